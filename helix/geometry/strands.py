@@ -173,6 +173,8 @@ def pair_gap(a1: float, a2: float, lay: float) -> float:
     (-0.040694, 0.0)
     """
     t = pair_contact_angle(a1, a2, lay)
+    if t == 0.0:
+        return a1 + a2 - 1.0
     across = math.hypot(a1 - a2, 2.0 * math.sqrt(a1) * math.sqrt(a2) * math.cos(0.5 * t))
     return math.hypot(across, lay / TAU * t) - 1.0
 

@@ -1,0 +1,1 @@
+"""Mechanics kernels: arrays in, arrays out, in N, mm, MPa and rad."""
