@@ -1,0 +1,33 @@
+"""Set helix up in .venv if need be, then run the linter, the type check and the tests.
+
+    python3 scripts/test.py                     everything but the slow studies
+    python3 scripts/test.py -m slow             the slow studies
+    python3 scripts/test.py tests/test_units.py -k inch
+
+What follows the script's name is handed to pytest.
+"""
+
+import sys
+
+if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
+    sys.exit("test.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
+
+from _venv import call, ensure, main_with, say
+from check import run_checks
+
+
+def job() -> int:
+    if sys.argv[1:2] in (["-h"], ["--help"]):
+        say(__doc__ or "")
+        return 0
+    python = ensure("test")
+    failed = run_checks(python)
+    say("== tests")
+    code = call(python, "-m", "pytest", *sys.argv[1:])
+    if failed:
+        say("failed besides the tests: " + ", ".join(failed))
+    return code or (1 if failed else 0)
+
+
+if __name__ == "__main__":
+    main_with(job)
