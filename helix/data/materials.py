@@ -1,0 +1,165 @@
+"""Wire materials: tensile strength by diameter, moduli, density, each with its source and mark.
+
+A strength is read from the bin of a standard's table, never interpolated. Nominal is the middle of
+the bin's lowest and highest value.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from typing import Any, Final
+
+from helix.data.tables import DATA_FOLDER, table
+from helix.errors import quoted
+from helix.units import MM_PER_INCH, MPA_PER_KSI, format_length
+
+_EDGE: Final = 1e-9  # relative: a diameter that is a bin's edge but for rounding belongs to that bin
+
+
+@dataclass(frozen=True)
+class Strength:
+    """Tensile strength of one wire in MPa. source: the table; mark: "pub", "rep", "mem" or "assumed"."""
+
+    low: float
+    nominal: float
+    high: float
+    source: str
+    mark: str
+
+
+@dataclass(frozen=True)
+class StrengthBin:
+    """One row of a strength table: over `over_mm` up to and including `up_to_mm`, strength in MPa."""
+
+    over_mm: float
+    up_to_mm: float
+    low_mpa: float
+    high_mpa: float
+
+
+@dataclass(frozen=True)
+class Material:
+    """One wire material. Moduli in MPa, density in kg/m3, strength by bins of diameter.
+
+    strength_mark: the mark of the table's lowest values; *_source: source with its mark in brackets.
+    """
+
+    name: str
+    aliases: tuple[str, ...]
+    modulus_mpa: float
+    shear_modulus_mpa: float
+    modulus_source: str
+    density_kg_m3: float
+    density_source: str
+    bins: tuple[StrengthBin, ...]
+    strength_source: str
+    strength_mark: str
+
+    @property
+    def diameter_range_mm(self) -> tuple[float, float]:
+        """Diameters that the table covers: over the first, up to and including the second."""
+        return self.bins[0].over_mm, self.bins[-1].up_to_mm
+
+
+@cache
+def materials() -> tuple[Material, ...]:
+    """Every material known, in the order of the file.
+
+    >>> [material.name for material in materials()][:2]
+    ['302 stainless', 'music wire']
+    """
+    with (DATA_FOLDER / "materials.toml").open("rb") as stream:
+        return tuple(_material(entry) for entry in tomllib.load(stream)["material"])
+
+
+def find_material(name: str) -> Material:
+    """The material of that name or alias, capitals and spaces aside.
+
+    Raises ValueError, its message ready to stand after the name of the key, naming the nearest.
+
+    >>> find_material("302 Stainless").modulus_mpa
+    193000.0
+    """
+    names = {_plain(each): material for material in materials() for each in (material.name, *material.aliases)}
+    found = names.get(_plain(name))
+    if found:
+        return found
+    near = get_close_matches(_plain(name), names, n=1, cutoff=0.6)
+    hint = f'; did you mean "{names[near[0]].name}"?' if near else ""
+    known = ", ".join(f'"{material.name}"' for material in materials())
+    raise ValueError(f"must be one of {known}, or use a [wire.own] table; got {quoted(name)}{hint}")
+
+
+def strength_mpa(material: str, diameter_mm: float) -> Strength:
+    """Tensile strength in MPa of `material` (name or alias) at `diameter_mm`, from its table's bin.
+
+    Raises ValueError for an unknown material, and for a diameter that the table does not cover, with
+    the range that it does cover.
+
+    >>> found = strength_mpa("302 stainless", 0.7366)
+    >>> round(found.low), round(found.nominal), round(found.high), found.mark
+    (1965, 2068, 2172, 'rep')
+    """
+    found = find_material(material)
+    for each in found.bins:
+        if each.over_mm * (1 + _EDGE) < diameter_mm <= each.up_to_mm * (1 + _EDGE):
+            middle = (each.low_mpa + each.high_mpa) / 2
+            return Strength(each.low_mpa, middle, each.high_mpa, found.strength_source, found.strength_mark)
+    raise ValueError(f"{quoted(found.name)} must have a diameter {_covered(found)}; got {_both(diameter_mm)}")
+
+
+def _covered(material: Material) -> str:
+    """The ranges of diameter that the table covers, in words."""
+    runs: list[list[float]] = []
+    for each in material.bins:
+        if runs and each.over_mm == runs[-1][1]:
+            runs[-1][1] = each.up_to_mm
+        else:
+            runs.append([each.over_mm, each.up_to_mm])
+    return " or ".join(
+        f"over {_both(low)} up to {_both(high)}" if low > 0 else f"up to {_both(high)}" for low, high in runs
+    )
+
+
+def _both(mm: float) -> str:
+    return f"{format_length(mm)} ({format_length(mm, 'inch')})"
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def _material(entry: dict[str, Any]) -> Material:
+    strength = entry["strength"]
+    return Material(
+        name=entry["name"],
+        aliases=tuple(entry["aliases"]),
+        modulus_mpa=entry["modulus_gpa"] * 1000.0,
+        shear_modulus_mpa=entry["shear_modulus_gpa"] * 1000.0,
+        modulus_source=entry["modulus_source"],
+        density_kg_m3=entry["density_kg_m3"],
+        density_source=entry["density_source"],
+        bins=_bins(strength),
+        strength_source=strength["source"],
+        strength_mark=strength["mark"],
+    )
+
+
+def _bins(strength: dict[str, Any]) -> tuple[StrengthBin, ...]:
+    if "table" not in strength:
+        return (StrengthBin(0.0, math.inf, strength["low_mpa"], strength["high_mpa"]),)
+    to_mm, to_mpa = (MM_PER_INCH, MPA_PER_KSI) if strength["unit"] == "inch" else (1.0, 1.0)
+    bins = []
+    over = strength.get("first_over", 0.0) * to_mm
+    for row in table(strength["table"]):
+        up_to = float(row[strength["diameter"]]) * to_mm
+        low = row[strength["low"]]
+        if low:
+            high = float(row[strength["high"]]) if "high" in strength else float(low) + strength["band_mpa"]
+            bins.append(StrengthBin(over, up_to, float(low) * to_mpa, high * to_mpa))
+        over = up_to
+    return tuple(bins)

@@ -1,0 +1,160 @@
+"""Reads the tables of a recipe: defaults, ranges, and the checks between keys.
+
+Defaults are common practice (no source) except where docs/recipe.md says otherwise.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, Final, Literal, cast
+
+from helix.model.recipe_file import key_lines, toml_values
+from helix.model.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Tolerance
+from helix.model.recipe_table import Faults, Limits, Table
+from helix.model.recipe_twist import read_twist
+from helix.model.recipe_wire import read_wire
+from helix.model.wire import Wire
+from helix.units import UnitSystem
+
+KEYS: Final[dict[str, tuple[str, ...]]] = {
+    "wire": ("size", "diameter", "material", "rated_load", "own"),
+    "eye": ("pin", "throat"),
+    "twist": ("turns", "crossings", "lay_length", "lay_angle", "length", "evenness", "hand"),
+    "entry": ("radius",),
+    "exit": ("style", "leg", "swing", "peak_angle"),
+    "barrel": ("wraps", "pitch", "hand"),
+    "finish": ("stub", "handle", "standing"),
+    "tolerance": ("lay", "pin", "wrap_gap", "swing", "turns", "wraps", "stub", "handle", "ramp_share"),
+}
+TOP_KEYS: Final = ("title", "units", *KEYS)
+
+# Angle between tag and standing leg in a touching barrel: 90 deg less its lead of 9.158098 deg
+# (docs/theory); an exit whose largest angle is below it cannot end in one.
+TOUCHING_BARREL_DEG: Final = 80.841902
+
+_PIN: Final = Limits(0.0, 1000.0, "d", low_open=True)
+_THROAT: Final = Limits(0.0, 180.0, "deg", low_open=True, high_open=True)
+_RADIUS: Final = Limits(0.5, 1000.0, "d", low_open=True)
+_LEG: Final = Limits(0.0, 1000.0, "d", low_open=True)
+_SWING: Final = Limits(0.0, 10.0, low_open=True)
+_WRAPS: Final = Limits(0.0, 1000.0)
+_PITCH: Final = Limits(0.5, 20.0, "d")
+_STUB: Final = Limits(0.0, 1000.0, "d")
+_HANDLE: Final = Limits(0.0, 100_000.0, "mm")
+_STANDING: Final = Limits(0.0, 100_000.0, "mm", low_open=True)
+_SLACK_D: Final = Limits(0.0, 100.0, "d")
+_SLACK_TURNS: Final = Limits(0.0, 10.0)
+_SHARE: Final = Limits(0.0, 0.5)
+
+
+def read_tables(text: str, place: str) -> Recipe:
+    """The recipe in a TOML text, every default filled in.
+
+    Raises InputFaults with every fault at once, each at `place`, its line and its key; ShapeRefused
+    when all that is wrong is a lay that cannot exist.
+    """
+    values = toml_values(text, place)
+    faults = Faults(place, key_lines(text))
+    notes: list[str] = []
+    top = Table(faults, (), values, None)
+    top.known_keys(TOP_KEYS, {key: f"under [{name}]" for name, keys in KEYS.items() for key in keys})
+    title = top.text("title", '"My joint"') or "Untitled joint"
+    units = cast(UnitSystem, top.word("units", ("metric", "inch")) or "metric")
+    wire = read_wire(_table(faults, values, "wire", None), notes)
+    d_mm = wire.diameter_mm if isinstance(wire, Wire) else wire
+
+    def table(name: str) -> Table:
+        return _table(faults, values, name, d_mm)
+
+    eye = _read_eye(table("eye"))
+    twist = read_twist(table("twist"), notes)
+    entry = Entry(table("entry").length("radius", _RADIUS, "tangent"))
+    barrel = _read_barrel(table("barrel"))
+    end = _read_exit(table("exit"), barrel, d_mm)
+    finish = _read_finish(table("finish"), d_mm)
+    tolerance = _read_tolerance(table("tolerance"), d_mm)
+    if twist.turns == 0.0 and barrel.wraps == 0.0:
+        faults.add(("twist", "turns"), "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint")
+    if faults.found or not isinstance(wire, Wire):
+        raise faults.error()
+    return Recipe(title, wire, eye, twist, entry, end, barrel, finish, tolerance, units, tuple(notes))
+
+
+def _table(faults: Faults, values: dict[str, Any], name: str, d_mm: float | None) -> Table:
+    """One table, with its unknown keys noted."""
+    found = Table(faults, (name,), values.get(name), d_mm)
+    elsewhere = {key: f"under [{other}]" for other, keys in KEYS.items() if other != name for key in keys}
+    found.known_keys(KEYS[name], elsewhere | {"title": "at the top", "units": "at the top"})
+    return found
+
+
+def _read_eye(table: Table) -> Eye:
+    pin_mm = table.length("pin", _PIN)
+    throat_rad = table.angle("throat", _THROAT, "tangent")
+    if "pin" not in table:
+        table.fault("pin", 'is missing: give the diameter of what passes through the eye, pin = "6 mm"')
+    return Eye(pin_mm or 0.0, throat_rad)
+
+
+def _read_barrel(table: Table) -> Barrel:
+    wraps = table.number("wraps", _WRAPS)
+    pitch_mm = table.length("pitch", _PITCH, "touching")
+    hand = cast(Literal["same", "opposite"], table.word("hand", ("same", "opposite")) or "same")
+    return Barrel(5.0 if wraps is None else wraps, pitch_mm, hand)
+
+
+def _read_exit(table: Table, barrel: Barrel, d_mm: float | None) -> Exit:
+    style = table.word("style", ("gradual", "bench"))
+    leg_mm = table.length("leg", _LEG)
+    swing_turns = table.number("swing", _SWING)
+    given = [key for key in ("leg", "swing") if key in table]
+    if "style" in table and given:
+        table.fault("style", f"must not stand beside {' and '.join(given)}: give a style, or give leg and swing")
+    # a fault of the pitch is told on its own; here it would only repeat itself
+    own_deg = TOUCHING_BARREL_DEG
+    if barrel.pitch_mm is not None and d_mm is not None:
+        own_deg = math.degrees(math.atan2(2.0 * math.pi * d_mm, barrel.pitch_mm))
+    peak_rad = table.angle("peak_angle", _THROAT)
+    if peak_rad is not None and math.degrees(peak_rad) < own_deg * (1 - 1e-9):
+        table.fault(
+            "peak_angle",
+            f"must be at least {own_deg:.2f} deg, the angle that the barrel itself has to the standing leg; "
+            f'got "{math.degrees(peak_rad):.6g} deg"',
+        )
+    chosen = "given" if given else style or "gradual"
+    return Exit(cast(Literal["gradual", "bench", "given"], chosen), leg_mm, swing_turns, peak_rad)
+
+
+def _read_finish(table: Table, d_mm: float | None) -> Finish:
+    stub_mm = table.length("stub", _STUB)
+    handle_mm = table.length("handle", _HANDLE)
+    standing_mm = table.length("standing", _STANDING)
+    return Finish(
+        stub_mm=(d_mm or 1.0) if stub_mm is None else stub_mm,
+        handle_mm=60.0 if handle_mm is None else handle_mm,
+        standing_mm=300.0 if standing_mm is None else standing_mm,
+    )
+
+
+def _read_tolerance(table: Table, d_mm: float | None) -> Tolerance:
+    d = d_mm or 1.0
+
+    def length(key: str, default_mm: float) -> float:
+        value = table.length(key, _SLACK_D)
+        return default_mm if value is None else value
+
+    def number(key: str, default: float, limits: Limits = _SLACK_TURNS) -> float:
+        value = table.number(key, limits)
+        return default if value is None else value
+
+    return Tolerance(
+        lay_mm=length("lay", 0.2 * d),
+        pin_mm=length("pin", 0.1),
+        wrap_gap_mm=length("wrap_gap", 0.02 * d),
+        swing_turns=number("swing", 0.25),
+        turns=number("turns", 0.1),
+        wraps=number("wraps", 0.25),
+        stub_mm=length("stub", 0.5 * d),
+        handle_mm=length("handle", 1.0),
+        ramp_share=number("ramp_share", 0.03, _SHARE),
+    )

@@ -1,0 +1,219 @@
+"""Reads the keys of one table of a recipe with their checks, and gathers what is wrong."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from difflib import get_close_matches
+from typing import Any, Final
+
+from helix.errors import Fault, InputFaults, ShapeRefused, quoted
+from helix.units import RAD_PER_DEG, Dimension, example, parse
+
+_MOST_UNKNOWN: Final = 20  # unknown keys named one by one in a table
+_EDGE: Final = 1e-12  # relative: a value that is a limit but for rounding passes
+
+
+@dataclass
+class Faults:
+    """Every fault found so far in one file, with the line that each key stands on."""
+
+    place: str
+    lines: dict[tuple[str, ...], int]
+    found: list[Fault] = field(default_factory=list)
+    others: bool = False  # whether any is more than a shape that cannot exist
+
+    def add(self, path: tuple[str, ...], message: str, shape: bool = False) -> None:
+        """Note a fault at a table and key; `shape` when it reads well but cannot exist."""
+        line = next((self.lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in self.lines), None)
+        place = self.place if line is None else f"{self.place} line {line}"
+        *tables, key = path
+        name = f"[{'.'.join(tables)}] {_shown_key(key)}" if tables else _shown_key(key)
+        self.found.append(Fault(f"{place}: {name}", message))
+        self.others = self.others or not shape
+
+    def error(self) -> InputFaults:
+        """All of them as one error: ShapeRefused when each is a shape that cannot exist."""
+        return (InputFaults if self.others else ShapeRefused)(self.found)
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Range of a value, in `unit`: "" bare, "d", "mm", "deg", "N", "MPa" or "kg/m3"."""
+
+    low: float
+    high: float
+    unit: str = ""
+    low_open: bool = False
+    high_open: bool = False
+
+    def hold(self, value: float, size: float = 1.0) -> bool:
+        """Whether the value, in helix's own unit, is inside; `size`: of one `unit` in that unit."""
+        low, high = self.low * size, self.high * size
+        above = value > low * (1 + _EDGE) if self.low_open else value >= low * (1 - _EDGE)
+        below = value < high * (1 - _EDGE) if self.high_open else value <= high * (1 + _EDGE)
+        return above and below
+
+    def __str__(self) -> str:
+        unit = f" {self.unit}" if self.unit else ""
+        low = f"above {self.low:g}{unit}" if self.low_open else f"at least {self.low:g}{unit}"
+        high = f"below {self.high:g}{unit}" if self.high_open else f"at most {self.high:g}{unit}"
+        return f"{low} and {high}"
+
+
+class Table:
+    """One table of a recipe. Each getter returns the checked value, or the default after noting a fault.
+
+    d_mm is None while the wire's diameter is not known: d then counts as 1 mm, and what would compare
+    it with millimetres is left unchecked, so that one bad diameter does not show as many faults.
+    """
+
+    def __init__(self, faults: Faults, path: tuple[str, ...], values: object, d_mm: float | None) -> None:
+        self.faults = faults
+        self.path = path
+        self.d_mm = d_mm
+        self.bad: set[str] = set()
+        self.values: dict[str, Any] = {}
+        if isinstance(values, dict):
+            self.values = values
+        elif values is not None:
+            faults.add(path, f"must be a table, [{'.'.join(path)}]; got {kind(values)}")
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.values
+
+    def good(self, *keys: str) -> bool:
+        """Whether none of these keys has had a fault."""
+        return not self.bad.intersection(keys)
+
+    def fault(self, key: str, message: str, shape: bool = False) -> None:
+        """Note a fault of one key."""
+        self.bad.add(key)
+        self.faults.add((*self.path, key), message, shape)
+
+    def length(self, key: str, limits: Limits, word: str | None = None) -> float | None:
+        """A length in mm, or None when it is absent, faulty, or the `word` that stands for none."""
+        d_mm = 1.0 if self.d_mm is None else self.d_mm
+        value = self._parsed(key, "length", word, d_mm)
+        in_d = str(self.values.get(key, "")).strip().endswith("d")
+        if self.d_mm is None and in_d != (limits.unit == "d") and value is not None and value > 0.0:
+            return value
+        return self._limited(key, value, limits, d_mm if limits.unit == "d" else 1.0)
+
+    def diameter(self, key: str, limits: Limits) -> float | None:
+        """A length in mm that cannot be given in wire diameters."""
+        return self._limited(key, self._parsed(key, "length", None, None), limits, 1.0)
+
+    def angle(self, key: str, limits: Limits, word: str | None = None) -> float | None:
+        """An angle in rad; limits in deg."""
+        return self._limited(key, self._parsed(key, "angle", word, None), limits, RAD_PER_DEG)
+
+    def quantity(self, key: str, dimension: Dimension, limits: Limits) -> float | None:
+        """A force, stress or density in N, MPa or kg/m3; limits in the same."""
+        return self._limited(key, self._parsed(key, dimension, None, None), limits, 1.0)
+
+    def number(self, key: str, limits: Limits) -> float | None:
+        """A bare number."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.fault(key, f"must be a bare number, {limits}; got {kind(value)}")
+            return None
+        if not limits.hold(value):
+            shown = "not a number" if isinstance(value, float) and math.isnan(value) else quoted(value)
+            self.fault(key, f"must be {limits}; got {shown}")
+            return None
+        return float(value)
+
+    def word(self, key: str, choices: tuple[str, ...]) -> str | None:
+        """One of a few words."""
+        value = self.values.get(key)
+        if value is None or (isinstance(value, str) and value in choices):
+            return value
+        listed = " or ".join(f'"{choice}"' for choice in choices)
+        near = get_close_matches(value.strip().lower(), choices, n=1) if isinstance(value, str) else []
+        hint = f'; did you mean "{near[0]}"?' if near else ""
+        self.fault(key, f"must be {listed}; got {kind(value)}{hint}")
+        return None
+
+    def text(self, key: str, example_text: str, longest: int = 200) -> str | None:
+        """One line of text."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        if not isinstance(value, str):
+            self.fault(key, f"must be text in quotes, such as {example_text}; got {kind(value)}")
+        elif not value.strip() or len(value) > longest or not value.isprintable():
+            self.fault(key, f"must be one line of 1 to {longest} characters; got {quoted(value, 30)}")
+        else:
+            return value.strip()
+        return None
+
+    def known_keys(self, keys: Iterable[str], elsewhere: dict[str, str]) -> None:
+        """Note every key that is not one of `keys`; `elsewhere`: what other tables hold, for a hint."""
+        known = tuple(keys)
+        strange = [key for key in self.values if key not in known]
+        for key in strange[:_MOST_UNKNOWN]:
+            self.fault(key, f"is not a key {_of(self.path)}{_meant(key, known, elsewhere)}")
+        if len(strange) > _MOST_UNKNOWN:
+            more = len(strange) - _MOST_UNKNOWN
+            self.fault(strange[_MOST_UNKNOWN], f"and {more} keys in all from here on are not keys {_of(self.path)}")
+
+    def _parsed(self, key: str, dimension: Dimension, word: str | None, d_mm: float | None) -> float | None:
+        value = self.values.get(key)
+        if value is None or (word is not None and value == word):
+            return None
+        either = f'"{word}" or ' if word else ""
+        if not isinstance(value, str):
+            wanted = f"{either}text with a unit, such as {example(dimension)}"
+            self.fault(key, f"must be {wanted}; got {kind(value)}")
+            return None
+        try:
+            return parse(value, dimension, d_mm)
+        except ValueError as error:
+            self.fault(key, str(error).replace("must be ", f"must be {either}", 1))
+            return None
+
+    def _limited(self, key: str, value: float | None, limits: Limits, size: float) -> float | None:
+        if value is None or limits.hold(value, size):
+            return value
+        self.fault(key, f"must be {limits}; got {quoted(self.values[key])}")
+        return None
+
+
+def kind(value: object) -> str:
+    """A TOML value as a message shows it.
+
+    >>> kind(4), kind("x"), kind([1])
+    ('4', '"x"', 'a list')
+    """
+    if isinstance(value, datetime | date | time):
+        return f"the date or time {value}"
+    return quoted(value)
+
+
+def _shown_key(key: str) -> str:
+    return key if key.replace("-", "").replace("_", "").isalnum() and len(key) <= 40 else quoted(key, 40)
+
+
+def _of(path: tuple[str, ...]) -> str:
+    return f"of [{'.'.join(path)}]" if path else "or table of a recipe"
+
+
+def _meant(key: str, known: tuple[str, ...], elsewhere: dict[str, str]) -> str:
+    """The nearest known key, here or in another table, as the end of a sentence."""
+    plain = key.strip().lower().replace("-", "_").replace(" ", "_")[:60]
+    if plain in known:
+        return f"; did you mean {plain}?"
+    if plain in elsewhere:
+        return f"; {plain} belongs {elsewhere[plain]}"
+    near = get_close_matches(plain, known, n=1)
+    if near:
+        return f"; did you mean {near[0]}?"
+    far = get_close_matches(plain, elsewhere, n=1, cutoff=0.8)
+    if far:
+        return f"; did you mean {far[0]}, which belongs {elsewhere[far[0]]}?"
+    return f"; its keys are {', '.join(known)}"

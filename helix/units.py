@@ -1,0 +1,225 @@
+"""Quantities as text with a unit, in and out; inside helix only mm, N, MPa, rad and kg/m3 exist.
+
+Factors are exact by definition (inch 25.4 mm, standard gravity 9.80665 m/s2, pound 0.45359237 kg:
+international yard and pound agreement of 1959, NIST SP 811 appendix B [mem]).
+Why this is a reader of our own: docs/decisions/0002-unit-reader.md.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Final, Literal, TypeAlias
+
+from helix.errors import quoted
+
+Dimension: TypeAlias = Literal["length", "angle", "force", "stress", "density", "none"]
+UnitSystem: TypeAlias = Literal["metric", "inch"]
+
+MM_PER_INCH: Final = 25.4
+N_PER_KGF: Final = 9.80665
+N_PER_LBF: Final = 0.45359237 * 9.80665
+MPA_PER_PSI: Final = N_PER_LBF / (25.4 * 25.4)
+MPA_PER_KSI: Final = 1000.0 * MPA_PER_PSI
+KG_M3_PER_LB_IN3: Final = 0.45359237 / (0.0254 * 0.0254 * 0.0254)
+RAD_PER_DEG: Final = math.pi / 180.0
+
+# unit as written -> size in the internal unit; "d" is filled in from the wire
+_UNITS: Final[dict[str, dict[str, float]]] = {
+    "length": {
+        "mm": 1.0, "cm": 10.0, "m": 1000.0, "um": 1e-3, "\u00b5m": 1e-3, "\u03bcm": 1e-3,
+        "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH, "thou": MM_PER_INCH / 1000.0,
+        "ft": 12.0 * MM_PER_INCH, "d": math.nan,
+    },
+    "angle": {"deg": RAD_PER_DEG, "degree": RAD_PER_DEG, "degrees": RAD_PER_DEG, "\u00b0": RAD_PER_DEG, "rad": 1.0},
+    "force": {"N": 1.0, "kN": 1000.0, "lbf": N_PER_LBF, "kgf": N_PER_KGF},
+    "stress": {
+        "MPa": 1.0, "GPa": 1000.0, "kPa": 1e-3, "Pa": 1e-6, "N/mm2": 1.0, "N/mm^2": 1.0,
+        "psi": MPA_PER_PSI, "ksi": MPA_PER_KSI,
+    },
+    "density": {
+        "kg/m3": 1.0, "kg/m^3": 1.0, "g/cm3": 1000.0, "g/cm^3": 1000.0,
+        "lb/in3": KG_M3_PER_LB_IN3, "lb/in^3": KG_M3_PER_LB_IN3,
+    },
+    "none": {"": 1.0},
+}
+# the units a message offers, and a text that would be right
+_OFFERED: Final[dict[str, tuple[str, str]]] = {
+    "length": ("mm, cm, m, um, in, thou, ft or d", '"6 mm"'),
+    "angle": ("deg or rad", '"90 deg"'),
+    "force": ("N, kN, lbf or kgf", '"700 N"'),
+    "stress": ("MPa, GPa, kPa, Pa, ksi or psi", '"1900 MPa"'),
+    "density": ("kg/m3, g/cm3 or lb/in3", '"7.9 g/cm3"'),
+    "none": ("no unit", '"5"'),
+}
+_NAMES: Final = {
+    "length": "a length", "angle": "an angle", "force": "a force", "stress": "a stress",
+    "density": "a density", "none": "a bare number",
+}
+# what people write for another unit, with what to write instead
+_HINTS: Final = {
+    "lb": "a pound is a mass; write lbf for the force",
+    "lbs": "a pound is a mass; write lbf for the force",
+    "kg": "a kilogram is a mass; write kgf, or N, for the force",
+    "mil": "mil is read as a millimetre by some and as 0.001 in by others; write mm or thou",
+    "mils": "mil is read as a millimetre by some and as 0.001 in by others; write mm or thou",
+    '"': "write in for inches",
+    "'": "write ft for feet",
+}
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_FRACTION = re.compile(r"([+-]?)(?:([0-9]+)[ -]+)?([0-9]+)\s*/\s*([0-9]+)(?![0-9.])")
+_LONGEST_TEXT: Final = 100
+
+
+def example(dimension: Dimension) -> str:
+    """A text of that dimension that reads, in quotes, for messages.
+
+    >>> example("angle")
+    '"90 deg"'
+    """
+    return _OFFERED[dimension][1]
+
+
+def parse(text: object, dimension: Dimension, d_mm: float | None = None) -> float:
+    """The quantity in `text` in helix's own unit: mm, rad, N, MPa or kg/m3.
+
+    text: a number or a fraction, then a unit: "14.7 mm", "1/4 in", "1 1/2 in", "4 d", "38.1 deg".
+    d_mm: wire diameter for the unit d; without it d is refused.
+    Raises TypeError for what is not text, and ValueError for no unit, a unit of another dimension, a
+    decimal comma, a number that is not finite; each message is ready to stand after the name of the
+    key. Sign and range are the caller's to check.
+
+    >>> parse("1/4 in", "length"), parse("4 d", "length", d_mm=0.5), parse("2 GPa", "stress")
+    (6.35, 2.0, 2000.0)
+    """
+    if not isinstance(text, str):
+        raise TypeError(f"must be text with a unit, such as {example(dimension)}; got {quoted(text)}")
+    wanted = f"must be {_NAMES[dimension]} such as {example(dimension)}"
+    stripped = text.strip()
+    if not stripped or len(stripped) > _LONGEST_TEXT:
+        raise ValueError(f"{wanted}; got {quoted(text) if stripped else 'empty text'}")
+    number, unit = _split(stripped, wanted)
+    factor = _factor(unit, dimension, d_mm, wanted, stripped)
+    value = number * factor
+    if not math.isfinite(value):
+        raise ValueError(f"{wanted}; got {quoted(stripped)}, which is too large to use")
+    return value
+
+
+def _split(text: str, wanted: str) -> tuple[float, str]:
+    """Number and unit of a text; ValueError when it does not start with a number."""
+    if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
+        raise ValueError(f"{wanted}; got {quoted(text)}, which is not a finite number")
+    fraction = _FRACTION.match(text)
+    if fraction:
+        sign, whole, above, below = fraction.groups()
+        if float(below) == 0.0:
+            raise ValueError(f"{wanted}; got {quoted(text)}, a fraction over 0")
+        number = (float(whole or 0) * float(below) + float(above)) / float(below)
+        return (-number if sign == "-" else number), text[fraction.end():].strip()
+    match = _NUMBER.match(text)
+    if not match:
+        raise ValueError(f"{wanted}; got {quoted(text)}, which does not start with a number")
+    rest = text[match.end():]
+    if re.match(r",\s*[0-9]", rest):
+        raise ValueError(
+            f"{wanted}; got {quoted(text)}: write a point for the decimal mark and nothing between thousands"
+        )
+    return float(match.group()), rest.strip()
+
+
+def _factor(unit: str, dimension: Dimension, d_mm: float | None, wanted: str, text: str) -> float:
+    """Size of the unit in the internal unit; ValueError when it is not one of this dimension."""
+    units = _UNITS[dimension]
+    if unit in units:
+        if unit != "d":
+            return units[unit]
+        if d_mm is None:
+            raise ValueError(f"{wanted}; got {quoted(text)}, and d, the wire diameter, cannot be used here")
+        return d_mm
+    offered = _OFFERED[dimension][0]
+    if not unit:
+        raise ValueError(f"{wanted}; got {quoted(text)}, which has no unit ({offered})")
+    for other, others in _UNITS.items():
+        if unit in others:
+            raise ValueError(f"{wanted}; got {quoted(text)}, which is {_NAMES[other]}")
+    if unit.lower() in _HINTS:
+        raise ValueError(f"{wanted}; got {quoted(text)}: {_HINTS[unit.lower()]}")
+    if not re.match(r"[A-Za-z\u00b0\u00b5\u03bc]", unit):
+        raise ValueError(f"{wanted}: one number and one unit; got {quoted(text)}")
+    for known in units:
+        if known.lower() == unit.lower():
+            raise ValueError(f"{wanted}; got {quoted(text)}: write {known} for {unit}")
+    raise ValueError(f"{wanted}; got {quoted(text)}, whose unit {quoted(unit, 20)} is not one of {offered}")
+
+
+def format_length(mm: float, system: UnitSystem = "metric") -> str:
+    """A length for people, three significant digits or whole units: mm, or in with "inch".
+
+    >>> format_length(412.4), format_length(14.7), format_length(0.7366)
+    ('412 mm', '14.7 mm', '0.737 mm')
+    >>> format_length(412.4, "inch"), format_length(0.7366, "inch")
+    ('16.2 in', '0.0290 in')
+    """
+    return _shown(mm / MM_PER_INCH, 5, "in") if system == "inch" else _shown(mm, 4, "mm")
+
+
+def format_force(newton: float, system: UnitSystem = "metric") -> str:
+    """A force for people: N, or lbf with "inch".
+
+    >>> format_force(880.73), format_force(880.73, "inch"), format_force(5.1)
+    ('881 N', '198 lbf', '5.10 N')
+    """
+    return _shown(newton / N_PER_LBF, 3, "lbf") if system == "inch" else _shown(newton, 3, "N")
+
+
+def format_stress(mpa: float, system: UnitSystem = "metric") -> str:
+    """A stress for people: MPa, or ksi with "inch".
+
+    >>> format_stress(1965.0), format_stress(1965.0, "inch")
+    ('1965 MPa', '285 ksi')
+    """
+    return _shown(mpa / MPA_PER_KSI, 3, "ksi") if system == "inch" else _shown(mpa, 3, "MPa")
+
+
+def format_angle(rad: float) -> str:
+    """An angle for people, in degrees to a tenth.
+
+    >>> format_angle(0.66577)
+    '38.1 deg'
+    """
+    return f"{_fixed(rad / RAD_PER_DEG, 1)} deg"
+
+
+def format_density(kg_m3: float, system: UnitSystem = "metric") -> str:
+    """A density for people: g/cm3, or lb/in3 with "inch".
+
+    >>> format_density(7920.0), format_density(7920.0, "inch")
+    ('7.92 g/cm3', '0.286 lb/in3')
+    """
+    if system == "inch":
+        return _shown(kg_m3 / KG_M3_PER_LB_IN3, 4, "lb/in3")
+    return _shown(kg_m3 / 1000.0, 4, "g/cm3")
+
+
+def in_wire_diameters(mm: float, d_mm: float) -> str:
+    """A length in wire diameters, for messages.
+
+    >>> in_wire_diameters(2.9464, 0.7366)
+    '4.00 d'
+    """
+    return _shown(mm / d_mm, 4, "d")
+
+
+def _shown(value: float, most_decimals: int, unit: str) -> str:
+    """Three significant digits, never an exponent, never more than `most_decimals`."""
+    if not math.isfinite(value):
+        return f"{value} {unit}"
+    rounded = float(f"{value:.2e}")
+    decimals = 0 if rounded == 0.0 else 2 - math.floor(math.log10(abs(rounded)))
+    return f"{_fixed(value, min(max(decimals, 0), most_decimals))} {unit}"
+
+
+def _fixed(value: float, decimals: int) -> str:
+    text = f"{value:.{decimals}f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text
