@@ -214,8 +214,10 @@ def _run(command: Sequence[str], doing: str, log: Path | None) -> None:
 
 def _feed(process: subprocess.Popen[str], lines: queue.SimpleQueue[str | None]) -> None:
     """Hand a command's output on line by line, then None."""
-    for line in process.stdout or ():
-        lines.put(line)
+    if process.stdout is not None:
+        with process.stdout as output:
+            for line in output:
+                lines.put(line)
     lines.put(None)
 
 

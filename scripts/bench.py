@@ -1,0 +1,146 @@
+"""Measure helix against a peer on this machine, as ratios of medians from alternating runs.
+
+    python3 scripts/bench.py                    every bench
+    python3 scripts/bench.py shape --runs 31    one, with more runs
+    python3 scripts/bench.py --strict           exit code 1 if a goal is missed
+
+A ratio says more than a time: the peer is run in the same seconds on the same machine. A new bench is one
+more entry in BENCHES.
+"""
+
+import sys
+
+if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
+    sys.exit("bench.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
+
+import argparse
+import statistics
+import subprocess
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from _venv import ROOT, clean_environment, ensure, main_with, say
+
+RECIPE = "docs/examples/logger-tether.toml"
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Two command lines for the environment's Python, and the ratio of their times that is wanted."""
+
+    name: str
+    what: str
+    ours: tuple[str, ...]
+    peer_name: str
+    peer: tuple[str, ...]
+    goal: float
+    stretch: float
+
+
+BENCHES = (
+    Bench(
+        name="shape",
+        what="cold `helix shape` on the demo recipe, no picture",
+        ours=("-m", "helix", "shape", RECIPE),
+        peer_name="import numpy",
+        peer=("-c", "import numpy"),
+        goal=8.0,
+        stretch=4.0,
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What one bench gave: the times of all runs in seconds."""
+
+    bench: Bench
+    ours_s: tuple[float, ...]
+    peer_s: tuple[float, ...]
+
+    @property
+    def ratio(self) -> float:
+        return statistics.median(self.ours_s) / statistics.median(self.peer_s)
+
+    @property
+    def verdict(self) -> str:
+        if self.ratio <= self.bench.stretch:
+            return "stretch met"
+        return "goal met" if self.ratio <= self.bench.goal else "GOAL MISSED"
+
+
+def timer(python: Path, arguments: tuple[str, ...]) -> Callable[[], float]:
+    """Return a function that runs a fresh Python once and returns the seconds; a failing run is an error."""
+
+    def once() -> float:
+        started = time.perf_counter()
+        answer = subprocess.run(
+            [str(python), *arguments], cwd=ROOT, env=clean_environment(), capture_output=True, text=True, check=False
+        )
+        seconds = time.perf_counter() - started
+        if answer.returncode:
+            sys.exit(f"bench.py: python {' '.join(arguments)} ended with {answer.returncode}:\n{answer.stderr}")
+        return seconds
+
+    return once
+
+
+def measure(bench: Bench, python: Path, runs: int) -> Measured:
+    """Run ours and the peer in turn, after one run of each that is not counted."""
+    ours, peer = timer(python, bench.ours), timer(python, bench.peer)
+    ours(), peer()
+    say(f"{bench.name}: {runs} runs each of {bench.what} and of {bench.peer_name} ...")
+    pairs = [(ours(), peer()) for _ in range(runs)]
+    return Measured(bench, tuple(pair[0] for pair in pairs), tuple(pair[1] for pair in pairs))
+
+
+def spread(seconds: tuple[float, ...]) -> str:
+    """Return the median and the middle half of the times, in milliseconds."""
+    quarters = statistics.quantiles(seconds, n=4)
+    return f"{1000 * quarters[1]:.0f} ({1000 * quarters[0]:.0f} to {1000 * quarters[2]:.0f})"
+
+
+def table(results: list[Measured]) -> str:
+    """Return the results as an aligned table: medians with the middle half of the runs, and the ratio."""
+    rows = [("bench", "ours, ms", "peer, ms", "peer", "ratio", "goal", "stretch", "")]
+    for result in results:
+        bench = result.bench
+        rows.append(
+            (
+                bench.name,
+                spread(result.ours_s),
+                spread(result.peer_s),
+                bench.peer_name,
+                f"{result.ratio:.2f}",
+                f"{bench.goal:g}",
+                f"{bench.stretch:g}",
+                result.verdict,
+            )
+        )
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    aligned = ("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) for row in rows)
+    return "\n".join(line.rstrip() for line in aligned)
+
+
+def job() -> int:
+    parser = argparse.ArgumentParser(description="Measure helix against a peer, as ratios of medians.")
+    names = [bench.name for bench in BENCHES]
+    parser.add_argument("name", nargs="*", help=f"what to measure ({', '.join(names)}); everything if left out")
+    parser.add_argument("--runs", type=int, default=15, help="runs of each, in turn (default 15)")
+    parser.add_argument("--strict", action="store_true", help="exit code 1 if a goal is missed")
+    options = parser.parse_args()
+    unknown = [name for name in options.name if name not in names]
+    if unknown or options.runs < 2:
+        parser.error(f"no bench is called {', '.join(unknown)}" if unknown else "--runs must be 2 or more")
+    python = ensure()
+    chosen = [bench for bench in BENCHES if not options.name or bench.name in options.name]
+    results = [measure(bench, python, options.runs) for bench in chosen]
+    say(table(results))
+    missed = any(result.ratio > result.bench.goal for result in results)
+    return 1 if options.strict and missed else 0
+
+
+if __name__ == "__main__":
+    main_with(job)
