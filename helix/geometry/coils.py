@@ -45,6 +45,8 @@ def touching_pitch(core_radius_sum: float = 1.0, starts: int = 1) -> float:
     if a < least * (1.0 - 1e-15) or (k > 2 and a <= least):
         word = "above" if k > 2 else "at least"
         raise ValueError(f"core_radius_sum must be {word} {least:.9g} D for {k} start(s); got {core_radius_sum!r}")
+    if a > 1e8 * k:
+        return float(k)  # the excess over k is below the last bit
     if k == 2 and a < 0.75:
         # 4 - f(e) = 4 sin x (sin x - x cos x), x = u/2: exact digits next to a = 1/2, where P = pi
         target = (2.0 * a - 1.0) * (2.0 * a + 1.0) / a / a

@@ -1,0 +1,247 @@
+"""Clearance: the least gap between any two parts of a wire, with a bound on what samples can miss.
+
+Unit: the wire diameter. Coarse candidates come from samples in chunks; from each candidate the
+distance from a sample to the other part is made exact (Newton along the curve), then the lowest are
+made exact in both parameters (damped Newton: contact *lines* make the Hessian singular). Pairs nearer
+along the wire than ``SKIP`` are governed by curvature instead (the tube is sound while D kappa/2 < 1).
+Derivation and error bound: docs/theory/clearance.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.geometry.jets import Array
+from helix.geometry.path import Path, Samples
+
+SKIP = 1.6  # pairs nearer than this along the wire are governed by curvature [d]
+STEP = 0.06  # spacing of the samples [d]
+_CHUNK = 8
+_REACH = 1.35  # pairs of chunks further apart than this cannot matter unless nothing is nearer [d]
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """The least gap found [d] (negative = overlap), where, and how far the search can be trusted.
+
+    ``pieces`` are two indices into the chained pieces, ``points`` (2, 3) the two places, ``gaps`` the
+    least gap for each pair of pieces that comes close; ``bound`` how far the true least gap may lie
+    below ``gap`` between samples.
+    """
+
+    gap: float
+    pieces: tuple[int, int]
+    points: Array
+    bound: float
+    gaps: dict[tuple[int, int], float]
+
+
+@dataclass(frozen=True)
+class _Chain:
+    """Several wires side by side as one list of pieces; ``s`` jumps between them."""
+
+    path: Path
+    breaks: frozenset[int]
+
+    def advance(self, piece: np.ndarray, u: Array, du: Array, speed: Array) -> tuple[np.ndarray, Array]:
+        """Move along the wire, across joins, stopping at loose ends."""
+        piece, u = piece.copy(), u + du
+        spans = np.array([p.curve.span for p in self.path.pieces])
+        last = spans.size - 1
+        for _ in range(2):
+            over, under = u > spans[piece], u < 0.0
+            can = over & np.array([k < last and k not in self.breaks for k in piece], dtype=bool)
+            rest = (u - spans[piece]) * speed
+            piece = np.where(can, piece + 1, piece)
+            u = np.where(can, rest, u)
+            back = under & np.array([k > 0 and (k - 1) not in self.breaks for k in piece], dtype=bool)
+            rest = u * speed
+            piece = np.where(back, piece - 1, piece)
+            u = np.where(back, spans[piece] + rest, u)
+        return piece, np.clip(u, 0.0, spans[piece])
+
+
+def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Nearest:
+    """The least gap among all pairs of places further apart along a wire than ``skip``.
+
+    Each path is a wire of its own (places on different paths are all compared).
+    """
+    chain, samples = _joined(paths, step)
+    i, j = _candidates(samples, skip)
+    if i.size == 0:
+        return Nearest(np.inf, (0, 0), np.zeros((2, 3)), 0.0, {})
+    p = samples.points[i]
+    piece, u, d, m = _foot(chain, p, samples.piece[j].copy(), samples.u[j].copy(), step)
+    del d
+    gaps: dict[tuple[int, int], float] = {}
+    first = samples.piece[i]
+    chosen: list[int] = []
+    keys = first.astype(np.int64) * len(chain.path.pieces) + piece
+    order = np.argsort(m, kind="stable")
+    for key in np.unique(keys):
+        best = order[keys[order] == key][:4]
+        chosen.extend(int(b) for b in best)
+    chosen.extend(int(b) for b in order[:48])
+    pick = np.unique(np.array(chosen))
+    pieces2, u2, dist, points = _polish(
+        chain,
+        np.stack([first[pick], piece[pick]]),
+        np.stack([samples.u[i[pick]], u[pick]]),
+        step,
+    )
+    for k in range(pick.size):
+        pair = (int(pieces2[0, k]), int(pieces2[1, k]))
+        gaps[pair] = min(gaps.get(pair, np.inf), float(dist[k]) - 1.0)
+    best_k = int(np.argmin(dist))
+    least = float(dist[best_k]) - 1.0
+    return Nearest(
+        least,
+        (int(pieces2[0, best_k]), int(pieces2[1, best_k])),
+        points[:, best_k],
+        _between(chain, samples, i, piece, u, m, step),
+        gaps,
+    )
+
+
+def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:
+    """All wires as one chain; arc length jumps by more than any skip between wires."""
+    if len(paths) == 1:
+        return _Chain(paths[0], frozenset()), paths[0].sample(step)
+    pieces = tuple(p for path in paths for p in path.pieces)
+    breaks, count, shift, rows = set(), 0, 0.0, []
+    for path in paths:
+        s = path.sample(step)
+        rows.append(Samples(s.s + shift, s.points, s.tangents, s.curvature, s.piece + count, s.u))
+        count += len(path.pieces)
+        shift += path.length + 1e3
+        breaks.add(count - 1)
+    merged = Samples(
+        *(np.concatenate([getattr(r, f) for r in rows]) for f in Samples.__dataclass_fields__)
+    )
+    return _Chain(Path(pieces), frozenset(breaks)), merged
+
+
+def _candidates(samples: Samples, skip: float) -> tuple[np.ndarray, np.ndarray]:
+    """Sample pairs (i, j), i before j, near the least distance and locally nearest along j."""
+    points, s = samples.points, samples.s
+    n = len(points)
+    starts = np.arange(0, n, _CHUNK)
+    centres = np.add.reduceat(points, starts) / np.diff(np.append(starts, n))[:, None]
+    owner = np.arange(n) // _CHUNK
+    radii = np.sqrt(np.maximum.reduceat(np.sum((points - centres[owner]) ** 2, axis=1), starts))
+    gap = np.sqrt(np.maximum(_squares(centres), 0.0)) - radii[:, None] - radii[None, :]
+    a, b = np.nonzero(np.triu(gap < _REACH))
+    offsets = np.arange(_CHUNK)
+    i = (a[:, None, None] * _CHUNK + offsets[:, None]).repeat(_CHUNK, axis=2).ravel()
+    j = (b[:, None, None] * _CHUNK + offsets[None, :]).repeat(_CHUNK, axis=1).ravel()
+    keep = (i < n) & (j < n)
+    i, j = i[keep], j[keep]
+    keep = s[j] - s[i] > skip
+    i, j = i[keep], j[keep]
+    if i.size == 0:
+        return i, j
+    d2 = np.sum((points[i] - points[j]) ** 2, axis=1)
+    keep = d2 < (np.sqrt(d2.min()) + 0.03) ** 2
+    i, j, d2 = i[keep], j[keep], d2[keep]
+    before = np.sum((points[i] - points[np.maximum(j - 1, 0)]) ** 2, axis=1)
+    after = np.sum((points[i] - points[np.minimum(j + 1, n - 1)]) ** 2, axis=1)
+    keep = (d2 <= before) & (d2 <= after)
+    return i[keep], j[keep]
+
+
+def _squares(x: Array) -> Array:
+    norms = np.sum(x**2, axis=1)
+    return norms[:, None] + norms[None, :] - 2.0 * (x @ x.T)
+
+
+def _foot(
+    chain: _Chain, p: Array, piece: np.ndarray, u: Array, step: float, rounds: int = 3
+) -> tuple[np.ndarray, Array, Array, Array]:
+    """Newton along the other part: the place nearest to each fixed point ``p`` (n, 3)."""
+    for _ in range(rounds):
+        d = chain.path.evaluate(piece, u)
+        r = d[0] - p
+        slope = np.sum(r * d[1], axis=1)
+        v2 = np.sum(d[1] ** 2, axis=1)
+        bend = v2 + np.sum(r * d[2], axis=1)
+        du = -slope / np.where(bend > 0.05 * v2, bend, v2)
+        speed = np.sqrt(v2)
+        du = np.clip(du, -step / speed, step / speed)
+        piece, u = chain.advance(piece, u, du, speed)
+    d = chain.path.evaluate(piece, u, 1)
+    return piece, u, d[0], np.linalg.norm(d[0] - p, axis=1)
+
+
+def _polish(
+    chain: _Chain, piece: np.ndarray, u: Array, step: float, rounds: int = 6
+) -> tuple[np.ndarray, Array, Array, Array]:
+    """Damped Newton in both parameters; keeps the best seen. piece, u are (2, n)."""
+    count = u.shape[1]
+    best = np.full(count, np.inf)
+    best_piece, best_u = piece.copy(), u.copy()
+    best_points = np.zeros((2, count, 3))
+    for k in range(rounds):
+        d = chain.path.evaluate(piece.ravel(), u.ravel())
+        a, b = d[:, :count], d[:, count:]
+        r = a[0] - b[0]
+        dist = np.linalg.norm(r, axis=1)
+        better = dist < best
+        best = np.where(better, dist, best)
+        best_piece, best_u = np.where(better, piece, best_piece), np.where(better, u, best_u)
+        best_points[:, better] = np.stack([a[0], b[0]])[:, better]
+        if k == rounds - 1:
+            break
+        va, vb = np.linalg.norm(a[1], axis=1), np.linalg.norm(b[1], axis=1)
+        ga, gb = np.sum(r * a[1], axis=1), -np.sum(r * b[1], axis=1)
+        haa = va**2 + np.sum(r * a[2], axis=1)
+        hbb = vb**2 - np.sum(r * b[2], axis=1)
+        hab = -np.sum(a[1] * b[1], axis=1)
+        haa, hbb = haa + 1e-7 * va**2, hbb + 1e-7 * vb**2
+        trace, det = haa + hbb, haa * hbb - hab**2
+        shift = np.maximum(0.0, -(trace / 2.0 - np.sqrt(np.maximum(trace**2 / 4.0 - det, 0.0)))) * 1.5
+        haa, hbb = haa + shift, hbb + shift
+        det = haa * hbb - hab**2
+        det = np.where(np.abs(det) < 1e-12, 1e-12, det)
+        da, db = -(hbb * ga - hab * gb) / det, -(haa * gb - hab * ga) / det
+        scale = np.maximum(1.0, np.maximum(np.abs(da) * va, np.abs(db) * vb) / (step / 2.0))
+        pa, ua = chain.advance(piece[0], u[0], da / scale, va)
+        pb, ub = chain.advance(piece[1], u[1], db / scale, vb)
+        piece, u = np.stack([pa, pb]), np.stack([ua, ub])
+    return best_piece, best_u, best, best_points
+
+
+def _between(
+    chain: _Chain, samples: Samples, i: np.ndarray, piece: np.ndarray, u: Array, m: Array, step: float
+) -> float:
+    """How far the distance can dip between two neighbouring samples of one line of contact.
+
+    At the samples the distance to the other part and its derivative along the wire are exact, so
+    between two neighbours it follows a cubic up to h^4 max|m''''|/384. The fourth derivative is taken
+    from the mismatch of the cubics' second derivatives at the samples they share (times four).
+    """
+    least = m.min()
+    low = np.flatnonzero(m < least + 1e-3)
+    if low.size < 8:
+        return 1e-12
+    d = chain.path.evaluate(piece[low], u[low], 0)[0]
+    r = samples.points[i[low]] - d
+    slope = np.sum(r * samples.tangents[i[low]], axis=1) / m[low]
+    order = np.lexsort((i[low], piece[low]))
+    a, b = order[:-1], order[1:]
+    pair = (i[low][b] == i[low][a] + 1) & (piece[low][a] == piece[low][b])
+    pair &= np.linalg.norm(d[a] - d[b], axis=1) < 3.0 * step
+    a, b = a[pair], b[pair]
+    if a.size < 3:
+        return 1e-12
+    h = samples.s[i[low][b]] - samples.s[i[low][a]]
+    rise = (m[low][b] - m[low][a]) / h
+    start = (6.0 * rise - 4.0 * slope[a] - 2.0 * slope[b]) / h
+    end = (-6.0 * rise + 2.0 * slope[a] + 4.0 * slope[b]) / h
+    same = a[1:] == b[:-1]
+    jump = np.abs(start[1:] - end[:-1])[same]
+    if jump.size == 0:
+        return 1e-12
+    return float(max(1e-12, 4.0 * jump.max() * step**2 / 384.0 * 12.0 / 2.0))

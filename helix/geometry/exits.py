@@ -1,0 +1,177 @@
+"""The exits: the standing leg comes onto the axis, the tag swings from the twist to the barrel.
+
+Unit: the wire diameter. In order: the lay is opened where the twist is tight (``open``), the leg runs
+in onto the axis over ``leg`` with the tag riding on it (:mod:`helix.geometry.riding`), then the tag
+swings on the straight core to the barrel's lay angle. Derivation: docs/theory/exit.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.geometry.curves import CoreCoil, Curve, Line, Strand, positions
+from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP, Array
+from helix.geometry.riding import Riding, starting_angle
+
+
+@dataclass(frozen=True)
+class TwistEnd:
+    """Where the even twist ends: radii of standing leg and tag, lay, tag's angle [rad], height."""
+
+    standing_radius: float
+    tag_radius: float
+    lay: float
+    angle: float
+    z: float
+
+
+@dataclass(frozen=True)
+class Swing:
+    """One stretch of the tag on the straight core: arc length and lay angle at its two ends [rad]."""
+
+    length: float
+    lay_from: float
+    lay_to: float
+
+
+@dataclass(frozen=True)
+class ExitPlan:
+    """The numbers that fix an exit [d, rad].
+
+    ``open_length`` 0 = the lay is not opened; else it goes to ``open_lay`` with the radii
+    ``open_radii`` (standing, tag). ``bulge`` lifts both legs off each other while opening, ``lift``
+    the tag off the leg while running in, each by that much at most.
+    """
+
+    leg: float
+    swings: tuple[Swing, ...]
+    open_length: float = 0.0
+    open_lay: float = 0.0
+    open_radii: tuple[float, float] = (0.5, 0.5)
+    bulge: float = 0.0
+    lift: float = 0.0
+
+
+@dataclass(frozen=True)
+class ExitCurves:
+    """Curves upward from the twist: ``standing`` (to the axis) and ``tag``; where the barrel starts."""
+
+    standing: tuple[Curve, ...]
+    tag: tuple[Curve, ...]
+    run_in_z: float
+    run_in_turn: float
+    chi_end: float
+    z_end: float
+    lay_end: float
+
+
+def blend(start: float, end: float, step: tuple[float, ...]) -> tuple[float, ...]:
+    """Ascending coefficients of start + (end - start) step(t).
+
+    >>> blend(1.0, 3.0, (0.0, 0.0, 3.0, -2.0))
+    (1.0, 0.0, 6.0, -4.0)
+    """
+    return (start, *((end - start) * c for c in step[1:]))
+
+
+def psi_rate(standing_radius: float, lay: float) -> float:
+    """Torsion of the standing leg's helix: the tag's turn on it per unit of its length [rad/d]."""
+    h = lay / (2.0 * np.pi)
+    return float(h / (standing_radius**2 + h**2))
+
+
+def riding_lay(standing_radius: float, lay: float) -> float:
+    """Lay angle of the tag once the leg under it is straight [rad]."""
+    return float(np.arctan(psi_rate(standing_radius, lay)))
+
+
+def mean_sine(lay_from: float, lay_to: float) -> float:
+    """Mean of |sin lay| over a cubic swing: rotation of the tag per unit of its length [rad/d]."""
+    x, w = np.polynomial.legendre.leggauss(40)
+    t = (x + 1.0) / 2.0
+    lay = np.polynomial.polynomial.polyval(t, blend(lay_from, lay_to, CUBIC_STEP))
+    return float(np.sum(w * np.abs(np.sin(lay))) / 2.0)
+
+
+def swing_peak_curvature(swing: Swing) -> float:
+    """Largest curvature of a cubic swing on the core [1/d]: sqrt(lay'^2 + sin^4 lay)."""
+    t = np.linspace(0.0, 1.0, 401)
+    coefficients = np.array(blend(swing.lay_from, swing.lay_to, CUBIC_STEP))
+    lay = np.polynomial.polynomial.polyval(t, coefficients)
+    rate = np.polynomial.polynomial.polyval(t, np.polynomial.polynomial.polyder(coefficients))
+    return float(np.sqrt((rate / swing.length) ** 2 + np.sin(lay) ** 4).max())
+
+
+def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
+    """Build the curves of an exit from the twist's end upward."""
+    standing: list[Curve] = []
+    tag: list[Curve] = []
+    a_s, a_t, lay, angle, z = end.standing_radius, end.tag_radius, end.lay, end.angle, end.z
+    if plan.open_length > 0.0:
+        to_s, to_t = plan.open_radii
+        rate = blend(2 * np.pi / lay, 2 * np.pi / plan.open_lay, QUINTIC_STEP)
+        leg = Strand(_bulged(a_s, to_s, plan.bulge), rate, angle + np.pi, z, plan.open_length)
+        standing.append(leg)
+        tag.append(Strand(_bulged(a_t, to_t, plan.bulge), rate, angle, z, plan.open_length))
+        angle, z = leg.theta_end - np.pi, z + plan.open_length
+        a_s, a_t, lay = to_s, to_t, plan.open_lay
+    lay_from = riding_lay(a_s, lay)
+    chi = angle
+    if plan.leg > 0.0:
+        core = Strand(
+            blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, plan.leg
+        )
+        start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
+        ride = Riding(core, psi_rate(a_s, lay), starting_angle(core, start), plan.lift)
+        standing.append(core)
+        tag.append(ride)
+        chi, z = ride.chi_end, z + plan.leg
+    run_in_z, run_in_turn = z, _unwound(tag, end.angle)
+    for s in plan.swings:
+        coil = CoreCoil(blend(s.lay_from, s.lay_to, CUBIC_STEP), chi, z, s.length)
+        tag.append(coil)
+        chi, z, lay_from = coil.chi_end, coil.z_end, s.lay_to
+    return ExitCurves(tuple(standing), tuple(tag), run_in_z, run_in_turn, chi, z, lay_from)
+
+
+def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:
+    """Radius from start to end (septic step), raised by ``bulge`` in the middle (C3 at the ends)."""
+    from helix.geometry.riding import BUMP
+
+    base = np.zeros(9)
+    base[:8] = blend(start, end, SEPTIC_STEP)
+    return tuple(float(v) for v in base + bulge * np.array(BUMP))
+
+
+def _unwound(curves: list[Curve], angle: float) -> float:
+    """Rotation round the axis along curves that start at ``angle`` [rad], by following them."""
+    total, last = 0.0, angle
+    for c in curves:
+        p = positions(c, np.linspace(0.0, c.span, max(9, int(16 * c.span))))
+        turned = np.unwrap(np.concatenate([[last], np.arctan2(p[:, 1], p[:, 0])]))
+        total += float(turned[-1] - turned[0])
+        last = float(turned[-1])
+    return total
+
+
+def core_line(z0: float, z1: float) -> Line:
+    """The straight core on the axis between two heights."""
+    return Line((0.0, 0.0, z0), (0.0, 0.0, 1.0), z1 - z0)
+
+
+__all__ = [
+    "Array",
+    "ExitCurves",
+    "ExitPlan",
+    "Swing",
+    "TwistEnd",
+    "blend",
+    "core_line",
+    "exit_curves",
+    "mean_sine",
+    "psi_rate",
+    "riding_lay",
+    "swing_peak_curvature",
+]

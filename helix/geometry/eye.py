@@ -1,0 +1,301 @@
+"""Entry bends and eye: from the tag's throat round the pin to the standing leg's throat.
+
+Unit: the wire diameter. Seen along the pin (the y axis) the wire is a planar curve of prescribed
+curvature: straight at the twist's own angle while the twist's curvature fades out of the plane, then
+the entry bend (if the throat is not tangent), a straight leg, a ramp, the arc in touch with the pin,
+and the same back. The out-of-plane offset y runs from the tag's side to the standing leg's side and
+is a piecewise polynomial. So the throat angle is exact as seen along the pin, the arc touches the
+pin exactly, and closing the eye is a linear problem in the two leg lengths.
+
+Everything is C2: the planar curvature and y'' are continuous. Derivation: docs/theory/eye.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.polynomial import Polynomial
+
+from helix.geometry.curves import Vector
+from helix.geometry.jets import Array, Jet, polynomial
+from helix.geometry.quadrature import Antiderivative
+from helix.geometry.roots import bracketed_root
+
+FADE = 0.75  # length over which the twist's curvature fades into the eye leg [d]
+RAMP = 1.0  # length of each curvature ramp between eye leg and arc [d]
+SPREAD = 4.0  # length over which the leg's side slope is taken out again [d]
+
+_FADE_SHAPE = Polynomial([1.0, 0.0, -3.0, 2.0])  # falls 1 -> 0
+_RISE_SHAPE = Polynomial([0.0, 0.0, 3.0, -2.0])
+_SPREAD_SHAPE = Polynomial([0.0, 0.0, 60.0, -180.0, 180.0, -60.0])  # bump of unit area
+_MIRROR = Polynomial([1.0, -1.0])
+
+
+class EyeCannotClose(ValueError):
+    """The legs cannot reach the throat at that angle round that pin.
+
+    ``least_pin`` is the smallest pin [d] that works, or None where none does.
+    """
+
+    def __init__(self, least_pin: float | None) -> None:
+        self.least_pin = least_pin
+        super().__init__(f"the eye cannot close; least pin {least_pin} d")
+
+
+@dataclass(frozen=True)
+class Throat:
+    """One leg at the throat: helix radius and curvature, lay angle, angle of its eye leg [rad].
+
+    ``bend_radius`` is the radius of the entry bend's centre line [d].
+    """
+
+    radius: float
+    curvature: float
+    lay: float
+    leg_angle: float
+    bend_radius: float
+
+    @property
+    def bend(self) -> float:
+        """The turn of the entry bend, positive outward."""
+        return self.leg_angle - self.lay
+
+    @property
+    def side_slope(self) -> float:
+        """|dy/dsigma| once the twist's curvature has faded."""
+        return self.curvature * FADE / 2.0
+
+    @property
+    def bend_step(self) -> float:
+        """Length of each third of the entry bend (rise, full curvature, fall)."""
+        return abs(self.bend) / (2.0 * self.bend_curvature)
+
+    @property
+    def bend_curvature(self) -> float:
+        """Planar curvature at the bend's middle that gives the wire the stated radius in space."""
+        return (1.0 + self.side_slope**2) / self.bend_radius
+
+
+@dataclass(frozen=True)
+class PlanarPiece:
+    """Planar heading theta(sigma) with a side offset y(sigma); sigma is the parameter.
+
+    (x, z)' = (sin theta, -cos theta). Coefficients ascend in sigma [d].
+    """
+
+    theta: tuple[float, ...]
+    y: tuple[float, ...]
+    x0: float
+    z0: float
+    span: float
+    speed: float | None = None
+    _x: Antiderivative = field(init=False, repr=False, compare=False)
+    _z: Antiderivative = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        def heading(u: Array) -> Array:
+            return np.polynomial.polynomial.polyval(u, self.theta)
+
+        object.__setattr__(self, "_x", Antiderivative(lambda u: np.sin(heading(u)), self.span))
+        object.__setattr__(self, "_z", Antiderivative(lambda u: -np.cos(heading(u)), self.span))
+
+    @property
+    def end(self) -> tuple[float, float]:
+        """(x, z) at the far end."""
+        return self.x0 + self._x.total, self.z0 + self._z.total
+
+    def jets(self, u: Array, order: int) -> Vector:
+        """Jets of x, y, z."""
+        sin, cos = polynomial(self.theta, Jet.variable(u, max(order - 1, 0))).sin_cos()
+        x = sin.integral(self._x(u) + self.x0).truncated(order)
+        z = (-cos).integral(self._z(u) + self.z0).truncated(order)
+        return x, polynomial(self.y, Jet.variable(u, order)), z
+
+
+@dataclass(frozen=True)
+class EyeShape:
+    """The closed eye: curves in order from the tag's throat to the standing leg's.
+
+    ``entry_tag``, ``eye`` and ``entry_standing`` are tuples of curves; ``legs`` are the straight
+    lengths (tag, standing); ``arc_radius`` the centre line's on the pin; ``planar_length`` the
+    length seen along the pin.
+    """
+
+    entry_tag: tuple[PlanarPiece, ...]
+    eye: tuple[PlanarPiece, ...]
+    entry_standing: tuple[PlanarPiece, ...]
+    legs: tuple[float, float]
+    arc_radius: float
+    planar_length: float
+
+
+@dataclass(frozen=True)
+class _Step:
+    """A stretch of the planar curve: length and curvature (ascending in local sigma)."""
+
+    name: str
+    length: float
+    curvature: tuple[float, ...]
+
+
+def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) -> EyeShape:
+    """The eye round a pin of diameter ``pin`` [d] between two throats.
+
+    Raises EyeCannotClose where a leg would need a negative length. As ``ramp`` goes to 0 the planar
+    length tends to the arc and two straight legs (geometry of a loop round a pin, closed form).
+    """
+    legs = _leg_lengths(pin, tag, standing, ramp)
+    if min(legs) < 0.0:
+        raise EyeCannotClose(_least_pin(tag, standing, ramp))
+    steps = _steps(pin, tag, standing, ramp, legs)
+    return _assemble(steps, tag, standing, legs, (pin + 1.0) / 2.0)
+
+
+def _bend_steps(name: str, t: Throat) -> list[_Step]:
+    n = t.bend_step
+    k = float(np.sign(t.bend)) * t.bend_curvature
+    if n < 1e-12:
+        return []
+    rise = tuple(float(v) for v in (_RISE_SHAPE.coef * k / n ** np.arange(4)))
+    fall = tuple(float(v) for v in (_FADE_SHAPE.coef * k / n ** np.arange(4)))
+    return [_Step(name, n, rise), _Step(name, n, (k,)), _Step(name, n, fall)]
+
+
+def _steps(
+    pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[float, float]
+) -> list[_Step]:
+    rho = (pin + 1.0) / 2.0
+    turn = np.pi + tag.leg_angle + standing.leg_angle
+    w = min(ramp, 0.25 * rho * turn)
+    k = -1.0 / rho
+    steps = [
+        _Step("entry_tag", FADE, (0.0,)),
+        *_bend_steps("entry_tag", tag),
+        _Step("eye", legs[0], (0.0,)),
+        _Step("eye", w, (0.0, k / w)),
+        _Step("eye", rho * turn - w, (k,)),
+        _Step("eye", w, (k, -k / w)),
+        _Step("eye", legs[1], (0.0,)),
+        *_bend_steps("entry_standing", standing),
+        _Step("entry_standing", FADE, (0.0,)),
+    ]
+    return [s for s in steps if s.length > 0.0]
+
+
+def _leg_lengths(pin: float, tag: Throat, standing: Throat, ramp: float) -> tuple[float, float]:
+    """Straight lengths that bring the planar curve back to the throat: a linear 2 x 2 problem."""
+    pieces = _plane(_steps(pin, tag, standing, ramp, (0.0, 0.0)), tag.lay)
+    x, z = pieces[-1][1].end
+    out = np.array([np.sin(tag.leg_angle), -np.cos(tag.leg_angle)])
+    back = np.array([np.sin(standing.leg_angle), np.cos(standing.leg_angle)])
+    matrix = np.stack([out, back], axis=1)
+    if abs(np.linalg.det(matrix)) < 1e-9:
+        return -1.0, -1.0
+    tag_leg, standing_leg = np.linalg.solve(matrix, [-x, -z])
+    return float(tag_leg), float(standing_leg)
+
+
+def _least_pin(tag: Throat, standing: Throat, ramp: float) -> float | None:
+    def shortest(pin: float) -> float:
+        return min(_leg_lengths(pin, tag, standing, ramp))
+
+    low, high = 1e-6, 1.0
+    while shortest(high) < 0.0:
+        low, high = high, 2.0 * high
+        if high > 1e4:
+            return None
+    return bracketed_root(shortest, low, high, 1e-9)
+
+
+def _plane(
+    steps: list[_Step], heading: float, y: list[tuple[float, ...]] | None = None
+) -> list[tuple[str, PlanarPiece]]:
+    x, z, pieces = 0.0, 0.0, []
+    for i, s in enumerate(steps):
+        theta = (heading, *(c / (k + 1) for k, c in enumerate(s.curvature)))
+        piece = PlanarPiece(theta, y[i] if y else (0.0,), x, z, s.length)
+        pieces.append((s.name, piece))
+        x, z = piece.end
+        heading = float(np.polynomial.polynomial.polyval(s.length, theta))
+    return pieces
+
+
+def _assemble(
+    steps: list[_Step], tag: Throat, standing: Throat, legs: tuple[float, float], rho: float
+) -> EyeShape:
+    total = sum(s.length for s in steps)
+    entry_tag = sum(s.length for s in steps if s.name == "entry_tag")
+    entry_standing = sum(s.length for s in steps if s.name == "entry_standing")
+    middle = (entry_tag + total - entry_standing) / 2.0
+    spread_t = min(SPREAD, middle - entry_tag)
+    spread_s = min(SPREAD, total - entry_standing - middle)
+    terms = _side_terms(tag, standing, total, entry_tag, entry_standing, spread_t, spread_s)
+    cuts = [
+        entry_tag + spread_t,
+        total - entry_standing - spread_s,
+    ]
+    steps = _cut(steps, cuts)
+    y, slope, at = tag.radius, 0.0, 0.0
+    offsets: list[tuple[float, ...]] = []
+    for s in steps:
+        second = Polynomial([0.0])
+        for start, length, shape in terms:
+            if start - 1e-12 <= at + s.length / 2.0 <= start + length + 1e-12 and length > 0.0:
+                second = second + shape(Polynomial([(at - start) / length, 1.0 / length]))
+        offset = second.integ(2, k=[slope, y])
+        offsets.append(tuple(float(c) for c in offset.coef))
+        y, slope = float(offset(s.length)), float(offset.deriv()(s.length))
+        at += s.length
+    pieces = _plane(steps, tag.lay, offsets)
+    groups = {
+        name: tuple(p for n, p in pieces if n == name) for name in ("entry_tag", "eye", "entry_standing")
+    }
+    return EyeShape(groups["entry_tag"], groups["eye"], groups["entry_standing"], legs, rho, total)
+
+
+def _side_terms(
+    tag: Throat,
+    standing: Throat,
+    total: float,
+    entry_tag: float,
+    entry_standing: float,
+    spread_t: float,
+    spread_s: float,
+) -> list[tuple[float, float, Polynomial]]:
+    """The parts of y'': (start, length, shape of t), the two spread bumps solved for the far end."""
+    fixed = [
+        (0.0, FADE, _FADE_SHAPE * -tag.curvature),
+        (total - FADE, FADE, _FADE_SHAPE(_MIRROR) * standing.curvature),
+    ]
+    bumps = [
+        (entry_tag, spread_t, _SPREAD_SHAPE / spread_t),
+        (total - entry_standing - spread_s, spread_s, _SPREAD_SHAPE(_MIRROR) / spread_s),
+    ]
+
+    def reach(term: tuple[float, float, Polynomial]) -> tuple[float, float]:
+        start, length, shape = term
+        once, twice = shape.integ(), shape.integ(2)
+        slope = float(once(1.0)) * length
+        return slope, float(twice(1.0)) * length**2 + slope * (total - start - length)
+
+    slopes, drops = zip(*(reach(term) for term in fixed), strict=True)
+    matrix = np.array([reach(term) for term in bumps]).T
+    wanted = np.array([-sum(slopes), -standing.radius - tag.radius - sum(drops)])
+    amplitude = np.linalg.solve(matrix, wanted)
+    return fixed + [(p, q, shape * float(a)) for (p, q, shape), a in zip(bumps, amplitude, strict=True)]
+
+
+def _cut(steps: list[_Step], cuts: list[float]) -> list[_Step]:
+    """The same steps, split where y'' changes its formula."""
+    out: list[_Step] = []
+    at = 0.0
+    for s in steps:
+        inside = sorted({round(c - at, 12) for c in cuts if 1e-9 < c - at < s.length - 1e-9})
+        edges = [0.0, *inside, s.length]
+        for a, b in zip(edges[:-1], edges[1:], strict=True):
+            shifted = Polynomial(s.curvature)(Polynomial([a, 1.0]))
+            coefficients = np.atleast_1d(shifted.coef) if isinstance(shifted, Polynomial) else [shifted]
+            out.append(_Step(s.name, b - a, tuple(float(c) for c in coefficients)))
+        at += s.length
+    return out

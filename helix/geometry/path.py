@@ -1,0 +1,107 @@
+"""A wire as a chain of curves: arc length, curvature, sampling, and evaluation at scattered places."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from helix.geometry.curves import Curve, curvature_vectors, curve_length, derivatives, speeds
+from helix.geometry.jets import Array
+from helix.geometry.quadrature import arc_lengths
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One curve of the wire and the section it belongs to."""
+
+    section: str
+    curve: Curve
+
+
+@dataclass(frozen=True)
+class Samples:
+    """Points along a wire (unit: the wire diameter).
+
+    s (n,), points (n, 3), tangents (n, 3), curvature (n, 3) vectors, piece (n,) index, u (n,) the
+    parameter within the piece. A join between two pieces appears once.
+    """
+
+    s: Array
+    points: Array
+    tangents: Array
+    curvature: Array
+    piece: np.ndarray
+    u: Array
+
+
+@dataclass(frozen=True)
+class Path:
+    """Curves joined end to end, in the order of the wire."""
+
+    pieces: tuple[Piece, ...]
+    lengths: Array = field(init=False, compare=False)
+    starts: Array = field(init=False, compare=False)
+
+    def __post_init__(self) -> None:
+        lengths = np.array([curve_length(p.curve) for p in self.pieces])
+        object.__setattr__(self, "lengths", lengths)
+        object.__setattr__(self, "starts", np.concatenate([[0.0], np.cumsum(lengths)]))
+
+    @property
+    def length(self) -> float:
+        """The whole length."""
+        return float(self.starts[-1])
+
+    def section_length(self, name: str) -> float:
+        """Length of wire in the section ``name``."""
+        return float(sum(n for p, n in zip(self.pieces, self.lengths, strict=True) if p.section == name))
+
+    def evaluate(self, piece: np.ndarray, u: Array, order: int = 2) -> Array:
+        """Plain derivatives (order + 1, n, 3) at the parameters ``u`` of the pieces ``piece`` (n,)."""
+        out = np.empty((order + 1, u.size, 3))
+        for k in np.unique(piece):
+            mask = piece == k
+            out[:, mask] = derivatives(self.pieces[k].curve, u[mask], order)
+        return out
+
+    def sample(self, step: float, straight_step: float | None = None) -> Samples:
+        """Samples no further apart along the wire than ``step`` (straight lines: ``straight_step``)."""
+        rows: list[tuple[Array, Array, Array, Array, np.ndarray, Array]] = []
+        for k, (p, length) in enumerate(zip(self.pieces, self.lengths, strict=True)):
+            if length <= 0.0:
+                continue
+            last = k == len(self.pieces) - 1
+            straight = straight_step is not None and _is_straight(p.curve)
+            u = _knots(p.curve, length, (straight_step or step) if straight else step)
+            d = derivatives(p.curve, u, 2)
+            if p.curve.speed is not None:
+                s = u * p.curve.speed
+            else:
+                s = arc_lengths(lambda v, c=p.curve: speeds(c, v), u)  # type: ignore[misc]
+            keep = slice(0, u.size if last else u.size - 1)
+            tangents = d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
+            rows.append(
+                (
+                    self.starts[k] + s[keep],
+                    d[0][keep],
+                    tangents[keep],
+                    curvature_vectors(d)[keep],
+                    np.full(u.size, k)[keep],
+                    u[keep],
+                )
+            )
+        return Samples(*(np.concatenate(column) for column in zip(*rows, strict=True)))
+
+
+def _is_straight(curve: Curve) -> bool:
+    d = derivatives(curve, np.linspace(0.0, curve.span, 5), 2)
+    return bool(np.abs(d[2]).max() == 0.0)
+
+
+def _knots(curve: Curve, length: float, step: float) -> Array:
+    """Parameters from 0 to the span whose arc-length steps stay at or below ``step``."""
+    if curve.speed is not None:
+        return np.linspace(0.0, curve.span, max(2, int(np.ceil(length / step * (1 + 1e-12))) + 1))
+    fastest = speeds(curve, np.linspace(0.0, curve.span, max(9, int(4 * length)))).max() * 1.02
+    return np.linspace(0.0, curve.span, max(2, int(np.ceil(fastest * curve.span / step)) + 1))

@@ -1,0 +1,310 @@
+"""Choosing an exit: the gradual one by search, the bench one by rule, a given one as it is told.
+
+Unit: the wire diameter. The family that is searched is named in :data:`FAMILY`; why it is this one,
+and what the numbers come to, is in docs/theory/exit.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from helix.geometry.curves import Curve, Strand, curvature_vectors, derivatives
+from helix.geometry.distance import nearest
+from helix.geometry.exits import (
+    ExitCurves,
+    ExitPlan,
+    Swing,
+    TwistEnd,
+    core_line,
+    exit_curves,
+    mean_sine,
+    riding_lay,
+    swing_peak_curvature,
+)
+from helix.geometry.helices import helix_curvature
+from helix.geometry.path import Path, Piece
+from helix.geometry.roots import bracketed_root
+
+FAMILY = (
+    "leg onto the axis by a seventh-degree step while the twist's rate of turn stays, the tag riding on "
+    "it; then the tag's lay angle by a cubic step along itself; below a lay of about 3.5 d the lay is "
+    "opened first over 3 d"
+)
+BENCH_LEG = 0.85  # share of the gradual leg length that hands take (common practice, no source)
+BENCH_SWING = 0.375  # turns of swing that hands take: a quarter to half a turn (same)
+OPEN_LENGTH = 3.0  # axial length in which a tight lay is opened [d]
+OPEN_CURVATURE = 0.86  # the lay is opened until the sharper leg's curvature is down to this [1/d]
+CLIMB_TURN = 0.25  # turns from an overbent peak down to the climb, and again to the barrel's lay
+TOUCH = 1e-10  # a gap above minus this counts as touching [d]
+_MOST_LIFT = 0.4
+
+
+@dataclass(frozen=True)
+class ExitRequest:
+    """What the recipe asks: style, leg [d], swing [turns], peak angle [rad]; None where it is silent.
+
+    ``barrel_lay`` is the signed lay angle of the barrel [rad], None for a twist without a barrel;
+    ``first_lay`` the tag's lay angle where the swing starts if it is not on a twist (wraps only).
+    """
+
+    style: str
+    leg: float | None
+    swing: float | None
+    peak: float | None
+    barrel_lay: float | None
+    pitch: float
+    first_lay: float | None = None
+
+
+@dataclass(frozen=True)
+class Planned:
+    """The plan with what the search found: ``cap`` [1/d], notes for the reader, unsolved overlap."""
+
+    plan: ExitPlan
+    cap: float
+    overlaps: bool
+    climbs: bool
+
+
+def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
+    """Choose the exit for a twist's end, see :data:`FAMILY`."""
+    barrel = abs(request.barrel_lay) if request.barrel_lay is not None else 0.0
+    twist = max(
+        helix_curvature(end.standing_radius, end.lay) if end.standing_radius > 0.0 else 0.0,
+        helix_curvature(end.tag_radius, end.lay) if request.first_lay is None else 0.0,
+    )
+    cap = max(np.sin(barrel) ** 2, twist)
+    plan = _run_in(end, request, float(cap)) if request.first_lay is None else ExitPlan(0.0, ())
+    overlaps = False
+    if plan.leg > 0.0 or plan.open_length > 0.0:
+        plan, overlaps = _cleared(end, plan)
+    if request.barrel_lay is None:
+        return Planned(plan, float(cap), overlaps, False)
+    if request.first_lay is not None:
+        lay_from = request.first_lay
+    else:
+        lay = plan.open_lay if plan.open_length else end.lay
+        lay_from = riding_lay(plan.open_radii[0] if plan.open_length else end.standing_radius, lay)
+    plan, climbs, clear = _swings(end, plan, request, lay_from, float(cap))
+    return Planned(plan, float(cap), overlaps or not clear, climbs)
+
+
+def _run_in(end: TwistEnd, request: ExitRequest, cap: float) -> ExitPlan:
+    """Opening of the lay (where needed) and the run-in."""
+    plain = ExitPlan(0.0, ())
+    curvature = max(
+        helix_curvature(r, end.lay) for r in (end.standing_radius, end.tag_radius) if r > 0.0
+    )
+    off_axis = end.standing_radius + end.tag_radius > 1.0 + 1e-12
+    straight = end.standing_radius == 0.0
+    if off_axis or (curvature > OPEN_CURVATURE and not straight):
+        opened = _opened(end)
+    else:
+        opened = None
+    if request.style == "given" and request.leg is not None:
+        base = opened if off_axis and opened else plain
+        return replace(base, leg=request.leg)
+    if straight:
+        return plain
+    share = 1.0 if request.style == "gradual" else BENCH_LEG
+    options = [base for base in (None if off_axis else plain, opened) if base is not None]
+    plans = []
+    for base in options:
+        leg = _gradual_leg(end, base, cap)
+        if leg is not None:
+            plans.append(replace(base, leg=leg * share))
+    if not plans:
+        plans = [replace(options[-1], leg=12.0 * share)]
+    return min(plans, key=lambda p: p.leg + p.open_length)
+
+
+def _opened(end: TwistEnd) -> ExitPlan:
+    """The plan that first opens the lay at touching radii until the sharper leg is down to the limit."""
+    total = end.standing_radius + end.tag_radius
+    radii = (end.standing_radius / total, end.tag_radius / total)
+    a = max(radii)
+    h = np.sqrt(a / OPEN_CURVATURE - a * a)
+    lay = max(2.0 * np.pi * h, end.lay, 2.0 * np.pi * np.sqrt(radii[0] * radii[1]) * 1.0001)
+    return ExitPlan(0.0, (), OPEN_LENGTH, float(lay), radii)
+
+
+def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float) -> float | None:
+    """The shortest run-in whose leg and riding tag both stay at or below the cap; None if none does."""
+
+    def excess(leg: float) -> float:
+        curves = exit_curves(end, replace(base, leg=leg))
+        return max(peak_curvature(curves.standing[-1]), peak_curvature(curves.tag[-1])) - cap
+
+    high = 3.0
+    while excess(high) > -1e-9:
+        high *= 1.4
+        if high > 12.0:
+            return None
+    low = high / 1.4
+    while excess(low) < 0.0:
+        high, low = low, low / 1.4
+        if low < 0.05:
+            return low
+    return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, 1e-8)
+
+
+def peak_curvature(curve: Curve, points: int = 48) -> float:
+    """The largest curvature of a smooth curve: samples, closer samples, then a parabola [1/d]."""
+    u = np.linspace(0.0, curve.span, points)
+    k = _curvature(curve, u)
+    i = int(np.argmax(k))
+    u = np.linspace(u[max(i - 1, 0)], u[min(i + 1, points - 1)], 21)
+    k = _curvature(curve, u)
+    i = int(np.argmax(k))
+    if 0 < i < 20:
+        left, middle, right = k[i - 1], k[i], k[i + 1]
+        drop = left - 2.0 * middle + right
+        if drop < 0.0:
+            return float(middle - (right - left) ** 2 / (8.0 * drop))
+    return float(k[i])
+
+
+def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:
+    return np.linalg.norm(curvature_vectors(derivatives(curve, u, 2)), axis=1)
+
+
+def _cleared(end: TwistEnd, plan: ExitPlan) -> tuple[ExitPlan, bool]:
+    """Lift the tag off the leg by the least that clears it; True where nothing does."""
+    if plan.open_length > 0.0:
+        bulge = least_clearing(lambda b: _leg_gap(end, replace(plan, bulge=b, leg=0.0)), 0.0, 0.2)
+        if bulge is None:
+            return plan, True
+        plan = replace(plan, bulge=bulge)
+    lift = least_clearing(lambda v: _leg_gap(end, replace(plan, lift=v)), 0.0, _MOST_LIFT)
+    if lift is None:
+        return plan, True
+    return replace(plan, lift=lift), False
+
+
+def _leg_gap(end: TwistEnd, plan: ExitPlan) -> float:
+    """Least gap of the tag against the standing leg from the last turn of the twist past the run-in."""
+    curves = exit_curves(end, plan)
+    standing, tag = last_turn(end)
+    leg = [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
+    return nearest([_path(leg), _path([tag, *curves.tag])]).gap
+
+
+def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
+    """Three quarters of a turn of both legs before the twist's end."""
+    height = 0.75 * end.lay
+    start, rate = end.angle - 1.5 * np.pi, (2.0 * np.pi / end.lay,)
+    return (
+        Strand((end.standing_radius,), rate, start + np.pi, end.z - height, height),
+        Strand((end.tag_radius,), rate, start, end.z - height, height),
+    )
+
+
+def _path(curves: list[Curve]) -> Path:
+    return Path(tuple(Piece("", c) for c in curves))
+
+
+def _swings(
+    end: TwistEnd, plan: ExitPlan, request: ExitRequest, lay_from: float, cap: float
+) -> tuple[ExitPlan, bool, bool]:
+    """The swing: (plan, whether it climbs, whether it clears itself)."""
+    lay_to = request.barrel_lay
+    if lay_to is None:
+        raise ValueError("a swing needs a barrel")
+    sign = 1.0 if lay_to > 0.0 else -1.0
+    if request.peak is None or request.peak <= abs(lay_to):
+        if abs(lay_to - lay_from) < 1e-12:
+            return plan, False, True
+        if request.swing is None and request.style == "gradual":
+            length = _gradual_swing(lay_from, lay_to, cap)
+        else:
+            length = _turned(request.swing or BENCH_SWING, lay_from, lay_to)
+        return replace(plan, swings=(Swing(length, lay_from, lay_to),)), False, True
+    peak = sign * request.peak
+    turns = request.swing or BENCH_SWING
+    up = Swing(_turned(turns, lay_from, peak), lay_from, peak)
+
+    def climbing(drop: float) -> ExitPlan:
+        low = lay_to - sign * drop
+        if drop <= 0.0:
+            return replace(plan, swings=(up, Swing(_turned(2 * CLIMB_TURN, peak, lay_to), peak, lay_to)))
+        down = Swing(_turned(CLIMB_TURN, peak, low), peak, low)
+        settle = Swing(_turned(CLIMB_TURN, low, lay_to), low, lay_to)
+        return replace(plan, swings=(up, down, settle))
+
+    drop = least_clearing(
+        lambda v: _self_gap(end, climbing(v), request.pitch, sign), 0.0, abs(lay_to) - np.deg2rad(25.0)
+    )
+    if drop is None:
+        return climbing(0.0), False, False
+    return climbing(drop), drop > 0.0, True
+
+
+def _turned(turns: float, lay_from: float, lay_to: float) -> float:
+    """Arc length of a cubic swing that goes ``turns`` round the core."""
+    return 2.0 * np.pi * turns / mean_sine(lay_from, lay_to)
+
+
+def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
+    """The shortest cubic swing whose curvature stays at or below the cap."""
+
+    def excess(length: float) -> float:
+        return swing_peak_curvature(Swing(length, lay_from, lay_to)) - cap - 1e-11
+
+    high = 4.0
+    while excess(high) > 0.0 and high < 200.0:
+        high *= 1.5
+    low = high
+    while excess(low) <= 0.0 and low > 1e-3:
+        high, low = low, low / 1.5
+    for _ in range(48):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if excess(middle) > 0.0 else (low, middle)
+    return high
+
+
+def _self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float) -> float:
+    """Least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
+    curves = exit_curves(end, plan)
+    _, tag = last_turn(end)
+    barrel = barrel_coil(curves, pitch, sign, 2.0)
+    chain = [tag, *curves.tag, barrel]
+    found = nearest([_path(chain)])
+    last = len(chain) - 1
+    return min((g for (a, b), g in found.gaps.items() if (a, b) != (last, last)), default=np.inf)
+
+
+def barrel_coil(curves: ExitCurves, pitch: float, sign: float, wraps: float) -> Strand:
+    """The barrel from the end of the exit upward."""
+    return Strand((1.0,), (sign * 2.0 * np.pi / pitch,), curves.chi_end, curves.z_end, wraps * pitch)
+
+
+def least_clearing(gap: Callable[[float], float], low: float, high: float) -> float | None:
+    """The least value in [low, high] at which ``gap`` is no longer negative; None where none is.
+
+    The gap levels off at zero once the parts touch, so it is extrapolated from the negative side.
+    """
+    g = gap(low)
+    if g >= -TOUCH:
+        return low
+    if gap(high) < -TOUCH:
+        return None
+    history = [(low, g)]
+    for _ in range(60):
+        if high - low < 1e-9 or history[-1][1] > -10.0 * TOUCH:
+            break
+        guess = (low + high) / 2.0
+        if len(history) > 1:
+            (x0, g0), (x1, g1) = history[-2:]
+            if g1 > g0:
+                guess = min(x1 - g1 * (x1 - x0) / (g1 - g0), guess + (high - low) * 0.4)
+                guess = max(guess, low + 1e-3 * (high - low))
+        g = gap(guess)
+        if g >= -TOUCH:
+            high = guess
+        else:
+            low = guess
+            history.append((guess, g))
+    return high

@@ -1,0 +1,157 @@
+"""The joint: a recipe's whole wire as one curve with section labels, in millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from helix.errors import Fault, ShapeRefused
+from helix.geometry.distance import SKIP, Nearest, nearest
+from helix.geometry.eye import EyeCannotClose
+from helix.geometry.jets import Array
+from helix.geometry.path import Path, Piece
+from helix.geometry.planning import Planned
+from helix.model.layout import SECTIONS, Layout, Sizes, lay_out, plan_of, sizes_of
+from helix.model.recipe_parts import Recipe
+
+_CORE_BEYOND = 4.0  # standing leg kept beyond the last wrap when looking for the least gap [d]
+_WHOLE = 3  # turns and wraps kept when looking for the least gap (screw symmetry covers the rest)
+
+
+@dataclass(frozen=True)
+class CentreLine:
+    """Samples of the wire's centre line from the standing end to the stub's tip.
+
+    s_mm (n,) arc length; points_mm (n, 3); tangents (n, 3) unit; curvature_vectors_per_mm (n, 3) and
+    their lengths curvature_per_mm (n,); section (n,) index into SECTIONS. A join appears once, with
+    the later section's label.
+    """
+
+    s_mm: Array
+    points_mm: Array
+    tangents: Array
+    curvature_per_mm: Array
+    curvature_vectors_per_mm: Array
+    section: np.ndarray
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One joint: its recipe and its shape. ``layout`` is in wire diameters, all else in mm."""
+
+    recipe: Recipe
+    layout: Layout
+
+    @property
+    def diameter_mm(self) -> float:
+        """The wire's diameter."""
+        return self.recipe.wire.diameter_mm
+
+    @property
+    def section_names(self) -> tuple[str, ...]:
+        """Section names in the order of the wire."""
+        return SECTIONS
+
+    @property
+    def wire_mm(self) -> float:
+        """Length of the whole wire, handle not included."""
+        return self.layout.path.length * self.diameter_mm
+
+    def section_mm(self, name: str) -> float:
+        """Length of wire in a section."""
+        return self.layout.path.section_length(name) * self.diameter_mm
+
+    def sample(self, step_d: float = 0.02, straight_step_d: float | None = None) -> CentreLine:
+        """The centre line, samples at most ``step_d`` wire diameters apart along the wire.
+
+        Straight parts may be sampled more coarsely (``straight_step_d``).
+        """
+        if not step_d > 0.0:
+            raise ValueError(f"step_d must be above 0; got {step_d}")
+        d = self.diameter_mm
+        found = self.layout.path.sample(step_d, straight_step_d)
+        names = [SECTIONS.index(p.section) for p in self.layout.path.pieces]
+        return CentreLine(
+            s_mm=found.s * d,
+            points_mm=found.points * d,
+            tangents=found.tangents,
+            curvature_per_mm=np.linalg.norm(found.curvature, axis=1) / d,
+            curvature_vectors_per_mm=found.curvature / d,
+            section=np.array(names)[found.piece],
+        )
+
+
+def build_joint(recipe: Recipe) -> Joint:
+    """The joint of a recipe.
+
+    Raises ShapeRefused where it cannot exist: an eye that does not close (with the least pin that
+    works), legs that cannot be twisted so, no turns and no wraps.
+
+    >>> from helix.model.recipe import recipe_from_text
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
+    >>> joint = build_joint(recipe_from_text(text))
+    >>> round(joint.section_mm("twist_tag"), 4)
+    18.7317
+    """
+    sizes = _sizes(recipe)
+    planned = plan_of(recipe, sizes)
+    return Joint(recipe, _laid_out(recipe, sizes, planned))
+
+
+def rebuilt(joint: Joint, recipe: Recipe, planned: Planned | None = None) -> Joint:
+    """The joint of a changed recipe with the exit's choices kept (or ``planned``)."""
+    sizes = _sizes(recipe)
+    return Joint(recipe, _laid_out(recipe, sizes, planned or joint.layout.planned))
+
+
+def least_gap(joint: Joint) -> tuple[Nearest, tuple[str, str]]:
+    """The least gap between any two parts [d] and the names of their sections.
+
+    The even twist and the barrel repeat themselves along the axis, so whole turns and wraps beyond
+    three are left out of the search: by screw symmetry every pair of places in them, and of them with
+    their neighbours, also occurs in the shortened joint (docs/theory/clearance.md).
+    """
+    sizes = joint.layout.sizes
+    short = replace(
+        sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=_CORE_BEYOND
+    )
+    layout = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
+    found = nearest([_merged(layout.path)], skip=SKIP)
+    names = [p.section for p in layout.path.pieces]
+    return found, (names[found.pieces[0]], names[found.pieces[1]])
+
+
+def _merged(path: Path) -> Path:
+    return Path(tuple(Piece(p.section, p.curve) for p in path.pieces))
+
+
+def _shortened(count: float) -> float:
+    return count if count <= _WHOLE + 1 else _WHOLE + count % 1.0
+
+
+def _sizes(recipe: Recipe) -> Sizes:
+    if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
+        raise ShapeRefused(
+            [Fault(recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them")]
+        )
+    try:
+        return sizes_of(recipe)
+    except ValueError as problem:
+        raise ShapeRefused([Fault(recipe.title or "recipe", str(problem))]) from problem
+
+
+def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
+    try:
+        return lay_out(sizes, planned)
+    except EyeCannotClose as problem:
+        d = recipe.wire.diameter_mm
+        if problem.least_pin is None:
+            hint = "no pin works at this throat angle; make the throat narrower"
+        else:
+            hint = (
+                f"the least pin that works is {problem.least_pin * d:.3g} mm "
+                f"({problem.least_pin:.3g} d), or make the throat narrower"
+            )
+        message = f"the eye does not close round a pin of {recipe.eye.pin_mm:.4g} mm at this throat: {hint}"
+        raise ShapeRefused([Fault(recipe.title or "recipe", message)]) from problem

@@ -1,0 +1,188 @@
+"""From a recipe to curves: the whole wire, in wire diameters, right-handed, in the wire's order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.geometry.curves import Curve, Departing, Line, Mirrored, Reversed, Strand, derivatives
+from helix.geometry.exits import ExitCurves, TwistEnd, core_line, exit_curves
+from helix.geometry.eye import EyeShape, Throat, closed_eye
+from helix.geometry.helices import helix_curvature, lay_angle
+from helix.geometry.path import Path, Piece
+from helix.geometry.planning import ExitRequest, Planned, barrel_coil, plan_exit
+from helix.geometry.strands import touching_pitch, uneven_radii
+from helix.model.recipe_parts import Recipe
+
+SECTIONS = (
+    "standing",
+    "barrel_core",
+    "exit_standing",
+    "twist_standing",
+    "entry_standing",
+    "eye",
+    "entry_tag",
+    "twist_tag",
+    "exit_tag",
+    "barrel",
+    "stub",
+)
+STUB_FADE = 0.6  # length over which the stub straightens [d]
+STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """The numbers of a recipe that fix its shape, in wire diameters and radians."""
+
+    turns: float
+    lay: float
+    standing_radius: float
+    tag_radius: float
+    barrel_sign: float
+    wraps: float
+    pitch: float
+    pin: float
+    tag_throat: Throat
+    standing_throat: Throat
+    stub: float
+    standing: float
+    right_handed: bool
+
+    @property
+    def barrel_lay(self) -> float:
+        """Lay angle of the barrel, always positive [rad]."""
+        return lay_angle(1.0, self.pitch)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The wire's path (wire diameters) with the choices and heights that made it."""
+
+    sizes: Sizes
+    path: Path
+    planned: Planned
+    eye: EyeShape
+    exits: ExitCurves
+    twist_end: TwistEnd
+
+
+def sizes_of(recipe: Recipe) -> Sizes:
+    """Dimensionless sizes; raises ValueError where two legs cannot be twisted so."""
+    d = recipe.wire.diameter_mm
+    twist, barrel = recipe.twist, recipe.barrel
+    pitch = touching_pitch() if barrel.pitch_mm is None else barrel.pitch_mm / d
+    lay = twist.lay_mm / d
+    radius = None if recipe.entry.radius_mm is None else recipe.entry.radius_mm / d
+    throat = recipe.eye.throat_rad
+    if twist.turns == 0.0:
+        barrel_lay = lay_angle(1.0, pitch)
+        angle = barrel_lay if throat is None else throat
+        first = min(angle, barrel_lay)
+        a_s, a_t = 0.0, 1.0
+        curvature = float(np.sin(first) ** 2)
+        tag = Throat(1.0, curvature, first, angle, radius or 1.0 / curvature)
+        standing = Throat(0.0, 0.0, 0.0, 0.0, 1.0)
+    else:
+        a_s, a_t = uneven_radii(lay, twist.evenness)
+        lay_t, lay_s = lay_angle(a_t, lay), lay_angle(a_s, lay) if a_s else 0.0
+        share = 1.0 if throat is None else throat / (lay_t + lay_s)
+        k_t, k_s = helix_curvature(a_t, lay), helix_curvature(a_s, lay) if a_s else 0.0
+        tag = Throat(a_t, k_t, lay_t, lay_t * share, radius or 1.0 / k_t)
+        standing = Throat(a_s, k_s, lay_s, lay_s * share, radius or (1.0 / k_s if k_s else 1.0))
+    return Sizes(
+        turns=twist.turns,
+        lay=lay,
+        standing_radius=a_s,
+        tag_radius=a_t,
+        barrel_sign=-1.0 if barrel.hand == "opposite" and twist.turns else 1.0,
+        wraps=barrel.wraps,
+        pitch=pitch,
+        pin=recipe.eye.pin_mm / d,
+        tag_throat=tag,
+        standing_throat=standing,
+        stub=recipe.finish.stub_mm / d,
+        standing=recipe.finish.standing_mm / d,
+        right_handed=twist.hand == "right",
+    )
+
+
+def twist_end(sizes: Sizes) -> TwistEnd:
+    """Where the even twist ends (at the throat when there is none)."""
+    return TwistEnd(
+        sizes.standing_radius,
+        sizes.tag_radius,
+        sizes.lay,
+        np.pi / 2.0 + 2.0 * np.pi * sizes.turns,
+        sizes.turns * sizes.lay,
+    )
+
+
+def plan_of(recipe: Recipe, sizes: Sizes) -> Planned:
+    """The exit that the recipe asks for."""
+    d = recipe.wire.diameter_mm
+    stated = recipe.exit
+    request = ExitRequest(
+        style=stated.style,
+        leg=None if stated.leg_mm is None else stated.leg_mm / d,
+        swing=stated.swing_turns,
+        peak=stated.peak_angle_rad,
+        barrel_lay=sizes.barrel_sign * sizes.barrel_lay if sizes.wraps > 0.0 else None,
+        pitch=sizes.pitch,
+        first_lay=sizes.tag_throat.lay if sizes.turns == 0.0 else None,
+    )
+    return plan_exit(twist_end(sizes), request)
+
+
+def lay_out(sizes: Sizes, planned: Planned) -> Layout:
+    """All curves of the joint; raises EyeCannotClose where the legs do not reach the throat."""
+    eye = closed_eye(sizes.pin, sizes.tag_throat, sizes.standing_throat)
+    end = twist_end(sizes)
+    exits = exit_curves(end, planned.plan)
+    tag: list[tuple[str, Curve]] = []
+    standing: list[tuple[str, Curve]] = []
+    if sizes.turns > 0.0:
+        height, rate = end.z, (2.0 * np.pi / sizes.lay,)
+        tag.append(("twist_tag", Strand((sizes.tag_radius,), rate, np.pi / 2.0, 0.0, height)))
+        leg = Strand((sizes.standing_radius,), rate, -np.pi / 2.0, 0.0, height)
+        standing.append(("twist_standing", leg))
+    tag.extend(("exit_tag", c) for c in exits.tag)
+    standing.extend(("exit_standing", c) for c in exits.standing)
+    top = exits.run_in_z
+    if sizes.wraps > 0.0:
+        coil = barrel_coil(exits, sizes.pitch, sizes.barrel_sign, sizes.wraps)
+        tag.append(("barrel", coil))
+        top = coil.z0 + coil.span
+        standing.append(("barrel_core", core_line(exits.run_in_z, top)))
+    if sizes.stub > 0.0:
+        tag.extend(("stub", c) for c in _stub(tag[-1][1], sizes.stub))
+    standing.append(("standing", Line((0.0, 0.0, top), (0.0, 0.0, 1.0), sizes.standing)))
+    loop = [("entry_tag", c) for c in eye.entry_tag] + [("eye", c) for c in eye.eye]
+    loop += [("entry_standing", c) for c in eye.entry_standing]
+    backward = loop[::1] + standing
+    pieces = [Piece(n, Reversed(c)) for n, c in reversed(backward)] + [Piece(n, c) for n, c in tag]
+    if not sizes.right_handed:
+        pieces = [Piece(p.section, Mirrored(p.curve)) for p in pieces]
+    path = Path(tuple(p for p in pieces if p.curve.span > 1e-12))
+    return Layout(sizes, path, planned, eye, exits, end)
+
+
+def _stub(last: Curve, length: float) -> list[Curve]:
+    """The stub: straightens off the barrel and lifts clear of the last wrap."""
+    d = derivatives(last, np.array([last.span]), 2)[:, 0]
+    speed = float(np.linalg.norm(d[1]))
+    t = d[1] / speed
+    k = (d[2] - t * float(d[2] @ t)) / speed**2
+    curvature = float(np.linalg.norm(k))
+    n = k / curvature
+    b = np.cross(t, n)
+    b = b if b[2] >= 0.0 else -b
+    frame = tuple((float(v[0]), float(v[1]), float(v[2])) for v in (d[0], t, n, b))
+    fade = min(STUB_FADE, 0.9 * length)
+    lift = float(np.tan(STUB_LIFT))
+    bend = Departing(frame, curvature, lift, fade, 0, fade)
+    rest = Departing(frame, curvature, lift, fade, 1, 1.0)
+    bent = Path((Piece("stub", bend),)).length
+    left = max(length - bent, 0.0) / (rest.speed or 1.0)
+    return [bend, Departing(frame, curvature, lift, fade, 1, left)]
