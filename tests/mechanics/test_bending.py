@@ -1,0 +1,223 @@
+"""Bending of round wire. What is tested, strongest first:
+
+* moment and springback against the integral of the stress over the section, by quadrature and by symbols;
+* the two ways to the springback are one formula; bending to the answer of the inverse gives the radius back;
+* limits (elastic, fully plastic, just past the yield), monotony, scaling;
+* the strain over a gauge length: exact on arcs and on linear curvature, never above the peak, converging;
+* verdicts at their limits; refusals.
+"""
+
+from __future__ import annotations
+
+import math
+
+import mpmath as mp
+import numpy as np
+import pytest
+import sympy as sp
+from hypothesis import given
+from hypothesis import strategies as st
+
+from helix.mechanics import bending as b
+
+
+def moment_by_quadrature(ratio):
+    """M/M_y from the stress min(ratio y, 1) over a round section of radius 1, y from the neutral axis."""
+    with mp.workdps(30):
+        x = mp.mpf(ratio)
+
+        def part(y):
+            return 2 * mp.sqrt(1 - y * y) * y * min(x * y, mp.mpf(1))
+
+        return float(2 * mp.quad(part, [0, min(1, 1 / x), 1]) / (mp.pi / 4))
+
+
+@pytest.mark.parametrize("ratio", [0.3, 1.0, 1.0001, 1.1, 2.0, 5.0, 20.0, 1e3])
+def test_the_closed_moment_is_the_integral_of_the_stress(ratio):
+    assert b.moment_ratio(ratio) == pytest.approx(moment_by_quadrature(ratio), rel=1e-13)
+
+
+def test_the_closed_forms_by_symbols():
+    y, p = sp.symbols("y p", positive=True)
+    # elastic core |y| < cos p, plastic outside; lengths in wire radii, moments in yield moments
+    core = sp.integrate((sp.sin(y) * sp.cos(y)) ** 2, (y, 0, sp.pi / 2 - p)) / sp.cos(p)
+    rim = sp.Rational(1, 3) * sp.sin(p) ** 3
+    moment = 16 / sp.pi * (core + rim)
+    rho = sp.cos(p)
+    claimed = 2 / (3 * sp.pi) * ((5 - 2 * rho**2) * sp.sin(p) + 3 * (sp.pi / 2 - p) / rho)
+    assert sp.simplify(moment - claimed) == 0
+    spring = 1 - rho * claimed
+    assert sp.simplify(spring - 2 / (3 * sp.pi) * (3 * p - 2 * sp.sin(2 * p) + sp.sin(4 * p) / 4)) == 0
+    assert sp.simplify(sp.diff(spring, p) - 16 / (3 * sp.pi) * sp.sin(p) ** 4) == 0
+    x = sp.symbols("x", positive=True)
+    # flat strip: core of half height 2 x (in half thicknesses), stress 1 outside; M_y = 2/3
+    strip = 2 * (sp.integrate(y * y / (2 * x), (y, 0, 2 * x)) + sp.integrate(y, (y, 2 * x, 1))) / sp.Rational(2, 3)
+    assert sp.expand(1 - 2 * x * strip - (1 - 3 * x + 4 * x**3)) == 0
+
+
+@given(st.floats(1.0, 1e6))
+def test_springback_is_one_less_the_elastic_share_of_the_moment(ratio):
+    assert b.springback_ratio(ratio) == pytest.approx(1.0 - b.moment_ratio(ratio) / ratio, abs=2e-15)
+
+
+@pytest.mark.parametrize("excess", [1e-14, 1e-9, 1e-4, 1e-2, 0.032, 0.0323, 0.1, 3.0])
+def test_springback_keeps_its_digits_right_above_the_yield(excess):
+    ratio = 1.0 + excess
+    with mp.workdps(80):
+        p = mp.acos(1 / mp.mpf(ratio))
+        exact = 2 / (3 * mp.pi) * (3 * p - 2 * mp.sin(2 * p) + mp.sin(4 * p) / 4)
+    # the last bit of the ratio itself moves the answer by 2.5 eps/excess
+    assert b.springback_ratio(ratio) == pytest.approx(float(exact), rel=2e-13 + 1e-15 / excess)
+
+
+def test_limits_of_moment_and_springback():
+    assert b.moment_ratio(0.0) == 0.0 and b.moment_ratio(1.0) == 1.0
+    assert b.moment_ratio(math.inf) == pytest.approx(16.0 / (3.0 * math.pi), rel=1e-15)
+    assert b.plastic_moment(1.0, 1.0) / b.yield_moment(1.0, 1.0) == pytest.approx(b.moment_ratio(math.inf), rel=1e-15)
+    assert b.springback_ratio(0.0) == b.springback_ratio(1.0) == 0.0
+    assert b.springback_ratio(math.inf) == pytest.approx(1.0, abs=1e-15)
+    # far past the yield the core no longer counts: 1 - 1.69765/ratio
+    assert 1.0 - b.springback_ratio(1e4) == pytest.approx(16.0 / (3.0 * math.pi) * 1e-4, rel=1e-7)
+    # both elastic laws meet the plastic ones without a step
+    assert b.moment_ratio(1.0 + 1e-12) == pytest.approx(1.0, abs=2e-12)
+    assert b.strip_springback_ratio(0.0) == 1.0 and b.strip_springback_ratio(0.5) == 0.0
+
+
+@given(st.floats(0.0, 1e4), st.floats(1e-3, 10.0))
+def test_more_bending_takes_more_moment_and_springs_back_less(ratio, more):
+    assert b.moment_ratio(ratio) <= b.moment_ratio(ratio + more) < 16.0 / (3.0 * math.pi) + 1e-15
+    assert b.springback_ratio(ratio) <= b.springback_ratio(ratio + more) <= 1.0
+
+
+WIRE = {"d": st.floats(0.1, 5.0), "flow": st.floats(200.0, 3000.0), "modulus": st.floats(1e5, 2.2e5)}
+
+
+@given(radius_d=st.floats(0.5, 50.0), **WIRE)
+def test_bending_to_the_inverse_gives_the_radius(radius_d, d, flow, modulus):
+    sprung = b.sprung_radius(radius_d * d, d, flow, modulus)
+    assert sprung > radius_d * d
+    if math.isfinite(sprung) and b.springback_ratio(1.0 / (radius_d * d * b.kappa_yield(flow, modulus, d))) > 1e-3:
+        assert b.bent_radius(sprung, d, flow, modulus) == pytest.approx(radius_d * d, rel=1e-11)
+
+
+@given(radius_d=st.floats(0.5, 30.0), k=st.floats(0.1, 10.0), **WIRE)
+def test_springback_has_no_length_scale(radius_d, k, d, flow, modulus):
+    one = b.sprung_radius(radius_d * d, d, flow, modulus) / d
+    other = b.sprung_radius(k * radius_d * d, k * d, flow, modulus) / (k * d)
+    if math.isfinite(one) and one < 1e3:
+        assert other == pytest.approx(one, rel=1e-9)
+
+
+def test_a_bend_below_the_yield_springs_straight():
+    kappa = b.kappa_yield(1800.0, 190000.0, 0.5)
+    assert b.sprung_radius(1.001 / kappa, 0.5, 1800.0, 190000.0) == math.inf
+    assert b.sprung_radius(0.9 / kappa, 0.5, 1800.0, 190000.0) > 10.0 / kappa
+    assert b.outer_fibre_strain(1.0 / kappa, 0.5) == pytest.approx(1800.0 / 190000.0, rel=1e-15)
+
+
+# ------------------------------------------------------------------ strain over a gauge length
+
+
+def turning(s, total):
+    return np.stack([np.cos(total * s), np.sin(total * s)], axis=1)
+
+
+def test_gauge_strain_of_an_arc_is_its_outer_fibre_strain():
+    s = np.sort(np.concatenate([[0.0, 5.0], np.random.default_rng(1).uniform(0.0, 5.0, 200)]))
+    k = np.tile([0.6, -0.8], (len(s), 1)) / 1.7
+    assert b.gauge_strain(s, k, d=0.7) == pytest.approx(np.full(len(s), b.outer_fibre_strain(1.7, 0.7)), rel=1e-12)
+
+
+def test_gauge_strain_is_exact_for_linear_curvature_and_inside_it_changes_nothing():
+    s = np.linspace(0.0, 4.0, 37)
+    k = np.stack([0.3 + 0.1 * s, 0.2 * s], axis=1)
+    inside = (s >= 0.25) & (s <= 3.75)
+    got = b.gauge_strain(s, k, d=1.0, gauge=0.5)
+    assert got[inside] == pytest.approx(0.5 * np.linalg.norm(k[inside], axis=1), rel=1e-13)
+    # at the end the window holds only the half inside the wire: the mean at s = 1/8
+    assert got[0] == pytest.approx(0.5 * math.hypot(0.3125, 0.025), rel=1e-13)
+
+
+def test_gauge_strain_of_turning_curvature_by_its_closed_form_and_its_order():
+    """Curvature of size 1 that turns at w: the mean over g is sin(w g/2)/(w g/2), and the error falls as step^2."""
+    w, g = 3.0, 0.5
+    exact = 0.5 * math.sin(0.5 * w * g) / (0.5 * w * g)
+    errors = []
+    for n in (101, 201, 401):
+        s = np.linspace(0.0, 4.0, n)
+        errors.append(abs(b.gauge_strain(s, turning(s, w), gauge=g)[n // 2] - exact))
+    assert errors[0] / errors[1] == pytest.approx(4.0, rel=0.05)
+    assert errors[1] / errors[2] == pytest.approx(4.0, rel=0.05)
+    assert errors[2] < 1e-4
+
+
+@given(st.integers(0, 2**32 - 1), st.floats(0.01, 3.0))
+def test_gauge_strain_never_exceeds_the_peak_and_tends_to_the_local_strain(seed, gauge):
+    rng = np.random.default_rng(seed)
+    s = np.cumsum(rng.uniform(0.01, 0.3, 40))
+    k = rng.normal(size=(40, 3))
+    peak = 0.5 * np.linalg.norm(k, axis=1)
+    assert b.gauge_strain(s, k, gauge=gauge).max() <= peak.max() * (1.0 + 1e-9)
+    assert b.gauge_strain(s, k, gauge=1e-6)[1:-1] == pytest.approx(peak[1:-1], rel=1e-3, abs=1e-4)
+
+
+@given(st.integers(0, 2**32 - 1), st.floats(0.1, 10.0))
+def test_gauge_strain_does_not_care_for_direction_turning_or_scale(seed, k_scale):
+    rng = np.random.default_rng(seed)
+    s, k = np.cumsum(rng.uniform(0.05, 0.3, 30)), rng.normal(size=(30, 2))
+    one = b.gauge_strain(s, k)
+    assert b.gauge_strain(-s[::-1], k[::-1])[::-1] == pytest.approx(one, rel=1e-9)
+    c, q = math.cos(1.1), math.sin(1.1)
+    assert b.gauge_strain(s, k @ np.array([[c, -q], [q, c]])) == pytest.approx(one, rel=1e-9)
+    assert b.gauge_strain(k_scale * s, k / k_scale, d=k_scale) == pytest.approx(one, rel=1e-9)
+
+
+# ------------------------------------------------------------------ verdicts and refusals
+
+
+def test_verdicts_at_their_limits():
+    assert b.strain_verdict(b.outer_fibre_strain(1.0)) == "ok"
+    assert b.strain_verdict(0.5 + 1e-12) == "ok"
+    assert b.strain_verdict(0.5 + 1e-6) == "caution"
+    assert b.strain_verdict(0.75) == "caution"
+    assert b.strain_verdict(0.75 + 1e-6) == "sharp"
+    assert b.strain_verdict(math.inf) == "sharp"
+    assert b.angle_verdict(math.radians(90.0)) == "ok"
+    assert b.angle_verdict(math.radians(90.0) + 9e-10) == "ok"
+    assert b.angle_verdict(math.radians(90.0) + 2e-9) == "sharp"
+    assert b.angle_verdict(0.0) == "ok" and b.angle_verdict(math.pi) == "sharp"
+
+
+@given(st.floats(0.0, 3.0), st.floats(0.0, 3.0))
+def test_more_strain_is_never_a_better_verdict(one, two):
+    order = ["ok", "caution", "sharp"]
+    low, high = sorted([one, two])
+    assert order.index(b.strain_verdict(low)) <= order.index(b.strain_verdict(high))
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: b.kappa_yield(0.0, 1.9e5, 1.0), "yield_mpa must be positive and finite; got 0.0"),
+        (lambda: b.kappa_yield(1800.0, math.inf, 1.0), "modulus_mpa must be positive and finite; got inf"),
+        (lambda: b.yield_moment(1800.0, -1.0), "d_mm must be positive and finite; got -1.0"),
+        (lambda: b.plastic_moment(math.nan, 1.0), "flow_mpa must be positive and finite; got nan"),
+        (lambda: b.moment_ratio(-1.0), "curvature_ratio must be zero or more; got -1.0"),
+        (lambda: b.springback_ratio(math.nan), "curvature_ratio must be zero or more; got nan"),
+        (lambda: b.sprung_radius(0.4, 1.0, 1800.0, 1.9e5), "radius must be at least half the wire diameter 1.0; got 0.4"),
+        (lambda: b.bent_radius(0.5, 1.0, 1800.0, 1.9e5), "sprung_radius_mm must be at least 0.508"),
+        (lambda: b.strip_springback_ratio(-0.1), "x must be zero or more; got -0.1"),
+        (lambda: b.outer_fibre_strain(0.0), "radius must be positive and finite; got 0.0"),
+        (lambda: b.outer_fibre_strain(math.nan), "radius must be positive and finite; got nan"),
+        (lambda: b.strain_verdict(math.nan), "strain must be zero or more; got nan"),
+        (lambda: b.angle_verdict(-0.1), "visible_rad must be from 0 to 2 pi rad; got -0.1"),
+        (lambda: b.gauge_strain([0.0, 0.0], [[1.0], [1.0]]), "s must rise from sample to sample"),
+        (lambda: b.gauge_strain([0.0, 1.0], [1.0, 1.0]), "must have shapes (n,) and (n, k)"),
+        (lambda: b.gauge_strain([0.0, 1.0], [[1.0], [math.nan]]), "curvature must be finite"),
+        (lambda: b.gauge_strain([0.0, 1.0], [[1.0], [1.0]], gauge=0.0), "gauge must be positive and finite; got 0.0"),
+    ],
+)
+def test_what_is_refused_and_in_what_words(call, message):
+    with pytest.raises(ValueError) as caught:
+        call()
+    assert message in str(caught.value)
