@@ -1,1 +1,1 @@
-"""Mechanics kernels: arrays in, arrays out, in N, mm, MPa and rad."""
+"""Mechanics kernels: numbers and arrays in and out, in N, mm, MPa and rad."""

@@ -9,9 +9,6 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
 from helix.geometry.roots import bracketed_root
 
 # A bend up to here is certified by the wrapping test that spring-wire standards demand: the wire wound on
@@ -176,42 +173,20 @@ def outer_fibre_strain(radius: float, d: float = 1.0) -> float:
     return 0.5 * d / radius
 
 
-def gauge_strain(
-    s: ArrayLike, curvature: ArrayLike, d: float = 1.0, gauge: float | None = None
-) -> NDArray[np.float64]:
-    """Return the bend strain (d/2) |K|, K the curvature vector averaged over a gauge length, shape (n,).
+def bend_strain(curvature: float, d: float = 1.0) -> float:
+    """Return the strain (d/2) |K| of the outer fibre under a curvature |K|.
 
-    s: arc length at the samples, shape (n,), rising; curvature: components of the curvature vector in the
-    rotation-minimising frame, shape (n, k), 1/length, taken as linear between samples; d: wire diameter;
-    gauge: length to average over, default d/2 (an assumption: a plastic hinge spreads over about that).
-    The window is centred on the sample and is cut at the ends of the wire, where it is averaged over what
-    is left. Raises ValueError outside these.
+    curvature: >= 0, one over the unit of d; for a verdict the mean over a gauge length of d/2, averaged as
+    a vector in the rotation-minimising frame (an assumption: a plastic hinge spreads over about that), see
+    helix.geometry.frames.gauge_curvature; d: wire diameter > 0. Raises ValueError outside these.
 
-    >>> gauge_strain([0.0, 1.0, 2.0], [[0.5, 0.0], [0.5, 0.0], [0.5, 0.0]])
-    array([0.25, 0.25, 0.25])
+    >>> bend_strain(1.0), bend_strain(0.5, d=0.8)
+    (0.5, 0.2)
     """
-    s = np.asarray(s, dtype=np.float64)
-    k = np.asarray(curvature, dtype=np.float64)
-    gauge = 0.5 * d if gauge is None else gauge
-    _positive(d=d, gauge=gauge)
-    if s.ndim != 1 or k.ndim != 2 or len(s) != len(k) or len(s) < 2:
-        raise ValueError(f"s and curvature must have shapes (n,) and (n, k), n >= 2; got {s.shape}, {k.shape}")
-    step = np.diff(s)
-    if not np.all(step > 0.0):
-        raise ValueError("s must rise from sample to sample")
-    if not np.all(np.isfinite(k)):
-        raise ValueError("curvature must be finite")
-    integral = np.concatenate([np.zeros((1, k.shape[1])), np.cumsum(0.5 * step[:, None] * (k[1:] + k[:-1]), 0)])
-
-    def up_to(x: NDArray[np.float64]) -> NDArray[np.float64]:
-        i = np.clip(np.searchsorted(s, x, side="right") - 1, 0, len(s) - 2)
-        t = (x - s[i])[:, None]
-        slope = (k[i + 1] - k[i]) / step[i][:, None]
-        return np.asarray(integral[i] + t * (k[i] + 0.5 * t * slope))
-
-    low, high = np.maximum(s - 0.5 * gauge, s[0]), np.minimum(s + 0.5 * gauge, s[-1])
-    mean = (up_to(high) - up_to(low)) / (high - low)[:, None]
-    return np.asarray(0.5 * d * np.linalg.norm(mean, axis=1))
+    _positive(d=d)
+    if not (curvature >= 0.0 and math.isfinite(curvature)):
+        raise ValueError(f"curvature must be zero or more and finite; got {curvature!r}")
+    return 0.5 * d * curvature
 
 
 def strain_verdict(strain: float) -> Literal["ok", "caution", "sharp"]:

@@ -3,7 +3,6 @@
 * moment and springback against the integral of the stress over the section, by quadrature and by symbols;
 * the two ways to the springback are one formula; bending to the answer of the inverse gives the radius back;
 * limits (elastic, fully plastic, just past the yield), monotony, scaling;
-* the strain over a gauge length: exact on arcs and on linear curvature, never above the peak, converging;
 * verdicts at their limits; refusals.
 """
 
@@ -12,7 +11,6 @@ from __future__ import annotations
 import math
 
 import mpmath as mp
-import numpy as np
 import pytest
 import sympy as sp
 from hypothesis import given
@@ -115,63 +113,6 @@ def test_a_bend_below_the_yield_springs_straight():
     assert b.outer_fibre_strain(1.0 / kappa, 0.5) == pytest.approx(1800.0 / 190000.0, rel=1e-15)
 
 
-# ------------------------------------------------------------------ strain over a gauge length
-
-
-def turning(s, total):
-    return np.stack([np.cos(total * s), np.sin(total * s)], axis=1)
-
-
-def test_gauge_strain_of_an_arc_is_its_outer_fibre_strain():
-    s = np.sort(np.concatenate([[0.0, 5.0], np.random.default_rng(1).uniform(0.0, 5.0, 200)]))
-    k = np.tile([0.6, -0.8], (len(s), 1)) / 1.7
-    assert b.gauge_strain(s, k, d=0.7) == pytest.approx(np.full(len(s), b.outer_fibre_strain(1.7, 0.7)), rel=1e-12)
-
-
-def test_gauge_strain_is_exact_for_linear_curvature_and_inside_it_changes_nothing():
-    s = np.linspace(0.0, 4.0, 37)
-    k = np.stack([0.3 + 0.1 * s, 0.2 * s], axis=1)
-    inside = (s >= 0.25) & (s <= 3.75)
-    got = b.gauge_strain(s, k, d=1.0, gauge=0.5)
-    assert got[inside] == pytest.approx(0.5 * np.linalg.norm(k[inside], axis=1), rel=1e-13)
-    # at the end the window holds only the half inside the wire: the mean at s = 1/8
-    assert got[0] == pytest.approx(0.5 * math.hypot(0.3125, 0.025), rel=1e-13)
-
-
-def test_gauge_strain_of_turning_curvature_by_its_closed_form_and_its_order():
-    """Curvature of size 1 that turns at w: the mean over g is sin(w g/2)/(w g/2), and the error falls as step^2."""
-    w, g = 3.0, 0.5
-    exact = 0.5 * math.sin(0.5 * w * g) / (0.5 * w * g)
-    errors = []
-    for n in (101, 201, 401):
-        s = np.linspace(0.0, 4.0, n)
-        errors.append(abs(b.gauge_strain(s, turning(s, w), gauge=g)[n // 2] - exact))
-    assert errors[0] / errors[1] == pytest.approx(4.0, rel=0.05)
-    assert errors[1] / errors[2] == pytest.approx(4.0, rel=0.05)
-    assert errors[2] < 1e-4
-
-
-@given(st.integers(0, 2**32 - 1), st.floats(0.01, 3.0))
-def test_gauge_strain_never_exceeds_the_peak_and_tends_to_the_local_strain(seed, gauge):
-    rng = np.random.default_rng(seed)
-    s = np.cumsum(rng.uniform(0.01, 0.3, 40))
-    k = rng.normal(size=(40, 3))
-    peak = 0.5 * np.linalg.norm(k, axis=1)
-    assert b.gauge_strain(s, k, gauge=gauge).max() <= peak.max() * (1.0 + 1e-9)
-    assert b.gauge_strain(s, k, gauge=1e-6)[1:-1] == pytest.approx(peak[1:-1], rel=1e-3, abs=1e-4)
-
-
-@given(st.integers(0, 2**32 - 1), st.floats(0.1, 10.0))
-def test_gauge_strain_does_not_care_for_direction_turning_or_scale(seed, k_scale):
-    rng = np.random.default_rng(seed)
-    s, k = np.cumsum(rng.uniform(0.05, 0.3, 30)), rng.normal(size=(30, 2))
-    one = b.gauge_strain(s, k)
-    assert b.gauge_strain(-s[::-1], k[::-1])[::-1] == pytest.approx(one, rel=1e-9)
-    c, q = math.cos(1.1), math.sin(1.1)
-    assert b.gauge_strain(s, k @ np.array([[c, -q], [q, c]])) == pytest.approx(one, rel=1e-9)
-    assert b.gauge_strain(k_scale * s, k / k_scale, d=k_scale) == pytest.approx(one, rel=1e-9)
-
-
 # ------------------------------------------------------------------ verdicts and refusals
 
 
@@ -186,6 +127,16 @@ def test_verdicts_at_their_limits():
     assert b.angle_verdict(math.radians(90.0) + 9e-10) == "ok"
     assert b.angle_verdict(math.radians(90.0) + 2e-9) == "sharp"
     assert b.angle_verdict(0.0) == "ok" and b.angle_verdict(math.pi) == "sharp"
+
+
+@given(st.floats(0.01, 100.0), st.floats(0.1, 10.0))
+def test_strain_by_radius_is_strain_by_curvature(radius, d):
+    assert b.outer_fibre_strain(radius, d) == pytest.approx(b.bend_strain(1.0 / radius, d), rel=1e-15)
+    # the wire round a mandrel of diameter m: the outer fibre is (m + 2 d)/(m + d) as long as the centre line
+    mandrel = 2.0 * radius
+    assert b.outer_fibre_strain(0.5 * (mandrel + d), d) == pytest.approx(
+        (mandrel + 2.0 * d) / (mandrel + d) - 1.0, rel=1e-9
+    )
 
 
 @given(st.floats(0.0, 3.0), st.floats(0.0, 3.0))
@@ -211,10 +162,8 @@ def test_more_strain_is_never_a_better_verdict(one, two):
         (lambda: b.outer_fibre_strain(math.nan), "radius must be positive and finite; got nan"),
         (lambda: b.strain_verdict(math.nan), "strain must be zero or more; got nan"),
         (lambda: b.angle_verdict(-0.1), "visible_rad must be from 0 to 2 pi rad; got -0.1"),
-        (lambda: b.gauge_strain([0.0, 0.0], [[1.0], [1.0]]), "s must rise from sample to sample"),
-        (lambda: b.gauge_strain([0.0, 1.0], [1.0, 1.0]), "must have shapes (n,) and (n, k)"),
-        (lambda: b.gauge_strain([0.0, 1.0], [[1.0], [math.nan]]), "curvature must be finite"),
-        (lambda: b.gauge_strain([0.0, 1.0], [[1.0], [1.0]], gauge=0.0), "gauge must be positive and finite; got 0.0"),
+        (lambda: b.bend_strain(-1.0), "curvature must be zero or more and finite; got -1.0"),
+        (lambda: b.bend_strain(1.0, d=0.0), "d must be positive and finite; got 0.0"),
     ],
 )
 def test_what_is_refused_and_in_what_words(call, message):
