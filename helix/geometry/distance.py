@@ -20,6 +20,8 @@ from helix.geometry.path import Path, Samples
 SKIP = 1.6  # pairs nearer than this along the wire are governed by curvature [d]
 STEP = 0.06  # spacing of the samples [d]
 _CHUNK = 8
+_NOISE = 1e-13  # distances along an exact contact differ by less than this [d]
+_LEAST_BOUND = 1e-12  # what rounding leaves open [d]
 _REACH = 1.35  # pairs of chunks further apart than this cannot matter unless nothing is nearer [d]
 
 
@@ -73,37 +75,54 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
     i, j = _candidates(samples, skip)
     if i.size == 0:
         return Nearest(np.inf, (0, 0), np.zeros((2, 3)), 0.0, {})
-    p = samples.points[i]
-    piece, u, d, m = _foot(chain, p, samples.piece[j].copy(), samples.u[j].copy(), step)
-    del d
-    gaps: dict[tuple[int, int], float] = {}
     first = samples.piece[i]
-    chosen: list[int] = []
-    keys = first.astype(np.int64) * len(chain.path.pieces) + piece
-    order = np.argsort(m, kind="stable")
-    for key in np.unique(keys):
-        best = order[keys[order] == key][:4]
-        chosen.extend(int(b) for b in best)
-    chosen.extend(int(b) for b in order[:48])
-    pick = np.unique(np.array(chosen))
-    pieces2, u2, dist, points = _polish(
-        chain,
-        np.stack([first[pick], piece[pick]]),
-        np.stack([samples.u[i[pick]], u[pick]]),
-        step,
+    piece, u, place, m = _foot(chain, samples.points[i], samples.piece[j].copy(), samples.u[j].copy(), step)
+    links = _links(i, place, 3.0 * step)
+    pick = _lowest(first.astype(np.int64) * len(chain.path.pieces) + piece, m, links)
+    pieces, _, dist, points = _polish(
+        chain, np.stack([first[pick], piece[pick]]), np.stack([samples.u[i[pick]], u[pick]]), step
     )
+    gaps: dict[tuple[int, int], float] = {}
     for k in range(pick.size):
-        pair = (int(pieces2[0, k]), int(pieces2[1, k]))
+        pair = (int(pieces[0, k]), int(pieces[1, k]))
         gaps[pair] = min(gaps.get(pair, np.inf), float(dist[k]) - 1.0)
-    best_k = int(np.argmin(dist))
-    least = float(dist[best_k]) - 1.0
+    best = int(np.argmin(dist))
     return Nearest(
-        least,
-        (int(pieces2[0, best_k]), int(pieces2[1, best_k])),
-        points[:, best_k],
-        _between(chain, samples, i, piece, u, m, step),
+        float(dist[best]) - 1.0,
+        (int(pieces[0, best]), int(pieces[1, best])),
+        points[:, best],
+        _between(samples, i, place, m, links, step),
         gaps,
     )
+
+
+def _links(i: np.ndarray, place: Array, near: float) -> tuple[np.ndarray, np.ndarray]:
+    """Pairs of candidates that follow each other along one line of nearest approach (i rises)."""
+    first, second = [], []
+    for ahead in range(1, 7):
+        if ahead >= i.size:
+            break
+        a = np.arange(i.size - ahead)
+        b = a + ahead
+        keep = (i[b] == i[a] + 1) & (np.sum((place[a] - place[b]) ** 2, axis=1) < near**2)
+        first.append(a[keep])
+        second.append(b[keep])
+    none = np.zeros(0, dtype=int)
+    return (np.concatenate(first), np.concatenate(second)) if first else (none, none)
+
+
+def _lowest(keys: np.ndarray, m: Array, links: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
+    """Candidates worth polishing: local dips along a line, the lowest of each pair of pieces and of all."""
+    a, b = links
+    dip = np.ones(m.size, dtype=bool)
+    dip[a[m[a] >= m[b] - _NOISE]] = False
+    dip[b[m[b] >= m[a] - _NOISE]] = False
+    dips = np.flatnonzero(dip)
+    dips = dips[np.argsort(m[dips], kind="stable")[:96]]
+    order = np.lexsort((m, keys))
+    starts = np.flatnonzero(np.diff(keys[order], prepend=-1))
+    each = np.concatenate([order[starts], order[np.minimum(starts + 1, order.size - 1)]])
+    return np.unique(np.concatenate([dips, each, np.argsort(m, kind="stable")[:16]]))
 
 
 def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:
@@ -167,7 +186,7 @@ def _foot(
         slope = np.sum(r * d[1], axis=1)
         v2 = np.sum(d[1] ** 2, axis=1)
         bend = v2 + np.sum(r * d[2], axis=1)
-        du = -slope / np.where(bend > 0.05 * v2, bend, v2)
+        du = -slope / np.where(bend > 1e-3 * v2, bend, v2)
         speed = np.sqrt(v2)
         du = np.clip(du, -step / speed, step / speed)
         piece, u = chain.advance(piece, u, du, speed)
@@ -214,34 +233,34 @@ def _polish(
 
 
 def _between(
-    chain: _Chain, samples: Samples, i: np.ndarray, piece: np.ndarray, u: Array, m: Array, step: float
+    samples: Samples,
+    i: np.ndarray,
+    place: Array,
+    m: Array,
+    links: tuple[np.ndarray, np.ndarray],
+    step: float,
 ) -> float:
-    """How far the distance can dip between two neighbouring samples of one line of contact.
+    """How far the distance can dip between two neighbouring samples of one line of nearest approach.
 
-    At the samples the distance to the other part and its derivative along the wire are exact, so
-    between two neighbours it follows a cubic up to h^4 max|m''''|/384. The fourth derivative is taken
-    from the mismatch of the cubics' second derivatives at the samples they share (times four).
+    At the samples the distance to the other part and its slope along the wire are exact, so between
+    two neighbours it stays within h^4/384 times the largest fourth derivative of a cubic. That is taken
+    from how much the cubics' second derivatives disagree at the samples they share, doubled for safety.
     """
-    least = m.min()
-    low = np.flatnonzero(m < least + 1e-3)
-    if low.size < 8:
-        return 1e-12
-    d = chain.path.evaluate(piece[low], u[low], 0)[0]
-    r = samples.points[i[low]] - d
-    slope = np.sum(r * samples.tangents[i[low]], axis=1) / m[low]
-    order = np.lexsort((i[low], piece[low]))
-    a, b = order[:-1], order[1:]
-    pair = (i[low][b] == i[low][a] + 1) & (piece[low][a] == piece[low][b])
-    pair &= np.linalg.norm(d[a] - d[b], axis=1) < 3.0 * step
-    a, b = a[pair], b[pair]
-    if a.size < 3:
-        return 1e-12
-    h = samples.s[i[low][b]] - samples.s[i[low][a]]
-    rise = (m[low][b] - m[low][a]) / h
+    a, b = links
+    low = (m[a] < m.min() + 1e-3) & (m[b] < m.min() + 1e-3)
+    a, b = a[low], b[low]
+    if a.size < 2:
+        return _LEAST_BOUND
+    slope = np.sum((samples.points[i] - place) * samples.tangents[i], axis=1) / m
+    h = samples.s[i[b]] - samples.s[i[a]]
+    rise = (m[b] - m[a]) / h
     start = (6.0 * rise - 4.0 * slope[a] - 2.0 * slope[b]) / h
     end = (-6.0 * rise + 2.0 * slope[a] + 4.0 * slope[b]) / h
-    same = a[1:] == b[:-1]
-    jump = np.abs(start[1:] - end[:-1])[same]
+    ending = np.full(m.size, np.nan)
+    ending[b] = end
+    jump = np.abs(start - ending[a])
+    jump = jump[np.isfinite(jump)]
     if jump.size == 0:
-        return 1e-12
-    return float(max(1e-12, 4.0 * jump.max() * step**2 / 384.0 * 12.0 / 2.0))
+        return _LEAST_BOUND
+    # a jump J between cubics of width h comes from a fourth derivative of about 12 J / h^2
+    return float(max(_LEAST_BOUND, 2.0 * 12.0 * jump.max() * step**2 / 384.0))

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from helix.geometry.curves import CoreCoil, Curve, Line, Strand, positions
-from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP, Array
-from helix.geometry.riding import Riding, starting_angle
+from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP
+from helix.geometry.riding import BUMP, Riding, starting_angle
 
 
 @dataclass(frozen=True)
@@ -138,8 +138,6 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
 
 def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:
     """Radius from start to end (septic step), raised by ``bulge`` in the middle (C3 at the ends)."""
-    from helix.geometry.riding import BUMP
-
     base = np.zeros(9)
     base[:8] = blend(start, end, SEPTIC_STEP)
     return tuple(float(v) for v in base + bulge * np.array(BUMP))
@@ -160,18 +158,3 @@ def core_line(z0: float, z1: float) -> Line:
     """The straight core on the axis between two heights."""
     return Line((0.0, 0.0, z0), (0.0, 0.0, 1.0), z1 - z0)
 
-
-__all__ = [
-    "Array",
-    "ExitCurves",
-    "ExitPlan",
-    "Swing",
-    "TwistEnd",
-    "blend",
-    "core_line",
-    "exit_curves",
-    "mean_sine",
-    "psi_rate",
-    "riding_lay",
-    "swing_peak_curvature",
-]

@@ -26,7 +26,8 @@ FADE = 0.75  # length over which the twist's curvature fades into the eye leg [d
 RAMP = 1.0  # length of each curvature ramp between eye leg and arc [d]
 SPREAD = 4.0  # length over which the leg's side slope is taken out again [d]
 
-_FADE_SHAPE = Polynomial([1.0, 0.0, -3.0, 2.0])  # falls 1 -> 0
+_FADE_SHAPE = Polynomial([1.0, -3.0, 3.0, -1.0])  # (1 - t)^3: steep at first, so the legs never press
+_FALL_SHAPE = Polynomial([1.0, 0.0, -3.0, 2.0])
 _RISE_SHAPE = Polynomial([0.0, 0.0, 3.0, -2.0])
 _SPREAD_SHAPE = Polynomial([0.0, 0.0, 60.0, -180.0, 180.0, -60.0])  # bump of unit area
 _MIRROR = Polynomial([1.0, -1.0])
@@ -64,7 +65,7 @@ class Throat:
     @property
     def side_slope(self) -> float:
         """|dy/dsigma| once the twist's curvature has faded."""
-        return self.curvature * FADE / 2.0
+        return self.curvature * FADE / 4.0
 
     @property
     def bend_step(self) -> float:
@@ -158,7 +159,7 @@ def _bend_steps(name: str, t: Throat) -> list[_Step]:
     if n < 1e-12:
         return []
     rise = tuple(float(v) for v in (_RISE_SHAPE.coef * k / n ** np.arange(4)))
-    fall = tuple(float(v) for v in (_FADE_SHAPE.coef * k / n ** np.arange(4)))
+    fall = tuple(float(v) for v in (_FALL_SHAPE.coef * k / n ** np.arange(4)))
     return [_Step(name, n, rise), _Step(name, n, (k,)), _Step(name, n, fall)]
 
 

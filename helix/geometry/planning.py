@@ -24,16 +24,17 @@ from helix.geometry.exits import (
     riding_lay,
     swing_peak_curvature,
 )
-from helix.geometry.helices import helix_curvature
+from helix.geometry.helices import helix_curvature, lay_angle
 from helix.geometry.path import Path, Piece
 from helix.geometry.roots import bracketed_root
+from helix.geometry.strands import touching_pitch
 
 FAMILY = (
     "leg onto the axis by a seventh-degree step while the twist's rate of turn stays, the tag riding on "
     "it; then the tag's lay angle by a cubic step along itself; below a lay of about 3.5 d the lay is "
     "opened first over 3 d"
 )
-BENCH_LEG = 0.85  # share of the gradual leg length that hands take (common practice, no source)
+BENCH_LEG = 0.9  # share of the gradual leg length that hands take (common practice, no source)
 BENCH_SWING = 0.375  # turns of swing that hands take: a quarter to half a turn (same)
 OPEN_LENGTH = 3.0  # axial length in which a tight lay is opened [d]
 OPEN_CURVATURE = 0.86  # the lay is opened until the sharper leg's curvature is down to this [1/d]
@@ -71,7 +72,7 @@ class Planned:
 
 def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
     """Choose the exit for a twist's end, see :data:`FAMILY`."""
-    barrel = abs(request.barrel_lay) if request.barrel_lay is not None else 0.0
+    barrel = lay_angle(1.0, touching_pitch()) if request.barrel_lay is None else abs(request.barrel_lay)
     twist = max(
         helix_curvature(end.standing_radius, end.lay) if end.standing_radius > 0.0 else 0.0,
         helix_curvature(end.tag_radius, end.lay) if request.first_lay is None else 0.0,
@@ -79,8 +80,8 @@ def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
     cap = max(np.sin(barrel) ** 2, twist)
     plan = _run_in(end, request, float(cap)) if request.first_lay is None else ExitPlan(0.0, ())
     overlaps = False
-    if plan.leg > 0.0 or plan.open_length > 0.0:
-        plan, overlaps = _cleared(end, plan)
+    if end.standing_radius > 0.0 and plan.leg > 0.0:
+        plan, overlaps = _cleared(end, plan, request.style == "gradual")
     if request.barrel_lay is None:
         return Planned(plan, float(cap), overlaps, False)
     if request.first_lay is not None:
@@ -171,13 +172,18 @@ def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:
     return np.linalg.norm(curvature_vectors(derivatives(curve, u, 2)), axis=1)
 
 
-def _cleared(end: TwistEnd, plan: ExitPlan) -> tuple[ExitPlan, bool]:
-    """Lift the tag off the leg by the least that clears it; True where nothing does."""
+def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool) -> tuple[ExitPlan, bool]:
+    """Take a gradual leg as long as it must be, lift the tag off any other; True where nothing clears."""
     if plan.open_length > 0.0:
-        bulge = least_clearing(lambda b: _leg_gap(end, replace(plan, bulge=b, leg=0.0)), 0.0, 0.2)
+        bulge = least_clearing(lambda b: _opening_gap(end, replace(plan, bulge=b, leg=0.0)), 0.0, 0.2)
         if bulge is None:
             return plan, True
         plan = replace(plan, bulge=bulge)
+    if gradual:
+        longer = least_clearing(
+            lambda v: _leg_gap(end, replace(plan, leg=v)), plan.leg, max(3.0 * plan.leg, 9.0)
+        )
+        return (plan, True) if longer is None else (replace(plan, leg=longer), False)
     lift = least_clearing(lambda v: _leg_gap(end, replace(plan, lift=v)), 0.0, _MOST_LIFT)
     if lift is None:
         return plan, True
@@ -190,6 +196,20 @@ def _leg_gap(end: TwistEnd, plan: ExitPlan) -> float:
     standing, tag = last_turn(end)
     leg = [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
     return nearest([_path(leg), _path([tag, *curves.tag])]).gap
+
+
+def _opening_gap(end: TwistEnd, plan: ExitPlan) -> float:
+    """Least gap between the legs while the lay is opened, even twists before and after it."""
+    curves = exit_curves(end, plan)
+    standing, tag = last_turn(end)
+    length = 0.75 * plan.open_lay
+    after = [
+        Strand((r,), (2.0 * np.pi / plan.open_lay,), side.theta_end, curves.run_in_z, length)
+        for r, side in zip(plan.open_radii, (curves.standing[0], curves.tag[0]), strict=True)
+        if isinstance(side, Strand)
+    ]
+    legs = [[standing, *curves.standing, after[0]], [tag, *curves.tag, after[1]]]
+    return nearest([_path(leg) for leg in legs]).gap
 
 
 def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:

@@ -30,6 +30,7 @@ SECTIONS = (
 )
 STUB_FADE = 0.6  # length over which the stub straightens [d]
 STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap
+WRAP_LEAD_IN = np.deg2rad(8.0)  # wraps only: how much flatter the tag comes in, to clear its first wrap
 
 
 @dataclass(frozen=True)
@@ -77,9 +78,9 @@ def sizes_of(recipe: Recipe) -> Sizes:
     radius = None if recipe.entry.radius_mm is None else recipe.entry.radius_mm / d
     throat = recipe.eye.throat_rad
     if twist.turns == 0.0:
-        barrel_lay = lay_angle(1.0, pitch)
-        angle = barrel_lay if throat is None else throat
-        first = min(angle, barrel_lay)
+        flatter = lay_angle(1.0, pitch) - WRAP_LEAD_IN
+        angle = flatter if throat is None else throat
+        first = min(angle, flatter)
         a_s, a_t = 0.0, 1.0
         curvature = float(np.sin(first) ** 2)
         tag = Throat(1.0, curvature, first, angle, radius or 1.0 / curvature)
