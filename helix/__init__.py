@@ -1,3 +1,27 @@
-"""Shape, wire length and bends of twisted wire joints."""
+"""helix models twisted wire joints: shape, wire length, bends."""
+
+from helix.errors import Fault, HelixError, InputFaults, ShapeRefused
 
 __version__ = "0.1.0.dev0"
+
+from helix.model.joint import CentreLine, Joint, build_joint
+from helix.model.recipe import Recipe, read_recipe, recipe_from_text
+from helix.model.wire import Wire
+from helix.studies.shape import ShapeResult, shape
+
+__all__ = [
+    "CentreLine",
+    "Fault",
+    "HelixError",
+    "InputFaults",
+    "Joint",
+    "Recipe",
+    "ShapeRefused",
+    "ShapeResult",
+    "Wire",
+    "__version__",
+    "build_joint",
+    "read_recipe",
+    "recipe_from_text",
+    "shape",
+]

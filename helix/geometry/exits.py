@@ -97,7 +97,8 @@ def mean_sine(lay_from: float, lay_to: float) -> float:
 
 def swing_peak_curvature(swing: Swing) -> float:
     """Largest curvature of a cubic swing on the core [1/d]: sqrt(lay'^2 + sin^4 lay)."""
-    t = np.linspace(0.0, 1.0, 401)
+    # close to the end too, where a gradual swing comes up to the barrel's own curvature
+    t = np.concatenate([np.linspace(0.0, 1.0, 401), 1.0 - np.logspace(-6.0, -2.0, 33)])
     coefficients = np.array(blend(swing.lay_from, swing.lay_to, CUBIC_STEP))
     lay = np.polynomial.polynomial.polyval(t, coefficients)
     rate = np.polynomial.polynomial.polyval(t, np.polynomial.polynomial.polyder(coefficients))

@@ -23,6 +23,7 @@ from helix.geometry.quadrature import Antiderivative
 from helix.geometry.roots import bracketed_root
 
 FADE = 0.75  # length over which the twist's curvature fades into the eye leg [d]
+KINK = float(np.deg2rad(20.0))  # turn given to a stated entry radius where the throat is tangent [rad]
 RAMP = 1.0  # length of each curvature ramp between eye leg and arc [d]
 SPREAD = 4.0  # length over which the leg's side slope is taken out again [d]
 
@@ -48,7 +49,8 @@ class EyeCannotClose(ValueError):
 class Throat:
     """One leg at the throat: helix radius and curvature, lay angle, angle of its eye leg [rad].
 
-    ``bend_radius`` is the radius of the entry bend's centre line [d].
+    ``bend_radius`` is the radius of the entry bend's centre line [d]. ``kinked``: a leg that leaves at
+    the twist's own angle is bent outward by KINK at that radius and gently back.
     """
 
     radius: float
@@ -56,6 +58,7 @@ class Throat:
     lay: float
     leg_angle: float
     bend_radius: float
+    kinked: bool = False
 
     @property
     def bend(self) -> float:
@@ -68,14 +71,15 @@ class Throat:
         return self.curvature * FADE / 4.0
 
     @property
-    def bend_step(self) -> float:
-        """Length of each third of the entry bend (rise, full curvature, fall)."""
-        return abs(self.bend) / (2.0 * self.bend_curvature)
+    def bends(self) -> tuple[tuple[float, float], ...]:
+        """(turn, planar curvature at its middle) of each bend from the throat outward.
 
-    @property
-    def bend_curvature(self) -> float:
-        """Planar curvature at the bend's middle that gives the wire the stated radius in space."""
-        return (1.0 + self.side_slope**2) / self.bend_radius
+        The planar curvature is such that the wire has the stated radius in space on its side slope.
+        """
+        sharp = (1.0 + self.side_slope**2) / self.bend_radius
+        if self.kinked:
+            return ((KINK, sharp), (-KINK, sharp / 4.0))
+        return ((self.bend, sharp),) if abs(self.bend) > 1e-12 else ()
 
 
 @dataclass(frozen=True)
@@ -154,13 +158,21 @@ def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) ->
 
 
 def _bend_steps(name: str, t: Throat) -> list[_Step]:
-    n = t.bend_step
-    k = float(np.sign(t.bend)) * t.bend_curvature
-    if n < 1e-12:
-        return []
-    rise = tuple(float(v) for v in (_RISE_SHAPE.coef * k / n ** np.arange(4)))
-    fall = tuple(float(v) for v in (_FALL_SHAPE.coef * k / n ** np.arange(4)))
-    return [_Step(name, n, rise), _Step(name, n, (k,)), _Step(name, n, fall)]
+    """Each bend in three equal lengths: curvature rises, stays, falls (ramps scale with the turn)."""
+    steps: list[_Step] = []
+    for turn, sharp in t.bends:
+        n = abs(turn) / (2.0 * sharp)
+        k = float(np.sign(turn)) * sharp
+        rise = tuple(float(v) for v in (_RISE_SHAPE.coef * k / n ** np.arange(4)))
+        fall = tuple(float(v) for v in (_FALL_SHAPE.coef * k / n ** np.arange(4)))
+        steps += [_Step(name, n, rise), _Step(name, n, (k,)), _Step(name, n, fall)]
+    return steps
+
+
+def _mirrored(s: _Step) -> _Step:
+    """The same step run from its other end."""
+    back = Polynomial(s.curvature)(Polynomial([s.length, -1.0])) if len(s.curvature) > 1 else None
+    return s if back is None else _Step(s.name, s.length, tuple(float(c) for c in back.coef))
 
 
 def _steps(
@@ -178,7 +190,7 @@ def _steps(
         _Step("eye", rho * turn - w, (k,)),
         _Step("eye", w, (k, -k / w)),
         _Step("eye", legs[1], (0.0,)),
-        *_bend_steps("entry_standing", standing),
+        *(_mirrored(s) for s in reversed(_bend_steps("entry_standing", standing))),
         _Step("entry_standing", FADE, (0.0,)),
     ]
     return [s for s in steps if s.length > 0.0]

@@ -10,12 +10,12 @@ from helix.errors import Fault, ShapeRefused
 from helix.geometry.distance import SKIP, Nearest, nearest
 from helix.geometry.eye import EyeCannotClose
 from helix.geometry.jets import Array
-from helix.geometry.path import Path, Piece
 from helix.geometry.planning import Planned
 from helix.model.layout import SECTIONS, Layout, Sizes, lay_out, plan_of, sizes_of
 from helix.model.recipe_parts import Recipe
 
 _CORE_BEYOND = 4.0  # standing leg kept beyond the last wrap when looking for the least gap [d]
+_TIE = 1e-9  # gaps closer than this are the same gap [d]
 _WHOLE = 3  # turns and wraps kept when looking for the least gap (screw symmetry covers the rest)
 
 
@@ -57,6 +57,19 @@ class Joint:
     def wire_mm(self) -> float:
         """Length of the whole wire, handle not included."""
         return self.layout.path.length * self.diameter_mm
+
+    @property
+    def axial(self) -> dict[str, float]:
+        """Heights along the joint axis [mm]: throat, exit (twist's end), on_axis (the leg), barrel, top."""
+        layout, d = self.layout, self.diameter_mm
+        top = layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch
+        return {
+            "throat": 0.0,
+            "exit": layout.twist_end.z * d,
+            "on_axis": layout.exits.run_in_z * d,
+            "barrel": layout.exits.z_end * d,
+            "top": top * d,
+        }
 
     def section_mm(self, name: str) -> float:
         """Length of wire in a section."""
@@ -105,25 +118,32 @@ def rebuilt(joint: Joint, recipe: Recipe, planned: Planned | None = None) -> Joi
     return Joint(recipe, _laid_out(recipe, sizes, planned or joint.layout.planned))
 
 
-def least_gap(joint: Joint) -> tuple[Nearest, tuple[str, str]]:
-    """The least gap between any two parts [d] and the names of their sections.
+def shortened(joint: Joint) -> Layout:
+    """The same joint with at most three whole turns and wraps, for looking at gaps and bends.
 
-    The even twist and the barrel repeat themselves along the axis, so whole turns and wraps beyond
-    three are left out of the search: by screw symmetry every pair of places in them, and of them with
-    their neighbours, also occurs in the shortened joint (docs/theory/clearance.md).
+    The even twist and the barrel repeat themselves along the axis: by screw symmetry every pair of
+    places in them, and of them with their neighbours, also occurs here (docs/theory/clearance.md). The
+    standing leg is cut off a little beyond the last wrap. Pieces correspond one to one.
     """
     sizes = joint.layout.sizes
+    beyond = min(sizes.standing, _CORE_BEYOND)
     short = replace(
-        sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=_CORE_BEYOND
+        sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=beyond
     )
-    layout = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
-    found = nearest([_merged(layout.path)], skip=SKIP)
+    return joint.layout if short == sizes else lay_out(short, joint.layout.planned)
+
+
+def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
+    """The least gap between any two parts [d] and the names of their sections.
+
+    Where several pairs tie within 1e-9 (as touching parts do) the first in the wire's order is named.
+    """
+    found = nearest([layout.path], skip=SKIP)
     names = [p.section for p in layout.path.pieces]
-    return found, (names[found.pieces[0]], names[found.pieces[1]])
-
-
-def _merged(path: Path) -> Path:
-    return Path(tuple(Piece(p.section, p.curve) for p in path.pieces))
+    tied = [pair for pair, gap in found.gaps.items() if gap <= found.gap + _TIE]
+    legs = [p for p in tied if (names[p[0]], names[p[1]]) == ("twist_standing", "twist_tag")]
+    first = legs[0] if legs else min(tied, default=found.pieces)
+    return found, (names[first[0]], names[first[1]])
 
 
 def _shortened(count: float) -> float:

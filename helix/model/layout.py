@@ -90,8 +90,8 @@ def sizes_of(recipe: Recipe) -> Sizes:
         lay_t, lay_s = lay_angle(a_t, lay), lay_angle(a_s, lay) if a_s else 0.0
         share = 1.0 if throat is None else throat / (lay_t + lay_s)
         k_t, k_s = helix_curvature(a_t, lay), helix_curvature(a_s, lay) if a_s else 0.0
-        tag = Throat(a_t, k_t, lay_t, lay_t * share, radius or 1.0 / k_t)
-        standing = Throat(a_s, k_s, lay_s, lay_s * share, radius or (1.0 / k_s if k_s else 1.0))
+        tag = _throat(a_t, k_t, lay_t, share, radius)
+        standing = _throat(a_s, k_s, lay_s, share, radius)
     return Sizes(
         turns=twist.turns,
         lay=lay,
@@ -107,6 +107,13 @@ def sizes_of(recipe: Recipe) -> Sizes:
         standing=recipe.finish.standing_mm / d,
         right_handed=twist.hand == "right",
     )
+
+
+def _throat(a: float, curvature: float, lay: float, share: float, radius: float | None) -> Throat:
+    """One leg of a twist at the throat; no stated radius: bent no sharper than the twist itself."""
+    own = 1.0 / curvature if curvature else 1.0
+    kinked = share == 1.0 and radius is not None and curvature > 0.0 and radius < own
+    return Throat(a, curvature, lay, lay * share, radius or own, kinked)
 
 
 def twist_end(sizes: Sizes) -> TwistEnd:

@@ -1,0 +1,1 @@
+"""Studies: functions of a joint that return frozen results."""

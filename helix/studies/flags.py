@@ -1,0 +1,205 @@
+"""What is wrong with a joint besides its bends: what, where, why, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from helix.geometry.distance import Nearest
+from helix.geometry.packing import zero_twist
+from helix.geometry.strands import touching_pitch
+from helix.mechanics.bending import strain_verdict
+from helix.model.joint import Joint
+
+OVERLAP = 1e-9  # gaps below minus this are overlaps [d]
+LOOSE_LAY = 8.0  # a longer lay is loose [d] (a working assumption, no source)
+FEW = 5.0  # turns and wraps that practice makes at least (common practice, no source)
+
+
+@dataclass(frozen=True)
+class Flag:
+    """One finding: a code for programs, what, in which section, why it matters, what to do, how bad.
+
+    severity: "fault" (cannot be made so, or breaks or unwinds), "caution", or "note".
+    """
+
+    code: str
+    what: str
+    where: str
+    why: str
+    do: str
+    severity: str
+
+
+def sentence(flag: Flag) -> str:
+    """The flag as one sentence or two."""
+    return f"{flag.what} ({flag.where}): {flag.why}. {flag.do}."
+
+
+def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain: float) -> tuple[Flag, ...]:
+    """All flags of a joint, the bends' verdicts left out."""
+    return (
+        *_clearances(joint, gap, between),
+        *_twist(joint),
+        *_barrel(joint),
+        *_counts(joint),
+        *_eye(eye_strain),
+        *(Flag("reading", note, "recipe", "as read", "Check the recipe", "note") for note in joint.recipe.notes),
+    )
+
+
+def _clearances(joint: Joint, gap: Nearest, between: tuple[str, str]) -> Iterator[Flag]:
+    plan = joint.layout.planned.plan
+    if gap.gap < -OVERLAP:
+        first, second = (name.replace("_", " ") for name in between)
+        yield Flag(
+            "overlap",
+            f"overlap of {-gap.gap:.4f} d between {first} and {second}",
+            between[1],
+            "two parts cannot be in one place: the wire will lie differently from this shape",
+            "open what presses: a longer lay, a longer exit, or a wider pitch",
+            "fault",
+        )
+    if plan.lift > 1e-6:
+        yield Flag(
+            "lift-off",
+            f"lift-off: the tag stands off the leg by up to {plan.lift:.3f} d",
+            "exit_tag",
+            "the leg straightens so fast that the tag cannot stay in touch with it",
+            "let the leg come onto the axis over a longer way",
+            "caution",
+        )
+    if plan.bulge > 1e-6:
+        yield Flag(
+            "lift-off",
+            f"lift-off: the legs stand {2.0 * plan.bulge:.3f} d apart where the tight lay opens",
+            "exit_tag",
+            "a lay this tight cannot open with the legs in touch",
+            "twist with a longer lay",
+            "note",
+        )
+
+
+def _twist(joint: Joint) -> Iterator[Flag]:
+    twist, lay = joint.recipe.twist, joint.layout.sizes.lay
+    if twist.turns == 0.0:
+        yield Flag(
+            "wraps-only",
+            "wraps without twists",
+            "barrel",
+            "nothing but the barrel's stiffness holds the tag; it pulls out far below the wire's strength",
+            "make the even twist first, then the barrel",
+            "fault",
+        )
+        return
+    if lay < zero_twist(2).lay and twist.evenness == 1.0:
+        yield Flag(
+            "over-twist",
+            f"over-twist: a lay of {lay:.2f} d",
+            "twist_tag",
+            "below 2.70 d more twisting takes in wire without adding turns, the legs stand apart and bend harder",
+            "twist to a lay of 3.5 d or more",
+            "fault",
+        )
+    elif joint.layout.sizes.standing_radius + joint.layout.sizes.tag_radius > 1.0 + 1e-12:
+        yield Flag(
+            "tight-lay",
+            f"tight lay of {lay:.2f} d",
+            "twist_tag",
+            "below 3.14 d (an even twist) the legs touch off the axis and cross at more than 90 deg",
+            "twist to a lay of 3.5 d or more",
+            "caution",
+        )
+    if lay > LOOSE_LAY:
+        yield Flag(
+            "loose-lay",
+            f"loose twist: a lay of {lay:.1f} d",
+            "twist_tag",
+            "a long lay grips little and unwinds",
+            "twist to a lay of about 4 d",
+            "fault",
+        )
+    if twist.evenness < 0.95:
+        tag, leg = joint.section_mm("twist_tag"), joint.section_mm("twist_standing")
+        yield Flag(
+            "uneven-twist",
+            f"uneven twist: the tag takes {tag / leg:.2f} times the standing leg's wire",
+            "twist_tag",
+            "the tag winds round a leg that stays straighter, so the legs do not lock each other",
+            "open the legs to the same angle and turn both",
+            "fault",
+        )
+
+
+def _barrel(joint: Joint) -> Iterator[Flag]:
+    sizes = joint.layout.sizes
+    if sizes.wraps == 0.0:
+        yield Flag(
+            "no-barrel",
+            "a twist without a barrel",
+            "twist_tag",
+            "nothing keeps the tag from turning back out of the twist",
+            "add touching wraps",
+            "caution",
+        )
+        return
+    gap = sizes.pitch - touching_pitch()
+    if gap > 1e-6:
+        yield Flag(
+            "open-barrel",
+            f"open barrel: a pitch of {sizes.pitch:.2f} d leaves gaps of {gap:.2f} d",
+            "barrel",
+            "the wraps do not bear on each other and can shift along the leg",
+            "wind each wrap against the last",
+            "fault",
+        )
+    elif gap < -1e-9:
+        yield Flag(
+            "tight-pitch",
+            f"a pitch of {sizes.pitch:.4f} d is shorter than touching wraps can have",
+            "barrel",
+            f"touching wraps need {touching_pitch():.6f} d",
+            "write pitch = \"touching\"",
+            "fault",
+        )
+    if sizes.barrel_sign < 0.0:
+        yield Flag(
+            "opposite-hand",
+            "the barrel is wound the opposite hand to the twist",
+            "exit_tag",
+            "the tag doubles back on itself between twist and barrel, which its visible angle hides",
+            "wind the barrel the same way round as the twist",
+            "fault",
+        )
+
+
+def _counts(joint: Joint) -> Iterator[Flag]:
+    sizes = joint.layout.sizes
+    short = [
+        f"{count:g} {name}"
+        for name, count in (("turns", sizes.turns), ("wraps", sizes.wraps))
+        if 0.0 < count < FEW
+    ]
+    if short:
+        yield Flag(
+            "few",
+            f"only {' and '.join(short)}",
+            "twist_tag" if sizes.turns < FEW else "barrel",
+            "practice makes 5 full turns and 5 wraps in hard stainless wire (common practice, no source); "
+            "with fewer a joint may unwind before the wire breaks",
+            "add turns or wraps, or prove it with pull tests",
+            "caution",
+        )
+
+
+def _eye(strain: float) -> Iterator[Flag]:
+    verdict = strain_verdict(strain)
+    if verdict != "ok":
+        yield Flag(
+            "tight-eye",
+            f"the eye bends the wire to a strain of {strain:.2f}: {verdict}",
+            "eye",
+            "the pin is too small for this wire",
+            "use a larger pin or a thimble",
+            "fault" if verdict == "sharp" else "caution",
+        )

@@ -1,0 +1,301 @@
+"""The main study: a recipe's shape, the wire it takes, its sizes, gaps and bends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+import helix
+from helix.geometry.curves import Curve, derivatives
+from helix.geometry.exits import mean_sine
+from helix.geometry.jets import Array
+from helix.geometry.planning import FAMILY, peak_curvature
+from helix.geometry.quadrature import arc_lengths
+from helix.geometry.strands import (
+    coil_contact_angle,
+    coil_core_contact_length,
+    coil_gap,
+    coil_turn_contact_length,
+    leg_contact_length,
+)
+from helix.mechanics.bending import sprung_radius
+from helix.model.joint import Joint, build_joint, least_gap, shortened
+from helix.model.layout import SECTIONS, Layout
+from helix.model.recipe_parts import Recipe
+from helix.studies.bends import Bend, Strains, four_bends, strains
+from helix.studies.cutting import Cut, cut_length
+from helix.studies.flags import OVERLAP, Flag, joint_flags, sentence
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Turns of 360 deg: even turns, the exit's rotation, wraps, and their sum.
+
+    ``swing`` is all of the tag's rotation between the last even turn and the first wrap; of it,
+    ``swing_after_leg`` is made on the straight leg. ``wraps_from_bend`` is what a rigger counts who
+    starts at the bend. ``crossings`` are half turns of the twist.
+    """
+
+    turns: float
+    swing: float
+    swing_after_leg: float
+    wraps: float
+    total: float
+    wraps_from_bend: float
+    crossings: float
+
+
+@dataclass(frozen=True)
+class SectionRow:
+    """One section: wire and axial length [mm], smallest radius [d], strains, lay angle [deg].
+
+    ``max_strain`` is d/(2 R) at the smallest radius, ``gauge_strain`` the same averaged over half a
+    diameter. None where the wire is straight (radius) or the lay is not one number (lay).
+    """
+
+    name: str
+    wire_mm: float
+    axial_mm: float
+    min_bend_radius_d: float | None
+    max_strain: float
+    gauge_strain: float
+    lay_deg: float | None
+
+
+@dataclass(frozen=True)
+class Finished:
+    """Finished sizes [mm], as wound under load; ``sprung_`` ones after the wire is let go.
+
+    length: from the eye's bearing point (inside of the bight) to the far face of the last wrap;
+    overall: from the outside of the bight to the tip of all. Eye inside length: the hole as seen
+    along the pin, from where the inner edges cross to the inside of the bight; crossing to bight: the
+    same from where the centre lines cross. None: springs open without end (stays elastic).
+    """
+
+    length_mm: float
+    overall_length_mm: float
+    twist_diameter_mm: float | None
+    barrel_diameter_mm: float | None
+    eye_inside_length_mm: float
+    eye_inside_width_mm: float
+    eye_crossing_to_bight_mm: float
+    widest_mm: float
+    sprung_barrel_inside_mm: float | None
+    sprung_barrel_diameter_mm: float | None
+    sprung_eye_width_mm: float | None
+    springback_assumes: str
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Length of the lines of contact [mm]: legs in the even twist, barrel on core, wrap on wrap.
+
+    ``tag_on_leg_mm`` is the exit's share (tag riding on the leg and swinging on it).
+    """
+
+    leg_on_leg_mm: float
+    wrap_on_core_mm: float
+    wrap_on_wrap_mm: float
+    tag_on_leg_mm: float
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """Gaps in wire diameters: the least of all (negative = overlap), between which sections.
+
+    ``bound_d``: how far the true least may lie below it between samples. ``curvature_limited_d``:
+    smallest bend radius less half a diameter (the wire folds below 0). ``lift_off_d``: how far the tag
+    stands off the leg at most. ``reach_d``: the thickest radius this centre line could carry.
+    """
+
+    least_d: float
+    between: tuple[str, str]
+    bound_d: float
+    curvature_limited_d: float
+    lift_off_d: float
+    reach_d: float
+
+
+@dataclass(frozen=True)
+class ShapeResult:
+    """The answer for one recipe. ``warnings`` are the flags and sharp bends as sentences."""
+
+    recipe: Recipe
+    joint: Joint
+    counts: Counts
+    sections: tuple[SectionRow, ...]
+    cut: Cut
+    finished: Finished
+    contact: Contact
+    clearance: Clearance
+    bends: tuple[Bend, ...]
+    flags: tuple[Flag, ...]
+    warnings: tuple[str, ...]
+    exit_family: str
+    schema: int
+    version: str
+
+    @property
+    def sound(self) -> bool:
+        """No bend is sharp and nothing overlaps."""
+        return self.clearance.least_d >= -OVERLAP and all(b.verdict != "sharp" for b in self.bends)
+
+
+def shape(recipe: Recipe) -> ShapeResult:
+    """The shape of a recipe's joint and all that follows from it.
+
+    Raises ShapeRefused where the joint cannot exist.
+
+    >>> from helix.model.recipe import recipe_from_text
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
+    >>> result = shape(recipe_from_text(text))
+    >>> round(result.cut.total_mm), [b.verdict for b in result.bends]
+    (450, ['ok', 'ok', 'ok', 'ok'])
+    """
+    joint = build_joint(recipe)
+    short = shortened(joint)
+    found = strains(short)
+    gap, between = least_gap(short)
+    bends = four_bends(joint, found)
+    eye = found.sections == "eye"
+    flags = joint_flags(joint, gap, between, float(found.strain[eye].max()))
+    sharp = tuple(f"{b.name.replace('_', ' ')}: {b.reason}. {b.remedy}." for b in bends if b.verdict != "ok")
+    rows = _sections(joint, found)
+    return ShapeResult(
+        recipe=recipe,
+        joint=joint,
+        counts=_counts(joint),
+        sections=rows,
+        cut=cut_length(joint),
+        finished=_finished(joint, found),
+        contact=_contact(joint),
+        clearance=_clearance(joint, gap.gap, between, gap.bound, rows),
+        bends=bends,
+        flags=flags,
+        warnings=sharp + tuple(sentence(f) for f in flags),
+        exit_family=FAMILY,
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
+
+
+def _counts(joint: Joint) -> Counts:
+    layout = joint.layout
+    after = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in layout.planned.plan.swings) / (2 * np.pi)
+    swing = abs(layout.exits.run_in_turn) / (2 * np.pi) + after
+    turns, wraps = layout.sizes.turns, layout.sizes.wraps
+    return Counts(turns, swing, after, wraps, turns + swing + wraps, after + wraps, 2.0 * turns)
+
+
+def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
+    d, sizes = joint.diameter_mm, joint.layout.sizes
+    lays = {
+        "standing": 0.0,
+        "barrel_core": 0.0,
+        "twist_standing": np.rad2deg(sizes.standing_throat.lay),
+        "twist_tag": np.rad2deg(sizes.tag_throat.lay),
+        "barrel": np.rad2deg(sizes.barrel_lay),
+    }
+    rows = []
+    for name in SECTIONS:
+        curves = [p.curve for p in joint.layout.path.pieces if p.section == name]
+        if not curves:
+            rows.append(SectionRow(name, 0.0, 0.0, None, 0.0, 0.0, None))
+            continue
+        peak = max(peak_curvature(p.curve) for p in found.layout.path.pieces if p.section == name)
+        heights = np.concatenate([c.jets(np.linspace(0.0, c.span, 65), 0)[2].c[0] for c in curves])
+        gauge = float(found.strain[found.sections == name].max())
+        rows.append(
+            SectionRow(
+                name=name,
+                wire_mm=joint.section_mm(name),
+                axial_mm=float(np.ptp(heights)) * d,
+                min_bend_radius_d=1.0 / peak if peak > 1e-12 else None,
+                max_strain=peak / 2.0,
+                gauge_strain=gauge,
+                lay_deg=float(lays[name]) if name in lays else None,
+            )
+        )
+    return tuple(rows)
+
+
+def _finished(joint: Joint, found: Strains) -> Finished:
+    d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
+    points = found.samples.points
+    eye = points[found.sections == "eye"]
+    bottom, half = float(eye[:, 2].min()), (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle) / 2
+    rise = joint.axial["top"] / d - _top(found.layout)
+    last = joint.axial["top"] / d + 0.5
+    tip = max(float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5)
+    width = float(np.ptp(eye[:, 0]))
+    twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
+    flow = recipe.wire.strength_mpa[1]
+    barrel = float(np.sin(sizes.barrel_lay) ** -2)
+    opened = sprung_radius(barrel * d, d, flow, recipe.wire.modulus_mpa) / (barrel * d)
+    eye_radius = joint.layout.eye.arc_radius
+    eye_opened = sprung_radius(eye_radius * d, d, flow, recipe.wire.modulus_mpa) * 2.0 - d
+    return Finished(
+        length_mm=(last - bottom - 0.5) * d,
+        overall_length_mm=(tip + 0.5 - bottom + 0.5) * d,
+        twist_diameter_mm=(2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * d if twisted else None,
+        barrel_diameter_mm=3.0 * d if wrapped else None,
+        eye_inside_length_mm=float(-bottom - 0.5 - 0.5 / float(np.sin(half))) * d,
+        eye_inside_width_mm=(width - 1.0) * d,
+        eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
+        widest_mm=(width + 1.0) * d,
+        sprung_barrel_inside_mm=(2.0 * opened - 1.0) * d if wrapped else None,
+        sprung_barrel_diameter_mm=(2.0 * opened + 1.0) * d if wrapped else None,
+        sprung_eye_width_mm=float(eye_opened) if np.isfinite(eye_opened) else None,
+        springback_assumes=f"elastic, perfectly plastic round wire, flow stress {flow:.0f} MPa (nominal strength)",
+    )
+
+
+def _top(layout: Layout) -> float:
+    return layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch
+
+
+def _contact(joint: Joint) -> Contact:
+    d, sizes = joint.diameter_mm, joint.layout.sizes
+    legs = leg_contact_length(sizes.standing_radius, sizes.tag_radius, sizes.lay) if sizes.turns else 0.0
+    on_core = coil_core_contact_length(1.0, sizes.pitch) * sizes.wraps
+    on_wrap = 0.0
+    if sizes.wraps > 1.0 and abs(coil_gap(1.0, sizes.pitch)) < 1e-9:
+        pairs = sizes.wraps - 1.0 + coil_contact_angle(1.0, sizes.pitch) / (2.0 * np.pi)
+        on_wrap = coil_turn_contact_length(1.0, sizes.pitch) * pairs
+    apart = joint.layout.planned.plan.lift > 0.0 or joint.layout.planned.overlaps
+    tag = 0.0 if apart else _riding_contact(joint.layout)
+    return Contact(legs * sizes.turns * d, on_core * d, on_wrap * d, tag * d)
+
+
+def _riding_contact(layout: Layout) -> float:
+    """Length of the line halfway between the tag's exit and the leg under it [d]."""
+    total = 0.0
+    for k, tag in enumerate(layout.exits.tag):
+        leg = layout.exits.standing[k] if k < len(layout.exits.standing) else None
+
+        def speed(u: Array, tag: Curve = tag, leg: Curve | None = leg) -> Array:
+            moved = derivatives(tag, u, 1)[1]
+            if leg is None:  # the leg is the axis: same height, no offset
+                return np.hypot(np.hypot(moved[:, 0], moved[:, 1]) / 2.0, moved[:, 2])
+            return np.linalg.norm((moved + derivatives(leg, u, 1)[1]) / 2.0, axis=1)
+
+        total += float(arc_lengths(speed, np.linspace(0.0, tag.span, 9))[-1])
+    return total
+
+
+def _clearance(
+    joint: Joint, gap: float, between: tuple[str, str], bound: float, rows: tuple[SectionRow, ...]
+) -> Clearance:
+    plan = joint.layout.planned.plan
+    radius = min((r.min_bend_radius_d for r in rows if r.min_bend_radius_d is not None), default=np.inf)
+    return Clearance(
+        least_d=0.0 if abs(gap) < 1e-12 else gap,
+        between=between,
+        bound_d=bound,
+        curvature_limited_d=float(radius) - 0.5,
+        lift_off_d=max(plan.lift, 2.0 * plan.bulge),
+        reach_d=float(min(radius, (1.0 + gap) / 2.0)),
+    )
