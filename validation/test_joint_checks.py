@@ -11,8 +11,9 @@ import pytest
 
 from helix.geometry.curves import derivatives
 from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP
-from helix.model.joint import Joint, build_joint, least_gap
+from helix.model.joint import Joint
 from helix.model.recipe import recipe_from_text
+from helix.studies.shape import ShapeResult, shape
 from validation.rows import Row, ids
 
 # Pairs nearer than this along the wire are not two parts: there the curvature says whether the wire is sound.
@@ -28,10 +29,15 @@ RECIPES = {
 
 
 @cache
-def joint(name: str) -> Joint:
-    """Return the joint of a recipe named in RECIPES, on 1 mm wire round a 6 mm pin."""
+def result(name: str) -> ShapeResult:
+    """Return the shape of a recipe named in RECIPES, on 1 mm wire round a 6 mm pin."""
     wire = '[wire]\ndiameter = "1 mm"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
-    return build_joint(recipe_from_text(wire + RECIPES[name] + '[finish]\nstanding = "20 mm"\n'))
+    return shape(recipe_from_text(wire + RECIPES[name] + '[finish]\nstanding = "20 mm"\n'))
+
+
+def joint(name: str) -> Joint:
+    """Return the joint of a recipe named in RECIPES."""
+    return result(name).joint
 
 
 # ------------------------------------------------------------------ arc length
@@ -164,7 +170,7 @@ ROWS = [
     *(
         Row(
             f"least gap, {name}", "dense search of every pair of samples", "calc",
-            lambda name=name: brute_gap(name), lambda name=name: least_gap(joint(name))[0].gap, 1e-8,
+            lambda name=name: brute_gap(name), lambda name=name: result(name).clearance.least_d, 1e-8,
             "cubic interpolation of samples 0.02 D apart",
         )
         for name in RECIPES
