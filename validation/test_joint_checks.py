@@ -24,6 +24,9 @@ RECIPES = {
     "opposite hand of everything": '[twist]\nhand = "left"\nturns = 3\n',
     "wraps of pitch 1 d": '[barrel]\npitch = "1 d"\n',
     "over-twist, lay 2.5 d": '[twist]\nlay_length = "2.5 d"\nturns = 4\n',
+    "bench exit": '[exit]\nstyle = "bench"\n',
+    "exit in 1 d with a swing of a tenth of a turn": '[exit]\nleg = "1 d"\nswing = 0.1\n',
+    "overbent to 120 deg": '[exit]\npeak_angle = "120 deg"\n',
     "uneven twist, evenness 0.5": "[twist]\nevenness = 0.5\nturns = 2\n",
 }
 

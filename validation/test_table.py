@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import subprocess
+import importlib.util
 import sys
 
 import pytest
 
+from validation import rows
 from validation.rows import HERE, TABLE, Row, groups, render
 
 
@@ -15,11 +16,11 @@ def test_the_committed_table_is_up_to_date() -> None:
 
 
 def test_every_row_names_its_source_and_the_reason_for_its_tolerance() -> None:
-    rows = [row for _, _, rows in groups() for row in rows]
-    assert len(rows) > 60
-    assert all(len(row.claim) > 10 and len(row.source) > 3 and len(row.why) > 3 for row in rows)
+    every = [row for _, _, found in groups() for row in found]
+    assert len(every) > 60
+    assert all(len(row.claim) > 10 and len(row.source) > 3 and len(row.why) > 3 for row in every)
     # a published number agrees to its own digits, or the reason says why it does not
-    for row in rows:
+    for row in every:
         if row.mark == "pub" and isinstance(row.theirs, str):
             decimals = len(row.theirs.partition(".")[2])
             assert row.tolerance <= 0.5 * 10.0**-decimals * (1.0 + 1e-9), row.claim
@@ -36,8 +37,32 @@ def test_a_row_fails_when_the_numbers_differ() -> None:
         Row("a claim", "a source", "seen", "1.00", lambda: 1.0, 0.005, "a mark that is none")
 
 
-def test_the_script_says_that_the_table_is_up_to_date() -> None:
-    command = [sys.executable, str(HERE.parent / "scripts" / "validation_table.py"), "--check"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.strip() == "validation/README.md is up to date"
+def script():
+    """Return scripts/validation_table.py as a module."""
+    path = HERE.parent / "scripts" / "validation_table.py"
+    spec = importlib.util.spec_from_file_location("validation_table", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_script_writes_the_table_once_and_says_when_it_is_stale(monkeypatch, tmp_path, capsys) -> None:
+    target = tmp_path / "validation" / "README.md"
+    target.parent.mkdir()
+    monkeypatch.setattr(rows, "TABLE", target)
+    monkeypatch.setattr(rows, "render", lambda: "a table\n")
+    monkeypatch.setattr(sys, "path", list(sys.path))
+    module = script()
+    monkeypatch.setattr(module, "ROOT", tmp_path)
+    assert module.main(["--check"]) == 1
+    assert capsys.readouterr().err == (
+        "validation/README.md is out of date; run: python scripts/validation_table.py\n"
+    )
+    assert not target.exists()
+    assert module.main([]) == 0
+    assert capsys.readouterr().out == "validation/README.md written\n"
+    assert target.read_text(encoding="utf-8") == "a table\n"
+    assert [path.name for path in target.parent.iterdir()] == ["README.md"]
+    assert module.main(["--check"]) == 0
+    assert capsys.readouterr().out == "validation/README.md is up to date\n"
+    assert module.main(["--other"]) == 2
