@@ -105,7 +105,7 @@ class CoreCoil:
 
     def __post_init__(self) -> None:
         def angle(u: Array) -> Array:
-            return np.polynomial.polynomial.polyval(u / self.span, self.lay)
+            return polynomial(self.lay, Jet.variable(u, 0) / self.span).c[0]
 
         object.__setattr__(self, "_z", Antiderivative(lambda u: np.cos(angle(u)), self.span))
         object.__setattr__(self, "_chi", Antiderivative(lambda u: np.sin(angle(u)), self.span))

@@ -137,9 +137,7 @@ def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:
         count += len(path.pieces)
         shift += path.length + 1e3
         breaks.add(count - 1)
-    merged = Samples(
-        *(np.concatenate([getattr(r, f) for r in rows]) for f in Samples.__dataclass_fields__)
-    )
+    merged = Samples(*(np.concatenate([getattr(r, f) for r in rows]) for f in Samples.__dataclass_fields__))
     return _Chain(Path(pieces), frozenset(breaks)), merged
 
 

@@ -121,9 +121,7 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
     lay_from = riding_lay(a_s, lay)
     chi = angle
     if plan.leg > 0.0:
-        core = Strand(
-            blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, plan.leg
-        )
+        core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, plan.leg)
         start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
         ride = Riding(core, psi_rate(a_s, lay), starting_angle(core, start), plan.lift)
         standing.append(core)
@@ -158,4 +156,3 @@ def _unwound(curves: list[Curve], angle: float) -> float:
 def core_line(z0: float, z1: float) -> Line:
     """The straight core on the axis between two heights."""
     return Line((0.0, 0.0, z0), (0.0, 0.0, 1.0), z1 - z0)
-

@@ -13,6 +13,7 @@ Everything is C2: the planar curvature and y'' are continuous. Derivation: docs/
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.polynomial import Polynomial
@@ -100,7 +101,7 @@ class PlanarPiece:
 
     def __post_init__(self) -> None:
         def heading(u: Array) -> Array:
-            return np.polynomial.polynomial.polyval(u, self.theta)
+            return polynomial(self.theta, Jet.variable(u, 0)).c[0]
 
         object.__setattr__(self, "_x", Antiderivative(lambda u: np.sin(heading(u)), self.span))
         object.__setattr__(self, "_z", Antiderivative(lambda u: -np.cos(heading(u)), self.span))
@@ -163,8 +164,8 @@ def _bend_steps(name: str, t: Throat) -> list[_Step]:
     for turn, sharp in t.bends:
         n = abs(turn) / (2.0 * sharp)
         k = float(np.sign(turn)) * sharp
-        rise = tuple(float(v) for v in (_RISE_SHAPE.coef * k / n ** np.arange(4)))
-        fall = tuple(float(v) for v in (_FALL_SHAPE.coef * k / n ** np.arange(4)))
+        rise = tuple(float(c) * k / n**j for j, c in enumerate(_RISE_SHAPE.coef))
+        fall = tuple(float(c) * k / n**j for j, c in enumerate(_FALL_SHAPE.coef))
         steps += [_Step(name, n, rise), _Step(name, n, (k,)), _Step(name, n, fall)]
     return steps
 
@@ -175,9 +176,7 @@ def _mirrored(s: _Step) -> _Step:
     return s if back is None else _Step(s.name, s.length, tuple(float(c) for c in back.coef))
 
 
-def _steps(
-    pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[float, float]
-) -> list[_Step]:
+def _steps(pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[float, float]) -> list[_Step]:
     rho = (pin + 1.0) / 2.0
     turn = np.pi + tag.leg_angle + standing.leg_angle
     w = min(ramp, 0.25 * rho * turn)
@@ -306,7 +305,7 @@ def _cut(steps: list[_Step], cuts: list[float]) -> list[_Step]:
     for s in steps:
         inside = sorted({round(c - at, 12) for c in cuts if 1e-9 < c - at < s.length - 1e-9})
         edges = [0.0, *inside, s.length]
-        for a, b in zip(edges[:-1], edges[1:], strict=True):
+        for a, b in pairwise(edges):
             shifted = Polynomial(s.curvature)(Polynomial([a, 1.0]))
             coefficients = np.atleast_1d(shifted.coef) if isinstance(shifted, Polynomial) else [shifted]
             out.append(_Step(s.name, b - a, tuple(float(c) for c in coefficients)))

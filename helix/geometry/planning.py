@@ -96,15 +96,11 @@ def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
 def _run_in(end: TwistEnd, request: ExitRequest, cap: float) -> ExitPlan:
     """Opening of the lay (where needed) and the run-in."""
     plain = ExitPlan(0.0, ())
-    curvature = max(
-        helix_curvature(r, end.lay) for r in (end.standing_radius, end.tag_radius) if r > 0.0
-    )
+    curvature = max(helix_curvature(r, end.lay) for r in (end.standing_radius, end.tag_radius) if r > 0.0)
     off_axis = end.standing_radius + end.tag_radius > 1.0 + 1e-12
     straight = end.standing_radius == 0.0
-    if off_axis or (curvature > OPEN_CURVATURE and not straight):
-        opened = _opened(end)
-    else:
-        opened = None
+    tight = off_axis or (curvature > OPEN_CURVATURE and not straight)
+    opened = _opened(end) if tight else None
     if request.style == "given" and request.leg is not None:
         base = opened if off_axis and opened else plain
         return replace(base, leg=request.leg)

@@ -127,9 +127,7 @@ def shortened(joint: Joint) -> Layout:
     """
     sizes = joint.layout.sizes
     beyond = min(sizes.standing, _CORE_BEYOND)
-    short = replace(
-        sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=beyond
-    )
+    short = replace(sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=beyond)
     return joint.layout if short == sizes else lay_out(short, joint.layout.planned)
 
 
@@ -153,7 +151,11 @@ def _shortened(count: float) -> float:
 def _sizes(recipe: Recipe) -> Sizes:
     if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
         raise ShapeRefused(
-            [Fault(recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them")]
+            [
+                Fault(
+                    recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them"
+                )
+            ]
         )
     try:
         return sizes_of(recipe)

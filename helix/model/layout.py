@@ -168,7 +168,7 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     standing.append(("standing", Line((0.0, 0.0, top), (0.0, 0.0, 1.0), sizes.standing)))
     loop = [("entry_tag", c) for c in eye.entry_tag] + [("eye", c) for c in eye.eye]
     loop += [("entry_standing", c) for c in eye.entry_standing]
-    backward = loop[::1] + standing
+    backward = loop + standing
     pieces = [Piece(n, Reversed(c)) for n, c in reversed(backward)] + [Piece(n, c) for n, c in tag]
     if not sizes.right_handed:
         pieces = [Piece(p.section, Mirrored(p.curve)) for p in pieces]

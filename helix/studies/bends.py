@@ -126,10 +126,14 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     strain = float(found.strain[rows].max()) if rows.size else 0.0
     peak = max(peak_curvature(layout.path.pieces[k].curve) for k in pieces)
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
-    where = int(rows[np.argmax(found.strain[rows])]) if rows.size else int(
-        np.flatnonzero(found.sections == name)[0]
+    where = (
+        int(rows[np.argmax(found.strain[rows])])
+        if rows.size
+        else int(np.flatnonzero(found.sections == name)[0])
     )
-    verdict, spoke = _judged(name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint)
+    verdict, spoke = _judged(
+        name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint
+    )
     reason, remedy = _words(name, verdict, spoke, visible, radius, layout.path.section_length(name), joint)
     place, s_mm = _place(joint, samples, where)
     return Bend(
@@ -189,9 +193,7 @@ def _place(joint: Joint, samples: Samples, row: int) -> tuple[tuple[float, float
     return (float(point[0]), float(point[1]), float(point[2])), float(s)
 
 
-def _judged(
-    name: str, strain: float, visible: float, overlaps: bool, joint: Joint
-) -> tuple[Verdict, str]:
+def _judged(name: str, strain: float, visible: float, overlaps: bool, joint: Joint) -> tuple[Verdict, str]:
     """The verdict, and which limit spoke: none, strain, angle, both, overlap or hand."""
     by_strain: Verdict = strain_verdict(strain)
     by_angle: Verdict = "ok"
@@ -225,9 +227,9 @@ def _words(
     if name.startswith("entry"):
         leg = "standing leg" if name == "entry_standing" else "tag"
         if spoke == "strain":
+            why = f"the {leg} turns from the eye into the twist round {radius:.2f} d: {verdict}; "
             return (
-                f"the {leg} turns from the eye into the twist round {radius:.2f} d: {verdict}; "
-                "the outside of the bend is stretched past what the wire is tested for",
+                why + "the outside of the bend is stretched past what the wire is tested for",
                 "bend the leg round a rounder edge (1.5 d or more), or let it leave at the twist's own angle",
             )
         text = f"the eye legs cross at {visible:.0f} deg, beyond 90 deg: sharp"
@@ -236,9 +238,9 @@ def _words(
             "use a longer lay or a narrower throat, so that the legs run into the twist at its own angle"
         )
     if name == "exit_standing":
+        why = f"the standing leg comes onto the axis in {length:.1f} d of wire and {r}: {verdict}; "
         return (
-            f"the standing leg comes onto the axis in too short a way ({length:.1f} d of wire) and {r}: "
-            f"{verdict}; all of the load passes here",
+            why + "all of the load passes here",
             "let the leg straighten over a longer way before the first wrap",
         )
     if spoke == "overlap":
@@ -247,9 +249,9 @@ def _words(
             "let the standing leg come onto the axis over 3 d or more, then swing the tag out",
         )
     if spoke == "hand":
+        turns = f"{_opposite(joint):.0f} deg instead of {_same(joint):.0f}"
         return (
-            f"the barrel is wound against the twist: the tag turns {_opposite(joint):.0f} deg instead of "
-            f"{_same(joint):.0f}, though it looks the same",
+            f"the barrel is wound against the twist: the tag turns {turns}, though it looks the same",
             "wind the barrel the same way round as the twist",
         )
     if spoke == "strain":
@@ -259,7 +261,10 @@ def _words(
         )
     text = f"the tag leaves at {visible:.0f} deg to the standing leg, pointing back at the eye: sharp"
     text += f"; {r}" if spoke == "both" and r else ""
-    return text, "never bend the tag past square; go straight from the twist to the first wrap over half a turn"
+    return (
+        text,
+        "never bend the tag past square; go straight from the twist to the first wrap over half a turn",
+    )
 
 
 def _opposite(joint: Joint) -> float:

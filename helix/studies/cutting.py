@@ -63,20 +63,24 @@ def _lay_share(joint: Joint) -> float:
     step = recipe.tolerance.lay_mm
     return _half_difference(
         joint,
-        *(replace(recipe, twist=replace(recipe.twist, lay_mm=recipe.twist.lay_mm + e)) for e in (-step, step)),
+        *(
+            replace(recipe, twist=replace(recipe.twist, lay_mm=recipe.twist.lay_mm + e))
+            for e in (-step, step)
+        ),
     )
 
 
 def _eye_share(joint: Joint) -> float:
     recipe, step = joint.recipe, joint.recipe.tolerance.pin_mm
     return _half_difference(
-        joint, *(replace(recipe, eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + e)) for e in (-step, step))
+        joint,
+        *(replace(recipe, eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + e)) for e in (-step, step)),
     )
 
 
 def _half_difference(joint: Joint, less: Recipe, more: Recipe) -> float:
     """Half the change of wire between two recipes with the exit's choices kept; one side if one is refused."""
-    lengths = []
+    lengths: list[float | None] = []
     for recipe in (less, more):
         try:
             lengths.append(rebuilt(joint, recipe).wire_mm)

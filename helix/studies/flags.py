@@ -44,7 +44,10 @@ def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain
         *_barrel(joint),
         *_counts(joint),
         *_eye(eye_strain),
-        *(Flag("reading", note, "recipe", "as read", "Check the recipe", "note") for note in joint.recipe.notes),
+        *(
+            Flag("reading", note, "recipe", "as read", "Check the recipe", "note")
+            for note in joint.recipe.notes
+        ),
     )
 
 
@@ -159,7 +162,7 @@ def _barrel(joint: Joint) -> Iterator[Flag]:
             f"a pitch of {sizes.pitch:.4f} d is shorter than touching wraps can have",
             "barrel",
             f"touching wraps need {touching_pitch():.6f} d",
-            "write pitch = \"touching\"",
+            'write pitch = "touching"',
             "fault",
         )
     if sizes.barrel_sign < 0.0:

@@ -229,7 +229,10 @@ def _finished(joint: Joint, found: Strains) -> Finished:
     bottom, half = float(eye[:, 2].min()), (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle) / 2
     rise = joint.axial["top"] / d - _top(found.layout)
     last = joint.axial["top"] / d + 0.5
-    tip = max(float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5)
+    tip = max(
+        float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise,
+        last - 0.5,
+    )
     width = float(np.ptp(eye[:, 0]))
     twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
     flow = recipe.wire.strength_mpa[1]
