@@ -105,7 +105,7 @@ def build_joint(recipe: Recipe) -> Joint:
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> joint = build_joint(recipe_from_text(text))
     >>> round(joint.section_mm("twist_tag"), 4)
-    18.7317
+    18.7325
     """
     sizes = _sizes(recipe)
     planned = plan_of(recipe, sizes)

@@ -153,7 +153,7 @@ def shape(recipe: Recipe) -> ShapeResult:
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> result = shape(recipe_from_text(text))
     >>> round(result.cut.total_mm), [b.verdict for b in result.bends]
-    (450, ['ok', 'ok', 'ok', 'ok'])
+    (460, ['ok', 'ok', 'ok', 'ok'])
     """
     joint = build_joint(recipe)
     short = shortened(joint)
