@@ -72,10 +72,22 @@ def quoted(value: object, longest: int = 60) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return one_line('"' + (value if len(value) <= longest else value[:longest] + "...") + '"')
+        return f'"{cut(value, longest)}"'
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, list):
         return "a list"
-    shown = str(value)
-    return one_line(shown if len(shown) <= longest else shown[:longest] + "...")
+    try:
+        shown = str(value)
+    except ValueError:  # Python does not write out integers of thousands of digits
+        return "a number too long to show"
+    return cut(shown, longest)
+
+
+def cut(text: str, longest: int = 60) -> str:
+    """Text as one line of at most `longest` of its characters.
+
+    >>> cut("4 furlongs", 4)
+    '4 fu...'
+    """
+    return one_line(text if len(text) <= longest else text[:longest] + "...")

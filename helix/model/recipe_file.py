@@ -9,10 +9,13 @@ import tomllib
 from pathlib import Path
 from typing import Any, Final
 
-from helix.errors import Fault, InputFaults, one_line, quoted
+from helix.errors import Fault, InputFaults, cut, one_line
 
-LARGEST_FILE_BYTES: Final = 1_000_000
+LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
+_TOO_LARGE: Final = f"must be at most {LARGEST_FILE_BYTES // 1000} kB for a recipe"
 _NEW: Final = 'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from'
+_MOST_POINTS: Final = 200  # in a line: the time that tomllib takes over a key grows with the square of its parts
+_DEEPEST: Final = 4  # levels of tables that are looked up by line
 _KEY = re.compile(r"""\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'))*)\s*=""")
 _HEADER = re.compile(r"\s*\[\[?([^\]]*)\]")
 _PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'""")
@@ -22,7 +25,7 @@ _BARE_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([A-Za-z][A-Za-z -]*?)\s*(?:
 
 
 def recipe_text(path: Path) -> str:
-    """The text of the file at `path`: UTF-8, with or without a byte-order mark, at most 1 MB.
+    """The text of the file at `path`: UTF-8, with or without a byte-order mark, at most 100 kB.
 
     Raises InputFaults, naming the file, when there is no such file, it is no regular file, it is too
     large (it is then not read), it cannot be read, or it is not text.
@@ -39,9 +42,9 @@ def recipe_text(path: Path) -> str:
         if not stat.S_ISREG(state.st_mode):
             raise refuse("must be a regular file; got a device or a pipe")
         if state.st_size > LARGEST_FILE_BYTES:
-            raise refuse(f"must be at most 1 MB for a recipe; got {state.st_size / 1e6:.1f} MB")
+            raise refuse(f"{_TOO_LARGE}; got {_size(state.st_size)}")
         with path.open("rb") as stream:
-            data = stream.read(LARGEST_FILE_BYTES + 1)
+            data = stream.read(LARGEST_FILE_BYTES)
     except FileNotFoundError:
         raise refuse('no such file; "helix new FILE" writes a recipe to start from') from None
     except OSError as error:
@@ -68,7 +71,12 @@ def toml_values(text: str, place: str) -> dict[str, Any]:
     Raises InputFaults with the line of a syntax error, and what is likely meant, or when the text
     holds no value at all.
     """
+    if len(text) > LARGEST_FILE_BYTES:
+        raise InputFaults([Fault(place, f"{_TOO_LARGE}; got {_size(len(text))}")])
     text = text.removeprefix("\ufeff")
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.count(".") > _MOST_POINTS:
+            raise InputFaults([Fault(f"{place} line {number}", f"must hold at most {_MOST_POINTS} points")])
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -78,6 +86,10 @@ def toml_values(text: str, place: str) -> dict[str, Any]:
     if not values:
         raise InputFaults([Fault(place, f"holds no key: {_NEW}")])
     return values
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:.3g} MB" if count >= 1e6 else f"{count / 1e3:.4g} kB"
 
 
 def _syntax_fault(message: str, text: str, place: str) -> Fault:
@@ -90,16 +102,18 @@ def _syntax_fault(message: str, text: str, place: str) -> Fault:
     where = f"{place} line {number}"
     quantity, comma, word = _BARE_QUANTITY.match(line), _COMMA_NUMBER.match(line), _BARE_WORD.match(line)
     if quantity:
-        return Fault(where, f'a quantity must stand in quotes: {quantity[1]} = "{quantity[2]} {quantity[3]}"')
+        likely = f'{quantity[1]} = "{quantity[2]} {quantity[3]}"'
+        return Fault(where, f"a quantity must stand in quotes: {cut(likely)}")
     if comma:
-        return Fault(where, f"a number must have a decimal point: {comma[1]} = {comma[2]}.{comma[3]}")
+        return Fault(where, f"a number must have a decimal point: {cut(f'{comma[1]} = {comma[2]}.{comma[3]}')}")
     if word and word[2] not in ("true", "false", "nan", "inf"):
-        return Fault(where, f'a word must stand in quotes: {word[1]} = "{word[2]}"')
+        likely = f'{word[1]} = "{word[2]}"'
+        return Fault(where, f"a word must stand in quotes: {cut(likely)}")
     if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
-        return Fault(where, f"a key or table must stand once in a file; this one repeats: {quoted(line.strip())}")
+        return Fault(where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}")
     if not line.strip():
         return Fault(where, f"is not TOML: {reason}")
-    return Fault(where, f"is not TOML: {reason}; got {quoted(line.strip())}")
+    return Fault(where, f"is not TOML: {reason}; got {cut(line.strip())}")
 
 
 def key_lines(text: str) -> dict[tuple[str, ...], int]:
@@ -125,7 +139,7 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
             if not key:
                 continue
             path = table + _path(key[1])
-            for count in range(len(table) + 1, len(path) + 1):
+            for count in range(len(table) + 1, min(len(path), _DEEPEST) + 1):
                 found.setdefault(path[:count], number)
             value = line[key.end():]
         closing, depth = _left_open(value, closing, depth)

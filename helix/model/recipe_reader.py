@@ -32,17 +32,18 @@ TOP_KEYS: Final = ("title", "units", *KEYS)
 # (docs/theory); an exit whose largest angle is below it cannot end in one.
 TOUCHING_BARREL_DEG: Final = 80.841902
 
-_PIN: Final = Limits(0.0, 1000.0, "d", low_open=True)
-_THROAT: Final = Limits(0.0, 180.0, "deg", low_open=True, high_open=True)
-_RADIUS: Final = Limits(0.5, 1000.0, "d", low_open=True)
-_LEG: Final = Limits(0.0, 1000.0, "d", low_open=True)
+_PIN: Final = Limits(0.0, 1000.0, "d", low_open=True, example="6 mm")
+_THROAT: Final = Limits(0.0, 180.0, "deg", low_open=True, high_open=True, example="90 deg")
+_RADIUS: Final = Limits(0.5, 1000.0, "d", low_open=True, example="1.5 d", why="at half a diameter the wire folds")
+_LEG: Final = Limits(0.0, 1000.0, "d", low_open=True, example="3.7 d")
 _SWING: Final = Limits(0.0, 10.0, low_open=True)
-_WRAPS: Final = Limits(0.0, 1000.0)
-_PITCH: Final = Limits(0.5, 20.0, "d")
-_STUB: Final = Limits(0.0, 1000.0, "d")
-_HANDLE: Final = Limits(0.0, 100_000.0, "mm")
-_STANDING: Final = Limits(0.0, 100_000.0, "mm", low_open=True)
-_SLACK_D: Final = Limits(0.0, 100.0, "d")
+_WRAPS: Final = Limits(0.0, 1000.0, why="more is not computed")
+_PEAK: Final = Limits(0.0, 180.0, "deg", low_open=True, high_open=True, example="100 deg")
+_PITCH: Final = Limits(0.5, 20.0, "d", example="1.2 d", why="wraps touch at 1.013 d")
+_STUB: Final = Limits(0.0, 1000.0, "d", example="1 d")
+_HANDLE: Final = Limits(0.0, 100_000.0, "mm", example="60 mm")
+_STANDING: Final = Limits(0.0, 100_000.0, "mm", low_open=True, example="300 mm")
+_SLACK_D: Final = Limits(0.0, 100.0, "d", example="0.2 d")
 _SLACK_TURNS: Final = Limits(0.0, 10.0)
 _SHARE: Final = Limits(0.0, 0.5)
 
@@ -57,7 +58,7 @@ def read_tables(text: str, place: str) -> Recipe:
     faults = Faults(place, key_lines(text))
     notes: list[str] = []
     top = Table(faults, (), values, None)
-    top.known_keys(TOP_KEYS, {key: f"under [{name}]" for name, keys in KEYS.items() for key in keys})
+    top.known_keys(TOP_KEYS, _elsewhere(""))
     title = top.text("title", '"My joint"') or "Untitled joint"
     units = cast(UnitSystem, top.word("units", ("metric", "inch")) or "metric")
     wire = read_wire(_table(faults, values, "wire", None), notes)
@@ -83,15 +84,24 @@ def read_tables(text: str, place: str) -> Recipe:
 def _table(faults: Faults, values: dict[str, Any], name: str, d_mm: float | None) -> Table:
     """One table, with its unknown keys noted."""
     found = Table(faults, (name,), values.get(name), d_mm)
-    elsewhere = {key: f"under [{other}]" for other, keys in KEYS.items() if other != name for key in keys}
-    found.known_keys(KEYS[name], elsewhere | {"title": "at the top", "units": "at the top"})
+    found.known_keys(KEYS[name], _elsewhere(name))
     return found
+
+
+def _elsewhere(name: str) -> dict[str, str]:
+    """Where the keys of all other tables belong; a key of several belongs under the first."""
+    places: dict[str, str] = {}
+    for other, keys in KEYS.items():
+        if other != name:
+            for key in keys:
+                places.setdefault(key, f"under [{other}]")
+    return places if not name else places | {"title": "at the top", "units": "at the top"}
 
 
 def _read_eye(table: Table) -> Eye:
     pin_mm = table.length("pin", _PIN)
     throat_rad = table.angle("throat", _THROAT, "tangent")
-    if "pin" not in table:
+    if "pin" not in table and table.usable:
         table.fault("pin", 'is missing: give the diameter of what passes through the eye, pin = "6 mm"')
     return Eye(pin_mm or 0.0, throat_rad)
 
@@ -114,7 +124,7 @@ def _read_exit(table: Table, barrel: Barrel, d_mm: float | None) -> Exit:
     own_deg = TOUCHING_BARREL_DEG
     if barrel.pitch_mm is not None and d_mm is not None:
         own_deg = math.degrees(math.atan2(2.0 * math.pi * d_mm, barrel.pitch_mm))
-    peak_rad = table.angle("peak_angle", _THROAT)
+    peak_rad = table.angle("peak_angle", _PEAK)
     if peak_rad is not None and math.degrees(peak_rad) < own_deg * (1 - 1e-9):
         table.fault(
             "peak_angle",

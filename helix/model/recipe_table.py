@@ -22,32 +22,36 @@ class Faults:
 
     place: str
     lines: dict[tuple[str, ...], int]
-    found: list[Fault] = field(default_factory=list)
+    found: list[tuple[int, Fault]] = field(default_factory=list)  # each with its line
     others: bool = False  # whether any is more than a shape that cannot exist
 
     def add(self, path: tuple[str, ...], message: str, shape: bool = False) -> None:
-        """Note a fault at a table and key; `shape` when it reads well but cannot exist."""
+        """Note a fault at tables and a key, "" for the whole table; `shape` when it reads but cannot exist."""
         line = next((self.lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in self.lines), None)
         place = self.place if line is None else f"{self.place} line {line}"
         *tables, key = path
-        name = f"[{'.'.join(tables)}] {_shown_key(key)}" if tables else _shown_key(key)
-        self.found.append(Fault(f"{place}: {name}", message))
+        name = f"[{'.'.join(tables)}] {_shown_key(key)}".rstrip() if tables else _shown_key(key)
+        self.found.append((line or 0, Fault(f"{place}: {name}", message)))
         self.others = self.others or not shape
 
     def error(self) -> InputFaults:
-        """All of them as one error: ShapeRefused when each is a shape that cannot exist."""
-        return (InputFaults if self.others else ShapeRefused)(self.found)
+        """All of them in the order of their lines: ShapeRefused when each is a shape that cannot exist."""
+        in_order = [fault for _, fault in sorted(self.found, key=lambda entry: entry[0])]
+        return (InputFaults if self.others else ShapeRefused)(in_order)
 
 
 @dataclass(frozen=True)
 class Limits:
-    """Range of a value, in `unit`: "" bare, "d", "mm", "deg", "N", "MPa" or "kg/m3"."""
+    """Range of a value, in `unit`: "" bare, "d", "mm", "deg", "N", "MPa" or "kg/m3"; `example` reads, `why` says what
+    speaks against the rest."""
 
     low: float
     high: float
     unit: str = ""
     low_open: bool = False
     high_open: bool = False
+    example: str = ""
+    why: str = ""
 
     def hold(self, value: float, size: float = 1.0) -> bool:
         """Whether the value, in helix's own unit, is inside; `size`: of one `unit` in that unit."""
@@ -60,7 +64,7 @@ class Limits:
         unit = f" {self.unit}" if self.unit else ""
         low = f"above {self.low:g}{unit}" if self.low_open else f"at least {self.low:g}{unit}"
         high = f"below {self.high:g}{unit}" if self.high_open else f"at most {self.high:g}{unit}"
-        return f"{low} and {high}"
+        return f"{low} and {high}{f' ({self.why})' if self.why else ''}"
 
 
 class Table:
@@ -75,11 +79,10 @@ class Table:
         self.path = path
         self.d_mm = d_mm
         self.bad: set[str] = set()
-        self.values: dict[str, Any] = {}
-        if isinstance(values, dict):
-            self.values = values
-        elif values is not None:
-            faults.add(path, f"must be a table, [{'.'.join(path)}]; got {kind(values)}")
+        self.values: dict[str, Any] = values if isinstance(values, dict) else {}
+        self.usable = values is None or isinstance(values, dict)
+        if not self.usable:
+            faults.add((*path, ""), f"must be a table, [{'.'.join(path)}] on a line of its own; got {kind(values)}")
 
     def __contains__(self, key: str) -> bool:
         return key in self.values
@@ -96,7 +99,7 @@ class Table:
     def length(self, key: str, limits: Limits, word: str | None = None) -> float | None:
         """A length in mm, or None when it is absent, faulty, or the `word` that stands for none."""
         d_mm = 1.0 if self.d_mm is None else self.d_mm
-        value = self._parsed(key, "length", word, d_mm)
+        value = self._parsed(key, "length", limits, word, d_mm)
         in_d = str(self.values.get(key, "")).strip().endswith("d")
         if self.d_mm is None and in_d != (limits.unit == "d") and value is not None and value > 0.0:
             return value
@@ -104,15 +107,15 @@ class Table:
 
     def diameter(self, key: str, limits: Limits) -> float | None:
         """A length in mm that cannot be given in wire diameters."""
-        return self._limited(key, self._parsed(key, "length", None, None), limits, 1.0)
+        return self._limited(key, self._parsed(key, "length", limits), limits, 1.0)
 
     def angle(self, key: str, limits: Limits, word: str | None = None) -> float | None:
         """An angle in rad; limits in deg."""
-        return self._limited(key, self._parsed(key, "angle", word, None), limits, RAD_PER_DEG)
+        return self._limited(key, self._parsed(key, "angle", limits, word), limits, RAD_PER_DEG)
 
     def quantity(self, key: str, dimension: Dimension, limits: Limits) -> float | None:
         """A force, stress or density in N, MPa or kg/m3; limits in the same."""
-        return self._limited(key, self._parsed(key, dimension, None, None), limits, 1.0)
+        return self._limited(key, self._parsed(key, dimension, limits), limits, 1.0)
 
     def number(self, key: str, limits: Limits) -> float | None:
         """A bare number."""
@@ -157,24 +160,27 @@ class Table:
         known = tuple(keys)
         strange = [key for key in self.values if key not in known]
         for key in strange[:_MOST_UNKNOWN]:
-            self.fault(key, f"is not a key {_of(self.path)}{_meant(key, known, elsewhere)}")
+            self.fault(key or '""', f"is not a key {_of(self.path)}{_meant(key, known, elsewhere)}")
         if len(strange) > _MOST_UNKNOWN:
             more = len(strange) - _MOST_UNKNOWN
             self.fault(strange[_MOST_UNKNOWN], f"and {more} keys in all from here on are not keys {_of(self.path)}")
 
-    def _parsed(self, key: str, dimension: Dimension, word: str | None, d_mm: float | None) -> float | None:
+    def _parsed(
+        self, key: str, dimension: Dimension, limits: Limits, word: str | None = None, d_mm: float | None = None
+    ) -> float | None:
         value = self.values.get(key)
         if value is None or (word is not None and value == word):
             return None
         either = f'"{word}" or ' if word else ""
+        such_as = f'"{limits.example}"' if limits.example else example(dimension)
         if not isinstance(value, str):
-            wanted = f"{either}text with a unit, such as {example(dimension)}"
-            self.fault(key, f"must be {wanted}; got {kind(value)}")
+            self.fault(key, f"must be {either}text with a unit, such as {such_as}; got {kind(value)}")
             return None
         try:
             return parse(value, dimension, d_mm)
         except ValueError as error:
-            self.fault(key, str(error).replace("must be ", f"must be {either}", 1))
+            message = str(error).replace("must be ", f"must be {either}", 1)
+            self.fault(key, message.replace(example(dimension), such_as, 1))
             return None
 
     def _limited(self, key: str, value: float | None, limits: Limits, size: float) -> float | None:
@@ -196,7 +202,9 @@ def kind(value: object) -> str:
 
 
 def _shown_key(key: str) -> str:
-    return key if key.replace("-", "").replace("_", "").isalnum() and len(key) <= 40 else quoted(key, 40)
+    plain = key.replace("-", "").replace("_", "")
+    bare = key in ("", '""') or plain.isalnum() and plain.isascii() and len(key) <= 40
+    return key if bare else quoted(key, 40)
 
 
 def _of(path: tuple[str, ...]) -> str:

@@ -7,7 +7,7 @@ from typing import Final, Literal, cast
 
 from helix.model.recipe_parts import Twist
 from helix.model.recipe_table import Limits, Table
-from helix.units import format_length, in_wire_diameters
+from helix.units import format_length
 
 DEFAULT_TURNS: Final = 5.0
 DEFAULT_LAY_D: Final = 4.0
@@ -15,11 +15,11 @@ AGREEMENT: Final = 0.01  # two statements of one lay may differ by this share
 OVER_TWIST_D: Final = 2.696702  # below this lay a given length of wire carries fewer turns (docs/theory)
 LONGEST_TWIST_D: Final = 20_000.0
 
-_TURNS: Final = Limits(0.0, 1000.0)
-_CROSSINGS: Final = Limits(0.0, 2000.0)
-_LAY: Final = Limits(0.0, 1000.0, "d", low_open=True)
-_LAY_ANGLE: Final = Limits(0.0, 90.0, "deg", low_open=True, high_open=True)
-_LENGTH: Final = Limits(0.0, LONGEST_TWIST_D, "d", low_open=True)
+_TURNS: Final = Limits(0.0, 1000.0, why="more is not computed")
+_CROSSINGS: Final = Limits(0.0, 2000.0, why="more is not computed")
+_LAY: Final = Limits(0.0, 1000.0, "d", low_open=True, example="4 d")
+_LAY_ANGLE: Final = Limits(0.0, 90.0, "deg", low_open=True, high_open=True, example="38.1 deg")
+_LENGTH: Final = Limits(0.0, LONGEST_TWIST_D, "d", low_open=True, example="14.7 mm")
 _EVENNESS: Final = Limits(0.0, 1.0)
 
 
@@ -101,11 +101,11 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str
             continue
         message = (
             f"must agree with {first} within {AGREEMENT:.0%}: it gives a lay of {_both(table, other_mm)}"
-            f"{f' with {_count(table)} = {turns_shown(table, turns)}' if key == 'length' else ''}, "
+            f"{f' with {_count(table, turns)}' if key == 'length' else ''}, "
             f"{first} says {_both(table, lay_mm)}"
         )
         if key == "length" and 1.9 <= ratio <= 2.1 and "turns" in table:
-            table.fault("turns", f"{_looks_like_crossings(table, turns, other_mm)}; length and {first} then agree")
+            table.fault("turns", f"{_looks_like_crossings(table, turns, other_mm)} to agree with {first}")
         elif key == "length" and 1.9 <= 1.0 / ratio <= 2.1 and "crossings" in table:
             count = f"{2 * turns:g}"
             table.fault("crossings", f"{count} looks like a count of turns: turns = {count} agrees with {first}")
@@ -140,17 +140,13 @@ def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[str
 def _looks_like_crossings(table: Table, turns: float, lay_mm: float) -> str:
     return (
         f"{turns:g} looks like a count of crossings (half turns): turns = {turns:g} in this length gives a lay of "
-        f"{_both(table, lay_mm)}, crossings = {turns:g} gives {_both(table, 2.0 * lay_mm)}"
+        f"{_both(table, lay_mm)}, crossings = {turns:g} gives {_both(table, 2.0 * lay_mm)}; write crossings"
     )
 
 
-def turns_shown(table: Table, turns: float) -> str:
-    return f"{2.0 * turns:g}" if "crossings" in table else f"{turns:g}"
-
-
-def _count(table: Table) -> str:
-    return "crossings" if "crossings" in table else "turns"
+def _count(table: Table, turns: float) -> str:
+    return f"crossings = {2.0 * turns:g}" if "crossings" in table else f"turns = {turns:g}"
 
 
 def _both(table: Table, lay_mm: float) -> str:
-    return f"{in_wire_diameters(lay_mm, table.d_mm or 1.0)} ({format_length(lay_mm)})"
+    return f"{lay_mm / (table.d_mm or 1.0):.4g} d ({format_length(lay_mm)})"

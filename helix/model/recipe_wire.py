@@ -11,11 +11,11 @@ from helix.model.wire import Wire, wire_of
 from helix.units import format_force, format_length
 
 OWN_KEYS: Final = ("name", "strength_low", "strength", "strength_high", "modulus", "density")
-_DIAMETER: Final = Limits(0.01, 50.0, "mm")
-_LOAD: Final = Limits(0.0, 1e7, "N", low_open=True)
-_STRENGTH: Final = Limits(10.0, 10_000.0, "MPa")
-_MODULUS: Final = Limits(1000.0, 1_000_000.0, "MPa")
-_DENSITY: Final = Limits(100.0, 30_000.0, "kg/m3")
+_DIAMETER: Final = Limits(0.01, 50.0, "mm", example="0.737 mm")
+_LOAD: Final = Limits(0.0, 1e7, "N", low_open=True, example="700 N")
+_STRENGTH: Final = Limits(10.0, 10_000.0, "MPa", example="2000 MPa")
+_MODULUS: Final = Limits(1000.0, 1_000_000.0, "MPa", example="190 GPa")
+_DENSITY: Final = Limits(100.0, 30_000.0, "kg/m3", example="7.9 g/cm3")
 
 
 def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
@@ -23,6 +23,8 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
 
     Faults are noted in the table, remarks in `notes`.
     """
+    if not table.usable:
+        return None
     size = _read_size(table)
     diameter_mm = table.diameter("diameter", _DIAMETER)
     if "size" not in table and "diameter" not in table:
@@ -110,7 +112,7 @@ def _own_wire(
     own = Table(table.faults, (*table.path, "own"), table.values["own"], None)
     own.known_keys(OWN_KEYS, {"material": "under [wire]", "diameter": "under [wire]", "size": "under [wire]"})
     for key, example in (("strength", "2000 MPa"), ("modulus", "190 GPa"), ("density", "7.9 g/cm3")):
-        if key not in own:
+        if key not in own and own.usable:
             own.fault(key, f'is missing: give {key} = "{example}"')
     name = own.text("name", '"test coil 7"', 60) or "own wire"
     strength = own.quantity("strength", "stress", _STRENGTH)

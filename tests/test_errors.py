@@ -1,0 +1,67 @@
+"""What is raised for an input that cannot be used: one line a fault, whatever the input held."""
+
+from __future__ import annotations
+
+import pickle
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from helix.errors import Fault, HelixError, InputFaults, ShapeRefused, one_line, quoted
+
+
+def test_each_fault_is_one_line_in_the_order_given():
+    faults = (Fault("a.toml line 3: [eye] pin", "is missing"), Fault("a.toml", "has\ntwo lines"))
+    error = InputFaults(iter(faults))
+    assert error.faults == faults
+    assert str(error).splitlines() == ["a.toml line 3: [eye] pin: is missing", r"a.toml: has\ntwo lines"]
+
+
+def test_an_error_without_a_fault_is_a_mistake_of_ours():
+    with pytest.raises(ValueError, match="at least one"):
+        InputFaults([])
+
+
+def test_a_refused_shape_is_caught_with_the_other_faults():
+    assert issubclass(ShapeRefused, InputFaults)
+    assert issubclass(InputFaults, HelixError)
+
+
+@pytest.mark.parametrize("kind", [InputFaults, ShapeRefused])
+def test_errors_survive_a_trip_to_another_process(kind):
+    error = kind([Fault("a", "b"), Fault("c", "d")])
+    back = pickle.loads(pickle.dumps(error))
+    assert (type(back), back.faults, str(back)) == (kind, error.faults, str(error))
+
+
+@given(st.text())
+def test_one_line_never_holds_a_break_or_a_control_character(text):
+    shown = one_line(text)
+    assert shown.isprintable()
+    assert text.isprintable() == (shown == text)
+
+
+@given(st.text(), st.integers(1, 80))
+def test_what_is_quoted_is_cut(text, longest):
+    shown = quoted(text, longest)
+    assert shown.startswith('"') and shown.endswith('"')
+    assert len(shown) <= 10 * longest + 5  # a character is at most ten when escaped
+    assert shown.endswith('..."') or len(text) <= longest
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (True, "true"),
+        (False, "false"),
+        (1.5, "1.5"),
+        (10**400, "1" + "0" * 59 + "..."),
+        ({}, "a table"),
+        ([1], "a list"),
+        (float("nan"), "nan"),
+        pytest.param(1 << 100_000, "a number too long to show", id="huge"),
+    ],
+)
+def test_values_that_are_not_text_are_shown_as_the_file_writes_them(value, shown):
+    assert quoted(value) == shown
