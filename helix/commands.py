@@ -1,0 +1,341 @@
+"""The command line: shape, sizes, draw and new. What is heavy is imported where it is needed.
+
+Exit codes: 0 done; 1 done, but something is sharp or overlaps (with --strict only), or a solver did not
+converge; 2 the input cannot be used, or nothing could be written; 130 stopped from the keyboard.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+from helix.errors import Fault, HelixError, InputFaults, one_line, quoted
+
+if TYPE_CHECKING:
+    from helix.model.recipe_parts import Recipe
+    from helix.studies.shape import ShapeResult
+
+DONE, FLAGGED, UNUSABLE, STOPPED = 0, 1, 2, 130
+DEFAULT_STEP_D = 0.02
+MOST_ROWS = 5_000_000
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command with these words (default: those of the process) and return its exit code.
+
+    Nothing is raised: every fault is one line on standard error.
+    """
+    try:
+        try:
+            options = _parser().parse_args(argv)
+        except SystemExit as end:  # --help, or a fault that the parser has already told
+            return end.code if isinstance(end.code, int) else UNUSABLE
+        code = int(options.run(options))
+        sys.stdout.flush()
+        return code
+    except InputFaults as faults:
+        for fault in faults.faults:
+            _complain(str(fault))
+        return UNUSABLE
+    except BrokenPipeError:
+        _close_pipe()  # whoever read the output has seen enough
+        return DONE
+    except KeyboardInterrupt:
+        _complain("stopped; no file was left half written")
+        return STOPPED
+    except HelixError as error:
+        _complain(str(error))
+        return UNUSABLE
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        _complain(f"{where}{(error.strerror or str(error) or type(error).__name__).lower()}")
+        return UNUSABLE
+    except MemoryError:
+        _complain("this needs more memory than there is; take a longer --step or a smaller --size")
+        return UNUSABLE
+    except Exception as error:
+        if os.environ.get("HELIX_DEBUG"):
+            raise
+        what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+        _complain(f"a fault of helix itself, please report it: {what}; HELIX_DEBUG=1 shows where")
+        return UNUSABLE
+
+
+def shape_command(options: argparse.Namespace) -> int:
+    """`helix shape`: the answer and the tables, or JSON; the centre line as CSV when asked for."""
+    from helix.output.files import target_fault
+
+    faults: list[Fault | None] = []
+    recipe = _recipe(options.recipe, faults)
+    target = None if options.points is None else Path(options.points)
+    if target is not None:
+        faults.append(target_fault(target, force=options.force, suffixes=(".csv",)))
+    elif options.step is not None:
+        faults.append(Fault("--step", "needs --points FILE.csv, the file to write"))
+    step_d = DEFAULT_STEP_D
+    if recipe is not None and target is not None and options.step is not None:
+        step_d = _step_d(options.step, recipe.wire.diameter_mm, faults)
+    recipe = _sound(recipe, faults)
+
+    result = _shape(recipe)
+    if target is not None:
+        _write_points(result, step_d, target, options.force)
+    if options.json:
+        from helix.output.record import result_to_dict, to_json
+
+        _print(to_json(result_to_dict(result)))
+    else:
+        from helix.output.table import shape_text
+
+        _print(shape_text(result, options.units or recipe.units, colour=_colour()))
+    return _exit_code(result, options.strict)
+
+
+def sizes_command(options: argparse.Namespace) -> int:
+    """`helix sizes`: wire sizes, strength by material, breaking load."""
+    from helix import __version__
+    from helix.output.record import to_json
+    from helix.output.size_table import chosen, sizes_dict, sizes_text
+
+    sizes, found = chosen(options.family, options.material)
+    if options.json:
+        _print(to_json(sizes_dict(sizes, found, __version__)))
+    else:
+        _print(sizes_text(sizes, found, options.units or "metric"))
+    return DONE
+
+
+def draw_command(options: argparse.Namespace) -> int:
+    """`helix draw`: a picture (PNG), or the drawing (SVG) where asked for or where no picture can be made."""
+    from helix.output.files import target_fault
+    from helix.output.words import answer_line, verdict_line
+
+    faults: list[Fault | None] = []
+    recipe = _recipe(options.recipe, faults)
+    target = Path(options.output)
+    picture = target.suffix.lower() != ".svg"
+    faults.append(target_fault(target, force=options.force, suffixes=(".png", ".svg")))
+    size = None if options.size is None else _size(options.size, picture, faults)
+    recipe = _sound(recipe, faults)
+    if picture:
+        from helix.output.gl import rendering_problem
+
+        problem = rendering_problem()
+        if problem:
+            picture, size, target = False, None, target.with_suffix(".svg")
+            _tell(f"{problem}. Writing the drawing {target} in its place")
+            faults.append(target_fault(target, force=options.force))
+            recipe = _sound(recipe, faults)
+
+    result = _shape(recipe)
+    units = options.units or recipe.units
+    if picture:
+        from helix.output.picture import SIZE_PX, write_picture
+
+        _tell("drawing, this takes a few seconds ...")
+        write_picture(result, target, units, size_px=size or SIZE_PX, force=options.force)
+    else:
+        from helix.output.drawing import PAGE_MM, write_drawing
+
+        write_drawing(result, target, units, page_mm=size or PAGE_MM, force=options.force)
+    _print(f"{answer_line(result, units)}\n{verdict_line(result)}\nDrawn in {target}\n")
+    return _exit_code(result, options.strict)
+
+
+def new_command(options: argparse.Namespace) -> int:
+    """`helix new`: write a commented recipe to start from."""
+    from helix.model.recipe_template import RECIPE_TEMPLATE
+    from helix.output.files import write_whole
+
+    write_whole(Path(options.file), RECIPE_TEMPLATE, force=options.force)
+    _print(f"Recipe written to {options.file}. Change what you need, then: helix shape {options.file}\n")
+    return DONE
+
+
+def _recipe(path: str, faults: list[Fault | None]) -> Recipe | None:
+    """The recipe, or None with its faults added to the others."""
+    from helix.model.recipe import read_recipe
+
+    try:
+        return read_recipe(Path(path))
+    except InputFaults as found:
+        faults.extend(found.faults)
+        return None
+
+
+def _sound(recipe: Recipe | None, faults: Sequence[Fault | None]) -> Recipe:
+    """The recipe, if nothing is wrong with it or with the options; raises every fault at once otherwise."""
+    found = [fault for fault in faults if fault is not None]
+    if recipe is None or found:
+        raise InputFaults(found)
+    return recipe
+
+
+def _shape(recipe: Recipe) -> ShapeResult:
+    from helix.studies.shape import shape
+
+    return shape(recipe)
+
+
+def _step_d(text: str, d_mm: float, faults: list[Fault | None]) -> float:
+    """Distance of the points in wire diameters."""
+    from helix.units import parse
+
+    try:
+        step = parse(text, "length", d_mm) / d_mm
+    except ValueError as error:
+        faults.append(Fault("--step", str(error)))
+        return DEFAULT_STEP_D
+    if not 0.0 < step <= 1.0:
+        faults.append(Fault("--step", f'must be above 0 and at most "1 d"; got {quoted(text)}'))
+    return step
+
+
+def _size(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, int] | None:
+    """Width and height of a picture in pixels, or of a drawing's page in mm."""
+    low, high, unit, example = (320, 4096, "pixels", "1600x900") if picture else (80, 2000, "mm", "320x180")
+    parts = text.lower().split("x")
+    if len(parts) == 2 and all(part.isascii() and part.isdigit() and len(part) < 6 for part in parts):
+        width, height = (int(part) for part in parts)
+        if low <= min(width, height) and max(width, height) <= high:
+            return width, height
+    message = f"must be WIDTHxHEIGHT in whole {unit}, each from {low} to {high}, such as {example}"
+    faults.append(Fault("--size", f"{message}; got {quoted(text)}"))
+    return None
+
+
+def _write_points(result: ShapeResult, step_d: float, target: Path, force: bool) -> None:
+    from helix.output.record import write_points
+
+    length_d = sum(row.wire_mm for row in result.sections) / result.recipe.wire.diameter_mm
+    if length_d / step_d > MOST_ROWS:
+        least = length_d / MOST_ROWS
+        raise InputFaults(
+            [Fault("--step", f'must be at least "{least:.2g} d" for this joint, {MOST_ROWS:,} points')]
+        )
+    line = result.joint.sample(step_d)
+    write_points(line, target, tuple(result.joint.section_names), force=force)
+    _tell(f"{len(line.s_mm):,} points written to {target}")
+
+
+def _exit_code(result: ShapeResult, strict: bool) -> int:
+    from helix.output.words import is_grave
+
+    grave = any(bend.verdict == "sharp" for bend in result.bends)
+    grave = grave or any(is_grave(flag.severity) for flag in result.flags)
+    return FLAGGED if strict and grave else DONE
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that tells a fault in one line, as every other fault is told."""
+
+    def error(self, message: str) -> NoReturn:
+        _complain(f"{message}; {self.prog} --help shows what there is")
+        raise SystemExit(UNUSABLE)
+
+
+def _parser() -> argparse.ArgumentParser:
+    from helix import __version__
+
+    parser = _Parser(
+        prog="helix",
+        description="Shape, wire length and bends of a twisted wire joint: an eye in solid spring-hard wire.",
+        epilog="Estimates, not proofs. Not for lifting, fall arrest or loads over people.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"helix {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    def command(name: str, run: object, text: str) -> argparse.ArgumentParser:
+        made = commands.add_parser(name, help=text, description=text, allow_abbrev=False)
+        made.set_defaults(run=run)
+        return made
+
+    def units(to: argparse.ArgumentParser) -> None:
+        to.add_argument(
+            "--units", choices=("metric", "inch"), help="what to show sizes in (default: as the recipe says)"
+        )
+
+    def force(to: argparse.ArgumentParser) -> None:
+        to.add_argument("--force", action="store_true", help="replace a file that exists")
+
+    def strict(to: argparse.ArgumentParser) -> None:
+        to.add_argument(
+            "--strict", action="store_true", help="exit code 1 when something is sharp or overlaps"
+        )
+
+    shape = command(
+        "shape", shape_command, "How much wire to cut, how the bends are, and every size of the joint."
+    )
+    shape.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
+    units(shape)
+    shape.add_argument("--json", action="store_true", help="print JSON, always in mm, N and deg")
+    shape.add_argument("--points", metavar="FILE.csv", help="also write the centre line, one point a row")
+    shape.add_argument("--step", metavar="LENGTH", help='distance of the points (default: "0.02 d")')
+    strict(shape)
+    force(shape)
+
+    sizes = command("sizes", sizes_command, "Wire sizes with tensile strength and breaking load by material.")
+    sizes.add_argument("--family", metavar="NAME", help="gauge family, MWG or AWG (default: both)")
+    sizes.add_argument(
+        "--material", metavar="NAME", help='one material, such as "302 stainless" (default: all)'
+    )
+    sizes.add_argument("--units", choices=("metric", "inch"), help="what to show sizes in (default: metric)")
+    sizes.add_argument("--json", action="store_true", help="print JSON, always in mm, MPa and N")
+
+    draw = command("draw", draw_command, "The joint as a picture (PNG) or as a drawing true to scale (SVG).")
+    draw.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
+    draw.add_argument("-o", "--output", metavar="FILE", required=True, help="file to write, .png or .svg")
+    draw.add_argument(
+        "--size", metavar="WxH", help="pixels of a picture (1600x900), mm of a drawing's page (320x180)"
+    )
+    units(draw)
+    strict(draw)
+    force(draw)
+
+    new = command("new", new_command, "Write a recipe to start from, every key explained.")
+    new.add_argument("file", metavar="FILE", help="file to write, such as joint.toml")
+    force(new)
+    return parser
+
+
+def _print(text: str) -> None:
+    """Write to standard output, whatever characters it can show."""
+    coding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    sys.stdout.write(text.encode(coding, "backslashreplace").decode(coding))
+
+
+def _tell(text: str) -> None:
+    """One line on standard error; a closed one is no reason to stop."""
+    coding = getattr(sys.stderr, "encoding", None) or "utf-8"
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write(one_line(text).encode(coding, "backslashreplace").decode(coding) + "\n")
+        sys.stderr.flush()
+
+
+def _complain(text: str) -> None:
+    """Each line of text as one line on standard error, after the program's name."""
+    for line in text.splitlines() or [""]:
+        _tell(f"helix: {line}")
+
+
+def _colour() -> bool:
+    """Colour on a terminal only, and not where it is not wanted (NO_COLOR, TERM=dumb)."""
+    try:
+        terminal = sys.stdout.isatty()
+    except (AttributeError, ValueError):
+        return False
+    return terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def _close_pipe() -> None:
+    """Point standard output at nothing, so that the interpreter does not complain while it ends."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, sys.stdout.fileno())
+        os.close(nothing)

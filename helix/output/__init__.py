@@ -1,0 +1,1 @@
+"""What people and other programs get: tables, records, meshes, drawings and pictures."""

@@ -1,0 +1,135 @@
+"""What is pointed at on a drawing or picture: the parts by name, the bends by verdict, every other finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from helix.output.view import Shown, side_view
+from helix.output.words import bend_name, findings, plain_count
+from helix.units import UnitSystem, format_length
+
+if TYPE_CHECKING:
+    from helix.studies.shape import ShapeResult
+
+_MOST_FINDINGS = 5
+
+
+@dataclass(frozen=True)
+class Callout:
+    """Words and the place they belong to. verdict: "" for a part. ring: draw a mark round the place.
+
+    also_mm: further places to mark.
+    """
+
+    name: str
+    title: str
+    lines: tuple[str, ...]
+    point_mm: tuple[float, float, float]
+    verdict: str = ""
+    ring: bool = False
+    also_mm: tuple[tuple[float, float, float], ...] = ()
+
+
+def part_callouts(result: ShapeResult, shown: Shown, units: UnitSystem) -> list[Callout]:
+    """The parts that the joint has, each with its main number and a point on it that can be seen from the side."""
+    recipe, counts, made = result.recipe, result.counts, result.finished
+    finish = recipe.finish
+
+    def size(mm: float) -> str:
+        return format_length(mm, units)
+
+    left_out = ", not all shown" if shown.break_mm else ""
+    found: list[tuple[str, tuple[str, ...], str, tuple[str, ...]]] = [
+        ("eye", ("eye",), "eye", ("inside", f"{size(made.eye_inside_length_mm).split()[0]} x {size(made.eye_inside_width_mm)}")),
+        ("standing", ("standing",), "standing leg", (size(finish.standing_mm) + left_out[:1], left_out[2:])),
+    ]  # fmt: skip
+    if counts.turns > 0:
+        turns = "turn" if counts.turns == 1 else "turns"
+        text = (
+            f"{plain_count(counts.turns)} {turns}, {recipe.twist.hand}-hand,",
+            f"lay {size(recipe.twist.lay_mm)}",
+        )
+        found.append(("twist", ("twist_standing", "twist_tag"), "twist", text))
+    if counts.swing > 0:
+        found.append(
+            (
+                "exit",
+                ("exit_tag",),
+                "exit",
+                (f"{recipe.exit.style}, swing", f"{plain_count(counts.swing)} turns"),
+            )
+        )
+    if counts.wraps > 0 and made.barrel_diameter_mm is not None:
+        wraps = "wrap" if counts.wraps == 1 else "wraps"
+        text = (f"{plain_count(counts.wraps)} {wraps},", f"{size(made.barrel_diameter_mm)} across")
+        found.append(("barrel", ("barrel",), "barrel", text))
+    if finish.stub_mm > 0:
+        found.append(("stub", ("stub",), "stub", (size(finish.stub_mm),)))
+    return [
+        Callout(name, title, lines, point)
+        for name, sections, title, lines in found
+        if (point := _seen_point(shown, sections)) is not None
+    ]
+
+
+def bend_callouts(result: ShapeResult, shown: Shown) -> list[Callout]:
+    """Every finding but notes, the gravest first and at most a handful; then the bends that are sound, by pairs."""
+    calls: list[Callout] = []
+    for finding in findings(result):
+        if finding.severity == "note":
+            continue
+        place = finding.points_mm or (_seen_point(shown, _sections_of(finding.name, shown.names), low=True),)
+        points = tuple(point for point in place if point is not None) or ((0.0, 0.0, 0.0),)
+        lines = tuple(text[0].upper() + text[1:] + "." for text in (finding.why, finding.do) if text)
+        title = f"{finding.severity.upper()}: {finding.what[0].lower()}{finding.what[1:]}"
+        ring = bool(finding.points_mm)
+        calls.append(Callout(finding.name, title, lines, points[0], finding.severity, ring, points[1:]))
+    calls = calls[:_MOST_FINDINGS]
+    for pair, title in (("entry", "first bend"), ("exit", "exit bend")):
+        bends = [bend for bend in result.bends if bend.name.startswith(pair) and bend.length_d > 0.0]
+        sound = [bend for bend in bends if bend.verdict == "ok"]
+        if sound and len(calls) < _MOST_FINDINGS:
+            name = title if len(sound) == len(bends) else bend_name(sound[-1].name)
+            numbers = (_bend_numbers(sound),)
+            calls.append(Callout(sound[-1].name, f"ok: {name}", numbers, sound[-1].point_mm, "ok"))
+    return calls
+
+
+def _bend_numbers(bends: Iterable) -> str:
+    bends = list(bends)
+    radius = min((b.min_radius_d for b in bends if b.min_radius_d is not None), default=None)
+    seen = max((b.visible_angle_deg for b in bends if b.visible_angle_deg is not None), default=None)
+    parts = [] if seen is None else [f"seen {seen:.0f} deg"]
+    parts += [] if radius is None else [f"radius {radius:.2f} d"]
+    return ", ".join(parts)
+
+
+def _sections_of(where: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Sections meant by a name that may be a whole part ("twist") or one section."""
+    if where in names:
+        return (where,)
+    return tuple(name for name in names if name.startswith(where)) if where else ()
+
+
+def _seen_point(
+    shown: Shown, sections: tuple[str, ...], *, low: bool = False
+) -> tuple[float, float, float] | None:
+    """The point on the upper (or lower) edge of these sections, near the middle of their length."""
+    rows = shown.rows(*sections)
+    if shown.break_mm is not None and sections == ("standing",):
+        rows = rows[shown.points_mm[rows, 2] >= shown.break_mm[1]]
+    if not len(rows):
+        return None
+    flat, _ = side_view().project(shown.points_mm[rows])
+    middle = (flat[:, 0].min() + flat[:, 0].max()) / 2
+    reach = 0.18 * (flat[:, 0].max() - flat[:, 0].min()) + 1e-9
+    close = np.abs(flat[:, 0] - middle) <= reach
+    height = np.where(low, -flat[:, 1], flat[:, 1])
+    score = np.where(close, height, np.inf)
+    best = int(np.argmin(score)) if np.any(close) else len(rows) // 2
+    x, y, z = (float(value) for value in shown.points_mm[rows[best]])
+    return x, y, z
