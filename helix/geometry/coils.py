@@ -17,7 +17,6 @@ from helix.geometry.touching import (
     check_lay,
     check_radius,
     least_strand_radius,
-    off_opposite,
     sin_less_xcos,
     sinc,
     touch,
@@ -154,9 +153,7 @@ def _contact_angle(a: float, pitch: float, starts: int) -> float | None:
     ratio = (h / a) * (h / a)
     if k == 1 and ratio >= LAST_TURN_RATIO:
         return None
-    if k == 2 and h > 0.5 * a:
-        return math.pi - off_opposite(a, h)
-    if not math.isfinite(ratio):
+    if (k == 2 and h >= a) or not math.isfinite(ratio):
         return psi
     top = LAST_TURN_ANGLE if k == 1 else psi
     return bracketed_root(lambda e: math.sin(e) - ratio * (psi - e), 0.0, top)

@@ -131,7 +131,9 @@ def uneven_radii(lay: float, evenness: float) -> tuple[float, float]:
     if evenness == 1.0:
         a = even_radius(lay)
         return a, a
-    h2 = (check_lay(lay) / TAU) ** 2
+    if not check_lay(lay) > 1.0:
+        raise ValueError(f"lay must be above 1 D, or the tag overlaps its own next turn; got {lay!r}")
+    h2 = (lay / TAU) ** 2
     p = 0.25 * evenness * (2.0 - evenness)
     scale = 1.0
     if h2 < p:

@@ -46,29 +46,14 @@ def least_strand_radius(strands: int) -> float:
 
 def off_opposite(a: float, h: float) -> float:
     """Return T with sin(T)/T = (h/a)^2, 0 where the ratio is 1 or more."""
-    if h >= a:
-        return 0.0
-    target = ((a - h) / a) * ((a + h) / a)
-
-    def miss(t: float) -> float:
-        return x_less_sin(t) / t - target if t > 0.0 else -target
-
-    return bracketed_root(miss, 0.0, math.pi)
+    ratio = (h / a) * (h / a) if h < a else 1.0
+    if ratio >= 1.0 or ratio < 1e-15:
+        return 0.0 if ratio >= 1.0 else math.pi  # the first term below pi, pi ratio, is less than a last bit
+    return bracketed_root(lambda t: sinc(t) - ratio, 0.0, math.pi)
 
 
 def sinc(x: float) -> float:
     return math.sin(x) / x if x != 0.0 else 1.0
-
-
-def x_less_sin(x: float) -> float:
-    """Return x - sin x without losing digits at small x."""
-    if abs(x) > 0.5:
-        return x - math.sin(x)
-    term = total = x**3 / 6.0
-    for k in range(2, 9):
-        term *= -x * x / ((2 * k) * (2 * k + 1))
-        total += term
-    return total
 
 
 def sin_less_xcos(x: float) -> float:

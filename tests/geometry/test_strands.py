@@ -209,7 +209,10 @@ def test_the_ends_of_evenness_are_the_even_pair_and_the_straight_leg():
     # a tag wound round a straight leg at the touching pitch is a barrel: no shorter lay fits
     assert uneven_radii(touching_pitch(), 0.0) == (0.0, 1.0)
     with pytest.raises(ValueError, match="lay must be longer: the tag, 1 D off the axis, overlaps itself"):
-        uneven_radii(1.0, 0.0)
+        uneven_radii(1.01, 0.0)
+    # here the tag clears its own turns, but the standing leg would bend to a radius of 0.43 D
+    with pytest.raises(ValueError, match="lay must be longer: the standing leg, 0.0734.* D off the axis"):
+        uneven_radii(1.02, 0.14)
 
 
 @given(st.floats(0.0, 3.0), st.floats(0.0, 3.0), st.floats(0.1, 50.0), st.floats(0.0, 5.0))
@@ -218,6 +221,13 @@ def test_pair_gap_is_symmetric_bounded_and_rises_with_the_lay(a1, a2, lay, more)
     assert gap == pytest.approx(pair_gap(a2, a1, lay), abs=1e-14)
     assert abs(a1 - a2) - 1.0 - 1e-14 <= gap <= a1 + a2 - 1.0 + 1e-14
     assert pair_gap(a1, a2, lay + more) >= gap - 1e-13
+
+
+@pytest.mark.parametrize(("a", "lay"), [(1e9, 0.6), (1e-200, 1e200), (1e5, 1e-3)])
+def test_shapes_far_out_of_scale_still_have_a_gap(a, lay):
+    # strands of almost no lay lie side by side, half a lay apart; of almost no radius, on one another
+    gap = 0.5 * lay - 1.0 if a > 1.0 else 2.0 * a - 1.0
+    assert pair_gap(a, a, lay) == pytest.approx(gap, abs=1e-12)
 
 
 @given(st.floats(0.01, 3.0), st.floats(0.05, 40.0))
@@ -345,6 +355,7 @@ def test_a_helix_of_no_radius_is_straight():
         (lambda: uneven_radii(2.0, 1.0), "lay must be above 2 D"),
         (lambda: uneven_radii(4.0, 1.5), "evenness must be from 0 to 1; got 1.5"),
         (lambda: uneven_radii(4.0, math.nan), "evenness must be from 0 to 1; got nan"),
+        (lambda: uneven_radii(1.0, 0.5), "lay must be above 1 D, or the tag overlaps its own next turn; got 1.0"),
         (lambda: uneven_radii(-4.0, 0.5), "lay must be positive and finite; got -4.0"),
         (lambda: pair_gap(-0.1, 0.5, 4.0), "a1 must be zero or more and finite; got -0.1"),
         (lambda: pair_gap(0.5, math.inf, 4.0), "a2 must be zero or more and finite; got inf"),
