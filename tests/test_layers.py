@@ -60,12 +60,23 @@ def module_name(path: Path, package: Path = PACKAGE) -> str:
 
 
 def imports_of(source: str, module: str, is_package: bool = False) -> Iterator[Import]:
-    """Yield every import of a module's source; what only a type checker reads counts as not loaded."""
+    """Yield every import of a module's source; what only a type checker reads counts as not loaded.
+
+    A bare ``import helix`` counts as an import of each name that is then taken from it.
+    """
+    tree = ast.parse(source)
+
+    def taken_from_helix() -> Iterator[str]:
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "helix":
+                yield f"helix.{node.attr}"
 
     def walk(node: ast.AST, on_load: bool) -> Iterator[Import]:
         if isinstance(node, ast.Import):
             for alias in node.names:
-                yield Import(module, node.lineno, alias.name, on_load)
+                bare = alias.name == "helix" and alias.asname is None
+                for target in taken_from_helix() if bare else (alias.name,):
+                    yield Import(module, node.lineno, target, on_load)
         elif isinstance(node, ast.ImportFrom):
             base = node.module or ""
             if node.level:
@@ -84,7 +95,7 @@ def imports_of(source: str, module: str, is_package: bool = False) -> Iterator[I
             for child in ast.iter_child_nodes(node):
                 yield from walk(child, on_load and not inside)
 
-    yield from walk(ast.parse(source), True)
+    yield from walk(tree, True)
 
 
 def layer_of(name: str) -> str:
@@ -164,6 +175,9 @@ def test_heavy_packages_are_imported_where_they_are_needed_only() -> None:
         ("helix.model.x", "from helix import shape", True),
         ("helix.model.x", "from helix.somewhere import thing", True),
         ("helix.model.x", "from helix.geometry import curves", False),
+        ("helix.model.x", "import helix as package", True),
+        ("helix.model.x", "import helix\nhelix.shape", True),
+        ("helix.model.x", "import helix\nhelix.__version__", False),
         ("helix.output.x", "from helix import __version__", False),
         ("helix.studies.x", "from .bends import Bend", False),
         ("helix.studies.x", "from .. import __version__", False),
