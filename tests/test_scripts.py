@@ -202,7 +202,14 @@ def run_script(name: str, before: str, *arguments: str) -> subprocess.CompletedP
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
-@pytest.mark.parametrize("name", ["demo.py", "test.py", "check.py", "bench.py", "pin.py"])
+SETTING_UP = sorted(path.name for path in SCRIPTS.glob("*.py") if "from _venv import" in path.read_text("utf-8"))
+
+
+def test_the_scripts_of_the_readme_set_helix_up() -> None:
+    assert {"demo.py", "test.py", "check.py", "bench.py"} <= set(SETTING_UP)
+
+
+@pytest.mark.parametrize("name", SETTING_UP)
 def test_an_old_python_gets_one_line(name: str) -> None:
     answer = run_script(name, "import sys; sys.version_info = (3, 10, 13); sys.version = '3.10.13 (main)'")
     assert answer.returncode == 1
