@@ -31,7 +31,9 @@ _UNITS: Final[dict[str, dict[str, float]]] = {
         "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH, "thou": MM_PER_INCH / 1000.0,
         "ft": 12.0 * MM_PER_INCH, "d": math.nan,
     },
-    "angle": {"deg": RAD_PER_DEG, "degree": RAD_PER_DEG, "degrees": RAD_PER_DEG, "\u00b0": RAD_PER_DEG, "rad": 1.0},
+    "angle": {
+        "deg": RAD_PER_DEG, "degree": RAD_PER_DEG, "degrees": RAD_PER_DEG, "\u00b0": RAD_PER_DEG, "rad": 1.0,
+    },
     "force": {"N": 1.0, "kN": 1000.0, "lbf": N_PER_LBF, "kgf": N_PER_KGF},
     "stress": {
         "MPa": 1.0, "GPa": 1000.0, "kPa": 1e-3, "Pa": 1e-6, "N/mm2": 1.0, "N/mm^2": 1.0,
@@ -42,7 +44,7 @@ _UNITS: Final[dict[str, dict[str, float]]] = {
         "lb/in3": KG_M3_PER_LB_IN3, "lb/in^3": KG_M3_PER_LB_IN3,
     },
     "none": {"": 1.0},
-}
+}  # fmt: skip
 # the units a message offers, and a text that would be right
 _OFFERED: Final[dict[str, tuple[str, str]]] = {
     "length": ("mm, cm, m, um, in, thou, ft or d", '"6 mm"'),
@@ -53,8 +55,12 @@ _OFFERED: Final[dict[str, tuple[str, str]]] = {
     "none": ("no unit", '"5"'),
 }
 _NAMES: Final = {
-    "length": "a length", "angle": "an angle", "force": "a force", "stress": "a stress",
-    "density": "a density", "none": "a bare number",
+    "length": "a length",
+    "angle": "an angle",
+    "force": "a force",
+    "stress": "a stress",
+    "density": "a density",
+    "none": "a bare number",
 }
 # what people write for another unit, with what to write instead
 _HINTS: Final = {
@@ -116,11 +122,11 @@ def _split(text: str, wanted: str) -> tuple[float, str]:
         if float(below) == 0.0:
             raise ValueError(f"{wanted}; got {quoted(text)}, a fraction over 0")
         number = (float(whole or 0) * float(below) + float(above)) / float(below)
-        return (-number if sign == "-" else number), text[fraction.end():].strip()
+        return (-number if sign == "-" else number), text[fraction.end() :].strip()
     match = _NUMBER.match(text)
     if not match:
         raise ValueError(f"{wanted}; got {quoted(text)}, which does not start with a number")
-    rest = text[match.end():]
+    rest = text[match.end() :]
     if re.match(r",\s*[0-9]", rest):
         raise ValueError(
             f"{wanted}; got {quoted(text)}: write a point for the decimal mark and nothing between thousands"

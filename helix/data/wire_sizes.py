@@ -93,7 +93,9 @@ def find_size(text: str) -> WireSize:
     match = re.fullmatch(r"\s*([A-Za-z]+)[\s.#-]*([0-9]{1,4})\s*", text)
     if not match:
         if re.fullmatch(r"[\s#]*[0-9]{1,4}\s*", text):
-            raise ValueError(f"{wanted}, as one number means different wire in each family; got {quoted(text)}")
+            raise ValueError(
+                f"{wanted}, as one number means different wire in each family; got {quoted(text)}"
+            )
         raise ValueError(f"{wanted}; got {quoted(text)}")
     family, number = match[1].upper(), int(match[2])
     if family in _AMBIGUOUS:

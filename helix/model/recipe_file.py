@@ -14,12 +14,18 @@ from helix.errors import Fault, InputFaults, cut, one_line
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
 _TOO_LARGE: Final = f"must be at most {LARGEST_FILE_BYTES // 1000} kB for a recipe"
 _NEW: Final = 'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from'
-_MOST_POINTS: Final = 200  # in a line: the time that tomllib takes over a key grows with the square of its parts
+_MOST_POINTS: Final = (
+    200  # in a line: the time that tomllib takes over a key grows with the square of its parts
+)
 _DEEPEST: Final = 4  # levels of tables that are looked up by line
-_KEY = re.compile(r"""\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'))*)\s*=""")
+_KEY = re.compile(
+    r"""\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'))*)\s*="""
+)
 _HEADER = re.compile(r"\s*\[\[?([^\]]*)\]")
 _PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'""")
-_BARE_QUANTITY = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([+-]?[0-9.]+(?:/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)\s*(?:#.*)?$")
+_BARE_QUANTITY = re.compile(
+    r"\s*([A-Za-z0-9_-]+)\s*=\s*([+-]?[0-9.]+(?:/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)\s*(?:#.*)?$"
+)
 _COMMA_NUMBER = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([+-]?[0-9]+),([0-9]+)\s*(?:#.*)?$")
 _BARE_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([A-Za-z][A-Za-z -]*?)\s*(?:#.*)?$")
 
@@ -105,12 +111,16 @@ def _syntax_fault(message: str, text: str, place: str) -> Fault:
         likely = f'{quantity[1]} = "{quantity[2]} {quantity[3]}"'
         return Fault(where, f"a quantity must stand in quotes: {cut(likely)}")
     if comma:
-        return Fault(where, f"a number must have a decimal point: {cut(f'{comma[1]} = {comma[2]}.{comma[3]}')}")
+        return Fault(
+            where, f"a number must have a decimal point: {cut(f'{comma[1]} = {comma[2]}.{comma[3]}')}"
+        )
     if word and word[2] not in ("true", "false", "nan", "inf"):
         likely = f'{word[1]} = "{word[2]}"'
         return Fault(where, f"a word must stand in quotes: {cut(likely)}")
     if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
-        return Fault(where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}")
+        return Fault(
+            where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}"
+        )
     if not line.strip():
         return Fault(where, f"is not TOML: {reason}")
     return Fault(where, f"is not TOML: {reason}; got {cut(line.strip())}")
@@ -141,7 +151,7 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
             path = table + _path(key[1])
             for count in range(len(table) + 1, min(len(path), _DEEPEST) + 1):
                 found.setdefault(path[:count], number)
-            value = line[key.end():]
+            value = line[key.end() :]
         closing, depth = _left_open(value, closing, depth)
     return found
 

@@ -26,7 +26,7 @@ class Faults:
     others: bool = False  # whether any is more than a shape that cannot exist
 
     def add(self, path: tuple[str, ...], message: str, shape: bool = False) -> None:
-        """Note a fault at tables and a key, "" for the whole table; `shape` when it reads but cannot exist."""
+        """Note a fault at tables and a key ("" is the whole table); `shape`: it reads but cannot exist."""
         line = next((self.lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in self.lines), None)
         place = self.place if line is None else f"{self.place} line {line}"
         *tables, key = path
@@ -42,8 +42,8 @@ class Faults:
 
 @dataclass(frozen=True)
 class Limits:
-    """Range of a value, in `unit`: "" bare, "d", "mm", "deg", "N", "MPa" or "kg/m3"; `example` reads, `why` says what
-    speaks against the rest."""
+    """Range of a value, in `unit`: "" bare, "d", "mm", "deg", "N", "MPa" or "kg/m3"; `example` reads, `why`
+    says what speaks against the rest."""
 
     low: float
     high: float
@@ -82,7 +82,9 @@ class Table:
         self.values: dict[str, Any] = values if isinstance(values, dict) else {}
         self.usable = values is None or isinstance(values, dict)
         if not self.usable:
-            faults.add((*path, ""), f"must be a table, [{'.'.join(path)}] on a line of its own; got {kind(values)}")
+            faults.add(
+                (*path, ""), f"must be a table, [{'.'.join(path)}] on a line of its own; got {kind(values)}"
+            )
 
     def __contains__(self, key: str) -> bool:
         return key in self.values
@@ -163,10 +165,17 @@ class Table:
             self.fault(key or '""', f"is not a key {_of(self.path)}{_meant(key, known, elsewhere)}")
         if len(strange) > _MOST_UNKNOWN:
             more = len(strange) - _MOST_UNKNOWN
-            self.fault(strange[_MOST_UNKNOWN], f"and {more} keys in all from here on are not keys {_of(self.path)}")
+            self.fault(
+                strange[_MOST_UNKNOWN], f"and {more} keys in all from here on are not keys {_of(self.path)}"
+            )
 
     def _parsed(
-        self, key: str, dimension: Dimension, limits: Limits, word: str | None = None, d_mm: float | None = None
+        self,
+        key: str,
+        dimension: Dimension,
+        limits: Limits,
+        word: str | None = None,
+        d_mm: float | None = None,
     ) -> float | None:
         value = self.values.get(key)
         if value is None or (word is not None and value == word):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-RECIPE_TEMPLATE: Final = '''\
+RECIPE_TEMPLATE: Final = """\
 # Recipe of one twisted wire joint. Change what you need; whatever you leave out keeps the value shown.
 # A quantity is text with its unit: "6 mm", "1/4 in", "90 deg", "700 N", "150 lbf"; "4 d" is 4 wire diameters.
 # Counts and shares are bare numbers. A turn is 360 deg of either leg; a crossing is half a turn.
@@ -31,7 +31,7 @@ throat = "tangent"         # or the angle between the two eye legs where they cr
 
 [twist]
 turns = 5                  # even turns; or crossings = 10, never both
-lay_length = "4 d"         # length of one turn; or lay_angle = "38.1 deg", or length = "14.7 mm" of the whole twist
+lay_length = "4 d"         # length of one turn; or lay_angle = "38.1 deg", or length = "14.7 mm" of all turns
 evenness = 1               # 1: both legs twist alike; 0: the tag spirals round a straight leg
 hand = "right"             # or "left"
 
@@ -64,4 +64,4 @@ wraps = 0.25
 stub = "0.5 d"
 handle = "1 mm"
 ramp_share = 0.03          # share of the joint's own wire, for how hands blend one section into the next
-'''
+"""

@@ -78,13 +78,15 @@ def _lay_of_angle(table: Table, d_mm: float) -> float | None:
     if angle_rad > math.pi / 4.0 * (1 + 1e-12):
         table.fault(
             "lay_angle",
-            "must be at most 45 deg, the angle at a lay of pi d (3.14 d): in a shorter lay the legs move off d/2; "
-            f'give lay_length instead; got "{math.degrees(angle_rad):.6g} deg"',
+            "must be at most 45 deg, the angle at a lay of pi d (3.14 d): in a shorter lay the legs move "
+            f'off d/2; give lay_length instead; got "{math.degrees(angle_rad):.6g} deg"',
         )
         return None
     lay_mm = math.pi * d_mm / math.tan(angle_rad)
     if lay_mm > _LAY.high * d_mm:
-        table.fault("lay_angle", f'must give a lay of at most 1000 d; got "{math.degrees(angle_rad):.3g} deg"')
+        table.fault(
+            "lay_angle", f'must give a lay of at most 1000 d; got "{math.degrees(angle_rad):.3g} deg"'
+        )
         return None
     return lay_mm
 
@@ -97,7 +99,9 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str
     for key, other_mm in others:
         ratio = lay_mm / other_mm
         if abs(ratio - 1.0) <= AGREEMENT * (1 + 1e-9):
-            notes.append(f"{first} and {key} agree within {max(100 * abs(ratio - 1), 0.01):.2g} %; {first} is used.")
+            notes.append(
+                f"{first} and {key} agree within {max(100 * abs(ratio - 1), 0.01):.2g} %; {first} is used."
+            )
             continue
         message = (
             f"must agree with {first} within {AGREEMENT:.0%}: it gives a lay of {_both(table, other_mm)}"
@@ -108,7 +112,9 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str
             table.fault("turns", f"{_looks_like_crossings(table, turns, other_mm)} to agree with {first}")
         elif key == "length" and 1.9 <= 1.0 / ratio <= 2.1 and "crossings" in table:
             count = f"{2 * turns:g}"
-            table.fault("crossings", f"{count} looks like a count of turns: turns = {count} agrees with {first}")
+            table.fault(
+                "crossings", f"{count} looks like a count of turns: turns = {count} agrees with {first}"
+            )
         else:
             table.fault(key, message)
 
@@ -124,8 +130,8 @@ def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[str
             return
         table.fault(
             key,
-            "must give a lay above 2 d: an even twist cannot be laid shorter than 2 d, however far its legs stand "
-            f"apart, and 4 d is usual; got {_both(table, lay_mm)}",
+            "must give a lay above 2 d: an even twist cannot be laid shorter than 2 d, however far its "
+            f"legs stand apart, and 4 d is usual; got {_both(table, lay_mm)}",
             shape=True,
         )
     elif turns * lay_d > LONGEST_TWIST_D:
@@ -139,8 +145,9 @@ def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[str
 
 def _looks_like_crossings(table: Table, turns: float, lay_mm: float) -> str:
     return (
-        f"{turns:g} looks like a count of crossings (half turns): turns = {turns:g} in this length gives a lay of "
-        f"{_both(table, lay_mm)}, crossings = {turns:g} gives {_both(table, 2.0 * lay_mm)}; write crossings"
+        f"{turns:g} looks like a count of crossings (half turns): turns = {turns:g} in this length gives a "
+        f"lay of {_both(table, lay_mm)}, crossings = {turns:g} gives {_both(table, 2.0 * lay_mm)}; "
+        "write crossings"
     )
 
 

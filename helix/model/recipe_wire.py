@@ -37,15 +37,15 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
         elif abs(diameter_mm / size.diameter_mm - 1.0) > SIZE_TOLERANCE * (1 + 1e-9):
             table.fault(
                 "diameter",
-                f"must be within {SIZE_TOLERANCE:.0%} of {size.name}, {_both(size.diameter_mm)}, or stand without "
-                f"it; got {quoted(table.values['diameter'])}, {_percent(diameter_mm, size)} off",
+                f"must be within {SIZE_TOLERANCE:.0%} of {size.name}, {_both(size.diameter_mm)}, or stand "
+                f"without it; got {quoted(table.values['diameter'])}, {_percent(diameter_mm, size)} off",
             )
             diameter_mm = None
         else:
             size_source = f"diameter: as given, beside {size.name}"
             notes.append(
-                f"The diameter given is {_percent(diameter_mm, size)} off {size.name} ({_both(size.diameter_mm)}); "
-                "the one given is used."
+                f"The diameter given is {_percent(diameter_mm, size)} off {size.name}, "
+                f"{_both(size.diameter_mm)}; the one given is used."
             )
     elif not table.good("size"):
         diameter_mm = None
@@ -73,8 +73,8 @@ def _read_size(table: Table) -> WireSize | None:
     if not isinstance(value, str):
         table.fault(
             "size",
-            'must be a gauge family and a number in quotes, such as "MWG 12", as one number means different wire '
-            f"in each family; got {kind(value)}",
+            'must be a gauge family and a number in quotes, such as "MWG 12", as one number means different '
+            f"wire in each family; got {kind(value)}",
         )
         return None
     try:
@@ -122,9 +122,13 @@ def _own_wire(
     density = own.quantity("density", "density", _DENSITY)
     if strength is not None:
         if low is not None and low > strength:
-            own.fault("strength_low", f"must be at most the strength; got {quoted(own.values['strength_low'])}")
+            own.fault(
+                "strength_low", f"must be at most the strength; got {quoted(own.values['strength_low'])}"
+            )
         if high is not None and high < strength:
-            own.fault("strength_high", f"must be at least the strength; got {quoted(own.values['strength_high'])}")
+            own.fault(
+                "strength_high", f"must be at least the strength; got {quoted(own.values['strength_high'])}"
+            )
     if diameter_mm is None or strength is None or modulus is None or density is None:
         return None
     if not own.good(*OWN_KEYS):

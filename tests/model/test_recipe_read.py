@@ -43,13 +43,26 @@ def test_all_but_wire_and_eye_has_a_default():
     assert (recipe.wire.size, recipe.wire.material) == ("MWG 12", "302 stainless")
     assert (recipe.eye.pin_mm, recipe.eye.throat_rad) == (6.0, None)
     twist = recipe.twist
-    assert (twist.turns, twist.lay_mm, twist.evenness, twist.hand) == (5.0, pytest.approx(4 * D), 1.0, "right")
+    assert (twist.turns, twist.lay_mm, twist.evenness, twist.hand) == (
+        5.0,
+        pytest.approx(4 * D),
+        1.0,
+        "right",
+    )
     assert twist.length_mm is None and recipe.entry.radius_mm is None
     assert recipe.exit == Exit("gradual", None, None, None)
     assert (recipe.barrel.wraps, recipe.barrel.pitch_mm, recipe.barrel.hand) == (5.0, None, "same")
     assert recipe.finish == Finish(pytest.approx(D), 60.0, 300.0)
     assert recipe.tolerance == Tolerance(
-        pytest.approx(0.2 * D), 0.1, pytest.approx(0.02 * D), 0.25, 0.1, 0.25, pytest.approx(0.5 * D), 1.0, 0.03
+        pytest.approx(0.2 * D),
+        0.1,
+        pytest.approx(0.02 * D),
+        0.25,
+        0.1,
+        0.25,
+        pytest.approx(0.5 * D),
+        1.0,
+        0.03,
     )
     assert (recipe.units, recipe.notes) == ("metric", ())
 
@@ -75,7 +88,9 @@ def test_every_recipe_of_the_strategy_reads_within_its_ranges(text):
     assert 0 <= recipe.twist.evenness <= 1
     assert recipe.eye.pin_mm > 0 and recipe.finish.standing_mm > 0
     assert recipe.eye.throat_rad is None or 0 < recipe.eye.throat_rad < math.pi
-    assert (recipe.exit.style == "given") == (recipe.exit.leg_mm is not None or recipe.exit.swing_turns is not None)
+    assert (recipe.exit.style == "given") == (
+        recipe.exit.leg_mm is not None or recipe.exit.swing_turns is not None
+    )
 
 
 @given(recipe_texts())
@@ -100,7 +115,9 @@ def test_the_order_of_the_tables_means_nothing(text, random):
     assert recipe_from_text("\n\n".join(top + rest)) == recipe_from_text(text)
 
 
-@given(st.floats(0.1, 5.0), st.floats(2.1, 12.0), st.floats(0.6, 4.0), st.floats(0.9, 2.0), st.floats(0.5, 8.0))
+@given(
+    st.floats(0.1, 5.0), st.floats(2.1, 12.0), st.floats(0.6, 4.0), st.floats(0.9, 2.0), st.floats(0.5, 8.0)
+)
 def test_a_recipe_in_wire_diameters_scales_with_the_wire(d_mm, lay, radius, pitch, leg):
     def read(diameter: float):
         return recipe_from_text(f"""
@@ -125,7 +142,8 @@ def test_a_recipe_in_wire_diameters_scales_with_the_wire(d_mm, lay, radius, pitc
         tolerance = recipe.tolerance
         return (
             recipe.eye.pin_mm, recipe.twist.lay_mm, recipe.entry.radius_mm, recipe.exit.leg_mm,
-            recipe.barrel.pitch_mm, recipe.finish.stub_mm, tolerance.lay_mm, tolerance.wrap_gap_mm, tolerance.stub_mm,
+            recipe.barrel.pitch_mm, recipe.finish.stub_mm, tolerance.lay_mm, tolerance.wrap_gap_mm,
+            tolerance.stub_mm,
         )  # fmt: skip
 
     assert sizes(other) == pytest.approx([d_mm * size for size in sizes(one)], rel=1e-14)
