@@ -10,15 +10,20 @@ Map of what must hold:
 
 from __future__ import annotations
 
+import math
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.errors import InputFaults, ShapeRefused
+from helix.geometry.packing import zero_twist
+from helix.geometry.strands import touching_pitch
 from helix.model.recipe import RECIPE_TEMPLATE, recipe_from_text
-from helix.model.recipe_reader import KEYS
+from helix.model.recipe_reader import KEYS, TOUCHING_BARREL_DEG
+from helix.model.recipe_twist import OVER_TWIST_D
 
 GOOD = {
     "": ('title = "Joint"', 'units = "metric"'),
@@ -272,6 +277,17 @@ def test_keys_that_contradict_each_other(text, key, reason):
     assert f"] {key}: " in fault and reason in fault
     line = int(re.search(r"line ([0-9]+)", fault)[1])
     assert (LEAST + text).splitlines()[line - 1].startswith(f"{key} =")
+
+
+def test_numbers_of_the_geometry_that_messages_state_are_those_of_the_kernel():
+    assert math.degrees(math.atan2(2 * math.pi, touching_pitch())) == pytest.approx(
+        TOUCHING_BARREL_DEG, abs=5e-7
+    )
+    assert zero_twist(2).lay == pytest.approx(OVER_TWIST_D, abs=5e-7)
+    assert f"wraps touch at {touching_pitch():.3f} d" in faults_of(LEAST + '[barrel]\npitch = "0.1 d"')[0]
+    assert f"{touching_pitch():.6f} d" in (Path(__file__).parents[2] / "docs" / "recipe.md").read_text(
+        encoding="utf-8"
+    )
 
 
 def test_an_open_barrel_may_stand_at_its_own_angle():
