@@ -198,13 +198,15 @@ def _step_d(text: str, d_mm: float, faults: list[Fault | None]) -> float:
 
 def _size(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, int] | None:
     """Width and height of a picture in pixels, or of a drawing's page in mm."""
-    low, high, unit, example = (320, 4096, "pixels", "1600x900") if picture else (80, 2000, "mm", "320x180")
+    least, most, unit, example = (
+        ((640, 360), 4096, "pixels", "1600x900") if picture else ((100, 60), 2000, "mm", "320x180")
+    )
     parts = text.lower().split("x")
     if len(parts) == 2 and all(part.isascii() and part.isdigit() and len(part) < 6 for part in parts):
         width, height = (int(part) for part in parts)
-        if low <= min(width, height) and max(width, height) <= high:
+        if least[0] <= width <= most and least[1] <= height <= most:
             return width, height
-    message = f"must be WIDTHxHEIGHT in whole {unit}, each from {low} to {high}, such as {example}"
+    message = f"must be WIDTHxHEIGHT in whole {unit}, from {least[0]}x{least[1]} to {most}x{most}, such as {example}"
     faults.append(Fault("--size", f"{message}; got {quoted(text)}"))
     return None
 

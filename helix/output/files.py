@@ -22,6 +22,8 @@ def target_fault(path: Path, *, force: bool, suffixes: tuple[str, ...] = ()) -> 
     try:
         if suffixes and path.suffix.lower() not in suffixes:
             return Fault(place, f"must end in {' or '.join(suffixes)}")
+        with contextlib.suppress(FileNotFoundError, NotADirectoryError):
+            os.lstat(path)  # tells of a name that no file can have
         if path.is_dir():
             return Fault(place, "must be a file to write; got a folder")
         if not path.parent.is_dir():

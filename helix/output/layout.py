@@ -81,7 +81,7 @@ def compose(
     inks.append(
         Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f)
     )
-    for line in wrapped(verdict_line(result), 1.2 * f, width - 2 * margin, most=2):
+    for line in wrapped(verdict_line(result), 1.2 * f, width - 2 * margin, bold=True, most=2):
         y += 1.65 * f
         inks.append(Text(margin, y, line, 1.2 * f, INK, True))
     top, bottom = y + 1.6 * f, height - margin - 2.6 * f
