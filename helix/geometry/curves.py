@@ -225,12 +225,22 @@ def derivatives(curve: Curve, u: Array, order: int = 2) -> Array:
     return np.stack([j.derivatives() for j in curve.jets(u, order)], axis=2)
 
 
-def curve_length(curve: Curve, panel: float = 0.5) -> float:
-    """Arc length of the whole curve: closed form at constant speed, else Gauss-Legendre."""
+def curve_length(curve: Curve, panel: float = 1.0) -> float:
+    """Arc length of the whole curve: closed form at constant speed, else Gauss-Legendre.
+
+    Panels are halved until the length stays (a tag that is swung too sharply races round its bend).
+    """
     if curve.speed is not None:
         return curve.speed * curve.span
     count = max(1, int(np.ceil(curve.span / panel)))
-    return float(arc_lengths(lambda u: speeds(curve, u), np.linspace(0.0, curve.span, count + 1))[-1])
+    before = -1.0
+    for halved in range(9):
+        knots = np.linspace(0.0, curve.span, count * 2**halved + 1)
+        length = float(arc_lengths(lambda u: speeds(curve, u), knots)[-1])
+        if abs(length - before) <= 1e-13 * length:
+            break
+        before = length
+    return length
 
 
 def speeds(curve: Curve, u: Array) -> Array:

@@ -57,8 +57,9 @@ class Riding:
     _chi: Antiderivative = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        panel = min(0.75, self.core.span / 4.0)  # a short run-in turns the frame fast
         object.__setattr__(
-            self, "_chi", Antiderivative(lambda u: self._rate(u, 0).c[0], self.core.span, panel=0.75)
+            self, "_chi", Antiderivative(lambda u: self._rate(u, 0).c[0], self.core.span, panel=panel)
         )
 
     @property
