@@ -10,7 +10,7 @@ Derivation and error bound: docs/theory/clearance.md.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,7 +22,8 @@ STEP = 0.06  # spacing of the samples [d]
 _CHUNK = 8
 _NOISE = 1e-13  # distances along an exact contact differ by less than this [d]
 _LEAST_BOUND = 1e-12  # what rounding leaves open [d]
-_REACH = 1.35  # pairs of chunks further apart than this cannot matter unless nothing is nearer [d]
+_REACHES = (1.35, 4.0, np.inf)  # pairs of chunks further apart cannot matter unless nothing is nearer [d]
+_APART = 1e3  # how far arc length jumps between two wires [d]
 
 
 @dataclass(frozen=True)
@@ -65,6 +66,14 @@ class _Chain:
             u = np.where(back, spans[piece] + rest, u)
         return piece, np.clip(u, 0.0, spans[piece])
 
+    def at_end(self, piece: np.ndarray, u: Array) -> np.ndarray:
+        """Whether each place is a loose end of a wire."""
+        spans = np.array([p.curve.span for p in self.path.pieces])
+        lasts = {spans.size - 1, *self.breaks}
+        last = np.array([k in lasts for k in piece], dtype=bool)
+        first = np.array([k - 1 in lasts or k == 0 for k in piece], dtype=bool)
+        return (first & (u <= 0.0)) | (last & (u >= spans[piece]))
+
 
 def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Nearest:
     """The least gap among all pairs of places further apart along a wire than ``skip``.
@@ -72,14 +81,15 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
     Each path is a wire of its own (places on different paths are all compared).
     """
     chain, samples = _joined(paths, step)
-    i, j = _candidates(samples, skip)
+    i, j, edge = _candidates(samples, skip)
+    folded = _folded(paths, skip, step) if edge < 1.0 else None
     if i.size == 0:
-        return Nearest(np.inf, (0, 0), np.zeros((2, 3)), 0.0, {})
+        return folded or Nearest(np.inf, (0, 0), np.zeros((2, 3)), 0.0, {})
     first = samples.piece[i]
     piece, u, place, m = _foot(chain, samples.points[i], samples.piece[j].copy(), samples.u[j].copy(), step)
     links = _links(i, place, 3.0 * step)
     pick = _lowest(first.astype(np.int64) * len(chain.path.pieces) + piece, m, links)
-    pieces, _, dist, points = _polish(
+    pieces, dist, points = _polish(
         chain, np.stack([first[pick], piece[pick]]), np.stack([samples.u[i[pick]], u[pick]]), step
     )
     gaps: dict[tuple[int, int], float] = {}
@@ -87,6 +97,8 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
         pair = (int(pieces[0, k]), int(pieces[1, k]))
         gaps[pair] = min(gaps.get(pair, np.inf), float(dist[k]) - 1.0)
     best = int(np.argmin(dist))
+    if folded is not None and folded.gap < float(dist[best]) - 1.0:
+        return replace(folded, gaps=gaps | folded.gaps)
     return Nearest(
         float(dist[best]) - 1.0,
         (int(pieces[0, best]), int(pieces[1, best])),
@@ -135,38 +147,80 @@ def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:
         s = path.sample(step)
         rows.append(Samples(s.s + shift, s.points, s.tangents, s.curvature, s.piece + count, s.u))
         count += len(path.pieces)
-        shift += path.length + 1e3
+        shift += path.length + _APART
         breaks.add(count - 1)
     merged = Samples(*(np.concatenate([getattr(r, f) for r in rows]) for f in Samples.__dataclass_fields__))
     return _Chain(Path(pieces), frozenset(breaks)), merged
 
 
-def _candidates(samples: Samples, skip: float) -> tuple[np.ndarray, np.ndarray]:
-    """Sample pairs (i, j), i before j, near the least distance and locally nearest along j."""
+def _candidates(samples: Samples, skip: float) -> tuple[np.ndarray, np.ndarray, float]:
+    """Sample pairs (i, j), i before j, near the least distance and locally nearest along j.
+
+    Also the least distance of pairs that are only just further apart along the wire than ``skip``: where
+    the wire is bent below D/2 these come closer without being locally nearest.
+    """
     points, s = samples.points, samples.s
+    none, edge = np.zeros(0, dtype=int), np.inf
+    for reach in _REACHES:
+        i, j = _within(points, reach)
+        keep = s[j] - s[i] > skip
+        i, j = i[keep], j[keep]
+        if i.size == 0:
+            continue
+        d2 = np.sum((points[i] - points[j]) ** 2, axis=1)
+        edge = float(np.sqrt(d2[s[j - 1] - s[i] <= skip].min(initial=np.inf)))
+        for near in (d2 < 1.1, d2 <= reach**2):  # all that matters in a joint, then whatever there is
+            a, b, c2 = i[near], j[near], d2[near]
+            keep = (c2 <= _beside(samples, a, b, -1)) & (c2 <= _beside(samples, a, b, 1))
+            if keep.any():
+                a, b, c2 = a[keep], b[keep], c2[keep]
+                keep = c2 < (np.sqrt(c2.min()) + 0.03) ** 2
+                return a[keep], b[keep], edge
+    return none, none, edge
+
+
+def _within(points: Array, reach: float) -> tuple[np.ndarray, np.ndarray]:
+    """Pairs i < j of samples in chunks that come within ``reach`` of each other."""
     n = len(points)
     starts = np.arange(0, n, _CHUNK)
     centres = np.add.reduceat(points, starts) / np.diff(np.append(starts, n))[:, None]
     owner = np.arange(n) // _CHUNK
     radii = np.sqrt(np.maximum.reduceat(np.sum((points - centres[owner]) ** 2, axis=1), starts))
     gap = np.sqrt(np.maximum(_squares(centres), 0.0)) - radii[:, None] - radii[None, :]
-    a, b = np.nonzero(np.triu(gap < _REACH))
+    a, b = np.nonzero(np.triu(gap < reach))
     offsets = np.arange(_CHUNK)
     i = (a[:, None, None] * _CHUNK + offsets[:, None]).repeat(_CHUNK, axis=2).ravel()
     j = (b[:, None, None] * _CHUNK + offsets[None, :]).repeat(_CHUNK, axis=1).ravel()
-    keep = (i < n) & (j < n)
-    i, j = i[keep], j[keep]
-    keep = s[j] - s[i] > skip
-    i, j = i[keep], j[keep]
-    if i.size == 0:
-        return i, j
-    d2 = np.sum((points[i] - points[j]) ** 2, axis=1)
-    keep = d2 < (np.sqrt(d2.min()) + 0.03) ** 2
-    i, j, d2 = i[keep], j[keep], d2[keep]
-    before = np.sum((points[i] - points[np.maximum(j - 1, 0)]) ** 2, axis=1)
-    after = np.sum((points[i] - points[np.minimum(j + 1, n - 1)]) ** 2, axis=1)
-    keep = (d2 <= before) & (d2 <= after)
+    keep = (i < j) & (j < n)
     return i[keep], j[keep]
+
+
+def _beside(samples: Samples, i: np.ndarray, j: np.ndarray, ahead: int) -> Array:
+    """Squared distances from the samples ``i`` to the neighbours of ``j``; infinite past the end of a wire."""
+    points, s = samples.points, samples.s
+    other = np.clip(j + ahead, 0, len(points) - 1)
+    d2 = np.sum((points[i] - points[other]) ** 2, axis=1)
+    d2[(other == j) | (np.abs(s[other] - s[j]) > _APART / 2.0)] = np.inf
+    return d2
+
+
+def _folded(paths: Sequence[Path], skip: float, step: float) -> Nearest | None:
+    """The nearest of all places that are just ``skip`` apart along a wire, from samples and chords."""
+    fine = step / 16.0
+    _, samples = _joined(paths, fine)
+    s, points = samples.s, samples.points
+    i = np.flatnonzero(s + skip <= s[-1])
+    j = np.searchsorted(s, s[i] + skip)
+    i, j = i[s[j] - s[j - 1] < step], j[s[j] - s[j - 1] < step]
+    if i.size == 0:
+        return None
+    share = (s[i] + skip - s[j - 1]) / (s[j] - s[j - 1])
+    other = points[j - 1] + share[:, None] * (points[j] - points[j - 1])
+    dist = np.linalg.norm(points[i] - other, axis=1)
+    k = int(np.argmin(dist))
+    pair = (int(samples.piece[i[k]]), int(samples.piece[j[k]]))
+    gap = float(dist[k]) - 1.0
+    return Nearest(gap, pair, np.stack([points[i[k]], other[k]]), fine, {pair: gap})
 
 
 def _squares(x: Array) -> Array:
@@ -194,8 +248,12 @@ def _foot(
 
 def _polish(
     chain: _Chain, piece: np.ndarray, u: Array, step: float, rounds: int = 6
-) -> tuple[np.ndarray, Array, Array, Array]:
-    """Damped Newton in both parameters; keeps the best seen. piece, u are (2, n)."""
+) -> tuple[np.ndarray, Array, Array]:
+    """Damped Newton in both parameters; keeps the best seen. piece, u are (2, n).
+
+    Returns pieces (2, n), distances (n,) and places (2, n, 3). Where one place has stopped at a loose end,
+    the other is brought square to it at last.
+    """
     count = u.shape[1]
     best = np.full(count, np.inf)
     best_piece, best_u = piece.copy(), u.copy()
@@ -227,7 +285,13 @@ def _polish(
         pa, ua = chain.advance(piece[0], u[0], da / scale, va)
         pb, ub = chain.advance(piece[1], u[1], db / scale, vb)
         piece, u = np.stack([pa, pb]), np.stack([ua, ub])
-    return best_piece, best_u, best, best_points
+    for side in (0, 1):
+        rows = np.flatnonzero(chain.at_end(best_piece[1 - side], best_u[1 - side]))
+        piece, _, place, dist = _foot(chain, best_points[1 - side, rows], best_piece[side, rows], best_u[side, rows], step)
+        better = dist < best[rows]
+        rows = rows[better]
+        best[rows], best_piece[side, rows], best_points[side, rows] = dist[better], piece[better], place[better]
+    return best_piece, best, best_points
 
 
 def _between(
