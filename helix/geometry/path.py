@@ -73,12 +73,8 @@ class Path:
                 continue
             last = k == len(self.pieces) - 1
             straight = straight_step is not None and _is_straight(p.curve)
-            u = _knots(p.curve, length, (straight_step or step) if straight else step)
+            u, s = _knots(p.curve, length, (straight_step or step) if straight else step)
             d = derivatives(p.curve, u, 2)
-            if p.curve.speed is not None:
-                s = u * p.curve.speed
-            else:
-                s = arc_lengths(lambda v, c=p.curve: speeds(c, v), u)  # type: ignore[misc]
             keep = slice(0, u.size if last else u.size - 1)
             tangents = d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
             rows.append(
@@ -99,9 +95,17 @@ def _is_straight(curve: Curve) -> bool:
     return bool(np.abs(d[2]).max() == 0.0)
 
 
-def _knots(curve: Curve, length: float, step: float) -> Array:
-    """Parameters from 0 to the span whose arc-length steps stay at or below ``step``."""
+def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:
+    """Parameters from 0 to the span whose arc-length steps stay at or below ``step``, and their arc lengths."""
     if curve.speed is not None:
-        return np.linspace(0.0, curve.span, max(2, int(np.ceil(length / step * (1 + 1e-12))) + 1))
+        u = np.linspace(0.0, curve.span, max(2, int(np.ceil(length / step * (1 + 1e-12))) + 1))
+        return u, u * curve.speed
     fastest = speeds(curve, np.linspace(0.0, curve.span, max(9, int(4 * length)))).max() * 1.02
-    return np.linspace(0.0, curve.span, max(2, int(np.ceil(fastest * curve.span / step)) + 1))
+    steps = max(1, int(np.ceil(fastest * curve.span / step)))
+    while True:
+        u = np.linspace(0.0, curve.span, steps + 1)
+        s = arc_lengths(lambda v: speeds(curve, v), u)
+        longest = float(np.diff(s).max())
+        if longest <= step:
+            return u, s
+        steps = int(np.ceil(steps * 1.01 * longest / step))
