@@ -10,6 +10,7 @@ Map of what must hold:
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +23,7 @@ from helix.output.inks import PAPER, Text
 from helix.output.layout import Sheet, compose
 from helix.output.picture import TILT_RAD, CannotRender, picture_rgb, render_wire, write_picture
 from helix.output.view import Shown, shown_part, side_view
-from helix.studies.shape import ShapeResult
+from helix.studies.shape import ShapeResult, shape
 
 SIZE = (960, 540)
 VERMILLION = np.array([0xD5, 0x5E, 0x00])
@@ -53,27 +54,24 @@ def test_the_wire_covers_its_silhouette(rendering: None, good: ShapeResult) -> N
 
 
 @pytest.mark.rendering
-def test_the_nearer_part_hides_the_farther(rendering: None, good: ShapeResult) -> None:
-    # paint the front half of the barrel's wraps and the core alike but for depth: at the middle of the
-    # barrel the pixel on the axis must be a wrap in front, so lit otherwise than the bare core beside it
-    page, shown = page_of(good)
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_the_nearer_leg_hides_the_farther(rendering: None, good: ShapeResult, hand: str) -> None:
+    # the stripes that one sees on a twist are its nearer strands; those behind slope the other way
+    recipe = replace(good.recipe, twist=replace(good.recipe.twist, hand=hand))  # type: ignore[arg-type]
+    page, shown = page_of(shape(recipe))
     lit, _ = render_wire(shown, page, SIZE)
-    barrel = shown.rows("barrel")
     flat, near = page.view.project(shown.points_mm)
-    front = barrel[near[barrel] > 0.9 * page.wire_width]
-    back = barrel[near[barrel] < -0.9 * page.wire_width]
-
-    def brightness(rows: np.ndarray) -> np.ndarray:
-        x, y = flat[rows].astype(int).T
-        return lit[y, x].mean(axis=1)
-
-    along = np.argsort(flat[front, 0])
-    front = front[along]
-    # the middle of each front wrap is brighter than the grooves between wraps, which ambient shade darkens
-    between = flat[front, 0][:-1][np.diff(flat[front, 0]) > 0.3 * page.wire_width]
-    assert len(between) >= 3 and len(back) > 0
-    groove = [lit[int(flat[front, 1].mean()), int(x + 0.5 * page.wire_width)].mean() for x in between]
-    assert np.median(brightness(front)) > np.median(groove)
+    rows = shown.rows("twist_tag")
+    front = rows[near[rows] > 0.95 * near[rows].max()]
+    along = shown.tangents[front] @ page.view.axes.T
+    slope = np.median(-along[:, 1] / along[:, 0])  # y runs down
+    x0, x1 = int(flat[rows, 0].min()) + 20, int(flat[rows, 0].max()) - 20
+    middle, reach = int(flat[rows, 1].mean()), int(0.6 * page.wire_width)
+    grey = lit[middle - reach : middle + reach + 1, x0:x1].mean(axis=2)
+    down, right = np.gradient(grey)
+    assert abs(slope) > 0.5
+    assert np.sign(np.sum(down * right)) == -np.sign(slope)
+    assert abs(np.sum(down * right)) > 0.1 * np.sqrt(np.sum(down**2) * np.sum(right**2))
 
 
 @pytest.mark.rendering

@@ -25,7 +25,7 @@ from helix.output.layout import Sheet, compose, round_below
 from helix.output.lettering import fitted_line, text_width, wrapped
 from helix.output.placing import spread
 from helix.output.view import STANDING_SHOWN_D, Shown, fitted, shown_part, side_view
-from helix.studies.shape import ShapeResult
+from helix.studies.shape import ShapeResult, shape
 
 ALL = (
     "logger-tether", "faults/bench-exit", "faults/loose-twist", "faults/open-barrel",
@@ -79,8 +79,6 @@ def test_all_but_the_far_standing_leg_is_drawn(example: Callable[[str], ShapeRes
 
 
 def test_a_short_standing_leg_is_drawn_whole(good: ShapeResult) -> None:
-    from helix.studies.shape import shape
-
     recipe = replace(good.recipe, finish=replace(good.recipe.finish, standing_mm=2.0))
     joint = shape(recipe).joint
     shown = shown_part(joint)
@@ -165,19 +163,45 @@ def crosses(p: np.ndarray, q: np.ndarray, r: np.ndarray, s: np.ndarray) -> bool:
     return side(p, q, r) * side(p, q, s) < -1e-9 and side(r, s, p) * side(r, s, q) < -1e-9
 
 
+def lies_along(p: np.ndarray, q: np.ndarray, r: np.ndarray, s: np.ndarray) -> bool:
+    """Whether two level segments lie on each other for some length."""
+    if p[1] != q[1] or r[1] != s[1] or abs(p[1] - r[1]) > 1e-9:
+        return False
+    return bool(min(max(p[0], q[0]), max(r[0], s[0])) > max(min(p[0], q[0]), min(r[0], s[0])) + 1e-9)
+
+
 def hits(a: np.ndarray, b: np.ndarray, box: tuple[float, float, float, float]) -> bool:
-    """Whether a segment runs into the inside of a box."""
-    t = np.linspace(0, 1, 200)[:, None]
-    x, y = ((1 - t) * a + t * b).T
-    return bool(np.any((x > box[0]) & (x < box[2]) & (y > box[1]) & (y < box[3])))
+    """Whether a level or upright segment runs into the inside of a box."""
+    assert np.any(np.abs(a - b) < 1e-9)
+    return overlap((*np.minimum(a, b), *np.maximum(a, b)), box)
 
 
-@pytest.mark.parametrize("size", [(1600.0, 900.0), (1200.0, 1000.0), (320.0, 180.0)])
+@pytest.mark.parametrize("size", [(1600.0, 900.0), (600.0, 1200.0)])
 @pytest.mark.parametrize("name", ALL)
 def test_nothing_on_the_sheet_runs_into_anything_else(
     example: Callable[[str], ShapeResult], name: str, size: tuple[float, float]
 ) -> None:
-    sheet, shown = sheet_of(example(name), size)
+    check_sheet(example(name), size)
+
+
+@pytest.mark.parametrize("size", [(1600.0, 900.0), (600.0, 1200.0)])
+@pytest.mark.parametrize(
+    ("turns", "wraps", "pin_mm"), [(100.0, 100.0, 6.0), (5.0, 5.0, 60.0), (1.0, 0.5, 0.8), (40.0, 1.0, 3.0)]
+)
+def test_nor_where_all_parts_are_crowded_together(
+    good: ShapeResult, turns: float, wraps: float, pin_mm: float, size: tuple[float, float]
+) -> None:
+    recipe = replace(
+        good.recipe,
+        twist=replace(good.recipe.twist, turns=turns),
+        barrel=replace(good.recipe.barrel, wraps=wraps),
+        eye=replace(good.recipe.eye, pin_mm=pin_mm),
+    )
+    check_sheet(shape(recipe), size)
+
+
+def check_sheet(result: ShapeResult, size: tuple[float, float]) -> None:
+    sheet, shown = sheet_of(result, size)
     texts = [ink for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text)]
     boxes = [box_of(ink) for ink in texts]
     for box, ink in zip(boxes, texts, strict=True):
@@ -192,6 +216,7 @@ def test_nothing_on_the_sheet_runs_into_anything_else(
     ]
     for (first, p, q), (second, r, s) in combinations(lines, 2):
         assert first == second or not crosses(p, q, r, s), (first, second)
+        assert first == second or not lies_along(p, q, r, s), (first, second)
     for role, p, q in lines:
         for box, ink in zip(boxes, texts, strict=True):
             assert not hits(p, q, box), (role, ink.text)
