@@ -1,0 +1,56 @@
+"""Range checks of kernels that take arrays: the array itself, or "X must be Y; got Z" with the first that is not."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from helix.geometry.jets import Array
+
+
+def least(value: ArrayLike, name: str) -> Array:
+    """The values as floats; raises ValueError unless all are zero or more.
+
+    >>> least([0, 2], "turns").tolist()
+    [0.0, 2.0]
+    """
+    array = np.asarray(value, dtype=float)
+    return _kept(array, array >= 0.0, name, "zero or more")
+
+
+def above(value: ArrayLike, name: str) -> Array:
+    """The values as floats; raises ValueError unless all are above zero.
+
+    >>> above(0.0, "load")
+    Traceback (most recent call last):
+        ...
+    ValueError: load must be above zero; got 0.0
+    """
+    array = np.asarray(value, dtype=float)
+    return _kept(array, array > 0.0, name, "above zero")
+
+
+def share(value: ArrayLike, name: str) -> Array:
+    """The values as floats; raises ValueError unless all are from 0 to 1.
+
+    >>> float(share(0.9, "flow"))
+    0.9
+    """
+    array = np.asarray(value, dtype=float)
+    return _kept(array, (array >= 0.0) & (array <= 1.0), name, "from 0 to 1")
+
+
+def acute(value: ArrayLike, name: str) -> Array:
+    """The angles [rad] as floats; raises ValueError unless all are from 0 to below pi/2.
+
+    >>> float(acute(1.5, "lay_rad"))
+    1.5
+    """
+    array = np.asarray(value, dtype=float)
+    return _kept(array, (array >= 0.0) & (array < 0.5 * np.pi), name, "from 0 to below pi/2")
+
+
+def _kept(array: Array, good: np.ndarray, name: str, wanted: str) -> Array:
+    if not good.all():
+        raise ValueError(f"{name} must be {wanted}; got {float(array[~good].flat[0])!r}")
+    return array

@@ -1,0 +1,127 @@
+"""Wire pressed on wire: elastic contact, first yield, and the flat that plastic contact leaves. Arrays in, arrays out.
+
+N, mm, MPa. Derivations: docs/theory/contact.md.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from helix.geometry.jets import Array
+from helix.mechanics.checks import above, least, share
+
+FIRST_YIELD = 1.6  # peak pressure over yield stress at first yield below a round contact, nu = 0.3 [mem]
+PLASTIC_PRESSURE = 3.0  # mean pressure over flow stress of a fully plastic contact [mem]
+
+
+def contact_modulus(modulus_mpa: ArrayLike, poisson: ArrayLike = 0.3, *, rigid: bool = False) -> Array:
+    """E* of two equal bodies, E/(2 (1 - nu^2)), or of one on a rigid body, E/(1 - nu^2) (MPa).
+
+    modulus_mpa > 0; poisson: -1 to 0.5, exclusive below. Raises ValueError outside these.
+
+    >>> float(contact_modulus(200e3).round(1)), float(contact_modulus(1000.0, rigid=True).round(1))
+    (109890.1, 1098.9)
+    """
+    nu = np.asarray(poisson, dtype=float)
+    if not ((nu > -1.0) & (nu <= 0.5)).all():
+        raise ValueError("poisson must be above -1 and at most 0.5")
+    return above(modulus_mpa, "modulus_mpa") / ((1.0 if rigid else 2.0) * (1.0 - nu * nu))
+
+
+def contact_radius(force_n: ArrayLike, sphere_mm: ArrayLike, contact_modulus_mpa: ArrayLike) -> Array:
+    """Radius of the elastic contact of a sphere on a flat, (3 P R/(4 E*))^(1/3) (mm).
+
+    force_n >= 0; sphere_mm: radius R > 0; contact_modulus_mpa: E* > 0. Equal cylinders of diameter d crossed at
+    90 deg are a sphere of R = d/2. Raises ValueError outside these. Source: Hertz, any text on contact.
+
+    >>> float(contact_radius(500.0, 25.0, contact_modulus(200e3)).round(4))
+    0.4402
+    """
+    force, radius = least(force_n, "force_n"), above(sphere_mm, "sphere_mm")
+    return np.cbrt(0.75 * force * radius / above(contact_modulus_mpa, "contact_modulus_mpa"))
+
+
+def peak_pressure(force_n: ArrayLike, contact_radius_mm: ArrayLike) -> Array:
+    """Greatest pressure of an elastic round contact, 3 P/(2 pi a^2) (MPa).
+
+    force_n >= 0; contact_radius_mm: a > 0. Raises ValueError outside these.
+
+    >>> float(peak_pressure(500.0, 0.44014).round(1))
+    1232.3
+    """
+    return 1.5 * least(force_n, "force_n") / (np.pi * above(contact_radius_mm, "contact_radius_mm") ** 2)
+
+
+def approach(contact_radius_mm: ArrayLike, sphere_mm: ArrayLike) -> Array:
+    """How far two bodies come together in an elastic round contact, a^2/R (mm).
+
+    contact_radius_mm >= 0; sphere_mm: R > 0. Raises ValueError outside these.
+
+    >>> float(approach(0.5, 2.0))
+    0.125
+    """
+    return least(contact_radius_mm, "contact_radius_mm") ** 2 / above(sphere_mm, "sphere_mm")
+
+
+def first_yield_force(sphere_mm: ArrayLike, contact_modulus_mpa: ArrayLike, yield_mpa: ArrayLike) -> Array:
+    """Force at which a round contact first yields, pi^3 R^2 (1.6 Y)^3/(6 E*^2) (N).
+
+    sphere_mm, contact_modulus_mpa, yield_mpa > 0. Raises ValueError outside these. About 1 N for spring wire of
+    0.84 mm crossed on itself: anything that a joint carries is far past it.
+
+    >>> float(first_yield_force(0.42, contact_modulus(190e3), 1575.0).round(2))
+    1.34
+    """
+    pressure = FIRST_YIELD * above(yield_mpa, "yield_mpa")
+    modulus = above(contact_modulus_mpa, "contact_modulus_mpa")
+    return np.pi**3 * above(sphere_mm, "sphere_mm") ** 2 * pressure**3 / (6.0 * modulus**2)
+
+
+def flat_area(force_n: ArrayLike, flow_mpa: ArrayLike) -> Array:
+    """Area of the flat that a fully plastic contact leaves, P/(3 sigma) (mm2).
+
+    force_n >= 0; flow_mpa: flow stress > 0. Raises ValueError outside these.
+
+    >>> float(flat_area(600.0, 2000.0))
+    0.1
+    """
+    return least(force_n, "force_n") / (PLASTIC_PRESSURE * above(flow_mpa, "flow_mpa"))
+
+
+def crossing_depth(force_n: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
+    """Depth of the flat in each of two equal wires crossed at 90 deg, area/(2 pi d) (mm).
+
+    force_n >= 0; flow_mpa, d_mm > 0. The round flat of radius a takes a^2/d off the two together, no pile-up.
+    Raises ValueError outside these.
+
+    >>> round(float(crossing_depth(600.0, 2000.0, 0.8)) / 0.8, 4)
+    0.0249
+    """
+    return flat_area(force_n, flow_mpa) / (2.0 * np.pi * above(d_mm, "d_mm"))
+
+
+def line_depth(force_per_mm: ArrayLike, flow_mpa: ArrayLike, relative_radius_mm: ArrayLike) -> Array:
+    """Depth of the flat in each of two equal wires that touch along a line, w^2/(16 R) (mm).
+
+    force_per_mm: >= 0, along the line; flow_mpa > 0; relative_radius_mm: R > 0, 1/R the sum of both wires'
+    curvatures across the line (d/4 for parallel wires). The flat is w = force/(3 sigma) wide and takes w^2/(8 R) off
+    the two together. Raises ValueError outside these.
+
+    >>> round(float(line_depth(600.0, 2000.0, 0.25)), 6)
+    0.0025
+    """
+    width = least(force_per_mm, "force_per_mm") / (PLASTIC_PRESSURE * above(flow_mpa, "flow_mpa"))
+    return width**2 / (16.0 * above(relative_radius_mm, "relative_radius_mm"))
+
+
+def area_lost(depth_d: ArrayLike) -> Array:
+    """Share of a round wire's section that a flat of that depth takes away.
+
+    depth_d: depth over wire diameter, 0 to 1. Raises ValueError outside this.
+
+    >>> area_lost([0.0, 0.03, 0.5]).round(4)
+    array([0.    , 0.0087, 0.5   ])
+    """
+    rise = 1.0 - 2.0 * share(depth_d, "depth_d")
+    return (np.arccos(rise) - rise * np.sqrt(np.maximum(1.0 - rise * rise, 0.0))) / np.pi

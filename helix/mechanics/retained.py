@@ -1,0 +1,74 @@
+"""What a bend leaves of a wire's strength: limited ductility in a plastic section. Arrays in, arrays out.
+
+Not backed by tests of this joint. Derivation: docs/theory/retained-strength.md.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from helix.geometry.jets import Array
+from helix.mechanics.checks import above, least
+
+GAUGE_D = 0.5  # length over which a bend's curvature is averaged, in wire diameters (an assumption)
+
+
+def fracture_strain(reduction_of_area: ArrayLike) -> Array:
+    """True strain at which the wire breaks, -ln(1 - RA), of a reduction of area RA in (0, 1).
+
+    Raises ValueError outside this. 0.45 to 0.60 is typical of spring-hard stainless wire, from memory.
+
+    >>> fracture_strain([0.45, 0.6]).round(3)
+    array([0.598, 0.916])
+    """
+    area = above(reduction_of_area, "reduction_of_area")
+    if not (area < 1.0).all():
+        raise ValueError(f"reduction_of_area must be below 1; got {float(area[~(area < 1.0)].flat[0])!r}")
+    return -np.log1p(-area)
+
+
+def retained_share(bend_strain: ArrayLike, fracture: ArrayLike) -> Array:
+    """Share of the straight wire's strength that a bend leaves, 0 to 1: (2/pi)(asin x + x sqrt(1 - x^2)).
+
+    bend_strain: outer-fibre strain d/(2R) of the bend, >= 0, may be infinite; fracture: true strain at which the
+    wire breaks, > 0. x = fracture/ln(1 + strain) - 1, held between 0 and 1: how far off the middle, in radii, the
+    neutral axis may stand before the outermost fibre has had all its strain; the share is section_limit's N/N_p
+    there. Both broadcast. Raises ValueError outside these.
+
+    >>> retained_share(0.5, [0.6, 0.7, 0.8]).round(2)
+    array([0.59, 0.84, 0.99])
+    """
+    strain, most = least(bend_strain, "bend_strain"), above(fracture, "fracture")
+    with np.errstate(divide="ignore"):
+        x = np.clip(most / np.log1p(strain) - 1.0, 0.0, 1.0)
+    return 2.0 / np.pi * (np.arcsin(x) + x * np.sqrt(1.0 - x * x))
+
+
+def strain_of_turn(turn_rad: ArrayLike, radius_d: ArrayLike) -> Array:
+    """Outer-fibre strain of a planar bend, averaged over half a diameter: min(1/(2R), turn).
+
+    turn_rad: angle of the bend >= 0; radius_d: centre-line radius R > 0 in wire diameters, 0 for a kink. A bend
+    shorter than the gauge length of d/2 averages to its turn, however sharp. Raises ValueError outside these.
+
+    >>> strain_of_turn(np.radians([10.0, 90.0]), 0.8).round(3)
+    array([0.175, 0.625])
+    """
+    turn, radius = least(turn_rad, "turn_rad"), least(radius_d, "radius_d")
+    with np.errstate(divide="ignore"):
+        return np.minimum(0.5 / radius, 0.5 * turn / GAUGE_D)
+
+
+def section_limit(angle_rad: ArrayLike) -> tuple[Array, Array]:
+    """Tension and moment together that a plastic round section carries: N/N_p and M/M_p.
+
+    angle_rad: th from 0 (bending only) to pi/2 (tension only): N/N_p = (2/pi)(th + sin th cos th),
+    M/M_p = cos^3 th; the neutral axis stands sin(th) radii off the middle. Raises ValueError outside this.
+
+    >>> [float(v.round(4)) for v in section_limit(np.pi / 6.0)]
+    [0.609, 0.6495]
+    """
+    th = least(angle_rad, "angle_rad")
+    if not (th <= 0.5 * np.pi).all():
+        raise ValueError(f"angle_rad must be at most pi/2; got {float(th.max())!r}")
+    return 2.0 / np.pi * (th + np.sin(th) * np.cos(th)), np.cos(th) ** 3
