@@ -69,7 +69,8 @@ ROWS = [
     *(
         Row(
             f"least strength of 302 wire of {d} in, ksi", LAW, "pub",
-            lambda d=d: law_ksi(d), lambda d=d: low_ksi("302 stainless", d), round(0.03 * law_ksi(d), 1), FITTED,
+            lambda d=d: law_ksi(d), lambda d=d: low_ksi("302 stainless", d),
+            round(0.03 * law_ksi(d), 1), FITTED,
         )
         for d in (0.013, 0.018, 0.031, 0.041, 0.058, 0.080)
     ),

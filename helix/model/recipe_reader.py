@@ -30,7 +30,7 @@ TOP_KEYS: Final = ("title", "units", *KEYS)
 
 # Angle between tag and standing leg in a touching barrel: 90 deg less its lead of 9.158098 deg
 # (docs/theory); an exit whose largest angle is below it cannot end in one.
-TOUCHING_BARREL_DEG: Final = 80.841902
+TOUCHING_BARREL_DEG: Final = 80.841901658
 
 _PIN: Final = Limits(0.0, 1000.0, "d", low_open=True, example="6 mm")
 _THROAT: Final = Limits(0.0, 180.0, "deg", low_open=True, high_open=True, example="90 deg")
@@ -134,7 +134,7 @@ def _read_exit(table: Table, barrel: Barrel, d_mm: float | None) -> Exit:
     if peak_rad is not None and math.degrees(peak_rad) < own_deg * (1 - 1e-9):
         table.fault(
             "peak_angle",
-            f"must be at least {own_deg:.2f} deg, the angle that the barrel itself has to the standing leg; "
+            f"must be above {own_deg:.2f} deg, the angle that the barrel itself has to the standing leg; "
             f'got "{math.degrees(peak_rad):.6g} deg"',
         )
     chosen = "given" if given else style or "gradual"

@@ -161,12 +161,13 @@ class Table:
         """Note every key that is not one of `keys`; `elsewhere`: what other tables hold, for a hint."""
         known = tuple(keys)
         strange = [key for key in self.values if key not in known]
-        for key in strange[:_MOST_UNKNOWN]:
+        shown = strange if len(strange) <= _MOST_UNKNOWN else strange[: _MOST_UNKNOWN - 1]
+        for key in shown:
             self.fault(key or '""', f"is not a key {_of(self.path)}{_meant(key, known, elsewhere)}")
-        if len(strange) > _MOST_UNKNOWN:
-            more = len(strange) - _MOST_UNKNOWN
+        if len(strange) > len(shown):
+            more = len(strange) - len(shown)
             self.fault(
-                strange[_MOST_UNKNOWN], f"and {more} keys in all from here on are not keys {_of(self.path)}"
+                strange[len(shown)], f"is not a key {_of(self.path)}, nor are {more - 1} more keys after it"
             )
 
     def _parsed(

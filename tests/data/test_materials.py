@@ -10,6 +10,7 @@ Map of what must hold:
 from __future__ import annotations
 
 import csv
+import dataclasses
 import re
 from itertools import pairwise
 
@@ -127,6 +128,14 @@ def test_every_value_has_a_mark():
     assert find_material("1.4310 HS").strength_mark == "mem"
     for name in ("1.4310 HS", "1.4401"):
         assert "assumed" in find_material(name).strength_source
+
+
+def test_a_material_cannot_be_changed():
+    material = materials()[0]
+    for part in (material, material.bins[0], strength_mpa(material.name, 0.7)):
+        name = dataclasses.fields(part)[0].name
+        with pytest.raises(dataclasses.FrozenInstanceError):
+            setattr(part, name, None)
 
 
 def test_moduli_and_densities_are_those_of_a_metal():
