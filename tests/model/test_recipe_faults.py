@@ -120,7 +120,7 @@ ONE_FAULT = [
     ("entry", 'radius = "0.5 d"', "above 0.5 d and at most 1000 d (at half a diameter the wire folds)"),
     ("entry", "radius = true", 'must be "tangent" or text with a unit'),
     ("exit", 'leg = "0 d"', "above 0 d"),
-    ("exit", 'peak_angle = "80.8 deg"', "must be at least 80.84 deg, the angle that the barrel itself has"),
+    ("exit", 'peak_angle = "80.8 deg"', "must be above 80.84 deg, the angle that the barrel itself has"),
     ("exit", 'peak_angle = "180 deg"', "below 180 deg"),
     ("barrel", 'pitch = "0.4 d"', "at least 0.5 d and at most 20 d (wraps touch at 1.013 d)"),
     ("barrel", 'pitch = "tuching"', 'must be "touching" or a length such as "1.2 d"'),
@@ -263,7 +263,7 @@ CROSS = [
         "open barrel",
         '[exit]\npeak_angle = "76 deg"\n[barrel]\npitch = "1.5 d"',
         "peak_angle",
-        "at least 76.57 deg",
+        "above 76.57 deg",
     ),
 ]
 LEAST = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'

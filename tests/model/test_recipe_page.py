@@ -107,8 +107,8 @@ def test_the_block_of_the_page_reads():
 def test_there_is_an_example_of_each_fault():
     faults = """
         good wide-throat small-entry-radius overbent-100 overbent-120 short-exit bench-exit
-        opposite-hand-barrel opposite-hand-barrel-pi uneven-half uneven-zero loose-twist over-twist open-barrel tight-pitch lay-two
-        crossings-as-turns wraps-only twist-only
+        opposite-hand-barrel opposite-hand-barrel-pi uneven-half uneven-zero loose-twist over-twist
+        open-barrel tight-pitch lay-two crossings-as-turns wraps-only twist-only
     """
     assert {path.stem for path in EXAMPLES} == {"logger-tether", *faults.split()}
 
