@@ -18,27 +18,63 @@ def frame_angles(points: Array, tangents: Array) -> tuple[Array, Array, Array]:
     art. 2 (2008), doi 10.1145/1330511.1330513. Each step is independent of the others, so all are
     taken at once and the angles are summed.
     """
-    u = _any_normal(tangents)
-    v = np.cross(tangents, u)
-    step = points[1:] - points[:-1]
-    c1 = np.sum(step**2, axis=1, keepdims=True)
-    c1 = np.where(c1 == 0.0, 1.0, c1)
-    moved = u[:-1] - step * (2.0 / c1) * np.sum(step * u[:-1], axis=1, keepdims=True)
-    tangent = tangents[:-1] - step * (2.0 / c1) * np.sum(step * tangents[:-1], axis=1, keepdims=True)
-    second = tangents[1:] - tangent
-    c2 = np.sum(second**2, axis=1, keepdims=True)
-    c2 = np.where(c2 == 0.0, 1.0, c2)
-    moved = moved - second * (2.0 / c2) * np.sum(second * moved, axis=1, keepdims=True)
-    turn = np.arctan2(np.sum(moved * v[1:], axis=1), np.sum(moved * u[1:], axis=1))
-    return u, v, np.concatenate([[0.0], np.cumsum(turn)])
+    u, v, cos, sin = _steps(points, tangents)
+    return u.T, v.T, np.concatenate([[0.0], np.cumsum(np.arctan2(sin, cos))])
 
 
-def _any_normal(tangents: Array) -> Array:
-    """Unit vectors normal to the tangents: the least component's axis, made square to them."""
-    axis = np.zeros_like(tangents)
-    axis[np.arange(len(tangents)), np.argmin(np.abs(tangents), axis=1)] = 1.0
-    u = axis - tangents * np.sum(axis * tangents, axis=1, keepdims=True)
-    return u / np.linalg.norm(u, axis=1, keepdims=True)
+def minimal_frame(points: Array, tangents: Array) -> tuple[Array, Array]:
+    """The rotation-minimising frame itself: two unit normals (n, 3) to the tangents (n, 3).
+
+    As :func:`frame_angles`, with the turns multiplied as unit complex numbers instead of summed as angles.
+    """
+    u, v, cos, sin = _steps(points, tangents)
+    turn = np.ones(len(points), dtype=complex)
+    turn.real[1:], turn.imag[1:] = cos, sin
+    np.cumprod(turn, out=turn)
+    turn /= np.abs(turn)
+    cos, sin = turn.real.copy(), turn.imag.copy()
+    return (u * cos + v * sin).T, (v * cos - u * sin).T
+
+
+def _steps(points: Array, tangents: Array) -> tuple[Array, Array, Array, Array]:
+    """A frame U, V (3, n) and cosine and sine (n - 1,) of the turn that each step adds to it.
+
+    Coordinates are the first axis here: whole rows of numbers, several times faster.
+    """
+    x, t = np.ascontiguousarray(points.T), np.ascontiguousarray(tangents.T)
+    u = _any_normal(t)
+    v = np.stack((t[1] * u[2] - t[2] * u[1], t[2] * u[0] - t[0] * u[2], t[0] * u[1] - t[1] * u[0]))
+    step = x[:, 1:] - x[:, :-1]
+    weight = _mirror_weight(step)
+    moved = u[:, :-1] - step * (weight * _dot(step, u[:, :-1]))
+    second = step * (weight * _dot(step, t[:, :-1]))
+    second += t[:, 1:]
+    second -= t[:, :-1]
+    moved -= second * (_mirror_weight(second) * _dot(second, moved))
+    return u, v, _dot(moved, u[:, 1:]), _dot(moved, v[:, 1:])
+
+
+def _any_normal(t: Array) -> Array:
+    """Unit vectors normal to the tangents (3, n): the least component's axis, made square to them."""
+    column, axis = np.arange(t.shape[1]), np.argmin(np.abs(t), axis=0)
+    u = t * -t[axis, column]
+    u[axis, column] += 1.0
+    u /= np.sqrt(_dot(u, u))
+    return u
+
+
+def _mirror_weight(normal: Array) -> Array:
+    """2/|normal|^2, or 2 where there is nothing to mirror in."""
+    square = _dot(normal, normal)
+    square[square == 0.0] = 1.0
+    return 2.0 / square
+
+
+def _dot(a: Array, b: Array) -> Array:
+    total = a[0] * b[0]
+    total += a[1] * b[1]
+    total += a[2] * b[2]
+    return total
 
 
 def gauge_curvature(s: Array, points: Array, tangents: Array, curvature: Array, gauge: float) -> Array:
