@@ -195,25 +195,34 @@ def test_the_interval_is_the_root_of_the_sum_of_squares() -> None:
 # ------------------------------------------------------------------ finished sizes
 
 
-def test_the_finished_sizes_by_plane_geometry() -> None:
-    """Tangent throat: inner edges of the wire as seen along the pin, from samples of the centre line."""
-    result = example("good")
-    d, finished = result.joint.diameter_mm, result.finished
-    line = result.joint.sample(0.005)
-    loop = np.isin(line.section, [result.joint.section_names.index(name) for name in ("entry_standing", "eye", "entry_tag")])
+def hole(result: ShapeResult) -> tuple[float, float]:
+    """Length of the eye's hole and its lowest point's height [mm], from the wire's inner edge as seen along the pin."""
+    d, names = result.joint.diameter_mm, result.joint.section_names
+    line = result.joint.sample(0.005, straight_step_d=10.0)
+    loop = np.isin(line.section, [names.index(name) for name in ("entry_standing", "eye", "entry_tag")])
     points, along = line.points_mm[loop][:, [0, 2]], line.tangents[loop][:, [0, 2]]
     normal = np.stack([-along[:, 1], along[:, 0]], axis=1) / np.linalg.norm(along, axis=1, keepdims=True)
     edge = points + 0.5 * d * normal
     k = np.flatnonzero(np.diff(np.sign(edge[:, 0])))
     share = edge[k, 0] / (edge[k, 0] - edge[k + 1, 0])
     heights = edge[k, 1] + share * (edge[k + 1, 1] - edge[k, 1])
-    assert heights.max() - heights.min() == pytest.approx(finished.eye_inside_length_mm, abs=1e-5)
+    return float(heights.max() - heights.min()), float(points[:, 1].min())
+
+
+def test_the_finished_sizes_by_plane_geometry() -> None:
+    result = example("good")
+    d, finished = result.joint.diameter_mm, result.finished
+    length, low = hole(result)
+    assert finished.eye_inside_length_mm == pytest.approx(length, abs=1e-5)
     assert finished.eye_inside_width_mm == pytest.approx(6.0, abs=1e-5)
     assert finished.eye_crossing_to_bight_mm - finished.eye_inside_length_mm == pytest.approx(
         0.5 * d / math.sin(lay_angle(0.5, 4.0)), rel=1e-9
     )
-    assert finished.length_mm == pytest.approx(result.joint.axial["top"] - points[:, 1].min(), abs=1e-5)
+    assert finished.length_mm == pytest.approx(result.joint.axial["top"] - low, abs=1e-5)
     assert finished.widest_mm - finished.eye_inside_width_mm == pytest.approx(2.0 * d, rel=1e-12)
+    wide = example("wide-throat")
+    too_long = (wide.finished.eye_inside_length_mm - hole(wide)[0]) / d
+    assert f"too long, by {too_long:.2f} D at 100 deg" in page("theory/finished.md")
 
 
 def test_springback_of_barrel_and_eye() -> None:
