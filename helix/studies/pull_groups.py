@@ -1,0 +1,410 @@
+"""One group of pull tests: what was measured, and what it says about one joint."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal, TypeAlias
+
+import numpy as np
+
+from helix.mechanics.pull_statistics.censored import FEWEST_FAILURES, Fit, fit
+from helix.mechanics.pull_statistics.confidence import (
+    Array,
+    Confidence,
+    ratio_confidence,
+    student_confidence,
+)
+from helix.mechanics.pull_statistics.likelihood import Sample, sample
+from helix.mechanics.pull_statistics.samples import (
+    mean_interval,
+    outliers,
+    single_from_smaller,
+    spread,
+    tolerance_bound,
+)
+from helix.mechanics.pull_statistics.shares import quantile_lower_bound, share_interval
+from helix.model.pull_file import Piece
+
+Mode: TypeAlias = Literal["broke", "unwound"]
+
+LEAST_SHARE_FAILED: Final = 0.3
+"""Share of the pieces that must have failed at a joint for an estimate; below it the mean lies beyond
+all that was seen, and the intervals' coverage was found to fall short (docs/theory/pulls.md)."""
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value with its limits at 95 %; None where there is none."""
+
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+
+
+NOTHING: Final = Estimate()
+
+
+@dataclass(frozen=True)
+class Population:
+    """Pieces of one mode: counts, loads in N, plain statistics (M1 to M3)."""
+
+    mode: Mode
+    n: int
+    mean_n: float
+    median_n: float
+    sd_n: float | None
+    cv: float | None
+    mean_low_n: float | None
+    mean_high_n: float | None
+    least_n: float
+    most_n: float
+    tolerance_95_95_n: float | None
+    tolerance_90_95_n: float | None
+
+
+@dataclass(frozen=True)
+class Joint:
+    """What one joint of the group is like (M4 to M6), by one correlation of the two joints of a piece.
+
+    failures: joints that failed; at_least: pieces that only say "at least". says: why there is no more
+    than a bound, or "".
+    """
+
+    correlation: int
+    failures: int
+    at_least: int
+    mean_n: Estimate
+    sd_n: Estimate
+    tolerance_95_95_n: float | None
+    tolerance_90_95_n: float | None
+    says: str
+    confidence: Confidence | None
+    scale_confidence: Confidence | None
+
+
+@dataclass(frozen=True)
+class Weibull:
+    """Shape and scale (N) of one joint's Weibull distribution (M7); of straight wire for controls."""
+
+    shape: Estimate
+    scale_n: Estimate
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A piece that stands out (M10): id, load, how many SD it is off and the limit, mean and SD without it."""
+
+    id: str
+    row: int
+    mode: Mode
+    load_n: float
+    off_sd: float
+    limit_sd: float
+    failure: str
+
+
+@dataclass(frozen=True)
+class Group:
+    """Everything that the pieces of one group say. ``plain`` is the population that the group's mean is of.
+
+    joint: by correlation 0; joint_alike: by correlation 1, the other bound. by_recipe: where the two ends
+    differ, each recipe's joint. unwinding: the load at which one joint unwinds. without: plain statistics
+    and single joint with the pieces that stand out left aside, to compare only.
+    """
+
+    name: str
+    control: bool
+    pieces: tuple[Piece, ...]
+    counts: dict[str, int]
+    populations: tuple[Population, ...]
+    plain: Population | None
+    joint: Joint
+    joint_alike: Joint
+    by_recipe: tuple[tuple[str, Joint], ...]
+    unwinding: Joint | None
+    weibull: Weibull
+    unwound: int
+    ended: int
+    unwound_share: Estimate
+    standing: tuple[Standing, ...]
+    without: Population | None
+    why: str
+    notes: tuple[str, ...]
+
+    @property
+    def n(self) -> int:
+        return len(self.pieces)
+
+
+def group_of(name: str, pieces: Sequence[Piece]) -> Group:
+    """The statistics of one group's pieces."""
+    pieces = tuple(pieces)
+    control = pieces[0].control
+    notes: list[str] = []
+    populations = tuple(
+        population(mode, [p.load_n for p in pieces if mode_of(p) == mode])
+        for mode in ("broke", "unwound")
+        if any(mode_of(p) == mode for p in pieces)
+    )
+    plain = populations[0] if populations else None
+    counts = dict(Counter(p.failure for p in pieces))
+    ends = _ends_differ(pieces)
+    by_recipe: tuple[tuple[str, Joint], ...] = ()
+    unwinding = None
+    if control:
+        joint = alike = _wire(pieces)
+    elif ends:
+        says = "the joints at the two ends differ, so each recipe is given on its own"
+        joint, alike = (Joint(k, 0, 0, NOTHING, NOTHING, None, None, says, None, None) for k in (0, 1))
+        by_recipe = tuple((recipe, _one_of_two(pieces, recipe)) for recipe in ends)
+        notes.append(f"{says[0].upper()}{says[1:]}: {', '.join(ends)}.")
+    else:
+        joint, alike = (_joint(pieces, "joint", k) for k in (0, 1))
+        if sum(p.ending == "unwound" for p in pieces) >= FEWEST_FAILURES:
+            unwinding = _joint(pieces, "unwound", 0)
+    unwound = sum(p.ending == "unwound" for p in pieces)
+    ended = sum(mode_of(p) is not None for p in pieces)
+    share = Estimate(unwound / ended, *share_interval(unwound, ended)) if ended and not control else NOTHING
+    standing = _standing(pieces)
+    without = None
+    if standing and plain:
+        aside = {s.row for s in standing}
+        left = [p.load_n for p in pieces if mode_of(p) == plain.mode and p.row not in aside]
+        without = population(plain.mode, left)
+    _notes(pieces, populations, standing, notes)
+    return Group(
+        name, control, pieces, counts, populations, plain, joint, alike, by_recipe, unwinding, _weibull(pieces, ends),
+        unwound, ended, share, standing, without, "" if control or ends else _why(plain, joint, pieces), tuple(notes),
+    )  # fmt: skip
+
+
+def mode_of(piece: Piece) -> Mode | None:
+    """Whether a piece broke (anywhere) or unwound; None where it ended at a grip or was stopped."""
+    if piece.ending in ("joint", "clear"):
+        return "broke"
+    return "unwound" if piece.ending == "unwound" else None
+
+
+def population(mode: Mode, loads: Sequence[float]) -> Population:
+    """Plain statistics of the loads (at least one) of one mode."""
+    x = np.asarray(loads, dtype=np.float64)
+    n, mean, sd = x.size, float(x.mean()), spread(x)
+    low, high = mean_interval(mean, sd, n)
+    return Population(
+        mode, n, mean, float(np.median(x)), _known(sd), _known(sd / mean), _known(low), _known(high),
+        float(x.min()), float(x.max()), _known(tolerance_bound(mean, sd, n, 0.95, 0.95)),
+        _known(tolerance_bound(mean, sd, n, 0.90, 0.95)),
+    )  # fmt: skip
+
+
+def plain_confidence(plain: Population) -> Confidence | None:
+    """Confidence distribution of a population's mean; None for fewer than two pieces or no spread."""
+    if plain.sd_n is None or plain.sd_n == 0.0:
+        return None
+    return student_confidence(plain.mean_n, plain.sd_n / math.sqrt(plain.n), plain.n - 1)
+
+
+def ratio(above: float | None, spread_above: Confidence | None, below: Joint | float | None) -> Estimate:
+    """A mean over the controls' mean or over a rated load (M8); limits where both sides have theirs."""
+    if above is None or below is None:
+        return NOTHING
+    if isinstance(below, float):
+        if spread_above is None:
+            return Estimate(above / below)
+        low, high = spread_above.interval()
+        return Estimate(above / below, low / below, high / below)
+    if below.mean_n.value is None:
+        return NOTHING
+    value = above / below.mean_n.value
+    if spread_above is None or below.confidence is None:
+        return Estimate(value)
+    try:
+        return Estimate(value, *ratio_confidence(spread_above, below.confidence).interval())
+    except ValueError:
+        return Estimate(value)
+
+
+def _known(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _ends_differ(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """The recipes of a group whose pieces have unlike joints at their two ends, or none."""
+    if all(p.recipes[0] == p.recipes[1] for p in pieces):
+        return ()
+    return tuple(dict.fromkeys(recipe for p in pieces for recipe in p.recipes if recipe))
+
+
+def _sample(pieces: Sequence[Piece], ending: str, correlation: int) -> Sample:
+    joints = [1 if correlation else max(1, p.joints) for p in pieces]
+    return sample([p.load_n for p in pieces], [p.ending == ending for p in pieces], joints)
+
+
+def _joint(pieces: Sequence[Piece], ending: str, correlation: int) -> Joint:
+    return _estimated(
+        _sample(pieces, ending, correlation), correlation, "unwound" if ending == "unwound" else "failed"
+    )
+
+
+def _one_of_two(pieces: Sequence[Piece], recipe: str) -> Joint:
+    """The joint of one recipe, on pieces that carry it at one end or both."""
+    mine = [p for p in pieces if recipe in p.recipes]
+    unplaced = [
+        p for p in mine if p.ending == "joint" and len(set(p.recipes)) > 1 and p.end not in ("a", "b")
+    ]
+    if unplaced:
+        rows = ", ".join(str(p.row) for p in unplaced[:5])
+        says = f"column end must be a or b where the joints of a piece differ; it is not in rows {rows}"
+        return Joint(0, 0, len(mine), NOTHING, NOTHING, None, None, says, None, None)
+    failed = [
+        p.ending == "joint" and (len(set(p.recipes)) == 1 or p.recipes["ab".index(p.end)] == recipe)
+        for p in mine
+    ]
+    joints = [p.recipes.count(recipe) for p in mine]
+    return _estimated(sample([p.load_n for p in mine], failed, joints), 0, "failed")
+
+
+def _wire(pieces: Sequence[Piece]) -> Joint:
+    """Straight wire by the same likelihood; the plain mean where nothing was censored or too little broke."""
+    data = sample([p.load_n for p in pieces], [p.ending in ("joint", "clear") for p in pieces])
+    if data.failures == data.values.size:
+        x = data.values
+        mean, sd = float(x.mean()), spread(x)
+        estimate = Estimate(mean, *(_known(v) for v in mean_interval(mean, sd, x.size)))
+        about = (
+            student_confidence(mean, sd / math.sqrt(x.size), x.size - 1) if x.size > 1 and sd > 0.0 else None
+        )
+        return Joint(0, x.size, 0, estimate, Estimate(_known(sd)), None, None, "", about, None)
+    return _estimated(data, 0, "broke")
+
+
+def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
+    """Estimates of M4 and M5, or the bound of M6 with the reason."""
+    failures, n = data.failures, data.values.size
+    reason = ""
+    if failures < FEWEST_FAILURES:
+        reason = (
+            f"only {failures} of {n} pieces {verb} at a joint; {FEWEST_FAILURES} are needed for an estimate"
+        )
+    elif failures < LEAST_SHARE_FAILED * n:
+        reason = (
+            f"only {failures} of {n} pieces {verb} at a joint, under {LEAST_SHARE_FAILED:.0%}: "
+            "the mean lies beyond all that was seen"
+        )
+    elif not np.ptp(data.values[data.failed]) > 0.0:
+        reason = f"all {failures} loads are alike, so there is no spread to go by"
+    if verb == "broke":
+        reason = reason.replace(" at a joint", "")
+    if reason:
+        bound = _known(quantile_lower_bound(data.values, 0.5))
+        if bound is None:
+            reason += f"; {n} pieces are too few even for a bound at 95 % (5 are needed)"
+        else:
+            reason += "; a bound only: half of all are stronger than this, at 95 % confidence"
+        return Joint(
+            correlation, failures, n - failures, Estimate(low=bound), NOTHING, None, None, reason, None, None
+        )
+    found: Fit = fit(data, shares=(0.05, 0.10))
+    return Joint(
+        correlation, failures, n - failures,
+        Estimate(found.location, *found.location_confidence.interval()),
+        Estimate(found.scale, *found.scale_confidence.interval()),
+        found.lower[0].quantile(0.05), found.lower[1].quantile(0.05), "",
+        found.location_confidence, found.scale_confidence,
+    )  # fmt: skip
+
+
+def _weibull(pieces: Sequence[Piece], ends: tuple[str, ...]) -> Weibull:
+    if ends:
+        return Weibull(NOTHING, NOTHING)
+    if pieces[0].control:
+        data = sample([p.load_n for p in pieces], [p.ending in ("joint", "clear") for p in pieces])
+    else:
+        data = _sample(pieces, "joint", 0)
+    enough = data.failures >= max(FEWEST_FAILURES, LEAST_SHARE_FAILED * data.values.size)
+    if not enough or not np.ptp(data.values[data.failed]) > 0.0:
+        return Weibull(NOTHING, NOTHING)
+    found = fit(Sample(np.log(data.values), data.failed, data.joints), "smallest")
+    low, high = found.scale_confidence.interval()
+    shape = Estimate(1.0 / found.scale, 1.0 / high, 1.0 / low)
+    scale = Estimate(*(math.exp(v) for v in (found.location, *found.location_confidence.interval())))
+    return Weibull(shape, scale)
+
+
+def _standing(pieces: Sequence[Piece]) -> tuple[Standing, ...]:
+    found = []
+    modes: tuple[Mode, ...] = ("broke", "unwound")
+    for mode in modes:
+        mine = [p for p in pieces if mode_of(p) == mode]
+        for each in outliers([p.load_n for p in mine]):
+            piece = mine[each.place]
+            found.append(
+                Standing(piece.id, piece.row, mode, piece.load_n, each.off, each.limit, piece.failure)
+            )
+    return tuple(found)
+
+
+def _why(plain: Population | None, joint: Joint, pieces: Sequence[Piece]) -> str:
+    """Why the single joint's mean differs from the plain mean, with the size of each share in N."""
+    if plain is None or plain.mode != "broke" or joint.mean_n.value is None or plain.sd_n is None:
+        return ""
+    difference = joint.mean_n.value - plain.mean_n
+    two = all(p.joints == 2 for p in pieces)
+    weaker = single_from_smaller(plain.mean_n, plain.sd_n)[0] - plain.mean_n if two else 0.0
+    parts = []
+    if two:
+        parts.append(f"{weaker:+.0f} N because each piece shows the weaker of its two joints")
+    others = Counter(p.ending for p in pieces if p.ending != "joint")
+    words = {
+        "clear": "broke clear",
+        "grip": "ended at a grip",
+        "unwound": "unwound",
+        "stopped": "were stopped",
+    }
+    if others:
+        listed = " and ".join(f"{count} {words[ending]}" for ending, count in others.items())
+        parts.append(
+            f"{difference - weaker:+.0f} N because {listed}: their joints were stronger than the load read"
+        )
+    return (
+        f"One joint averages {difference:+.0f} N against the plain mean: {'; '.join(parts)}." if parts else ""
+    )
+
+
+def _notes(
+    pieces: Sequence[Piece], populations: Sequence[Population], standing: Sequence[Standing], notes: list[str]
+) -> None:
+    """What a reader must know about this group."""
+    if len(pieces) == 1:
+        notes.append("One piece: no spread, no interval.")
+    if not populations:
+        notes.append("No piece broke or unwound: there is no strength to average.")
+    if len(populations) == 2:
+        broke, unwound = populations
+        notes.append(
+            f"{broke.n} broke and {unwound.n} unwound: two different things, each with its own mean and never averaged "
+            "together."
+        )
+    unplaced = sum(p.failure == "broke" for p in pieces)
+    if unplaced and not pieces[0].control:
+        notes.append(
+            f"{unplaced} broke with the place not noted: counted as joint failures, the careful side. Had they broken "
+            "clear of the joints, a single joint would come out stronger."
+        )
+    for each in standing:
+        notes.append(
+            f"{each.id} (row {each.row}) stands out: {each.load_n:.0f} N is {each.off_sd:.1f} SD off, the limit for this "
+            f"many pieces being {each.limit_sd:.1f}. It is kept in every number; look for a cause ({each.failure})."
+        )
+    for column, what in (("speed", "speeds"), ("size", "wire sizes")):
+        kinds = {p.cells.get(column, "") for p in pieces} - {""}
+        if len(kinds) > 1:
+            notes.append(f"The pieces have different {what}: {', '.join(sorted(kinds)[:4])}.")
+
+
+def loads_of(pieces: Sequence[Piece]) -> Array:
+    """Loads in N, shape (n,)."""
+    return np.array([p.load_n for p in pieces], dtype=np.float64)
