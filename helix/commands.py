@@ -14,13 +14,19 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from helix.errors import Fault, HelixError, InputFaults, one_line, quoted
+from helix.commands_shared import DONE, STOPPED, UNUSABLE
+from helix.commands_shared import complain as _complain
+from helix.commands_shared import exit_code as _exit_code
+from helix.commands_shared import put as _print
+from helix.commands_shared import recipe_of as _recipe
+from helix.commands_shared import shaped as _shape
+from helix.commands_shared import sound as _sound
+from helix.commands_shared import tell as _tell
+from helix.errors import Fault, HelixError, InputFaults, quoted
 
 if TYPE_CHECKING:
-    from helix.model.recipe_parts import Recipe
     from helix.studies.shape import ShapeResult
 
-DONE, FLAGGED, UNUSABLE, STOPPED = 0, 1, 2, 130
 DEFAULT_STEP_D = 0.02
 MOST_ROWS = 5_000_000
 
@@ -157,31 +163,6 @@ def new_command(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _recipe(path: str, faults: list[Fault | None]) -> Recipe | None:
-    """The recipe, or None with its faults added to the others."""
-    from helix.model.recipe import read_recipe
-
-    try:
-        return read_recipe(Path(path))
-    except InputFaults as found:
-        faults.extend(found.faults)
-        return None
-
-
-def _sound(recipe: Recipe | None, faults: Sequence[Fault | None]) -> Recipe:
-    """The recipe, if nothing is wrong with it or with the options; raises every fault at once otherwise."""
-    found = [fault for fault in faults if fault is not None]
-    if recipe is None or found:
-        raise InputFaults(found)
-    return recipe
-
-
-def _shape(recipe: Recipe) -> ShapeResult:
-    from helix.studies.shape import shape
-
-    return shape(recipe)
-
-
 def _step_d(text: str, d_mm: float, faults: list[Fault | None]) -> float:
     """Distance of the points in wire diameters."""
     from helix.units import parse
@@ -223,14 +204,6 @@ def _write_points(result: ShapeResult, step_d: float, target: Path, force: bool)
     line = result.joint.sample(step_d)
     write_points(line, target, tuple(result.joint.section_names), force=force)
     _tell(f"{len(line.s_mm):,} points written to {target}")
-
-
-def _exit_code(result: ShapeResult, strict: bool) -> int:
-    from helix.output.words import is_grave
-
-    grave = any(bend.verdict == "sharp" for bend in result.bends)
-    grave = grave or any(is_grave(flag.severity) for flag in result.flags)
-    return FLAGGED if strict and grave else DONE
 
 
 class _Parser(argparse.ArgumentParser):
@@ -304,26 +277,6 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("file", metavar="FILE", help="file to write, such as joint.toml")
     force(new)
     return parser
-
-
-def _print(text: str) -> None:
-    """Write to standard output, whatever characters it can show."""
-    coding = getattr(sys.stdout, "encoding", None) or "utf-8"
-    sys.stdout.write(text.encode(coding, "backslashreplace").decode(coding))
-
-
-def _tell(text: str) -> None:
-    """One line on standard error; a closed one is no reason to stop."""
-    coding = getattr(sys.stderr, "encoding", None) or "utf-8"
-    with contextlib.suppress(OSError, ValueError):
-        sys.stderr.write(one_line(text).encode(coding, "backslashreplace").decode(coding) + "\n")
-        sys.stderr.flush()
-
-
-def _complain(text: str) -> None:
-    """Each line of text as one line on standard error, after the program's name."""
-    for line in text.splitlines() or [""]:
-        _tell(f"helix: {line}")
 
 
 def _colour() -> bool:

@@ -99,9 +99,10 @@ def imports_of(source: str, module: str, is_package: bool = False) -> Iterator[I
 
 
 def layer_of(name: str) -> str:
-    """Return the part of helix that a dotted name belongs to; "" for helix itself."""
+    """Return the part of helix that a dotted name belongs to; "" for helix itself, "commands" for commands_*."""
     parts = name.split(".")
-    return parts[1] if len(parts) > 1 else ""
+    part = parts[1] if len(parts) > 1 else ""
+    return "commands" if part.startswith("commands_") else part
 
 
 def layer_faults(found: list[Import]) -> list[str]:
