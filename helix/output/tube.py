@@ -124,19 +124,28 @@ def corner_radius(diameter: float, sides: int) -> float:
     return float(diameter / 2 * np.sqrt(turn / np.sin(turn)))
 
 
-def even_volume(tangents: ArrayLike) -> Floats:
+def even_volume(points: ArrayLike, tangents: ArrayLike) -> Floats:
     """Widening (n,) of each ring that makes up for the corners which straight facets cut off a bend.
 
     Between two rings square to an arc of angle theta, flat facets enclose sin(theta)/theta of the arc's
-    volume, whatever the section (Pappus; docs/theory/tube.md). With this the volume of a tube tends to
-    section times length at fourth order in the spacing of the rings instead of second. tangents (n, 3), unit.
+    volume, whatever the section (Pappus; docs/theory/tube.md). Each step's share goes to its two rings by
+    length. With this the volume of a tube tends to section times length at fourth order in the spacing
+    of the rings instead of second. points (n, 3), tangents (n, 3) unit.
+
+    >>> bool(np.all(even_volume([[0, 0, 0], [0, 0, 2]], [[0, 0, 1], [0, 0, 1]]) == 1.0))
+    True
     """
-    t = np.asarray(tangents, dtype=float)
-    step = t[1:] - t[:-1]
-    square = np.minimum(np.einsum("ij,ij->i", step, step), 1.0)  # 4 sin^2(theta/2)
-    wider = 1.0 + square / 6.0 + square**2 / 30.0  # theta/sin(theta), up to square^3/140
-    both = np.concatenate((wider[:1], (wider[1:] + wider[:-1]) / 2.0, wider[-1:]))
-    return np.sqrt(both)
+    x, t = np.asarray(points, dtype=float).T, np.asarray(tangents, dtype=float).T
+    step, turn = x[:, 1:] - x[:, :-1], t[:, 1:] - t[:, :-1]
+    long = np.sqrt(step[0] ** 2 + step[1] ** 2 + step[2] ** 2)
+    square = np.minimum(turn[0] ** 2 + turn[1] ** 2 + turn[2] ** 2, 1.0)  # 4 sin^2(theta/2)
+    # theta/sin(theta) less 1, up to square^3/140
+    wanted = long * (square / 6.0 + square**2 / 30.0)
+    share, both = np.zeros(x.shape[1]), np.zeros(x.shape[1])
+    for total, part in ((share, wanted), (both, long)):
+        total[1:], total[0] = part, 0.0
+        total[:-1] += part
+    return np.sqrt(1.0 + share / both)
 
 
 def volume(mesh: Tube) -> float:
@@ -147,14 +156,21 @@ def volume(mesh: Tube) -> float:
 
 @functools.lru_cache(maxsize=4)
 def _faces(n: int, sides: int) -> Ints:
-    """The wall from ring to ring, then a fan at each end; read only, for every tube with so many rings."""
+    """The wall from ring to ring, then a fan at each end; read only, for every tube with so many rings.
+
+    The quads of the wall are cut along one diagonal and, in the next step along the wire, along the other:
+    on a wire that winds, the volumes that the two ways gain and lose make up for each other.
+    """
     ring = np.arange(sides, dtype=np.int32)
     after = np.roll(ring, -1)
-    wall = np.stack((ring, after, sides + after, ring, sides + after, sides + ring), -1).ravel()
+    one = np.stack((ring, after, sides + after, ring, sides + after, sides + ring), -1).ravel()
+    other = np.stack((ring, after, sides + ring, after, sides + after, sides + ring), -1).ravel()
     count = 2 * sides * (n - 1)
     faces = np.empty((count + 2 * sides, 3), dtype=np.int32)
+    wall = faces[:count].reshape(n - 1, -1)
     first = np.arange(n - 1, dtype=np.int32)[:, None] * sides
-    np.add(first, wall, out=faces[:count].reshape(n - 1, -1))
+    np.add(first[::2], one, out=wall[::2])
+    np.add(first[1::2], other, out=wall[1::2])
     tail, head, last = n * sides, n * sides + 1, (n - 1) * sides
     faces[count : count + sides] = np.stack((np.full_like(ring, tail), after, ring), -1)
     faces[count + sides :] = np.stack((np.full_like(ring, head), last + ring, last + after), -1)
