@@ -128,7 +128,10 @@ def shortened(joint: Joint) -> Layout:
     sizes = joint.layout.sizes
     beyond = min(sizes.standing, _CORE_BEYOND)
     short = replace(sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=beyond)
-    return joint.layout if short == sizes else lay_out(short, joint.layout.planned)
+    if short == sizes:
+        return joint.layout
+    found = lay_out(short, joint.layout.planned)
+    return found if len(found.path.pieces) == len(joint.layout.path.pieces) else joint.layout
 
 
 def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:

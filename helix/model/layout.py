@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.geometry.curves import Curve, Departing, Line, Mirrored, Reversed, Strand, derivatives
+from helix.geometry.curves import (
+    Curve,
+    Departing,
+    Line,
+    Mirrored,
+    Reversed,
+    Strand,
+    curve_length,
+    derivatives,
+)
 from helix.geometry.exits import ExitCurves, TwistEnd, core_line, exit_curves
 from helix.geometry.eye import EyeShape, Throat, closed_eye
 from helix.geometry.helices import helix_curvature, lay_angle
@@ -29,7 +38,7 @@ SECTIONS = (
     "stub",
 )
 STUB_FADE = 0.6  # length over which the stub straightens [d]
-STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap
+STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap (or off the leg)
 WRAP_LEAD_IN = np.deg2rad(8.0)  # wraps only: how much flatter the tag comes in, to clear its first wrap
 
 
@@ -161,10 +170,11 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     if sizes.wraps > 0.0:
         coil = barrel_coil(exits, sizes.pitch, sizes.barrel_sign, sizes.wraps)
         tag.append(("barrel", coil))
-        top = coil.z0 + coil.span
+        # a tag bent far back can end its wraps below the place where the leg is straight: overlapping, but one wire
+        top = max(top, coil.z0 + coil.span)
         standing.append(("barrel_core", core_line(exits.run_in_z, top)))
     if sizes.stub > 0.0:
-        tag.extend(("stub", c) for c in _stub(tag[-1][1], sizes.stub))
+        tag.extend(("stub", c) for c in _stub(tag[-1][1], sizes.stub, sizes.wraps > 0.0))
     standing.append(("standing", Line((0.0, 0.0, top), (0.0, 0.0, 1.0), sizes.standing)))
     loop = [("entry_tag", c) for c in eye.entry_tag] + [("eye", c) for c in eye.eye]
     loop += [("entry_standing", c) for c in eye.entry_standing]
@@ -176,21 +186,29 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     return Layout(sizes, path, planned, eye, exits, end)
 
 
-def _stub(last: Curve, length: float) -> list[Curve]:
-    """The stub: straightens off the barrel and lifts clear of the last wrap."""
+def _stub(last: Curve, length: float, on_wraps: bool) -> list[Curve]:
+    """The stub: straightens and lifts clear of the last wrap, or of the leg where there are no wraps.
+
+    A stub shorter than its bend is the first part of it, no sharper.
+    """
     d = derivatives(last, np.array([last.span]), 2)[:, 0]
     speed = float(np.linalg.norm(d[1]))
     t = d[1] / speed
     k = (d[2] - t * float(d[2] @ t)) / speed**2
     curvature = float(np.linalg.norm(k))
     n = k / curvature
-    b = np.cross(t, n)
-    b = b if b[2] >= 0.0 else -b
+    b = np.cross(t, n) if on_wraps else -n
+    b = -b if on_wraps and b[2] < 0.0 else b
     frame = tuple((float(v[0]), float(v[1]), float(v[2])) for v in (d[0], t, n, b))
-    fade = min(STUB_FADE, 0.9 * length)
     lift = float(np.tan(STUB_LIFT))
-    bend = Departing(frame, curvature, lift, fade, 0, fade)
-    rest = Departing(frame, curvature, lift, fade, 1, 1.0)
-    bent = Path((Piece("stub", bend),)).length
-    left = max(length - bent, 0.0) / (rest.speed or 1.0)
-    return [bend, Departing(frame, curvature, lift, fade, 1, left)]
+    bend = Departing(frame, curvature, lift, STUB_FADE, 0, STUB_FADE)
+    bent = curve_length(bend)
+    if bent < length:
+        rest = Departing(frame, curvature, lift, STUB_FADE, 1, 1.0)
+        return [bend, replace(rest, span=(length - bent) / (rest.speed or 1.0))]
+    for _ in range(30):  # its speed is 1 at first and little more at the end
+        bend = replace(bend, span=bend.span * length / bent)
+        bent = curve_length(bend)
+        if abs(bent - length) <= 1e-15 * length:
+            break
+    return [bend]
