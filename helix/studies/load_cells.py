@@ -1,0 +1,71 @@
+"""Which load cell will do: its verified range by class and resolution, against the loads expected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+LEAST_RESOLUTION: Final = {"0.5": 0.0025, "1": 0.005, "2": 0.010, "3": 0.015}
+"""Resolution over the lowest load of the verified range, by class of ISO 7500-1 [mem]. For class 1 it is
+the 200 times the resolution of ASTM E4 [pub]."""
+
+ERROR: Final = {"0.5": 0.005, "1": 0.010, "2": 0.020, "3": 0.030}
+"""Relative error of indication by class of ISO 7500-1 [mem]; class 1 is the 1 % of ASTM E4 [pub]."""
+
+ASSUMED_SHARE: Final = 1e-4
+"""Resolution over capacity, where none is stated (common practice, no source)."""
+
+COMMON_N: Final = (100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10_000.0, 20_000.0, 50_000.0)
+"""Capacities that cells commonly have (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class LoadCell:
+    """Capacity and resolution in N, class; assumed: whether the resolution is only assumed."""
+
+    capacity_n: float
+    grade: str
+    resolution_n: float
+    assumed: bool
+
+    @property
+    def lower_limit_n(self) -> float:
+        """Lowest load that its class vouches for."""
+        return self.resolution_n / LEAST_RESOLUTION[self.grade]
+
+
+@dataclass(frozen=True)
+class CellChoice:
+    """One cell against the loads expected: whether it will do, and why or why not."""
+
+    cell: LoadCell
+    will_do: bool
+    used_share: float
+    reason: str
+
+
+def load_cell(capacity_n: float, grade: str = "1", resolution_n: float | None = None) -> LoadCell:
+    """A cell; raises ValueError for a class that is not 0.5, 1, 2 or 3, or what is not above 0.
+
+    >>> load_cell(1000.0).lower_limit_n
+    20.0
+    """
+    if grade not in LEAST_RESOLUTION:
+        raise ValueError(f"class must be one of {', '.join(LEAST_RESOLUTION)}; got {grade}")
+    resolution = capacity_n * ASSUMED_SHARE if resolution_n is None else resolution_n
+    if not capacity_n > 0.0 or not resolution > 0.0:
+        raise ValueError("capacity and resolution must be above 0")
+    return LoadCell(capacity_n, grade, resolution, resolution_n is None)
+
+
+def judged(cell: LoadCell, low_n: float, high_n: float) -> CellChoice:
+    """Whether every load from low to high lies in the cell's verified range."""
+    share = high_n / cell.capacity_n
+    if high_n > cell.capacity_n:
+        reason = f"too small: {high_n:.0f} N are expected, it takes {cell.capacity_n:.0f} N"
+    elif low_n < cell.lower_limit_n:
+        reason = f"too coarse: {low_n:.0f} N are expected, its class starts at {cell.lower_limit_n:.0f} N"
+    else:
+        reason = f"will do: {cell.lower_limit_n:.0f} to {cell.capacity_n:.0f} N is verified, {share:.0%} of it is used"
+        return CellChoice(cell, True, share, reason)
+    return CellChoice(cell, False, share, reason)

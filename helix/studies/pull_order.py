@@ -1,0 +1,111 @@
+"""The order of tests: every recipe in every block of batch and maker, shuffled inside each block."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+STAIR_STEPS: Final = 15
+
+
+@dataclass(frozen=True)
+class Treatment:
+    """Pieces made alike: name, recipe file, counts, size and lay as text; control: straight wire."""
+
+    name: str
+    recipe: str = ""
+    turns: float | None = None
+    wraps: float | None = None
+    size: str = ""
+    lay: str = ""
+    joints: int = 2
+
+
+@dataclass(frozen=True)
+class OrderRow:
+    """One piece in the order of testing."""
+
+    id: str
+    treatment: Treatment
+    block: int
+    batch: str
+    maker: str
+    remark: str = ""
+
+
+def shuffled_order(
+    treatments: Sequence[Treatment],
+    each: int,
+    controls: int,
+    batches: Sequence[str],
+    makers: Sequence[str],
+    seed: int,
+    control: Treatment,
+) -> tuple[OrderRow, ...]:
+    """`each` pieces of each treatment over all blocks as evenly as can be, `controls` of each batch; seeded.
+
+    A block is one batch with one maker. Pieces left over after an even share go to the blocks in turn, each
+    treatment starting at another block. Controls of a batch stand in that batch's blocks.
+    """
+    rng = np.random.default_rng(seed)
+    blocks = [(batch, maker) for batch in batches for maker in makers]
+    inside: list[list[Treatment]] = [[] for _ in blocks]
+    for place, treatment in enumerate(treatments):
+        for k in range(each):
+            inside[(k + place) % len(blocks)].append(treatment)
+    for batch in range(len(batches)):
+        mine = [k for k in range(len(blocks)) if blocks[k][0] == batches[batch]]
+        for k in range(controls):
+            inside[mine[k % len(mine)]].append(control)
+    rows: list[OrderRow] = []
+    for place, block in enumerate(rng.permutation(len(blocks)).tolist(), start=1):
+        for pick in rng.permutation(len(inside[block])).tolist():
+            batch, maker = blocks[block]
+            rows.append(OrderRow(f"{len(rows) + 1:03d}", inside[block][pick], place, batch, maker))
+    return tuple(rows)
+
+
+def staircase_order(
+    turns: tuple[float, float],
+    wraps: tuple[float, float],
+    base: Treatment,
+    seed: int,
+    batches: Sequence[str],
+    makers: Sequence[str],
+    steps: int = STAIR_STEPS,
+) -> tuple[OrderRow, ...]:
+    """Two staircases, one on turns and one on wraps, taken in random order; the counts come as the tests go.
+
+    Each starts at the most; after a piece that held one fewer, after one that unwound one more. The other
+    count stays at its most. Source: W. J. Dixon & A. M. Mood, J. Amer. Statist. Assoc. 43 (1948) 109 [mem].
+    """
+    rng = np.random.default_rng(seed)
+    which = ["turns"] * steps + ["wraps"] * steps
+    done = {"turns": 0, "wraps": 0}
+    rows: list[OrderRow] = []
+    for pick in rng.permutation(2 * steps).tolist():
+        name = which[pick]
+        done[name] += 1
+        first = done[name] == 1
+        start = {"turns": turns[1], "wraps": wraps[1]}
+        remark = (
+            f"{name} {start[name]:g}"
+            if first
+            else f"{name}: one fewer if the last of this stair held, else one more"
+        )
+        treatment = Treatment(
+            f"{name} staircase",
+            base.recipe,
+            turns[1] if name == "wraps" or first else None,
+            wraps[1] if name == "turns" or first else None,
+            base.size,
+            base.lay,
+            base.joints,
+        )
+        count = len(rows)
+        batch, maker = batches[count % len(batches)], makers[(count // len(batches)) % len(makers)]
+        rows.append(OrderRow(f"{count + 1:03d}", treatment, 1, batch, maker, remark))
+    return tuple(rows)
