@@ -1,4 +1,4 @@
-"""Quantities as text with a unit, in and out; inside helix only mm, N, MPa, rad and kg/m3 exist.
+"""Quantities as text with a unit, in and out; inside helix only mm, N, MPa, rad, kg/m3 and kg exist.
 
 Factors are exact by definition (inch 25.4 mm, standard gravity 9.80665 m/s2, pound 0.45359237 kg:
 international yard and pound agreement of 1959, NIST SP 811 appendix B [mem]).
@@ -13,12 +13,13 @@ from typing import Final, Literal, TypeAlias
 
 from helix.errors import quoted
 
-Dimension: TypeAlias = Literal["length", "angle", "force", "stress", "density", "none"]
+Dimension: TypeAlias = Literal["length", "angle", "force", "stress", "density", "mass", "none"]
 UnitSystem: TypeAlias = Literal["metric", "inch"]
 
 MM_PER_INCH: Final = 25.4
 N_PER_KGF: Final = 9.80665
 N_PER_LBF: Final = 0.45359237 * 9.80665
+KG_PER_LB: Final = 0.45359237
 MPA_PER_PSI: Final = N_PER_LBF / (25.4 * 25.4)
 MPA_PER_KSI: Final = 1000.0 * MPA_PER_PSI
 KG_M3_PER_LB_IN3: Final = 0.45359237 / (0.0254 * 0.0254 * 0.0254)
@@ -43,6 +44,7 @@ _UNITS: Final[dict[str, dict[str, float]]] = {
         "kg/m3": 1.0, "kg/m^3": 1.0, "g/cm3": 1000.0, "g/cm^3": 1000.0,
         "lb/in3": KG_M3_PER_LB_IN3, "lb/in^3": KG_M3_PER_LB_IN3,
     },
+    "mass": {"kg": 1.0, "g": 1e-3, "lb": KG_PER_LB, "oz": KG_PER_LB / 16.0},
     "none": {"": 1.0},
 }  # fmt: skip
 # the units a message offers, and a text that would be right
@@ -52,6 +54,7 @@ _OFFERED: Final[dict[str, tuple[str, str]]] = {
     "force": ("N, kN, lbf or kgf", '"700 N"'),
     "stress": ("MPa, GPa, kPa, Pa, ksi or psi", '"1900 MPa"'),
     "density": ("kg/m3, g/cm3 or lb/in3", '"7.9 g/cm3"'),
+    "mass": ("kg, g, lb or oz", '"0.5 kg"'),
     "none": ("no unit", '"5"'),
 }
 _NAMES: Final = {
@@ -60,6 +63,7 @@ _NAMES: Final = {
     "force": "a force",
     "stress": "a stress",
     "density": "a density",
+    "mass": "a mass",
     "none": "a bare number",
 }
 # what people write for another unit, with what to write instead
@@ -87,7 +91,7 @@ def example(dimension: Dimension) -> str:
 
 
 def parse(text: object, dimension: Dimension, d_mm: float | None = None) -> float:
-    """The quantity in `text` in helix's own unit: mm, rad, N, MPa or kg/m3.
+    """The quantity in `text` in helix's own unit: mm, rad, N, MPa, kg/m3 or kg.
 
     text: a number or a fraction, then a unit: "14.7 mm", "1/4 in", "1 1/2 in", "4 d", "38.1 deg".
     d_mm: wire diameter for the unit d; without it d is refused.
@@ -147,7 +151,7 @@ def _factor(unit: str, dimension: Dimension, d_mm: float | None, wanted: str, te
     if not unit:
         raise ValueError(f"{wanted}; got {quoted(text)}, which has no unit ({offered})")
     for other, others in _UNITS.items():
-        if unit in others:
+        if unit in others and (dimension, other) != ("force", "mass"):  # a hint says more there
             raise ValueError(f"{wanted}; got {quoted(text)}, which is {_NAMES[other]}")
     if unit.lower() in _HINTS:
         raise ValueError(f"{wanted}; got {quoted(text)}: {_HINTS[unit.lower()]}")
@@ -206,6 +210,17 @@ def format_density(kg_m3: float, system: UnitSystem = "metric") -> str:
     if system == "inch":
         return _shown(kg_m3 / KG_M3_PER_LB_IN3, 4, "lb/in3")
     return _shown(kg_m3 / 1000.0, 4, "g/cm3")
+
+
+def format_mass(kg: float, system: UnitSystem = "metric") -> str:
+    """A mass for people: g below a kilogram, kg above, or lb with "inch".
+
+    >>> format_mass(0.2514), format_mass(1.5), format_mass(1.5, "inch")
+    ('251 g', '1.50 kg', '3.31 lb')
+    """
+    if system == "inch":
+        return _shown(kg / KG_PER_LB, 4, "lb")
+    return _shown(kg * 1000.0, 2, "g") if kg < 0.9995 else _shown(kg, 3, "kg")
 
 
 def in_wire_diameters(mm: float, d_mm: float) -> str:

@@ -41,6 +41,7 @@ SAME_IN_PINT = {
         "kg/m3": "kilogram/meter**3", "kg/m^3": "kilogram/meter**3", "g/cm3": "gram/centimeter**3",
         "g/cm^3": "gram/centimeter**3", "lb/in3": "pound/inch**3", "lb/in^3": "pound/inch**3",
     },
+    "mass": {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"},
 }  # fmt: skip
 EVERY_UNIT = [(dimension, unit) for dimension, names in SAME_IN_PINT.items() for unit in names]
 NUMBERS = st.floats(-1e12, 1e12, allow_nan=False, allow_infinity=False)
