@@ -1,4 +1,7 @@
-"""From a file to TOML values: size, encoding and syntax, and the line that each key stands on."""
+"""From a file to TOML values: size, encoding and syntax, and the line that each key stands on.
+
+Recipes are read so, and other files in the same manner (`Kind`).
+"""
 
 from __future__ import annotations
 
@@ -6,14 +9,13 @@ import codecs
 import re
 import stat
 import tomllib
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import Fault, InputFaults, cut, one_line
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
-_TOO_LARGE: Final = f"must be at most {LARGEST_FILE_BYTES // 1000} kB for a recipe"
-_NEW: Final = 'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from'
 _MOST_POINTS: Final = (
     200  # in a line: the time that tomllib takes over a key grows with the square of its parts
 )
@@ -30,7 +32,28 @@ _COMMA_NUMBER = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([+-]?[0-9]+),([0-9]+)\s*
 _BARE_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([A-Za-z][A-Za-z -]*?)\s*(?:#.*)?$")
 
 
-def recipe_text(path: Path) -> str:
+@dataclass(frozen=True)
+class Kind:
+    """What a file is to be: its name in messages, what it needs at least, and how to come by one."""
+
+    name: str
+    needs: str
+    start: str
+
+    @property
+    def too_large(self) -> str:
+        """What a file must be that is too large."""
+        return f"must be at most {LARGEST_FILE_BYTES // 1000} kB for a {self.name}"
+
+
+RECIPE: Final = Kind(
+    "recipe",
+    'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from',
+    '"helix new FILE" writes a recipe to start from',
+)
+
+
+def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
     """The text of the file at `path`: UTF-8, with or without a byte-order mark, at most 100 kB.
 
     Raises InputFaults, naming the file, when there is no such file, it is no regular file, it is too
@@ -44,15 +67,15 @@ def recipe_text(path: Path) -> str:
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
-            raise refuse("must be a recipe file; got a directory")
+            raise refuse(f"must be a {kind.name} file; got a directory")
         if not stat.S_ISREG(state.st_mode):
             raise refuse("must be a regular file; got a device or a pipe")
         if state.st_size > LARGEST_FILE_BYTES:
-            raise refuse(f"{_TOO_LARGE}; got {_size(state.st_size)}")
+            raise refuse(f"{kind.too_large}; got {_size(state.st_size)}")
         with path.open("rb") as stream:
             data = stream.read(LARGEST_FILE_BYTES)
     except FileNotFoundError:
-        raise refuse('no such file; "helix new FILE" writes a recipe to start from') from None
+        raise refuse(f"no such file; {kind.start}") from None
     except OSError as error:
         raise refuse(f"cannot be read: {error.strerror or error}") from None
     except ValueError:
@@ -63,7 +86,7 @@ def recipe_text(path: Path) -> str:
     if b"\0" in data:
         raise refuse("must be a text file; got binary data")
     if not data.strip():
-        raise refuse(f"is empty: {_NEW}")
+        raise refuse(f"is empty: {kind.needs}")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -71,14 +94,14 @@ def recipe_text(path: Path) -> str:
         raise refuse(f"must be saved as UTF-8 text; got the byte 0x{data[error.start]:02X}", line) from None
 
 
-def toml_values(text: str, place: str) -> dict[str, Any]:
+def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
     """The values of a TOML text.
 
     Raises InputFaults with the line of a syntax error, and what is likely meant, or when the text
     holds no value at all.
     """
     if len(text) > LARGEST_FILE_BYTES:
-        raise InputFaults([Fault(place, f"{_TOO_LARGE}; got {_size(len(text))}")])
+        raise InputFaults([Fault(place, f"{kind.too_large}; got {_size(len(text))}")])
     text = text.removeprefix("\ufeff")
     for number, line in enumerate(text.split("\n"), start=1):
         if line.count(".") > _MOST_POINTS:
@@ -90,7 +113,7 @@ def toml_values(text: str, place: str) -> dict[str, Any]:
     except (ValueError, RecursionError):
         raise InputFaults([Fault(place, "holds a number or a nesting too long to read")]) from None
     if not values:
-        raise InputFaults([Fault(place, f"holds no key: {_NEW}")])
+        raise InputFaults([Fault(place, f"holds no key: {kind.needs}")])
     return values
 
 
@@ -129,7 +152,8 @@ def _syntax_fault(message: str, text: str, place: str) -> Fault:
 def key_lines(text: str) -> dict[tuple[str, ...], int]:
     """Line number, from 1, of each table header and key in a TOML text that reads.
 
-    Best effort: a key inside an inline table is found at the line of that table.
+    Best effort: a key inside an inline table is found at the line of that table. The second [[stock]] is
+    found as "stock 2".
 
     >>> key_lines('title = "a"\\n[wire]\\nsize = "MWG 12"\\n')
     {('title',): 1, ('wire',): 2, ('wire', 'size'): 3}
@@ -138,6 +162,7 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
     table: tuple[str, ...] = ()
     closing = ""  # what ends the multi-line text that the line stands in
     depth = 0  # open brackets of a multi-line list
+    repeats: dict[tuple[str, ...], int] = {}
     for number, line in enumerate(text.removeprefix("\ufeff").split("\n"), start=1):
         value = line
         if not closing and depth == 0:
@@ -145,6 +170,10 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
             if header:
                 table = _path(header[1])
                 found.setdefault(table, number)
+                if table and line.lstrip().startswith("[["):
+                    repeats[table] = repeats.get(table, 0) + 1
+                    table = (*table[:-1], f"{table[-1]} {repeats[table]}")
+                    found[table] = number
                 continue
             if not key:
                 continue

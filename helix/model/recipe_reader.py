@@ -56,8 +56,12 @@ def read_tables(text: str, place: str) -> Recipe:
     Raises InputFaults with every fault at once, each at `place`, its line and its key; ShapeRefused
     when all that is wrong is a lay that cannot exist.
     """
-    values = toml_values(text, place)
-    faults = Faults(place, key_lines(text))
+    return read_values(toml_values(text, place), place, key_lines(text))
+
+
+def read_values(values: dict[str, Any], place: str, lines: dict[tuple[str, ...], int]) -> Recipe:
+    """The recipe in TOML values; `lines` says on which line each key stands. Raises like `read_tables`."""
+    faults = Faults(place, lines)
     notes: list[str] = []
     top = Table(faults, (), values, None)
     top.known_keys(TOP_KEYS, _elsewhere(""))

@@ -24,6 +24,7 @@ class Faults:
     lines: dict[tuple[str, ...], int]
     found: list[tuple[int, Fault]] = field(default_factory=list)  # each with its line
     others: bool = False  # whether any is more than a shape that cannot exist
+    kind: str = "recipe"  # what the file is, for messages
 
     def add(self, path: tuple[str, ...], message: str, shape: bool = False) -> None:
         """Note a fault at tables and a key ("" is the whole table); `shape`: it reads but cannot exist."""
@@ -163,11 +164,11 @@ class Table:
         strange = [key for key in self.values if key not in known]
         shown = strange if len(strange) <= _MOST_UNKNOWN else strange[: _MOST_UNKNOWN - 1]
         for key in shown:
-            self.fault(key or '""', f"is not a key {_of(self.path)}{_meant(key, known, elsewhere)}")
+            self.fault(key or '""', f"is not a key {_of(self.path, self.faults.kind)}{_meant(key, known, elsewhere)}")
         if len(strange) > len(shown):
             more = len(strange) - len(shown)
             self.fault(
-                strange[len(shown)], f"is not a key {_of(self.path)}, nor are {more - 1} more keys after it"
+                strange[len(shown)], f"is not a key {_of(self.path, self.faults.kind)}, nor are {more - 1} more keys after it"
             )
 
     def _parsed(
@@ -217,8 +218,8 @@ def _shown_key(key: str) -> str:
     return key if bare else quoted(key, 40)
 
 
-def _of(path: tuple[str, ...]) -> str:
-    return f"of [{'.'.join(path)}]" if path else "or table of a recipe"
+def _of(path: tuple[str, ...], kind: str) -> str:
+    return f"of [{'.'.join(path)}]" if path else f"or table of a {kind}"
 
 
 def _meant(key: str, known: tuple[str, ...], elsewhere: dict[str, str]) -> str:
