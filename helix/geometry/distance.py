@@ -305,8 +305,9 @@ def _between(
     """How far the distance can dip between two neighbouring samples of one line of nearest approach.
 
     At the samples the distance to the other part and its slope along the wire are exact, so between
-    two neighbours it stays within h^4/384 times the largest fourth derivative of a cubic. That is taken
-    from how much the cubics' second derivatives disagree at the samples they share, doubled for safety.
+    two neighbours it stays within h^4/384 times the largest fourth derivative of a cubic through them.
+    That derivative is estimated from how the third derivatives of neighbouring cubics differ, and
+    doubled: an estimate for smooth lines of contact, not a proof.
     """
     a, b = links
     low = (m[a] < m.min() + 1e-3) & (m[b] < m.min() + 1e-3)
@@ -318,11 +319,10 @@ def _between(
     rise = (m[b] - m[a]) / h
     start = (6.0 * rise - 4.0 * slope[a] - 2.0 * slope[b]) / h
     end = (-6.0 * rise + 2.0 * slope[a] + 4.0 * slope[b]) / h
-    ending = np.full(m.size, np.nan)
-    ending[b] = end
-    jump = np.abs(start - ending[a])
-    jump = jump[np.isfinite(jump)]
-    if jump.size == 0:
+    third = np.full(m.size, np.nan)
+    third[b] = (end - start) / h
+    fourth = np.abs((end - start) / h - third[a]) / h
+    fourth = fourth[np.isfinite(fourth)]
+    if fourth.size == 0:
         return _LEAST_BOUND
-    # a jump J between cubics of width h comes from a fourth derivative of about 12 J / h^2
-    return float(max(_LEAST_BOUND, 2.0 * 12.0 * jump.max() * step**2 / 384.0))
+    return float(max(_LEAST_BOUND, 2.0 * fourth.max() * step**4 / 384.0))

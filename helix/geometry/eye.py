@@ -135,6 +135,38 @@ class EyeShape:
     arc_radius: float
     planar_length: float
 
+    @property
+    def width(self) -> float:
+        """Extent of the centre line across the eye, seen along the pin (exact where the arc makes it)."""
+        x = [c.jets(np.linspace(0.0, c.span, 257), 0)[0].c[0] for c in self.eye]
+        found = float(np.ptp(np.concatenate(x)))
+        return 2.0 * self.arc_radius if abs(found - 2.0 * self.arc_radius) < 1e-3 else found
+
+    @property
+    def apex(self) -> float:
+        """Height at which the legs' inner edges cross, seen along the pin: the top of the eye's hole."""
+        tag = np.concatenate([_inner_edge(c) for c in (*self.entry_tag, *self.eye)])
+        standing = np.concatenate(
+            [_inner_edge(c)[::-1] for c in (*self.entry_standing[::-1], *self.eye[::-1])]
+        )
+        legs = [edge[: int(np.argmin(edge[:, 1])) + 1] for edge in (tag, standing)]
+
+        def apart(z: float) -> float:
+            x = [float(np.interp(-z, -leg[:, 1], leg[:, 0])) for leg in legs]
+            return x[0] - x[1]
+
+        top, bottom = min(leg[0, 1] for leg in legs), max(leg[-1, 1] for leg in legs)
+        widest = max(np.linspace(top, bottom, 101), key=apart)  # at the bottom the edges meet again
+        return bracketed_root(apart, top, float(widest), 1e-12)
+
+
+def _inner_edge(piece: PlanarPiece) -> Array:
+    """The edge of the wire that faces the hole, seen along the pin: (257, 2) of x and z."""
+    u = np.linspace(0.0, piece.span, 257)
+    theta = polynomial(piece.theta, Jet.variable(u, 0)).c[0]
+    x, _, z = (j.c[0] for j in piece.jets(u, 0))
+    return np.stack([x - 0.5 * np.cos(theta), z - 0.5 * np.sin(theta)], axis=1)
+
 
 @dataclass(frozen=True)
 class _Step:

@@ -31,7 +31,7 @@ from helix.geometry.strands import touching_pitch
 
 FAMILY = (
     "leg onto the axis by a seventh-degree step while the twist's rate of turn stays, the tag riding on "
-    "it; then the tag's lay angle by a cubic step along itself; below a lay of about 3.5 d the lay is "
+    "it; then the tag's lay angle by a cubic step along itself; below a lay of about 3.4 d the lay is "
     "opened first over 3 d"
 )
 BENCH_LEG = 0.9  # share of the gradual leg length that hands take (common practice, no source)
@@ -149,14 +149,15 @@ def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float) -> float | None:
 
 
 def peak_curvature(curve: Curve, points: int = 48) -> float:
-    """The largest curvature of a smooth curve: samples, closer samples, then a parabola [1/d]."""
+    """The largest curvature of a smooth curve: samples, twice closer samples, then a parabola [1/d]."""
     u = np.linspace(0.0, curve.span, points)
     k = _curvature(curve, u)
     i = int(np.argmax(k))
-    u = np.linspace(u[max(i - 1, 0)], u[min(i + 1, points - 1)], 21)
-    k = _curvature(curve, u)
-    i = int(np.argmax(k))
-    if 0 < i < 20:
+    for count in (21, 9):
+        u = np.linspace(u[max(i - 1, 0)], u[min(i + 1, u.size - 1)], count)
+        k = _curvature(curve, u)
+        i = int(np.argmax(k))
+    if 0 < i < k.size - 1:
         left, middle, right = k[i - 1], k[i], k[i + 1]
         drop = left - 2.0 * middle + right
         if drop < 0.0:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import ceil, floor, log10
 
 import numpy as np
 
@@ -11,8 +12,9 @@ from helix.geometry.distance import SKIP, Nearest, nearest
 from helix.geometry.eye import EyeCannotClose
 from helix.geometry.jets import Array
 from helix.geometry.planning import Planned
-from helix.model.layout import SECTIONS, Layout, Sizes, lay_out, plan_of, sizes_of
+from helix.model.layout import Layout, Sizes, lay_out, plan_of, sizes_of
 from helix.model.recipe_parts import Recipe
+from helix.model.section_names import SECTIONS
 
 _CORE_BEYOND = 4.0  # standing leg kept beyond the last wrap when looking for the least gap [d]
 _TIE = 1e-9  # gaps closer than this are the same gap [d]
@@ -137,13 +139,15 @@ def shortened(joint: Joint) -> Layout:
 def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
     """The least gap between any two parts [d] and the names of their sections.
 
-    Where several pairs tie within 1e-9 (as touching parts do) the first in the wire's order is named.
+    Where several pairs tie within 1e-9 (as touching parts do) the legs of the twist are named, else a part with
+    itself (wrap on wrap), else the first in the wire's order.
     """
     found = nearest([layout.path], skip=SKIP)
     names = [p.section for p in layout.path.pieces]
     tied = [pair for pair, gap in found.gaps.items() if gap <= found.gap + _TIE]
     legs = [p for p in tied if (names[p[0]], names[p[1]]) == ("twist_standing", "twist_tag")]
-    first = legs[0] if legs else min(tied, default=found.pieces)
+    same = [p for p in tied if names[p[0]] == names[p[1]]]
+    first = min(legs or same or tied, default=found.pieces)
     return found, (names[first[0]], names[first[1]])
 
 
@@ -166,6 +170,12 @@ def _sizes(recipe: Recipe) -> Sizes:
         raise ShapeRefused([Fault(recipe.title or "recipe", str(problem))]) from problem
 
 
+def _rounded_up(value: float) -> float:
+    """To three digits, never down: a limit as it is printed must work."""
+    digits = 2 - floor(log10(value))
+    return float(round(ceil(value * 10.0**digits - 1e-9) / 10.0**digits, max(digits, 0)))
+
+
 def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
     try:
         return lay_out(sizes, planned)
@@ -174,9 +184,7 @@ def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
         if problem.least_pin is None:
             hint = "no pin works at this throat angle; make the throat narrower"
         else:
-            hint = (
-                f"the least pin that works is {problem.least_pin * d:.3g} mm "
-                f"({problem.least_pin:.3g} d), or make the throat narrower"
-            )
+            least_mm, least_d = _rounded_up(problem.least_pin * d), _rounded_up(problem.least_pin)
+            hint = f"the least pin that works is {least_mm:g} mm ({least_d:g} d), or make the throat narrower"
         message = f"the eye does not close round a pin of {recipe.eye.pin_mm:.4g} mm at this throat: {hint}"
         raise ShapeRefused([Fault(recipe.title or "recipe", message)]) from problem

@@ -24,19 +24,6 @@ from helix.geometry.planning import ExitRequest, Planned, barrel_coil, plan_exit
 from helix.geometry.strands import touching_pitch, uneven_radii
 from helix.model.recipe_parts import Recipe
 
-SECTIONS = (
-    "standing",
-    "barrel_core",
-    "exit_standing",
-    "twist_standing",
-    "entry_standing",
-    "eye",
-    "entry_tag",
-    "twist_tag",
-    "exit_tag",
-    "barrel",
-    "stub",
-)
 STUB_FADE = 0.6  # length over which the stub straightens [d]
 STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap (or off the leg)
 WRAP_LEAD_IN = np.deg2rad(8.0)  # wraps only: how much flatter the tag comes in, to clear its first wrap

@@ -9,26 +9,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from helix.errors import one_line
+from helix.model.section_names import section_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
 
 GRAVE = ("sharp", "overlap", "fault")
-_SECTIONS = {
-    "standing": "standing leg",
-    "barrel_core": "core of the barrel",
-    "exit_standing": "exit, standing leg",
-    "twist_standing": "twist, standing leg",
-    "entry_standing": "entry, standing leg",
-    "eye": "eye",
-    "entry_tag": "entry, tag",
-    "twist_tag": "twist, tag",
-    "exit_tag": "exit, tag",
-    "barrel": "barrel",
-    "stub": "stub",
-    "handle": "handle",
-}
 _PAIRS = {"entry": "first bend", "exit": "exit bend"}
 _BENDS = {
     "entry_standing": "first bend, standing leg",
@@ -36,15 +23,6 @@ _BENDS = {
     "exit_standing": "exit bend, standing leg",
     "exit_tag": "exit bend, tag",
 }
-
-
-def section_name(name: str) -> str:
-    """What people call a section.
-
-    >>> section_name("twist_tag")
-    'twist, tag'
-    """
-    return _SECTIONS.get(name, name.replace("_", " "))
 
 
 def bend_name(name: str) -> str:

@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 
+from helix.geometry.curves import CoreCoil, Strand
 from helix.geometry.exits import psi_rate
 from helix.geometry.eye import Throat
 from helix.geometry.frames import gauge_curvature
@@ -112,7 +113,7 @@ def _lay_after_run_in(joint: Joint) -> float:
 
 def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float | None) -> Bend:
     samples, layout = found.samples, found.layout
-    rows = np.flatnonzero(found.sections == name)
+    rows = _rows(found, name)
     if rows.size == 0:
         return Bend(name, 0.0, 0.0, None, 0.0, 0.0, 0.0, 0.0, "ok", "none", "", "", 0.0, (0.0, 0.0, 0.0))
     pieces = [k for k, p in enumerate(layout.path.pieces) if p.section == name]
@@ -142,7 +143,7 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         visible_angle_deg=float(visible),
         min_radius_d=radius,
         length_d=layout.path.section_length(name),
-        advance_deg=_advance(found, name),
+        advance_deg=_advance(joint, found, name),
         strain=strain,
         outer_fibre_strain=None if overlaps else peak / 2.0,
         verdict=verdict,
@@ -167,20 +168,34 @@ def _largest_angle(found: Strains, name: str, rows: np.ndarray) -> float:
 def _kinked(peak: float) -> float:
     """A strain that makes a kink at least a caution: a radius whose own strain is beyond the sharp limit.
 
-    A kink shorter than the gauge length averages to little, yet the wire is damaged there.
+    A kink shorter than the gauge length averages to little, yet the wire is damaged there. Below a radius of
+    half a diameter the wire would fold into itself, which is sharp however short.
     """
+    if peak / 2.0 > 1.0:
+        return peak / 2.0
     return (STRAIN_OK + STRAIN_CAUTION) / 2.0 if peak / 2.0 > STRAIN_CAUTION else 0.0
 
 
-def _advance(found: Strains, name: str) -> float:
+def _rows(found: Strains, name: str) -> np.ndarray:
+    """Samples of a section with the join at its far end (which is labelled as the next section)."""
+    rows = np.flatnonzero(found.sections == name)
+    if rows.size and rows[-1] + 1 < found.sections.size:
+        rows = np.append(rows, rows[-1] + 1)
+    return rows
+
+
+def _advance(joint: Joint, found: Strains, name: str) -> float:
     """Rotation round the joint axis over a section [deg]."""
-    p = found.samples.points[found.sections == name]
-    radius = np.hypot(p[:, 0], p[:, 1])
-    p = p[radius > 1e-6]
-    if len(p) < 2:
-        return 0.0
+    exits = joint.layout.exits
+    if name == "exit_tag":
+        coils = (c.chi_end - c.chi0 for c in exits.tag if isinstance(c, CoreCoil))
+        return float(abs(np.rad2deg(exits.run_in_turn + sum(coils))))
+    if name == "exit_standing":
+        return float(np.rad2deg(sum(c.theta_end - c.theta0 for c in exits.standing if isinstance(c, Strand))))
+    p = found.samples.points[_rows(found, name)]
+    p = p[np.hypot(p[:, 0], p[:, 1]) > 1e-6]
     turned = np.unwrap(np.arctan2(p[:, 1], p[:, 0]))
-    return float(abs(np.rad2deg(turned[-1] - turned[0])))
+    return float(abs(np.rad2deg(turned[-1] - turned[0]))) if turned.size else 0.0
 
 
 def _place(joint: Joint, samples: Samples, row: int) -> tuple[tuple[float, float, float], float]:

@@ -10,6 +10,7 @@ from helix.geometry.packing import zero_twist
 from helix.geometry.strands import touching_pitch
 from helix.mechanics.bending import strain_verdict
 from helix.model.joint import Joint
+from helix.model.section_names import section_name
 
 OVERLAP = 1e-9  # gaps below minus this are overlaps [d]
 LOOSE_LAY = 8.0  # a longer lay is loose [d] (a working assumption, no source)
@@ -54,10 +55,10 @@ def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain
 def _clearances(joint: Joint, gap: Nearest, between: tuple[str, str]) -> Iterator[Flag]:
     plan = joint.layout.planned.plan
     if gap.gap < -OVERLAP:
-        first, second = (name.replace("_", " ") for name in between)
+        first, second = (section_name(name).replace(", ", " of the ") for name in reversed(between))
         yield Flag(
             "overlap",
-            f"overlap of {-gap.gap:.4f} d between {first} and {second}",
+            f"overlap of {-gap.gap:.4f} d between the {first} and the {second}",
             between[1],
             "two parts cannot be in one place: the wire will lie differently from this shape",
             "open what presses: a longer lay, a longer exit, or a wider pitch",
@@ -179,8 +180,8 @@ def _barrel(joint: Joint) -> Iterator[Flag]:
 def _counts(joint: Joint) -> Iterator[Flag]:
     sizes = joint.layout.sizes
     short = [
-        f"{count:g} {name}"
-        for name, count in (("turns", sizes.turns), ("wraps", sizes.wraps))
+        f"{count:g} {name}{'' if count == 1.0 else 's'}"
+        for name, count in (("turn", sizes.turns), ("wrap", sizes.wraps))
         if 0.0 < count < FEW
     ]
     if short:

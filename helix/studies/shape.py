@@ -21,8 +21,9 @@ from helix.geometry.strands import (
 )
 from helix.mechanics.bending import sprung_radius
 from helix.model.joint import Joint, build_joint, least_gap, shortened
-from helix.model.layout import SECTIONS, Layout
+from helix.model.layout import Layout
 from helix.model.recipe_parts import Recipe
+from helix.model.section_names import SECTIONS
 from helix.studies.bends import Bend, Strains, four_bends, strains
 from helix.studies.cutting import Cut, cut_length
 from helix.studies.flags import OVERLAP, Flag, joint_flags, sentence
@@ -226,14 +227,14 @@ def _finished(joint: Joint, found: Strains) -> Finished:
     d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
     points = found.samples.points
     eye = points[found.sections == "eye"]
-    bottom, half = float(eye[:, 2].min()), (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle) / 2
+    bottom = float(eye[:, 2].min())
     rise = joint.axial["top"] / d - _top(found.layout)
     last = joint.axial["top"] / d + 0.5
     tip = max(
         float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise,
         last - 0.5,
     )
-    width = float(np.ptp(eye[:, 0]))
+    width = joint.layout.eye.width
     twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
     flow = recipe.wire.strength_mpa[1]
     barrel = float(np.sin(sizes.barrel_lay) ** -2)
@@ -245,7 +246,7 @@ def _finished(joint: Joint, found: Strains) -> Finished:
         overall_length_mm=(tip + 0.5 - bottom + 0.5) * d,
         twist_diameter_mm=(2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * d if twisted else None,
         barrel_diameter_mm=3.0 * d if wrapped else None,
-        eye_inside_length_mm=float(-bottom - 0.5 - 0.5 / float(np.sin(half))) * d,
+        eye_inside_length_mm=(joint.layout.eye.apex - bottom - 0.5) * d,
         eye_inside_width_mm=(width - 1.0) * d,
         eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
         widest_mm=(width + 1.0) * d,
@@ -265,9 +266,9 @@ def _contact(joint: Joint) -> Contact:
     legs = leg_contact_length(sizes.standing_radius, sizes.tag_radius, sizes.lay) if sizes.turns else 0.0
     on_core = coil_core_contact_length(1.0, sizes.pitch) * sizes.wraps
     on_wrap = 0.0
-    if sizes.wraps > 1.0 and abs(coil_gap(1.0, sizes.pitch)) < 1e-9:
+    if sizes.wraps and abs(coil_gap(1.0, sizes.pitch)) < 1e-9:
         pairs = sizes.wraps - 1.0 + coil_contact_angle(1.0, sizes.pitch) / (2.0 * np.pi)
-        on_wrap = coil_turn_contact_length(1.0, sizes.pitch) * pairs
+        on_wrap = coil_turn_contact_length(1.0, sizes.pitch) * max(pairs, 0.0)
     apart = joint.layout.planned.plan.lift > 0.0 or joint.layout.planned.overlaps
     tag = 0.0 if apart else _riding_contact(joint.layout)
     return Contact(legs * sizes.turns * d, on_core * d, on_wrap * d, tag * d)

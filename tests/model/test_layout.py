@@ -13,7 +13,8 @@ from helix.geometry.helices import helix_length
 from helix.geometry.path import Path
 from helix.geometry.strands import touching_pitch
 from helix.model.joint import build_joint, rebuilt
-from helix.model.layout import SECTIONS, lay_out, plan_of, sizes_of
+from helix.model.layout import lay_out, plan_of, sizes_of
+from helix.model.section_names import SECTIONS
 from tests.brute import answer, brute_gap, recipe
 
 SHAPES = {
