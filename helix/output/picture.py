@@ -116,7 +116,7 @@ def render_wire(shown: Shown, page: Sheet, size_px: tuple[int, int]) -> tuple[Fl
 
 
 _FINISH: dict[str, Any] = {
-    "smooth_shading": True, "split_sharp_edges": True, "feature_angle": 50.0,
+    "smooth_shading": True,
     "ambient": 0.26, "diffuse": 0.88, "specular": 0.95, "specular_power": 34.0,
 }  # fmt: skip
 
@@ -128,7 +128,10 @@ def _meshes(shown: Shown) -> list[Any]:
     for run in shown.pieces:
         wire = tube(shown.points_mm[run], shown.tangents[run], shown.d_mm, sides=32)
         faces = np.concatenate((np.full((len(wire.faces), 1), 3), wire.faces), axis=1)
-        meshes.append(pyvista.PolyData(wire.vertices, faces.ravel()))
+        mesh = pyvista.PolyData(wire.vertices, faces.ravel())
+        # the surface's own normals: averaged facet normals leave ripples in the highlights
+        mesh.point_data.active_normals = wire.normals
+        meshes.append(mesh)
     return meshes
 
 
