@@ -276,6 +276,10 @@ def _parser() -> argparse.ArgumentParser:
     new = command("new", new_command, "Write a recipe to start from, every key explained.")
     new.add_argument("file", metavar="FILE", help="file to write, such as joint.toml")
     force(new)
+
+    from helix.commands_pulls import add_pulls
+
+    add_pulls(commands, _print, _complain)
     return parser
 
 

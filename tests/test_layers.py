@@ -31,7 +31,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("model",),
     ("studies",),
     ("output",),
-    ("commands", "__main__"),
+    ("commands", "commands_pulls", "__main__"),
 )
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}
 

@@ -84,19 +84,16 @@ def failure_word(text: str) -> str:
 
 
 def template_text() -> str:
-    """What `helix pulls template` writes: every column explained in lines that are not read, and the heading."""
+    """What `helix pulls template` writes: the heading, then every column explained in rows that are not read."""
     lines = [
-        "# Pull tests: one row a piece. Rows that start with # are not read.",
-        "# Needed: id group load unit failure. Take out other columns that you do not use or leave their cells empty.",
+        ",".join(COLUMNS),
+        "# Pull tests: one row a piece, under the heading. Rows that start with # are not read; take them out.",
+        "# Needed: id, group, load, unit, failure. Leave out other columns that you do not use, or leave cells empty.",
         "#",
-        *(f"# {name}: {text.replace(',', ' |').replace(chr(34), chr(39))}" for name, text in COLUMNS.items()),
+        *(f"# {name}: {text.replace(chr(34), chr(39))}" for name, text in COLUMNS.items()),
         "#",
-        *(f"# failure {word}: {text.replace(',', ' |')}" for word, (_, text) in FAILURES.items()),
+        *(f"# failure {word}: {text}" for word, (_, text) in FAILURES.items()),
         "#",
         "# A row with neither load nor failure counts as not tested yet.",
-        "# For example:",
-        "# 001 ... group 5+5 ... joints 2 ... turns 5 wraps 5 ... load 742.5 unit N failure broke_exit end a",
-        "# C01 ... group control ... joints 0 ... load 861 unit N failure broke_clear",
-        ",".join(COLUMNS),
     ]
     return "\n".join(lines) + "\n"

@@ -207,7 +207,7 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
     else:
         parts.append(f"{pair.first} and {pair.second}: no loads to compare")
     (a, n), (b, m) = pair.unwound
-    if a or b:
+    if (a or b) and not math.isnan(pair.fisher_p):
         shown = pair.holm_fisher_p <= SIGNIFICANCE
         parts.append(
             f"{a} of {n} against {b} of {m} unwound, {'a difference in kind' if shown else 'which may be chance'} "

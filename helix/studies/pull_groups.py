@@ -395,9 +395,12 @@ def _notes(
             "clear of the joints, a single joint would come out stronger."
         )
     for each in standing:
+        off = f"{each.off_sd:.1f} SD off, the limit for this many pieces being {each.limit_sd:.1f}"
+        if each.off_sd <= each.limit_sd:
+            off = f"{each.off_sd:.1f} SD off, beyond the limit together with the next one"
         notes.append(
-            f"{each.id} (row {each.row}) stands out: {each.load_n:.0f} N is {each.off_sd:.1f} SD off, the limit for this "
-            f"many pieces being {each.limit_sd:.1f}. It is kept in every number; look for a cause ({each.failure})."
+            f"{each.id} (row {each.row}) stands out: {each.load_n:.0f} N is {off}. It is kept in every number; "
+            f"look for a cause ({each.failure})."
         )
     for column, what in (("speed", "speeds"), ("size", "wire sizes")):
         kinds = {p.cells.get(column, "") for p in pieces} - {""}

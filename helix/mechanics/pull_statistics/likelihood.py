@@ -87,7 +87,7 @@ def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, 
         a, b, best = na, nb, now
         if moved < 1e-12 * (1.0 + abs(a) + b):
             break
-    return centre + spread * a / b, spread / b
+    return float(centre + spread * a / b), float(spread / b)
 
 
 def slopes(data: Sample, a: float, b: float, family: Family) -> tuple[Array, Array]:

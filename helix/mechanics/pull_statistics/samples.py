@@ -107,7 +107,7 @@ def single_from_smaller(mean: float, sd: float) -> tuple[float, float]:
 def outliers(values: object, significance: float = 0.05, most: int | None = None) -> tuple[Outlier, ...]:
     """Values that stand off by the generalised extreme studentised deviate, the farthest first.
 
-    most: how many to look for, at most (default: a fifth of the sample, at least 1). Fewer than 5 values
+    most: how many to look for, at most (default: a tenth of the sample, at least 1). Fewer than 5 values
     show none. Source: B. Rosner, Technometrics 25 (1983) 165, as in the NIST/SEMATECH e-Handbook
     1.3.5.17.3 [mem]; looking for one only is Grubbs' test, two-sided.
 
@@ -120,7 +120,7 @@ def outliers(values: object, significance: float = 0.05, most: int | None = None
     n = x.size
     if n < 5:
         return ()
-    wanted = min(max(1, n // 5) if most is None else most, n - 3, 50)
+    wanted = min(max(1, n // 10) if most is None else most, n - 3, 50)
     left = np.arange(n)
     found: list[Outlier] = []
     count = 0

@@ -1,0 +1,109 @@
+"""A report as a list of blocks, written once and rendered as text, as one HTML file, and as a PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final, TypeAlias
+
+WIDTH: Final = 100
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading; level 1 is the title of the document."""
+
+    text: str
+    level: int = 2
+
+
+@dataclass(frozen=True)
+class Para:
+    """A paragraph; strong: set in bold, for the answer."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """A list of sentences."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; left: columns set to the left; note: a line under it; methods: keys of what it was made by.
+
+    printed_only: left out of the text on a terminal.
+    """
+
+    title: str
+    heading: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    left: tuple[int, ...] = (0,)
+    note: str = ""
+    methods: tuple[str, ...] = ()
+    printed_only: bool = False
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart: `draw` puts it into a figure of matplotlib; height in mm at a width of 174 mm; caption in words."""
+
+    name: str
+    title: str
+    caption: str
+    draw: Callable[[Any], None] = field(repr=False)
+    height_mm: float = 90.0
+    methods: tuple[str, ...] = ()
+
+
+Block: TypeAlias = Heading | Para | Bullets | Table | Chart
+
+
+@dataclass(frozen=True)
+class Document:
+    """A title and its blocks."""
+
+    title: str
+    blocks: tuple[Block, ...]
+
+    @property
+    def charts(self) -> tuple[Chart, ...]:
+        """Its charts, in order."""
+        return tuple(block for block in self.blocks if isinstance(block, Chart))
+
+
+def by_methods(keys: Sequence[str]) -> str:
+    """The methods of a block as the end of its title.
+
+    >>> by_methods(("M1", "M2"))
+    ' [M1, M2]'
+    """
+    return f" [{', '.join(keys)}]" if keys else ""
+
+
+def document_text(document: Document, width: int = WIDTH) -> str:
+    """The document as plain text of at most that many columns, without charts; wide tables may stand out."""
+    from helix.output.table import columns
+
+    parts = []
+    for block in document.blocks:
+        if isinstance(block, Heading):
+            parts.append(block.text if block.level == 1 else f"{block.text}\n{'-' * len(block.text)}")
+        elif isinstance(block, Para):
+            parts.append(_wrapped(block.text, width))
+        elif isinstance(block, Bullets):
+            parts.append("\n".join(_wrapped(item, width, "- ", "  ") for item in block.items))
+        elif isinstance(block, Table) and not block.printed_only and block.rows:
+            text = f"{block.title}\n" + columns([block.heading, *block.rows], left=block.left)
+            parts.append(text + ("\n" + _wrapped(block.note, width, "  ", "  ") if block.note else ""))
+    return "\n\n".join(parts) + "\n"
+
+
+def _wrapped(text: str, width: int, first: str = "", rest: str = "") -> str:
+    import textwrap
+
+    return textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
