@@ -1,0 +1,84 @@
+"""The default friction numbers, one for each model: calibration.toml as frozen values.
+
+The file is made by scripts/make_calibration.py from the facts of common practice alone, and says so itself.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+
+from helix.data.tables import DATA_FOLDER
+
+
+@dataclass(frozen=True)
+class FrictionNumber:
+    """The effective friction number of one model: no measured friction, and good for that model only.
+
+    value: median; low, high: 95 % interval; scatter: one sigma from piece to piece, as a share of the number.
+    levels, quantiles (n,): the distribution of the number itself, for drawing from it. lay_d, denominator: the lay
+    it was fitted at and what loads were divided by. source: where it comes from, with its mark.
+    """
+
+    model: str
+    value: float
+    low: float
+    high: float
+    scatter: float
+    levels: tuple[float, ...]
+    quantiles: tuple[float, ...]
+    lay_d: float
+    denominator: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """Friction numbers by model key, with what they rest on. ``notes``: what the evidence cannot say."""
+
+    numbers: dict[str, FrictionNumber]
+    origin: str
+    evidence: str
+    notes: tuple[str, ...]
+
+
+@cache
+def default_calibration() -> Calibration:
+    """The calibration that ships with helix.
+
+    >>> sorted(default_calibration().numbers)
+    ['E', 'L', 'R']
+    """
+    with (DATA_FOLDER / "calibration.toml").open("rb") as stream:
+        read = tomllib.load(stream)
+    numbers = {
+        each["key"]: FrictionNumber(
+            model=each["key"],
+            value=each["value"],
+            low=each["low"],
+            high=each["high"],
+            scatter=each["scatter"],
+            levels=tuple(each["levels"]),
+            quantiles=tuple(each["quantiles"]),
+            lay_d=read["lay_d"],
+            denominator=read["denominator"],
+            source=f"{read['origin']} [{read['mark']}]",
+        )
+        for each in read["model"]
+    }
+    return Calibration(numbers, read["origin"], read["evidence"], tuple(read["notes"]))
+
+
+def given_number(model: str, value: float, scatter: float) -> FrictionNumber:
+    """A friction number that somebody states, without an interval of its own.
+
+    Raises ValueError unless value and scatter are zero or more.
+
+    >>> given_number("L", 0.05, 0.05).quantiles
+    (0.05, 0.05)
+    """
+    if not (value >= 0.0 and scatter >= 0.0):
+        raise ValueError(f"value and scatter must be zero or more; got {value!r} and {scatter!r}")
+    source = "as given, not fitted"
+    return FrictionNumber(model, value, value, value, scatter, (0.0, 1.0), (value, value), 0.0, "as given", source)

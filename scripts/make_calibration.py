@@ -1,0 +1,123 @@
+"""Write helix/data/calibration.toml, the default friction numbers, from the facts of common practice alone.
+
+    python scripts/make_calibration.py            write it
+    python scripts/make_calibration.py --check    write nothing; exit code 1 if the file says something else
+
+The facts and what is assumed beside them stand in helix/data/practice.toml. Nothing else goes in.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tomllib
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+TARGET = ROOT / "helix" / "data" / "calibration.toml"
+DIGITS = 4
+DENOMINATOR = "the wire's own strength, as the bends leave it"
+
+
+def text() -> str:
+    """The file's content."""
+    from helix.data.practice import practice
+    from helix.data.wire_sizes import find_size
+    from helix.mechanics.grip import SIMULATED_LAY_D
+    from helix.model.wire import wire_of
+    from helix.studies.practice_fit import DRAWS, LEVELS, SEED, fit_practice, practice_break
+
+    facts = practice()
+    scatter = facts.scatter
+    fits = fit_practice(facts)
+    breaks = practice_break(scatter)
+    seen = []
+    for each in facts.sizes:
+        wire = wire_of(facts.material, find_size(each.size).diameter_mm)
+        seen.append(each.mean_n / wire.breaking_load_n[1])
+    evidence = (
+        f"{facts.tests} joints of {facts.turns:g} turns and {facts.wraps:g} wraps in {len(facts.sizes)} sizes, all of "
+        f"which broke and none unwound; and that {facts.short_turns:g} and {facts.short_wraps:g} unwinds in "
+        f"{facts.short_size}, counted as {facts.short_tests} joint"
+    )
+    notes = (
+        ("Turns and wraps were varied together, so the facts cannot tell which of them holds: the least number of "
+        "wraps rests on practice alone."),
+        "The sizes behaved alike and the models have no length scale: no trend with size is claimed.",
+        f"The lay is not stated by practice; {scatter.lay_d:g} d is assumed. Model R was run at {SIMULATED_LAY_D:g} d.",
+        (f"Only how the joints ended is used. Their mean loads were {min(seen):.0%} to {max(seen):.0%} of the nominal "
+        f"strength of the wire, while the bends of a good joint are taken to leave {breaks:.0%}."),
+        (f"Friction is assumed to differ by {scatter.friction:.0%} from piece to piece (one sigma); the facts allow up to "
+        f"{min(fit.most_scatter for fit in fits):.0%}."),
+    )
+    lines = [
+        "# The default friction numbers. Made by scripts/make_calibration.py from practice.toml; do not edit.",
+        "# One effective number a model, fitted and never measured, and of no use in another model.",
+        "",
+        f'origin = "common practice, {facts.tests + facts.short_tests} joints"',
+        f'mark = "{facts.mark}"',
+        'made_by = "scripts/make_calibration.py"',
+        'facts = "practice.toml"',
+        f'evidence = "{evidence}"',
+        "notes = [",
+        *(f'    "{note}",' for note in notes),
+        "]",
+        f"lay_d = {scatter.lay_d:g}",
+        f'denominator = "{DENOMINATOR}"',
+        f"break_share = {breaks:.{DIGITS}f}",
+        f"draws = {DRAWS}",
+        f"seed = {SEED}",
+    ]
+    for fit in fits:
+        at = dict(zip(LEVELS, fit.quantiles, strict=True))
+        lines += [
+            "",
+            "[[model]]",
+            f'key = "{fit.key}"',
+            f"value = {at[0.5]:.{DIGITS}f}",
+            f"low = {at[0.025]:.{DIGITS}f}",
+            f"high = {at[0.975]:.{DIGITS}f}",
+            f"scatter = {scatter.friction:g}",
+            (f"window = [{fit.window[0]:.{DIGITS}f}, {fit.window[1]:.{DIGITS}f}]  # without scatter: "
+            f"{facts.turns:g} turns just hold, {facts.short_turns:g} just unwind"),
+            f"likelihood = {fit.likelihood:.2f}  # of the facts under the best number",
+            f"most_scatter = {fit.most_scatter:.2f}  # from piece to piece, that the facts still allow",
+            f"levels = [{', '.join(f'{level:g}' for level in LEVELS)}]",
+            f"quantiles = [{', '.join(f'{value:.{DIGITS}f}' for value in fit.quantiles)}]",
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def differs(one: object, other: object) -> bool:
+    """Whether two values of the file differ by more than a unit of the last digit written."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() != other.keys() or any(differs(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) != len(other) or any(differs(a, b) for a, b in zip(one, other, strict=True))
+    if isinstance(one, float) and isinstance(other, float):
+        return abs(one - other) > 1.01 * 10.0**-DIGITS
+    return one != other
+
+
+def main(arguments: list[str]) -> int:
+    """Write the file, or compare it."""
+    sys.path.insert(0, str(ROOT))
+    if arguments not in ([], ["--check"]):
+        print(f"usage: {Path(__file__).name} [--check]", file=sys.stderr)
+        return 2
+    content = text()
+    name = TARGET.relative_to(ROOT).as_posix()
+    if arguments:
+        stands = tomllib.loads(TARGET.read_text(encoding="utf-8")) if TARGET.exists() else {}
+        same = not differs(tomllib.loads(content), stands)
+        print(f"{name} is up to date" if same else f"{name} is out of date; run: python scripts/make_calibration.py")
+        return 0 if same else 1
+    unfinished = TARGET.with_suffix(".unfinished")
+    unfinished.write_text(content, encoding="utf-8", newline="\n")
+    os.replace(unfinished, TARGET)
+    print(f"{name} written")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
