@@ -29,7 +29,7 @@ def result_to_dict(result: ShapeResult) -> dict[str, Any]:
 
     wire, cut, clearance = result.recipe.wire, result.cut, result.clearance
     low, nominal, high = wire.breaking_load_n
-    return _plain({
+    return plain({
         "schema": result.schema,
         "version": result.version,
         "recipe": recipe_to_dict(result.recipe),
@@ -93,14 +93,18 @@ def _fields(value: Any, *without: str) -> dict[str, Any]:
     return {key: item for key, item in vars(value).items() if key not in without}
 
 
-def _plain(value: Any) -> Any:
-    """Numpy's numbers as Python's, tuples as lists, what is not finite as None."""
+def plain(value: Any) -> Any:
+    """Numpy's numbers as Python's, tuples as lists, what is not finite as None.
+
+    >>> plain({"turns": (5.0, float("nan"))})
+    {'turns': [5.0, None]}
+    """
     if isinstance(value, dict):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if isinstance(value, np.ndarray):
-        return _plain(value.tolist())
+        return plain(value.tolist())
     if isinstance(value, (bool, np.bool_)):
         return bool(value)
     if isinstance(value, (int, np.integer)):
