@@ -24,9 +24,10 @@ import pytest
 from scipy.spatial import cKDTree
 
 from helix.errors import InputFaults
-from helix.output.drawing import OUTLINE, drawing_svg, pieces, write_drawing
+from helix.output.drawing import drawing_svg, write_drawing
 from helix.output.layout import compose
 from helix.output.view import fitted, shown_part, side_view
+from helix.output.wire_shapes import OUTLINE, pieces
 from helix.studies.shape import ShapeResult
 
 SVG = "{http://www.w3.org/2000/svg}"
