@@ -136,7 +136,7 @@ class Departing:
 
     r(u) = p + T u + N n(u) + B m(u), n'' = curvature * (1 - step(u/fade)) then 0, m' rises smoothly
     from 0 to ``lift`` (the tangent of the lift angle) over ``fade``. ``p, T, N, B`` are rows of
-    ``frame`` (4, 3). ``part`` 0 is the fade, 1 the straight rest.
+    ``frame`` (4, 3); N and B are unit vectors square to T. ``part`` 0 is the fade, 1 the straight rest.
     """
 
     frame: tuple[tuple[float, float, float], ...]
@@ -151,7 +151,8 @@ class Departing:
         """Constant on the straight rest only."""
         if self.part == 0:
             return None
-        return float(np.sqrt(1.0 + (self.curvature * self.fade / 2.0) ** 2 + self.lift**2))
+        _, t_, n_, b_ = np.array(self.frame)
+        return float(np.linalg.norm(t_ + n_ * (self.curvature * self.fade / 2.0) + b_ * self.lift))
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""

@@ -56,10 +56,20 @@ def joins(path: Path) -> np.ndarray:
 
 @pytest.mark.parametrize("name", SHAPES)
 def test_the_wire_has_no_break_no_corner_and_no_jump_of_curvature(name):
-    jumps = joins(build_joint(recipe(**SHAPES[name])).layout.path)
+    jumps = joins(answer(**SHAPES[name]).joint.layout.path)
     assert jumps[:, 0].max() < 1e-11
     assert jumps[:, 1].max() < 1e-11
     assert jumps[:, 2].max() < 1e-10
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_arc_length_is_the_chords_and_their_curvature(name):
+    """s - chord - kappa^2 s^3/24 vanishes with the fifth power of the step: lengths and points belong together."""
+    line = answer(**SHAPES[name]).joint.sample(0.02)
+    ds = np.diff(line.s_mm)
+    chord = np.linalg.norm(np.diff(line.points_mm, axis=0), axis=1)
+    k2 = line.curvature_per_mm**2
+    assert np.abs(ds - chord - (k2[1:] + k2[:-1]) / 2.0 * ds**3 / 24.0).max() < 1e-7
 
 
 @pytest.mark.parametrize(
