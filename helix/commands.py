@@ -118,6 +118,10 @@ def sizes_command(options: argparse.Namespace) -> int:
 
 def draw_command(options: argparse.Namespace) -> int:
     """`helix draw`: a picture (PNG), or the drawing (SVG) where asked for or where no picture can be made."""
+    if Path(options.output).suffix.lower() == ".html":
+        from helix.commands_sheet import page_command
+
+        return page_command(options)
     from helix.output.files import target_fault
     from helix.output.words import answer_line, verdict_line
 
@@ -125,7 +129,7 @@ def draw_command(options: argparse.Namespace) -> int:
     recipe = _recipe(options.recipe, faults)
     target = Path(options.output)
     picture = target.suffix.lower() != ".svg"
-    faults.append(target_fault(target, force=options.force, suffixes=(".png", ".svg")))
+    faults.append(target_fault(target, force=options.force, suffixes=(".png", ".svg", ".html")))
     size = None if options.size is None else _size(options.size, picture, faults)
     recipe = _sound(recipe, faults)
     if picture:
@@ -263,15 +267,23 @@ def _parser() -> argparse.ArgumentParser:
     sizes.add_argument("--units", choices=("metric", "inch"), help="what to show sizes in (default: metric)")
     sizes.add_argument("--json", action="store_true", help="print JSON, always in mm, MPa and N")
 
-    draw = command("draw", draw_command, "The joint as a picture (PNG) or as a drawing true to scale (SVG).")
+    draw = command(
+        "draw",
+        draw_command,
+        "The joint as a picture (PNG), a drawing true to scale (SVG) or a page to turn it on (HTML).",
+    )
     draw.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
-    draw.add_argument("-o", "--output", metavar="FILE", required=True, help="file to write, .png or .svg")
+    draw.add_argument("-o", "--output", metavar="FILE", required=True, help="file to write: .png, .svg or .html")
     draw.add_argument(
         "--size", metavar="WxH", help="pixels of a picture (1600x900), mm of a drawing's page (320x180)"
     )
     units(draw)
     strict(draw)
     force(draw)
+
+    from helix.commands_sheet import add_sheet
+
+    add_sheet(commands)
 
     new = command("new", new_command, "Write a recipe to start from, every key explained.")
     new.add_argument("file", metavar="FILE", help="file to write, such as joint.toml")
@@ -280,6 +292,10 @@ def _parser() -> argparse.ArgumentParser:
     from helix.commands_pulls import add_pulls
 
     add_pulls(commands, _print, _complain)
+
+    from helix.commands_plan import add_plan_commands
+
+    add_plan_commands(command, units, force, strict)
     return parser
 
 

@@ -1,0 +1,101 @@
+"""The commands cut, choose, inspect and spread: planning the wire of a batch, and looking at what was made."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from helix.commands_shared import DONE, UNUSABLE, complain, put, tell
+from helix.errors import Fault, InputFaults
+
+Command = Callable[[str, object, str], argparse.ArgumentParser]
+Options = Callable[[argparse.ArgumentParser], None]
+
+
+def add_plan_commands(command: Command, units: Options, force: Options, strict: Options) -> None:
+    """Add the commands of this module to the parser; the rest adds options that all commands share."""
+    cut = command("cut", cut_command, "What to cut for a whole batch, and from which length of stock.")
+    cut.add_argument("plan", metavar="PLAN", help="plan file (TOML); docs/planning.md shows one")
+    cut.add_argument(
+        "-o", "--sheet", metavar="FILE", help="also write a sheet for the bench to print, .pdf or .svg"
+    )
+    cut.add_argument("--csv", metavar="FILE.csv", help="also write the cutting list, one piece a row")
+    cut.add_argument(
+        "--seconds", metavar="N", help="how long to search for the best list (default: 3 to 18, by its size)"
+    )
+    units(cut)
+    cut.add_argument("--json", action="store_true", help="print JSON, always in mm, N and kg")
+    force(cut)
+
+
+def cut_command(options: argparse.Namespace) -> int:
+    """`helix cut`: pieces, ink marks and the cutting list; a sheet and a CSV file when asked for."""
+    from helix.model.plan import read_plan
+    from helix.output.files import target_fault, write_whole
+    from helix.studies.cut_plan import cut_plan
+
+    faults: list[Fault | None] = []
+    plan = None
+    try:
+        plan = read_plan(Path(options.plan))
+    except InputFaults as found:
+        faults.extend(found.faults)
+    for name, suffixes in (("sheet", (".pdf", ".svg")), ("csv", (".csv",))):
+        if getattr(options, name) is not None:
+            faults.append(target_fault(Path(getattr(options, name)), force=options.force, suffixes=suffixes))
+    seconds = None if options.seconds is None else _seconds(options.seconds, faults)
+    told = [fault for fault in faults if fault is not None]
+    if plan is None or told:
+        raise InputFaults(told)
+
+    result = cut_plan(plan, seconds=seconds, tell=tell)
+    units = options.units or plan.units
+    if result.short:
+        from helix.output.cut_table import short_text
+
+        if options.json:
+            _print_plan(result)
+        for each in result.short:
+            complain(str(Fault(f"{options.plan}: piece {each.name}", short_text(each, units))))
+        return UNUSABLE
+    if options.sheet is not None:
+        from helix.output.cut_sheet import write_cut_sheet
+
+        write_cut_sheet(result, Path(options.sheet), units, force=options.force)
+        tell(f"sheet written to {options.sheet}")
+    if options.csv is not None:
+        from helix.output.cut_record import cut_plan_csv
+
+        write_whole(Path(options.csv), cut_plan_csv(result), force=options.force)
+        tell(f"cutting list written to {options.csv}")
+    if options.json:
+        _print_plan(result)
+    else:
+        from helix.output.cut_table import cut_plan_text
+
+        put(cut_plan_text(result, units))
+    return DONE
+
+
+def _print_plan(result: object) -> None:
+    from helix.output.cut_record import cut_plan_to_dict
+    from helix.output.record import to_json
+    from helix.studies.cut_plan import CutPlan
+
+    if isinstance(result, CutPlan):
+        put(to_json(cut_plan_to_dict(result)))
+
+
+def _seconds(text: str, faults: list[Fault | None]) -> float | None:
+    """How long to search."""
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = float("nan")
+    if 0.1 <= seconds <= 3600.0:
+        return seconds
+    from helix.errors import quoted
+
+    faults.append(Fault("--seconds", f"must be a number from 0.1 to 3600; got {quoted(text)}"))
+    return None

@@ -1,0 +1,38 @@
+"""Mass and length of solid round wire: mass = density pi d^2/4 length."""
+
+from __future__ import annotations
+
+import math
+
+_KG_PER_MM3 = 1e-9  # one kg/m3 in kg/mm3
+
+
+def wire_length(mass_kg: float, d_mm: float, density_kg_m3: float) -> float:
+    """Return the length of wire in a mass of it, mm.
+
+    mass_kg: of the wire alone, without its spool, above 0; d_mm and density_kg_m3 above 0.
+    Raises ValueError outside these. A diameter off by 1 % takes the length off by 2 %.
+
+    >>> round(wire_length(1.0, 1.0, 7850.0))
+    162196
+    """
+    _above_zero(mass_kg=mass_kg, d_mm=d_mm, density_kg_m3=density_kg_m3)
+    return mass_kg / (density_kg_m3 * _KG_PER_MM3 * math.pi * d_mm * d_mm / 4.0)
+
+
+def wire_mass(length_mm: float, d_mm: float, density_kg_m3: float) -> float:
+    """Return the mass of a length of wire, kg. All above 0 (length: 0 or more). Inverse of wire_length.
+
+    >>> round(wire_mass(1000.0, 1.0, 7850.0) * 1000.0, 3)
+    6.165
+    """
+    if length_mm == 0.0:
+        return 0.0
+    _above_zero(length_mm=length_mm, d_mm=d_mm, density_kg_m3=density_kg_m3)
+    return density_kg_m3 * _KG_PER_MM3 * math.pi * d_mm * d_mm / 4.0 * length_mm
+
+
+def _above_zero(**values: float) -> None:
+    for name, value in values.items():
+        if not (value > 0.0 and math.isfinite(value)):
+            raise ValueError(f"{name} must be above 0 and finite; got {value!r}")
