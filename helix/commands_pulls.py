@@ -189,8 +189,8 @@ def read_command(
         raise InputFaults(faults)
     place = Path(options.file).parent
     curves, curve_faults = curves_of(file.pieces, place, mapping, file.place) if mapping else ((), ())
-    result = read_pulls(file, rated, curves, curve_faults)
     recipes, notes = recipes_of(file, place)
+    result = read_pulls(file, rated, curves, curve_faults, notes)
     bands = wire_bands(file, recipes)
 
     if options.json:
@@ -198,7 +198,6 @@ def read_command(
         from helix.output.record import to_json
 
         data = pulls_to_dict(result)
-        data["notes"] += notes
         data["predicted"] = [
             {"group": name, "low_n": low, "nominal_n": middle, "high_n": high, "by": by}
             for name, (low, middle, high, by) in bands.items()
@@ -296,7 +295,7 @@ def plan_command(
         _show_document(document, show)
     files: list[tuple[Path, str | bytes, tuple[str, ...]]] = []
     if options.order:
-        files.append((Path(options.order), order_csv(plan.order), (".csv",)))
+        files.append((Path(options.order), order_csv(plan.order, Path(options.order).parent), (".csv",)))
     if options.labels:
         files.append((Path(options.labels), labels_pdf(plan), (".pdf",)))
     _write(files, options.force)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import cache, lru_cache
 from typing import Any, Final
 
 from helix.output.document import Bullets, Chart, Document, Heading, Para, Table, by_methods
@@ -28,9 +29,9 @@ def document_pdf(document: Document) -> bytes:
     out = io.BytesIO()
     with rc_context({**STYLE, "pdf.fonttype": 42, "font.family": "DejaVu Sans"}):
         pages = _Pages(document.title)
-        for block in document.blocks:
+        for block, following in zip(document.blocks, (*document.blocks[1:], None), strict=True):
             if isinstance(block, Heading):
-                pages.heading(block)
+                pages.heading(block, following.height_mm if isinstance(following, Chart) else 0.0)
             elif isinstance(block, Para):
                 pages.text(block.text, _BODY, bold=block.strong)
                 pages.space(1.5)
@@ -81,10 +82,10 @@ class _Pages:
         """Leave room."""
         self.y -= mm
 
-    def heading(self, block: Heading) -> None:
-        """A heading, kept with at least a few lines of what follows."""
+    def heading(self, block: Heading, below_mm: float) -> None:
+        """A heading, kept with at least a few lines of what follows, and with the whole of a chart below."""
         size = _SIZES[block.level]
-        self._need(26.0 if block.level < 3 else 16.0)
+        self._need((26.0 if block.level < 3 else 16.0) + below_mm)
         if self.y < _TOP_MM:
             self.y -= 3.0
         self.text(block.text, size, bold=True)
@@ -198,30 +199,62 @@ def _fitted(table: Table) -> tuple[float, list[float]]:
         ]
         if sum(widths) <= room:
             return size, widths
-        long = [k for k in table.left if widths[k] > 35.0]
-        fixed = sum(width for k, width in enumerate(widths) if k not in long)
-        if long and room - fixed > 30.0 * len(long):
-            share = (room - fixed) / sum(widths[k] for k in long)
-            return size, [width * share if k in long else width for k, width in enumerate(widths)]
+        long = [k for k in table.left if widths[k] > 22.0]
+        left = room - sum(width for k, width in enumerate(widths) if k not in long)
+        if long and left > 22.0 * len(long):
+            return size, _shared(widths, long, left)
     return 5.5, widths
 
 
+def _shared(widths: list[float], long: list[int], room: float) -> list[float]:
+    """Columns with the long ones narrowed to share the room: by the root of what they would take."""
+    out = list(widths)
+    open_ones, left = list(long), room
+    while open_ones:
+        unit = left / sum(widths[k] ** 0.5 for k in open_ones)
+        fits = [k for k in open_ones if widths[k] <= unit * widths[k] ** 0.5]
+        if not fits:
+            for k in open_ones:
+                out[k] = unit * widths[k] ** 0.5
+            break
+        left -= sum(widths[k] for k in fits)
+        open_ones = [k for k in open_ones if k not in fits]
+    return out
+
+
 def _lines(text: str, size: float, bold: bool, width_mm: float) -> list[str]:
+    """Lines that fit; a word that is too wide by itself, such as a path, is broken where it must be."""
     lines: list[str] = []
     for word in text.split():
         if lines and _width(f"{lines[-1]} {word}", size, bold) <= width_mm + 0.05:
             lines[-1] += f" {word}"
-        else:
-            lines.append(word)
+            continue
+        while len(word) > 1 and _width(word, size, bold) > width_mm + 0.05:
+            fits = next(
+                k for k in range(len(word) - 1, 0, -1) if k == 1 or _width(word[:k], size, bold) <= width_mm
+            )
+            at = max(word.rfind("/", 0, fits), word.rfind("_", 0, fits)) + 1
+            at = at if at > fits // 3 else fits
+            lines.append(word[:at])
+            word = word[at:]
+        lines.append(word)
     return lines or [""]
 
 
+@lru_cache(maxsize=20_000)
 def _width(text: str, size: float, bold: bool) -> float:
     """Width of a line in mm, by the font's own measures."""
-    from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
     if not text:
         return 0.0
-    font = FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")
-    return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0]) * _PT_MM
+    return (
+        float(text_to_path.get_text_width_height_descent(text, _font(size, bold), ismath=False)[0]) * _PT_MM
+    )
+
+
+@cache
+def _font(size: float, bold: bool) -> Any:
+    from matplotlib.font_manager import FontProperties
+
+    return FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")

@@ -69,7 +69,7 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
         "Each mark is one piece. Bars: mean with its 95 % interval, plain and for one joint corrected for two a piece. "
         f"Short upright line: 95/95 tolerance bound.{band}{left}"
     )
-    height = 34.0 + 24.0 * len(groups)
+    height = 34.0 + 20.0 * len(groups)
     return Chart("pieces", "Every piece", caption, draw, min(height, 230.0), ("M1", "M2", "M3", "M4", "M5"))
 
 

@@ -190,47 +190,49 @@ def _events(axes: Any, curve: PieceCurve, factor: float, length: float) -> None:
 
 
 def unwinding_chart(found: Unwinding) -> Chart:
-    """Share that unwound by turns, a line for each count of wraps, with exact intervals and the fit."""
+    """Share that unwound by turns, a mark for each count of wraps, with exact intervals and the fitted chance."""
     wraps = sorted({c.wraps for c in found.cells})
+    turns = sorted({c.turns for c in found.cells})
 
     def draw(figure: Any) -> None:
         axes = figure.add_subplot()
-        figure.subplots_adjust(left=0.08, right=0.72, top=0.95, bottom=room(figure, 12.0))
+        figure.subplots_adjust(left=0.08, right=0.975, top=0.96, bottom=room(figure, 22.0))
         for k, w in enumerate(wraps):
             cells = [c for c in found.cells if c.wraps == w]
-            x = np.array([c.turns for c in cells]) + 0.06 * (k - (len(wraps) - 1) / 2)
-            value = np.array([c.share.value for c in cells], dtype=float)
-            low, high = (
-                np.array([getattr(c.share, end) for c in cells], dtype=float) for end in ("low", "high")
+            x = np.array([c.turns for c in cells]) + 0.05 * (k - (len(wraps) - 1) / 2)
+            value, low, high = (
+                np.array([getattr(c.share, end) for c in cells], dtype=float)
+                for end in ("value", "low", "high")
             )
-            grey = ["#111111", "#7a7a7a", "#3d3d3d", "#a0a0a0"][k % 4]
-            mark = "os^Dv<>"[k % 7]
+            grey, mark = ["#111111", "#7a7a7a", "#3d3d3d", "#a0a0a0"][k % 4], "os^Dv<>"[k % 7]
             axes.errorbar(
-                x,
-                value,
-                yerr=[value - low, high - value],
-                fmt=mark,
-                color=grey,
-                markersize=5,
-                capsize=3,
-                linewidth=1,
-                label=f"{w:g} wraps: pieces, exact 95 %",
-            )
-            if all(c.fitted.value is not None for c in cells):
-                axes.plot(
-                    x,
-                    [c.fitted.value for c in cells],
-                    color=grey,
-                    linestyle=("-", "--", "-.", ":")[k % 4],
-                    label=f"{w:g} wraps: fit",
-                )
+                x, value, yerr=[value - low, high - value], fmt=mark, color=grey, markersize=5, capsize=3,
+                linewidth=1, label=f"{w:g} wraps: pieces",
+            )  # fmt: skip
+            line = _fitted(found, np.linspace(turns[0], turns[-1], 101), w)
+            if line is not None:
+                style = ("-", "--", "-.", ":")[k % 4]
+                at = np.linspace(turns[0], turns[-1], 101)
+                axes.plot(at, line, color=grey, linestyle=style, label=f"{w:g} wraps: fitted chance")
         axes.set_xlabel("even turns of the twist")
         axes.set_ylabel("share that unwound")
         axes.set_ylim(-0.03, 1.03)
-        axes.set_xticks(sorted({c.turns for c in found.cells}))
-        figure.legend(loc="upper left", bbox_to_anchor=(0.74, 0.95))
+        axes.set_xticks(turns)
+        figure.legend(loc="lower left", bbox_to_anchor=(0.05, 0.0), ncols=4)
 
-    return Chart(f"unwinding-{found.what}", f"Unwinding: {found.what}", found.says, draw, 72.0, ("M9", "M11"))
+    caption = f"Marks: share of the pieces, with exact limits at 95 %. {found.says}"
+    return Chart(f"unwinding-{found.what}", f"Unwinding: {found.what}", caption, draw, 80.0, ("M9", "M11"))
+
+
+def _fitted(found: Unwinding, turns: Any, wraps: float) -> Any:
+    """Fitted chance at these turns; None without a fit."""
+    if found.constant is None:
+        return None
+    logit = np.full(turns.shape, found.constant)
+    for factor, count in ((found.per_turn.value, turns), (found.per_wrap.value, wraps)):
+        if factor is not None:
+            logit = logit + math.log(factor) * count
+    return 1.0 / (1.0 + np.exp(-logit))
 
 
 def compare_chart(result: CompareResult, units: UnitSystem) -> Chart | None:

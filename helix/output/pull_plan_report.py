@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import os
+from pathlib import Path
 
 from helix.model.pull_columns import COLUMNS
 from helix.output.document import Block, Bullets, Document, Heading, Para, Table
@@ -117,8 +119,8 @@ def _order(plan: PlanResult) -> Table | None:
     )
 
 
-def order_csv(rows: tuple[OrderRow, ...], unit: str = "N") -> str:
-    """The order as a pull-test file, load and failure still empty."""
+def order_csv(rows: tuple[OrderRow, ...], folder: Path, unit: str = "N") -> str:
+    """The order as a pull-test file for that folder, load and failure still empty."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     names = [name for name in COLUMNS if name not in ("recipe_a", "recipe_b", "rated_load")]
@@ -127,11 +129,19 @@ def order_csv(rows: tuple[OrderRow, ...], unit: str = "N") -> str:
         t = r.treatment
         cells = {
             "id": r.id, "group": t.name, "size": t.size, "batch": r.batch, "maker": r.maker, "joints": str(t.joints),
-            "recipe": t.recipe, "turns": "" if t.turns is None else f"{t.turns:g}",
+            "recipe": _from(folder, t.recipe), "turns": "" if t.turns is None else f"{t.turns:g}",
             "wraps": "" if t.wraps is None else f"{t.wraps:g}", "lay": t.lay, "unit": unit, "remark": r.remark,
         }  # fmt: skip
         writer.writerow([cells.get(name, "") for name in names])
     return out.getvalue()
+
+
+def _from(folder: Path, recipe: str) -> str:
+    """The recipe's path as seen from a folder, where there is one on the same drive."""
+    try:
+        return Path(os.path.relpath(recipe, folder)).as_posix() if recipe else ""
+    except ValueError:
+        return recipe
 
 
 def labels_pdf(plan: PlanResult) -> bytes:

@@ -131,6 +131,11 @@ def _group(group: Group, efficiency: Efficiency) -> dict[str, Any]:
         "rated_n": efficiency.rated_n,
         "single_joint": _joint(group.joint, efficiency, group.control),
         "single_joint_alike": _joint(group.joint_alike, None, group.control),
+        "single_joint_either": {
+            "mean_n": _estimate(group.joint_either[0]),
+            "sd_n": _estimate(group.joint_either[1]),
+            "says": "limits that hold whatever the correlation of the two joints of a piece",
+        },
         "single_joints_by_recipe": [
             {"recipe": name} | _joint(joint, None, False) for name, joint in group.by_recipe
         ],

@@ -36,8 +36,8 @@ def pulls_document(
         *_answers(pairs, shown),
         Para(f"helix {result.version}; limits at 95 % unless said otherwise. {CAUTION}"),
         _faults(result),
-        charts[0],
         _measured(result, shown),
+        charts[0],
         Heading("One joint, corrected"),
         Para(
             "A piece with a joint at each end shows the weaker of the two, so its average is not the strength of a joint. "
@@ -97,21 +97,20 @@ def _answer(group: Group, efficiency: Efficiency, shown: Shown) -> str:
         if each.mean_low_n is not None:
             mean += f" ({shown.load(each.mean_low_n)} to {shown.load(each.mean_high_n)})"
         parts.append(f"{each.n} {each.mode} at {mean} {unit} on average")
-    joint = group.joint
-    if joint.mean_n.value is not None:
-        parts.append(f"one joint breaks at {shown.loads(joint.mean_n)} {unit}")
-        over = efficiency.joint_over_control
-        if over.value is not None:
-            parts.append(f"{percents(over)} % of the control wire")
-    elif joint.mean_n.low is not None:
-        parts.append(
-            f"for breaking, half of all joints hold more than {shown.load(joint.mean_n.low)} {unit}, no more can be said"
-        )
     share = group.unwound_share
     if group.unwound:
         parts.append(f"{percents(share, 0)} % of pieces unwind")
     elif share.high is not None:
         parts.append(f"none of {group.ended} unwound, so up to {percent(share.high, 0)} % still may")
+    joint, over = group.joint, efficiency.joint_over_control
+    if joint.mean_n.value is not None:
+        text = f"one joint breaks at {shown.loads(joint.mean_n)} {unit}"
+        text += ", if it does not unwind first" if group.unwound else ""
+        parts.append(text + (f", {percents(over)} % of the control wire" if over.value is not None else ""))
+    elif joint.mean_n.low is not None:
+        parts.append(
+            f"breaking: half of all joints hold more than {shown.load(joint.mean_n.low)} {unit}, no more can be said"
+        )
     return f"{count}: {'; '.join(parts)}."
 
 
@@ -152,8 +151,8 @@ def _joints(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> Table:
     for group, _ in pairs:
         if group.control or group.by_recipe:
             continue
-        plain = shown.load(group.plain.mean_n) if group.plain and group.plain.mode == "broke" else NONE
-        sd = shown.load(group.plain.sd_n) if group.plain and group.plain.mode == "broke" else NONE
+        plain = shown.load(group.broke.mean_n) if group.broke else NONE
+        sd = shown.load(group.broke.sd_n) if group.broke else NONE
         for joint, name in ((group.joint, "independent"), (group.joint_alike, "alike")):
             first = joint is group.joint
             rows.append((
@@ -161,6 +160,10 @@ def _joints(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> Table:
                 str(joint.failures), str(joint.at_least), shown.loads(joint.mean_n), shown.loads(joint.sd_n),
                 shown.load(joint.tolerance_90_95_n), shown.load(joint.tolerance_95_95_n),
             ))  # fmt: skip
+        either = group.joint_either
+        if either[0].low is not None:
+            means, sds = (f"{shown.load(e.low)} to {shown.load(e.high)}" for e in either)
+            rows.append(("", "", "", "not known", "", "", means, sds, "", ""))
     heading = (
         "group", "plain mean", "plain SD", "two joints", "failed", "at least", "one joint, mean", "one joint, SD", "90/95", "95/95",
     )  # fmt: skip
@@ -206,17 +209,20 @@ def _efficiencies(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> Table 
         if all(each.value is None for each in (e.over_control, e.over_rated)):
             continue
         rows.append((
-            group.name, percents(e.over_control), percents(e.joint_over_control), e.control or "no control",
+            group.name, group.plain.mode if group.plain else NONE, percents(e.over_control),
+            percents(e.joint_over_control), e.control or "no control",
             percents(e.over_rated), percents(e.joint_over_rated), shown.load(e.rated_n),
         ))  # fmt: skip
     heading = (
-        "group", "over control: plain", "one joint", "control", "over rated: plain", "one joint", f"rated, {shown.force}",
+        "group", "plain of", "over control: plain", "one joint", "control", "over rated: plain", "one joint",
+        f"rated, {shown.force}",
     )  # fmt: skip
     note = (
-        "Over the control: against straight wire of the same batch, both measured. Over the rated load: against the maker's "
-        "number, which lies below the wire's own strength, so it can pass 100 %. The two are not to be mixed."
+        "Over the control: against straight wire of the same batch, both measured. Over the rated load: against the "
+        "maker's number, which lies below the wire's own strength, so it can pass 100 %. The two are not to be mixed. "
+        "Plain of: whether most pieces broke or unwound, which the plain mean is of. One joint: where it breaks."
     )
-    return Table("Efficiency, %", heading, tuple(rows), (0, 3), note, ("M8",)) if rows else None
+    return Table("Efficiency, %", heading, tuple(rows), (0, 1, 4), note, ("M8",)) if rows else None
 
 
 def _endings(result: PullsResult) -> Table:

@@ -66,6 +66,6 @@ def judged(cell: LoadCell, low_n: float, high_n: float) -> CellChoice:
     elif low_n < cell.lower_limit_n:
         reason = f"too coarse: {low_n:.0f} N are expected, its class starts at {cell.lower_limit_n:.0f} N"
     else:
-        reason = f"will do: {cell.lower_limit_n:.0f} to {cell.capacity_n:.0f} N is verified, {share:.0%} of it is used"
+        reason = f"will do: {cell.lower_limit_n:.0f} to {cell.capacity_n:.0f} N is verified, {100.0 * share:.0f} % of it is used"
         return CellChoice(cell, True, share, reason)
     return CellChoice(cell, False, share, reason)

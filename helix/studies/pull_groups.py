@@ -21,7 +21,6 @@ from helix.mechanics.pull_statistics.likelihood import Sample, sample
 from helix.mechanics.pull_statistics.samples import (
     mean_interval,
     outliers,
-    single_from_smaller,
     spread,
     tolerance_bound,
 )
@@ -108,7 +107,7 @@ class Standing:
 
 @dataclass(frozen=True)
 class Group:
-    """Everything that the pieces of one group say. ``plain`` is the population that the group's mean is of.
+    """Everything that the pieces of one group say. ``plain`` is the larger population, which the group's mean is of.
 
     joint: by correlation 0; joint_alike: by correlation 1, the other bound. by_recipe: where the two ends
     differ, each recipe's joint. unwinding: the load at which one joint unwinds. without: plain statistics
@@ -136,7 +135,22 @@ class Group:
 
     @property
     def n(self) -> int:
+        """Pieces in the group, however they ended."""
         return len(self.pieces)
+
+    @property
+    def joint_either(self) -> tuple[Estimate, Estimate]:
+        """Limits of one joint's mean and SD that hold whatever the correlation of a piece's two joints."""
+        mean, sd = self.joint.mean_n, self.joint.sd_n
+        if self.control or mean.value is None:
+            return NOTHING, NOTHING
+        alike = self.joint_alike
+        return Estimate(None, alike.mean_n.low, mean.high), Estimate(None, alike.sd_n.low, sd.high)
+
+    @property
+    def broke(self) -> Population | None:
+        """The pieces that broke, at a joint or clear of them."""
+        return next((p for p in self.populations if p.mode == "broke"), None)
 
 
 def group_of(name: str, pieces: Sequence[Piece]) -> Group:
@@ -149,7 +163,7 @@ def group_of(name: str, pieces: Sequence[Piece]) -> Group:
         for mode in ("broke", "unwound")
         if any(mode_of(p) == mode for p in pieces)
     )
-    plain = populations[0] if populations else None
+    plain = max(populations, key=lambda p: p.n) if populations else None
     counts = dict(Counter(p.failure for p in pieces))
     ends = _ends_differ(pieces)
     by_recipe: tuple[tuple[str, Joint], ...] = ()
@@ -177,7 +191,7 @@ def group_of(name: str, pieces: Sequence[Piece]) -> Group:
     _notes(pieces, populations, standing, notes)
     return Group(
         name, control, pieces, counts, populations, plain, joint, alike, by_recipe, unwinding, _weibull(pieces, ends),
-        unwound, ended, share, standing, without, "" if control or ends else _why(plain, joint, pieces), tuple(notes),
+        unwound, ended, share, standing, without, "" if control or ends else _why(populations, joint, alike, pieces), tuple(notes),
     )  # fmt: skip
 
 
@@ -291,7 +305,7 @@ def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
         )
     elif failures < LEAST_SHARE_FAILED * n:
         reason = (
-            f"only {failures} of {n} pieces {verb} at a joint, under {LEAST_SHARE_FAILED:.0%}: "
+            f"only {failures} of {n} pieces {verb} at a joint, under {100.0 * LEAST_SHARE_FAILED:.0f} %: "
             "the mean lies beyond all that was seen"
         )
     elif not np.ptp(data.values[data.failed]) > 0.0:
@@ -347,16 +361,14 @@ def _standing(pieces: Sequence[Piece]) -> tuple[Standing, ...]:
     return tuple(found)
 
 
-def _why(plain: Population | None, joint: Joint, pieces: Sequence[Piece]) -> str:
-    """Why the single joint's mean differs from the plain mean, with the size of each share in N."""
-    if plain is None or plain.mode != "broke" or joint.mean_n.value is None or plain.sd_n is None:
+def _why(populations: Sequence[Population], joint: Joint, alike: Joint, pieces: Sequence[Piece]) -> str:
+    """Why the single joint's mean differs from the plain mean of those that broke, with each share in N.
+
+    The first share is what counting the other endings as "at least" does, the second what two joints do.
+    """
+    broke = next((p for p in populations if p.mode == "broke"), None)
+    if broke is None or joint.mean_n.value is None or alike.mean_n.value is None:
         return ""
-    difference = joint.mean_n.value - plain.mean_n
-    two = all(p.joints == 2 for p in pieces)
-    weaker = single_from_smaller(plain.mean_n, plain.sd_n)[0] - plain.mean_n if two else 0.0
-    parts = []
-    if two:
-        parts.append(f"{weaker:+.0f} N because each piece shows the weaker of its two joints")
     others = Counter(p.ending for p in pieces if p.ending != "joint")
     words = {
         "clear": "broke clear",
@@ -364,14 +376,16 @@ def _why(plain: Population | None, joint: Joint, pieces: Sequence[Piece]) -> str
         "unwound": "unwound",
         "stopped": "were stopped",
     }
+    parts = []
+    censoring = round(alike.mean_n.value - broke.mean_n)
     if others:
         listed = " and ".join(f"{count} {words[ending]}" for ending, count in others.items())
-        parts.append(
-            f"{difference - weaker:+.0f} N because {listed}: their joints were stronger than the load read"
-        )
-    return (
-        f"One joint averages {difference:+.0f} N against the plain mean: {'; '.join(parts)}." if parts else ""
-    )
+        parts.append(f"{censoring:+d} N because {listed}: their joints were stronger than the load read")
+    if any(p.joints == 2 for p in pieces):
+        weaker = round(joint.mean_n.value - broke.mean_n) - (censoring if others else 0)
+        parts.append(f"{weaker:+d} N because each piece shows the weaker of its two joints")
+    total = round(joint.mean_n.value - broke.mean_n)
+    return f"One joint averages {total:+d} N against the plain mean: {'; '.join(parts)}." if parts else ""
 
 
 def _notes(

@@ -13,7 +13,7 @@ from helix.model.joint import Joint, build_joint, rebuilt
 from helix.model.recipe_parts import Recipe
 from helix.studies.cutting import cut_length
 from helix.studies.load_cells import COMMON_N, CellChoice, LoadCell, judged, load_cell
-from helix.studies.pull_order import OrderRow, Treatment, staircase_order, shuffled_order
+from helix.studies.pull_order import OrderRow, Treatment, shuffled_order, staircase_order
 from helix.studies.pull_sizes import SizeRow, Wanted, size_rows
 
 SCHEMA: Final = 1

@@ -47,34 +47,34 @@ def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
     >>> [row.pieces for row in size_rows(Wanted())][:2]
     [29, 5]
     """
-    e, t, sure = wanted.expected, wanted.efficiency, f"{wanted.confidence:.0%}"
+    e, t, sure = wanted.expected, wanted.efficiency, f"{100.0 * wanted.confidence:.0f} %"
     rows = [
         SizeRow(
             "clean",
-            f"show that at least {t:.0%} of all such pieces break rather than unwind",
+            f"show that at least {100.0 * t:.0f} % of all such pieces break rather than unwind",
             clean_pieces_needed(t, wanted.confidence),
             f"every one must break; with {sure} confidence; ten clean breaks show no more than "
-            f"{(1.0 - wanted.confidence) ** 0.1:.0%}",
+            f"{100.0 * (1.0 - wanted.confidence) ** 0.1:.0f} %",
             "binomial, exact (Clopper-Pearson [mem])",
         ),
         SizeRow(
             "mean",
-            f"show a mean of {t:.0%} of the control or more",
+            f"show a mean of {100.0 * t:.0f} % of the control or more",
             _mean(wanted),
-            f"jointed pieces, and as many controls; {e:.0%} expected, CV {wanted.cv:.1%} and "
-            f"{wanted.control_cv:.1%}; {sure} confidence, {wanted.power:.0%} chance to succeed",
+            f"jointed pieces, and as many controls; {100.0 * e:.0f} % expected, CV {100.0 * wanted.cv:.1f} % and "
+            f"{100.0 * wanted.control_cv:.1f} %; {sure} confidence, {100.0 * wanted.power:.0f} % chance to succeed",
             "noncentral t [mem]",
         ),
         SizeRow(
             "each",
-            f"show that 95 % of all such pieces reach {t:.0%} of the control's mean",
+            f"show that 95 % of all such pieces reach {100.0 * t:.0f} % of the control's mean",
             pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
             f"if mean and SD come out as expected; tolerance bound 95/{100 * wanted.confidence:.0f}",
             "noncentral t, NIST/SEMATECH e-Handbook 7.2.6.3 [pub]",
         ),
         SizeRow(
             "margin",
-            f"know the mean to within {wanted.margin:.1%}",
+            f"know the mean to within {100.0 * wanted.margin:.1f} %",
             pieces_for_margin(wanted.cv, wanted.margin),
             "n = (1.96 SD/margin)^2, at 95 %",
             "ASTM E122 [mem]",
@@ -84,9 +84,9 @@ def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
         rows.append(
             SizeRow(
                 "apart",
-                f"tell two recipes apart that differ by {wanted.apart:.1%} of their load",
+                f"tell two recipes apart that differ by {100.0 * wanted.apart:.1f} % of their load",
                 pieces_to_tell_apart(wanted.apart / wanted.cv, wanted.power),
-                f"of each; two-sided t test at 5 %, {wanted.power:.0%} chance to succeed",
+                f"of each; two-sided t test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
                 "noncentral t; J. Cohen (1988) [mem]",
             )
         )
@@ -95,9 +95,9 @@ def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
         rows.append(
             SizeRow(
                 "shares",
-                f"tell a recipe of which {first:.0%} unwind from one of which {second:.0%} do",
+                f"tell a recipe of which {100.0 * first:.0f} % unwind from one of which {100.0 * second:.0f} % do",
                 pieces_for_shares(first, second, wanted.power),
-                f"of each; Fisher's exact test at 5 %, {wanted.power:.0%} chance to succeed",
+                f"of each; Fisher's exact test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
                 "summed over all outcomes",
             )
         )

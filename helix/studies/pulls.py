@@ -62,6 +62,7 @@ def read_pulls(
     rated_n: float | None = None,
     curves: Sequence[PieceCurve] = (),
     curve_faults: Sequence[Fault] = (),
+    more_notes: Sequence[str] = (),
 ) -> PullsResult:
     """What a file of pull tests says.
 
@@ -95,6 +96,7 @@ def read_pulls(
         notes.extend(f"{group.name}: {note}" for note in group.notes)
     for curve in curves:
         notes.extend(curve.notes)
+    notes.extend(more_notes)
     return PullsResult(
         file.place, groups, efficiencies, unwinding_of(file.pieces), tuple(curves), tuple(dict.fromkeys(notes)),
         (*file.faults, *curve_faults), pull_coverage(), file.columns, SCHEMA, helix.__version__,
