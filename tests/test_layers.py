@@ -31,6 +31,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("model",),
     ("studies",),
     ("output",),
+    ("page",),
     ("commands", "commands_pulls", "__main__"),
 )
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}

@@ -110,7 +110,7 @@ def compose(
         over += _part_inks(block, f)
     for block in bends:
         others = [(float(x), float(y)) for x, y in view.project(np.reshape(block.call.also_mm, (-1, 3)))[0]]
-        over += _bend_inks(block, f, wire, others, rings)
+        over += bend_inks(block, f, wire, others, rings)
     over += _break_sign(shown, view, wire, f)
     over += _scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
     small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
@@ -140,7 +140,7 @@ def _part_inks(block: Block, f: float) -> list[Ink]:
     ]
 
 
-def _bend_inks(
+def bend_inks(
     block: Block,
     f: float,
     wire: float,

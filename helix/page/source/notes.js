@@ -1,0 +1,125 @@
+// Names of the parts and flags at their places: words beside the wire, thin lines to where they belong.
+const SVG = "http://www.w3.org/2000/svg";
+
+export class Notes {
+  constructor(host, chosen) {
+    this.host = host;
+    this.chosen = chosen;
+    this.layer = document.createElement("div");
+    this.layer.className = "notes";
+    this.lines = document.createElementNS(SVG, "svg");
+    this.lines.setAttribute("aria-hidden", "true");
+    this.layer.append(this.lines);
+    host.append(this.layer);
+    this.notes = [];
+  }
+
+  /** notes: [{title, lines, point, also, verdict, part}]; parts stand on one side of the wire, flags on the other. */
+  show(notes) {
+    for (const note of this.notes) note.button.remove();
+    this.lines.replaceChildren();
+    this.notes = notes.map((note) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.className = note.part ? "note part" : `note flag ${note.verdict}`;
+      const title = document.createElement("b");
+      title.textContent = note.title;
+      button.append(title);
+      for (const text of note.part ? note.lines : []) {
+        const line = document.createElement("span");
+        line.textContent = text;
+        button.append(line);
+      }
+      button.addEventListener("click", () => this.chosen(note));
+      this.layer.append(button);
+      const leader = document.createElementNS(SVG, "polyline");
+      const places = note.part ? [note.point] : [note.point, ...(note.also || [])];
+      const marks = places.map(() => document.createElementNS(SVG, "path"));
+      leader.setAttribute("class", note.part ? "part" : note.verdict);
+      for (const mark of marks) mark.setAttribute("class", note.part ? "dot" : `mark ${note.verdict}`);
+      this.lines.append(leader, ...marks);
+      return { ...note, button, leader, marks, places };
+    });
+  }
+
+  set visible(yes) {
+    this.layer.hidden = !yes;
+  }
+
+  /** Put everything in its place. flat(point) -> [x, y, in front]; edge: [low, high] of the wire across the screen. */
+  place(flat, edge, wirePixels, upright) {
+    if (this.layer.hidden) return;
+    const { clientWidth: width, clientHeight: height } = this.host;
+    const [long, wide] = upright ? [height, width] : [width, height];
+    const shown = [];
+    for (const note of this.notes) {
+      const at = note.places.map(flat);
+      const [x, y] = at[0];
+      const inside = x > 0 && x < width && y > 0 && y < height;
+      note.button.hidden = !inside;
+      note.leader.style.display = inside ? "" : "none";
+      note.marks.forEach((mark, k) => {
+        mark.style.display = inside ? "" : "none";
+        mark.setAttribute("d", outline(note, at[k][0], at[k][1], wirePixels));
+      });
+      if (inside) shown.push({ note, at: at[0], u: upright ? y : x, v: upright ? x : y });
+    }
+    for (const side of [0, 1]) {
+      const row = shown.filter((item) => Boolean(item.note.part) === (side === 0)).sort((a, b) => a.u - b.u);
+      for (const item of row) {
+        const { offsetWidth: w, offsetHeight: h } = item.note.button;
+        [item.along, item.across] = upright ? [h, w] : [w, h];
+      }
+      const left = spread(row.map((item) => item.u), row.map((item) => item.along + 10), 2, long - 2);
+      row.forEach((item, k) => {
+        const u = left[k] + 5;
+        const beside = side === 0 ? edge[0] - 26 - item.across : edge[1] + 26;
+        const v = Math.min(Math.max(beside, 6), wide - item.across - 6);
+        const { button, leader } = item.note;
+        const [x, y] = upright ? [v, u] : [u, v];
+        button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+        const head = Math.min(Math.max(item.u, u + 8), u + item.along - 8);
+        const foot = side === 0 ? v + item.across : v;
+        const start = upright ? [foot, head] : [head, foot];
+        const bow = side === 0 ? 10 : -10;
+        const knee = upright ? [foot + bow, head] : [head, foot + bow];
+        leader.setAttribute("points", [start, knee, item.at].map((p) => `${p[0].toFixed(1)},${p[1].toFixed(1)}`).join(" "));
+      });
+    }
+  }
+}
+
+/** A dot for a part; for a flag a diamond (breaks, or cannot be made), a hexagon (caution) or a circle. */
+function outline(note, x, y, wirePixels) {
+  const corners = note.part || note.verdict === "ok" ? 20 : note.verdict === "caution" ? 6 : 4;
+  const radius = note.part ? 3.2 : Math.max(0.85 * wirePixels, 9) * (corners === 4 ? 1.3 : 1);
+  let path = "";
+  for (let k = 0; k < corners; k++) {
+    const angle = (2 * Math.PI * k) / corners;
+    path += `${k ? "L" : "M"}${(x + radius * Math.cos(angle)).toFixed(1)} ${(y + radius * Math.sin(angle)).toFixed(1)}`;
+  }
+  return `${path}Z`;
+}
+
+/** Starts of boxes in a row, nearest to the wanted middles, in order, not over each other. */
+export function spread(wanted, widths, low, high) {
+  const groups = [];
+  let before = 0;
+  wanted.forEach((middle, k) => {
+    groups.push([middle - widths[k] / 2 - before, 1]);
+    before += widths[k];
+    while (groups.length > 1 && groups.at(-2)[0] >= groups.at(-1)[0]) {
+      const [value, count] = groups.pop(), last = groups.at(-1);
+      groups[groups.length - 1] = [(last[0] * last[1] + value * count) / (last[1] + count), last[1] + count];
+    }
+  });
+  const room = Math.max(high - before, low), starts = [];
+  let sum = 0;
+  for (const [value, count] of groups) {
+    for (let n = 0; n < count; n++) {
+      starts.push(Math.min(Math.max(value, low), room) + sum);
+      sum += widths[starts.length - 1];
+    }
+  }
+  return starts;
+}

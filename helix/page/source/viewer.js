@@ -1,0 +1,198 @@
+// The joint in 3-D in any element of a page: new Viewer(host).show(scene). The scene's data: docs/sheet-and-viewer.md.
+import { Mesh, Scene, Vector3, WebGLRenderer } from "three";
+
+import { Notes } from "./notes.js";
+import { wireMaterial } from "./shine.js";
+import { Turning } from "./turning.js";
+import { readRings, tintSurface, wireSurface } from "./wire.js";
+
+const SIDES = 24;
+
+/** Whether this browser can draw in 3-D. */
+export function canDraw() {
+  try {
+    return Boolean(document.createElement("canvas").getContext("webgl2"));
+  } catch {
+    return false;
+  }
+}
+
+export class Viewer {
+  /** host: an element with a size. Throws where WebGL is missing. chosen(note): called when a label is pressed. */
+  constructor(host, { chosen = () => {}, moved = () => {} } = {}) {
+    this.host = host;
+    this.renderer = new WebGLRenderer({ antialias: true, alpha: true, preserveDrawingBuffer: true });
+    this.renderer.setClearColor(0x000000, 0);
+    const canvas = this.renderer.domElement;
+    canvas.setAttribute("aria-hidden", "true");
+    host.prepend(canvas);
+    this.moved = moved;
+    this.world = new Scene();
+    this.material = wireMaterial();
+    this.wire = null;
+    this.step = null;
+    this.by = "plain";
+    this.labelled = true;
+    this.waiting = 0;
+    this.turning = new Turning(host, () => this.refresh());
+    this.notes = new Notes(host, (note) => {
+      this.goTo(note.point);
+      chosen(note);
+    });
+    this.watch = new ResizeObserver(() => this.resize());
+    this.watch.observe(host);
+  }
+
+  /** Show a scene; the direction of view stays when the joint is only changed. */
+  show(scene, { keepView = false, sides = SIDES } = {}) {
+    this.scene = scene;
+    this.sides = sides;
+    this.finished = readRings(scene.wire);
+    this.frames = (scene.steps || []).map((step) => step.wire);
+    this.notes.show(scene.notes);
+    this.step = null;
+    this.#mesh(this.finished);
+    this.resize(true);
+    if (!keepView) this.look("three-quarter");
+  }
+
+  /** Colour by one of the names in scene.wire.colours. */
+  colour(by) {
+    this.by = by;
+    this.#tint();
+    this.refresh();
+  }
+
+  label(yes) {
+    this.labelled = yes;
+    this.notes.visible = yes && this.step === null;
+    this.look(this.turning.view, true);
+  }
+
+  /** A forming step by its number, or null for the finished joint. */
+  form(step) {
+    this.step = step;
+    this.#mesh(step === null ? this.finished : readRings(this.frames[step]));
+    this.notes.visible = this.labelled && step === null;
+    this.look(this.turning.view, true);
+  }
+
+  /** Look from a side: "three-quarter", "side", "top" or "eye". ifUntouched: only if nobody has turned the joint. */
+  look(view, ifUntouched = false) {
+    const { turning, rings } = this;
+    if (ifUntouched && turning.touched) return this.refresh();
+    const room = this.#room();
+    turning.look(view, rings.middle, rings.radius, room);
+  }
+
+  goTo(place) {
+    const across = 26 * this.rings.radius;
+    this.turning.goTo(place, across / (2 * Math.tan((11 * Math.PI) / 180)));
+  }
+
+  /** The wire as drawn now, without labels, as a PNG in a data URL. */
+  picture() {
+    this.#draw();
+    return this.renderer.domElement.toDataURL("image/png");
+  }
+
+  /** What a test or a ruler needs: the matrix from mm to the screen, and the canvas in pixels. */
+  get projection() {
+    const { camera } = this.turning;
+    const { width, height } = this.renderer.domElement;
+    const matrix = camera.projectionMatrix.clone().multiply(camera.matrixWorldInverse);
+    return { matrix: matrix.elements.slice(), width, height, eye: camera.position.toArray() };
+  }
+
+  resize(force = false) {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    if (!width || !height || (!force && width === this.width && height === this.height)) return;
+    [this.width, this.height] = [width, height];
+    this.renderer.setPixelRatio(Math.min(devicePixelRatio || 1, 2));
+    this.renderer.setSize(width, height);
+    const upright = width < 0.85 * height;
+    const turned = upright !== this.turning.upright;
+    this.turning.upright = upright;
+    this.host.classList.toggle("upright", upright);
+    if (!this.rings) return;
+    if (turned) this.look(this.turning.view);
+    else this.look(this.turning.view, true);
+  }
+
+  refresh() {
+    if (this.waiting) return;
+    this.waiting = requestAnimationFrame(() => {
+      this.waiting = 0;
+      this.#draw();
+    });
+  }
+
+  dispose() {
+    cancelAnimationFrame(this.waiting);
+    this.watch.disconnect();
+    this.wire?.geometry.dispose();
+    this.material.dispose();
+    this.renderer.dispose();
+    this.renderer.domElement.remove();
+    this.notes.layer.remove();
+  }
+
+  #mesh(rings) {
+    this.rings = rings;
+    if (this.wire) {
+      this.world.remove(this.wire);
+      this.wire.geometry.dispose();
+    }
+    this.wire = new Mesh(wireSurface(rings, this.sides), this.material);
+    this.wire.frustumCulled = false;
+    this.world.add(this.wire);
+    this.#tint();
+  }
+
+  #tint() {
+    const { colours } = this.rings;
+    tintSurface(this.wire.geometry, colours[this.by] || colours.plain);
+  }
+
+  /** Pixels at each side that labels need. */
+  #room() {
+    const { upright } = this.turning;
+    const shown = this.labelled && this.step === null;
+    const ends = Math.min(28, this.width * 0.05);
+    if (!shown) return { left: ends, right: ends, top: 24, bottom: 24 };
+    let [parts, flags] = [0, 0];
+    for (const { button, part } of this.notes.notes) {
+      button.hidden = false;
+      const across = upright ? button.offsetWidth : button.offsetHeight;
+      if (part) parts = Math.max(parts, across);
+      else flags = Math.max(flags, across);
+    }
+    [parts, flags] = [parts + 36, flags ? flags + 36 : 24];
+    return upright ? { left: parts, right: flags, top: 20, bottom: 20 } : { left: ends, right: ends, top: parts, bottom: flags };
+  }
+
+  #draw() {
+    if (!this.rings) return;
+    const { turning } = this;
+    turning.place();
+    this.renderer.render(this.world, turning.camera);
+    const at = new Vector3();
+    const flat = (point) => {
+      at.set(...point).project(turning.camera);
+      return [((at.x + 1) / 2) * this.width, ((1 - at.y) / 2) * this.height];
+    };
+    const { middle, radius } = this.rings;
+    const wirePixels = (2 * radius) / turning.mmPerPixel;
+    let [low, high] = [Infinity, -Infinity];
+    const every = 3 * Math.max(Math.floor(middle.length / 3 / 300), 1);
+    for (let i = 0; i < middle.length; i += every) {
+      const [x, y] = flat([middle[i], middle[i + 1], middle[i + 2]]);
+      const [u, v] = turning.upright ? [y, x] : [x, y];
+      if (u < 0 || u > (turning.upright ? this.height : this.width)) continue;
+      [low, high] = [Math.min(low, v), Math.max(high, v)];
+    }
+    const half = wirePixels / 2;
+    this.notes.place(flat, [low - half, high + half], wirePixels, turning.upright);
+    this.moved(turning.mmPerPixel);
+  }
+}

@@ -1,0 +1,138 @@
+// The wire's surface: a round section laid along rings that were computed beforehand (middle, tangent, one side).
+import { BufferAttribute, BufferGeometry } from "three";
+
+const bytesOf = (text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+const SHORT = 32767;
+
+/** Rings as they come in the page's data: float32 middles, int16 unit vectors, one byte a colour channel. */
+export function readRings(packed) {
+  const middle = new Float32Array(bytesOf(packed.middle).buffer);
+  const unit = (text) => Float32Array.from(new Int16Array(bytesOf(text).buffer), (value) => value / SHORT);
+  const colours = {};
+  for (const [name, text] of Object.entries(packed.colours || {})) colours[name] = bytesOf(text);
+  const section = packed.section ? bytesOf(packed.section) : null;
+  return { count: middle.length / 3, middle, along: unit(packed.along), side: unit(packed.side),
+    pieces: packed.pieces, colours, section, radius: packed.radius };
+}
+
+/** Surface of the wire, every unbroken piece closed by a flat end at either side. */
+export function wireSurface(rings, sides) {
+  const { middle, along, side, radius } = rings;
+  const ends = rings.pieces.length * 2;
+  const vertices = rings.count * sides + ends * (sides + 1);
+  const position = new Float32Array(vertices * 3);
+  const normal = new Float32Array(vertices * 3);
+  const ringOf = new Uint32Array(vertices);
+  const index = [];
+  const cos = [], sin = [];
+  for (let k = 0; k < sides; k++) {
+    cos.push(Math.cos((2 * Math.PI * k) / sides));
+    sin.push(Math.sin((2 * Math.PI * k) / sides));
+  }
+  const put = (v, ring, k, flat) => {
+    const i = 3 * ring;
+    const [tx, ty, tz] = [along[i], along[i + 1], along[i + 2]];
+    const [ux, uy, uz] = [side[i], side[i + 1], side[i + 2]];
+    const wx = ty * uz - tz * uy, wy = tz * ux - tx * uz, wz = tx * uy - ty * ux;
+    const c = k < 0 ? 0 : cos[k], s = k < 0 ? 0 : sin[k];
+    const out = [c * ux + s * wx, c * uy + s * wy, c * uz + s * wz];
+    for (let x = 0; x < 3; x++) {
+      position[3 * v + x] = middle[i + x] + radius * out[x];
+      normal[3 * v + x] = flat ? flat * along[i + x] : out[x];
+    }
+    ringOf[v] = ring;
+  };
+  for (let ring = 0; ring < rings.count; ring++) {
+    for (let k = 0; k < sides; k++) put(ring * sides + k, ring, k, 0);
+  }
+  let v = rings.count * sides;
+  for (const [first, last] of rings.pieces) {
+    for (let ring = first; ring < last - 1; ring++) {
+      const a = ring * sides;
+      for (let k = 0; k < sides; k++) {
+        const next = (k + 1) % sides;
+        index.push(a + k, a + next, a + sides + next, a + k, a + sides + next, a + sides + k);
+      }
+    }
+    for (const [ring, way] of [[first, -1], [last - 1, 1]]) {
+      const hub = v;
+      put(v++, ring, -1, way);
+      for (let k = 0; k < sides; k++) put(v++, ring, k, way);
+      for (let k = 0; k < sides; k++) {
+        const a = hub + 1 + k, b = hub + 1 + ((k + 1) % sides);
+        index.push(...(way > 0 ? [hub, a, b] : [hub, b, a]));
+      }
+    }
+  }
+  const made = new BufferGeometry();
+  made.setAttribute("position", new BufferAttribute(position, 3));
+  made.setAttribute("normal", new BufferAttribute(normal, 3));
+  made.setAttribute("tint", new BufferAttribute(new Uint8Array(vertices * 3), 3, true));
+  made.setAttribute("open", new BufferAttribute(openness(rings, position, normal, ringOf), 1, true));
+  made.setIndex(index);
+  made.userData.ringOf = ringOf;
+  return made;
+}
+
+/** Colour the surface ring by ring (three bytes a ring). */
+export function tintSurface(surface, colours) {
+  const tint = surface.getAttribute("tint");
+  const { ringOf } = surface.userData;
+  for (let v = 0; v < ringOf.length; v++) {
+    for (let x = 0; x < 3; x++) tint.array[3 * v + x] = colours[3 * ringOf[v] + x];
+  }
+  tint.needsUpdate = true;
+}
+
+/** How open each vertex lies to the light, 0 to 255: darker where another part of the wire is close before it. */
+function openness(rings, position, normal, ringOf) {
+  const { middle, radius, count } = rings;
+  const reach = 4.2 * radius;
+  const spacing = 0.6 * radius;
+  const cells = new Map();
+  const key = (x, y, z) => `${Math.floor(x / reach)},${Math.floor(y / reach)},${Math.floor(z / reach)}`;
+  const run = new Float32Array(count);
+  let since = Infinity;
+  for (let ring = 0; ring < count; ring++) {
+    const i = 3 * ring;
+    const step = ring ? Math.hypot(middle[i] - middle[i - 3], middle[i + 1] - middle[i - 2], middle[i + 2] - middle[i - 1]) : 0;
+    run[ring] = ring ? run[ring - 1] + step : 0;
+    since += step;
+    if (since < spacing) continue;
+    const place = key(middle[i], middle[i + 1], middle[i + 2]);
+    if (!cells.has(place)) cells.set(place, []);
+    cells.get(place).push([ring, Math.min(since, 2 * spacing)]);
+    since = 0;
+  }
+  const near = new Map();
+  const around = (ring) => {
+    const i = 3 * ring;
+    const [a, b, c] = [0, 1, 2].map((x) => Math.floor(middle[i + x] / reach));
+    const place = `${a},${b},${c}`;
+    if (!near.has(place)) {
+      const found = [];
+      for (let x = a - 1; x <= a + 1; x++)
+        for (let y = b - 1; y <= b + 1; y++)
+          for (let z = c - 1; z <= c + 1; z++) found.push(...(cells.get(`${x},${y},${z}`) || []));
+      near.set(place, found);
+    }
+    return near.get(place);
+  };
+  const open = new Uint8Array(ringOf.length);
+  for (let v = 0; v < ringOf.length; v++) {
+    const own = ringOf[v];
+    let covered = 0;
+    for (const [ring, length] of around(own)) {
+      if (Math.abs(run[ring] - run[own]) < 3 * radius) continue;
+      const dx = middle[3 * ring] - position[3 * v];
+      const dy = middle[3 * ring + 1] - position[3 * v + 1];
+      const dz = middle[3 * ring + 2] - position[3 * v + 2];
+      const far = Math.hypot(dx, dy, dz);
+      if (far > reach || far === 0) continue;
+      const facing = (dx * normal[3 * v] + dy * normal[3 * v + 1] + dz * normal[3 * v + 2]) / far;
+      if (facing > 0) covered += (facing * length * radius) / (far * far);
+    }
+    open[v] = 255 * Math.exp(-0.62 * covered);
+  }
+  return open;
+}
