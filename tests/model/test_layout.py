@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -45,7 +46,7 @@ SHAPES = {
 def joins(path: Path) -> np.ndarray:
     """Jumps (n, 3) of place, direction and curvature [d, 1, 1/d] at the joins of a wire."""
     jumps = []
-    for before, after in zip(path.pieces[:-1], path.pieces[1:], strict=True):
+    for before, after in pairwise(path.pieces):
         ends = []
         for curve, u in ((before.curve, before.curve.span), (after.curve, 0.0)):
             d = derivatives(curve, np.array([u]), 2)
