@@ -8,12 +8,14 @@ swings on the straight core to the barrel's lay angle. Derivation: docs/theory/e
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from helix.geometry.curves import CoreCoil, Curve, Line, Strand, positions
 from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP
 from helix.geometry.riding import BUMP, Riding, starting_angle
+from helix.geometry.roots import bracketed_root
 
 
 @dataclass(frozen=True)
@@ -89,10 +91,16 @@ def riding_lay(standing_radius: float, lay: float) -> float:
 
 def mean_sine(lay_from: float, lay_to: float) -> float:
     """Mean of |sin lay| over a cubic swing: rotation of the tag per unit of its length [rad/d]."""
+    lay = blend(lay_from, lay_to, CUBIC_STEP)
+    cuts = [0.0, 1.0]
+    if lay_from * lay_to < 0.0:  # a swing to the other hand stands straight along the leg once
+        cuts.insert(1, bracketed_root(lambda t: float(np.polynomial.polynomial.polyval(t, lay)), 0.0, 1.0))
     x, w = np.polynomial.legendre.leggauss(40)
-    t = (x + 1.0) / 2.0
-    lay = np.polynomial.polynomial.polyval(t, blend(lay_from, lay_to, CUBIC_STEP))
-    return float(np.sum(w * np.abs(np.sin(lay))) / 2.0)
+    total = 0.0
+    for a, b in pairwise(cuts):
+        sine = np.sin(np.polynomial.polynomial.polyval(a + (b - a) * (x + 1.0) / 2.0, lay))
+        total += (b - a) * float(np.sum(w * np.abs(sine))) / 2.0
+    return total
 
 
 def swing_peak_curvature(swing: Swing) -> float:
