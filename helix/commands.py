@@ -296,6 +296,10 @@ def _parser() -> argparse.ArgumentParser:
     from helix.commands_plan import add_plan_commands
 
     add_plan_commands(command, units, force, strict)
+
+    from helix.commands_hold import add_hold_commands
+
+    add_hold_commands(commands)
     return parser
 
 

@@ -24,6 +24,7 @@ class Place:
     """One bend: section, outer-fibre strain averaged over half a diameter, share of the load, visible angle [deg].
 
     strain is None where the parts overlap and the shape cannot be trusted. s_mm: where on the wire it is sharpest.
+    turn_deg: how far the bend turns, None for the twist and the eye, which are no bends of their own.
     """
 
     name: str
@@ -31,6 +32,7 @@ class Place:
     share: float
     visible_angle_deg: float | None
     s_mm: float
+    turn_deg: float | None = None
 
 
 @lru_cache(maxsize=_KEPT)
@@ -77,7 +79,7 @@ def break_shares(places: tuple[Place, ...], fracture: float, factors: Array | No
 
 
 def _place(bend: Bend, share: float, visible_deg: float | None) -> Place:
-    return Place(bend.name, None if bend.spoke == "overlap" else bend.strain, share, visible_deg, bend.s_mm)
+    return Place(bend.name, None if bend.spoke == "overlap" else bend.strain, share, visible_deg, bend.s_mm, bend.turn_deg)
 
 
 def _middle(joint: Joint, section: str) -> float:

@@ -284,7 +284,7 @@ def _practice_says(recipe: Recipe, joint: Grip, places: tuple[Place, ...]) -> tu
     if joint.wraps >= HINGE_WRAPS:
         told.append(f"Number of wraps beyond {HINGE_WRAPS:g}: no model, practice says {says['wraps']}.")
     elif joint.wraps > 0.0:
-        told.append(f"{joint.wraps:g} wraps: no model, practice says {says['wraps']}.")
+        told.append(f"Barrel of {joint.wraps:g} wrap: no model, practice says {says['wraps']}.")
     else:
         told.append(f"No barrel: practice says {says['wraps']}.")
     if not joint.same_hand and joint.wraps:
