@@ -91,15 +91,14 @@ def difference_confidence(first: Confidence, second: Confidence) -> Confidence:
 def _combined(first: Confidence, second: Confidence, join: np.ufunc, undo: np.ufunc) -> Confidence:
     """Distribution of join(first, second), which rises with the first and falls with the second.
 
-    P(join < v) is the mean, over cells of the second of even width on the normal scale, of the first's level at
-    undo(v, second). The values are where both stand at opposite levels, which spans all of it.
+    P(join < v) is the mean of the first's level at undo(v, second) over the second, on its normal scale, where a
+    sum over even nodes converges at once. The values are where both stand at opposite levels, which spans it all.
     """
     from scipy.special import ndtr, ndtri
 
-    edges = np.linspace(-5.0, 5.0, 201)
-    weight = np.diff(ndtr(edges))
-    middle = (edges[1:] + edges[:-1]) / 2.0
-    other = np.interp(middle, ndtri(second.levels), second.values)
+    nodes = np.linspace(-6.0, 6.0, 161)
+    weight = np.exp(-0.5 * nodes * nodes)
+    other = np.interp(nodes, ndtri(second.levels), second.values)
     scores = np.linspace(-4.5, 4.5, 241)
     values = join(
         np.interp(scores, ndtri(first.levels), first.values),
