@@ -61,7 +61,6 @@ def test_holm_by_its_definition(p: list[float]) -> None:
     for place, k in enumerate(order):
         wanted = max(min(1.0, p[order[j]] * (len(p) - j)) for j in range(place + 1))
         assert found[k] == pytest.approx(wanted)
-    )
 
 
 def test_holm_leaves_out_what_is_no_number() -> None:
