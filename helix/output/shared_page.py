@@ -150,8 +150,8 @@ def _cell(text: str) -> str:
 
 
 def _inline(svg: str) -> str:
-    """A drawing without its XML head, for use inside a page."""
-    return svg[svg.index("<svg") :].rstrip()
+    """A drawing without its XML head, its names set apart from the page's own."""
+    return svg[svg.index("<svg") :].rstrip().replace(' id="', ' id="drawing-')
 
 
 def _harmless(data: str) -> str:

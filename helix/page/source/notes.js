@@ -46,6 +46,27 @@ export class Notes {
     this.layer.hidden = !yes;
   }
 
+  /** Titles only where there is no room for more; then the room [parts, flags] that is taken across the wire. */
+  measure(upright) {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    const long = upright ? height : width;
+    const taken = [0, 0];
+    for (const brief of [false, true]) {
+      this.layer.classList.toggle("brief", brief);
+      const sums = [0, 0];
+      taken.fill(0);
+      for (const { button, part } of this.notes) {
+        button.hidden = false;
+        const { offsetWidth: w, offsetHeight: h } = button;
+        const side = part ? 0 : 1;
+        sums[side] += (upright ? h : w) + 10;
+        taken[side] = Math.max(taken[side], upright ? w : h);
+      }
+      if (Math.max(...sums) <= long - 4) break;
+    }
+    return taken;
+  }
+
   /** Put everything in its place. flat(point) -> [x, y, in front]; edge: [low, high] of the wire across the screen. */
   place(flat, edge, wirePixels, upright) {
     if (this.layer.hidden) return;

@@ -175,7 +175,7 @@ export class Turning {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const [dx, dy] = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key] || [0, 0];
     if (dx || dy) {
-      if (event.shiftKey) this.shift(-40 * dx, -40 * dy);
+      if (event.shiftKey) this.shift(40 * dx, 40 * dy);
       else this.rotate(0.12 * dx, 0.12 * dy);
     } else if (event.key === "+" || event.key === "=") this.zoom(1 / 1.15);
     else if (event.key === "-") this.zoom(1.15);

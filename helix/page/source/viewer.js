@@ -7,6 +7,7 @@ import { Turning } from "./turning.js";
 import { readRings, tintSurface, wireSurface } from "./wire.js";
 
 const SIDES = 24;
+const SLOW_MS = 45;
 
 /** Whether this browser can draw in 3-D. */
 export function canDraw() {
@@ -21,7 +22,7 @@ export class Viewer {
   /** host: an element with a size. Throws where WebGL is missing. chosen(note): called when a label is pressed. */
   constructor(host, { chosen = () => {}, moved = () => {} } = {}) {
     this.host = host;
-    this.renderer = new WebGLRenderer({ antialias: true, alpha: true, preserveDrawingBuffer: true });
+    this.renderer = new WebGLRenderer({ antialias: true, alpha: true });
     this.renderer.setClearColor(0x000000, 0);
     const canvas = this.renderer.domElement;
     canvas.setAttribute("aria-hidden", "true");
@@ -121,14 +122,25 @@ export class Viewer {
 
   refresh() {
     if (this.waiting) return;
-    this.waiting = requestAnimationFrame(() => {
+    this.waiting = requestAnimationFrame((now) => {
       this.waiting = 0;
       this.#draw();
+      this.#keepUp(now);
     });
+  }
+
+  /** Where frames come slowly, the shadow waits until the joint stands still. */
+  #keepUp(now) {
+    const since = now - (this.drawn || -Infinity);
+    this.drawn = now;
+    if (since > SLOW_MS && since < 1000) this.host.classList.add("moving");
+    clearTimeout(this.rest);
+    this.rest = setTimeout(() => this.host.classList.remove("moving"), 250);
   }
 
   dispose() {
     cancelAnimationFrame(this.waiting);
+    clearTimeout(this.rest);
     this.watch.disconnect();
     this.wire?.geometry.dispose();
     this.material.dispose();
@@ -160,13 +172,7 @@ export class Viewer {
     const shown = this.labelled && this.step === null;
     const ends = Math.min(28, this.width * 0.05);
     if (!shown) return { left: ends, right: ends, top: 24, bottom: 24 };
-    let [parts, flags] = [0, 0];
-    for (const { button, part } of this.notes.notes) {
-      button.hidden = false;
-      const across = upright ? button.offsetWidth : button.offsetHeight;
-      if (part) parts = Math.max(parts, across);
-      else flags = Math.max(flags, across);
-    }
+    let [parts, flags] = this.notes.measure(upright);
     [parts, flags] = [parts + 36, flags ? flags + 36 : 24];
     return upright ? { left: parts, right: flags, top: 20, bottom: 20 } : { left: ends, right: ends, top: parts, bottom: flags };
   }

@@ -87,11 +87,11 @@ export function tintSurface(surface, colours) {
 /** How open each vertex lies to the light, 0 to 255: darker where another part of the wire is close before it. */
 function openness(rings, position, normal, ringOf) {
   const { middle, radius, count } = rings;
-  const reach = 4.2 * radius;
-  const spacing = 0.6 * radius;
+  const reach = 4.2 * radius, spacing = 0.6 * radius;
+  const cell = (value) => Math.floor(value / reach) + 50000;
+  const key = (x, y, z) => (x * 100003 + y) * 100003 + z;
+  const run = new Float32Array(count), stands = new Float32Array(count);
   const cells = new Map();
-  const key = (x, y, z) => `${Math.floor(x / reach)},${Math.floor(y / reach)},${Math.floor(z / reach)}`;
-  const run = new Float32Array(count);
   let since = Infinity;
   for (let ring = 0; ring < count; ring++) {
     const i = 3 * ring;
@@ -99,40 +99,49 @@ function openness(rings, position, normal, ringOf) {
     run[ring] = ring ? run[ring - 1] + step : 0;
     since += step;
     if (since < spacing) continue;
-    const place = key(middle[i], middle[i + 1], middle[i + 2]);
-    if (!cells.has(place)) cells.set(place, []);
-    cells.get(place).push([ring, Math.min(since, 2 * spacing)]);
+    stands[ring] = Math.min(since, 2 * spacing); // length of wire that this ring stands for
     since = 0;
+    const place = key(cell(middle[i]), cell(middle[i + 1]), cell(middle[i + 2]));
+    if (!cells.has(place)) cells.set(place, []);
+    cells.get(place).push(ring);
   }
-  const near = new Map();
-  const around = (ring) => {
-    const i = 3 * ring;
-    const [a, b, c] = [0, 1, 2].map((x) => Math.floor(middle[i + x] / reach));
-    const place = `${a},${b},${c}`;
-    if (!near.has(place)) {
-      const found = [];
-      for (let x = a - 1; x <= a + 1; x++)
-        for (let y = b - 1; y <= b + 1; y++)
-          for (let z = c - 1; z <= c + 1; z++) found.push(...(cells.get(`${x},${y},${z}`) || []));
-      near.set(place, found);
-    }
-    return near.get(place);
-  };
-  const open = new Uint8Array(ringOf.length);
+  const open = new Uint8Array(ringOf.length).fill(255);
+  let own = -1, near = [];
   for (let v = 0; v < ringOf.length; v++) {
-    const own = ringOf[v];
+    if (ringOf[v] !== own) {
+      own = ringOf[v];
+      near = closeTo(own);
+    }
     let covered = 0;
-    for (const [ring, length] of around(own)) {
-      if (Math.abs(run[ring] - run[own]) < 3 * radius) continue;
+    for (const ring of near) {
       const dx = middle[3 * ring] - position[3 * v];
       const dy = middle[3 * ring + 1] - position[3 * v + 1];
       const dz = middle[3 * ring + 2] - position[3 * v + 2];
-      const far = Math.hypot(dx, dy, dz);
-      if (far > reach || far === 0) continue;
-      const facing = (dx * normal[3 * v] + dy * normal[3 * v + 1] + dz * normal[3 * v + 2]) / far;
-      if (facing > 0) covered += (facing * length * radius) / (far * far);
+      const facing = dx * normal[3 * v] + dy * normal[3 * v + 1] + dz * normal[3 * v + 2];
+      if (facing <= 0) continue;
+      const square = dx * dx + dy * dy + dz * dz;
+      if (square < reach * reach) covered += (facing * stands[ring] * radius) / (square * Math.sqrt(square));
     }
-    open[v] = 255 * Math.exp(-0.62 * covered);
+    if (covered) open[v] = 255 * Math.exp(-0.62 * covered);
   }
   return open;
+
+  /** Rings of other parts of the wire that may cover this one. */
+  function closeTo(own) {
+    const i = 3 * own, found = [], most = (reach + radius) ** 2;
+    const a = cell(middle[i]), b = cell(middle[i + 1]), c = cell(middle[i + 2]);
+    for (let x = a - 1; x <= a + 1; x++) {
+      for (let y = b - 1; y <= b + 1; y++) {
+        for (let z = c - 1; z <= c + 1; z++) {
+          for (const ring of cells.get(key(x, y, z)) || []) {
+            if (Math.abs(run[ring] - run[own]) < 3 * radius) continue;
+            const j = 3 * ring;
+            const dx = middle[j] - middle[i], dy = middle[j + 1] - middle[i + 1], dz = middle[j + 2] - middle[i + 2];
+            if (dx * dx + dy * dy + dz * dz < most) found.push(ring);
+          }
+        }
+      }
+    }
+    return found;
+  }
 }

@@ -1,0 +1,86 @@
+"""A browser for tests that look at pages: headless Chromium, without a network."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
+QUIET = (
+    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-quic",
+    "--no-first-run", "--no-sandbox",
+)  # fmt: skip
+SOFTWARE_3D = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+NO_3D = ("--disable-gpu", "--disable-3d-apis")
+
+
+def browser_problem() -> str | None:
+    """What keeps tests from using a browser here, or None."""
+    try:
+        import playwright.sync_api  # noqa: F401
+    except ImportError:
+        return "the package playwright is not installed (pip install -e .[test])"
+    if program() is None:
+        return "there is no Chromium (sudo apt install chromium)"
+    return None
+
+
+def program() -> str | None:
+    return os.environ.get("HELIX_CHROMIUM") or next(filter(None, map(shutil.which, PROGRAMS)), None)
+
+
+@contextlib.contextmanager
+def chromium(*flags: str) -> Iterator[Any]:
+    """A running Chromium with an empty profile; it ends with the block."""
+    from playwright.sync_api import sync_playwright
+
+    with tempfile.TemporaryDirectory(prefix="helix-browser-") as home, sync_playwright() as play:
+        started = play.chromium.launch(
+            executable_path=program(), headless=True, args=[*QUIET, *flags],
+            env={**os.environ, "HOME": home, "XDG_CONFIG_HOME": home, "XDG_CACHE_HOME": home},
+        )  # fmt: skip
+        try:
+            yield started
+        finally:
+            started.close()
+
+
+class Visit:
+    """A page opened from disk with the network off; what it asks for and complains about is written down."""
+
+    def __init__(
+        self,
+        browser: Any,
+        file: Path,
+        size: tuple[int, int] = (1000, 640),
+        *,
+        scripts: bool = True,
+        **more: Any,
+    ) -> None:
+        self.context = browser.new_context(
+            viewport={"width": size[0], "height": size[1]}, offline=True, java_script_enabled=scripts, **more
+        )
+        self.page = self.context.new_page()
+        self.said: list[str] = []
+        self.asked: list[str] = []
+        self.page.on("console", lambda line: self.said.append(f"{line.type}: {line.text}"))
+        self.page.on("pageerror", lambda error: self.said.append(f"error: {error}"))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.address = file.resolve().as_uri()
+        self.page.goto(self.address)
+
+    @property
+    def elsewhere(self) -> list[str]:
+        """Every address asked for besides the page itself and data within it."""
+        return [url for url in self.asked if url != self.address and not url.startswith("data:")]
+
+    def settle(self) -> None:
+        """Wait until what was asked for is drawn."""
+        self.page.evaluate(
+            "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+        )
