@@ -73,7 +73,7 @@ def test_shape_answers_first(helix: Run) -> None:
 
 @pytest.mark.parametrize(
     ("name", "strict"),
-    [("good", 0), ("twist-only", 0), ("wide-throat", 1), ("short-exit", 1), ("tight-pitch", 1)],
+    [("good", 0), ("bench-exit", 0), ("twist-only", 1), ("wide-throat", 1), ("short-exit", 1), ("tight-pitch", 1)],
 )
 def test_only_strict_turns_findings_into_exit_code_1(helix: Run, name: str, strict: int) -> None:
     assert helix("shape", FAULTS / f"{name}.toml").code == 0

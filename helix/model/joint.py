@@ -167,7 +167,7 @@ def _sizes(recipe: Recipe) -> Sizes:
     try:
         return sizes_of(recipe)
     except ValueError as problem:
-        raise ShapeRefused([Fault(recipe.title or "recipe", str(problem))]) from problem
+        raise ShapeRefused([Fault(f"{recipe.place}: [twist] lay_length", str(problem))]) from problem
 
 
 def _rounded_up(value: float) -> float:
@@ -181,10 +181,14 @@ def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
         return lay_out(sizes, planned)
     except EyeCannotClose as problem:
         d = recipe.wire.diameter_mm
+        between = np.rad2deg(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
+        throat = f"with {between:.0f} deg between the eye legs"
+        if recipe.eye.throat_rad is None:
+            throat += " (they leave at the twist's own angle)"
         if problem.least_pin is None:
-            hint = "no pin works at this throat angle; make the throat narrower"
+            hint = "no pin works at that angle; make the throat narrower"
         else:
             least_mm, least_d = _rounded_up(problem.least_pin * d), _rounded_up(problem.least_pin)
-            hint = f"the least pin that works is {least_mm:g} mm ({least_d:g} d), or make the throat narrower"
-        message = f"the eye does not close round a pin of {recipe.eye.pin_mm:.4g} mm at this throat: {hint}"
-        raise ShapeRefused([Fault(recipe.title or "recipe", message)]) from problem
+            hint = f"the least pin that works is {least_mm:g} mm ({least_d:g} d)"
+        message = f"{recipe.eye.pin_mm:.4g} mm is too small for the eye to close {throat}: {hint}"
+        raise ShapeRefused([Fault(f"{recipe.place}: [eye] pin", message)]) from problem

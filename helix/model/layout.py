@@ -16,13 +16,13 @@ from helix.geometry.curves import (
     curve_length,
     derivatives,
 )
-from helix.geometry.exits import ExitCurves, TwistEnd, core_line, exit_curves
+from helix.geometry.exits import ExitCurves, ExitPlan, TwistEnd, core_line, exit_curves
 from helix.geometry.eye import EyeShape, Throat, closed_eye
 from helix.geometry.helices import helix_curvature, lay_angle
 from helix.geometry.path import Path, Piece
 from helix.geometry.planning import ExitRequest, Planned, barrel_coil, plan_exit
 from helix.geometry.strands import touching_pitch, uneven_radii
-from helix.model.recipe_parts import Recipe
+from helix.model.recipe_parts import Exit, Recipe
 
 STUB_FADE = 0.6  # length over which the stub straightens [d]
 STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap (or off the leg)
@@ -125,9 +125,17 @@ def twist_end(sizes: Sizes) -> TwistEnd:
 
 def plan_of(recipe: Recipe, sizes: Sizes) -> Planned:
     """The exit that the recipe asks for."""
-    d = recipe.wire.diameter_mm
-    stated = recipe.exit
-    request = ExitRequest(
+    return plan_exit(twist_end(sizes), _request(recipe.exit, recipe.wire.diameter_mm, sizes))
+
+
+def gradual_plan(sizes: Sizes, d_mm: float) -> ExitPlan:
+    """The gradual exit for the same twist and barrel, whatever the recipe asks for."""
+    request = _request(Exit("gradual", None, None, None), d_mm, sizes)
+    return plan_exit(twist_end(sizes), request).plan
+
+
+def _request(stated: Exit, d: float, sizes: Sizes) -> ExitRequest:
+    return ExitRequest(
         style=stated.style,
         leg=None if stated.leg_mm is None else stated.leg_mm / d,
         swing=stated.swing_turns,
@@ -136,7 +144,6 @@ def plan_of(recipe: Recipe, sizes: Sizes) -> Planned:
         pitch=sizes.pitch,
         first_lay=sizes.tag_throat.lay if sizes.turns == 0.0 else None,
     )
-    return plan_exit(twist_end(sizes), request)
 
 
 def lay_out(sizes: Sizes, planned: Planned) -> Layout:

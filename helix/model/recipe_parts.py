@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from helix.model.wire import Wire
@@ -90,7 +90,7 @@ class Tolerance:
 @dataclass(frozen=True)
 class Recipe:
     """One joint as its maker states it. units: the system that people are shown. notes: remarks from
-    reading, one sentence each, none of them a fault."""
+    reading, one sentence each, none of them a fault. place: the file it was read from, for messages."""
 
     title: str
     wire: Wire
@@ -103,3 +103,4 @@ class Recipe:
     tolerance: Tolerance
     units: UnitSystem
     notes: tuple[str, ...]
+    place: str = field(default="recipe", compare=False)

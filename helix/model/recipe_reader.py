@@ -86,7 +86,7 @@ def read_values(values: dict[str, Any], place: str, lines: dict[tuple[str, ...],
         )
     if faults.found or not isinstance(wire, Wire):
         raise faults.error()
-    return Recipe(title, wire, eye, twist, entry, end, barrel, finish, tolerance, units, tuple(notes))
+    return Recipe(title, wire, eye, twist, entry, end, barrel, finish, tolerance, units, tuple(notes), place)
 
 
 def _table(faults: Faults, values: dict[str, Any], name: str, d_mm: float | None) -> Table:

@@ -23,6 +23,7 @@ from helix.geometry.planning import peak_curvature
 from helix.mechanics.bending import STRAIN_CAUTION, STRAIN_OK, angle_verdict, strain_verdict
 from helix.model.joint import Joint
 from helix.model.layout import Layout
+from helix.studies.bend_words import bend_words
 
 GAUGE = 0.5  # length over which curvature is averaged, in wire diameters (an assumption)
 STEP = 0.01  # spacing of the samples for that average [d]
@@ -135,7 +136,9 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     verdict, spoke = _judged(
         name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint
     )
-    reason, remedy = _words(name, verdict, spoke, visible, radius, layout.path.section_length(name), joint)
+    reason, remedy = bend_words(
+        name, verdict, spoke, visible, radius, layout.path.section_length(name), joint
+    )
     place, s_mm = _place(joint, samples, where)
     return Bend(
         name=name,
@@ -224,69 +227,3 @@ def _judged(name: str, strain: float, visible: float, overlaps: bool, joint: Joi
     if by_strain != "ok" and by_angle != "ok":
         return verdict, "both"
     return verdict, "strain" if by_strain != "ok" else "angle"
-
-
-def _words(
-    name: str,
-    verdict: Verdict,
-    spoke: str,
-    visible: float,
-    radius: float | None,
-    length: float,
-    joint: Joint,
-) -> tuple[str, str]:
-    """Why, and what to do about it, in the rigger's words."""
-    if verdict == "ok":
-        return "", ""
-    r = "" if radius is None else f"its radius is {radius:.2f} d"
-    if name.startswith("entry"):
-        leg = "standing leg" if name == "entry_standing" else "tag"
-        if spoke == "strain":
-            why = f"the {leg} turns from the eye into the twist round {radius:.2f} d: {verdict}; "
-            return (
-                why + "the outside of the bend is stretched past what the wire is tested for",
-                "bend the leg round a rounder edge (1.5 d or more), or let it leave at the twist's own angle",
-            )
-        text = f"the eye legs cross at {visible:.0f} deg, beyond 90 deg: sharp"
-        text += f", and {r}" if spoke == "both" else ""
-        return text, (
-            "use a longer lay or a narrower throat, so that the legs run into the twist at its own angle"
-        )
-    if name == "exit_standing":
-        why = f"the standing leg comes onto the axis in {length:.1f} d of wire and {r}: {verdict}; "
-        return (
-            why + "all of the load passes here",
-            "let the leg straighten over a longer way before the first wrap",
-        )
-    if spoke == "overlap":
-        return (
-            "the tag is swung out before the leg is straight and would have to run through it: sharp",
-            "let the standing leg come onto the axis over 3 d or more, then swing the tag out",
-        )
-    if spoke == "hand":
-        turns = f"{_opposite(joint):.0f} deg instead of {_same(joint):.0f}"
-        return (
-            f"the barrel is wound against the twist: the tag turns {turns}, though it looks the same",
-            "wind the barrel the same way round as the twist",
-        )
-    if spoke == "strain":
-        return (
-            f"the tag is swung out over {length:.1f} d of wire and {r}: {verdict}",
-            "spread the swing over half a turn or more after the leg is straight",
-        )
-    text = f"the tag leaves at {visible:.0f} deg to the standing leg, pointing back at the eye: sharp"
-    text += f"; {r}" if spoke == "both" and r else ""
-    return (
-        text,
-        "never bend the tag past square; go straight from the twist to the first wrap over half a turn",
-    )
-
-
-def _opposite(joint: Joint) -> float:
-    sizes = joint.layout.sizes
-    return float(np.rad2deg(sizes.barrel_lay + sizes.tag_throat.lay))
-
-
-def _same(joint: Joint) -> float:
-    sizes = joint.layout.sizes
-    return float(np.rad2deg(abs(sizes.barrel_lay - sizes.tag_throat.lay)))

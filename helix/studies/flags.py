@@ -14,6 +14,9 @@ from helix.model.section_names import section_name
 
 OVERLAP = 1e-9  # gaps below minus this are overlaps [d]
 LOOSE_LAY = 8.0  # a longer lay is loose [d] (a working assumption, no source)
+EVEN = 0.95  # a less even twist is marked (a working assumption, no source)
+UNEVEN = 0.75  # below here it is a fault (a working assumption, no source)
+VERY_FEW = 3.0  # so few turns are a fault: with 4 and 4 unwinding is known (common practice, no source)
 FEW = 5.0  # turns and wraps that practice makes at least (common practice, no source)
 
 
@@ -34,7 +37,7 @@ class Flag:
 
 def sentence(flag: Flag) -> str:
     """The flag as one sentence or two."""
-    return f"{flag.what} ({flag.where}): {flag.why}. {flag.do}."
+    return f"{flag.what} ({flag.where}){': ' + flag.why if flag.why else ''}. {flag.do}."
 
 
 def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain: float) -> tuple[Flag, ...]:
@@ -45,9 +48,11 @@ def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain
         *_barrel(joint),
         *_counts(joint),
         *_eye(eye_strain),
+        *_wire(joint),
         *(
-            Flag("reading", note, "recipe", "as read", "Check the recipe", "note")
+            Flag("reading", note.rstrip("."), "recipe", "", "check the recipe", "note")
             for note in joint.recipe.notes
+            if not note.startswith("The rated load")
         ),
     )
 
@@ -55,13 +60,22 @@ def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain
 def _clearances(joint: Joint, gap: Nearest, between: tuple[str, str]) -> Iterator[Flag]:
     plan = joint.layout.planned.plan
     if gap.gap < -OVERLAP:
-        first, second = (section_name(name).replace(", ", " of the ") for name in reversed(between))
+        mm = -gap.gap * joint.diameter_mm
+        pitch = touching_pitch()
+        if between[0] == between[1]:
+            parts, why = "neighbouring wraps", f"wraps that just touch have a pitch of {pitch:.4f} d"
+            do = 'write pitch = "touching"'
+        else:
+            first, second = (section_name(name).replace(", ", " of the ") for name in reversed(between))
+            parts = f"the {first} and the {second}"
+            why = "two parts cannot be in one place: the wire will lie differently from this shape"
+            do = "open what presses: a longer lay, a longer exit, or a wider pitch"
         yield Flag(
             "overlap",
-            f"overlap of {-gap.gap:.4f} d between the {first} and the {second}",
+            f"overlap of {mm:.2g} mm ({-gap.gap:.4f} d) between {parts}",
             between[1],
-            "two parts cannot be in one place: the wire will lie differently from this shape",
-            "open what presses: a longer lay, a longer exit, or a wider pitch",
+            why,
+            do,
             "fault",
         )
     if plan.lift > 1e-6:
@@ -91,7 +105,8 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             "wraps-only",
             "wraps without twists",
             "barrel",
-            "nothing but the barrel's stiffness holds the tag; it pulls out far below the wire's strength",
+            "nothing but the barrel's stiffness holds the tag; it is known to pull out far below the wire's strength "
+            "(common practice, no source)",
             "make the even twist first, then the barrel",
             "fault",
         )
@@ -123,15 +138,15 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             "twist to a lay of about 4 d",
             "fault",
         )
-    if twist.evenness < 0.95:
+    if twist.evenness < EVEN:
         tag, leg = joint.section_mm("twist_tag"), joint.section_mm("twist_standing")
         yield Flag(
             "uneven-twist",
             f"uneven twist: the tag takes {tag / leg:.2f} times the standing leg's wire",
             "twist_tag",
-            "the tag winds round a leg that stays straighter, so the legs do not lock each other",
+            "the tag winds round a leg that stays straighter, so the legs lock each other less or not at all",
             "open the legs to the same angle and turn both",
-            "fault",
+            "fault" if twist.evenness < UNEVEN else "caution",
         )
 
 
@@ -144,27 +159,22 @@ def _barrel(joint: Joint) -> Iterator[Flag]:
             "twist_tag",
             "nothing keeps the tag from turning back out of the twist",
             "add touching wraps",
-            "caution",
+            "fault",
         )
         return
     gap = sizes.pitch - touching_pitch()
+    allowed = joint.recipe.tolerance.wrap_gap_mm / joint.diameter_mm
     if gap > 1e-6:
+        within = gap <= allowed
         yield Flag(
             "open-barrel",
-            f"open barrel: a pitch of {sizes.pitch:.2f} d leaves gaps of {gap:.2f} d",
+            f"open barrel: gaps of {gap * joint.diameter_mm:.2g} mm ({gap:.2g} d) between the wraps",
             "barrel",
-            "the wraps do not bear on each other and can shift along the leg",
+            "within the recipe's own tolerance of a touching barrel"
+            if within
+            else "the wraps do not bear on each other and can shift along the leg",
             "wind each wrap against the last",
-            "fault",
-        )
-    elif gap < -1e-9:
-        yield Flag(
-            "tight-pitch",
-            f"a pitch of {sizes.pitch:.4f} d is shorter than touching wraps can have",
-            "barrel",
-            f"touching wraps need {touching_pitch():.6f} d",
-            'write pitch = "touching"',
-            "fault",
+            "note" if within else "fault",
         )
     if sizes.barrel_sign < 0.0:
         yield Flag(
@@ -178,20 +188,53 @@ def _barrel(joint: Joint) -> Iterator[Flag]:
 
 
 def _counts(joint: Joint) -> Iterator[Flag]:
-    sizes = joint.layout.sizes
+    sizes, tolerance = joint.layout.sizes, joint.recipe.tolerance
+    counts = (("turn", sizes.turns, tolerance.turns), ("wrap", sizes.wraps, tolerance.wraps))
     short = [
         f"{count:g} {name}{'' if count == 1.0 else 's'}"
-        for name, count in (("turn", sizes.turns), ("wrap", sizes.wraps))
-        if 0.0 < count < FEW
+        for name, count, slack in counts
+        if 0.0 < count < FEW - slack
     ]
     if short:
         yield Flag(
             "few",
             f"only {' and '.join(short)}",
-            "twist_tag" if sizes.turns < FEW else "barrel",
+            "twist_tag" if sizes.turns < FEW - tolerance.turns else "barrel",
             "practice makes 5 full turns and 5 wraps in hard stainless wire (common practice, no source); "
             "with fewer a joint may unwind before the wire breaks",
             "add turns or wraps, or prove it with pull tests",
+            "fault" if 0.0 < sizes.turns <= VERY_FEW else "caution",
+        )
+    if sizes.turns >= 2.0 * FEW:
+        yield Flag(
+            "many",
+            f"{sizes.turns:g} turns are {2.0 * sizes.turns:g} crossings",
+            "twist_tag",
+            "practice makes about 5 turns; a turn is 360 deg, a crossing half of it",
+            f"if you counted crossings, write crossings = {sizes.turns:g} instead of turns",
+            "note",
+        )
+
+
+def _wire(joint: Joint) -> Iterator[Flag]:
+    wire = joint.recipe.wire
+    low, nominal, _ = wire.breaking_load_n
+    if wire.rated_load_n is not None and wire.rated_load_n > nominal:
+        yield Flag(
+            "rated-above-breaking",
+            f"the rated load is {wire.rated_load_n / nominal:.2f} times what the straight wire breaks at",
+            "standing",
+            "a rating lies below the breaking load",
+            "check size, material and rated load",
+            "fault",
+        )
+    elif wire.rated_load_n is not None and wire.rated_load_n > low:
+        yield Flag(
+            "rated-above-least",
+            "the rated load is above the least breaking load of this size and material",
+            "standing",
+            "weak wire of this size may break below its rating",
+            "check size, material and rated load, or test straight wire of the batch",
             "caution",
         )
 

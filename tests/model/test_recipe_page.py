@@ -22,7 +22,7 @@ from helix.model.recipe_wire import OWN_KEYS
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGE = (DOCS / "recipe.md").read_text(encoding="utf-8")
-EXAMPLES = sorted((DOCS / "examples").rglob("*.toml"))
+EXAMPLES = [DOCS / "examples" / "logger-tether.toml", *sorted((DOCS / "examples" / "faults").glob("*.toml"))]
 REFUSED = {"lay-two", "crossings-as-turns"}
 LEAST = {"wire": 'size = "MWG 12"\nmaterial = "302 stainless"\n', "eye": 'pin = "6 mm"\n'}
 
