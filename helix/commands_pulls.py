@@ -175,7 +175,7 @@ def read_command(
     from helix.model.curve_file import read_mapping
     from helix.model.pull_file import read_pull_file
     from helix.studies.pull_curves import curves_of
-    from helix.studies.pull_predicted import recipes_of, wire_bands
+    from helix.studies.pull_predicted import bands_of, recipes_of
     from helix.studies.pulls import read_pulls
 
     faults = _targets(options)
@@ -191,7 +191,7 @@ def read_command(
     curves, curve_faults = curves_of(file.pieces, place, mapping, file.place) if mapping else ((), ())
     recipes, notes = recipes_of(file, place)
     result = read_pulls(file, rated, curves, curve_faults, notes)
-    bands = wire_bands(file, recipes)
+    bands = bands_of(file, recipes)
 
     if options.json:
         from helix.output.pull_record import pulls_to_dict

@@ -35,8 +35,8 @@ CONTROLS = 8
 OUTLIER = ("5+5", 612.0)
 PLACES = ("broke_exit", "broke_barrel_end", "broke_entry")
 HEADING = (
-    "id", "group", "date", "size", "batch", "maker", "joints", "turns", "wraps", "lay", "rated_load", "load", "unit",
-    "failure", "end", "speed", "curve", "remark",
+    "id", "group", "date", "size", "batch", "maker", "joints", "recipe", "turns", "wraps", "lay", "rated_load", "load",
+    "unit", "failure", "end", "speed", "curve", "remark",
 )  # fmt: skip
 
 
@@ -63,7 +63,8 @@ def made() -> dict[str, str]:
             row["joints"] = "0"
         else:
             turns, wraps, _, _ = GROUPS[name]
-            row.update(joints="2", turns=str(turns), wraps=str(wraps), lay="4 d")
+            recipe = "steep-exit.toml" if "steep" in name else "../logger-tether.toml"
+            row.update(joints="2", recipe=recipe, turns=str(turns), wraps=str(wraps), lay="4 d")
         rows.append(row)
     group, load = OUTLIER
     nicked = next(row for row in rows if row["group"] == group and row["failure"] != "grip")
@@ -93,6 +94,7 @@ def made() -> dict[str, str]:
     texts["logger-tethers.csv"] = out.getvalue()
     texts["truth.json"] = json.dumps(truth(nicked["id"]), indent=2) + "\n"
     texts["curves.toml"] = MAPPING
+    texts["steep-exit.toml"] = STEEP
     return texts
 
 
@@ -165,6 +167,31 @@ unit = "mm"
 [file]
 skip = 1              # a line with the name of the bench
 units_row = true      # a row of units under the heading
+"""
+
+
+STEEP = """\
+# Invented data: the logger tether's lower eye, its tag bent out past 90 deg.
+
+title = "Logger tether, steep exit (invented)"
+
+[wire]
+size = "MWG 12"
+material = "302 stainless"
+
+[eye]
+pin = "6 mm"
+
+[twist]
+turns = 5
+lay_length = "4 d"
+
+[exit]
+style = "gradual"
+peak_angle = "95 deg"   # the tag points back at the eye
+
+[barrel]
+wraps = 5
 """
 
 

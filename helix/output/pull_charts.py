@@ -8,11 +8,9 @@ from typing import Any, Final
 from helix.output.chart_style import BAND, INK, JOINT, MARKS, PLAIN, QUIET
 from helix.output.document import Chart
 from helix.studies.pull_groups import Group
+from helix.studies.pull_predicted import Band
 from helix.studies.pulls import PullsResult
 from helix.units import N_PER_LBF, UnitSystem
-
-Band = tuple[float, float, float, str]
-"""Low, nominal and high load in N that were predicted for a group, and by what."""
 
 _MOST_ROWS: Final = 14
 

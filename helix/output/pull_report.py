@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from helix.output.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.pull_charts import Band, strip_chart
+from helix.output.pull_charts import strip_chart
 from helix.output.pull_panels import curve_chart, probability_chart, unwinding_chart
 from helix.output.pull_words import NONE, Shown, numbers, percent, percents, plain_number
 from helix.studies.pull_groups import Group
 from helix.studies.pull_methods import METHODS
+from helix.studies.pull_predicted import Band
 from helix.studies.pulls import ASSUMPTIONS, Efficiency, PullsResult
 from helix.units import UnitSystem
 
@@ -379,7 +380,10 @@ def _predicted(
     if not rows:
         return []
     heading = ("group", f"predicted low / nominal / high, {shown.force}", "pieces inside", "by")
-    note = "A band that misses its pieces is news about the model or the wire, not about the pieces."
+    note = (
+        "Pieces show the weaker of two joints, so they lie in the lower part of a band for one. A band that misses its "
+        "pieces is news about the model or the wire, not about the pieces."
+    )
     return [
         Heading("Predicted and measured"),
         Table("Predicted band against the pieces", heading, tuple(rows), (0, 3), note),
