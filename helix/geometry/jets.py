@@ -141,13 +141,26 @@ def polynomial(coefficients: ArrayLike, u: Jet) -> Jet:
     >>> polynomial([1.0, 0.0, 2.0], Jet.variable([3.0], 1)).c[:, 0].tolist()
     [19.0, 12.0]
     """
-    flat = [float(v) for v in np.atleast_1d(np.asarray(coefficients, dtype=float))]
-    c = np.zeros_like(u.c)
-    c[0] = flat[-1]
-    result = Jet(c)
-    for value in reversed(flat[:-1]):
-        result = result * u + value
-    return result
+    row = np.atleast_1d(np.asarray(coefficients, dtype=float))
+    if u.order > 1 and u.c[2:].any():
+        result = Jet(np.zeros_like(u.c)) + float(row[-1])
+        for value in row[-2::-1]:
+            result = result * u + float(value)
+        return result
+    # u is linear: each derivative is a polynomial of the value, by Horner's rule
+    c, power = np.zeros_like(u.c), 1.0
+    for k in range(u.order + 1):
+        c[k] = row[-1]
+        for value in row[-2::-1]:
+            c[k] *= u.c[0]
+            c[k] += value
+        if k:
+            power = power * u.c[1]
+            c[k] *= power
+        row = row[1:] * np.arange(1, row.size) / (k + 1)
+        if row.size == 0:
+            break
+    return Jet(c)
 
 
 CUBIC_STEP = (0.0, 0.0, 3.0, -2.0)
