@@ -110,7 +110,7 @@ METHODS: Final = (
     Method(
         "M16", "plotting positions",
         "Kaplan-Meier, middle of each step; pieces that ended otherwise thin the count above them.",
-        "E. L. Kaplan & P. Meier, JASA 53 (1958) 457 [mem]", "tests/mechanics/test_pull_samples.py",
+        "E. L. Kaplan & P. Meier, JASA 53 (1958) 457 [mem]", "tests/mechanics/test_pull_shares.py",
     ),
     Method(
         "M17", "events of a curve",

@@ -117,15 +117,14 @@ def _in_words(problem: str, counts: Array, unwound: Mask, used: list[int]) -> st
     shown = []
     for k, name in enumerate(("turns", "wraps")):
         if k in used:
-            bad, good = counts[unwound, k], counts[~unwound, k]
-            if bad.max() < good.min():
+            most, least = float(counts[unwound, k].max()), float(counts[~unwound, k].min())
+            if most < least:
+                shown.append(f"all with {most:g} {name} or fewer unwound, all with {least:g} or more held")
+            elif most == least:
                 shown.append(
-                    f"all with {bad.max():g} {name} or fewer unwound, all with {good.min():g} or more held"
+                    f"all below {most:g} {name} unwound, all above held, only at {most:g} both came to pass"
                 )
-    boundary = (
-        "; ".join(shown)
-        or "a boundary in turns and wraps parts the two without a single exception between them"
-    )
+    boundary = "; ".join(shown) or "a boundary in turns and wraps together parts the two"
     return f"the pieces are too clear-cut for a chance: {boundary}. Test between, where some unwind and some hold"
 
 
