@@ -135,10 +135,6 @@ def _compared(first: Group, second: Group) -> Comparison:
         else:
             difference = Estimate(one.mean_n - two.mean_n)
             notes.append("one piece on a side: no interval")
-        if one.mode != two.mode:
-            notes.append(
-                f"{first.name} {one.mode} and {second.name} {two.mode}: the loads are of different endings"
-            )
         if (
             first.joint.confidence
             and second.joint.confidence
