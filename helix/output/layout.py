@@ -107,12 +107,12 @@ def compose(
     over: list[Ink] = []
     rings: list[tuple[str, float, float, float]] = []
     for block in parts:
-        over += _part_inks(block, f)
+        over += part_inks(block, f)
     for block in bends:
         others = [(float(x), float(y)) for x, y in view.project(np.reshape(block.call.also_mm, (-1, 3)))[0]]
         over += bend_inks(block, f, wire, others, rings)
-    over += _break_sign(shown, view, wire, f)
-    over += _scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
+    over += break_sign(shown, view, wire, f)
+    over += scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
     small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
     over.append(Text(width - margin, height - margin, small, 0.85 * f, SOFT, anchor="end"))
     return Sheet(width, height, view, tuple(inks), tuple(over), tuple(rings), wire)
@@ -129,7 +129,8 @@ def round_below(value: float, steps: Sequence[float]) -> float:
     return float(round(max(fitting, default=steps[-1] * power / 10), 12))
 
 
-def _part_inks(block: Block, f: float) -> list[Ink]:
+def part_inks(block: Block, f: float) -> list[Ink]:
+    """Words, leader line and dot of a part."""
     x, y = block.anchor
     foot = block.y + block.height + 0.2 * f
     path = _elbow(block.head, foot, x, y, foot + (0.5 + STEP * block.level) * f)
@@ -157,7 +158,7 @@ def bend_inks(
         inks += _dot(x, y, 0.3 * f, colour)
     else:
         radius = max(1.25 * wire, 1.2 * f)
-        outlines = [_mark(verdict, *place, radius) for place in (*others, (x, y))]
+        outlines = [mark_outline(verdict, *place, radius) for place in (*others, (x, y))]
         inks += [Area(outline, None, "#ffffff", 0.62 * f, "halo") for outline in outlines]
         role = f"mark {verdict} {block.call.name}"
         inks += [Area(outline, None, colour, 0.32 * f, role) for outline in outlines]
@@ -170,7 +171,7 @@ def bend_inks(
     path = _elbow(block.head, block.y + 0.25 * f, x, start, block.y - (0.45 + STEP * block.level) * f)
     inks.append(Stroke(path, 0.14 * f, colour, f"leader {block.call.name}"))
     inks.append(Area(_box(block.x, block.y + 0.25 * f, block.x + 0.28 * f, block.y + block.height), colour))
-    inks.append(Area(_mark(verdict, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
+    inks.append(Area(mark_outline(verdict, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
     return inks + _moved(block)
 
 
@@ -188,7 +189,7 @@ def _moved(block: Block) -> list[Ink]:
     ]
 
 
-def _mark(verdict: str, x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
+def mark_outline(verdict: str, x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
     """A diamond for what breaks or cannot be made, a hexagon for caution, a circle for the rest."""
     corners, grow = {"ok": (24, 1.0), "caution": (6, 1.08)}.get(verdict, (24, 1.0))
     if verdict in GRAVE:
@@ -198,14 +199,14 @@ def _mark(verdict: str, x: float, y: float, radius: float) -> tuple[tuple[float,
 
 
 def _dot(x: float, y: float, radius: float, colour: str) -> list[Ink]:
-    return [Area(_mark("ok", x, y, radius), colour, PAPER, radius * 0.5)]
+    return [Area(mark_outline("ok", x, y, radius), colour, PAPER, radius * 0.5)]
 
 
 def _box(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
-def _break_sign(shown: Shown, view: View, wire: float, f: float) -> list[Ink]:
+def break_sign(shown: Shown, view: View, wire: float, f: float) -> list[Ink]:
     """Two slanted lines across the standing leg where a length of it is left out."""
     if shown.break_mm is None:
         return []
@@ -219,7 +220,7 @@ def _break_sign(shown: Shown, view: View, wire: float, f: float) -> list[Ink]:
     ]
 
 
-def _scale_bar(
+def scale_bar(
     scale: float, units: UnitSystem, x: float, y: float, f: float, width: float, note: str
 ) -> list[Ink]:
     """A bar of a round length with end ticks, its length in the units that people chose."""
