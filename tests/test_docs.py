@@ -185,7 +185,8 @@ def help_of(command: str) -> str:
 
 
 def test_options_named_exist_and_options_that_exist_are_named() -> None:
-    known = {option for name in ("shape", "sizes", "draw", "new") for option in re.findall(r"--[a-z]+", help_of(name))}
+    commands = ("shape", "sizes", "draw", "new", "hold", "why", "form", "stretch")
+    known = {option for name in commands for option in re.findall(r"--[a-z]+", help_of(name))}
     pages = [ROOT / "README.md", *(ROOT / "docs").glob("*.md")]
     named = {option for page in pages for option in re.findall(r"(?<![\w-])--[a-z]+", page.read_text(encoding="utf-8"))}
     assert named <= known

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from helix.model.section_names import SECTIONS
 from helix.output.hold_words import NEXT_TESTS, governs_words, model_name
 from helix.output.record import plain
 from helix.studies.calibration import CalibrationFit
@@ -143,6 +144,7 @@ def calibration_to_dict(fitted: CalibrationFit) -> dict[str, Any]:
                         "high": None if each.number is None else each.number.high,
                         "scatter": None if each.number is None else each.number.scatter,
                         "why_not": each.why or None,
+                        "log_likelihood_behind": each.against,
                         "unwound": each.slips,
                         "held": each.limits,
                         "left_out": [{"why": why, "pieces": count} for why, count in each.left_out],
@@ -170,7 +172,7 @@ def why_to_dict(found: WhyResult) -> dict[str, Any]:
             "carried_share": path.carried,
             "contact_n_per_mm": path.contact_n_per_mm,
             "strain": path.strain,
-            "section": path.section,
+            "section": [SECTIONS[k] for k in path.section],
             "tag_left_share": path.tag_left,
         },
         "changes": [

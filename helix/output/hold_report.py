@@ -158,25 +158,31 @@ def evidence_blocks(result: HoldResult) -> list[Block]:
 
 def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldResult) -> list[Block]:
     """The user's own pull tests: what was fitted to them, what was left out, what they cannot say."""
-    rows = []
+    rows, told = [], []
     for each in fitted.models:
         number = each.number
         value = f"{number.value:.4f}" if number else "not fitted"
-        interval = f"{number.low:.4f} to {number.high:.4f}" if number else each.why
+        interval = f"{number.low:.4f} to {number.high:.4f}" if number else ""
         scatter = f"{number.scatter:.0%}" if number else ""
-        out = "; ".join(f"{count} pieces: {why}" for why, count in each.left_out)
-        rows.append((model_name(each.key), value, interval, scatter, str(each.slips), str(each.limits), out))
+        out = sum(count for _, count in each.left_out)
+        rows.append((model_name(each.key), value, interval, scatter, str(each.slips), str(each.limits), str(out)))
+        if each.why:
+            told.append(f"Model {each.key}: {each.why}.")
+        told += [f"Model {each.key}: {count} pieces are left out: {why}." for why, count in each.left_out]
     table = Table(
         f"Friction numbers fitted to {fitted.tests.place}",
         ("model", "number", "95 % interval", "from piece to piece", "unwound", "held", "left out"),
         tuple(rows),
-        left=(0, 2, 6),
+        left=(0, 2),
         note=(
             "Held: pieces that broke, slipped in a grip or were stopped; they show only that their joints hold that much. "
             "Breaking and unwinding hide each other, and both are allowed for."
         ),
     )
-    blocks: list[Block] = [Heading("Calibration"), table, Para(fitted.apart_says, strong=not fitted.apart)]
+    blocks: list[Block] = [Heading("Calibration"), table]
+    if told:
+        blocks.append(Bullets(tuple(told)))
+    blocks.append(Para(fitted.apart_says, strong=not fitted.apart))
     if fitted.alone:
         said = sum(result.hinge_n) if result.grip.wraps else math.nan
         seen = [share * result.strength_n for _, share, unwound in fitted.alone if unwound]

@@ -53,7 +53,7 @@ def best_line(found: WhyResult, units: UnitSystem) -> str:
     """The best change with its gain, or that none is worth it."""
     best = found.best
     if best is None:
-        return "None of the changes that were tried is worth it: leave the joint as it is."
+        return "No change that was tried is worth it: leave the joint as it is."
     return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, found.result, units)}."
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -30,14 +30,17 @@ from helix.studies.scatter import drawn, hinges, scattered
 FEWEST_SLIPS: Final = FEWEST_FAILURES
 TOGETHER: Final = 0.95  # correlation from which turns and wraps count as varied together
 LEAST_SCATTER: Final = 0.01
+AGAINST: Final = 5.0  # difference of log-likelihood (1 to 150) from which tests speak against a model
 _LEVELS: Final = tuple(np.round(np.concatenate([[0.001, 0.005], np.linspace(0.025, 0.975, 39), [0.995, 0.999]]), 6))
 
 
 @dataclass(frozen=True)
 class ModelFit:
-    """One model's fit. number: None where it was not fitted, then `why` says why.
+    """One model's fit. number: None where it was not fitted or the tests speak against the model, then `why` says so.
 
     slips: pieces that unwound and were used; limits: pieces that show a lower limit; left_out: reason and count.
+    against: how much less likely the loads are under it than under the best model, as a difference of logarithms over
+    the pieces that all fitted models can use; None where there is nothing to compare.
     """
 
     key: str
@@ -46,6 +49,7 @@ class ModelFit:
     slips: int
     limits: int
     left_out: tuple[tuple[str, int], ...]
+    against: float | None = None
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,7 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
     Raises InputFaults when no model has enough pieces that unwound inside its range: three, or an interval is worth
     nothing.
     """
-    found = tuple(_fitted(model.key, tests, scatter) for model in MODELS)
+    found = _compared(tuple(_fitted(model.key, tests, scatter) for model in MODELS), tests, scatter)
     numbers = {each.key: each.number for each in found if each.number is not None}
     if not numbers:
         slips = sum(piece.unwound for piece in tests.pieces)
@@ -138,6 +142,43 @@ def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:
         why = "these pieces unwound at loads that it would reach without any friction"
         return ModelFit(key, None, why, slips, len(used) - slips, out)
     return ModelFit(key, number, "", slips, len(used) - slips, out)
+
+
+def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) -> tuple[ModelFit, ...]:
+    """The fits with what the tests say of the models themselves: one under which the loads are far less likely is dropped."""
+    keys = [each.key for each in fits if each.number is not None]
+    common = [piece for piece in tests.pieces if not any(_no_lesson(key, piece) for key in keys)]
+    if len(keys) < 2 or sum(piece.unwound for piece in common) < FEWEST_SLIPS:
+        return fits
+    likely: dict[str, float] = {}
+    for key in keys:
+        needed = np.array([_needed(key, piece, scatter) for piece in common])
+        slopes = [_slope(key, piece, scatter) for piece in common if piece.unwound]
+        try:
+            result = fit(sample(needed, [p.unwound for p in common], [float(p.joints) for p in common]))
+        except ValueError:
+            return fits
+        likely[key] = result.log_likelihood + float(np.log(slopes).sum())  # of the loads, not of the friction numbers
+    best = max(likely.values())
+    out = []
+    for each in fits:
+        if each.key not in likely:
+            out.append(each)
+            continue
+        gap = best - likely[each.key]
+        if gap > AGAINST:
+            why = "the tests speak against it: their loads are far likelier under another model"
+            out.append(replace(each, number=None, why=why, against=gap))
+        else:
+            out.append(replace(each, against=gap))
+    return tuple(out)
+
+
+def _slope(key: str, piece: SlipTest, scatter: Scatter) -> float:
+    """How fast the friction number rises with the load, at a piece's load."""
+    step = 1e-5 * piece.load_share
+    up, down = (replace(piece, load_share=piece.load_share + each) for each in (step, -step))
+    return (_needed(key, up, scatter) - _needed(key, down, scatter)) / (2.0 * step)
 
 
 def _no_lesson(key: str, piece: SlipTest) -> str:

@@ -137,7 +137,7 @@ def outcome(joint: Grip, places: tuple[Place, ...], breaks: Breaks, setting: Set
         number = setting.calibration.numbers.get(model.key)
         silent = silence(model.key, joint)
         if not silent and joint.turns > 0.0 and number is None:
-            silent = "no friction number was fitted for it"
+            silent = "the pull tests give it no friction number"
         if silent:
             nothing = float("nan")
             found.append(ModelOutcome(model, silent, number, nothing, nothing, nothing, nothing, nothing))

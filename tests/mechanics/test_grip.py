@@ -163,3 +163,24 @@ def test_what_is_refused_and_in_what_words(call, message):
     with pytest.raises(ValueError) as caught:
         call()
     assert message in str(caught.value)
+
+
+def test_flexible_uneven_legs_do_not_balance_at_the_throat():
+    import sympy as sp
+
+    a, h, load = sp.symbols("a h F", positive=True)  # of the standing leg; the tag's is 1 - a
+
+    def press(radius, tension):
+        cos = h / sp.sqrt(radius**2 + h**2)
+        return tension * radius / (radius**2 + h**2) / cos  # per length of axis
+
+    def along(radius, tension):
+        return tension * h / sp.sqrt(radius**2 + h**2)
+
+    standing, tag = sp.symbols("T_s T_t", positive=True)
+    solved = sp.solve(
+        [press(a, standing) - press(1 - a, tag), along(a, standing) + along(1 - a, tag) - load], [standing, tag], dict=True
+    )[0]
+    share = sp.simplify(along(1 - a, solved[tag]) / load)
+    assert sp.simplify(share - a) == 0  # the tag's share of the load is the standing leg's radius over d
+    assert sp.solve(share - sp.Rational(1, 2), a) == [sp.Rational(1, 2)]  # half, as at the throat, for even legs only

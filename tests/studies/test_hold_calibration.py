@@ -11,6 +11,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -89,6 +90,22 @@ def test_the_fit_is_used_by_the_estimate():
     assert "20 pieces" in result.setting.calibration.evidence
 
 
+@pytest.mark.parametrize("key", ["L", "R"])
+def test_many_tests_at_many_turns_speak_against_the_wrong_models(key):
+    found = calibrate(bench(key, 5, pieces=90), SCATTER)
+    fits = {each.key: each for each in found.models}
+    assert fits[key].number is not None and fits[key].against == 0.0
+    wrong = "R" if key == "L" else "L"
+    assert fits[wrong].number is None and fits[wrong].against > 5.0 and "speak against it" in fits[wrong].why
+    assert hold(RECIPE, calibration=found.calibration).outcome.speaker.model.key != wrong
+
+
+def test_tests_at_one_count_cannot_speak_against_any_model():
+    rows = [replace(piece, turns=4.0, wraps=5.0) for piece in bench("L", 4, pieces=24).pieces if piece.turns == 4.0]
+    for each in calibrate(SlipTests("t", tuple(rows), "x", ()), SCATTER).models:
+        assert each.number is not None and each.against < 5.0
+
+
 def test_a_model_without_enough_slips_in_its_range_keeps_silent():
     rows = [SlipTest(k, 0.45 + 0.01 * k, 2.0, 5.0, 4.0, True, 1) for k in range(5)]
     found = calibrate(SlipTests("t", tuple(rows), "x", ()), SCATTER)
@@ -97,7 +114,7 @@ def test_a_model_without_enough_slips_in_its_range_keeps_silent():
     assert fits["R"].why == "0 pieces unwound inside its range, 3 are needed"
     assert fits["R"].left_out == (("its simulations had 3 to 6 turns", 5),)
     result = hold(RECIPE, calibration=found.calibration)
-    assert next(m for m in result.outcome.models if m.model.key == "R").silent == "no friction number was fitted for it"
+    assert next(m for m in result.outcome.models if m.model.key == "R").silent == "the pull tests give it no friction number"
 
 
 @pytest.mark.parametrize("slips", [0, 1, 2])
