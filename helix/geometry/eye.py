@@ -143,6 +143,12 @@ class EyeShape:
         return 2.0 * self.arc_radius if abs(found - 2.0 * self.arc_radius) < 1e-3 else found
 
     @property
+    def bottom(self) -> float:
+        """Lowest height of the centre line: that of the arc's middle."""
+        arc = next(c for c in self.eye if len(c.theta) == 2 and c.theta[1] != 0.0)
+        return float(arc.z0 - self.arc_radius * (np.sin(arc.theta[0]) + 1.0))
+
+    @property
     def apex(self) -> float:
         """Height at which the legs' inner edges cross, seen along the pin: the top of the eye's hole."""
         tag = np.concatenate([_inner_edge(c) for c in (*self.entry_tag, *self.eye)])

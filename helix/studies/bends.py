@@ -119,10 +119,8 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         return Bend(name, 0.0, 0.0, None, 0.0, 0.0, 0.0, 0.0, "ok", "none", "", "", 0.0, (0.0, 0.0, 0.0))
     pieces = [k for k, p in enumerate(layout.path.pieces) if p.section == name]
     overlaps = name == "exit_tag" and joint.layout.planned.overlaps
-    if overlaps:  # only the part on the straight leg has a shape that can be trusted
-        swings = len(joint.layout.planned.plan.swings)
-        trusted = pieces[len(pieces) - swings :] if swings else []
-        rows = rows[np.isin(samples.piece[rows], trusted)] if trusted else rows[:0]
+    if overlaps:
+        rows = rows[np.isin(samples.piece[rows], trusted_pieces(joint, layout, name))]
     if visible is None:
         visible = _largest_angle(found, name, rows)
     strain = float(found.strain[rows].max()) if rows.size else 0.0
@@ -156,6 +154,17 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         s_mm=s_mm,
         point_mm=place,
     )
+
+
+def trusted_pieces(joint: Joint, layout: Layout, name: str) -> list[int]:
+    """Pieces of a section whose shape can be trusted: of a tag that overlaps, its swing on the straight leg only.
+
+    Where it rides through the leg the place it rides on folds over, and makes radii that are not there.
+    """
+    pieces = [k for k, p in enumerate(layout.path.pieces) if p.section == name]
+    if name == "exit_tag" and joint.layout.planned.overlaps:
+        return pieces[len(pieces) - len(joint.layout.planned.plan.swings) :]
+    return pieces
 
 
 def _largest_angle(found: Strains, name: str, rows: np.ndarray) -> float:

@@ -62,12 +62,12 @@ def _clearances(joint: Joint, gap: Nearest, between: tuple[str, str]) -> Iterato
     if gap.gap < -OVERLAP:
         mm = -gap.gap * joint.diameter_mm
         pitch = touching_pitch()
-        if between[0] == between[1]:
+        if between == ("barrel", "barrel"):
             parts, why = "neighbouring wraps", f"wraps that just touch have a pitch of {pitch:.4f} d"
             do = 'write pitch = "touching"'
         else:
             first, second = (section_name(name).replace(", ", " of the ") for name in reversed(between))
-            parts = f"the {first} and the {second}"
+            parts = f"the {first} and {'itself' if first == second else f'the {second}'}"
             why = "two parts cannot be in one place: the wire will lie differently from this shape"
             do = "open what presses: a longer lay, a longer exit, or a wider pitch"
         yield Flag(

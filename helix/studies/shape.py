@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 import helix
-from helix.geometry.curves import Curve, derivatives
+from helix.geometry.curves import Curve, derivatives, positions
 from helix.geometry.exits import mean_sine
 from helix.geometry.jets import Array
-from helix.geometry.planning import FAMILY, peak_curvature
+from helix.geometry.planning import FAMILY, last_turn, peak_curvature
 from helix.geometry.quadrature import arc_lengths
 from helix.geometry.strands import (
     coil_contact_angle,
@@ -24,7 +24,7 @@ from helix.model.joint import Joint, build_joint, least_gap, shortened
 from helix.model.layout import Layout
 from helix.model.recipe_parts import Recipe
 from helix.model.section_names import SECTIONS
-from helix.studies.bends import Bend, Strains, four_bends, strains
+from helix.studies.bends import Bend, Strains, four_bends, strains, trusted_pieces
 from helix.studies.cutting import Cut, cut_length
 from helix.studies.flags import OVERLAP, Flag, joint_flags, sentence
 
@@ -54,7 +54,8 @@ class SectionRow:
     """One section: wire and axial length [mm], smallest radius [d], strains, lay angle [deg].
 
     ``max_strain`` is d/(2 R) at the smallest radius, ``gauge_strain`` the same averaged over half a
-    diameter. None where the wire is straight (radius) or the lay is not one number (lay).
+    diameter. None where the wire is straight (radius) or the lay is not one number (lay). Of a tag that
+    overlaps the leg only the swing on the straight leg counts for radius and strains.
     """
 
     name: str
@@ -206,9 +207,10 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
         if not curves:
             rows.append(SectionRow(name, 0.0, 0.0, None, 0.0, 0.0, None))
             continue
-        peak = max(peak_curvature(p.curve) for p in found.layout.path.pieces if p.section == name)
+        pieces = trusted_pieces(joint, found.layout, name)
+        peak = max((peak_curvature(found.layout.path.pieces[k].curve) for k in pieces), default=0.0)
         heights = np.concatenate([c.jets(np.linspace(0.0, c.span, 65), 0)[2].c[0] for c in curves])
-        gauge = float(found.strain[found.sections == name].max())
+        gauge = float(found.strain[np.isin(found.samples.piece, pieces)].max(initial=0.0))
         rows.append(
             SectionRow(
                 name=name,
@@ -226,15 +228,15 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
 def _finished(joint: Joint, found: Strains) -> Finished:
     d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
     points = found.samples.points
-    eye = points[found.sections == "eye"]
-    bottom = float(eye[:, 2].min())
+    bottom = joint.layout.eye.bottom
     rise = joint.axial["top"] / d - _top(found.layout)
     last = joint.axial["top"] / d + 0.5
     tip = max(
         float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise,
         last - 0.5,
     )
-    width = joint.layout.eye.width
+    width, spread = joint.layout.eye.width, float(np.ptp(points[:, 0]))
+    widest = spread if spread > width + 1e-3 else width  # a barrel beside a small eye, an eye to one side
     twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
     flow = recipe.wire.strength_mpa[1]
     barrel = float(np.sin(sizes.barrel_lay) ** -2)
@@ -249,7 +251,7 @@ def _finished(joint: Joint, found: Strains) -> Finished:
         eye_inside_length_mm=(joint.layout.eye.apex - bottom - 0.5) * d,
         eye_inside_width_mm=(width - 1.0) * d,
         eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
-        widest_mm=(width + 1.0) * d,
+        widest_mm=(widest + 1.0) * d,
         sprung_barrel_inside_mm=(2.0 * opened - 1.0) * d if wrapped else None,
         sprung_barrel_diameter_mm=(2.0 * opened + 1.0) * d if wrapped else None,
         sprung_eye_width_mm=float(eye_opened) if np.isfinite(eye_opened) else None,
@@ -300,6 +302,17 @@ def _clearance(
         between=between,
         bound_d=bound,
         curvature_limited_d=float(radius) - 0.5,
-        lift_off_d=max(plan.lift, 2.0 * plan.bulge),
+        lift_off_d=max(plan.lift, _opening_stands_off(joint.layout)),
         reach_d=float(min(radius, (1.0 + gap) / 2.0)),
     )
+
+
+def _opening_stands_off(layout: Layout) -> float:
+    """How far the tag stands off the leg at most where a tight lay is opened, from samples [d]."""
+    if not layout.planned.plan.open_length:
+        return 0.0
+    legs = [last_turn(layout.twist_end)[0], *layout.exits.standing]
+    leg = np.concatenate([positions(c, np.linspace(0.0, c.span, int(200 * c.span))) for c in legs])
+    tag = positions(layout.exits.tag[0], np.linspace(0.0, layout.exits.tag[0].span, 65))
+    apart = np.sqrt(np.min(np.sum((tag[:, None] - leg[None]) ** 2, axis=2), axis=1)).max() - 1.0
+    return float(apart) if apart > 1e-4 else 0.0
