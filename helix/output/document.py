@@ -90,8 +90,10 @@ def document_text(document: Document, width: int = WIDTH) -> str:
     from helix.output.table import columns
 
     parts = []
-    for block in document.blocks:
+    for place, block in enumerate(document.blocks):
         if isinstance(block, Heading):
+            if block.level > 1 and not _has_text(document.blocks[place + 1 :], block.level):
+                continue
             parts.append(block.text if block.level == 1 else f"{block.text}\n{'-' * len(block.text)}")
         elif isinstance(block, Para):
             parts.append(_wrapped(block.text, width))
@@ -101,6 +103,19 @@ def document_text(document: Document, width: int = WIDTH) -> str:
             text = f"{block.title}\n" + columns([block.heading, *block.rows], left=block.left)
             parts.append(text + ("\n" + _wrapped(block.note, width, "  ", "  ") if block.note else ""))
     return "\n\n".join(parts) + "\n"
+
+
+def _has_text(following: Sequence[Block], level: int) -> bool:
+    """Whether anything is printed as text before the next heading of that level."""
+    for block in following:
+        if isinstance(block, Heading):
+            if block.level <= level:
+                return False
+        elif isinstance(block, (Para, Bullets)) or (
+            isinstance(block, Table) and block.rows and not block.printed_only
+        ):
+            return True
+    return False
 
 
 def _wrapped(text: str, width: int, first: str = "", rest: str = "") -> str:

@@ -141,7 +141,8 @@ class _Pages:
                     right = k not in table.left
                     self._put(x + widths[k] if right else x, cell[line], size, bold, right)
                 x += widths[k] + _gap(len(widths))
-        self.y = top - max(len(cell) for cell in cells) * lead
+        most = max(len(cell) for cell in cells)
+        self.y = top - most * lead - (0.6 if most > 1 else 0.0)
 
     def _rule(self, width: float) -> None:
         from matplotlib.lines import Line2D

@@ -43,6 +43,7 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
                 axes.plot(
                     [at, at], [row - 0.46, row + 0.46], color=INK, linewidth=1.1, linestyle=(0, (1, 1.2))
                 )
+        axes.set_xlim(*_span(groups, [rated[g.name] for g in groups], factor))
         axes.set_yticks(range(len(groups)), [f"{short(g.name)}\n{g.n} pieces" for g in groups])
         axes.set_ylim(len(groups) - 0.45, -0.55)
         axes.grid(axis="y", visible=False)
@@ -69,6 +70,22 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
     )
     height = 34.0 + 20.0 * len(groups)
     return Chart("pieces", "Every piece", caption, draw, min(height, 230.0), ("M1", "M2", "M3", "M4", "M5"))
+
+
+def _span(groups: tuple[Group, ...], rated: list[float | None], factor: float) -> tuple[float, float]:
+    """Ends of the axis of loads: every piece and limit; a predicted band is cut off where it goes beyond."""
+    at = [p.load_n for g in groups for p in g.pieces] + [r for r in rated if r]
+    for group in groups:
+        for each in group.populations:
+            bound = each.tolerance_95_95_n
+            at += [bound] if bound is not None and bound > 0.4 * each.mean_n else []
+        at += [
+            v
+            for v in (group.joint.mean_n.low, group.joint.mean_n.high)
+            if v is not None and v < 2.0 * max(at)
+        ]
+    margin = 0.04 * (max(at) - min(at)) or 0.05 * max(at)
+    return (min(at) - margin) / factor, (max(at) + margin) / factor
 
 
 def room(figure: Any, mm: float) -> float:

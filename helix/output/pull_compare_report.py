@@ -8,7 +8,7 @@ from helix.output.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.pull_panels import compare_chart
 from helix.output.pull_report import CAUTION, methods_table
 from helix.output.pull_words import NONE, Shown, p_value, percents
-from helix.studies.pull_compare import CompareResult
+from helix.studies.pull_compare import CompareResult, Comparison
 from helix.units import UnitSystem
 
 
@@ -20,23 +20,21 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     notes = [f"{c.first} and {c.second}: {note}." for c in result.comparisons for note in c.notes]
     rows = tuple(
         (
-            c.first, c.second, f"{c.modes[0]} / {c.modes[1]}" if c.modes else NONE, f"{c.n[0]} / {c.n[1]}",
-            shown.loads(c.difference_n), percents(c.share_of_second), p_value(c.welch_p), p_value(c.holm_welch_p),
-            p_value(c.rank_p), p_value(c.holm_rank_p), shown.loads(c.joint_difference_n),
+            f"{c.first} less {c.second}", _modes(c), f"{c.n[0]} / {c.n[1]}", shown.loads(c.difference_n),
+            percents(c.share_of_second), _corrected(c.welch_p, c.holm_welch_p), _corrected(c.rank_p, c.holm_rank_p),
+            shown.loads(c.joint_difference_n),
         )
         for c in result.comparisons
     )  # fmt: skip
     heading = (
-        "first", "second", "ended", "n", f"difference, {shown.force}", "in %", "Welch p", "by Holm", "rank p", "by Holm",
+        "pair", "ended", "n", f"difference, {shown.force}", "in %", "Welch p / Holm", "rank p / Holm",
         f"one joint, {shown.force}",
     )  # fmt: skip
     shares = tuple(
         (
-            c.first,
-            c.second,
-            *(f"{a} of {n}" for a, n in c.unwound),
-            p_value(c.fisher_p),
-            p_value(c.holm_fisher_p),
+            f"{c.first} and {c.second}",
+            *(f"{count} of {n}" for count, n in c.unwound),
+            _corrected(c.fisher_p, c.holm_fisher_p),
         )
         for c in result.comparisons
         if not math.isnan(c.fisher_p)
@@ -47,12 +45,12 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
         Para(f"helix {result.version}. {CAUTION}"),
         compare_chart(result, units),
         Table(
-            "Loads, first less second", heading, rows, (0, 1, 2),
-            "Limits at 95 %, for each pair on its own. By Holm: corrected for all pairs. One joint: the difference once "
-            "corrected for two joints a piece.", ("M5", "M12", "M13", "M15"),
+            "Loads, first less second", heading, rows, (0, 1),
+            "Limits at 95 %, for each pair on its own. Holm: p corrected for all pairs. One joint: the difference once "
+            "corrected for two joints a piece, where both mostly broke.", ("M5", "M12", "M13", "M15"),
         ),
         Table(
-            "Pieces that unwound", ("first", "second", "first unwound", "second unwound", "Fisher p", "by Holm"), shares, (0, 1), "",
+            "Pieces that unwound", ("pair", "first unwound", "second unwound", "Fisher p / Holm"), shares, (0,), "",
             ("M14", "M15"),
         ),
         Heading("What to keep in mind"),
@@ -61,3 +59,13 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
         methods_table(("M1", "M5", "M12", "M13", "M14", "M15")),
     ]  # fmt: skip
     return Document(title, tuple(block for block in blocks if block is not None))
+
+
+def _modes(pair: Comparison) -> str:
+    if pair.modes is None:
+        return NONE
+    return pair.modes[0] if pair.modes[0] == pair.modes[1] else f"{pair.modes[0]} / {pair.modes[1]}"
+
+
+def _corrected(p: float, holm: float) -> str:
+    return NONE if math.isnan(p) else f"{p_value(p)} / {p_value(holm)}"

@@ -315,5 +315,10 @@ def compare_chart(result: CompareResult, units: UnitSystem) -> Chart | None:
 
     caption = "Loads of what mostly happened in each group: breaking or unwinding."
     return Chart(
-        "comparison", "Groups against each other", caption, draw, 26.0 + 11.0 * len(pairs), ("M12", "M15")
+        "comparison",
+        "Groups against each other",
+        caption,
+        draw,
+        26.0 + min(11.0, 170.0 / len(pairs)) * len(pairs),
+        ("M12", "M15"),
     )

@@ -386,7 +386,7 @@ def _predicted(
     )
     return [
         Heading("Predicted and measured"),
-        Table("Predicted band against the pieces", heading, tuple(rows), (0, 3), note),
+        Table("Predicted band against the pieces", heading, tuple(rows), (0, 3), note, ("M18",)),
     ]
 
 

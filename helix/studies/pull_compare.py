@@ -86,7 +86,14 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     notes = list(file.notes)
     if blank:
         notes.append(f"{blank} pieces have nothing in column {name} and are left out.")
-    pairs = [_compared(first, second) for first, second in combinations(groups, 2)]
+    for group in groups:
+        kinds = {piece.group for piece in group.pieces}
+        if len(kinds) > 1:
+            notes.append(
+                f"{group.name}: holds pieces of {len(kinds)} groups ({', '.join(sorted(kinds)[:6])}), so their differences "
+                "are in its spread."
+            )
+    pairs = [_compared(first, second, name) for first, second in combinations(groups, 2)]
     corrected = zip(
         pairs,
         holm([p.welch_p for p in pairs]),
@@ -116,9 +123,9 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     )
 
 
-def _compared(first: Group, second: Group) -> Comparison:
+def _compared(first: Group, second: Group, by: str) -> Comparison:
     sides = _sides(first, second)
-    notes = list(_confounded(first.pieces, second.pieces))
+    notes = list(_confounded(first.pieces, second.pieces, by))
     difference = share = joint = NOTHING
     welch_p = rank_p = math.nan
     if sides:
@@ -164,12 +171,12 @@ def _sides(first: Group, second: Group) -> tuple[Population, Population] | None:
     return one, two
 
 
-def _confounded(first: Sequence[Piece], second: Sequence[Piece]) -> list[str]:
+def _confounded(first: Sequence[Piece], second: Sequence[Piece], by: str) -> list[str]:
     """Columns that differ wherever the groups do, so that the difference may be theirs."""
     found = []
     for column in ("batch", "maker", "size", "speed", "date"):
         one, two = ({p.cells.get(column, "") for p in pieces} - {""} for pieces in (first, second))
-        if one and two and not one & two:
+        if column != by and one and two and not one & two:
             found.append(f"they share no {column}, so the difference may be that of the {column}")
     return found
 

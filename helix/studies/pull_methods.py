@@ -118,6 +118,12 @@ METHODS: Final = (
         "noise. Leaving the line: extension stays 5 % of the elastic extension beyond it.",
         "definitions of our own", "tests/mechanics/test_pull_curves.py",
     ),
+    Method(
+        "M18", "predicted bands",
+        "Joints: what helix hold estimates for one joint of the row's recipe with its own turns and wraps, weakest to "
+        "strongest wire. Straight wire: lowest to highest strength of the material's table times the section.",
+        "models named by helix hold, none proven; the tables' sources stand in helix sizes", "tests/studies/test_holding.py",
+    ),
 )  # fmt: skip
 
 METHOD: Final = {method.key: method for method in METHODS}
