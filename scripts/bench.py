@@ -96,6 +96,36 @@ BENCHES = (
         goal=4.0,
         stretch=2.0,
     ),
+    Bench(
+        name="hold",
+        what="one hold estimate with 10,000 draws, warm, its shape known",
+        ours=(HOLD, "estimate"),
+        peer_name="50 ms",
+        peer=(HOLD, "0.05"),
+        goal=1.0,
+        stretch=0.5,
+        printed=True,
+    ),
+    Bench(
+        name="hold-table",
+        what="11 x 11 pairs of turns and wraps with 10,000 draws each",
+        ours=(HOLD, "table"),
+        peer_name="2 s",
+        peer=(HOLD, "2"),
+        goal=1.0,
+        stretch=0.25,
+        printed=True,
+    ),
+    Bench(
+        name="hold-sweep",
+        what="100,000 parameter sets at once",
+        ours=(HOLD, "sweep"),
+        peer_name="the same in a loop",
+        peer=(HOLD, "loop"),
+        goal=1.0 / 150.0,
+        stretch=1.0 / 400.0,
+        printed=True,
+    ),
 )
 
 
@@ -139,7 +169,8 @@ def timer(python: Path, arguments: tuple[str, ...], printed: bool = False) -> Ca
 
 def measure(bench: Bench, python: Path, runs: int) -> Measured:
     """Run ours and the peer in turn, after one run of each that is not counted."""
-    ours, peer = (timer(python, words, bench.printed) for words in (bench.ours, bench.peer))
+    more = (True,) if bench.printed else ()
+    ours, peer = timer(python, bench.ours, *more), timer(python, bench.peer, *more)
     ours(), peer()
     say(f"{bench.name}: {runs} runs each of {bench.what} and of {bench.peer_name} ...")
     pairs = [(ours(), peer()) for _ in range(runs)]
