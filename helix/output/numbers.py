@@ -9,8 +9,8 @@ from helix.output.words import bend_name, fixed_length, plain_count
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
-    from helix.studies.marks import Mark
     from helix.studies.shape import ShapeResult
+    from helix.studies.steps import Mark
 
 
 @dataclass(frozen=True)
@@ -27,14 +27,14 @@ def counts_block(result: ShapeResult) -> Block:
     counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
     rows = []
     if counts.turns:
-        rows.append(("turns of the twist", f"{plain_count(counts.turns)} ({twist.hand}-hand)"))
-        rows.append(("the same in crossings", plain_count(counts.crossings)))
+        rows.append(("twist, turns", f"{plain_count(counts.turns)} ({twist.hand}-hand)"))
+        rows.append(("twist, crossings", plain_count(counts.crossings)))
     if counts.swing:
-        rows.append(("swing of the tag, in turns", plain_count(counts.swing)))
+        rows.append(("swing of the tag, turns", plain_count(counts.swing)))
     if counts.wraps:
         hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
-        rows.append(("wraps of the barrel", f"{plain_count(counts.wraps)} ({hand})"))
-        rows.append(("counted from the bend", plain_count(counts.wraps_from_bend)))
+        rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))
+        rows.append(("wraps from the bend", plain_count(counts.wraps_from_bend)))
     return Block("Count", (), tuple(rows))
 
 
@@ -76,17 +76,12 @@ def bends_block(result: ShapeResult) -> Block:
 
 
 def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Block:
-    """Where each part begins on the straight wire, from the tag's cut end, and how long it is."""
+    """Where to ink the straight wire, from the tag's cut end."""
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
     rows = tuple(
-        (
-            f"{mark.letter}  {mark.name}",
-            fixed_length(mark.begins_mm, units, decimals),
-            fixed_length(mark.length_mm, units, decimals),
-        )
-        for mark in marks
+        (f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks
     )
-    return Block("Ink marks, from the tag's cut end", ("", f"begins {unit}", f"long {unit}"), rows)
+    return Block("Ink marks", ("from the tag's cut end", unit), rows)
 
 
 def wire_line(result: ShapeResult, units: UnitSystem) -> str:

@@ -14,7 +14,7 @@ from helix.output.files import write_whole
 from helix.output.numbers import Block, bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.scene import scene
 from helix.output.words import answer_line, findings, sound_line, title_of, verdict_line
-from helix.studies.marks import ink_marks
+from helix.studies.steps import ink_marks
 from helix.units import UnitSystem
 
 if TYPE_CHECKING:

@@ -15,7 +15,8 @@ from helix.output.placing import spread
 from helix.output.sheet_views import LETTER, enlarged_inks, extent_mm, true_inks, true_view
 from helix.output.view import shown_part
 from helix.output.words import answer_line, findings, fixed_length, sound_line, title_of, verdict_line
-from helix.studies.marks import ink_marks, middle_of_eye_mm
+from helix.studies.steps import Mark, ink_marks
+from helix.studies.wire_parts import WirePart, wire_parts
 from helix.units import MM_PER_INCH, UnitSystem
 
 if TYPE_CHECKING:
@@ -34,10 +35,14 @@ _TINTS: Final = {
     "core": SECTION_COLOURS["barrel_core"], "standing": SECTION_COLOURS["standing"],
 }  # fmt: skip
 _LEG_TINTS: Final = {"twist": SECTION_COLOURS["twist_standing"], "exit": SECTION_COLOURS["exit_standing"]}
-_SHORT: Final = {"core": "under barrel", "standing": "standing leg"}
+_NAMES: Final = {"core": "under barrel", "standing": "standing leg"}
 _COLUMNS_MM: Final = 39.0
-_STRIP_MM: Final = 24.0
-_MOST_SCALE: Final = 10.0
+_READ: Final = 2.7  # height of the columns' font, 7.7 points
+_LEAD: Final = 4.35
+_WATCH_SIZES: Final = (2.55, 2.3, 2.1, 1.95)
+_STRIP_MM: Final = 23.0
+_MOST_SCALE: Final = 20.0
+_LEAST_ENLARGED: Final = 1.5
 
 
 def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str = "a4") -> Page:
@@ -76,7 +81,7 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     answer, _, parts = answer_line(result, units).partition(":")
     size = 6.2
     cut = fitted_line(answer, size, right - left, bold=True)
-    beside = left + text_width(cut, size, True) * 0.93 + 4.0
+    beside = left + text_width(cut, size, True) * 0.95 + 4.0
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
     title = fitted_line(title_of(result), 3.8, (right - left) * 0.44, bold=True)
     verdict = fitted_line(verdict_line(result), 3.4, right - left - 6.0, bold=True)
@@ -97,32 +102,34 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
 
 
 def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, float, float]) -> list[Ink]:
-    """The true-size view with its check rule, and the enlarged one in what room is left."""
+    """The true-size view with its check rule, and the enlarged one if there is room for it.
+
+    Where there is not, the true-size view takes all the room, with dimensions if they fit round it; a
+    joint too large for the paper is shown smaller, and the sheet says so.
+    """
     shown = shown_part(result.joint)
     length, tall = extent_mm(shown)
     left, top, right, bottom = box
-    room_x, room_y = right - left, bottom - top
-    fits = length <= room_x - 4.0 and tall <= room_y - 24.0
-    enlarged_room = room_y - max(tall, 8.0) - 23.5
-    both = fits and enlarged_room >= 34.0
-    inks: list[Ink] = []
-    if both:
-        foot = top + 6.5 + max(tall, 8.0) + 1.5
-        inks.append(_heading("True size: lay the joint on it", left, top + 4.0))
+    true = "True size: lay the joint on it"
+    unit = "in" if units == "inch" else "mm"
+    if length <= right - left - 4.0 and tall <= bottom - top - 22.0:
+        foot = top + 7.5 + max(tall, 8.0)
+        inks: list[Ink] = [_heading(true, left, top + 4.0)]
         inks += true_inks(shown, true_view(shown, (left + 4.0, top + 6.0, right, foot)), right)
         inks += _rule(left + 4.0, foot + 5.5)
-        top = foot + 14.0
-        found, scale, _ = enlarged_inks(result, shown, (left, top + 3.0, right, bottom), units, _MOST_SCALE)
-        inks.append(_heading(f"{scale:g} times as large", left, top + 2.0))
-        return inks + found
-    inks += _rule(left + 4.0, bottom - 5.5)
-    found, scale, _ = enlarged_inks(
-        result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0 if fits else 0.9
+        below = (left, foot + 17.0, right, bottom)
+        if below[3] - below[1] > 34.0:
+            found, scale = enlarged_inks(result, shown, below, units, _MOST_SCALE)
+            if scale >= _LEAST_ENLARGED:
+                return [*inks, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *found]
+        rule = _rule(left + 4.0, bottom - 5.5)
+        whole, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
+        return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else inks
+    found, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
+    said = (
+        f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
     )
-    said = "True size: lay the joint on it" if scale == 1.0 else (
-        f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g}"
-    )  # fmt: skip
-    return [*inks, _heading(said, left, top + 4.0), *found]
+    return [_heading(said, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *found]
 
 
 def _rule(x: float, y: float) -> list[Ink]:
@@ -148,50 +155,64 @@ def _rule(x: float, y: float) -> list[Ink]:
 
 
 def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
-    """The straight wire from its tag end, true to size where it fits, with a place for each ink mark."""
-    marks = ink_marks(result)
-    own = marks[-1].begins_mm
-    room = right - left - 22.0
+    """The straight wire from its tag end, true to size where it fits, with the ink marks above, the parts below."""
+    parts, marks = wire_parts(result), ink_marks(result)
+    own, room = parts[-1].begins_mm, right - left - 24.0
     scale = 1.0 if own <= room else room / own
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
     said = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
+    heading = f"Ink the straight wire, {unit} from the tag's cut end, {said}"
+    inks: list[Ink] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
+    inks.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
+    y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
+    edges = [(x0 + p.begins_mm * scale, x0 + (p.begins_mm + p.length_mm) * scale) for p in parts]
+    edges[-1] = (edges[-1][0], end)
+    for part, (a, b) in zip(parts, edges, strict=True):
+        inks.append(Area(_rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
+    inks += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
     total = fixed_length(result.cut.total_mm, units, decimals)
-    inks: list[Ink] = [
-        Stroke(((left, top), (right, top)), 0.2, SOFT),
-        _heading(f"Ink the straight wire, from the tag's cut end ({unit}), {said}", left, top + 4.2),
-    ]
-    y, half, x0 = top + 17.0, 1.1, left + 4.0
-    names = [_SHORT.get(mark.part, mark.part) for mark in marks]
-    eye = next(k for k, mark in enumerate(marks) if mark.part == "eye")
-    for k, mark in enumerate(marks):
-        tint = _TINTS[mark.part]
-        if k > eye and mark.part in _LEG_TINTS:
-            names[k], tint = f"{mark.part}, leg", _LEG_TINTS[mark.part]
-        a = x0 + mark.begins_mm * scale
-        b = min(a + mark.length_mm * scale, right - 9.0) if mark is marks[-1] else a + mark.length_mm * scale
-        inks.append(Area(_rectangle(a, y - half, b, y + half), tint, INK, 0.12))
-    ends = right - 9.0
-    for shift in (0.0, 1.1):
-        inks.append(Stroke(((ends - 0.5 + shift, y + 2.0), (ends + 0.5 + shift, y - 2.0)), 0.2, INK))
-    inks.append(Text(right, y + 5.0, f"{total} in all", LETTER, INK, True, "end"))
-    inks.append(Stroke(((x0, y - 3.0), (x0, y + 3.0)), 0.5, INK))
-    places = [(mark.letter, name, mark.begins_mm) for mark, name in zip(marks, names, strict=True)]
-    places.append(("", "middle of eye", middle_of_eye_mm(result)))
-    places.sort(key=lambda place: place[2])
-    words = [
-        (f"{letter} {fixed_length(at, units, decimals)}".strip(), name, x0 + at * scale)
-        for letter, name, at in places
-    ]
-    widths = [max(text_width(a, LETTER, True), text_width(b, LETTER)) + 1.2 for a, b, _ in words]
-    starts = spread([x for _, _, x in words], widths, left, right)
-    for (number, name, x), start, wide in zip(words, starts, widths, strict=True):
-        middle = start + wide / 2
+    inks.append(Text(right, y - 3.2, f"{total} in all", LETTER, INK, True, "end"))
+    inks.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
+    inks.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
+
+    numbers = [f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, units, decimals)}" for mark in marks]
+    at = [x0 + mark.from_tag_end_mm * scale for mark in marks]
+    for x, middle, number in zip(
+        at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True
+    ):
+        path = ((middle, y - 3.9), (x, y - half - 1.0), (x, y + half + 0.6))
         inks += [
-            Text(middle, top + 8.4, number, LETTER, INK, True, "middle"),
-            Text(middle, top + 11.2, name, LETTER, SOFT, anchor="middle"),
-            Stroke(((middle, top + 11.9), (x, y - half - 1.4), (x, y + half + 0.6)), 0.2, INK, "ink mark"),
+            Text(middle, y - 4.6, number, LETTER, INK, True, "middle"),
+            Stroke(path, 0.22, INK, "ink mark"),
         ]
+    names = [_NAMES.get(part.part, part.part) for part in parts]
+    middles = [(a + b) / 2 for a, b in edges]
+    for x, middle, name in zip(middles, _apart(names, middles, left, right), names, strict=True):
+        inks.append(Text(middle, y + 5.6, name, LETTER, SOFT, anchor="middle"))
+        inks.append(Stroke(((middle, y + 3.5), (x, y + half + 0.5)), 0.12, SOFT))
     return inks
+
+
+def _hints(marks: tuple[Mark, ...]) -> str:
+    """What to do at the two marks that matter most."""
+    found = {mark.what: mark.letter for mark in marks}
+    told = [
+        ("it breaks here", "the handle breaks off here"),
+        ("middle of the eye: on the pin", "lay this on the pin"),
+    ]
+    return ".  ".join(f"{found[what]}: {words}" for what, words in told if what in found)
+
+
+def _apart(
+    texts: list[str], wanted: list[float], low: float, high: float, *, bold: bool = False
+) -> list[float]:
+    """Middles of texts in a row, as near as can be to where they are wanted."""
+    widths = [text_width(text, LETTER, bold) * 0.95 + 1.6 for text in texts]
+    return [start + wide / 2 for start, wide in zip(spread(wanted, widths, low, high), widths, strict=True)]
+
+
+def _tint(part: WirePart) -> str:
+    return _LEG_TINTS.get(part.part, _TINTS[part.part]) if part.leg == "standing leg" else _TINTS[part.part]
 
 
 def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
@@ -218,51 +239,41 @@ def _table(block: Block, left: float, right: float, top: float) -> list[Ink]:
         for x, text in zip(across, block.head[1:], strict=True):
             inks.append(Text(x, y, text, LETTER, SOFT, anchor="end"))
     for row in block.rows:
-        y += 3.95
-        inks.append(Stroke(((left, y + 1.1), (right, y + 1.1)), 0.08, SOFT))
-        inks.append(Text(left, y, row[0], LETTER * 1.08, SOFT))
+        y += _LEAD
+        inks.append(Stroke(((left, y + 1.2), (right, y + 1.2)), 0.08, SOFT))
+        inks.append(Text(left, y, row[0], _READ, SOFT))
         for x, text in zip(across, row[1:], strict=True):
             grave = text in ("sharp", "caution")
-            inks.append(Text(x, y, text, LETTER * 1.08, INK, grave or len(across) == 1, "end"))
+            inks.append(Text(x, y, text, _READ, INK, grave or len(across) == 1, "end"))
     return inks
 
 
 def _found(result: ShapeResult, left: float, right: float, top: float) -> list[Ink]:
-    """Every finding with what to do, as many as there is room for."""
-    inks: list[Ink] = [_heading("Watch", left, top + 4.4)]
+    """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
     told = [(finding.severity, finding.sentence()) for finding in findings(result)]
     if all(word == "note" for word, _ in told):
         told.insert(0, ("ok", sound_line(result)))
-    y, bottom, size = top + 4.4, top + _COLUMNS_MM - 1.0, LETTER
-    for number, (word, sentence) in enumerate(told):
-        lines = wrapped(f"{word.upper()}  {sentence}", size, right - left - 2.6)
-        if y + 2.95 * len(lines) > bottom - (3.0 if number + 1 < len(told) else 0.0):
-            fit = max(int((bottom - 3.0 - y) / 2.95), 0)
-            rest = len(told) - number
-            if number == 0 and fit > 1:
-                lines, rest = (
-                    [*lines[: fit - 1], fitted_line(lines[fit - 1] + " ...", size, right - left)],
-                    rest - 1,
-                )
-            else:
-                lines = []
-            inks += _told(word, lines, left, y, size)
-            y += 2.95 * len(lines) + 1.0
-            more = f"And {rest} more: helix shape tells them all."
-            if rest:
-                inks.append(Text(left, y + 2.95, more, size, INK, True))
+    room = _COLUMNS_MM - 6.0
+    for size in _WATCH_SIZES:
+        line = 1.27 * size
+        blocks = [wrapped(f"{word.upper()}  {text}", size, right - left - 2.6) for word, text in told]
+        heights = [line * len(block) + 0.45 * line for block in blocks]
+        if sum(heights) <= room:
             break
-        inks += _told(word, lines, left, y, size)
-        y += 2.95 * len(lines) + 1.2
+    inks: list[Ink] = [_heading("Watch", left, top + 4.4)]
+    y, kept = top + 4.6, 0
+    for (word, _), block, height in zip(told, blocks, heights, strict=True):
+        if y + height > top + 4.6 + room - (line if kept + 1 < len(told) else 0.0):
+            break
+        bar = _rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
+        inks.append(Area(bar, MARK_COLOURS.get(word, NOTE_COLOUR)))
+        inks += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
+        y, kept = y + height, kept + 1
+    if kept < len(told):
+        inks.append(
+            Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True)
+        )
     return inks
-
-
-def _told(word: str, lines: list[str], left: float, y: float, size: float) -> list[Ink]:
-    if not lines:
-        return []
-    colour = MARK_COLOURS.get(word, NOTE_COLOUR)
-    bar = Area(_rectangle(left, y + 0.9, left + 0.9, y + 0.7 + 2.95 * len(lines)), colour)
-    return [bar, *(Text(left + 2.0, y + 2.95 * (k + 1), line, size, INK) for k, line in enumerate(lines))]
 
 
 def _heading(text: str, x: float, y: float) -> Text:

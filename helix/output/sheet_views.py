@@ -63,7 +63,7 @@ def true_inks(shown: Shown, view: View, right: float) -> list[Ink]:
     _, y = view.project([0.0, 0.0, 0.0])[0][0]
     x = float(view.project(shown.points_mm)[0][:, 0].max())
     inks: list[Ink] = []
-    while x + 3.0 < right:
+    while x + 5.2 < right:
         inks += [
             Stroke(((x + 1.0, y), (x + 4.0, y)), _THIN, SOFT),
             Stroke(((x + 4.8, y), (x + 5.2, y)), _THIN, SOFT),
@@ -74,7 +74,7 @@ def true_inks(shown: Shown, view: View, right: float) -> list[Ink]:
 
 def enlarged_inks(
     result: ShapeResult, shown: Shown, box: tuple[float, float, float, float], units: UnitSystem, most: float
-) -> tuple[list[Ink], float, View]:
+) -> tuple[list[Ink], float]:
     """The joint as large as a round scale allows (at most `most`), dimensioned, its bends marked; its scale."""
     f = LETTER
     calls = [
@@ -101,7 +101,7 @@ def enlarged_inks(
     inks += _across(result, shown, view, edge, units)
     stand(blocks, view, edge, f, (box[0] + 17.0, box[2] - 4.0), up=False)
     inks += _marked(blocks, view, f, wire)
-    return inks, scale, view
+    return inks, scale
 
 
 def _marked(blocks: list[Block], view: View, f: float, wire: float) -> list[Ink]:
@@ -139,7 +139,7 @@ def _row(spans: list[Span], view: View, edge: Silhouette, y: float, units: UnitS
     """Dimension lines in one row, their words above them, moved apart where they are wider than their lines."""
     inks: list[Ink] = []
     ends = [[float(view.project([0.0, 0.0, z])[0][0, 0]) for z in (s.low_mm, s.high_mm)] for s in spans]
-    texts = [f"{span.text} {_size(span.high_mm - span.low_mm, units)}" for span in spans]
+    texts = [f"{span.text} {_number(span.high_mm - span.low_mm, units)}" for span in spans]
     widths = [text_width(text, LETTER) * 0.95 + 1.5 for text in texts]
     starts = spread([(a + b) / 2 for a, b in ends], widths, ends[0][0] - 4.0, ends[-1][1] + 6.0)
     for (a, b), text, wide, start in zip(ends, texts, widths, starts, strict=True):
@@ -196,6 +196,10 @@ def _axis(shown: Shown, view: View, edge: Silhouette) -> list[Ink]:
         Stroke(((x - 0.22 * wire, y + 1.1 * wire), (x + 0.22 * wire, y - 1.1 * wire)), _FINE, INK, "break")
         for x, y in flat.tolist()
     ]
+
+
+def _number(mm: float, units: UnitSystem) -> str:
+    return format_length(mm, units).split()[0]
 
 
 def _size(mm: float, units: UnitSystem) -> str:
