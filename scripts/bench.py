@@ -194,7 +194,7 @@ def table(results: list[Measured]) -> str:
                 spread(result.ours_s),
                 spread(result.peer_s),
                 bench.peer_name,
-                f"{result.ratio:.3g}",
+                f"{result.ratio:.2f}" if result.ratio >= 0.1 else f"{result.ratio:.2g}",
                 f"{bench.goal:.3g}",
                 f"{bench.stretch:.3g}",
                 result.verdict,
