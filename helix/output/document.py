@@ -100,9 +100,33 @@ def document_text(document: Document, width: int = WIDTH) -> str:
         elif isinstance(block, Bullets):
             parts.append("\n".join(_wrapped(item, width, "- ", "  ") for item in block.items))
         elif isinstance(block, Table) and not block.printed_only and block.rows:
-            text = f"{block.title}\n" + columns([block.heading, *block.rows], left=block.left)
+            text = f"{block.title}\n" + columns(_narrowed(block, width), left=block.left)
             parts.append(text + ("\n" + _wrapped(block.note, width, "  ", "  ") if block.note else ""))
     return "\n\n".join(parts) + "\n"
+
+
+def _narrowed(table: Table, width: int) -> list[tuple[str, ...]]:
+    """Heading and rows of a table, its long left columns broken into lines where it would be too wide."""
+    import textwrap
+
+    rows = [table.heading, *table.rows]
+    widths = [max(len(row[k]) for row in rows) for k in range(len(table.heading))]
+    over = sum(widths) + 2 * len(widths) - width
+    long = [k for k in table.left if widths[k] > 26]
+    if over <= 0 or not long:
+        return rows
+    room = max(sum(widths[k] for k in long) - over, 26 * len(long))
+    for k in long:
+        widths[k] = max(26, room * widths[k] // sum(max(len(row[j]) for row in rows) for j in long))
+    out: list[tuple[str, ...]] = []
+    for row in rows:
+        cells = [
+            textwrap.wrap(cell, widths[k], break_on_hyphens=False) or [""] if k in long else [cell]
+            for k, cell in enumerate(row)
+        ]
+        most = max(len(cell) for cell in cells)
+        out.extend(tuple(cell[line] if line < len(cell) else "" for cell in cells) for line in range(most))
+    return out
 
 
 def _has_text(following: Sequence[Block], level: int) -> bool:

@@ -122,7 +122,13 @@ def _faults(result: PullsResult) -> Table | None:
         (fault.place.removeprefix(result.place).strip(" ,:") or result.place, fault.message)
         for fault in result.faults
     )
-    return Table("Rows that could not be read and are left out", ("where", "what is wrong"), rows, (0, 1))
+    return Table(
+        "Rows that could not be read and are left out",
+        ("where", "what is wrong"),
+        rows,
+        (0, 1),
+        printed_only=True,
+    )
 
 
 def _measured(result: PullsResult, shown: Shown) -> Table:

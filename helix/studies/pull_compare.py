@@ -195,13 +195,13 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
             )
         elif low * high > 0.0:
             parts.append(
-                f"{pair.first} and {pair.second} may differ ({low:+.0f} to {high:+.0f} N{apart}), "
+                f"{pair.first} and {pair.second} may differ ({round(low):+d} to {round(high):+d} N{apart}), "
                 "but not once all pairs are counted"
             )
         else:
             parts.append(
                 f"no difference in load is shown between {pair.first} and {pair.second}: "
-                f"from {low:+.0f} to {high:+.0f} N is possible{apart}"
+                f"from {round(low):+d} to {round(high):+d} N is possible{apart}"
             )
     elif pair.difference_n.value is not None:
         parts.append(
