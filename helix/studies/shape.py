@@ -26,7 +26,7 @@ from helix.model.recipe_parts import Recipe
 from helix.model.section_names import SECTIONS
 from helix.studies.bends import Bend, Strains, four_bends, strains, trusted_pieces
 from helix.studies.cutting import Cut, cut_length
-from helix.studies.flags import OVERLAP, Flag, joint_flags, sentence
+from helix.studies.flags import Flag, joint_flags, sentence
 
 SCHEMA = 1
 
@@ -142,8 +142,9 @@ class ShapeResult:
 
     @property
     def sound(self) -> bool:
-        """No bend is sharp and nothing overlaps."""
-        return self.clearance.least_d >= -OVERLAP and all(b.verdict != "sharp" for b in self.bends)
+        """No bend is sharp, nothing overlaps or lifts off, and no flag is a fault."""
+        faulty = any(f.severity == "fault" or f.code == "lift-off" for f in self.flags)
+        return not faulty and all(b.verdict != "sharp" for b in self.bends)
 
 
 def shape(recipe: Recipe) -> ShapeResult:
