@@ -180,12 +180,15 @@ def test_the_readme_shows_the_demo_recipe() -> None:
 def help_of(command: str) -> str:
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
-        assert main([command, "--help"]) == 0
+        assert main([*command.split(), "--help"]) == 0
     return out.getvalue()
 
 
 def test_options_named_exist_and_options_that_exist_are_named() -> None:
-    commands = ("shape", "sizes", "draw", "new", "hold", "why", "form", "stretch")
+    commands = (
+        "shape", "sizes", "draw", "new", "hold", "why", "form", "stretch",
+        "pulls template", "pulls read", "pulls compare", "pulls plan",
+    )  # fmt: skip
     known = {option for name in commands for option in re.findall(r"--[a-z]+", help_of(name))}
     pages = [ROOT / "README.md", *(ROOT / "docs").glob("*.md")]
     named = {option for page in pages for option in re.findall(r"(?<![\w-])--[a-z]+", page.read_text(encoding="utf-8"))}
