@@ -110,7 +110,7 @@ ROWS = [
         "the source's coefficient 0.918 has three digits: 0.9182",
     ),
     Row(
-        "force of first yield of crossed wires of 0.84 mm, 1575 MPa, N", "a working sheet of contact: about 1 N", "der",
+        "force of first yield of crossed wires of 0.84 mm, 1575 MPa, N", "order of magnitude: about 1 N (docs/theory/contact-force.md)", "der",
         "1", lambda: float(contact.first_yield_force(0.42, contact.contact_modulus(190e3), 1575.0)), 0.5,
         "about: half a unit of one digit",
     ),

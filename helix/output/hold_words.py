@@ -17,6 +17,7 @@ VERDICTS: Final = {
     "unwinds": "UNWINDS: the tag pulls out before the wire breaks.",
     "no model": "NO MODEL: none of the models speaks of such a joint.",
 }
+SPENT: Final = 0.3  # of the strength left: a bend that has used up nearly all of the wire's ductility
 NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
 _NAMES: Final = {model.key: model.name for model in (*MODELS, WRAPS_ALONE)}
 
@@ -70,12 +71,15 @@ def limits_words(low: float, high: float) -> str:
 def verdict_line(result: HoldResult) -> str:
     """The verdict and its chance, with the interval of the counting and the spread of the models, in a line or two."""
     head = VERDICTS[result.verdict]
+    share = result.hold_n.nominal / result.strength_n
+    if result.verdict == "locks" and share < CLAUSE:
+        head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
     if result.outcome.speaker is None:
         return f"{head} {no_model_line(result)}"
     chance = result.unwinds
     count = len([each for each in result.outcome.models if not each.silent])
     text = f"{head} Chance of unwinding {chance_words(chance.value)}"
-    if count > 1:
+    if count > 1 and chance_words(chance.models_low) != chance_words(chance.models_high):
         text += f" ({chance_words(chance.models_low)} to {chance_words(chance.models_high)} by model)"
     limits = limits_words(chance.low, chance.high)
     return f"{text}; counted in {result.setting.draws.n:,} draws, 95 % limits {limits}."
@@ -130,7 +134,10 @@ def governs_words(result: HoldResult) -> str:
         return "unwinding: the twist leaves more in the tag than the barrel can hold"
     bend = next(each for each in result.bends if each.place.name == result.governs)
     where = place_words(result.governs)
-    return f"breaks at the {where}: a bend strain of {bend.place.strain or 0.0:.2f} under {_share(bend.place.share)}"
+    text = f"breaks at the {where}: a bend strain of {bend.place.strain or 0.0:.2f} under {_share(bend.place.share)}"
+    if bend.left.nominal < SPENT:
+        text += "; so hard a bend uses up what the wire can stretch, and it may crack as it is made"
+    return text
 
 
 def speaker_line(result: HoldResult) -> str:

@@ -108,9 +108,10 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
     path, result = found.path, found.result
     load = format_force(path.load_n, units)
     half = format_force(0.5 * path.load_n, units)
+    leg = next((each.place.share for each in result.bends if each.place.name == "eye"), 0.5)
     lines = [
         (f"The standing leg brings {load}. Round the pin it is shared: each eye leg carries half along the axis, {half}, and "
-        f"pulls at {result.throat_share:.2f} of the load along its own slant.")
+        f"pulls at {leg:.2f} of the load along its own slant.")
     ]
     for key, left in path.tag_left.items():
         if key == "W":

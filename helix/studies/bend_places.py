@@ -39,16 +39,17 @@ class Place:
 def places_of(recipe: Recipe) -> tuple[Place, ...]:
     """The bends of a recipe's joint that carry load, in the order of the wire.
 
-    Local tension: each eye leg pulls at its own slant, F/(2 cos g), about half; all of the load is taken to pass
-    both bends at the twist's exit. For the tag's exit that is an upper bound, on the safe side, and what practice
+    Local tension: each eye leg pulls at its slant g, half the throat's angle, F/(2 cos g), about half; all of the load
+    is taken to pass both bends at the twist's exit. For the tag's exit that is an upper bound, on the safe side, and what practice
     says: a joint breaks at a bad exit. Raises ShapeRefused where the joint cannot exist.
     """
     joint = build_joint(recipe)
     found = strains(shortened(joint))
     standing_in, tag_in, standing_out, tag_out = four_bends(joint, found)
     sizes = joint.layout.sizes
-    slant = max(sizes.tag_throat.leg_angle, sizes.standing_throat.leg_angle)
-    leg = min(float(throat_tension(min(slant, 1.5))), 2.0)
+    # the pin lets both legs pull alike, so the load's line halves the angle between them
+    slant = 0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
+    leg = float(throat_tension(slant))
 
     def strain(section: str) -> float:
         return float(found.strain[found.sections == section].max(initial=0.0))

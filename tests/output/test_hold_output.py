@@ -90,6 +90,8 @@ def test_the_answer_comes_first_and_the_next_test_last(name):
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
     assert lines[1].startswith(word)
     assert lines[2].startswith("It holds")
+    early = found.verdict == "locks" and found.hold_n.nominal < 0.9 * found.strength_n
+    assert lines[1].startswith("LOCKS, BUT BREAKS EARLY") is early
     end = squeezed(" ".join(lines[-4:-1]))
     assert "would best decide between the models" in end or "No joint of this lay tells" in end
     assert "degreased against oiled" in end and lines[-1].startswith("An estimate, not a proof")

@@ -300,6 +300,9 @@ def test_local_tension_is_about_half_in_an_eye_leg_and_all_at_the_exit():
     shares = {each.place.name: each.place.share for each in hold(joint()).bends}
     assert shares["exit_standing"] == shares["exit_tag"] == 1.0
     assert 0.5 <= shares["entry_standing"] == shares["entry_tag"] == shares["eye"] < 0.65
+    for recipe in (joint(turns=0), joint(twist="evenness = 0.2"), joint(pin="60 d", turns=0)):
+        shares = {each.place.name: each.place.share for each in hold(recipe, draws=500).bends}
+        assert 0.5 <= shares["eye"] < 0.65  # the load's line halves the angle between the legs, however it is shared
 
 
 def test_the_deciding_test_is_five_turns_without_a_barrel():
