@@ -7,7 +7,8 @@ from typing import Any
 
 from helix.studies.pull_compare import CompareResult
 from helix.studies.pull_curves import PieceCurve
-from helix.studies.pull_groups import Estimate, Group, Joint, Population
+from helix.studies.pull_groups import Group, Population
+from helix.studies.pull_joints import Estimate, Joint
 from helix.studies.pull_methods import METHODS
 from helix.studies.pull_plan import PlanResult
 from helix.studies.pull_unwinding import Unwinding

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from helix.studies.pull_groups import Estimate
+from helix.studies.pull_joints import Estimate
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem
 
 NONE = "-"

@@ -14,7 +14,8 @@ from helix.mechanics.pull_statistics.comparing import holm, rank_test, welch
 from helix.mechanics.pull_statistics.confidence import difference_confidence
 from helix.mechanics.pull_statistics.shares import fisher
 from helix.model.pull_file import Piece, PullFile
-from helix.studies.pull_groups import NOTHING, Estimate, Group, Mode, Population, group_of, loads_of, mode_of
+from helix.studies.pull_groups import Group, Mode, Population, group_of, loads_of, mode_of
+from helix.studies.pull_joints import NOTHING, Estimate
 
 MOST_GROUPS: Final = 30
 SIGNIFICANCE: Final = 0.05

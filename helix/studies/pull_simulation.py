@@ -10,7 +10,7 @@ from helix.mechanics.pull_statistics.censored import FEWEST_FAILURES, fit
 from helix.mechanics.pull_statistics.confidence import Array
 from helix.mechanics.pull_statistics.likelihood import Mask, Sample, log_likelihood, sample
 from helix.mechanics.pull_statistics.samples import mean_interval, spread, spread_interval, tolerance_bound
-from helix.studies.pull_groups import LEAST_SHARE_FAILED
+from helix.studies.pull_joints import LEAST_SHARE_FAILED
 
 Z_95 = 1.959963984540054
 Z_LOW_5 = -1.6448536269514722

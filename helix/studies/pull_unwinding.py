@@ -13,7 +13,8 @@ from helix.mechanics.pull_statistics.likelihood import Mask
 from helix.mechanics.pull_statistics.logistic import CannotSeparate, Logistic, chance_interval, logistic
 from helix.mechanics.pull_statistics.shares import share_interval
 from helix.model.pull_file import Piece
-from helix.studies.pull_groups import Estimate, mode_of
+from helix.studies.pull_groups import mode_of
+from helix.studies.pull_joints import Estimate
 
 FEWEST: Final = 8
 

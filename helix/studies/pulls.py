@@ -11,7 +11,8 @@ from helix.data.pull_coverage import Coverage, pull_coverage
 from helix.errors import Fault
 from helix.model.pull_file import Piece, PullFile
 from helix.studies.pull_curves import PieceCurve
-from helix.studies.pull_groups import NOTHING, Estimate, Group, Joint, group_of, plain_confidence, ratio
+from helix.studies.pull_groups import Group, group_of, plain_confidence, ratio
+from helix.studies.pull_joints import NOTHING, Estimate, Joint
 from helix.studies.pull_unwinding import Unwinding, unwinding_of
 
 SCHEMA: Final = 1

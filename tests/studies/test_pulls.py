@@ -15,7 +15,8 @@ import pytest
 from helix.model.curve_file import read_mapping
 from helix.model.pull_file import pull_file_from_text, read_pull_file
 from helix.studies.pull_curves import curves_of
-from helix.studies.pull_groups import Estimate, Group
+from helix.studies.pull_groups import Group
+from helix.studies.pull_joints import Estimate
 from helix.studies.pull_methods import METHODS
 from helix.studies.pull_simulation import Truth, bench, coverage
 from helix.studies.pulls import PullsResult, read_pulls
