@@ -55,16 +55,13 @@ def read_plan_tables(text: str, place: str, folder: Path) -> Plan:
     cutting = _read_cutting(faults, values.get("cutting"))
     wires = _read_wires(faults, values.get("wire"), notes)
     ends = Ends(faults, values.get("end"), folder)
-    pieces = [
-        each
-        for number, table in enumerate(_tables(faults, values, "piece"), 1)
-        if (each := _read_piece(_numbered(faults, "piece", number, table), number, wires, ends))
-    ]
-    stock = [
-        each
-        for number, table in enumerate(_tables(faults, values, "stock"), 1)
-        if (each := _read_stock(_numbered(faults, "stock", number, table), number, wires, notes))
-    ]
+    pieces, stock = [], []
+    for number, table in enumerate(_tables(faults, values, "piece"), 1):
+        piece = _read_piece(_numbered(faults, "piece", number, table), number, wires, ends)
+        pieces += [] if piece is None else [piece]
+    for number, table in enumerate(_tables(faults, values, "stock"), 1):
+        item = _read_stock(_numbered(faults, "stock", number, table), number, wires, notes)
+        stock += [] if item is None else [item]
     ends.unused()
     _unlike_names(faults, "piece", values)
     _unlike_names(faults, "stock", values)
