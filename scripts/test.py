@@ -4,7 +4,7 @@
     python3 scripts/test.py -m slow             the slow studies
     python3 scripts/test.py tests/test_units.py -k inch
 
-What follows the script's name is handed to pytest.
+What follows the script's name is handed to pytest. The tests run on two processes (-n 0: on one).
 """
 
 import sys
@@ -15,6 +15,8 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
 from _venv import call, ensure, main_with, say
 from check import run_checks
 
+PROCESSES = ("-n", "2", "--dist", "worksteal")  # a later -n wins
+
 
 def job() -> int:
     if sys.argv[1:2] in (["-h"], ["--help"]):
@@ -23,7 +25,7 @@ def job() -> int:
     python = ensure("test")
     failed = run_checks(python)
     say("== tests")
-    code = call(python, "-m", "pytest", *sys.argv[1:])
+    code = call(python, "-m", "pytest", *PROCESSES, *sys.argv[1:])
     if failed:
         say("failed besides the tests: " + ", ".join(failed))
     return code or (1 if failed else 0)
