@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from helix.commands_shared import exit_code, put, recipe_of, shaped, sound
+from helix.commands_shared import exit_code, put, recipe_of, shaped, sound, tell
 from helix.errors import Fault
 
 PAPERS = ("a4", "letter")
@@ -50,6 +50,7 @@ def page_command(options: argparse.Namespace) -> int:
 
     from helix.output.shared_page import write_page
 
+    tell("working out the steps of making it, this takes a few seconds ...")
     write_page(result, target, units, force=options.force)
     put(f"{answer_line(result, units)}\n{verdict_line(result)}\nDrawn in {target}; open it in a browser.\n")
     return exit_code(result, options.strict)

@@ -16,7 +16,9 @@ QUIET = (
     "--no-first-run", "--no-sandbox",
 )  # fmt: skip
 SOFTWARE_3D = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
-NO_3D = ("--disable-gpu", "--disable-3d-apis")
+NO_WEBGL = """HTMLCanvasElement.prototype.getContext = ((own) => function (kind, ...more) {
+  return kind.startsWith("webgl") ? null : own.call(this, kind, ...more);
+})(HTMLCanvasElement.prototype.getContext);"""
 
 
 def browser_problem() -> str | None:
@@ -60,11 +62,15 @@ class Visit:
         size: tuple[int, int] = (1000, 640),
         *,
         scripts: bool = True,
+        before: str = "",
         **more: Any,
     ) -> None:
+        """before: a script that runs before those of the page."""
         self.context = browser.new_context(
             viewport={"width": size[0], "height": size[1]}, offline=True, java_script_enabled=scripts, **more
         )
+        if before:
+            self.context.add_init_script(before)
         self.page = self.context.new_page()
         self.said: list[str] = []
         self.asked: list[str] = []

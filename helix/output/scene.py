@@ -32,13 +32,11 @@ _ORDER = ("plain", "verdict", "strain", "section")
 _RAMP_STEPS = 32
 
 
-def scene(
-    result: ShapeResult, units: UnitSystem = "metric", *, step_d: float = STEP_D, steps: Iterable[Any] = ()
-) -> dict[str, Any]:
+def scene(result: ShapeResult, units: UnitSystem = "metric", *, step_d: float = STEP_D) -> dict[str, Any]:
     """The joint as the viewer takes it, ready for JSON; lengths in mm.
 
     step_d: distance of the rings in wire diameters (longer where the joint would need over 12 000).
-    steps: forming steps, each already a dict of `sentence` and `wire` (see :func:`rings_record`).
+    Its forming steps, if wanted, go under `steps` and `palettes` (helix.output.scene_steps).
     """
     d = result.recipe.wire.diameter_mm
     own_d = (result.joint.wire_mm - result.joint.section_mm("standing")) / d
@@ -47,7 +45,7 @@ def scene(
     wire = rings_record(
         shown.points_mm, shown.tangents, d, [(p.start, p.stop) for p in shown.pieces], colours
     )
-    wire["section"] = _packed(shown.section, "u1")
+    wire["section"] = packed(shown.section, "u1")
     return {
         "schema": SCHEMA,
         "units": units,
@@ -56,7 +54,6 @@ def scene(
         "wire": wire,
         "legends": legends,
         "notes": _notes(result, shown, units),
-        "steps": list(steps),
     }
 
 
@@ -79,12 +76,12 @@ def rings_record(
     return {
         "radius": d_mm / 2.0,
         "pieces": [list(run) for run in runs],
-        "middle": _packed(points, "<f4"),
-        "along": _packed(np.round(along * 32767.0), "<i2"),
-        "side": _packed(np.round(side * 32767.0), "<i2"),
+        "middle": packed(points, "<f4"),
+        "along": packed(np.round(along * 32767.0), "<i2"),
+        "side": packed(np.round(side * 32767.0), "<i2"),
         "colours": {
-            name: _packed(np.round(255.0 * np.clip(value, 0.0, 1.0)), "u1")
-            for name, value in (colours or {"plain": bare}).items()
+            name: packed(np.round(255.0 * np.clip(value, 0.0, 1.0)), "u1")
+            for name, value in ({"plain": bare} if colours is None else colours).items()
         },
     }
 
@@ -143,5 +140,6 @@ def _notes(result: ShapeResult, shown: Shown, units: UnitSystem) -> list[dict[st
     ]
 
 
-def _packed(values: ArrayLike, kind: str) -> str:
+def packed(values: ArrayLike, kind: str) -> str:
+    """Numbers as base64 of numpy's type `kind`, little-endian."""
     return base64.b64encode(np.ascontiguousarray(values, dtype=kind).tobytes()).decode("ascii")

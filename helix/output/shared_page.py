@@ -7,12 +7,13 @@ import hashlib
 import json
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from helix.output.drawing import drawing_svg
 from helix.output.files import write_whole
 from helix.output.numbers import Block, bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.scene import scene
+from helix.output.scene_steps import palettes, steps_record
 from helix.output.words import answer_line, findings, sound_line, title_of, verdict_line
 from helix.studies.steps import ink_marks
 from helix.units import UnitSystem
@@ -31,15 +32,18 @@ _HELP = (
 )
 
 
-def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: tuple[Any, ...] = ()) -> str:
-    """The page as text. steps: forming steps as `helix.output.scene.scene` takes them.
+def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool = True) -> str:
+    """The page as text; with the steps of making the joint unless they are not wanted.
 
     Nothing in it is fetched, and its content security policy forbids it; without WebGL or without
     scripts the drawing stands in the place of the model.
     """
     script = _built("viewer.js")
     style = _built("viewer.css")
-    data = json.dumps(scene(result, units, steps=steps), separators=(",", ":"), allow_nan=False)
+    shown = scene(result, units)
+    if steps:
+        shown |= {"steps": steps_record(result, units), "palettes": palettes()}
+    data = json.dumps(shown, separators=(",", ":"), allow_nan=False)
     policy = (
         f"default-src 'none'; script-src {_hash(script)}; style-src {_hash(style)}; img-src data:; "
         "base-uri 'none'; form-action 'none'"
@@ -88,7 +92,7 @@ def write_page(
     path: Path,
     units: UnitSystem = "metric",
     *,
-    steps: tuple[Any, ...] = (),
+    steps: bool = True,
     force: bool = False,
 ) -> None:
     """Write the page to an HTML file, whole or not at all; raises InputFaults when it cannot."""

@@ -3,7 +3,7 @@
 Map of what must hold:
   it draws: the wire's pixels differ from the bench; it asks for nothing and complains of nothing
   the wire's silhouette is that of the computed centre line, within 2 % of its area, from several sides
-  every button and key does what it says; labels and flags stand at their places, within the window
+  every button, key and step of the slider does what it says; labels and flags stand at their places, within the window
   without WebGL, and without scripts, the drawing stands in its place and the numbers are there
   on a phone nothing runs past the edge
 """
@@ -12,7 +12,9 @@ from __future__ import annotations
 
 import base64
 import io
+import json
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +27,7 @@ from helix.model.recipe import read_recipe
 from helix.output.shared_page import write_page
 from helix.output.view import shown_part
 from helix.studies.shape import ShapeResult, shape
-from tests.browser import Visit
+from tests.browser import NO_WEBGL, Visit
 
 ROOT = Path(__file__).resolve().parents[2]
 SHARP = ROOT / "docs" / "examples" / "faults" / "overbent-120.toml"
@@ -42,6 +44,14 @@ def sharp() -> ShapeResult:
 def file(sharp: ShapeResult, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("pages") / "joint.html"
     write_page(sharp, path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def plain(sharp: ShapeResult, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same page without the steps of making the joint."""
+    path = tmp_path_factory.mktemp("pages") / "plain.html"
+    write_page(sharp, path, steps=False)
     return path
 
 
@@ -232,6 +242,36 @@ def test_a_flag_is_marked_on_the_bend_and_leads_there(visit: Visit, sharp: Shape
     press(visit, "Slanted")
 
 
+def form(visit: Visit, step: str) -> None:
+    visit.page.locator("#step").press(step)
+    visit.settle()
+
+
+def test_the_slider_goes_through_the_steps_of_making_it(visit: Visit) -> None:
+    finished = wire_pixels(visit)
+    last = int(visit.page.locator("#step").get_attribute("max") or "")
+    steps = json.loads(visit.page.locator("#helix-scene").text_content() or "")["steps"]
+    assert last == len(steps) > 10
+    form(visit, "Home")
+    assert steps[0]["kind"] == "mark"
+    assert steps[0]["sentence"] in visit.page.locator("#said").inner_text()
+    rows, columns = np.nonzero(wire_pixels(visit) > 0.5)
+    assert np.ptp(columns) > 50 * np.ptp(rows)  # a straight wire
+    labels = [note.inner_text().split()[0] for note in visit.page.locator(".note:visible").all()]
+    assert sorted(labels) == list("ABCDEFGH")
+    seen = []
+    for step in steps[1:4]:
+        form(visit, "ArrowRight")
+        assert step["sentence"] in visit.page.locator("#said").inner_text()
+        seen.append(wire_pixels(visit))
+    assert all(np.abs(a - b).sum() > 0.1 * a.sum() for a, b in pairwise(seen))
+    key(visit, ".")
+    assert steps[4]["sentence"] in visit.page.locator("#said").inner_text()
+    form(visit, "End")
+    assert np.array_equal(wire_pixels(visit), finished)
+    assert visit.page.locator(".note.sharp:visible").count() == 1
+
+
 def test_every_control_can_be_reached_by_keyboard(visit: Visit) -> None:
     visit.page.locator("body").press("Tab")
     reached = set()
@@ -240,11 +280,11 @@ def test_every_control_can_be_reached_by_keyboard(visit: Visit) -> None:
             visit.page.evaluate("() => document.activeElement.id || document.activeElement.textContent")
         )
         visit.page.keyboard.press("Tab")
-    assert {"stage", "labels", "brightness", "Side", "Strain"} <= reached
+    assert {"stage", "labels", "brightness", "Side", "Strain", "step", "play"} <= reached
 
 
-def test_light_and_dark(browser: Any, file: Path) -> None:
-    made = Visit(browser, file, color_scheme="dark")
+def test_light_and_dark(browser: Any, plain: Path) -> None:
+    made = Visit(browser, plain, color_scheme="dark")
     paper = "() => getComputedStyle(document.body).backgroundColor"
     dark = made.page.evaluate(paper)
     made.page.locator("#brightness").click()
@@ -255,8 +295,10 @@ def test_light_and_dark(browser: Any, file: Path) -> None:
     made.context.close()
 
 
-def test_on_a_phone_nothing_runs_past_the_edge_and_the_joint_stands_upright(browser: Any, file: Path) -> None:
-    made = Visit(browser, file, PHONE, has_touch=True, is_mobile=True, device_scale_factor=2)
+def test_on_a_phone_nothing_runs_past_the_edge_and_the_joint_stands_upright(
+    browser: Any, plain: Path
+) -> None:
+    made = Visit(browser, plain, PHONE, has_touch=True, is_mobile=True, device_scale_factor=2)
     made.page.wait_for_selector(".live #stage canvas")
     made.settle()
     assert made.page.evaluate("() => document.documentElement.scrollWidth") <= PHONE[0]
@@ -266,26 +308,20 @@ def test_on_a_phone_nothing_runs_past_the_edge_and_the_joint_stands_upright(brow
     made.context.close()
 
 
-def test_without_scripts_the_drawing_and_the_numbers_are_there(browser: Any, file: Path) -> None:
-    made = Visit(browser, file, scripts=False)
+def test_without_scripts_the_drawing_and_the_numbers_are_there(browser: Any, plain: Path) -> None:
+    made = Visit(browser, plain, scripts=False)
     assert made.page.locator("#drawing svg #drawing-wire").is_visible()
     assert "Bends" in made.page.locator("aside").inner_text()
     assert not made.page.locator("#tools").is_visible()
     made.context.close()
 
 
-def test_without_webgl_the_drawing_stands_in_its_place(visit: Visit, file: Path, tmp_path: Path) -> None:
-    """In the same browser, with WebGL taken away before the page's own script runs."""
-    made = Visit(visit.page.context.browser, file, scripts=True)
-    made.context.add_init_script(
-        "HTMLCanvasElement.prototype.getContext = ((own) => function (kind, ...more) {"
-        "return kind.startsWith('webgl') ? null : own.call(this, kind, ...more); })"
-        "(HTMLCanvasElement.prototype.getContext);"
-    )
-    made.page.reload()
+def test_without_webgl_the_drawing_stands_in_its_place(browser: Any, plain: Path) -> None:
+    made = Visit(browser, plain, before=NO_WEBGL)
     assert made.page.locator("#drawing svg #drawing-wire").is_visible()
     assert made.page.locator("#no-3d").is_visible()
     assert not made.page.locator("#tools").is_visible()
     assert "Bends" in made.page.locator("aside").inner_text()
-    assert made.said == [] and made.elsewhere == []
+    assert made.said == []
+    assert made.elsewhere == []
     made.context.close()

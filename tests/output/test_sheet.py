@@ -1,274 +1,345 @@
-"""The sheet round the joint: view, placing of labels, leader lines, marks.
+"""The bench sheet: true to size, measured in the PDF itself; its words; bad input.
 
 Map of what must hold:
-  the view keeps lengths and hands; a fitted joint just fills its box
-  all of the joint but the far standing leg is drawn, unbroken but at the break sign
-  labels are placed as a quadratic program would (least squares, in order, apart)
-  no text lies on another, on the wire or off the canvas; no leader line crosses a text or another line
-  every bend that is not ok is marked at its place, and named
+  one page of the size asked for, lying; text that can be selected, every font inside the file
+  the check rule is 100 mm within 0.1 %, and so is every part of the joint drawn at true size
+  the ink marks stand on the wire's strip at their distances
+  where the joint is too large, the sheet says that it is not true size, and does not say that it is
+  nothing runs past the paper, no two words stand on each other
+  what to cut, to count and to watch is on the sheet, in the units asked for
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from itertools import combinations
+import io
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from scipy.optimize import minimize
 
+from helix.commands import main
+from helix.model.recipe import read_recipe, recipe_from_text
 from helix.output.inks import Area, Stroke, Text
-from helix.output.layout import Sheet, compose, round_below
-from helix.output.lettering import fitted_line, text_width, wrapped
-from helix.output.placing import spread
-from helix.output.view import STANDING_SHOWN_D, Shown, fitted, shown_part, side_view
+from helix.output.lettering import text_width
+from helix.output.paper import SIZES_MM, Page, page_pdf
+from helix.output.sheet import CHECK_WORDS, sheet_page
+from helix.output.view import shown_part
 from helix.studies.shape import ShapeResult, shape
+from helix.studies.steps import ink_marks
+from helix.studies.wire_parts import wire_parts
+from helix.units import format_length
 
-ALL = (
-    "logger-tether", "faults/bench-exit", "faults/loose-twist", "faults/open-barrel",
-    "faults/opposite-hand-barrel", "faults/over-twist", "faults/overbent-120", "faults/short-exit",
-    "faults/small-entry-radius", "faults/tight-pitch", "faults/twist-only", "faults/uneven-zero",
-    "faults/wide-throat", "faults/wraps-only",
-)  # fmt: skip
-
-
-def sheet_of(
-    result: ShapeResult, size: tuple[float, float] = (1600.0, 900.0), tilt: float = 0.28
-) -> tuple[Sheet, Shown]:
-    shown = shown_part(result.joint)
-    return compose(result, shown, side_view(tilt), size, "metric"), shown
-
-
-@pytest.mark.parametrize("tilt", [0.0, 0.3, 2.0])
-def test_the_view_is_a_rotation_that_keeps_the_axis(tilt: float) -> None:
-    axes = side_view(tilt).axes
-    assert np.allclose(axes @ axes.T, np.eye(3), atol=1e-15)
-    assert np.linalg.det(axes) == pytest.approx(1.0)  # right, up, nearer: no mirror image
-    flat, near = side_view(tilt).project([[0.0, 0.0, 1.0]])
-    assert np.allclose(flat, [[1.0, 0.0]]) and np.allclose(near, 0.0)
-
-
-def test_seen_along_the_pin_x_is_up_and_y_comes_nearer() -> None:
-    flat, near = side_view().project([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    assert np.allclose(flat, [[0.0, -1.0], [0.0, 0.0]]) and np.allclose(near, [0.0, 1.0])
+ROOT = Path(__file__).resolve().parents[2]
+GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"
+FAULTS = ROOT / "docs" / "examples" / "faults"
+MM = 25.4 / 72.0
+LARGE = """
+title = "Large"
+[wire]
+diameter = "1.9 mm"
+material = "302 stainless"
+[eye]
+pin = "120 mm"
+"""
+LONG = """
+title = "Long \\u4e00"
+[wire]
+diameter = "1 mm"
+material = "302 stainless"
+[eye]
+pin = "6 mm"
+[twist]
+turns = 75
+"""
 
 
-@pytest.mark.parametrize("name", ["faults/good", "faults/wraps-only", "faults/overbent-120"])
-def test_all_but_the_far_standing_leg_is_drawn(example: Callable[[str], ShapeResult], name: str) -> None:
-    joint = example(name).joint
-    shown = shown_part(joint)
-    d = joint.diameter_mm
-    own = joint.wire_mm - joint.section_mm("standing")
-    assert shown.break_mm is not None and len(shown.pieces) == 2
-    beyond, rest = shown.pieces
-    steps = np.linalg.norm(np.diff(shown.points_mm[rest], axis=0), axis=1)
-    assert steps.max() <= 0.3 * d
-    top = shown.points_mm[shown.rows("standing")[-1], 2]
-    drawn = shown.s_mm[rest][-1] - shown.s_mm[rest][0]
-    highest = shown.points_mm[~np.isin(np.arange(len(shown.s_mm)), shown.rows("standing")), 2].max()
-    standing = (
-        highest + STANDING_SHOWN_D * d - shown.points_mm[shown.rows("barrel_core", "exit_standing")[0], 2]
-    )
-    assert drawn == pytest.approx(own + standing, rel=1e-9)
-    assert steps.sum() == pytest.approx(drawn, rel=2e-4)
-    assert top <= shown.break_mm[0] < shown.break_mm[1] == pytest.approx(shown.points_mm[beyond][:, 2].min())
-    assert np.abs(shown.points_mm[shown.rows("standing"), :2]).max() < 1e-9
+@dataclass(frozen=True)
+class Line:
+    """A stroked line of the PDF in mm from the lower left corner, its width, and how its ends are cut."""
+
+    points: np.ndarray
+    width: float
+    cap: int
 
 
-def test_a_short_standing_leg_is_drawn_whole(good: ShapeResult) -> None:
-    recipe = replace(good.recipe, finish=replace(good.recipe.finish, standing_mm=2.0))
-    joint = shape(recipe).joint
-    shown = shown_part(joint)
-    assert shown.break_mm is None and shown.pieces == (slice(0, len(shown.s_mm)),)
-    assert shown.s_mm[-1] - shown.s_mm[0] == pytest.approx(joint.wire_mm)
-    assert np.linalg.norm(np.diff(shown.points_mm, axis=0), axis=1).sum() == pytest.approx(
-        joint.wire_mm, rel=2e-4
-    )
+@dataclass(frozen=True)
+class Printed:
+    """What the PDF's own content says: size in mm, lines, filled shapes, words, fonts."""
+
+    size: tuple[float, float]
+    lines: list[Line]
+    shapes: list[np.ndarray]
+    text: str
+    fonts: list[Any]
+    pages: int
 
 
-@pytest.mark.parametrize("box", [(10.0, 20.0, 500.0, 120.0), (0.0, 0.0, 100.0, 900.0)])
-def test_a_fitted_joint_just_fills_its_box(good: ShapeResult, box: tuple[float, float, float, float]) -> None:
-    shown = shown_part(good.joint)
-    view = fitted(side_view(0.2), shown, box)
-    flat, _ = view.project(shown.points_mm)
-    half = shown.d_mm / 2 * view.scale
-    low, high = flat.min(axis=0) - half, flat.max(axis=0) + half
-    slack = np.array([low[0] - box[0], low[1] - box[1], box[2] - high[0], box[3] - high[1]])
-    assert slack.min() == pytest.approx(0.0, abs=1e-9)
-    assert slack[0] == pytest.approx(slack[2]) and slack[1] == pytest.approx(slack[3])
+def printed(data: bytes) -> Printed:
+    """Read the PDF back by its operators, with whatever matrix they set."""
+    from pypdf import PdfReader
+    from pypdf.generic import ContentStream
+
+    reader = PdfReader(io.BytesIO(data))
+    page = reader.pages[0]
+    box = page.mediabox
+    assert page.get("/UserUnit", 1) == 1
+    lines: list[Line] = []
+    shapes: list[np.ndarray] = []
+    path: list[tuple[float, float]] = []
+    state = [(1.0, 0, np.eye(3))]
+    for operands, operator in ContentStream(page.get_contents(), reader).operations:
+        name = operator.decode()
+        assert name != "Do"  # everything is drawn in place
+        width, cap, matrix = state[-1]
+        if name == "q":
+            state.append(state[-1])
+        elif name == "Q":
+            state.pop()
+        elif name == "cm":
+            a, b, c, d, e, f = map(float, operands)
+            state[-1] = (width, cap, np.array([[a, b, 0], [c, d, 0], [e, f, 1]]) @ matrix)
+        elif name == "w":
+            state[-1] = (float(operands[0]), cap, matrix)
+        elif name == "J":
+            state[-1] = (width, int(operands[0]), matrix)
+        elif name in ("m", "l"):
+            x, y, _ = np.array([float(operands[0]), float(operands[1]), 1.0]) @ matrix
+            path.append((x * MM, y * MM))
+        elif name in ("S", "s", "f", "b", "B", "n", "f*", "b*", "B*"):
+            if name in ("S", "s") and path:
+                scale = float(np.sqrt(abs(np.linalg.det(matrix))))
+                lines.append(Line(np.array(path), width * scale * MM, cap))
+            elif name != "n" and path:
+                shapes.append(np.array(path))
+            path = []
+    fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]
+    size = (float(box.width) * MM, float(box.height) * MM)
+    return Printed(size, lines, shapes, page.extract_text(), fonts, len(reader.pages))
 
 
-@given(
-    st.lists(st.tuples(st.floats(0, 100), st.floats(1, 15)), min_size=1, max_size=6),
-    st.floats(0, 20),
-)
-def test_labels_are_placed_as_a_quadratic_program_would(boxes: list[tuple[float, float]], low: float) -> None:
-    boxes = sorted(boxes)
-    wanted, widths = np.array([b[0] for b in boxes]), np.array([b[1] for b in boxes])
-    high = low + widths.sum() + 40.0
-    left = np.array(spread(wanted.tolist(), widths.tolist(), low, high))
-    assert np.all(np.diff(left) >= widths[:-1] - 1e-9)
-    assert left[0] >= low - 1e-9 and left[-1] + widths[-1] <= high + 1e-9
+@pytest.fixture(scope="module")
+def good() -> ShapeResult:
+    return shape(read_recipe(GOOD))
 
-    def cost(x: np.ndarray) -> float:
-        return float(np.sum((x + widths / 2 - wanted) ** 2))
 
-    apart = [
-        {"type": "ineq", "fun": lambda x, k=k: x[k + 1] - x[k] - widths[k]} for k in range(len(boxes) - 1)
+@pytest.fixture(scope="module")
+def sheet(good: ShapeResult) -> Printed:
+    return printed(page_pdf(sheet_page(good)))
+
+
+@pytest.fixture(scope="module")
+def large() -> ShapeResult:
+    return shape(recipe_from_text(LARGE))
+
+
+def words(page: Page) -> list[str]:
+    return [ink.text for ink in page.inks if isinstance(ink, Text)]
+
+
+def test_one_page_of_the_size_asked_for(sheet: Printed) -> None:
+    assert sheet.pages == 1
+    assert sheet.size == pytest.approx(SIZES_MM["a4"], abs=1e-3)
+    assert SIZES_MM["a4"] == (297.0, 210.0)
+    assert SIZES_MM["letter"] == pytest.approx((279.4, 215.9))
+
+
+def test_fonts_are_inside_the_file_and_text_can_be_selected(sheet: Printed) -> None:
+    assert sheet.fonts
+    for font in sheet.fonts:
+        described = font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+        assert font["/Subtype"] == "/Type0"
+        assert "/FontFile2" in described
+        assert "/ToUnicode" in font
+    assert CHECK_WORDS in sheet.text
+    assert "Logger tether, lower eye (invented)" in sheet.text
+
+
+def test_check_rule_is_true(sheet: Printed) -> None:
+    rules = [line for line in sheet.lines if len(line.points) == 2 and abs(np.ptp(line.points[:, 0]) - 100.0) < 2.0
+             and np.ptp(line.points[:, 1]) < 1e-6]  # fmt: skip
+    assert len(rules) == 1
+    rule = rules[0]
+    assert np.ptp(rule.points[:, 0]) == pytest.approx(100.0, rel=1e-5)
+    assert rule.cap == 0  # cut square where it is said to end
+    ticks = sorted({round(float(line.points[0, 0] - rule.points[:, 0].min()), 4) for line in sheet.lines
+                    if len(line.points) == 2 and abs(line.points[0, 1] - rule.points[0, 1]) < 1e-4
+                    and line.points[1, 1] < rule.points[0, 1] and np.ptp(line.points[:, 0]) < 1e-6})  # fmt: skip
+    assert ticks == pytest.approx(np.arange(101.0), abs=1e-3)
+
+
+def true_wire(sheet: Printed, d: float) -> np.ndarray:
+    """Points of the lines as wide as the wire is thick: the wire at true size."""
+    return np.concatenate([line.points for line in sheet.lines if abs(line.width / d - 1.0) < 1e-4])
+
+
+def test_joint_is_drawn_true_to_a_part_in_a_thousand(good: ShapeResult, sheet: Printed) -> None:
+    """Across: the eye's inside width of the study. Along: all that is shown of the centre line."""
+    d = good.recipe.wire.diameter_mm
+    wire = true_wire(sheet, d)
+    assert np.ptp(wire[:, 1]) - d == pytest.approx(good.finished.eye_inside_width_mm, rel=1e-3)
+    shown = shown_part(good.joint).points_mm
+    assert np.ptp(wire[:, 0]) == pytest.approx(np.ptp(shown[:, 2]), rel=1e-5)
+    assert np.ptp(wire[:, 0]) > good.finished.length_mm
+
+
+def test_every_point_of_the_true_view_lies_on_the_joint(good: ShapeResult, sheet: Printed) -> None:
+    """Each point drawn is a point of the centre line seen along the pin: nowhere off by more than rounding."""
+    from scipy.spatial import cKDTree
+
+    d = good.recipe.wire.diameter_mm
+    wire = true_wire(sheet, d)
+    line = good.joint.sample(0.005)
+    seen = line.points_mm[:, [2, 0]] - [line.points_mm[:, 2].min(), 0.0]
+    wire = wire - [wire[:, 0].min(), 0.0]
+    middle = (wire[:, 1].max() + wire[:, 1].min()) / 2 - (seen[:, 1].max() + seen[:, 1].min()) / 2
+    gaps, _ = cKDTree(seen).query(wire - [0.0, middle])
+    assert gaps.max() < 0.001 * good.finished.length_mm
+
+
+def test_ink_marks_stand_at_their_distances(good: ShapeResult) -> None:
+    page = sheet_page(good)
+    marks = [ink for ink in page.inks if isinstance(ink, Stroke) and ink.role == "ink mark"]
+    strip = [
+        ink
+        for ink in page.inks
+        if isinstance(ink, Area) and ink.edge and np.isclose(ink.points[2][1] - ink.points[0][1], 2.2)
     ]
-    start = low + np.concatenate(([0.0], np.cumsum(widths)[:-1]))
-    bounds = [(low, high - w) for w in widths]
-    best = minimize(cost, start, constraints=apart, bounds=bounds, method="SLSQP", options={"ftol": 1e-12})
-    assert cost(left) <= best.fun + 1e-5 * (1 + best.fun)
+    start = min(x for ink in strip for x, _ in ink.points)
+    at = sorted(ink.points[-1][0] - start for ink in marks)
+    assert at == pytest.approx([mark.from_tag_end_mm for mark in ink_marks(good)], abs=1e-9)
+    begins = sorted(ink.points[0][0] - start for ink in strip)
+    assert begins == pytest.approx([part.begins_mm for part in wire_parts(good)], abs=1e-9)
+    for mark in ink_marks(good):
+        assert f"{mark.letter}  {mark.from_tag_end_mm:.1f}" in words(page)
 
 
-@pytest.mark.parametrize("value", [1e-6, 0.2, 0.99, 1.0, 7.3, 1e5])
-def test_round_numbers_are_the_largest_below(value: float) -> None:
-    found = round_below(value, (1.0, 2.0, 5.0))
-    assert found <= value * (1 + 1e-9) < 2.5 * found * (1 + 1e-9)
-    assert f"{found:e}"[0] in "125" and float(f"{found:.0e}") == pytest.approx(found)
+def test_parts_of_the_wire_add_up_to_the_cut_and_meet_at_the_marks(good: ShapeResult) -> None:
+    parts = wire_parts(good)
+    ends = np.cumsum([part.length_mm for part in parts])
+    assert ends[-1] == pytest.approx(good.cut.total_mm, rel=1e-12)
+    assert [part.begins_mm for part in parts[1:]] == pytest.approx(ends[:-1].tolist(), rel=1e-12)
+    joins = [mark.from_tag_end_mm for mark in ink_marks(good) if "middle" not in mark.what]
+    assert all(np.abs(ends - at).min() < 1e-9 for at in joins)
 
 
-def test_text_is_broken_to_fit() -> None:
-    text = "The eye legs cross at 100 deg, beyond 90 deg: sharp, and so on for quite a while."
-    lines = wrapped(text, 10.0, 120.0)
-    assert " ".join(lines) == text
-    assert max(text_width(line, 10.0) for line in lines) <= 120.0
-    assert not any(line.endswith(("100", "90")) for line in lines)
-    assert len(wrapped(text, 10.0, 120.0, most=2)) == 2 and wrapped(text, 10.0, 120.0, most=2)[1].endswith(
-        "..."
-    )
-    assert text_width(fitted_line(text, 10.0, 90.0), 10.0) <= 90.0
+@pytest.mark.parametrize("text", [LARGE, LONG], ids=["wide", "long"])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_what_is_not_true_says_so(text: str, paper: str) -> None:
+    page = sheet_page(shape(recipe_from_text(text)), paper=paper)
+    said = " ".join(words(page))
+    assert "NOT true size: the joint is too large for this paper" in said
+    assert "True size" not in said
+    assert CHECK_WORDS in said
 
 
-def box_of(ink: Text) -> tuple[float, float, float, float]:
-    width = text_width(ink.text, ink.size, ink.bold)
-    x = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * width
-    return x, ink.y - 0.75 * ink.size, x + width, ink.y + 0.22 * ink.size
+def test_a_joint_that_fits_is_not_called_too_large(good: ShapeResult) -> None:
+    said = " ".join(words(sheet_page(good)))
+    assert "True size: lay the joint on it" in said
+    assert "NOT" not in said
 
 
-def overlap(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def crosses(p: np.ndarray, q: np.ndarray, r: np.ndarray, s: np.ndarray) -> bool:
-    """Whether two segments cross inside of both."""
-
-    def side(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> float:
-        return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
-
-    return side(p, q, r) * side(p, q, s) < -1e-9 and side(r, s, p) * side(r, s, q) < -1e-9
-
-
-def lies_along(p: np.ndarray, q: np.ndarray, r: np.ndarray, s: np.ndarray) -> bool:
-    """Whether two level segments lie on each other for some length."""
-    if p[1] != q[1] or r[1] != s[1] or abs(p[1] - r[1]) > 1e-9:
-        return False
-    return bool(min(max(p[0], q[0]), max(r[0], s[0])) > max(min(p[0], q[0]), min(r[0], s[0])) + 1e-9)
-
-
-def hits(a: np.ndarray, b: np.ndarray, box: tuple[float, float, float, float]) -> bool:
-    """Whether a level or upright segment runs into the inside of a box."""
-    assert np.any(np.abs(a - b) < 1e-9)
-    return overlap((*np.minimum(a, b), *np.maximum(a, b)), box)
-
-
-@pytest.mark.parametrize("name", ALL)
-def test_nothing_on_the_sheet_runs_into_anything_else(
-    example: Callable[[str], ShapeResult], name: str
-) -> None:
-    check_sheet(example(name), (1600.0, 900.0))
-
-
-@pytest.mark.parametrize("size", [(1600.0, 900.0), (600.0, 1200.0)])
 @pytest.mark.parametrize(
-    ("turns", "wraps", "pin_mm"), [(100.0, 100.0, 6.0), (5.0, 5.0, 60.0), (1.0, 0.5, 0.8), (40.0, 1.0, 3.0)]
+    ("name", "paper", "units"),
+    [
+        ("overbent-120", "a4", "metric"),
+        ("opposite-hand-barrel", "letter", "inch"),
+        ("wraps-only", "letter", "metric"),
+        ("twist-only", "a4", "inch"),
+    ],
 )
-def test_nor_where_all_parts_are_crowded_together(
-    good: ShapeResult, turns: float, wraps: float, pin_mm: float, size: tuple[float, float]
-) -> None:
-    recipe = replace(
-        good.recipe,
-        twist=replace(good.recipe.twist, turns=turns),
-        barrel=replace(good.recipe.barrel, wraps=wraps),
-        eye=replace(good.recipe.eye, pin_mm=pin_mm),
+def test_nothing_runs_past_the_paper_and_no_words_collide(name: str, paper: str, units: Any) -> None:
+    page = sheet_page(shape(read_recipe(FAULTS / f"{name}.toml")), units, paper=paper)
+    boxes, boxes_of = [], []
+    for ink in page.inks:
+        if isinstance(ink, Text):
+            wide = text_width(ink.text, ink.size, ink.bold) * 0.9  # the estimate errs on the wide side
+            x = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * wide
+            boxes.append((x, ink.y - 0.72 * ink.size, x + wide, ink.y, ink.text))
+        else:
+            xs, ys = zip(*ink.points, strict=True)
+            boxes_of.append((min(xs), min(ys), max(xs), max(ys)))
+    for k, (x0, y0, x1, y1, text) in enumerate(boxes):
+        boxes_of.append((x0, y0, x1, y1))
+        for a0, b0, a1, b1, other in boxes[k + 1 :]:
+            assert x1 <= a0 or a1 <= x0 or y1 <= b0 or b1 <= y0, (text, other)
+    low, high = np.min(boxes_of, axis=0), np.max(boxes_of, axis=0)
+    assert low[:2].min() >= 5.0
+    assert high[2] <= page.width - 5.0
+    assert high[3] <= page.height - 5.0
+
+
+def test_what_was_found_is_on_the_sheet() -> None:
+    result = shape(read_recipe(FAULTS / "overbent-120.toml"))
+    said = " ".join(words(sheet_page(result)))
+    assert "SHARP" in said
+    assert "Never bend the tag past square" in said
+    assert re.search(r"\bsharp\b", said)
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_numbers_are_those_of_the_result_in_the_units_asked_for(good: ShapeResult, units: Any) -> None:
+    said = words(sheet_page(good, units))
+    made = good.finished
+    for size in (
+        made.length_mm,
+        made.overall_length_mm,
+        made.eye_inside_width_mm,
+        good.recipe.wire.diameter_mm,
+    ):
+        assert format_length(size, units) in said
+    assert any(text.startswith(f"Cut {format_length(good.cut.total_mm, units)}") for text in said)
+    assert "5 (right-hand)" in said
+
+
+def test_more_findings_than_room_are_counted(good: ShapeResult) -> None:
+    flag = shape(read_recipe(FAULTS / "wraps-only.toml")).flags[0]
+    many = replace(good, flags=tuple(replace(flag, what=f"{flag.what} {k}") for k in range(30)))
+    said = words(sheet_page(many))
+    counted = [int(match[1]) for text in said if (match := re.fullmatch(r"And (\d+) more: .*", text))]
+    assert len(counted) == 1
+    shown = sum(text.startswith("FAULT ") for text in said)
+    assert counted[0] + shown >= 30
+
+
+def test_the_same_sheet_gives_the_same_bytes_and_no_title_breaks_it(good: ShapeResult) -> None:
+    odd = replace(good, recipe=replace(good.recipe, title="\u4e00 $x^2$ (\\) \u00e9"))
+    page = sheet_page(odd)
+    small = replace(page, inks=tuple(ink for ink in page.inks if isinstance(ink, Text)))
+    first = page_pdf(small)
+    assert first == page_pdf(small)
+    assert "? $x^2$ (\\" in printed(first).text
+
+
+def test_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target = tmp_path / "sheet.pdf"
+    assert (
+        main(["sheet", str(FAULTS / "wraps-only.toml"), "-o", str(target), "--paper", "letter", "--strict"])
+        == 1
     )
-    check_sheet(shape(recipe), size)
+    assert target.read_bytes().startswith(b"%PDF-")
+    assert "100 %" in capsys.readouterr().out
+    assert main(["sheet", str(GOOD), "-o", str(target)]) == 2
+    assert "--force" in capsys.readouterr().err
 
 
-def check_sheet(result: ShapeResult, size: tuple[float, float]) -> None:
-    sheet, shown = sheet_of(result, size)
-    texts = [ink for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text)]
-    boxes = [box_of(ink) for ink in texts]
-    for box, ink in zip(boxes, texts, strict=True):
-        assert box[0] >= 0 and box[1] >= 0 and box[2] <= size[0] and box[3] <= size[1], ink.text
-    for (a, first), (b, second) in combinations(zip(boxes, texts, strict=True), 2):
-        assert not overlap(a, b), (first.text, second.text)
-    leaders = [ink for ink in sheet.over if isinstance(ink, Stroke) and ink.role.startswith("leader")]
-    lines = [
-        (ink.role, np.array(ink.points[k]), np.array(ink.points[k + 1]))
-        for ink in leaders
-        for k in range(len(ink.points) - 1)
-    ]
-    for (first, p, q), (second, r, s) in combinations(lines, 2):
-        assert first == second or not crosses(p, q, r, s), (first, second)
-        assert first == second or not lies_along(p, q, r, s), (first, second)
-    for role, p, q in lines:
-        for box, ink in zip(boxes, texts, strict=True):
-            assert not hits(p, q, box), (role, ink.text)
-    flat, _ = sheet.view.project(shown.points_mm)
-    for box, ink in zip(boxes, texts, strict=True):
-        gap = np.maximum(
-            np.maximum(box[0] - flat[:, 0], flat[:, 0] - box[2]),
-            np.maximum(box[1] - flat[:, 1], flat[:, 1] - box[3]),
-        )
-        assert gap.min() > sheet.wire_width / 2, ink.text
-
-
-@pytest.mark.parametrize("name", ALL)
-def test_every_bend_that_is_not_ok_is_marked_in_its_place_and_named(
-    example: Callable[[str], ShapeResult], name: str
-) -> None:
-    result = example(name)
-    sheet, _ = sheet_of(result)
-    written = " ".join(ink.text for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text))
-    for bend in result.bends:
-        flat, _ = sheet.view.project(bend.point_mm)
-        rings = [ring for ring in sheet.rings if np.hypot(ring[1] - flat[0, 0], ring[2] - flat[0, 1]) < 1e-6]
-        assert bool(rings) == (bend.verdict != "ok")
-        for verdict, _, _, radius in rings:
-            assert radius > sheet.wire_width / 2
-            assert f"{verdict.upper()}: " in written
-    marks = [ink for ink in sheet.over if isinstance(ink, Area) and ink.role.startswith("mark")]
-    assert len(marks) == len(sheet.rings)
-    corners = {"sharp": 4, "caution": 6}
-    assert all(len(mark.points) == corners[mark.role.split()[1]] for mark in marks)  # told by shape too
-
-
-@pytest.mark.parametrize("name", ALL)
-def test_title_answer_parts_and_caution_are_written(example: Callable[[str], ShapeResult], name: str) -> None:
-    result = example(name)
-    sheet, _ = sheet_of(result)
-    lines = [ink.text for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text)]
-    assert lines[0] == result.recipe.title
-    assert lines[1].startswith(f"Cut {result.cut.total_mm:.0f} mm")
-    parts = {"eye", "standing leg", "stub"} | ({"twist"} if result.counts.turns else set())
-    assert parts | ({"barrel"} if result.counts.wraps else set()) <= set(lines)
-    assert any("Not for lifting" in line for line in lines)
-
-
-@pytest.mark.parametrize(("units", "mm", "unit"), [("metric", 1.0, "mm"), ("inch", 25.4, "in")])
-def test_the_scale_bar_is_as_long_as_it_says(good: ShapeResult, units: str, mm: float, unit: str) -> None:
-    sheet = compose(good, shown_part(good.joint), side_view(), (1600.0, 900.0), units)  # type: ignore[arg-type]
-    bar = next(ink for ink in sheet.over if isinstance(ink, Stroke) and ink.role == "scale bar")
-    label = next(
-        ink.text
-        for ink in sheet.over
-        if isinstance(ink, Text) and ink.text.endswith(f" {unit}") and ink.x == bar.points[0][0]
-    )
-    length = bar.points[1][0] - bar.points[0][0]
-    assert length == pytest.approx(float(label.split()[0]) * mm * sheet.view.scale, rel=1e-12)
-    assert 0.05 < length / 1600 < 0.25
+@pytest.mark.parametrize(
+    ("arguments", "lines"),
+    [
+        (["no.toml", "-o", "sheet.pdf"], 1),
+        (["no.toml", "-o", "nowhere/sheet.pdf"], 2),
+        ([str(GOOD), "-o", "sheet.png"], 1),
+        ([str(GOOD), "-o", "sheet.pdf", "--paper", "a3"], 1),
+        ([str(FAULTS / "lay-two.toml"), "-o", "sheet.pdf"], 1),
+    ],
+)
+def test_bad_input_is_one_line_a_fault_and_no_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+    arguments: list[str], lines: int,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    assert main(["sheet", *arguments]) == 2
+    assert len(capsys.readouterr().err.splitlines()) == lines
+    assert list(tmp_path.iterdir()) == []

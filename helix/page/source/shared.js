@@ -132,8 +132,8 @@ function steps(viewer, scene) {
     slider.value = step;
     const done = step >= count;
     viewer.form(done ? null : step);
-    const text = done ? "Finished." : `Step ${step + 1} of ${count}. ${scene.steps[step].sentence}`;
-    said.textContent = text;
+    const text = done ? "The finished joint." : `${step + 1} of ${count}. ${scene.steps[step].sentence}`;
+    said.textContent = done ? "The finished joint. Move the slider back to see how it is made." : text;
     slider.setAttribute("aria-valuetext", text);
   };
   const stop = () => {

@@ -37,14 +37,16 @@ export class Turning {
     listen("keydown", (event) => this.key(event));
   }
 
-  /** Look from one of VIEWS at these points (x, y, z one after the other) so that they fill the room that is free. */
-  look(view, points, radius, room) {
-    const [tilt, swing] = VIEWS[view];
+  /** Look from one of VIEWS at these points (x, y, z one after the other) so that they fill the room that is free.
+   *  straight: the wire before it is bent, which lies across the joint's axis; always seen from the side. */
+  look(view, points, radius, room, straight = false) {
+    const [tilt, swing] = straight ? VIEWS.side : VIEWS[view];
     this.view = view;
     this.touched = false;
     // the joint's axis runs along the screen: to the right, or up where the screen is tall
     const lying = new Quaternion().set(0.5, 0.5, 0.5, 0.5);
     this.spin.copy(turn(X, tilt)).multiply(turn(Y, swing)).multiply(lying);
+    if (straight) this.spin.premultiply(turn(Z, Math.PI / 2));
     if (this.upright) this.spin.premultiply(turn(Z, Math.PI / 2));
     this.fit(points, radius, room);
   }

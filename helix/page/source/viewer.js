@@ -49,7 +49,8 @@ export class Viewer {
     this.scene = scene;
     this.sides = sides;
     this.finished = readRings(scene.wire);
-    this.frames = (scene.steps || []).map((step) => step.wire);
+    this.steps = scene.steps || [];
+    this.around = this.#framing();
     this.notes.show(scene.notes);
     this.step = null;
     this.#mesh(this.finished);
@@ -66,24 +67,25 @@ export class Viewer {
 
   label(yes) {
     this.labelled = yes;
-    this.notes.visible = yes && this.step === null;
+    this.notes.visible = yes;
     this.look(this.turning.view, true);
   }
 
   /** A forming step by its number, or null for the finished joint. */
   form(step) {
     this.step = step;
-    this.#mesh(step === null ? this.finished : readRings(this.frames[step]));
-    this.notes.visible = this.labelled && step === null;
+    this.#mesh(step === null ? this.finished : readRings(this.steps[step].wire, this.scene.palettes));
+    this.notes.show(step === null ? this.scene.notes : this.steps[step].notes || []);
     this.look(this.turning.view, true);
   }
 
   /** Look from a side: "three-quarter", "side", "top" or "eye". ifUntouched: only if nobody has turned the joint. */
   look(view, ifUntouched = false) {
-    const { turning, rings } = this;
+    const { turning, rings, step } = this;
     if (ifUntouched && turning.touched) return this.refresh();
-    const room = this.#room();
-    turning.look(view, rings.middle, rings.radius, room);
+    const inked = step !== null && this.steps[step].kind === "mark";
+    const points = step === null ? rings.middle : inked ? this.steps[step].fit : this.around;
+    turning.look(view, points, rings.radius, this.#room(), inked);
   }
 
   goTo(place) {
@@ -166,10 +168,17 @@ export class Viewer {
     tintSurface(this.wire.geometry, colours[this.by] || colours.plain);
   }
 
+  /** What must be in the picture while the joint is made: the same for every step but the straight wire. */
+  #framing() {
+    const found = [];
+    for (const step of this.steps) if (step.kind !== "mark") found.push(...step.fit);
+    return found;
+  }
+
   /** Pixels at each side that labels need. */
   #room() {
     const { upright } = this.turning;
-    const shown = this.labelled && this.step === null;
+    const shown = this.labelled && this.notes.notes.length;
     const ends = Math.min(28, this.width * 0.05);
     if (!shown) return { left: ends, right: ends, top: 24, bottom: 24 };
     let [parts, flags] = this.notes.measure(upright);

@@ -4,13 +4,20 @@ import { BufferAttribute, BufferGeometry } from "three";
 const bytesOf = (text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
 const SHORT = 32767;
 
-/** Rings as they come in the page's data: float32 middles, int16 unit vectors, one byte a colour channel. */
-export function readRings(packed) {
+/** Rings as they come in the page's data: float32 middles, int16 unit vectors, one byte a colour channel.
+ *  palettes: colours by section, for wires that carry no colours of their own. */
+export function readRings(packed, palettes = {}) {
   const middle = new Float32Array(bytesOf(packed.middle).buffer);
   const unit = (text) => Float32Array.from(new Int16Array(bytesOf(text).buffer), (value) => value / SHORT);
   const colours = {};
   for (const [name, text] of Object.entries(packed.colours || {})) colours[name] = bytesOf(text);
   const section = packed.section ? bytesOf(packed.section) : null;
+  if (section && !colours.plain) {
+    for (const [name, table] of Object.entries(palettes)) {
+      const bytes = table.map((colour) => [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16)));
+      colours[name] = Uint8Array.from([...section].flatMap((row) => bytes[row]));
+    }
+  }
   return { count: middle.length / 3, middle, along: unit(packed.along), side: unit(packed.side),
     pieces: packed.pieces, colours, section, radius: packed.radius };
 }
