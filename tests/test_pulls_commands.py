@@ -39,6 +39,7 @@ def test_the_least_file_as_text_and_as_json(tests_csv: Path, capsys: pytest.Capt
     assert group["efficiency_over_rated"] == pytest.approx(735.0 / 773.99, rel=1e-4)
     assert group["efficiency_over_control"] is None
     assert told.err == ""
+    assert any("taken to have a joint at each end" in note for note in json.loads(told.out)["notes"])
 
 
 def test_faults_are_told_the_rest_is_read_and_no_report_is_written(

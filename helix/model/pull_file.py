@@ -16,7 +16,7 @@ from helix.model.csv_text import CsvText, column_name, decimal_commas, number, p
 from helix.model.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.units import parse
 
-CONTROL_NAMES: Final = ("control", "controls", "straight", "straight wire", "plain wire")
+_CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNORECASE)
 _MOST_FAULTS: Final = 200
 _HIGHEST_N: Final = 1e7
 
@@ -314,7 +314,7 @@ class _Reader:
     def _joints(self, row: int, named: dict[str, str]) -> int | None:
         text = named["joints"]
         if not text:
-            return 0 if named["group"].strip().lower() in CONTROL_NAMES else 2
+            return 0 if _CONTROL_NAME.match(named["group"]) else 2
         if text in ("0", "1", "2"):
             return int(text)
         self._fault(row, "joints", f"must be 2, 1, or 0 for straight wire; got {quoted(text, 20)}")

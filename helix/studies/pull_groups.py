@@ -248,7 +248,7 @@ def _notes(
 ) -> None:
     """What a reader must know about this group."""
     if len(pieces) == 1:
-        notes.append("One piece: no spread, no interval.")
+        notes.append(f"One piece (row {pieces[0].row}): no spread, no interval.")
     if not populations:
         notes.append("No piece broke or unwound: there is no strength to average.")
     if len(populations) == 2:

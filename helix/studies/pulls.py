@@ -85,6 +85,8 @@ def read_pulls(
     )
     notes = list(file.notes)
     controls = [piece for piece in file.pieces if piece.control]
+    if any(not piece.control and not piece.cells["joints"] for piece in file.pieces):
+        notes.append("Where column joints says nothing, a piece is taken to have a joint at each end.")
     if not controls:
         notes.append(
             "There are no straight-wire controls in the file, so nothing is set over the control wire."

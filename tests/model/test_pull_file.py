@@ -187,6 +187,21 @@ def test_controls_by_column_and_by_name() -> None:
     assert [piece.joints for piece in told.pieces] == [0, 1]
 
 
+@pytest.mark.parametrize(
+    ("name", "control"),
+    [
+        ("Control", True),
+        ("controls A", True),
+        ("straight wire", True),
+        ("5+5", False),
+        ("uncontrolled", False),
+        ("controlled", False),
+    ],
+)
+def test_names_that_mean_straight_wire(name: str, control: bool) -> None:
+    assert pull_file_from_text(HEAD + f"1,{name},700,N,broke\n").pieces[0].control is control
+
+
 def test_rated_loads_as_text_and_bare() -> None:
     file = pull_file_from_text(
         "id,group,load,unit,failure,rated\n1,A,170,lbf,broke,174\n2,A,700,N,broke,174 lbf\n"

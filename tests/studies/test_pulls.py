@@ -194,7 +194,7 @@ def test_one_piece_and_four_without_a_failure() -> None:
     (one,) = read([("A", 800.0, "broke_exit", "")]).groups
     assert one.plain is not None
     assert (one.plain.sd_n, one.plain.mean_low_n, one.plain.tolerance_95_95_n) == (None, None, None)
-    assert "One piece: no spread, no interval." in one.notes
+    assert "One piece (row 2): no spread, no interval." in one.notes
     (four,) = read([("A", 800.0 + k, "broke_clear", "") for k in range(4)]).groups
     assert four.joint.mean_n.low is None
     assert "too few even for a bound" in four.joint.says
