@@ -104,7 +104,7 @@ def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:
     steps = max(1, int(np.ceil(fastest * curve.span / step)))
     while True:
         u = np.linspace(0.0, curve.span, steps + 1)
-        s = arc_lengths(lambda v: speeds(curve, v), u)
+        s = arc_lengths(lambda v: speeds(curve, v), u, 4 if step <= 0.1 else 12)
         longest = float(np.diff(s).max())
         if longest <= step:
             return u, s

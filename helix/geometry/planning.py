@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -70,8 +71,12 @@ class Planned:
     climbs: bool
 
 
+@lru_cache(maxsize=256)
 def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
-    """Choose the exit for a twist's end, see :data:`FAMILY`."""
+    """Choose the exit for a twist's end, see :data:`FAMILY`.
+
+    The last answers are kept: advice on a bend asks for the gradual exit beside the one that was stated.
+    """
     barrel = lay_angle(1.0, touching_pitch()) if request.barrel_lay is None else abs(request.barrel_lay)
     twist = max(
         helix_curvature(end.standing_radius, end.lay) if end.standing_radius > 0.0 else 0.0,

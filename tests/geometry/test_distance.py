@@ -50,12 +50,14 @@ def test_a_loose_end_nearest_to_another_part_is_found_exactly(angle):
     assert nearest(skew(0.9, angle, 0.123)).gap == pytest.approx(-0.1, abs=1e-14)
 
 
-def test_the_tip_of_a_stub_that_leans_on_the_leg():
-    """Failed once: the place on the leg was left where it stood when the other one reached the stub's tip."""
-    result = answer(
-        pin=4.0283, turns=5, lay=28.6087, evenness=0.0378, hand="left", wraps=0, exit='leg = "0.6951 d"', stub=1
-    )
-    assert result.clearance.least_d == pytest.approx(brute_gap(result), abs=1e-8)
+@pytest.mark.parametrize("lean", [0.01, 0.05, 0.1, 0.3])
+def test_the_tip_of_a_stub_that_leans_on_a_leg(lean):
+    """Failed once, by 1e-5: the place on the leg was left where it stood when the other one reached the stub's tip."""
+    run = np.sqrt(1.0 - lean**2)
+    stub = Line((-0.6, 1.0, 0.013), (0.6 * run, -lean, 0.8 * run), 1.0)
+    leg = Line((0.0, 0.0, -5.0), (0.0, 0.0, 1.0), 10.0)
+    tip = np.hypot(-0.6 + 0.6 * run, 1.0 - lean)
+    assert nearest([wire(leg), wire(stub)]).gap == pytest.approx(tip - 1.0, abs=1e-14)
 
 
 @pytest.mark.parametrize(
