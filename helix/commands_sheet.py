@@ -10,6 +10,7 @@ from helix.commands_shared import exit_code, put, recipe_of, shaped, sound, tell
 from helix.errors import Fault
 
 PAPERS = ("a4", "letter")
+_NOT_OF_A_PAGE = ("size", "view", "colour", "theme", "transparent", "quality", "scale", "standing")
 
 
 def sheet_command(options: argparse.Namespace) -> int:
@@ -43,8 +44,11 @@ def page_command(options: argparse.Namespace) -> int:
     recipe = recipe_of(options.recipe, faults)
     target = Path(options.output)
     faults.append(target_fault(target, force=options.force, suffixes=(".html",)))
-    if options.size is not None:
-        faults.append(Fault("--size", "is for pictures and drawings; a page fills its window"))
+    for name in _NOT_OF_A_PAGE:
+        if getattr(options, name, None) not in (None, False):
+            faults.append(
+                Fault(f"--{name}", "is for pictures and models; on a page it is chosen while looking")
+            )
     result = shaped(sound(recipe, faults))
     units = options.units or result.recipe.units
 
