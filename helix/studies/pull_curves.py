@@ -63,7 +63,7 @@ def curves_of(
         except ValueError as problem:
             faults.append(Fault(where, f"{piece.curve}: {problem}"))
             continue
-        notes = list(curve.notes)
+        notes = [f"Curves: {note}" for note in curve.notes]
         if abs(events.peak / piece.load_n - 1.0) > AGREES_WITHIN:
             notes.append(
                 f"{piece.id}: the curve's peak is {events.peak:.0f} N, the load written down is {piece.load_n:.0f} N; "
