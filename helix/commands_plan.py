@@ -1,4 +1,4 @@
-"""The commands cut, choose, inspect and spread: planning the wire of a batch, and looking at what was made."""
+"""The command cut: planning the wire of a batch; and the way in for choose, inspect and spread."""
 
 from __future__ import annotations
 
@@ -6,17 +6,17 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from helix.commands_shared import DONE, FLAGGED, UNUSABLE, complain, put, recipe_of, sound, tell
+from helix.commands_choose import add_choose
+from helix.commands_made import add_inspect, add_spread
+from helix.commands_shared import DONE, UNUSABLE, complain, put, tell
 from helix.errors import Fault, InputFaults, quoted
-from helix.model.readings import COUNTS, LENGTHS
-from helix.units import RAD_PER_DEG, Dimension, parse
 
 Command = Callable[[str, object, str], argparse.ArgumentParser]
 Options = Callable[[argparse.ArgumentParser], None]
 
 
 def add_plan_commands(command: Command, units: Options, force: Options, strict: Options) -> None:
-    """Add the commands of this module to the parser; the rest adds options that all commands share."""
+    """Add cut, choose, inspect and spread to the parser; the rest adds options that all commands share."""
     cut = command("cut", cut_command, "What to cut for a whole batch, and from which length of stock.")
     cut.add_argument("plan", metavar="PLAN", help="plan file (TOML); docs/planning.md shows one")
     cut.add_argument(
@@ -29,47 +29,9 @@ def add_plan_commands(command: Command, units: Options, force: Options, strict: 
     units(cut)
     cut.add_argument("--json", action="store_true", help="print JSON, always in mm, N and kg")
     force(cut)
-
-    look = command(
-        "inspect", inspect_command, "What was made, from caliper readings, and whether it is good."
-    )
-    look.add_argument("recipe", metavar="RECIPE", help="the recipe that was to be made (TOML)")
-    look.add_argument("--turns", metavar="N", help="even turns of the twist, 360 deg each")
-    look.add_argument(
-        "--crossings", metavar="N", help="crossings counted in place of turns, half a turn each"
-    )
-    look.add_argument("--wraps", metavar="N", help="wraps of the barrel")
-    for name, what in LENGTHS.items():
-        look.add_argument(
-            f"--{name.replace('_', '-')}", metavar="LENGTH", help=f'{what}: "11.6 mm +- 0.1 mm"'
-        )
-    look.add_argument(
-        "--caliper",
-        metavar="LENGTH",
-        help='standard deviation of readings across the joint (default: "0.02 mm")',
-    )
-    look.add_argument("-o", "--output", metavar="FILE.toml", help="write the recipe as it was made")
-    units(look)
-    look.add_argument("--json", action="store_true", help="print JSON, always in mm and deg")
-    strict(look)
-    force(look)
-
-    scatter = command(
-        "spread", spread_command, "What small errors do to cut length, finished length and verdicts."
-    )
-    scatter.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML)")
-    scatter.add_argument("--angle", metavar="ANGLE", help='plus or minus of angles (default: "1 deg")')
-    scatter.add_argument("--length", metavar="LENGTH", help='plus or minus of lengths (default: "0.1 mm")')
-    scatter.add_argument(
-        "--turn", metavar="N", help="plus or minus of turns, swing and wraps (default: 0.25)"
-    )
-    scatter.add_argument(
-        "--own", action="store_true", help="take the recipe's own tolerances where it has them"
-    )
-    scatter.add_argument("--draws", metavar="N", help="random trials (default: 10000)")
-    scatter.add_argument("--seed", metavar="N", help="where the random numbers start (default: 0)")
-    units(scatter)
-    scatter.add_argument("--json", action="store_true", help="print JSON, always in mm and deg")
+    add_choose(command)
+    add_inspect(command, units, force, strict)
+    add_spread(command, units)
 
 
 def cut_command(options: argparse.Namespace) -> int:
@@ -119,108 +81,6 @@ def cut_command(options: argparse.Namespace) -> int:
 
         put(cut_plan_text(result, units))
     return DONE
-
-
-def inspect_command(options: argparse.Namespace) -> int:
-    """`helix inspect`: what was made, beside what was to be made; the recipe as made when asked for."""
-    from helix.model.readings import read_readings
-    from helix.output.files import target_fault, write_whole
-    from helix.output.inspect_table import inspection_text, inspection_to_dict, remarks
-    from helix.output.record import to_json
-    from helix.studies.inspection import inspect
-
-    faults: list[Fault | None] = []
-    recipe = recipe_of(options.recipe, faults)
-    if options.output is not None:
-        faults.append(target_fault(Path(options.output), force=options.force, suffixes=(".toml",)))
-    readings = None
-    if recipe is not None:
-        texts = {name: getattr(options, name) for name in (*COUNTS, *LENGTHS)}
-        try:
-            readings = read_readings(texts, recipe, options.caliper)
-        except InputFaults as found:
-            faults.extend(found.faults)
-    recipe = sound(recipe, faults)
-
-    result = inspect(recipe, readings or {})
-    if options.json:
-        put(to_json(inspection_to_dict(result)))
-    if result.made is None:
-        for doubt in result.doubts:
-            if doubt.impossible:
-                complain(str(Fault(doubt.option, doubt.text)))
-        return UNUSABLE
-    if options.output is not None:
-        from helix.model.recipe_writing import recipe_file_text
-
-        write_whole(Path(options.output), recipe_file_text(result.made, remarks(result)), force=options.force)
-        tell(f"recipe as made written to {options.output}")
-    if not options.json:
-        put(inspection_text(result, options.units or recipe.units))
-    return FLAGGED if options.strict and result.verdict == "remake" else DONE
-
-
-def spread_command(options: argparse.Namespace) -> int:
-    """`helix spread`: what small errors do, by first derivatives and by random trials, side by side."""
-    from helix.output.record import to_json
-    from helix.output.spread_table import spread_text, spread_to_dict
-    from helix.studies.spread import DRAWS, SEED, Steps, spread
-
-    faults: list[Fault | None] = []
-    recipe = recipe_of(options.recipe, faults)
-    usual, d_mm = Steps(), recipe.wire.diameter_mm if recipe is not None else 1.0
-    if options.own and any(each is not None for each in (options.length, options.turn)):
-        faults.append(Fault("--own", "must not stand beside --length or --turn: give one or the other"))
-    steps = Steps(
-        angle_deg=_step("--angle", options.angle, "angle", d_mm, usual.angle_deg, 20.0, faults),
-        length_mm=_step("--length", options.length, "length", d_mm, usual.length_mm, 10.0 * d_mm, faults),
-        turn=_step("--turn", options.turn, "none", d_mm, usual.turn, 1.0, faults),
-        own=options.own,
-    )
-    draws = _whole("--draws", options.draws, DRAWS, 100, 1_000_000, faults)
-    seed = _whole("--seed", options.seed, SEED, 0, 2**32 - 1, faults)
-    recipe = sound(recipe, faults)
-
-    result = spread(recipe, steps, draws=draws, seed=seed, tell=tell)
-    if options.json:
-        put(to_json(spread_to_dict(result)))
-    else:
-        put(spread_text(result, options.units or recipe.units))
-    return DONE
-
-
-def _step(
-    name: str,
-    text: str | None,
-    dimension: Dimension,
-    d_mm: float,
-    usual: float,
-    most: float,
-    faults: list[Fault | None],
-) -> float:
-    """Plus or minus of a kind of size, in deg, mm or turns."""
-    if text is None:
-        return usual
-    try:
-        value = parse(text, dimension, d_mm) / (RAD_PER_DEG if dimension == "angle" else 1.0)
-    except ValueError as error:
-        faults.append(Fault(name, str(error)))
-        return usual
-    if not 0.0 < value <= most:
-        unit = {"angle": " deg", "length": " mm", "none": ""}[dimension]
-        faults.append(Fault(name, f"must be above 0 and at most {most:.4g}{unit}; got {quoted(text)}"))
-        return usual
-    return value
-
-
-def _whole(name: str, text: str | None, usual: int, least: int, most: int, faults: list[Fault | None]) -> int:
-    if text is None:
-        return usual
-    plain = text.strip()
-    if plain.isascii() and plain.isdigit() and len(plain) < 12 and least <= int(plain) <= most:
-        return int(plain)
-    faults.append(Fault(name, f"must be a whole number from {least} to {most}; got {quoted(text)}"))
-    return usual
 
 
 def _print_plan(result: object) -> None:

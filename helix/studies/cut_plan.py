@@ -10,15 +10,18 @@ import helix
 from helix.errors import Fault, InputFaults
 from helix.mechanics.cutting_stock import CuttingList, cut_stock
 from helix.mechanics.wire_mass import wire_mass
-from helix.model.plan_parts import Plan, Stock
+from helix.model.plan_parts import End, Piece, Plan, Stock
 from helix.model.recipe_parts import Recipe
 from helix.model.wire import Wire
+from helix.studies.holding import hold
 from helix.studies.piece_cuts import PLAIN_END, EndCut, PieceCut, end_cut, piece_cut
-from helix.studies.shape import shape
-from helix.units import format_length
+from helix.studies.shape import ShapeResult, shape
+from helix.studies.stretch import stretch
+from helix.units import format_force, format_length
 
 SCHEMA = 1
 UNIT = 0.1  # lengths are planned in tenths of a millimetre [mm]
+STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
 Tell = Callable[[str], None]
 
 
@@ -181,9 +184,9 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
     )
 
 
-def _ends(plan: Plan, tell: Tell) -> dict[Recipe, EndCut]:
+def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
     """Every joint of the plan, each shaped once."""
-    found: dict[Recipe, EndCut] = {}
+    found: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
     faults: list[Fault] = []
     wanted = [end for piece in plan.pieces for end in piece.ends if end.recipe is not None]
     for end in dict.fromkeys(wanted):
@@ -194,7 +197,8 @@ def _ends(plan: Plan, tell: Tell) -> dict[Recipe, EndCut]:
             f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ..."
         )
         try:
-            found[end.recipe] = end_cut(end, shape(end.recipe))
+            shaped = shape(end.recipe)
+            found[end.recipe] = end_cut(end, shaped), shaped
         except InputFaults as problem:
             faults += [Fault(f"end {end.name}: {each.place}", each.message) for each in problem.faults]
     if faults:
@@ -202,13 +206,15 @@ def _ends(plan: Plan, tell: Tell) -> dict[Recipe, EndCut]:
     return found
 
 
-def _pieces(plan: Plan, ends: dict[Recipe, EndCut]) -> tuple[PieceCut, ...]:
+def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple[PieceCut, ...]:
     found: list[PieceCut] = []
     faults: list[Fault] = []
     for piece in plan.pieces:
-        first, second = (PLAIN_END if end.recipe is None else ends[end.recipe] for end in piece.ends)
+        first, second = (PLAIN_END if end.recipe is None else ends[end.recipe][0] for end in piece.ends)
+        wire = plan.wires[piece.wire]
         try:
-            made = piece_cut(piece, plan.wires[piece.wire], (first, second), plan.cutting, (0.0, 0.0))
+            give = [_stretch(piece, end, ends, wire) for end in piece.ends]
+            made = piece_cut(piece, wire, (first, second), plan.cutting, (give[0], give[1]))
         except InputFaults as problem:
             faults += problem.faults
             continue
@@ -221,6 +227,23 @@ def _pieces(plan: Plan, ends: dict[Recipe, EndCut]) -> tuple[PieceCut, ...]:
     if faults:
         raise InputFaults(faults)
     return tuple(found)
+
+
+def _stretch(piece: Piece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResult]], wire: Wire) -> float:
+    """What the piece's load adds to one of its joints [mm].
+
+    Raises InputFaults where the load is beyond what the wire can carry.
+    """
+    load = piece.at_load_n
+    if load is None:
+        return 0.0
+    if load >= wire.breaking_load_n[0]:
+        least = format_force(wire.breaking_load_n[0])
+        message = f"must be below the {least} at which the wire may break; got {format_force(load)}"
+        raise InputFaults([Fault(f"piece {piece.name}: at_load", message)])
+    if end.recipe is None:
+        return 0.0
+    return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_mm.nominal
 
 
 def _up(mm: float) -> int:
@@ -332,8 +355,8 @@ def _assumptions(plan: Plan, pieces: tuple[PieceCut, ...]) -> tuple[str, ...]:
     ]
     if any(each.piece.at_load_n is not None for each in pieces):
         said.append(
-            "Under a stated load only the straight wire between the joints stretches, elastically; the joints "
-            "give a little more, which is not counted."
+            "Under a stated load the straight wire stretches elastically and the joints by the estimate of helix "
+            "stretch; play in the eyes comes on top."
         )
     if plan.cutting.spare > 0.0:
         said.append(

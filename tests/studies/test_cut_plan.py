@@ -24,7 +24,9 @@ from helix.model.joint import build_joint
 from helix.model.plan import Plan, plan_from_text, read_plan
 from helix.studies import cut_plan as module
 from helix.studies.cut_plan import CutPlan, cut_plan
+from helix.studies.holding import hold
 from helix.studies.shape import shape
+from helix.studies.stretch import stretch
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
 HEAD = (
@@ -103,13 +105,20 @@ def test_marks_lie_where_the_curve_says(ends: str) -> None:
         assert mark.from_first_mm + mark.from_second_mm == pytest.approx(made.saw_mm, abs=1e-9)
 
 
-def test_a_load_stretches_the_straight_wire() -> None:
+def test_a_load_stretches_wire_and_joint() -> None:
     free, loaded = single().pieces[0], single(more='at_load = "200 N"').pieces[0]
     strain = 200.0 / (193_000.0 * np.pi * 0.7366**2 / 4.0)
-    assert loaded.straight_mm * (1.0 + strain) == pytest.approx(free.straight_mm, rel=1e-12)
+    recipe = loaded.piece.ends[0].recipe
+    joint = stretch(SHAPED(recipe), hold(recipe, draws=1000), 200.0).joint_mm.nominal
+    assert 0.0 < joint < 0.2
+    assert loaded.straight_mm * (1.0 + strain) == pytest.approx(free.straight_mm - joint, rel=1e-12)
     assert loaded.free_mm + loaded.stretch_mm == pytest.approx(600.0, abs=1e-9)
-    assert loaded.stretch_mm == pytest.approx(strain * loaded.straight_mm, rel=1e-9)
+    assert loaded.stretch_mm == pytest.approx(strain * loaded.straight_mm + joint, rel=1e-9)
     assert free.stretch_mm == 0.0
+    plain = single('["plain", "plain"]', 'at_load = "200 N"').pieces[0]
+    assert plain.straight_mm == pytest.approx(600.0 / (1.0 + strain), rel=1e-12)
+    with pytest.raises(InputFaults, match=r"piece piece 1: at_load: must be below the 837 N"):
+        single('["plain", "plain"]', 'at_load = "900 N"')
 
 
 @pytest.mark.parametrize("rate", [0.0, 0.02, 0.1, 0.5])
