@@ -117,44 +117,10 @@ def sizes_command(options: argparse.Namespace) -> int:
 
 
 def draw_command(options: argparse.Namespace) -> int:
-    """`helix draw`: a picture (PNG), or the drawing (SVG) where asked for or where no picture can be made."""
-    if Path(options.output).suffix.lower() == ".html":
-        from helix.commands_sheet import page_command
+    """`helix draw`: a picture, a drawing, a model or a page; see helix.commands_teach."""
+    from helix.commands_teach import draw
 
-        return page_command(options)
-    from helix.output.files import target_fault
-    from helix.output.words import answer_line, verdict_line
-
-    faults: list[Fault | None] = []
-    recipe = _recipe(options.recipe, faults)
-    target = Path(options.output)
-    picture = target.suffix.lower() != ".svg"
-    faults.append(target_fault(target, force=options.force, suffixes=(".png", ".svg", ".html")))
-    size = None if options.size is None else _size(options.size, picture, faults)
-    recipe = _sound(recipe, faults)
-    if picture:
-        from helix.output.gl import rendering_problem
-
-        problem = rendering_problem()
-        if problem:
-            picture, size, target = False, None, target.with_suffix(".svg")
-            _tell(f"{problem}. Writing the drawing {target} in its place")
-            faults.append(target_fault(target, force=options.force))
-            recipe = _sound(recipe, faults)
-
-    result = _shape(recipe)
-    units = options.units or recipe.units
-    if picture:
-        from helix.output.picture import SIZE_PX, write_picture
-
-        _tell("drawing, this takes a few seconds ...")
-        write_picture(result, target, units, size_px=size or SIZE_PX, force=options.force)
-    else:
-        from helix.output.drawing import PAGE_MM, write_drawing
-
-        write_drawing(result, target, units, page_mm=size or PAGE_MM, force=options.force)
-    _print(f"{answer_line(result, units)}\n{verdict_line(result)}\nDrawn in {target}\n")
-    return _exit_code(result, options.strict)
+    return draw(options, _shape)
 
 
 def new_command(options: argparse.Namespace) -> int:
@@ -179,21 +145,6 @@ def _step_d(text: str, d_mm: float, faults: list[Fault | None]) -> float:
     if not 0.0 < step <= 1.0:
         faults.append(Fault("--step", f'must be above 0 and at most "1 d"; got {quoted(text)}'))
     return step
-
-
-def _size(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, int] | None:
-    """Width and height of a picture in pixels, or of a drawing's page in mm."""
-    least, most, unit, example = (
-        ((640, 360), 4096, "pixels", "1600x900") if picture else ((100, 60), 2000, "mm", "320x180")
-    )
-    parts = text.lower().split("x")
-    if len(parts) == 2 and all(part.isascii() and part.isdigit() and len(part) < 6 for part in parts):
-        width, height = (int(part) for part in parts)
-        if least[0] <= width <= most and least[1] <= height <= most:
-            return width, height
-    message = f"must be WIDTHxHEIGHT in whole {unit}, from {least[0]}x{least[1]} to {most}x{most}, such as {example}"
-    faults.append(Fault("--size", f"{message}; got {quoted(text)}"))
-    return None
 
 
 def _write_points(result: ShapeResult, step_d: float, target: Path, force: bool) -> None:
@@ -270,13 +221,12 @@ def _parser() -> argparse.ArgumentParser:
     draw = command(
         "draw",
         draw_command,
-        "The joint as a picture (PNG), a drawing true to scale (SVG) or a page to turn it on (HTML).",
+        "The joint as a picture (PNG), a drawing true to scale (SVG), a page to turn it on (HTML) or a model "
+        "(STL, GLB, PLY).",
     )
-    draw.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
-    draw.add_argument("-o", "--output", metavar="FILE", required=True, help="file to write: .png, .svg or .html")
-    draw.add_argument(
-        "--size", metavar="WxH", help="pixels of a picture (1600x900), mm of a drawing's page (320x180)"
-    )
+    from helix.commands_teach import add_draw
+
+    add_draw(draw)
     units(draw)
     strict(draw)
     force(draw)

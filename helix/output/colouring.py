@@ -26,7 +26,7 @@ WORDS = {"caution": "#e69f00", "sharp": "#d55e00", "fault": "#d55e00"}
 SECTION_COLOURS = {
     "standing": "#b9bec4", "barrel_core": "#8d949c", "exit_standing": "#d55e00", "twist_standing": "#0072b2",
     "entry_standing": "#009e73", "eye": "#f0e442", "entry_tag": "#86d4bd", "twist_tag": "#7cc4f2",
-    "exit_tag": "#f2a56b", "barrel": "#cc79a7", "stub": "#3b3f45",
+    "exit_tag": "#f2a56b", "barrel": "#8a6d3b", "stub": "#3b3f45",
 }  # fmt: skip
 _SECTION_WORDS = (
     ("eye", ("eye",)), ("entry", ("entry_standing", "entry_tag")), ("twist", ("twist_standing", "twist_tag")),
@@ -34,7 +34,7 @@ _SECTION_WORDS = (
     ("standing leg", ("standing", "barrel_core")),
 )  # fmt: skip
 # dark blue to pale yellow, lightness rising evenly
-_RAMP = ("#22306e", "#3d5a9e", "#5f86b0", "#93aea6", "#c7c285", "#f1d95f", "#fff2a8")
+_RAMP = ("#33459a", "#4a68ad", "#6a8fb6", "#93aea6", "#c7c285", "#f1d95f", "#fff2a8")
 
 
 @dataclass(frozen=True)
@@ -88,10 +88,11 @@ def coloured(
     entries: list[LegendEntry] = []
     legend = Legend("")
     if by == "strain":
-        top = max(strain_top or 1.0, strain_scale(strain))
+        known = strain[~overlapping]  # in another part it is a number without meaning
+        top = max(strain_top or 1.0, strain_scale(known))
         colours = ramp(strain / top)
         ticks = [(v, f"{v:.2f}") for v in (0.0, STRAIN_OK, STRAIN_CAUTION, top)]
-        most = float(strain.max(initial=0.0))
+        most = float(known.max(initial=0.0))
         note = f"highest here {most:.2f}; over {STRAIN_OK:.2f}: caution; over {STRAIN_CAUTION:.2f}: sharp"
         legend = Legend("strain of the outer fibre", (), (0.0, top), tuple(ticks), note)
     elif by == "section":

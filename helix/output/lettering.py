@@ -60,6 +60,9 @@ def fitted_line(text: str, size: float, width: float, *, bold: bool = False) -> 
     """
     if text_width(text, size, bold) <= width:
         return text
-    while text and text_width(text + " ...", size, bold) > width:
-        text = text[:-1]
-    return text.rstrip(" .") + " ..."
+    kept = text
+    while kept and text_width(kept + " ...", size, bold) > width:
+        kept = kept[:-1]
+    if " " in kept and text[len(kept)] != " ":  # not in the middle of a word
+        kept = kept.rsplit(" ", 1)[0]
+    return kept.rstrip(" .,;:") + " ..."

@@ -150,6 +150,8 @@ def spread(wanted: Sequence[float], widths: Sequence[float], low: float, high: f
     >>> spread([5, 5], [4, 4], 0, 20)
     [1.0, 5.0]
     """
+    if not widths:
+        return []
     before = np.concatenate(([0.0], np.cumsum(widths)[:-1]))
     target = [middle - w / 2 - b for middle, w, b in zip(wanted, widths, before, strict=True)]
     groups: list[list[float]] = []

@@ -15,6 +15,9 @@ Floats = NDArray[np.float64]
 
 STANDING_SHOWN_D = 5.0
 """Length of standing leg drawn past the last wrap, in wire diameters, before the break sign."""
+VIEWS = ("side", "top", "eye", "three-quarter")
+TILT_RAD = float(np.radians(16.0))
+"""How far the joint is turned about its axis in the view called side: its upper side shows a little."""
 _BREAK_GAP_D, _BEYOND_D = 0.9, 1.6
 _MOST_SAMPLES = 40_000
 
@@ -157,3 +160,30 @@ def placed(view: View, shown: Shown, box: tuple[float, float, float, float]) -> 
         view.scale,
         ((box[0] + box[2]) / 2 - float(middle[0]), (box[1] + box[3]) / 2 - float(middle[1])),
     )
+
+
+def named_view(name: str) -> View:
+    """One of the views that have a name; scale 1, origin (0, 0). Raises ValueError for another name.
+
+    side: along the pin, turned 16 deg about the joint's axis so that its upper side shows. top: square to
+    that, the pin upright. eye: along the axis, the eye in front. three-quarter: from the eye's end, above.
+
+    >>> named_view("top").project([[0.0, 0.0, 1.0]])[0].tolist()
+    [[1.0, 0.0]]
+    """
+    if name == "side":
+        return side_view(TILT_RAD)
+    if name == "top":
+        return side_view(np.pi / 2.0)
+    if name == "eye":
+        return View(np.array([[0.0, 1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -1.0]]))
+    if name == "three-quarter":
+        turn, rise = np.radians(34.0), np.radians(24.0)
+        right, up, nearer = side_view().axes
+        right, nearer = (
+            np.cos(turn) * right + np.sin(turn) * nearer,
+            np.cos(turn) * nearer - np.sin(turn) * right,
+        )
+        up, nearer = np.cos(rise) * up - np.sin(rise) * nearer, np.cos(rise) * nearer + np.sin(rise) * up
+        return View(np.stack((right, up, nearer)))
+    raise ValueError(f"a view must be {', '.join(VIEWS)}; got {name}")
