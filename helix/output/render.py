@@ -55,7 +55,7 @@ def wire_body(shown: Shown, rgb: Floats, view: View, box: tuple[float, float, fl
     None where that is nothing.
     """
     width = shown.d_mm * view.scale
-    sides = int(np.clip(4 * np.ceil(width / 4.0), 12, 72))
+    sides = int(np.clip(4 * np.ceil(width / 4.0), 20, 72))
     parts = [_run_body(shown, run, rgb, sides) for run in _runs_inside(shown, view, box, width)]
     return joined(parts) if parts else None
 
@@ -211,7 +211,10 @@ def _bare_run(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
     u, v = rotation_minimising_frame(x, t)
     turn = 2.0 * np.pi * np.arange(sides) / sides
     out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
-    wall = x[:, None] + shown.d_mm / 2.0 * out
+    radius = (
+        shown.d_mm / 2.0 * (np.pi / sides) / np.sin(np.pi / sides)
+    )  # a polygon that looks as wide on average
+    wall = x[:, None] + radius * out
     ring = np.arange(sides, dtype=np.int32)
     after = np.roll(ring, -1)
     quad = np.stack((ring, after, sides + after, ring, sides + after, sides + ring), -1).ravel()

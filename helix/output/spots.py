@@ -40,7 +40,7 @@ def spots(result: ShapeResult, shown: Shown, view: View) -> list[Spot]:
         if not points and finding.what.lower().startswith("overlap"):
             points = _overlaps(result, shown, view)
         if not points:
-            names = (finding.name,)
+            names: tuple[str, ...] = (finding.name,)
             if finding.name not in shown.names:
                 names = tuple(name for name in shown.names if name.startswith(finding.name))
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
