@@ -61,9 +61,12 @@ def unwinding_of(pieces: Sequence[Piece]) -> tuple[Unwinding, ...]:
                 filter(None, (piece.size, f"lay {piece.cells['lay']}" if piece.cells["lay"] else ""))
             )
             kinds.setdefault(what or "all pieces", []).append(piece)
-    return tuple(
-        _one(what, mine) for what, mine in kinds.items() if len({(p.turns, p.wraps) for p in mine}) > 1
-    )
+    varied = {
+        what: mine
+        for what, mine in kinds.items()
+        if len({(p.turns, p.wraps) for p in mine if mode_of(p) is not None}) > 1
+    }
+    return tuple(_one(what, mine) for what, mine in varied.items())
 
 
 def _one(what: str, pieces: list[Piece]) -> Unwinding:

@@ -311,6 +311,10 @@ def test_what_cannot_be_told_of_turns_and_wraps_is_refused(
     assert sum(cell.n for cell in found.cells) == len(rows)
 
 
+def test_turns_and_wraps_of_pieces_that_did_not_end_say_nothing() -> None:
+    assert read([("5+5", 800.0, "grip", "2,5,5"), ("4+4", 700.0, "stopped", "2,4,4")]).unwinding == ()
+
+
 def test_one_count_that_does_not_vary_is_named() -> None:
     rows = [
         (f"{t}+5", 800.0, "unwound" if k < count else "broke_exit", f"2,{t},5")
