@@ -67,7 +67,11 @@ class Visit:
     ) -> None:
         """before: a script that runs before those of the page."""
         self.context = browser.new_context(
-            viewport={"width": size[0], "height": size[1]}, offline=True, java_script_enabled=scripts, **more
+            viewport={"width": size[0], "height": size[1]},
+            offline=True,
+            java_script_enabled=scripts,
+            reduced_motion="reduce",
+            **more,
         )
         if before:
             self.context.add_init_script(before)

@@ -69,7 +69,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
         f'<p class="answer">{escape(answer_line(result, units))}</p> <p class="verdict">{verdict}</p></header>',
         '<main class="drawn">',
         '<div id="stage" role="application" aria-label="The joint in 3-D; the keys are listed with the numbers">',
-        '<p id="no-3d" hidden>This browser cannot draw in 3-D here; this is the drawing, true to scale.</p>',
+        '<p id="no-3d" hidden>This browser cannot draw in 3-D here; the drawing stands in its place.</p>',
         f'<div id="drawing">{_inline(drawing_svg(result, units))}</div>',
         '<div id="legend" hidden></div>',
         '<div id="ruler"></div>',

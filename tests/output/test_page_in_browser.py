@@ -199,8 +199,9 @@ def test_dragging_turns_the_joint_and_the_wheel_zooms(visit: Visit) -> None:
     visit.settle()
     turned = wire_pixels(visit)
     assert np.abs(turned - before).sum() > 0.2 * before.sum()
+    far = visit.page.evaluate("() => helix.viewer.turning.far")
     visit.page.mouse.wheel(0, -300)
-    visit.page.wait_for_timeout(60)
+    visit.page.wait_for_function("(far) => helix.viewer.turning.far < far", arg=far)
     visit.settle()
     assert wire_pixels(visit).sum() > turned.sum()
     press(visit, "Slanted")
@@ -233,7 +234,7 @@ def test_a_flag_is_marked_on_the_bend_and_leads_there(visit: Visit, sharp: Shape
     middle = (mark["x"] - box["x"] + mark["width"] / 2, mark["y"] - box["y"] + mark["height"] / 2)
     assert np.hypot(middle[0] - where[0], middle[1] - where[1]) < 2.0
     visit.page.locator(".note.sharp").click()
-    visit.page.wait_for_timeout(600)
+    visit.page.wait_for_function("() => helix.viewer.turning.flight === null")
     visit.settle()
     mark = visit.page.locator(".notes path.mark.sharp").bounding_box()
     assert abs(mark["x"] + mark["width"] / 2 - box["x"] - box["width"] / 2) < 3
@@ -245,6 +246,18 @@ def test_a_flag_is_marked_on_the_bend_and_leads_there(visit: Visit, sharp: Shape
 def form(visit: Visit, step: str) -> None:
     visit.page.locator("#step").press(step)
     visit.settle()
+
+
+def test_going_to_a_part_seen_end_on_turns_the_joint(visit: Visit) -> None:
+    """Along the joint the eye and the twist would hide the barrel."""
+    axis = "() => { const m = helix.viewer.turning.camera.matrixWorldInverse.elements; return Math.abs(m[10]); }"
+    press(visit, "From the eye")
+    assert visit.page.evaluate(axis) > 0.95
+    visit.page.locator(".note.part").filter(has_text="barrel").click()
+    visit.page.wait_for_function("() => helix.viewer.turning.flight === null")
+    visit.settle()
+    assert visit.page.evaluate(axis) < 0.75
+    press(visit, "Slanted")
 
 
 def test_the_slider_goes_through_the_steps_of_making_it(visit: Visit) -> None:

@@ -40,15 +40,18 @@ export class Turning {
   /** Look from one of VIEWS at these points (x, y, z one after the other) so that they fill the room that is free.
    *  straight: the wire before it is bent, which lies across the joint's axis; always seen from the side. */
   look(view, points, radius, room, straight = false) {
-    const [tilt, swing] = straight ? VIEWS.side : VIEWS[view];
     this.view = view;
     this.touched = false;
-    // the joint's axis runs along the screen: to the right, or up where the screen is tall
-    const lying = new Quaternion().set(0.5, 0.5, 0.5, 0.5);
-    this.spin.copy(turn(X, tilt)).multiply(turn(Y, swing)).multiply(lying);
+    this.spin.copy(this.spinOf(straight ? "side" : view));
     if (straight) this.spin.premultiply(turn(Z, Math.PI / 2));
-    if (this.upright) this.spin.premultiply(turn(Z, Math.PI / 2));
     this.fit(points, radius, room);
+  }
+
+  /** How the joint is turned for a view: its axis runs to the right, or up where the screen is tall. */
+  spinOf(view) {
+    const [tilt, swing] = VIEWS[view];
+    const spin = turn(X, tilt).multiply(turn(Y, swing)).multiply(new Quaternion(0.5, 0.5, 0.5, 0.5));
+    return this.upright ? spin.premultiply(turn(Z, Math.PI / 2)) : spin;
   }
 
   /** Keep the direction; move and zoom so that the points fill the room {left, right, top, bottom} in pixels kept free. */
@@ -74,15 +77,18 @@ export class Turning {
     this.changed();
   }
 
-  /** Move so that a place (x, y, z) is in the middle, close enough to see a few wire diameters round it. */
+  /** Move so that a place (x, y, z) is in the middle, seen from so far; not along the joint, where it would be hidden. */
   goTo(place, far) {
-    const from = { middle: this.middle.clone(), far: this.far }, to = new Vector3(...place);
+    const from = { middle: this.middle.clone(), far: this.far, spin: this.spin.clone() }, to = new Vector3(...place);
+    const hidden = Math.abs(Z.clone().applyQuaternion(this.spin).z) > 0.75;
+    const turned = hidden ? this.spinOf("three-quarter") : from.spin;
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
     const start = performance.now(), lasts = still ? 0 : 380;
     const fly = (now) => {
       if (this.flight !== fly) return;
       const share = lasts ? Math.min((now - start) / lasts, 1) : 1, eased = share * share * (3 - 2 * share);
       this.middle.lerpVectors(from.middle, to, eased);
+      this.spin.slerpQuaternions(from.spin, turned, eased);
       this.far = from.far + (far - from.far) * eased;
       this.touched = true;
       this.changed();
