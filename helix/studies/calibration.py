@@ -226,7 +226,7 @@ def _number(
 def _known_spread(key: str, used: Sequence[SlipTest], scatter: Scatter) -> float:
     """The part of the spread that flow stress and geometry make, which a study draws by itself."""
     slipped = [piece for piece in used if piece.unwound]
-    draws = drawn(2000, 0)
+    draws = drawn(500, 0)
     spreads: list[float] = []
     for piece in slipped[:50]:
         joint = _grip(piece)

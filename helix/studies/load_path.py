@@ -19,6 +19,7 @@ from helix.studies.holding import HoldResult
 
 STEP_D: Final = 0.05
 STRAIGHT_STEP_D: Final = 1.0
+MOST_SAMPLES: Final = 20_000
 SHOWN_STANDING_D: Final = 12.0  # of the straight standing leg that is shown
 HINGE_WRAPS: Final = 2.0  # over which the barrel takes up what is left in the tag
 
@@ -45,7 +46,7 @@ class LoadPath:
 def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     """The load path of a joint at its nominal hold, or at another load [N]."""
     joint, d = build_joint(result.recipe), result.recipe.wire.diameter_mm
-    line = joint.sample(STEP_D, STRAIGHT_STEP_D)
+    line = joint.sample(max(STEP_D, joint.wire_mm / d / MOST_SAMPLES), STRAIGHT_STEP_D)
     mean = gauge_curvature(
         line.s_mm / d, line.points_mm / d, line.tangents, line.curvature_vectors_per_mm * d, GAUGE
     )
