@@ -248,7 +248,12 @@ def speeds(curve: Curve, u: Array) -> Array:
     """|dr/du| at the parameters ``u`` (n,)."""
     if curve.speed is not None:
         return np.full(u.shape, curve.speed)
-    return np.linalg.norm(derivatives(curve, u, 1)[1], axis=1)
+    if isinstance(curve, Reversed):
+        return speeds(curve.base, curve.base.span - u)
+    if isinstance(curve, Mirrored):
+        return speeds(curve.base, u)
+    own = getattr(curve, "speeds", None)  # a curve may know them without its points
+    return np.asarray(own(u)) if own else np.linalg.norm(derivatives(curve, u, 1)[1], axis=1)
 
 
 def curvature_vectors(d: Array) -> Array:

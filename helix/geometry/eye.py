@@ -13,6 +13,7 @@ Everything is C2: the planar curvature and y'' are continuous. Derivation: docs/
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -83,6 +84,19 @@ class Throat:
         return ((self.bend, sharp),) if abs(self.bend) > 1e-12 else ()
 
 
+@lru_cache(maxsize=256)
+def _integrals(theta: tuple[float, ...], span: float) -> tuple[Antiderivative, Antiderivative]:
+    """Of sin and -cos of a heading; the same piece is met again when the eye is closed."""
+
+    def heading(u: Array) -> Array:
+        return np.polynomial.polynomial.polyval(u, theta)
+
+    return (
+        Antiderivative(lambda u: np.sin(heading(u)), span),
+        Antiderivative(lambda u: -np.cos(heading(u)), span),
+    )
+
+
 @dataclass(frozen=True)
 class PlanarPiece:
     """Planar heading theta(sigma) with a side offset y(sigma); sigma is the parameter.
@@ -100,16 +114,19 @@ class PlanarPiece:
     _z: Antiderivative = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        def heading(u: Array) -> Array:
-            return polynomial(self.theta, Jet.variable(u, 0)).c[0]
-
-        object.__setattr__(self, "_x", Antiderivative(lambda u: np.sin(heading(u)), self.span))
-        object.__setattr__(self, "_z", Antiderivative(lambda u: -np.cos(heading(u)), self.span))
+        x, z = _integrals(self.theta, self.span)
+        object.__setattr__(self, "_x", x)
+        object.__setattr__(self, "_z", z)
 
     @property
     def end(self) -> tuple[float, float]:
         """(x, z) at the far end."""
         return self.x0 + self._x.total, self.z0 + self._z.total
+
+    def speeds(self, u: Array) -> Array:
+        """|dr/du| at ``u``: 1 seen along the pin, and the side slope."""
+        slope = np.polynomial.polynomial.polyval(u, np.polynomial.polynomial.polyder(self.y))
+        return np.asarray(np.hypot(1.0, slope), dtype=float)
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""

@@ -57,6 +57,8 @@ class Antiderivative:
         """Values at ``u`` (n,), which must lie in [0, span]."""
         if self.width == 0.0:
             return np.zeros_like(u)
+        if self.count == 1:
+            return np.asarray(chebyshev.chebval(2.0 * u / self.width - 1.0, self.series[:, 0]))
         panel = np.clip((u / self.width).astype(int), 0, self.count - 1)
         x = 2.0 * (u - panel * self.width) / self.width - 1.0
         return self.before[panel] + chebyshev.chebval(x, self.series[:, panel], tensor=False)
