@@ -273,7 +273,7 @@ def _bends(
     stated, random, straight = (_verdicts(joint, each) for each in (base, drawn, linear))
     rows = []
     for k, name in enumerate(BENDS):
-        if base.peak[0, k] <= 0.0:
+        if base.peak[0, k] <= 0.0 and base.strain[0, k] <= 0.0:
             continue
         rows.append(
             BendSpread(

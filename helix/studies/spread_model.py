@@ -9,13 +9,13 @@ import numpy as np
 
 from helix.geometry.exits import Swing, mean_sine, riding_lay
 from helix.geometry.helices import helix_length
-from helix.geometry.planning import Planned, peak_curvature
+from helix.geometry.planning import Planned
 from helix.geometry.strands import uneven_radii
 from helix.mechanics.response import Axis, Floats, Response, tabulated_response
 from helix.model.joint import Joint, build_joint, rebuilt, shortened
 from helix.model.layout import sizes_of
 from helix.model.recipe_parts import Recipe
-from helix.studies.bends import strains
+from helix.studies.bends import four_bends, strains
 from helix.studies.joint_sizes import finished_mm
 
 BENDS = ("entry_standing", "entry_tag", "exit_standing", "exit_tag")
@@ -231,17 +231,9 @@ class SpreadModel:
 
     def _rest(self, joint: Joint) -> Floats:
         """Strain and sharpest curvature of the four bends behind two places for the lengths."""
-        layout = shortened(joint)
-        found = strains(layout)
-        values = [0.0, 0.0]
-        for name in BENDS:
-            of = found.strain[found.sections == name]
-            values.append(float(of.max()) if of.size else 0.0)
-        for name in BENDS:
-            values.append(
-                max((peak_curvature(p.curve) for p in layout.path.pieces if p.section == name), default=0.0)
-            )
-        return np.array(values)
+        bends = four_bends(joint, strains(shortened(joint)))
+        peaks = [2.0 * (each.outer_fibre_strain or 0.0) for each in bends]
+        return np.array([0.0, 0.0, *(each.strain for each in bends), *peaks])
 
     def _cut_known(self, joint: Joint) -> float:
         sizes, d = joint.layout.sizes, joint.diameter_mm
