@@ -56,6 +56,9 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
             axes.plot([low, high], [k, k], color=JOINT, linewidth=5.0, alpha=0.45, solid_capstyle="butt")
             if at < most:
                 axes.plot([at], [k], marker="o", color=JOINT, markersize=6.0)
+            for share, marker in zip(each.mechanisms, ("^", "v"), strict=True):
+                if each.mechanisms[0] != each.mechanisms[1] and share * result.strength_n / per < most:
+                    axes.plot([share * result.strength_n / per], [k], marker=marker, color=INK, markersize=4.5, fillstyle="none")
             if high >= most:
                 axes.text(0.99 * most, k - 0.25, "to locked", va="center", ha="right", color=JOINT)
         axes.set_yticks(range(len(names)), names)
@@ -67,8 +70,8 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
         figure.subplots_adjust(left=0.2, right=0.98, top=0.96, bottom=0.32)
 
     caption = (
-        "Orange: the load at which the tag would pull out, 95 % of pieces, dot: without scatter, nominal wire. Right of the "
-        "grey band the wire breaks first."
+        "Orange: the load at which the tag would pull out, 95 % of pieces; dot: without scatter, nominal wire; triangle up: if "
+        "the barrel gives way by bending, down: by torsion. Right of the grey band the wire breaks first."
     )
     return Chart("hold-models", "When it unwinds, by model", caption, draw, height_mm=70.0)
 

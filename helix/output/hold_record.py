@@ -286,6 +286,8 @@ def _model(each: ModelOutcome, strength_n: float) -> dict[str, Any]:
             "nominal": each.slip * strength_n,
             "high": each.slip_high * strength_n,
         },
+        "by_bending_n": each.mechanisms[0] * strength_n,
+        "by_torsion_n": each.mechanisms[1] * strength_n,
         "hold_n": each.hold * strength_n,
         "probability_unwinds": each.unwinds,
     }

@@ -19,7 +19,7 @@ from helix.output.hold_words import (
     verdict_line,
 )
 from helix.output.table import CAUTION
-from helix.studies.holding import HoldResult
+from helix.studies.holding import HoldResult, tag_left
 from helix.units import UnitSystem, format_force, format_length, format_stress
 
 if TYPE_CHECKING:
@@ -206,6 +206,10 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
             f" The barrel can hold {_force(torsion, units)} of it by torsion or {_force(bending, units)} by bending of its "
             "first wrap (nominal wire; neither mechanism is proven); the twist must take off the rest."
         )
+    left = tag_left(result)
+    if left:
+        said = " and ".join(f"{share:.2f} by model {key}" for key, share in left.items())
+        text += f" Of the load, {result.grip.turns:g} turns leave the tag {said}."
     return text
 
 

@@ -13,7 +13,7 @@ import helix
 from helix.data.calibration import Calibration, default_calibration, given_number
 from helix.data.materials import find_material
 from helix.data.practice import practice
-from helix.mechanics.grip import throat_tension
+from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.mechanics.statistics import counted_interval
 from helix.model.recipe_parts import Recipe
@@ -302,3 +302,15 @@ def _practice_says(recipe: Recipe, joint: Grip, places: tuple[Place, ...]) -> tu
     if any(each.strain is None for each in places):
         told.append("Exit that overlaps: no shape and no estimate; practice says it breaks there early.")
     return tuple(told)
+
+
+def tag_left(result: HoldResult) -> dict[str, float]:
+    """Tension that the twist leaves in the tag, over the load, by the models that say so and speak."""
+    left = {}
+    lay = math.atan(math.pi / result.grip.lay_d)
+    for model in result.outcome.models:
+        falls = {"L": tag_tension_linear, "E": tag_tension_exponential}.get(model.model.key)
+        if falls is not None and not model.silent and model.friction is not None:
+            tension = falls(result.grip.turns, model.friction.value, lay, result.setting.sliding_rad)
+            left[model.model.key] = float(tension)
+    return left

@@ -68,6 +68,7 @@ class ModelOutcome:
 
     slip: load at which it unwinds, without scatter; slip_low, slip_high: 95 % of the pieces lie between; infinite
     where it is locked. hold: the lesser of slip and break. unwinds: chance that it unwinds before it breaks.
+    mechanisms: slip if the barrel gives way by bending, and by torsion (model R knows no difference).
     """
 
     model: GripModel
@@ -78,6 +79,7 @@ class ModelOutcome:
     slip_high: float
     hold: float
     unwinds: float
+    mechanisms: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -139,17 +141,22 @@ def outcome(joint: Grip, places: tuple[Place, ...], breaks: Breaks, setting: Set
         if not silent and joint.turns > 0.0 and number is None:
             silent = "the pull tests give it no friction number"
         if silent:
-            nothing = float("nan")
-            found.append(ModelOutcome(model, silent, number, nothing, nothing, nothing, nothing, nothing))
+            none = float("nan")
+            found.append(ModelOutcome(model, silent, number, none, none, none, none, none, (none, none)))
             continue
         friction = np.zeros(draws.n) if number is None else frictions(number, draws)
         slip = slip_share(model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
         still = 0.0 if number is None else number.value
-        at = float(slip_share(model.key, still, middle, joint.turns, joint.lay_d, setting.sliding_rad))
+        at, bending, torsion = (
+            float(slip_share(model.key, still, each, joint.turns, joint.lay_d, setting.sliding_rad))
+            for each in (middle, *nominal_hinges(joint, scatter))
+        )
         low, high = np.quantile(slip, [TAIL, 1.0 - TAIL], method="nearest")
         chance = float(np.mean(slip < breaks.drawn[1]))
         found.append(
-            ModelOutcome(model, "", number, at, float(low), float(high), min(at, breaks.nominal()), chance)
+            ModelOutcome(
+                model, "", number, at, float(low), float(high), min(at, breaks.nominal()), chance, (bending, torsion)
+            )
         )
         slips.append(slip)
     return _judged(tuple(found), slips, places, breaks)
