@@ -224,12 +224,14 @@ def _parser() -> argparse.ArgumentParser:
         "The joint as a picture (PNG), a drawing true to scale (SVG), a page to turn it on (HTML) or a model "
         "(STL, GLB, PLY).",
     )
-    from helix.commands_teach import add_draw
+    from helix.commands_teach import add_draw, add_teaching
 
     add_draw(draw)
     units(draw)
     strict(draw)
     force(draw)
+
+    add_teaching(command, units, force, strict)
 
     from helix.commands_sheet import add_sheet
 

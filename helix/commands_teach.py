@@ -19,6 +19,7 @@ COLOURS = ("verdict", "strain", "section", "plain")
 VIEWS = ("side", "top", "eye", "three-quarter")
 QUALITIES = ("draft", "normal", "fine")
 MOST_SCALE = 1000.0
+MOST_COMPARED = 8
 
 Shaping = Callable[["Recipe"], "ShapeResult"]
 
@@ -63,6 +64,78 @@ def draw(options: argparse.Namespace, shaping: Shaping = shaped) -> int:
 
         write_drawing(result, target, units, page_mm=size or PAGE_MM, force=options.force)
     return _done(result, units, [f"Drawn in {target}"], options.strict)
+
+
+def compare_command(options: argparse.Namespace) -> int:
+    """`helix compare`: joints one below the other, what makes each differ from the first in words."""
+    from helix.output.files import target_fault
+
+    faults: list[Fault | None] = []
+    recipes = [recipe_of(name, faults) for name in options.recipes]
+    target = Path(options.output)
+    faults.append(target_fault(target, force=options.force, suffixes=(PICTURE, DRAWING, PAGE)))
+    if not 2 <= len(recipes) <= MOST_COMPARED:
+        faults.append(
+            Fault("RECIPE", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {len(recipes)}")
+        )
+    width = _width(options.width, faults)
+    sound_recipes = [sound(recipe, faults) for recipe in recipes]
+    drawn = target.suffix.lower() == DRAWING
+    problem = None if drawn else _no_pictures()
+    if problem and target.suffix.lower() == PICTURE:
+        target = target.with_suffix(DRAWING)
+        tell(f"{problem}. Writing the drawing {target} in its place")
+        sound(sound_recipes[0], [target_fault(target, force=options.force)])
+    from helix.output.compare import compare_html, compare_plate, compare_png
+    from helix.output.compare_words import difference_lines
+    from helix.output.files import write_whole
+    from helix.output.plate import THEMES
+    from helix.output.plate_svg import plate_svg
+    from helix.output.words import title_of
+    from helix.studies.comparing import compare
+
+    found = compare(shaped_all(sound_recipes))
+    units = options.units or found.results[0].recipe.units
+    theme = THEMES[options.theme or "light"]
+    vector = drawn or problem is not None  # there the wire is plain metal
+    colour = "plain" if vector else options.colour or "verdict"
+    plate = compare_plate(found, units, width, colour=colour, theme=theme)
+    picture = plate_svg(plate, theme).encode() if vector else compare_png(plate, theme)
+    content: str | bytes = picture
+    if target.suffix.lower() == PAGE:
+        content = compare_html(found, picture, "svg+xml" if vector else "png", units)
+    write_whole(target, content, force=options.force)
+    lines = []
+    for k in range(1, len(found.results)):
+        lines.append(f"{title_of(found.results[k])}, against {title_of(found.results[0])}:")
+        lines += [f"  {line}" for line in difference_lines(found, k, units)]
+    put("\n".join((*lines, f"Drawn in {target}")) + "\n")
+    return max(exit_code(result, options.strict) for result in found.results)
+
+
+def shaped_all(recipes: list[Recipe]) -> list[ShapeResult]:
+    """The shapes of several recipes; every fault of every one at once."""
+    results: list[ShapeResult] = []
+    faults: list[Fault] = []
+    for recipe in recipes:
+        try:
+            results.append(shaped(recipe))
+        except InputFaults as found:
+            faults += found.faults
+    if faults:
+        raise InputFaults(faults)
+    return results
+
+
+def _width(text: str | None, faults: list[Fault | None]) -> int:
+    from helix.output.compare import WIDTH_PX
+
+    if text is None:
+        return WIDTH_PX
+    if text.isascii() and text.isdigit() and len(text) < 6 and 800 <= int(text) <= 4096:
+        return int(text)
+    faults.append(Fault("--width", f"must be pixels, from 800 to 4096; got {quoted(text)}"))
+    return WIDTH_PX
 
 
 def size_of(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, int] | None:
@@ -191,3 +264,19 @@ def add_draw(draw_parser: argparse.ArgumentParser) -> None:
     add("--quality", choices=QUALITIES, help="how fine a model's facets are (default: normal)")
     add("--scale", metavar="N", help="a model so many times true size, such as 10 for printing one to hold")
     add("--standing", metavar="LENGTH", help="standing leg to keep in a model (default: the recipe's)")
+
+
+def add_teaching(command: Any, units: Any, force: Any, strict: Any) -> None:
+    """Add `compare` to the command line; the arguments are the helpers of helix.commands."""
+    compare = command(
+        "compare", compare_command, "Joints one below the other: good beside bad, and what differs."
+    )
+    compare.add_argument("recipes", metavar="RECIPE", nargs="+", help="recipe files, the good one first")
+    compare.add_argument("-o", "--output", metavar="FILE", required=True,
+                         help="file to write: .png, .svg, or .html with every number")  # fmt: skip
+    compare.add_argument("--colour", choices=COLOURS, help="what the wire is coloured by (default: verdict)")
+    compare.add_argument("--theme", choices=("light", "dark"), help="the paper (default: light)")
+    compare.add_argument("--width", metavar="PIXELS", help="width of the picture (default: 1600)")
+    units(compare)
+    strict(compare)
+    force(compare)

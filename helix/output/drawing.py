@@ -42,14 +42,14 @@ def drawing_svg(
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
             f'viewBox="0 0 {width:g} {height:g}" data-scale="{page.view.scale:g}" role="img">'
         ),
-        f"<title>{escape(_clean(title_of(result)))}</title>",
+        f"<title>{escape(svg_text(title_of(result)))}</title>",
         f'<rect width="{width:g}" height="{height:g}" fill="{PAPER}"/>',
-        *(_ink(ink) for ink in page.under),
+        *(ink_svg(ink) for ink in page.under),
         '<g id="wire" fill="none" stroke-linejoin="round" stroke-linecap="butt">',
         *_wire(shown, page),
         "</g>",
         '<g id="labels">',
-        *(_ink(ink) for ink in page.over),
+        *(ink_svg(ink) for ink in page.over),
         "</g>",
         "</svg>",
     ]
@@ -85,13 +85,14 @@ def _path(points: Points, decimals: int) -> str:
     return "M" + "L".join(f"{x:.{decimals}f} {y:.{decimals}f}" for x, y in points)
 
 
-def _ink(ink: Ink) -> str:
+def ink_svg(ink: Ink) -> str:
+    """A shape of a sheet as an element of SVG."""
     if isinstance(ink, Text):
         weight = ' font-weight="bold"' if ink.bold else ""
         anchor = "" if ink.anchor == "start" else f' text-anchor="{ink.anchor}"'
         return (
             f'<text x="{ink.x:.3f}" y="{ink.y:.3f}" font-family="{_FONT}" font-size="{ink.size:.3f}" '
-            f'fill="{ink.colour}"{weight}{anchor}>{escape(_clean(ink.text))}</text>'
+            f'fill="{ink.colour}"{weight}{anchor}>{escape(svg_text(ink.text))}</text>'
         )
     role = f" data-role={quoteattr(ink.role)}" if ink.role else ""
     data = "M" + "L".join(f"{x:.3f} {y:.3f}" for x, y in ink.points)
@@ -101,7 +102,7 @@ def _ink(ink: Ink) -> str:
     return f'<path d="{data}Z" fill="{ink.fill or "none"}"{edge}{role}/>'
 
 
-def _clean(text: str) -> str:
+def svg_text(text: str) -> str:
     """Text without the characters that XML cannot hold."""
     return "".join(
         char for char in text if char in "\t\n" or (ord(char) >= 0x20 and not 0xD800 <= ord(char) <= 0xDFFF

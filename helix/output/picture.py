@@ -188,14 +188,14 @@ def _close_up(
     for k, line in enumerate(panel.caption):
         inks.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, line, 0.95 * f, INK))
     if panel.angle is not None:
-        inks += _angle_inks(panel.angle, view, f, colour, box)
+        inks += angle_inks(panel.angle, view, f, colour, box)
     unit = MM_PER_INCH if units == "inch" else 1.0
     bar = round_below(6.0 * f / (scale * unit), (1.0, 2.0, 5.0)) * scale * unit
     inks += scale_bar(scale, units, x1 - bar, y1 + 2.5 * f, 0.85 * f, 30.0 * f, "")
     return frame, inks
 
 
-def _angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box) -> list[Ink]:
+def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box) -> list[Ink]:
     """Two lines and an arc between them, its size in words; white beside it so that it shows on any wire."""
     ((x, y),) = view.project(angle.corner_mm)[0].tolist()
     turns = []
@@ -256,15 +256,12 @@ def _marks(
     rings: list[Ink] = []
     heads: list[tuple[Spot, float, float]] = []
     for spot in found:
-        colour = MARK_COLOURS.get(spot.severity, NOTE_COLOUR)
         drawn: list[tuple[float, float]] = []
         for x, y in view.project(np.reshape(spot.points_mm, (-1, 3)))[0].tolist():
             if any(np.hypot(x - a, y - b) < 0.5 * radius for a, b in drawn):
                 continue
             drawn.append((x, y))
-            outline = mark_outline(spot.severity, x, y, radius)
-            rings.append(Area(outline, None, "#ffffff", 0.6 * f, "halo"))
-            rings.append(Area(outline, None, colour, 0.3 * f, f"mark {spot.severity} {spot.number}"))
+            rings += ring_inks(spot, x, y, radius, f)
             marks.append((spot.severity, x, y, radius))
         if drawn:
             heads.append((spot, *drawn[0]))
@@ -282,6 +279,16 @@ def _marks(
         )
         badges += badge(spot.severity, spot.number, at, level, 0.95 * f)
     return [*rings, *lines, *badges]
+
+
+def ring_inks(spot: Spot, x: float, y: float, radius: float, f: float) -> list[Ink]:
+    """The mark of a finding round its place, white beside it so that it shows on any wire."""
+    outline = mark_outline(spot.severity, x, y, radius)
+    colour = MARK_COLOURS.get(spot.severity, NOTE_COLOUR)
+    return [
+        Area(outline, None, "#ffffff", 0.6 * f, "halo"),
+        Area(outline, None, colour, 0.3 * f, f"mark {spot.severity} {spot.number}"),
+    ]
 
 
 def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]:

@@ -154,12 +154,12 @@ def _paint_bodies(
         return
     seen = by.paint(whole, frame.view, (x0, y0, x1, y1))
     if frame.shadow and theme.shadow and not transparent:
-        canvas[y0:y1, x0:x1, :3] *= 1.0 - theme.shadow * _shadow(seen[..., 3], width)[..., None]
+        canvas[y0:y1, x0:x1, :3] *= 1.0 - theme.shadow * _shadow(seen[..., 3], width, frame.panel)[..., None]
     _lay(canvas, seen, (x0, y0))
 
 
-def _shadow(cover: Pixels, width: float) -> Pixels:
-    """What the wire throws on the paper a little below it, softened."""
+def _shadow(cover: Pixels, width: float, goes_on: bool) -> Pixels:
+    """What the wire throws on the paper a little below it, softened; goes_on: the wire runs on past the edges."""
     from PIL import Image, ImageFilter
 
     k = max(int(width / 12.0), 1)  # a soft thing need not be worked out in every pixel
@@ -167,7 +167,9 @@ def _shadow(cover: Pixels, width: float) -> Pixels:
     soft = small.filter(ImageFilter.GaussianBlur(0.42 * width / k))
     there = np.asarray(soft.resize((cover.shape[1], cover.shape[0]), Image.Resampling.BILINEAR))
     down, aside = round(0.55 * width), round(0.3 * width)
-    moved = np.pad(there, ((down, 0), (aside, 0)), mode="edge")[: cover.shape[0], : cover.shape[1]]
+    before = ((down, 0), (aside, 0))
+    moved = np.pad(there, before, mode="edge") if goes_on else np.pad(there, before)
+    moved = moved[: cover.shape[0], : cover.shape[1]]
     return np.asarray(moved, dtype=np.float32) / np.float32(255.0)
 
 

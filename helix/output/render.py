@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from helix.output.gl import rendering_problem
 from helix.output.tube import rotation_minimising_frame
-from helix.output.view import Shown, View
+from helix.output.view import Shown, View, runs_inside
 
 Floats = NDArray[np.float64]
 Pixels = NDArray[np.float32]
@@ -56,7 +56,7 @@ def wire_body(shown: Shown, rgb: Floats, view: View, box: tuple[float, float, fl
     """
     width = shown.d_mm * view.scale
     sides = int(np.clip(4 * np.ceil(width / 4.0), 20, 72))
-    parts = [_run_body(shown, run, rgb, sides) for run in _runs_inside(shown, view, box, width)]
+    parts = [_run_body(shown, run, rgb, sides) for run in runs_inside(shown, view, box, width)]
     return joined(parts) if parts else None
 
 
@@ -172,23 +172,6 @@ def painter() -> Iterator[Painter]:
         yield Painter(plotter)
     finally:
         plotter.close()
-
-
-def _runs_inside(
-    shown: Shown, view: View, box: tuple[float, float, float, float], width: float
-) -> list[slice]:
-    """Unbroken lengths of wire that come into the box, each a sample longer than that."""
-    flat, _ = view.project(shown.points_mm)
-    low, high = np.array(box[:2]) - width, np.array(box[2:]) + width
-    inside = np.all((flat >= low) & (flat <= high), axis=1)
-    found = []
-    for piece in shown.pieces:
-        rows = np.flatnonzero(inside[piece]) + piece.start
-        for run in np.split(rows, np.flatnonzero(np.diff(rows) > 2) + 1) if len(rows) else []:
-            start, stop = max(int(run[0]) - 1, piece.start), min(int(run[-1]) + 2, piece.stop)
-            if stop - start > 1:
-                found.append(slice(start, stop))
-    return found
 
 
 def _run_body(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:

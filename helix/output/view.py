@@ -187,3 +187,34 @@ def named_view(name: str) -> View:
         up, nearer = np.cos(rise) * up - np.sin(rise) * nearer, np.cos(rise) * nearer + np.sin(rise) * up
         return View(np.stack((right, up, nearer)))
     raise ValueError(f"a view must be {', '.join(VIEWS)}; got {name}")
+
+
+def runs_inside(
+    shown: Shown, view: View, box: tuple[float, float, float, float], width: float
+) -> list[slice]:
+    """Unbroken lengths of wire that come nearer to the box than `width`, each a sample longer than that."""
+    flat, _ = view.project(shown.points_mm)
+    low, high = np.array(box[:2]) - width, np.array(box[2:]) + width
+    inside = np.all((flat >= low) & (flat <= high), axis=1)
+    found = []
+    for piece in shown.pieces:
+        rows = np.flatnonzero(inside[piece]) + piece.start
+        for run in np.split(rows, np.flatnonzero(np.diff(rows) > 2) + 1) if len(rows) else []:
+            start, stop = max(int(run[0]) - 1, piece.start), min(int(run[-1]) + 2, piece.stop)
+            if stop - start > 1:
+                found.append(slice(start, stop))
+    return found
+
+
+def only(shown: Shown, runs: list[slice]) -> Shown:
+    """The same wire, but nothing of it besides these unbroken lengths."""
+    ends = np.cumsum([run.stop - run.start for run in runs]).tolist()
+    rows = np.concatenate([np.arange(run.start, run.stop) for run in runs]) if runs else np.zeros(0, int)
+    return replace(
+        shown,
+        points_mm=shown.points_mm[rows],
+        tangents=shown.tangents[rows],
+        section=shown.section[rows],
+        s_mm=shown.s_mm[rows],
+        pieces=tuple(slice(a, b) for a, b in zip([0, *ends[:-1]], ends, strict=True)) if runs else (),
+    )

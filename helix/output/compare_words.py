@@ -1,0 +1,107 @@
+"""What makes joints differ, in sentences a rigger says: "exit 81 deg over 8.5 d against 120 deg over 11 d"."""
+
+from __future__ import annotations
+
+from helix.output.words import findings, plain_count
+from helix.studies.comparing import Comparison, Row, Value
+from helix.studies.shape import ShapeResult
+from helix.units import UnitSystem, format_force, format_length
+
+
+def value_text(row: Row, value: Value, units: UnitSystem) -> str:
+    """A value with its unit; "-" for none.
+
+    >>> value_text(Row("a", "a", "deg", (), ()), 81.2, "metric")
+    '81 deg'
+    """
+    if value is None:
+        return "-"
+    if isinstance(value, str):
+        return value
+    match row.unit:
+        case "deg":
+            return f"{value:.0f} deg"
+        case "d":
+            if value == 0.0:
+                return "none"
+            return f"{value:.2f} d" if value < 3.0 else f"{value:.1f} d"
+        case "mm":
+            return format_length(value, units)
+        case "N":
+            return format_force(value, units)
+        case "share":
+            return f"{100 * value:.0f} %"
+        case _:
+            return plain_count(value)
+
+
+def _said(result: ShapeResult) -> str:
+    """The verdict in a few words: "ok", or the gravest finding."""
+    found = [finding for finding in findings(result) if finding.severity != "note"]
+    if not found:
+        return "ok"
+    what = found[0].what[:1].lower() + found[0].what[1:].split(" (")[0]
+    return f"{found[0].severity.upper()} ({what})"
+
+
+def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[str]:
+    """Each way in which a joint differs from the first, a line each, what matters first; the first's number first."""
+    told: list[str] = []
+
+    def differs(*keys: str) -> bool:
+        return any(found.row(key).differs[joint] for key in keys)
+
+    def text(key: str, which: int) -> str:
+        row = found.row(key)
+        return value_text(row, row.values[which], units)
+
+    def has(key: str) -> bool:
+        return all(found.row(key).values[which] is not None for which in (0, joint))
+
+    def against(what: str, of: tuple[str, str]) -> str:
+        return f"{what} {of[0]} against {of[1]}."
+
+    def both(parts: str) -> tuple[str, str]:
+        """The text with {key} filled in for the first and for this joint."""
+        keys = [part.split("}")[0] for part in parts.split("{")[1:]]
+        one, other = ({key: text(key, which) for key in keys} for which in (0, joint))
+        return parts.format(**one), parts.format(**other)
+
+    if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
+        shown = "{entry_deg}, radius {entry_radius_d}" if differs("entry_radius_d") else "{entry_deg}"
+        told.append(against("First bend: the eye legs cross at", both(shown)))
+    if differs("turns"):
+        told.append(against("Twist:", both("{turns} even turns")))
+    if differs("lay_d") and has("lay_d"):
+        told.append(against("Lay of the twist:", both("{lay_d}")))
+    if differs("tag_share") and has("tag_share"):
+        row = found.row("tag_share")
+        ratio = [float(row.values[which] or 0.0) for which in (0, joint)]
+        told.append(
+            f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times."
+        )
+    if differs("leg_radius_d", "leg_d") and has("leg_radius_d"):
+        told.append(against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}")))
+    if has("exit_deg") and differs("exit_deg", "exit_turn_deg", "exit_d", "exit_radius_d"):
+        shown = "{exit_deg} over {exit_d}"
+        if differs("exit_turn_deg") and not differs("exit_deg"):
+            shown = "{exit_deg}, turning by {exit_turn_deg} over {exit_d}"
+        if differs("exit_radius_d") and has("exit_radius_d"):
+            shown += ", radius {exit_radius_d}"
+        told.append(against("Exit, tag:", both(shown)))
+    if differs("wraps"):
+        told.append(against("Barrel:", both("{wraps} wraps")))
+    if differs("gap_d") and has("gap_d"):
+        told.append(against("Gaps between the wraps:", both("{gap_d}")))
+    if differs("barrel_hand") and has("barrel_hand"):
+        told.append("Barrel: wound the same way round as the twist against the other way.")
+    if differs("overlap_d"):
+        told.append(against("Overlap of parts:", both("{overlap_d}")))
+    if differs("cut_mm"):
+        told.append(against("Wire to cut:", both("{cut_mm}")))
+    if differs("hold_n", "hold_verdict") and has("hold_n"):
+        told.append(against("Holds about", both("{hold_n} ({hold_share} of the wire; {hold_verdict})")))
+    if differs("verdict") or told:
+        lines = [_said(found.results[which]) for which in (0, joint)]
+        told.insert(0, f"Verdict: {lines[0]} against {lines[1]}.")
+    return told or ["Nothing that can be seen or matters."]
