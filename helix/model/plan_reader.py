@@ -184,8 +184,7 @@ def _read_stock(table: Table, number: int, wires: dict[str, Wire | None], notes:
     if mass_kg is not None and wire is not None:
         length_mm = wire_length(mass_kg, wire.diameter_mm, wire.density_kg_m3)
         notes.append(
-            f"Stock {quoted(name)} is {length_mm / 1000.0:.4g} m by its mass, for {wire.diameter_mm:.4g} mm wire "
-            f"of {wire.density_kg_m3:.0f} kg/m3; a diameter off by 1 % takes that off by 2 %."
+            f"Stock {quoted(name)}: its length is found from its mass; a diameter off by 1 % takes that off by 2 %."
         )
     if length_mm is None or count is None or wire is None or not table.good(*STOCK_KEYS):
         return None
