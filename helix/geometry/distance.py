@@ -21,6 +21,7 @@ SKIP = 1.6  # pairs nearer than this along the wire are governed by curvature [d
 STEP = 0.06  # spacing of the samples [d]
 _CHUNK = 8
 _NOISE = 1e-13  # distances along an exact contact differ by less than this [d]
+_STILL = 1e-15  # a step of the polish that gains less has arrived [d]
 _LEAST_BOUND = 1e-12  # what rounding leaves open [d]
 _REACHES = (1.35, 4.0, np.inf)  # pairs of chunks further apart cannot matter unless nothing is nearer [d]
 _APART = 1e3  # how far arc length jumps between two wires [d]
@@ -264,10 +265,11 @@ def _polish(
         r = a[0] - b[0]
         dist = np.linalg.norm(r, axis=1)
         better = dist < best
+        still = k > 1 and not np.any(best - dist > _STILL)
         best = np.where(better, dist, best)
         best_piece, best_u = np.where(better, piece, best_piece), np.where(better, u, best_u)
         best_points[:, better] = np.stack([a[0], b[0]])[:, better]
-        if k == rounds - 1:
+        if still or k == rounds - 1:
             break
         va, vb = np.linalg.norm(a[1], axis=1), np.linalg.norm(b[1], axis=1)
         ga, gb = np.sum(r * a[1], axis=1), -np.sum(r * b[1], axis=1)

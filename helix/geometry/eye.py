@@ -89,7 +89,7 @@ def _integrals(theta: tuple[float, ...], span: float) -> tuple[Antiderivative, A
     """Of sin and -cos of a heading; the same piece is met again when the eye is closed."""
 
     def heading(u: Array) -> Array:
-        return np.polynomial.polynomial.polyval(u, theta)
+        return np.asarray(np.polynomial.polynomial.polyval(u, theta), dtype=float)
 
     return (
         Antiderivative(lambda u: np.sin(heading(u)), span),
