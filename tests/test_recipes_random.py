@@ -1,0 +1,63 @@
+"""300 random recipes: no traceback, every identity that applies, no overlap presented as sound.
+
+The recipes come from `tests.strategies`, the same every time; the checks are in `tests.random_checks`. They run in
+as many processes as there are processors.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+
+from hypothesis import HealthCheck, Phase, given, settings
+
+from tests.random_checks import problem_of
+from tests.strategies import recipe_texts
+
+CASES = 300
+
+
+def drawn() -> list[str]:
+    """The texts of the recipes."""
+    texts: list[str] = []
+
+    @settings(max_examples=CASES, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
+    @given(recipe_texts())
+    def collect(text: str) -> None:
+        texts.append(text)
+
+    collect()
+    return texts
+
+
+def test_every_recipe_is_answered_soundly(monkeypatch):
+    texts = drawn()
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        monkeypatch.setenv(name, "1")  # one processor a process
+    assert len(texts) >= CASES and len(set(texts)) > 0.9 * CASES
+    workers = max(1, os.cpu_count() or 1)
+    with ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn")) as pool:
+        problems = [p for p in pool.map(problem_of, enumerate(texts), chunksize=5) if p]
+    assert not problems, f"{len(problems)} of {len(texts)}:\n" + "\n".join(problems[:10])
+
+
+def test_what_goes_wrong_is_told_with_its_recipe():
+    assert "turns = -1" in (problem_of((0, "[twist]\nturns = -1\n")) or "")
+
+
+def test_a_wrong_number_is_a_problem(monkeypatch):
+    """The checks can fail: a gap that is claimed to be wider than it is."""
+    import tests.random_checks as checks
+
+    answer = checks.shape
+
+    def boasted(recipe):
+        result = answer(recipe)
+        return replace(result, clearance=replace(result.clearance, least_d=0.0), flags=())
+
+    text = '[wire]\ndiameter = "1 mm"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[barrel]\npitch = "1 d"\n'
+    assert problem_of((0, text)) is None
+    monkeypatch.setattr(checks, "shape", boasted)
+    assert "nearer than the least gap" in (problem_of((0, text)) or "")
