@@ -18,7 +18,8 @@ _NOTHING = 1e-9  # relative: charges that differ by less are equal
 
 @dataclass(frozen=True)
 class Task:
-    """What is asked: pieces and how many of each, room and number of each stock, rates of both charges."""
+    """What is asked: pieces and how many of each, room and number of each stock, rates of both charges, and what
+    the second one adds for each length of stock that is cut into."""
 
     lengths: Counts
     demand: Counts
@@ -26,6 +27,16 @@ class Task:
     counts: Counts
     rates: Floats
     then: Floats
+    opening: float = 0.0
+
+    def second(self, stock: int, charged: float) -> float:
+        """The second charge of one length of stock that is cut into."""
+        return charged * float(self.then[stock]) + self.opening if charged > 0.0 else 0.0
+
+    @property
+    def decides(self) -> bool:
+        """Whether there is a second charge."""
+        return self.opening > 0.0 or bool(self.then.any())
 
     @property
     def counted(self) -> bool:
@@ -138,7 +149,7 @@ class Model:
         """Charge of every variable; a short piece costs more than all that could be cut instead."""
         task, n = self.task, len(self.task.lengths)
         rates = task.then if second else task.rates
-        size = float(max(rates.max(initial=0.0), 1e-12)) if second else 1.0
+        size = float(max(rates.max(initial=0.0), task.opening / self.unit, 1e-12)) if second else 1.0
         costs = np.zeros(self.size)
         costs[: self.first_pool] = [
             (c.second if second else c.charge) / self.unit / size for c in self.columns
@@ -147,6 +158,7 @@ class Model:
             if second:  # what is cut stands in for the charge
                 steps = (task.lengths + task.rooms[stock].saw_loss) / self.unit
                 costs[self._piece(p, 0) : self._piece(p, n)] = rates[stock] / size * steps
+                costs[[self._piece(p, n), self._piece(p, n + 1)]] = task.opening / self.unit / size
             else:
                 costs[self._piece(p, n + 2)] = 1.0
         total = sum(room.length * int(count) for room, count in zip(task.rooms, task.counts, strict=True))
@@ -238,8 +250,6 @@ class Model:
             if counts.any():
                 charged = task.rooms[stock].charged(counts, task.lengths)
                 cuts.append(
-                    Column(
-                        stock, counts, charged * float(task.rates[stock]), charged * float(task.then[stock])
-                    )
+                    Column(stock, counts, charged * float(task.rates[stock]), task.second(stock, charged))
                 )
         return Whole(cuts, np.maximum(-surplus, 0), bound)

@@ -74,6 +74,7 @@ def cut_stock(
     least_tail: int | None = None,
     rates: Sequence[float] | None = None,
     then: Sequence[float] | None = None,
+    opening: float = 0.0,
     seconds: float = 15.0,
 ) -> CuttingList:
     """Return the list of cuts of least charge that makes every piece, or as much of them as there is room for.
@@ -82,13 +83,17 @@ def cut_stock(
     stock_counts (m,): the same of the stock; saw_loss: at each cut, 0 or more; least_tail: a rest of this
     length or more is kept and not charged (None: no rest is); all of them whole numbers. rates (m,): charge
     per unit of length (default 1: the charge is length); then (m,): rates of a second charge that decides
-    between lists of equal first charge; seconds: about how long to search. Raises ValueError outside these.
+    between lists of equal first charge, and opening: what it adds for each length of stock that is cut into;
+    seconds: about how long to search. Raises ValueError outside these.
 
     >>> found = cut_stock([45, 36, 31, 14], [97, 610, 395, 211], [100], [1000])
     >>> len(found.cuts), found.gap
     (453, 0.0)
     """
     task = _checked(lengths, demand, stock_lengths, stock_counts, saw_loss, least_tail, rates, then)
+    if not (opening >= 0.0 and math.isfinite(opening)):
+        raise ValueError(f"opening must be 0 or more and finite; got {opening}")
+    task = replace(task, opening=opening)
     if not task.demand.any():
         return CuttingList((), (0,) * len(task.demand), 0.0, 0.0, "nothing to cut")
     return _Search(task, time.monotonic() + seconds).run()
@@ -167,7 +172,7 @@ class _Search:
 
     def _decided(self, best: Whole) -> Whole:
         """The list that the second charge prefers among those of the same first charge."""
-        if not self.task.then.any() or best.short.any() or not best.cuts:
+        if not self.task.decides or best.short.any() or not best.cuts:
             return best
         again = self._model().whole(min(self._left(), 2.0), no_more_than=best.charge)
         worse = again.short.any() or not again.cuts or again.charge > best.charge + self._nothing(best.charge)
@@ -203,7 +208,7 @@ class _Search:
             return False
         charged = self.task.rooms[kind].charged(counts, self.task.lengths)
         self.columns[key] = Column(
-            kind, counts, charged * self.task.rates[kind], charged * self.task.then[kind]
+            kind, counts, charged * self.task.rates[kind], self.task.second(kind, charged)
         )
         return True
 

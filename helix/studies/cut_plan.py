@@ -21,6 +21,7 @@ from helix.units import format_force, format_length
 
 SCHEMA = 1
 UNIT = 0.1  # lengths are planned in tenths of a millimetre [mm]
+OPENING = 0.5  # a length of stock is cut into only if that spares another this share of the shortest piece
 STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
 Tell = Callable[[str], None]
 
@@ -263,13 +264,15 @@ def _least_tail(plan: Plan, pieces: list[PieceCut]) -> float:
 def _listed(
     plan: Plan, pieces: list[PieceCut], stock: list[Stock], least_tail_mm: float, seconds: float
 ) -> CuttingList:
-    """The cutting list of one wire: least waste, then short stock first; or least cost, then least waste."""
+    """The cutting list of one wire: least waste, or least cost; of equal ones the list that cuts into few lengths,
+    and into short ones first (least cost: the one with the least waste)."""
     lengths = [_down(each.length_mm) for each in stock]
     if plan.cutting.minimise == "cost":
         rates = [(s.price or 0.0) / s.length_mm for s in stock]
         then = [1.0] * len(stock)
     else:
-        rates, then = [1.0] * len(stock), [float(length) for length in lengths]
+        longest = float(max(lengths, default=1))
+        rates, then = [1.0] * len(stock), [length / longest for length in lengths]
     return cut_stock(
         [_up(each.saw_mm) for each in pieces],
         [each.to_cut for each in pieces],
@@ -279,6 +282,7 @@ def _listed(
         least_tail=_up(least_tail_mm),
         rates=rates,
         then=then,
+        opening=OPENING * min(_up(each.saw_mm) for each in pieces),
         seconds=seconds,
     )
 

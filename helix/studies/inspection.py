@@ -180,21 +180,19 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
 
 def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> Recipe:
     """The recipe with what was read in it. Where the readings cannot tell evenness or pitch from the recipe's
-    own, the recipe's stays."""
+    own, within its tolerance, the recipe's stays."""
     v = dict(zip(VALUES, (float(x) for x in found.values), strict=True))
     sd = _derived_sd(found, None)
     _, gap, evenness, _ = (float(x) for x in derived(found.values, None))
     d = v["d"]
     pitch = recipe.barrel.pitch_mm
     if {"barrel_length", "barrel_diameter"} & set(readings):
-        own = v["pitch"] if pitch is None else pitch
-        same = (
-            abs(gap) <= FACTOR * sd[1]
-            if pitch is None
-            else abs(v["pitch"] - own) <= FACTOR * _sd(found, "pitch")
-        )
-        if not same:
-            pitch = None if abs(gap) <= FACTOR * sd[1] else v["pitch"]
+        slack = recipe.tolerance.wrap_gap_mm
+        touching = abs(gap) <= FACTOR * sd[1] + slack
+        if pitch is None:
+            pitch = None if touching else v["pitch"]
+        elif abs(v["pitch"] - pitch) > FACTOR * _sd(found, "pitch") + slack:
+            pitch = None if touching else v["pitch"]
     even = recipe.twist.evenness
     if "twist_diameter" in readings and abs(evenness - even) > FACTOR * sd[2]:
         even = min(max(evenness, 0.0), 1.0)

@@ -182,6 +182,20 @@ def test_the_second_charge_only_decides_between_equals() -> None:
         assert {each.stock for each in found.cuts} == wanted
 
 
+def test_few_lengths_are_cut_into_where_the_waste_is_the_same() -> None:
+    """Ten rods that each could keep a rest: without a price on opening any of them will do, with it the fewest."""
+    case = ([400], [10], [2500], [10])
+    found = cut_stock(*case, least_tail=300, opening=1.0)
+    check(found, *case, 0, 300)
+    assert found.charge == 4000
+    assert len(found.cuts) == 2
+    pools = cut_stock([400], [60], [15_000], [6], least_tail=300, opening=1.0)
+    assert pools.method == "piece by piece"
+    assert (pools.charge, len(pools.cuts)) == (24_000, 2)
+    with pytest.raises(ValueError, match="opening must be 0 or more"):
+        cut_stock(*case, opening=-1.0)
+
+
 def test_dear_and_cheap_stock() -> None:
     found = cut_stock([5], [4], [10, 10], [2, 2], rates=[2.0, 0.5])
     assert {each.stock for each in found.cuts} == {1}
@@ -267,7 +281,7 @@ def test_sixty_pieces_of_eight_lengths_on_mixed_stock(capfd) -> None:
     rng = np.random.default_rng(1)
     lengths, demand = np.sort(rng.integers(3000, 25_000, 8)), rng.multinomial(60, np.ones(8) / 8)
     stock, counts = [60_000, 40_000, 29_505, 18_000, 250_000], [10, 4, 2, 3, 1]
-    found = cut_stock(lengths, demand, stock, counts, saw_loss=20, least_tail=3000, seconds=3.0)
+    found = cut_stock(lengths, demand, stock, counts, saw_loss=20, least_tail=3000, seconds=2.0)
     check(found, lengths, demand, stock, counts, 20, 3000)
     assert not any(found.short)
     assert found.gap < 1e-4
