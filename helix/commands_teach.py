@@ -12,12 +12,14 @@ from helix.errors import Fault, InputFaults, quoted
 
 if TYPE_CHECKING:
     from helix.model.recipe_parts import Recipe
+    from helix.output.colouring import ColourBy
     from helix.studies.shape import ShapeResult
 
 PICTURE, DRAWING, PAGE, MODELS = ".png", ".svg", ".html", (".stl", ".glb", ".ply")
 COLOURS = ("verdict", "strain", "section", "plain")
 VIEWS = ("side", "top", "eye", "three-quarter")
 QUALITIES = ("draft", "normal", "fine")
+MOVING = (".gif", ".webp")
 MOST_SCALE = 1000.0
 MOST_COMPARED = 8
 
@@ -98,7 +100,7 @@ def compare_command(options: argparse.Namespace) -> int:
     units = options.units or found.results[0].recipe.units
     theme = THEMES[options.theme or "light"]
     vector = drawn or problem is not None  # there the wire is plain metal
-    colour = "plain" if vector else options.colour or "verdict"
+    colour: ColourBy = "plain" if vector else options.colour or "verdict"
     plate = compare_plate(found, units, width, colour=colour, theme=theme)
     picture = plate_svg(plate, theme).encode() if vector else compare_png(plate, theme)
     content: str | bytes = picture
@@ -111,6 +113,103 @@ def compare_command(options: argparse.Namespace) -> int:
         lines += [f"  {line}" for line in difference_lines(found, k, units)]
     put("\n".join((*lines, f"Drawn in {target}")) + "\n")
     return max(exit_code(result, options.strict) for result in found.results)
+
+
+def steps_command(options: argparse.Namespace) -> int:
+    """`helix steps`: how hands make the joint, as a folder of pictures, an animation or a page."""
+    faults: list[Fault | None] = []
+    recipe = recipe_of(options.recipe, faults)
+    target = Path(options.output)
+    kind = target.suffix.lower()
+    if kind in MOVING or kind == PAGE:
+        from helix.output.files import target_fault
+
+        faults.append(target_fault(target, force=options.force))
+    elif kind in (PICTURE, DRAWING, *MODELS, ".jpg", ".jpeg", ".mp4", ".avi", ".pdf"):
+        faults.append(
+            Fault(str(target), f"must end in {', '.join(MOVING)} or {PAGE}, or be a folder to make")
+        )
+    else:
+        from helix.output.steps_folder import folder_fault
+
+        faults.append(folder_fault(target, force=options.force))
+    size = None if options.size is None else size_of(options.size, True, faults)
+    recipe = sound(recipe, faults)
+    problem = _no_pictures()
+    if problem and kind in MOVING:
+        raise InputFaults(
+            [Fault(str(target), f"cannot be made: {problem}; a folder or {PAGE} can, as drawings")]
+        )
+    from helix.output.step_plates import bench_of
+    from helix.studies.steps import forming_steps
+
+    result = shaped(recipe)
+    units = options.units or recipe.units
+    steps, bench = forming_steps(result), bench_of(result, units)
+    if problem:
+        tell(f"{problem}. Making drawings in place of pictures")
+    if kind in MOVING:
+        from helix.output.animation import SIZE_PX, moving_bytes
+        from helix.output.files import write_whole
+
+        content = moving_bytes(bench, steps, kind[1:], size or SIZE_PX, _progress("frame"))
+        write_whole(target, content, force=options.force)
+    elif kind == PAGE:
+        from helix.output.files import write_whole
+        from helix.output.steps_folder import page_text
+
+        page = page_text(bench, steps, size, vector=problem is not None, tell=_progress("step"))
+        write_whole(target, page, force=options.force)
+    else:
+        from helix.output.steps_folder import write_folder
+
+        vector = problem is not None
+        write_folder(bench, steps, target, size, vector=vector, force=options.force, tell=_progress("step"))
+    lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in steps]
+    put("\n".join((*lines, "", *_mark_lines(bench), "", f"Steps in {target}")) + "\n")
+    return exit_code(result, options.strict)
+
+
+def view_command(options: argparse.Namespace) -> int:
+    """`helix view`: the joint in a window of its own, to turn with the mouse."""
+    faults: list[Fault | None] = []
+    recipe = sound(recipe_of(options.recipe, faults), faults)
+    from helix.output.window import show, window_problem
+
+    problem = window_problem()
+    if problem:
+        raise InputFaults([Fault("view", problem)])
+    result = shaped(recipe)
+    show(result, options.colour or "verdict")
+    return exit_code(result, options.strict)
+
+
+def _mark_lines(bench: Any) -> list[str]:
+    """The ink marks as a table for people."""
+    from helix.output.table import columns
+    from helix.output.words import fixed_length
+
+    decimals, unit = (2, "in") if bench.units == "inch" else (1, "mm")
+    rows = [["ink", f"{unit} from the tag's end", f"{unit} from the standing end", ""]]
+    for mark in bench.marks:
+        ends = (mark.from_tag_end_mm, mark.from_standing_end_mm)
+        rows.append([mark.letter, *(fixed_length(mm, bench.units, decimals) for mm in ends), mark.what])
+    return columns(rows, indent="", left=(0, 3)).splitlines()
+
+
+def _progress(what: str) -> Callable[[int, int], None]:
+    """Says every few seconds how far it is."""
+    import time
+
+    said = time.monotonic()
+
+    def told(done: int, of: int) -> None:
+        nonlocal said
+        if time.monotonic() - said > 2.0 and done < of:
+            said = time.monotonic()
+            tell(f"{what} {done} of {of} ...")
+
+    return told
 
 
 def shaped_all(recipes: list[Recipe]) -> list[ShapeResult]:
@@ -267,7 +366,7 @@ def add_draw(draw_parser: argparse.ArgumentParser) -> None:
 
 
 def add_teaching(command: Any, units: Any, force: Any, strict: Any) -> None:
-    """Add `compare` to the command line; the arguments are the helpers of helix.commands."""
+    """Add `compare`, `steps` and `view` to the command line; the arguments are the helpers of helix.commands."""
     compare = command(
         "compare", compare_command, "Joints one below the other: good beside bad, and what differs."
     )
@@ -280,3 +379,21 @@ def add_teaching(command: Any, units: Any, force: Any, strict: Any) -> None:
     units(compare)
     strict(compare)
     force(compare)
+
+    steps = command(
+        "steps", steps_command, "How hands make the joint, step by step, with marks to ink on the wire."
+    )
+    steps.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
+    steps.add_argument("-o", "--output", metavar="DIR|FILE", required=True,
+                       help="folder for a picture a step and a sheet of all, or file: .gif, .webp or .html")  # fmt: skip
+    steps.add_argument(
+        "--size", metavar="WxH", help="pixels of each picture (1280x800; an animation 900x600)"
+    )
+    units(steps)
+    strict(steps)
+    force(steps)
+
+    view = command("view", view_command, "The joint in a window, to turn with the mouse; needs a display.")
+    view.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
+    view.add_argument("--colour", choices=COLOURS, help="what the wire is coloured by (default: verdict)")
+    strict(view)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.geometry.curves import Curve, Departing, Line, Reversed, Vector, curve_length, derivatives
+from helix.geometry.curves import Curve, Departing, Line, Reversed, Vector, curve_length, derivatives, speeds
 from helix.geometry.jets import Array, Jet
 from helix.geometry.path import Path, Piece
 
@@ -131,18 +131,21 @@ def partly_formed(
 
 
 def place_at(path: Path, s: float) -> Place:
-    """The place at arc length ``s`` from the standing end, to about 1e-9 of the piece's length."""
+    """The place at arc length ``s`` from the standing end, to 1e-11."""
     k = int(np.clip(np.searchsorted(path.starts, s, side="right") - 1, 0, len(path.pieces) - 1))
     curve, rest = path.pieces[k].curve, min(max(s - float(path.starts[k]), 0.0), float(path.lengths[k]))
     if curve.speed is not None:
         return Place(k, min(rest / curve.speed, curve.span))
     low, high = 0.0, curve.span
-    for _ in range(60):
-        u = (low + high) / 2.0
-        low, high = (u, high) if curve_length(Trimmed(curve, 0.0, u)) < rest else (low, u)
-        if high - low < 1e-9 * curve.span:
+    u = curve.span * rest / float(path.lengths[k])
+    for _ in range(40):  # Newton's steps, halvings where one would leave the bracket
+        missing = rest - curve_length(Trimmed(curve, 0.0, u))
+        if abs(missing) <= 1e-11:
             break
-    return Place(k, (low + high) / 2.0)
+        low, high = (u, high) if missing > 0.0 else (low, u)
+        u += missing / float(speeds(curve, np.array([u]))[0])
+        u = u if low < u < high else (low + high) / 2.0
+    return Place(k, min(max(u, 0.0), curve.span))
 
 
 def _between(path: Path, low: Place, high: Place) -> list[Piece]:

@@ -37,6 +37,7 @@ class Making:
     """The moves that make a joint. Move k runs from the moment k to k + 1; at 0 the wire is straight.
 
     middle_d, throat_d: arc lengths of the middle of the eye and of its two ends [d]; handle_d [d].
+    parallel: the moment at which the legs, bent round the pin, are parallel.
     """
 
     joint: Joint
@@ -44,6 +45,7 @@ class Making:
     middle_d: float
     throat_d: tuple[float, float]
     handle_d: float
+    parallel: float
 
     @property
     def end(self) -> float:
@@ -87,7 +89,8 @@ def making_of(joint: Joint) -> Making:
     moves.append(Move("handle"))
     middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
     ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
-    return Making(joint, tuple(moves), middle, ends, joint.recipe.finish.handle_mm / joint.diameter_mm)
+    handle = joint.recipe.finish.handle_mm / joint.diameter_mm
+    return Making(joint, tuple(moves), middle, ends, handle, _parallel_legs(path, middle, ends))
 
 
 def wire_at(making: Making, moment: float) -> WireNow:
@@ -118,12 +121,11 @@ def wire_at(making: Making, moment: float) -> WireNow:
     return WireNow(made, (_arc_length(path, low), _arc_length(path, high)))
 
 
-def parallel_legs(making: Making) -> float:
-    """The moment while the wire is bent round the pin at which its two legs are parallel."""
-    path = making.joint.layout.path
+def _parallel_legs(path: Path, middle: float, throat: tuple[float, float]) -> float:
+    """The share of the bend round the pin at which its two legs are parallel."""
 
     def turned(share: float) -> float:
-        ends = [place_at(path, making.middle_d + share * (end - making.middle_d)) for end in making.throat_d]
+        ends = [place_at(path, middle + share * (end - middle)) for end in throat]
         a, b = (derivatives(path.pieces[e.piece].curve, np.array([e.u]), 1)[1, 0] for e in ends)
         return float(np.cross(a, b)[1])
 
@@ -131,9 +133,9 @@ def parallel_legs(making: Making) -> float:
     low, high = 0.05, 1.0
     if start * turned(high) > 0.0:
         return 1.0
-    for _ in range(30):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if turned(middle) * start > 0.0 else (low, middle)
+    for _ in range(24):
+        between = (low + high) / 2.0
+        low, high = (between, high) if turned(between) * start > 0.0 else (low, between)
     return (low + high) / 2.0
 
 
@@ -153,7 +155,7 @@ def _done(making: Making, k: int) -> tuple[Place, Place]:
 
 def _apart(making: Making, share: float) -> tuple[Rising, Rising]:
     """While the legs close over each other they are held apart sideways, by nothing at either end of that."""
-    start = parallel_legs(making)
+    start = making.parallel
     if not start < share < 1.0:
         return STRAIGHT, STRAIGHT
     hold = float(np.sin(np.pi * (share - start) / (1.0 - start)))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from helix.geometry.path import Path
-from helix.studies.making import Making, making_of, parallel_legs, wire_at
+from helix.studies.making import Making, making_of, wire_at
 from helix.studies.shape import ShapeResult
 
 MOST_OF_A_KIND = 8  # turns, or wraps, that are shown one by one
@@ -125,8 +125,13 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     """Kind, count, moment, title and sentence of each step."""
     recipe, kinds = result.recipe, [move.kind for move in making.moves]
     yield "mark", 0.0, 0.0, "Ink the wire", "Cut the wire and ink it where each part will begin."
-    start = parallel_legs(making)
-    yield "bend", 0.0, start, "Bend the eye", "Lay the eye's mark on the pin and bend both legs round it."
+    yield (
+        "bend",
+        0.0,
+        making.parallel,
+        "Bend the eye",
+        "Lay the eye's mark on the pin and bend both legs round it.",
+    )
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
     yield (
         "cross",
