@@ -158,7 +158,9 @@ def _whole(
     inks: list[Ink] = [ink for block in parts for ink in part_inks(block, f)]
     if not end_on:
         inks += break_sign(shown, view, wire, f)
-    inks += scale_bar(view.scale, units, x0, y1 - 0.4 * f, f, width, "")
+    unit = view.scale * (MM_PER_INCH if units == "inch" else 1.0)
+    bar = round_below(0.18 * width / unit, (1.0, 2.0, 5.0)) * unit
+    inks += scale_bar(view.scale, units, x1 - bar, y1 - 0.4 * f, f, 0.9 * width, "")
     return Frame((0.0, y0, x1 + x0, y1), view, shown, colours.rgb), inks, view
 
 

@@ -72,7 +72,10 @@ def ink_marks(result: ShapeResult) -> tuple[Mark, ...]:
     if joint.layout.sizes.wraps == 0.0:
         places = [(s, what.replace("barrel ends", "stub begins")) for s, what in places]
     if joint.layout.sizes.turns == 0.0:  # there is no twist: only where the legs meet
-        places = [(s, what.replace("twist begins, ", "eye ends, ")) for s, what in places]
+        places = [
+            (s, what.replace("twist begins, ", "eye ends, ").replace("twist ends, ", ""))
+            for s, what in places
+        ]
     places = [(s, what) for s, what in places if 0.0 < s * d < total - 1e-9]
     return tuple(
         Mark(chr(ord("A") + k), what, total - s * d, s * d)
@@ -152,10 +155,11 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     if recipe.finish.handle_mm > 0.0:
         sentence = "Bend the rest into a handle and rock it to and fro until it breaks. Eye protection on."
         yield "handle", 0.0, making.end, "Break off the tag", sentence
+    left = " and leaves the stub" if recipe.finish.stub_mm > 0.0 else ""
     sentence = (
-        "The handle breaks off flush and leaves the stub."
-        if recipe.finish.stub_mm
-        else "It breaks off flush."
+        f"The handle breaks off flush{left}."
+        if recipe.finish.handle_mm > 0.0
+        else "All of the tag is used up."
     )
     yield "finished", 0.0, making.end, "Finished", sentence
 
