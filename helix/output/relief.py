@@ -29,14 +29,12 @@ def kept_apart(body: Tube, path: Path, found: Rings, tolerance_d: float) -> Tube
     """The surface of a wire of diameter 1 whose touching parts do not cut into each other.
 
     body: swept along the rings `found` of `path`, its facets within tolerance_d of the wire along bends.
-    The volume stays as it was. Parts that overlap by more than 1e-4 d stay in each other.
+    The volume is that of the wire, to 1e-9. Parts that overlap by more than 1e-4 d stay in each other.
     """
     margin = corner_radius(1.0, body.sides) - 0.5 + 1.35 * tolerance_d
     step = 0.7 * float(np.sqrt(tolerance_d))
     line = path.sample(step)
     ring, other = _near(found, line.s, line.points, 1.0 + 2.0 * margin + 0.02)
-    if ring.size == 0:
-        return body
     middle = found.points[:, None]
     corners = body.rings.copy()
     for turn in range(_ROUNDS):
@@ -54,7 +52,7 @@ def kept_apart(body: Tube, path: Path, found: Rings, tolerance_d: float) -> Tube
         out = corners - middle
         corners -= out * (need / np.linalg.norm(out, axis=2))[:, :, None]
     back = np.linalg.norm(corners - body.rings, axis=2) > 0.0
-    return _refilled(body, corners, middle, back)
+    return _refilled(body, corners, middle, back, np.pi / 4.0 * path.length)
 
 
 def _near(found: Rings, s: Floats, points: Floats, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -67,17 +65,21 @@ def _near(found: Rings, s: Floats, points: Floats, reach: float) -> tuple[NDArra
     return pairs.row[keep].astype(np.intp), pairs.col[keep].astype(np.intp)
 
 
-def _refilled(body: Tube, corners: Floats, middle: Floats, back: NDArray[np.bool_]) -> Tube:
-    """Move the corners that were not set back a little outwards, until the volume is what it was."""
-    wanted = volume(body)
+def _refilled(body: Tube, corners: Floats, middle: Floats, back: NDArray[np.bool_], wanted: float) -> Tube:
+    """Move the corners that were not set back a little outwards, until the volume is what is wanted."""
     out = np.where(back[:, :, None], 0.0, corners - middle)
-    made, wider = _with(body, corners), 0.0
-    for _ in range(4):
-        lack = 1.0 - volume(made) / wanted
-        if abs(lack) < 1e-10:
+    wider, gain = 0.0, 2.0 * float(np.mean(~back))  # share of volume gained for a small widening
+    made = _with(body, corners)
+    lack = 1.0 - volume(made) / wanted
+    for _ in range(8):
+        if abs(lack) < 1e-11:
             break
-        wider += lack / (2.0 * float(np.mean(~back)))
+        step = lack / gain
+        wider += step
         made = _with(body, corners + wider * out)
+        left = 1.0 - volume(made) / wanted
+        gain = (lack - left) / step
+        lack = left
     return made
 
 
