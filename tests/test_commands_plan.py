@@ -101,8 +101,12 @@ def test_the_demo_as_people_read_it() -> None:
 
     text = cut_plan_text(demo())
     assert max(len(line) for line in text.splitlines()) <= 100
-    assert "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock." in text
-    assert "proven to be the least waste" in " ".join(text.split())
+    flat = " ".join(text.split())
+    assert (
+        "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: proven to be the least stock"
+        in flat
+    )
+    assert "used up: proven to be the least there can be with no more stock." in flat
     for each in demo().pieces:
         assert f"{each.saw_mm:.1f}" in text
         for mark in each.marks:

@@ -17,41 +17,46 @@ _NOTHING = 1e-9  # relative: charges that differ by less are equal
 
 
 @dataclass(frozen=True)
+class Charge:
+    """What a list of cuts is charged by. rates (m,): of each kind of stock, per unit of length; whole: of all of
+    a length that is cut into, else of what is used up of it; opening: for each length that is cut into besides."""
+
+    rates: Floats
+    whole: bool = False
+    opening: float = 0.0
+
+    def of(self, stock: int, room: Room, used: float) -> float:
+        """The charge of one length of stock of which so much is used up."""
+        if used <= 0.0:
+            return 0.0
+        return float(self.rates[stock]) * (room.length if self.whole else used) + self.opening
+
+    @property
+    def counted(self) -> bool:
+        """Whether every charge is a whole number."""
+        return bool(np.all(self.rates == 1.0)) and self.opening == 0.0
+
+
+@dataclass(frozen=True)
 class Task:
-    """What is asked: pieces and how many of each, room and number of each stock, rates of both charges, and what
-    the second one adds for each length of stock that is cut into."""
+    """What is asked: pieces and how many of each, room and number of each kind of stock, the charge to make least,
+    and the one that decides between equal lists."""
 
     lengths: Counts
     demand: Counts
     rooms: tuple[Room, ...]
     counts: Counts
-    rates: Floats
-    then: Floats
-    opening: float = 0.0
-
-    def second(self, stock: int, charged: float) -> float:
-        """The second charge of one length of stock that is cut into."""
-        return charged * float(self.then[stock]) + self.opening if charged > 0.0 else 0.0
-
-    @property
-    def decides(self) -> bool:
-        """Whether there is a second charge."""
-        return self.opening > 0.0 or bool(self.then.any())
-
-    @property
-    def counted(self) -> bool:
-        """Whether every charge is a whole number."""
-        return bool(np.all(self.rates == 1.0))
+    first: Charge
+    second: Charge | None = None
 
 
 @dataclass(frozen=True)
 class Column:
-    """A pattern of one kind of stock with its charge."""
+    """A pattern of one kind of stock, and what it uses up of its length."""
 
     stock: int
     counts: Counts
-    charge: float
-    second: float
+    used: int
 
 
 @dataclass(frozen=True)
@@ -62,20 +67,14 @@ class Whole:
     short: Counts
     bound: float
 
-    @property
-    def charge(self) -> float:
-        """The first charge of all stock."""
-        return sum(cut.charge for cut in self.cuts)
-
-    @property
-    def second(self) -> float:
-        """The second charge of all stock."""
-        return sum(cut.second for cut in self.cuts)
+    def charged(self, charge: Charge, rooms: tuple[Room, ...]) -> float:
+        """The charge of the list."""
+        return sum(charge.of(cut.stock, rooms[cut.stock], cut.used) for cut in self.cuts)
 
 
 class Model:
     """The linear model over columns and pools. Variables: columns, then for each pool its pieces, whether it
-    is used up, whether its tail is kept and its charge, and at the end the short pieces."""
+    is used up, whether its tail is kept and how much is used up, and at the end the short pieces."""
 
     def __init__(self, task: Task, columns: list[Column], pools: list[int], demand: Counts) -> None:
         self.task, self.columns, self.pools, self.demand = task, columns, pools, demand
@@ -115,9 +114,9 @@ class Model:
             row(entries, -np.inf, float(task.counts[stock]))
         self.pool_rows = len(low)
         for p, stock in enumerate(self.pools):
-            room, rate = task.rooms[stock], float(task.rates[stock])
+            room = task.rooms[stock]
             steps = [(self._piece(p, k), (task.lengths[k] + room.saw_loss) / unit) for k in range(n)]
-            used, kept, charge = (self._piece(p, n + k) for k in range(3))
+            used, kept, length = (self._piece(p, n + k) for k in range(3))
             row([(used, 1.0), (kept, 1.0)], -np.inf, 1.0)
             # half a unit more room lets no other list in, and keeps rounding out of the solver's way
             row(
@@ -125,10 +124,10 @@ class Model:
                 -np.inf,
                 0.0,
             )
-            # a used-up pool is charged whole, a kept one for what is cut from it
-            row([(charge, 1.0), (used, -rate * room.length / unit)], 0.0, np.inf)
-            cut = [(place, -rate * step) for place, step in steps]
-            row([(charge, 1.0), *cut, (used, rate * (room.saw_loss + 0.5) / unit)], 0.0, np.inf)
+            # of a used-up pool all is used, of a kept one what is cut from it
+            row([(length, 1.0), (used, -room.length / unit)], 0.0, np.inf)
+            cut = [(place, -step) for place, step in steps]
+            row([(length, 1.0), *cut, (used, (room.saw_loss + 0.5) / unit)], 0.0, np.inf)
             if p and self.pools[p - 1] == stock:  # equal pools are taken in their order
                 before = [(self._piece(p - 1, n + k), 1.0) for k in range(2)]
                 row([*before, (used, -1.0), (kept, -1.0)], 0.0, np.inf)
@@ -140,54 +139,51 @@ class Model:
             self.most[self._piece(p, 0) : self._piece(p, n)] = self.demand
             keeps = self.task.rooms[stock].keeping > 0
             self.most[[self._piece(p, n), self._piece(p, n + 1)]] = 1.0, float(keeps)
-        self.costs = self._costs(second=False)
 
     def _piece(self, pool: int, kind: int) -> int:
         return self.first_pool + self.per_pool * pool + kind
 
-    def _costs(self, second: bool) -> Floats:
+    def costs(self, charge: Charge) -> Floats:
         """Charge of every variable; a short piece costs more than all that could be cut instead."""
-        task, n = self.task, len(self.task.lengths)
-        rates = task.then if second else task.rates
-        size = float(max(rates.max(initial=0.0), task.opening / self.unit, 1e-12)) if second else 1.0
+        task, n, unit = self.task, len(self.task.lengths), self.unit
         costs = np.zeros(self.size)
         costs[: self.first_pool] = [
-            (c.second if second else c.charge) / self.unit / size for c in self.columns
+            charge.of(c.stock, task.rooms[c.stock], c.used) / unit for c in self.columns
         ]
         for p, stock in enumerate(self.pools):
-            if second:  # what is cut stands in for the charge
-                steps = (task.lengths + task.rooms[stock].saw_loss) / self.unit
-                costs[self._piece(p, 0) : self._piece(p, n)] = rates[stock] / size * steps
-                costs[[self._piece(p, n), self._piece(p, n + 1)]] = task.opening / self.unit / size
+            opened = charge.opening
+            if charge.whole:
+                opened += float(charge.rates[stock]) * task.rooms[stock].length
             else:
-                costs[self._piece(p, n + 2)] = 1.0
+                costs[self._piece(p, n + 2)] = charge.rates[stock]
+            costs[[self._piece(p, n), self._piece(p, n + 1)]] = opened / unit
         total = sum(room.length * int(count) for room, count in zip(task.rooms, task.counts, strict=True))
-        reach = min(float(total), 20.0 * float(self.demand @ task.lengths)) / self.unit
-        penalty = 10.0 * max(1.0, float(task.rates.max(initial=0.0))) * max(1.0, reach)
-        costs[self.first_short :] = penalty * task.lengths / self.unit
+        reach = min(float(total), 20.0 * float(self.demand @ task.lengths)) / unit
+        penalty = 10.0 * max(1.0, float(charge.rates.max(initial=0.0))) * max(1.0, reach)
+        costs[self.first_short :] = penalty * task.lengths / unit
         return costs
 
-    def relaxed(self) -> tuple[float, Floats, Floats]:
+    def relaxed(self, charge: Charge) -> tuple[float, Floats, Floats]:
         """Value of the relaxed model, worth of a piece of each kind, and of a length of each stock."""
-        answer = self._relaxed()
+        answer = self._relaxed(charge)
         n = len(self.task.lengths)
         duals = self._marginals(answer)
         scarce = np.zeros(len(self.task.rooms))
         scarce[self.stock_rows] = duals[n : self.pool_rows]
         return float(answer.fun) * self.unit, duals[:n] * self.unit, scarce * self.unit
 
-    def relaxed_columns(self) -> Floats:
+    def relaxed_columns(self, charge: Charge) -> Floats:
         """How often the relaxed answer uses each column."""
-        return np.asarray(self._relaxed().x[: self.first_pool])
+        return np.asarray(self._relaxed(charge).x[: self.first_pool])
 
-    def _relaxed(self) -> Any:
+    def _relaxed(self, charge: Charge) -> Any:
         from scipy.optimize import linprog
 
         flip = np.where(np.isfinite(self.low), -1.0, 1.0)  # every row has one finite side
         limits = np.where(np.isfinite(self.low), -self.low, self.high)
         matrix = self.matrix.multiply(flip[:, None]).tocsr()
         bounds = np.column_stack([np.zeros(self.size), self.most])
-        answer = linprog(self.costs, A_ub=matrix, b_ub=limits, bounds=bounds, method="highs")
+        answer = linprog(self.costs(charge), A_ub=matrix, b_ub=limits, bounds=bounds, method="highs")
         if answer.x is None:
             raise RuntimeError(f"the relaxed cutting list was not solved: {answer.message}")
         return answer
@@ -196,37 +192,38 @@ class Model:
         flip = np.where(np.isfinite(self.low), -1.0, 1.0)
         return np.asarray(answer.ineqlin.marginals) * flip
 
-    def whole(self, seconds: float, no_more_than: float | None = None) -> Whole:
-        """The best answer in whole pieces; with a limit, the best by the second charge within it."""
+    def whole(self, charge: Charge, seconds: float, within: tuple[Charge, float] | None = None) -> Whole:
+        """The best answer in whole pieces; of those whose other charge is within a limit, if there is one."""
         from scipy.optimize import Bounds, LinearConstraint, milp
 
         n = len(self.task.lengths)
         whole = np.ones(self.size)
         whole[[self._piece(p, n + 2) for p in range(len(self.pools))]] = 0.0
         constraints = [LinearConstraint(self.matrix, self.low, self.high)]
-        costs = self.costs
-        if no_more_than is not None:
-            scaled = no_more_than / self.unit
-            constraints.append(
-                LinearConstraint(self.costs[None, :], -np.inf, scaled + _NOTHING * max(1.0, scaled))
-            )
-            costs = self._costs(second=True)
+        if within is not None:
+            scaled = within[1] / self.unit
+            limit = scaled + _NOTHING * max(1.0, scaled)
+            constraints.append(LinearConstraint(self.costs(within[0])[None, :], -np.inf, limit))
+        costs = self.costs(charge)
+        size = max(1e-12, float(charge.rates.max(initial=0.0)), charge.opening / self.unit)
         answer = milp(
-            costs,
+            costs / size,
             constraints=constraints,
             bounds=Bounds(np.zeros(self.size), self.most),
             integrality=whole,
-            options={"time_limit": seconds, "mip_rel_gap": self._fine()},
+            options={"time_limit": seconds, "mip_rel_gap": self._fine(charge)},
         )
-        bound = -math.inf if answer.mip_dual_bound is None else float(answer.mip_dual_bound) * self.unit
+        bound = (
+            -math.inf if answer.mip_dual_bound is None else float(answer.mip_dual_bound) * self.unit * size
+        )
         if answer.x is None:
             return Whole([], self.demand.copy(), bound)
         return self._cuts(np.round(answer.x[: self.size]).astype(np.int64), bound)
 
-    def _fine(self) -> float:
-        """Relative gap that is no gap: where every rate is 1 charges are whole numbers."""
+    def _fine(self, charge: Charge) -> float:
+        """Relative gap that is no gap, where charges are whole numbers."""
         task = self.task
-        if not task.counted:
+        if not charge.counted:
             return 0.0
         pieces = int(task.demand.sum()) * max(room.length for room in task.rooms)
         stock = sum(room.length * int(count) for room, count in zip(task.rooms, task.counts, strict=True))
@@ -248,8 +245,5 @@ class Model:
         cuts = []
         for stock, counts in made:
             if counts.any():
-                charged = task.rooms[stock].charged(counts, task.lengths)
-                cuts.append(
-                    Column(stock, counts, charged * float(task.rates[stock]), task.second(stock, charged))
-                )
+                cuts.append(Column(stock, counts, task.rooms[stock].charged(counts, task.lengths)))
         return Whole(cuts, np.maximum(-surplus, 0), bound)

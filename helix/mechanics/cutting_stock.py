@@ -15,9 +15,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.mechanics.cutting_model import Column, Model, Task, Whole
+from helix.mechanics.cutting_model import Charge, Column, Model, Task, Whole
 from helix.mechanics.cutting_patterns import (
     Counts,
+    Floats,
+    Priced,
     Room,
     best_pattern,
     count_bound,
@@ -34,34 +36,46 @@ _SHAKES, _SHAKE = 40, 0.02
 
 @dataclass(frozen=True)
 class StockCut:
-    """One length of stock as cut. stock: its kind; counts: pieces of each kind; charged: length taken from
-    it for good; tail: length beyond the last cut; kept: whether that is worth keeping."""
+    """One length of stock as cut. stock: its kind; counts: pieces of each kind; used: length taken from it for
+    good; tail: length beyond the last cut; kept: whether that is worth keeping."""
 
     stock: int
     counts: tuple[int, ...]
-    charged: int
+    used: int
     tail: int
     kept: bool
 
 
 @dataclass(frozen=True)
 class CuttingList:
-    """A list of cuts. short: pieces of each kind that the stock has no room for; charge: of all stock, each
-    kind at its rate; bound: no list of cuts has a smaller charge; method: how it was found."""
+    """A list of cuts. short: pieces of each kind that the stock has no room for; charge: the first, of all
+    stock; bound: no list has a smaller one; then, then_bound: the second charge, and what no list of the same
+    first charge is below; method: how the list was found."""
 
     cuts: tuple[StockCut, ...]
     short: tuple[int, ...]
     charge: float
     bound: float
+    then: float
+    then_bound: float
     method: str
 
     @property
     def gap(self) -> float:
         """How far the charge may be above the least possible, as a share of it; 0 is proven best."""
-        if self.charge <= 0.0:
-            return 0.0
-        share = (self.charge - self.bound) / self.charge
-        return 0.0 if share < 10 * _NOTHING else share
+        return _gap(self.charge, self.bound)
+
+    @property
+    def then_gap(self) -> float:
+        """The same of the second charge, among lists of the same first one."""
+        return _gap(self.then, self.then_bound)
+
+
+def _gap(charge: float, bound: float) -> float:
+    if charge <= 0.0:
+        return 0.0
+    share = (charge - bound) / charge
+    return 0.0 if share < 10 * _NOTHING else share
 
 
 def cut_stock(
@@ -72,30 +86,25 @@ def cut_stock(
     *,
     saw_loss: int = 0,
     least_tail: int | None = None,
-    rates: Sequence[float] | None = None,
-    then: Sequence[float] | None = None,
-    opening: float = 0.0,
+    first: Charge | None = None,
+    second: Charge | None = None,
     seconds: float = 15.0,
 ) -> CuttingList:
     """Return the list of cuts of least charge that makes every piece, or as much of them as there is room for.
 
     lengths (n,): of the pieces, above 0; demand (n,): how many of each, 0 or more; stock_lengths (m,) and
     stock_counts (m,): the same of the stock; saw_loss: at each cut, 0 or more; least_tail: a rest of this
-    length or more is kept and not charged (None: no rest is); all of them whole numbers. rates (m,): charge
-    per unit of length (default 1: the charge is length); then (m,): rates of a second charge that decides
-    between lists of equal first charge, and opening: what it adds for each length of stock that is cut into;
-    seconds: about how long to search. Raises ValueError outside these.
+    length or more is kept and not used up (None: no rest is); all of them whole numbers. first: what is made
+    least (default: the length used up); second: what decides between lists of the same first charge; seconds:
+    about how long to search. Raises ValueError outside these.
 
     >>> found = cut_stock([45, 36, 31, 14], [97, 610, 395, 211], [100], [1000])
     >>> len(found.cuts), found.gap
     (453, 0.0)
     """
-    task = _checked(lengths, demand, stock_lengths, stock_counts, saw_loss, least_tail, rates, then)
-    if not (opening >= 0.0 and math.isfinite(opening)):
-        raise ValueError(f"opening must be 0 or more and finite; got {opening}")
-    task = replace(task, opening=opening)
+    task = _checked(lengths, demand, stock_lengths, stock_counts, saw_loss, least_tail, first, second)
     if not task.demand.any():
-        return CuttingList((), (0,) * len(task.demand), 0.0, 0.0, "nothing to cut")
+        return CuttingList((), (0,) * len(task.demand), 0.0, 0.0, 0.0, 0.0, "nothing to cut")
     return _Search(task, time.monotonic() + seconds).run()
 
 
@@ -106,24 +115,32 @@ def _checked(
     stock_counts: Sequence[int],
     saw_loss: int,
     least_tail: int | None,
-    rates: Sequence[float] | None,
-    then: Sequence[float] | None,
+    first: Charge | None,
+    second: Charge | None,
 ) -> Task:
     pieces, wanted = _whole("lengths", lengths, 1), _whole("demand", demand, 0)
     stock, there = _whole("stock_lengths", stock_lengths, 1), _whole("stock_counts", stock_counts, 0)
     (loss,) = _whole("saw_loss", [saw_loss], 0)
     tail = None if least_tail is None else int(_whole("least_tail", [least_tail], 0)[0])
-    charge = np.ones(len(stock)) if rates is None else np.asarray(rates, float)
-    second = np.zeros(len(stock)) if then is None else np.asarray(then, float)
     if len(pieces) != len(wanted) or not len(pieces):
         raise ValueError(f"lengths and demand must be as many, 1 or more; got {len(pieces)}, {len(wanted)}")
-    if not len(stock) == len(there) == len(charge) == len(second):
-        raise ValueError("stock_lengths, stock_counts and rates must be as many")
-    for name, values in (("rates", charge), ("then", second)):
+    if len(stock) != len(there):
+        raise ValueError(f"stock_lengths and stock_counts must be as many; got {len(stock)}, {len(there)}")
+    first = first or Charge(np.ones(len(stock)))
+    for name, charge in (("first", first), ("second", second)):
+        if charge is None:
+            continue
+        values = np.append(charge.rates, charge.opening)
+        if len(charge.rates) != len(stock):
+            raise ValueError(
+                f"rates of the {name} charge must be as many as the stock; got {len(charge.rates)}"
+            )
         if not np.all((values >= 0.0) & np.isfinite(values)):
-            raise ValueError(f"{name} must be 0 or more and finite; got {values.min(initial=np.inf)}")
+            raise ValueError(
+                f"the {name} charge must be 0 or more and finite; got {values.min(initial=np.inf)}"
+            )
     rooms = tuple(Room(int(each), int(loss), tail) for each in stock)
-    return Task(pieces, wanted, rooms, np.minimum(there, wanted.sum()), charge, second)
+    return Task(pieces, wanted, rooms, np.minimum(there, wanted.sum()), first, second)
 
 
 def _whole(name: str, values: Sequence[int], least: int) -> Counts:
@@ -147,36 +164,51 @@ class _Search:
         self.patterned: list[int] = []  # kinds of stock that are cut by patterns
 
     def run(self) -> CuttingList:
-        method = self._gather()
+        method, first, second = self._gather(), self.task.first, self.task.second
         if method != "column generation":
-            best = self._model().whole(self._left())
-            return self._told(self._decided(best), best.bound, method)
-        bound = self._generate(self.task.demand)
+            best = self._model().whole(first, self._left() * (0.6 if second else 1.0))
+            chosen, then_bound = self._decided(best)
+            return self._told(chosen, best.bound, then_bound, method)
+        bound = self._generate(self.task.demand, first)
         self._dive()
-        best = self._model().whole(0.4 * self._left())
-        if best.charge - bound > self._nothing(bound) or best.short.any():
+        then_bound = -math.inf if second is None else self._generate(self.task.demand, second)
+        best = self._model().whole(first, 0.3 * self._left())
+        if self._charge(best) - bound > self._nothing(bound) or best.short.any():
             self._enrich()
-            again = self._model().whole(0.7 * self._left())
-            best = min(best, again, key=lambda each: (int(each.short.sum()), each.charge))
-        return self._told(self._decided(best), bound, method)
+            again = self._model().whole(first, 0.5 * self._left())
+            best = min(best, again, key=lambda each: (int(each.short.sum()), self._charge(each)))
+        chosen, _ = self._decided(best)
+        return self._told(chosen, bound, then_bound, method)
 
     def _left(self) -> float:
         return max(0.5, self.until - time.monotonic())
 
+    def _charge(self, best: Whole) -> float:
+        return best.charged(self.task.first, self.task.rooms)
+
+    def _least(self, charge: Charge, short: Counts) -> float:
+        """What the pieces alone take, all from the stock of the lowest rate."""
+        made = int((self.task.demand - short) @ self.task.lengths)
+        return float(charge.rates.min(initial=0.0)) * made
+
     def _nothing(self, bound: float) -> float:
         """What two charges may differ by and still be equal."""
-        return 0.9 if self.task.counted else _NOTHING * max(1.0, abs(bound))
+        return 0.9 if self.task.first.counted else _NOTHING * max(1.0, abs(bound))
 
     def _model(self) -> Model:
         return Model(self.task, list(self.columns.values()), self.pools, self.task.demand)
 
-    def _decided(self, best: Whole) -> Whole:
-        """The list that the second charge prefers among those of the same first charge."""
-        if not self.task.decides or best.short.any() or not best.cuts:
-            return best
-        again = self._model().whole(min(self._left(), 2.0), no_more_than=best.charge)
-        worse = again.short.any() or not again.cuts or again.charge > best.charge + self._nothing(best.charge)
-        return best if worse or again.second >= best.second else again
+    def _decided(self, best: Whole) -> tuple[Whole, float]:
+        """The list that the second charge prefers among those of the same first charge, and a bound on that."""
+        second, rooms = self.task.second, self.task.rooms
+        if second is None or best.short.any() or not best.cuts:
+            return best, -math.inf
+        limit = self._charge(best)
+        again = self._model().whole(second, self._left(), (self.task.first, limit))
+        worse = again.short.any() or not again.cuts or self._charge(again) > limit + self._nothing(limit)
+        if worse or again.charged(second, rooms) >= best.charged(second, rooms):
+            return best, again.bound
+        return again, again.bound
 
     def _gather(self) -> str:
         """Choose patterns or pool for each kind of stock; list the patterns if they are few."""
@@ -206,13 +238,22 @@ class _Search:
         key = (kind, counts.tobytes())
         if key in self.columns or not counts.any():
             return False
-        charged = self.task.rooms[kind].charged(counts, self.task.lengths)
-        self.columns[key] = Column(
-            kind, counts, charged * self.task.rates[kind], self.task.second(kind, charged)
-        )
+        self.columns[key] = Column(kind, counts, self.task.rooms[kind].charged(counts, self.task.lengths))
         return True
 
-    def _generate(self, demand: Counts) -> float:
+    def _priced(self, kind: int, demand: Counts, worth: Floats, charge: Charge) -> list[Priced]:
+        """The best patterns of a kind of stock, its rest not kept and kept, each with its charge less its worth."""
+        room, rate = self.task.rooms[kind], float(charge.rates[kind])
+        found = []
+        for kept in (False,) if charge.whole else (False, True):
+            by_length = 0.0 if charge.whole else rate
+            best = best_pattern(room, self.task.lengths, demand, worth, by_length, kept=kept)
+            if best is not None:
+                fixed = charge.opening + (rate * room.length if charge.whole else 0.0)
+                found.append(Priced(best.counts, best.cost + fixed, best.bound + fixed))
+        return found
+
+    def _generate(self, demand: Counts, charge: Charge) -> float:
         """Add columns until none pays; return a bound on the charge of any list."""
         task = self.task
         if not self.columns:
@@ -222,16 +263,11 @@ class _Search:
         best = -math.inf
         for _ in range(_ROUNDS):
             model = Model(task, list(self.columns.values()), self.pools, demand)
-            value, worth, scarce = model.relaxed()
+            value, worth, scarce = model.relaxed(charge)
             bound, added = value, False
             for kind in self.patterned:
                 least = 0.0
-                for kept in (False, True):
-                    found = best_pattern(
-                        task.rooms[kind], task.lengths, demand, worth, float(task.rates[kind]), kept=kept
-                    )
-                    if found is None:
-                        continue
+                for found in self._priced(kind, demand, worth, charge):
                     least = min(least, found.bound - scarce[kind])
                     if found.cost - scarce[kind] < -_NOTHING * max(1.0, abs(value)):
                         added |= self._add(kind, found.counts)
@@ -249,9 +285,9 @@ class _Search:
         full = self.task
         while left.any() and time.monotonic() < half:
             self.task = replace(full, demand=left, counts=room)
-            self._generate(left)
+            self._generate(left, full.first)
             model = Model(self.task, list(self.columns.values()), self.pools, left)
-            weights = model.relaxed_columns()
+            weights = model.relaxed_columns(full.first)
             usable = [
                 (float(w), c)
                 for w, c in zip(weights, model.columns, strict=True)
@@ -270,40 +306,48 @@ class _Search:
     def _enrich(self) -> None:
         """Add columns that are nearly as good, found with the worth of the pieces shaken a little."""
         task, rng = self.task, np.random.default_rng(0)
-        _, worth, _ = self._model().relaxed()
+        charges = [task.first] if task.second is None else [task.first, task.second]
+        worths = [self._model().relaxed(charge)[1] for charge in charges]
         quarter = time.monotonic() + 0.25 * (self.until - time.monotonic())
         for _ in range(_SHAKES):
-            shaken = worth * (1.0 + _SHAKE * rng.standard_normal(len(worth)))
-            for kind in self.patterned:
-                for kept in (False, True):
-                    found = best_pattern(
-                        task.rooms[kind],
-                        task.lengths,
-                        task.demand,
-                        shaken,
-                        float(task.rates[kind]),
-                        kept=kept,
-                    )
-                    if found is not None:
+            for charge, worth in zip(charges, worths, strict=True):
+                shaken = worth * (1.0 + _SHAKE * rng.standard_normal(len(worth)))
+                for kind in self.patterned:
+                    for found in self._priced(kind, task.demand, shaken, charge):
                         self._add(kind, found.counts)
             if time.monotonic() > quarter or len(self.columns) > MOST_PATTERNS:
                 break
 
-    def _told(self, best: Whole, bound: float, method: str) -> CuttingList:
+    def _told(self, best: Whole, bound: float, then_bound: float, method: str) -> CuttingList:
         task, short = self.task, best.short
         cuts = []
         for column in best.cuts:
             room = task.rooms[column.stock]
-            charged, tail = room.charged(column.counts, task.lengths), room.tail(column.counts, task.lengths)
-            kept = charged < room.length and tail > 0
-            cuts.append(StockCut(column.stock, tuple(int(n) for n in column.counts), charged, tail, kept))
+            tail = room.tail(column.counts, task.lengths)
+            kept = column.used < room.length and tail > 0
+            cuts.append(StockCut(column.stock, tuple(int(n) for n in column.counts), column.used, tail, kept))
         cuts.sort(key=lambda cut: (cut.stock, tuple(-n for n in cut.counts)))
-        charge = float(sum(cut.charged * task.rates[cut.stock] for cut in cuts))
+        charge = self._charge(best)
+        then = 0.0 if task.second is None else best.charged(task.second, task.rooms)
         bound = _reachable(task, bound) if not short.any() else bound
-        bound = math.ceil(bound - 1e-6 * max(1.0, abs(bound) * 1e-3)) if task.counted else bound
         return CuttingList(
-            tuple(cuts), tuple(int(n) for n in short), charge, min(max(bound, 0.0), charge), method
+            cuts=tuple(cuts),
+            short=tuple(int(n) for n in short),
+            charge=charge,
+            bound=_proven(task.first, bound, charge, self._least(task.first, short)),
+            then=then,
+            then_bound=0.0
+            if task.second is None
+            else _proven(task.second, then_bound, then, self._least(task.second, short)),
+            method=method,
         )
+
+
+def _proven(charge: Charge, bound: float, found: float, least: float) -> float:
+    """A bound from the least that the pieces alone take to what was found; a whole number where charges are."""
+    if charge.counted and math.isfinite(bound):
+        bound = math.ceil(bound - 1e-6 * max(1.0, abs(bound) * 1e-3))
+    return min(max(bound, least), found)
 
 
 def _greedy(room: Room, lengths: Counts, demand: Counts, first: int) -> Counts:
@@ -319,13 +363,14 @@ def _greedy(room: Room, lengths: Counts, demand: Counts, first: int) -> Counts:
 
 
 def _reachable(task: Task, bound: float) -> float:
-    """A sharper bound where no tail is ever kept: the charge is then a sum of whole lengths of stock."""
+    """A sharper bound where the charge is a sum of whole lengths of stock."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     shortest = int(task.lengths[task.demand > 0].min())
-    if any(room.keeping >= shortest + room.saw_loss for room in task.rooms):
+    keeps = any(room.keeping >= shortest + room.saw_loss for room in task.rooms)
+    if (keeps and not task.first.whole) or not math.isfinite(bound):
         return bound
-    charges = task.rates * np.array([room.length for room in task.rooms])
+    charges = task.first.rates * np.array([room.length for room in task.rooms]) + task.first.opening
     size = float(charges.max(initial=0.0))
     if size <= 0.0:
         return bound

@@ -21,7 +21,7 @@ class Cutting:
     least_tail_mm: float | None
     spare: float
     handle_give: float
-    minimise: Literal["waste", "cost"]
+    minimise: Literal["stock", "waste", "cost"]
     currency: str
 
 

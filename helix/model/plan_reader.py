@@ -105,7 +105,9 @@ def _read_cutting(faults: Faults, values: object) -> Cutting:
     least_tail = table.diameter("least_tail", _TAIL)
     spare = table.number("spare", _SPARE)
     give = table.number("handle_give", _GIVE)
-    minimise = cast(Literal["waste", "cost"], table.word("minimise", ("waste", "cost")) or "waste")
+    minimise = cast(
+        Literal["stock", "waste", "cost"], table.word("minimise", ("stock", "waste", "cost")) or "stock"
+    )
     return Cutting(
         saw_loss_mm=saw_loss or 0.0,
         least_tail_mm=least_tail,

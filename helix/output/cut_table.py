@@ -13,7 +13,7 @@ from helix.studies.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
-    from helix.studies.cut_plan import CutPlan, SawnStock, Short
+    from helix.studies.cut_plan import CutPlan, SawnStock, Short, WireUse
     from helix.studies.piece_cuts import PieceCut
 
 _HOW = {
@@ -44,33 +44,43 @@ def cut_plan_text(result: CutPlan, units: UnitSystem = "metric") -> str:
 
 
 def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
-    """The answer in a sentence or two: pieces, lengths of stock, waste and how sure that is the least, cost."""
+    """The answer in a few sentences: pieces, stock, waste, cost, and how sure it is that there is no better list."""
     wanted = sum(each.piece.count for each in result.pieces)
     spare = sum(each.spare for each in result.pieces)
-    lengths = len(result.stock)
-    used = sum(each.stock.length_mm - (each.left_mm if each.kept else 0.0) for each in result.stock)
-    share = result.waste_mm / used if used else 0.0
+    lengths, minimised = len(result.stock), result.plan.cutting.minimise
+    share = result.waste_mm / result.used_mm if result.used_mm else 0.0
     besides = f" ({wanted} and {spare} spare)" if spare else ""
-    text = (
-        f"Cut {wanted + spare} pieces{besides} from {lengths} length{'' if lengths == 1 else 's'} of stock. "
-        f"Waste {long_length(result.waste_mm, units)}, {_percent(share)} of the {long_length(used, units)} used up: "
-        f"{how_sure(result, units)}."
+    stock = f"{lengths} length{'' if lengths == 1 else 's'} of stock, {long_length(result.opened_mm, units)}"
+    gap = max((each.gap for each in result.wires), default=0.0)
+    waste = f"Waste {long_length(result.waste_mm, units)}, {_percent(share)} of the {long_length(result.used_mm, units)}"
+    currency = result.plan.cutting.currency
+    text = f"Cut {wanted + spare} pieces{besides} from {stock}"
+    text += f": {_sure(gap, 'stock that will do')}. " if minimised == "stock" else ". "
+    text += f"{waste} used up"
+    if minimised == "cost":
+        text += "."
+    else:
+        least = sum(each.least_waste_mm or 0.0 for each in result.wires)
+        over = max((each.waste_gap or 0.0 for each in result.wires), default=0.0)
+        what = "there can be with no more stock" if minimised == "stock" else "there can be"
+        if over == 0.0:
+            text += f": proven to be the least {what}."
+        else:
+            text += f"; the least {what} is {long_length(least, units)} or more."
+    if result.cost is not None and result.opened_cost is not None:
+        sure = f": {_sure(gap, 'cost there can be')}" if minimised == "cost" else ""
+        text += f" The stock cut into costs {money(result.opened_cost, currency)}{sure}"
+        text += f"; what is used up of it, {money(result.cost, currency)}."
+    return text
+
+
+def _sure(gap: float, what: str) -> str:
+    """How near the least something is."""
+    return (
+        f"proven to be the least {what}"
+        if gap == 0.0
+        else f"at most {_percent(gap)} more than the least {what}"
     )
-    if result.cost is not None:
-        text += f" The wire used up costs {money(result.cost, result.plan.cutting.currency)}."
-    return text
-
-
-def how_sure(result: CutPlan, units: UnitSystem = "metric") -> str:
-    """How near the list is to the best there can be."""
-    what = "waste" if result.plan.cutting.minimise == "waste" else "cost"
-    if result.gap == 0.0:
-        return f"proven to be the least {what} there can be"
-    text = f"at most {_percent(result.gap)} of the {'wire' if what == 'waste' else 'cost'} above the least {what}"
-    least = [each.least_waste_mm for each in result.wires if each.least_waste_mm is not None]
-    if what == "waste":
-        text += f" there can be, which is {long_length(sum(least), units)} or more"
-    return text
 
 
 def short_text(each: Short, units: UnitSystem = "metric") -> str:
@@ -241,7 +251,7 @@ def _wires(result: CutPlan, units: UnitSystem) -> str:
             long_length(use.waste_mm, units),
             long_length(use.kept_mm, units) if use.kept_mm else "-",
             f"{plain_count(use.whole)} ({long_length(use.whole_mm, units)})" if use.whole else "-",
-            "0, proven" if use.gap == 0.0 else _percent(use.gap),
+            _gap(use),
         ])  # fmt: skip
     how = "; ".join(f"{use.name}: {_HOW.get(use.method, use.method)}" for use in result.wires)
     tails = "; ".join(
@@ -249,6 +259,12 @@ def _wires(result: CutPlan, units: UnitSystem) -> str:
     )
     text = f"Lists found: {how}." + (f" Shortest rest worth keeping: {tails}." if tails else "")
     return "Wire in all\n" + columns(rows, left=(0, 1)) + "\n" + wrapped(text, "  ", "  ")
+
+
+def _gap(use: WireUse) -> str:
+    """How far one wire's list may be from the best."""
+    gap = max(use.gap, use.waste_gap or 0.0)
+    return "0, proven" if gap == 0.0 else _percent(gap)
 
 
 def _percent(share: float) -> str:

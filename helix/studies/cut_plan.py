@@ -6,8 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import groupby
 
+import numpy as np
+
 import helix
 from helix.errors import Fault, InputFaults
+from helix.mechanics.cutting_model import Charge
 from helix.mechanics.cutting_stock import CuttingList, cut_stock
 from helix.mechanics.wire_mass import wire_mass
 from helix.model.plan_parts import End, Piece, Plan, Stock
@@ -61,22 +64,27 @@ class SawnStock:
 
 @dataclass(frozen=True)
 class WireUse:
-    """One wire: pieces cut, wire in them [mm] and [kg], waste, what is kept of the stock that is used, how
-    many lengths are left whole and how much that is, the least waste that is proven possible [mm] (None
-    where cost was minimised), the gap as a share of what was minimised (wire used up, or its cost), how
-    the list was found, and the shortest rest that was kept."""
+    """One wire: pieces cut, wire in them [mm] and [kg]; stock that is cut into, whole [mm]; waste, what is kept of
+    that stock, how many lengths are left whole and how much that is.
+
+    gap: how far what is minimised may be above the least there can be, as a share of it. least_waste_mm: no list
+    wastes less (with no more stock cut into, where that was minimised), None where cost was; waste_gap: the rest,
+    as a share of the wire used up. method: how the list was found; least_tail_mm: the shortest rest kept.
+    """
 
     name: str
     wire: Wire
     pieces: int
     pieces_mm: float
     pieces_kg: float
+    opened_mm: float
     waste_mm: float
-    least_waste_mm: float | None
     kept_mm: float
     whole: int
     whole_mm: float
     gap: float
+    least_waste_mm: float | None
+    waste_gap: float | None
     method: str
     least_tail_mm: float
 
@@ -94,7 +102,8 @@ class Short:
 @dataclass(frozen=True)
 class CutPlan:
     """The answer for a plan. gap: the largest of the wires' own, 0 is proven best; cost: of the wire used up,
-    a rest worth keeping keeps its share of the price; short: what the stock has no room for."""
+    a rest worth keeping keeps its share of the price; opened_cost: of all stock cut into, whole; short: what the
+    stock has no room for."""
 
     plan: Plan
     pieces: tuple[PieceCut, ...]
@@ -112,9 +121,19 @@ class CutPlan:
         return sum(each.waste_mm for each in self.wires)
 
     @property
+    def opened_mm(self) -> float:
+        """Length of all stock that is cut into, whole."""
+        return sum(each.opened_mm for each in self.wires)
+
+    @property
+    def used_mm(self) -> float:
+        """What is used up of it: pieces and waste."""
+        return sum(each.pieces_mm + each.waste_mm for each in self.wires)
+
+    @property
     def gap(self) -> float:
-        """How far what was minimised may be above the least possible, as a share of it."""
-        return max((each.gap for each in self.wires), default=0.0)
+        """How far the list may be from the best, as a share: of what was minimised, and of the waste after that."""
+        return max((max(each.gap, each.waste_gap or 0.0) for each in self.wires), default=0.0)
 
     @property
     def cost(self) -> float | None:
@@ -264,27 +283,36 @@ def _least_tail(plan: Plan, pieces: list[PieceCut]) -> float:
 def _listed(
     plan: Plan, pieces: list[PieceCut], stock: list[Stock], least_tail_mm: float, seconds: float
 ) -> CuttingList:
-    """The cutting list of one wire: least waste, or least cost; of equal ones the list that cuts into few lengths,
-    and into short ones first (least cost: the one with the least waste)."""
-    lengths = [_down(each.length_mm) for each in stock]
-    if plan.cutting.minimise == "cost":
-        rates = [(s.price or 0.0) / s.length_mm for s in stock]
-        then = [1.0] * len(stock)
-    else:
-        longest = float(max(lengths, default=1))
-        rates, then = [1.0] * len(stock), [length / longest for length in lengths]
+    """The cutting list of one wire."""
+    first, second = _charges(plan, pieces, stock)
     return cut_stock(
         [_up(each.saw_mm) for each in pieces],
         [each.to_cut for each in pieces],
-        lengths,
+        [_down(each.length_mm) for each in stock],
         [each.count for each in stock],
         saw_loss=_up(plan.cutting.saw_loss_mm),
         least_tail=_up(least_tail_mm),
-        rates=rates,
-        then=then,
-        opening=OPENING * min(_up(each.saw_mm) for each in pieces),
+        first=first,
+        second=second,
         seconds=seconds,
     )
+
+
+def _charges(plan: Plan, pieces: list[PieceCut], stock: list[Stock]) -> tuple[Charge, Charge]:
+    """What is made least, and what decides between equal lists.
+
+    "stock": the length of stock cut into, then the waste. "waste": the waste, then few lengths cut into, and short
+    ones first. "cost": the price of the stock cut into, then that of the wire used up.
+    """
+    ones = np.ones(len(stock))
+    lengths = np.array([each.length_mm for each in stock])
+    if plan.cutting.minimise == "stock":
+        return Charge(ones, whole=True), Charge(ones)
+    if plan.cutting.minimise == "waste":
+        shortest = min(_up(each.saw_mm) for each in pieces)
+        return Charge(ones), Charge(lengths / lengths.max(), opening=OPENING * shortest)
+    prices = np.array([each.price or 0.0 for each in stock]) / lengths
+    return Charge(prices, whole=True), Charge(prices + 0.01 * prices.mean() + 1e-9)
 
 
 def _sawn(plan: Plan, pieces: list[PieceCut], stock: list[Stock], found: CuttingList) -> list[SawnStock]:
@@ -331,22 +359,30 @@ def _use(
     waste = sum(each.waste_mm for each in sawn)
     opened = [sum(1 for each in sawn if each.stock is item) for item in stock]
     whole = [item.count - number for item, number in zip(stock, opened, strict=True)]
-    slack = (found.charge - found.bound) * UNIT if found.gap else 0.0
+    used = made + waste
+    charge, bound = (found.charge, found.bound) if minimise == "waste" else (found.then, found.then_bound)
+    slack = None if minimise == "cost" else (charge - bound) * UNIT if _differ(charge, bound) else 0.0
     return WireUse(
         name=name,
         wire=wire,
         pieces=sum(len(each.cuts) for each in sawn),
         pieces_mm=made,
         pieces_kg=wire_mass(made, wire.diameter_mm, wire.density_kg_m3),
+        opened_mm=sum(each.stock.length_mm for each in sawn),
         waste_mm=waste,
-        least_waste_mm=max(0.0, waste - slack) if minimise == "waste" else None,
         kept_mm=sum(each.left_mm for each in sawn if each.kept),
         whole=sum(whole),
         whole_mm=sum(item.length_mm * number for item, number in zip(stock, whole, strict=True)),
         gap=found.gap,
+        least_waste_mm=None if slack is None else max(0.0, waste - slack),
+        waste_gap=None if slack is None else min(slack, waste) / used if used else 0.0,
         method=found.method,
         least_tail_mm=least_tail_mm,
     )
+
+
+def _differ(charge: float, bound: float) -> bool:
+    return charge - bound > 1e-8 * max(charge, 1.0)
 
 
 def _assumptions(plan: Plan, pieces: tuple[PieceCut, ...]) -> tuple[str, ...]:

@@ -18,11 +18,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helix.mechanics import cutting_stock
+from helix.mechanics.cutting_model import Charge
 from helix.mechanics.cutting_patterns import Room, best_pattern, count_bound, patterns
 from helix.mechanics.cutting_stock import CuttingList, cut_stock
 
 
-def least_charge(lengths, stock, saw_loss, least_tail, rates) -> float:
+def by_length(rates, *, whole: bool = False, opening: float = 0.0) -> Charge:
+    return Charge(np.array(rates, dtype=float), whole, opening)
+
+
+def least_charge(lengths, stock, saw_loss, least_tail, rates, whole=False) -> float:
     """Least charge of cutting single pieces from single lengths of stock, by trying everything."""
     rooms = [Room(each, saw_loss, least_tail) for each in stock]
     lengths = sorted(lengths, reverse=True)
@@ -34,7 +39,8 @@ def least_charge(lengths, stock, saw_loss, least_tail, rates) -> float:
             total = 0.0
             for room, load, rate in zip(rooms, loads, rates, strict=True):
                 ones = np.ones(len(load), dtype=np.int64)
-                total += rate * room.charged(ones, np.array(load, dtype=np.int64))
+                used = room.charged(ones, np.array(load, dtype=np.int64))
+                total += rate * (room.length if whole and load else used)
             best[0] = min(best[0], total)
             return
         seen = set()
@@ -51,7 +57,9 @@ def least_charge(lengths, stock, saw_loss, least_tail, rates) -> float:
     return best[0]
 
 
-def check(found: CuttingList, lengths, demand, stock, counts, saw_loss, least_tail, rates=None) -> None:
+def check(
+    found: CuttingList, lengths, demand, stock, counts, saw_loss, least_tail, rates=None, whole=False
+) -> None:
     """Whatever was asked, the list can be cut and its numbers are its own."""
     lengths, rates = np.asarray(lengths), [1.0] * len(stock) if rates is None else rates
     cut = sum((np.array(each.counts) for each in found.cuts), np.zeros(len(lengths), dtype=int))
@@ -65,12 +73,36 @@ def check(found: CuttingList, lengths, demand, stock, counts, saw_loss, least_ta
         assert losses <= saw_loss * sum(each.counts)
         assert pieces + losses + each.tail == stock[each.stock]
         assert each.kept == (least_tail is not None and each.tail >= max(least_tail, 1))
-        assert each.charged == stock[each.stock] - (each.tail if each.kept else 0)
-    assert found.charge == pytest.approx(
-        sum(rates[each.stock] * each.charged for each in found.cuts), rel=1e-12
-    )
+        assert each.used == stock[each.stock] - (each.tail if each.kept else 0)
+    lengths_used = [stock[each.stock] if whole else each.used for each in found.cuts]
+    theirs = sum(rates[each.stock] * used for each, used in zip(found.cuts, lengths_used, strict=True))
+    assert found.charge == pytest.approx(theirs, rel=1e-12)
     assert 0.0 <= found.bound <= found.charge
     assert 0.0 <= found.gap <= 1.0
+
+
+def least_both(lengths, stock, saw_loss, least_tail, weight) -> float:
+    """The same of `weight` times the stock cut into and what is used up."""
+    rooms = [Room(each, saw_loss, least_tail) for each in stock]
+    best = [np.inf]
+
+    def place(k: int, loads: tuple[tuple[int, ...], ...]) -> None:
+        if k == len(lengths):
+            total = 0.0
+            for room, load in zip(rooms, loads, strict=True):
+                used = room.charged(np.ones(len(load), dtype=np.int64), np.array(load, dtype=np.int64))
+                total += weight * room.length * bool(load) + used
+            best[0] = min(best[0], total)
+            return
+        seen = set()
+        for u, (room, load) in enumerate(zip(rooms, loads, strict=True)):
+            fits = sum(load) + lengths[k] + saw_loss * (len(load) + 1) <= room.whole
+            if fits and (room.length, load) not in seen:
+                seen.add((room.length, load))
+                place(k + 1, (*loads[:u], (*load, lengths[k]), *loads[u + 1 :]))
+
+    place(0, ((),) * len(stock))
+    return best[0]
 
 
 @st.composite
@@ -80,35 +112,58 @@ def small_cases(draw):
     stock = draw(st.lists(st.integers(60, 130), min_size=1, max_size=3, unique=True))
     counts = [draw(st.integers(1, 2)) for _ in stock]
     rates = draw(st.one_of(st.none(), st.just([round(1.0 + 0.37 * k, 2) for k in range(len(stock))])))
-    return (
-        lengths,
-        demand,
-        stock,
-        counts,
-        draw(st.integers(0, 4)),
-        draw(st.one_of(st.none(), st.integers(0, 70))),
-        rates,
-    )
+    least_tail = draw(st.one_of(st.none(), st.integers(0, 70)))
+    return lengths, demand, stock, counts, draw(st.integers(0, 4)), least_tail, rates, draw(st.booleans())
 
 
 @settings(max_examples=80)
 @given(small_cases())
 def test_small_cases_against_every_way_to_cut(case) -> None:
-    lengths, demand, stock, counts, saw_loss, least_tail, rates = case
-    found = cut_stock(lengths, demand, stock, counts, saw_loss=saw_loss, least_tail=least_tail, rates=rates)
-    check(found, lengths, demand, stock, counts, saw_loss, least_tail, rates)
+    lengths, demand, stock, counts, saw_loss, least_tail, rates, whole = case
+    each_rate = [1.0] * len(stock) if rates is None else rates
+    found = cut_stock(
+        lengths,
+        demand,
+        stock,
+        counts,
+        saw_loss=saw_loss,
+        least_tail=least_tail,
+        first=by_length(each_rate, whole=whole),
+    )
+    check(found, lengths, demand, stock, counts, saw_loss, least_tail, each_rate, whole)
     pieces = [length for length, number in zip(lengths, demand, strict=True) for _ in range(number)]
     units = [k for k, number in enumerate(counts) for _ in range(number)]
-    each_rate = [1.0] * len(stock) if rates is None else rates
-    theirs = least_charge(
-        pieces, [stock[k] for k in units], saw_loss, least_tail, [each_rate[k] for k in units]
-    )
+    single = [stock[k] for k in units], saw_loss, least_tail, [each_rate[k] for k in units], whole
+    theirs = least_charge(pieces, *single)
     if np.isinf(theirs):
         assert sum(found.short) > 0
     else:
         assert not any(found.short)
         assert found.charge == pytest.approx(theirs, rel=1e-9)
         assert found.gap == 0.0
+
+
+@settings(max_examples=30)
+@given(small_cases())
+def test_the_second_charge_is_least_among_equals(case) -> None:
+    """Least stock first, then least waste: against every list of the same first charge."""
+    lengths, demand, stock, counts, saw_loss, least_tail, _, _ = case
+    ones = [1.0] * len(stock)
+    found = cut_stock(
+        lengths, demand, stock, counts, saw_loss=saw_loss, least_tail=least_tail,
+        first=by_length(ones, whole=True), second=by_length(ones),
+    )  # fmt: skip
+    if any(found.short):
+        return
+    check(found, lengths, demand, stock, counts, saw_loss, least_tail, ones, True)
+    pieces = [length for length, number in zip(lengths, demand, strict=True) for _ in range(number)]
+    units = [stock[k] for k, number in enumerate(counts) for _ in range(number)]
+    # one charge that puts the stock far before the waste, tried in every way
+    weight = 1 + sum(units)
+    both = least_both(pieces, units, saw_loss, least_tail, weight)
+    assert weight * found.charge + found.then == pytest.approx(both, rel=1e-12)
+    assert found.then == sum(each.used for each in found.cuts)
+    assert found.then_gap == 0.0
 
 
 @pytest.mark.parametrize("least_tail", [None, 30])
@@ -136,15 +191,13 @@ def test_three_ways_to_plan_give_one_charge(monkeypatch, least_tail) -> None:
 def test_a_coil_beside_offcuts() -> None:
     """A coil far longer than it needs to be: nothing is wasted but the saw loss, and the offcuts go first."""
     case = ([700, 450, 300], [12, 20, 16], [40_000, 1500, 1150, 900], [1, 1, 1, 1])
-    found = cut_stock(*case, saw_loss=2, least_tail=280, then=[40_000.0, 1500.0, 1150.0, 900.0])
+    found = cut_stock(*case, saw_loss=2, least_tail=280, second=by_length([40_000.0, 1500.0, 1150.0, 900.0]))
     check(found, *case, 2, 280)
     need = 12 * 700 + 20 * 450 + 16 * 300
     assert need < found.charge <= need + 2 * 48
     assert found.gap == 0.0
     plain = cut_stock(*case, saw_loss=2, least_tail=280)
-    from_coil = [
-        sum(each.charged for each in each_list.cuts if each.stock == 0) for each_list in (found, plain)
-    ]
+    from_coil = [sum(each.used for each in each_list.cuts if each.stock == 0) for each_list in (found, plain)]
     assert found.charge == plain.charge
     assert from_coil[0] <= from_coil[1]
     assert {each.stock for each in found.cuts} >= {1, 2}
@@ -177,7 +230,7 @@ def test_short_of_stock() -> None:
 def test_the_second_charge_only_decides_between_equals() -> None:
     """Two 6s fit in a 12 or in two 6s, both without waste: the second charge chooses."""
     for then, wanted in (([1.0, 0.0], {1}), ([0.0, 1.0], {0})):
-        found = cut_stock([6], [2], [12, 6], [1, 2], then=then)
+        found = cut_stock([6], [2], [12, 6], [1, 2], second=by_length(then))
         assert found.charge == 12
         assert {each.stock for each in found.cuts} == wanted
 
@@ -185,19 +238,20 @@ def test_the_second_charge_only_decides_between_equals() -> None:
 def test_few_lengths_are_cut_into_where_the_waste_is_the_same() -> None:
     """Ten rods that each could keep a rest: without a price on opening any of them will do, with it the fewest."""
     case = ([400], [10], [2500], [10])
-    found = cut_stock(*case, least_tail=300, opening=1.0)
+    only = by_length([0.0], opening=1.0)
+    found = cut_stock(*case, least_tail=300, second=only)
     check(found, *case, 0, 300)
     assert found.charge == 4000
     assert len(found.cuts) == 2
-    pools = cut_stock([400], [60], [15_000], [6], least_tail=300, opening=1.0)
+    pools = cut_stock([400], [60], [15_000], [6], least_tail=300, second=only)
     assert pools.method == "piece by piece"
     assert (pools.charge, len(pools.cuts)) == (24_000, 2)
-    with pytest.raises(ValueError, match="opening must be 0 or more"):
-        cut_stock(*case, opening=-1.0)
+    assert found.then == 2.0
+    assert found.then_gap == 0.0
 
 
 def test_dear_and_cheap_stock() -> None:
-    found = cut_stock([5], [4], [10, 10], [2, 2], rates=[2.0, 0.5])
+    found = cut_stock([5], [4], [10, 10], [2, 2], first=by_length([2.0, 0.5]))
     assert {each.stock for each in found.cuts} == {1}
     assert found.charge == 10.0
 
@@ -212,8 +266,9 @@ def test_nothing_to_cut_and_what_is_refused() -> None:
         ({"stock_lengths": [-5]}, "stock_lengths must be 1 or more"),
         ({"saw_loss": -1}, "saw_loss must be 0 or more"),
         ({"least_tail": -1}, "least_tail must be 0 or more"),
-        ({"rates": [np.nan]}, "rates must be 0 or more and finite"),
-        ({"rates": [1.0, 2.0]}, "must be as many"),
+        ({"first": by_length([np.nan])}, "the first charge must be 0 or more and finite"),
+        ({"second": by_length([1.0], opening=-1.0)}, "the second charge must be 0 or more"),
+        ({"first": by_length([1.0, 2.0])}, "rates of the first charge must be as many as the stock"),
     ):
         good = {"lengths": [5], "demand": [1], "stock_lengths": [10], "stock_counts": [1]}
         with pytest.raises(ValueError, match=message):

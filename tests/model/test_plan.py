@@ -110,7 +110,7 @@ def test_defaults() -> None:
     found = plan(WIRE + END + PIECE + STOCK)
     cutting = found.cutting
     assert (cutting.saw_loss_mm, cutting.least_tail_mm, cutting.spare) == (0.0, None, 0.0)
-    assert (cutting.handle_give, cutting.minimise) == (0.25, "waste")
+    assert (cutting.handle_give, cutting.minimise) == (0.25, "stock")
     assert found.stock[0].count == 1
     assert found.stock[0].price is None
     # the only wire need not be named

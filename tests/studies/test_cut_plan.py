@@ -238,14 +238,34 @@ def test_a_joint_that_cannot_exist_is_a_fault_of_its_end() -> None:
         cut_plan(plan('count = 1\nlength = "600 mm"\nends = ["logger", "plain"]', wires=wires))
 
 
-def test_the_least_cost_takes_the_cheap_stock() -> None:
-    stock = 'name = "dear"\nlength = "1210 mm"\nprice = 5\ncount = 5\n[[stock]]\nname = "cheap"\nlength = "1290 mm"\nprice = 1\ncount = 2'
+def test_what_is_minimised() -> None:
+    stock = 'name = "dear"\nlength = "1210 mm"\nprice = 5\ncount = 5\n[[stock]]\n'
+    stock += 'name = "cheap"\nlength = "1290 mm"\nprice = 1\ncount = 2'
     pieces = 'count = 4\nlength = "600 mm"\nends = ["plain", "plain"]'
     tail = '[cutting]\nleast_tail = "1 m"\n'
-    waste = cut_plan(plan(pieces, stock, tail))
-    cost = cut_plan(plan(pieces, stock, tail + 'minimise = "cost"\n'))
-    assert (waste.waste_mm, waste.cost) == (pytest.approx(20.0), pytest.approx(10.0))
-    assert (cost.waste_mm, cost.cost) == (pytest.approx(180.0), pytest.approx(2.0))
-    assert waste.wires[0].least_waste_mm == pytest.approx(20.0)
-    assert cost.wires[0].least_waste_mm is None
-    assert waste.gap == cost.gap == 0.0
+    found = {
+        word: cut_plan(plan(pieces, stock, f'{tail}minimise = "{word}"\n'))
+        for word in ("stock", "waste", "cost")
+    }
+    for word, waste, cost, opened in (
+        ("stock", 20, 10, 2420),
+        ("waste", 20, 10, 2420),
+        ("cost", 180, 2, 2580),
+    ):
+        result = found[word]
+        assert (result.waste_mm, result.cost) == (pytest.approx(waste), pytest.approx(cost))
+        assert result.opened_mm == pytest.approx(opened)
+        assert result.opened_cost == result.cost  # no rest is kept
+        assert result.gap == 0.0
+        assert result.wires[0].least_waste_mm == (None if word == "cost" else pytest.approx(waste))
+
+
+def test_rests_are_no_reason_to_cut_into_more_stock() -> None:
+    """Ten rods that each could keep a rest: the fewest are cut into, unless nothing but the waste counts."""
+    pieces, stock = 'count = 20\nlength = "700 mm"\nends = ["plain", "plain"]', 'length = "2.9 m"\ncount = 20'
+    few = cut_plan(plan(pieces, stock, '[cutting]\nleast_tail = "500 mm"\n'))
+    # four pieces to a rod leave 100 mm; it takes five rods
+    assert (len(few.stock), few.waste_mm) == (5, pytest.approx(500.0))
+    none = cut_plan(plan(pieces, stock, '[cutting]\nleast_tail = "500 mm"\nminimise = "waste"\n'))
+    assert none.waste_mm == 0.0
+    assert len(none.stock) == 7  # three to a rod, the fewest that waste nothing
