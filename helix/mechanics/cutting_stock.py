@@ -189,7 +189,7 @@ class _Search:
     def _least(self, charge: Charge, short: Counts) -> float:
         """What the pieces alone take, all from the stock of the lowest rate."""
         made = int((self.task.demand - short) @ self.task.lengths)
-        return float(charge.rates.min(initial=0.0)) * made
+        return float(charge.rates.min()) * made if len(charge.rates) else 0.0
 
     def _nothing(self, bound: float) -> float:
         """What two charges may differ by and still be equal."""

@@ -341,3 +341,21 @@ def test_sixty_pieces_of_eight_lengths_on_mixed_stock(capfd) -> None:
     assert not any(found.short)
     assert found.gap < 1e-4
     assert capfd.readouterr() == ("", "")
+
+
+def test_the_bound_is_never_below_what_the_pieces_alone_take() -> None:
+    """However short the search: pieces of 700 and 450 from rods of 2000 with no time at all."""
+    found = cut_stock(
+        [700, 450],
+        [9, 11],
+        [2000],
+        [20],
+        saw_loss=1,
+        first=by_length([1.0], whole=True),
+        second=by_length([2.0]),
+        seconds=0.0,
+    )
+    check(found, [700, 450], [9, 11], [2000], [20], 1, None, [1.0], True)
+    assert found.bound >= 9 * 700 + 11 * 450
+    assert found.then_bound >= 2 * (9 * 700 + 11 * 450)
+    assert found.then_bound <= found.then
