@@ -17,8 +17,17 @@ from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
-from numpy.polynomial import Polynomial
 
+from helix.geometry.coefficients import (
+    Coefficients,
+    added,
+    derivative,
+    integral,
+    substituted,
+    times,
+    value,
+    values,
+)
 from helix.geometry.curves import Vector
 from helix.geometry.jets import Array, Jet, polynomial
 from helix.geometry.quadrature import Antiderivative
@@ -29,11 +38,10 @@ KINK = float(np.deg2rad(20.0))  # turn given to a stated entry radius where the 
 RAMP = 1.0  # length of each curvature ramp between eye leg and arc [d]
 SPREAD = 4.0  # length over which the leg's side slope is taken out again [d]
 
-_FADE_SHAPE = Polynomial([1.0, -3.0, 3.0, -1.0])  # (1 - t)^3: steep at first, so the legs never press
-_FALL_SHAPE = Polynomial([1.0, 0.0, -3.0, 2.0])
-_RISE_SHAPE = Polynomial([0.0, 0.0, 3.0, -2.0])
-_SPREAD_SHAPE = Polynomial([0.0, 0.0, 60.0, -180.0, 180.0, -60.0])  # bump of unit area
-_MIRROR = Polynomial([1.0, -1.0])
+_FADE_SHAPE = (1.0, -3.0, 3.0, -1.0)  # (1 - t)^3: steep at first, so the legs never press
+_FALL_SHAPE = (1.0, 0.0, -3.0, 2.0)
+_RISE_SHAPE = (0.0, 0.0, 3.0, -2.0)
+_SPREAD_SHAPE = (0.0, 0.0, 60.0, -180.0, 180.0, -60.0)  # bump of unit area
 
 
 class EyeCannotClose(ValueError):
@@ -87,13 +95,9 @@ class Throat:
 @lru_cache(maxsize=256)
 def _integrals(theta: tuple[float, ...], span: float) -> tuple[Antiderivative, Antiderivative]:
     """Of sin and -cos of a heading; the same piece is met again when the eye is closed."""
-
-    def heading(u: Array) -> Array:
-        return np.asarray(np.polynomial.polynomial.polyval(u, theta), dtype=float)
-
     return (
-        Antiderivative(lambda u: np.sin(heading(u)), span),
-        Antiderivative(lambda u: -np.cos(heading(u)), span),
+        Antiderivative(lambda u: np.sin(values(theta, u)), span),
+        Antiderivative(lambda u: -np.cos(values(theta, u)), span),
     )
 
 
@@ -125,8 +129,7 @@ class PlanarPiece:
 
     def speeds(self, u: Array) -> Array:
         """|dr/du| at ``u``: 1 seen along the pin, and the side slope."""
-        slope = np.polynomial.polynomial.polyval(u, np.polynomial.polynomial.polyder(self.y))
-        return np.asarray(np.hypot(1.0, slope), dtype=float)
+        return np.asarray(np.hypot(1.0, values(derivative(self.y), u)), dtype=float)
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
@@ -219,16 +222,15 @@ def _bend_steps(name: str, t: Throat) -> list[_Step]:
     for turn, sharp in t.bends:
         n = abs(turn) / (2.0 * sharp)
         k = float(np.sign(turn)) * sharp
-        rise = tuple(float(c) * k / n**j for j, c in enumerate(_RISE_SHAPE.coef))
-        fall = tuple(float(c) * k / n**j for j, c in enumerate(_FALL_SHAPE.coef))
+        rise = tuple(c * k / n**j for j, c in enumerate(_RISE_SHAPE))
+        fall = tuple(c * k / n**j for j, c in enumerate(_FALL_SHAPE))
         steps += [_Step(name, n, rise), _Step(name, n, (k,)), _Step(name, n, fall)]
     return steps
 
 
 def _mirrored(s: _Step) -> _Step:
     """The same step run from its other end."""
-    back = Polynomial(s.curvature)(Polynomial([s.length, -1.0])) if len(s.curvature) > 1 else None
-    return s if back is None else _Step(s.name, s.length, tuple(float(c) for c in back.coef))
+    return _Step(s.name, s.length, substituted(s.curvature, s.length, -1.0))
 
 
 def _steps(pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[float, float]) -> list[_Step]:
@@ -280,11 +282,11 @@ def _plane(
 ) -> list[tuple[str, PlanarPiece]]:
     x, z, pieces = 0.0, 0.0, []
     for i, s in enumerate(steps):
-        theta = (heading, *(c / (k + 1) for k, c in enumerate(s.curvature)))
+        theta = integral(s.curvature, heading)
         piece = PlanarPiece(theta, y[i] if y else (0.0,), x, z, s.length)
         pieces.append((s.name, piece))
         x, z = piece.end
-        heading = float(np.polynomial.polynomial.polyval(s.length, theta))
+        heading = value(theta, s.length)
     return pieces
 
 
@@ -306,13 +308,13 @@ def _assemble(
     y, slope, at = tag.radius, 0.0, 0.0
     offsets: list[tuple[float, ...]] = []
     for s in steps:
-        second = Polynomial([0.0])
+        second: Coefficients = (0.0,)
         for start, length, shape in terms:
             if start - 1e-12 <= at + s.length / 2.0 <= start + length + 1e-12 and length > 0.0:
-                second = second + shape(Polynomial([(at - start) / length, 1.0 / length]))
-        offset = second.integ(2, k=[slope, y])
-        offsets.append(tuple(float(c) for c in offset.coef))
-        y, slope = float(offset(s.length)), float(offset.deriv()(s.length))
+                second = added(second, substituted(shape, (at - start) / length, 1.0 / length))
+        offset = integral(integral(second, slope), y)
+        offsets.append(offset)
+        y, slope = value(offset, s.length), value(derivative(offset), s.length)
         at += s.length
     pieces = _plane(steps, tag.lay, offsets)
     groups = {
@@ -329,28 +331,32 @@ def _side_terms(
     entry_standing: float,
     spread_t: float,
     spread_s: float,
-) -> list[tuple[float, float, Polynomial]]:
+) -> list[tuple[float, float, Coefficients]]:
     """The parts of y'': (start, length, shape of t), the two spread bumps solved for the far end."""
     fixed = [
-        (0.0, FADE, _FADE_SHAPE * -tag.curvature),
-        (total - FADE, FADE, _FADE_SHAPE(_MIRROR) * standing.curvature),
+        (0.0, FADE, times(_FADE_SHAPE, -tag.curvature)),
+        (total - FADE, FADE, times(substituted(_FADE_SHAPE, 1.0, -1.0), standing.curvature)),
     ]
     bumps = [
-        (entry_tag, spread_t, _SPREAD_SHAPE / spread_t),
-        (total - entry_standing - spread_s, spread_s, _SPREAD_SHAPE(_MIRROR) / spread_s),
+        (entry_tag, spread_t, times(_SPREAD_SHAPE, 1.0 / spread_t)),
+        (
+            total - entry_standing - spread_s,
+            spread_s,
+            times(substituted(_SPREAD_SHAPE, 1.0, -1.0), 1.0 / spread_s),
+        ),
     ]
 
-    def reach(term: tuple[float, float, Polynomial]) -> tuple[float, float]:
+    def reach(term: tuple[float, float, Coefficients]) -> tuple[float, float]:
         start, length, shape = term
-        once, twice = shape.integ(), shape.integ(2)
-        slope = float(once(1.0)) * length
-        return slope, float(twice(1.0)) * length**2 + slope * (total - start - length)
+        once = integral(shape)
+        slope = value(once, 1.0) * length
+        return slope, value(integral(once), 1.0) * length**2 + slope * (total - start - length)
 
     slopes, drops = zip(*(reach(term) for term in fixed), strict=True)
     matrix = np.array([reach(term) for term in bumps]).T
     wanted = np.array([-sum(slopes), -standing.radius - tag.radius - sum(drops)])
     amplitude = np.linalg.solve(matrix, wanted)
-    return fixed + [(p, q, shape * float(a)) for (p, q, shape), a in zip(bumps, amplitude, strict=True)]
+    return fixed + [(p, q, times(shape, float(a))) for (p, q, shape), a in zip(bumps, amplitude, strict=True)]
 
 
 def _cut(steps: list[_Step], cuts: list[float]) -> list[_Step]:
@@ -361,8 +367,6 @@ def _cut(steps: list[_Step], cuts: list[float]) -> list[_Step]:
         inside = sorted({round(c - at, 12) for c in cuts if 1e-9 < c - at < s.length - 1e-9})
         edges = [0.0, *inside, s.length]
         for a, b in pairwise(edges):
-            shifted = Polynomial(s.curvature)(Polynomial([a, 1.0]))
-            coefficients = np.atleast_1d(shifted.coef) if isinstance(shifted, Polynomial) else [shifted]
-            out.append(_Step(s.name, b - a, tuple(float(c) for c in coefficients)))
+            out.append(_Step(s.name, b - a, substituted(s.curvature, a)))
         at += s.length
     return out
