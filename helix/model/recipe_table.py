@@ -227,6 +227,9 @@ def _meant(key: str, known: tuple[str, ...], elsewhere: dict[str, str]) -> str:
     plain = key.strip().lower().replace("-", "_").replace(" ", "_")[:60]
     if plain in known:
         return f"; did you mean {plain}?"
+    longer = [name for name in known if name.startswith(plain + "_")]
+    if plain and longer:
+        return f"; did you mean {longer[0]}?"
     if plain in elsewhere:
         return f"; {plain} belongs {elsewhere[plain]}"
     near = get_close_matches(plain, known, n=1)

@@ -17,7 +17,7 @@ from helix.output.words import (
     sound_line,
     title_of,
 )
-from helix.units import UnitSystem, format_force, format_length
+from helix.units import UnitSystem, format_force, format_length, format_stress
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
@@ -94,8 +94,10 @@ def _findings(result: ShapeResult, colour: bool) -> str:
 def _counts(result: ShapeResult) -> str:
     counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
     rows = [
-        ["turns of the twist, even", plain_count(counts.turns), f"{plain_count(counts.crossings)} crossings"],
-        ["swing, the tag's rotation between them", plain_count(counts.swing), ""],
+        ["turns of the twist", plain_count(counts.turns), f"{plain_count(counts.crossings)} crossings"],
+        ["the tag turns while the leg straightens", plain_count(counts.swing - counts.swing_after_leg),
+         "not counted as twist"],
+        ["swing of the tag on the straight leg", plain_count(counts.swing_after_leg), ""],
         ["wraps of the barrel, touching" if barrel.pitch_mm is None else "wraps of the barrel",
          plain_count(counts.wraps), ""],
         ["in all", plain_count(counts.total), f"{twist.hand}-hand"],
@@ -112,6 +114,7 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
     def size(mm: float | None) -> str:
         return "-" if mm is None else format_length(mm, units)
 
+    flow = result.recipe.wire.strength_mpa[1]
     rows = [
         ["", "as wound", "after springback"],
         ["length, inside of eye to last wrap", size(f.length_mm), ""],
@@ -120,13 +123,16 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
         ["barrel, outside diameter", size(f.barrel_diameter_mm), ""],
         ["barrel, inside diameter", size(result.recipe.wire.diameter_mm), size(f.sprung_barrel_inside_mm)],
         ["eye, inside length", size(f.eye_inside_length_mm), ""],
-        ["eye, inside width", size(f.eye_inside_width_mm), size(f.sprung_eye_width_mm)],
+        ["eye, inside width", size(f.eye_inside_width_mm),
+         "-" if f.sprung_eye_width_mm is None else f"up to {size(f.sprung_eye_width_mm)}"],
         ["largest width", size(f.widest_mm), ""],
     ]
     rows = [row for row in rows if row[1] != "-"]
     if not result.counts.wraps:
         rows = [row for row in rows if not row[0].startswith("barrel")]
-    return "Finished size\n" + columns(rows) + "\n" + _wrapped(f"Springback: {f.springback_assumes}.", "  ")
+    return "Finished size\n" + columns(rows) + "\n" + _wrapped(
+        f"Springback: elastic, then perfectly plastic wire, flow stress {format_stress(flow, units)} (nominal "
+        "strength). The twist holds the eye's legs, so the eye opens less than that.", "  ")
 
 
 def _sections(result: ShapeResult, units: UnitSystem) -> str:
@@ -199,9 +205,10 @@ def _shares(result: ShapeResult, units: UnitSystem) -> str:
     if not shares:
         return ""
     shares.sort(key=lambda share: -share[1])
-    unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
+    unit, decimals = ("in", 3) if units == "inch" else ("mm", 1)
     rows = [[cause, f"+/- {fixed_length(size, units, decimals)} {unit}"] for cause, size in shares]
-    return "What the interval of the cut is made of\n" + columns(rows)
+    how = "Added as the root of the sum of squares: they seldom all go one way."
+    return "What the interval of the cut is made of\n" + columns(rows) + "\n" + _wrapped(how, "  ")
 
 
 def _wrapped(text: str, indent: str = "") -> str:

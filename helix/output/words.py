@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from helix.errors import one_line
+from helix.mechanics.bending import STRAIN_OK
 from helix.model.section_names import section_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -39,9 +40,12 @@ def answer_line(result: ShapeResult, units: UnitSystem) -> str:
     cut, finish = result.cut, result.recipe.finish
     shown, unit = format_length(cut.total_mm, units).split()
     decimals = len(shown.partition(".")[2])
-    low, high, standing, joint, handle = (
+    low, high, standing, handle = (
         fixed_length(mm, units, decimals)
-        for mm in (cut.low_mm, cut.high_mm, finish.standing_mm, cut.joint_mm, finish.handle_mm)
+        for mm in (cut.low_mm, cut.high_mm, finish.standing_mm, finish.handle_mm)
+    )
+    joint = (
+        f"{float(shown) - float(standing) - float(handle):.{decimals}f}"  # so that the parts add up as shown
     )
     return f"Cut {shown} {unit} ({low} to {high}): {standing} standing, {joint} joint, {handle} handle."
 
@@ -71,7 +75,7 @@ def findings(result: ShapeResult) -> list[Finding]:
     """Every bend that is not ok and every flag, the gravest first; two bends of one cause are one finding."""
     found: list[Finding] = []
     for bend in result.bends:
-        if bend.verdict == "ok":
+        if bend.verdict == "ok" or bend.spoke == "hand":  # the barrel's hand is told by its flag
             continue
         told = found[-1] if found else None
         if told and (told.severity, told.why, told.do) == (bend.verdict, bend.reason, bend.remedy):
@@ -104,9 +108,12 @@ def verdict_line(result: ShapeResult) -> str:
 
 def sound_line(result: ShapeResult) -> str:
     """What is said when nothing was found."""
-    sharpest = min((b.min_radius_d for b in result.bends if b.min_radius_d is not None), default=None)
-    tail = "" if sharpest is None else f" The sharpest bend has a radius of {sharpest:.2f} d."
-    return f"Every bend is within its limits and nothing overlaps.{tail}"
+    hardest = max(result.bends, key=lambda bend: bend.strain)
+    just = "only just " if hardest.strain > 0.98 * STRAIN_OK else ""
+    return (
+        f"Every bend is {just}within its limits and nothing overlaps. The hardest "
+        f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {STRAIN_OK:.2f}."
+    )
 
 
 def title_of(result: ShapeResult) -> str:
