@@ -137,8 +137,7 @@ def test_mirrored_torsion_and_writhe():
 # ------------------------------------------------------------------ scaled
 
 
-@every
-@pytest.mark.parametrize("k", [0.25, 3.0])
+@pytest.mark.parametrize(("name", "k"), list(zip(SHAPES, (0.25, 3.0, 0.1, 2.0, 0.5, 40.0), strict=True)))
 def test_scaled(name, k):
     result = found(name)
     off = replace(scaled(result.recipe, k), tolerance=scaled(result.recipe.tolerance, k))
