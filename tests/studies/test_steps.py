@@ -46,7 +46,7 @@ def test_every_step_is_a_wire_of_the_length_to_cut(name: str) -> None:
         assert step.path.length + step.broken_off_d == pytest.approx(total, abs=1e-9), step.title
         found = step.path.sample(0.1, 5.0)
         chords = float(np.linalg.norm(np.diff(found.points, axis=0), axis=1).sum())
-        assert chords == pytest.approx(step.path.length, rel=2e-5), (
+        assert chords == pytest.approx(step.path.length, rel=2e-4), (
             step.title
         )  # the curve itself, by its chords
         for one, other in zip(step.path.pieces[:-1], step.path.pieces[1:], strict=True):
