@@ -26,6 +26,7 @@ from helix.model.recipe_parts import Exit, Recipe
 
 STUB_FADE = 0.6  # length over which the stub straightens [d]
 STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap (or off the leg)
+LEAST_STUB = 1e-9  # a shorter stub is none [d]
 WRAP_LEAD_IN = np.deg2rad(8.0)  # wraps only: how much flatter the tag comes in, to clear its first wrap
 
 
@@ -167,7 +168,7 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
         # a tag bent far back can end its wraps below the place where the leg is straight: overlapping, but one wire
         top = max(top, coil.z0 + coil.span)
         standing.append(("barrel_core", core_line(exits.run_in_z, top)))
-    if sizes.stub > 0.0:
+    if sizes.stub > LEAST_STUB:
         tag.extend(("stub", c) for c in _stub(tag[-1][1], sizes.stub, sizes.wraps > 0.0))
     standing.append(("standing", Line((0.0, 0.0, top), (0.0, 0.0, 1.0), sizes.standing)))
     loop = [("entry_tag", c) for c in eye.entry_tag] + [("eye", c) for c in eye.eye]

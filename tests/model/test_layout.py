@@ -188,3 +188,13 @@ def test_an_eye_that_does_not_close_says_the_least_pin():
     lay_out(sizes_of(recipe(throat=140, pin=least * (1.0 + 1e-6))), planned)
     with pytest.raises(EyeCannotClose):
         lay_out(sizes_of(recipe(throat=140, pin=least * (1.0 - 1e-6))), planned)
+
+
+def test_a_stub_too_short_to_see_is_none() -> None:
+    recipe = recipe_from_text(
+        '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
+        '[barrel]\nwraps = 0\n[finish]\nstub = "1e-308 d"\n'
+    )
+    sizes = sizes_of(recipe)
+    pieces = lay_out(sizes, plan_of(recipe, sizes)).path.pieces
+    assert "stub" not in {piece.section for piece in pieces}
