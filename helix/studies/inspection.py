@@ -189,9 +189,7 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate
     if {"barrel_length", "barrel_diameter"} & set(readings):
         slack = recipe.tolerance.wrap_gap_mm
         touching = abs(gap) <= FACTOR * sd[1] + slack
-        if pitch is None:
-            pitch = None if touching else v["pitch"]
-        elif abs(v["pitch"] - pitch) > FACTOR * _sd(found, "pitch") + slack:
+        if pitch is None or abs(v["pitch"] - pitch) > FACTOR * _sd(found, "pitch") + slack:
             pitch = None if touching else v["pitch"]
     even = recipe.twist.evenness
     if "twist_diameter" in readings and abs(evenness - even) > FACTOR * sd[2]:

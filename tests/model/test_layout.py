@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+import helix
 from helix.geometry.curves import curvature_vectors, derivatives, positions
 from helix.geometry.eye import EyeCannotClose, closed_eye
 from helix.geometry.helices import helix_length
@@ -191,10 +192,10 @@ def test_an_eye_that_does_not_close_says_the_least_pin():
 
 
 def test_a_stub_too_short_to_see_is_none() -> None:
-    recipe = recipe_from_text(
+    made = helix.recipe_from_text(
         '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
         '[barrel]\nwraps = 0\n[finish]\nstub = "1e-308 d"\n'
     )
-    sizes = sizes_of(recipe)
-    pieces = lay_out(sizes, plan_of(recipe, sizes)).path.pieces
+    sizes = sizes_of(made)
+    pieces = lay_out(sizes, plan_of(made, sizes)).path.pieces
     assert "stub" not in {piece.section for piece in pieces}
