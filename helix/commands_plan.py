@@ -24,7 +24,7 @@ def add_plan_commands(command: Command, units: Options, force: Options, strict: 
     )
     cut.add_argument("--csv", metavar="FILE.csv", help="also write the cutting list, one piece a row")
     cut.add_argument(
-        "--seconds", metavar="N", help="how long to search for the best list (default: 3 to 18, by its size)"
+        "--seconds", metavar="N", help="how long to search for the best list (default: 2.5 to 18, by its size)"
     )
     units(cut)
     cut.add_argument("--json", action="store_true", help="print JSON, always in mm, N and kg")
