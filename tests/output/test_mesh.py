@@ -258,3 +258,13 @@ def test_mirrored_and_scaled_wires_have_mirrored_and_scaled_meshes(good: ShapeRe
     other = wire_mesh(left.layout.path, 2.0, QUALITIES["draft"])
     assert volume(other.tube) == pytest.approx(8.0 * volume(one.tube), rel=1e-6)
     assert np.allclose(other.strain, one.strain, atol=1e-9)
+
+
+def test_no_other_sweep_meets_the_volume_better(monkeypatch: pytest.MonkeyPatch) -> None:
+    import importlib
+    from pathlib import Path as FilePath
+
+    monkeypatch.syspath_prepend(str(FilePath(__file__).resolve().parents[2] / "scripts"))
+    found = importlib.import_module("bench_mesh").volumes()
+    assert abs(found["ours"]) < 1e-6
+    assert all(abs(found[peer]) > 1e-2 for peer in ("trimesh", "vtk"))  # a polygon inside the circle
