@@ -34,7 +34,7 @@ _GIVE: Final = Limits(0.0, 1.0)
 _COUNT: Final = Limits(0.0, MOST_PIECES, low_open=True)
 _STOCK_COUNT: Final = Limits(0.0, 100_000.0)
 _LENGTH: Final = Limits(0.0, 1e6, "mm", low_open=True, example="600 mm")
-_STOCK_LENGTH: Final = Limits(0.0, 1e8, "mm", low_open=True, example="25 m")
+_STOCK_LENGTH: Final = Limits(1.0, 1e8, "mm", example="25 m")
 _LOAD: Final = Limits(0.0, 1e7, "N", low_open=True, example="120 N")
 _MASS: Final = Limits(0.0, 1e5, "kg", low_open=True, example="0.5 kg")
 _PRICE: Final = Limits(0.0, 1e9)
@@ -188,6 +188,8 @@ def _read_stock(table: Table, number: int, wires: dict[str, Wire | None], notes:
         notes.append(
             f"Stock {quoted(name)}: its length is found from its mass; a diameter off by 1 % takes that off by 2 %."
         )
+        if not _STOCK_LENGTH.hold(length_mm):
+            table.fault("mass", f"must give a length of {_STOCK_LENGTH}; it gives {length_mm:.3g} mm")
     if length_mm is None or count is None or wire is None or not table.good(*STOCK_KEYS):
         return None
     return Stock(name, wire_name, length_mm, mass_kg, count, price)

@@ -32,6 +32,8 @@ _MM_PER_PT = 25.4 / 72.0
 # Okabe and Ito's palette, paled; every part bears its letter too [pub]
 _TINTS = ("#cfe3f5", "#f9dfae", "#bfe5d6", "#f3cfe0", "#f8f2a8", "#d5dbe2", "#f2c9ae", "#d9f0fb")
 _MOST_PLACES = 14  # cuts whose places are written out
+_MOST_BOXES = 400
+_THINNEST = 1.5  # of a piece on a bar [mm on paper]
 _STEPS = (
     "Cut a length of stock from one end, in the order of its bar, and tick each piece off.",
     "Ink the marks of each piece from both of its ends, the tape's zero at the wire's end.",
@@ -206,7 +208,9 @@ def _bar(
 
 
 def _box_rows(groups: list[tuple[str, int]], named: dict[str, str]) -> list[list[tuple[float, str, int]]]:
-    """Rows of (x, piece, number of boxes) that fit the width."""
+    """Rows of (x, piece, number of boxes) that fit the width; none for more boxes than a person ticks."""
+    if sum(count for _, count in groups) > _MOST_BOXES:
+        return []
     rows: list[list[tuple[float, str, int]]] = [[]]
     x = _EDGE
     most = int((_WIDE - 6.0) / 4.2)
@@ -243,19 +247,21 @@ def _segments(
     axes: Any, each: SawnStock, named: dict[str, str], tints: dict[str, str], bottom: float
 ) -> None:
     scale, tall = _WIDE / each.stock.length_mm, 8.0
-    for cut in each.cuts:
-        x, wide = _EDGE + cut.from_mm * scale, cut.length_mm * scale
-        _area(axes, x, bottom, wide, tall, tints[cut.name])
-        if wide > 2.6:
-            _text(
-                axes,
-                x + wide / 2,
-                bottom + 2.8,
-                named[cut.name],
-                8 if wide > 4.0 else 6,
-                bold=True,
-                anchor="center",
-            )
+    for name, pieces in groupby(each.cuts, key=lambda cut: cut.name):
+        run = list(pieces)
+        if run[0].length_mm * scale < _THINNEST and len(run) > 1:  # too thin to draw one by one
+            x, wide = _EDGE + run[0].from_mm * scale, (run[-1].to_mm - run[0].from_mm) * scale
+            _area(axes, x, bottom, wide, tall, tints[name])
+            if wide > 12.0:
+                label = f"{len(run)} x {named[name]}"
+                _text(axes, x + wide / 2, bottom + 2.8, label, 8, bold=True, anchor="center")
+            continue
+        for cut in run:
+            x, wide = _EDGE + cut.from_mm * scale, cut.length_mm * scale
+            _area(axes, x, bottom, wide, tall, tints[name])
+            if wide > 2.6:
+                size = 8 if wide > 4.0 else 6
+                _text(axes, x + wide / 2, bottom + 2.8, named[name], size, bold=True, anchor="center")
     wide = each.left_mm * scale
     if wide > 0.05:
         hatch = None if each.kept else "//////"

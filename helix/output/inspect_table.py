@@ -129,10 +129,12 @@ def _sizes(result: Inspection, units: UnitSystem) -> str:
 
     length = 1.0 / MM_PER_INCH if units == "inch" else 1.0
     row(f"wire {unit}", result.wire_mm, length, digits)
-    row(f"lay length {unit}", result.lay_mm, length, digits)
-    row("lay angle deg", result.lay_rad, math.degrees(1.0), 1)
-    row("evenness", result.evenness, 1.0, 2)
-    row(f"gap between wraps {unit}", result.gap_mm, length, digits)
+    if result.turns:
+        row(f"lay length {unit}", result.lay_mm, length, digits)
+        row("lay angle deg", result.lay_rad, math.degrees(1.0), 1)
+        row("evenness", result.evenness, 1.0, 2)
+    if result.wraps:
+        row(f"gap between wraps {unit}", result.gap_mm, length, digits)
     row(f"eye, pin {unit}", result.pin_mm, length, digits - 1)
     if result.finished_mm is not None:
         row(f"finished length {unit}", result.finished_mm, length, digits - 1)

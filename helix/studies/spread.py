@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 import helix
+from helix.errors import Fault, InputFaults, ShapeRefused
 from helix.geometry.strands import touching_pitch
 from helix.mechanics.bending import ANGLE_LIMIT_RAD, STRAIN_CAUTION, STRAIN_OK
 from helix.mechanics.response import Floats
@@ -128,8 +129,7 @@ def spread(
     model = SpreadModel(recipe, inputs)
     k = len(inputs)
     tell("building the joint with every error in turn ...")
-    model.fit()
-    rest = model.slopes()
+    rest = _fitted(model)
     rng = np.random.default_rng(seed)
     upward = np.array([each.upward for each in inputs])
     z = _drawn(rng, draws, upward)
@@ -198,6 +198,18 @@ def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
     found.append(Input("stub", slack.stub_mm if own else steps.length_mm, "mm"))
     found.append(Input("handle", slack.handle_mm if own else steps.length_mm, "mm"))
     return tuple(each for each in found if each.step > 0.0)
+
+
+def _fitted(model: SpreadModel) -> Floats:
+    """The first derivatives of the rest, the model fitted; says so where an error makes a joint that cannot exist."""
+    try:
+        model.fit()
+        return model.slopes()
+    except InputFaults as problem:
+        raise ShapeRefused(
+            Fault(each.place, f"with errors of this size the joint cannot exist: {each.message}")
+            for each in problem.faults
+        ) from problem
 
 
 def _drawn(rng: np.random.Generator, count: int, upward: np.ndarray) -> Floats:
