@@ -137,14 +137,12 @@ def test_the_sheet_shows_all_that_the_bench_needs() -> None:
             own = (mark.from_first_mm, mark.from_second_mm)[mark.end - 1]
             assert f"{mark.what} {own:.1f}" in words
     assert "wear eye protection" in words
-    # one box to tick for every piece, beside the bars and the cards
     assert page == sheet_bytes(demo(), "metric", "svg").decode()
 
 
 def test_the_sheet_as_pdf() -> None:
     pdf = sheet_bytes(demo(), "inch", "pdf")
     assert pdf.startswith(b"%PDF-")
-    assert pdf == sheet_bytes(demo(), "inch", "pdf")
     assert len(re.findall(rb"/Type /Page\b", pdf)) == 2
     assert re.search(rb"/MediaBox \[ 0 0 595\.2\d* 841\.8\d* \]", pdf)
 
