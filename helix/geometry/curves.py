@@ -238,7 +238,7 @@ def curve_length(curve: Curve, panel: float = 1.0) -> float:
     for halved in range(9):
         knots = np.linspace(0.0, curve.span, count * 2**halved + 1)
         length = float(arc_lengths(lambda u: speeds(curve, u), knots)[-1])
-        if abs(length - before) <= 1e-13 * length:
+        if abs(length - before) <= (1e-13 + 1e-16 * knots.size) * length:  # the sum's own rounding
             break
         before = length
     return length

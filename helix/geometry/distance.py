@@ -187,8 +187,7 @@ def _within(points: Array, reach: float) -> tuple[np.ndarray, np.ndarray]:
     centres = np.add.reduceat(points, starts) / np.diff(np.append(starts, n))[:, None]
     owner = np.arange(n) // _CHUNK
     radii = np.sqrt(np.maximum.reduceat(np.sum((points - centres[owner]) ** 2, axis=1), starts))
-    gap = np.sqrt(np.maximum(_squares(centres), 0.0)) - radii[:, None] - radii[None, :]
-    a, b = np.nonzero(np.triu(gap < reach))
+    a, b = _near_chunks(centres, radii, reach)
     offsets = np.arange(_CHUNK)
     i = (a[:, None, None] * _CHUNK + offsets[:, None]).repeat(_CHUNK, axis=2).ravel()
     j = (b[:, None, None] * _CHUNK + offsets[None, :]).repeat(_CHUNK, axis=1).ravel()
@@ -224,9 +223,20 @@ def _folded(paths: Sequence[Path], skip: float, step: float) -> Nearest | None:
     return Nearest(gap, pair, np.stack([points[i[k]], other[k]]), fine, {pair: gap})
 
 
-def _squares(x: Array) -> Array:
-    norms = np.sum(x**2, axis=1)
-    return norms[:, None] + norms[None, :] - 2.0 * (x @ x.T)
+def _near_chunks(centres: Array, radii: Array, reach: float) -> tuple[np.ndarray, np.ndarray]:
+    """Pairs a <= b of balls whose surfaces come within ``reach``: a sweep along the longest extent."""
+    along = centres[:, int(np.argmax(np.ptp(centres, axis=0)))]
+    order = np.argsort(along, kind="stable")
+    last = np.searchsorted(along[order], along[order] + reach + 2.0 * radii.max(), side="right")
+    count = last - np.arange(order.size)
+    first = np.repeat(np.arange(order.size), count)
+    second = first + np.arange(first.size) - np.repeat(np.cumsum(count) - count, count)
+    a, b = order[first], order[second]
+    near = np.linalg.norm(centres[a] - centres[b], axis=1) - radii[a] - radii[b] < reach
+    a, b = a[near], b[near]
+    a, b = np.minimum(a, b), np.maximum(a, b)
+    order = np.lexsort((b, a))
+    return a[order], b[order]
 
 
 def _foot(

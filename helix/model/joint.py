@@ -128,12 +128,15 @@ def shortened(joint: Joint) -> Layout:
     standing leg is cut off a little beyond the last wrap. Pieces correspond one to one.
     """
     sizes = joint.layout.sizes
+    whole = len(joint.layout.path.pieces)
     beyond = min(sizes.standing, _CORE_BEYOND)
-    short = replace(sizes, turns=_shortened(sizes.turns), wraps=_shortened(sizes.wraps), standing=beyond)
-    if short == sizes:
-        return joint.layout
-    found = lay_out(short, joint.layout.planned)
-    return found if len(found.path.pieces) == len(joint.layout.path.pieces) else joint.layout
+    for keep in (_WHOLE, 6 * _WHOLE, 36 * _WHOLE):  # a tag bent far back has more wraps beside its own exit
+        turns, wraps = _shortened(sizes.turns, _WHOLE), _shortened(sizes.wraps, keep)
+        short = replace(sizes, turns=turns, wraps=wraps, standing=beyond)
+        found = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
+        if len(found.path.pieces) == whole:
+            return found
+    return joint.layout
 
 
 def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
@@ -151,8 +154,8 @@ def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
     return found, (names[first[0]], names[first[1]])
 
 
-def _shortened(count: float) -> float:
-    return count if count <= _WHOLE + 1 else _WHOLE + count % 1.0
+def _shortened(count: float, keep: int) -> float:
+    return count if count <= keep + 1 else keep + count % 1.0
 
 
 def _sizes(recipe: Recipe) -> Sizes:

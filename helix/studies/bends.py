@@ -73,7 +73,7 @@ class Strains:
 
 def strains(layout: Layout) -> Strains:
     """Averaged outer-fibre strain along the wire."""
-    found = layout.path.sample(STEP)
+    found = layout.path.sample(STEP, straight_step=GAUGE / 2.0)
     mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
     names = np.array([p.section for p in layout.path.pieces])
     return Strains(layout, found, names[found.piece], mean / 2.0)

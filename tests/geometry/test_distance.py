@@ -117,3 +117,17 @@ def test_the_true_least_lies_within_the_bound(shift):
 def test_finer_samples_do_not_change_the_answer():
     path = answer().joint.layout.path
     assert nearest([path], step=STEP / 3.0).gap == pytest.approx(nearest([path]).gap, abs=1e-12)
+
+
+def test_a_long_wire_is_searched_in_little_memory():
+    """Failed once: a matrix of all pairs of chunks took 1.5 GB for the eye round a thick post."""
+    import tracemalloc
+
+    circle = Strand((400.0,), (2.0 * np.pi / 1e-9,), 0.0, 0.0, 0.999e-9)
+    legs_beside = legs(4.0, 0.5, 0.5)
+    tracemalloc.start()
+    found = nearest([wire(circle), *legs_beside])
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert found.gap == pytest.approx(0.0, abs=1e-12)
+    assert peak < 1e8

@@ -146,3 +146,12 @@ def test_an_exit_is_kept_when_a_joint_is_rebuilt():
     assert other.layout.planned is joint.layout.planned
     assert other.section_mm("exit_tag") == pytest.approx(joint.section_mm("exit_tag"), rel=1e-13)
     assert other.section_mm("eye") > joint.section_mm("eye")
+
+
+def test_many_wraps_beside_an_exit_bent_far_back_are_shortened_too():
+    """Failed once: three wraps ended below the straight leg, so all thousand were searched."""
+    exits = 'leg = "3.7 d"\nswing = 0.3\npeak_angle = "165 deg"'
+    joint = rebuilt(answer(exit=exits).joint, recipe(exit=exits, wraps=1000))
+    short = shortened(joint)
+    assert [p.section for p in short.path.pieces] == [p.section for p in joint.layout.path.pieces]
+    assert short.path.length < 0.1 * joint.layout.path.length
