@@ -24,6 +24,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
+# wheels, so that nothing is compiled; one small package of the test tools is plain Python without a wheel
+WHEELS_ONLY = ("--only-binary", ":all:", "--no-binary", "autograd-gamma")
 CONSTRAINTS = ROOT / "scripts" / "constraints.txt"
 STAMP_NAME = "helix-stamp.json"
 NEEDED_MB = 1500
@@ -179,7 +181,7 @@ def _install(venv: Path, extras: Sequence[str]) -> None:
     what = "helix and its packages" + (" and test tools" if extras else "")
     say(f"Installing {what} (half a minute and 300 MB to download, if none of it is here; log: {log}) ...")
     pip = [str(venv_python(venv)), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"]
-    pip += ["--progress-bar", "off", "--only-binary", ":all:", "--constraint", str(CONSTRAINTS)]
+    pip += ["--progress-bar", "off", *WHEELS_ONLY, "--constraint", str(CONSTRAINTS)]
     _run([*pip, "setuptools"], "installing", log)
     target = str(ROOT) + (f"[{','.join(extras)}]" if extras else "")
     # compat: a plain path entry; the default import hook adds some 10 ms to every start of this Python.

@@ -14,7 +14,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from _venv import CONSTRAINTS, ROOT, ask, call, clean_environment, main_with, say, venv_python
+from _venv import WHEELS_ONLY, CONSTRAINTS, ROOT, ask, call, clean_environment, main_with, say, venv_python
 
 HEADER = "# Every package that the scripts install, each at one version. Written by scripts/pin.py.\n"
 ELSEWHERE = ("colorama==0.4.6",)
@@ -26,7 +26,7 @@ def job() -> int:
         say(f"Installing the newest versions into {folder} ...")
         subprocess.run([sys.executable, "-m", "venv", folder], check=True, env=clean_environment())
         python = venv_python(Path(folder))
-        pip = ("-m", "pip", "install", "--disable-pip-version-check", "--only-binary", ":all:")
+        pip = ("-m", "pip", "install", "--disable-pip-version-check", *WHEELS_ONLY)
         if call(python, *pip, "setuptools>=77") or call(python, *pip, "--no-build-isolation", "-e", f"{ROOT}[test]"):
             return 1
         lines = ask(python, "-m", "pip", "freeze", "--all").stdout.splitlines()
