@@ -14,7 +14,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from _venv import WHEELS_ONLY, CONSTRAINTS, ROOT, ask, call, clean_environment, main_with, say, venv_python
+from _venv import CONSTRAINTS, ROOT, WHEELS_ONLY, ask, call, clean_environment, main_with, say, venv_python
 
 HEADER = "# Every package that the scripts install, each at one version. Written by scripts/pin.py.\n"
 ELSEWHERE = ("colorama==0.4.6",)
