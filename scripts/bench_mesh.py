@@ -11,6 +11,7 @@
 import statistics
 import sys
 import time
+import unittest.mock
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -46,8 +47,12 @@ def by_trimesh(points: np.ndarray, d: float) -> Callable[[], Any]:
     turn = 2 * np.pi * np.arange(SIDES) / SIDES
     section = d / 2 * np.stack((np.cos(turn), np.sin(turn)), axis=1)
     fan = np.stack((np.zeros(SIDES - 2, int), np.arange(1, SIDES - 1), np.arange(2, SIDES)), axis=1)
-    trimesh.creation.triangulate_polygon = lambda polygon, **how: (section, fan)
-    return lambda: trimesh.creation.sweep_polygon(None, points)
+
+    def sweep() -> Any:
+        with unittest.mock.patch.object(trimesh.creation, "triangulate_polygon", lambda polygon, **how: (section, fan)):
+            return trimesh.creation.sweep_polygon(None, points)
+
+    return sweep
 
 
 def by_vtk(points: np.ndarray, d: float) -> Callable[[], Any]:

@@ -10,15 +10,41 @@ import sys
 if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
     sys.exit("gallery.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
+import shutil
+import tempfile
+from pathlib import Path
+
 from _venv import ROOT, ask, call, ensure, main_with, say
 
 FOLDER = ROOT / "docs" / "images"
-PICTURES = {
-    "logger-tether.png": ("docs/examples/logger-tether.toml", "1600x900"),
-    "wide-throat.png": ("docs/examples/faults/wide-throat.toml", "1200x675"),
-    "overbent-120.png": ("docs/examples/faults/overbent-120.toml", "1200x675"),
+EXAMPLES, FAULTS, LESSONS = "docs/examples", "docs/examples/faults", "docs/lessons"
+GOOD = f"{LESSONS}/good.toml"
+TAUGHT = (
+    "steep-entry", "steep-exit", "uneven-twist", "open-barrel", "opposite-hand-barrel", "wraps-only",
+    "half-turns-counted",
+)  # fmt: skip
+PICTURES: dict[str, str] = {
+    "logger-tether.png": f"draw {EXAMPLES}/logger-tether.toml --size 1600x900",
+    "wide-throat.png": f"draw {FAULTS}/wide-throat.toml --size 1200x675",
+    "overbent-120.png": f"draw {FAULTS}/overbent-120.toml --size 1200x675",
+    "strain.png": f"draw {LESSONS}/steep-exit.toml --size 1200x675 --colour strain",
+    "three-quarter.png": f"draw {EXAMPLES}/logger-tether.toml --size 1200x675 --colour section --view three-quarter --theme dark",
+    "steps.png": f"steps {EXAMPLES}/logger-tether.toml",
+    **{f"{name}.png": f"compare {GOOD} {LESSONS}/{name}.toml --width 1200" for name in TAUGHT},
 }
-"""Name of a picture: the recipe that it shows and its size in pixels."""
+"""Name of a picture: the helix command that draws it, but for the file to write."""
+
+
+def draw(python: Path, name: str, command: str) -> int:
+    """Draw one picture into the folder; of a joint's steps, the sheet of all of them."""
+    words = command.split()
+    if words[0] != "steps":
+        return call(python, "-m", "helix", *words, "-o", str(FOLDER / name), "--force")
+    with tempfile.TemporaryDirectory() as made:
+        code = call(python, "-m", "helix", *words, "-o", made)
+        if code == 0:
+            shutil.copyfile(Path(made) / "all-steps.png", FOLDER / name)
+        return code
 
 
 def job() -> int:
@@ -32,9 +58,9 @@ def job() -> int:
         return 1
     FOLDER.mkdir(exist_ok=True)
     failed = 0
-    for name, (recipe, size) in PICTURES.items():
-        say(f"{name} from {recipe} ...")
-        failed |= call(python, "-m", "helix", "draw", recipe, "-o", str(FOLDER / name), "--size", size, "--force")
+    for name, command in PICTURES.items():
+        say(f"{name}: helix {command} ...")
+        failed |= draw(python, name, command)
     for path in sorted(FOLDER.iterdir()):
         if path.name not in PICTURES:
             say(f"{path.relative_to(ROOT)} is no picture of this script's; remove it or add it to PICTURES.")
