@@ -8,15 +8,18 @@
     .venv/bin/python scripts/bench_mesh.py 1.5         that number
 """
 
+from __future__ import annotations
+
 import statistics
 import sys
 import time
 import unittest.mock
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
+if TYPE_CHECKING:
+    import numpy as np
 
 RINGS, SIDES, RUNS = 4000, 24, 15
 RECIPE = Path(__file__).resolve().parent.parent / "docs" / "examples" / "logger-tether.toml"
@@ -24,6 +27,8 @@ RECIPE = Path(__file__).resolve().parent.parent / "docs" / "examples" / "logger-
 
 def centre_line() -> tuple[np.ndarray, np.ndarray, float, float]:
     """Points, tangents, the wire's diameter and the exact volume of the demo joint's wire, in mm."""
+    import numpy as np
+
     from helix.model.joint import build_joint
     from helix.model.recipe import read_recipe
 
@@ -42,6 +47,7 @@ def ours(points: np.ndarray, tangents: np.ndarray, d: float) -> Callable[[], Any
 
 def by_trimesh(points: np.ndarray, d: float) -> Callable[[], Any]:
     """trimesh's sweep; its section comes triangulated, which saves it that and an optional package."""
+    import numpy as np
     import trimesh
 
     turn = 2 * np.pi * np.arange(SIDES) / SIDES
