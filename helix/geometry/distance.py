@@ -90,9 +90,12 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
     piece, u, place, m = _foot(chain, samples.points[i], samples.piece[j].copy(), samples.u[j].copy(), step)
     links = _links(i, place, 3.0 * step)
     pick = _lowest(first.astype(np.int64) * len(chain.path.pieces) + piece, m, links)
-    pieces, dist, points = _polish(
+    pieces, at, dist, points = _polish(
         chain, np.stack([first[pick], piece[pick]]), np.stack([samples.u[i[pick]], u[pick]]), step
     )
+    if folded is not None:  # round a fold the polish may slide nearer along the wire than it may
+        apart = np.abs(np.subtract(*(_along(chain, samples, pieces[k], at[k]) for k in (0, 1))))
+        dist = np.where(apart < skip - 1e-6, np.inf, dist)
     gaps: dict[tuple[int, int], float] = {}
     for k in range(pick.size):
         pair = (int(pieces[0, k]), int(pieces[1, k]))
@@ -107,6 +110,17 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
         _between(samples, i, place, m, links, step),
         gaps,
     )
+
+
+def _along(chain: _Chain, samples: Samples, piece: np.ndarray, u: Array) -> Array:
+    """Arc length of places on the chain, between the samples of their piece."""
+    s = np.empty(u.size)
+    for k in np.unique(piece):
+        rows, on = samples.piece == k, piece == k
+        start, span = samples.s[rows][0], chain.path.pieces[k].curve.span
+        known = np.append(samples.u[rows], span), np.append(samples.s[rows], start + chain.path.lengths[k])
+        s[on] = np.interp(u[on], *known)
+    return s
 
 
 def _links(i: np.ndarray, place: Array, near: float) -> tuple[np.ndarray, np.ndarray]:
@@ -259,10 +273,10 @@ def _foot(
 
 def _polish(
     chain: _Chain, piece: np.ndarray, u: Array, step: float, rounds: int = 6
-) -> tuple[np.ndarray, Array, Array]:
+) -> tuple[np.ndarray, Array, Array, Array]:
     """Damped Newton in both parameters; keeps the best seen. piece, u are (2, n).
 
-    Returns pieces (2, n), distances (n,) and places (2, n, 3). Where one place has stopped at a loose end,
+    Returns pieces and parameters (2, n), distances (n,) and places (2, n, 3). Where one place has stopped at a loose end,
     the other is brought square to it at last.
     """
     count = u.shape[1]
@@ -299,11 +313,14 @@ def _polish(
         piece, u = np.stack([pa, pb]), np.stack([ua, ub])
     for side in (0, 1):
         rows = np.flatnonzero(chain.at_end(best_piece[1 - side], best_u[1 - side]))
-        piece, _, place, dist = _foot(chain, best_points[1 - side, rows], best_piece[side, rows], best_u[side, rows], step)
+        piece, moved, place, dist = _foot(
+            chain, best_points[1 - side, rows], best_piece[side, rows], best_u[side, rows], step
+        )
         better = dist < best[rows]
         rows = rows[better]
         best[rows], best_piece[side, rows], best_points[side, rows] = dist[better], piece[better], place[better]
-    return best_piece, best, best_points
+        best_u[side, rows] = moved[better]
+    return best_piece, best_u, best, best_points
 
 
 def _between(
