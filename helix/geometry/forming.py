@@ -20,6 +20,7 @@ from helix.geometry.path import Path, Piece
 
 HANDLE = "handle"
 _SLIVER = 1e-12  # no piece is shorter [d]
+_LEAST_FADE = 1e-9  # a shorter bend is none [d]
 
 
 @dataclass(frozen=True)
@@ -167,7 +168,7 @@ def _rest(
     point, ahead = _point_and_tangent(curve, u)
     length, last = sum(n for _, n in sections), sections[-1][1]
     bend: list[Curve] = []
-    if rising.fade > 0.0 and length > 2.0 * rising.fade:
+    if rising.fade > _LEAST_FADE and length > 2.0 * rising.fade:
         lifted = _rising(curve, u, rising)
         length -= curve_length(lifted)
         bend.append(lifted)

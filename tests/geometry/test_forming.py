@@ -49,9 +49,7 @@ def test_every_section_keeps_its_length(
     wanted = lengths(PATH) | {"handle": handle}
     assert made.length == pytest.approx(PATH.length + handle, abs=1e-10)
     for name, length in lengths(made).items():
-        if (
-            name in ("standing", "twist_tag") or fade == 0.0
-        ):  # a rising bend keeps the name of where it begins
+        if name == "standing" or fade == 0.0:  # a rising bend keeps the name of where it begins
             assert length == pytest.approx(wanted[name], abs=1e-9), name
 
 

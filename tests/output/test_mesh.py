@@ -57,14 +57,17 @@ def as_trimesh(mesh: WireMesh) -> trimesh.Trimesh:
     return trimesh.Trimesh(mesh.tube.vertices, mesh.tube.faces, process=False)
 
 
-@pytest.mark.parametrize("quality", QUALITIES)
 @pytest.mark.parametrize(
-    "name", ["faults/good", "faults/wraps-only", "faults/overbent-120", "faults/over-twist"]
-)
+    ("name", "quality"),
+    [
+        ("good", "draft"), ("good", "normal"), ("good", "fine"), ("wraps-only", "normal"), ("overbent-120", "draft"),
+        ("over-twist", "draft"),
+    ],
+)  # fmt: skip
 def test_a_joint_is_one_closed_body_of_its_wire(
     example: Callable[[str], ShapeResult], name: str, quality: str
 ) -> None:
-    result = example(name)
+    result = example(f"faults/{name}")
     d = result.recipe.wire.diameter_mm
     made = wire_mesh(result.joint.layout.path, d, QUALITIES[quality])
     body = as_trimesh(made)
@@ -132,7 +135,6 @@ def test_rings_follow_the_bends() -> None:
     [
         "good",
         "uneven-zero",
-        "loose-twist",
         "over-twist",
         "overbent-120",
         "wraps-only",
