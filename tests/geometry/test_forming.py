@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helix.geometry.curves import Line, Strand, curvature_vectors, curve_length, derivatives
@@ -38,6 +38,7 @@ def lengths(path: Path) -> dict[str, float]:
     return found
 
 
+@settings(max_examples=40)
 @given(st.integers(1, 2), st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.0, 20.0))
 def test_every_section_keeps_its_length(
     piece: int, low: float, high: float, fade: float, handle: float

@@ -18,6 +18,7 @@ from functools import cache
 from html import escape
 from itertools import combinations, pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -36,6 +37,7 @@ from helix.output.window import window_problem
 from helix.studies.comparing import compare
 from helix.studies.shape import ShapeResult, shape
 from helix.studies.steps import Step, forming_steps
+from tests.browser import Visit
 from tests.output.test_layout import box_of, overlap
 
 LESSONS = Path(__file__).resolve().parents[2] / "docs" / "lessons"
@@ -214,6 +216,39 @@ def test_a_page_of_steps_needs_nothing_else() -> None:
         assert escape(step.sentence) in page
     for mark in bench.marks:
         assert f"<td>{mark.letter}</td><td>{mark.from_tag_end_mm:.1f}</td>" in page
+
+
+def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) -> None:
+    bench, steps = small()
+    pictures = [plate_svg(step_plate(bench, step, (300, 200))).encode() for step in steps[:4]]
+    file = tmp_path / "steps.html"
+    file.write_text(steps_html(bench, steps[:4], pictures, "svg+xml"), encoding="utf-8")
+    visit = Visit(browser, file)
+
+    def shown() -> list[int]:
+        figures = visit.page.locator("figure").all()
+        return [k + 1 for k, figure in enumerate(figures) if figure.is_visible()]
+
+    assert shown() == [1]
+    for press, wanted in (
+        ("ArrowRight", 2),
+        ("End", 4),
+        ("ArrowRight", 4),
+        ("ArrowLeft", 3),
+        ("Home", 1),
+        ("ArrowLeft", 1),
+    ):
+        visit.page.keyboard.press(press)
+        assert shown() == [wanted], press
+    visit.page.click("#on")
+    assert shown() == [2]
+    visit.page.locator("#which").fill("3")
+    assert (
+        shown() == [3] and visit.page.locator("figure:visible img").evaluate("img => img.naturalWidth") == 300
+    )
+    assert (visit.said, visit.elsewhere) == ([], [])
+    plain = Visit(browser, file, (390, 800), scripts=False)
+    assert plain.page.locator("figure:visible").count() == 4 and not plain.page.locator("nav").is_visible()
 
 
 @pytest.mark.parametrize("there", ["absent", "empty", "full"])
