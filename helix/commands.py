@@ -117,8 +117,8 @@ def sizes_command(options: argparse.Namespace) -> int:
 
 
 def draw_command(options: argparse.Namespace) -> int:
-    """`helix draw`: a picture, a drawing, a model or a page; see helix.commands_teach."""
-    from helix.commands_teach import draw
+    """`helix draw`: a picture, a drawing, a model or a page; see helix.commands_draw."""
+    from helix.commands_draw import draw
 
     return draw(options, _shape)
 
@@ -224,7 +224,8 @@ def _parser() -> argparse.ArgumentParser:
         "The joint as a picture (PNG), a drawing true to scale (SVG), a page to turn it on (HTML) or a model "
         "(STL, GLB, PLY).",
     )
-    from helix.commands_teach import add_draw, add_teaching
+    from helix.commands_draw import add_draw
+    from helix.commands_teach import add_teaching
 
     add_draw(draw)
     units(draw)
