@@ -1,0 +1,111 @@
+// The joint in hand: its recipe, what was done to it (undo, redo), and the address that brings it back.
+import { read, write } from "./address.js";
+
+const KEPT = "helix.page";
+const MOST = 200;
+const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+
+export class State {
+  /** changed(what): "recipe" after anything that needs a new answer, "pane", "light". */
+  constructor(first, changed) {
+    this.changed = changed;
+    this.done = [];
+    this.undone = [];
+    const found = read(location.hash) || read(stored()) || { recipe: first, pane: "", light: "" };
+    Object.assign(this, found);
+    this.kept = this.recipe;
+    this.#tell("replaceState");
+    addEventListener("popstate", () => this.#arrive());
+  }
+
+  get units() {
+    return this.recipe.units === "inch" ? "inch" : "metric";
+  }
+
+  /** Show a recipe that is only tried (a slider on its way): neither kept nor in the address. */
+  try(recipe) {
+    this.recipe = recipe;
+    this.changed("draft");
+  }
+
+  /** Take a recipe as the joint in hand. say: what was done, for undo. */
+  set(recipe, say = "") {
+    if (same(recipe, this.kept)) {
+      this.recipe = this.kept;
+      return this.changed("recipe");
+    }
+    this.done.push({ recipe: this.kept, say });
+    if (this.done.length > MOST) this.done.shift();
+    this.undone = [];
+    this.#take(recipe);
+  }
+
+  /** One step back, or forward again; what it was, or null where there is none. */
+  undo() {
+    return this.#step(this.done, this.undone);
+  }
+
+  redo() {
+    return this.#step(this.undone, this.done);
+  }
+
+  show(pane) {
+    if (pane === this.pane) return;
+    this.pane = pane;
+    this.#tell("replaceState");
+    this.changed("pane");
+  }
+
+  shine(light) {
+    this.light = light;
+    this.#tell("replaceState");
+    this.changed("light");
+  }
+
+  #step(from, to) {
+    const step = from.pop();
+    if (!step) return null;
+    to.push({ recipe: this.kept, say: step.say });
+    this.#take(step.recipe);
+    return step.say || "change";
+  }
+
+  #take(recipe) {
+    this.recipe = this.kept = recipe;
+    this.#tell("pushState");
+    this.changed("recipe");
+  }
+
+  #tell(how) {
+    const text = write({ recipe: this.kept, pane: this.pane, light: this.light });
+    if (`#${text}` !== location.hash) history[how](null, "", `#${text}`);
+    try {
+      localStorage.setItem(KEPT, text);
+    } catch {
+      // a browser that keeps nothing: the address still holds it all
+    }
+  }
+
+  /** The address changed by itself: back, forward, or typed by hand. */
+  #arrive() {
+    const found = read(location.hash);
+    if (!found) return;
+    const { kept, pane, light } = this;
+    Object.assign(this, found, { pane: found.pane || pane, light: found.light });
+    if (this.pane !== pane) this.changed("pane");
+    if (this.light !== light) this.changed("light");
+    if (same(kept, found.recipe)) return;
+    this.done.push({ recipe: kept, say: "going to another address" });
+    this.undone = [];
+    this.kept = found.recipe;
+    this.changed("recipe");
+  }
+}
+
+function stored() {
+  try {
+    return localStorage.getItem(KEPT) || "";
+  } catch {
+    return "";
+  }
+}
