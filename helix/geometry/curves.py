@@ -216,6 +216,19 @@ class Mirrored:
         return x, -y, z
 
 
+def is_straight(curve: Curve) -> bool:
+    """Whether it is a straight line at constant speed, as its formula says.
+
+    >>> is_straight(Reversed(Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 2.0)))
+    True
+    """
+    while isinstance(curve, Reversed | Mirrored):
+        curve = curve.base
+    if isinstance(curve, Strand):
+        return curve.radius == (0.0,)
+    return isinstance(curve, Line) or (isinstance(curve, Departing) and curve.part == 1)
+
+
 def positions(curve: Curve, u: Array) -> Array:
     """Points (n, 3) at the parameters ``u`` (n,)."""
     return np.stack([j.c[0] for j in curve.jets(u, 0)], axis=1)

@@ -117,21 +117,15 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
     """Build the curves of an exit from the twist's end upward."""
     standing: list[Curve] = []
     tag: list[Curve] = []
-    a_s, a_t, lay, angle, z = end.standing_radius, end.tag_radius, end.lay, end.angle, end.z
+    opened = end
     if plan.open_length > 0.0:
-        to_s, to_t = plan.open_radii
-        rate = blend(2 * np.pi / lay, 2 * np.pi / plan.open_lay, QUINTIC_STEP)
-        leg = Strand(_bulged(a_s, to_s, plan.bulge), rate, angle + np.pi, z, plan.open_length)
+        leg, other, opened = _opening(end, plan)
         standing.append(leg)
-        tag.append(Strand(_bulged(a_t, to_t, plan.bulge), rate, angle, z, plan.open_length))
-        angle, z = leg.theta_end - np.pi, z + plan.open_length
-        a_s, a_t, lay = to_s, to_t, plan.open_lay
-    lay_from = riding_lay(a_s, lay)
-    chi = angle
+        tag.append(other)
+    lay_from = riding_lay(opened.standing_radius, opened.lay)
+    chi, z = opened.angle, opened.z
     if plan.leg > 0.0:
-        core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, plan.leg)
-        start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
-        ride = Riding(core, psi_rate(a_s, lay), starting_angle(core, start), plan.lift)
+        core, ride = _run_in(opened, plan)
         standing.append(core)
         tag.append(ride)
         chi, z = ride.chi_end, z + plan.leg
@@ -141,6 +135,27 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
         tag.append(coil)
         chi, z, lay_from = coil.chi_end, coil.z_end, s.lay_to
     return ExitCurves(tuple(standing), tuple(tag), run_in_z, run_in_turn, chi, z, lay_from)
+
+
+def run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Riding]:
+    """Only the run-in of :func:`exit_curves`: the leg coming onto the axis, and the tag riding on it."""
+    return _run_in(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan)
+
+
+def _opening(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Strand, TwistEnd]:
+    """Leg and tag while a tight lay is opened, and the end of the twist after that."""
+    (to_s, to_t), z, angle = plan.open_radii, end.z, end.angle
+    rate = blend(2 * np.pi / end.lay, 2 * np.pi / plan.open_lay, QUINTIC_STEP)
+    leg = Strand(_bulged(end.standing_radius, to_s, plan.bulge), rate, angle + np.pi, z, plan.open_length)
+    tag = Strand(_bulged(end.tag_radius, to_t, plan.bulge), rate, angle, z, plan.open_length)
+    return leg, tag, TwistEnd(to_s, to_t, plan.open_lay, leg.theta_end - np.pi, z + plan.open_length)
+
+
+def _run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Riding]:
+    a_s, a_t, lay, angle, z = end.standing_radius, end.tag_radius, end.lay, end.angle, end.z
+    core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, plan.leg)
+    start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
+    return core, Riding(core, psi_rate(a_s, lay), starting_angle(core, start), plan.lift)
 
 
 def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from helix.geometry.curves import Curve, curvature_vectors, curve_length, derivatives, speeds
+from helix.geometry.curves import Curve, curvature_vectors, curve_length, derivatives, is_straight, speeds
 from helix.geometry.jets import Array
 from helix.geometry.quadrature import arc_lengths
 
@@ -72,7 +72,7 @@ class Path:
             if length <= 0.0:
                 continue
             last = k == len(self.pieces) - 1
-            straight = straight_step is not None and _is_straight(p.curve)
+            straight = straight_step is not None and is_straight(p.curve)
             u, s = _knots(p.curve, length, (straight_step or step) if straight else step)
             d = derivatives(p.curve, u, 2)
             keep = slice(0, u.size if last else u.size - 1)
@@ -88,11 +88,6 @@ class Path:
                 )
             )
         return Samples(*(np.concatenate(column) for column in zip(*rows, strict=True)))
-
-
-def _is_straight(curve: Curve) -> bool:
-    d = derivatives(curve, np.linspace(0.0, curve.span, 5), 2)
-    return bool(np.abs(d[2]).max() == 0.0)
 
 
 def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:

@@ -23,6 +23,7 @@ from helix.geometry.exits import (
     exit_curves,
     mean_sine,
     riding_lay,
+    run_in,
     swing_peak_curvature,
 )
 from helix.geometry.helices import helix_curvature, lay_angle
@@ -40,6 +41,11 @@ BENCH_SWING = 0.375  # turns of swing that hands take: a quarter to half a turn 
 OPEN_LENGTH = 3.0  # axial length in which a tight lay is opened [d]
 OPEN_CURVATURE = 0.86  # the lay is opened until the sharper leg's curvature is down to this [1/d]
 CLIMB_TURN = 0.25  # turns from an overbent peak down to the climb, and again to the barrel's lay
+_LONGEST_LEG = 12.0  # a run-in longer than this is not looked for [d]
+_USUAL_LEGS = (
+    (3.4, 3.5, 3.6, 3.8, 4.0, 4.5, 5.0, 6.0),
+    (6.47, 5.43, 4.83, 4.11, 3.68, 3.08, 2.89, 2.81),
+)  # lay, leg [d]
 TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 _MOST_LIFT = 0.4
 
@@ -71,12 +77,18 @@ class Planned:
     climbs: bool
 
 
-@lru_cache(maxsize=256)
-def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
+def plan_exit(end: TwistEnd, request: ExitRequest, checked: bool = True) -> Planned:
     """Choose the exit for a twist's end, see :data:`FAMILY`.
 
-    The last answers are kept: advice on a bend asks for the gradual exit beside the one that was stated.
+    It depends on the twist's radii and lay only, not on how far up and round its end lies. The last answers are
+    kept: advice on a bend asks for the gradual exit beside the one that was stated, and more turns have the same.
+    checked: a gradual exit is looked over for overlaps of tag and leg, and made longer where it has any.
     """
+    return _plan_exit(replace(end, angle=np.pi / 2.0, z=0.0), request, checked)
+
+
+@lru_cache(maxsize=256)
+def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
     barrel = lay_angle(1.0, touching_pitch()) if request.barrel_lay is None else abs(request.barrel_lay)
     twist = max(
         helix_curvature(end.standing_radius, end.lay) if end.standing_radius > 0.0 else 0.0,
@@ -85,8 +97,9 @@ def plan_exit(end: TwistEnd, request: ExitRequest) -> Planned:
     cap = max(np.sin(barrel) ** 2, twist)
     plan = _run_in(end, request, float(cap)) if request.first_lay is None else ExitPlan(0.0, ())
     overlaps = False
-    if end.standing_radius > 0.0 and plan.leg > 0.0:
-        plan, overlaps = _cleared(end, plan, request.style == "gradual")
+    gradual = request.style == "gradual"
+    if end.standing_radius > 0.0 and plan.leg > 0.0 and (checked or not gradual or plan.open_length):
+        plan, overlaps = _cleared(end, plan, gradual)
     if request.barrel_lay is None:
         return Planned(plan, float(cap), overlaps, False)
     if request.first_lay is not None:
@@ -137,17 +150,17 @@ def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float) -> float | None:
     """The shortest run-in whose leg and riding tag both stay at or below the cap; None if none does."""
 
     def excess(leg: float) -> float:
-        curves = exit_curves(end, replace(base, leg=leg))
-        return max(peak_curvature(curves.standing[-1]), peak_curvature(curves.tag[-1])) - cap
+        return max(peak_curvature(curve) for curve in run_in(end, replace(base, leg=leg))) - cap
 
-    high = 3.0
+    usual = float(np.interp(base.open_lay or end.lay, *_USUAL_LEGS))
+    high, step = usual * 1.02, 1.1
     while excess(high) > -1e-9:
-        high *= 1.4
-        if high > 12.0:
+        if high >= _LONGEST_LEG:
             return None
-    low = high / 1.4
+        high, step = min(high * step, _LONGEST_LEG), step * 1.2
+    low, step = high / 1.05, 1.1
     while excess(low) < 0.0:
-        high, low = low, low / 1.4
+        high, low, step = low, low / step, step * 1.2
         if low < 0.05:
             return low
     return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, 1e-8)
@@ -281,10 +294,12 @@ def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
     low = high
     while excess(low) <= 0.0 and low > 1e-3:
         high, low = low, low / 1.5
-    for _ in range(48):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if excess(middle) > 0.0 else (low, middle)
-    return high
+    if (excess(low) > 0.0) == (excess(high) > 0.0):  # no length is long enough, or every one is
+        return high
+    length = bracketed_root(excess, low, high, 1e-13)
+    while excess(length) > 0.0:
+        length *= 1.0 + 1e-13
+    return length
 
 
 def _self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float) -> float:

@@ -57,10 +57,12 @@ class Riding:
     _chi: Antiderivative = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        def rate(u: Array) -> Array:
+            _, v, t = _tangent(self.core, u, 2)
+            return self._rate(v, t, 0).c[0]
+
         panel = min(0.75, self.core.span / 4.0)  # a short run-in turns the frame fast
-        object.__setattr__(
-            self, "_chi", Antiderivative(lambda u: self._rate(u, 0).c[0], self.core.span, panel=panel)
-        )
+        object.__setattr__(self, "_chi", Antiderivative(rate, self.core.span, panel=panel))
 
     @property
     def span(self) -> float:
@@ -72,16 +74,16 @@ class Riding:
         """The angle at the core's far end."""
         return self.chi0 + self._chi.total
 
-    def _rate(self, u: Array, order: int) -> Jet:
-        _, v, t = _tangent(self.core, u, order + 2)
+    def _rate(self, v: Jet, t: Vector, order: int) -> Jet:
+        """chi' from the core's speed and tangent, which are one order higher."""
         tx, ty = t[0].derivative(), t[1].derivative()
         return v.truncated(order) * self.psi_rate + (t[0] * ty - t[1] * tx) / (t[2] + 1.0)
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
-        s, _, t = _tangent(self.core, u, order + 1)
+        s, v, t = _tangent(self.core, u, order + 1)
         if order:
-            chi = self._rate(u, order - 1).integral(self._chi(u) + self.chi0)
+            chi = self._rate(v, t, order - 1).integral(self._chi(u) + self.chi0)
         else:
             chi = Jet((self._chi(u) + self.chi0)[None, :])
         sin, cos = chi.sin_cos()

@@ -97,8 +97,8 @@ class Joint:
         )
 
 
-def build_joint(recipe: Recipe) -> Joint:
-    """The joint of a recipe.
+def build_joint(recipe: Recipe, checked: bool = True) -> Joint:
+    """The joint of a recipe; checked: a gradual exit is looked over for overlaps.
 
     Raises ShapeRefused where it cannot exist: an eye that does not close (with the least pin that
     works), legs that cannot be twisted so, no turns and no wraps.
@@ -110,7 +110,7 @@ def build_joint(recipe: Recipe) -> Joint:
     18.7325
     """
     sizes = _sizes(recipe)
-    planned = plan_of(recipe, sizes)
+    planned = plan_of(recipe, sizes, checked)
     return Joint(recipe, _laid_out(recipe, sizes, planned))
 
 

@@ -124,9 +124,9 @@ def twist_end(sizes: Sizes) -> TwistEnd:
     )
 
 
-def plan_of(recipe: Recipe, sizes: Sizes) -> Planned:
-    """The exit that the recipe asks for."""
-    return plan_exit(twist_end(sizes), _request(recipe.exit, recipe.wire.diameter_mm, sizes))
+def plan_of(recipe: Recipe, sizes: Sizes, checked: bool = True) -> Planned:
+    """The exit that the recipe asks for, see :func:`helix.geometry.planning.plan_exit`."""
+    return plan_exit(twist_end(sizes), _request(recipe.exit, recipe.wire.diameter_mm, sizes), checked)
 
 
 def gradual_plan(sizes: Sizes, d_mm: float) -> ExitPlan:

@@ -13,7 +13,7 @@ from helix.output.words import bend_name, findings, plain_count
 from helix.units import UnitSystem, format_length
 
 if TYPE_CHECKING:
-    from helix.studies.shape import ShapeResult
+    from helix.studies.outline import Outline
 
 _MOST_FINDINGS = 5
 
@@ -34,7 +34,7 @@ class Callout:
     also_mm: tuple[tuple[float, float, float], ...] = ()
 
 
-def part_callouts(result: ShapeResult, shown: Shown, units: UnitSystem) -> list[Callout]:
+def part_callouts(result: Outline, shown: Shown, units: UnitSystem) -> list[Callout]:
     """The parts that the joint has, each with its main number and a point on it that can be seen from the side."""
     recipe, counts, made = result.recipe, result.counts, result.finished
     finish = recipe.finish
@@ -76,7 +76,7 @@ def part_callouts(result: ShapeResult, shown: Shown, units: UnitSystem) -> list[
     ]
 
 
-def bend_callouts(result: ShapeResult, shown: Shown) -> list[Callout]:
+def bend_callouts(result: Outline, shown: Shown) -> list[Callout]:
     """Every finding but notes, the gravest first and at most a handful; then the bends that are sound, by pairs."""
     calls: list[Callout] = []
     for finding in findings(result):

@@ -9,7 +9,7 @@ from helix.output.words import bend_name, fixed_length, plain_count
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
-    from helix.studies.shape import ShapeResult
+    from helix.studies.outline import Outline
     from helix.studies.steps import Mark
 
 
@@ -22,7 +22,7 @@ class Block:
     rows: tuple[tuple[str, ...], ...]
 
 
-def counts_block(result: ShapeResult) -> Block:
+def counts_block(result: Outline) -> Block:
     """Turns and wraps to count on the bench."""
     counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
     rows = []
@@ -38,7 +38,7 @@ def counts_block(result: ShapeResult) -> Block:
     return Block("Count", (), tuple(rows))
 
 
-def sizes_block(result: ShapeResult, units: UnitSystem) -> Block:
+def sizes_block(result: Outline, units: UnitSystem) -> Block:
     """Sizes to measure on the finished joint."""
     made, twist = result.finished, result.recipe.twist
 
@@ -59,7 +59,7 @@ def sizes_block(result: ShapeResult, units: UnitSystem) -> Block:
     return Block("Measure", (), tuple(rows))
 
 
-def bends_block(result: ShapeResult) -> Block:
+def bends_block(result: Outline) -> Block:
     """Each bend with its verdict in a word and the numbers behind it."""
     rows = tuple(
         (
@@ -84,7 +84,7 @@ def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Block:
     return Block("Ink marks", ("from the tag's cut end", unit), rows)
 
 
-def wire_line(result: ShapeResult, units: UnitSystem) -> str:
+def wire_line(result: Outline, units: UnitSystem) -> str:
     """The wire in words, with the load that breaks it when straight."""
     wire = result.recipe.wire
     size = f"{wire.size}, " if wire.size else ""

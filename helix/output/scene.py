@@ -16,11 +16,11 @@ from helix.output.colouring import COLOUR_BY, Legend, coloured, hex_of, ramp, rg
 from helix.output.labels import bend_callouts, part_callouts
 from helix.output.tube import rotation_minimising_frame
 from helix.output.view import Shown, shown_part
-from helix.studies.along import overlaps_along, severities, strain_along
+from helix.studies.along import overlaps_along, severities, strain_of
 from helix.units import UnitSystem
 
 if TYPE_CHECKING:
-    from helix.studies.shape import ShapeResult
+    from helix.studies.outline import Outline
 
 SCHEMA = 1
 METAL = "#cfd3d7"
@@ -32,7 +32,7 @@ _ORDER = ("plain", "verdict", "strain", "section")
 _RAMP_STEPS = 32
 
 
-def scene(result: ShapeResult, units: UnitSystem = "metric", *, step_d: float = STEP_D) -> dict[str, Any]:
+def scene(result: Outline, units: UnitSystem = "metric", *, step_d: float = STEP_D) -> dict[str, Any]:
     """The joint as the viewer takes it, ready for JSON; lengths in mm.
 
     step_d: distance of the rings in wire diameters (longer where the joint would need over 12 000).
@@ -87,10 +87,10 @@ def rings_record(
 
 
 def _colours(
-    result: ShapeResult, shown: Shown
+    result: Outline, shown: Shown
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, dict[str, Any]]]:
     d = shown.d_mm
-    strain = strain_along(result.joint.layout.path).at(shown.s_mm / d)
+    strain = strain_of(result).at(shown.s_mm / d)
     grave = severities(result)
     s_d = shown.s_mm / d
     overlapping = np.zeros(len(s_d), dtype=bool)
@@ -123,7 +123,7 @@ def _legend(by: str, legend: Legend) -> dict[str, Any]:
     return made
 
 
-def _notes(result: ShapeResult, shown: Shown, units: UnitSystem) -> list[dict[str, Any]]:
+def _notes(result: Outline, shown: Shown, units: UnitSystem) -> list[dict[str, Any]]:
     parts = [(call, True) for call in part_callouts(result, shown, units)]
     flags = [(call, False) for call in bend_callouts(result, shown)]
     return [

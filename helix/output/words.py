@@ -14,6 +14,7 @@ from helix.model.section_names import section_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
+    from helix.studies.outline import Outline
     from helix.studies.shape import ShapeResult
 
 GRAVE = ("sharp", "overlap", "fault")
@@ -71,7 +72,7 @@ class Finding:
         return " ".join(part for part in (head, _sentence(self.why), _sentence(self.do)) if part)
 
 
-def findings(result: ShapeResult) -> list[Finding]:
+def findings(result: Outline) -> list[Finding]:
     """Every bend that is not ok and every flag, the gravest first; two bends of one cause are one finding."""
     found: list[Finding] = []
     for bend in result.bends:
@@ -94,7 +95,7 @@ def findings(result: ShapeResult) -> list[Finding]:
     return sorted(found, key=lambda finding: severity_rank(finding.severity))
 
 
-def verdict_line(result: ShapeResult) -> str:
+def verdict_line(result: Outline) -> str:
     """The worst that was found and where, in one short line, or that nothing was."""
     found: dict[str, list[str]] = {}
     for finding in findings(result):
@@ -106,7 +107,7 @@ def verdict_line(result: ShapeResult) -> str:
     return " ".join(f"{word.capitalize()}: {'; '.join(whats)}." for word, whats in found.items())
 
 
-def sound_line(result: ShapeResult) -> str:
+def sound_line(result: Outline) -> str:
     """What is said when nothing was found."""
     hardest = max(result.bends, key=lambda bend: bend.strain)
     just = "only just " if hardest.strain > 0.98 * STRAIN_OK else ""
@@ -116,7 +117,7 @@ def sound_line(result: ShapeResult) -> str:
     )
 
 
-def title_of(result: ShapeResult) -> str:
+def title_of(result: Outline) -> str:
     """The recipe's title on one line, or a plain one."""
     return one_line(" ".join(result.recipe.title.split())) or "Twisted wire joint"
 

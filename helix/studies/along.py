@@ -13,6 +13,7 @@ from helix.geometry.path import Path
 from helix.model.section_names import SECTIONS
 from helix.studies.bends import GAUGE
 from helix.studies.flags import OVERLAP
+from helix.studies.outline import Draft, Outline
 from helix.studies.shape import ShapeResult
 
 STEP_D = 0.02  # spacing of the samples where the wire is bent [d]
@@ -48,7 +49,14 @@ def strain_along(path: Path) -> StrainAlong:
     return StrainAlong(found.s, mean / 2.0)
 
 
-def severities(result: ShapeResult) -> dict[str, str]:
+def strain_of(outline: Outline) -> StrainAlong:
+    """The strain along a joint's wire; of a draft, what is known already."""
+    if isinstance(outline, Draft):
+        return StrainAlong(outline.found.samples.s, outline.found.strain)
+    return strain_along(outline.joint.layout.path)
+
+
+def severities(result: Outline) -> dict[str, str]:
     """The gravest word said about each section: "ok", "caution" or "sharp" (bends), "fault" (flags).
 
     A flag or bend counts for every section that it names; both legs of an uneven or loose twist count.
@@ -71,9 +79,12 @@ def severities(result: ShapeResult) -> dict[str, str]:
     return worst
 
 
-def overlaps_along(result: ShapeResult) -> list[tuple[float, float]]:
-    """The stretches of wire that lie in another part of it, as pairs of arc lengths [d]; none where sound."""
-    if result.clearance.least_d >= -max(OVERLAP, _CLEAR_D):
+def overlaps_along(result: Outline) -> list[tuple[float, float]]:
+    """The stretches of wire that lie in another part of it, as pairs of arc lengths [d].
+
+    None where it is sound, nor in a draft.
+    """
+    if not isinstance(result, ShapeResult) or result.clearance.least_d >= -max(OVERLAP, _CLEAR_D):
         return []
     from scipy.spatial import cKDTree
 

@@ -71,9 +71,9 @@ class Strains:
     strain: Array
 
 
-def strains(layout: Layout) -> Strains:
-    """Averaged outer-fibre strain along the wire."""
-    found = layout.path.sample(STEP, straight_step=GAUGE / 2.0)
+def strains(layout: Layout, step_d: float = STEP) -> Strains:
+    """Averaged outer-fibre strain along the wire, from samples so far apart [d]."""
+    found = layout.path.sample(step_d, straight_step=GAUGE / 2.0)
     mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
     names = np.array([p.section for p in layout.path.pieces])
     return Strains(layout, found, names[found.piece], mean / 2.0)

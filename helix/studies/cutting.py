@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from helix.errors import ShapeRefused
+from helix.geometry.curves import CoreCoil
 from helix.geometry.exits import mean_sine
 from helix.geometry.helices import helix_length
 from helix.model.joint import Joint, rebuilt
@@ -38,8 +39,10 @@ def cut_length(joint: Joint) -> Cut:
     per_turn = sum(helix_length(r, sizes.lay) for r in (sizes.standing_radius, sizes.tag_radius))
     # the standing leg runs through the barrel's core: a longer barrel takes more of it too
     per_wrap = helix_length(1.0, sizes.pitch) + sizes.pitch
-    swings = joint.layout.planned.plan.swings
-    per_swing = 2.0 * np.pi / mean_sine(swings[0].lay_from, swings[-1].lay_to) if swings else 0.0
+    # and so it does under a longer swing
+    swung = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in joint.layout.planned.plan.swings)
+    coils = [c for c in joint.layout.exits.tag if isinstance(c, CoreCoil)]
+    per_swing = 2.0 * np.pi * sum(c.span + c.z_end - c.z0 for c in coils) / swung if coils else 0.0
     gap = helix_length(1.0, sizes.pitch + tolerance.wrap_gap_mm / d) - helix_length(1.0, sizes.pitch)
     shares = (
         ("lay", _lay_share(joint)),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from helix.geometry.distance import Nearest
 from helix.geometry.packing import zero_twist
 from helix.geometry.strands import touching_pitch
 from helix.mechanics.bending import strain_verdict
@@ -40,10 +39,16 @@ def sentence(flag: Flag) -> str:
     return f"{flag.what} ({flag.where}){': ' + flag.why if flag.why else ''}. {flag.do}."
 
 
-def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain: float) -> tuple[Flag, ...]:
-    """All flags of a joint, the bends' verdicts left out."""
+def joint_flags(
+    joint: Joint, nearest: tuple[float, tuple[str, str]] | None, eye_strain: float
+) -> tuple[Flag, ...]:
+    """All flags of a joint, the bends' verdicts left out.
+
+    nearest: least gap [d] and the two sections that it is between; None where it was not looked for.
+    """
     return (
-        *_clearances(joint, gap, between),
+        *(_overlap(joint, *nearest) if nearest else ()),
+        *_lift_off(joint),
         *_twist(joint),
         *_barrel(joint),
         *_counts(joint),
@@ -57,10 +62,9 @@ def joint_flags(joint: Joint, gap: Nearest, between: tuple[str, str], eye_strain
     )
 
 
-def _clearances(joint: Joint, gap: Nearest, between: tuple[str, str]) -> Iterator[Flag]:
-    plan = joint.layout.planned.plan
-    if gap.gap < -OVERLAP:
-        mm = -gap.gap * joint.diameter_mm
+def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Flag]:
+    if gap < -OVERLAP:
+        mm = -gap * joint.diameter_mm
         pitch = touching_pitch()
         if between == ("barrel", "barrel"):
             parts, why = "neighbouring wraps", f"wraps that just touch have a pitch of {pitch:.4f} d"
@@ -72,12 +76,16 @@ def _clearances(joint: Joint, gap: Nearest, between: tuple[str, str]) -> Iterato
             do = "open what presses: a longer lay, a longer exit, or a wider pitch"
         yield Flag(
             "overlap",
-            f"overlap of {mm:.2g} mm ({-gap.gap:.4f} d) between {parts}",
+            f"overlap of {mm:.2g} mm ({-gap:.4f} d) between {parts}",
             between[1],
             why,
             do,
             "fault",
         )
+
+
+def _lift_off(joint: Joint) -> Iterator[Flag]:
+    plan = joint.layout.planned.plan
     if plan.lift > 1e-6:
         yield Flag(
             "lift-off",

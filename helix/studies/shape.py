@@ -8,7 +8,6 @@ import numpy as np
 
 import helix
 from helix.geometry.curves import Curve, derivatives, positions
-from helix.geometry.exits import mean_sine
 from helix.geometry.jets import Array
 from helix.geometry.planning import FAMILY, last_turn, peak_curvature
 from helix.geometry.quadrature import arc_lengths
@@ -19,34 +18,17 @@ from helix.geometry.strands import (
     coil_turn_contact_length,
     leg_contact_length,
 )
-from helix.mechanics.bending import sprung_radius
 from helix.model.joint import Joint, build_joint, least_gap, shortened
 from helix.model.layout import Layout
 from helix.model.recipe_parts import Recipe
 from helix.model.section_names import SECTIONS
-from helix.studies.bends import Bend, Strains, four_bends, strains, trusted_pieces
+from helix.studies.bends import Strains, four_bends, strains, trusted_pieces
 from helix.studies.cutting import Cut, cut_length
-from helix.studies.flags import Flag, joint_flags, sentence
+from helix.studies.flags import joint_flags, sentence
+from helix.studies.outline import Counts, Finished, Outline, counts_of, eye_strain, finished_of
 
 SCHEMA = 1
-
-
-@dataclass(frozen=True)
-class Counts:
-    """Turns of 360 deg: even turns, the exit's rotation, wraps, and their sum.
-
-    ``swing`` is all of the tag's rotation between the last even turn and the first wrap; of it,
-    ``swing_after_leg`` is made on the straight leg. ``wraps_from_bend`` is what a rigger counts who
-    starts at the bend. ``crossings`` are half turns of the twist.
-    """
-
-    turns: float
-    swing: float
-    swing_after_leg: float
-    wraps: float
-    total: float
-    wraps_from_bend: float
-    crossings: float
+__all__ = ["Clearance", "Contact", "Counts", "Finished", "SectionRow", "ShapeResult", "shape"]
 
 
 @dataclass(frozen=True)
@@ -65,30 +47,6 @@ class SectionRow:
     max_strain: float
     gauge_strain: float
     lay_deg: float | None
-
-
-@dataclass(frozen=True)
-class Finished:
-    """Finished sizes [mm], as wound under load; ``sprung_`` ones after the wire is let go.
-
-    length: from the eye's bearing point (inside of the bight) to the far face of the last wrap;
-    overall: from the outside of the bight to the tip of all. Eye inside length: the hole as seen
-    along the pin, from where the inner edges cross to the inside of the bight; crossing to bight: the
-    same from where the centre lines cross. None: springs open without end (stays elastic).
-    """
-
-    length_mm: float
-    overall_length_mm: float
-    twist_diameter_mm: float | None
-    barrel_diameter_mm: float | None
-    eye_inside_length_mm: float
-    eye_inside_width_mm: float
-    eye_crossing_to_bight_mm: float
-    widest_mm: float
-    sprung_barrel_inside_mm: float | None
-    sprung_barrel_diameter_mm: float | None
-    sprung_eye_width_mm: float | None
-    springback_assumes: str
 
 
 @dataclass(frozen=True)
@@ -122,19 +80,13 @@ class Clearance:
 
 
 @dataclass(frozen=True)
-class ShapeResult:
+class ShapeResult(Outline):
     """The answer for one recipe. ``warnings`` are the flags and sharp bends as sentences."""
 
-    recipe: Recipe
-    joint: Joint
-    counts: Counts
     sections: tuple[SectionRow, ...]
     cut: Cut
-    finished: Finished
     contact: Contact
     clearance: Clearance
-    bends: tuple[Bend, ...]
-    flags: tuple[Flag, ...]
     warnings: tuple[str, ...]
     exit_family: str
     schema: int
@@ -163,17 +115,16 @@ def shape(recipe: Recipe) -> ShapeResult:
     found = strains(short)
     gap, between = least_gap(short)
     bends = four_bends(joint, found)
-    eye = found.sections == "eye"
-    flags = joint_flags(joint, gap, between, float(found.strain[eye].max()))
+    flags = joint_flags(joint, (gap.gap, between), eye_strain(found))
     sharp = tuple(f"{b.name.replace('_', ' ')}: {b.reason}. {b.remedy}." for b in bends if b.verdict != "ok")
     rows = _sections(joint, found)
     return ShapeResult(
         recipe=recipe,
         joint=joint,
-        counts=_counts(joint),
+        counts=counts_of(joint),
         sections=rows,
         cut=cut_length(joint),
-        finished=_finished(joint, found),
+        finished=finished_of(joint, found),
         contact=_contact(joint),
         clearance=_clearance(joint, gap.gap, between, gap.bound, rows),
         bends=bends,
@@ -183,14 +134,6 @@ def shape(recipe: Recipe) -> ShapeResult:
         schema=SCHEMA,
         version=helix.__version__,
     )
-
-
-def _counts(joint: Joint) -> Counts:
-    layout = joint.layout
-    after = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in layout.planned.plan.swings) / (2 * np.pi)
-    swing = abs(layout.exits.run_in_turn) / (2 * np.pi) + after
-    turns, wraps = layout.sizes.turns, layout.sizes.wraps
-    return Counts(turns, swing, after, wraps, turns + swing + wraps, after + wraps, 2.0 * turns)
 
 
 def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
@@ -224,44 +167,6 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
             )
         )
     return tuple(rows)
-
-
-def _finished(joint: Joint, found: Strains) -> Finished:
-    d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
-    points = found.samples.points
-    bottom = joint.layout.eye.bottom
-    rise = joint.axial["top"] / d - _top(found.layout)
-    last = joint.axial["top"] / d + 0.5
-    tip = max(
-        float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise,
-        last - 0.5,
-    )
-    width, spread = joint.layout.eye.width, float(np.ptp(points[:, 0]))
-    widest = spread if spread > width + 1e-3 else width  # a barrel beside a small eye, an eye to one side
-    twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
-    flow = recipe.wire.strength_mpa[1]
-    barrel = float(np.sin(sizes.barrel_lay) ** -2)
-    opened = sprung_radius(barrel * d, d, flow, recipe.wire.modulus_mpa) / (barrel * d)
-    eye_radius = joint.layout.eye.arc_radius
-    eye_opened = sprung_radius(eye_radius * d, d, flow, recipe.wire.modulus_mpa) * 2.0 - d
-    return Finished(
-        length_mm=(last - bottom - 0.5) * d,
-        overall_length_mm=(tip + 0.5 - bottom + 0.5) * d,
-        twist_diameter_mm=(2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * d if twisted else None,
-        barrel_diameter_mm=3.0 * d if wrapped else None,
-        eye_inside_length_mm=(joint.layout.eye.apex - bottom - 0.5) * d,
-        eye_inside_width_mm=(width - 1.0) * d,
-        eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
-        widest_mm=(widest + 1.0) * d,
-        sprung_barrel_inside_mm=(2.0 * opened - 1.0) * d if wrapped else None,
-        sprung_barrel_diameter_mm=(2.0 * opened + 1.0) * d if wrapped else None,
-        sprung_eye_width_mm=float(eye_opened) if np.isfinite(eye_opened) else None,
-        springback_assumes=f"elastic, perfectly plastic round wire, flow stress {flow:.0f} MPa (nominal strength)",
-    )
-
-
-def _top(layout: Layout) -> float:
-    return layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch
 
 
 def _contact(joint: Joint) -> Contact:

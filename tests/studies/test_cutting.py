@@ -60,7 +60,7 @@ def test_the_share_of_gaps_is_a_barrel_wound_that_much_open():
 
 
 def test_the_share_of_the_swing_is_wire_of_so_much_more_rotation():
-    """Swings of the same two lay angles that turn a tolerance more and less."""
+    """Swings of the same two lay angles that turn a tolerance more and less, and the leg under them."""
     joint = answer().joint
     (swing,) = joint.layout.planned.plan.swings
     per_turn = 2.0 * math.pi / mean_sine(swing.lay_from, swing.lay_to)
@@ -68,7 +68,8 @@ def test_the_share_of_the_swing_is_wire_of_so_much_more_rotation():
     for sign in (-1.0, 1.0):
         longer = replace(swing, length=swing.length + sign * joint.recipe.tolerance.swing_turns * per_turn)
         planned = replace(joint.layout.planned, plan=replace(joint.layout.planned.plan, swings=(longer,)))
-        lengths.append(rebuilt(joint, joint.recipe, planned).section_mm("exit_tag"))
+        swung = rebuilt(joint, joint.recipe, planned)
+        lengths.append(swung.section_mm("exit_tag") + swung.section_mm("barrel_core"))
     assert share("swing") == pytest.approx((lengths[1] - lengths[0]) / 2.0, rel=1e-9)
 
 

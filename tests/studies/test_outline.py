@@ -1,0 +1,65 @@
+"""The draft that follows a hand: what it says must be what the answer says, to a coarse sample's precision.
+
+Map of what must hold:
+  counts, wire to cut and finished sizes of a draft are those of the answer
+  its strains lie within a hundredth of the answer's, its angles within a degree, its verdicts are the same
+  but for the overlap it knows the same flags; it says nothing of overlaps
+  a scene can be made of it
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from helix.model.recipe import read_recipe
+from helix.output.scene import scene
+from helix.studies.outline import Draft, Outline, draft
+from helix.studies.shape import ShapeResult, shape
+
+FAULTS = sorted((Path(__file__).parents[2] / "docs" / "examples" / "faults").glob("*.toml"))
+REFUSED = ("crossings-as-turns", "lay-two")
+
+
+@pytest.fixture(
+    scope="module", params=[path for path in FAULTS if path.stem not in REFUSED], ids=lambda path: path.stem
+)
+def both(request: pytest.FixtureRequest) -> tuple[Draft, ShapeResult]:
+    recipe = read_recipe(request.param)
+    return draft(recipe), shape(recipe)
+
+
+def test_a_draft_has_the_answers_numbers(both: tuple[Draft, ShapeResult]) -> None:
+    quick, full = both
+    assert isinstance(full, Outline)
+    assert quick.cut_mm == pytest.approx(full.cut.total_mm, rel=1e-12)
+    assert quick.counts == full.counts
+    for name in (
+        "length_mm",
+        "eye_inside_width_mm",
+        "eye_inside_length_mm",
+        "twist_diameter_mm",
+        "barrel_diameter_mm",
+    ):
+        ours, theirs = getattr(quick.finished, name), getattr(full.finished, name)
+        assert ours == theirs or ours == pytest.approx(theirs, rel=1e-9), name
+
+
+def test_a_draft_judges_as_the_answer_does(both: tuple[Draft, ShapeResult]) -> None:
+    quick, full = both
+    for coarse, fine in zip(quick.bends, full.bends, strict=True):
+        assert coarse.verdict == fine.verdict, fine.name
+        assert coarse.strain == pytest.approx(fine.strain, abs=0.01), fine.name
+        assert coarse.visible_angle_deg == pytest.approx(fine.visible_angle_deg, abs=1.0), fine.name
+    told = [flag for flag in full.flags if flag.code != "overlap"]
+    assert [flag.code for flag in quick.flags] == [flag.code for flag in told]
+
+
+def test_a_scene_of_a_draft_stands_where_the_joint_does(both: tuple[Draft, ShapeResult]) -> None:
+    quick, full = both
+    ours, theirs = scene(quick, step_d=0.4), scene(full, step_d=0.4)
+    assert ours["wire"]["middle"] == theirs["wire"]["middle"]
+    assert {note["name"] for note in ours["notes"] if note["part"]} == {
+        n["name"] for n in theirs["notes"] if n["part"]
+    }
