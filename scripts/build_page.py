@@ -1,4 +1,5 @@
-"""Build the viewer of helix's pages from helix/page/source/: helix/page/viewer.js and viewer.css.
+"""Build helix's pages from helix/page/source/: viewer.js and viewer.css for the self-contained page, page.js and
+page.css for `helix page`, all in helix/page/.
 
     python3 scripts/build_page.py           build (needs Node.js with npm)
     python3 scripts/build_page.py --check   only say whether what is built fits its sources
@@ -18,7 +19,13 @@ from pathlib import Path
 
 PAGE = Path(__file__).resolve().parent.parent / "helix" / "page"
 STAMP = PAGE / "built.json"
-BUILT = ("licences.txt", "viewer.css", "viewer.js")
+BUNDLES = {
+    "viewer.js": "source/index.js",
+    "viewer.css": "source/shared.css",
+    "page.js": "source/page/main.js",
+    "page.css": "source/page/page.css",
+}
+BUILT = ("licences.txt", *sorted(BUNDLES))
 NPM = ("ci", "--no-audit", "--no-fund", "--ignore-scripts")
 BUNDLE = (
     "--bundle",
@@ -32,14 +39,15 @@ BUNDLE = (
 
 def sources() -> list[Path]:
     """Every file that the bundle is made from: our own, and which packages at which versions."""
-    return [*sorted((PAGE / "source").iterdir()), PAGE / "package.json", PAGE / "package-lock.json"]
+    own = sorted(path for path in (PAGE / "source").rglob("*") if path.is_file())
+    return [*own, PAGE / "package.json", PAGE / "package-lock.json"]
 
 
 def digest(files: list[Path]) -> str:
     """One hash of names and contents; line ends do not count."""
     found = hashlib.sha256()
     for path in files:
-        found.update(path.name.encode() + b"\0" + path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
+        found.update(path.relative_to(PAGE).as_posix().encode() + b"\0" + path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
     return found.hexdigest()
 
 
@@ -56,7 +64,7 @@ def problem() -> str | None:
     kept, now = json.loads(STAMP.read_text(encoding="utf-8")), state()
     wrong = [name for name in now if kept.get(name) != now[name]]
     if "sources" in wrong:
-        return "helix/page/source has changed since the viewer was built; run python3 scripts/build_page.py"
+        return "helix/page/source has changed since the pages were built; run python3 scripts/build_page.py"
     return (
         f"{', '.join(wrong)} in helix/page was changed by hand; run python3 scripts/build_page.py"
         if wrong
@@ -73,12 +81,12 @@ def build() -> int:
     if not (PAGE / "node_modules").is_dir() and subprocess.run([npm, *NPM], cwd=PAGE, check=False).returncode:
         return 1
     esbuild = [npm, "exec", "--offline", "--", "esbuild", *BUNDLE, "--legal-comments=none"]
-    for source, made in (("source/index.js", "viewer.js"), ("source/shared.css", "viewer.css")):
+    for made, source in BUNDLES.items():
         if subprocess.run([*esbuild, source, f"--outfile={made}"], cwd=PAGE, check=False).returncode:
             return 1
     version = json.loads((PAGE / "node_modules/three/package.json").read_text(encoding="utf-8"))["version"]
     licence = (PAGE / "node_modules/three/LICENSE").read_text(encoding="utf-8").strip()
-    notice = f"viewer.js contains three.js {version}:\n\n{licence}\n"
+    notice = f"viewer.js and page.js contain three.js {version}:\n\n{licence}\n"
     (PAGE / "licences.txt").write_text(notice.replace("\u00a9", "(c)"), encoding="utf-8")
     STAMP.write_text(json.dumps(state(), indent=2) + "\n", encoding="utf-8")
     return 0

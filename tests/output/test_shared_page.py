@@ -211,7 +211,8 @@ def test_a_change_of_a_source_or_of_the_bundle_is_told(tmp_path: Path, name: str
 def test_no_file_of_the_page_names_a_registry() -> None:
     lock = json.loads((PAGE / "package-lock.json").read_text(encoding="utf-8"))
     assert all("resolved" not in package for package in lock["packages"].values())
-    for path in (PAGE / "package.json", PAGE / "package-lock.json", *(PAGE / "source").iterdir()):
+    files = [path for path in (PAGE / "source").rglob("*") if path.is_file()]
+    for path in (PAGE / "package.json", PAGE / "package-lock.json", *files):
         text = path.read_text(encoding="utf-8")
         assert "registry" not in text
         assert set(re.findall(r"https?://[\w.]+", text)) <= ELSEWHERE, path

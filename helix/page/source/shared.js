@@ -1,8 +1,6 @@
 // The self-contained page: everything is in the file already; this makes its joint turn.
+import { controls, showRuler } from "./tools.js";
 import { canDraw, Viewer } from "./viewer.js";
-
-const VIEWS = [["three-quarter", "Slanted"], ["side", "Side"], ["top", "Top"], ["eye", "From the eye"]];
-const ROUND = [1, 2, 5];
 
 /** Bring the page to life; the viewer, or null where this browser cannot draw in 3-D. */
 export function start() {
@@ -14,7 +12,7 @@ export function start() {
   let viewer = null;
   const scene = JSON.parse(data.textContent);
   try {
-    if (canDraw()) viewer = new Viewer(stage, { chosen: reveal, moved: (size) => ruler(size, scene.units) });
+    if (canDraw()) viewer = new Viewer(stage, { chosen: reveal, moved: (size) => showRuler(element("ruler"), size, scene.units) });
   } catch {
     viewer = null;
   }
@@ -25,7 +23,8 @@ export function start() {
   document.documentElement.classList.add("live");
   stage.tabIndex = 0;
   viewer.show(scene);
-  controls(viewer, scene);
+  const [views, colours, labels, legend] = ["views", "colours", "labels", "legend"].map(element);
+  controls(viewer, scene, { stage, views, colours, labels, legend });
   steps(viewer, scene);
   for (const place of document.querySelectorAll("[data-place]")) {
     place.addEventListener("click", () => viewer.goTo(JSON.parse(place.dataset.place)));
@@ -34,92 +33,6 @@ export function start() {
 }
 
 const element = (id) => document.getElementById(id);
-
-function choice(holder, options, chosen, act) {
-  for (const [value, text] of options) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = text;
-    button.value = value;
-    button.addEventListener("click", () => pick(value));
-    holder.append(button);
-  }
-  const pick = (value) => {
-    for (const button of holder.querySelectorAll("button")) button.setAttribute("aria-pressed", button.value === value);
-    act(value);
-  };
-  pick(chosen);
-  return pick;
-}
-
-function controls(viewer, scene) {
-  const names = Object.keys(scene.wire.colours);
-  const marked = scene.notes.some((note) => !note.part && note.verdict !== "ok");
-  const view = choice(element("views"), VIEWS, "three-quarter", (name) => viewer.look(name));
-  let by = marked ? "verdict" : "plain";
-  const colour = choice(element("colours"), names.map((name) => [name, scene.legends[name].name]), by, (name) => {
-    by = name;
-    viewer.colour(name);
-    legend(scene.legends[name]);
-  });
-  const labels = element("labels");
-  const label = () => viewer.label(labels.getAttribute("aria-pressed") === "true");
-  labels.addEventListener("click", () => {
-    labels.setAttribute("aria-pressed", labels.getAttribute("aria-pressed") !== "true");
-    label();
-  });
-  element("stage").addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const number = Number(event.key);
-    if (number >= 1 && number <= VIEWS.length) view(VIEWS[number - 1][0]);
-    else if (event.key === "0" || event.key === "Home") view("three-quarter");
-    else if (event.key === "c") colour(names[(names.indexOf(by) + 1) % names.length]);
-    else if (event.key === "l") labels.click();
-    else return;
-    event.preventDefault();
-  });
-}
-
-function legend(shown) {
-  const holder = element("legend");
-  holder.replaceChildren();
-  const add = (kind, text, parent = holder) => {
-    const made = document.createElement(kind);
-    if (text) made.textContent = text;
-    parent.append(made);
-    return made;
-  };
-  if (shown.title) add("strong", shown.title);
-  if (shown.scale) {
-    const bar = add("div");
-    bar.className = "ramp";
-    shown.ramp.forEach((colour) => (add("i", "", bar).style.background = colour));
-    const ticks = add("div");
-    ticks.className = "ticks";
-    for (const [value, text] of shown.ticks) {
-      const tick = add("span", text, ticks);
-      tick.style.left = `${(100 * (value - shown.scale[0])) / (shown.scale[1] - shown.scale[0])}%`;
-    }
-    add("small", shown.note);
-  }
-  for (const entry of shown.entries) {
-    const row = add("span");
-    row.className = "entry";
-    entry.colours.forEach((colour) => (add("i", "", row).style.background = colour));
-    row.append(entry.text);
-  }
-  holder.hidden = !holder.childElementCount;
-}
-
-function ruler(mmPerPixel, units) {
-  const unit = units === "inch" ? 25.4 : 1;
-  const most = (130 * mmPerPixel) / unit;
-  const power = 10 ** Math.floor(Math.log10(most));
-  const length = power * Math.max(...ROUND.filter((step) => step * power <= most));
-  const bar = element("ruler");
-  bar.style.width = `${(length * unit) / mmPerPixel}px`;
-  bar.textContent = `${Number(length.toPrecision(3))} ${units === "inch" ? "in" : "mm"}`;
-}
 
 function steps(viewer, scene) {
   const box = element("steps");

@@ -54,8 +54,9 @@ export class Turning {
     return this.upright ? spin.premultiply(turn(Z, Math.PI / 2)) : spin;
   }
 
-  /** Keep the direction; move and zoom so that the points fill the room {left, right, top, bottom} in pixels kept free. */
-  fit(points, radius, room) {
+  /** Keep the direction; move and zoom so that the points fill the room {left, right, top, bottom} in pixels kept free.
+   *  ifNeeded: only if they would not be seen whole from here, or as less than half of what there is room for. */
+  fit(points, radius, room, ifNeeded = false) {
     const low = new Vector3(Infinity, Infinity, Infinity), high = low.clone().negate(), at = new Vector3();
     for (let i = 0; i < points.length; i += 3) {
       at.set(points[i], points[i + 1], points[i + 2]).applyQuaternion(this.spin);
@@ -66,8 +67,9 @@ export class Turning {
     const free = [Math.max(width - room.left - room.right, 40), Math.max(height - room.top - room.bottom, 40)];
     const size = high.clone().sub(low).addScalar(2 * radius);
     const perPixel = Math.max(size.x / free[0], size.y / free[1]) * 1.02;
+    const centre = low.clone().add(high).multiplyScalar(0.5);
+    if (ifNeeded && this.holds(low, high, radius, room) && perPixel > 0.5 * this.mmPerPixel) return;
     this.far = (perPixel * height) / (2 * Math.tan((FIELD_DEG * Math.PI) / 360)) + size.z / 2;
-    const centre = low.add(high).multiplyScalar(0.5);
     centre.x -= ((room.left - room.right) / 2) * perPixel;
     centre.y += ((room.top - room.bottom) / 2) * perPixel;
     this.middle.copy(centre.applyQuaternion(this.spin.clone().invert()));
@@ -75,6 +77,16 @@ export class Turning {
     this.farthest = Math.max(8 * this.far, 60 * radius);
     this.flight = null;
     this.changed();
+  }
+
+  /** Whether a box (of places turned by the spin) and the wire round it lie in the room as the camera stands. */
+  holds(low, high, radius, room) {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    const centre = this.middle.clone().applyQuaternion(this.spin);
+    const mm = this.mmPerPixel, spare = 6 * mm;
+    const left = centre.x - (width / 2 - room.left) * mm - spare, right = centre.x + (width / 2 - room.right) * mm + spare;
+    const bottom = centre.y - (height / 2 - room.bottom) * mm - spare, top = centre.y + (height / 2 - room.top) * mm + spare;
+    return low.x - radius >= left && high.x + radius <= right && low.y - radius >= bottom && high.y + radius <= top;
   }
 
   /** Move so that a place (x, y, z) is in the middle, seen from so far; not along the joint, where it would be hidden. */

@@ -7,7 +7,9 @@ import { Turning } from "./turning.js";
 import { readRings, tintSurface, wireSurface } from "./wire.js";
 
 const SIDES = 24;
+const QUICK = { sides: 10, ratio: 0.6 };
 const SLOW_MS = 45;
+const LIT = [64, 170, 240];
 
 /** Whether this browser can draw in 3-D. */
 export function canDraw() {
@@ -16,6 +18,15 @@ export function canDraw() {
   } catch {
     return false;
   }
+}
+
+/** Colours with those of one section drawn towards the colour of light. */
+function brightened(colours, section, lit) {
+  const made = colours.slice();
+  section.forEach((of, ring) => {
+    if (of === lit) for (let x = 0; x < 3; x++) made[3 * ring + x] = 0.35 * made[3 * ring + x] + 0.65 * LIT[x];
+  });
+  return made;
 }
 
 export class Viewer {
@@ -35,6 +46,8 @@ export class Viewer {
     this.by = "plain";
     this.labelled = true;
     this.waiting = 0;
+    this.quick = false;
+    this.lit = null;
     this.turning = new Turning(host, () => this.refresh());
     this.notes = new Notes(host, (note) => {
       this.goTo(note.point);
@@ -44,18 +57,41 @@ export class Viewer {
     this.watch.observe(host);
   }
 
-  /** Show a scene; the direction of view stays when the joint is only changed. */
-  show(scene, { keepView = false, sides = SIDES } = {}) {
+  /** Show a scene; the direction of view stays when the joint is only changed.
+   *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade, and the camera stays
+   *  as long as the joint is in the picture. */
+  show(scene, { keepView = false, quick = false, sides = quick ? QUICK.sides : SIDES } = {}) {
     this.scene = scene;
     this.sides = sides;
+    const ratio = quick !== this.quick;
+    this.quick = quick;
+    this.host.classList.toggle("moving", quick);
     this.finished = readRings(scene.wire);
     this.steps = scene.steps || [];
     this.around = this.#framing();
     this.notes.show(scene.notes);
     this.step = null;
     this.#mesh(this.finished);
-    this.resize(true);
+    if (!this.width) this.resize(true);
+    else if (ratio) this.#sized();
     if (!keepView) this.look("three-quarter");
+    else if (quick) this.keep();
+    else this.look(this.turning.view, true);
+  }
+
+  /** Leave the camera, unless the joint has grown out of the picture or become small in it. */
+  keep() {
+    const { turning, rings } = this;
+    if (!turning.touched) turning.fit(rings.middle, rings.radius, this.#room(), true);
+    this.refresh();
+  }
+
+  /** Light up one section of the wire by its name; null: none. */
+  light(name) {
+    if (name === this.lit) return;
+    this.lit = name;
+    this.#tint();
+    this.refresh();
   }
 
   /** Colour by one of the names in scene.wire.colours. */
@@ -111,8 +147,7 @@ export class Viewer {
     const { clientWidth: width, clientHeight: height } = this.host;
     if (!width || !height || (!force && width === this.width && height === this.height)) return;
     [this.width, this.height] = [width, height];
-    this.renderer.setPixelRatio(Math.min(devicePixelRatio || 1, 2));
-    this.renderer.setSize(width, height);
+    this.#sized();
     const upright = width < 0.85 * height;
     const turned = upright !== this.turning.upright;
     this.turning.upright = upright;
@@ -137,7 +172,14 @@ export class Viewer {
     this.drawn = now;
     if (since > SLOW_MS && since < 1000) this.host.classList.add("moving");
     clearTimeout(this.rest);
-    this.rest = setTimeout(() => this.host.classList.remove("moving"), 250);
+    this.rest = setTimeout(() => this.host.classList.toggle("moving", this.quick), 250);
+  }
+
+  #sized() {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    if (!width || !height) return;
+    this.renderer.setPixelRatio(Math.min(devicePixelRatio || 1, 2) * (this.quick ? QUICK.ratio : 1));
+    this.renderer.setSize(width, height);
   }
 
   dispose() {
@@ -157,15 +199,17 @@ export class Viewer {
       this.world.remove(this.wire);
       this.wire.geometry.dispose();
     }
-    this.wire = new Mesh(wireSurface(rings, this.sides), this.material);
+    this.wire = new Mesh(wireSurface(rings, this.sides, !this.quick), this.material);
     this.wire.frustumCulled = false;
     this.world.add(this.wire);
     this.#tint();
   }
 
   #tint() {
-    const { colours } = this.rings;
-    tintSurface(this.wire.geometry, colours[this.by] || colours.plain);
+    const { colours, section } = this.rings;
+    const own = colours[this.by] || colours.plain;
+    const lit = this.lit === null || !section ? -1 : this.scene.sections.indexOf(this.lit);
+    tintSurface(this.wire.geometry, lit < 0 ? own : brightened(own, section, lit));
   }
 
   /** What must be in the picture while the joint is made: the same for every step but the straight wire. */

@@ -1,14 +1,24 @@
 // The wire's surface: a round section laid along rings that were computed beforehand (middle, tangent, one side).
 import { BufferAttribute, BufferGeometry } from "three";
 
-const bytesOf = (text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+function bytesOf(text) {
+  const letters = atob(text), bytes = new Uint8Array(letters.length);
+  for (let i = 0; i < letters.length; i++) bytes[i] = letters.charCodeAt(i);
+  return bytes;
+}
+
 const SHORT = 32767;
+const PLAIN = 225; // light on every place of an unshaded wire, about the mean of a shaded one
 
 /** Rings as they come in the page's data: float32 middles, int16 unit vectors, one byte a colour channel.
  *  palettes: colours by section, for wires that carry no colours of their own. */
 export function readRings(packed, palettes = {}) {
   const middle = new Float32Array(bytesOf(packed.middle).buffer);
-  const unit = (text) => Float32Array.from(new Int16Array(bytesOf(text).buffer), (value) => value / SHORT);
+  const unit = (text) => {
+    const whole = new Int16Array(bytesOf(text).buffer), share = new Float32Array(whole.length);
+    for (let i = 0; i < whole.length; i++) share[i] = whole[i] / SHORT;
+    return share;
+  };
   const colours = {};
   for (const [name, text] of Object.entries(packed.colours || {})) colours[name] = bytesOf(text);
   const section = packed.section ? bytesOf(packed.section) : null;
@@ -22,71 +32,88 @@ export function readRings(packed, palettes = {}) {
     pieces: packed.pieces, colours, section, radius: packed.radius };
 }
 
-/** Surface of the wire, every unbroken piece closed by a flat end at either side. */
-export function wireSurface(rings, sides) {
-  const { middle, along, side, radius } = rings;
-  const ends = rings.pieces.length * 2;
-  const vertices = rings.count * sides + ends * (sides + 1);
+/** Surface of the wire, every unbroken piece closed by a flat end at either side.
+ *  shaded: also work out where other parts of the wire keep the light off. */
+export function wireSurface(rings, sides, shaded = true) {
+  const { middle, along, side, radius, count, pieces } = rings;
+  const caps = 2 * pieces.length * (sides + 1);
+  const vertices = count * sides + caps;
   const position = new Float32Array(vertices * 3);
   const normal = new Float32Array(vertices * 3);
   const ringOf = new Uint32Array(vertices);
-  const index = [];
+  const spans = pieces.reduce((sum, [first, last]) => sum + last - first - 1, 0);
+  const index = new Uint32Array(6 * sides * spans + 6 * sides * pieces.length);
   const cos = [], sin = [];
   for (let k = 0; k < sides; k++) {
     cos.push(Math.cos((2 * Math.PI * k) / sides));
     sin.push(Math.sin((2 * Math.PI * k) / sides));
   }
-  const put = (v, ring, k, flat) => {
+  let v = 0;
+  for (let ring = 0; ring < count; ring++) {
     const i = 3 * ring;
-    const [tx, ty, tz] = [along[i], along[i + 1], along[i + 2]];
-    const [ux, uy, uz] = [side[i], side[i + 1], side[i + 2]];
+    const tx = along[i], ty = along[i + 1], tz = along[i + 2];
+    const ux = side[i], uy = side[i + 1], uz = side[i + 2];
     const wx = ty * uz - tz * uy, wy = tz * ux - tx * uz, wz = tx * uy - ty * ux;
-    const c = k < 0 ? 0 : cos[k], s = k < 0 ? 0 : sin[k];
-    const out = [c * ux + s * wx, c * uy + s * wy, c * uz + s * wz];
-    for (let x = 0; x < 3; x++) {
-      position[3 * v + x] = middle[i + x] + radius * out[x];
-      normal[3 * v + x] = flat ? flat * along[i + x] : out[x];
+    for (let k = 0; k < sides; k++, v++) {
+      const c = cos[k], s = sin[k], at = 3 * v;
+      normal[at] = c * ux + s * wx;
+      normal[at + 1] = c * uy + s * wy;
+      normal[at + 2] = c * uz + s * wz;
+      for (let x = 0; x < 3; x++) position[at + x] = middle[i + x] + radius * normal[at + x];
+      ringOf[v] = ring;
     }
-    ringOf[v] = ring;
-  };
-  for (let ring = 0; ring < rings.count; ring++) {
-    for (let k = 0; k < sides; k++) put(ring * sides + k, ring, k, 0);
   }
-  let v = rings.count * sides;
-  for (const [first, last] of rings.pieces) {
+  let put = 0;
+  const face = (a, b, c) => {
+    index[put++] = a;
+    index[put++] = b;
+    index[put++] = c;
+  };
+  for (const [first, last] of pieces) {
     for (let ring = first; ring < last - 1; ring++) {
       const a = ring * sides;
       for (let k = 0; k < sides; k++) {
-        const next = (k + 1) % sides;
-        index.push(a + k, a + next, a + sides + next, a + k, a + sides + next, a + sides + k);
+        const next = k + 1 === sides ? 0 : k + 1;
+        face(a + k, a + next, a + sides + next);
+        face(a + k, a + sides + next, a + sides + k);
       }
     }
     for (const [ring, way] of [[first, -1], [last - 1, 1]]) {
       const hub = v;
-      put(v++, ring, -1, way);
-      for (let k = 0; k < sides; k++) put(v++, ring, k, way);
+      for (let k = -1; k < sides; k++, v++) {
+        for (let x = 0; x < 3; x++) {
+          position[3 * v + x] = k < 0 ? middle[3 * ring + x] : position[3 * (ring * sides + k) + x];
+          normal[3 * v + x] = way * along[3 * ring + x];
+        }
+        ringOf[v] = ring;
+      }
       for (let k = 0; k < sides; k++) {
         const a = hub + 1 + k, b = hub + 1 + ((k + 1) % sides);
-        index.push(...(way > 0 ? [hub, a, b] : [hub, b, a]));
+        if (way > 0) face(hub, a, b);
+        else face(hub, b, a);
       }
     }
   }
+  const open = shaded ? openness(rings, position, normal, ringOf) : new Uint8Array(vertices).fill(PLAIN);
   const made = new BufferGeometry();
   made.setAttribute("position", new BufferAttribute(position, 3));
   made.setAttribute("normal", new BufferAttribute(normal, 3));
   made.setAttribute("tint", new BufferAttribute(new Uint8Array(vertices * 3), 3, true));
-  made.setAttribute("open", new BufferAttribute(openness(rings, position, normal, ringOf), 1, true));
-  made.setIndex(index);
+  made.setAttribute("open", new BufferAttribute(open, 1, true));
+  made.setIndex(new BufferAttribute(index, 1));
   made.userData.ringOf = ringOf;
   return made;
 }
 
 /** Colour the surface ring by ring (three bytes a ring). */
 export function tintSurface(surface, colours) {
-  const tint = surface.getAttribute("tint");
+  const tint = surface.getAttribute("tint"), { array } = tint;
   const { ringOf } = surface.userData;
   for (let v = 0; v < ringOf.length; v++) {
-    for (let x = 0; x < 3; x++) tint.array[3 * v + x] = colours[3 * ringOf[v] + x];
+    const to = 3 * v, from = 3 * ringOf[v];
+    array[to] = colours[from];
+    array[to + 1] = colours[from + 1];
+    array[to + 2] = colours[from + 2];
   }
   tint.needsUpdate = true;
 }

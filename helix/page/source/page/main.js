@@ -1,5 +1,21 @@
 // The page of `helix page`: knobs, the joint in 3-D, the answer.
 import * as api from "./api.js";
+import { Answer } from "./answer.js";
+import { Asker } from "./asker.js";
+import { el } from "./dom.js";
+import { Findings } from "./findings.js";
+import { Header } from "./header.js";
+import { Hold } from "./hold.js";
+import { Knobs } from "./knobs.js";
+import { layout } from "./layout.js";
+import { PANES } from "./panes/index.js";
+import { SHAPE } from "./shape.js";
+import { Stage } from "./stage.js";
+import { State } from "./state.js";
+import { Tabs } from "./tabs.js";
+
+const NARROW = matchMedia("(max-width: 56rem)");
+const TOAST_MS = 4000;
 
 /**
  * What the panes are given.
@@ -18,11 +34,164 @@ import * as api from "./api.js";
  * @property {(fn: (what: string) => void) => (() => void)} subscribe  fn is called with "answer" (a new app.answer),
  *   "hold", "faults", "recipe" (before its answer), "light"; returns what ends it
  * @property {(point: number[]) => void} goTo  the camera goes to a place of the joint (mm)
+ * @property {(section: string) => number[]|null} placeOf  the middle of a section, for goTo
  * @property {(text: string) => void} say  a line for everyone: shown shortly, and read out by screen readers
+ * @property {(name: string) => void} open  opens another pane
  *
  * A pane is made the first time it is looked at: make(holder, app) -> {shown(), changed(answer)}.
  * shown() is called each time its tab is opened; changed(answer) at each new answer while it is open
  * (drafts too: leave those out that cost anything).
  */
 
-export { api };
+class Page {
+  constructor(start) {
+    const parts = (this.parts = layout());
+    this.start = start;
+    this.answer = null;
+    this.faults = [];
+    this.hold = { state: "waiting", said: "", result: null };
+    this.api = api;
+    this.pace = []; // ms from a slider's move to its picture, for whoever measures
+    this.listeners = new Set();
+    this.state = new State(start.recipe, (what) => this.#changed(what));
+    this.asker = new Asker((reply, asked) => this.#answered(reply, asked), (faults, asked) => this.#failed(faults, asked));
+    this.holding = new Hold((hold) => this.#held(hold));
+    this.header = new Header(parts.head, this);
+    this.line = new Answer(parts.answer);
+    this.findings = new Findings(parts.findings, parts.told, this);
+    this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note.name) });
+    this.viewer = this.stage.viewer;
+    this.knobs = new Knobs(parts.knobs, this);
+    const knobs = { name: "knobs", title: "Knobs", make: () => ({}) };
+    this.tabs = new Tabs(parts.tabs, parts.panel, [knobs, SHAPE, ...PANES], this, (name) => this.state.show(name));
+    NARROW.addEventListener("change", () => this.#place());
+    this.#place();
+    this.#ask(false);
+  }
+
+  get units() {
+    return this.state.units;
+  }
+
+  /** A joint that is only tried, while a slider moves. */
+  tryRecipe(recipe) {
+    this.since = window.event?.timeStamp ?? performance.now();
+    this.state.try(recipe);
+  }
+
+  setRecipe(recipe, say, knob) {
+    this.state.set(recipe, say, knob);
+    if (!knob) this.say(say);
+  }
+
+  subscribe(fn) {
+    this.listeners.add(fn);
+    return () => this.listeners.delete(fn);
+  }
+
+  goTo(point) {
+    this.stage.goTo(point);
+  }
+
+  placeOf(section) {
+    return this.stage.placeOf(section);
+  }
+
+  open(name) {
+    this.tabs.open(name, true);
+  }
+
+  explain(...words) {
+    this.knobs.explain(...words);
+  }
+
+  say(text) {
+    const { said, toast } = this.parts;
+    said.textContent = toast.textContent = text;
+    toast.hidden = false;
+    clearTimeout(this.toasting);
+    this.toasting = setTimeout(() => (toast.hidden = true), TOAST_MS);
+  }
+
+  #emit(what) {
+    for (const listener of [...this.listeners]) listener(what);
+  }
+
+  #changed(what) {
+    if (what === "draft") return this.#ask(true);
+    if (what === "light") this.header.light.tell();
+    if (what === "pane" && this.tabs.name !== this.state.pane) this.tabs.open(this.state.pane);
+    if (what === "recipe") {
+      this.header.tell();
+      this.knobs.show(this.state.recipe, this.answer?.filled);
+      this.#ask(false);
+    }
+    this.#emit(what);
+  }
+
+  #ask(draft) {
+    this.holding.forget();
+    this.asker.want({ recipe: this.state.recipe, draft, units: this.units, since: this.since });
+  }
+
+  #answered(reply, asked) {
+    const { draft, recipe, since } = asked;
+    this.answer = reply;
+    this.faults = [];
+    this.stage.show(reply);
+    this.line.show(reply);
+    this.findings.show(reply);
+    this.knobs.faults([]);
+    this.knobs.show(recipe, reply.filled);
+    this.tabs.changed(reply);
+    this.#emit("answer");
+    if (draft) {
+      this.line.hold({ state: "waiting", said: "" });
+      requestAnimationFrame(() => setTimeout(() => this.pace.push(performance.now() - since)));
+      return;
+    }
+    const { cut, finished, worst, sentence } = reply.answer;
+    this.parts.said.textContent = `Cut ${cut}. Finished ${finished}. ${worst}. ${sentence}`;
+    this.holding.ask(recipe, this.units);
+  }
+
+  #failed(faults, { recipe }) {
+    this.faults = faults;
+    this.knobs.show(recipe, this.answer?.filled);
+    this.knobs.faults(faults);
+    this.findings.faults(faults);
+    this.line.fault();
+    const first = faults[0]?.message || "";
+    this.stage.stale(this.answer ? `This cannot be made. Shown is the last joint that can. ${first}` : `This cannot be made. ${first}`);
+    this.#held({ state: "failed", said: "", result: null });
+    this.#emit("faults");
+  }
+
+  #held(hold) {
+    this.hold = hold;
+    this.line.hold(hold);
+    if (hold.state === "done") this.parts.said.textContent = `Holds: ${hold.said}`;
+    this.#emit("hold");
+  }
+
+  /** On a narrow window the knobs are a tab, else a column. */
+  #place() {
+    const { knobs, bench } = this.parts;
+    if (NARROW.matches) document.getElementById("panel-knobs").append(knobs);
+    else bench.append(knobs);
+    const pane = this.state.pane || (NARROW.matches ? "knobs" : "shape");
+    this.tabs.open(pane === "knobs" && !NARROW.matches ? "shape" : pane);
+  }
+}
+
+async function begin() {
+  try {
+    return new Page(await api.get("/api/start"));
+  } catch (error) {
+    console.error(error);
+    document.body.replaceChildren(el("p", { class: "no-start", role: "alert" }, error.message));
+    return null;
+  }
+}
+
+begin().then((app) => (window.helixPage = app)); // for whoever measures or tests

@@ -3,6 +3,7 @@ import { read, write } from "./address.js";
 
 const KEPT = "helix.page";
 const MOST = 200;
+const SUCCESSION_MS = 900;
 const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
 export class State {
@@ -28,16 +29,20 @@ export class State {
     this.changed("draft");
   }
 
-  /** Take a recipe as the joint in hand. say: what was done, for undo. */
-  set(recipe, say = "") {
+  /** Take a recipe as the joint in hand. say: what was done, for undo. knob: the one that was turned; what it
+   *  does in quick succession is one step of undo. */
+  set(recipe, say = "", knob = "") {
     if (same(recipe, this.kept)) {
       this.recipe = this.kept;
       return this.changed("recipe");
     }
-    this.done.push({ recipe: this.kept, say });
+    const now = performance.now(), last = this.last;
+    const on = knob && last?.knob === knob && now - last.when < SUCCESSION_MS && this.done.length;
+    this.last = { knob, when: now };
+    if (!on) this.done.push({ recipe: this.kept, say });
     if (this.done.length > MOST) this.done.shift();
     this.undone = [];
-    this.#take(recipe);
+    this.#take(recipe, on ? "replaceState" : "pushState");
   }
 
   /** One step back, or forward again; what it was, or null where there is none. */
@@ -66,13 +71,14 @@ export class State {
     const step = from.pop();
     if (!step) return null;
     to.push({ recipe: this.kept, say: step.say });
+    this.last = null;
     this.#take(step.recipe);
     return step.say || "change";
   }
 
-  #take(recipe) {
+  #take(recipe, how = "pushState") {
     this.recipe = this.kept = recipe;
-    this.#tell("pushState");
+    this.#tell(how);
     this.changed("recipe");
   }
 

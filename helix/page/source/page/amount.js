@@ -1,0 +1,27 @@
+// Quantities as the knobs show them: a number and a unit, as far as a slider needs them apart.
+const AMOUNT = /^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*([a-z"']*)\s*$/i;
+
+/** "3.68 d" as {number: 3.68, unit: "d"}; a bare number has the unit ""; null for anything else. */
+export function amount(value) {
+  const found = AMOUNT.exec(String(value ?? ""));
+  return found ? { number: Number(found[1]), unit: found[2] } : null;
+}
+
+/** A slider's number as text, with as many decimals as its step has. */
+export function rounded(number, step) {
+  const decimals = (String(step).split(".")[1] || "").length;
+  return String(Number(number.toFixed(decimals)));
+}
+
+/** A number on a scale as it goes into the recipe: bare without a unit, text with one. */
+export const valueOf = (text, unit) => (unit ? `${text} ${unit}` : Number(text));
+
+/** What somebody typed as it goes into the recipe: a bare number takes the scale's unit; undefined for nothing. */
+export function typed(text, unit) {
+  const clean = text.trim();
+  if (!clean) return undefined;
+  const found = amount(clean);
+  if (!found) return clean;
+  if (found.unit) return clean;
+  return unit ? `${clean} ${unit}` : found.number;
+}

@@ -1,0 +1,42 @@
+// Answers for a joint that changes under the hand: one question at a time, and of those that wait only the newest.
+import { dropped, post } from "./api.js";
+
+export class Asker {
+  /** answered(reply, asked), failed(faults, asked); asked is what was given to `want`. */
+  constructor(answered, failed) {
+    this.answered = answered;
+    this.failed = failed;
+    this.next = null;
+    this.now = null;
+  }
+
+  /** {recipe, draft, units}: a draft is quick and rough, and gives way to whatever comes after it. */
+  want(asked) {
+    this.next = asked;
+    if (!this.now) this.#go();
+    else if (!this.now.asked.draft) this.now.stop.abort();
+  }
+
+  get busy() {
+    return Boolean(this.now || this.next);
+  }
+
+  async #go() {
+    while (this.next) {
+      const asked = this.next, stop = new AbortController();
+      this.next = null;
+      this.now = { asked, stop };
+      const { recipe, draft, units } = asked;
+      try {
+        const reply = await post("/api/joint", { recipe, draft, units }, { signal: stop.signal });
+        if (draft || !this.next) this.answered(reply, asked);
+      } catch (error) {
+        if (!dropped(error) && !this.next) {
+          if (!error.faults) console.error(error);
+          this.failed(error.faults || [{ place: "", key: "", message: `A fault of this page: ${error.message}` }], asked);
+        }
+      }
+      this.now = null;
+    }
+  }
+}

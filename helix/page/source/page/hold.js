@@ -1,0 +1,44 @@
+// What the joint in hand holds: asked for once the hand rests, since it takes seconds.
+import { dropped, job } from "./api.js";
+
+const REST_MS = 600;
+
+export class Hold {
+  /** told(hold): {state: "waiting"|"done"|"failed", said, result}. */
+  constructor(told) {
+    this.told = told;
+    this.timer = 0;
+    this.stop = null;
+  }
+
+  /** The joint is another one: what was being worked out is dropped. */
+  forget() {
+    clearTimeout(this.timer);
+    this.stop?.abort();
+    this.stop = null;
+  }
+
+  ask(recipe, units) {
+    this.forget();
+    this.told({ state: "waiting", said: "", result: null });
+    this.timer = setTimeout(() => this.#run(recipe, units), REST_MS);
+  }
+
+  async #run(recipe, units) {
+    const stop = (this.stop = new AbortController());
+    const tell = (hold) => stop === this.stop && this.told(hold);
+    try {
+      const said = (line) => tell({ state: "waiting", said: line, result: null });
+      const result = await job("/api/pane/hold", { recipe, units }, { said, signal: stop.signal });
+      tell({ state: "done", said: holdLine(result), result });
+    } catch (error) {
+      if (!dropped(error)) tell({ state: "failed", said: error.message, result: null });
+    }
+  }
+}
+
+/** The result in a line: its own, or else the first paragraph of its report. */
+function holdLine(result) {
+  const first = result.report?.blocks?.find((block) => block.kind === "para" && block.text);
+  return result.line || first?.text || "";
+}

@@ -1,0 +1,112 @@
+// The knobs in the order of the hands: each with its value, its reset, what it means and what is wrong with it.
+import { at, changed } from "./address.js";
+import { Choice } from "./choosing.js";
+import { el, fresh } from "./dom.js";
+import { Slider } from "./slider.js";
+
+const NUMBERS = ["length", "count", "share", "angle"];
+
+class Knob {
+  constructor(knob, app) {
+    Object.assign(this, { knob, app });
+    const ids = { main: fresh("knob"), label: fresh("label"), help: fresh("help"), fault: fresh("fault") };
+    ids.described = `${ids.help} ${ids.fault}`;
+    const Made = NUMBERS.includes(knob.kind) ? Slider : Choice;
+    this.control = new Made(knob, ids, {
+      tried: (value) => app.tryRecipe(this.#with(value), knob.key),
+      taken: (value) => this.#take(value, `${knob.label} ${value ?? "left open"}`),
+    });
+    const few = this.control.few;
+    this.word = el("span", { class: "word-open" });
+    this.reset = el("button", { class: "reset", onclick: () => this.#take(knob.default ?? undefined, `${knob.label} reset`) }, "\u21ba");
+    const back = knob.default === null ? knob.open || "left open" : knob.default;
+    this.reset.setAttribute("aria-label", `Reset ${knob.label} to ${back}`);
+    this.reset.title = `Reset to ${back}`;
+    this.help = el("span", { class: "unseen", id: ids.help }, knob.help);
+    this.wrong = el("p", { class: "wrong", id: ids.fault, hidden: true });
+    const label = el(few ? "span" : "label", { id: ids.label, class: "label", for: few ? null : ids.main }, knob.label);
+    const [first, ...rest] = this.control.nodes;
+    this.element = el("div", { class: `knob ${knob.kind}`, "data-key": knob.key },
+      el("div", { class: "line" }, label, this.word, rest.length ? first : "", this.reset),
+      ...(rest.length ? rest : [first]), this.help, this.wrong);
+    const tell = () => app.explain(knob.label, knob.help, this.control.sense);
+    this.element.addEventListener("pointerenter", tell);
+    this.element.addEventListener("focusin", tell);
+  }
+
+  show(recipe, filled, wires) {
+    const { knob } = this;
+    const given = at(recipe, knob.key);
+    const units = recipe.units === "inch" ? "inch" : "metric";
+    this.control.show(given, filled?.[knob.key], knob.scales?.[units], wires);
+    this.word.textContent = given === undefined ? knob.open || "" : "";
+    const same = given === undefined ? true : knob.default !== null && String(given) === String(knob.default);
+    this.reset.classList.toggle("idle", same);
+    this.reset.tabIndex = same ? -1 : 0;
+    if (same) this.reset.setAttribute("aria-hidden", "true");
+    else this.reset.removeAttribute("aria-hidden");
+  }
+
+  fault(message) {
+    this.wrong.hidden = !message;
+    this.wrong.textContent = message || "";
+    this.element.classList.toggle("faulty", Boolean(message));
+    for (const input of this.element.querySelectorAll("input, select")) {
+      if (message) input.setAttribute("aria-invalid", "true");
+      else input.removeAttribute("aria-invalid");
+    }
+  }
+
+  #with(value) {
+    return changed(this.app.state.kept, this.knob.key, value, value === undefined ? [] : this.knob.drops);
+  }
+
+  #take(value, say) {
+    this.app.setRecipe(this.#with(value), say, this.knob.key);
+  }
+}
+
+export class Knobs {
+  constructor(holder, app) {
+    Object.assign(this, { holder, app });
+    const { groups, knobs } = app.start;
+    this.knobs = new Map(knobs.map((knob) => [knob.key, new Knob(knob, app)]));
+    const made = groups.map((group) => {
+      const id = fresh("group");
+      const own = knobs.filter((knob) => knob.group === group.name).map((knob) => this.knobs.get(knob.key).element);
+      return own.length ? el("section", { class: "group", "aria-labelledby": id, "data-part": group.part || "" }, el("h2", { id }, group.title), ...own) : "";
+    });
+    this.help = el("p", { class: "explain", "aria-hidden": "true" }, "");
+    this.idle();
+    holder.append(...made, el("p", { class: "cautions" }, app.start.cautions.join(" ")), this.help);
+  }
+
+  idle() {
+    this.explain("", "Marked on each slider: the range that is sensible. Grey values are left open: helix works them out.", "");
+  }
+
+  explain(label, help, sense) {
+    this.help.replaceChildren(label ? el("b", {}, `${label}. `) : "", `${help} ${sense}`.trim());
+  }
+
+  show(recipe, filled) {
+    const material = at(recipe, "wire.material") || "";
+    const wires = { list: this.app.start.wires, material, units: this.app.units };
+    for (const knob of this.knobs.values()) knob.show(recipe, filled, wires);
+  }
+
+  /** Faults at the knobs that they belong to; how many found theirs. */
+  faults(faults) {
+    let found = 0;
+    for (const [key, knob] of this.knobs) {
+      const own = faults.filter((fault) => fault.key === key);
+      knob.fault(own.map((fault) => fault.message).join("; "));
+      found += own.length;
+    }
+    return found;
+  }
+
+  focus(key) {
+    this.knobs.get(key)?.element.querySelector("input, select, button")?.focus();
+  }
+}

@@ -1,0 +1,82 @@
+// A knob that is a number: a slider with its sensible range marked, and the value to type.
+import { amount, rounded, typed, valueOf } from "./amount.js";
+import { el } from "./dom.js";
+
+export class Slider {
+  /** tried(value): while it moves; taken(value): when it is let go or typed (undefined: nothing typed). */
+  constructor(knob, ids, { tried, taken }) {
+    this.knob = knob;
+    this.held = false;
+    const described = { "aria-describedby": ids.described };
+    this.range = el("input", { type: "range", id: ids.main, ...described,
+      oninput: () => {
+        this.held = true;
+        this.text.value = this.#told();
+        this.#open(false);
+        tried(this.#value());
+      },
+      onchange: () => {
+        this.held = false;
+        taken(this.#value());
+      } });
+    this.text = el("input", { type: "text", class: "typed", autocomplete: "off", spellcheck: "false",
+      "aria-label": `${knob.label}, typed`, ...described,
+      onchange: () => taken(typed(this.text.value, this.scale.unit)),
+      onkeydown: (event) => event.key === "Enter" && this.text.select() });
+    this.sensible = el("span", { class: "sensible" });
+    this.track = el("span", { class: "track" }, this.sensible, this.range);
+  }
+
+  get nodes() {
+    return [this.text, this.track];
+  }
+
+  /** given: the recipe's value or undefined; filled: what stands there now, as text. */
+  show(given, filled, scale) {
+    const { range } = this;
+    if (scale !== this.scale) this.#scaled(scale);
+    if (this.held) return;
+    const open = given === undefined;
+    const places = [filled, given].map(amount).filter((found) => found && found.unit === scale.unit);
+    if (places.length) range.value = places[0].number;
+    if (document.activeElement !== this.text || this.text.value === this.shown) {
+      this.shown = this.text.value = this.text.dataset.shown = open ? String(filled ?? "") : this.#words(given);
+    }
+    range.setAttribute("aria-valuetext", open ? `${filled ?? ""}, ${this.knob.open || "left open"}` : this.#words(given));
+    this.#open(open);
+  }
+
+  #words(value) {
+    return typeof value === "number" ? String(value) : value;
+  }
+
+  #scaled(scale) {
+    this.scale = scale;
+    const { range } = this;
+    [range.min, range.max, range.step] = [scale.low, scale.high, scale.step];
+    const share = (value) => Math.min(Math.max((value - scale.low) / (scale.high - scale.low), 0), 1);
+    const [from, to] = scale.sensible || [scale.low, scale.high];
+    this.sensible.style.setProperty("--from", share(from));
+    this.sensible.style.setProperty("--to", share(to));
+    this.sensible.hidden = !scale.sensible;
+  }
+
+  #open(yes) {
+    this.range.classList.toggle("open", yes);
+    this.text.classList.toggle("open", yes);
+  }
+
+  #value() {
+    return valueOf(rounded(Number(this.range.value), this.scale.step), this.scale.unit);
+  }
+
+  #told() {
+    return String(this.#value());
+  }
+
+  /** The sensible range in words. */
+  get sense() {
+    const { sensible, unit } = this.scale || {};
+    return sensible ? `Sensible: ${sensible[0]} to ${sensible[1]}${unit ? ` ${unit}` : ""}.` : "";
+  }
+}

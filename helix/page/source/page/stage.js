@@ -1,0 +1,108 @@
+// The joint in 3-D: drawn, pointed at, and gone to.
+import { sectionAt } from "../picking.js";
+import { controls, showRuler } from "../tools.js";
+import { canDraw, Viewer } from "../viewer.js";
+import { el, mark } from "./dom.js";
+
+export class Stage {
+  /** parts: elements of the layout; chosen(note): a label was pressed. */
+  constructor(parts, { chosen }) {
+    this.parts = parts;
+    this.viewer = null;
+    this.answer = null;
+    const moved = (size) => showRuler(parts.ruler, size, this.answer?.scene.units);
+    try {
+      if (canDraw()) this.viewer = new Viewer(parts.stage, { chosen: (note) => this.#chosen(note, chosen), moved });
+    } catch {
+      this.viewer = null;
+    }
+    parts.no3d.hidden = Boolean(this.viewer);
+    document.documentElement.classList.toggle("live", Boolean(this.viewer));
+    if (this.viewer) this.#point();
+  }
+
+  show(answer) {
+    const first = !this.answer;
+    this.answer = answer;
+    this.stale(null);
+    const { viewer, parts } = this;
+    if (!viewer) return;
+    viewer.show(answer.scene, { keepView: !first, quick: Boolean(answer.draft) });
+    if (first) this.legends = controls(viewer, answer.scene, parts);
+    else if (!answer.draft) this.legends(answer.scene);
+    if (answer.draft) this.#part(null);
+  }
+
+  /** The joint that is seen is not the one in hand, and why; null: it is. */
+  stale(why) {
+    const { stage, stale } = this.parts;
+    stage.classList.toggle("greyed", Boolean(why));
+    stale.hidden = !why;
+    if (why) stale.textContent = why;
+  }
+
+  goTo(place) {
+    this.viewer?.goTo(place);
+  }
+
+  /** The middle of a section, or null. */
+  placeOf(section) {
+    const rings = this.viewer?.rings;
+    if (!rings?.section) return null;
+    const of = this.viewer.scene.sections.indexOf(section), own = [];
+    rings.section.forEach((value, ring) => value === of && own.push(ring));
+    const ring = own[own.length >> 1];
+    return ring === undefined ? null : [...rings.middle.subarray(3 * ring, 3 * ring + 3)];
+  }
+
+  #chosen(note, chosen) {
+    if (note.part && this.answer?.parts[note.name]) this.#part(note.name, 12, 12);
+    chosen(note);
+  }
+
+  #point() {
+    const { stage } = this.parts;
+    let waiting = 0;
+    stage.addEventListener("pointermove", (event) => {
+      if (event.pointerType === "touch" || event.buttons || event.target.closest("button") || waiting) return;
+      waiting = requestAnimationFrame(() => {
+        waiting = 0;
+        this.#under(event, 3);
+      });
+    });
+    stage.addEventListener("pointerleave", (event) => event.pointerType !== "touch" && this.#part(null));
+    let down = null;
+    stage.addEventListener("pointerdown", (event) => (down = [event.clientX, event.clientY]));
+    stage.addEventListener("pointerup", (event) => {
+      if (!down || event.target.closest("button")) return;
+      if (Math.hypot(event.clientX - down[0], event.clientY - down[1]) < 6) this.#under(event, 9);
+    });
+  }
+
+  #under(event, slack) {
+    const box = this.parts.stage.getBoundingClientRect();
+    const x = event.clientX - box.left, y = event.clientY - box.top;
+    this.#part(this.viewer.quick ? null : sectionAt(this.viewer, x, y, slack), x, y);
+  }
+
+  /** Tell of a part beside a place on the stage; null: of none. */
+  #part(name, x = 0, y = 0) {
+    const { part: card, stage } = this.parts;
+    const part = name && this.answer?.parts[name];
+    this.viewer.light(part ? name : null);
+    card.hidden = !part;
+    if (!part) return;
+    if (card.dataset.name !== name || card.answer !== this.answer) {
+      card.dataset.name = name;
+      card.answer = this.answer;
+      const row = (word, text) => (text ? [el("dt", {}, word), el("dd", {}, text)] : []);
+      card.replaceChildren(el("b", {}, part.title), el("dl", {},
+        ...row("wire", part.wire), ...row("least radius", part.radius), ...row("strain", part.strain),
+        ...(part.verdict ? [el("dt", {}, "verdict"), el("dd", {}, mark(part.verdict), ` ${part.verdict}`)] : [])));
+    }
+    const { offsetWidth: width, offsetHeight: height } = card;
+    const left = x + 18 + width > stage.clientWidth ? x - 18 - width : x + 18;
+    const top = y + 18 + height > stage.clientHeight ? y - 14 - height : y + 18;
+    card.style.transform = `translate(${Math.max(left, 4)}px, ${Math.max(top, 4)}px)`;
+  }
+}
