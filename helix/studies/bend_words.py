@@ -9,10 +9,20 @@ from __future__ import annotations
 import numpy as np
 
 from helix.geometry.exits import mean_sine
+from helix.mechanics.bending import STRAIN_OK
 from helix.model.joint import Joint
 from helix.model.layout import gradual_plan
 
+SOUND_LAY = 3.5  # what is advised where a lay is too tight: that or more [d]
 _SQUARE = np.pi / 2.0
+_LONGER = f"use a longer lay, {SOUND_LAY:g} d or more"
+
+
+def too_tight(joint: Joint) -> bool:
+    """Whether the even twist itself is bent past the limit or crosses beyond 90 deg, so that no bend beside it helps."""
+    sizes = joint.layout.sizes
+    legs = (sizes.tag_throat, sizes.standing_throat)
+    return sum(leg.lay for leg in legs) > _SQUARE or max(leg.curvature for leg in legs) / 2.0 > STRAIN_OK
 
 
 def bend_words(
@@ -54,7 +64,8 @@ def bend_words(
         )
     text = f"the tag leaves at {visible_deg:.0f} deg to the standing leg, pointing back at the eye: sharp"
     text += f"; {radius}" if spoke == "both" and radius else ""
-    return text, "never bend the tag past square; go straight from the twist to the first wrap"
+    advice = "never bend the tag past square; go straight from the twist to the first wrap"
+    return text, f"{advice}, and {_LONGER}" if too_tight(joint) else advice
 
 
 def _entry(
@@ -63,15 +74,15 @@ def _entry(
     leg = "standing leg" if name == "entry_standing" else "tag"
     if spoke == "strain":
         why = f"the {leg} turns from the eye into the twist and {radius}: {verdict}; "
-        return (
-            why + "the outside of the bend is stretched past what the wire is tested for",
-            "bend the leg round a rounder edge (1.5 d or more), or let it leave at the twist's own angle",
-        )
+        why += "the outside of the bend is stretched past what the wire is tested for"
+        if too_tight(joint):
+            return why, f"{_LONGER}: a twist this tight cannot be entered more gently"
+        return why, "bend the leg round a rounder edge (1.5 d or more), or let it leave at the twist's own angle"
     text = f"the eye legs cross at {visible_deg:.0f} deg, beyond 90 deg: sharp"
     text += f", and {radius}" if spoke == "both" else ""
     own = joint.layout.sizes.tag_throat.lay + joint.layout.sizes.standing_throat.lay
-    if own > _SQUARE:
-        return text, "use a longer lay, so that the legs leave the twist at less than 90 deg to each other"
+    if too_tight(joint):
+        return text, f"{_LONGER}, so that the legs leave the twist at less than 90 deg to each other"
     advice = f"let the legs run into the twist at its own angle, {np.rad2deg(own):.0f} deg between them"
     return text, advice + ': throat = "tangent"'
 
@@ -79,15 +90,16 @@ def _entry(
 def _gentler_exit(joint: Joint) -> str:
     """What the gradual exit for this twist does; a longer lay where that is what bends so hard."""
     stated = joint.recipe.exit
-    if stated.style == "gradual":
-        return "use a longer lay: a twist this tight cannot be left more gently"
+    if too_tight(joint) or (stated.style == "gradual" and stated.peak_angle_rad is None):
+        return f"{_LONGER}: a twist this tight cannot be left more gently"
     plan = gradual_plan(joint.layout.sizes, joint.diameter_mm)
     turns = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in plan.swings) / (2.0 * np.pi)
     leg = plan.leg + plan.open_length
     steps = [f"let the leg straighten over {np.ceil(leg * 10.0) / 10.0:.1f} d"] if leg else []
     if turns:
         steps.append(f"swing the tag out over {np.ceil(turns * 20.0) / 20.0:.2f} turn")
-    return ", then ".join(steps) + ': style = "gradual"'
+    peak = "" if stated.peak_angle_rad is None else ", and no peak_angle"
+    return ", then ".join(steps) + f': style = "gradual"{peak}'
 
 
 def _turn(joint: Joint, hand: float) -> float:

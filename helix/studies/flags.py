@@ -10,8 +10,10 @@ from helix.geometry.strands import touching_pitch
 from helix.mechanics.bending import strain_verdict
 from helix.model.joint import Joint
 from helix.model.section_names import section_name
+from helix.studies.bend_words import SOUND_LAY
 
 OVERLAP = 1e-9  # gaps below minus this are overlaps [d]
+USUAL_LAY = 4.0  # what is advised where a lay is too long [d]
 LOOSE_LAY = 8.0  # a longer lay is loose [d] (a working assumption, no source)
 EVEN = 0.95  # a less even twist is marked (a working assumption, no source)
 UNEVEN = 0.75  # below here it is a fault (a working assumption, no source)
@@ -125,7 +127,7 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             f"over-twist: a lay of {lay:.2f} d",
             "twist_tag",
             "below 2.70 d more twisting takes in wire without adding turns, the legs stand apart and bend harder",
-            "twist to a lay of 3.5 d or more",
+            f"twist to a lay of {SOUND_LAY:g} d or more",
             "fault",
         )
     elif joint.layout.sizes.standing_radius + joint.layout.sizes.tag_radius > 1.0 + 1e-12:
@@ -134,7 +136,7 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             f"tight lay of {lay:.2f} d",
             "twist_tag",
             "below 3.14 d (an even twist) the legs touch off the axis and cross at more than 90 deg",
-            "twist to a lay of 3.5 d or more",
+            f"twist to a lay of {SOUND_LAY:g} d or more",
             "caution",
         )
     if lay > LOOSE_LAY:
@@ -143,7 +145,7 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             f"loose twist: a lay of {lay:.1f} d",
             "twist_tag",
             "a long lay grips little and unwinds",
-            "twist to a lay of about 4 d",
+            f"twist to a lay of about {USUAL_LAY:g} d",
             "fault",
         )
     if twist.evenness < EVEN:
