@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 
 from helix.geometry.curves import Curve, Strand, curvature_vectors, derivatives
-from helix.geometry.distance import nearest
+from helix.geometry.distance import STEP, nearest
 from helix.geometry.exits import (
     ExitCurves,
     ExitPlan,
@@ -51,6 +51,19 @@ _MOST_LIFT = 0.4
 
 
 @dataclass(frozen=True)
+class Look:
+    """How closely what clears is looked for: spacing of the samples [d], overlap that counts as touching [d], and
+    how close a bracket is enough [d or rad]."""
+
+    step: float
+    touch: float
+    width: float
+
+
+FINE, COARSE = Look(STEP, TOUCH, 1e-9), Look(0.15, 5e-4, 0.03)
+
+
+@dataclass(frozen=True)
 class ExitRequest:
     """What the recipe asks: style, leg [d], swing [turns], peak angle [rad]; None where it is silent.
 
@@ -82,7 +95,7 @@ def plan_exit(end: TwistEnd, request: ExitRequest, checked: bool = True) -> Plan
 
     It depends on the twist's radii and lay only, not on how far up and round its end lies. The last answers are
     kept: advice on a bend asks for the gradual exit beside the one that was stated, and more turns have the same.
-    checked: a gradual exit is looked over for overlaps of tag and leg, and made longer where it has any.
+    Not checked: overlaps are not looked for in a gradual exit, and only roughly in others.
     """
     return _plan_exit(replace(end, angle=np.pi / 2.0, z=0.0), request, checked)
 
@@ -97,9 +110,9 @@ def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
     cap = max(np.sin(barrel) ** 2, twist)
     plan = _run_in(end, request, float(cap)) if request.first_lay is None else ExitPlan(0.0, ())
     overlaps = False
-    gradual = request.style == "gradual"
+    gradual, look = request.style == "gradual", FINE if checked else COARSE
     if end.standing_radius > 0.0 and plan.leg > 0.0 and (checked or not gradual or plan.open_length):
-        plan, overlaps = _cleared(end, plan, gradual)
+        plan, overlaps = _cleared(end, plan, gradual, look)
     if request.barrel_lay is None:
         return Planned(plan, float(cap), overlaps, False)
     if request.first_lay is not None:
@@ -107,7 +120,7 @@ def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
     else:
         lay = plan.open_lay if plan.open_length else end.lay
         lay_from = riding_lay(plan.open_radii[0] if plan.open_length else end.standing_radius, lay)
-    plan, climbs, clear = _swings(end, plan, request, lay_from, float(cap))
+    plan, climbs, clear = _swings(end, plan, request, lay_from, float(cap), look)
     return Planned(plan, float(cap), overlaps or not clear, climbs)
 
 
@@ -187,33 +200,38 @@ def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:
     return np.linalg.norm(curvature_vectors(derivatives(curve, u, 2)), axis=1)
 
 
-def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool) -> tuple[ExitPlan, bool]:
+def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool, look: Look) -> tuple[ExitPlan, bool]:
     """Take a gradual leg as long as it must be, lift the tag off any other; True where nothing clears."""
     if plan.open_length > 0.0:
-        bulge = least_clearing(lambda b: _opening_gap(end, replace(plan, bulge=b, leg=0.0)), 0.0, 0.2)
+        bulge = least_clearing(
+            lambda b: _opening_gap(end, replace(plan, bulge=b, leg=0.0), look.step), 0.0, 0.2, look
+        )
         if bulge is None:
             return plan, True
         plan = replace(plan, bulge=bulge)
     if gradual:
         longer = least_clearing(
-            lambda v: _leg_gap(end, replace(plan, leg=v)), plan.leg, max(3.0 * plan.leg, 9.0)
+            lambda v: _leg_gap(end, replace(plan, leg=v), look.step),
+            plan.leg,
+            max(3.0 * plan.leg, 9.0),
+            look,
         )
         return (plan, True) if longer is None else (replace(plan, leg=longer), False)
-    lift = least_clearing(lambda v: _leg_gap(end, replace(plan, lift=v)), 0.0, _MOST_LIFT)
+    lift = least_clearing(lambda v: _leg_gap(end, replace(plan, lift=v), look.step), 0.0, _MOST_LIFT, look)
     if lift is None:
         return plan, True
     return replace(plan, lift=lift), False
 
 
-def _leg_gap(end: TwistEnd, plan: ExitPlan) -> float:
+def _leg_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
     """Least gap of the tag against the standing leg from the last turn of the twist past the run-in."""
     curves = exit_curves(end, plan)
     standing, tag = last_turn(end)
     leg = [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
-    return nearest([_path(leg), _path([tag, *curves.tag])]).gap
+    return nearest([_path(leg), _path([tag, *curves.tag])], step).gap
 
 
-def _opening_gap(end: TwistEnd, plan: ExitPlan) -> float:
+def _opening_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
     """Least gap between the legs while the lay is opened, even twists before and after it."""
     curves = exit_curves(end, plan)
     standing, tag = last_turn(end)
@@ -224,7 +242,7 @@ def _opening_gap(end: TwistEnd, plan: ExitPlan) -> float:
         if isinstance(side, Strand)
     ]
     legs = [[standing, *curves.standing, after[0]], [tag, *curves.tag, after[1]]]
-    return nearest([_path(leg) for leg in legs]).gap
+    return nearest([_path(leg) for leg in legs], step).gap
 
 
 def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
@@ -242,7 +260,7 @@ def _path(curves: list[Curve]) -> Path:
 
 
 def _swings(
-    end: TwistEnd, plan: ExitPlan, request: ExitRequest, lay_from: float, cap: float
+    end: TwistEnd, plan: ExitPlan, request: ExitRequest, lay_from: float, cap: float, look: Look
 ) -> tuple[ExitPlan, bool, bool]:
     """The swing: (plan, whether it climbs, whether it clears itself)."""
     lay_to = request.barrel_lay
@@ -270,7 +288,10 @@ def _swings(
         return replace(plan, swings=(up, down, settle))
 
     drop = least_clearing(
-        lambda v: _self_gap(end, climbing(v), request.pitch, sign), 0.0, abs(lay_to) - np.deg2rad(25.0)
+        lambda v: _self_gap(end, climbing(v), request.pitch, sign, look.step),
+        0.0,
+        abs(lay_to) - np.deg2rad(25.0),
+        look,
     )
     if drop is None:
         return climbing(0.0), False, False
@@ -302,13 +323,13 @@ def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
     return length
 
 
-def _self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float) -> float:
+def _self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, step: float) -> float:
     """Least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
     curves = exit_curves(end, plan)
     _, tag = last_turn(end)
     barrel = barrel_coil(curves, pitch, sign, 2.0)
     chain = [tag, *curves.tag, barrel]
-    found = nearest([_path(chain)])
+    found = nearest([_path(chain)], step)
     last = len(chain) - 1
     return min((g for (a, b), g in found.gaps.items() if (a, b) != (last, last)), default=np.inf)
 
@@ -318,19 +339,20 @@ def barrel_coil(curves: ExitCurves, pitch: float, sign: float, wraps: float) -> 
     return Strand((1.0,), (sign * 2.0 * np.pi / pitch,), curves.chi_end, curves.z_end, wraps * pitch)
 
 
-def least_clearing(gap: Callable[[float], float], low: float, high: float) -> float | None:
-    """The least value in [low, high] at which ``gap`` is no longer negative; None where none is.
+def least_clearing(gap: Callable[[float], float], low: float, high: float, look: Look = FINE) -> float | None:
+    """The least value in [low, high] at which ``gap`` is no longer negative, as ``look`` has it; None where none is.
 
     The gap levels off at zero once the parts touch, so it is extrapolated from the negative side.
     """
+    touch = look.touch
     g = gap(low)
-    if g >= -TOUCH:
+    if g >= -touch:
         return low
-    if gap(high) < -TOUCH:
+    if gap(high) < -touch:
         return None
     history = [(low, g)]
     for _ in range(60):
-        if high - low < 1e-9 or history[-1][1] > -10.0 * TOUCH:
+        if high - low < look.width or history[-1][1] > -10.0 * touch:
             break
         guess = (low + high) / 2.0
         if len(history) > 1:
@@ -339,7 +361,7 @@ def least_clearing(gap: Callable[[float], float], low: float, high: float) -> fl
                 guess = min(x1 - g1 * (x1 - x0) / (g1 - g0), guess + (high - low) * 0.4)
                 guess = max(guess, low + 1e-3 * (high - low))
         g = gap(guess)
-        if g >= -TOUCH:
+        if g >= -touch:
             high = guess
         else:
             low = guess

@@ -98,7 +98,7 @@ class Joint:
 
 
 def build_joint(recipe: Recipe, checked: bool = True) -> Joint:
-    """The joint of a recipe; checked: a gradual exit is looked over for overlaps.
+    """The joint of a recipe; not checked: a draft, whose exit may overlap a little.
 
     Raises ShapeRefused where it cannot exist: an eye that does not close (with the least pin that
     works), legs that cannot be twisted so, no turns and no wraps.
