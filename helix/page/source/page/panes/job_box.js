@@ -40,6 +40,7 @@ export class JobBox {
   async run(work, show) {
     this.end(false);
     const stop = (this.stop = new AbortController());
+    this.fields?.faults([]);
     this.#faults([]);
     this.#start();
     try {
@@ -96,6 +97,7 @@ export class JobBox {
 
   clear() {
     this.end(false);
+    this.fields?.faults([]);
     this.#faults([]);
     this.output.replaceChildren();
     this.old("");
@@ -133,7 +135,6 @@ export class JobBox {
 
   #faults(faults, more = false) {
     this.wrong.hidden = !faults.length && !more;
-    if (!faults.length) this.fields?.faults([]);
     this.wrong.replaceChildren(...(more && !faults.length ? [faultLine("Something in the fields above is not right.")] : faults.map((fault) => faultLine(inWords(fault)))));
   }
 }

@@ -1,0 +1,105 @@
+// What to cut for a batch, and from which length of stock: a plan filled in as a table, or written as a file.
+import { el, fresh } from "../dom.js";
+import { dropZone } from "./drop.js";
+import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { JobBox } from "./job_box.js";
+import { pane } from "./pane.js";
+import { OWN_RECIPE, planText } from "./plan_text.js";
+import { reportNodes } from "./report.js";
+import { Rows } from "./rows.js";
+
+const JOINTS = [["both", "at both ends"], ["one", "at one end"], ["none", "none"]];
+const USUAL = {
+  metric: { piece: "500 mm", stock: "20 m", saw: "1 mm" },
+  inch: { piece: "20 in", stock: "60 ft", saw: "0.04 in" },
+};
+const PIECE = () => [
+  { name: "name", label: "Called", value: "tether" },
+  { name: "count", label: "How many", value: "10" },
+  { name: "length", label: "Finished length", help: "Between what bears in the eyes." },
+  { name: "ends", label: "This joint", kind: "select", options: JOINTS },
+  { name: "at_load", label: "Under a load", hint: "none", help: "Where the length is wanted under one." },
+];
+const STOCK = () => [
+  { name: "name", label: "Called", value: "coil" },
+  { name: "count", label: "How many", value: "1" },
+  { name: "length", label: "Length of one" },
+  { name: "mass", label: "or mass of one", hint: "0.1 kg", help: "Of the wire alone." },
+];
+
+export const CUT = pane("cut", "Cut list", (sheet, app) => {
+  const usual = USUAL[app.units];
+  const recipes = {};
+  let byHand = false;
+  const write = () => {
+    if (byHand) return;
+    area.value = planText({
+      title: app.state.recipe.title ? `Batch: ${app.state.recipe.title}` : "Batch", units: app.units, cutting: cutting.values,
+      wire: app.state.recipe.wire || {}, pieces: pieces.values, stock: stock.values,
+    });
+  };
+  const pieces = new Rows("Piece", PIECE, write), stock = new Rows("Stock", STOCK, write);
+  const cutting = new Fields([
+    { name: "saw_loss", label: "Lost at each cut", hint: "0 mm" },
+    { name: "least_tail", label: "Shortest rest to keep", hint: "the shortest piece" },
+    { name: "spare", label: "Share of joints spoiled", hint: "0", help: "0.02: two in a hundred." },
+    { name: "minimise", label: "Save", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
+  ], write);
+  const areaId = fresh("plan");
+  const area = el("textarea", { id: areaId, rows: 16, spellcheck: "false", class: "code", oninput: () => hand(true) });
+  const form = el("div", { class: "plan-form" }, el("h3", {}, "What to make"), pieces.element, el("h3", {}, "What lies on the shelf"), stock.element,
+    more("Saw, rests and spares", cutting.element));
+  const note = el("p", { class: "small" }), again = el("button", { class: "plain", hidden: true, onclick: () => {
+    hand(false);
+    write();
+  } }, "Write it from the table again");
+  const text = more("The plan as a file", el("label", { for: areaId }, "The plan's text, as helix cut reads it"), area, note, again);
+  const hand = (yes) => {
+    byHand = yes;
+    form.hidden = yes;
+    again.hidden = !yes;
+    note.textContent = yes
+      ? `This text is the plan now. Where it says recipe = "${OWN_RECIPE}", the joint in hand is meant${names()}.`
+      : "Written from the table above. Change it here, and this text is the plan.";
+    if (yes) text.open = true;
+  };
+  const names = () => (Object.keys(recipes).length ? `; opened besides: ${Object.keys(recipes).join(", ")}` : "");
+  const box = new JobBox(app, { wait: "shaping every joint and looking for the best list" });
+  const files = new JobBox(app, { wait: "writing the file" });
+  const body = () => ({ plan: area.value, units: app.units, recipes: { ...recipes, [OWN_RECIPE]: app.state.recipe } });
+
+  const open = async (chosen) => {
+    for (const { name, text: inside } of chosen) {
+      try {
+        if (/^\s*\[\[\s*(piece|stock)\s*\]\]/m.test(inside)) {
+          area.value = (await app.api.post("/api/read", { text: inside, kind: "plan" })).plan ?? inside;
+          app.say(`${name} opened.`);
+        } else recipes[name] = (await app.api.post("/api/read", { text: inside, kind: "recipe" })).recipe;
+        hand(true);
+      } catch (error) {
+        box.fail((error.faults || [{ key: "", message: error.message }]).map((fault) => ({ ...fault, place: name })));
+      }
+    }
+  };
+  const plan = () => box.pane("cut", body(), (result) => [
+    el("div", { class: "buttons" }, goButton("Sheet to print (PDF)", () => files.file("cut.pdf", body()), "plain"), goButton("List (CSV)", () => files.file("cut.csv", body()), "plain"), keep()),
+    files.element, ...reportNodes(result.report, 3)]);
+  const keep = () => goButton("Save the plan", () => app.say(`Saved as ${app.api.save("plan.toml", new Blob([area.value], { type: "application/toml" }))}.`), "plain");
+  const examples = app.start.examples.filter((example) => example.kind === "plan");
+
+  pieces.set([{ length: usual.piece }]);
+  stock.set([{ length: usual.stock }]);
+  cutting.set("saw_loss", usual.saw);
+  hand(false);
+  write();
+  sheet.append(...intro("Cut list", "How much wire for each piece, where to ink it, and which stock to cut it from: here 10 tethers of the joint in hand."),
+    form, buttons(goButton("Plan the cutting", plan), keep()), box.element, text,
+    more("Open a plan", dropZone({ label: "Drop a plan here, with the recipes that it names, or choose them", accept: ".toml,text/plain", multiple: true, taken: open, failed: (faults) => box.fail(faults) }),
+      ...examples.map((example) => goButton(`Example: ${example.title}`, () => open([...(example.files || []), { name: example.name, text: example.text }]), "plain"))));
+  app.subscribe((event) => {
+    if (event !== "recipe") return;
+    write();
+    box.old("The joint has changed since. Plan again.");
+  });
+  return { shown: write };
+});

@@ -1,0 +1,19 @@
+// How to form it: what the hands must apply, springback, where to hold.
+import { el } from "../dom.js";
+import { buttons, Fields, goButton, intro } from "./form.js";
+import { JobBox } from "./job_box.js";
+import { joint, pane, watch } from "./pane.js";
+import { reportNodes } from "./report.js";
+
+export const FORM = pane("form", "How to form it", (sheet, app) => {
+  const fields = new Fields([{ name: "hand_force", label: "What a hand gives", hint: "50 N", help: "Force that a hand applies comfortably; 50 N is an assumption." }]);
+  const box = new JobBox(app, { fields });
+  const mine = watch(app, [box]);
+  const ask = () => {
+    mine(box);
+    box.pane("form", { ...joint(app), ...fields.values }, (result) => reportNodes(result.report, 3));
+  };
+  sheet.append(...intro("How to form it", "Torques and cranks, where to hold, how far to bend so that it springs back to the right shape."),
+    fields.element, buttons(goButton("Work it out again", ask)), box.element, el("p", { class: "small" }, "The steps, one by one on the stage: see Learn."));
+  return { shown: () => box.busy || box.result || ask() };
+});

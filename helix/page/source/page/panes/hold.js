@@ -1,0 +1,54 @@
+// Will it hold: the estimate of the joint in hand, why, and how much it stretches.
+import { el } from "../dom.js";
+import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { inWords, JobBox } from "./job_box.js";
+import { joint, pane, watch } from "./pane.js";
+import { reportNodes } from "./report.js";
+
+const ASSUMED = [
+  { name: "friction", label: "Friction", hint: "from tests", help: "One number for all models (0.05), or some by letter: L=0.055, E=0.077, R=0.087." },
+  { name: "ductility", label: "Ductility", hint: "0.45 to 0.60", help: "Reduction of area at break, between 0 and 1." },
+  { name: "pin", label: "On the pin", kind: "select", options: [["", "the pin turns with the wire"], ["slides", "the wire slides round it"]], help: "" },
+];
+
+export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
+  const state = el("p", { class: "going" });
+  const estimate = el("div", { class: "output" });
+  const why = new JobBox(app, { wait: "trying changes, this takes a few seconds" });
+  const table = new JobBox(app, { wait: "trying every pair of turns and wraps, this takes a few seconds" });
+  const load = new Fields([{ name: "load", label: "Load", hint: "rated load", help: "With its unit: 300 N, 65 lbf. Empty: the rated load of the wire." }]);
+  const stretch = new JobBox(app, { fields: load });
+  const assumed = new Fields(ASSUMED);
+  const other = new JobBox(app, { fields: assumed, wait: "estimating" });
+  const mine = watch(app, [why, table, stretch, other]);
+  const ask = (box, name, body) => {
+    mine(box);
+    return box.pane(name, { ...joint(app), ...body }, (result) => reportNodes(result.report, 3));
+  };
+
+  sheet.append(
+    el("h2", {}, "Will it hold"), state, estimate,
+    el("section", { "aria-label": "Why" }, el("h3", {}, "Why, and what would help"),
+      el("p", { class: "intro" }, "Follows the load from the pin to the last wrap and names the weakest place."),
+      buttons(goButton("Why it holds what it holds", () => ask(why, "why", assumed.values)),
+        goButton("Every pair of turns and wraps", () => ask(table, "hold", { ...assumed.values, table: true }))), why.element, table.element),
+    el("section", { "aria-label": "Stretch" }, el("h3", {}, "How much it lengthens under a load"), load.element,
+      buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values))), stretch.element),
+    more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
+      assumed.element, buttons(goButton("Estimate with these", () => ask(other, "hold", assumed.values))), other.element));
+
+  const show = () => {
+    const hold = app.hold || { state: "waiting", said: "" };
+    const { result } = hold;
+    state.hidden = hold.state === "done";
+    estimate.classList.toggle("gone", hold.state !== "done");
+    if (hold.state === "failed") state.textContent = inWords({ message: hold.said || "No estimate for this joint." });
+    else state.textContent = hold.said || "The estimate follows when the knobs rest ...";
+    if (hold.state !== "done" || !result?.report || estimate.shown === result) return;
+    estimate.shown = result;
+    estimate.replaceChildren(...reportNodes({ ...result.report, title: "" }, 2));
+  };
+  app.subscribe((event) => event === "hold" && show());
+  show();
+  return { shown: show };
+});

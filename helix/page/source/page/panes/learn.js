@@ -1,0 +1,50 @@
+// Lessons: a good joint beside one with a fault, what differs in words; and how hands make the joint, step by step.
+import { el } from "../dom.js";
+import { buttons, goButton, intro } from "./form.js";
+import { JobBox } from "./job_box.js";
+import { joint, pane } from "./pane.js";
+import { Player } from "./player.js";
+import { reportNodes } from "./report.js";
+
+export const LEARN = pane("learn", "Learn", (sheet, app) => {
+  const player = new Player(app);
+  const making = new JobBox(app, { wait: "working out the steps, this takes a few seconds" });
+  let of = "";
+  const now = () => JSON.stringify(app.state.recipe);
+  const make = () => {
+    const asked = now();
+    return making.pane("steps", joint(app), (result) => {
+      if (asked !== now() || !app.answer) return null;
+      of = asked;
+      player.begin({ ...app.answer.scene, steps: result.steps, palettes: result.palettes });
+      return result.report ? reportNodes({ ...result.report, title: "" }, 3) : [];
+    });
+  };
+  sheet.append(
+    ...intro("How hands make it", "The joint in hand, step by step on the stage, with the marks to ink on the wire."),
+    buttons(goButton("Show the steps", make)), player.element, making.element,
+    el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each: what it does, and what differs from a good joint."),
+    el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
+
+  app.subscribe((event) => {
+    if (event !== "recipe" && event !== "answer") return;
+    if (of && of !== now()) {
+      of = "";
+      player.end();
+      making.clear();
+    } else if (event === "answer") player.shown = false;
+  });
+  new MutationObserver(() => sheet.parentElement.hidden && player.leave()).observe(sheet.parentElement, { attributeFilter: ["hidden"] });
+});
+
+function card(lesson, app) {
+  const box = new JobBox(app, { wait: "comparing" });
+  const differ = () => box.pane("compare", { recipes: [lesson.good, lesson.recipe], units: app.units }, (result) => [
+    el("p", {}, el("b", {}, "What differs from the good joint")), el("ul", {}, ...result.differences.map((line) => el("li", {}, line)))]);
+  const show = (recipe, say) => app.setRecipe(structuredClone(recipe), say);
+  const details = el("details", { class: "lesson" }, el("summary", {}, lesson.title), el("p", {}, lesson.paragraph),
+    buttons(goButton("Show it on the stage", () => show(lesson.recipe, `Lesson: ${lesson.title}`), "plain"),
+      goButton("Show the good joint", () => show(lesson.good, "The good joint of the lesson"), "plain")), box.element);
+  details.addEventListener("toggle", () => details.open && !box.result && !box.busy && differ());
+  return details;
+}

@@ -1,0 +1,28 @@
+// What the panes have in common: a sheet to lie on, and knowing when the joint in hand is another one.
+import { el } from "../dom.js";
+
+/** A pane from its name, its title and build(sheet, app) -> {shown(), changed(answer)} or nothing. */
+export const pane = (name, title, build) => ({
+  name, title,
+  make(holder, app) {
+    const sheet = el("div", { class: "sheet" });
+    holder.append(sheet);
+    return build(sheet, app) || {};
+  },
+});
+
+/** The joint in hand as the questions want it. */
+export const joint = (app) => ({ recipe: app.state.recipe, units: app.units });
+
+/** Tell boxes that their results were for another joint, once the joint in hand is one. */
+export function watch(app, boxes, what = "These numbers are for the joint as it was before. Press again for the joint in hand.") {
+  const asked = new Map();
+  const now = () => JSON.stringify(app.state.recipe);
+  app.subscribe((event) => {
+    if (event !== "recipe" && event !== "answer") return;
+    const text = now();
+    for (const box of boxes) box.old(asked.has(box) && asked.get(box) !== text ? what : "");
+  });
+  /** The box's result is of the joint as it is now. */
+  return (box) => asked.set(box, now());
+}

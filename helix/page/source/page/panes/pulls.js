@@ -1,0 +1,53 @@
+// Pull tests: read a file of them, compare its groups, plan a series.
+import { el } from "../dom.js";
+import { dropZone } from "./drop.js";
+import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { JobBox } from "./job_box.js";
+import { pane } from "./pane.js";
+import { reportNodes } from "./report.js";
+import { series } from "./series.js";
+
+export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
+  let files = [];
+  const fields = new Fields([
+    { name: "rated", label: "Rated load of the wire", hint: app.units === "inch" ? "174 lbf" : "774 N", help: "Where the rows do not state it." },
+    { name: "leave_out", label: "Go on without rows that cannot be read", kind: "check" },
+  ], () => files.length && read());
+  const by = new Fields([{ name: "by", label: "Column that makes the groups", kind: "select", options: ["group", "maker", "batch", "size", "date"].map((name) => [name, name]) }]);
+  const box = new JobBox(app, { fields, wait: "reading" });
+  const other = new JobBox(app, { fields: by, wait: "comparing every pair" });
+  const papers = new JobBox(app, { wait: "writing the report" });
+  const named = el("p", { class: "opened", hidden: true });
+  const after = el("section", { "aria-label": "What to do with this file", hidden: true },
+    el("h3", {}, "Compare its groups, pair by pair"), by.element, buttons(goButton("Compare", () => compare())), other.element);
+  const body = () => ({ files, units: app.units, ...fields.values });
+
+  const read = async () => {
+    named.hidden = false;
+    named.textContent = `Read from: ${files.map((file) => file.name).join(", ")}`;
+    other.clear();
+    const done = await box.pane("pulls-read", body(), (result) => [
+      buttons(goButton("Report as a page", () => papers.file("pulls.html", body()), "plain"), goButton("Report to print (PDF)", () => papers.file("pulls.pdf", body()), "plain")),
+      papers.element, ...faulty(result), ...reportNodes(result.report, 3)]);
+    after.hidden = !done;
+    if (!done) box.old("This is the report of a file read before.");
+  };
+  /** Rows that were left out, in words. */
+  const faulty = (result) => (result.faults?.length ? [el("div", { class: "left-out" }, el("p", {}, el("b", {}, "Rows that could not be read")),
+    el("ul", {}, ...result.faults.map((fault) => el("li", {}, typeof fault === "string" ? fault : `${fault.place}: ${fault.message}`))))] : []);
+  const compare = () => other.pane("pulls-compare", { files, units: app.units, ...by.values, ...(fields.values.leave_out ? { leave_out: true } : {}) }, (result) => [...faulty(result), ...reportNodes(result.report, 4)]);
+  const take = (chosen) => {
+    const table = chosen.find((file) => /\.(csv|txt|tsv)$/i.test(file.name)) || chosen[0];
+    files = [table, ...chosen.filter((file) => file !== table)];
+    return read();
+  };
+  const templates = new JobBox(app, { wait: "writing the file" });
+  const examples = app.start.examples.filter((example) => example.kind === "pulls");
+  sheet.append(
+    ...intro("What do the pull tests say?", "One row a piece: id, group, load, unit, failure. What the pieces prove, with limits."),
+    dropZone({ label: "Drop a file of pull tests (CSV) here, or choose it", accept: ".csv,.txt,.toml,text/csv", multiple: true, taken: take, failed: (faults) => box.fail(faults) }),
+    buttons(goButton("A file to fill in", () => templates.file("pulls-template.csv", { units: app.units }), "plain"),
+      ...examples.map((example) => goButton(`Example: ${example.title}`, () => take([{ name: example.name, text: example.text }, ...(example.files || [])]), "plain"))),
+    templates.element, named, fields.element, box.element, after,
+    more("Plan a series of tests", ...series(app)));
+});
