@@ -9,10 +9,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from helix.geometry.clearing import last_turn
 from helix.geometry.distance import nearest
 from helix.geometry.exits import ExitPlan, TwistEnd, core_line, exit_curves
 from helix.geometry.path import Path, Piece
-from helix.geometry.planning import ExitRequest, last_turn, peak_curvature, plan_exit
+from helix.geometry.planning import ExitRequest, peak_curvature, plan_exit
 from helix.geometry.strands import lay_angle, touching_pitch
 from helix.model.recipe import recipe_from_text
 from helix.studies.shape import ShapeResult, shape
@@ -60,7 +61,10 @@ def forced(leg: float) -> tuple[float, float, float]:
     end = TwistEnd(0.5, 0.5, 4.0, 0.0, 0.0)
     curves = exit_curves(end, ExitPlan(leg, ()))
     standing, tag = last_turn(end)
-    parts = [[standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)], [tag, *curves.tag]]
+    parts = [
+        [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)],
+        [tag, *curves.tag],
+    ]
     gap = nearest([Path(tuple(Piece("", c) for c in part)) for part in parts]).gap
     return peak_curvature(curves.standing[0]), peak_curvature(curves.tag[0]), gap
 
@@ -92,7 +96,9 @@ def swept(points: np.ndarray, tangents: np.ndarray, sides: int) -> tuple[float, 
     u = np.array(frames)
     w = np.cross(tangents, u)
     phi = 2.0 * math.pi * np.arange(sides) / sides
-    ring = points[:, None] + 0.5 * (np.cos(phi)[None, :, None] * u[:, None] + np.sin(phi)[None, :, None] * w[:, None])
+    ring = points[:, None] + 0.5 * (
+        np.cos(phi)[None, :, None] * u[:, None] + np.sin(phi)[None, :, None] * w[:, None]
+    )
     p, q = ring[:-1], ring[1:]
     pn, qn = np.roll(p, -1, axis=1), np.roll(q, -1, axis=1)
     walls = [(p, pn, q), (pn, qn, q)]
@@ -127,13 +133,26 @@ def limit(changes: str, column: int) -> float:
 ROWS = [
     *(
         Row(
-            f"run-in of the gradual exit at a lay of {value}", TRIAL, "der", theirs, lambda value=value: gradual_leg(value),
-            1.5e-3, "its curvature cap was rounded: 0.9746 for 0.97467 gives its numbers",
+            f"run-in of the gradual exit at a lay of {value}",
+            TRIAL,
+            "der",
+            theirs,
+            lambda value=value: gradual_leg(value),
+            1.5e-3,
+            "its curvature cap was rounded: 0.9746 for 0.97467 gives its numbers",
         )
         for value, theirs in ((3.5, "5.435"), (4.0, "3.682"), (5.0, "2.894"), (6.0, "2.814"))
     ),
     *(
-        Row(f"{what}, lay 4, leg onto the axis in {leg}", TRIAL, "der", theirs, lambda leg=leg, k=k: forced(leg)[k], allowed, PRINTED)
+        Row(
+            f"{what}, lay 4, leg onto the axis in {leg}",
+            TRIAL,
+            "der",
+            theirs,
+            lambda leg=leg, k=k: forced(leg)[k],
+            allowed,
+            PRINTED,
+        )
         for leg, numbers in (
             (3.0, (("1.09", 0.005), ("1.07", 0.005), ("-0.005", 5e-4))),
             (2.0, (("1.43", 0.005), ("1.77", 0.005), ("-0.10", 0.005))),
@@ -143,64 +162,127 @@ ROWS = [
             zip(("peak curvature of the leg", "peak curvature of the tag", "least gap"), numbers, strict=True)
         )
     ),
-    Row("run-in at which the overlap starts, lay 4", TRIAL, "der", "3.20", overlap_starts, 0.01, "one unit of its last digit"),
+    Row(
+        "run-in at which the overlap starts, lay 4",
+        TRIAL,
+        "der",
+        "3.20",
+        overlap_starts,
+        0.01,
+        "one unit of its last digit",
+    ),
     *(
         Row(
-            f"turn of the tag's exit of a joint, same hand, lay {value}, deg", "90 deg - lead - beta", "der", theirs,
-            lambda value=value: turn(lay(value)), 5e-6, PRINTED,
+            f"turn of the tag's exit of a joint, same hand, lay {value}, deg",
+            "90 deg - lead - beta",
+            "der",
+            theirs,
+            lambda value=value: turn(lay(value)),
+            5e-6,
+            PRINTED,
         )
         for value, theirs in ((4.0, "42.69588"), (6.0, "53.20540"), (8.0, "59.40201"), (10.0, "63.40131"))
     ),
     *(
         Row(
-            f"turn of the tag's exit of a joint, opposite hand, lay {name}, deg", "90 deg - lead + beta", "der", theirs,
-            lambda value=value: turn(lay(value, OPPOSITE)), 0.005, PRINTED,
+            f"turn of the tag's exit of a joint, opposite hand, lay {name}, deg",
+            "90 deg - lead + beta",
+            "der",
+            theirs,
+            lambda value=value: turn(lay(value, OPPOSITE)),
+            0.005,
+            PRINTED,
         )
         for name, value, theirs in (("4", 4.0, "118.99"), ("pi", math.pi, "125.84"))
     ),
     *(
         Row(
-            f"its visible angle, lay {name}, deg", "90 deg - lead", "der", "80.84",
-            lambda value=value: answer(lay(value, OPPOSITE)).bends[3].visible_angle_deg, 0.005, PRINTED,
+            f"its visible angle, lay {name}, deg",
+            "90 deg - lead",
+            "der",
+            "80.84",
+            lambda value=value: answer(lay(value, OPPOSITE)).bends[3].visible_angle_deg,
+            0.005,
+            PRINTED,
         )
         for name, value in (("4", 4.0), ("pi", math.pi))
     ),
     Row(
-        "visible angle of the first bend of a joint, tangent throat, lay pi, deg", "tan beta = pi/lay", "der", "90",
-        lambda: answer(lay(math.pi)).bends[0].visible_angle_deg, 1e-9, "exact; rounding",
+        "visible angle of the first bend of a joint, tangent throat, lay pi, deg",
+        "tan beta = pi/lay",
+        "der",
+        "90",
+        lambda: answer(lay(math.pi)).bends[0].visible_angle_deg,
+        1e-9,
+        "exact; rounding",
     ),
     *(
         Row(
-            f"wire in {section} of a joint, lay {value}", TWIST, "der", lambda value=value: 5.0 * math.hypot(math.pi, value),
-            lambda section=section, value=value: answer(lay(value)).joint.section_mm(section), 1e-9, "rounding",
+            f"wire in {section} of a joint, lay {value}",
+            TWIST,
+            "der",
+            lambda value=value: 5.0 * math.hypot(math.pi, value),
+            lambda section=section, value=value: answer(lay(value)).joint.section_mm(section),
+            1e-9,
+            "rounding",
         )
         for section in ("twist_standing", "twist_tag")
         for value in (4.0, 6.0)
     ),
     Row(
-        "wire in the barrel of a joint, a wrap", "touching coil solved in closed form", "der", "6.364312",
-        lambda: answer("").joint.section_mm("barrel") / 5.0, 5e-7, PRINTED,
+        "wire in the barrel of a joint, a wrap",
+        "touching coil solved in closed form",
+        "der",
+        "6.364312",
+        lambda: answer("").joint.section_mm("barrel") / 5.0,
+        5e-7,
+        PRINTED,
     ),
     Row(
-        "bend radius of the barrel of a joint", "1/sin^2 of its lay angle", "der", "1.025990",
-        lambda: answer("").sections[9].min_bend_radius_d or math.nan, 5e-7, PRINTED,
+        "bend radius of the barrel of a joint",
+        "1/sin^2 of its lay angle",
+        "der",
+        "1.025990",
+        lambda: answer("").sections[9].min_bend_radius_d or math.nan,
+        5e-7,
+        PRINTED,
     ),
     Row(
-        "least gap of a joint with a barrel of pitch 1", "turn distance 0.987546", "der", "-0.012454",
-        lambda: answer('[barrel]\npitch = "1 d"\n').clearance.least_d, 5e-7, PRINTED,
+        "least gap of a joint with a barrel of pitch 1",
+        "turn distance 0.987546",
+        "der",
+        "-0.012454",
+        lambda: answer('[barrel]\npitch = "1 d"\n').clearance.least_d,
+        5e-7,
+        PRINTED,
     ),
     Row(
-        "contact of wrap on core of a joint, a wrap", "line midway between the centre lines", "der", "3.300856",
-        lambda: answer("").contact.wrap_on_core_mm / 5.0, 5e-7, PRINTED,
+        "contact of wrap on core of a joint, a wrap",
+        "line midway between the centre lines",
+        "der",
+        "3.300856",
+        lambda: answer("").contact.wrap_on_core_mm / 5.0,
+        5e-7,
+        PRINTED,
     ),
     Row(
-        "contact of leg on leg of a joint, a turn at a lay of 4", "one line on the axis", "der", "4",
-        lambda: answer("").contact.leg_on_leg_mm / 5.0, 1e-12, "exact; rounding",
+        "contact of leg on leg of a joint, a turn at a lay of 4",
+        "one line on the axis",
+        "der",
+        "4",
+        lambda: answer("").contact.leg_on_leg_mm / 5.0,
+        1e-12,
+        "exact; rounding",
     ),
     *(
         Row(
-            f"{what} of the whole wire over its {across}, {name}", LAW, "mem", lambda changes=changes, k=k: limit(changes, k),
-            lambda changes=changes: answer(changes).joint.wire_mm, 1e-5, "extrapolated from samples 0.04 and 0.02 D apart",
+            f"{what} of the whole wire over its {across}, {name}",
+            LAW,
+            "mem",
+            lambda changes=changes, k=k: limit(changes, k),
+            lambda changes=changes: answer(changes).joint.wire_mm,
+            1e-5,
+            "extrapolated from samples 0.04 and 0.02 D apart",
         )
         for k, (what, across) in enumerate((("volume", "cross section"), ("surface", "girth")))
         for name, changes in (("gradual exit", ""), ("bench exit", '[exit]\nstyle = "bench"\n'))

@@ -6,28 +6,23 @@ and what the numbers come to, is in docs/theory/exit.md.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from helix.geometry.curves import Curve, Strand, curvature_vectors, derivatives
-from helix.geometry.distance import STEP, nearest
+from helix.geometry.clearing import COARSE, FINE, Look, least_clearing, leg_gap, opening_gap, self_gap
+from helix.geometry.curves import Curve, curvature_vectors, derivatives
 from helix.geometry.exits import (
-    ExitCurves,
     ExitPlan,
     Swing,
     TwistEnd,
-    core_line,
-    exit_curves,
     mean_sine,
     riding_lay,
     run_in,
     swing_peak_curvature,
 )
 from helix.geometry.helices import helix_curvature, lay_angle
-from helix.geometry.path import Path, Piece
 from helix.geometry.roots import bracketed_root
 from helix.geometry.strands import touching_pitch
 
@@ -46,21 +41,7 @@ _USUAL_LEGS = (
     (3.4, 3.5, 3.6, 3.8, 4.0, 4.5, 5.0, 6.0),
     (6.47, 5.43, 4.83, 4.11, 3.68, 3.08, 2.89, 2.81),
 )  # lay, leg [d]
-TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 _MOST_LIFT = 0.4
-
-
-@dataclass(frozen=True)
-class Look:
-    """How closely what clears is looked for: spacing of the samples [d], overlap that counts as touching [d], and
-    how close a bracket is enough [d or rad]."""
-
-    step: float
-    touch: float
-    width: float
-
-
-FINE, COARSE = Look(STEP, TOUCH, 1e-9), Look(0.15, 5e-4, 0.03)
 
 
 @dataclass(frozen=True)
@@ -204,59 +185,23 @@ def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool, look: Look) -> tuple[
     """Take a gradual leg as long as it must be, lift the tag off any other; True where nothing clears."""
     if plan.open_length > 0.0:
         bulge = least_clearing(
-            lambda b: _opening_gap(end, replace(plan, bulge=b, leg=0.0), look.step), 0.0, 0.2, look
+            lambda b: opening_gap(end, replace(plan, bulge=b, leg=0.0), look.step), 0.0, 0.2, look
         )
         if bulge is None:
             return plan, True
         plan = replace(plan, bulge=bulge)
     if gradual:
         longer = least_clearing(
-            lambda v: _leg_gap(end, replace(plan, leg=v), look.step),
+            lambda v: leg_gap(end, replace(plan, leg=v), look.step),
             plan.leg,
             max(3.0 * plan.leg, 9.0),
             look,
         )
         return (plan, True) if longer is None else (replace(plan, leg=longer), False)
-    lift = least_clearing(lambda v: _leg_gap(end, replace(plan, lift=v), look.step), 0.0, _MOST_LIFT, look)
+    lift = least_clearing(lambda v: leg_gap(end, replace(plan, lift=v), look.step), 0.0, _MOST_LIFT, look)
     if lift is None:
         return plan, True
     return replace(plan, lift=lift), False
-
-
-def _leg_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
-    """Least gap of the tag against the standing leg from the last turn of the twist past the run-in."""
-    curves = exit_curves(end, plan)
-    standing, tag = last_turn(end)
-    leg = [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
-    return nearest([_path(leg), _path([tag, *curves.tag])], step).gap
-
-
-def _opening_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
-    """Least gap between the legs while the lay is opened, even twists before and after it."""
-    curves = exit_curves(end, plan)
-    standing, tag = last_turn(end)
-    length = 0.75 * plan.open_lay
-    after = [
-        Strand((r,), (2.0 * np.pi / plan.open_lay,), side.theta_end, curves.run_in_z, length)
-        for r, side in zip(plan.open_radii, (curves.standing[0], curves.tag[0]), strict=True)
-        if isinstance(side, Strand)
-    ]
-    legs = [[standing, *curves.standing, after[0]], [tag, *curves.tag, after[1]]]
-    return nearest([_path(leg) for leg in legs], step).gap
-
-
-def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
-    """Three quarters of a turn of both legs before the twist's end."""
-    height = 0.75 * end.lay
-    start, rate = end.angle - 1.5 * np.pi, (2.0 * np.pi / end.lay,)
-    return (
-        Strand((end.standing_radius,), rate, start + np.pi, end.z - height, height),
-        Strand((end.tag_radius,), rate, start, end.z - height, height),
-    )
-
-
-def _path(curves: list[Curve]) -> Path:
-    return Path(tuple(Piece("", c) for c in curves))
 
 
 def _swings(
@@ -288,7 +233,7 @@ def _swings(
         return replace(plan, swings=(up, down, settle))
 
     drop = least_clearing(
-        lambda v: _self_gap(end, climbing(v), request.pitch, sign, look.step),
+        lambda v: self_gap(end, climbing(v), request.pitch, sign, look.step),
         0.0,
         abs(lay_to) - np.deg2rad(25.0),
         look,
@@ -321,49 +266,3 @@ def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
     while excess(length) > 0.0:
         length *= 1.0 + 1e-13
     return length
-
-
-def _self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, step: float) -> float:
-    """Least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
-    curves = exit_curves(end, plan)
-    _, tag = last_turn(end)
-    barrel = barrel_coil(curves, pitch, sign, 2.0)
-    chain = [tag, *curves.tag, barrel]
-    found = nearest([_path(chain)], step)
-    last = len(chain) - 1
-    return min((g for (a, b), g in found.gaps.items() if (a, b) != (last, last)), default=np.inf)
-
-
-def barrel_coil(curves: ExitCurves, pitch: float, sign: float, wraps: float) -> Strand:
-    """The barrel from the end of the exit upward."""
-    return Strand((1.0,), (sign * 2.0 * np.pi / pitch,), curves.chi_end, curves.z_end, wraps * pitch)
-
-
-def least_clearing(gap: Callable[[float], float], low: float, high: float, look: Look = FINE) -> float | None:
-    """The least value in [low, high] at which ``gap`` is no longer negative, as ``look`` has it; None where none is.
-
-    The gap levels off at zero once the parts touch, so it is extrapolated from the negative side.
-    """
-    touch = look.touch
-    g = gap(low)
-    if g >= -touch:
-        return low
-    if gap(high) < -touch:
-        return None
-    history = [(low, g)]
-    for _ in range(60):
-        if high - low < look.width or history[-1][1] > -10.0 * touch:
-            break
-        guess = (low + high) / 2.0
-        if len(history) > 1:
-            (x0, g0), (x1, g1) = history[-2:]
-            if g1 > g0:
-                guess = min(x1 - g1 * (x1 - x0) / (g1 - g0), guess + (high - low) * 0.4)
-                guess = max(guess, low + 1e-3 * (high - low))
-        g = gap(guess)
-        if g >= -touch:
-            high = guess
-        else:
-            low = guess
-            history.append((guess, g))
-    return high

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from helix.geometry.clearing import barrel_coil
 from helix.geometry.curves import (
     Curve,
     Departing,
@@ -20,7 +21,7 @@ from helix.geometry.exits import ExitCurves, ExitPlan, TwistEnd, core_line, exit
 from helix.geometry.eye import EyeShape, Throat, closed_eye
 from helix.geometry.helices import helix_curvature, lay_angle
 from helix.geometry.path import Path, Piece
-from helix.geometry.planning import ExitRequest, Planned, barrel_coil, plan_exit
+from helix.geometry.planning import ExitRequest, Planned, plan_exit
 from helix.geometry.strands import touching_pitch, uneven_radii
 from helix.model.recipe_parts import Exit, Recipe
 

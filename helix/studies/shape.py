@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 import helix
+from helix.geometry.clearing import last_turn
 from helix.geometry.curves import Curve, derivatives, positions
 from helix.geometry.jets import Array
-from helix.geometry.planning import FAMILY, last_turn, peak_curvature
+from helix.geometry.planning import FAMILY, peak_curvature
 from helix.geometry.quadrature import arc_lengths
 from helix.geometry.strands import (
     coil_contact_angle,
