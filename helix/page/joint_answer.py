@@ -27,7 +27,7 @@ from helix.output.words import (
     title_of,
     verdict_line,
 )
-from helix.page.knobs import GROUPS, KNOBS, filled, sensible_pin
+from helix.page.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.recipe_tables import recipe_of_tables
 from helix.studies.along import severities
 from helix.studies.outline import Draft, Outline, draft
@@ -73,7 +73,7 @@ def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
         "blocks": _blocks(outline, units),
         "parts": _parts(outline, units) if isinstance(outline, ShapeResult) else None,
         "filled": filled(outline, units),
-        "sensible": {"eye.pin": list(sensible_pin(recipe, units))},
+        "sensible": {key: list(ends) for key, ends in sensible(outline, units).items()},
         "wire": wire_line(outline, units),
         "record": result_to_dict(outline) if isinstance(outline, ShapeResult) else None,
         "scene": shown,

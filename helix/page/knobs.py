@@ -11,9 +11,9 @@ from typing import Any, Final
 
 from helix.data.materials import materials
 from helix.geometry.strands import touching_pitch
-from helix.model.recipe_parts import Recipe
+from helix.model.layout import gradual_plan
 from helix.studies.flags import EVEN, FEW, LOOSE_LAY, OVERLAP
-from helix.studies.outline import Outline
+from helix.studies.outline import Draft, Outline
 from helix.studies.remedies import DROPS
 from helix.units import MM_PER_INCH, RAD_PER_DEG, UnitSystem
 
@@ -90,7 +90,7 @@ KNOBS: Final = (
     Knob("wire.size", "Size", "Gauge family and number; the list shows diameter and breaking load.", "wire",
          open="by its diameter", default="MWG 12"),
     Knob("wire.diameter", "Diameter", "Measured diameter, for wire that is not in the list.", "length",
-         _mm(0.2, 3.0, 0.01, (0.008, 0.12, 0.0005)), open="by its size"),
+         _mm(0.2, 2.0, 0.01, (0.008, 0.078, 0.0005)), open="by its size"),
     Knob("wire.material", "Material", "What the wire is made of: its strength and stiffness follow.", "choice",
          options=tuple((each.name, each.name) for each in materials()), default="302 stainless"),
     Knob("wire.rated_load", "Rated load", "What the maker rates the wire for, if you know it; only checked.", "force",
@@ -112,7 +112,7 @@ KNOBS: Final = (
          options=(("gradual", "gradual"), ("bench", "bench")), open="by leg and swing",
          default="gradual"),
     Knob("exit.leg", "Leg", "Distance in which the standing leg comes onto the axis.", "length",
-         _both("d", 0.5, 10, 0.05, (2.8, 8)), open="by style"),
+         _both("d", 0.5, 10, 0.05), open="by style"),
     Knob("exit.swing", "Swing", "Turns in which the tag swings from the twist to the barrel.", "count",
          _both("", 0.05, 1.5, 0.025, (0.3, 1)), open="by style"),
     Knob("exit.peak_angle", "Overbend", "Largest angle of the tag to the standing leg, where it was bent too far.", "angle",
@@ -186,11 +186,19 @@ def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:
     return found
 
 
-def sensible_pin(recipe: Recipe, units: UnitSystem) -> tuple[float, float]:
-    """The sensible range of the pin, which goes with the wire: 4 to 25 wire diameters (common practice, no source)."""
-    unit = MM_PER_INCH if units == "inch" else 1.0
-    d = recipe.wire.diameter_mm
-    return round(4.0 * d / unit, 3), round(25.0 * d / unit, 3)
+def sensible(outline: Outline, units: UnitSystem) -> dict[str, tuple[float, float]]:
+    """Sensible ranges that go with the wire and the twist, in the unit of their sliders.
+
+    The pin: 4 to 25 wire diameters (common practice, no source). The exit's leg, not of a draft: from the gradual
+    one's to twice that.
+    """
+    unit, d = MM_PER_INCH if units == "inch" else 1.0, outline.recipe.wire.diameter_mm
+    found = {"eye.pin": (round(4.0 * d / unit, 3), round(25.0 * d / unit, 3))}
+    sizes = outline.joint.layout.sizes
+    if not isinstance(outline, Draft) and sizes.turns > 0.0:
+        leg = gradual_plan(sizes, d).leg
+        found["exit.leg"] = (round(leg + 0.005, 2), round(2.0 * leg, 2))
+    return found
 
 
 def _short(value: float, digits: int = 4) -> str:
