@@ -7,7 +7,7 @@ import { Turning } from "./turning.js";
 import { readRings, tintSurface, wireSurface } from "./wire.js";
 
 const SIDES = 24;
-const QUICK = { sides: 10, ratio: 0.6 };
+const QUICK = { sides: 10, ratio: 0.7 };
 const SLOW_MS = 45;
 const LIT = [64, 170, 240];
 

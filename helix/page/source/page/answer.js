@@ -19,14 +19,13 @@ export class Answer {
   show({ answer }) {
     const { cut, finished, worst } = this.fields;
     this.holder.classList.remove("stale");
-    cut.big.textContent = answer.cut;
-    if (answer.interval) cut.small.textContent = `${answer.interval}: ${answer.parts}`;
-    else cut.small.textContent = answer.parts || "";
+    cut.big.replaceChildren(answer.cut, el("span", { class: "interval" }, answer.interval ? `${answer.interval}` : ""));
+    cut.small.textContent = answer.parts || "";
     finished.big.textContent = answer.finished;
     finished.small.textContent = "eye to last wrap";
-    const [where, what] = halves(answer.worst);
-    worst.big.replaceChildren(mark(answer.verdict), el("span", {}, capital(what || where)));
-    worst.small.textContent = what ? where : "";
+    const { where, what, more } = halves(answer.worst);
+    worst.big.replaceChildren(mark(verdictOf(what, answer.verdict)), el("span", {}, capital(what)));
+    worst.small.textContent = [where, ...more].join(", ");
   }
 
   /** The input cannot be made: the last good joint stays, greyed. */
@@ -50,11 +49,15 @@ export class Answer {
   }
 }
 
-/** "Exit bend, tag: ok, strain 0.49" as its place and the rest. */
+/** "Exit bend, tag: ok, strain 0.49 (limit 0.50), radius 1.03 d": its place, the first two words on it, and more. */
 function halves(text) {
   const at = text.indexOf(": ");
-  return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at + 2)];
+  const [verdict, strain, ...more] = text.slice(at < 0 ? 0 : at + 2).split(", ");
+  return { where: capital(at < 0 ? "" : text.slice(0, at)), what: [verdict, strain].filter(Boolean).join(", "), more };
 }
+
+/** A bend's own verdict is the first word on it. */
+const verdictOf = (what, otherwise) => ["ok", "caution", "sharp"].find((word) => what.startsWith(word)) || otherwise;
 
 /** A line with something in brackets at its end as the line and what stood in the brackets. */
 function split(text) {

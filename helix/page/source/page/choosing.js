@@ -42,7 +42,7 @@ export class Choice {
     const { input } = this;
     input.querySelector("option[data-other]")?.remove();
     if ([...input.options].some((option) => option.value === String(value))) return;
-    input.prepend(el("option", { value, "data-other": true }, value === "" ? "by its diameter" : String(value)));
+    input.prepend(el("option", { value, "data-other": true }, value === "" ? this.knob.open || "" : String(value)));
   }
 
   #list(options) {

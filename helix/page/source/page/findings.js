@@ -21,10 +21,12 @@ export class Findings {
     }
   }
 
-  /** Faults of the input, said where findings are. */
+  /** Faults of the input, where findings are otherwise; pressed, one leads to its knob. */
   faults(faults) {
-    const lines = faults.map((fault) => el("p", { class: "fault" }, mark("fault"), el("span", {}, sentence(`${fault.key ? `${fault.key}: ` : ""}${fault.message}`))));
-    this.holder.replaceChildren(el("div", { class: "faults", role: "alert" }, ...lines));
+    this.list = [];
+    this.holder.replaceChildren(...faults.map((fault) =>
+      el("button", { class: "finding fault", title: fault.message, onclick: () => this.app.knobs.focus(fault.key) },
+        mark("fault"), el("b", {}, this.app.knobs.label(fault.key) || "Cannot be made"), el("span", {}, fault.message))));
     this.close();
   }
 

@@ -4,7 +4,8 @@ import { Choice } from "./choosing.js";
 import { el, fresh } from "./dom.js";
 import { Slider } from "./slider.js";
 
-const NUMBERS = ["length", "count", "share", "angle"];
+const NUMBERS = ["length", "force", "count", "share", "angle"];
+const FOLDED = ["tolerance"];
 
 class Knob {
   constructor(knob, app) {
@@ -27,18 +28,19 @@ class Knob {
     const label = el(few ? "span" : "label", { id: ids.label, class: "label", for: few ? null : ids.main }, knob.label);
     const [first, ...rest] = this.control.nodes;
     this.element = el("div", { class: `knob ${knob.kind}`, "data-key": knob.key },
-      el("div", { class: "line" }, label, this.word, rest.length ? first : "", this.reset),
-      ...(rest.length ? rest : [first]), this.help, this.wrong);
+      el("div", { class: "line" }, label, this.word, this.reset, rest.length || few ? first : ""),
+      ...(rest.length || few ? rest : [first]), this.help, this.wrong);
     const tell = () => app.explain(knob.label, knob.help, this.control.sense);
     this.element.addEventListener("pointerenter", tell);
     this.element.addEventListener("focusin", tell);
   }
 
-  show(recipe, filled, wires) {
+  /** filled: what the knobs stand at; wires: for the list; sensible: where it goes with the joint. */
+  show(recipe, filled, wires, sensible) {
     const { knob } = this;
     const given = at(recipe, knob.key);
     const units = recipe.units === "inch" ? "inch" : "metric";
-    this.control.show(given, filled?.[knob.key], knob.scales?.[units], wires);
+    this.control.show(given, filled?.[knob.key], knob.scales?.[units], wires, sensible?.[knob.key]);
     this.word.textContent = given === undefined ? knob.open || "" : "";
     const same = given === undefined ? true : knob.default !== null && String(given) === String(knob.default);
     this.reset.classList.toggle("idle", same);
@@ -74,25 +76,26 @@ export class Knobs {
     const made = groups.map((group) => {
       const id = fresh("group");
       const own = knobs.filter((knob) => knob.group === group.name).map((knob) => this.knobs.get(knob.key).element);
-      return own.length ? el("section", { class: "group", "aria-labelledby": id, "data-part": group.part || "" }, el("h2", { id }, group.title), ...own) : "";
+      if (!own.length) return "";
+      const title = el("h2", { id }, group.title);
+      if (!FOLDED.includes(group.name)) return el("section", { class: "group", "aria-labelledby": id }, title, ...own);
+      return el("details", { class: "group", "aria-labelledby": id }, el("summary", {}, title), ...own);
     });
     this.help = el("p", { class: "explain", "aria-hidden": "true" }, "");
-    this.idle();
+    this.help.classList.add("idle");
+    this.help.append("Marked on each slider: the range that is sensible. Grey values are left open: helix works them out.");
     holder.append(...made, el("p", { class: "cautions" }, app.start.cautions.join(" ")), this.help);
   }
 
-  idle() {
-    this.explain("", "Marked on each slider: the range that is sensible. Grey values are left open: helix works them out.", "");
-  }
-
   explain(label, help, sense) {
-    this.help.replaceChildren(label ? el("b", {}, `${label}. `) : "", `${help} ${sense}`.trim());
+    this.help.classList.remove("idle");
+    this.help.replaceChildren(el("b", {}, `${label}. `), `${help} ${sense}`.trim());
   }
 
-  show(recipe, filled) {
+  show(recipe, filled, sensible) {
     const material = at(recipe, "wire.material") || "";
     const wires = { list: this.app.start.wires, material, units: this.app.units };
-    for (const knob of this.knobs.values()) knob.show(recipe, filled, wires);
+    for (const knob of this.knobs.values()) knob.show(recipe, filled, wires, sensible);
   }
 
   /** Faults at the knobs that they belong to; how many found theirs. */
@@ -104,6 +107,11 @@ export class Knobs {
       found += own.length;
     }
     return found;
+  }
+
+  /** What a key is called, "" where it has no knob. */
+  label(key) {
+    return this.knobs.get(key)?.knob.label || "";
   }
 
   focus(key) {

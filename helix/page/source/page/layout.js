@@ -16,7 +16,7 @@ export function layout() {
   },
   keep("no3d", el("p", { id: "no-3d", hidden: true }, "This browser cannot draw in 3-D here (no WebGL). All numbers are there.")),
   keep("legend", el("div", { id: "legend", hidden: true })), keep("ruler", el("div", { id: "ruler" })),
-  keep("stale", el("p", { class: "stale", hidden: true })),
+  keep("stale", el("p", { class: "stale", role: "alert", hidden: true })),
   keep("part", el("div", { class: "part-card", hidden: true }))));
   const set = (word, name) =>
     el("div", { class: "set" }, el("span", {}, word), keep(name, el("div", { class: "row", id: name, role: "group", "aria-label": word })));

@@ -123,7 +123,7 @@ class Page {
     if (what === "pane" && this.tabs.name !== this.state.pane) this.tabs.open(this.state.pane);
     if (what === "recipe") {
       this.header.tell();
-      this.knobs.show(this.state.recipe, this.answer?.filled);
+      this.knobs.show(this.state.recipe, this.answer?.filled, this.answer?.sensible);
       this.#ask(false);
     }
     this.#emit(what);
@@ -142,7 +142,7 @@ class Page {
     this.line.show(reply);
     this.findings.show(reply);
     this.knobs.faults([]);
-    this.knobs.show(recipe, reply.filled);
+    this.knobs.show(recipe, reply.filled, reply.sensible);
     this.tabs.changed(reply);
     this.#emit("answer");
     if (draft) {
@@ -150,19 +150,19 @@ class Page {
       requestAnimationFrame(() => setTimeout(() => this.pace.push(performance.now() - since)));
       return;
     }
-    const { cut, finished, worst, sentence } = reply.answer;
-    this.parts.said.textContent = `Cut ${cut}. Finished ${finished}. ${worst}. ${sentence}`;
+    const { cut, interval, finished, worst, sentence } = reply.answer;
+    this.parts.said.textContent = `Cut ${cut}${interval ? ` (${interval})` : ""}. Finished ${finished}. ${worst}. ${sentence}`;
     this.holding.ask(recipe, this.units);
   }
 
   #failed(faults, { recipe }) {
     this.faults = faults;
-    this.knobs.show(recipe, this.answer?.filled);
+    this.knobs.show(recipe, this.answer?.filled, this.answer?.sensible);
     this.knobs.faults(faults);
     this.findings.faults(faults);
     this.line.fault();
-    const first = faults[0]?.message || "";
-    this.stage.stale(this.answer ? `This cannot be made. Shown is the last joint that can. ${first}` : `This cannot be made. ${first}`);
+    const named = faults.map(({ key, message }) => [this.knobs.label(key), message].filter(Boolean).join(": "));
+    this.stage.stale([this.answer ? "This cannot be made; the last joint that can is shown." : "This cannot be made.", ...named]);
     this.#held({ state: "failed", said: "", result: null });
     this.#emit("faults");
   }

@@ -21,7 +21,7 @@ export const SHAPE = {
       if (!answer) return;
       const remarks = answer.remarks?.length ? [el("ul", { class: "remarks" }, ...answer.remarks.map((line) => el("li", {}, line)))] : [];
       const { scrollTop } = holder.parentElement;
-      holder.replaceChildren(...answer.blocks.filter((block) => block.rows.length).map(table), table(partsBlock(answer.parts)), ...remarks);
+      holder.replaceChildren(...answer.blocks.filter((block) => block.rows.length).map(table), ...(answer.parts ? [table(partsBlock(answer.parts))] : []), ...remarks);
       holder.parentElement.scrollTop = scrollTop;
     };
     return { shown: () => show(app.answer), changed: (answer) => answer.draft || show(answer) };

@@ -32,9 +32,10 @@ export class Slider {
   }
 
   /** given: the recipe's value or undefined; filled: what stands there now, as text. */
-  show(given, filled, scale) {
+  show(given, filled, scale, wires, sensible = scale.sensible) {
     const { range } = this;
     if (scale !== this.scale) this.#scaled(scale);
+    if (String(sensible) !== String(this.marked)) this.#marked(sensible);
     if (this.held) return;
     const open = given === undefined;
     const places = [filled, given].map(amount).filter((found) => found && found.unit === scale.unit);
@@ -54,11 +55,18 @@ export class Slider {
     this.scale = scale;
     const { range } = this;
     [range.min, range.max, range.step] = [scale.low, scale.high, scale.step];
-    const share = (value) => Math.min(Math.max((value - scale.low) / (scale.high - scale.low), 0), 1);
-    const [from, to] = scale.sensible || [scale.low, scale.high];
-    this.sensible.style.setProperty("--from", share(from));
-    this.sensible.style.setProperty("--to", share(to));
-    this.sensible.hidden = !scale.sensible;
+    this.marked = null;
+  }
+
+  /** Mark the sensible range [from, to] on the track; null: there is none to mark. */
+  #marked(sensible) {
+    this.marked = sensible;
+    this.sensible.hidden = !sensible;
+    if (!sensible) return;
+    const { low, high } = this.scale;
+    const share = (value) => Math.min(Math.max((value - low) / (high - low), 0), 1);
+    this.sensible.style.setProperty("--from", share(sensible[0]));
+    this.sensible.style.setProperty("--to", share(sensible[1]));
   }
 
   #open(yes) {
@@ -76,7 +84,7 @@ export class Slider {
 
   /** The sensible range in words. */
   get sense() {
-    const { sensible, unit } = this.scale || {};
-    return sensible ? `Sensible: ${sensible[0]} to ${sensible[1]}${unit ? ` ${unit}` : ""}.` : "";
+    const { marked, scale } = this;
+    return marked ? `Sensible: ${marked[0]} to ${marked[1]}${scale.unit ? ` ${scale.unit}` : ""}.` : "";
   }
 }

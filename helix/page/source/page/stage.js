@@ -33,12 +33,12 @@ export class Stage {
     if (answer.draft) this.#part(null);
   }
 
-  /** The joint that is seen is not the one in hand, and why; null: it is. */
+  /** The joint that is seen is not the one in hand, and why, in lines; null: it is. */
   stale(why) {
     const { stage, stale } = this.parts;
     stage.classList.toggle("greyed", Boolean(why));
     stale.hidden = !why;
-    if (why) stale.textContent = why;
+    if (why) stale.replaceChildren(...why.map((line) => el("span", {}, line)));
   }
 
   goTo(place) {
@@ -56,7 +56,7 @@ export class Stage {
   }
 
   #chosen(note, chosen) {
-    if (note.part && this.answer?.parts[note.name]) this.#part(note.name, 12, 12);
+    if (note.part && this.answer?.parts?.[note.name]) this.#part(note.name, 12, 12);
     chosen(note);
   }
 
@@ -88,7 +88,7 @@ export class Stage {
   /** Tell of a part beside a place on the stage; null: of none. */
   #part(name, x = 0, y = 0) {
     const { part: card, stage } = this.parts;
-    const part = name && this.answer?.parts[name];
+    const part = name && this.answer?.parts?.[name];
     this.viewer.light(part ? name : null);
     card.hidden = !part;
     if (!part) return;
