@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -37,7 +38,6 @@ class Making:
     """The moves that make a joint. Move k runs from the moment k to k + 1; at 0 the wire is straight.
 
     middle_d, throat_d: arc lengths of the middle of the eye and of its two ends [d]; handle_d [d].
-    parallel: the moment at which the legs, bent round the pin, are parallel.
     """
 
     joint: Joint
@@ -45,7 +45,11 @@ class Making:
     middle_d: float
     throat_d: tuple[float, float]
     handle_d: float
-    parallel: float
+
+    @cached_property
+    def parallel(self) -> float:
+        """The moment at which the legs, bent round the pin, are parallel."""
+        return _parallel_legs(self.joint.layout.path, self.middle_d, self.throat_d)
 
     @property
     def end(self) -> float:
@@ -90,7 +94,7 @@ def making_of(joint: Joint) -> Making:
     middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
     ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
     handle = joint.recipe.finish.handle_mm / joint.diameter_mm
-    return Making(joint, tuple(moves), middle, ends, handle, _parallel_legs(path, middle, ends))
+    return Making(joint, tuple(moves), middle, ends, handle)
 
 
 def wire_at(making: Making, moment: float) -> WireNow:
