@@ -38,7 +38,7 @@ _UNITS: Final[dict[str, dict[str, float]]] = {
     "force": {"N": 1.0, "kN": 1000.0, "lbf": N_PER_LBF, "kgf": N_PER_KGF},
     "stress": {
         "MPa": 1.0, "GPa": 1000.0, "kPa": 1e-3, "Pa": 1e-6, "N/mm2": 1.0, "N/mm^2": 1.0,
-        "psi": MPA_PER_PSI, "ksi": MPA_PER_KSI,
+        "psi": MPA_PER_PSI, "ksi": MPA_PER_KSI, "Msi": 1000.0 * MPA_PER_KSI,
     },
     "density": {
         "kg/m3": 1.0, "kg/m^3": 1.0, "g/cm3": 1000.0, "g/cm^3": 1000.0,
@@ -52,7 +52,7 @@ _OFFERED: Final[dict[str, tuple[str, str]]] = {
     "length": ("mm, cm, m, um, in, thou, ft or d", '"6 mm"'),
     "angle": ("deg or rad", '"90 deg"'),
     "force": ("N, kN, lbf or kgf", '"700 N"'),
-    "stress": ("MPa, GPa, kPa, Pa, ksi or psi", '"1900 MPa"'),
+    "stress": ("MPa, GPa, kPa, Pa, Msi, ksi or psi", '"1900 MPa"'),
     "density": ("kg/m3, g/cm3 or lb/in3", '"7.9 g/cm3"'),
     "mass": ("kg, g, lb or oz", '"0.5 kg"'),
     "none": ("no unit", '"5"'),

@@ -34,7 +34,7 @@ SAME_IN_PINT = {
     "force": {"N": "newton", "kN": "kilonewton", "lbf": "force_pound", "kgf": "kilogram_force"},
     "stress": {
         "MPa": "megapascal", "GPa": "gigapascal", "kPa": "kilopascal", "Pa": "pascal",
-        "psi": "psi", "ksi": "ksi",
+        "psi": "psi", "ksi": "ksi", "Msi": "megapsi",
         "N/mm2": "newton/millimeter**2", "N/mm^2": "newton/millimeter**2",
     },
     "density": {
