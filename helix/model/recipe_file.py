@@ -9,11 +9,13 @@ import codecs
 import re
 import stat
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import Fault, InputFaults, cut, one_line
+from helix.model.recipe_syntax import meant_by
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
 _MOST_POINTS: Final = (
@@ -25,20 +27,17 @@ _KEY = re.compile(
 )
 _HEADER = re.compile(r"\s*\[\[?([^\]]*)\]")
 _PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'""")
-_BARE_QUANTITY = re.compile(
-    r"\s*([A-Za-z0-9_-]+)\s*=\s*([+-]?[0-9.]+(?:/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)\s*(?:#.*)?$"
-)
-_COMMA_NUMBER = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([+-]?[0-9]+),([0-9]+)\s*(?:#.*)?$")
-_BARE_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([A-Za-z][A-Za-z -]*?)\s*(?:#.*)?$")
 
 
 @dataclass(frozen=True)
 class Kind:
-    """What a file is to be: its name in messages, what it needs at least, and how to come by one."""
+    """What a file is to be: its name in messages, what it needs at least, how to come by one, and the keys that are
+    bare numbers in all of its tables, each with one that would do."""
 
     name: str
     needs: str
     start: str
+    bare: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def too_large(self) -> str:
@@ -50,6 +49,7 @@ RECIPE: Final = Kind(
     "recipe",
     'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from',
     '"helix new FILE" writes a recipe to start from',
+    {"turns": "5", "crossings": "10", "wraps": "5", "swing": "0.5", "evenness": "1", "ramp_share": "0.03"},
 )
 
 
@@ -67,7 +67,7 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
-            raise refuse(f"must be a {kind.name} file; got a directory")
+            raise refuse(f"must be a {kind.name} file; got a folder")
         if not stat.S_ISREG(state.st_mode):
             raise refuse("must be a regular file; got a device or a pipe")
         if state.st_size > LARGEST_FILE_BYTES:
@@ -109,7 +109,7 @@ def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputFaults([_syntax_fault(str(error), text, place)]) from None
+        raise InputFaults([_syntax_fault(str(error), text, place, kind)]) from None
     except (ValueError, RecursionError):
         raise InputFaults([Fault(place, "holds a number or a nesting too long to read")]) from None
     if not values:
@@ -121,7 +121,7 @@ def _size(count: int) -> str:
     return f"{count / 1e6:.3g} MB" if count >= 1e6 else f"{count / 1e3:.4g} kB"
 
 
-def _syntax_fault(message: str, text: str, place: str) -> Fault:
+def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> Fault:
     """A TOML error as a fault: its line, and the mistake that a rigger is likely to have made."""
     found = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", message)
     lines = text.split("\n")
@@ -129,21 +129,13 @@ def _syntax_fault(message: str, text: str, place: str) -> Fault:
     line = lines[number - 1].rstrip("\r") if number <= len(lines) else ""
     reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", message))
     where = f"{place} line {number}"
-    quantity, comma, word = _BARE_QUANTITY.match(line), _COMMA_NUMBER.match(line), _BARE_WORD.match(line)
-    if quantity:
-        likely = f'{quantity[1]} = "{quantity[2]} {quantity[3]}"'
-        return Fault(where, f"a quantity must stand in quotes: {cut(likely)}")
-    if comma:
-        return Fault(
-            where, f"a number must have a decimal point: {cut(f'{comma[1]} = {comma[2]}.{comma[3]}')}"
-        )
-    if word and word[2] not in ("true", "false", "nan", "inf"):
-        likely = f'{word[1]} = "{word[2]}"'
-        return Fault(where, f"a word must stand in quotes: {cut(likely)}")
     if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
         return Fault(
             where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}"
         )
+    meant = meant_by(line, kind.bare)
+    if meant:
+        return Fault(where, meant)
     if not line.strip():
         return Fault(where, f"is not TOML: {reason}")
     return Fault(where, f"is not TOML: {reason}; got {cut(line.strip())}")

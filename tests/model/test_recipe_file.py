@@ -80,8 +80,8 @@ def test_a_huge_file_is_refused_without_being_read(tmp_path):
     assert fault_of(path) == ": must be at most 100 kB for a recipe; got 100 MB"
 
 
-def test_a_directory(tmp_path):
-    assert fault_of(tmp_path) == ": must be a recipe file; got a directory"
+def test_a_folder(tmp_path):
+    assert fault_of(tmp_path) == ": must be a recipe file; got a folder"
 
 
 def test_no_file(tmp_path):
@@ -129,11 +129,14 @@ def test_a_name_with_a_break_stays_one_line(tmp_path):
         ("hand = left", 'a word must stand in quotes: hand = "left"'),
         ("turns = 5\nturns = 6", "a key or table must stand once in a file; this one repeats: turns = 6"),
         ("[twist]", "a key or table must stand once in a file; this one repeats: [twist]"),
-        ("turns 5", "is not TOML: "),
+        ("turns 5", 'a key and its value are joined by "=": turns = 5'),
         ("turns = ", "is not TOML: Invalid value"),
-        ('hand = "left', "is not TOML: "),
-        ("hand = \u201cleft\u201d", "is not TOML: Invalid value; got hand = \u201cleft\u201d"),
-        ("turns = 05", "is not TOML: "),
+        ('hand = "left', 'a text must have quotes at both ends: hand = "left"'),
+        ("hand = \u201cleft\u201d", 'use straight quotes ("): hand = "left"'),
+        ("turns = 05", "a count or a share is a bare number: turns = 5"),
+        ("[turns", "is not TOML: "),
+        ("turns = (5)", "a count or a share is a bare number, such as turns = 5"),
+        ("lay_length = \u201c4 d", 'quotes must be straight, ", one before and one after a text; got lay_length'),
     ],
 )
 def test_a_syntax_error_names_its_line_and_what_was_likely_meant(written, line, said):
