@@ -8,9 +8,12 @@ from __future__ import annotations
 import math
 from typing import Any, Final, Literal, cast
 
+from helix.geometry.strands import touching_pitch
+from helix.model.recipe_also_called import ALSO_CALLED
 from helix.model.recipe_file import key_lines, toml_values
-from helix.model.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Tolerance
+from helix.model.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Twist
 from helix.model.recipe_table import Faults, Limits, Table
+from helix.model.recipe_tolerance import Measure, read_tolerance
 from helix.model.recipe_twist import read_twist
 from helix.model.recipe_wire import read_wire
 from helix.model.wire import Wire
@@ -45,9 +48,6 @@ _PITCH: Final = Limits(0.5, 20.0, "d", example="1.2 d", why="wraps touch at 1.01
 _STUB: Final = Limits(0.0, 1000.0, "d", example="1 d")
 _HANDLE: Final = Limits(0.0, 100_000.0, "mm", example="60 mm")
 _STANDING: Final = Limits(0.0, 100_000.0, "mm", low_open=True, example="300 mm")
-_SLACK_D: Final = Limits(0.0, 100.0, "d", example="0.2 d")
-_SLACK_TURNS: Final = Limits(0.0, 10.0)
-_SHARE: Final = Limits(0.0, 0.5)
 
 
 def read_tables(text: str, place: str) -> Recipe:
@@ -64,22 +64,21 @@ def read_values(values: dict[str, Any], place: str, lines: dict[tuple[str, ...],
     faults = Faults(place, lines)
     notes: list[str] = []
     top = Table(faults, (), values, None)
-    top.known_keys(TOP_KEYS, _elsewhere(""))
+    top.known_keys(TOP_KEYS, _elsewhere(""), ALSO_CALLED[""])
     title = top.text("title", '"My joint"') or "Untitled joint"
     units = cast(UnitSystem, top.word("units", ("metric", "inch")) or "metric")
     wire = read_wire(_table(faults, values, "wire", None), notes)
     d_mm = wire.diameter_mm if isinstance(wire, Wire) else wire
 
-    def table(name: str) -> Table:
-        return _table(faults, values, name, d_mm)
-
-    eye = _read_eye(table("eye"))
-    twist = read_twist(table("twist"), notes)
-    entry = Entry(table("entry").length("radius", _RADIUS, "tangent"))
-    barrel = _read_barrel(table("barrel"))
-    end = _read_exit(table("exit"), barrel, d_mm)
-    finish = _read_finish(table("finish"), d_mm)
-    tolerance = _read_tolerance(table("tolerance"), d_mm)
+    tables = {name: _table(faults, values, name, d_mm) for name in KEYS if name != "wire"}
+    eye = _read_eye(tables["eye"])
+    twist = read_twist(tables["twist"], notes)
+    entry = Entry(tables["entry"].length("radius", _RADIUS, "tangent"))
+    barrel = _read_barrel(tables["barrel"])
+    end = _read_exit(tables["exit"], barrel, d_mm)
+    finish = _read_finish(tables["finish"], d_mm)
+    measures = _measures(tables, eye, twist, end, barrel, finish)
+    tolerance = read_tolerance(tables["tolerance"], d_mm, measures, units)
     if twist.turns == 0.0 and barrel.wraps == 0.0:
         faults.add(
             ("twist", "turns"), "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint"
@@ -92,7 +91,7 @@ def read_values(values: dict[str, Any], place: str, lines: dict[tuple[str, ...],
 def _table(faults: Faults, values: dict[str, Any], name: str, d_mm: float | None) -> Table:
     """One table, with its unknown keys noted."""
     found = Table(faults, (name,), values.get(name), d_mm)
-    found.known_keys(KEYS[name], _elsewhere(name))
+    found.known_keys(KEYS[name], _elsewhere(name), ALSO_CALLED[name])
     return found
 
 
@@ -156,25 +155,28 @@ def _read_finish(table: Table, d_mm: float | None) -> Finish:
     )
 
 
-def _read_tolerance(table: Table, d_mm: float | None) -> Tolerance:
-    d = d_mm or 1.0
-
-    def length(key: str, default_mm: float) -> float:
-        value = table.length(key, _SLACK_D)
-        return default_mm if value is None else value
-
-    def number(key: str, default: float, limits: Limits = _SLACK_TURNS) -> float:
-        value = table.number(key, limits)
-        return default if value is None else value
-
-    return Tolerance(
-        lay_mm=length("lay", 0.2 * d),
-        pin_mm=length("pin", 0.1),
-        wrap_gap_mm=length("wrap_gap", 0.02 * d),
-        swing_turns=number("swing", 0.25),
-        turns=number("turns", 0.1),
-        wraps=number("wraps", 0.25),
-        stub_mm=length("stub", 0.5 * d),
-        handle_mm=length("handle", 1.0),
-        ramp_share=number("ramp_share", 0.03, _SHARE),
-    )
+def _measures(
+    tables: dict[str, Table], eye: Eye, twist: Twist, end: Exit, barrel: Barrel, finish: Finish
+) -> dict[str, Measure]:
+    """What each tolerance is a tolerance of, where that is known: in no table with a fault, and not 0."""
+    d_mm = tables["eye"].d_mm
+    if d_mm is None:
+        return {}
+    pitch_mm = touching_pitch() * d_mm if barrel.pitch_mm is None else barrel.pitch_mm
+    found = {
+        "eye": {"pin": Measure("pin", eye.pin_mm)},
+        "twist": {"lay": Measure("lay", twist.lay_mm), "turns": Measure("turns", twist.turns)},
+        "exit": {"swing": Measure("swing", end.swing_turns or 0.0, 1.0)},
+        "barrel": {"wrap_gap": Measure("pitch", pitch_mm), "wraps": Measure("wraps", barrel.wraps)},
+        "finish": {
+            "stub": Measure("stub", finish.stub_mm, 1.0),
+            "handle": Measure("handle", finish.handle_mm, 1.0),
+        },
+    }
+    return {
+        key: measure
+        for name, measures in found.items()
+        if tables[name].usable and not tables[name].bad
+        for key, measure in measures.items()
+        if measure.size > 0.0
+    }

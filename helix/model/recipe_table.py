@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from difflib import get_close_matches
 from typing import Any, Final
 
 from helix.errors import Fault, InputFaults, ShapeRefused, quoted
+from helix.model.recipe_counts import bare_number
 from helix.units import RAD_PER_DEG, Dimension, example, parse
 
 _MOST_UNKNOWN: Final = 20  # unknown keys named one by one in a table
+NO_NAMES: Final[Mapping[str, str]] = {}
 _EDGE: Final = 1e-12  # relative: a value that is a limit but for rounding passes
 
 
@@ -60,6 +62,12 @@ class Limits:
         above = value > low * (1 + _EDGE) if self.low_open else value >= low * (1 - _EDGE)
         below = value < high * (1 - _EDGE) if self.high_open else value <= high * (1 + _EDGE)
         return above and below
+
+    def wanted(self, value: float) -> str:
+        """What a value outside must be: the range, or no more than its sign where that is what is wrong."""
+        if self.low == 0.0 and value <= 0.0:
+            return "more than 0" if self.low_open else "0 or more"
+        return str(self)
 
     def __str__(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
@@ -126,11 +134,13 @@ class Table:
         if value is None:
             return None
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.fault(key, f"must be a bare number, {limits}; got {kind(value)}")
+            bare = bare_number(key, value) if isinstance(value, str) else ""
+            hint = f"; write {key} = {bare}" if bare and limits.hold(float(bare)) else ""
+            self.fault(key, f"must be a bare number, {limits}; got {kind(value)}{hint}")
             return None
         if not limits.hold(value):
             shown = "not a number" if isinstance(value, float) and math.isnan(value) else quoted(value)
-            self.fault(key, f"must be {limits}; got {shown}")
+            self.fault(key, f"must be {limits.wanted(value)}; got {shown}")
             return None
         return float(value)
 
@@ -158,17 +168,24 @@ class Table:
             return value.strip()
         return None
 
-    def known_keys(self, keys: Iterable[str], elsewhere: dict[str, str]) -> None:
-        """Note every key that is not one of `keys`; `elsewhere`: what other tables hold, for a hint."""
+    def known_keys(
+        self, keys: Iterable[str], elsewhere: dict[str, str], also_called: Mapping[str, str] = NO_NAMES
+    ) -> None:
+        """Note every key that is not one of `keys`; for a hint, `elsewhere`: what other tables hold, and
+        `also_called`: the key of this table for a name that people may write."""
         known = tuple(keys)
         strange = [key for key in self.values if key not in known]
         shown = strange if len(strange) <= _MOST_UNKNOWN else strange[: _MOST_UNKNOWN - 1]
         for key in shown:
-            self.fault(key or '""', f"is not a key {_of(self.path, self.faults.kind)}{_meant(key, known, elsewhere)}")
+            self.fault(
+                key or '""',
+                f"is not a key {_of(self.path, self.faults.kind)}{_meant(key, known, elsewhere, also_called)}",
+            )
         if len(strange) > len(shown):
             more = len(strange) - len(shown)
             self.fault(
-                strange[len(shown)], f"is not a key {_of(self.path, self.faults.kind)}, nor are {more - 1} more keys after it"
+                strange[len(shown)],
+                f"is not a key {_of(self.path, self.faults.kind)}, nor are {more - 1} more keys after it",
             )
 
     def _parsed(
@@ -197,7 +214,7 @@ class Table:
     def _limited(self, key: str, value: float | None, limits: Limits, size: float) -> float | None:
         if value is None or limits.hold(value, size):
             return value
-        self.fault(key, f"must be {limits}; got {quoted(self.values[key])}")
+        self.fault(key, f"must be {limits.wanted(value)}; got {quoted(self.values[key])}")
         return None
 
 
@@ -222,11 +239,15 @@ def _of(path: tuple[str, ...], kind: str) -> str:
     return f"of [{'.'.join(path)}]" if path else f"or table of a {kind}"
 
 
-def _meant(key: str, known: tuple[str, ...], elsewhere: dict[str, str]) -> str:
+def _meant(
+    key: str, known: tuple[str, ...], elsewhere: dict[str, str], also_called: Mapping[str, str]
+) -> str:
     """The nearest known key, here or in another table, as the end of a sentence."""
     plain = key.strip().lower().replace("-", "_").replace(" ", "_")[:60]
     if plain in known:
         return f"; did you mean {plain}?"
+    if plain in also_called:
+        return f"; did you mean {also_called[plain]}?"
     longer = [name for name in known if name.startswith(plain + "_")]
     if plain and longer:
         return f"; did you mean {longer[0]}?"

@@ -122,7 +122,7 @@ FAULTS = [
     ('title = ""\n', "", "title: must be one line"),
     ("pieces = 4\n", "", "pieces: is not a key or table of a plan; did you mean piece?"),
     ("", "[cutting]\nsaw_loss = 2\n", '[cutting] saw_loss: must be text with a unit, such as "2 mm"; got 2'),
-    ("", '[cutting]\nsaw_loss = "-1 mm"\n', "[cutting] saw_loss: must be at least 0 mm"),
+    ("", '[cutting]\nsaw_loss = "-1 mm"\n', "[cutting] saw_loss: must be 0 or more"),
     ("", '[cutting]\nleast_tail = "3 N"\n', "which is a force"),
     ("", "[cutting]\nspare = 0.9\n", "[cutting] spare: must be at least 0 and at most 0.5"),
     ("", '[cutting]\nminimise = "wast"\n', 'did you mean "waste"?'),
@@ -152,7 +152,7 @@ def test_one_fault_one_line(top: str, more: str, said: str | None) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ("count = 4", "count = 0", "[piece 1] count: must be above 0"),
+        ("count = 4", "count = 0", "[piece 1] count: must be more than 0"),
         ("count = 4", "count = 2.5", "must be a whole number; got 2.5"),
         ("count = 4", 'count = "4"', "must be a bare number"),
         ("count = 4", "count = 1000000", "must be above 0 and at most 5000"),
@@ -171,13 +171,13 @@ def test_one_fault_one_line(top: str, more: str, said: str | None) -> None:
             'must be the names of two ends, such as ["logger", "plain"]; got "logger"',
         ),
         ("logger-tether.toml", "none.toml", "[end.logger] recipe: "),
-        ("logger-tether.toml", "faults", "must be a recipe file; got a directory"),
+        ("logger-tether.toml", "faults", "must be a recipe file; got a folder"),
         ('recipe = "logger-tether.toml"', 'pin = "6 mm"', "[end.logger] recipe: is missing"),
         ('length = "25 m"', 'length = "25 m"\nmass = "1 kg"', "mass: must not stand beside length"),
         ('length = "25 m"', 'mass = "25 m"', "which is a length"),
-        ('length = "25 m"', 'mass = "-1 kg"', "must be above 0 kg"),
+        ('length = "25 m"', 'mass = "-1 kg"', "must be more than 0"),
         ('length = "25 m"\n', "", "[stock 1] length: is missing"),
-        ('name = "coil"', 'name = "coil"\nprice = -1', "price: must be at least 0"),
+        ('name = "coil"', 'name = "coil"\nprice = -1', "price: must be 0 or more"),
         ('name = "coil"', 'name = "coil"\ncount = 1.5', "must be a whole number"),
         (WIRE, '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n', "must be named: write [wire.thin]"),
     ],
@@ -224,7 +224,7 @@ def test_what_is_no_plan(text: str) -> None:
 
 def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
     for path, said in (
-        (tmp_path, "must be a plan file; got a directory"),
+        (tmp_path, "must be a plan file; got a folder"),
         (tmp_path / "no.toml", "no such file"),
     ):
         with pytest.raises(InputFaults, match=said):
