@@ -10,7 +10,7 @@ const ELSEWHERE = /url\((?!\s*['"]?#)|javascript:|expression\(|@import/i;
 
 /** A drawn chart of an SVG text, with words in its place for who cannot see it; null where it is no SVG. */
 export function chart(text, words) {
-  const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
+  const parsed = new DOMParser().parseFromString(unstyled(text), "image/svg+xml");
   if (parsed.documentElement.localName !== "svg" || parsed.querySelector("parsererror")) return null;
   const svg = safe(parsed.documentElement);
   const { width, height } = parsed.documentElement.attributes;
@@ -24,12 +24,15 @@ export function chart(text, words) {
   return svg;
 }
 
+/** Styles as plain data: the page's own policy lets no text bring styles with it, only this program sets them. */
+const unstyled = (text) => text.replace(/<style[\s\S]*?<\/style>/g, "").replace(/\sstyle=(?=["'])/g, " data-style=");
+
 /** A copy of an element in which only what draws is left. */
 function safe(from) {
   const made = document.createElementNS(SVG, from.localName);
   for (const { name, value } of from.attributes) {
     if (name.startsWith("on") || name.startsWith("xmlns") || ELSEWHERE.test(value)) continue;
-    if (name === "style") made.style.cssText = value;
+    if (name === "data-style") made.style.cssText = value;
     else if (name === "href" || name === "xlink:href") {
       if (value.startsWith("#")) made.setAttribute("href", value);
     } else if (!name.includes(":")) made.setAttribute(name, value);

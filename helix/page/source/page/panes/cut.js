@@ -47,8 +47,9 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   ], write);
   const areaId = fresh("plan");
   const area = el("textarea", { id: areaId, rows: 16, spellcheck: "false", class: "code", oninput: () => hand(true) });
-  const form = el("div", { class: "plan-form" }, el("h3", {}, "What to make"), pieces.element, el("h3", {}, "What lies on the shelf"), stock.element,
-    more("Saw, rests and spares", cutting.element));
+  const form = el("div", {}, el("div", { class: "plan-form" },
+    el("section", {}, el("h3", {}, "What to make"), pieces.element), el("section", {}, el("h3", {}, "What lies on the shelf"), stock.element)),
+  more("Saw, rests and spares", cutting.element));
   const note = el("p", { class: "small" }), again = el("button", { class: "plain", hidden: true, onclick: () => {
     hand(false);
     write();
@@ -82,7 +83,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     }
   };
   const plan = () => box.pane("cut", body(), (result) => [
-    el("div", { class: "buttons" }, goButton("Sheet to print (PDF)", () => files.file("cut.pdf", body()), "plain"), goButton("List (CSV)", () => files.file("cut.csv", body()), "plain"), keep()),
+    el("div", { class: "buttons" }, goButton("Sheet to print (PDF)", () => files.file("cut.pdf", body()), "plain"), goButton("List (CSV)", () => files.file("cut.csv", body()), "plain")),
     files.element, ...reportNodes(result.report, 3)]);
   const keep = () => goButton("Save the plan", () => app.say(`Saved as ${app.api.save("plan.toml", new Blob([area.value], { type: "application/toml" }))}.`), "plain");
   const examples = app.start.examples.filter((example) => example.kind === "plan");

@@ -79,6 +79,7 @@ export class JobBox {
     this.output.replaceChildren(...nodes);
     this.old("");
     this.told.textContent = "Done.";
+    this.#seen();
   }
 
   fail(faults) {
@@ -101,6 +102,14 @@ export class JobBox {
     this.#faults([]);
     this.output.replaceChildren();
     this.old("");
+  }
+
+  /** Bring the head of a result into sight that came up below the edge. */
+  #seen() {
+    const panel = this.element.closest(".panel");
+    if (!panel || !this.output.childElementCount) return;
+    const edge = Math.min(panel.getBoundingClientRect().bottom, innerHeight);
+    if (this.element.getBoundingClientRect().top > edge - 140) this.element.scrollIntoView({ block: "start" });
   }
 
   #start() {
