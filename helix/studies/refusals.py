@@ -7,8 +7,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from helix.errors import InputFaults
+from helix.model.recipe_parts import Recipe
+from helix.model.recipe_reader import read_values
+from helix.studies.bend_words import SOUND_LAY
 from helix.studies.flags import USUAL_LAY
-from helix.studies.remedies import Changes, Remedy, apply
+from helix.studies.remedies import Changes, Remedy, apply, closes, own_angle, twist_changes
 
 _KEY = re.compile(r"\[(\w+)\] (\w+)$")
 _COUNTS = {"turns": "crossings", "crossings": "turns"}
@@ -41,24 +44,30 @@ def refusal_remedies(tables: Mapping[str, Any], refused: InputFaults) -> tuple[R
 
 
 def _ways(tables: Mapping[str, Any], name: str, message: str) -> list[tuple[str, Changes]]:
-    stated = apply(tables, {})
-    pin = _LEAST_PIN.search(message)
+    key = name.partition(".")[2]
     if "looks like a count of" in message:
-        other = _COUNTS[name.partition(".")[2]]
-        count = stated["twist"][name.partition(".")[2]]
-        return [(f"Count {count:g} {other}", {f"twist.{other}": count})]
+        count = tables["twist"][key]
+        return [(f"Count {count:g} {_COUNTS[key]}", {f"twist.{_COUNTS[key]}": count})]
     if message.startswith("must give a lay above 2 d"):
         return [(f"Twist to a lay of {USUAL_LAY:g} d", {"twist.lay_length": f"{USUAL_LAY:g} d"})]
-    if name != "eye.pin" or "for the eye to close" not in message:
-        return []
-    found: list[tuple[str, Changes]] = []
-    changes: Changes = {}
-    if "throat" in stated["eye"]:
-        changes["eye.throat"] = "tangent"
-    if "entry" in stated:
-        changes["entry.radius"] = "tangent"
-    if changes:
-        found.append(("Let the legs run into the twist at its own angle", changes))
+    if name == "eye.pin" and "for the eye to close" in message:
+        return _closing(tables, message)
+    return []
+
+
+def _closing(tables: Mapping[str, Any], message: str) -> list[tuple[str, Changes]]:
+    """What closes an eye: the legs at the twist's own angle, a longer lay, the least pin that works."""
+    recipe, pin = _read(tables), _LEAST_PIN.search(message)
+    own = own_angle(recipe)
+    longer = twist_changes(recipe, SOUND_LAY) if recipe.twist.turns else {}
+    ways: list[tuple[str, Changes]] = [
+        ("Let the legs run into the twist at its own angle", own),
+        (f"Twist to a lay of {SOUND_LAY:g} d", longer),
+    ]
     if pin:
-        found.append((f"Use a pin or a thimble of {pin[1]}", {"eye.pin": pin[1]}))
-    return found
+        ways.append((f"Use a pin or a thimble of {pin[1]}", {"eye.pin": pin[1]}))
+    return [(say, changes) for say, changes in ways if changes and closes(_read(apply(tables, changes)))]
+
+
+def _read(tables: Mapping[str, Any]) -> Recipe:
+    return read_values(dict(tables), "recipe", {})

@@ -19,6 +19,7 @@ from helix.model.recipe_parts import Recipe
 from helix.studies.bend_words import too_tight
 from helix.studies.bends import Bend
 from helix.studies.flags import EVEN, FEW, LOOSE_LAY, SOUND_LAY, USUAL_LAY, Flag
+from helix.studies.outline import Outline
 from helix.studies.shape import ShapeResult
 
 Value = str | float | None
@@ -64,7 +65,7 @@ class Remedy:
     changes: Mapping[str, Value]
 
 
-def remedies(result: ShapeResult) -> tuple[Remedy, ...]:
+def remedies(result: Outline) -> tuple[Remedy, ...]:
     """What cures each finding of a joint, in the order of bends and flags; the best of several first.
 
     Nothing is offered for the flags of :data:`NO_REMEDY`. Two bends that make one finding have the same remedies.
@@ -115,22 +116,22 @@ def apply(tables: Mapping[str, Any], changes: Mapping[str, Value]) -> dict[str, 
 Way = tuple[str, Changes]
 
 
-def _entry(bend: Bend, result: ShapeResult) -> Iterator[Way]:
+def _entry(bend: Bend, result: Outline) -> Iterator[Way]:
     """The first bend: a longer lay where the twist itself is too tight, else the twist's own angle."""
     recipe = result.recipe
-    own = _own_angle(recipe)
+    own = own_angle(recipe)
     if too_tight(result.joint):
         say = f"Twist to a lay of {SOUND_LAY:g} d"
-        yield say + (", the legs running in at its own angle" if own else ""), _twist(recipe, SOUND_LAY) | own
+        yield say + (", the legs running in at its own angle" if own else ""), twist_changes(recipe, SOUND_LAY) | own
         return
     if bend.spoke == "strain" and _below(recipe.entry.radius_mm, 1.5, recipe):
         changes: Changes = {"entry.radius": ROUND_EDGE}
-        if _closes(replace(recipe, entry=replace(recipe.entry, radius_mm=1.5 * recipe.wire.diameter_mm))):
+        if closes(replace(recipe, entry=replace(recipe.entry, radius_mm=1.5 * recipe.wire.diameter_mm))):
             yield f"Bend the legs round an edge of {ROUND_EDGE}", changes
     yield "Let the legs run into the twist at its own angle", Changes({"eye.throat": "tangent"}) | own
 
 
-def _exit(result: ShapeResult) -> Iterator[Way]:
+def _exit(result: Outline) -> Iterator[Way]:
     """Either exit bend: the gradual exit, and a longer lay where the twist itself is too tight."""
     recipe = result.recipe
     changes = _gradual(recipe)
@@ -138,29 +139,29 @@ def _exit(result: ShapeResult) -> Iterator[Way]:
         yield "Leave the twist by the gradual exit", changes
         return
     say = f"Twist to a lay of {SOUND_LAY:g} d" + (" and leave it by the gradual exit" if changes else "")
-    yield say, _twist(recipe, SOUND_LAY) | changes
+    yield say, twist_changes(recipe, SOUND_LAY) | changes
 
 
-def _flag(flag: Flag, result: ShapeResult) -> Iterator[Way]:
+def _flag(flag: Flag, result: Outline) -> Iterator[Way]:
     """What cures a flag; nothing for those of NO_REMEDY."""
     recipe, sizes = result.recipe, result.joint.layout.sizes
     twist = recipe.twist
     match flag.code:
-        case "overlap":
+        case "overlap" if isinstance(result, ShapeResult):  # a draft has not looked for any
             yield from _overlap(result)
         case "lift-off" if result.joint.layout.planned.plan.lift and "straightens" in flag.why:
             yield from _exit(result)
         case "lift-off" | "over-twist" | "tight-lay":
-            yield f"Twist to a lay of {SOUND_LAY:g} d", _twist(recipe, SOUND_LAY)
+            yield f"Twist to a lay of {SOUND_LAY:g} d", twist_changes(recipe, SOUND_LAY)
         case "loose-lay":
-            yield f"Twist to a lay of {USUAL_LAY:g} d", _twist(recipe, USUAL_LAY)
+            yield f"Twist to a lay of {USUAL_LAY:g} d", twist_changes(recipe, USUAL_LAY)
         case "uneven-twist":
             tight = sizes.lay < np.pi  # two legs bent alike do not fit into such a lay in touch
             say = "Bend both legs alike" + (f", at a lay of {SOUND_LAY:g} d" if tight else "")
-            yield say, _twist(recipe, SOUND_LAY if tight else None, even=True)
+            yield say, twist_changes(recipe, SOUND_LAY if tight else None, even=True)
         case "wraps-only":
             lay = None if np.pi <= sizes.lay <= LOOSE_LAY else USUAL_LAY
-            changes = _twist(recipe, lay, even=twist.evenness < EVEN, turns=FEW)
+            changes = twist_changes(recipe, lay, even=twist.evenness < EVEN, turns=FEW)
             yield f"Make {FEW:g} even turns before the barrel", changes | _same_hand(recipe)
         case "no-barrel":
             changes = {"barrel.wraps": _number(FEW)} | _touching(recipe) | _same_hand(recipe)
@@ -176,7 +177,7 @@ def _flag(flag: Flag, result: ShapeResult) -> Iterator[Way]:
         case "tight-eye":
             yield f"Use a pin or a thimble of {LARGER_PIN} or more", {"eye.pin": LARGER_PIN}
         case "reading" if "over-twisted" in flag.what:
-            yield f"Count {twist.turns:g} crossings", {"twist.crossings": _number(twist.turns)}
+            yield _crossings(recipe)
 
 
 def _overlap(result: ShapeResult) -> Iterator[Way]:
@@ -190,11 +191,15 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
     if _gradual(recipe) and any(name.startswith(("exit", "barrel", "stub")) for name in between):
         changes |= _gradual(recipe)
         said.append("leave the twist by the gradual exit")
-    if _own_angle(recipe) and any(name.startswith(("entry", "eye")) for name in between):
-        changes |= _own_angle(recipe)
+    if own_angle(recipe) and any(name.startswith(("entry", "eye")) for name in between):
+        changes |= own_angle(recipe)
         said.append("let the legs run in at the twist's own angle")
+    pitch_d = result.joint.layout.sizes.pitch
+    if "barrel" in between and pitch_d < touching_pitch():
+        changes |= _touching(recipe)
+        said.append("let the wraps just touch")
     if not changes or too_tight(result.joint):
-        changes = _twist(recipe, SOUND_LAY) | changes
+        changes = twist_changes(recipe, SOUND_LAY) | changes
         said.insert(0, f"twist to a lay of {SOUND_LAY:g} d")
     say = " and ".join(said)
     yield say[0].upper() + say[1:], changes
@@ -205,7 +210,7 @@ def _enough(recipe: Recipe) -> Way:
     changes: Changes = {}
     said = []
     if 0.0 < recipe.twist.turns < FEW - recipe.tolerance.turns:
-        changes |= _twist(recipe, turns=FEW)
+        changes |= twist_changes(recipe, turns=FEW)
         said.append(f"{FEW:g} turns")
     if 0.0 < recipe.barrel.wraps < FEW - recipe.tolerance.wraps:
         changes["barrel.wraps"] = _number(FEW)
@@ -218,15 +223,21 @@ def _many(recipe: Recipe) -> Iterator[Way]:
     twist = recipe.twist
     longer = 2.0 * twist.lay_mm / recipe.wire.diameter_mm
     if twist.turns < 4.0 * FEW and (twist.length_mm is None or longer <= LOOSE_LAY):
-        changes: Changes = {"twist.crossings": _number(twist.turns)}
-        if twist.length_mm is not None:  # the length was measured, so the lay is twice as long
-            changes |= {"twist.lay_length": None, "twist.lay_angle": None}
-            changes |= _gradual(recipe) if _own_exit(recipe) else {}
-        yield f"Count {twist.turns:g} crossings", changes
-    yield f"Make {FEW:g} turns", _twist(recipe, turns=FEW)
+        yield _crossings(recipe)
+    yield f"Make {FEW:g} turns", twist_changes(recipe, turns=FEW)
 
 
-def _twist(
+def _crossings(recipe: Recipe) -> Way:
+    """The count of turns taken for one of crossings; a stated length stays, so the lay is twice as long."""
+    count = recipe.twist.turns
+    changes: Changes = {"twist.crossings": _number(count)}
+    if recipe.twist.length_mm is not None:
+        changes |= {"twist.lay_length": None, "twist.lay_angle": None}
+        changes |= _gradual(recipe) if _own_exit(recipe) else {}
+    return f"Count {count:g} crossings", changes
+
+
+def twist_changes(
     recipe: Recipe, lay_d: float | None = None, even: bool = False, turns: float | None = None
 ) -> Changes:
     """Changes that give a twist another lay [d], two legs alike, so many turns; what was made for the old one goes.
@@ -252,12 +263,12 @@ def _twist(
     )
     if (lay_d is not None or even or twist.turns == 0.0) and _own_exit(recipe):
         changes |= _gradual(recipe)
-    if not _closes(replace(recipe, twist=new)):
-        changes |= _own_angle(recipe)
+    if not closes(replace(recipe, twist=new)):
+        changes |= own_angle(recipe)
     return changes
 
 
-def _closes(recipe: Recipe) -> bool:
+def closes(recipe: Recipe) -> bool:
     """Whether the eye closes round its pin."""
     sizes = sizes_of(recipe)
     try:
@@ -267,7 +278,7 @@ def _closes(recipe: Recipe) -> bool:
     return True
 
 
-def _own_angle(recipe: Recipe) -> Changes:
+def own_angle(recipe: Recipe) -> Changes:
     """Whatever is stated of throat and first bend left to the twist."""
     changes: Changes = {}
     if recipe.eye.throat_rad is not None:
