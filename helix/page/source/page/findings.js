@@ -77,7 +77,7 @@ export class Findings {
 
   #press() {
     for (const button of this.holder.querySelectorAll("button")) {
-      const open = button.dataset.name === this.chosen?.name;
+      const open = Boolean(this.chosen) && button.dataset.name === this.chosen.name;
       button.setAttribute("aria-expanded", open);
       button.classList.toggle("chosen", open);
     }

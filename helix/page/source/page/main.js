@@ -142,7 +142,7 @@ class Page {
     this.line.show(reply);
     this.findings.show(reply);
     this.knobs.faults([]);
-    this.knobs.show(recipe, reply.filled, reply.sensible);
+    this.knobs.show(this.state.recipe, reply.filled, reply.sensible);
     this.tabs.changed(reply);
     this.#emit("answer");
     if (draft) {

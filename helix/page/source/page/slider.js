@@ -38,7 +38,7 @@ export class Slider {
     if (String(sensible) !== String(this.marked)) this.#marked(sensible);
     if (this.held) return;
     const open = given === undefined;
-    const places = [filled, given].map(amount).filter((found) => found && found.unit === scale.unit);
+    const places = [given, filled].map(amount).filter((found) => found && found.unit === scale.unit);
     if (places.length) range.value = places[0].number;
     if (document.activeElement !== this.text || this.text.value === this.shown) {
       this.shown = this.text.value = this.text.dataset.shown = open ? String(filled ?? "") : this.#words(given);
