@@ -1,6 +1,5 @@
 // How to form it: what the hands must apply, springback, where to hold.
-import { el } from "../dom.js";
-import { buttons, Fields, goButton, intro } from "./form.js";
+import { buttons, Fields, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
@@ -13,7 +12,7 @@ export const FORM = pane("form", "How to form it", (sheet, app) => {
     mine(box);
     box.pane("form", { ...joint(app), ...fields.values }, (result) => reportNodes(result.report, 3));
   };
-  sheet.append(...intro("How to form it", "Torques and cranks, where to hold, how far to bend so that it springs back to the right shape."),
-    fields.element, buttons(goButton("Work it out again", ask)), box.element, el("p", { class: "small" }, "The steps, one by one on the stage: see Learn."));
+  sheet.append(...intro("How to form it", "Torques and cranks, where to hold, how far to bend so that it springs back to the right shape. The steps, one by one: see Learn."),
+    box.element, more("What a hand gives", fields.element), buttons(goButton("Work it out for the joint in hand", ask)));
   return { shown: () => box.busy || box.result || ask() };
 });

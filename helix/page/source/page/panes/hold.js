@@ -1,6 +1,6 @@
 // Will it hold: the estimate of the joint in hand, why, and how much it stretches.
 import { el } from "../dom.js";
-import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { buttons, Fields, goButton, more } from "./form.js";
 import { inWords, JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
