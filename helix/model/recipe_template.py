@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
+
+from helix.units import UnitSystem
 
 RECIPE_TEMPLATE: Final = """\
 # Recipe of one twisted wire joint. Change what you need; whatever you leave out keeps the value shown.
@@ -65,3 +68,35 @@ stub = "0.5 d"
 handle = "1 mm"
 ramp_share = 0.03          # share of the joint's own wire, for how hands blend one section into the next
 """
+
+# what stands in the recipe in inches: round numbers, within 2 % of the metric ones
+_IN_INCHES: Final = {
+    "6 mm": "0.24 in", "60 mm": "2.4 in", "300 mm": "12 in", "0.1 mm": "0.004 in", "1 mm": "0.04 in",
+    "0.737 mm": "0.029 in", "14.7 mm": "0.58 in", "700 N": "157 lbf",
+    "1900 MPa": "276 ksi", "2000 MPa": "290 ksi", "2100 MPa": "305 ksi", "190 GPa": "27.6 Msi",
+    "7.9 g/cm3": "0.285 lb/in3",
+}  # fmt: skip
+_QUANTITY = re.compile(r'"([0-9.]+ [A-Za-z0-9/]+)"( *(?=#))?')
+
+
+def recipe_template(units: UnitSystem) -> str:
+    """The recipe to start from; in inches its lengths are rounded, within 2 % of the defaults.
+
+    >>> [line for line in recipe_template("inch").splitlines() if line.startswith(("units", "pin"))][0]
+    'units = "inch"             # what you are shown: "metric" or "inch"'
+    """
+    if units == "metric":
+        return RECIPE_TEMPLATE
+
+    def moved(found: re.Match[str]) -> str:
+        written = _IN_INCHES.get(found[1], found[1])
+        shorter = len(found[1]) - len(written)
+        return f'"{written}"' + " " * max(len(found[2]) + shorter, 1) if found[2] else f'"{written}"'
+
+    head, title, body = RECIPE_TEMPLATE.partition("title =")
+    head = head.replace(
+        " whatever you leave out keeps the value shown.",
+        "\n# whatever you leave out, but for units, keeps the value shown, to 2 %.",
+    )
+    body = body.replace('units = "metric"  ', 'units = "inch"    ', 1)
+    return head + title + _QUANTITY.sub(moved, body)

@@ -5,7 +5,7 @@ Map of what must hold:
   a recipe and the same one at another size of wire, in d, are the same numbers of d
   turns = crossings / 2; lay_length, lay_angle and length are three ways to one lay
   the order of tables and keys means nothing
-  the template states every default and nothing else
+  the template states every default and nothing else; in inches it is the same joint to 2 %
 """
 
 from __future__ import annotations
@@ -13,14 +13,17 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+import re
 import tomllib
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from helix.model.joint import build_joint
 from helix.model.recipe import RECIPE_TEMPLATE, Exit, Finish, Tolerance, recipe_from_text, recipe_to_dict
 from helix.model.recipe_reader import KEYS
+from helix.model.recipe_template import recipe_template
 from tests.strategies import recipe_texts
 
 LEAST = """
@@ -75,6 +78,52 @@ def test_the_template_states_every_default_and_every_key():
         assert f"[{table}]" in written
         for key in keys:
             assert f"{key} = " in written or key == "own" and "[wire.own]" in written, (table, key)
+
+
+def test_the_template_in_inches_is_the_same_joint_to_rounding():
+    metric, inch = (recipe_from_text(recipe_template(units)) for units in ("metric", "inch"))
+    assert recipe_template("metric") == RECIPE_TEMPLATE
+    assert (metric.units, inch.units) == ("metric", "inch")
+    same = ("title", "wire", "twist", "entry", "exit", "barrel")
+    assert all(getattr(inch, part) == getattr(metric, part) for part in same)
+    for part in ("eye", "finish", "tolerance"):
+        ours, theirs = (dataclasses.asdict(getattr(recipe, part)) for recipe in (inch, metric))
+        assert ours.pop("throat_rad", None) == theirs.pop("throat_rad", None)
+        assert ours != theirs and ours == pytest.approx(theirs, rel=0.02)
+    finish = inch.finish
+    stated = (
+        inch.eye.pin_mm,
+        finish.handle_mm,
+        finish.standing_mm,
+        inch.tolerance.pin_mm,
+        inch.tolerance.handle_mm,
+    )
+    assert stated == pytest.approx([25.4 * size for size in (0.24, 2.4, 12, 0.004, 0.04)], rel=1e-12)
+    lengths = [build_joint(recipe).wire_mm for recipe in (metric, inch)]
+    assert lengths[1] == pytest.approx(lengths[0], rel=0.02)
+
+
+def test_the_template_in_inches_leaves_no_metric_unit_and_moves_no_comment():
+    metric, inch = (
+        recipe_template(units).partition("title =")[2].splitlines() for units in ("metric", "inch")
+    )
+    assert not re.search(r'[0-9] (mm|N|MPa|GPa|g/cm3)"', "\n".join(inch))
+    for before, after in zip(metric, inch, strict=True):
+        assert after.rfind(" # ") == before.rfind(" # ")
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_what_the_template_has_behind_a_number_sign_reads_too(units):
+    text = recipe_template(units)
+    own = re.findall(r"^# (\[wire[.]own\]|\w+ = \"[0-9.]+ [^\"]*\"$)", text, re.MULTILINE)
+    assert len(own) == 6
+    rated = re.search(r"^# (rated_load = \S+ \S+)", text, re.MULTILINE)[1]
+    wire = "\n".join(["[wire]", 'diameter = "0.029 in"', rated, *own])
+    recipe = recipe_from_text(f'{wire}\n[eye]\npin = "6 mm"')
+    assert recipe.wire.strength_mpa == pytest.approx((1900, 2000, 2100), rel=0.002)
+    assert recipe.wire.modulus_mpa == pytest.approx(190_000, rel=0.002)
+    assert recipe.wire.density_kg_m3 == pytest.approx(7900, rel=0.002)
+    assert recipe.wire.rated_load_n == pytest.approx(700, rel=0.003)
 
 
 @given(recipe_texts())
