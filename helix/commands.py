@@ -98,7 +98,7 @@ def shape_command(options: argparse.Namespace) -> int:
     else:
         from helix.output.table import shape_text
 
-        _print(shape_text(result, options.units or recipe.units, colour=_colour()))
+        _print(shape_text(result, options.units or recipe.units, colour=_colour(), every=options.all))
     return _exit_code(result, options.strict)
 
 
@@ -125,10 +125,10 @@ def draw_command(options: argparse.Namespace) -> int:
 
 def new_command(options: argparse.Namespace) -> int:
     """`helix new`: write a commented recipe to start from."""
-    from helix.model.recipe_template import RECIPE_TEMPLATE
+    from helix.model.recipe_template import recipe_template
     from helix.output.files import write_whole
 
-    write_whole(Path(options.file), RECIPE_TEMPLATE, force=options.force)
+    write_whole(Path(options.file), recipe_template(options.units or "metric"), force=options.force)
     _print(f"Recipe written to {options.file}. Change what you need, then: helix shape {options.file}\n")
     return DONE
 
@@ -204,6 +204,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     shape.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
     units(shape)
+    shape.add_argument(
+        "--all", action="store_true", help="also contact lengths, the exit's shape, and what the interval is made of"
+    )
     shape.add_argument("--json", action="store_true", help="print JSON, always in mm, N and deg")
     shape.add_argument("--points", metavar="FILE.csv", help="also write the centre line, one point a row")
     shape.add_argument("--step", metavar="LENGTH", help='distance of the points (default: "0.02 d")')
@@ -240,6 +243,7 @@ def _parser() -> argparse.ArgumentParser:
 
     new = command("new", new_command, "Write a recipe to start from, every key explained.")
     new.add_argument("file", metavar="FILE", help="file to write, such as joint.toml")
+    new.add_argument("--units", choices=("metric", "inch"), help="what the recipe is in (default: metric)")
     force(new)
 
     from helix.commands_pulls import add_pulls

@@ -181,6 +181,23 @@ def test_new_writes_a_recipe_that_can_be_used(helix: Run) -> None:
     assert Path("joint.toml").read_text() != "mine"
 
 
+def test_new_writes_inches_where_it_is_told_to(helix: Run) -> None:
+    assert helix("new", "joint.toml", "--units", "inch").code == 0
+    ran = helix("shape", "joint.toml")
+    assert ran.code == 0 and " in" in ran.out and " mm" not in ran.out
+    assert helix("new", "other.toml", "--units", "feet").code == 2 and not Path("other.toml").exists()
+
+
+def test_all_adds_to_the_tables_and_takes_nothing_away(helix: Run) -> None:
+    short, long = (helix("shape", DEMO, *more).out for more in ((), ("--all",)))
+    for heading in ("Contact, length along the wire", "Its family: ", "What the interval of the cut is made of"):
+        assert heading in long and heading not in short
+    assert set(short.splitlines()) - set(long.splitlines()) == {
+        line for line in short.splitlines() if "--all adds" in line or line == "of the cut is made of."
+    }
+    assert helix("shape", DEMO, "--json", "--all").out == helix("shape", DEMO, "--json").out
+
+
 @pytest.mark.parametrize(
     ("target", "said"),
     [

@@ -12,6 +12,7 @@ from helix.output.words import (
     bend_name,
     findings,
     fixed_length,
+    gap_line,
     plain_count,
     section_name,
     sound_line,
@@ -27,13 +28,17 @@ CAUTION = (
     "An estimate, not a proof. Not for lifting, fall arrest or loads over people. "
     "Hard wire whips when it is let go or broken off: wear eye protection."
 )
+MORE = "--all adds contact lengths, how the exit is shaped, and what the interval of the cut is made of."
 _COLOURS = {"SHARP": "1;31", "FAULT": "1;31", "CAUTION": "33", "OK": "32"}
 
 
-def shape_text(result: ShapeResult, units: UnitSystem = "metric", *, colour: bool = False) -> str:
+def shape_text(
+    result: ShapeResult, units: UnitSystem = "metric", *, colour: bool = False, every: bool = False
+) -> str:
     """The whole answer as text of at most 100 columns: what to cut, what is wrong, then the tables.
 
-    colour: add terminal colours to the verdict words; the words alone say the same.
+    colour: add terminal colours to the verdict words; the words alone say the same. every: also how long parts
+    touch, how the exit is shaped, and what the interval of the cut is made of.
     """
     recipe = result.recipe
     wire = recipe.wire
@@ -52,9 +57,7 @@ def shape_text(result: ShapeResult, units: UnitSystem = "metric", *, colour: boo
         _finished(result, units),
         _sections(result, units),
         _bends(result),
-        _contact(result, units),
-        _wrapped(f"Exit: {recipe.exit.style}. Its family: {result.exit_family}."),
-        _shares(result, units),
+        *(_more(result, units) if every else [_wrapped(f"{gap_line(result, units)} {MORE}")]),
         _wrapped(CAUTION),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
@@ -183,6 +186,11 @@ def _bends(result: ShapeResult) -> str:
     )
 
 
+def _more(result: ShapeResult, units: UnitSystem) -> list[str]:
+    exit_words = f"Exit: {result.recipe.exit.style}. Its family: {result.exit_family}."
+    return [_contact(result, units), _wrapped(exit_words), _shares(result, units)]
+
+
 def _contact(result: ShapeResult, units: UnitSystem) -> str:
     contact, clearance = result.contact, result.clearance
     rows = [
@@ -191,10 +199,7 @@ def _contact(result: ShapeResult, units: UnitSystem) -> str:
         ["wrap on core", format_length(contact.wrap_on_core_mm, units)],
         ["wrap on wrap", format_length(contact.wrap_on_wrap_mm, units)],
     ]
-    first, second = (section_name(name) for name in clearance.between)
-    gap = 0.0 if abs(clearance.least_d) < 5e-7 else clearance.least_d
-    state = "overlap" if gap < 0 else "touching" if gap == 0 else "apart"
-    text = f"Least gap {gap:.6f} d ({state}), between {first} and {second}."
+    text = gap_line(result, units)
     if clearance.lift_off_d > 5e-5:
         text += f" The tag stands off the leg by up to {clearance.lift_off_d:.4f} d."
     return "Contact, length along the wire\n" + columns(rows) + "\n" + _wrapped(text, "  ")

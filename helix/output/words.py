@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from helix.errors import one_line
 from helix.mechanics.bending import STRAIN_OK
 from helix.model.section_names import section_name
+from helix.studies.flags import OVERLAP
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
 
 GRAVE = ("sharp", "overlap", "fault")
+_TOUCHING_D = 5e-7  # a gap that shows as 0
 _PAIRS = {"entry": "first bend", "exit": "exit bend"}
 _BENDS = {
     "entry_standing": "first bend, standing leg",
@@ -115,6 +117,19 @@ def sound_line(result: Outline) -> str:
         f"Every bend is {just}within its limits and nothing overlaps. The hardest "
         f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {STRAIN_OK:.2f}."
     )
+
+
+def gap_line(result: ShapeResult, units: UnitSystem) -> str:
+    """Whether parts overlap, touch or stand apart, by how much where it is not 0, and which."""
+    clearance, d_mm = result.clearance, result.recipe.wire.diameter_mm
+    size = f"{abs(clearance.least_d):.2g} d ({format_length(abs(clearance.least_d) * d_mm, units)})"
+    first, second = (section_name(name) for name in clearance.between)
+    place = f"within the {first}" if first == second else f"between ({first}) and ({second})"
+    if clearance.least_d < -OVERLAP:
+        return f"Parts overlap by up to {size}, {place}."
+    if clearance.least_d < _TOUCHING_D:
+        return "Parts touch, none overlap."
+    return f"No two parts touch: the least gap is {size}, {place}."
 
 
 def title_of(result: Outline) -> str:

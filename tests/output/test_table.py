@@ -5,6 +5,7 @@ Map of what must hold:
   no line is wider than 100 columns or holds anything but plain ASCII
   colour adds escape codes and takes away nothing
   metric and inch tables say the same lengths
+  that parts overlap, touch or stand apart is told in words, and overlap where a flag says so
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from dataclasses import replace
 import pytest
 
 from helix.output.table import WIDTH, shape_text
-from helix.output.words import findings, verdict_line
+from helix.output.words import findings, gap_line, verdict_line
 from helix.studies.shape import ShapeResult
 
 ALL = (
@@ -35,7 +36,7 @@ def squeezed(text: str) -> str:
 @pytest.mark.parametrize("name", ALL)
 def test_lines_are_narrow_and_plain(example: Callable[[str], ShapeResult], name: str) -> None:
     for units in ("metric", "inch"):
-        text = shape_text(example(name), units)
+        text = shape_text(example(name), units, every=True)
         assert text.isascii()
         assert max(len(line) for line in text.splitlines()) <= WIDTH
         assert "None" not in text and "nan" not in text and " inf" not in text
@@ -108,3 +109,27 @@ def test_titles_cannot_colour_the_terminal(good: ShapeResult) -> None:
     text = shape_text(replace(good, recipe=replace(good.recipe, title="a\x1b[31m\nb")))
     assert "\x1b" not in text
     assert text.startswith("a\\x1b[31m b\n\n")
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_parts_overlap_in_words_where_a_flag_says_so(example: Callable[[str], ShapeResult], name: str) -> None:
+    result = example(name)
+    said = gap_line(result, "metric")
+    overlaps = any(flag.severity == "overlap" or "overlap" in flag.what for flag in result.flags)
+    assert said.startswith("Parts overlap by up to ") == (result.clearance.least_d < -1e-9) == overlaps
+    assert squeezed(shape_text(result)).count(said) == squeezed(shape_text(result, every=True)).count(said) == 1
+
+
+@pytest.mark.parametrize(
+    ("least_d", "between", "said"),
+    [
+        (0.0, ("barrel", "barrel"), "Parts touch, none overlap."),
+        (-1e-10, ("barrel", "barrel"), "Parts touch, none overlap."),
+        (1e-8, ("barrel", "barrel"), "Parts touch, none overlap."),
+        (-0.5, ("barrel", "barrel"), "Parts overlap by up to 0.5 d (0.368 mm), within the barrel."),
+        (0.25, ("eye", "barrel"), "No two parts touch: the least gap is 0.25 d (0.184 mm), between (eye) and (barrel)."),
+    ],
+)
+def test_a_gap_in_words(good: ShapeResult, least_d: float, between: tuple[str, str], said: str) -> None:
+    clearance = replace(good.clearance, least_d=least_d, between=between)
+    assert gap_line(replace(good, clearance=clearance), "metric") == said
