@@ -31,7 +31,10 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   const usual = USUAL[app.units];
   const recipes = {};
   let byHand = false;
+  const go = goButton("", () => plan());
   const write = () => {
+    const total = pieces.values.reduce((sum, piece) => sum + Number(piece.count), 0);
+    go.textContent = byHand || !(total > 0) ? "Plan the cutting" : `Plan ${total === 1 ? "this piece" : `these ${total} pieces`}`;
     if (byHand) return;
     area.value = planText({
       title: app.state.recipe.title ? `Batch: ${app.state.recipe.title}` : "Batch", units: app.units, cutting: cutting.values,
@@ -50,10 +53,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   const form = el("div", {}, el("div", { class: "plan-form" },
     el("section", {}, el("h3", {}, "What to make"), pieces.element), el("section", {}, el("h3", {}, "What lies on the shelf"), stock.element)),
   more("Saw, rests and spares", cutting.element));
-  const note = el("p", { class: "small" }), again = el("button", { class: "plain", hidden: true, onclick: () => {
-    hand(false);
-    write();
-  } }, "Write it from the table again");
+  const note = el("p", { class: "small" }), again = el("button", { class: "plain", hidden: true, onclick: () => hand(false) }, "Write it from the table again");
   const text = more("The plan as a file", el("label", { for: areaId }, "The plan's text, as helix cut reads it"), area, note, again);
   const hand = (yes) => {
     byHand = yes;
@@ -63,6 +63,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
       ? `This text is the plan now. Where it says recipe = "${OWN_RECIPE}", the joint in hand is meant${names()}.`
       : "Written from the table above. Change it here, and this text is the plan.";
     if (yes) text.open = true;
+    write();
   };
   const names = () => (Object.keys(recipes).length ? `; opened besides: ${Object.keys(recipes).join(", ")}` : "");
   const box = new JobBox(app, { wait: "shaping every joint and looking for the best list" });
@@ -92,9 +93,8 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   stock.set([{ length: usual.stock }]);
   cutting.set("saw_loss", usual.saw);
   hand(false);
-  write();
-  sheet.append(...intro("Cut list", "How much wire for each piece, where to ink it, and which stock to cut it from: here 10 tethers of the joint in hand."),
-    form, buttons(goButton("Plan the cutting", plan), keep()), box.element, text,
+  sheet.append(...intro("Cut list", "How much wire for each piece, where to ink it, and which stock to cut it from. The joint is the one in hand."),
+    form, buttons(go, keep()), box.element, text,
     more("Open a plan", dropZone({ label: "Drop a plan here, with the recipes that it names, or choose them", accept: ".toml,text/plain", multiple: true, taken: open, failed: (faults) => box.fail(faults) }),
       ...examples.map((example) => goButton(`Example: ${example.title}`, () => open([...(example.files || []), { name: example.name, text: example.text }]), "plain"))));
   app.subscribe((event) => {

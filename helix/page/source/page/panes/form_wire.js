@@ -8,11 +8,15 @@ export const FORM = pane("form", "How to form it", (sheet, app) => {
   const fields = new Fields([{ name: "hand_force", label: "What a hand gives", hint: "50 N", help: "Force that a hand applies comfortably; 50 N is an assumption." }]);
   const box = new JobBox(app, { fields });
   const mine = watch(app, [box]);
+  let of = "";
+  const now = () => JSON.stringify(joint(app));
   const ask = () => {
+    of = now();
     mine(box);
     box.pane("form", { ...joint(app), ...fields.values }, (result) => reportNodes(result.report, 3));
   };
   sheet.append(...intro("How to form it", "Torques and cranks, where to hold, how far to bend so that it springs back to the right shape. The steps, one by one: see Learn."),
     box.element, more("What a hand gives", fields.element), buttons(goButton("Work it out for the joint in hand", ask)));
-  return { shown: () => box.busy || box.result || ask() };
+  const fresh = () => of === now() || ask();
+  return { shown: fresh, changed: (answer) => answer.draft || fresh() };
 });

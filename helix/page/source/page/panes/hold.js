@@ -1,5 +1,6 @@
 // Will it hold: the estimate of the joint in hand, why, and how much it stretches.
 import { el } from "../dom.js";
+import { dropZone } from "./drop.js";
 import { buttons, Fields, goButton, more } from "./form.js";
 import { inWords, JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
@@ -20,6 +21,14 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const stretch = new JobBox(app, { fields: load });
   const assumed = new Fields(ASSUMED);
   const other = new JobBox(app, { fields: assumed, wait: "estimating" });
+  let tests = null;
+  const named = el("p", { class: "small" }, "No file of your own: the friction of published tests.");
+  const own = dropZone({ label: "Fit the friction to pull tests of your own: drop their file (CSV), or choose it", accept: ".csv,.txt,text/csv",
+    taken: ([file]) => {
+      tests = file;
+      named.textContent = `Fitted to ${file.name}.`;
+    }, failed: (faults) => other.fail(faults) });
+  const assumptions = () => ({ ...assumed.values, ...(tests ? { tests } : {}) });
   const mine = watch(app, [why, table, stretch, other]);
   const ask = (box, name, body) => {
     mine(box);
@@ -30,12 +39,12 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     el("h2", {}, "Will it hold"), state, estimate,
     el("section", { "aria-label": "Why" }, el("h3", {}, "Why, and what would help"),
       el("p", { class: "intro" }, "Follows the load from the pin to the last wrap and names the weakest place."),
-      buttons(goButton("Why it holds what it holds", () => ask(why, "why", assumed.values)),
-        goButton("Every pair of turns and wraps", () => ask(table, "hold", { ...assumed.values, table: true }))), why.element, table.element),
+      buttons(goButton("Why it holds what it holds", () => ask(why, "why", assumptions())),
+        goButton("Every pair of turns and wraps", () => ask(table, "hold", { ...assumptions(), table: true }))), why.element, table.element),
     el("section", { "aria-label": "Stretch" }, el("h3", {}, "How much it lengthens under a load"), load.element,
       buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values))), stretch.element),
     more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
-      assumed.element, buttons(goButton("Estimate with these", () => ask(other, "hold", assumed.values))), other.element));
+      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", assumptions()))), other.element));
 
   const show = () => {
     const hold = app.hold || { state: "waiting", said: "" };
