@@ -7,7 +7,7 @@ import { Turning } from "./turning.js";
 import { readRings, tintSurface, wireSurface } from "./wire.js";
 
 const SIDES = 24;
-const QUICK = { sides: 10, ratio: 0.7 };
+const QUICK = { sides: 8, ratio: 0.7 };
 const SLOW_MS = 45;
 const LIT = [64, 170, 240];
 
@@ -79,11 +79,13 @@ export class Viewer {
     else this.look(this.turning.view, true);
   }
 
-  /** Leave the camera, unless the joint has grown out of the picture or become small in it. */
+  /** Leave the camera, unless the joint has grown out of the picture or become small in it; draw at once. */
   keep() {
     const { turning, rings } = this;
     if (!turning.touched) turning.fit(rings.middle, rings.radius, this.#room(), true);
-    this.refresh();
+    cancelAnimationFrame(this.waiting);
+    this.waiting = 0;
+    this.#draw();
   }
 
   /** Light up one section of the wire by its name; null: none. */

@@ -21,7 +21,7 @@ export function layout() {
   const set = (word, name) =>
     el("div", { class: "set" }, el("span", {}, word), keep(name, el("div", { class: "row", id: name, role: "group", "aria-label": word })));
   document.body.replaceChildren(
-    jump("Skip to the knobs", "knobs"), jump("Skip to the tabs", "panel"),
+    el("nav", { "aria-label": "Skip" }, jump("Skip to the knobs", "knobs"), jump("Skip to the tabs", "panel")),
     keep("bench", el("div", { class: "bench" },
       keep("head", el("header", {})),
       keep("answer", el("section", { class: "answer", "aria-label": "The answer" })),

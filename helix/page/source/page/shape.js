@@ -4,12 +4,12 @@ import { el } from "./dom.js";
 function table({ title, head, rows }) {
   const cells = (row) => row.map((text, k) => (k ? el("td", {}, text) : el("th", { scope: "row" }, text)));
   return el("section", { class: "block" }, el("h3", {}, title), el("table", {},
-    head.length ? el("thead", {}, el("tr", {}, ...head.map((text) => el("th", { scope: "col" }, text)))) : "",
+    head.length ? el("thead", {}, el("tr", {}, ...head.map((text) => (text ? el("th", { scope: "col" }, text) : el("td"))))) : "",
     el("tbody", {}, ...rows.map((row) => el("tr", {}, ...cells(row))))));
 }
 
 function partsBlock(parts) {
-  return { title: "Parts of the wire", head: ["", "wire", "least radius", "strain", ""],
+  return { title: "Parts of the wire", head: ["", "wire", "least radius", "strain", "verdict"],
     rows: Object.values(parts).map((part) => [part.title, part.wire, part.radius || "", part.strain || "", part.verdict || ""]) };
 }
 
