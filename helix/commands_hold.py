@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import math
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from helix.commands_shared import DONE, FLAGGED, put, recipe_of, sound, tell
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
     from helix.model.recipe_parts import Recipe
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from helix.studies.outcome import Setting
 
 CHART_SUFFIXES = (".png", ".svg", ".pdf")
-MODEL_KEYS = ("L", "E", "R", "W")
 
 
 class Parsers(Protocol):
@@ -158,12 +157,13 @@ def why_command(options: argparse.Namespace) -> int:
 def form_command(options: argparse.Namespace) -> int:
     """`helix form`: torques, cranks, grips, springback."""
     from helix.studies.forming import HAND_FORCE_N, form
+    from helix.studies.option_values import force
 
     faults: list[Fault | None] = []
     recipe = recipe_of(options.recipe, faults)
-    force = _force_of("--hand-force", options.hand_force, faults)
+    hand_force = force("--hand-force", options.hand_force, faults)
     recipe = sound(recipe, faults)
-    found = form(recipe, force or HAND_FORCE_N)
+    found = form(recipe, hand_force or HAND_FORCE_N)
     if options.json:
         from helix.output.hold_record import form_to_dict
         from helix.output.record import to_json
@@ -179,12 +179,13 @@ def form_command(options: argparse.Namespace) -> int:
 def stretch_command(options: argparse.Namespace) -> int:
     """`helix stretch`: stretch of the joint under a load."""
     from helix.studies.holding import hold
+    from helix.studies.option_values import force
     from helix.studies.shape import shape
     from helix.studies.stretch import stretch
 
     faults: list[Fault | None] = []
     recipe = recipe_of(options.recipe, faults)
-    load = _force_of("--load", options.load, faults)
+    load = force("--load", options.load, faults)
     recipe = sound(recipe, faults)
     estimate = hold(recipe)
     if load is None:
@@ -207,105 +208,24 @@ def stretch_command(options: argparse.Namespace) -> int:
     return DONE
 
 
+
 def _setting(
     options: argparse.Namespace, recipe: Recipe | None, faults: list[Fault | None]
 ) -> tuple[Setting, CalibrationFit | None]:
     """The setting of an estimate; every fault of the options is added, and a setting comes back only without one."""
-    from helix.studies.holding import DRAWS, SEED, setting_of
-    from helix.studies.scatter import MOST_DRAWS
-
-    ductility = _share("--ductility", options.ductility, faults)
-    friction = _frictions(options.friction, faults)
-    draws = _whole("--draws", options.draws, DRAWS, 100, MOST_DRAWS, faults)
-    seed = _whole("--seed", options.seed, SEED, 0, 2**63 - 1, faults)
-    fitted = _calibration(options.calibrate, recipe, faults)
-    clean = sound(recipe, faults)
-    setting = setting_of(
-        clean,
-        fitted.calibration if fitted else None,
-        ductility,
-        friction,
-        math.pi if options.pin == "slides" else 0.0,
-        draws,
-        seed,
-    )
-    return setting, fitted
-
-
-def _calibration(path: str | None, recipe: Recipe | None, faults: list[Fault | None]) -> CalibrationFit | None:
-    if path is None or recipe is None:
-        return None
     from helix.model.slip_tests import read_slip_tests
-    from helix.studies.calibration import calibrate
-    from helix.studies.holding import setting_of
+    from helix.studies.hold_options import setting_asked
 
-    try:
-        return calibrate(read_slip_tests(Path(path), recipe), setting_of(recipe).scatter)
-    except InputFaults as found:
-        faults.extend(found.faults)
-        return None
-
-
-def _frictions(text: str | None, faults: list[Fault | None]) -> dict[str, float] | None:
-    """Friction numbers by model: one number for all, or KEY=NUMBER for some."""
-    if text is None:
-        return None
-    found: dict[str, float] = {}
-    for part in text.split(","):
-        key, equals, number = part.partition("=") if "=" in part else ("", "", part)
-        keys = [key.strip().upper()] if equals else list(MODEL_KEYS)
-        if equals and keys[0] not in MODEL_KEYS:
-            faults.append(Fault("--friction", f"must name model L, E or R; got {quoted(part)}"))
-            continue
-        value = _number(number)
-        if value is None or not 0.0 <= value <= 10.0:
-            faults.append(Fault("--friction", f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}'))
-            continue
-        found.update(dict.fromkeys(keys, value))
-    return found
-
-
-def _share(name: str, text: str | None, faults: list[Fault | None]) -> float | None:
-    if text is None:
-        return None
-    value = _number(text)
-    if value is None or not 0.0 < value < 1.0:
-        faults.append(Fault(name, f"must be above 0 and below 1 (a reduction of area of 52 % is 0.52); got {quoted(text)}"))
-        return None
-    return value
-
-
-def _whole(name: str, text: str | None, default: int, low: int, high: int, faults: list[Fault | None]) -> int:
-    if text is None:
-        return default
-    if text.isascii() and text.isdigit() and len(text) < 20 and low <= int(text) <= high:
-        return int(text)
-    faults.append(Fault(name, f"must be a whole number from {low} to {high:,}; got {quoted(text)}"))
-    return default
-
-
-def _number(text: str) -> float | None:
-    try:
-        value = float(text)
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None
-
-
-def _force_of(name: str, text: str | None, faults: list[Fault | None]) -> float | None:
-    if text is None:
-        return None
-    from helix.units import parse
-
-    try:
-        value = parse(text, "force")
-    except ValueError as error:
-        faults.append(Fault(name, str(error)))
-        return None
-    if value <= 0.0:
-        faults.append(Fault(name, f"must be above 0; got {quoted(text)}"))
-        return None
-    return value
+    return setting_asked(
+        recipe,
+        faults,
+        friction=options.friction,
+        ductility=options.ductility,
+        slides=options.pin == "slides",
+        draws=options.draws,
+        seed=options.seed,
+        tests=None if options.calibrate is None else partial(read_slip_tests, Path(options.calibrate)),
+    )
 
 
 def _target(name: str | None, force: bool, suffixes: tuple[str, ...], faults: list[Fault | None]) -> Path | None:

@@ -7,9 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from helix.commands_shared import DONE, FLAGGED, UNUSABLE, complain, put, recipe_of, sound, tell
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import Fault, InputFaults
 from helix.model.readings import COUNTS, LENGTHS
-from helix.units import RAD_PER_DEG, Dimension, parse
 
 Command = Callable[[str, object, str], argparse.ArgumentParser]
 Options = Callable[[argparse.ArgumentParser], None]
@@ -105,6 +104,7 @@ def spread_command(options: argparse.Namespace) -> int:
     """`helix spread`: what small errors do, by first derivatives and by random trials, side by side."""
     from helix.output.record import to_json
     from helix.output.spread_table import spread_text, spread_to_dict
+    from helix.studies.option_values import plus_or_minus, whole_number
     from helix.studies.spread import DRAWS, SEED, Steps, spread
 
     faults: list[Fault | None] = []
@@ -113,9 +113,9 @@ def spread_command(options: argparse.Namespace) -> int:
     if options.own and any(each is not None for each in (options.length, options.turn)):
         faults.append(Fault("--own", "must not stand beside --length or --turn: give one or the other"))
     steps = Steps(
-        angle_deg=_step("--angle", options.angle, "angle", d_mm, usual.angle_deg, 20.0, faults),
-        length_mm=_step("--length", options.length, "length", d_mm, usual.length_mm, 10.0 * d_mm, faults),
-        turn=_step("--turn", options.turn, "none", d_mm, usual.turn, 1.0, faults),
+        angle_deg=plus_or_minus("--angle", options.angle, "angle", d_mm, usual.angle_deg, 20.0, faults),
+        length_mm=plus_or_minus("--length", options.length, "length", d_mm, usual.length_mm, 10.0 * d_mm, faults),
+        turn=plus_or_minus("--turn", options.turn, "none", d_mm, usual.turn, 1.0, faults),
         own=options.own,
     )
     draws = whole_number("--draws", options.draws, DRAWS, 100, 1_000_000, faults)
@@ -128,40 +128,3 @@ def spread_command(options: argparse.Namespace) -> int:
     else:
         put(spread_text(result, options.units or recipe.units))
     return DONE
-
-
-def _step(
-    name: str,
-    text: str | None,
-    dimension: Dimension,
-    d_mm: float,
-    usual: float,
-    most: float,
-    faults: list[Fault | None],
-) -> float:
-    """Plus or minus of a kind of size, in deg, mm or turns."""
-    if text is None:
-        return usual
-    try:
-        value = parse(text, dimension, d_mm) / (RAD_PER_DEG if dimension == "angle" else 1.0)
-    except ValueError as error:
-        faults.append(Fault(name, str(error)))
-        return usual
-    if not 0.0 < value <= most:
-        unit = {"angle": " deg", "length": " mm", "none": ""}[dimension]
-        faults.append(Fault(name, f"must be above 0 and at most {most:.4g}{unit}; got {quoted(text)}"))
-        return usual
-    return value
-
-
-def whole_number(
-    name: str, text: str | None, usual: int, least: int, most: int, faults: list[Fault | None]
-) -> int:
-    """A whole number within limits; the usual one where none is given, or after noting a fault."""
-    if text is None:
-        return usual
-    plain = text.strip()
-    if plain.isascii() and plain.isdigit() and len(plain) < 12 and least <= int(plain) <= most:
-        return int(plain)
-    faults.append(Fault(name, f"must be a whole number from {least} to {most}; got {quoted(text)}"))
-    return usual

@@ -9,7 +9,7 @@ from pathlib import Path
 from helix.commands_choose import add_choose
 from helix.commands_made import add_inspect, add_spread
 from helix.commands_shared import DONE, UNUSABLE, complain, put, tell
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import Fault, InputFaults
 
 Command = Callable[[str, object, str], argparse.ArgumentParser]
 Options = Callable[[argparse.ArgumentParser], None]
@@ -39,6 +39,7 @@ def cut_command(options: argparse.Namespace) -> int:
     from helix.model.plan import read_plan
     from helix.output.files import target_fault, write_whole
     from helix.studies.cut_plan import cut_plan
+    from helix.studies.option_values import seconds
 
     faults: list[Fault | None] = []
     plan = None
@@ -49,12 +50,12 @@ def cut_command(options: argparse.Namespace) -> int:
     for name, suffixes in (("sheet", (".pdf", ".svg")), ("csv", (".csv",))):
         if getattr(options, name) is not None:
             faults.append(target_fault(Path(getattr(options, name)), force=options.force, suffixes=suffixes))
-    seconds = None if options.seconds is None else _seconds(options.seconds, faults)
+    allowed = seconds(options.seconds, faults)
     told = [fault for fault in faults if fault is not None]
     if plan is None or told:
         raise InputFaults(told)
 
-    result = cut_plan(plan, seconds=seconds, tell=tell)
+    result = cut_plan(plan, seconds=allowed, tell=tell)
     units = options.units or plan.units
     if result.short:
         from helix.output.cut_table import short_text
@@ -90,15 +91,3 @@ def _print_plan(result: object) -> None:
 
     if isinstance(result, CutPlan):
         put(to_json(cut_plan_to_dict(result)))
-
-
-def _seconds(text: str, faults: list[Fault | None]) -> float | None:
-    """How long to search."""
-    try:
-        seconds = float(text)
-    except ValueError:
-        seconds = float("nan")
-    if 0.1 <= seconds <= 3600.0:
-        return seconds
-    faults.append(Fault("--seconds", f"must be a number from 0.1 to 3600; got {quoted(text)}"))
-    return None

@@ -18,9 +18,9 @@ from helix.commands_pulls_files import (
     tried,
     write,
 )
-from helix.commands_pulls_options import quantity_of
 from helix.commands_pulls_plan import plan_command, plan_options
 from helix.errors import Fault, InputFaults
+from helix.studies.pull_options import quantity_of
 
 DONE, UNUSABLE = 0, 2
 

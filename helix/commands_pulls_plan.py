@@ -8,15 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from helix.commands_pulls_files import common, reports, show_document, target, targets, tried, write
-from helix.commands_pulls_options import (
-    cell_of,
-    counts_of,
-    names_of,
-    quantity_of,
-    wanted_of,
-    whole_of,
-)
 from helix.errors import Fault, InputFaults
+from helix.studies.pull_options import quantity_of, setup_of, wanted_of
 
 if TYPE_CHECKING:
     from helix.model.recipe_parts import Recipe
@@ -75,7 +68,7 @@ def plan_command(
 ) -> int:
     """`helix pulls plan`: the plan as text or JSON; order file, labels and report where asked for."""
     from helix.output.pull_plan_report import labels_pdf, order_csv, plan_document
-    from helix.studies.pull_plan import Setup, plan_pulls
+    from helix.studies.pull_plan import plan_pulls
 
     faults = targets(options)
     for name, suffix in (("order", ".csv"), ("labels", ".pdf")):
@@ -85,22 +78,7 @@ def plan_command(
     expected = quantity_of("--expect-load", options.expect_load, "force", faults)
     nominal = expected or (recipes[0][1].wire.breaking_load_n[1] if recipes else None)
     wanted = wanted_of(options, nominal, faults)
-    setup = Setup(
-        free_mm=quantity_of("--free", options.free, "length", faults) or 250.0,
-        grip_mm=quantity_of("--grip", options.grip, "length", faults) or 60.0,
-        joints=whole_of("--joints", options.joints, 2, 1, 2, faults),
-        wires=whole_of("--wires", options.wires, 1, 1, 100, faults),
-        each=whole_of("--each", options.each, 0, 1, 1000, faults) or None,
-        controls=whole_of("--controls", options.controls, 5, 0, 1000, faults),
-        batches=names_of("--batches", options.batches, faults),
-        makers=names_of("--makers", options.makers, faults),
-        turns=counts_of("--turns", options.turns, faults),
-        wraps=counts_of("--wraps", options.wraps, faults),
-        design=options.design,
-        cells=tuple(cell for text in options.cell if (cell := cell_of(text, faults)) is not None),
-        expected_n=expected,
-        seed=whole_of("--seed", options.seed, 1, 0, 2**31, faults),
-    )
+    setup = setup_of(options, expected, faults)
     if faults:
         raise InputFaults(faults)
     plan = plan_pulls(recipes, wanted, setup)

@@ -82,15 +82,15 @@ def _keys(methods: tuple[str, ...]) -> str:
     return f'<span class="m">{escape(by_methods(methods))}</span>' if methods else ""
 
 
-def chart_svg(chart: Chart) -> bytes:
-    """One chart as SVG, the same bytes for the same chart."""
+def chart_svg(chart: Chart, words: bool = False) -> bytes:
+    """One chart as SVG, the same bytes for the same chart; words: letters stay text in place of outlines."""
     from matplotlib import rc_context
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
     from helix.output.chart_style import STYLE
 
-    with rc_context({**STYLE, "svg.hashsalt": chart.name}):
+    with rc_context({**STYLE, "svg.hashsalt": chart.name, "svg.fonttype": "none" if words else "path"}):
         figure = Figure(figsize=(_WIDTH_MM / _MM_PER_INCH, chart.height_mm / _MM_PER_INCH))
         FigureCanvasSVG(figure)
         chart.draw(figure)

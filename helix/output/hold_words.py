@@ -107,6 +107,18 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     return text
 
 
+def short_line(result: HoldResult, units: UnitSystem) -> str:
+    """The load, the verdict and the spread in a few words: "about 837 N, locks (407 N to 926 N)"."""
+    band = result.hold_n
+    verdict = result.verdict
+    if verdict == "locks" and band.nominal / result.strength_n < CLAUSE:
+        verdict += " but breaks early"
+    if math.isnan(band.nominal):
+        return f"no more than {format_force(band.high, units)}, {verdict}"
+    spread = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
+    return f"about {format_force(band.nominal, units)}, {verdict} ({spread})"
+
+
 def rated_line(result: HoldResult, units: UnitSystem) -> str:
     """The rated load and the chance to hold it; empty without one."""
     if result.rated_n is None:

@@ -13,6 +13,7 @@ from helix.geometry.eye import EyeCannotClose, closed_eye
 from helix.mechanics.wire_mass import wire_mass
 from helix.model.joint import Joint, build_joint
 from helix.model.layout import sizes_of
+from helix.model.recipe import recipe_from_text
 from helix.model.recipe_parts import Recipe
 from helix.model.wire import Wire, wire_of
 from helix.studies.holding import HoldResult, hold
@@ -23,6 +24,7 @@ SCHEMA = 1
 MARGIN = 1.5
 ROWS = 12
 USUAL_PIN_D = 8.0
+_USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
 _MOST_TRIED = 60
 _LEAST_PIN_D = 1.0  # round a pin of its own diameter the wire is bent as its wrapping test bends it
 
@@ -77,6 +79,11 @@ class Choices:
     assumptions: tuple[str, ...]
     schema: int
     version: str
+
+
+def usual_joint() -> Recipe:
+    """The joint whose turns, lay and wraps are taken where no other is given: 5 turns, 4 d and 5 wraps."""
+    return recipe_from_text(_USUAL)
 
 
 def choose(

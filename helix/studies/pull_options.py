@@ -9,6 +9,7 @@ from helix.errors import Fault, quoted
 
 if TYPE_CHECKING:
     from helix.studies.load_cells import LoadCell
+    from helix.studies.pull_plan import Setup
     from helix.studies.pull_sizes import Wanted
 
 
@@ -45,6 +46,28 @@ def wanted_of(options: argparse.Namespace, nominal_n: float | None, faults: list
         apart=apart,
         margin=share_of("--margin", options.margin, plain.margin, 0.5, faults),
         shares=(shares[0], shares[1]) if len(shares) == 2 else None,
+    )
+
+
+def setup_of(options: argparse.Namespace, expected_n: float | None, faults: list[Fault]) -> Setup:
+    """How a series is set up: lengths, joints, pieces, batches, makers, what is varied, load cells."""
+    from helix.studies.pull_plan import Setup
+
+    return Setup(
+        free_mm=quantity_of("--free", options.free, "length", faults) or 250.0,
+        grip_mm=quantity_of("--grip", options.grip, "length", faults) or 60.0,
+        joints=whole_of("--joints", options.joints, 2, 1, 2, faults),
+        wires=whole_of("--wires", options.wires, 1, 1, 100, faults),
+        each=whole_of("--each", options.each, 0, 1, 1000, faults) or None,
+        controls=whole_of("--controls", options.controls, 5, 0, 1000, faults),
+        batches=names_of("--batches", options.batches, faults),
+        makers=names_of("--makers", options.makers, faults),
+        turns=counts_of("--turns", options.turns, faults),
+        wraps=counts_of("--wraps", options.wraps, faults),
+        design=options.design,
+        cells=tuple(cell for text in options.cell if (cell := cell_of(text, faults)) is not None),
+        expected_n=expected_n,
+        seed=whole_of("--seed", options.seed, 1, 0, 2**31, faults),
     )
 
 

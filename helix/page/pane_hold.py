@@ -1,0 +1,127 @@
+"""Whether the joint in hand holds, why, how much it stretches, and what forming it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from helix.errors import Fault, InputFaults
+from helix.page.asked import Asked
+from helix.page.pane import Tell
+from helix.page.report_record import report_record
+
+if TYPE_CHECKING:
+    from helix.model.recipe_parts import Recipe
+    from helix.model.slip_tests import SlipTests
+    from helix.studies.calibration import CalibrationFit
+    from helix.studies.outcome import Setting
+    from helix.units import UnitSystem
+
+
+def hold_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+    """As `helix hold`: the estimate, with its charts; with {"table": true} the table of turns and wraps before it."""
+    from helix.output.hold_report import hold_document, title_of
+    from helix.output.hold_words import short_line
+    from helix.studies.holding import hold_with
+
+    recipe, units, setting, fitted, table = _asked(body)
+    result = hold_with(recipe, setting)
+    document = hold_document(result, units, fitted, charts=True)
+    if table:
+        from helix.output.hold_charts import sensitivity_chart, table_chart
+        from helix.output.hold_table_report import table_document
+        from helix.studies.hold_table import hold_table
+        from helix.studies.sensitivity import sensitivities
+
+        tell("trying every pair of turns and wraps, and every cause ...")
+        found = hold_table(recipe, setting), *sensitivities(recipe, setting)
+        tried = table_document(*found, units, f"Turns and wraps. {title_of(result)}")
+        charts = table_chart(found[0]), sensitivity_chart(found[1], found[2], units)
+        document = replace(document, blocks=(*tried.blocks, *charts, *document.blocks))
+    return {"report": report_record(document), "verdict": result.verdict, "line": short_line(result, units)}
+
+
+def why_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+    """As `helix why`: the load path, the weakest place, what to change."""
+    from helix.output.why_report import why_document
+    from helix.studies.why import why
+
+    recipe, units, setting, _, _ = _asked(body)
+    tell("trying changes, this takes a few seconds ...")
+    return {"report": report_record(why_document(why(recipe, setting), units))}
+
+
+def form_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+    """As `helix form`: torques, cranks, grips, springback."""
+    from helix.output.form_report import form_document
+    from helix.studies.forming import HAND_FORCE_N, form
+    from helix.studies.option_values import force
+
+    asked = Asked(body)
+    recipe, units, options = asked.recipe(), asked.units(), asked.options(("hand_force",))
+    hand_force = force("--hand-force", options.hand_force, asked.faults)
+    recipe = asked.sound(recipe)
+    return {"report": report_record(form_document(form(recipe, hand_force or HAND_FORCE_N), units))}
+
+
+def stretch_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+    """As `helix stretch`: how much the joint lengthens under a load, the rated one where none is given."""
+    from helix.output.form_report import stretch_document
+    from helix.studies.holding import hold
+    from helix.studies.option_values import force
+    from helix.studies.shape import shape
+    from helix.studies.stretch import stretch
+
+    asked = Asked(body)
+    recipe, units, options = asked.recipe(), asked.units(), asked.options(("load",))
+    load = force("--load", options.load, asked.faults)
+    recipe = asked.sound(recipe)
+    estimate = hold(recipe)
+    if load is None:
+        load = estimate.rated_n
+        if load is None:
+            raise InputFaults(
+                [Fault("--load", 'is needed, such as "600 N": no rated load is known for this wire')]
+            )
+    try:
+        found = stretch(shape(recipe), estimate, load)
+    except ValueError as error:
+        raise InputFaults([Fault("--load", str(error).removeprefix("load "))]) from error
+    return {"report": report_record(stretch_document(found, units))}
+
+
+def _asked(body: dict[str, Any]) -> tuple[Recipe, UnitSystem, Setting, CalibrationFit | None, bool]:
+    from helix.studies.hold_options import setting_asked
+
+    asked = Asked(body)
+    recipe, units = asked.recipe(), asked.units()
+    options = asked.options(("friction", "ductility", "draws", "seed"), ("table",))
+    pin = asked.word("pin", ("turns", "slides"), "turns")
+    setting, fitted = setting_asked(
+        recipe,
+        asked.faults,
+        friction=options.friction,
+        ductility=options.ductility,
+        slides=pin == "slides",
+        draws=options.draws,
+        seed=options.seed,
+        tests=_tests(asked),
+    )
+    return asked.sound(recipe), units, setting, fitted, options.table
+
+
+def _tests(asked: Asked) -> Callable[[Recipe], SlipTests] | None:
+    """What reads the user's own pull tests, {"name", "text"}, where there are any."""
+    from helix.model.slip_tests import slip_tests_from_text
+
+    given = asked.body.get("tests")
+    if given is None:
+        return None
+    inner = Asked({"files": [given]})
+    files = inner.files()
+    asked.faults += inner.faults
+    if not files:
+        return None
+    name, text = files[0]
+    return lambda recipe: slip_tests_from_text(text, recipe, name)
