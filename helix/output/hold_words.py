@@ -110,7 +110,7 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
 def short_line(result: HoldResult, units: UnitSystem) -> str:
     """The load, the verdict and the spread in a few words: "about 837 N, locks (407 N to 926 N)"."""
     band = result.hold_n
-    verdict = result.verdict
+    verdict: str = result.verdict
     if verdict == "locks" and band.nominal / result.strength_n < CLAUSE:
         verdict += " but breaks early"
     if math.isnan(band.nominal):
