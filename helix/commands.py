@@ -257,6 +257,10 @@ def _parser() -> argparse.ArgumentParser:
     from helix.commands_hold import add_hold_commands
 
     add_hold_commands(commands)
+
+    from helix.commands_page import add_page
+
+    add_page(command)
     return parser
 
 

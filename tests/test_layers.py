@@ -3,7 +3,8 @@
 Map of what must hold:
   every module stands in a layer that is listed here
   a module imports its own layer or lower ones, and no ring of modules imports itself
-  the drawing packages are imported in helix/output only, heavy packages inside functions only
+  the drawing packages are imported in helix/output only, heavy packages inside functions only, those that serve the
+  page in helix/page only
   a fresh process that prints numbers has loaded numpy and none of the heavy packages
 """
 
@@ -39,7 +40,8 @@ RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}
 ANYWHERE = {"numpy"}
 INSIDE_FUNCTIONS = {"scipy", "sympy"}
 INSIDE_FUNCTIONS_OF_OUTPUT = {"pyvista", "vtk", "vtkmodules", "trimesh", "matplotlib", "PIL"}
-HEAVY = INSIDE_FUNCTIONS | INSIDE_FUNCTIONS_OF_OUTPUT
+OF_PAGE = {"starlette", "uvicorn", "anyio", "h11"}
+HEAVY = INSIDE_FUNCTIONS | INSIDE_FUNCTIONS_OF_OUTPUT | OF_PAGE
 
 
 @dataclass(frozen=True)
@@ -125,6 +127,8 @@ def outside_faults(found: list[Import]) -> list[str]:
         top = item.target.split(".")[0]
         if top == "helix" or top in sys.stdlib_module_names or top in ANYWHERE:
             continue
+        if top in OF_PAGE and layer_of(item.module) == "page":
+            continue
         allowed = INSIDE_FUNCTIONS | (INSIDE_FUNCTIONS_OF_OUTPUT if layer_of(item.module) == "output" else set())
         if top not in allowed:
             faults.append(f"{item}, which is not for this place")
@@ -202,6 +206,9 @@ def test_the_layer_rule_tells_right_from_wrong(module: str, source: str, fault: 
         ("helix.geometry.x", "def f():\n    from scipy.optimize import brentq", False),
         ("helix.geometry.x", "import numpy as np, math", False),
         ("helix.output.x", "def f():\n    import pyvista", False),
+        ("helix.page.x", "from starlette.routing import Route", False),
+        ("helix.page.x", "def f():\n    import pyvista", True),
+        ("helix.commands_x", "def f():\n    import uvicorn", True),
         ("helix.output.x", "if TYPE_CHECKING:\n    import pyvista", False),
     ],
 )

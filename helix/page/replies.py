@@ -1,0 +1,124 @@
+"""What the page's server sends back: JSON, and faults in words with the key that they belong to."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import re
+import sys
+import traceback
+from collections.abc import Iterable
+from typing import Any
+
+from helix.errors import Fault, HelixError, InputFaults, one_line
+
+DEEPEST = 20
+"""Levels of a body: a plan with its recipes needs six."""
+_LONGEST_NUMBER = 40
+_TABLE_KEY = re.compile(r"\[([A-Za-z_]+)\]\s+([A-Za-z_]+)$")
+_OPTION = re.compile(r"(?:--)?([A-Za-z][A-Za-z_-]*)$")
+
+
+def to_bytes(reply: object) -> bytes:
+    """A reply as JSON; raises ValueError where a number is not finite."""
+    return json.dumps(reply, allow_nan=False, separators=(",", ":")).encode("ascii")
+
+
+def object_of(body: bytes) -> dict[str, Any]:
+    """The JSON object in a body; raises InputFaults for anything else, and for numbers that are none.
+
+    >>> object_of(b'{"turns": NaN}')
+    Traceback (most recent call last):
+    helix.errors.InputFaults: request: must hold finite numbers only; got NaN
+    """
+    try:
+        found = json.loads(body, parse_constant=_no_number, parse_float=_finite, parse_int=_whole)
+    except InputFaults:
+        raise
+    except RecursionError:
+        raise _fault(f"must be nested at most {DEEPEST} deep") from None
+    except ValueError as error:  # UnicodeDecodeError and JSONDecodeError too
+        where = f" (line {error.lineno} column {error.colno})" if isinstance(error, json.JSONDecodeError) else ""
+        raise _fault(f"must be JSON in UTF-8{where}") from None
+    if not isinstance(found, dict):
+        raise _fault("must be a JSON object")
+    _look_over(found)
+    return found
+
+
+def _look_over(found: dict[str, Any]) -> None:
+    """Refuse what is nested too deep, and text that is no Unicode."""
+    level: list[object] = [found]
+    for _ in range(DEEPEST + 1):
+        inside: list[object] = []
+        for item in level:
+            if isinstance(item, dict):
+                inside += [*item.keys(), *item.values()]
+            elif isinstance(item, list):
+                inside += item
+            elif isinstance(item, str) and any("\ud800" <= letter <= "\udfff" for letter in item):
+                raise _fault("must hold whole characters; half of a surrogate pair is none")
+        if not inside:
+            return
+        level = inside
+    raise _fault(f"must be nested at most {DEEPEST} deep")
+
+
+def _no_number(text: str) -> float:
+    raise _fault(f"must hold finite numbers only; got {text}")
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    if not math.isfinite(value):
+        raise _fault("must hold finite numbers only; got one beyond 1e308")
+    return value
+
+
+def _whole(text: str) -> int:
+    if len(text) > _LONGEST_NUMBER:
+        raise _fault(f"must hold numbers of at most {_LONGEST_NUMBER} digits")
+    return int(text)
+
+
+def _fault(message: str) -> InputFaults:
+    return InputFaults([Fault("request", message)])
+
+
+def fault_record(fault: Fault) -> dict[str, str]:
+    """A fault with the key that it belongs to: "twist.turns", or the name of a field, or "".
+
+    >>> fault_record(Fault("recipe: [twist] turns", "must be 0 or more; got -1"))["key"]
+    'twist.turns'
+    >>> fault_record(Fault("--hand-force", "must be above 0 N; got 0 N"))["key"]
+    'hand_force'
+    """
+    table, option = _TABLE_KEY.search(fault.place), _OPTION.match(fault.place)
+    key = f"{table[1]}.{table[2]}" if table else option[1].replace("-", "_") if option else ""
+    return {"place": one_line(fault.place), "key": key, "message": one_line(fault.message)}
+
+
+def in_words(message: str) -> dict[str, str]:
+    return {"place": "", "key": "", "message": one_line(message)}
+
+
+def faulty(faults: Iterable[dict[str, str]]) -> dict[str, Any]:
+    """The reply that holds faults."""
+    return {"ok": False, "faults": list(faults)}
+
+
+def told(error: BaseException) -> tuple[int, list[dict[str, str]]]:
+    """Status and faults of an error that ended the work; one that is our own fault goes to standard error too."""
+    if isinstance(error, InputFaults):
+        return 422, [fault_record(fault) for fault in error.faults]
+    if isinstance(error, HelixError):
+        return 422, [in_words(str(error))]
+    if isinstance(error, MemoryError):
+        return 422, [in_words("this needs more memory than there is")]
+    what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+    line = f"a fault of helix itself, please report it: {one_line(what)[:300]}"
+    sys.stderr.write(f"helix: {line}\n")
+    if os.environ.get("HELIX_DEBUG"):
+        traceback.print_exception(error)
+    return 500, [in_words(line)]
