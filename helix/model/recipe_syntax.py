@@ -13,6 +13,9 @@ from helix.model.recipe_counts import bare_number
 _ASSIGNED = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=([^#]*)")
 _QUANTITY = re.compile(r"([+-]?[0-9.]+(?:(?:[ -]+[0-9]+)?/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)$")
 _COMMA_NUMBER = re.compile(r"([+-]?[0-9]+),([0-9]+)$")
+_COMMA = re.compile(
+    r"([+-]?(?:0(?=,)|[0-9]+(?=,[0-9]{1,2}(?![0-9])))),([0-9]+)"
+)  # of a decimal, not of thousands
 _WORD = re.compile(r"[A-Za-z][A-Za-z -]*$")
 _NOT_JOINED = re.compile(r"\s*([A-Za-z0-9_-]+)(?:\s*:\s*(\S.*)|\s+([\"'0-9.].*))$")
 _DOUBLE = re.compile("[\u201c-\u201f\u00ab\u00bb]")
@@ -68,9 +71,13 @@ def _guesses(line: str, bare: Mapping[str, str]) -> Iterator[tuple[str, str]]:
 
 
 def _guesses_of(key: str, written: str, bare: Mapping[str, str]) -> Iterator[tuple[str, str]]:
-    comma, quantity = _COMMA_NUMBER.match(written), _QUANTITY.match(written)
+    comma = _COMMA_NUMBER.match(written)
     if comma:
         yield "a number must have a decimal point", f"{key} = {comma[1]}.{comma[2]}"
+    point = _COMMA.match(written)
+    if point:
+        written = f"{point[1]}.{point[2]}{written[point.end() :]}"
+    quantity = _QUANTITY.match(written)
     if key in bare:
         yield "a count or a share is a bare number", f"{key} = {bare_number(key, written)}"
         return

@@ -71,6 +71,8 @@ NOT_TOML = [
     ("eye", "pin = \u201c6 mm\u201d", 'pin = "6 mm"'),
     ("eye", "pin = \u20186 mm\u2019  # the \u201cpin\u201d", 'pin = "6 mm"'),
     ("eye", "pin = \u00ab6 mm\u00bb", 'pin = "6 mm"'),
+    ("eye", "pin = 6,25 mm", 'pin = "6.25 mm"'),
+    ("eye", "pin = 0,125 in", 'pin = "0.125 in"'),
     ("eye", "pin: 6 mm", 'pin = "6 mm"'),
     ("eye", 'pin : "6 mm"', 'pin = "6 mm"'),
     ("eye", 'pin "6 mm"', 'pin = "6 mm"'),
@@ -86,6 +88,7 @@ NOT_TOML = [
     ("twist", "turns = 5 crossings", "turns = 2.5"),
     ("twist", "turns = 1800 deg", "turns = 5"),
     ("twist", "turns = 5,5", "turns = 5.5"),
+    ("twist", "turns = 5,5 turns", "turns = 5.5"),
     ("twist", "turns: 5", "turns = 5"),
     ("twist", "turns: 5 turns", "turns = 5"),
     ("twist", "turns 5", "turns = 5"),
@@ -113,6 +116,10 @@ def test_the_line_that_is_shown_makes_the_recipe_that_was_meant(table, line, mea
         assert replace(mended, title=wanted.title) == wanted
     else:
         assert mended.title.replace("'", "\u2019") == wanted.title
+
+
+def test_a_comma_that_may_be_one_of_thousands_is_not_taken_for_a_point():
+    assert fault(recipe_with("finish", "standing = 1,500 mm")).startswith("is not TOML: ")
 
 
 @pytest.mark.parametrize("line", ["turns = 5 to 6", "turns = 5 mm", "turns = five", "swing = 90 rad", "evenness = 5 turns",
