@@ -53,22 +53,24 @@ def chromium(*flags: str) -> Iterator[Any]:
 
 
 class Visit:
-    """A page opened from disk with the network off; what it asks for and complains about is written down."""
+    """A page opened from disk with the network off, or from an address of this machine with everything else
+    blocked; what it asks for and complains about is written down."""
 
     def __init__(
         self,
         browser: Any,
-        file: Path,
+        place: Path | str,
         size: tuple[int, int] = (1000, 640),
         *,
         scripts: bool = True,
         before: str = "",
         **more: Any,
     ) -> None:
-        """before: a script that runs before those of the page."""
+        """place: a file, or an address. before: a script that runs before those of the page."""
+        served = isinstance(place, str)
         self.context = browser.new_context(
             viewport={"width": size[0], "height": size[1]},
-            offline=True,
+            offline=not served,
             java_script_enabled=scripts,
             reduced_motion="reduce",
             **more,
@@ -81,13 +83,21 @@ class Visit:
         self.page.on("console", lambda line: self.said.append(f"{line.type}: {line.text}"))
         self.page.on("pageerror", lambda error: self.said.append(f"error: {error}"))
         self.page.on("request", lambda request: self.asked.append(request.url))
-        self.address = file.resolve().as_uri()
+        self.address = place if isinstance(place, str) else place.resolve().as_uri()
+        self.home = self.address.partition("#")[0]
+        if served:
+            self.context.route(lambda url: not self._own(url), lambda route: route.abort())
         self.page.goto(self.address)
+
+    def _own(self, url: str) -> bool:
+        if not self.home.startswith("http"):
+            return url == self.address
+        return url.startswith(self.home)
 
     @property
     def elsewhere(self) -> list[str]:
-        """Every address asked for besides the page itself and data within it."""
-        return [url for url in self.asked if url != self.address and not url.startswith("data:")]
+        """Every address asked for besides the page itself, what serves it, and data within it."""
+        return [url for url in self.asked if not self._own(url) and not url.startswith(("data:", "blob:"))]
 
     def settle(self) -> None:
         """Wait until what was asked for is drawn."""

@@ -12,6 +12,7 @@ export class Notes {
     this.layer.append(this.lines);
     host.append(this.layer);
     this.notes = [];
+    this.spare = 0; // pixels at the right of the flags' row that something else takes
   }
 
   /** notes: [{title, lines, point, also, verdict, part}]; parts stand on one side of the wire, flags on the other. */
@@ -91,7 +92,7 @@ export class Notes {
         const { offsetWidth: w, offsetHeight: h } = item.note.button;
         [item.along, item.across] = upright ? [h, w] : [w, h];
       }
-      const left = spread(row.map((item) => item.u), row.map((item) => item.along + 10), 2, long - 2);
+      const left = spread(row.map((item) => item.u), row.map((item) => item.along + 10), 2, long - 2 - (side && !upright ? this.spare : 0));
       row.forEach((item, k) => {
         const u = left[k] + 5;
         const beside = side === 0 ? edge[0] - 26 - item.across : edge[1] + 26;

@@ -83,10 +83,10 @@ export function showLegend(holder, shown) {
   holder.hidden = !holder.childElementCount;
 }
 
-/** A bar of a round length, true to the scale of the picture. */
-export function showRuler(bar, mmPerPixel, units) {
+/** A bar of a round length, true to the scale of the picture, of at most so many pixels. */
+export function showRuler(bar, mmPerPixel, units, pixels = 130) {
   const unit = units === "inch" ? 25.4 : 1;
-  const most = (130 * mmPerPixel) / unit;
+  const most = (pixels * mmPerPixel) / unit;
   const power = 10 ** Math.floor(Math.log10(most));
   const length = power * Math.max(...ROUND.filter((step) => step * power <= most));
   bar.style.width = `${(length * unit) / mmPerPixel}px`;

@@ -18,6 +18,10 @@ export function layout() {
   keep("legend", el("div", { id: "legend", hidden: true })), keep("ruler", el("div", { id: "ruler" })),
   keep("stale", el("p", { class: "stale", role: "alert", hidden: true })),
   keep("part", el("div", { class: "part-card", hidden: true }))));
+  const taller = (event) => {
+    const tall = parts.bench.classList.toggle("tall");
+    event.currentTarget.setAttribute("aria-pressed", tall);
+  };
   const set = (word, name) =>
     el("div", { class: "set" }, el("span", {}, word), keep(name, el("div", { class: "row", id: name, role: "group", "aria-label": word })));
   document.body.replaceChildren(
@@ -30,7 +34,8 @@ export function layout() {
         el("div", { id: "tools", role: "toolbar", "aria-label": "How the joint is shown" }, set("View", "views"), set("Colour", "colours"),
           keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")))),
       el("section", { class: "panes", "aria-label": "More about this joint" },
-        keep("tabs", el("div", { class: "tabs", role: "tablist", "aria-label": "What to look at" })),
+        el("div", { class: "tab-bar" }, keep("tabs", el("div", { class: "tabs", role: "tablist", "aria-label": "What to look at" })),
+          el("button", { class: "plain taller", "aria-pressed": "false", onclick: taller }, "More room")),
         keep("panel", el("div", { class: "panel", tabindex: "-1" }))),
       keep("knobs", el("section", { class: "knobs", "aria-label": "Knobs", tabindex: "-1" })))),
     keep("said", el("p", { class: "unseen", role: "status", "aria-live": "polite" })),

@@ -4,13 +4,19 @@ import { controls, showRuler } from "../tools.js";
 import { canDraw, Viewer } from "../viewer.js";
 import { el, mark } from "./dom.js";
 
+const NARROW_PX = 600;
+
 export class Stage {
   /** parts: elements of the layout; chosen(note): a label was pressed. */
   constructor(parts, { chosen }) {
     this.parts = parts;
     this.viewer = null;
     this.answer = null;
-    const moved = (size) => showRuler(parts.ruler, size, this.answer?.scene.units);
+    const moved = (size) => {
+      const narrow = parts.stage.clientWidth < NARROW_PX;
+      showRuler(parts.ruler, size, this.answer?.scene.units, narrow ? 80 : 130);
+      this.viewer.notes.spare = narrow ? parts.ruler.offsetWidth + 20 : 0;
+    };
     try {
       if (canDraw()) this.viewer = new Viewer(parts.stage, { chosen: (note) => this.#chosen(note, chosen), moved });
     } catch {

@@ -22,7 +22,7 @@ export class Tabs {
   /** Open a pane; an unknown name opens the first. byHand: somebody pressed its tab. */
   open(name, byHand = false) {
     const pane = this.panes.get(name) || this.#shown()[0];
-    this.name = pane.name;
+    this.name = this.panel.parentElement.dataset.pane = pane.name;
     for (const other of this.panes.values()) {
       const open = other === pane;
       other.tab.setAttribute("aria-selected", open);
