@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from helix.model.plan_parts import Cutting, End, Piece, Plan, Stock
 from helix.model.plan_reader import PLAN, read_plan_tables
@@ -19,8 +21,12 @@ def read_plan(path: str | Path) -> Plan:
     return plan_from_text(recipe_text(Path(path), PLAN), str(path), Path(path).parent)
 
 
-def plan_from_text(text: str, place: str = "plan", folder: str | Path = ".") -> Plan:
+def plan_from_text(
+    text: str, place: str = "plan", folder: str | Path | Mapping[str, Mapping[str, Any]] = "."
+) -> Plan:
     """The plan in a TOML text; `place` names it in faults, `folder` holds the recipes. Raises like `read_plan`.
+
+    The recipes may also be at hand already: then `folder` gives the tables of each by its file's name.
 
     >>> plan = plan_from_text('''
     ... [wire.thin]
@@ -39,4 +45,4 @@ def plan_from_text(text: str, place: str = "plan", folder: str | Path = ".") -> 
     >>> plan.pieces[0].count, round(plan.stock[0].length_mm)
     (4, 29629)
     """
-    return read_plan_tables(text, place, Path(folder))
+    return read_plan_tables(text, place, Path(folder) if isinstance(folder, str) else folder)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import copy
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import Fault, InputFaults, quoted
+from helix.model.opened_files import opened
 from helix.model.plan_parts import End
 from helix.model.recipe import Recipe
 from helix.model.recipe_file import key_lines, recipe_text, toml_values
@@ -24,10 +26,11 @@ _PIN: Final = Limits(0.0, 1000.0, "d", low_open=True, example="6 mm")
 class Ends:
     """The [end.NAME] tables of a plan, read on the wire of each piece that asks for one.
 
-    ``found``: faults of the recipes' own files; ``notes``: remarks. Faults of the plan go to its own.
+    ``folder`` holds the recipes, or is their tables by name. ``found``: faults of the recipes' own files;
+    ``notes``: remarks. Faults of the plan go to its own.
     """
 
-    def __init__(self, faults: Faults, values: object, folder: Path) -> None:
+    def __init__(self, faults: Faults, values: object, folder: Path | Mapping[str, Mapping[str, Any]]) -> None:
         self.faults = faults
         self.folder = folder
         self.found: list[Fault] = []
@@ -86,16 +89,22 @@ class Ends:
                 )
             return None
         try:
+            if isinstance(self.folder, Mapping):
+                self.texts[name] = ("", dict(opened(self.folder, path)))
+                return self.texts[name]
             text = recipe_text(self.folder / path)
         except InputFaults as problem:
             for fault in problem.faults:
                 table.fault("recipe", str(fault))
             return None
         try:
-            self.texts[name] = (text, toml_values(text, str(self.folder / path)))
+            self.texts[name] = (text, toml_values(text, self._place(path)))
         except InputFaults as problem:
             self.found += problem.faults
         return self.texts[name]
+
+    def _place(self, path: str) -> str:
+        return path if isinstance(self.folder, Mapping) else str(self.folder / path)
 
     def _made(self, name: str, table: Table, wire: Wire, text: str, values: dict[str, Any]) -> End | None:
         """The recipe with the plan's wire and pin in place of its own."""
@@ -104,7 +113,7 @@ class Ends:
         if not pin.good("pin"):
             return None
         own = copy.deepcopy(values)
-        place = str(self.folder / table.values["recipe"])
+        place = self._place(table.values["recipe"])
         own["wire"] = wire_values(wire)
         if pin_mm is not None and isinstance(own.get("eye", {}), dict):
             own.setdefault("eye", {})["pin"] = f"{pin_mm!r} mm"

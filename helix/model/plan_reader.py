@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final, Literal, cast
 
@@ -40,8 +41,8 @@ _MASS: Final = Limits(0.0, 1e5, "kg", low_open=True, example="0.5 kg")
 _PRICE: Final = Limits(0.0, 1e9)
 
 
-def read_plan_tables(text: str, place: str, folder: Path) -> Plan:
-    """The plan in a TOML text; recipes are looked for in `folder`.
+def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[str, Any]]) -> Plan:
+    """The plan in a TOML text; recipes are looked for in `folder`, or are its tables by their file's name.
 
     Raises InputFaults with every fault at once, each at its file, line and key.
     """

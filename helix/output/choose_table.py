@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from helix.output.cut_table import money, wrapped
+from helix.output.cut_table import money, table_text, wrapped
+from helix.output.document import Bullets, Document, Heading, Para, Table
 from helix.output.record import plain
-from helix.output.table import CAUTION, columns
+from helix.output.table import CAUTION
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
@@ -17,11 +18,26 @@ def choices_text(result: Choices, units: UnitSystem = "metric") -> str:
     """The whole answer as text of at most 100 columns: the lightest first."""
     blocks = [
         wrapped(_answer(result, units)),
-        _rows(result, units),
+        table_text(_rows(result, units)),
         "\n".join(wrapped(each, "  ", "* ") for each in (*result.assumptions, *result.left_out)),
         wrapped(CAUTION),
     ]
     return "\n\n".join(blocks) + "\n"
+
+
+def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
+    """The same answer as a report."""
+    title = "Wires that will do"
+    return Document(
+        title,
+        (
+            Heading(title, 1),
+            Para(_answer(result, units), strong=True),
+            _rows(result, units),
+            Bullets((*result.assumptions, *result.left_out)),
+            Para(CAUTION),
+        ),
+    )
 
 
 def choices_to_dict(result: Choices) -> dict[str, Any]:
@@ -87,14 +103,15 @@ def _across(each: Choice) -> tuple[float | None, float | None]:
     return twist, 3.0 * d if sizes.wraps else None
 
 
-def _rows(result: Choices, units: UnitSystem) -> str:
+def _rows(result: Choices, units: UnitSystem) -> Table:
     currency = result.wish.currency
     priced = any(each.cost is not None for each in result.choices)
     last = "cost a piece" if priced else "wire a piece"
-    rows = [["size", "diameter", "material", "g/m", "holds", "margin", "joint long", "least pin", last]]
+    heading = ("size", "diameter", "material", "g/m", "holds", "margin", "joint long", "least pin", last)
+    rows = []
     for each in result.choices:
         cost = "-" if each.cost is None else money(each.cost, currency)
-        rows.append([
+        rows.append((
             each.wire.size or "",
             format_length(each.wire.diameter_mm, units),
             each.wire.material,
@@ -104,11 +121,10 @@ def _rows(result: Choices, units: UnitSystem) -> str:
             format_length(each.finished_mm, units),
             format_length(each.least_pin_mm, units),
             cost if priced else format_mass(each.piece_kg, units),
-        ])  # fmt: skip
+        ))  # fmt: skip
     thick = _across(result.choices[0])[1]
     text = ""
     if thick is not None:
         d = result.choices[0].wire.diameter_mm
         text = f"Their barrels are {thick / d:g} d across: {format_length(thick, units)} for the first."
-    table = "Wires that will do, the lightest first\n" + columns(rows, left=(0, 2))
-    return table + ("\n" + wrapped(text, "  ", "  ") if text else "")
+    return Table("Wires that will do, the lightest first", heading, tuple(rows), (0, 2), text)

@@ -6,6 +6,7 @@ import textwrap
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from helix.output.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.lettering import HELD, units_held
 from helix.output.table import CAUTION, WIDTH, columns
 from helix.output.words import fixed_length, plain_count
@@ -29,18 +30,46 @@ def cut_plan_text(result: CutPlan, units: UnitSystem = "metric") -> str:
     blocks = [
         wrapped(result.plan.title),
         wrapped(answer(result, units)),
-        _pieces(result, units),
-        _advice(result, units),
-        _marks(result, units),
+        table_text(_pieces(result, units)),
+        "\n".join(wrapped(line, "  ", "  ") for line in _advice(result, units)),
+        table_text(_marks(result, units)),
         *(
             _stock(name, list(cuts), units)
             for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)
         ),
-        _wires(result, units),
+        table_text(_wires(result, units)),
         "\n".join(wrapped(each, "  ", "* ") for each in (*result.assumptions, *result.notes)),
         wrapped(CAUTION),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document:
+    """The same answer as a report: what is text of fixed width there is a table here."""
+    blocks: list[Block | None] = [
+        Heading(result.plan.title, 1),
+        Para(answer(result, units), strong=True),
+        _pieces(result, units),
+        Bullets(tuple(_advice(result, units))),
+        _marks(result, units),
+        *(
+            _stock_table(name, list(cuts), units)
+            for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)
+        ),
+        _wires(result, units),
+        Bullets((*result.assumptions, *result.notes)),
+        Para(CAUTION),
+    ]
+    return Document(result.plan.title, tuple(block for block in blocks if block and block != Bullets(())))
+
+
+def table_text(table: Table | None) -> str:
+    """One table as text: its title above and its note below."""
+    if table is None:
+        return ""
+    heading = [table.heading] if any(table.heading) else []
+    text = f"{table.title}\n" + columns([*heading, *table.rows], left=table.left)
+    return text + ("\n" + wrapped(table.note, "  ", "  ") if table.note else "")
 
 
 def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
@@ -125,13 +154,14 @@ def letters(result: CutPlan) -> dict[str, str]:
     return {name: (chr(64 + k // 26) if k >= 26 else "") + chr(65 + k % 26) for k, name in enumerate(names)}
 
 
-def _pieces(result: CutPlan, units: UnitSystem) -> str:
+def _pieces(result: CutPlan, units: UnitSystem) -> Table:
     unit = "in" if units == "inch" else "mm"
     named = letters(result)
-    rows = [["", "piece", "wire", "wanted", "spare", f"finished {unit}", f"cut {unit}", "low to high"]]
+    heading = ("", "piece", "wire", "wanted", "spare", f"finished {unit}", f"cut {unit}", "low to high")
+    rows = []
     for each in result.pieces:
         size = [fixed_length(mm, units, decimals(units)) for mm in (each.low_mm, each.high_mm)]
-        rows.append([
+        rows.append((
             named[each.piece.name],
             each.piece.name,
             each.piece.wire,
@@ -140,11 +170,11 @@ def _pieces(result: CutPlan, units: UnitSystem) -> str:
             fixed_length(each.piece.length_mm, units, decimals(units)),
             fixed_length(each.saw_mm, units, decimals(units)) + ("*" if each.long else " "),
             f"{size[0]} to {size[1]}",
-        ])  # fmt: skip
-    return "Pieces\n" + columns(rows, left=(0, 1, 2))
+        ))  # fmt: skip
+    return Table("Pieces", heading, tuple(rows), (0, 1, 2))
 
 
-def _advice(result: CutPlan, units: UnitSystem) -> str:
+def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
     """Which pieces are cut long, what a load does, and whether the spares are likely to do."""
     lines = []
     for each in result.pieces:
@@ -170,7 +200,7 @@ def _advice(result: CutPlan, units: UnitSystem) -> str:
         lines.append(
             "Pieces without a star: cut as stated; what a joint takes more or less comes off its handle."
         )
-    return "\n".join(wrapped(line, "  ", "  ") for line in lines)
+    return lines
 
 
 def half_width(each: PieceCut) -> float:
@@ -182,31 +212,34 @@ def _one_plain(each: PieceCut) -> bool:
     return sum(1 for end in each.ends if end.wire_mm > 0.0) == 1
 
 
-def _marks(result: CutPlan, units: UnitSystem) -> str:
+def _marks(result: CutPlan, units: UnitSystem) -> Table | None:
     """One row a joint: where to mark, along the wire from its own end."""
-    rows = [["", "piece", "from the end", *MARKS]]
-    named = letters(result)
+    rows: list[tuple[str, ...]] = []
+    named, last = letters(result), ""
     for each in result.pieces:
         for number, end in enumerate(each.piece.ends, 1):
             mine = {mark.what: mark for mark in each.marks if mark.end == number}
             if not mine:
                 continue
             at = [mine[what].from_first_mm if number == 1 else mine[what].from_second_mm for what in MARKS]
-            rows.append([
-                named[each.piece.name],
-                each.piece.name if number == 1 or rows[-1][0] != named[each.piece.name] else "",
+            letter = named[each.piece.name]
+            rows.append((
+                letter,
+                each.piece.name if number == 1 or last != letter else "",
                 end.name,
                 *(fixed_length(mm, units, decimals(units)) for mm in at),
-            ])  # fmt: skip
-    if len(rows) == 1:
-        return ""
+            ))  # fmt: skip
+            last = letter
+    if not rows:
+        return None
     unit = "in" if units == "inch" else "mm"
     legend = "; ".join(f"{mark}: {what}" for mark, what in MARKS.items())
-    return (
-        f"Ink marks, {unit} from each end of the cut wire (the handle's end)\n"
-        + columns(rows, left=(0, 1, 2))
-        + "\n"
-        + wrapped(f"{legend[0].upper()}{legend[1:]}.", "  ", "  ")
+    return Table(
+        f"Ink marks, {unit} from each end of the cut wire (the handle's end)",
+        ("", "piece", "from the end", *MARKS),
+        tuple(rows),
+        (0, 1, 2),
+        f"{legend[0].upper()}{legend[1:]}.",
     )
 
 
@@ -216,6 +249,15 @@ def _stock(wire: str, cuts: list[SawnStock], units: UnitSystem) -> str:
         lines.append(wrapped(f"{stock_name(each)}, {long_length(each.stock.length_mm, units)}: {runs(each, units)}. "
                              f"{left(each, units)}.", "    ", "  "))  # fmt: skip
     return "\n".join(lines)
+
+
+def _stock_table(wire: str, cuts: list[SawnStock], units: UnitSystem) -> Table:
+    """The same as `_stock`, a row a length of stock."""
+    rows = tuple(
+        (stock_name(each), long_length(each.stock.length_mm, units), runs(each, units), left(each, units))
+        for each in cuts
+    )
+    return Table(f"Stock, wire {wire}", ("stock", "length", "cut from it", "rest"), rows, (0, 2, 3))
 
 
 def stock_name(each: SawnStock) -> str:
@@ -239,10 +281,11 @@ def left(each: SawnStock, units: UnitSystem) -> str:
     return f"Left {long_length(each.left_mm, units)}, {'keep' if each.kept else 'too short to keep'}"
 
 
-def _wires(result: CutPlan, units: UnitSystem) -> str:
-    rows = [["wire", "size", "pieces", "wire in them", "mass", "waste", "kept", "whole", "gap"]]
+def _wires(result: CutPlan, units: UnitSystem) -> Table:
+    heading = ("wire", "size", "pieces", "wire in them", "mass", "waste", "kept", "whole", "gap")
+    rows = []
     for use in result.wires:
-        rows.append([
+        rows.append((
             use.name,
             use.wire.size or format_length(use.wire.diameter_mm, units),
             str(use.pieces),
@@ -252,13 +295,13 @@ def _wires(result: CutPlan, units: UnitSystem) -> str:
             long_length(use.kept_mm, units) if use.kept_mm else "-",
             f"{plain_count(use.whole)} ({long_length(use.whole_mm, units)})" if use.whole else "-",
             _gap(use),
-        ])  # fmt: skip
+        ))  # fmt: skip
     how = "; ".join(f"{use.name}: {_HOW.get(use.method, use.method)}" for use in result.wires)
     tails = "; ".join(
         f"{use.name}: {format_length(use.least_tail_mm, units)}" for use in result.wires if use.least_tail_mm
     )
     text = f"Lists found: {how}." + (f" Shortest rest worth keeping: {tails}." if tails else "")
-    return "Wire in all\n" + columns(rows, left=(0, 1)) + "\n" + wrapped(text, "  ", "  ")
+    return Table("Wire in all", heading, tuple(rows), (0, 1), text)
 
 
 def _gap(use: WireUse) -> str:

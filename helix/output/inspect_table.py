@@ -6,9 +6,10 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from helix.model.readings import LENGTHS
-from helix.output.cut_table import wrapped
+from helix.output.cut_table import table_text, wrapped
+from helix.output.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.record import plain
-from helix.output.table import CAUTION, columns
+from helix.output.table import CAUTION
 from helix.output.words import fixed_length, plain_count
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -27,13 +28,29 @@ def inspection_text(result: Inspection, units: UnitSystem = "metric") -> str:
     """The whole inspection as text of at most 100 columns."""
     blocks = [
         wrapped(result.recipe.title),
-        _verdict(result, units),
-        _sizes(result, units),
-        _readings(result, units),
+        "\n".join(
+            [wrapped(_verdict(result, units)), *(wrapped(reason, "  ", "  ") for reason in _reasons(result))]
+        ),
+        table_text(_sizes(result, units)),
+        table_text(_readings(result, units)),
         "\n".join(wrapped(note, "  ", "* ") for note in result.notes),
         wrapped(CAUTION),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Document:
+    """The same inspection as a report; for impossible readings, what cannot be and why."""
+    blocks: list[Block] = [
+        Heading(result.recipe.title, 1),
+        Para(_verdict(result, units), strong=True),
+        Bullets(_reasons(result)),
+        _sizes(result, units),
+        _readings(result, units),
+        Bullets(result.notes),
+        Para(CAUTION),
+    ]
+    return Document(result.recipe.title, tuple(block for block in blocks if block != Bullets(())))
 
 
 def inspection_to_dict(result: Inspection) -> dict[str, Any]:
@@ -108,9 +125,11 @@ def _verdict(result: Inspection, units: UnitSystem) -> str:
         shown = [_signed(mm, units) for mm in (off.low, off.high)]
         head += f" The finished length is {format_length(abs(off.value), units)} {way} than the recipe's"
         head += f" ({shown[0]} to {shown[1]})."
-    lines = [wrapped(head)]
-    lines += [wrapped(f"{reason[0].upper()}{reason[1:]}.", "  ", "  ") for reason in result.reasons]
-    return "\n".join(lines)
+    return head
+
+
+def _reasons(result: Inspection) -> tuple[str, ...]:
+    return tuple(f"{reason[0].upper()}{reason[1:]}." for reason in result.reasons)
 
 
 def _signed(mm: float, units: UnitSystem) -> str:
@@ -118,14 +137,14 @@ def _signed(mm: float, units: UnitSystem) -> str:
     return f"{value:+.{3 if units == 'inch' else 2}f}"
 
 
-def _sizes(result: Inspection, units: UnitSystem) -> str:
+def _sizes(result: Inspection, units: UnitSystem) -> Table:
     unit, digits = ("in", 4) if units == "inch" else ("mm", 3)
-    rows = [["", "made", "low", "high", "recipe", ""]]
+    rows: list[tuple[str, ...]] = []
 
     def row(name: str, size: Sized, factor: float, decimals: int) -> None:
         cells = [f"{value * factor:.{decimals}f}" for value in (size.value, size.low, size.high, size.recipe)]
         said = "" if size.read else "not read"
-        rows.append([name, *(_no_minus_zero(c) for c in cells), said or ("off" if size.off else "fits")])
+        rows.append((name, *(_no_minus_zero(c) for c in cells), said or ("off" if size.off else "fits")))
 
     length = 1.0 / MM_PER_INCH if units == "inch" else 1.0
     row(f"wire {unit}", result.wire_mm, length, digits)
@@ -138,12 +157,12 @@ def _sizes(result: Inspection, units: UnitSystem) -> str:
     row(f"eye, pin {unit}", result.pin_mm, length, digits - 1)
     if result.finished_mm is not None:
         row(f"finished length {unit}", result.finished_mm, length, digits - 1)
-    counts = f"  turns {plain_count(result.turns)}, wraps {plain_count(result.wraps)}"
-    return (
-        "Made, and limits that hold all together in 95 of 100 joints\n"
-        + columns(rows, left=(0, 5))
-        + "\n"
-        + counts
+    return Table(
+        "Made, and limits that hold all together in 95 of 100 joints",
+        ("", "made", "low", "high", "recipe", ""),
+        tuple(rows),
+        (0, 5),
+        f"turns {plain_count(result.turns)}, wraps {plain_count(result.wraps)}",
     )
 
 
@@ -151,7 +170,7 @@ def _no_minus_zero(text: str) -> str:
     return text.lstrip("-") if float(text) == 0.0 else text
 
 
-def _readings(result: Inspection, units: UnitSystem) -> str:
+def _readings(result: Inspection, units: UnitSystem) -> Table:
     rows = []
     for reading in result.readings.values():
         what = LENGTHS.get(reading.name, "")
@@ -161,5 +180,6 @@ def _readings(result: Inspection, units: UnitSystem) -> str:
         sd = "exact" if count and not reading.sd else (
             f"{reading.sd:g}" if count else fixed_length(reading.sd, units, digits)
         )  # fmt: skip
-        rows.append([reading.option, value, f"+- {sd}" if sd != "exact" else sd, what])
-    return "Readings, with their standard deviations\n" + columns(rows, left=(0, 2, 3))
+        rows.append((reading.option, value, f"+- {sd}" if sd != "exact" else sd, what))
+    heading = ("", "", "", "")
+    return Table("Readings, with their standard deviations", heading, tuple(rows), (0, 2, 3))

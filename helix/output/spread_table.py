@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from helix.output.cut_table import wrapped
+from helix.output.document import Bullets, Document, Heading, Para, Table
 from helix.output.record import plain
 from helix.output.table import CAUTION, columns
 from helix.output.words import bend_name
@@ -17,18 +19,44 @@ if TYPE_CHECKING:
 _UNIFORM = math.sqrt(3.0)
 
 
+@dataclass(frozen=True)
+class _Headed:
+    """A table whose heads are in two parts, one over the other on a terminal."""
+
+    title: str
+    heads: tuple[tuple[str, str], ...]
+    rows: tuple[tuple[str, ...], ...]
+    left: tuple[int, ...] = (0,)
+
+
 def spread_text(result: SpreadResult, units: UnitSystem = "metric") -> str:
     """The whole answer as text of at most 100 columns."""
     blocks = [
         wrapped(result.recipe.title),
-        _answer(result, units),
-        _effects(result, units),
-        _bends(result),
-        _check(result, units),
+        "\n".join(wrapped(line) for line in _answer(result, units)),
+        _text(_effects(result, units)),
+        _text(_bends(result)),
+        wrapped(_check(result, units)),
         "\n".join(wrapped(note, "  ", "* ") for note in result.notes),
         wrapped(CAUTION),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Document:
+    """The same answer as a report."""
+    return Document(
+        result.recipe.title,
+        (
+            Heading(result.recipe.title, 1),
+            *(Para(line, strong=True) for line in _answer(result, units)),
+            _table(_effects(result, units)),
+            _table(_bends(result)),
+            Para(_check(result, units)),
+            Bullets(result.notes),
+            Para(CAUTION),
+        ),
+    )
 
 
 def spread_to_dict(result: SpreadResult) -> dict[str, Any]:
@@ -95,7 +123,7 @@ def _slope_sd(effect: Effect, slope: float) -> float:
     return abs(slope) / _UNIFORM / (2.0 if effect.input.upward else 1.0)
 
 
-def _answer(result: SpreadResult, units: UnitSystem) -> str:
+def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
     lines = []
     for name, total in (("Cut", result.cut), ("Finished length", result.finished)):
         low, high = format_length(total.low_mm, units), format_length(total.high_mm, units)
@@ -110,7 +138,7 @@ def _answer(result: SpreadResult, units: UnitSystem) -> str:
         )
     if not doubtful:
         lines.append("No verdict changes in more than 1 of 200 trials.")
-    return "\n".join(wrapped(line) for line in lines)
+    return lines
 
 
 def _share(bend: BendSpread) -> float:
@@ -122,20 +150,20 @@ def _percent(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
-def _effects(result: SpreadResult, units: UnitSystem) -> str:
+def _effects(result: SpreadResult, units: UnitSystem) -> _Headed:
     unit, factor, digits = ("in", 1.0 / MM_PER_INCH, 4) if units == "inch" else ("mm", 1.0, 2)
 
     def size(mm: float, sign: bool = False) -> str:
         text = f"{mm * factor:{'+' if sign else ''}.{digits}f}"
         return text.replace("-", "").replace("+", "") if float(text) == 0.0 else text
 
-    rows = [
-        ["", "", "cut,", "sd by", "sd by", "finished,", "sd by", "sd by"],
-        ["error", "plus or minus", f"{unit} a step", "slope", "trials", f"{unit} a step", "slope", "trials"],
-    ]
+    how = ("sd by", "slope"), ("sd by", "trials")
+    step = f"{unit} a step"
+    heads = ("", "error"), ("", "plus or minus"), ("cut,", step), *how, ("finished,", step), *how
+    rows: list[tuple[str, ...]] = []
     for effect in result.effects:
         each = effect.input
-        rows.append([
+        rows.append((
             each.name,
             _step(each.step, each.unit, each.upward, units),
             size(effect.cut_slope_mm, True),
@@ -144,14 +172,14 @@ def _effects(result: SpreadResult, units: UnitSystem) -> str:
             size(effect.finished_slope_mm, True),
             size(_slope_sd(effect, effect.finished_slope_mm)),
             size(effect.finished_sd_mm),
-        ])  # fmt: skip
-    rows.append([
+        ))  # fmt: skip
+    rows.append((
         "all at once", "", "", size(result.cut.slope_sd_mm), size(result.cut.sd_mm),
         "", size(result.finished.slope_sd_mm), size(result.finished.sd_mm),
-    ])  # fmt: skip
+    ))  # fmt: skip
     shift = [size(total.mean_mm - total.nominal_mm, True) for total in (result.cut, result.finished)]
-    rows.append(["mean less stated", "", "", "", shift[0], "", "", shift[1]])
-    return "What each error does, by its first derivative and by random trials\n" + columns(rows)
+    rows.append(("mean less stated", "", "", "", shift[0], "", "", shift[1]))
+    return _Headed("What each error does, by its first derivative and by random trials", heads, tuple(rows))
 
 
 def _step(step: float, unit: str, upward: bool, units: UnitSystem) -> str:
@@ -164,13 +192,15 @@ def _step(step: float, unit: str, upward: bool, units: UnitSystem) -> str:
     return f"0 to {shown}" if upward else shown
 
 
-def _bends(result: SpreadResult) -> str:
-    rows = [
-        ["", "as", "", "sd by", "sd by", "ok, caution, sharp", "ok, caution, sharp"],
-        ["bend", "stated", "strain", "slope", "trials", "by slopes, %", "by trials, %"],
-    ]
+def _bends(result: SpreadResult) -> _Headed:
+    shares = "ok, caution, sharp"
+    heads = (
+        ("", "bend"), ("as", "stated"), ("", "strain"), ("sd by", "slope"), ("sd by", "trials"),
+        (shares, "by slopes, %"), (shares, "by trials, %"),
+    )  # fmt: skip
+    rows = []
     for bend in result.bends:
-        rows.append([
+        rows.append((
             bend_name(bend.name),
             bend.verdict,
             f"{bend.strain:.3f}",
@@ -178,10 +208,20 @@ def _bends(result: SpreadResult) -> str:
             f"{bend.strain_sd:.3f}",
             _shares(bend.slope_shares),
             _shares(bend.shares),
-        ])  # fmt: skip
-    return "Verdicts (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)\n" + columns(
-        rows, left=(0, 1)
-    )
+        ))  # fmt: skip
+    title = "Verdicts (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)"
+    return _Headed(title, heads, tuple(rows), (0, 1))
+
+
+def _text(table: _Headed) -> str:
+    """As text, each head in two lines."""
+    lines = [list(line) for line in zip(*table.heads, strict=True)]
+    return f"{table.title}\n" + columns([*lines, *table.rows], left=table.left)
+
+
+def _table(table: _Headed) -> Table:
+    heading = tuple(" ".join(head).strip() for head in table.heads)
+    return Table(table.title, heading, table.rows, table.left)
 
 
 def _shares(shares: tuple[float, float, float]) -> str:
@@ -190,7 +230,7 @@ def _shares(shares: tuple[float, float, float]) -> str:
 
 def _check(result: SpreadResult, units: UnitSystem) -> str:
     check = result.check
-    return wrapped(
+    return (
         f"{result.draws:,} trials from seed {result.seed}. The table behind them, of {result.builds} exact joints, is off "
         f"exact ones at {check.points} random points by at most {format_length(check.cut_mm, units)} in the cut, "
         f"{format_length(check.finished_mm, units)} in the finished length and {check.strain:.3f} in strain."

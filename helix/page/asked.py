@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
-from pathlib import PurePosixPath
 from typing import Any, TypeVar, cast
 
 from helix.errors import Fault, InputFaults, quoted
@@ -146,15 +145,6 @@ class Asked:
             self.faults.append(Fault(_option(name), f"must be {got}; got {quoted(value)}"))
             return None
         return value.strip() or None
-
-
-def bare_name(name: str) -> str:
-    """A file's name without its folders, as a browser knows it.
-
-    >>> bare_name("curves/a.csv"), bare_name("C:\\\\bench\\\\a.csv")
-    ('a.csv', 'a.csv')
-    """
-    return PurePosixPath(name.replace("\\", "/")).name
 
 
 def _option(name: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -10,7 +10,8 @@ from typing import Final
 from helix.errors import Fault, InputFaults
 from helix.mechanics.pull_statistics.confidence import Array
 from helix.mechanics.pull_statistics.curves import CurveEvents, curve_events
-from helix.model.curve_file import CurveMapping, read_curve
+from helix.model.curve_file import CurveMapping, curve_from_text, read_curve
+from helix.model.opened_files import opened
 from helix.model.pull_file import Piece
 
 AGREES_WITHIN: Final = 0.01
@@ -44,18 +45,23 @@ class PieceCurve:
 
 
 def curves_of(
-    pieces: Sequence[Piece], folder: Path, mapping: CurveMapping, place: str
+    pieces: Sequence[Piece], folder: Path | Mapping[str, str], mapping: CurveMapping, place: str
 ) -> tuple[tuple[PieceCurve, ...], tuple[Fault, ...]]:
-    """Curves of the pieces whose cell `curve` names a file in `folder`, and faults of those that cannot be read."""
+    """Curves of the pieces whose cell `curve` names a file in `folder`, and faults of those that cannot be read.
+
+    folder: or the texts of the files, by their names.
+    """
     found: list[PieceCurve] = []
     faults: list[Fault] = []
     for piece in pieces:
         if not piece.curve:
             continue
         where = f"{place} row {piece.row}, column curve"
-        path = folder / piece.curve
         try:
-            curve = read_curve(path, mapping)
+            if isinstance(folder, Mapping):
+                curve = curve_from_text(opened(folder, piece.curve, where), mapping, piece.curve)
+            else:
+                curve = read_curve(folder / piece.curve, mapping)
             events = curve_events(curve.extension_mm, curve.load_n)
         except InputFaults as problem:
             faults.extend(problem.faults)

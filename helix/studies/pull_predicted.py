@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from helix.errors import HelixError, InputFaults
+from helix.model.opened_files import opened
 from helix.model.pull_file import Piece, PullFile
 from helix.model.recipe import read_recipe
 from helix.model.recipe_parts import Recipe
@@ -19,14 +21,17 @@ Band = tuple[float, float, float, str]
 MOST_JOINTS: Final = 24
 
 
-def recipes_of(file: PullFile, folder: Path) -> tuple[dict[str, Recipe], tuple[str, ...]]:
-    """Recipes of the recipe files (ending in .toml) that the rows name, by name; notes on those that do not read."""
+def recipes_of(file: PullFile, folder: Path | Mapping[str, Recipe]) -> tuple[dict[str, Recipe], tuple[str, ...]]:
+    """Recipes of the recipe files (ending in .toml) that the rows name, by name; notes on those that do not read.
+
+    folder: where they stand, or the recipes themselves, by the names of their files.
+    """
     names = dict.fromkeys(name for p in file.pieces for name in p.recipes if name.lower().endswith(".toml"))
     found: dict[str, Recipe] = {}
     notes = []
     for name in names:
         try:
-            found[name] = read_recipe(folder / name)
+            found[name] = opened(folder, name) if isinstance(folder, Mapping) else read_recipe(folder / name)
         except InputFaults as problem:
             notes.append(
                 f"Recipe {name} cannot be used, so nothing is predicted from it: {problem.faults[0]}"
