@@ -15,7 +15,7 @@ import numpy as np
 from helix.geometry.eye import EyeCannotClose, closed_eye
 from helix.geometry.strands import touching_pitch
 from helix.model.layout import sizes_of
-from helix.model.recipe_parts import Recipe
+from helix.model.recipe_parts import Entry, Recipe
 from helix.studies.bend_words import too_tight
 from helix.studies.bends import Bend
 from helix.studies.flags import EVEN, FEW, LOOSE_LAY, SOUND_LAY, USUAL_LAY, Flag
@@ -48,6 +48,17 @@ DROPS: Final[dict[str, tuple[str, ...]]] = {
     "exit.swing": ("exit.style",),
 }
 """For each key of a recipe file, those that say the same thing in another way and cannot stand beside it."""
+_BESIDES: Final = (
+    ("twist.evenness", "alike", "both legs alike"),
+    ("eye.throat", "angle", "the legs at the twist's own angle"),
+    ("entry.radius", "leg", "the legs at the twist's own angle"),
+    ("eye.pin", "pin", f"a pin of {LARGER_PIN}"),
+    ("exit.style", "exit", "the gradual exit"),
+    ("exit.peak_angle", "exit", "no overbend"),
+    ("barrel.pitch", "touch", "touching wraps"),
+    ("barrel.hand", "same", "a barrel of the twist's hand"),
+)
+"""What is told of a change that goes with another: its key, a word by which it is told already, the words."""
 _NEEDED = ("wire", "eye")  # tables that stay even when they are empty
 
 
@@ -75,15 +86,15 @@ def remedies(result: Outline) -> tuple[Remedy, ...]:
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> wide = shape(recipe_from_text(text + '[barrel]\\npitch = "1.5 d"\\n'))
     >>> [(one.say, dict(one.changes)) for one in remedies(wide)]
-    [('Wind each wrap against the last', {'barrel.pitch': 'touching'})]
+    [('Wind each wrap so that it touches the last', {'barrel.pitch': 'touching'})]
     """
     found = []
     for bend in result.bends:
         if bend.verdict != "ok" and bend.spoke != "hand":  # the barrel's hand is told by its flag
             ways = _entry(bend, result) if bend.name.startswith("entry") else _exit(result)
-            found += [Remedy(bend.name, bend.remedy, say, changes) for say, changes in ways]
+            found += [Remedy(bend.name, bend.remedy, _all_of(*way), way[1]) for way in ways]
     for flag in result.flags:
-        found += [Remedy(flag.where, flag.do, say, changes) for say, changes in _flag(flag, result)]
+        found += [Remedy(flag.where, flag.do, _all_of(*way), way[1]) for way in _flag(flag, result)]
     return tuple(found)
 
 
@@ -116,19 +127,31 @@ def apply(tables: Mapping[str, Any], changes: Mapping[str, Value]) -> dict[str, 
 Way = tuple[str, Changes]
 
 
+def _all_of(say: str, changes: Changes) -> str:
+    """What is done, with what else has to change for it."""
+    besides: list[str] = []
+    for key, word, words in _BESIDES:
+        if key in changes and word not in " ".join([say, *besides]):
+            besides.append(words)
+    return f"{say}, with {' and '.join(besides)}" if besides else say
+
+
 def _entry(bend: Bend, result: Outline) -> Iterator[Way]:
     """The first bend: a longer lay where the twist itself is too tight, else the twist's own angle."""
     recipe = result.recipe
     own = own_angle(recipe)
     if too_tight(result.joint):
         say = f"Twist to a lay of {SOUND_LAY:g} d"
-        yield say + (", the legs running in at its own angle" if own else ""), twist_changes(recipe, SOUND_LAY) | own
+        yield say + (" and let the legs run in at its own angle" if own else ""), twist_changes(recipe, SOUND_LAY) | own
         return
-    if bend.spoke == "strain" and _below(recipe.entry.radius_mm, 1.5, recipe):
-        changes: Changes = {"entry.radius": ROUND_EDGE}
-        if closes(replace(recipe, entry=replace(recipe.entry, radius_mm=1.5 * recipe.wire.diameter_mm))):
-            yield f"Bend the legs round an edge of {ROUND_EDGE}", changes
-    yield "Let the legs run into the twist at its own angle", Changes({"eye.throat": "tangent"}) | own
+    beside = _gradual(recipe) if recipe.twist.turns == 0.0 else {}  # the exit, where no twist lies between
+    if bend.spoke == "strain" and _below(recipe.entry.radius_mm, 1.5, recipe) and not beside:
+        rounder = replace(recipe, entry=Entry(1.5 * recipe.wire.diameter_mm))
+        if closes(rounder):
+            yield f"Bend the legs round an edge of {ROUND_EDGE}", {"entry.radius": ROUND_EDGE}
+    plain = replace(recipe, eye=replace(recipe.eye, throat_rad=None), entry=Entry(None))
+    changes = Changes({"eye.throat": "tangent"}) | own | beside | _closing(plain)
+    yield "Let the legs run into the twist at its own angle", changes
 
 
 def _exit(result: Outline) -> Iterator[Way]:
@@ -162,12 +185,13 @@ def _flag(flag: Flag, result: Outline) -> Iterator[Way]:
         case "wraps-only":
             lay = None if np.pi <= sizes.lay <= LOOSE_LAY else USUAL_LAY
             changes = twist_changes(recipe, lay, even=twist.evenness < EVEN, turns=FEW)
-            yield f"Make {FEW:g} even turns before the barrel", changes | _same_hand(recipe)
+            say = f"Make {FEW:g} even turns before the barrel"
+            yield say + (f", at a lay of {lay:g} d" if lay else ""), changes | _same_hand(recipe)
         case "no-barrel":
             changes = {"barrel.wraps": _number(FEW)} | _touching(recipe) | _same_hand(recipe)
             yield f"Wind {FEW:g} touching wraps", changes | (_gradual(recipe) if _own_exit(recipe) else {})
         case "open-barrel":
-            yield "Wind each wrap against the last", _touching(recipe)
+            yield "Wind each wrap so that it touches the last", _touching(recipe)
         case "opposite-hand":
             yield "Wind the barrel the same way round as the twist", {"barrel.hand": "same"}
         case "few":
@@ -234,6 +258,8 @@ def _crossings(recipe: Recipe) -> Way:
     if recipe.twist.length_mm is not None:
         changes |= {"twist.lay_length": None, "twist.lay_angle": None}
         changes |= _gradual(recipe) if _own_exit(recipe) else {}
+        counted = replace(recipe.twist, turns=count / 2.0, lay_mm=2.0 * recipe.twist.lay_mm)
+        changes |= _closing(replace(recipe, twist=counted))
     return f"Count {count:g} crossings", changes
 
 
@@ -263,9 +289,7 @@ def twist_changes(
     )
     if (lay_d is not None or even or twist.turns == 0.0) and _own_exit(recipe):
         changes |= _gradual(recipe)
-    if not closes(replace(recipe, twist=new)):
-        changes |= own_angle(recipe)
-    return changes
+    return changes | _closing(replace(recipe, twist=new))
 
 
 def closes(recipe: Recipe) -> bool:
@@ -276,6 +300,14 @@ def closes(recipe: Recipe) -> bool:
     except EyeCannotClose:
         return False
     return True
+
+
+def _closing(recipe: Recipe) -> Changes:
+    """What closes the eye of a changed recipe: nothing, the twist's own angle, or a pin of more than a diameter too."""
+    if closes(recipe):
+        return {}
+    plain = replace(recipe, eye=replace(recipe.eye, throat_rad=None), entry=Entry(None))
+    return own_angle(recipe) | ({} if closes(plain) else {"eye.pin": LARGER_PIN})
 
 
 def own_angle(recipe: Recipe) -> Changes:

@@ -139,6 +139,7 @@ CODES: dict[str, list[Tables]] = {
         stated(twist__evenness=0.9),
         stated(twist__evenness=0, twist__lay_length="2.4 d"),
         stated(twist__evenness=0, exit__leg="1 d"),
+        stated(twist__evenness=0, eye__pin="0.8 d", eye__throat="44 deg"),
     ],
     "no-barrel": [
         stated(barrel__wraps=0),
@@ -196,6 +197,8 @@ BENDS = (
     stated(exit__style="bench", exit__peak_angle="95 deg", twist__lay_length="3.2 d"),
     stated(exit__style="gradual", exit__peak_angle="85 deg"),
     stated(exit__peak_angle="120 deg", twist__turns=0),
+    stated(exit__peak_angle="131.4 deg", exit__swing=0.02, twist__turns=0, eye__pin="1.05 d", entry__radius="0.55 d"),
+    stated(eye__pin="0.8 d", eye__throat="59 deg", entry__radius="0.6 d", twist__turns=3),
 )
 
 
