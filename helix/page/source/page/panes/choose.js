@@ -31,7 +31,7 @@ export const CHOOSE = pane("choose", "Choose wire", (sheet, app) => {
     return box.pane("choose", body, (result) => [...reportNodes(result.report, 3), ...take(result.wires)]);
   };
   /** Buttons that put one of the wires found into the joint in hand. */
-  const take = (wires) => (wires?.length ? [el("p", {}, el("b", {}, "Take one into the joint in hand")), buttons(...wires.slice(0, 6).map(({ size, material }) =>
+  const take = (wires) => (wires?.length ? [el("p", {}, el("b", {}, "Take one into the joint in hand")), buttons(...wires.filter(({ size }) => size).slice(0, 6).map(({ size, material }) =>
     goButton(`${size}, ${material}`, () => {
       const sized = changed(app.state.recipe, "wire.size", size, ["wire.diameter"]);
       app.setRecipe(changed(sized, "wire.material", material), `Wire ${size}, ${material}`);

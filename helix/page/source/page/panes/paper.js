@@ -23,7 +23,7 @@ const FILES = [
   ]],
 ];
 
-export const PAPER = pane("paper", "Files", (sheet, app) => {
+export const PAPER = pane("paper", "Print and files", (sheet, app) => {
   const options = new Fields([
     { name: "paper", label: "Paper", kind: "select", options: [["a4", "A4"], ["letter", "Letter"]] },
     { name: "scale", label: "Hand model, times true size", value: "10" },
@@ -47,7 +47,7 @@ export const PAPER = pane("paper", "Files", (sheet, app) => {
     }
   };
   sheet.append(
-    ...intro("Files of the joint in hand", "Made here and saved by the browser; nothing leaves this machine."),
+    ...intro("Print it, or take it with you", "Made here and saved by the browser; nothing leaves this machine."),
     options.element, box.element,
     ...FILES.flatMap(([title, rows]) => [el("h3", {}, title), el("ul", { class: "files" }, ...rows.map(row))]),
     el("h3", {}, "Open a recipe"), dropZone({ label: "Drop a recipe (TOML) here, or choose it", accept: ".toml,text/plain", taken: open, failed: (faults) => box.fail(faults) }));
