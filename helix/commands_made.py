@@ -104,19 +104,15 @@ def spread_command(options: argparse.Namespace) -> int:
     """`helix spread`: what small errors do, by first derivatives and by random trials, side by side."""
     from helix.output.record import to_json
     from helix.output.spread_table import spread_text, spread_to_dict
-    from helix.studies.option_values import plus_or_minus, whole_number
-    from helix.studies.spread import DRAWS, SEED, Steps, spread
+    from helix.studies.option_values import whole_number
+    from helix.studies.spread import DRAWS, SEED, spread
+    from helix.studies.spread_options import steps_asked
 
     faults: list[Fault | None] = []
     recipe = recipe_of(options.recipe, faults)
-    usual, d_mm = Steps(), recipe.wire.diameter_mm if recipe is not None else 1.0
-    if options.own and any(each is not None for each in (options.length, options.turn)):
-        faults.append(Fault("--own", "must not stand beside --length or --turn: give one or the other"))
-    steps = Steps(
-        angle_deg=plus_or_minus("--angle", options.angle, "angle", d_mm, usual.angle_deg, 20.0, faults),
-        length_mm=plus_or_minus("--length", options.length, "length", d_mm, usual.length_mm, 10.0 * d_mm, faults),
-        turn=plus_or_minus("--turn", options.turn, "none", d_mm, usual.turn, 1.0, faults),
-        own=options.own,
+    d_mm = recipe.wire.diameter_mm if recipe is not None else 1.0
+    steps = steps_asked(
+        d_mm, faults, angle=options.angle, length=options.length, turn=options.turn, own=options.own
     )
     draws = whole_number("--draws", options.draws, DRAWS, 100, 1_000_000, faults)
     seed = whole_number("--seed", options.seed, SEED, 0, 2**32 - 1, faults)

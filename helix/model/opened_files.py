@@ -22,9 +22,7 @@ def opened(files: Mapping[str, Content], name: str, place: str | None = None) ->
         if known in files:
             return files[known]
     listed = ", ".join(quoted(each, 40) for each in list(files)[:5]) or "none"
-    raise InputFaults(
-        [Fault(place or cut(name), f"must be opened too: {quoted(name)} is not among the files, {listed}")]
-    )
+    raise InputFaults([Fault(place or cut(name), f"must be opened too: it is not among the files, {listed}")])
 
 
 def bare_name(name: str) -> str:

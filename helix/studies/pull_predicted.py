@@ -11,7 +11,7 @@ from typing import Final
 from helix.errors import HelixError, InputFaults
 from helix.model.opened_files import opened
 from helix.model.pull_file import Piece, PullFile
-from helix.model.recipe import read_recipe
+from helix.model.recipe import read_recipe, recipe_from_text
 from helix.model.recipe_parts import Recipe
 from helix.studies.holding import hold
 
@@ -21,17 +21,20 @@ Band = tuple[float, float, float, str]
 MOST_JOINTS: Final = 24
 
 
-def recipes_of(file: PullFile, folder: Path | Mapping[str, Recipe]) -> tuple[dict[str, Recipe], tuple[str, ...]]:
+def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[str, Recipe], tuple[str, ...]]:
     """Recipes of the recipe files (ending in .toml) that the rows name, by name; notes on those that do not read.
 
-    folder: where they stand, or the recipes themselves, by the names of their files.
+    folder: where they stand, or the texts of the files, by their names.
     """
     names = dict.fromkeys(name for p in file.pieces for name in p.recipes if name.lower().endswith(".toml"))
     found: dict[str, Recipe] = {}
     notes = []
     for name in names:
         try:
-            found[name] = opened(folder, name) if isinstance(folder, Mapping) else read_recipe(folder / name)
+            if isinstance(folder, Mapping):
+                found[name] = recipe_from_text(opened(folder, name), name)
+            else:
+                found[name] = read_recipe(folder / name)
         except InputFaults as problem:
             notes.append(
                 f"Recipe {name} cannot be used, so nothing is predicted from it: {problem.faults[0]}"
