@@ -47,7 +47,12 @@ def digest(files: list[Path]) -> str:
     """One hash of names and contents; line ends do not count."""
     found = hashlib.sha256()
     for path in files:
-        found.update(path.relative_to(PAGE).as_posix().encode() + b"\0" + path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
+        found.update(
+            path.relative_to(PAGE).as_posix().encode()
+            + b"\0"
+            + path.read_bytes().replace(b"\r\n", b"\n")
+            + b"\0"
+        )
     return found.hexdigest()
 
 

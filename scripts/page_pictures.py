@@ -82,9 +82,12 @@ def main() -> int:
         return 1 if problem else 2
     folder = Path(words[1]) if words else FOLDER
     folder.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as log, served(Path(log) / "said.txt") as address:
-        with chromium(*SOFTWARE_3D) as browser:
-            (of_every_pane if words else of_the_docs)(browser, address, folder)
+    with (
+        tempfile.TemporaryDirectory() as log,
+        served(Path(log) / "said.txt") as address,
+        chromium(*SOFTWARE_3D) as browser,
+    ):
+        (of_every_pane if words else of_the_docs)(browser, address, folder)
     return 0
 
 

@@ -78,9 +78,12 @@ def main() -> int:
         print(problem or __doc__)
         return 1 if problem else 2
     moves = int(sys.argv[1]) if len(sys.argv) > 1 else MOVES
-    with tempfile.TemporaryDirectory() as folder, served(Path(folder) / "said.txt") as address:
-        with chromium(NO_GRAPHICS_CARD) as browser:
-            measure(browser, address, moves)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        served(Path(folder) / "said.txt") as address,
+        chromium(NO_GRAPHICS_CARD) as browser,
+    ):
+        measure(browser, address, moves)
     return 0
 
 

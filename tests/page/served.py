@@ -29,7 +29,9 @@ def served(log: Path) -> Iterator[str]:
     address = f"http://127.0.0.1:{port}/"
     with log.open("w", encoding="utf-8") as said:
         server = subprocess.Popen(
-            [sys.executable, "-m", "helix", "page", "--no-open", "--port", str(port)], stdout=said, stderr=said
+            [sys.executable, "-m", "helix", "page", "--no-open", "--port", str(port)],
+            stdout=said,
+            stderr=said,
         )
         try:
             _wait(server, address, log)
@@ -42,9 +44,10 @@ def served(log: Path) -> Iterator[str]:
 def _wait(server: subprocess.Popen[bytes], address: str, log: Path) -> None:
     until = time.monotonic() + PATIENCE_S
     while server.poll() is None and time.monotonic() < until:
-        with contextlib.suppress(urllib.error.URLError, ConnectionError), urllib.request.urlopen(
-            f"{address}api/start", timeout=PATIENCE_S
-        ) as reply:
+        with (
+            contextlib.suppress(urllib.error.URLError, ConnectionError),
+            urllib.request.urlopen(f"{address}api/start", timeout=PATIENCE_S) as reply,
+        ):
             json.load(reply)
             return
         time.sleep(0.1)

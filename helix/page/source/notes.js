@@ -1,5 +1,6 @@
 // Names of the parts and flags at their places: words beside the wire, thin lines to where they belong.
 const SVG = "http://www.w3.org/2000/svg";
+const MOST_ACROSS = 0.36; // share of a low stage that labels with all their lines may take
 
 export class Notes {
   constructor(host, chosen) {
@@ -63,7 +64,8 @@ export class Notes {
         sums[side] += (upright ? h : w) + 10;
         taken[side] = Math.max(taken[side], upright ? w : h);
       }
-      if (Math.max(...sums) <= long - 4) break;
+      const deep = !upright && taken[0] + taken[1] > MOST_ACROSS * height;
+      if (Math.max(...sums) <= long - 4 && !deep) break;
     }
     return taken;
   }
