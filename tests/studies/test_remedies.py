@@ -11,6 +11,7 @@ import copy
 import inspect
 import re
 import tomllib
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -48,10 +49,16 @@ def read(tables: Tables) -> Recipe:
 
 def answer(tables: Tables) -> ShapeResult:
     """The shape of a recipe file's tables; of a joint that was answered before, whatever its title, the same one."""
-    return _answer(replace(read(tables), title="A joint"))
+    return _shape(replace(read(tables), title="A joint"))
 
 
-_answer = cache(shape)
+def sketch(tables: Tables) -> Outline:
+    """The same, quickly: its draft, which looks for no overlaps."""
+    return _draft(replace(read(tables), title="A joint"))
+
+
+_shape, _draft = cache(shape), cache(draft)
+Answer = Callable[[Tables], Outline]
 
 
 def stated(**changes: Any) -> Tables:
@@ -77,9 +84,9 @@ def worse(before: Outline, after: Outline) -> dict[str, int]:
     return {key: rank for key, rank in ranks(after).items() if rank < was.get(key, ok)}
 
 
-def check_cure(tables: Tables, cure: Remedy) -> None:
-    """The remedy lessens what it is for, and brings nothing as grave as that or graver."""
-    before, after = answer(tables), answer(apply(tables, cure.changes))
+def check_cure(tables: Tables, cure: Remedy, answered: Answer = answer) -> None:
+    """The remedy lessens what it is for, and makes nothing graver than it was."""
+    before, after = answered(tables), answered(apply(tables, cure.changes))
     ok = severity_rank("ok")
     for key in codes_of(before, cure):
         assert ranks(after).get(key, ok) > ranks(before)[key], f"{cure.say} leaves {key}"
@@ -177,13 +184,14 @@ def test_there_is_a_recipe_for_every_code() -> None:
 
 @pytest.mark.parametrize(("code", "tables"), [(code, tables) for code, each in CODES.items() for tables in each])
 def test_every_code_is_cured_or_has_a_reason(code: str, tables: Tables) -> None:
-    result = answer(tables)
+    answered: Answer = answer if code in ("overlap", "lift-off") else sketch
+    result = answered(tables)
     assert code in ranks(result)
     cures = [cure for cure in remedies(result) if code in codes_of(result, cure)]
     assert bool(cures) != (code in NO_REMEDY) or any("crossings" in cure.say for cure in cures)
     for cure in cures:
         if code != "reading":  # a remark says what would be if the count was another
-            check_cure(tables, cure)
+            check_cure(tables, cure, answered)
 
 
 BENDS = (
@@ -205,19 +213,19 @@ BENDS = (
 @pytest.mark.parametrize("tables", BENDS)
 def test_every_bend_is_cured(tables: Tables) -> None:
     """Failed once: an exit with a peak was told to use a longer lay, which left it as sharp as it was."""
-    result = answer(tables)
+    result = sketch(tables)
     bad = [b.name for b in result.bends if b.verdict != "ok"]
     assert bad
     for name in bad:
         cures = [cure for cure in remedies(result) if cure.name == name]
         assert cures
         for cure in cures:
-            check_cure(tables, cure)
+            check_cure(tables, cure, sketch)
 
 
 @pytest.mark.parametrize("tables", [*BENDS, *(tables for each in CODES.values() for tables in each)])
 def test_the_numbers_are_those_of_the_advice(tables: Tables) -> None:
-    for cure in remedies(answer(tables)):
+    for cure in remedies(sketch(tables)):
         for lay in re.findall(r"(?:a lay of|longer lay,)(?: about)? ([\d.]+ d)", cure.do):
             assert cure.changes["twist.lay_length"] == lay
         if "edge (" in cure.do:
@@ -255,12 +263,12 @@ def test_keys_that_exclude_each_other_do_so_both_ways() -> None:
 ])  # fmt: skip
 def test_what_a_refusal_tells_cures_it(tables: Tables) -> None:
     with pytest.raises(InputFaults) as refused:
-        answer(tables)
+        sketch(tables)
     cures = refusal_remedies(tables, refused.value)
     assert cures
     for cure in cures:
         assert cure.do in str(refused.value)
-        answer(apply(tables, cure.changes))
+        sketch(apply(tables, cure.changes))
 
 
 def test_a_refusal_that_tells_no_value_has_no_remedy() -> None:
@@ -284,8 +292,11 @@ def drawn() -> list[str]:
 
 @pytest.mark.parametrize("part", range(8))
 def test_random_recipes_read_and_are_cured(part: int) -> None:
-    """Every remedy of a draft reads as a recipe; the first of each finding, all of them at once, leave nothing."""
-    for text in drawn()[part::8]:
+    """Every remedy of a draft reads as a recipe; the first of each finding, all of them at once, leave nothing.
+
+    That nothing is left is looked at for every second recipe.
+    """
+    for number, text in enumerate(drawn()[part::8]):
         tables = tomllib.loads(text)
         try:
             result: Outline = draft(read(tables))
@@ -293,6 +304,8 @@ def test_random_recipes_read_and_are_cured(part: int) -> None:
             continue  # a pin that is too small
         for cure in remedies(result):
             read(apply(tables, cure.changes))
+        if number % 2:
+            continue
         for _ in range(3):
             cures = [cures[0] for finding in findings(result) if (cures := of_finding(result, finding))]
             for cure in cures:
