@@ -51,15 +51,15 @@ def page_command(options: argparse.Namespace) -> int:
 
     from helix.page.app import make_app
     from helix.page.guard import is_loopback
-    from helix.page.serving import address_of, listening, open_browser, serve
+    from helix.page.serving import EVERY_ADDRESS, address_of, listening, open_browser, serve
 
-    at = listening(options.host, port)
-    here = is_loopback(options.host)
-    address = address_of(options.host, at.getsockname()[1])
+    host = options.host.strip("[]")
+    at, here = listening(host, port), is_loopback(host)
+    address = address_of(host, at.getsockname()[1])
     opened = f"{address}#{fragment(tables)}" if tables else address
     if not here:
         complain(
-            f"{options.host} is open to other machines: whoever reaches this one can use the page; "
+            f"{host} is open to other machines: whoever reaches this one can use the page; "
             "there is no password and no encryption"
         )
 
@@ -70,7 +70,8 @@ def page_command(options: argparse.Namespace) -> int:
         if not options.no_open:
             open_browser(opened)
 
-    serve(make_app(hosts=[options.host], anywhere=not here), at, ready)
+    names = [] if host in EVERY_ADDRESS else [host]
+    serve(make_app(hosts=names, anywhere=not here), at, ready)
     _tell("The page has ended.")
     return DONE
 

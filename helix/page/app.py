@@ -5,8 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import importlib
-import re
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
 from typing import Any
@@ -24,7 +23,7 @@ from helix.page.crew import Crew, WorkFailed
 from helix.page.guard import MOST_BYTES, MOST_BYTES_OF_FILES, Guard, Refused, json_of, refusal, reply
 from helix.page.jobs import Jobs, QueueFull
 from helix.page.pane import Download, Pane
-from helix.page.replies import faulty, to_bytes, told
+from helix.page.replies import faulty, plain_name, to_bytes, told
 
 Answer = Callable[[dict[str, Any]], dict[str, Any]]
 Handler = Callable[[Request], Awaitable[Response]]
@@ -129,13 +128,14 @@ def make_app(
     start: Callable[[], dict[str, Any]] | None = None,
     hosts: Iterable[str] = (),
     anywhere: bool = False,
+    warm: Sequence[str] = worker.WARM,
 ) -> ASGIApp:
     """The page's server, for any ASGI server. Whatever is None is helix's own.
 
     joint answers drafts, in a thread; full(body, tell) full answers, in another process, as all slow work.
-    hosts, anywhere: see Guard.
+    hosts, anywhere: see Guard. warm: see Crew.
     """
-    served = _Served(joint, full, panes, downloads, start)
+    served = _Served(joint, full, panes, downloads, start, warm)
     app = Starlette(routes=served.routes(), lifespan=served.lifespan)
     app.add_exception_handler(HTTPException, _of_http)
     app.router.redirect_slashes = False
@@ -188,7 +188,9 @@ class _Served:
         panes: Mapping[str, Pane] | None,
         downloads: Mapping[str, Download] | None,
         start: Callable[[], dict[str, Any]] | None,
+        warm: Sequence[str],
     ) -> None:
+        self._warm = warm
         self._joint, self._full_run, self._start = joint, full, start
         self._panes, self._downloads = panes, downloads
         self._started: bytes | None = None
@@ -215,10 +217,10 @@ class _Served:
 
     @contextlib.asynccontextmanager
     async def lifespan(self, app: Starlette) -> AsyncIterator[None]:
-        crew, own = Crew(), Crew()
+        crew, own = Crew(self._warm), Crew(self._warm)
         self.lane, self.full, self.jobs = Lane(), Full(self._full_run, own), Jobs(crew)
-        for each in (own, crew):
-            each.chore(each.fill())
+        own.refill()
+        crew.refill()
         watch = asyncio.create_task(self.jobs.watch())
         try:
             yield
@@ -322,18 +324,6 @@ def _own(module: str, name: str) -> Any:
 async def _bundled(request: Request) -> Response:
     name, kind = BUNDLED[request.url.path]
     return Response(await asyncio.to_thread((files("helix.page") / name).read_bytes), media_type=kind)
-
-
-def plain_name(title: str) -> str:
-    """A file's name that every system takes.
-
-    >>> plain_name("../My joint, No. 3.toml")
-    'my-joint-no-3.toml'
-    """
-    stem, _, ending = title.rpartition(".")
-    stem = re.sub(r"[^a-z0-9]+", "-", (stem or title).lower()).strip("-")[:60]
-    ending = re.sub(r"[^a-z0-9]+", "", ending.lower())[:8]
-    return f"{stem or 'joint'}.{ending or 'txt'}"
 
 
 def _text(body: dict[str, Any]) -> str:

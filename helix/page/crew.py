@@ -10,16 +10,16 @@ import contextlib
 import json
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine, Sequence
 from typing import Any
 
 from helix.page.replies import in_words
-from helix.page.worker import GRACE_S, name_of
+from helix.page.worker import GRACE_S, WARM, name_of
 
 LARGEST_LINE = 256 * 1024 * 1024
 MOST_TASKS = 25
 """What one process does before it is replaced, so that its memory is given back."""
-_START = "import sys, json; sys.path[:] = json.loads(sys.argv[1]); from helix.page.worker import main; main()"
+_START = "import sys, json; sys.path[:], warm = json.loads(sys.argv[1]); from helix.page.worker import main; main(warm)"
 
 
 class WorkFailed(Exception):
@@ -38,7 +38,8 @@ class Worker:
         self.tasks = 0
 
     @classmethod
-    async def start(cls) -> Worker:
+    async def start(cls, warm: Sequence[str] = WARM) -> Worker:
+        """A new process that loads the modules of these names before there is work."""
         apart: dict[str, Any] = (
             {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}  # type: ignore[attr-defined,unused-ignore]
             if sys.platform == "win32"
@@ -46,7 +47,7 @@ class Worker:
         )  # Ctrl-C at the terminal reaches the server only, which then ends its processes
         return cls(
             await asyncio.create_subprocess_exec(
-                sys.executable, "-P", "-c", _START, json.dumps(sys.path),
+                sys.executable, "-P", "-c", _START, json.dumps([sys.path, list(warm)]),
                 stdin=subprocess.PIPE, stdout=subprocess.PIPE, limit=LARGEST_LINE, **apart,
             )
         )  # fmt: skip
@@ -59,13 +60,15 @@ class Worker:
         self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool
     ) -> bytes:
         """The result as JSON; raises WorkFailed. Cancelled, it leaves a process that must be ended."""
-        assert self.process.stdin and self.process.stdout
+        to, back = self.process.stdin, self.process.stdout
+        if to is None or back is None:
+            raise ValueError("a worker must be made by Worker.start")
         self.tasks += 1
         task = {"run": name_of(run), "body": body, "file": file}
         try:
-            self.process.stdin.write(json.dumps(task).encode("ascii") + b"\n")
-            await self.process.stdin.drain()
-            while line := await self.process.stdout.readline():
+            to.write(json.dumps(task).encode("ascii") + b"\n")
+            await to.drain()
+            while line := await back.readline():
                 letter, content = line[:1], line[1:-1]
                 if letter == b"d":
                     return content
@@ -102,55 +105,58 @@ def _ended(code: int) -> str:
 
 
 class Crew:
-    """The processes that work or wait; `spare` at most are kept waiting."""
+    """The processes that work or wait. One is there at any time, warm; more only while there is more work.
 
-    def __init__(self, spare: int = 1) -> None:
-        self.spare = spare
-        self.idle: list[Worker] = []
+    warm: names of the modules that a process loads before there is work.
+    """
+
+    def __init__(self, warm: Sequence[str] = WARM) -> None:
+        self.warm = warm
         self.busy: set[Worker] = set()
+        self._next: asyncio.Future[Worker] | None = None  # the one that waits, or is being started
         self._chores: set[asyncio.Task[None]] = set()
         self._closed = False
 
     async def do(
         self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool = False
     ) -> bytes:
-        """Have it done by a warm process; raises WorkFailed. Cancelled, the process is ended."""
-        worker = None
-        while self.idle and worker is None:
-            found = self.idle.pop()
-            if found.fit:
-                worker = found
-            else:
-                self.chore(found.end())
-        worker = worker or await Worker.start()
-        self.busy.add(worker)
-        self.chore(self.fill())
-        kept = False
+        """Have it done by a process; raises WorkFailed. Cancelled, that process is ended."""
+        worker = await self._take()
+        fit = False
         try:
             result = await worker.do(run, body, said, file)
-            kept = True
+            fit = worker.fit
             return result
         except WorkFailed:
-            kept = worker.fit
+            fit = worker.fit
             raise
         finally:
             self.busy.discard(worker)
-            if kept and worker.fit and len(self.idle) < self.spare and not self._closed:
-                self.idle.append(worker)
+            if fit and self._wanted():
+                self._next = asyncio.get_running_loop().create_future()
+                self._next.set_result(worker)
             else:
-                self.chore(worker.end())
-                self.chore(self.fill())
+                self._chore(worker.end())
+                self.refill()
 
-    async def fill(self) -> None:
-        """Start what is missing of the processes that wait."""
-        while not self._closed and len(self.idle) < self.spare:
-            worker = await Worker.start()
-            if self._closed or len(self.idle) >= self.spare:
-                await worker.end()
-            else:
-                self.idle.append(worker)
+    async def _take(self) -> Worker:
+        found, self._next = self._next, None
+        worker = await (found or Worker.start(self.warm))
+        if not worker.fit:
+            self._chore(worker.end())
+            worker = await Worker.start(self.warm)
+        self.busy.add(worker)
+        return worker
 
-    def chore(self, work: Any) -> None:
+    def _wanted(self) -> bool:
+        return not self._closed and not self.busy and self._next is None
+
+    def refill(self) -> None:
+        """Start a process where none is left."""
+        if self._wanted():
+            self._next = asyncio.get_running_loop().create_task(Worker.start(self.warm))
+
+    def _chore(self, work: Coroutine[Any, Any, None]) -> None:
         task = asyncio.get_running_loop().create_task(work)
         self._chores.add(task)
         task.add_done_callback(self._chores.discard)
@@ -158,5 +164,7 @@ class Crew:
     async def close(self) -> None:
         """End every process."""
         self._closed = True
-        await asyncio.gather(*(worker.end() for worker in (*self.idle, *self.busy)), return_exceptions=True)
+        found, self._next = self._next, None
+        workers = [*self.busy, *([await found] if found else [])]
+        await asyncio.gather(*(worker.end() for worker in workers), return_exceptions=True)
         await asyncio.gather(*self._chores, return_exceptions=True)

@@ -24,6 +24,7 @@ MOST_BYTES = 2_000_000
 MOST_BYTES_OF_FILES = 8_000_000
 MOST_DRAINED = 64_000_000
 """Of a body that is too large, so much is read and thrown away, that the reply is not lost with the connection."""
+LARGEST_HEAD = 16 * 1024
 SILENCE_S = 10.0
 BODY_S = 60.0
 POLICY = (
@@ -86,8 +87,11 @@ class Guard:
             await send(message)
 
         fault = self.fault(scope)
-        if fault:
-            await refusal(403, fault)(scope, receive, careful)
+        large = sum(len(name) + len(value) for name, value in scope["headers"]) > LARGEST_HEAD
+        if fault or large:
+            answer = refusal(431, "the headers are too large") if large else refusal(403, str(fault))
+            answer.headers["connection"] = "close"
+            await answer(scope, receive, careful)
         else:
             await self.app(scope, receive, careful)
 

@@ -122,3 +122,15 @@ def told(error: BaseException) -> tuple[int, list[dict[str, str]]]:
     if os.environ.get("HELIX_DEBUG"):
         traceback.print_exception(error)
     return 500, [in_words(line)]
+
+
+def plain_name(title: str) -> str:
+    """A file's name that every system takes.
+
+    >>> plain_name("../My joint, No. 3.toml")
+    'my-joint-no-3.toml'
+    """
+    stem, _, ending = title.rpartition(".")
+    stem = re.sub(r"[^a-z0-9]+", "-", (stem or title).lower()).strip("-")[:60]
+    ending = re.sub(r"[^a-z0-9]+", "", ending.lower())[:8]
+    return f"{stem or 'joint'}.{ending or 'txt'}"

@@ -18,16 +18,18 @@ from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from helix.errors import Fault, InputFaults
+from helix.page.guard import LARGEST_HEAD
 
 PORT = 8474
 """Tried first, so that an address that was kept leads back; a free one is taken where it is in use."""
+EVERY_ADDRESS = {"0.0.0.0": "127.0.0.1", "::": "::1"}
+"""Hosts that mean every address of this machine, and how it calls itself then."""
 MOST_CONNECTIONS = 200
 HEAD_S = 10.0
 """From a connection, or from the first byte of a further request, to the end of its headers."""
 IDLE_S = 30.0
 UNREAD_S = 30.0
 """A client that reads nothing for so long is let go."""
-LARGEST_HEAD = 16 * 1024
 ENDING_S = 2
 
 
@@ -43,11 +45,11 @@ class PatientProtocol(H11Protocol):
 
     def data_received(self, data: bytes) -> None:
         super().data_received(data)
-        waiting = self.conn.their_state is h11.IDLE and bool(self.conn.trailing_data[0])
-        if waiting and self._head is None:
-            self._head = self.loop.call_later(HEAD_S, self._late)
-        elif not waiting and self.cycle is not None:
-            self._stop_waiting()
+        self._look()
+
+    def on_response_complete(self) -> None:
+        super().on_response_complete()
+        self._look()
 
     def connection_lost(self, exc: Exception | None) -> None:
         self._stop_waiting()
@@ -61,6 +63,14 @@ class PatientProtocol(H11Protocol):
     def resume_writing(self) -> None:
         self._read_on()
         super().resume_writing()
+
+    def _look(self) -> None:
+        """Wait for the rest of headers that have begun, and no longer for those that have come."""
+        begun = self.conn.their_state is h11.IDLE and bool(self.conn.trailing_data[0])
+        if begun and self._head is None:
+            self._head = self.loop.call_later(HEAD_S, self._late)
+        elif not begun and self.cycle is not None:
+            self._stop_waiting()
 
     def _late(self) -> None:
         if self.transport.is_closing() or self.conn.their_state is not h11.IDLE:
@@ -137,7 +147,7 @@ def listening(host: str, port: int | None) -> socket.socket:
 
 def address_of(host: str, port: int) -> str:
     """What a browser on this machine opens."""
-    shown = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)
+    shown = EVERY_ADDRESS.get(host, host)
     return f"http://[{shown}]:{port}/" if ":" in shown else f"http://{shown}:{port}/"
 
 

@@ -1,12 +1,11 @@
 """The other process, in which slow work runs: it can be ended at any moment, and ends when the server does.
 
 It reads one JSON object a line, {"run": "module:name", "body": {...}, "file": bool}, and writes lines that begin
-with a letter: "w" it is warm, "s" how far it is, "d" done, "f" faults, "e" a fault of helix itself.
+with a letter: "s" how far it is, "d" done, "f" faults, "e" a fault of helix itself.
 """
 
 from __future__ import annotations
 
-import _thread
 import base64
 import contextlib
 import importlib
@@ -16,11 +15,11 @@ import queue
 import signal
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, BinaryIO
 
 from helix.errors import one_line
-from helix.page.replies import to_bytes, told
+from helix.page.replies import plain_name, to_bytes, told
 
 GRACE_S = 1.0
 """How long work that is ended may take to remove its temporary files."""
@@ -28,24 +27,26 @@ WARM = ("helix.page.joint_answer", "helix.page.panes", "helix.page.downloads")
 """Modules that are loaded before there is work."""
 
 
-def main() -> None:
-    """Work until the server ends."""
+def main(warm: Sequence[str] = WARM) -> None:
+    """Load the modules of these names, then work until the server ends."""
     signal.signal(signal.SIGTERM, _stop)
     answers = os.fdopen(os.dup(1), "wb", buffering=0)
     os.dup2(2, 1)  # what a package prints must not get between the answers
     sys.stdout = sys.stderr
     tasks: queue.SimpleQueue[bytes] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(tasks,), daemon=True).start()
-    for name in WARM:
-        with contextlib.suppress(ImportError):
-            importlib.import_module(name)
-    with contextlib.suppress(BrokenPipeError):
-        _put(answers, b"w", b"")
+    try:
+        for name in warm:
+            with contextlib.suppress(ImportError):
+                importlib.import_module(name)
         while True:
             _answer(json.loads(tasks.get()), answers)
+    except (SystemExit, BrokenPipeError):
+        os._exit(0)  # at once: a thread still reads
 
 
 def _stop(number: int, frame: object) -> None:
+    signal.signal(signal.SIGTERM, signal.SIG_IGN)
     raise SystemExit(0)
 
 
@@ -53,7 +54,8 @@ def _listen(tasks: queue.SimpleQueue[bytes]) -> None:
     """Hand on each line; when the server's end of the pipe closes, so does this process."""
     while line := sys.stdin.buffer.readline():
         tasks.put(line)
-    _thread.interrupt_main(signal.SIGTERM)
+    if sys.platform != "win32":
+        signal.pthread_kill(threading.main_thread().ident or 0, signal.SIGTERM)  # wakes it from a sleep too
     threading.Event().wait(GRACE_S)
     os._exit(0)
 
@@ -82,7 +84,7 @@ def _result(run: Callable[..., Any], body: dict[str, Any], tell: Callable[[str],
     if not file:
         return found
     name, kind, content = found
-    return {"file": {"name": name, "type": kind, "base64": base64.b64encode(content).decode("ascii")}}
+    return {"file": {"name": plain_name(name), "type": kind, "base64": base64.b64encode(content).decode("ascii")}}
 
 
 def name_of(run: Callable[..., Any]) -> str:
