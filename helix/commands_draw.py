@@ -18,7 +18,6 @@ PICTURE, DRAWING, PAGE, MODELS = ".png", ".svg", ".html", (".stl", ".glb", ".ply
 COLOURS = ("verdict", "strain", "section", "plain")
 VIEWS = ("side", "top", "eye", "three-quarter")
 QUALITIES = ("draft", "normal", "fine")
-MOST_SCALE = 1000.0
 
 Shaping = Callable[["Recipe"], "ShapeResult"]
 
@@ -87,8 +86,10 @@ def _draw_model(
     target: Path,
     shaping: Shaping,
 ) -> int:
-    scale = _scale(options.scale, faults)
-    standing = _standing(options.standing, recipe, faults)
+    from helix.studies.option_values import kept_length, times
+
+    scale = times("--scale", options.scale, faults)
+    standing = kept_length("--standing", options.standing, recipe.wire.diameter_mm if recipe else None, faults)
     recipe = sound(recipe, faults)
     result = modelled = shaping(recipe)
     if standing is not None:
@@ -137,34 +138,6 @@ def _misplaced(options: argparse.Namespace, suffix: str) -> list[Fault | None]:
         for name, (given, kinds, said) in allowed.items()
         if known and given is not None and suffix not in kinds
     ]
-
-
-def _scale(text: str | None, faults: list[Fault | None]) -> float:
-    if text is None:
-        return 1.0
-    try:
-        scale = float(text)
-    except ValueError:
-        scale = float("nan")
-    if not 0.001 <= scale <= MOST_SCALE:
-        faults.append(Fault("--scale", f"must be a number from 0.001 to {MOST_SCALE:g}; got {quoted(text)}"))
-        return 1.0
-    return scale
-
-
-def _standing(text: str | None, recipe: Recipe | None, faults: list[Fault | None]) -> float | None:
-    from helix.units import parse
-
-    if text is None:
-        return None
-    try:
-        length = parse(text, "length", recipe.wire.diameter_mm if recipe else None)
-    except ValueError as error:
-        faults.append(Fault("--standing", str(error)))
-        return None
-    if not 0.0 < length <= 1e6:
-        faults.append(Fault("--standing", f"must be above 0; got {quoted(text)}"))
-    return length
 
 
 def no_pictures() -> str | None:

@@ -14,15 +14,26 @@ from helix.page.report_record import report_record
 if TYPE_CHECKING:
     from helix.model.recipe_parts import Recipe
     from helix.model.slip_tests import SlipTests
+    from helix.output.document import Document
     from helix.studies.calibration import CalibrationFit
+    from helix.studies.holding import HoldResult
     from helix.studies.outcome import Setting
+    from helix.studies.why import WhyResult
     from helix.units import UnitSystem
 
 
 def hold_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     """As `helix hold`: the estimate, with its charts; with {"table": true} the table of turns and wraps before it."""
-    from helix.output.hold_report import hold_document, title_of
     from helix.output.hold_words import short_line
+
+    document, result = hold_report(body, tell)
+    line = short_line(result, Asked(body).units())
+    return {"report": report_record(document), "verdict": result.verdict, "line": line}
+
+
+def hold_report(body: dict[str, Any], tell: Tell) -> tuple[Document, HoldResult]:
+    """The report on the estimate, and the estimate."""
+    from helix.output.hold_report import hold_document, title_of
     from helix.studies.holding import hold_with
 
     recipe, units, setting, fitted, table = _asked(body)
@@ -39,17 +50,24 @@ def hold_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
         tried = table_document(*found, units, f"Turns and wraps. {title_of(result)}")
         charts = table_chart(found[0]), sensitivity_chart(found[1], found[2], units)
         document = replace(document, blocks=(*tried.blocks, *charts, *document.blocks))
-    return {"report": report_record(document), "verdict": result.verdict, "line": short_line(result, units)}
+    return document, result
 
 
 def why_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     """As `helix why`: the load path, the weakest place, what to change."""
     from helix.output.why_report import why_document
+
+    found, units = why_found(body, tell)
+    return {"report": report_record(why_document(found, units, charts=True))}
+
+
+def why_found(body: dict[str, Any], tell: Tell) -> tuple[WhyResult, UnitSystem]:
+    """What `helix why` finds."""
     from helix.studies.why import why
 
     recipe, units, setting, _, _ = _asked(body)
     tell("trying changes, this takes a few seconds ...")
-    return {"report": report_record(why_document(why(recipe, setting), units))}
+    return why(recipe, setting), units
 
 
 def form_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:

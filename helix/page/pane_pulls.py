@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from helix.errors import Fault
+from helix.errors import Fault, InputFaults
 from helix.page.asked import Asked
 from helix.page.pane import Tell
 from helix.page.recipe_tables import recipe_of_tables, text_of_tables
@@ -109,6 +109,14 @@ def series(body: dict[str, Any]) -> tuple[PlanResult, UnitSystem]:
 
     wanted, setup = asked.sound(_plain(asked, rest))
     return plan_pulls(recipes, wanted, setup), units
+
+
+def ordered(body: dict[str, Any]) -> PlanResult:
+    """The plan of a series that has pieces to put in order."""
+    plan, _ = series(body)
+    if not plan.order:
+        raise InputFaults([Fault("recipe", "is needed, so that there are pieces to put in order")])
+    return plan
 
 
 def template_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:

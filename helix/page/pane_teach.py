@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from helix.errors import Fault
 from helix.page.asked import Asked
 from helix.page.pane import Tell
 from helix.page.recipe_tables import recipe_of_tables
 from helix.page.report_record import block_record
+
+if TYPE_CHECKING:
+    from helix.studies.comparing import Comparison
+    from helix.units import UnitSystem
 
 MOST_COMPARED = 8
 
@@ -40,6 +44,18 @@ def compare_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     """As `helix compare`: what makes each joint differ from the first, and every joint to look at."""
     from helix.output.compare_words import difference_lines
     from helix.page.joint_answer import joint_answer
+
+    found, units = compared(body)
+    lines = [difference_lines(found, k, units) for k in range(1, len(found.results))]
+    shown = [joint_answer({"recipe": each, "draft": True, "units": units}) for each in body["recipes"]]
+    return {
+        "differences": [line for each in lines for line in each],
+        "joints": [{key: each[key] for key in ("answer", "scene", "findings")} for each in shown],
+    }
+
+
+def compared(body: dict[str, Any]) -> tuple[Comparison, UnitSystem]:
+    """The joints of {"recipes": [tables, ...]} beside each other, the good one first."""
     from helix.studies.comparing import compare
     from helix.studies.shape import shape
 
@@ -57,10 +73,4 @@ def compare_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
         if recipe is not None:
             made = asked.tried(partial(shape, recipe))
             results += [] if made is None else [made]
-    found = compare(asked.sound(results))
-    lines = [difference_lines(found, k, units) for k in range(1, len(results))]
-    shown = [joint_answer({"recipe": each, "draft": True, "units": units}) for each in tables]
-    return {
-        "differences": [line for each in lines for line in each],
-        "joints": [{key: each[key] for key in ("answer", "scene", "findings")} for each in shown],
-    }
+    return compare(asked.sound(results)), units

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from helix.errors import Fault, quoted
 from helix.units import RAD_PER_DEG, Dimension, parse
 
+MOST_SCALE: Final = 1000.0
 FaultList = list[Fault | None]
 """Where faults are gathered; None stands for a check that found none."""
 
@@ -109,3 +111,28 @@ def plus_or_minus(
         faults.append(Fault(name, f"must be above 0 and at most {most:.4g}{unit}; got {quoted(text)}"))
         return usual
     return value
+
+
+def times(name: str, text: str | None, faults: FaultList) -> float:
+    """How many times true size a model is to be; 1 where it is left open."""
+    if text is None:
+        return 1.0
+    value = number(text)
+    if value is not None and 0.001 <= value <= MOST_SCALE:
+        return value
+    faults.append(Fault(name, f"must be a number from 0.001 to {MOST_SCALE:g}; got {quoted(text)}"))
+    return 1.0
+
+
+def kept_length(name: str, text: str | None, d_mm: float | None, faults: FaultList) -> float | None:
+    """A length to keep of the standing leg; None where it is left open or has a fault."""
+    if text is None:
+        return None
+    try:
+        length = parse(text, "length", d_mm)
+    except ValueError as error:
+        faults.append(Fault(name, str(error)))
+        return None
+    if not 0.0 < length <= 1e6:
+        faults.append(Fault(name, f"must be above 0; got {quoted(text)}"))
+    return length
