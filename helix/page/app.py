@@ -348,10 +348,13 @@ def _read(body: dict[str, Any]) -> dict[str, Any]:
 
 
 def _written(body: dict[str, Any]) -> dict[str, Any]:
-    from helix.page.recipe_tables import recipe_of_tables, text_of_tables
+    from helix.page.recipe_tables import recipe_of_tables, tables_of_text, text_of_tables
 
     recipe = recipe_of_tables(body.get("recipe"))
-    return {"ok": True, "text": text_of_tables(body["recipe"]), "name": plain_name(f"{recipe.title}.toml")}
+    text = text_of_tables(body["recipe"])
+    if tables_of_text(text, "recipe") != body["recipe"]:
+        raise InputFaults([Fault("recipe", "holds what a recipe file cannot hold")])
+    return {"ok": True, "text": text, "name": plain_name(f"{recipe.title}.toml")}
 
 
 def _in_units(body: dict[str, Any]) -> dict[str, Any]:
