@@ -1,21 +1,33 @@
-"""Close-ups of a joint: the first bend as seen along the pin, the exit turned so that its bend faces the viewer."""
+"""Close-ups of a joint: its two bends, and whatever other part is at fault; which of them to show.
+
+The first bend is seen along the pin, the exit turned so that its bend faces the viewer, the rest from the side.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.output.view import Shown, View, side_view
-from helix.output.words import severity_rank
+from helix.geometry.strands import touching_pitch
+from helix.mechanics.bending import ANGLE_LIMIT_RAD
+from helix.output.view import TILT_RAD, Shown, View, side_view
+from helix.output.words import findings, plain_count, severity_rank
 from helix.studies.along import severities
 
 if TYPE_CHECKING:
+    from helix.output.words import Finding
     from helix.studies.bends import Bend
     from helix.studies.shape import ShapeResult
 
 Point = tuple[float, float, float]
+
+LIMIT_DEG = float(np.degrees(ANGLE_LIMIT_RAD))
+_PARTS = ("twist", "hand", "barrel")
+_MOST_D = 32.0  # of the axis in one close-up
+_COUNTED = 12.0  # more turns are not numbered one by one
 
 
 @dataclass(frozen=True)
@@ -26,6 +38,32 @@ class Angle:
     first: Point
     second: Point
     size_deg: float
+
+    def words(self) -> str:
+        """Its size, and the limit where that is passed.
+
+        >>> Angle((0, 0, 0), (0, 0, 1), (0, 1, 0), 120.0).words()
+        '120 deg (limit 90)'
+        """
+        return _limited(self.size_deg)
+
+
+def _limited(deg: float) -> str:
+    return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f})" if deg > LIMIT_DEG + 1e-6 else "")
+
+
+@dataclass(frozen=True)
+class Guide:
+    """Something drawn into a close-up to read it by, from one place to another in mm, with a word or two.
+
+    kind: "slant", an arrow along the wire in front; "turn", a stretch of the axis with its number below it;
+    "gap", the room between two wraps; "name", a word with a line to its place (start).
+    """
+
+    kind: str
+    start_mm: Point
+    stop_mm: Point
+    text: str
 
 
 @dataclass(frozen=True)
@@ -45,6 +83,11 @@ class CloseUp:
     length_mm: float
     rows: np.ndarray
     angle: Angle | None
+    guides: tuple[Guide, ...] = ()
+
+    def heading(self) -> str:
+        """Title and verdict, loud where it is bad."""
+        return f"{self.title}: {self.verdict if self.verdict == 'ok' else self.verdict.upper()}"
 
 
 def close_ups(result: ShapeResult, shown: Shown) -> tuple[CloseUp, ...]:
@@ -54,6 +97,192 @@ def close_ups(result: ShapeResult, shown: Shown) -> tuple[CloseUp, ...]:
     if bends["exit_tag"].length_d > 0.0:
         found.append(_exit(result, shown, bends))
     return tuple(found)
+
+
+def part_of(finding: Finding) -> str:
+    """The close-up that shows a finding: "entry", "exit", "twist", "hand" or "barrel"; "" for none."""
+    what = finding.what.lower()
+    if "opposite hand" in what:
+        return "hand"
+    if what.startswith("wraps without"):
+        return "twist"  # what is wrong is to be seen where the twist should be
+    return next((part for part in ("entry", "exit", *_PARTS) if finding.name.startswith(part)), "")
+
+
+def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, str]:
+    """The parts that findings are about, the gravest first, each with the gravest word said of it.
+
+    A barrel of the wrong hand takes in what is said of the barrel.
+    """
+    said = [finding for result in results for finding in findings(result) if finding.severity != "note"]
+    found: dict[str, str] = {}
+    for finding in sorted(said, key=lambda finding: severity_rank(finding.severity)):
+        if part_of(finding):
+            found.setdefault(part_of(finding), finding.severity)
+    if "hand" in found and "barrel" in found:
+        found["hand"] = min(found["hand"], found.pop("barrel"), key=severity_rank)
+    return found
+
+
+def chosen(results: Sequence[ShapeResult], most: int = 2) -> tuple[str, ...]:
+    """The close-ups that show what is wrong with any of these joints, in order along the wire; else the two bends.
+
+    A sound bend fills up the room that faults leave: the one that lies farther from them.
+    """
+    faulty = list(faulty_parts(results))[:most]
+    spare = ["exit", "entry"] if "twist" in faulty or "entry" in faulty else ["entry", "exit"]
+    both = [*faulty, *(bend for bend in spare if bend not in faulty)][:most]
+    order = ("entry", "twist", "exit", "hand", "barrel")
+    return tuple(sorted(both, key=order.index))
+
+
+def panels(
+    result: ShapeResult, shown: Shown, parts: Sequence[str], among: Sequence[ShapeResult] = ()
+) -> tuple[CloseUp, ...]:
+    """The close-ups of these parts; among: the joints that it stands beside, which share the length shown."""
+    bends = {panel.name: panel for panel in close_ups(result, shown)}
+    group = list(among) or [result]
+    made = []
+    for part in parts:
+        if part in _PARTS:
+            made.append(_part(result, shown, part, group))
+        elif part in bends:
+            made.append(bends[part])
+    return tuple(made)
+
+
+def _part(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> CloseUp:
+    said = faulty_parts([result])
+    starts, stops = _window(result, part, group)
+    length = min(max(stop - start for start, stop in (_window(each, part, group) for each in group)),
+                 _MOST_D * shown.d_mm)  # fmt: skip
+    starts = stops - length if part == "barrel" else starts  # what is wanted is at its end
+    names = {
+        "twist": ("twist_standing", "twist_tag") if result.counts.turns else ("barrel",),
+        "hand": ("exit_tag", "barrel"),
+        "barrel": ("barrel",),
+    }[part]
+    rows = shown.rows(*names)
+    rows = rows[(shown.points_mm[rows, 2] >= starts) & (shown.points_mm[rows, 2] <= starts + length)]
+    if not len(rows):
+        rows = shown.rows("exit_tag", "twist_tag", "entry_tag")[-20:]
+    title = {"twist": "Twist", "hand": "Barrel", "barrel": "Barrel"}[part]
+    return CloseUp(
+        name=part,
+        title="No twist" if part == "twist" and not result.counts.turns else title,
+        verdict=said.get(part, "ok") if part != "hand" else said.get("hand", said.get("barrel", "ok")),
+        caption=_caption(result, part),
+        view=side_view(TILT_RAD),
+        middle_mm=starts + length / 2.0,
+        length_mm=length,
+        rows=rows,
+        angle=None,
+        guides=tuple(_guides(result, shown, part, group)),
+    )
+
+
+def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[float, float]:
+    """The stretch of the axis [mm] that shows a part."""
+    axial, d = result.joint.axial, result.joint.diameter_mm
+    if part == "twist":
+        return (-1.5 * d, axial["exit"] + 2.0 * d) if _counted(group) else (-4.0 * d, 9.5 * d)
+    if part == "hand":
+        return axial["exit"] - 6.5 * d, axial["barrel"] + 4.5 * d
+    return axial["barrel"] - 4.5 * d, axial["top"] + 2.5 * d
+
+
+def _counted(group: list[ShapeResult]) -> bool:
+    """Whether it is the number of turns that is wrong with one of the joints."""
+    return any(flag.code == "few" and flag.where.startswith("twist") for each in group for flag in each.flags)
+
+
+def _uneven(group: list[ShapeResult]) -> bool:
+    return any(flag.code == "uneven-twist" for each in group for flag in each.flags)
+
+
+def hand_words(result: ShapeResult) -> tuple[str, str]:
+    """Hand of the twist and of the barrel: "right-hand" or "left-hand" each."""
+    sizes = result.joint.layout.sizes
+    twist = result.recipe.twist.hand
+    other = "left" if twist == "right" else "right"
+    return f"{twist}-hand", f"{twist if sizes.barrel_sign > 0.0 else other}-hand"
+
+
+def gap_d(result: ShapeResult) -> float:
+    """Room between neighbouring wraps [d], 0 where they touch."""
+    return max(result.joint.layout.sizes.pitch - touching_pitch(), 0.0)
+
+
+def wire_ratio(result: ShapeResult) -> float:
+    """How many times the leg's wire the tag takes in the twist."""
+    return result.joint.section_mm("twist_tag") / result.joint.section_mm("twist_standing")
+
+
+def _caption(result: ShapeResult, part: str) -> tuple[str, ...]:
+    counts = result.counts
+    if part == "twist":
+        if not counts.turns:
+            return ("the wraps begin at the eye: no turn before them",)
+        turns = f"{plain_count(counts.turns)} {'turn' if counts.turns == 1 else 'turns'}"
+        lay = result.joint.layout.sizes.lay
+        return f"{turns}, lay {lay:.1f} d", f"the tag takes {wire_ratio(result):.2f} times the leg's wire"
+    if not counts.wraps:
+        return ("no wraps",)
+    wraps = f"{plain_count(counts.wraps)} {'wrap' if counts.wraps == 1 else 'wraps'}"
+    gap = f"gaps of {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "touching"
+    if part == "hand" and counts.turns:
+        twist, barrel = hand_words(result)
+        said = f"twist and barrel {twist}" if twist == barrel else f"twist {twist}, barrel {barrel}"
+        return (said, f"{wraps}, {gap}")
+    return (f"{wraps}, {gap}",)
+
+
+def _guides(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> list[Guide]:
+    d, counts, axial = shown.d_mm, result.counts, result.joint.axial
+    view = side_view(TILT_RAD)
+    if part == "hand" and counts.turns and counts.wraps:
+        twist, barrel = hand_words(result)
+        return [
+            _slant(shown, view, "twist_tag", axial["exit"] - 3.2 * d, 3.4 * d, twist),
+            _slant(shown, view, "barrel", axial["barrel"] + 1.6 * d, 4.4 * d, barrel),
+        ]
+    if part == "barrel" and counts.wraps > 1.0:
+        pitch = result.joint.layout.sizes.pitch * d
+        text = f"gap {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "wraps touch"
+        rows = shown.rows("barrel")
+        flat, _ = view.project(shown.points_mm[rows])
+        inner = flat[:, 0] <= axial["barrel"] + 0.65 * (axial["top"] - axial["barrel"])
+        first = rows[int(np.argmin(np.where(inner & (flat[:, 0] > axial["barrel"] + 0.8 * pitch), flat[:, 1], np.inf)))]
+        x, y, z = (float(v) for v in shown.points_mm[first])
+        half = 0.5 * touching_pitch() * d
+        return [Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)]
+    if part != "twist" or not counts.turns:
+        return []
+    found = []
+    if _counted(group) and counts.turns <= _COUNTED:
+        lay = result.joint.layout.sizes.lay * d
+        for k in range(int(np.ceil(counts.turns - 1e-9))):
+            share = min(counts.turns - k, 1.0)
+            ends = (0.0, 0.0, k * lay), (0.0, 0.0, (k + share) * lay)
+            found.append(Guide("turn", *ends, str(k + 1) if share == 1.0 else f"+{plain_count(share)}"))
+    elif _uneven(group):
+        middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
+        for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
+            rows = np.flatnonzero(side & (shown.points_mm[:, 2] < 0.0))
+            x, y, z = (float(v) for v in shown.points_mm[rows[int(np.argmin(np.abs(shown.points_mm[rows, 2] + 1.1 * d)))]])
+            found.append(Guide("name", (x, y, z), (x, y, z), text))
+    return found
+
+
+def _slant(shown: Shown, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:
+    """An arrow the way the tag runs where it lies in front, near a height along the axis."""
+    rows = shown.rows(name)
+    flat, near = view.project(shown.points_mm[rows])
+    front = near >= near.max() - 0.02 * shown.d_mm
+    best = rows[int(np.argmin(np.where(front, np.abs(flat[:, 0] - at_mm), np.inf)))]
+    middle, way = shown.points_mm[best], shown.tangents[best] * long_mm / 2.0
+    start, stop = (tuple(float(v) for v in middle + side * way) for side in (-1.0, 1.0))
+    return Guide("slant", (start[0], start[1], start[2]), (stop[0], stop[1], stop[2]), text)
 
 
 def _entry(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
@@ -71,7 +300,7 @@ def _entry(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp
         name="entry",
         title="First bend",
         verdict=_worst(result, pair),
-        caption=(f"the eye legs cross at {seen:.0f} deg", _numbers(pair)),
+        caption=(f"the eye legs cross at {_limited(seen)}", _numbers(pair)),
         view=side_view(),
         middle_mm=-1.0 * d,
         length_mm=9.5 * d,
@@ -101,7 +330,7 @@ def _exit(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
         title="Exit",
         verdict=_worst(result, pair),
         caption=(
-            f"tag at up to {tag.visible_angle_deg:.0f} deg, over {tag.length_d:.1f} d",
+            f"tag at up to {_limited(tag.visible_angle_deg)}, over {tag.length_d:.1f} d",
             _numbers(pair),
         ),
         view=facing,

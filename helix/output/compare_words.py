@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from helix.output.words import findings, plain_count
+from helix.output.closeups import LIMIT_DEG, gap_d, hand_words, wire_ratio
+from helix.output.words import Finding, findings, plain_count
 from helix.studies.comparing import Comparison, Row, Value
+from helix.studies.holding import CLAUSE
 from helix.studies.shape import ShapeResult
 from helix.units import UnitSystem, format_force, format_length
 
@@ -35,13 +37,66 @@ def value_text(row: Row, value: Value, units: UnitSystem) -> str:
             return plain_count(value)
 
 
-def _said(result: ShapeResult) -> str:
-    """The verdict in a few words: "ok", or the gravest finding."""
+def key_fact(result: ShapeResult) -> str:
+    """The one thing to know of a joint: "ok", or its gravest finding with the number that makes it one."""
     found = [finding for finding in findings(result) if finding.severity != "note"]
     if not found:
         return "ok"
-    what = found[0].what[:1].lower() + found[0].what[1:].split(" (")[0]
-    return f"{found[0].severity.upper()} ({what})"
+    return f"{found[0].severity.upper()}: {_fact(result, found[0])}"
+
+
+def _fact(result: ShapeResult, finding: Finding) -> str:
+    bends = {bend.name: bend for bend in result.bends}
+    bend = bends.get(finding.name) if finding.points_mm else None
+    if bend is not None:
+        seen = bend.visible_angle_deg
+        if bend.spoke in ("angle", "both") and seen is not None:
+            what = "the eye legs cross at" if bend.name.startswith("entry") else "the tag leaves the twist at"
+            return f"{what} {seen:.0f} deg (limit {LIMIT_DEG:.0f})"
+        radius = "" if bend.min_radius_d is None else f", least radius {bend.min_radius_d:.2f} d"
+        return f"{_small(finding.what)}{radius}"
+    said = finding.what.lower()
+    if said.startswith("open barrel"):
+        return f"the wraps stand {gap_d(result):.2f} d apart"
+    if said.startswith("uneven twist"):
+        return f"the tag takes {wire_ratio(result):.2f} times the leg's wire in the twist (even: 1)"
+    if "opposite hand" in said:
+        twist, barrel = hand_words(result)
+        return f"the twist is {twist}, the barrel {barrel}"
+    if said.startswith("wraps without"):
+        return "no twist, the wraps alone hold the tag"
+    return _small(finding.what.split(" (")[0])
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+HOLDS = {
+    "locks": "locks, the wire breaks before it unwinds",
+    "marginal": "MARGINAL, it may unwind before the wire breaks",
+    "unwinds": "UNWINDS before the wire breaks",
+}
+
+
+def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
+    """Whether a joint holds, against the first: the verdict before the load; empty without one for the first."""
+
+    def said(which: int, *, loud: bool) -> str:
+        verdict, load, share = (found.row(key).values[which] for key in ("hold_verdict", "hold_n", "hold_share"))
+        if not isinstance(load, float) or not isinstance(share, float):
+            return "no estimate, no model speaks of such a joint"
+        words = HOLDS.get(str(verdict), str(verdict))
+        if verdict == "locks" and share < CLAUSE:
+            words = "LOCKS, BUT BREAKS EARLY"
+        words = words if loud else words.split(",")[0].lower()
+        return f"{words} (about {format_force(load, units)}, {100 * share:.0f} % of the wire)"
+
+    if found.row("hold_n").values[0] is None:
+        return ""
+    if not any(found.row(key).differs[joint] for key in ("hold_n", "hold_verdict")):
+        return f"Hold: as the first, as far as the models tell: {said(joint, loud=False)}."
+    return f"Hold: {said(joint, loud=True)}; the first {said(0, loud=False)}."
 
 
 def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[str]:
@@ -99,9 +154,9 @@ def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[s
         told.append(against("Overlap of parts:", both("{overlap_d}")))
     if differs("cut_mm"):
         told.append(against("Wire to cut:", both("{cut_mm}")))
-    if differs("hold_n", "hold_verdict") and has("hold_n"):
-        told.append(against("Holds about", both("{hold_n} ({hold_share} of the wire; {hold_verdict})")))
+    if (told or differs("hold_n", "hold_verdict")) and hold_line(found, joint, units):
+        told.insert(0, hold_line(found, joint, units))
     if differs("verdict") or told:
-        lines = [_said(found.results[which]) for which in (0, joint)]
+        lines = [key_fact(found.results[which]) for which in (0, joint)]
         told.insert(0, f"Verdict: {lines[0]} against {lines[1]}.")
     return told or ["Nothing that can be seen or matters."]

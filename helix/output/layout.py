@@ -17,8 +17,8 @@ from helix.output.labels import bend_callouts, part_callouts
 from helix.output.lettering import fitted_line, wrapped
 from helix.output.placing import STEP, Block, Silhouette, centring, sized, stand
 from helix.output.view import Shown, View, fitted, placed
-from helix.output.words import GRAVE, answer_line, title_of, verdict_line
-from helix.units import MM_PER_INCH, UnitSystem
+from helix.output.words import GRAVE, answer_line, findings, title_of, verdict_line
+from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
@@ -27,6 +27,7 @@ SMALL_PRINT = (
     "An estimate. Not for lifting, fall arrest or loads over people. Hard wire whips: eye protection."
 )
 _ROUND_SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0)
+_LEAST_F = 7.0  # height that the joint itself is left, in heights of the font
 _ROUND_LENGTHS = (1.0, 2.0, 5.0)
 
 
@@ -81,15 +82,21 @@ def compose(
     inks.append(
         Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f)
     )
-    for line in wrapped(verdict_line(result), 1.2 * f, width - 2 * margin, bold=True, most=2):
+    for line in verdict_lines(result, 1.2 * f, width - 2 * margin):
         y += 1.65 * f
         inks.append(Text(margin, y, line, 1.2 * f, INK, True))
     top, bottom = y + 1.6 * f, height - margin - 2.6 * f
 
     parts = sized(part_callouts(result, shown, units), f, width)
-    bends = sized(bend_callouts(result, shown), f, width)
+    calls = bend_callouts(result, shown)
+    bends = sized(calls, f, width)
     above = max((block.height for block in parts), default=0.0) + 1.6 * f
-    below = max((block.height for block in bends), default=0.0) + 2.4 * f
+    while True:
+        below = max((block.height for block in bends), default=0.0) + 2.4 * f
+        if len(calls) <= 1 or bottom - top - above - below >= _LEAST_F * f:
+            break
+        calls = calls[:-1]  # the least grave; those left have more width
+        bends = sized(calls, f, width)
     box = (margin, top + above, width - margin, max(bottom - below, top + above + 4 * f))
     view = fitted(view, shown, box)
     if whole_scale:
@@ -114,8 +121,43 @@ def compose(
     over += break_sign(shown, view, wire, f)
     over += scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
     small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
+    meant = f"d: the wire's diameter, {format_length(d, units)}."
+    more = sum(finding.severity != "note" for finding in findings(result)) - sum(
+        call.verdict != "ok" for call in calls
+    )
+    meant = f"{more_words(more)}. {meant}" if more > 0 else meant
+    over.append(Text(width - margin, height - margin - 1.25 * f, meant, 0.85 * f, SOFT, anchor="end"))
     over.append(Text(width - margin, height - margin, small, 0.85 * f, SOFT, anchor="end"))
     return Sheet(width, height, view, tuple(inks), tuple(over), tuple(rings), wire)
+
+
+def verdict_lines(result: ShapeResult, size: float, width: float, most: int = 2) -> list[str]:
+    """The verdict in bold lines, never cut: shorter words where it is long, then the gravest and how many more."""
+    whole = wrapped(verdict_line(result), size, width, bold=True)
+    if len(whole) <= most:
+        return whole
+    found = [finding for finding in findings(result) if finding.severity != "note"]
+    for kept in range(len(found), 0, -1):
+        words: dict[str, list[str]] = {}
+        for finding in found[:kept]:
+            short = finding.what.split(":")[0].split(" (")[0]
+            words.setdefault(finding.severity, []).append(short[0].lower() + short[1:])
+        text = " ".join(f"{word.capitalize()}: {'; '.join(each)}." for word, each in words.items())
+        if kept < len(found):
+            text += f" {more_words(len(found) - kept)}."
+        lines = wrapped(text, size, width, bold=True)
+        if len(lines) <= most:
+            return lines
+    return lines[:most]
+
+
+def more_words(count: int) -> str:
+    """Where to read the findings that have no room.
+
+    >>> more_words(3)
+    'And 3 more: see helix shape'
+    """
+    return f"And {count} more: see helix shape"
 
 
 def round_below(value: float, steps: Sequence[float]) -> float:
@@ -157,13 +199,16 @@ def bend_inks(
     if not block.call.ring:
         inks += _dot(x, y, 0.3 * f, colour)
     else:
-        radius = max(1.25 * wire, 1.2 * f)
-        outlines = [mark_outline(verdict, *place, radius) for place in (*others, (x, y))]
-        inks += [Area(outline, None, "#ffffff", 0.62 * f, "halo") for outline in outlines]
+        radius = max(1.8 * wire, 1.4 * f)  # wide and thin: what it points at is seen through it
+        outlines = []
+        for place in ((x, y), *others):
+            if all(np.hypot(place[0] - ring[1], place[1] - ring[2]) > 0.7 * ring[3] for ring in rings):
+                rings.append((verdict, *place, radius))
+                outlines.append(mark_outline(verdict, *place, radius))
         role = f"mark {verdict} {block.call.name}"
-        inks += [Area(outline, None, colour, 0.32 * f, role) for outline in outlines]
-        rings += [(verdict, *place, radius) for place in ((x, y), *others)]
-        start = max(py for _, py in outlines[-1])
+        inks += [Area(outline, None, "#ffffff", 0.3 * f, "halo") for outline in outlines]
+        inks += [Area(outline, None, colour, 0.15 * f, role) for outline in outlines]
+        start = max(py for _, py in mark_outline(verdict, x, y, radius))
         if block.head != x:  # leave beside the tip, so that two marks at one place keep two lines
             aside = 0.45 * radius
             x += aside if block.head > x else -aside

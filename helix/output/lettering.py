@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 HELD = "\0"
-_UNIT = re.compile(r"(?<=\d) (?=(?:d|mm|in|deg|N|lbf|MPa|ksi)\b)")
+_UNIT = re.compile(r"(?<=\d) (?=(?:d|mm|in|deg|N|lbf|MPa|ksi)\b|%)")
 _NARROW = frozenset("iljI.,:;'|!()[]ft/ -r")
 _WIDE = frozenset("mwMW@%")
 

@@ -3,28 +3,37 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.output.closeups import Angle, CloseUp, close_ups
+from helix.output.closeups import CloseUp, chosen, panels
 from helix.output.colouring import ColourBy, Coloured
 from helix.output.files import write_whole
 from helix.output.inks import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
-from helix.output.labels import part_callouts
-from helix.output.layout import SMALL_PRINT, break_sign, mark_outline, part_inks, round_below, scale_bar
+from helix.output.labels import angle_inks, guide_inks, part_callouts
+from helix.output.layout import (
+    SMALL_PRINT,
+    break_sign,
+    mark_outline,
+    more_words,
+    part_inks,
+    round_below,
+    scale_bar,
+    verdict_lines,
+)
 from helix.output.legend import legend_height, legend_inks
-from helix.output.lettering import fitted_line, wrapped
-from helix.output.placing import Silhouette, sized, spread, stand
+from helix.output.lettering import fitted_line, text_width, wrapped
+from helix.output.placing import Rectangle, Silhouette, beside, sized, stand
 from helix.output.plate import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
 from helix.output.render import CannotRender
-from helix.output.spots import Spot, spots
+from helix.output.spots import Spot, blamed_colours, places, spots
 from helix.output.view import Shown, View, fitted, named_view, shown_part
-from helix.output.wire_colours import wire_colours
-from helix.output.words import GRAVE, answer_line, sound_line, title_of, verdict_line
-from helix.units import MM_PER_INCH, UnitSystem
+from helix.output.words import GRAVE, answer_line, findings, sound_line, title_of
+from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
@@ -36,7 +45,7 @@ Mark = tuple[str, float, float, float]
 SIZE_PX = (1600, 900)
 STEP_D = 0.1
 _BELOW = ("entry_standing", "entry_tag", "twist_standing", "twist_tag", "exit_standing", "exit_tag", "barrel")
-_ZONE = 0.55  # share of the height at which the close-ups begin
+_ZONE = 0.57  # share of the height at which the close-ups begin
 
 
 @dataclass(frozen=True)
@@ -60,31 +69,35 @@ def picture_plate(
     f = min(height / 46.0, width / 80.0)
     margin = 2.2 * f
     shown = shown_part(result.joint, STEP_D)
-    colours = wire_colours(result, shown, look.colour, look.theme.metal)
+    colours = blamed_colours(result, shown, look.colour, look.theme.metal)
     head, y = _head(result, units, margin, f, width)
-    zone = _ZONE * height
+    zone, bottom = _ZONE * height, height - margin - 1.2 * f
+    close = panels(result, shown, chosen([result]))
+    columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
-    found = spots(result, shown, view)
-    wire = shown.d_mm * view.scale
+    words, found = _words(result, spots(result, shown, view), colours, (columns[-1][0], zone, columns[-1][1], bottom), f)
     over = [*head, *around]
     marks: list[Mark] = []
-    low = float(view.project(shown.points_mm[shown.rows(*_BELOW)])[0][:, 1].max()) + wire / 2
-    ring = max(1.15 * wire, 1.1 * f)
-    over += _marks(found, view, ring, low + 2.6 * f, f, marks)
-    low += 3.9 * f if found else 0.9 * f
-    panels = close_ups(result, shown)
-    columns = _columns(margin, width - margin, len(panels), f)
-    bottom = height - margin - 1.2 * f
+    low = float(view.project(shown.points_mm[shown.rows(*_BELOW)])[0][:, 1].max()) + shown.d_mm * view.scale / 2
+    over += _marks(found, shown, view, (margin, y, width - margin, zone - 0.5 * f), around, f, marks)
+    low = min(max([low, *(my + radius for _, _, my, radius in marks)]) + 0.9 * f, zone - 0.3 * f)
     frames = [frame]
-    for panel, (x0, x1) in zip(panels, columns[:-1], strict=True):
+    end = -np.inf
+    for panel, (x0, x1) in zip(close, columns[:-1], strict=True):
         box = (x0, zone + 2.2 * f, x1, bottom - 2.9 * f)
-        close, inks = _close_up(panel, shown, colours, box, f, units, found)
-        frames.append(close)
+        made, inks, clear = _close_up(panel, shown, colours, box, f, units)
+        frames.append(made)
         over += inks
         if look.view != "eye":
-            over += _zoom_lines(panel, shown, view, box, (low, zone + 0.2 * f), f)
-    over += _words(result, found, colours, (columns[-1][0], zone, columns[-1][1], bottom), f)
-    small = fitted_line(SMALL_PRINT, 0.85 * f, width - 2 * margin)
+            flat = view.project(shown.points_mm[panel.rows])[0][:, 0]
+            stretch = (float(flat.min()) - shown.d_mm * view.scale, float(flat.max()) + shown.d_mm * view.scale)
+            level = low + (0.8 * f if stretch[0] < end else 0.0)  # brackets do not run into each other
+            over += _zoom_lines(panel.name, stretch, box, clear, (level, zone + 0.2 * f), f)
+            end = max(end, stretch[1])
+    over += words
+    meant = f"d: the wire's diameter, {format_length(shown.d_mm, units)}."
+    over.append(Text(margin, height - 0.7 * margin, meant, 0.85 * f, SOFT))
+    small = fitted_line(SMALL_PRINT, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
     over.append(Text(width - margin, height - 0.7 * margin, small, 0.85 * f, SOFT, anchor="end"))
     return Plate(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
 
@@ -126,7 +139,7 @@ def _head(
     ]
     y += 2.0 * f
     inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
-    for line in wrapped(verdict_line(result), 1.2 * f, room, bold=True, most=2):
+    for line in verdict_lines(result, 1.2 * f, room):
         y += 1.65 * f
         inks.append(Text(margin, y, line, 1.2 * f, INK, True))
     return inks, y + 0.8 * f
@@ -147,14 +160,15 @@ def _whole(
     end_on = look.view == "eye"  # the parts lie behind each other there
     parts = [] if end_on else sized(part_callouts(result, shown, units), f, width)
     above = max((block.height for block in parts), default=0.0) + 1.8 * f
-    view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - 2.6 * f))
-    wire = shown.d_mm * view.scale
-    edge = Silhouette(view.project(shown.points_mm)[0], wire / 2)
-    stand(parts, view, edge, f, (x0, x1), up=True)
-    lift = min(min((block.y for block in parts), default=y0) - y0, 0.0)  # labels that would run into the head
-    view = View(view.axes, view.scale, (view.origin[0], view.origin[1] - lift))
-    for block in parts:
-        block.y, block.anchor = block.y - lift, (block.anchor[0], block.anchor[1] - lift)
+    below = (2.6 if all(finding.severity == "note" for finding in findings(result)) else 3.4) * f
+    for _ in range(3):  # until no label runs into the head
+        view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
+        wire = shown.d_mm * view.scale
+        stand(parts, view, Silhouette(view.project(shown.points_mm)[0], wire / 2), f, (x0, x1), up=True)
+        lack = y0 - min((block.y for block in parts), default=y0)
+        if lack <= 0.0:
+            break
+        above += lack + 0.1 * f
     inks: list[Ink] = [ink for block in parts for ink in part_inks(block, f)]
     if not end_on:
         inks += break_sign(shown, view, wire, f)
@@ -173,8 +187,9 @@ def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, f
 
 
 def _close_up(
-    panel: CloseUp, shown: Shown, colours: Coloured, box: Box, f: float, units: UnitSystem, found: list[Spot]
-) -> tuple[Frame, list[Ink]]:
+    panel: CloseUp, shown: Shown, colours: Coloured, box: Box, f: float, units: UnitSystem
+) -> tuple[Frame, list[Ink], tuple[float, float]]:
+    """A close-up, what is written round it and drawn into it, and the stretch of its upper edge left clear of words."""
     x0, y0, x1, y1 = box
     scale = (x1 - x0) / panel.length_mm
     middle = panel.middle_mm * scale
@@ -182,115 +197,89 @@ def _close_up(
     colour = MARK_COLOURS.get(panel.verdict, SOFT)
     edge = colour if panel.verdict != "ok" else SOFT
     frame = Frame(box, view, shown, colours.rgb, True, edge, (0.22 if panel.verdict != "ok" else 0.08) * f)
-    word = panel.verdict if panel.verdict == "ok" else panel.verdict.upper()
+    unit = MM_PER_INCH if units == "inch" else 1.0
+    bar = round_below(5.0 * f / (scale * unit), (1.0, 2.0, 5.0)) * scale * unit
+    title = fitted_line(panel.heading(), 1.15 * f, x1 - x0 - 8.0 * f, bold=True)
     inks: list[Ink] = [
         Area(mark_outline(panel.verdict, x0 + 0.6 * f, y0 - 0.95 * f, 0.42 * f), colour),
-        Text(x0 + 1.6 * f, y0 - 0.55 * f, f"{panel.title}: {word}", 1.15 * f, INK, True),
+        Text(x0 + 1.6 * f, y0 - 0.55 * f, title, 1.15 * f, INK, True),
     ]
     for k, line in enumerate(panel.caption):
-        inks.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, line, 0.95 * f, INK))
+        inks.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, fitted_line(line, 0.95 * f, x1 - x0), 0.95 * f, INK))
     if panel.angle is not None:
-        inks += angle_inks(panel.angle, view, f, colour, box)
-    unit = MM_PER_INCH if units == "inch" else 1.0
-    bar = round_below(6.0 * f / (scale * unit), (1.0, 2.0, 5.0)) * scale * unit
-    inks += scale_bar(scale, units, x1 - bar, y1 + 2.5 * f, 0.85 * f, 30.0 * f, "")
-    return frame, inks
-
-
-def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box) -> list[Ink]:
-    """Two lines and an arc between them, its size in words; white beside it so that it shows on any wire."""
-    ((x, y),) = view.project(angle.corner_mm)[0].tolist()
-    turns = []
-    for direction in (angle.first, angle.second):
-        along = np.asarray(direction) @ view.axes[:2].T
-        turns.append(float(np.arctan2(along[1], along[0])))
-    first, second = turns
-    second = first + (second - first + np.pi) % (2 * np.pi) - np.pi
-    long, radius = 6.4 * f, 4.2 * f
-    lines = [((x, y), _within(x, y, a, long, box)) for a in (first, second)]
-    swept = np.linspace(first, second, 40)
-    arc = tuple((x + radius * float(np.cos(a)), y - radius * float(np.sin(a))) for a in swept)
-    inks: list[Ink] = []
-    for width, painted in ((0.42 * f, "#ffffff"), (0.2 * f, colour)):
-        inks += [Stroke(line, width, painted, "angle") for line in (*lines, arc)]
-    middle, away = (first + second) / 2, radius + 1.9 * f
-    wide, high = 3.3 * f, 0.95 * f
-    tx = min(max(x + away * float(np.cos(middle)), box[0] + wide + 0.5 * f), box[2] - wide - 0.5 * f)
-    ty = min(max(y - away * float(np.sin(middle)) + 0.4 * f, box[1] + 1.8 * f), box[3] - 0.9 * f)
-    card = ((tx - wide, ty - 1.25 * high), (tx + wide, ty - 1.25 * high),
-            (tx + wide, ty + 0.45 * high), (tx - wide, ty + 0.45 * high))  # fmt: skip
-    size = f"{angle.size_deg:.0f} deg"
-    return [
-        *inks,
-        Area(card, "#ffffff", colour, 0.1 * f),
-        Text(tx, ty, size, 1.1 * f, "#22262a", True, "middle"),
-    ]
-
-
-def _within(x: float, y: float, angle: float, long: float, box: Box) -> tuple[float, float]:
-    """The far end of a line of that length and direction, cut off just inside the box."""
-    dx, dy = float(np.cos(angle)), -float(np.sin(angle))
-    for start, step, low, high in ((x, dx, box[0], box[2]), (y, dy, box[1], box[3])):
-        if abs(step) > 1e-9:
-            long = min(long, max(0.0, ((high if step > 0 else low) - start) / step - 6.0))
-    return x + long * dx, y + long * dy
+        inks += angle_inks(panel.angle, view, f, colour, box, shown)
+    for guide in panel.guides:
+        inks += guide_inks(guide, view, f, box, view.origin[1], shown.d_mm * scale)
+    inks += scale_bar(scale, units, x1 - max(bar, 2.4 * f), y0 - 0.55 * f, 0.8 * f, 25.0 * f, "")
+    clear = x0 + 2.1 * f + text_width(title, 1.15 * f, bold=True), x1 - max(bar, 2.4 * f) - 0.6 * f
+    return frame, inks, clear
 
 
 def _zoom_lines(
-    panel: CloseUp, shown: Shown, view: View, box: Box, levels: tuple[float, float], f: float
+    name: str,
+    stretch: tuple[float, float],
+    box: Box,
+    clear: tuple[float, float],
+    levels: tuple[float, float],
+    f: float,
 ) -> list[Ink]:
     """A bracket below the part of the whole joint that a close-up shows, and a line to the close-up."""
-    flat, _ = view.project(shown.points_mm[panel.rows])
-    half, (low, level) = shown.d_mm * view.scale, levels
-    x0, x1 = float(flat[:, 0].min()) - half, float(flat[:, 0].max()) + half
+    (x0, x1), (low, level) = stretch, levels
     bracket = ((x0, low - 0.5 * f), (x0, low), (x1, low), (x1, low - 0.5 * f))
     x = (x0 + x1) / 2
-    target = min(max(x, box[0] + 1.0 * f), box[2] - 1.0 * f)
+    target = min(max(x, clear[0]), clear[1])
     path: tuple[tuple[float, float], ...] = ((x, low), (x, level), (target, level), (target, box[1]))
     path = path if abs(target - x) > 1.0 else ((x, low), (x, box[1]))
-    return [Stroke(bracket, 0.12 * f, SOFT, f"zoom {panel.name}"), Stroke(path, 0.08 * f, SOFT)]
+    return [Stroke(bracket, 0.12 * f, SOFT, f"zoom {name}"), Stroke(path, 0.08 * f, SOFT)]
 
 
 def _marks(
-    found: list[Spot], view: View, radius: float, level: float, f: float, marks: list[Mark]
+    found: list[Spot], shown: Shown, view: View, box: Box, around: list[Ink], f: float, marks: list[Mark]
 ) -> list[Ink]:
-    """A ring at each place of a finding, and below the joint a row of numbered badges with lines to them."""
-    rings: list[Ink] = []
-    heads: list[tuple[Spot, float, float]] = []
-    for spot in found:
-        drawn: list[tuple[float, float]] = []
-        for x, y in view.project(np.reshape(spot.points_mm, (-1, 3)))[0].tolist():
-            if any(np.hypot(x - a, y - b) < 0.5 * radius for a, b in drawn):
-                continue
-            drawn.append((x, y))
-            rings += ring_inks(spot, x, y, radius, f)
-            marks.append((spot.severity, x, y, radius))
-        if drawn:
-            heads.append((spot, *drawn[0]))
-    heads.sort(key=lambda head: head[1])
-    wide = 2.9 * f
-    left = spread([x for _, x, _ in heads], [wide] * len(heads), -1e9, 1e9)
-    lines: list[Ink] = []
+    """The numbers of findings beside their place, clear of the wire, with a short leader to it."""
+    half = shown.d_mm * view.scale / 2
+    wire = Silhouette(view.project(shown.points_mm)[0], half)
+    taken = _taken(around, f)
+    leaders: list[Ink] = []
     badges: list[Ink] = []
-    for (spot, x, y), edge in zip(heads, left, strict=True):
-        at = edge + wide / 2
-        colour = MARK_COLOURS.get(spot.severity, NOTE_COLOUR)
-        foot = y + radius * (1.3 if spot.severity in GRAVE else 1.0)
-        lines.append(
-            Stroke(((x, foot), (at, max(level - 1.2 * f, foot)), (at, level)), 0.12 * f, colour, "leader")
-        )
-        badges += badge(spot.severity, spot.number, at, level, 0.95 * f)
-    return [*rings, *lines, *badges]
+    for place in places(found, view, max(3.0 * half, 1.2 * f)):
+        count = len(place.numbers)
+        size = (1.25 * f + 1.3 * f * (count - 1), 1.25 * f)
+        (x, y), end = beside((place.x, place.y), wire, size, box, taken, f)
+        taken += [(x - size[0], y - size[1], x + size[0], y + size[1]), *_along((x, y), end)]
+        colour = MARK_COLOURS.get(place.severity, NOTE_COLOUR)
+        for width, painted, role in ((0.34 * f, "#ffffff", "halo"), (0.16 * f, colour, "mark leader")):
+            leaders.append(Stroke(((x, y), end), width, painted, role))
+        ends = (x - size[0] + 1.25 * f, y), (x + size[0] - 1.25 * f, y)
+        leaders += [Stroke(ends, 0.5 * f, colour, "mark row")] if count > 1 else []
+        leaders.append(Area(mark_outline("ok", *end, 0.26 * f), colour, "#ffffff", 0.1 * f))
+        word = {spot.number: spot.severity for spot in found}
+        for k, number in enumerate(place.numbers):
+            at = x + 2.6 * f * (k - (count - 1) / 2)
+            badges += badge(word[number], number, at, y, 0.95 * f)
+            marks.append((word[number], at, y, 0.93 * f))
+    return [*leaders, *badges]
 
 
-def ring_inks(spot: Spot, x: float, y: float, radius: float, f: float) -> list[Ink]:
-    """The mark of a finding round its place, white beside it so that it shows on any wire."""
-    outline = mark_outline(spot.severity, x, y, radius)
-    colour = MARK_COLOURS.get(spot.severity, NOTE_COLOUR)
-    return [
-        Area(outline, None, "#ffffff", 0.6 * f, "halo"),
-        Area(outline, None, colour, 0.3 * f, f"mark {spot.severity} {spot.number}"),
-    ]
+def _taken(around: list[Ink], f: float) -> list[Rectangle]:
+    """Boxes round words and lines that are there already."""
+    taken: list[Rectangle] = []
+    for ink in around:
+        if isinstance(ink, Text):
+            wide = text_width(ink.text, ink.size, ink.bold)
+            left = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * wide
+            taken.append((left, ink.y - 0.8 * ink.size, left + wide, ink.y + 0.25 * ink.size))
+        elif isinstance(ink, Stroke):
+            for (ax, ay), (bx, by) in pairwise(ink.points):
+                taken.append((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
+    return taken
+
+
+def _along(start: tuple[float, float], stop: tuple[float, float]) -> list[Rectangle]:
+    """Points of a line, as boxes without size."""
+    share = np.linspace(0.0, 1.0, 8)
+    xs, ys = (start[k] + share * (stop[k] - start[k]) for k in (0, 1))
+    return [(float(x), float(y), float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
 
 
 def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]:
@@ -310,8 +299,10 @@ def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]
     ]
 
 
-def _words(result: ShapeResult, found: list[Spot], colours: Coloured, box: Box, f: float) -> list[Ink]:
-    """What was found, numbered, and the legend below it."""
+def _words(
+    result: ShapeResult, found: list[Spot], colours: Coloured, box: Box, f: float
+) -> tuple[list[Ink], list[Spot]]:
+    """What was found, numbered, as much as there is room for; the legend below it; and the findings that are told."""
     x0, y0, x1, y1 = box
     room = x1 - x0
     under = legend_height(colours.legend, f, room)
@@ -322,16 +313,25 @@ def _words(result: ShapeResult, found: list[Spot], colours: Coloured, box: Box, 
         inks.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
         for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
             inks.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
-        return inks
+        return inks, found
     room -= 2.4 * f
     told = [
         (
             spot,
-            wrapped(f"{spot.severity.upper()}: {_small(spot.title)}", 1.05 * f, room, bold=True, most=2),
+            wrapped(f"{spot.severity.upper()}: {_small(spot.title)}", 1.05 * f, room, bold=True, most=4),
             " ".join(f"{_large(part).rstrip('.')}." for part in (spot.why, spot.do) if part),
         )
         for spot in found
     ]
+    total = sum(finding.severity != "note" for finding in findings(result))
+    while len(told) > 1:
+        last = end - (1.6 * f if len(told) < total else 0.0)
+        if _lines_left(told, y, last, f) >= 0:
+            break
+        told = told[:-1]
+    if len(told) < total:
+        end -= 1.6 * f
+        inks.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(told)) + ".", f, INK))
     bodies = _bodies([wrapped(text, f, room) for _, _, text in told], _lines_left(told, y, end, f), room, f)
     for (spot, head, _), body in zip(told, bodies, strict=True):
         inks += badge(spot.severity, spot.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
@@ -342,7 +342,7 @@ def _words(result: ShapeResult, found: list[Spot], colours: Coloured, box: Box, 
             y += 1.35 * f
             inks.append(Text(x0 + 2.4 * f, y, line, f, INK))
         y += 0.7 * f
-    return inks
+    return inks, [spot for spot, _, _ in told]
 
 
 def _lines_left(told: list[tuple[Spot, list[str], str]], y: float, end: float, f: float) -> int:

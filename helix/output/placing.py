@@ -14,6 +14,8 @@ from helix.output.labels import Callout
 from helix.output.lettering import text_width, wrapped
 from helix.output.view import View
 
+Rectangle = tuple[float, float, float, float]
+
 STEP = 0.6
 """Distance of nested leader lines, in heights of the font."""
 
@@ -59,7 +61,7 @@ def sized(calls: Sequence[Callout], f: float, width: float) -> list[Block]:
     widest = max(min(24 * f, (width - 4.4 * f) / max(len(calls), 1) - 2.6 * f), 7 * f)
     for call in calls:
         indent = 1.8 * f if call.verdict else 0.0
-        head = wrapped(call.title, 1.05 * f, widest - indent, bold=True, most=3)
+        head = wrapped(call.title, 1.05 * f, widest - indent, bold=True, most=6)
         body = [row for text in call.lines for row in wrapped(text, f, widest - indent, most=6)]
         lines, y = [], 0.0
         for text in head:
@@ -164,3 +166,44 @@ def spread(wanted: Sequence[float], widths: Sequence[float], low: float, high: f
     level = [value for value, count in groups for _ in range(int(count))]
     room = max(high - float(np.sum(widths)), low)
     return [float(min(max(value, low), room) + b) for value, b in zip(level, before, strict=True)]
+
+
+def beside(
+    at: tuple[float, float],
+    wire: Silhouette,
+    size: tuple[float, float],
+    box: Rectangle,
+    taken: Sequence[Rectangle],
+    f: float,
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where a mark of a size (half its width, half its height) stands beside a place on the wire, and its leader's end.
+
+    Clear of the wire, of the boxes that are taken and of the edges of a box; as near as can be, its leader
+    crossing as little wire as can be and ending where it meets the wire.
+    """
+    turns = np.radians(np.arange(0.0, 360.0, 15.0))
+    reach = wire.half + max(size) + 0.5 * f + 0.8 * f * np.arange(14)
+    x = (at[0] + reach[:, None] * np.cos(turns)).ravel()
+    y = (at[1] + reach[:, None] * np.sin(turns)).ravel()
+    near = wire.flat[np.hypot(*(wire.flat - at).T) < float(reach[-1]) + wire.half + 2 * max(size)][::2]
+    over = np.maximum(
+        np.abs(x[:, None] - near[:, 0]) - size[0], np.abs(y[:, None] - near[:, 1]) - size[1]
+    ).min(axis=1, initial=np.inf) - wire.half  # fmt: skip
+    free = over > 0.3 * f
+    free &= (x - size[0] >= box[0]) & (x + size[0] <= box[2]) & (y - size[1] >= box[1]) & (y + size[1] <= box[3])
+    for x0, y0, x1, y1 in taken:
+        free &= (x + size[0] + 0.3 * f < x0) | (x - size[0] - 0.3 * f > x1) | (
+            y + size[1] + 0.3 * f < y0) | (y - size[1] - 0.3 * f > y1)  # fmt: skip
+    share = np.linspace(0.0, 1.0, 25)
+    ways = np.stack([at[k] + share * (line[:, None] - at[k]) for k, line in enumerate((x, y))], axis=-1)
+    inside = np.hypot(*np.moveaxis(ways[:, :, None] - near, -1, 0)).min(axis=2, initial=np.inf) < wire.half
+    covered = inside.mean(axis=1) * np.hypot(x - at[0], y - at[1])
+    cost = np.hypot(x - at[0], y - at[1]) + 8.0 * covered - 0.4 * f * np.sin(np.arctan2(y - at[1], x - at[0]))
+    for x0, y0, x1, y1 in taken:  # nor does its leader run through them
+        through = (ways[..., 0] > x0) & (ways[..., 0] < x1) & (ways[..., 1] > y0) & (ways[..., 1] < y1)
+        cost += np.where(through.any(axis=1), 1e3, 0.0)
+    cost = np.where(free, cost, 1e6 + cost - 10.0 * over)
+    best = int(np.argmin(cost))
+    met = np.flatnonzero(inside[best])
+    end = ways[best, int(met[-1])] if len(met) else ways[best, 0]
+    return (float(x[best]), float(y[best])), (float(end[0]), float(end[1]))

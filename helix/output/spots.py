@@ -1,15 +1,18 @@
-"""Where each finding is on the wire, numbered, for marks on a picture and the words beside it."""
+"""Where each finding is on the wire, numbered; and the wire that it blames, coloured."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from helix.output.colouring import METAL, OVERLAP, WORDS, ColourBy, Coloured, rgb
 from helix.output.view import Shown, View
-from helix.output.words import findings
-from helix.studies.along import overlaps_along
+from helix.output.wire_colours import wire_colours
+from helix.output.words import findings, severity_rank
+from helix.studies.along import overlaps_along, severities
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
@@ -28,6 +31,79 @@ class Spot:
     why: str
     do: str
     points_mm: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Findings that are to be seen at one place of a canvas: it is marked once, as the gravest of them is.
+
+    x, y: the middle of the spots (x, y) that are together here.
+    """
+
+    severity: str
+    numbers: tuple[int, ...]
+    spots: tuple[tuple[float, float], ...]
+
+    @property
+    def x(self) -> float:
+        return sum(x for x, _ in self.spots) / len(self.spots)
+
+    @property
+    def y(self) -> float:
+        return sum(y for _, y in self.spots) / len(self.spots)
+
+
+def places(found: Sequence[Spot], view: View, apart: float) -> list[Place]:
+    """Where the findings are on the canvas; those nearer to each other than `apart` are one place."""
+    made: list[Place] = []
+    for spot in found:
+        for x, y in view.project(np.reshape(spot.points_mm, (-1, 3)))[0].tolist():
+            near = next((k for k, at in enumerate(made) if np.hypot(x - at.x, y - at.y) < apart), None)
+            if near is None:
+                made.append(Place(spot.severity, (spot.number,), ((x, y),)))
+                continue
+            at = made[near]
+            numbers = at.numbers if spot.number in at.numbers else (*at.numbers, spot.number)
+            word = min(at.severity, spot.severity, key=severity_rank)
+            made[near] = Place(word, numbers, (*at.spots, (x, y)))
+    return made
+
+
+def blamed(result: ShapeResult) -> dict[str, str]:
+    """The gravest word said of each section, a fault counting only for the wire that is to blame.
+
+    Of an uneven twist that is the tag; of a barrel of the wrong hand the barrel and the tag on its way there.
+    """
+    words = severities(result)
+
+    def put(section: str, word: str) -> None:
+        words[section] = min(words[section], word, key=severity_rank)
+
+    if any(flag.code == "uneven-twist" for flag in result.flags):
+        words["twist_standing"] = "ok"
+        for flag in result.flags:
+            if flag.where.startswith("twist") and flag.code not in ("uneven-twist", "overlap"):
+                put("twist_standing", "ok" if flag.severity == "note" else flag.severity)
+    for flag in result.flags:
+        if flag.code == "opposite-hand":
+            put("barrel", flag.severity)
+    return words
+
+
+def blamed_colours(
+    result: ShapeResult, shown: Shown, by: ColourBy, metal: str = METAL, strain_top: float | None = None
+) -> Coloured:
+    """A colour for each sample of what is shown, and the legend; by verdict, only the wire that is to blame."""
+    made = wire_colours(result, shown, by, metal, strain_top)
+    if by != "verdict":
+        return made
+    colours, now, before = made.rgb.copy(), blamed(result), severities(result)
+    inside = np.abs(colours - rgb(OVERLAP)).max(axis=1) < 1e-9
+    for name in shown.names:
+        if now[name] != before[name]:
+            rows = shown.rows(name)
+            colours[rows[~inside[rows]]] = rgb(WORDS.get(now[name], metal))
+    return Coloured(colours, made.legend)
 
 
 def spots(result: ShapeResult, shown: Shown, view: View) -> list[Spot]:

@@ -5,13 +5,15 @@ Map of what must hold:
   all of the joint but the far standing leg is drawn, unbroken but at the break sign
   labels are placed as a quadratic program would (least squares, in order, apart)
   no text lies on another, on the wire or off the canvas; no leader line crosses a text or another line
-  every bend that is not ok is marked at its place, and named
+  every bend that is not ok is marked at its place, and named; two at one place are marked once
+  a verdict too long for its lines names the gravest, and says how many more
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from itertools import combinations
 
 import numpy as np
@@ -20,12 +22,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
+from helix.model.recipe import recipe_from_text
 from helix.output.inks import Area, Stroke, Text
-from helix.output.layout import Sheet, compose, round_below
+from helix.output.layout import Sheet, compose, round_below, verdict_lines
 from helix.output.lettering import fitted_line, text_width, wrapped
 from helix.output.placing import spread
 from helix.output.view import STANDING_SHOWN_D, Shown, fitted, shown_part, side_view
+from helix.output.words import findings
 from helix.studies.shape import ShapeResult, shape
+from tests.output.conftest import EXAMPLES
 
 ALL = (
     "logger-tether", "faults/bench-exit", "faults/loose-twist", "faults/open-barrel",
@@ -33,6 +38,40 @@ ALL = (
     "faults/small-entry-radius", "faults/tight-pitch", "faults/twist-only", "faults/uneven-zero",
     "faults/wide-throat", "faults/wraps-only",
 )  # fmt: skip
+REFUSED = ("crossings-as-turns", "lay-two")  # no joint can be made of these
+EVERY = tuple(
+    f"faults/{path.stem}" for path in sorted((EXAMPLES / "faults").glob("*.toml")) if path.stem not in REFUSED
+)
+MANY = """
+title = "Many faults at once, and a title that says so at some length, as titles at times do, for the width of a page"
+[wire]
+size = "MWG 12"
+material = "302 stainless"
+rated_load = "2 kN"
+[eye]
+pin = "6 mm"
+throat = "100 deg"
+[entry]
+radius = "0.6 d"
+[twist]
+turns = 3
+lay_length = "4 d"
+evenness = 0.3
+[exit]
+peak_angle = "120 deg"
+[barrel]
+wraps = 3
+pitch = "1.8 d"
+hand = "opposite"
+"""
+
+
+@cache
+def many_faults() -> ShapeResult:
+    """A joint with seven findings or more."""
+    result = shape(recipe_from_text(MANY))
+    assert sum(finding.severity != "note" for finding in findings(result)) >= 7
+    return result
 
 
 def sheet_of(
@@ -176,7 +215,7 @@ def hits(a: np.ndarray, b: np.ndarray, box: tuple[float, float, float, float]) -
     return overlap((*np.minimum(a, b), *np.maximum(a, b)), box)
 
 
-@pytest.mark.parametrize("name", ALL)
+@pytest.mark.parametrize("name", ["logger-tether", *EVERY])
 def test_nothing_on_the_sheet_runs_into_anything_else(
     example: Callable[[str], ShapeResult], name: str
 ) -> None:
@@ -197,6 +236,23 @@ def test_nor_where_all_parts_are_crowded_together(
         eye=replace(good.recipe.eye, pin_mm=pin_mm),
     )
     check_sheet(shape(recipe), size)
+
+
+def test_nor_where_there_are_many_faults() -> None:
+    check_sheet(many_faults(), (1600.0, 900.0))
+
+
+@pytest.mark.parametrize("width", [2500.0, 1500.0, 900.0, 500.0])
+def test_a_long_verdict_names_the_gravest_and_counts_the_rest(width: float) -> None:
+    result = many_faults()
+    found = [finding for finding in findings(result) if finding.severity != "note"]
+    lines = verdict_lines(result, 24.0, width)
+    text = " ".join(lines)
+    assert len(lines) <= 2 and "..." not in text
+    assert all(text_width(line, 24.0, bold=True) <= width for line in lines)
+    told = sum(1 for finding in found if finding.what.split(":")[0].split(" (")[0][1:] in text)
+    more = int(text.split("And ")[1].split()[0]) if "see helix shape" in text else 0
+    assert told + more == len(found) and (more > 0) == (width < 2500.0)
 
 
 def check_sheet(result: ShapeResult, size: tuple[float, float]) -> None:
@@ -237,13 +293,16 @@ def test_every_bend_that_is_not_ok_is_marked_in_its_place_and_named(
     written = " ".join(ink.text for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text))
     for bend in result.bends:
         flat, _ = sheet.view.project(bend.point_mm)
-        rings = [ring for ring in sheet.rings if np.hypot(ring[1] - flat[0, 0], ring[2] - flat[0, 1]) < 1e-6]
+        away = [np.hypot(ring[1] - flat[0, 0], ring[2] - flat[0, 1]) for ring in sheet.rings]
+        rings = [ring for ring, far in zip(sheet.rings, away, strict=True) if far <= 0.7 * ring[3] + 1e-6]
         assert bool(rings) == (bend.verdict != "ok" and bend.spoke != "hand")
         for verdict, _, _, radius in rings:
-            assert radius > sheet.wire_width / 2
+            assert radius > 1.5 * sheet.wire_width / 2  # what it points at is to be seen through it
             assert f"{verdict.upper()}: " in written
     marks = [ink for ink in sheet.over if isinstance(ink, Area) and ink.role.startswith("mark")]
     assert len(marks) == len(sheet.rings)
+    for one, other in combinations(sheet.rings, 2):  # two at one place are one
+        assert np.hypot(one[1] - other[1], one[2] - other[2]) > 0.7 * min(one[3], other[3])
     corners = {"sharp": 4, "caution": 6}
     assert all(len(mark.points) == corners[mark.role.split()[1]] for mark in marks)  # told by shape too
 

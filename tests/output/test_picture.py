@@ -4,9 +4,11 @@ Map of what must hold:
   the wire covers exactly the pixels within half a diameter of its projected centre line, at 4K to a pixel
   the nearer part hides the farther
   whole joint and both close-ups lie in their boxes, from every view; no words run into others or off the canvas
-  an angle that is drawn is as large as it says, and is the bend's
+  an angle that is drawn is as large as it says, and is the bend's; past its limit it says so
+  close-ups show what is wrong; what is drawn into them (arrows, turns, gaps) is what the joint has
   a legend's colours and numbers are those of the wire
-  every finding is numbered, marked at its place and named; an overlap has its colour; a sound joint has no mark
+  every finding that has room is numbered, marked beside its place, off the wire, and named; the rest is counted
+  only the wire to blame is coloured; an overlap has its colour; a sound joint has no mark
   paper, dark paper and no paper are what they say
   a machine that cannot draw is told so, in an error, not a crash
 """
@@ -23,23 +25,25 @@ from scipy.spatial import cKDTree
 
 from helix.errors import InputFaults
 from helix.output import render
-from helix.output.closeups import close_ups
+from helix.output.closeups import chosen, close_ups, panels
 from helix.output.colouring import COLOUR_BY, METAL, OVERLAP, ramp, rgb
 from helix.output.inks import Area, Stroke, Text
 from helix.output.lettering import text_width
 from helix.output.picture import Look, picture_pixels, picture_plate, write_picture
 from helix.output.plate import DARK, LIGHT, Frame, Plate, plate_pixels
 from helix.output.render import CannotRender, painter, wire_body
+from helix.output.spots import blamed_colours, places, spots
 from helix.output.view import VIEWS, Shown, View, fitted, named_view, shown_part, side_view
 from helix.output.wire_colours import wire_colours
 from helix.output.words import findings
 from helix.studies.along import overlaps_along, strain_along
 from helix.studies.shape import ShapeResult
-from tests.output.test_layout import ALL, box_of, overlap
+from tests.output.test_layout import ALL, EVERY, box_of, many_faults, overlap
 
 SIZE = (960, 540)
 VERMILLION = np.array([0xD5, 0x5E, 0x00])
 METAL_RGB = rgb(METAL)
+MANY_FAULTS = "many faults"
 
 
 def covered(shown: Shown, view: View, size: tuple[int, int]) -> np.ndarray:
@@ -126,13 +130,13 @@ def test_a_view_of_another_name_is_refused() -> None:
 
 @pytest.mark.parametrize(
     ("name", "size"),
-    [(name, (1600, 900)) for name in ALL]
-    + [("faults/short-exit", (1000, 800)), ("faults/over-twist", (1000, 800))],
+    [(name, (1600, 900)) for name in ("logger-tether", *EVERY, MANY_FAULTS)]
+    + [(name, (1000, 800)) for name in ("faults/short-exit", "faults/over-twist", MANY_FAULTS)],
 )
 def test_words_keep_clear_of_each_other_and_of_the_edges(
     example: Callable[[str], ShapeResult], name: str, size: tuple[int, int]
 ) -> None:
-    plate = picture_plate(example(name), "metric", size)
+    plate = picture_plate(many_faults() if name == MANY_FAULTS else example(name), "metric", size)
     texts = [ink for ink in plate.over if isinstance(ink, Text)]
     boxes = [(ink.text, box_of(ink)) for ink in texts]
     for text, box in boxes:
@@ -252,26 +256,165 @@ def test_every_colour_on_the_wire_is_in_the_legend(
     assert ("overlap" in words) == (result.clearance.least_d < -1e-3)
 
 
-@pytest.mark.parametrize(
-    "name",
-    ["logger-tether", *(f"faults/{n}" for n in ("short-exit", "over-twist", "wide-throat", "wraps-only"))],
-)
+@pytest.mark.parametrize("name", ["logger-tether", *EVERY, MANY_FAULTS])
 def test_every_finding_is_numbered_marked_and_named(example: Callable[[str], ShapeResult], name: str) -> None:
-    result = example(name)
+    result = many_faults() if name == MANY_FAULTS else example(name)
     plate = picture_plate(result, "metric", (1600, 900))
-    found = [finding for finding in findings(result) if finding.severity != "note"][:5]
-    roles = [ink.role for ink in plate.over if isinstance(ink, Area)]
-    words = " ".join(ink.text for ink in plate.over if isinstance(ink, Text))
-    for number, finding in enumerate(found, 1):
-        assert f"mark {finding.severity} {number}" in roles
+    found = [finding for finding in findings(result) if finding.severity != "note"]
+    texts = [ink for ink in plate.over if isinstance(ink, Text)]
+    words = " ".join(ink.text for ink in texts)
+    more = int(words.split("And ")[-1].split()[0]) if "more: see helix shape." in words else 0
+    told = found[: len(found) - more]
+    assert more <= 3 and bool(plate.marks) == bool(found)
+    for number, finding in enumerate(told, 1):
+        assert words.count(f" {number} ") >= 2 if number > 1 else True
         assert f"{finding.severity.upper()}: {finding.what[:1].lower()}{finding.what[1:]}"[:24] in words
-        for point in finding.points_mm:
-            x, y = plate.frames[0].view.project(point)[0][0]
-            assert (
-                min(np.hypot(x - mx, y - my) for _, mx, my, _ in plate.marks) < plate.marks[0][3] / 2 + 1e-9
-            )
-    assert bool(plate.marks) == bool(found)
-    assert sum(role == "badge" for role in roles) == 2 * len(found)
+    numbers = sorted({int(ink.text) for ink in texts if ink.text.isdigit() and ink.anchor == "middle" and any(
+        np.hypot(ink.x - x, ink.y - y) < r for _, x, y, r in plate.marks)})  # fmt: skip
+    assert numbers == list(range(1, len(told) + 1))
+    roles = [ink.role for ink in plate.over if isinstance(ink, Area)]
+    assert sum(role == "badge" for role in roles) == len(plate.marks) + len(told)
+
+
+@pytest.mark.parametrize("name", [*EVERY, MANY_FAULTS])
+def test_a_mark_stands_beside_its_place_and_covers_no_wire(
+    example: Callable[[str], ShapeResult], name: str
+) -> None:
+    result = many_faults() if name == MANY_FAULTS else example(name)
+    plate = picture_plate(result, "metric", (1600, 900))
+    whole = plate.frames[0]
+    flat, _ = whole.view.project(whole.shown.points_mm)
+    half = whole.shown.d_mm * whole.view.scale / 2
+    texts = [box_of(ink) for ink in plate.over if isinstance(ink, Text) and not ink.text.isdigit()]
+    for _, x, y, radius in plate.marks:
+        diamond = np.abs(flat[:, 0] - x) + np.abs(flat[:, 1] - y)
+        assert diamond.min() > 1.3 * radius + half, "the mark lies on the wire"
+        assert not any(overlap((x - radius, y - radius, x + radius, y + radius), box) for box in texts)
+    for (_, x, y, radius), (_, a, b, _) in combinations(plate.marks, 2):
+        assert np.hypot(x - a, y - b) > 2.0 * radius
+    leaders = [ink.points for ink in plate.over if isinstance(ink, Stroke) and ink.role == "mark leader"]
+    at = [(spot.x, spot.y) for spot in places(spots(result, whole.shown, whole.view), whole.view, 1.0)]
+    for start, end in leaders:
+        assert min(np.hypot(end[0] - x, end[1] - y) for x, y in at) < 5.0 * half  # a barrel is 3 from its axis
+        assert np.hypot(start[0] - end[0], start[1] - end[1]) < 0.11 * plate.width
+    for one, other in combinations([end for _, end in leaders], 2):  # two at one place are one
+        assert np.hypot(one[0] - other[0], one[1] - other[1]) > half
+
+
+def test_findings_at_one_place_are_marked_once(short_exit: ShapeResult) -> None:
+    plate = picture_plate(short_exit, "metric", (1600, 900))
+    leaders = [ink for ink in plate.over if isinstance(ink, Stroke) and ink.role == "mark leader"]
+    assert len(leaders) == 1 and len(plate.marks) == 3
+    assert len({round(y, 6) for _, _, y, _ in plate.marks}) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "parts", "verdicts"),
+    [
+        ("good", ("entry", "exit"), ("ok", "ok")),
+        ("wide-throat", ("entry", "exit"), ("sharp", "ok")),
+        ("overbent-120", ("entry", "exit"), ("ok", "sharp")),
+        ("uneven-zero", ("twist", "exit"), ("fault", "ok")),
+        ("wraps-only", ("twist", "exit"), ("fault", "ok")),
+        ("loose-twist", ("twist", "exit"), ("fault", "ok")),
+        ("open-barrel", ("entry", "barrel"), ("ok", "fault")),
+        ("opposite-hand-barrel", ("entry", "hand"), ("ok", "fault")),
+    ],
+)
+def test_close_ups_show_what_is_wrong(
+    example: Callable[[str], ShapeResult], name: str, parts: tuple[str, ...], verdicts: tuple[str, ...]
+) -> None:
+    result = example(f"faults/{name}")
+    assert chosen([result]) == parts
+    shown = shown_part(result.joint)
+    made = panels(result, shown, parts)
+    assert tuple(panel.verdict for panel in made) == verdicts
+    for panel in made:  # what it is about lies in it
+        z = shown.points_mm[panel.rows, 2]
+        assert abs(float(np.median(z)) - panel.middle_mm) < panel.length_mm / 2
+    plate = picture_plate(result, "metric", (1600, 900))
+    frames = plate.frames[1:]
+    assert [frame.edge != "#6b727a" for frame in frames] == [verdict != "ok" for verdict in verdicts]
+
+
+@pytest.mark.parametrize(("name", "same"), [("good", True), ("opposite-hand-barrel", False)])
+def test_arrows_show_the_hands(example: Callable[[str], ShapeResult], name: str, same: bool) -> None:
+    result = example(f"faults/{name}")
+    (panel,) = panels(result, shown_part(result.joint), ("hand",))
+    twist, barrel = panel.guides
+    leans = []
+    for guide in (twist, barrel):
+        (x0, y0), (x1, y1) = panel.view.project([guide.start_mm, guide.stop_mm])[0].tolist()
+        assert x1 > x0  # the tag runs away from the eye
+        leans.append(y1 > y0)
+    assert leans[0] and leans[1] == same  # a right-handed wire in front goes down as it goes on
+    assert (twist.text == "right-hand") and (barrel.text == "right-hand") == same
+    said = "twist and barrel right-hand" if same else "twist right-hand, barrel left-hand"
+    assert panel.caption[0] == said
+
+
+@pytest.mark.parametrize(("name", "gap"), [("good", 0.0), ("open-barrel", None)])
+def test_the_gap_that_is_drawn_is_the_barrels(
+    example: Callable[[str], ShapeResult], name: str, gap: float | None
+) -> None:
+    result = example(f"faults/{name}")
+    shown = shown_part(result.joint, 0.02)
+    (panel,) = panels(result, shown, ("barrel",))
+    (guide,) = panel.guides
+    wide = (guide.stop_mm[2] - guide.start_mm[2]) / shown.d_mm
+    if gap is not None:
+        assert wide == pytest.approx(gap, abs=1e-9) and guide.text == "wraps touch"
+        return
+    assert guide.text == f"gap {wide:.2f} d" and wide > 0.1
+    barrel = shown.points_mm[shown.rows("barrel")]
+    for edge in (guide.start_mm, guide.stop_mm):  # either end lies on a wrap, the middle on none
+        away = np.linalg.norm(barrel - np.asarray(edge), axis=1).min() / shown.d_mm
+        assert away == pytest.approx(0.5, abs=0.03)
+    middle = (np.asarray(guide.start_mm) + np.asarray(guide.stop_mm)) / 2
+    assert np.linalg.norm(barrel - middle, axis=1).min() > 0.55 * shown.d_mm
+
+
+def test_turns_are_counted_where_there_are_too_few() -> None:
+    result = many_faults()
+    (panel,) = panels(result, shown_part(result.joint), ("twist",))
+    lay = result.recipe.twist.lay_mm
+    assert [guide.text for guide in panel.guides] == ["1", "2", "3"]
+    for k, guide in enumerate(panel.guides):
+        assert (guide.start_mm[2], guide.stop_mm[2]) == pytest.approx((k * lay, (k + 1) * lay))
+
+
+@pytest.mark.parametrize(
+    ("name", "said"), [("wide-throat", "100 deg (limit 90)"), ("overbent-120", "120 deg (limit 90)"), ("good", "")]
+)
+def test_an_angle_past_its_limit_names_it(
+    example: Callable[[str], ShapeResult], name: str, said: str
+) -> None:
+    plate = picture_plate(example(f"faults/{name}"), "metric", (1600, 900))
+    words = [ink.text for ink in plate.over if isinstance(ink, Text)]
+    assert (said in words) if said else not any("limit 90" in text for text in words)
+    assert "d: the wire's diameter, 0.737 mm." in words
+    # its words keep off the bend that they are about
+    whole = plate.frames[0].shown
+    for panel, frame in zip(close_ups(example(f"faults/{name}"), whole), plate.frames[1:], strict=True):
+        assert panel.angle is not None
+        ((x, y),) = frame.view.project(panel.angle.corner_mm)[0].tolist()
+        card = box_of(next(ink for ink in plate.over if isinstance(ink, Text) and ink.text == panel.angle.words()))
+        assert not card[0] < x < card[2] or not card[1] < y < card[3]
+
+
+@pytest.mark.parametrize(
+    ("name", "parts"),
+    [("uneven-zero", {"twist_tag"}), ("opposite-hand-barrel", {"exit_tag", "barrel"}), ("open-barrel", {"barrel"})],
+)
+def test_only_the_wire_to_blame_is_coloured(
+    example: Callable[[str], ShapeResult], name: str, parts: set[str]
+) -> None:
+    result = example(f"faults/{name}")
+    shown = shown_part(result.joint)
+    colours = blamed_colours(result, shown, "verdict").rgb
+    bare = np.abs(colours - METAL_RGB).max(axis=1) < 1e-9
+    assert {shown.names[k] for k in np.unique(shown.section[~bare])} == parts
+    assert not bare[shown.rows(*parts)].any()
 
 
 def test_an_overlap_is_coloured_where_it_is(short_exit: ShapeResult) -> None:

@@ -2,6 +2,7 @@
 
 Map of what must hold:
   compared joints have one scale and one side, and their throats stand below each other; each is told apart in words
+  close-ups of one kind have one scale, said on them; the faulty part is shown of the good joint too
   a step's tile shows its wire, the bar uses the wire up, marks stand at their distances; no words run into others
   an animation has a frame for every moment and no two alike in a row; pages need no network and say their policy
   a folder appears whole or not at all; what has no graphics gets drawings
@@ -72,12 +73,19 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
     plate = compare_plate(found)
     rows = [frame for frame in plate.frames if not frame.panel]
     close = [frame for frame in plate.frames if frame.panel]
-    assert len(rows) == len(others) + 1 and len(close) == 2 * len(rows)
+    assert len(rows) == len(others) + 1 and len(close) == (2 if len(others) > 1 else 1) * len(rows)
     assert len({round(row.view.scale, 9) for row in rows}) == 1
     assert all(np.array_equal(row.view.axes, rows[0].view.axes) for row in rows)
     throats = [row.view.project([[0.0, 0.0, 0.0]])[0][0, 0] for row in rows]
     assert np.ptp(throats) < 1e-9
-    assert len({round(panel.view.scale, 9) for panel in close}) == 1
+    for left in {panel.box[0] for panel in close}:
+        column = [panel.view.scale for panel in close if panel.box[0] == left]
+        assert len(column) == len(rows) and np.ptp(column) < 1e-9
+    told = sorted(ink.text for ink in plate.over if isinstance(ink, Text) and re.fullmatch(r"x\d\.\d", ink.text))
+    assert told == sorted(f"x{panel.view.scale / rows[0].view.scale:.1f}" for panel in close)
+    assert all(panel.view.scale > 1.2 * rows[0].view.scale for panel in close)
+    named = [ink.text for ink in plate.over + plate.under if isinstance(ink, Text)]
+    assert ("twist begins" in named) != ("wraps-only" in others) and ("throat" in named) == ("wraps-only" in others)
     for row in rows:
         flat, _ = row.view.project(row.shown.points_mm)
         half = row.shown.d_mm * row.view.scale / 2
@@ -90,6 +98,46 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
     assert {ink.points[0][0] for ink in lines} == {throats[0]} or np.ptp(
         [ink.points[0][0] for ink in lines]
     ) < 1e-9
+
+
+LESSON = {
+    "steep-entry": ("First bend: SHARP", "SHARP: the eye legs cross at 100 deg (limit 90)", "Hold: as the first"),
+    "steep-exit": ("Exit: SHARP", "SHARP: the tag leaves the twist at 120 deg (limit 90)", "LOCKS, BUT BREAKS EARLY"),
+    "uneven-twist": ("Twist: FAULT", "FAULT: the tag takes 1.86 times the leg's wire", "Hold: no estimate"),
+    "open-barrel": ("Barrel: FAULT", "FAULT: the wraps stand 0.79 d apart", "Hold: MARGINAL, it may unwind"),
+    "opposite-hand-barrel": ("Barrel: FAULT", "FAULT: the twist is right-hand, the barrel left-hand", "Hold: as the"),
+    "wraps-only": ("No twist: FAULT", "FAULT: no twist, the wraps alone hold the tag", "Hold: UNWINDS before"),
+    "half-turns-counted": ("Twist: FAULT", "FAULT: only 2.5 turns", "Hold: UNWINDS before"),
+}
+
+
+@pytest.mark.parametrize("name", LESSON)
+def test_a_lesson_shows_its_fault_and_says_it_first(name: str) -> None:
+    plate = compare_plate(compare([lesson("good"), lesson(name)]), width_px=1200)
+    words_apart(plate)
+    heading, key, hold = LESSON[name]
+    texts = [ink for ink in plate.over if isinstance(ink, Text)]
+    words = [ink.text for ink in texts]
+    fact = next(ink for ink in texts if ink.text.startswith(key[:40]) and ink.x < 100)
+    assert fact.bold and key in " ".join(words)
+    below = [ink for ink in texts if ink.x == fact.x and fact.y < ink.y < fact.y + 3.2 * fact.size]
+    assert any(hold in ink.text for ink in below)  # the verdict on the hold, its load after it
+    rows = [frame for frame in plate.frames if not frame.panel]
+    close = [frame for frame in plate.frames if frame.panel]
+    assert heading in words
+    each = len(close) // 2
+    marked = [frame.edge == "#d55e00" for frame in close]
+    assert not any(marked[:each]) and sum(marked[each:]) == 1
+    if each == 1:  # the part at fault, of both joints, in the same place, named alike
+        assert close[0].box[0] == close[1].box[0] and heading.split(":")[0].removeprefix("No ").capitalize() in {
+            text.split(":")[0] for text in words if text.endswith(": ok")
+        }
+    half = rows[1].shown.d_mm * rows[1].view.scale / 2
+    flat, _ = rows[1].view.project(rows[1].shown.points_mm)
+    assert len(plate.marks) == 1  # beside the wire, not on it
+    for _, x, y, radius in plate.marks:
+        assert (np.abs(flat[:, 0] - x) + np.abs(flat[:, 1] - y)).min() > 1.3 * radius + half
+    assert any(text.startswith("d: the wire's diameter, 0.737 mm.") for text in words)
 
 
 def test_a_page_of_compared_joints_needs_nothing_else() -> None:
