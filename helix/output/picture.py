@@ -161,14 +161,18 @@ def _whole(
     parts = [] if end_on else sized(part_callouts(result, shown, units), f, width)
     above = max((block.height for block in parts), default=0.0) + 1.8 * f
     below = (2.6 if all(finding.severity == "note" for finding in findings(result)) else 3.4) * f
-    for _ in range(3):  # until no label runs into the head
+    for _ in range(2):  # so that no label runs into the head
         view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
         wire = shown.d_mm * view.scale
         stand(parts, view, Silhouette(view.project(shown.points_mm)[0], wire / 2), f, (x0, x1), up=True)
         lack = y0 - min((block.y for block in parts), default=y0)
         if lack <= 0.0:
             break
-        above += lack + 0.1 * f
+        above += 0.5 * lack
+    lift = max(lack, 0.0)  # what is left of that: all of it goes down
+    view = View(view.axes, view.scale, (view.origin[0], view.origin[1] + lift))
+    for block in parts:
+        block.y, block.anchor = block.y + lift, (block.anchor[0], block.anchor[1] + lift)
     inks: list[Ink] = [ink for block in parts for ink in part_inks(block, f)]
     if not end_on:
         inks += break_sign(shown, view, wire, f)
