@@ -5,6 +5,7 @@ Map of what must hold:
   a slider that moves changes the picture and the numbers, by pointer and by keys; let go, it is kept
   a sharp exit is told; pressed, it brings its place to the middle of the stage; its remedy cures it
   undo and redo, back and forward, an address, a reload: each brings the joint back
+  a file that is saved and opened again is the same joint
   what cannot be made is said at its knob, and the last joint that can stays, greyed
   what the joint holds follows by itself
   a part that is pointed at tells its length, radius and strain as helix shape does
@@ -18,6 +19,7 @@ import base64
 import io
 import re
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -26,7 +28,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from helix.model.recipe import recipe_from_text
+from helix.model.recipe import read_recipe, recipe_from_text
 from helix.output.words import answer_line
 from helix.studies.shape import ShapeResult, shape
 from helix.units import format_length
@@ -213,6 +215,30 @@ def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, addres
     answered(other)
     assert told(other, "cut") == second
     other.context.close()
+
+
+def test_a_file_saved_and_opened_again_is_the_same(visit: Visit, tmp_path: Path) -> None:
+    page = visit.page
+    name = page.get_by_role("textbox", name="Name of this joint")
+    name.fill("12")
+    name.press("Enter")
+    answered(visit)
+    page.reload()
+    answered(visit)
+    recipe = page.evaluate("() => helixPage.state.kept")
+    assert recipe["title"] == "12"  # text, though it looks like a number
+    with page.expect_download() as saved:
+        page.get_by_role("button", name="Save").click()
+    file = tmp_path / saved.value.suggested_filename
+    saved.value.save_as(file)
+    assert read_recipe(file).title == "12"
+    page.get_by_role("button", name="New").click()
+    answered(visit)
+    assert page.evaluate("() => helixPage.state.kept") != recipe
+    page.locator("header input[type=file]").set_input_files(file)
+    page.wait_for_function("() => helixPage.state.kept.title === '12'")
+    answered(visit)
+    assert page.evaluate("() => helixPage.state.kept") == recipe
 
 
 def test_what_cannot_be_made_is_said_at_its_knob(browser: Any, address: str) -> None:

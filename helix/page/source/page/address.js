@@ -18,7 +18,7 @@ export function read(text) {
   for (const [key, value] of new URLSearchParams(text.replace(/^#/, ""))) {
     const names = key.split(".");
     if (OWN.includes(key)) state[key] = value;
-    else if (names.every((name) => /^[a-z_]+$/.test(name))) {
+    else if (names.every((name) => /^[a-z][a-z_]*$/.test(name))) {
       put(state.recipe, names, meant(value));
       found ||= names.length > 1;
     }

@@ -3,6 +3,8 @@ import { capital, el, mark } from "./dom.js";
 
 const sentence = (text) => (text ? capital(/[.!?]$/.test(text) ? text : `${text}.`) : "");
 
+const keyOf = ({ name, what }) => `${name} ${what}`;
+
 export class Findings {
   /** holder: the row of buttons; card: where the chosen one is told. */
   constructor(holder, card, app) {
@@ -15,7 +17,9 @@ export class Findings {
     if (!findings.length) this.holder.replaceChildren(mark("ok"), el("span", { class: "sound" }, answer.answer.sentence));
     else this.holder.replaceChildren(...findings.map((finding) => this.#button(finding)));
     if (this.chosen) {
-      const still = findings.find((finding) => finding.name === this.chosen.name);
+      const { chosen } = this;
+      const still = findings.find((finding) => keyOf(finding) === keyOf(chosen)) ||
+        findings.find((finding) => finding.name === chosen.name && finding.severity === chosen.severity);
       if (still) this.#tell(still);
       else this.close();
     }
@@ -30,11 +34,12 @@ export class Findings {
     this.close();
   }
 
-  /** Choose the finding of this name, as a label on the stage does. */
-  choose(name) {
-    const finding = this.list?.find((one) => one.name === name);
+  /** Choose the finding that a label on the stage stands for. */
+  choose(note) {
+    const own = (this.list || []).filter((finding) => finding.name === note.name);
+    const title = note.title.toLowerCase();
+    const finding = own.find(({ what }) => title.includes(what.toLowerCase())) || own[0];
     if (finding) this.#tell(finding);
-    return Boolean(finding);
   }
 
   close() {
@@ -45,12 +50,12 @@ export class Findings {
 
   #button(finding) {
     const press = () => {
-      if (this.chosen?.name === finding.name && !this.card.hidden) return this.close();
+      if (this.chosen && keyOf(this.chosen) === keyOf(finding)) return this.close();
       this.#tell(finding);
       const place = finding.points_mm[0] || this.app.placeOf(finding.section);
       if (place) this.app.goTo(place);
     };
-    return el("button", { class: `finding ${finding.severity}`, "data-name": finding.name, "aria-expanded": "false", onclick: press },
+    return el("button", { class: `finding ${finding.severity}`, "data-of": keyOf(finding), "aria-expanded": "false", onclick: press },
       mark(finding.severity), el("b", {}, capital(finding.severity)), el("span", {}, finding.what));
   }
 
@@ -70,14 +75,14 @@ export class Findings {
   }
 
   #leave() {
-    const name = this.chosen?.name;
+    const of = keyOf(this.chosen);
     this.close();
-    this.holder.querySelector(`[data-name="${name}"]`)?.focus();
+    [...this.holder.querySelectorAll("button")].find((button) => button.dataset.of === of)?.focus();
   }
 
   #press() {
     for (const button of this.holder.querySelectorAll("button")) {
-      const open = Boolean(this.chosen) && button.dataset.name === this.chosen.name;
+      const open = Boolean(this.chosen) && button.dataset.of === keyOf(this.chosen);
       button.setAttribute("aria-expanded", open);
       button.classList.toggle("chosen", open);
     }

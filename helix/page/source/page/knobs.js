@@ -115,6 +115,11 @@ export class Knobs {
   }
 
   focus(key) {
-    this.knobs.get(key)?.element.querySelector("input, select, button")?.focus();
+    const element = this.knobs.get(key)?.element;
+    if (!element) return;
+    this.app.toKnobs();
+    const folded = element.closest("details");
+    if (folded) folded.open = true;
+    element.querySelector("input, select, .row button")?.focus();
   }
 }

@@ -12,7 +12,7 @@ import { PANES } from "./panes/index.js";
 import { SHAPE } from "./shape.js";
 import { Stage } from "./stage.js";
 import { State } from "./state.js";
-import { Tabs } from "./tabs.js";
+import { attempt, Tabs } from "./tabs.js";
 
 const NARROW = matchMedia("(max-width: 56rem)");
 const TOAST_MS = 4000;
@@ -59,7 +59,7 @@ class Page {
     this.header = new Header(parts.head, this);
     this.line = new Answer(parts.answer);
     this.findings = new Findings(parts.findings, parts.told, this);
-    this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note.name) });
+    this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note) });
     this.viewer = this.stage.viewer;
     this.knobs = new Knobs(parts.knobs, this);
     const knobs = { name: "knobs", title: "Knobs", make: () => ({}) };
@@ -101,6 +101,11 @@ class Page {
     this.tabs.open(name, true);
   }
 
+  /** Bring the knobs into sight, where they are a tab. */
+  toKnobs() {
+    if (NARROW.matches) this.open("knobs");
+  }
+
   explain(...words) {
     this.knobs.explain(...words);
   }
@@ -114,7 +119,7 @@ class Page {
   }
 
   #emit(what) {
-    for (const listener of [...this.listeners]) listener(what);
+    for (const listener of [...this.listeners]) attempt(() => listener(what));
   }
 
   #changed(what) {

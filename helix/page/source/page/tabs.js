@@ -1,6 +1,16 @@
 // Panes as tabs: one is open; arrows, Home and End move between their tabs.
 import { el } from "./dom.js";
 
+/** Let a pane do something; its failing is its own: the rest of the page goes on. */
+export function attempt(act) {
+  try {
+    return act();
+  } catch (error) {
+    console.error(error);
+    return null;
+  }
+}
+
 export class Tabs {
   /** panes: [{name, title, make(holder, app)}]; moved(name): another one was opened by hand. */
   constructor(list, panel, panes, app, moved) {
@@ -29,8 +39,8 @@ export class Tabs {
       other.tab.tabIndex = open ? 0 : -1;
       other.holder.hidden = !open;
     }
-    if (!this.made.has(pane.name)) this.made.set(pane.name, pane.make(pane.holder, this.app) || {});
-    this.made.get(pane.name).shown?.();
+    if (!this.made.has(pane.name)) this.made.set(pane.name, attempt(() => pane.make(pane.holder, this.app)) || {});
+    attempt(() => this.made.get(pane.name).shown?.());
     this.panel.scrollTop = 0;
     if (byHand) {
       pane.tab.scrollIntoView({ block: "nearest", inline: "nearest" });
@@ -40,7 +50,7 @@ export class Tabs {
 
   /** Tell the open pane of a new answer. */
   changed(answer) {
-    this.made.get(this.name)?.changed?.(answer);
+    attempt(() => this.made.get(this.name)?.changed?.(answer));
   }
 
   #shown() {

@@ -11,8 +11,8 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   let files = [];
   const fields = new Fields([
     { name: "rated", label: "Rated load of the wire", hint: app.units === "inch" ? "174 lbf" : "774 N", help: "Where the rows do not state it." },
-    { name: "leave_out", label: "Go on without rows that cannot be read", kind: "check" },
-  ], () => files.length && read());
+    { name: "leave_out", label: "Write reports without rows that cannot be read", kind: "check" },
+  ], (name) => name === "rated" && files.length && read());
   const by = new Fields([{ name: "by", label: "Column that makes the groups", kind: "select", options: ["group", "maker", "batch", "size", "date"].map((name) => [name, name]) }]);
   const box = new JobBox(app, { fields, wait: "reading" });
   const other = new JobBox(app, { fields: by, wait: "comparing every pair" });
@@ -35,7 +35,7 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   /** Rows that were left out, in words. */
   const faulty = (result) => (result.faults?.length ? [el("div", { class: "left-out" }, el("p", {}, el("b", {}, "Rows that could not be read")),
     el("ul", {}, ...result.faults.map((fault) => el("li", {}, typeof fault === "string" ? fault : `${fault.place}: ${fault.message}`))))] : []);
-  const compare = () => other.pane("pulls-compare", { files, units: app.units, ...by.values, ...(fields.values.leave_out ? { leave_out: true } : {}) }, (result) => [...faulty(result), ...reportNodes(result.report, 4)]);
+  const compare = () => other.pane("pulls-compare", { files, units: app.units, ...by.values }, (result) => [...faulty(result), ...reportNodes(result.report, 4)]);
   const take = (chosen) => {
     const table = chosen.find((file) => /\.(csv|txt|tsv)$/i.test(file.name)) || chosen[0];
     files = [table, ...chosen.filter((file) => file !== table)];
