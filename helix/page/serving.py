@@ -120,7 +120,7 @@ def listening(host: str, port: int | None) -> socket.socket:
     """
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for wanted in (PORT, 0) if port is None else (port,):
-        found = socket.socket(family, socket.SOCK_STREAM)
+        found = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # asyncio sends at once only where it reads TCP
         try:
             if sys.platform == "win32":
                 found.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
