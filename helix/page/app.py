@@ -67,6 +67,10 @@ class Lane:
         finally:
             self._free.release()
 
+    def warm(self, work: Callable[[], object]) -> None:
+        """Have it done once, whatever comes of it."""
+        self._threads.submit(work)
+
     def close(self) -> None:
         self._threads.shutdown(wait=False, cancel_futures=True)
 
@@ -221,6 +225,8 @@ class _Served:
         self.lane, self.full, self.jobs = Lane(), Full(self._full_run, own), Jobs(crew)
         own.refill()
         crew.refill()
+        if self._joint is None:
+            self.lane.warm(_first_draft)
         watch = asyncio.create_task(self.jobs.watch())
         try:
             yield
@@ -319,6 +325,13 @@ def _nobody(line: str) -> None:
 
 def _own(module: str, name: str) -> Any:
     return getattr(importlib.import_module(module), name)
+
+
+def _first_draft() -> None:
+    """Load what drafts need before there is a hand to wait for them."""
+    from helix.page.joint_answer import START, joint_answer
+
+    joint_answer({"recipe": START, "draft": True})
 
 
 async def _bundled(request: Request) -> Response:

@@ -29,7 +29,7 @@ HEAD = b"POST /api/joint HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: applicatio
 def server() -> Iterator[Running]:
     with running() as found, pytest.MonkeyPatch.context() as patch:
         patch.setattr(guard, "SILENCE_S", 0.4)
-        patch.setattr(guard, "BODY_S", 1.0)
+        patch.setattr(guard, "BODY_S", 0.6)
         patch.setattr(serving, "HEAD_S", 0.4)
         yield found
 

@@ -147,53 +147,46 @@ def test_results_are_forgotten_by_age_number_and_size(monkeypatch: pytest.Monkey
         loop.close()
 
 
-def test_a_job_that_nobody_asks_after_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
-    with running() as server:
-        process = process_of(server.wait(server.job("slow-deaf"), said))
-        monkeypatch.setattr(jobs, "FORGOTTEN_S", 0.05)
-        time.sleep(0.1)
-        server.job("slow-process")  # tidies
-        assert gone(process)
+def test_a_job_that_nobody_asks_after_is_ended(server: Running, monkeypatch: pytest.MonkeyPatch) -> None:
+    process = process_of(server.wait(server.job("slow-deaf"), said))
+    monkeypatch.setattr(jobs, "FORGOTTEN_S", 0.05)
+    time.sleep(0.1)
+    server.ask("GET", "/api/job/another")  # tidies
+    assert gone(process)
 
 
 # ---------------------------------------------------------------- full answers
 
 
-def test_a_full_answer_comes_from_another_process_and_a_draft_does_not() -> None:
-    with running(full=serving.process, joint=lambda body: {"process": os.getpid()}) as server:
-        assert server.post("/api/joint", {"draft": True}).json["process"] == os.getpid()
-        other = server.post("/api/joint", {"draft": False}).json["process"]
-        assert other != os.getpid() and server.post("/api/joint", {}).json["process"] == other
+def as_asked(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:
+    work: Callable[..., dict[str, Any]] = getattr(serving, body["work"])
+    return work(body, tell)
 
 
-def test_a_full_answer_that_nobody_waits_for_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_answer_comes_from_another_process_and_one_that_nobody_waits_for_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(app, "LINGER_S", 0.1)
-    with running(full=serving_or_deaf) as server:
-        body = b'{"deaf": true}'
+    with running(full=as_asked, joint=lambda body: {"process": os.getpid()}) as server:
+        assert server.post("/api/joint", {"draft": True}).json["process"] == os.getpid()
+        other = server.post("/api/joint", {"work": "process", "draft": False}).json["process"]
+        assert other != os.getpid() and server.post("/api/joint", {"work": "process"}).json["process"] == other
+        reply = server.post("/api/joint", {"work": "refuses"})
+        assert reply.status == 422 and reply.json["faults"][0]["key"] == "twist.turns"
+
+        body = b'{"work": "deaf"}'
         head = b"POST /api/joint HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: %d\r\n\r\n"
         with socket.create_connection(("127.0.0.1", server.port)) as talk:
             talk.sendall(head % len(body) + body)
-            time.sleep(0.3)
+            time.sleep(0.2)
             assert server.post("/api/joint", {"draft": True}).status == 200  # beside it
-        assert server.post("/api/joint", {"deaf": False}).json == {"got": {"deaf": False}}
-
-
-def serving_or_deaf(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:
-    return serving.deaf(body, tell) if body["deaf"] else serving.echo(body, tell)
-
-
-def test_a_full_answer_with_faults_is_refused_as_a_draft_is() -> None:
-    with running(full=serving.refuses) as server:
-        reply = server.post("/api/joint", {})
-        assert reply.status == 422 and reply.json["faults"][0]["key"] == "twist.turns"
+        again = server.post("/api/joint", {"work": "process"}).json["process"]
+        assert again != other and gone(other)
 
 
 # ---------------------------------------------------------------- the end
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
-@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGINT])
-def test_no_process_outlives_the_server(number: signal.Signals, tmp_path: Path) -> None:
+def test_no_process_outlives_a_server_that_is_killed(tmp_path: Path) -> None:
     code = f"""
 import asyncio, sys
 sys.path.insert(0, {str(ROOT)!r})
@@ -208,7 +201,7 @@ with serving.running() as server:
         try:
             assert server.stdout
             process = int(server.stdout.readline().removeprefix("process "))
-            server.send_signal(number)
+            server.kill()
             server.wait(PATIENCE_S)
             assert gone(process) and not path.exists()
         finally:
