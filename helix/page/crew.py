@@ -18,7 +18,8 @@ from helix.page.worker import GRACE_S, WARM, name_of
 
 LARGEST_LINE = 256 * 1024 * 1024
 MOST_TASKS = 25
-"""What one process does before it is replaced, so that its memory is given back."""
+MOST_MEMORY_MB = 400.0
+"""A process that has done so much, or has had so much memory, is replaced, so that its memory is given back."""
 _START = "import sys, json; sys.path[:], warm = json.loads(sys.argv[1]); from helix.page.worker import main; main(warm)"
 
 
@@ -36,6 +37,7 @@ class Worker:
     def __init__(self, process: asyncio.subprocess.Process) -> None:
         self.process = process
         self.tasks = 0
+        self.memory_mb = 0.0
 
     @classmethod
     async def start(cls, warm: Sequence[str] = WARM) -> Worker:
@@ -54,7 +56,7 @@ class Worker:
 
     @property
     def fit(self) -> bool:
-        return self.process.returncode is None and self.tasks < MOST_TASKS
+        return self.process.returncode is None and self.tasks < MOST_TASKS and self.memory_mb < MOST_MEMORY_MB
 
     async def do(
         self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool
@@ -74,6 +76,8 @@ class Worker:
                     return content
                 if letter in b"fe":
                     raise WorkFailed(json.loads(content), own=letter == b"e")
+                if letter == b"m":
+                    self.memory_mb = float(content)
                 if letter == b"s":
                     said(json.loads(content))
         except ValueError:

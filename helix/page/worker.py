@@ -1,7 +1,7 @@
 """The other process, in which slow work runs: it can be ended at any moment, and ends when the server does.
 
 It reads one JSON object a line, {"run": "module:name", "body": {...}, "file": bool}, and writes lines that begin
-with a letter: "s" how far it is, "d" done, "f" faults, "e" a fault of helix itself.
+with a letter: "s" how far it is, "m" the most memory it has had in MB, "d" done, "f" faults, "e" a fault of helix itself.
 """
 
 from __future__ import annotations
@@ -71,12 +71,24 @@ def _answer(task: dict[str, Any], answers: BinaryIO) -> None:
         _put(answers, b"s", to_bytes(one_line(line)))
 
     try:
-        _put(answers, b"d", to_bytes(_result(named(task["run"]), task["body"], tell, task["file"])))
+        letter, content = b"d", to_bytes(_result(named(task["run"]), task["body"], tell, task["file"]))
     except BrokenPipeError:
         raise
     except Exception as error:  # noqa: BLE001  (told in words)
         status, faults = told(error)
-        _put(answers, b"e" if status == 500 else b"f", to_bytes(faults))
+        letter, content = b"e" if status == 500 else b"f", to_bytes(faults)
+    _put(answers, b"m", to_bytes(_most_memory_mb()))
+    _put(answers, letter, content)
+
+
+def _most_memory_mb() -> float:
+    """The most memory that this process has had; 0 where the system does not say."""
+    try:
+        import resource
+    except ImportError:  # Windows
+        return 0.0
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return most / (1024.0 * 1024.0 if sys.platform == "darwin" else 1024.0)
 
 
 def _result(run: Callable[..., Any], body: dict[str, Any], tell: Callable[[str], None], file: bool) -> Any:

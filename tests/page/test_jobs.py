@@ -62,6 +62,12 @@ def test_a_job_runs_in_another_process_and_tells_how_far_it_is(server: Running) 
     assert server.wait(server.job("slow-process"))["result"]["process"] == process  # kept warm
 
 
+def test_a_process_that_has_had_much_memory_is_replaced(server: Running, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(crew, "MOST_MEMORY_MB", 1.0)
+    first, second = (server.wait(server.job("slow-process"))["result"]["process"] for _ in range(2))
+    assert first != second and gone(first)
+
+
 def test_a_file_that_takes_long_comes_as_the_result_of_a_job(server: Running) -> None:
     file = server.wait(server.post("/api/file/slow.csv").json["job"])["result"]["file"]
     assert (file["name"], file["type"]) == ("my-joint.csv", "text/csv")
