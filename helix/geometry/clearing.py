@@ -20,15 +20,16 @@ TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 
 @dataclass(frozen=True)
 class Look:
-    """How closely what clears is looked for: spacing of the samples [d], overlap that counts as touching [d], and
-    how close a bracket is enough [d or rad]."""
+    """How closely an exit is looked for: spacing of the samples [d], overlap that counts as touching [d], how close a
+    bracket of what clears is enough [d or rad], and how close a gradual leg's length [d]."""
 
     step: float
     touch: float
     width: float
+    leg: float
 
 
-FINE, COARSE = Look(STEP, TOUCH, 1e-9), Look(0.15, 5e-4, 0.03)
+FINE, COARSE = Look(STEP, TOUCH, 1e-9, 1e-8), Look(0.15, 5e-4, 0.03, 1e-3)
 
 
 def leg_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:

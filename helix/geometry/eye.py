@@ -13,7 +13,7 @@ Everything is C2: the planar curvature and y'' are continuous. Derivation: docs/
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -155,20 +155,20 @@ class EyeShape:
     arc_radius: float
     planar_length: float
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Extent of the centre line across the eye, seen along the pin (exact where the arc makes it)."""
         x = [c.jets(np.linspace(0.0, c.span, 257), 0)[0].c[0] for c in self.eye]
         found = float(np.ptp(np.concatenate(x)))
         return 2.0 * self.arc_radius if abs(found - 2.0 * self.arc_radius) < 1e-3 else found
 
-    @property
+    @cached_property
     def bottom(self) -> float:
         """Lowest height of the centre line: that of the arc's middle."""
         arc = next(c for c in self.eye if len(c.theta) == 2 and c.theta[1] != 0.0)
         return float(arc.z0 - self.arc_radius * (np.sin(arc.theta[0]) + 1.0))
 
-    @property
+    @cached_property
     def apex(self) -> float:
         """Height at which the legs' inner edges cross, seen along the pin: the top of the eye's hole."""
         tag = np.concatenate([_inner_edge(c) for c in (*self.entry_tag, *self.eye)])
@@ -177,13 +177,14 @@ class EyeShape:
         )
         legs = [edge[: int(np.argmin(edge[:, 1])) + 1] for edge in (tag, standing)]
 
-        def apart(z: float) -> float:
-            x = [float(np.interp(-z, -leg[:, 1], leg[:, 0])) for leg in legs]
-            return x[0] - x[1]
+        def apart(z: Array) -> Array:
+            x = [np.interp(-z, -leg[:, 1], leg[:, 0]) for leg in legs]
+            return np.asarray(x[0] - x[1])
 
         top, bottom = min(leg[0, 1] for leg in legs), max(leg[-1, 1] for leg in legs)
-        widest = max(np.linspace(top, bottom, 101), key=apart)  # at the bottom the edges meet again
-        return bracketed_root(apart, top, float(widest), 1e-12)
+        heights = np.linspace(top, bottom, 101)
+        widest = heights[int(np.argmax(apart(heights)))]  # at the bottom the edges meet again
+        return bracketed_root(lambda z: float(apart(np.array(z))), top, float(widest), 1e-12)
 
 
 def _inner_edge(piece: PlanarPiece) -> Array:
@@ -203,6 +204,7 @@ class _Step:
     curvature: tuple[float, ...]
 
 
+@lru_cache(maxsize=64)
 def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) -> EyeShape:
     """The eye round a pin of diameter ``pin`` [d] between two throats.
 

@@ -42,6 +42,7 @@ _USUAL_LEGS = (
     (6.47, 5.43, 4.83, 4.11, 3.68, 3.08, 2.89, 2.81),
 )  # lay, leg [d]
 _MOST_LIFT = 0.4
+_CLOSER = (21, 9)  # samples round the largest curvature, round by round
 
 
 @dataclass(frozen=True)
@@ -89,9 +90,10 @@ def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
         helix_curvature(end.tag_radius, end.lay) if request.first_lay is None else 0.0,
     )
     cap = max(np.sin(barrel) ** 2, twist)
-    plan = _run_in(end, request, float(cap)) if request.first_lay is None else ExitPlan(0.0, ())
+    look = FINE if checked else COARSE
+    plan = _run_in(end, request, float(cap), look) if request.first_lay is None else ExitPlan(0.0, ())
     overlaps = False
-    gradual, look = request.style == "gradual", FINE if checked else COARSE
+    gradual = request.style == "gradual"
     if end.standing_radius > 0.0 and plan.leg > 0.0 and (checked or not gradual or plan.open_length):
         plan, overlaps = _cleared(end, plan, gradual, look)
     if request.barrel_lay is None:
@@ -105,7 +107,7 @@ def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
     return Planned(plan, float(cap), overlaps or not clear, climbs)
 
 
-def _run_in(end: TwistEnd, request: ExitRequest, cap: float) -> ExitPlan:
+def _run_in(end: TwistEnd, request: ExitRequest, cap: float, look: Look) -> ExitPlan:
     """Opening of the lay (where needed) and the run-in."""
     plain = ExitPlan(0.0, ())
     curvature = max(helix_curvature(r, end.lay) for r in (end.standing_radius, end.tag_radius) if r > 0.0)
@@ -122,7 +124,7 @@ def _run_in(end: TwistEnd, request: ExitRequest, cap: float) -> ExitPlan:
     options = [base for base in (None if off_axis else plain, opened) if base is not None]
     plans = []
     for base in options:
-        leg = _gradual_leg(end, base, cap)
+        leg = _gradual_leg(end, base, cap, look)
         if leg is not None:
             plans.append(replace(base, leg=leg * share))
     if not plans:
@@ -140,11 +142,13 @@ def _opened(end: TwistEnd) -> ExitPlan:
     return ExitPlan(0.0, (), OPEN_LENGTH, float(lay), radii)
 
 
-def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float) -> float | None:
+@lru_cache(maxsize=256)
+def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float, look: Look) -> float | None:
     """The shortest run-in whose leg and riding tag both stay at or below the cap; None if none does."""
+    closer = _CLOSER if look == FINE else ()
 
     def excess(leg: float) -> float:
-        return max(peak_curvature(curve) for curve in run_in(end, replace(base, leg=leg))) - cap
+        return max(peak_curvature(curve, closer) for curve in run_in(end, replace(base, leg=leg))) - cap
 
     usual = float(np.interp(base.open_lay or end.lay, *_USUAL_LEGS))
     high, step = usual * 1.02, 1.1
@@ -157,15 +161,15 @@ def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float) -> float | None:
         high, low, step = low, low / step, step * 1.2
         if low < 0.05:
             return low
-    return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, 1e-8)
+    return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, look.leg)
 
 
-def peak_curvature(curve: Curve, points: int = 48) -> float:
-    """The largest curvature of a smooth curve: samples, twice closer samples, then a parabola [1/d]."""
-    u = np.linspace(0.0, curve.span, points)
+def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
+    """The largest curvature of a smooth curve: samples, so many closer ones (twice), then a parabola [1/d]."""
+    u = np.linspace(0.0, curve.span, 48)
     k = _curvature(curve, u)
     i = int(np.argmax(k))
-    for count in (21, 9):
+    for count in closer:
         u = np.linspace(u[max(i - 1, 0)], u[min(i + 1, u.size - 1)], count)
         k = _curvature(curve, u)
         i = int(np.argmax(k))
@@ -181,6 +185,7 @@ def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:
     return np.linalg.norm(curvature_vectors(derivatives(curve, u, 2)), axis=1)
 
 
+@lru_cache(maxsize=256)
 def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool, look: Look) -> tuple[ExitPlan, bool]:
     """Take a gradual leg as long as it must be, lift the tag off any other; True where nothing clears."""
     if plan.open_length > 0.0:
@@ -262,7 +267,4 @@ def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
         high, low = low, low / 1.5
     if (excess(low) > 0.0) == (excess(high) > 0.0):  # no length is long enough, or every one is
         return high
-    length = bracketed_root(excess, low, high, 1e-13)
-    while excess(length) > 0.0:
-        length *= 1.0 + 1e-13
-    return length
+    return bracketed_root(lambda length: excess(length) + 1e-12, low, high, 1e-13)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,10 +17,8 @@ from helix.output.labels import bend_callouts, part_callouts
 from helix.output.tube import rotation_minimising_frame
 from helix.output.view import Shown, shown_part
 from helix.studies.along import overlaps_along, severities, strain_of
+from helix.studies.outline import Draft, Outline
 from helix.units import UnitSystem
-
-if TYPE_CHECKING:
-    from helix.studies.outline import Outline
 
 SCHEMA = 1
 METAL = "#cfd3d7"
@@ -40,7 +38,8 @@ def scene(result: Outline, units: UnitSystem = "metric", *, step_d: float = STEP
     """
     d = result.recipe.wire.diameter_mm
     own_d = (result.joint.wire_mm - result.joint.section_mm("standing")) / d
-    shown = shown_part(result.joint, max(step_d, own_d / _MOST_RINGS))
+    step_d = max(step_d, own_d / _MOST_RINGS)
+    shown = shown_part(result.joint, step_d, result.line(step_d) if isinstance(result, Draft) else None)
     colours, legends = _colours(result, shown)
     wire = rings_record(
         shown.points_mm, shown.tangents, d, [(p.start, p.stop) for p in shown.pieces], colours

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 if TYPE_CHECKING:
-    from helix.model.joint import Joint
+    from helix.model.joint import CentreLine, Joint
 
 Floats = NDArray[np.float64]
 
@@ -78,18 +78,18 @@ def side_view(tilt_rad: float = 0.0) -> View:
     return View(np.array([[0.0, 0.0, 1.0], [cos, -sin, 0.0], [sin, cos, 0.0]]))
 
 
-def shown_part(joint: Joint, step_d: float = 0.05) -> Shown:
+def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = None) -> Shown:
     """Sample the joint for drawing: all of it but the far end of the standing leg.
 
     step_d: distance of the samples in wire diameters; joints that would need more than about 40 000
-    samples get longer steps.
+    samples get longer steps. line: samples that there are already.
     """
     d = joint.diameter_mm
     names = tuple(joint.section_names)
     own_d = (joint.wire_mm - joint.section_mm("standing")) / d
     step_d = max(step_d, own_d / _MOST_SAMPLES)
     # the standing leg is straight and may be very long: few samples of it, and its end made anew below
-    line = joint.sample(step_d, max(step_d, joint.section_mm("standing") / d / _MOST_SAMPLES))
+    line = line or joint.sample(step_d, max(step_d, joint.section_mm("standing") / d / _MOST_SAMPLES))
     standing = line.section == names.index("standing")
     joint_part = Shown(
         line.points_mm[~standing], line.tangents[~standing], np.asarray(line.section)[~standing],

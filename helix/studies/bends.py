@@ -63,12 +63,21 @@ class Bend:
 
 @dataclass(frozen=True)
 class Strains:
-    """Samples of a shortened joint with the averaged strain at each (n,)."""
+    """Samples of a shortened joint with the averaged strain at each (n,); rough: so far apart that they only do for a
+    draft."""
 
     layout: Layout
     samples: Samples
     sections: np.ndarray
     strain: Array
+    rough: bool = False
+
+    def peak_curvature(self, pieces: list[int]) -> float:
+        """The largest curvature in some pieces [1/d]; of a draft, at its samples."""
+        if self.rough:
+            curvature = self.samples.curvature[np.isin(self.samples.piece, pieces)]
+            return float(np.sqrt(np.sum(curvature**2, axis=1).max(initial=0.0)))
+        return max(peak_curvature(self.layout.path.pieces[k].curve) for k in pieces)
 
 
 def strains(layout: Layout, step_d: float = STEP) -> Strains:
@@ -76,7 +85,7 @@ def strains(layout: Layout, step_d: float = STEP) -> Strains:
     found = layout.path.sample(step_d, straight_step=GAUGE / 2.0)
     mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
     names = np.array([p.section for p in layout.path.pieces])
-    return Strains(layout, found, names[found.piece], mean / 2.0)
+    return Strains(layout, found, names[found.piece], mean / 2.0, step_d > STEP)
 
 
 def four_bends(joint: Joint, found: Strains) -> tuple[Bend, ...]:
@@ -124,7 +133,7 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     if visible is None:
         visible = _largest_angle(found, name, rows)
     strain = float(found.strain[rows].max()) if rows.size else 0.0
-    peak = max(peak_curvature(layout.path.pieces[k].curve) for k in pieces)
+    peak = found.peak_curvature(pieces)
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
     where = (
         int(rows[np.argmax(found.strain[rows])])

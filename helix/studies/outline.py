@@ -8,9 +8,10 @@ import numpy as np
 
 from helix.geometry.exits import mean_sine
 from helix.mechanics.bending import sprung_radius
-from helix.model.joint import Joint, build_joint
+from helix.model.joint import CentreLine, Joint, build_joint
 from helix.model.layout import Layout
 from helix.model.recipe_parts import Recipe
+from helix.model.section_names import SECTIONS
 from helix.studies.bends import Bend, Strains, four_bends, strains
 from helix.studies.flags import Flag, joint_flags
 
@@ -75,12 +76,29 @@ class Outline:
 class Draft(Outline):
     """An outline from coarse samples: its strains hold to a hundredth, and overlaps were not looked for.
 
-    Where an exit has to clear itself or a tight lay (it is overbent, or below a lay of about 3.4 d) it is laid only
-    roughly, and the cut holds to half a hundredth. found: strain along the whole wire; cut_mm: the wire to cut, without its interval.
+    The cut holds to 0.01 d; to half a hundredth where an exit has to clear itself or a tight lay (it is overbent, or
+    below a lay of about 3.4 d), which is laid only roughly. found: strain along the whole wire; cut_mm: the wire to
+    cut, without its interval.
     """
 
     found: Strains
     cut_mm: float
+
+    def line(self, step_d: float) -> CentreLine:
+        """The centre line at those samples that are about a step apart, and at every join."""
+        found, d = self.found.samples, self.joint.diameter_mm
+        stretch = np.floor((found.s - self.joint.layout.path.starts[found.piece]) / step_d + 1e-9)
+        first = (np.diff(found.piece, prepend=-1) != 0) | (np.diff(stretch, prepend=-1.0) != 0.0)
+        first[-1] = True
+        sections = np.array([SECTIONS.index(piece.section) for piece in self.joint.layout.path.pieces])
+        return CentreLine(
+            s_mm=found.s[first] * d,
+            points_mm=found.points[first] * d,
+            tangents=found.tangents[first],
+            curvature_per_mm=np.linalg.norm(found.curvature[first], axis=1) / d,
+            curvature_vectors_per_mm=found.curvature[first] / d,
+            section=sections[found.piece[first]],
+        )
 
 
 def draft(recipe: Recipe) -> Draft:

@@ -11,11 +11,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
+from scipy.spatial import KDTree
 
 from helix.model.recipe import read_recipe
 from helix.output.scene import scene
-from helix.studies.outline import Draft, Outline, draft
+from helix.studies.outline import DRAFT_STEP, Draft, Outline, draft
 from helix.studies.shape import ShapeResult, shape
 
 FAULTS = sorted((Path(__file__).parents[2] / "docs" / "examples" / "faults").glob("*.toml"))
@@ -31,6 +33,16 @@ def both(request: pytest.FixtureRequest) -> tuple[Draft, ShapeResult]:
     return draft(recipe), shape(recipe)
 
 
+SIZES = (
+    "length_mm",
+    "eye_inside_width_mm",
+    "eye_inside_length_mm",
+    "twist_diameter_mm",
+    "barrel_diameter_mm",
+)
+NEAR_D = 0.01  # what a draft promises; between samples 0.01 d apart a point lies within 0.005 d of one
+
+
 def rough(result: ShapeResult) -> bool:
     return Path(result.recipe.place).stem.startswith(ROUGH)
 
@@ -41,17 +53,13 @@ def test_a_draft_has_the_answers_numbers(both: tuple[Draft, ShapeResult]) -> Non
     if rough(full):
         assert quick.cut_mm == pytest.approx(full.cut.total_mm, rel=5e-3)
         return
-    assert quick.cut_mm == pytest.approx(full.cut.total_mm, rel=1e-12)
-    assert quick.counts == full.counts
-    for name in (
-        "length_mm",
-        "eye_inside_width_mm",
-        "eye_inside_length_mm",
-        "twist_diameter_mm",
-        "barrel_diameter_mm",
-    ):
+    near = NEAR_D * full.joint.diameter_mm
+    assert quick.cut_mm == pytest.approx(full.cut.total_mm, abs=near)
+    assert (quick.counts.turns, quick.counts.wraps) == (full.counts.turns, full.counts.wraps)
+    assert quick.counts.total == pytest.approx(full.counts.total, abs=NEAR_D)
+    for name in SIZES:
         ours, theirs = getattr(quick.finished, name), getattr(full.finished, name)
-        assert ours == theirs or ours == pytest.approx(theirs, rel=1e-9), name
+        assert ours == theirs or ours == pytest.approx(theirs, abs=near), name
 
 
 def test_a_draft_judges_as_the_answer_does(both: tuple[Draft, ShapeResult]) -> None:
@@ -66,9 +74,17 @@ def test_a_draft_judges_as_the_answer_does(both: tuple[Draft, ShapeResult]) -> N
 
 def test_a_scene_of_a_draft_stands_where_the_joint_does(both: tuple[Draft, ShapeResult]) -> None:
     quick, full = both
-    ours, theirs = scene(quick, step_d=0.4), scene(full, step_d=0.4)
+    told, known = scene(quick, step_d=0.3), scene(full)
+    assert told["legends"].keys() == known["legends"].keys()
+    names = [{note["name"] for note in each["notes"] if note["part"]} for each in (told, known)]
+    assert names[0] == names[1]
+    line = quick.line(0.3)
+    assert np.array_equal(np.unique(line.section), np.unique(full.joint.sample(0.3).section))
+    straight = [quick.joint.section_names.index(name) for name in ("standing", "barrel_core")]
+    bent = ~np.isin(line.section, straight)
+    steps = np.linalg.norm(np.diff(line.points_mm[bent], axis=0), axis=1) / full.joint.diameter_mm
+    assert steps.max() < 0.3 + 2 * DRAFT_STEP
     if not rough(full):
-        assert ours["wire"]["middle"] == theirs["wire"]["middle"]
-    assert {note["name"] for note in ours["notes"] if note["part"]} == {
-        n["name"] for n in theirs["notes"] if n["part"]
-    }
+        dense = KDTree(full.joint.sample(0.01, 0.01).points_mm)
+        away, _ = dense.query(line.points_mm)
+        assert away.max() / full.joint.diameter_mm < NEAR_D
