@@ -12,18 +12,18 @@ import io
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from PIL import Image
-
-from tests.browser import SOFTWARE_3D, Visit, browser_problem, chromium
-from tests.page.served import served
+if TYPE_CHECKING:
+    from tests.browser import Visit
 
 FOLDER = ROOT / "docs" / "images"
+PICTURES = ("page-light.png", "page-dark.png", "page-phone.png", "page-finding.png")
+"""Those of the docs."""
 GOOD: dict[str, Any] = {"title": "Logger tether, lower eye (invented)", "wire.size": "MWG 12", "wire.material": "302 stainless",
                         "eye.pin": "6 mm", "twist.turns": 5, "twist.lay_length": "4 d", "exit.style": "gradual", "barrel.wraps": 5}  # fmt: skip
 SHARP = GOOD | {"exit.style": "bench", "exit.peak_angle": "120 deg"}
@@ -38,6 +38,8 @@ PATIENCE_MS = 60_000
 
 def opened(browser: Any, address: str, look: str, keys: dict[str, Any], pane: str = "") -> Visit:
     """A visit in one of the looks, once its answer and its hold have come."""
+    from tests.browser import Visit
+
     place = f"{address}#{urlencode(keys | ({'pane': pane} if pane else {}))}"
     visit = Visit(browser, place, **LOOKS[look])
     visit.page.wait_for_function(SETTLED, timeout=PATIENCE_MS)
@@ -47,6 +49,8 @@ def opened(browser: Any, address: str, look: str, keys: dict[str, Any], pane: st
 
 def keep(visit: Visit, path: Path) -> None:
     """Write what is seen as a small PNG."""
+    from PIL import Image
+
     image = Image.open(io.BytesIO(visit.page.screenshot())).convert("RGB")
     image.quantize(256, dither=Image.Dither.NONE).save(path, optimize=True)
     visit.context.close()
@@ -75,6 +79,9 @@ def of_every_pane(browser: Any, address: str, folder: Path) -> None:
 
 
 def main() -> int:
+    from tests.browser import SOFTWARE_3D, browser_problem, chromium
+    from tests.page.served import served
+
     words = sys.argv[1:]
     problem = browser_problem()
     if problem or (words and (len(words) != 2 or words[0] != "--all")):

@@ -13,12 +13,12 @@ import statistics
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from tests.browser import Visit, browser_problem, chromium
-from tests.page.served import served
+if TYPE_CHECKING:
+    from tests.browser import Visit
 
 KNOBS = ("twist.lay_length", "twist.turns", "eye.pin", "exit.swing", "barrel.wraps")
 MOVES = 30
@@ -60,6 +60,8 @@ def line(name: str, times: list[float]) -> str:
 
 
 def measure(browser: Any, address: str, moves: int) -> None:
+    from tests.browser import Visit
+
     visit = Visit(browser, address, (1440, 900))
     visit.page.wait_for_function(READY)
     visit.page.evaluate(WAIT_FOR_DRAWING)
@@ -73,6 +75,9 @@ def measure(browser: Any, address: str, moves: int) -> None:
 
 
 def main() -> int:
+    from tests.browser import browser_problem, chromium
+    from tests.page.served import served
+
     problem = browser_problem()
     if problem or len(sys.argv) > 2 or not all(word.isdigit() for word in sys.argv[1:]):
         print(problem or __doc__)
