@@ -1,1 +1,1 @@
-"""The viewer of helix's pages, built from source/ by scripts/build_page.py; no Python here."""
+"""The page of helix page: its server, what it answers, and the front end that is built from source/."""
