@@ -29,8 +29,10 @@ from helix.output.words import (
 )
 from helix.page.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.recipe_tables import recipe_of_tables
+from helix.page.replies import CurableFaults
 from helix.studies.along import severities
 from helix.studies.outline import Draft, Outline, draft
+from helix.studies.refusals import refusal_remedies
 from helix.studies.remedies import apply, remedies
 from helix.studies.shape import ShapeResult, shape
 from helix.studies.steps import ink_marks
@@ -58,8 +60,21 @@ def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
     """The answer to {"recipe": tables, "draft": bool, "units": "metric" or "inch"}.
 
     A draft is quick and leaves out the interval of the cut, overlaps, remedies and the record. Raises
-    InputFaults for a recipe that cannot be used and ShapeRefused for a joint that cannot exist.
+    InputFaults for a recipe that cannot be used and for a joint that cannot exist; CurableFaults where it is known
+    what cures them.
     """
+    tables = body.get("recipe")
+    try:
+        return _answered(body)
+    except InputFaults as refused:
+        if body.get("draft") is True or not isinstance(tables, dict):
+            raise
+        cures = refusal_remedies(tables, refused)
+        told = [(cure.do, {"say": cure.say, "recipe": apply(tables, cure.changes)}) for cure in cures]
+        raise CurableFaults(refused.faults, told) from None
+
+
+def _answered(body: dict[str, Any]) -> dict[str, Any]:
     recipe, units = recipe_of_tables(body.get("recipe")), units_of(body)
     outline: Outline = draft(recipe) if body.get("draft") is True else shape(recipe)
     quick = isinstance(outline, Draft)

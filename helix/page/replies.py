@@ -20,6 +20,14 @@ _TABLE_KEY = re.compile(r"\[([A-Za-z_]+)\]\s+([A-Za-z_]+)$")
 _OPTION = re.compile(r"(?:--)?([A-Za-z][A-Za-z_-]*)$")
 
 
+class CurableFaults(InputFaults):
+    """Faults of a recipe with what cures them: pairs of a fault's message and {"say", "recipe"}."""
+
+    def __init__(self, faults: Iterable[Fault], cures: Iterable[tuple[str, dict[str, Any]]]) -> None:
+        super().__init__(list(faults))
+        self.cures = list(cures)
+
+
 def to_bytes(reply: object) -> bytes:
     """A reply as JSON; raises ValueError where a number is not finite."""
     return json.dumps(reply, allow_nan=False, separators=(",", ":")).encode("ascii")
@@ -86,7 +94,7 @@ def _fault(message: str) -> InputFaults:
     return InputFaults([Fault("request", message)])
 
 
-def fault_record(fault: Fault) -> dict[str, str]:
+def fault_record(fault: Fault) -> dict[str, Any]:
     """A fault with the key that it belongs to: "twist.turns", or the name of a field, or "".
 
     >>> fault_record(Fault("recipe: [twist] turns", "must be 0 or more; got -1"))["key"]
@@ -99,19 +107,23 @@ def fault_record(fault: Fault) -> dict[str, str]:
     return {"place": one_line(fault.place), "key": key, "message": one_line(fault.message)}
 
 
-def in_words(message: str) -> dict[str, str]:
+def in_words(message: str) -> dict[str, Any]:
     return {"place": "", "key": "", "message": one_line(message)}
 
 
-def faulty(faults: Iterable[dict[str, str]]) -> dict[str, Any]:
+def faulty(faults: Iterable[dict[str, Any]]) -> dict[str, Any]:
     """The reply that holds faults."""
     return {"ok": False, "faults": list(faults)}
 
 
-def told(error: BaseException) -> tuple[int, list[dict[str, str]]]:
+def told(error: BaseException) -> tuple[int, list[dict[str, Any]]]:
     """Status and faults of an error that ended the work; one that is our own fault goes to standard error too."""
     if isinstance(error, InputFaults):
-        return 422, [fault_record(fault) for fault in error.faults]
+        faults = [fault_record(fault) for fault in error.faults]
+        if isinstance(error, CurableFaults):
+            for fault, record in zip(error.faults, faults, strict=True):
+                record["fixes"] = [cure for message, cure in error.cures if message == fault.message]
+        return 422, faults
     if isinstance(error, HelixError):
         return 422, [in_words(str(error))]
     if isinstance(error, MemoryError):

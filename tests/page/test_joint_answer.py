@@ -5,7 +5,7 @@ Map of what must hold:
   every control belongs to a key of a recipe; its default, its ends and its steps read
   within every sensible range an otherwise good joint has no flag and no sharp bend, and just outside one some do
   what a control is filled with reads back as the joint it came from
-  an applied remedy cures its finding
+  an applied remedy cures its finding, or makes a refused joint possible
   a recipe of tables is the same recipe written as a file, and in the other unit
 """
 
@@ -25,6 +25,7 @@ from helix.output.words import answer_line
 from helix.page.joint_answer import START, joint_answer
 from helix.page.knobs import GROUPS, KNOBS, Knob, filled
 from helix.page.recipe_tables import in_units, recipe_of_tables, tables_of_text, text_of_tables
+from helix.page.replies import told
 from helix.studies.outline import draft
 from helix.studies.remedies import apply
 from helix.studies.shape import shape
@@ -134,6 +135,26 @@ def test_an_applied_remedy_cures_its_finding(name: str) -> None:
     tables = grave[0]["fixes"][0]["recipe"]
     after = joint_answer({"recipe": tables})
     assert (grave[0]["name"], grave[0]["do"]) not in [(f["name"], f["do"]) for f in after["findings"]]
+
+
+REFUSED = {
+    "eye too small": {"eye.pin": "3 mm", "entry.radius": "4 d", "eye.throat": "150 deg"},
+    "lay too short": {"twist.lay_length": "2 d"},
+    "crossings counted": {"twist.lay_length": None, "twist.turns": 10.0, "twist.length": "15 mm"},
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_a_refused_joint_comes_with_what_makes_it_possible(name: str) -> None:
+    with pytest.raises(InputFaults) as refused:
+        joint_answer({"recipe": apply(START, REFUSED[name])})
+    status, faults = told(refused.value)
+    assert status == 422 and all(fault["key"] for fault in faults)
+    cures = [cure for fault in faults for cure in fault["fixes"]]
+    assert cures
+    for cure in cures:
+        assert cure["say"]
+        assert joint_answer({"recipe": cure["recipe"], "draft": True})["ok"]
 
 
 @pytest.mark.parametrize("name", FAULTY)

@@ -28,9 +28,11 @@ export class Findings {
   /** Faults of the input, where findings are otherwise; pressed, one leads to its knob. */
   faults(faults) {
     this.list = [];
-    this.holder.replaceChildren(...faults.map((fault) =>
+    this.holder.replaceChildren(...faults.flatMap((fault) => [
       el("button", { class: "finding fault", title: fault.message, onclick: () => this.app.knobs.focus(fault.key) },
-        mark("fault"), el("b", {}, this.app.knobs.label(fault.key) || "Cannot be made"), el("span", {}, fault.message))));
+        mark("fault"), el("b", {}, this.app.knobs.label(fault.key) || "Cannot be made"), el("span", {}, fault.message)),
+      ...(fault.fixes || []).map((fix) => this.#apply(fix)),
+    ]));
     this.close();
   }
 
@@ -61,9 +63,8 @@ export class Findings {
 
   #tell(finding) {
     this.chosen = finding;
-    const apply = (fix) => el("button", { class: "apply", onclick: () => this.app.setRecipe(fix.recipe, fix.say) }, "Apply: ", fix.say);
     const close = el("button", { class: "close", "aria-label": "Close", onclick: () => this.#leave() }, "\u00d7");
-    const fixes = (finding.fixes || []).map(apply);
+    const fixes = (finding.fixes || []).map((fix) => this.#apply(fix));
     this.card.className = `told-card ${finding.severity}`;
     this.card.replaceChildren(
       el("h2", {}, mark(finding.severity), el("span", {}, `${capital(finding.severity)}: ${finding.what}`), close),
@@ -72,6 +73,10 @@ export class Findings {
       fixes.length ? el("div", { class: "fixes" }, ...fixes) : "");
     this.card.hidden = false;
     this.#press();
+  }
+
+  #apply(fix) {
+    return el("button", { class: "apply", onclick: () => this.app.setRecipe(fix.recipe, fix.say) }, "Apply: ", fix.say);
   }
 
   #leave() {
