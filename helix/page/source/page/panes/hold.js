@@ -20,6 +20,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const load = new Fields([{ name: "load", label: "Load", hint: "rated load", help: "With its unit: 300 N, 65 lbf. Empty: the rated load of the wire." }]);
   const stretch = new JobBox(app, { fields: load });
   const assumed = new Fields(ASSUMED);
+  const papers = new JobBox(app, { wait: "writing the file" });
   const other = new JobBox(app, { fields: assumed, wait: "estimating" });
   let tests = null;
   const named = el("p", { class: "small" }, "No file of your own: the friction of published tests.");
@@ -37,6 +38,8 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
 
   sheet.append(
     el("h2", {}, "Will it hold"), state, estimate,
+    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions() }), "plain"),
+      goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions() }), "plain")), papers.element,
     el("section", { "aria-label": "Why" }, el("h3", {}, "Why, and what would help"),
       el("p", { class: "intro" }, "Follows the load from the pin to the last wrap and names the weakest place."),
       buttons(goButton("Why it holds what it holds", () => ask(why, "why", assumptions())),

@@ -9,6 +9,7 @@ import { reportNodes } from "./report.js";
 export const LEARN = pane("learn", "Learn", (sheet, app) => {
   const player = new Player(app);
   const making = new JobBox(app, { wait: "working out the steps, this takes a few seconds" });
+  const films = new JobBox(app, { wait: "drawing every step, this takes a while" });
   let of = "";
   const now = () => JSON.stringify(app.state.recipe);
   const make = () => {
@@ -22,7 +23,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
   };
   sheet.append(
     ...intro("How hands make it", "The joint in hand, step by step on the stage, with the marks to ink on the wire."),
-    buttons(goButton("Show the steps", make)), player.element, making.element,
+    buttons(goButton("Show the steps", make), goButton("The steps as a moving picture", () => films.file("steps.webp", joint(app)), "plain")), films.element, player.element, making.element,
     el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each: what it does, and what differs from a good joint."),
     el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
 

@@ -18,6 +18,7 @@ const FILES = [
   ["To hold, print and build on", [
     ["model.stl", "Hand model (STL)", "For a 3-D printer: so many times true size, to turn in the hand."],
     ["model.glb", "Model with colours (GLB)", "For programs that show 3-D models, coloured by verdict."],
+    ["model.ply", "Model with numbers (PLY)", "The surface with its colours, parts and strains, for measuring programs."],
     ["points.csv", "Points", "The wire's centre line, for other programs."],
     ["record.json", "All numbers", "Every number as data, always in mm."],
   ]],

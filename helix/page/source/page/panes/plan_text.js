@@ -23,10 +23,11 @@ export function planText({ title, units, cutting, wire, pieces, stock }) {
   const ends = { both: ["joint", "joint"], one: ["joint", "plain"], none: ["plain", "plain"] };
   const jointed = pieces.some((piece) => piece.ends !== "none");
   const { spare, ...rest } = cutting;
+  const named = typeof wire.size === "string" && wire.size.trim() ? wire.size.trim() : "own";
   return `${[
     lines({ title, units }).join("\n"),
     Object.values(cutting).some(Boolean) ? block("[cutting]", { ...rest, spare: spare && count(spare) }) : "",
-    block("[wire.own]", wire),
+    block(`[wire.${word(named)}]`, wire),
     jointed ? block("[end.joint]", { recipe: OWN_RECIPE }) : "",
     ...pieces.map((piece) => block("[[piece]]", { name: piece.name, count: count(piece.count), length: piece.length, at_load: piece.at_load, ends: ends[piece.ends] })),
     ...stock.map((each) => block("[[stock]]", { name: each.name, count: count(each.count), length: each.length, mass: each.mass })),

@@ -47,6 +47,7 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
     ...intro("What do the pull tests say?", "One row a piece: id, group, load, unit, failure. What the pieces prove, with limits."),
     dropZone({ label: "Drop a file of pull tests (CSV) here, or choose it", accept: ".csv,.txt,.toml,text/csv", multiple: true, taken: take, failed: (faults) => box.fail(faults) }),
     buttons(goButton("A file to fill in", () => templates.file("pulls-template.csv", { units: app.units }), "plain"),
+      goButton("A file that names the columns of curves", () => templates.file("pulls-mapping.toml", { units: app.units }), "plain"),
       ...examples.map((example) => goButton(`Example: ${example.title}`, () => take([{ name: example.name, text: example.text }, ...(example.files || [])]), "plain"))),
     templates.element, named, fields.element, box.element, after,
     more("Plan a series of tests", ...series(app)));
