@@ -95,7 +95,7 @@ KNOBS: Final = (
          options=tuple((each.name, each.name) for each in materials()), default="302 stainless"),
     Knob("wire.rated_load", "Rated load", "What the maker rates the wire for, if you know it; only checked.", "force",
          {"metric": Scale("N", 10, 5000, 10), "inch": Scale("lbf", 2, 1000, 1)}, open="not known"),
-    Knob("eye.pin", "Pin", "Diameter of the pin or ring that passes through the eye.", "length",
+    Knob("eye.pin", "Pin or ring", "Diameter of the pin or ring that passes through the eye.", "length",
          _mm(1.0, 40.0, 0.1, (0.04, 1.6, 0.005)), default="6 mm"),
     Knob("eye.throat", "Throat", "Angle between the two eye legs where they cross.", "angle",
          _both("deg", 40, 150, 1, (60, 90)), open="tangent"),
@@ -113,7 +113,7 @@ KNOBS: Final = (
          default="gradual"),
     Knob("exit.leg", "Leg", "Distance in which the standing leg comes onto the axis.", "length",
          _both("d", 0.5, 10, 0.05), open="by style"),
-    Knob("exit.swing", "Swing", "Turns in which the tag swings from the twist to the barrel.", "count",
+    Knob("exit.swing", "Swing on the leg", "Turns in which the tag swings to the barrel, the leg under it straight by then.", "count",
          _both("", 0.05, 1.5, 0.025, (0.3, 1)), open="by style"),
     Knob("exit.peak_angle", "Overbend", "Largest angle of the tag to the standing leg, where it was bent too far.", "angle",
          _both("deg", 81, 150, 1, (81, 90)), open="none"),
@@ -193,11 +193,11 @@ def sensible(outline: Outline, units: UnitSystem) -> dict[str, tuple[float, floa
     one's to twice that.
     """
     unit, d = MM_PER_INCH if units == "inch" else 1.0, outline.recipe.wire.diameter_mm
-    found = {"eye.pin": (round(4.0 * d / unit, 3), round(25.0 * d / unit, 3))}
+    found = {"eye.pin": (float(_short(4.0 * d / unit, 3)), float(_short(25.0 * d / unit, 3)))}
     sizes = outline.joint.layout.sizes
     if not isinstance(outline, Draft) and sizes.turns > 0.0:
         leg = gradual_plan(sizes, d).leg
-        found["exit.leg"] = (round(leg + 0.005, 2), round(2.0 * leg, 2))
+        found["exit.leg"] = (round(leg + 0.005, 2), round(2.0 * leg, 1))
     return found
 
 

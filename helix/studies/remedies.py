@@ -159,7 +159,8 @@ def _exit(result: Outline) -> Iterator[Way]:
     recipe = result.recipe
     changes = _gradual(recipe)
     if not too_tight(result.joint) and changes:
-        yield "Leave the twist by the gradual exit", changes
+        bent = recipe.exit.peak_angle_rad is not None
+        yield "Take the overbend out: the gradual exit" if bent else "Leave the twist by the gradual exit", changes
         return
     say = f"Twist to a lay of {SOUND_LAY:g} d" + (" and leave it by the gradual exit" if changes else "")
     yield say, twist_changes(recipe, SOUND_LAY) | changes

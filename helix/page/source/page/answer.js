@@ -10,7 +10,7 @@ export class Answer {
       this.fields[name] = { big, small };
       holder.append(el("dl", { class: `field ${name}` }, el("dt", {}, word), big, small));
     };
-    field("cut", "Cut");
+    field("cut", "Cut (range: as hands vary)");
     field("finished", "Finished");
     field("worst", "Worst bend");
     field("hold", "Holds");

@@ -57,7 +57,7 @@ export class Choice {
     for (const wire of list) {
       const family = wire.size.split(" ")[0];
       const breaks = wire.breaks?.[material]?.[units];
-      const text = [wire.size, wire.diameter[units], breaks ? `breaks at ${breaks}` : "not drawn in this material"].join(" - ");
+      const text = [wire.size, wire.diameter[units], breaks || "not drawn in this material"].join(", ");
       if (!families.has(family)) families.set(family, []);
       families.get(family).push(el("option", { value: wire.size }, text));
     }

@@ -76,7 +76,12 @@ export class Findings {
   }
 
   #apply(fix) {
-    return el("button", { class: "apply", onclick: () => this.app.setRecipe(fix.recipe, fix.say) }, "Apply: ", fix.say);
+    const act = () => {
+      this.holder.focus(); // the button goes with its finding
+      this.app.setRecipe(fix.recipe, fix.say);
+      this.app.say(`Done: ${fix.say}`);
+    };
+    return el("button", { class: "apply", onclick: act }, "Apply: ", fix.say);
   }
 
   #leave() {

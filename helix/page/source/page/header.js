@@ -49,7 +49,7 @@ export class Header {
     if (units === this.app.units) return;
     try {
       const { recipe } = await post("/api/units", { recipe: this.app.state.kept, units });
-      this.app.setRecipe(recipe, units === "inch" ? "Inch" : "Metric");
+      this.app.setRecipe(recipe, units === "inch" ? "Shown in inches" : "Shown in mm");
     } catch (error) {
       this.app.say(error.message);
     }

@@ -25,11 +25,11 @@ export function layout() {
   const set = (word, name) =>
     el("div", { class: "set" }, el("span", {}, word), keep(name, el("div", { class: "row", id: name, role: "group", "aria-label": word })));
   document.body.replaceChildren(
-    el("nav", { "aria-label": "Skip" }, jump("Skip to the knobs", "knobs"), jump("Skip to the tabs", "panel")),
+    el("nav", { "aria-label": "Skip" }, jump("Skip to the findings", "findings"), jump("Skip to the knobs", "knobs"), jump("Skip to the tabs", "panel")),
     keep("bench", el("div", { class: "bench" },
       keep("head", el("header", {})),
       keep("answer", el("section", { class: "answer", "aria-label": "The answer" })),
-      keep("findings", el("section", { class: "findings", "aria-label": "Findings" })),
+      keep("findings", el("section", { class: "findings", "aria-label": "Findings", tabindex: "-1" })),
       el("main", { class: "stage-box" }, stage, keep("told", el("section", { class: "told-card", "aria-label": "The chosen finding", hidden: true })),
         el("div", { id: "tools", role: "toolbar", "aria-label": "How the joint is shown" }, set("View", "views"), set("Colour", "colours"),
           keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")))),

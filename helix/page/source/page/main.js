@@ -143,6 +143,7 @@ class Page {
     const { draft, recipe, since } = asked;
     this.answer = reply;
     this.faults = [];
+    this.parts.panel.classList.remove("stale");
     this.stage.show(reply);
     this.line.show(reply);
     this.findings.show(reply);
@@ -166,6 +167,7 @@ class Page {
     this.knobs.faults(faults);
     this.findings.faults(faults);
     this.line.fault();
+    this.parts.panel.classList.add("stale");
     const named = faults.map(({ key, message }) => [this.knobs.label(key), message].filter(Boolean).join(": "));
     this.stage.stale([this.answer ? "This cannot be made; the last joint that can is shown." : "This cannot be made.", ...named]);
     this.#held({ state: "failed", said: "", result: null });

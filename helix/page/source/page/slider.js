@@ -40,6 +40,7 @@ export class Slider {
     const open = given === undefined;
     const places = [given, filled].map(amount).filter((found) => found && found.unit === scale.unit);
     if (places.length) range.value = places[0].number;
+    else if (open) range.value = range.min; // it stands for nothing
     if (document.activeElement !== this.text || this.text.value === this.shown) {
       this.shown = this.text.value = this.text.dataset.shown = open ? String(filled ?? "") : this.#words(given);
     }

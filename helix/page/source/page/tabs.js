@@ -42,10 +42,8 @@ export class Tabs {
     if (!this.made.has(pane.name)) this.made.set(pane.name, attempt(() => pane.make(pane.holder, this.app)) || {});
     attempt(() => this.made.get(pane.name).shown?.());
     this.panel.scrollTop = 0;
-    if (byHand) {
-      pane.tab.scrollIntoView({ block: "nearest", inline: "nearest" });
-      this.moved(pane.name);
-    }
+    pane.tab.scrollIntoView({ block: "nearest", inline: "nearest" });
+    if (byHand) this.moved(pane.name);
   }
 
   /** Tell the open pane of a new answer. */

@@ -85,6 +85,7 @@ export class JobBox {
   fail(faults) {
     const left = this.fields ? this.fields.faults(faults) : faults;
     this.#faults(left, left.length < faults.length);
+    this.wrong.scrollIntoView({ block: "nearest" });
     if (this.fields && left.length < faults.length) this.fields.focusFault();
   }
 
