@@ -13,6 +13,7 @@ from helix.model.recipe_file import key_lines, toml_values
 from helix.model.recipe_reader import read_values
 from helix.units import MM_PER_INCH, UnitSystem, parse
 
+_DIGITS, _MOST_DIGITS = 5, 9
 _LENGTH = re.compile(r"\s*[-+0-9./ ]+?\s*(mm|cm|m|um|in|thou|ft)\s*")
 
 
@@ -75,10 +76,29 @@ def in_units(tables: dict[str, Any], units: UnitSystem) -> dict[str, Any]:
         if not isinstance(value, str) or not (found := _LENGTH.fullmatch(value)) or found[1] == unit:
             return value
         try:
-            length = parse(value, "length") / size
+            return f"{_number(parse(value, 'length'), size, _digits(value))} {unit}"
         except ValueError:  # a fault of the recipe is told where the recipe is read
             return value
-        return f"{float(format(length, '.5g')):.10g} {unit}"
 
     kept = {key: moved(value) if isinstance(value, dict) else value for key, value in tables.items()}
     return kept | {"units": units}
+
+
+def _digits(text: str) -> int:
+    """Digits that count in the number of a length."""
+    return len("".join(letter for letter in text if letter in "0123456789").lstrip("0"))
+
+
+def _number(length_mm: float, size_mm: float, digits: int) -> str:
+    """A length in units of size_mm: five digits, or as many as give the length back to its own number of digits.
+
+    >>> _number(6.0, 25.4, 1), _number(2.545, 25.4, 4)
+    ('0.23622', '0.100197')
+    """
+    own = min(max(digits, _DIGITS), _MOST_DIGITS)
+    other = MM_PER_INCH if size_mm == 1.0 else 1.0
+    for shown in range(_DIGITS, _MOST_DIGITS + 3):
+        number = float(format(length_mm / size_mm, f".{shown}g"))
+        if format(number * size_mm / other, f".{own}g") == format(length_mm / other, f".{own}g"):
+            break
+    return f"{number:.12g}"

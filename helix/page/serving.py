@@ -118,6 +118,10 @@ def listening(host: str, port: int | None) -> socket.socket:
 
     Raises InputFaults when the port is in use or the host is none of this machine.
     """
+    if not host:  # the socket would take it for every address of this machine
+        raise InputFaults(
+            [Fault("--host", "must be an address of this machine, such as 127.0.0.1; got none")]
+        )
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for wanted in (PORT, 0) if port is None else (port,):
         found = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # asyncio sends at once only where it reads TCP

@@ -178,6 +178,16 @@ def test_there_and_back_in_the_other_unit() -> None:
     assert recipe_of_tables(inches).eye.pin_mm == pytest.approx(6.0, rel=1e-4)
 
 
+@pytest.mark.parametrize(
+    "pin", ["2.545 mm", "0.64 mm", "0.08 mm", "1.259 mm", "12.345 mm", "0.030781 mm", "0 mm"]
+)
+def test_a_length_of_five_digits_comes_back_as_it_was(pin: str) -> None:
+    tables = {"units": "metric", "eye": {"pin": pin}}
+    inches = in_units(tables, "inch")
+    assert in_units(inches, "metric") == tables
+    assert in_units(in_units(inches, "metric"), "inch") == inches
+
+
 @pytest.mark.parametrize("recipe", [None, [], "x", {}, {"wire": 3}, {"eye": {"pin": float("nan")}}])
 def test_what_is_no_recipe_is_refused_in_words(recipe: object) -> None:
     with pytest.raises(InputFaults) as found:

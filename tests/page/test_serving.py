@@ -184,6 +184,11 @@ def test_without_a_port_a_free_one_is_found(monkeypatch: pytest.MonkeyPatch) -> 
         assert first.getsockname()[1] == serving.PORT
 
 
+def test_an_empty_host_does_not_open_the_page_to_other_machines(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["page", "--no-open", "--host="]) == 2
+    assert capsys.readouterr().err.startswith("helix: --host: must be an address of this machine")
+
+
 @pytest.mark.parametrize("port", ["70000", "-1", "x", "1.5", "", "80 81"])
 def test_what_is_no_port_is_one_line(port: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["page", "--no-open", f"--port={port}"]) == 2
