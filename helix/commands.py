@@ -40,9 +40,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         try:
             options = _parser().parse_args(argv)
         except SystemExit as end:  # --help, or a fault that the parser has already told
-            return end.code if isinstance(end.code, int) else UNUSABLE
-        code = int(options.run(options))
-        sys.stdout.flush()
+            code = end.code if isinstance(end.code, int) else UNUSABLE
+        else:
+            code = int(options.run(options))
+        sys.stdout.flush()  # here, where a pipe that was closed early is no fault
         return code
     except InputFaults as faults:
         for fault in faults.faults:

@@ -141,7 +141,7 @@ def _answer(outline: Outline, found: list[Finding], units: UnitSystem) -> dict[s
 
 def _worst_bend(outline: Outline) -> str:
     """The hardest bend in words: its name, verdict, radius and strain."""
-    bend = max(outline.bends, key=lambda b: (-severity_rank(b.verdict), b.strain))
+    bend = max(outline.bends, key=lambda b: (-severity_rank(b.verdict), round(b.strain, 2)))  # of two alike the first
     radius = "" if bend.min_radius_d is None else f", radius {bend.min_radius_d:.2f} d"
     return f"{bend_name(bend.name)}: {bend.verdict}, strain {bend.strain:.2f} (limit {STRAIN_OK:.2f}){radius}"
 

@@ -84,7 +84,7 @@ def making_of(joint: Joint) -> Making:
     eye = rows("eye")
     loop = rows("entry_standing") + eye + rows("entry_tag")
     moves = [Move("bend")]
-    if sizes.turns > 0.0:
+    if rows("twist_standing"):  # next to no turn leaves no piece
         moves.append(Move("twist", rows("twist_standing")[0], rows("twist_tag")[0], sizes.turns))
     legs, tags = rows("exit_standing")[::-1], rows("exit_tag")
     moves += [Move("straighten", leg, tag) for leg, tag in zip(legs, tags, strict=False)]

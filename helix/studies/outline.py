@@ -76,8 +76,8 @@ class Outline:
 class Draft(Outline):
     """An outline from coarse samples: its strains hold to a hundredth, and overlaps were not looked for.
 
-    The cut holds to 0.01 d; to half a hundredth where an exit has to clear itself or a tight lay (it is overbent, or
-    below a lay of about 3.4 d), which is laid only roughly. found: strain along the whole wire; cut_mm: the wire to
+    The cut holds to 0.01 d; only to 0.005 of it where an exit has to clear itself or a tight lay and is laid roughly
+    (a peak angle is stated, or the lay is below about 3.4 d). found: strain along the whole wire; cut_mm: the wire to
     cut, without its interval.
     """
 

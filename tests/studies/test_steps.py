@@ -185,3 +185,10 @@ def test_a_joint_without_a_handle_has_no_handle_to_break() -> None:
     steps = forming_steps(result)
     assert "handle" not in [step.kind for step in steps] and "used up" in steps[-1].sentence
     assert all(mark.from_tag_end_mm > 0.0 for mark in ink_marks(result))
+
+
+def test_next_to_no_turn_is_no_move() -> None:
+    from tests.brute import answer
+
+    marks = ink_marks(answer(turns=1e-300))
+    assert marks and all(mark.from_tag_end_mm > 0.0 for mark in marks)
