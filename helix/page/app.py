@@ -6,7 +6,6 @@ import asyncio
 import contextlib
 import importlib
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
 from typing import Any
 
@@ -22,6 +21,7 @@ from helix.page import worker
 from helix.page.crew import Crew, WorkFailed
 from helix.page.guard import MOST_BYTES, MOST_BYTES_OF_FILES, Guard, Refused, json_of, refusal, reply
 from helix.page.jobs import Jobs, QueueFull
+from helix.page.lanes import Full, Lane
 from helix.page.pane import Download, Pane
 from helix.page.replies import faulty, plain_name, to_bytes, told
 
@@ -35,94 +35,6 @@ BUNDLED = {
     "/icon": ("icon.svg", "image/svg+xml"),
 }
 """Address, file of this package, type: all the files there are."""
-MOST_THREADS = 2
-MOST_WAITING = 64
-JOINT_S = 120.0
-"""A full answer that takes longer is given up."""
-LINGER_S = 2.0
-"""What is nearly done may end by itself when nobody waits for it any more: that is cheaper than a new process."""
-
-
-class Lane:
-    """A few threads for what is quick, so that the event loop is free; so many may wait."""
-
-    def __init__(self, threads: int = MOST_THREADS, waiting: int = MOST_WAITING) -> None:
-        self._threads = ThreadPoolExecutor(threads, thread_name_prefix="helix-page")
-        self._free = asyncio.Semaphore(threads)
-        self._most, self._waiting = waiting, 0
-
-    async def do(self, request: Request, work: Callable[[], bytes]) -> bytes:
-        """Have it done; raises QueueFull, and ClientDisconnect when the client left while it waited."""
-        if self._waiting >= self._most:
-            raise QueueFull
-        self._waiting += 1
-        try:
-            await self._free.acquire()
-        finally:
-            self._waiting -= 1
-        try:
-            if await request.is_disconnected():
-                raise ClientDisconnect
-            return await asyncio.get_running_loop().run_in_executor(self._threads, work)
-        finally:
-            self._free.release()
-
-    def warm(self, work: Callable[[], object]) -> None:
-        """Have it done once, whatever comes of it."""
-        self._threads.submit(work)
-
-    def close(self) -> None:
-        self._threads.shutdown(wait=False, cancel_futures=True)
-
-
-class Full:
-    """Full answers, one after another, in a process of their own: a draft must not wait for them."""
-
-    def __init__(self, run: Callable[..., Any], crew: Crew, waiting: int = MOST_WAITING) -> None:
-        self._run, self._crew = run, crew
-        self._free = asyncio.Semaphore(1)
-        self._most, self._waiting = waiting, 0
-
-    async def do(self, request: Request, body: dict[str, Any]) -> bytes:
-        """The answer; raises QueueFull, WorkFailed, Refused, and ClientDisconnect when the client has left."""
-        if self._waiting >= self._most:
-            raise QueueFull
-        self._waiting += 1
-        try:
-            await self._free.acquire()
-        finally:
-            self._waiting -= 1
-        work: asyncio.Task[bytes] | None = None
-        try:
-            if await request.is_disconnected():
-                raise ClientDisconnect
-            work = asyncio.create_task(self._crew.do(self._run, body, lambda line: None))
-            left = asyncio.create_task(_left(request))
-            try:
-                done, _ = await asyncio.wait({work, left}, timeout=JOINT_S, return_when=asyncio.FIRST_COMPLETED)
-                if work in done:
-                    return work.result()
-                if left in done:
-                    await asyncio.wait({work}, timeout=LINGER_S)
-                    raise ClientDisconnect
-            finally:
-                left.cancel()
-            raise Refused(503, f"this joint takes longer than {JOINT_S:.0f} s to work out")
-        finally:
-            if work and not work.done():
-                work.cancel()
-            if work:
-                await asyncio.wait({work})
-                if not work.cancelled():
-                    work.exception()  # looked at: nobody else will
-            self._free.release()
-
-
-async def _left(request: Request) -> None:
-    """Wait until the client has closed the connection."""
-    while (await request.receive())["type"] != "http.disconnect":
-        pass
-
 
 def make_app(
     joint: Answer | None = None,

@@ -25,7 +25,7 @@ from typing import Any
 
 import pytest
 
-from helix.page import app, crew, jobs
+from helix.page import crew, jobs, lanes
 from helix.page.crew import Crew, WorkFailed
 from helix.page.jobs import Job, Jobs
 from helix.page.worker import name_of, named
@@ -170,7 +170,7 @@ def as_asked(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any
 
 
 def test_a_full_answer_comes_from_another_process_and_one_that_nobody_waits_for_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(app, "LINGER_S", 0.1)
+    monkeypatch.setattr(lanes, "LINGER_S", 0.1)
     with running(full=as_asked, joint=lambda body: {"process": os.getpid()}) as server:
         assert server.post("/api/joint", {"draft": True}).json["process"] == os.getpid()
         other = server.post("/api/joint", {"work": "process", "draft": False}).json["process"]
