@@ -21,8 +21,9 @@ from helix.output.picture import STEP_D
 from helix.output.placing import Silhouette, beside
 from helix.output.plate import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
 from helix.output.render import Painter
-from helix.output.spots import blamed_colours, places, spots
+from helix.output.spots import places, spots
 from helix.output.view import Shown, View, shown_part, side_view
+from helix.output.wire_colours import wire_colours
 from helix.output.words import title_of
 from helix.studies.comparing import Comparison, worst
 from helix.studies.shape import ShapeResult
@@ -189,7 +190,7 @@ def _joints(found: Comparison, colour: ColourBy, theme: Theme) -> list[_Joint]:
         _Joint(
             result,
             part,
-            blamed_colours(result, part, colour, theme.metal, top),
+            wire_colours(result, part, colour, theme.metal, top),
             panels(result, part, _parts(found.results), found.results),
         )
         for result, part in zip(found.results, shown, strict=True)

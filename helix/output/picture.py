@@ -30,8 +30,9 @@ from helix.output.lettering import fitted_line, text_width, wrapped
 from helix.output.placing import Rectangle, Silhouette, beside, sized, stand
 from helix.output.plate import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
 from helix.output.render import CannotRender
-from helix.output.spots import Spot, blamed_colours, places, spots
+from helix.output.spots import Spot, places, spots
 from helix.output.view import Shown, View, fitted, named_view, shown_part
+from helix.output.wire_colours import wire_colours
 from helix.output.words import GRAVE, answer_line, findings, sound_line, title_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -69,7 +70,7 @@ def picture_plate(
     f = min(height / 46.0, width / 80.0)
     margin = 2.2 * f
     shown = shown_part(result.joint, STEP_D)
-    colours = blamed_colours(result, shown, look.colour, look.theme.metal)
+    colours = wire_colours(result, shown, look.colour, look.theme.metal)
     head, y = _head(result, units, margin, f, width)
     zone, bottom = _ZONE * height, height - margin - 1.2 * f
     close = panels(result, shown, chosen([result]))

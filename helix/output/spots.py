@@ -1,4 +1,4 @@
-"""Where each finding is on the wire, numbered; and the wire that it blames, coloured."""
+"""Where each finding is on the wire, numbered."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.output.colouring import METAL, OVERLAP, WORDS, ColourBy, Coloured, rgb
 from helix.output.view import Shown, View
-from helix.output.wire_colours import wire_colours
 from helix.output.words import findings, severity_rank
-from helix.studies.along import overlaps_along, severities
+from helix.studies.along import overlaps_along
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
@@ -67,43 +65,6 @@ def places(found: Sequence[Spot], view: View, apart: float) -> list[Place]:
             word = min(at.severity, spot.severity, key=severity_rank)
             made[near] = Place(word, numbers, (*at.spots, (x, y)))
     return made
-
-
-def blamed(result: ShapeResult) -> dict[str, str]:
-    """The gravest word said of each section, a fault counting only for the wire that is to blame.
-
-    Of an uneven twist that is the tag; of a barrel of the wrong hand the barrel and the tag on its way there.
-    """
-    words = severities(result)
-
-    def put(section: str, word: str) -> None:
-        words[section] = min(words[section], word, key=severity_rank)
-
-    if any(flag.code == "uneven-twist" for flag in result.flags):
-        words["twist_standing"] = "ok"
-        for flag in result.flags:
-            if flag.where.startswith("twist") and flag.code not in ("uneven-twist", "overlap"):
-                put("twist_standing", "ok" if flag.severity == "note" else flag.severity)
-    for flag in result.flags:
-        if flag.code == "opposite-hand":
-            put("barrel", flag.severity)
-    return words
-
-
-def blamed_colours(
-    result: ShapeResult, shown: Shown, by: ColourBy, metal: str = METAL, strain_top: float | None = None
-) -> Coloured:
-    """A colour for each sample of what is shown, and the legend; by verdict, only the wire that is to blame."""
-    made = wire_colours(result, shown, by, metal, strain_top)
-    if by != "verdict":
-        return made
-    colours, now, before = made.rgb.copy(), blamed(result), severities(result)
-    inside = np.abs(colours - rgb(OVERLAP)).max(axis=1) < 1e-9
-    for name in shown.names:
-        if now[name] != before[name]:
-            rows = shown.rows(name)
-            colours[rows[~inside[rows]]] = rgb(WORDS.get(now[name], metal))
-    return Coloured(colours, made.legend)
 
 
 def spots(result: ShapeResult, shown: Shown, view: View) -> list[Spot]:

@@ -12,7 +12,7 @@ from helix.geometry.jets import Array
 from helix.geometry.path import Path
 from helix.model.section_names import SECTIONS
 from helix.studies.bends import GAUGE
-from helix.studies.flags import OVERLAP
+from helix.studies.flags import OVERLAP, Flag
 from helix.studies.outline import Draft, Outline
 from helix.studies.shape import ShapeResult
 
@@ -59,7 +59,8 @@ def strain_of(outline: Outline) -> StrainAlong:
 def severities(result: Outline) -> dict[str, str]:
     """The gravest word said about each section: "ok", "caution" or "sharp" (bends), "fault" (flags).
 
-    A flag or bend counts for every section that it names; both legs of an uneven or loose twist count.
+    A flag or bend counts for the wire that is to blame: of an uneven twist the tag, of any other fault of the
+    twist both legs; of a barrel of the wrong hand the barrel and the tag on its way there.
     """
     worst = dict.fromkeys(SECTIONS, "ok")
 
@@ -71,12 +72,20 @@ def severities(result: Outline) -> dict[str, str]:
         if bend.length_d > 0.0:
             put(bend.name, bend.verdict)
     for flag in result.flags:
-        named: tuple[str, ...] = (flag.where,)
-        if flag.where.startswith("twist"):
-            named = ("twist_standing", "twist_tag")
-        for section in named if flag.code != "overlap" else ():
+        for section in _blamed(flag):
             put(section, flag.severity)
     return worst
+
+
+def _blamed(flag: Flag) -> tuple[str, ...]:
+    """The sections that a flag blames; none for an overlap, which has its own stretches."""
+    if flag.code == "overlap":
+        return ()
+    if flag.code == "opposite-hand":
+        return flag.where, "barrel"
+    if flag.where.startswith("twist") and flag.code != "uneven-twist":
+        return "twist_standing", "twist_tag"
+    return (flag.where,)
 
 
 def overlaps_along(result: Outline) -> list[tuple[float, float]]:

@@ -8,13 +8,14 @@ Map of what must hold:
   close-ups show what is wrong; what is drawn into them (arrows, turns, gaps) is what the joint has
   a legend's colours and numbers are those of the wire
   every finding that has room is numbered, marked beside its place, off the wire, and named; the rest is counted
-  only the wire to blame is coloured; an overlap has its colour; a sound joint has no mark
+  only the wire to blame is coloured, in the picture, on the page and in the mesh alike; an overlap has its colour; a sound joint has no mark
   paper, dark paper and no paper are what they say
   a machine that cannot draw is told so, in an error, not a crash
 """
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
@@ -24,15 +25,19 @@ import pytest
 from scipy.spatial import cKDTree
 
 from helix.errors import InputFaults
+from helix.model.section_names import SECTIONS
 from helix.output import render
 from helix.output.closeups import chosen, close_ups, panels
 from helix.output.colouring import COLOUR_BY, METAL, OVERLAP, ramp, rgb
 from helix.output.inks import Area, Stroke, Text
 from helix.output.lettering import text_width
+from helix.output.mesh import QUALITIES, mesh_colours, wire_mesh
 from helix.output.picture import Look, picture_pixels, picture_plate, write_picture
 from helix.output.plate import DARK, LIGHT, Frame, Plate, plate_pixels
 from helix.output.render import CannotRender, painter, wire_body
-from helix.output.spots import blamed_colours, places, spots
+from helix.output.scene import METAL as PAGE_METAL
+from helix.output.scene import scene
+from helix.output.spots import places, spots
 from helix.output.view import VIEWS, Shown, View, fitted, named_view, shown_part, side_view
 from helix.output.wire_colours import wire_colours
 from helix.output.words import findings
@@ -404,17 +409,30 @@ def test_an_angle_past_its_limit_names_it(
 
 @pytest.mark.parametrize(
     ("name", "parts"),
-    [("uneven-zero", {"twist_tag"}), ("opposite-hand-barrel", {"exit_tag", "barrel"}), ("open-barrel", {"barrel"})],
-)
-def test_only_the_wire_to_blame_is_coloured(
+    [
+        ("uneven-zero", {"twist_tag"}), ("uneven-half", {"twist_tag"}), ("open-barrel", {"barrel"}),
+        ("opposite-hand-barrel", {"exit_tag", "barrel"}), ("loose-twist", {"twist_standing", "twist_tag"}),
+    ],
+)  # fmt: skip
+def test_only_the_wire_to_blame_is_coloured_the_same_in_picture_page_and_mesh(
     example: Callable[[str], ShapeResult], name: str, parts: set[str]
 ) -> None:
     result = example(f"faults/{name}")
-    shown = shown_part(result.joint)
-    colours = blamed_colours(result, shown, "verdict").rgb
-    bare = np.abs(colours - METAL_RGB).max(axis=1) < 1e-9
-    assert {shown.names[k] for k in np.unique(shown.section[~bare])} == parts
-    assert not bare[shown.rows(*parts)].any()
+    whole = picture_plate(result).frames[0]
+    on_page = scene(result)
+    page_rgb, page_section = (
+        np.frombuffer(base64.b64decode(text), np.uint8)
+        for text in (on_page["wire"]["colours"]["verdict"], on_page["wire"]["section"])
+    )
+    mesh = wire_mesh(result.joint.layout.path, result.joint.diameter_mm, QUALITIES["draft"])
+    for rgb_255, metal, section, names in (
+        (np.round(255 * whole.rgb), METAL, whole.shown.section, whole.shown.names),
+        (page_rgb.reshape(-1, 3), PAGE_METAL, page_section, on_page["sections"]),
+        (mesh_colours(mesh, result, "verdict"), METAL, mesh.tube.section, SECTIONS),
+    ):
+        bare = (rgb_255 == np.round(255 * rgb(metal))).all(axis=1)
+        assert {names[k] for k in np.unique(section[~bare])} == parts
+        assert not bare[np.isin(section, [names.index(part) for part in parts])].any()
 
 
 def test_an_overlap_is_coloured_where_it_is(short_exit: ShapeResult) -> None:
