@@ -13,6 +13,7 @@ import numpy as np
 
 from helix.geometry.strands import touching_pitch
 from helix.mechanics.bending import ANGLE_LIMIT_RAD
+from helix.output.closeup_words import gap_d, hand_words, part_caption
 from helix.output.view import TILT_RAD, Shown, View, side_view
 from helix.output.words import findings, plain_count, severity_rank
 from helix.studies.along import severities
@@ -171,7 +172,7 @@ def _part(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]
         name=part,
         title="No twist" if part == "twist" and not result.counts.turns else title,
         verdict=said.get(part, "ok") if part != "hand" else said.get("hand", said.get("barrel", "ok")),
-        caption=_caption(result, part),
+        caption=part_caption(result, part),
         view=side_view(TILT_RAD),
         middle_mm=starts + length / 2.0,
         length_mm=length,
@@ -198,43 +199,6 @@ def _counted(group: list[ShapeResult]) -> bool:
 
 def _uneven(group: list[ShapeResult]) -> bool:
     return any(flag.code == "uneven-twist" for each in group for flag in each.flags)
-
-
-def hand_words(result: ShapeResult) -> tuple[str, str]:
-    """Hand of the twist and of the barrel: "right-hand" or "left-hand" each."""
-    sizes = result.joint.layout.sizes
-    twist = result.recipe.twist.hand
-    other = "left" if twist == "right" else "right"
-    return f"{twist}-hand", f"{twist if sizes.barrel_sign > 0.0 else other}-hand"
-
-
-def gap_d(result: ShapeResult) -> float:
-    """Room between neighbouring wraps [d], 0 where they touch."""
-    return max(result.joint.layout.sizes.pitch - touching_pitch(), 0.0)
-
-
-def wire_ratio(result: ShapeResult) -> float:
-    """How many times the leg's wire the tag takes in the twist."""
-    return result.joint.section_mm("twist_tag") / result.joint.section_mm("twist_standing")
-
-
-def _caption(result: ShapeResult, part: str) -> tuple[str, ...]:
-    counts = result.counts
-    if part == "twist":
-        if not counts.turns:
-            return ("the wraps begin at the eye: no turn before them",)
-        turns = f"{plain_count(counts.turns)} {'turn' if counts.turns == 1 else 'turns'}"
-        lay = result.joint.layout.sizes.lay
-        return f"{turns}, lay {lay:.1f} d", f"the tag takes {wire_ratio(result):.2f} times the leg's wire"
-    if not counts.wraps:
-        return ("no wraps",)
-    wraps = f"{plain_count(counts.wraps)} {'wrap' if counts.wraps == 1 else 'wraps'}"
-    gap = f"gaps of {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "touching"
-    if part == "hand" and counts.turns:
-        twist, barrel = hand_words(result)
-        said = f"twist and barrel {twist}" if twist == barrel else f"twist {twist}, barrel {barrel}"
-        return (said, f"{wraps}, {gap}")
-    return (f"{wraps}, {gap}",)
 
 
 def _guides(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> list[Guide]:

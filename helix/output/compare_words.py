@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from helix.output.closeups import LIMIT_DEG, gap_d, hand_words, wire_ratio
+from helix.output.closeup_words import gap_d, hand_words, wire_ratio
+from helix.output.closeups import LIMIT_DEG
 from helix.output.words import Finding, findings, plain_count
 from helix.studies.comparing import Comparison, Row, Value
 from helix.studies.holding import CLAUSE

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.output.closeups import CloseUp, chosen, panels
+from helix.output.closeup_inks import close_up_inks, zoom_lines
+from helix.output.closeups import chosen, panels
 from helix.output.colouring import ColourBy, Coloured
 from helix.output.files import write_whole
 from helix.output.inks import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
-from helix.output.labels import angle_inks, guide_inks, part_callouts
+from helix.output.labels import part_callouts
 from helix.output.layout import (
     SMALL_PRINT,
     break_sign,
@@ -86,14 +87,14 @@ def picture_plate(
     end = -np.inf
     for panel, (x0, x1) in zip(close, columns[:-1], strict=True):
         box = (x0, zone + 2.2 * f, x1, bottom - 2.9 * f)
-        made, inks, clear = _close_up(panel, shown, colours, box, f, units)
+        made, inks, clear = close_up_inks(panel, shown, colours, box, f, units)
         frames.append(made)
         over += inks
         if look.view != "eye":
             flat = view.project(shown.points_mm[panel.rows])[0][:, 0]
             stretch = (float(flat.min()) - shown.d_mm * view.scale, float(flat.max()) + shown.d_mm * view.scale)
             level = low + (0.8 * f if stretch[0] < end else 0.0)  # brackets do not run into each other
-            over += _zoom_lines(panel.name, stretch, box, clear, (level, zone + 0.2 * f), f)
+            over += zoom_lines(panel.name, stretch, box, clear, (level, zone + 0.2 * f), f)
             end = max(end, stretch[1])
     over += words
     meant = f"d: the wire's diameter, {format_length(shown.d_mm, units)}."
@@ -189,53 +190,6 @@ def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, f
     each = 0.33 * (x1 - x0) - gap
     edges = [(x0 + k * (each + gap), x0 + k * (each + gap) + each) for k in range(panels)]
     return [*edges, (x0 + panels * (each + gap), x1)]
-
-
-def _close_up(
-    panel: CloseUp, shown: Shown, colours: Coloured, box: Box, f: float, units: UnitSystem
-) -> tuple[Frame, list[Ink], tuple[float, float]]:
-    """A close-up, what is written round it and drawn into it, and the stretch of its upper edge left clear of words."""
-    x0, y0, x1, y1 = box
-    scale = (x1 - x0) / panel.length_mm
-    middle = panel.middle_mm * scale
-    view = View(panel.view.axes, scale, ((x0 + x1) / 2 - middle, (y0 + y1) / 2))
-    colour = MARK_COLOURS.get(panel.verdict, SOFT)
-    edge = colour if panel.verdict != "ok" else SOFT
-    frame = Frame(box, view, shown, colours.rgb, True, edge, (0.22 if panel.verdict != "ok" else 0.08) * f)
-    unit = MM_PER_INCH if units == "inch" else 1.0
-    bar = round_below(5.0 * f / (scale * unit), (1.0, 2.0, 5.0)) * scale * unit
-    title = fitted_line(panel.heading(), 1.15 * f, x1 - x0 - 8.0 * f, bold=True)
-    inks: list[Ink] = [
-        Area(mark_outline(panel.verdict, x0 + 0.6 * f, y0 - 0.95 * f, 0.42 * f), colour),
-        Text(x0 + 1.6 * f, y0 - 0.55 * f, title, 1.15 * f, INK, True),
-    ]
-    for k, line in enumerate(panel.caption):
-        inks.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, fitted_line(line, 0.95 * f, x1 - x0), 0.95 * f, INK))
-    if panel.angle is not None:
-        inks += angle_inks(panel.angle, view, f, colour, box, shown)
-    for guide in panel.guides:
-        inks += guide_inks(guide, view, f, box, view.origin[1], shown.d_mm * scale)
-    inks += scale_bar(scale, units, x1 - max(bar, 2.4 * f), y0 - 0.55 * f, 0.8 * f, 25.0 * f, "")
-    clear = x0 + 2.1 * f + text_width(title, 1.15 * f, bold=True), x1 - max(bar, 2.4 * f) - 0.6 * f
-    return frame, inks, clear
-
-
-def _zoom_lines(
-    name: str,
-    stretch: tuple[float, float],
-    box: Box,
-    clear: tuple[float, float],
-    levels: tuple[float, float],
-    f: float,
-) -> list[Ink]:
-    """A bracket below the part of the whole joint that a close-up shows, and a line to the close-up."""
-    (x0, x1), (low, level) = stretch, levels
-    bracket = ((x0, low - 0.5 * f), (x0, low), (x1, low), (x1, low - 0.5 * f))
-    x = (x0 + x1) / 2
-    target = min(max(x, clear[0]), clear[1])
-    path: tuple[tuple[float, float], ...] = ((x, low), (x, level), (target, level), (target, box[1]))
-    path = path if abs(target - x) > 1.0 else ((x, low), (x, box[1]))
-    return [Stroke(bracket, 0.12 * f, SOFT, f"zoom {name}"), Stroke(path, 0.08 * f, SOFT)]
 
 
 def _marks(
