@@ -14,6 +14,7 @@ from helix.output.hold_words import (
     load_line,
     model_name,
     place_words,
+    practice_line,
     rated_line,
     speaker_line,
     verdict_line,
@@ -59,9 +60,12 @@ def title_of(result: HoldResult) -> str:
 
 
 def answer_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
-    """Verdict, load, rated load, what governs, who speaks, and what practice says where no model does."""
+    """Verdict, practice of such a joint, load, what governs, who speaks, rated load, what practice says where no model does."""
     governs = governs_words(result)
-    lines: list[Block] = [Para(verdict_line(result), strong=True), Para(load_line(result, units), strong=True)]
+    known = practice_line(result)
+    lines: list[Block] = [Para(verdict_line(result), strong=True)]
+    lines += [Para(known, strong=True)] if known else []
+    lines.append(Para(load_line(result, units), strong=True))
     if result.outcome.speaker is not None:
         lines.append(Para(f"What gives way first: {governs}."))
         lines.append(Para(speaker_line(result)))

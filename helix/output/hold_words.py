@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from helix.data.materials import find_material
+from helix.data.practice import practice
 from helix.output.words import bend_name, section_name
 from helix.studies.deciding import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.grip_models import MODELS, WRAPS_ALONE
@@ -90,6 +92,25 @@ def no_model_line(result: HoldResult) -> str:
     why = sorted({each.silent for each in result.outcome.models})
     said = " ".join(line for line in result.practice_says if not line.startswith("Number of wraps"))
     return f"Why: {'; '.join(why)}. {said}".strip()
+
+
+def practice_line(result: HoldResult) -> str:
+    """What practice says of a joint with these counts in this size and material; empty where it says nothing.
+
+    That it holds is said of sound joints only: not where practice warns of anything else in this one.
+    """
+    facts, wire, joint = practice(), result.recipe.wire, result.grip
+    if wire.size is None or wire.material != find_material(facts.material).name:
+        return ""
+    counts, says = (joint.turns, joint.wraps), ""
+    if counts == (facts.short_turns, facts.short_wraps) and wire.size == facts.short_size:
+        says = "unwinds"
+    elif counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
+        sound = all(line.startswith("Number of wraps") for line in result.practice_says)
+        says = "holds" if sound else ""
+    if not says:
+        return ""
+    return f"Practice: {joint.turns:g} and {joint.wraps:g} in {wire.size} {says} ({facts.mark})."
 
 
 def load_line(result: HoldResult, units: UnitSystem) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from helix.output.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.pull_charts import strip_chart
 from helix.output.pull_panels import curve_chart, probability_chart
+from helix.output.pull_rely import first_words
 from helix.output.pull_tables import (
     by_recipe_table,
     curves_table,
@@ -32,7 +33,6 @@ CAUTION = (
     "Tests of these pieces, not a proof for others. Not for lifting, towing people, fall arrest, loads over people, "
     "medical or aviation use; follow local codes and ask a qualified person."
 )
-_ENOUGH = 10  # pieces from which a load to rely on is said first (a working assumption, no source)
 
 
 def pulls_document(
@@ -49,7 +49,7 @@ def pulls_document(
     ]
     blocks: list[Block | None] = [
         Heading(title, 1),
-        Para(_total(result), strong=True),
+        *first_words(result, shown),
         *_answers(pairs, shown),
         Para(f"helix {result.version}; limits at 95 % unless said otherwise. {CAUTION}"),
         faults_table(result),
@@ -93,20 +93,6 @@ def pulls_document(
     return Document(title, tuple(block for block in blocks if block is not None))
 
 
-def _total(result: PullsResult) -> str:
-    """How much was pulled, in words."""
-    pieces = [piece for group in result.groups for piece in group.pieces]
-    joints = sum(piece.joints for piece in pieces)
-    jointed, straight = sum(piece.joints > 0 for piece in pieces), sum(piece.joints == 0 for piece in pieces)
-
-    def counted(count: int, word: str) -> str:
-        return f"{count} {word}{'' if count == 1 else 's'}"
-
-    parts = [f"{counted(jointed, 'piece')} with {counted(joints, 'joint')}"] if jointed else []
-    parts += [counted(straight, "straight wire")] if straight else []
-    return f"{counted(len(pieces), 'pull')}: {' and '.join(parts)}."
-
-
 def _answers(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> list[Block]:
     """One sentence a group."""
     out: list[Block] = []
@@ -133,9 +119,6 @@ def _answer(group: Group, efficiency: Efficiency, shown: Shown) -> str:
         parts.append(f"{percents(share, 0)} % of pieces unwind")
     elif share.high is not None:
         parts.append(f"none of {group.ended} unwound, so up to {percent(share.high, 0)} % still may")
-    lasting = group.populations[0].tolerance_95_95_n if len(group.populations) == 1 and not group.unwound else None
-    if lasting is not None and group.ended >= _ENOUGH:
-        parts.append(f"95 % of whole pieces like these break above {shown.load(lasting)} {unit}, with 95 % confidence")
     joint, over = group.joint, efficiency.joint_over_control
     if joint.mean_n.value is not None:
         text = f"one joint breaks at {shown.loads(joint.mean_n)} {unit}"

@@ -206,13 +206,14 @@ def _counts(joint: Joint) -> Iterator[Flag]:
         if 0.0 < count < FEW - slack
     ]
     if short:
+        fewer_turns = 0.0 < sizes.turns < FEW - tolerance.turns
         yield Flag(
             "few",
             f"only {' and '.join(short)}",
             "twist_tag" if sizes.turns < FEW - tolerance.turns else "barrel",
             "practice makes 5 full turns and 5 wraps in hard stainless wire (common practice, no source); "
             "with fewer a joint may unwind before the wire breaks",
-            "add turns or wraps, or prove it with pull tests",
+            f"add {'turns' if fewer_turns else 'wraps'}{' first' if len(short) > 1 else ''}, or prove it with pull tests",
             "fault" if 0.0 < sizes.turns <= VERY_FEW else "caution",
         )
     if sizes.turns >= 2.0 * FEW:

@@ -16,6 +16,7 @@ from functools import cache
 
 import pytest
 
+from helix.data.practice import practice
 from helix.output import hold_words
 from helix.output.chart_sheet import charts_file
 from helix.output.document import Table, document_text
@@ -89,12 +90,29 @@ def test_the_answer_comes_first_and_the_next_test_last(name):
     lines = document_text(hold_document(found)).split("\n\n")
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
     assert lines[1].startswith(word)
-    assert lines[2].startswith("It holds")
+    known = [line for line in (hold_words.practice_line(found),) if line]
+    assert lines[2 : 2 + len(known)] == known
+    assert lines[2 + len(known)].startswith("It holds")
     early = found.verdict == "locks" and found.hold_n.nominal < 0.9 * found.strength_n
     assert lines[1].startswith("LOCKS, BUT BREAKS EARLY") is early
     end = squeezed(" ".join(lines[-4:-1]))
     assert "would best decide between the models" in end or "No joint of this lay tells" in end
     assert "degreased against oiled" in end and lines[-1].startswith("An estimate, not a proof")
+
+
+def said(wire='size = "MWG 14"', **counts):
+    return hold_words.practice_line(hold(joint(wire, **counts), draws=200))
+
+
+def test_practice_is_said_only_of_what_it_knows():
+    assert said(turns=4, wraps=4) == "Practice: 4 and 4 in MWG 14 unwinds (common practice, no source)."
+    for each in practice().sizes:
+        assert said(f'size = "{each.size}"') == f"Practice: 5 and 5 in {each.size} holds (common practice, no source)."
+    assert said('size = "MWG 12"', turns=4, wraps=4) == ""  # known of one size
+    assert said(turns=4) == said(wraps=4) == said(turns=6) == ""
+    assert said('diameter = "0.838 mm"') == ""  # no size is said
+    for name in ("uneven", "overbent", "overlap"):  # practice warns of these: it does not say that they hold
+        assert hold_words.practice_line(result(name)) == ""
 
 
 @pytest.mark.parametrize("name", ["good", "short", "rated", "no barrel"])

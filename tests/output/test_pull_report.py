@@ -23,6 +23,7 @@ from helix.output.document_pdf import document_pdf
 from helix.output.pull_compare_report import compare_document
 from helix.output.pull_plan_report import labels_pdf, order_csv, plan_document
 from helix.output.pull_record import compare_to_dict, plan_to_dict, pulls_to_dict
+from helix.output.pull_rely import first_words
 from helix.output.pull_report import pulls_document
 from helix.output.pull_words import Shown
 from helix.output.record import to_json
@@ -171,6 +172,61 @@ def test_plain_and_corrected_stand_beside_each_other_with_the_reason(
     assert f" {group.broke.mean_n:.0f} " in row
     assert f"{group.joint.mean_n.value:.0f} (" in row
     assert "weaker of its two joints" in " ".join(text.split())
+
+
+def first_of(rows: str) -> list[str]:
+    """The first words of a file of tests, each paragraph a text."""
+    file = pull_file_from_text("id,group,load,unit,failure\n" + rows)
+    return [para.text for para in first_words(read_pulls(file), Shown("metric"))]
+
+
+def pieces(name: str, failures: list[str]) -> str:
+    return "".join(f"{name}{k},{name},{700 + 7 * (k % 5)},N,{how}\n" for k, how in enumerate(failures))
+
+
+def test_the_first_paragraph_says_totals_and_what_to_rely_on(document: Document, result: PullsResult) -> None:
+    paras = [block for block in document.blocks if isinstance(block, Para)]
+    first = paras[0]
+    assert first.strong
+    assert first.text.startswith("136 pulls: 120 pieces with 240 joints and 16 straight wires. Rely on ")
+    for group in result.groups:
+        if group.control:
+            continue
+        bounds = [population.tolerance_95_95_n for population in group.populations]
+        if len(bounds) == 1 and bounds[0] is not None:
+            assert f"{bounds[0]:.0f} N for {group.name}" in first.text
+        else:
+            assert f"{group.name} ({group.unwound} of {group.ended} unwound)" in paras[1].text
+    for words in ("95 % confidence", "whole piece as pulled, not of one joint", "not a rating"):
+        assert words in first.text
+    without = result.groups[0].without
+    assert without is not None and without.tolerance_95_95_n is not None
+    assert f"L026 at 612 N, makes it so: {without.tolerance_95_95_n:.0f} N without" in first.text
+    screen = " ".join(para.text for para in paras[: 3 + len(result.groups)])
+    assert not re.search(r"Kaplan|Clopper|Weibull|Fisher|\bM[0-9]", screen)
+
+
+def test_a_load_to_rely_on_only_where_the_pieces_give_one() -> None:
+    (few,) = first_of(pieces("A", ["broke_exit"] * 6))
+    assert "6 pieces with 12 joints. Rely on " in few and "N for A (from only 6 pieces)" in few
+    (unwound,) = first_of(pieces("A", ["unwound"] * 12))
+    assert "N for A (where they all unwound)" in unwound
+    total, none = first_of(pieces("A", ["broke_exit"] * 11 + ["unwound"]))
+    assert "Rely" not in total and "A (1 of 12 unwound)" in none
+    total, none = first_of(pieces("A", ["grip"] * 11 + ["broke_exit"]))
+    assert "Rely" not in total and "only 1 of 12 pieces broke or unwound; a bound only: half of all" in none
+    total, none = first_of("A1,A,700,N,grip\n")
+    assert total == "1 pull: 1 piece with 2 joints." and "none broke or unwound, too few" in none
+    both, none = first_of(pieces("A", ["broke_exit"] * 12) + pieces("B", ["broke_exit"] * 6))
+    assert "N for A:" in both and "B (only 6 of 6 pieces broke or unwound, too few)" in none
+    assert first_of("c1,control,800,N,broke_clear\n") == ["1 pull: 1 straight wire."]
+
+
+def test_of_many_groups_the_largest_are_said_first() -> None:
+    rows = "".join(pieces(name, ["broke_exit"] * (10 + k)) for k, name in enumerate("ABCDEFGH"))
+    first, rest = first_of(rows)
+    assert " for H" in first and " for C:" in first and " for B" not in first
+    assert rest == "Loads of 2 more groups stand under 95/95 in the table."
 
 
 def test_the_same_report_twice_is_the_same(document: Document, html: str, pdf: bytes) -> None:

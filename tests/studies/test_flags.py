@@ -52,6 +52,16 @@ def test_what_is_flagged_at_the_limits(changes, wanted):
     assert codes(**changes) == wanted
 
 
+@pytest.mark.parametrize(
+    ("changes", "do"),
+    [({"turns": 4}, "add turns,"), ({"wraps": 4}, "add wraps,"), ({"turns": 4, "wraps": 4}, "add turns first,")],
+)
+def test_turns_are_advised_before_wraps(changes, do):
+    """The models see no more in a third wrap: where both are few, more wraps alone mend nothing."""
+    (flag,) = answer(exit=QUICK, **changes).flags
+    assert flag.code == "few" and flag.do.startswith(do)
+
+
 def test_a_twist_with_a_straight_leg_is_not_over_twisted_by_the_even_limit():
     assert "over-twist" not in codes(lay=2.6, evenness=0)
 
