@@ -37,16 +37,23 @@ def whole_number(name: str, text: str | None, usual: int, least: int, most: int,
     return usual
 
 
+def read_quantity(name: str, text: str | None, dimension: Dimension, faults: list[Fault] | FaultList) -> float | None:
+    """A quantity in helix's own unit, whatever its size; None where none is given or it cannot be read."""
+    if text is None:
+        return None
+    try:
+        return parse(text, dimension)
+    except ValueError as error:
+        faults.append(Fault(name, str(error)))
+        return None
+
+
 def quantity(
     name: str, text: str | None, dimension: Dimension, most: float, faults: FaultList, least: float = 0.0
 ) -> float | None:
     """A quantity above 0, or from `least` up, in helix's own unit; None where none is given or it has a fault."""
-    if text is None:
-        return None
-    try:
-        value = parse(text, dimension)
-    except ValueError as error:
-        faults.append(Fault(name, str(error)))
+    value = read_quantity(name, text, dimension, faults)
+    if value is None or text is None:
         return None
     if not least <= value <= most or value == 0.0:
         low = f"at least {least:g}" if least else "above 0"

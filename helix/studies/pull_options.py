@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from helix.errors import Fault, quoted
+from helix.studies.option_values import read_quantity
 
 if TYPE_CHECKING:
     from helix.studies.load_cells import LoadCell
@@ -73,14 +74,8 @@ def setup_of(options: argparse.Namespace, expected_n: float | None, faults: list
 
 def quantity_of(name: str, text: str | None, dimension: Any, faults: list[Fault]) -> float | None:
     """A length or load above 0, or None."""
-    from helix.units import parse
-
-    if text is None:
-        return None
-    try:
-        value = parse(text, dimension)
-    except ValueError as error:
-        faults.append(Fault(name, str(error)))
+    value = read_quantity(name, text, dimension, faults)
+    if value is None or text is None:
         return None
     if not value > 0.0:
         faults.append(Fault(name, f"must be above 0; got {quoted(text)}"))
