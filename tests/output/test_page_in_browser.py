@@ -67,10 +67,13 @@ def visit(browser: Any, file: Path) -> Iterator[Visit]:
 
 
 def wire_pixels(visit: Visit) -> NDArray[np.float64]:
-    """How much of each pixel of the canvas the wire covers, 0 to 1."""
+    """How much of each pixel of the stage the wire covers, 0 to 1."""
     address = visit.page.evaluate("() => helix.viewer.picture()")
-    image = Image.open(io.BytesIO(base64.b64decode(address.partition(",")[2])))
-    return np.asarray(image.convert("RGBA"), dtype=float)[..., 3] / 255.0
+    fine = Image.open(io.BytesIO(base64.b64decode(address.partition(",")[2]))).convert("RGBA").getchannel("A")
+    seen = visit.page.evaluate("() => helix.viewer.projection")
+    whole, rest = divmod(fine.width, int(seen["width"]))
+    assert rest == 0 and whole >= 2, "the edges of the wire would be ragged"
+    return np.asarray(fine.reduce(whole), dtype=float) / 255.0
 
 
 def computed_silhouette(visit: Visit, result: ShapeResult) -> NDArray[np.float64]:

@@ -7,8 +7,11 @@ import { Turning } from "./turning.js";
 import { readRings, tintSurface, wireSurface } from "./wire.js";
 
 const SIDES = 24;
-const QUICK = { sides: 8, ratio: 0.7 };
+const QUICK_SIDES = 8;
 const SLOW_MS = 45;
+const REST_MS = 250;
+const FINE = 2; // pixels drawn for each that is seen, along and across: smooth edges without slow multisampling
+const MOST_PIXELS = 8e6;
 const LIT = [64, 170, 240];
 
 /** Whether this browser can draw in 3-D. */
@@ -33,7 +36,7 @@ export class Viewer {
   /** host: an element with a size. Throws where WebGL is missing. chosen(note): called when a label is pressed. */
   constructor(host, { chosen = () => {}, moved = () => {} } = {}) {
     this.host = host;
-    this.renderer = new WebGLRenderer({ antialias: true, alpha: true });
+    this.renderer = new WebGLRenderer({ antialias: false, alpha: true });
     this.renderer.setClearColor(0x000000, 0);
     const canvas = this.renderer.domElement;
     canvas.setAttribute("aria-hidden", "true");
@@ -47,6 +50,7 @@ export class Viewer {
     this.labelled = true;
     this.waiting = 0;
     this.quick = false;
+    this.moving = false;
     this.lit = null;
     this.turning = new Turning(host, () => this.refresh());
     this.notes = new Notes(host, (note) => {
@@ -60,12 +64,11 @@ export class Viewer {
   /** Show a scene; the direction of view stays when the joint is only changed.
    *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade, and the camera stays
    *  as long as the joint is in the picture. */
-  show(scene, { keepView = false, quick = false, sides = quick ? QUICK.sides : SIDES } = {}) {
+  show(scene, { keepView = false, quick = false, sides = quick ? QUICK_SIDES : SIDES } = {}) {
     this.scene = scene;
     this.sides = sides;
-    const ratio = quick !== this.quick;
     this.quick = quick;
-    this.host.classList.toggle("moving", quick);
+    this.#move(quick);
     this.finished = readRings(scene.wire);
     this.steps = scene.steps || [];
     this.around = this.#framing();
@@ -73,7 +76,6 @@ export class Viewer {
     this.step = null;
     this.#mesh(this.finished);
     if (!this.width) this.resize(true);
-    else if (ratio) this.#sized();
     if (!keepView) this.look("three-quarter");
     else if (quick) this.keep();
     else this.look(this.turning.view, true);
@@ -131,16 +133,18 @@ export class Viewer {
     this.turning.goTo(place, across / (2 * Math.tan((11 * Math.PI) / 180)));
   }
 
-  /** The wire as drawn now, without labels, as a PNG in a data URL. */
+  /** The wire as drawn now, without labels, in fine pixels, as a PNG in a data URL. */
   picture() {
+    const { moving } = this;
+    this.moving = false;
     this.#draw();
+    this.moving = moving;
     return this.renderer.domElement.toDataURL("image/png");
   }
 
-  /** What a test or a ruler needs: the matrix from mm to the screen, and the canvas in pixels. */
+  /** What a test or a ruler needs: the matrix from mm to the screen, and the canvas in pixels of the screen. */
   get projection() {
-    const { camera } = this.turning;
-    const { width, height } = this.renderer.domElement;
+    const { width, height } = this, { camera } = this.turning;
     const matrix = camera.projectionMatrix.clone().multiply(camera.matrixWorldInverse);
     return { matrix: matrix.elements.slice(), width, height, eye: camera.position.toArray() };
   }
@@ -168,19 +172,33 @@ export class Viewer {
     });
   }
 
-  /** Where frames come slowly, the shadow waits until the joint stands still. */
+  /** Where frames come slowly, the shadow and fine pixels wait until the joint stands still. */
   #keepUp(now) {
     const since = now - (this.drawn || -Infinity);
     this.drawn = now;
-    if (since > SLOW_MS && since < 1000) this.host.classList.add("moving");
+    if (since > SLOW_MS && since < 1000) this.#move(true);
     clearTimeout(this.rest);
-    this.rest = setTimeout(() => this.host.classList.toggle("moving", this.quick), 250);
+    this.rest = setTimeout(() => {
+      if (this.quick || !this.moving) return;
+      this.#move(false);
+      this.#draw();
+    }, REST_MS);
+  }
+
+  #move(yes) {
+    this.moving = yes;
+    this.host.classList.toggle("moving", yes);
   }
 
   #sized() {
     const { clientWidth: width, clientHeight: height } = this.host;
     if (!width || !height) return;
-    this.renderer.setPixelRatio(Math.min(devicePixelRatio || 1, 2) * (this.quick ? QUICK.ratio : 1));
+    const seen = Math.min(devicePixelRatio || 1, 2);
+    const ratio = this.moving ? Math.min(seen, 1) : Math.max(Math.min(FINE * seen, Math.sqrt(MOST_PIXELS / (width * height))), 1);
+    const size = [width, height, ratio].join(" ");
+    if (size === this.size) return; // to set it wipes the picture
+    this.size = size;
+    this.renderer.setPixelRatio(ratio);
     this.renderer.setSize(width, height);
   }
 
@@ -236,6 +254,7 @@ export class Viewer {
     if (!this.rings) return;
     const { turning } = this;
     turning.place();
+    this.#sized();
     this.renderer.render(this.world, turning.camera);
     const at = new Vector3();
     const flat = (point) => {

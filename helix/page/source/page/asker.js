@@ -22,21 +22,22 @@ export class Asker {
   }
 
   async #go() {
-    while (this.next) {
-      const asked = this.next, stop = new AbortController();
-      this.next = null;
-      this.now = { asked, stop };
-      const { recipe, draft, units } = asked;
-      try {
-        const reply = await post("/api/joint", { recipe, draft, units }, { signal: stop.signal });
-        if (draft || !this.next) this.answered(reply, asked);
-      } catch (error) {
-        if (!dropped(error) && !this.next) {
-          if (!error.faults) console.error(error);
-          this.failed(error.faults || [{ place: "", key: "", message: `A fault of this page: ${error.message}` }], asked);
-        }
+    const asked = this.next, stop = new AbortController();
+    this.next = null;
+    this.now = { asked, stop };
+    const { recipe, draft, units } = asked;
+    let tell;
+    try {
+      const reply = await post("/api/joint", { recipe, draft, units }, { signal: stop.signal });
+      if (draft || !this.next) tell = () => this.answered(reply, asked);
+    } catch (error) {
+      if (!dropped(error) && !this.next) {
+        if (!error.faults) console.error(error);
+        tell = () => this.failed(error.faults || [{ place: "", key: "", message: `A fault of this page: ${error.message}` }], asked);
       }
-      this.now = null;
     }
+    this.now = null;
+    if (this.next) this.#go(); // it is worked out while this answer is drawn
+    tell?.();
   }
 }
