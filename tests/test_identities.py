@@ -154,8 +154,8 @@ class Moved:
     """A curve turned and shifted."""
 
     base: Curve
-    turn: np.ndarray
-    shift: np.ndarray
+    turn: tuple[tuple[float, ...], ...]
+    shift: tuple[float, ...]
 
     @property
     def span(self) -> float:
@@ -177,7 +177,7 @@ def changed(path: Path, how: str) -> Path:
     axis = np.array([0.36, 0.48, 0.8])
     cross = np.array([[0.0, -axis[2], axis[1]], [axis[2], 0.0, -axis[0]], [-axis[1], axis[0], 0.0]])
     turn = np.eye(3) + np.sin(1.1) * cross + (1.0 - np.cos(1.1)) * cross @ cross
-    return Path(tuple(Piece(p.section, Moved(p.curve, turn, np.array([3.0, -20.0, 7.0]))) for p in path.pieces))
+    return Path(tuple(Piece(p.section, Moved(p.curve, tuple(map(tuple, turn)), (3.0, -20.0, 7.0))) for p in path.pieces))
 
 
 @every

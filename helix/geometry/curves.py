@@ -11,6 +11,7 @@ from typing import Protocol
 
 import numpy as np
 
+from helix.geometry.coefficients import values
 from helix.geometry.jets import Array, Jet, polynomial
 from helix.geometry.quadrature import Antiderivative, arc_lengths
 
@@ -18,7 +19,9 @@ Vector = tuple[Jet, Jet, Jet]
 
 
 class Curve(Protocol):
-    """What every curve offers."""
+    """What every curve offers. Curves that are equal are the same: their lengths and samples are kept."""
+
+    def __hash__(self) -> int: ...
 
     @property
     def span(self) -> float: ...
@@ -100,32 +103,32 @@ class CoreCoil:
     z0: float
     span: float
     speed: float | None = 1.0
-    _z: Antiderivative = field(init=False, repr=False, compare=False)
-    _chi: Antiderivative = field(init=False, repr=False, compare=False)
+    _way: Antiderivative = field(init=False, repr=False, compare=False)  # chi and z
 
     def __post_init__(self) -> None:
-        def angle(u: Array) -> Array:
-            return polynomial(self.lay, Jet.variable(u, 0) / self.span).c[0]
+        def rates(u: Array) -> Array:
+            lay = values(self.lay, u / self.span)
+            return np.array([np.sin(lay), np.cos(lay)])
 
-        object.__setattr__(self, "_z", Antiderivative(lambda u: np.cos(angle(u)), self.span))
-        object.__setattr__(self, "_chi", Antiderivative(lambda u: np.sin(angle(u)), self.span))
+        object.__setattr__(self, "_way", Antiderivative(rates, self.span))
 
     @property
     def chi_end(self) -> float:
         """The angle round the axis at the far end."""
-        return self.chi0 + self._chi.total
+        return self.chi0 + self._way.totals[0]
 
     @property
     def z_end(self) -> float:
         """The height at the far end."""
-        return self.z0 + self._z.total
+        return self.z0 + self._way.totals[1]
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
         low = Jet.variable(u, max(order - 1, 0))
         sin_lay, cos_lay = polynomial(self.lay, low / self.span).sin_cos()
-        chi = sin_lay.integral(self._chi(u) + self.chi0).truncated(order)
-        z = cos_lay.integral(self._z(u) + self.z0).truncated(order)
+        chi_u, z_u = self._way(u)
+        chi = sin_lay.integral(chi_u + self.chi0).truncated(order)
+        z = cos_lay.integral(z_u + self.z0).truncated(order)
         sin, cos = chi.sin_cos()
         return cos, sin, z
 
@@ -236,7 +239,10 @@ def positions(curve: Curve, u: Array) -> Array:
 
 def derivatives(curve: Curve, u: Array, order: int = 2) -> Array:
     """Plain derivatives with respect to the parameter: shape (order + 1, n, 3)."""
-    return np.stack([j.derivatives() for j in curve.jets(u, order)], axis=2)
+    found = np.empty((order + 1, len(u), 3))
+    for k, jet in enumerate(curve.jets(u, order)):
+        found[:, :, k] = jet.derivatives()
+    return found
 
 
 def curve_length(curve: Curve, panel: float = 1.0) -> float:

@@ -12,10 +12,15 @@ from itertools import pairwise
 
 import numpy as np
 
+from helix.geometry.coefficients import derivative, value, values
 from helix.geometry.curves import CoreCoil, Curve, Line, Strand, positions
-from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP
+from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP, Array
 from helix.geometry.riding import BUMP, Riding, starting_angle
 from helix.geometry.roots import bracketed_root
+
+_GAUSS = np.polynomial.legendre.leggauss(40)
+# close to the end too, where a gradual swing comes up to the barrel's own curvature
+_ALONG = np.concatenate([np.linspace(0.0, 1.0, 401), 1.0 - np.logspace(-6.0, -2.0, 33)])
 
 
 @dataclass(frozen=True)
@@ -94,23 +99,38 @@ def mean_sine(lay_from: float, lay_to: float) -> float:
     lay = blend(lay_from, lay_to, CUBIC_STEP)
     cuts = [0.0, 1.0]
     if lay_from * lay_to < 0.0:  # a swing to the other hand stands straight along the leg once
-        cuts.insert(1, bracketed_root(lambda t: float(np.polynomial.polynomial.polyval(t, lay)), 0.0, 1.0))
-    x, w = np.polynomial.legendre.leggauss(40)
+        cuts.insert(1, bracketed_root(lambda t: value(lay, t), 0.0, 1.0))
+    x, w = _GAUSS
     total = 0.0
     for a, b in pairwise(cuts):
-        sine = np.sin(np.polynomial.polynomial.polyval(a + (b - a) * (x + 1.0) / 2.0, lay))
+        sine = np.sin(values(lay, a + (b - a) * (x + 1.0) / 2.0))
         total += (b - a) * float(np.sum(w * np.abs(sine))) / 2.0
     return total
 
 
 def swing_peak_curvature(swing: Swing) -> float:
     """Largest curvature of a cubic swing on the core [1/d]: sqrt(lay'^2 + sin^4 lay)."""
-    # close to the end too, where a gradual swing comes up to the barrel's own curvature
-    t = np.concatenate([np.linspace(0.0, 1.0, 401), 1.0 - np.logspace(-6.0, -2.0, 33)])
-    coefficients = np.array(blend(swing.lay_from, swing.lay_to, CUBIC_STEP))
-    lay = np.polynomial.polynomial.polyval(t, coefficients)
-    rate = np.polynomial.polynomial.polyval(t, np.polynomial.polynomial.polyder(coefficients))
-    return float(np.sqrt((rate / swing.length) ** 2 + np.sin(lay) ** 4).max())
+    turning, winding = _swing_terms(swing.lay_from, swing.lay_to)
+    return float(np.sqrt(turning / swing.length**2 + winding).max())
+
+
+def shortest_swing(lay_from: float, lay_to: float, cap: float) -> float | None:
+    """Length of the shortest cubic swing whose curvature stays at or below the cap; None where none does.
+
+    At every place turning/length^2 + winding <= cap^2, so each place asks for a length of its own.
+    """
+    turning, winding = _swing_terms(lay_from, lay_to)
+    moving = turning > 0.0
+    left = cap * cap - winding[moving]
+    if np.any(left <= 0.0):
+        return None
+    return float(np.sqrt((turning[moving] / left).max(initial=0.0)))
+
+
+def _swing_terms(lay_from: float, lay_to: float) -> tuple[Array, Array]:
+    """(lay' x length)^2 and sin^4 lay of a cubic swing: its curvature's squared parts, at many places."""
+    lay = blend(lay_from, lay_to, CUBIC_STEP)
+    return values(derivative(lay), _ALONG) ** 2, np.sin(values(lay, _ALONG)) ** 4
 
 
 def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:

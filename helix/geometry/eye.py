@@ -92,13 +92,33 @@ class Throat:
         return ((self.bend, sharp),) if abs(self.bend) > 1e-12 else ()
 
 
+class _Arc:
+    """x and z along a heading that turns evenly, or not at all: an arc's chord at its mean heading, in closed form."""
+
+    def __init__(self, heading: float, curvature: float, span: float) -> None:
+        self.heading, self.half = heading, curvature / 2.0
+        x, z = self(np.array([span]))
+        self.totals = float(x[0]), float(z[0])
+
+    def __call__(self, u: Array) -> Array:
+        """x and z (2, n) from the start at ``u`` (n,)."""
+        turned = self.half * u
+        chord = u * np.sinc(turned / np.pi)
+        mean = self.heading + turned
+        return np.array([chord * np.sin(mean), -chord * np.cos(mean)])
+
+
 @lru_cache(maxsize=256)
-def _integrals(theta: tuple[float, ...], span: float) -> tuple[Antiderivative, Antiderivative]:
-    """Of sin and -cos of a heading; the same piece is met again when the eye is closed."""
-    return (
-        Antiderivative(lambda u: np.sin(values(theta, u)), span),
-        Antiderivative(lambda u: -np.cos(values(theta, u)), span),
-    )
+def _way(theta: tuple[float, ...], span: float) -> _Arc | Antiderivative:
+    """x and z along a heading; the same piece is met again when the eye is closed."""
+    if len(theta) <= 2:
+        return _Arc(theta[0], theta[1] if len(theta) > 1 else 0.0, span)
+
+    def slopes(u: Array) -> Array:
+        heading = values(theta, u)
+        return np.array([np.sin(heading), -np.cos(heading)])
+
+    return Antiderivative(slopes, span)
 
 
 @dataclass(frozen=True)
@@ -114,18 +134,24 @@ class PlanarPiece:
     z0: float
     span: float
     speed: float | None = None
-    _x: Antiderivative = field(init=False, repr=False, compare=False)
-    _z: Antiderivative = field(init=False, repr=False, compare=False)
+    _way: _Arc | Antiderivative = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        x, z = _integrals(self.theta, self.span)
-        object.__setattr__(self, "_x", x)
-        object.__setattr__(self, "_z", z)
+        object.__setattr__(self, "_way", _way(self.theta, self.span))
 
     @property
     def end(self) -> tuple[float, float]:
         """(x, z) at the far end."""
-        return self.x0 + self._x.total, self.z0 + self._z.total
+        x, z = self._way.totals
+        return self.x0 + x, self.z0 + z
+
+    def heading(self, u: Array) -> Array:
+        """theta at ``u`` [rad]."""
+        return values(self.theta, u)
+
+    def seen(self, u: Array) -> Array:
+        """x and z (2, n) at ``u``: the piece as seen along the pin."""
+        return self._way(u) + [[self.x0], [self.z0]]
 
     def speeds(self, u: Array) -> Array:
         """|dr/du| at ``u``: 1 seen along the pin, and the side slope."""
@@ -134,8 +160,9 @@ class PlanarPiece:
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
         sin, cos = polynomial(self.theta, Jet.variable(u, max(order - 1, 0))).sin_cos()
-        x = sin.integral(self._x(u) + self.x0).truncated(order)
-        z = (-cos).integral(self._z(u) + self.z0).truncated(order)
+        x_u, z_u = self.seen(u)
+        x = sin.integral(x_u).truncated(order)
+        z = (-cos).integral(z_u).truncated(order)
         return x, polynomial(self.y, Jet.variable(u, order)), z
 
 
@@ -158,7 +185,7 @@ class EyeShape:
     @cached_property
     def width(self) -> float:
         """Extent of the centre line across the eye, seen along the pin (exact where the arc makes it)."""
-        x = [c.jets(np.linspace(0.0, c.span, 257), 0)[0].c[0] for c in self.eye]
+        x = [c.seen(np.linspace(0.0, c.span, 257))[0] for c in self.eye]
         found = float(np.ptp(np.concatenate(x)))
         return 2.0 * self.arc_radius if abs(found - 2.0 * self.arc_radius) < 1e-3 else found
 
@@ -190,8 +217,8 @@ class EyeShape:
 def _inner_edge(piece: PlanarPiece) -> Array:
     """The edge of the wire that faces the hole, seen along the pin: (257, 2) of x and z."""
     u = np.linspace(0.0, piece.span, 257)
-    theta = polynomial(piece.theta, Jet.variable(u, 0)).c[0]
-    x, _, z = (j.c[0] for j in piece.jets(u, 0))
+    theta = piece.heading(u)
+    x, z = piece.seen(u)
     return np.stack([x - 0.5 * np.cos(theta), z - 0.5 * np.sin(theta)], axis=1)
 
 

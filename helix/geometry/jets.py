@@ -10,11 +10,14 @@ Derivatives", 2nd ed., SIAM 2008, table 13.1; from memory). Checked against symp
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
+
+_FACTORIALS = np.array([math.factorial(k) for k in range(12)], dtype=float)[:, None]  # more orders than are asked for
 
 
 class Jet:
@@ -49,8 +52,7 @@ class Jet:
 
     def derivatives(self) -> Array:
         """Plain derivatives, shape (order + 1, n): the factorials multiplied in."""
-        factorials = np.array([math.factorial(k) for k in range(self.order + 1)], dtype=float)
-        return self.c * factorials[:, None]
+        return self.c * _FACTORIALS[: self.order + 1]
 
     def derivative(self) -> Jet:
         """The derivative as a jet of one order less."""
@@ -135,30 +137,31 @@ class Jet:
         return Jet(s), Jet(c)
 
 
-def polynomial(coefficients: ArrayLike, u: Jet) -> Jet:
+def polynomial(coefficients: Sequence[float], u: Jet) -> Jet:
     """The polynomial with ascending ``coefficients`` of the jet ``u``.
 
     >>> polynomial([1.0, 0.0, 2.0], Jet.variable([3.0], 1)).c[:, 0].tolist()
     [19.0, 12.0]
     """
-    row = np.atleast_1d(np.asarray(coefficients, dtype=float))
+    row = [float(value) for value in coefficients]
     if u.order > 1 and u.c[2:].any():
-        result = Jet(np.zeros_like(u.c)) + float(row[-1])
+        result = Jet(np.zeros_like(u.c)) + row[-1]
         for value in row[-2::-1]:
-            result = result * u + float(value)
+            result = result * u + value
         return result
     # u is linear: each derivative is a polynomial of the value, by Horner's rule
     c, power = np.zeros_like(u.c), 1.0
     for k in range(u.order + 1):
-        c[k] = row[-1]
+        out = c[k]
+        out += row[-1]
         for value in row[-2::-1]:
-            c[k] *= u.c[0]
-            c[k] += value
+            out *= u.c[0]
+            out += value
         if k:
             power = power * u.c[1]
-            c[k] *= power
-        row = row[1:] * np.arange(1, row.size) / (k + 1)
-        if row.size == 0:
+            out *= power
+        row = [value * j / (k + 1) for j, value in enumerate(row)][1:]
+        if not row:
             break
     return Jet(c)
 

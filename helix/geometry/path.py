@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
 from helix.geometry.curves import Curve, curvature_vectors, curve_length, derivatives, is_straight, speeds
 from helix.geometry.jets import Array
 from helix.geometry.quadrature import arc_lengths
+
+_MOST_KEPT = 2000  # samples of a piece that are kept for when it is met again
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,7 @@ class Path:
     starts: Array = field(init=False, compare=False)
 
     def __post_init__(self) -> None:
-        lengths = np.array([curve_length(p.curve) for p in self.pieces])
+        lengths = np.array([_length(p.curve) for p in self.pieces])
         object.__setattr__(self, "lengths", lengths)
         object.__setattr__(self, "starts", np.concatenate([[0.0], np.cumsum(lengths)]))
 
@@ -68,26 +71,39 @@ class Path:
     def sample(self, step: float, straight_step: float | None = None) -> Samples:
         """Samples no further apart along the wire than ``step`` (straight lines: ``straight_step``)."""
         rows: list[tuple[Array, Array, Array, Array, np.ndarray, Array]] = []
-        for k, (p, length) in enumerate(zip(self.pieces, self.lengths, strict=True)):
+        for k, (p, length) in enumerate(zip(self.pieces, self.lengths.tolist(), strict=True)):
             if length <= 0.0:
                 continue
-            last = k == len(self.pieces) - 1
             straight = straight_step is not None and is_straight(p.curve)
-            u, s = _knots(p.curve, length, (straight_step or step) if straight else step)
-            d = derivatives(p.curve, u, 2)
-            keep = slice(0, u.size if last else u.size - 1)
-            tangents = d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
-            rows.append(
-                (
-                    self.starts[k] + s[keep],
-                    d[0][keep],
-                    tangents[keep],
-                    curvature_vectors(d)[keep],
-                    np.full(u.size, k)[keep],
-                    u[keep],
-                )
-            )
+            own_step = (straight_step or step) if straight else step
+            sampled = _kept if length < _MOST_KEPT * own_step else _sampled
+            found = sampled(p.curve, length, own_step)
+            count = len(found[0]) - (k < len(self.pieces) - 1)
+            s, points, tangents, curvature, u = (column[:count] for column in found)
+            rows.append((self.starts[k] + s, points, tangents, curvature, np.full(count, k), u))
         return Samples(*(np.concatenate(column) for column in zip(*rows, strict=True)))
+
+
+@lru_cache(maxsize=256)
+def _length(curve: Curve) -> float:
+    return curve_length(curve)
+
+
+def _sampled(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
+    """Arc lengths from the curve's start, points, unit tangents, curvature vectors and parameters."""
+    u, s = _knots(curve, length, step)
+    d = derivatives(curve, u, 2)
+    tangents = d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
+    return s, d[0], tangents, curvature_vectors(d), u
+
+
+@lru_cache(maxsize=64)
+def _kept(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
+    """The same, kept: most pieces of a joint stay as they are when one of its numbers changes."""
+    found = _sampled(curve, length, step)
+    for column in found:
+        column.setflags(write=False)
+    return found
 
 
 def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:

@@ -20,7 +20,7 @@ from helix.geometry.exits import (
     mean_sine,
     riding_lay,
     run_in,
-    swing_peak_curvature,
+    shortest_swing,
 )
 from helix.geometry.helices import helix_curvature, lay_angle
 from helix.geometry.roots import bracketed_root
@@ -37,6 +37,8 @@ OPEN_LENGTH = 3.0  # axial length in which a tight lay is opened [d]
 OPEN_CURVATURE = 0.86  # the lay is opened until the sharper leg's curvature is down to this [1/d]
 CLIMB_TURN = 0.25  # turns from an overbent peak down to the climb, and again to the barrel's lay
 _LONGEST_LEG = 12.0  # a run-in longer than this is not looked for [d]
+_LONGEST_SWING = 200.0  # the same of a swing [d]
+_CAP_SLACK = 9e-12  # a swing that comes up to the cap at its end may pass it by this [1/d]
 _USUAL_LEGS = (
     (3.4, 3.5, 3.6, 3.8, 4.0, 4.5, 5.0, 6.0),
     (6.47, 5.43, 4.83, 4.11, 3.68, 3.08, 2.89, 2.81),
@@ -64,12 +66,14 @@ class ExitRequest:
 
 @dataclass(frozen=True)
 class Planned:
-    """The plan with what the search found: ``cap`` [1/d], notes for the reader, unsolved overlap."""
+    """The plan with what the search found: ``cap`` [1/d], notes for the reader, unsolved overlap, and whether
+    overlaps were looked for closely."""
 
     plan: ExitPlan
     cap: float
     overlaps: bool
     climbs: bool
+    checked: bool = True
 
 
 def plan_exit(end: TwistEnd, request: ExitRequest, checked: bool = True) -> Planned:
@@ -97,14 +101,14 @@ def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
     if end.standing_radius > 0.0 and plan.leg > 0.0 and (checked or not gradual or plan.open_length):
         plan, overlaps = _cleared(end, plan, gradual, look)
     if request.barrel_lay is None:
-        return Planned(plan, float(cap), overlaps, False)
+        return Planned(plan, float(cap), overlaps, False, checked)
     if request.first_lay is not None:
         lay_from = request.first_lay
     else:
         lay = plan.open_lay if plan.open_length else end.lay
         lay_from = riding_lay(plan.open_radii[0] if plan.open_length else end.standing_radius, lay)
     plan, climbs, clear = _swings(end, plan, request, lay_from, float(cap), look)
-    return Planned(plan, float(cap), overlaps or not clear, climbs)
+    return Planned(plan, float(cap), overlaps or not clear, climbs, checked)
 
 
 def _run_in(end: TwistEnd, request: ExitRequest, cap: float, look: Look) -> ExitPlan:
@@ -152,15 +156,21 @@ def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float, look: Look) -> float
 
     usual = float(np.interp(base.open_lay or end.lay, *_USUAL_LEGS))
     high, step = usual * 1.02, 1.1
-    while excess(high) > -1e-9:
+    while (over_high := excess(high)) > -1e-9:
         if high >= _LONGEST_LEG:
             return None
         high, step = min(high * step, _LONGEST_LEG), step * 1.2
     low, step = high / 1.05, 1.1
-    while excess(low) < 0.0:
-        high, low, step = low, low / step, step * 1.2
+    while (over_low := excess(low)) < 0.0:
+        high, low, step, over_high = low, low / step, step * 1.2, over_low
         if low < 0.05:
             return low
+    if look != FINE and high < 1.06 * low:  # so near, two steps of a secant do
+        slope = (over_high - over_low) / (high - low)
+        between = low - over_low / slope
+        more = excess(between) / slope
+        if abs(more) < 5.0 * look.leg:
+            return between - more
     return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, look.leg)
 
 
@@ -255,16 +265,5 @@ def _turned(turns: float, lay_from: float, lay_to: float) -> float:
 
 def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
     """The shortest cubic swing whose curvature stays at or below the cap."""
-
-    def excess(length: float) -> float:
-        return swing_peak_curvature(Swing(length, lay_from, lay_to)) - cap - 1e-11
-
-    high = 4.0
-    while excess(high) > 0.0 and high < 200.0:
-        high *= 1.5
-    low = high
-    while excess(low) <= 0.0 and low > 1e-3:
-        high, low = low, low / 1.5
-    if (excess(low) > 0.0) == (excess(high) > 0.0):  # no length is long enough, or every one is
-        return high
-    return bracketed_root(lambda length: excess(length) + 1e-12, low, high, 1e-13)
+    length = shortest_swing(lay_from, lay_to, cap + _CAP_SLACK)
+    return _LONGEST_SWING if length is None else float(np.clip(length, 1e-3, _LONGEST_SWING))

@@ -130,10 +130,11 @@ def plan_of(recipe: Recipe, sizes: Sizes, checked: bool = True) -> Planned:
     return plan_exit(twist_end(sizes), _request(recipe.exit, recipe.wire.diameter_mm, sizes), checked)
 
 
-def gradual_plan(sizes: Sizes, d_mm: float) -> ExitPlan:
-    """The gradual exit for the same twist and barrel, whatever the recipe asks for."""
+def gradual_plan(layout: Layout, d_mm: float) -> ExitPlan:
+    """The gradual exit for the same twist and barrel, whatever the recipe asks for; as closely as its own was planned."""
+    sizes = layout.sizes
     request = _request(Exit("gradual", None, None, None), d_mm, sizes)
-    return plan_exit(twist_end(sizes), request).plan
+    return plan_exit(twist_end(sizes), request, layout.planned.checked).plan
 
 
 def _request(stated: Exit, d: float, sizes: Sizes) -> ExitRequest:

@@ -194,9 +194,9 @@ def sensible(outline: Outline, units: UnitSystem) -> dict[str, tuple[float, floa
     """
     unit, d = MM_PER_INCH if units == "inch" else 1.0, outline.recipe.wire.diameter_mm
     found = {"eye.pin": (float(_short(4.0 * d / unit, 3)), float(_short(25.0 * d / unit, 3)))}
-    sizes = outline.joint.layout.sizes
-    if not isinstance(outline, Draft) and sizes.turns > 0.0:
-        leg = gradual_plan(sizes, d).leg
+    layout = outline.joint.layout
+    if not isinstance(outline, Draft) and layout.sizes.turns > 0.0:
+        leg = gradual_plan(layout, d).leg
         found["exit.leg"] = (round(leg + 0.005, 2), round(2.0 * leg, 1))
     return found
 

@@ -92,7 +92,7 @@ def _gentler_exit(joint: Joint) -> str:
     stated = joint.recipe.exit
     if too_tight(joint) or (stated.style == "gradual" and stated.peak_angle_rad is None):
         return f"{_LONGER}: a twist this tight cannot be left more gently"
-    plan = gradual_plan(joint.layout.sizes, joint.diameter_mm)
+    plan = gradual_plan(joint.layout, joint.diameter_mm)
     turns = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in plan.swings) / (2.0 * np.pi)
     leg = plan.leg + plan.open_length
     steps = [f"let the leg straighten over {np.ceil(leg * 10.0) / 10.0:.1f} d"] if leg else []

@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helix.geometry.curves import curvature_vectors, derivatives, positions
-from helix.geometry.eye import FADE, KINK, EyeCannotClose, EyeShape, Throat, closed_eye
+from helix.geometry.eye import FADE, KINK, EyeCannotClose, EyeShape, PlanarPiece, Throat, closed_eye
 from helix.geometry.helices import helix_curvature, lay_angle
 from helix.geometry.ideal_eye import ideal_eye
+from helix.geometry.quadrature import Antiderivative
 
 
 def throat(lay: float = 4.0, a: float = 0.5, angle: float | None = None, radius: float = 1.3, kinked: bool = False) -> Throat:
@@ -159,3 +160,13 @@ def test_the_twist_fades_within_its_length():
     assert eye.entry_tag[0].span == FADE
     end = derivatives(eye.entry_tag[0], np.array([FADE]), 2)
     assert np.abs(curvature_vectors(end)).max() < 1e-12
+
+
+@pytest.mark.parametrize("curvature", [0.0, 1e-12, -1e-5, -0.3, 2.0])
+def test_an_even_turn_in_closed_form_is_its_integral(curvature):
+    """The chord at the mean heading, against a spectral antiderivative of the slopes."""
+    piece, u = PlanarPiece((0.7, curvature), (0.0,), 2.0, -3.0, 6.0), np.linspace(0.0, 6.0, 61)
+    across = Antiderivative(lambda u: np.sin(0.7 + curvature * u), 6.0)
+    down = Antiderivative(lambda u: -np.cos(0.7 + curvature * u), 6.0)
+    assert piece.seen(u) == pytest.approx(np.array([2.0 + across(u), -3.0 + down(u)]), abs=1e-14 * 6.0)
+    assert piece.end == pytest.approx(tuple(piece.seen(u)[:, -1]), abs=1e-14)

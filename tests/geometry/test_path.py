@@ -7,7 +7,7 @@ import pytest
 
 from helix.geometry.curves import Line, Reversed, Strand, curve_length
 from helix.geometry.exits import ExitPlan, TwistEnd, exit_curves
-from helix.geometry.path import Path, Piece
+from helix.geometry.path import Path, Piece, _kept
 
 
 def chain(leg: float = 3.0) -> Path:
@@ -85,3 +85,14 @@ def test_a_piece_of_no_length_leaves_no_trace():
     empty = Piece("empty", Line((0.0, 0.0, 9.0), (0.0, 0.0, 1.0), 0.0))
     longer = Path((*path.pieces[:3], empty, path.pieces[3]))
     assert np.array_equal(longer.sample(0.1).s, path.sample(0.1).s)
+
+
+def test_samples_that_are_kept_are_those_made_anew_and_cannot_be_spoilt():
+    first, again = chain().sample(0.05), chain().sample(0.05)
+    _kept.cache_clear()
+    anew = chain().sample(0.05)
+    for name in ("s", "points", "tangents", "curvature", "u"):
+        assert np.array_equal(getattr(first, name), getattr(anew, name))
+        getattr(first, name)[...] = 7.0  # the caller's own
+        assert np.array_equal(getattr(again, name), getattr(anew, name))
+    assert not any(column.flags.writeable for column in _kept(chain().pieces[0].curve, 1.0, 0.05))

@@ -21,6 +21,17 @@ def test_antiderivative_of_a_smooth_function(span):
     assert ours.total == pytest.approx(theirs[-1], abs=1e-13 * max(1.0, span))
 
 
+@pytest.mark.parametrize("span", [0.9, 5.0, 40.0])
+def test_several_functions_at_once_are_each_alone(span):
+    """One panel, a few, and so many that each place sums its own."""
+    one, other = np.cos, lambda u: np.exp(-0.1 * u)
+    both = Antiderivative(lambda u: np.array([one(u), other(u)]), span)
+    at = np.linspace(0.0, span, 57)
+    for row, alone in zip(both(at), (one, other), strict=True):
+        assert row == pytest.approx(Antiderivative(alone, span)(at), abs=1e-14 * span)
+    assert both.totals == pytest.approx([math.sin(span), (1.0 - math.exp(-0.1 * span)) / 0.1], abs=1e-14 * span)
+
+
 def test_its_derivative_is_the_function():
     def f(u):
         return np.exp(-u) * np.sin(3.0 * u)
