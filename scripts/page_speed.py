@@ -20,7 +20,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 if TYPE_CHECKING:
     from tests.browser import Visit
 
-KNOBS = ("twist.lay_length", "twist.turns", "eye.pin", "exit.swing", "barrel.wraps")
+KNOBS = (
+    "twist.lay_length", "twist.turns", "twist.evenness", "eye.pin", "exit.swing", "exit.peak_angle", "barrel.wraps",
+)  # fmt: skip
 MOVES = 30
 NO_GRAPHICS_CARD = "--enable-unsafe-swiftshader"
 WAIT_FOR_DRAWING = """() => {

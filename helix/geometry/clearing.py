@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from helix.geometry.curves import Curve, Strand
-from helix.geometry.distance import STEP, nearest
+from helix.geometry.curves import Curve, Strand, derivatives
+from helix.geometry.distance import SKIP, STEP, nearest
 from helix.geometry.exits import ExitCurves, ExitPlan, TwistEnd, core_line, exit_curves
+from helix.geometry.jets import Array
 from helix.geometry.path import Path, Piece
 
 TOUCH = 1e-10  # a gap above minus this counts as touching [d]
@@ -20,27 +21,29 @@ TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 
 @dataclass(frozen=True)
 class Look:
-    """How closely an exit is looked for: spacing of the samples [d], overlap that counts as touching [d], how close a
-    bracket of what clears is enough [d or rad], and how close a gradual leg's length [d]."""
+    """How closely an exit is looked for: spacing of the samples [d], whether gaps are made exact from them, overlap that
+    counts as touching [d], how close a bracket of what clears is enough [d or rad], and how close a gradual leg's
+    length [d]."""
 
     step: float
+    exact: bool
     touch: float
     width: float
     leg: float
 
 
-FINE, COARSE = Look(STEP, TOUCH, 1e-9, 1e-8), Look(0.15, 5e-4, 0.03, 1e-3)
+FINE, COARSE = Look(STEP, True, TOUCH, 1e-9, 1e-8), Look(STEP, False, 5e-4, 0.03, 1e-3)
 
 
-def leg_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
+def leg_gap(end: TwistEnd, plan: ExitPlan, look: Look = FINE) -> float:
     """Least gap of the tag against the standing leg from the last turn of the twist past the run-in."""
     curves = exit_curves(end, plan)
     standing, tag = last_turn(end)
     leg = [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
-    return nearest([_path(leg), _path([tag, *curves.tag])], step).gap
+    return _between(leg, [tag, *curves.tag], look)
 
 
-def opening_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
+def opening_gap(end: TwistEnd, plan: ExitPlan, look: Look = FINE) -> float:
     """Least gap between the legs while the lay is opened, even twists before and after it."""
     curves = exit_curves(end, plan)
     standing, tag = last_turn(end)
@@ -50,8 +53,7 @@ def opening_gap(end: TwistEnd, plan: ExitPlan, step: float) -> float:
         for r, side in zip(plan.open_radii, (curves.standing[0], curves.tag[0]), strict=True)
         if isinstance(side, Strand)
     ]
-    legs = [[standing, *curves.standing, after[0]], [tag, *curves.tag, after[1]]]
-    return nearest([_path(leg) for leg in legs], step).gap
+    return _between([standing, *curves.standing, after[0]], [tag, *curves.tag, after[1]], look)
 
 
 def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
@@ -64,19 +66,55 @@ def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
     )
 
 
+def self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, look: Look = FINE) -> float:
+    """Least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
+    curves = exit_curves(end, plan)
+    _, tag = last_turn(end)
+    chain = [tag, *curves.tag, barrel_coil(curves, pitch, sign, 2.0)]
+    last = len(chain) - 1
+    if look.exact:
+        found = nearest([_path(chain)], look.step)
+        return min((g for (a, b), g in found.gaps.items() if (a, b) != (last, last)), default=np.inf)
+    points, tangents, piece = _sampled(chain, look.step)
+    along = np.cumsum(np.linalg.norm(np.diff(points, axis=0, prepend=points[:1]), axis=1))
+    own = piece < last
+    return _sampled_gap(points[own], points, tangents, np.abs(along[own, None] - along) < SKIP)
+
+
+def _between(one: list[Curve], other: list[Curve], look: Look) -> float:
+    if look.exact:
+        return nearest([_path(one), _path(other)], look.step).gap
+    return _sampled_gap(_sampled(one, look.step)[0], *_sampled(other, look.step)[:2])
+
+
 def _path(curves: list[Curve]) -> Path:
     return Path(tuple(Piece("", c) for c in curves))
 
 
-def self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, step: float) -> float:
-    """Least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
-    curves = exit_curves(end, plan)
-    _, tag = last_turn(end)
-    barrel = barrel_coil(curves, pitch, sign, 2.0)
-    chain = [tag, *curves.tag, barrel]
-    found = nearest([_path(chain)], step)
-    last = len(chain) - 1
-    return min((g for (a, b), g in found.gaps.items() if (a, b) != (last, last)), default=np.inf)
+def _sampled(curves: list[Curve], step: float) -> tuple[Array, Array, np.ndarray]:
+    """Points and unit tangents (n, 3) evenly in the parameter, about a step apart, and whose they are (n,)."""
+    found, piece = [], []
+    for k, curve in enumerate(curves):
+        length = curve.span * (curve.speed or 1.3)  # an exit's legs run at 1 to 1.6
+        found.append(derivatives(curve, np.linspace(0.0, curve.span, int(length / step) + 2), 1))
+        piece.append(np.full(found[-1].shape[1], k))
+    d = np.concatenate(found, axis=1)
+    return d[0], d[1] / np.linalg.norm(d[1], axis=1, keepdims=True), np.concatenate(piece)
+
+
+def _sampled_gap(points: Array, others: Array, tangents: Array, near: np.ndarray | None = None) -> float:
+    """Least gap of points (n, 3) from the tangents at the nearest samples of a wire (m, 3); ``near`` (n, m) not compared.
+
+    Good to 2e-3 d from samples a STEP apart (tests/geometry/test_planning.py).
+    """
+    d2 = np.sum(points**2, axis=1)[:, None] + np.sum(others**2, axis=1) - 2.0 * points @ others.T
+    if near is not None:
+        d2[near] = np.inf
+    rows, nearest_one = np.arange(len(points)), np.argmin(d2, axis=1)
+    along = np.sum((points - others[nearest_one]) * tangents[nearest_one], axis=1)
+    # a foot more than a step away belongs to what is not compared, or lies past a loose end
+    beside = d2[rows, nearest_one] - np.minimum(along**2, STEP**2)
+    return float(np.sqrt(max(beside.min(initial=np.inf), 0.0))) - 1.0
 
 
 def barrel_coil(curves: ExitCurves, pitch: float, sign: float, wraps: float) -> Strand:

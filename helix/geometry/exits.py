@@ -8,6 +8,7 @@ swings on the straight core to the barrel's lay angle. Derivation: docs/theory/e
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -145,11 +146,11 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
     lay_from = riding_lay(opened.standing_radius, opened.lay)
     chi, z = opened.angle, opened.z
     if plan.leg > 0.0:
-        core, ride = _run_in(opened, plan)
+        core, ride = _run_in(opened, plan.leg, plan.lift)
         standing.append(core)
         tag.append(ride)
         chi, z = ride.chi_end, z + plan.leg
-    run_in_z, run_in_turn = z, _unwound(tag, end.angle)
+    run_in_z, run_in_turn = z, _unwound(tuple(tag), end.angle)
     for s in plan.swings:
         coil = CoreCoil(blend(s.lay_from, s.lay_to, CUBIC_STEP), chi, z, s.length)
         tag.append(coil)
@@ -159,7 +160,7 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
 
 def run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Riding]:
     """Only the run-in of :func:`exit_curves`: the leg coming onto the axis, and the tag riding on it."""
-    return _run_in(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan)
+    return _run_in(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan.leg, plan.lift)
 
 
 def _opening(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Strand, TwistEnd]:
@@ -171,11 +172,12 @@ def _opening(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Strand, TwistEnd]:
     return leg, tag, TwistEnd(to_s, to_t, plan.open_lay, leg.theta_end - np.pi, z + plan.open_length)
 
 
-def _run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Riding]:
+@lru_cache(maxsize=64)
+def _run_in(end: TwistEnd, leg: float, lift: float) -> tuple[Strand, Riding]:
     a_s, a_t, lay, angle, z = end.standing_radius, end.tag_radius, end.lay, end.angle, end.z
-    core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, plan.leg)
+    core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, leg)
     start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
-    return core, Riding(core, psi_rate(a_s, lay), starting_angle(core, start), plan.lift)
+    return core, Riding(core, psi_rate(a_s, lay), starting_angle(core, start), lift)
 
 
 def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:
@@ -185,7 +187,8 @@ def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:
     return tuple(float(v) for v in base + bulge * np.array(BUMP))
 
 
-def _unwound(curves: list[Curve], angle: float) -> float:
+@lru_cache(maxsize=64)
+def _unwound(curves: tuple[Curve, ...], angle: float) -> float:
     """Rotation round the axis along curves that start at ``angle`` [rad], by following them."""
     total, last = 0.0, angle
     for c in curves:

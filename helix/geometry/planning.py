@@ -200,20 +200,20 @@ def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool, look: Look) -> tuple[
     """Take a gradual leg as long as it must be, lift the tag off any other; True where nothing clears."""
     if plan.open_length > 0.0:
         bulge = least_clearing(
-            lambda b: opening_gap(end, replace(plan, bulge=b, leg=0.0), look.step), 0.0, 0.2, look
+            lambda b: opening_gap(end, replace(plan, bulge=b, leg=0.0), look), 0.0, 0.2, look
         )
         if bulge is None:
             return plan, True
         plan = replace(plan, bulge=bulge)
     if gradual:
         longer = least_clearing(
-            lambda v: leg_gap(end, replace(plan, leg=v), look.step),
+            lambda v: leg_gap(end, replace(plan, leg=v), look),
             plan.leg,
             max(3.0 * plan.leg, 9.0),
             look,
         )
         return (plan, True) if longer is None else (replace(plan, leg=longer), False)
-    lift = least_clearing(lambda v: leg_gap(end, replace(plan, lift=v), look.step), 0.0, _MOST_LIFT, look)
+    lift = least_clearing(lambda v: leg_gap(end, replace(plan, lift=v), look), 0.0, _MOST_LIFT, look)
     if lift is None:
         return plan, True
     return replace(plan, lift=lift), False
@@ -248,7 +248,7 @@ def _swings(
         return replace(plan, swings=(up, down, settle))
 
     drop = least_clearing(
-        lambda v: self_gap(end, climbing(v), request.pitch, sign, look.step),
+        lambda v: self_gap(end, climbing(v), request.pitch, sign, look),
         0.0,
         abs(lay_to) - np.deg2rad(25.0),
         look,

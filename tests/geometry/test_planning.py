@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from helix.geometry.clearing import barrel_coil, last_turn, least_clearing
+from helix.geometry.clearing import COARSE, FINE, barrel_coil, last_turn, least_clearing, leg_gap, self_gap
 from helix.geometry.curves import Strand, curvature_vectors, derivatives, positions
 from helix.geometry.distance import nearest
 from helix.geometry.exits import (
@@ -19,6 +19,7 @@ from helix.geometry.exits import (
     core_line,
     exit_curves,
     mean_sine,
+    riding_lay,
     swing_peak_curvature,
 )
 from helix.geometry.helices import helix_curvature, lay_angle
@@ -234,3 +235,19 @@ def test_peak_curvature_of_a_leg_against_dense_samples():
     u = np.linspace(0.0, leg.span, 200_001)
     dense = np.linalg.norm(curvature_vectors(derivatives(leg, u, 2)), axis=1).max()
     assert peak_curvature(leg) == pytest.approx(dense, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_coarse_look_finds_the_gap_that_a_fine_one_makes_exact(seed):
+    """Of legs and tags that overlap, touch or stand off, and of tags bent back over themselves."""
+    rng = np.random.default_rng(seed)
+    lay = rng.uniform(3.4, 8.0)
+    end = twist(lay, rng.choice([1.0, rng.uniform(0.4, 1.0)]))
+    plan = ExitPlan(rng.uniform(0.8, 4.0), (), lift=rng.choice([0.0, rng.uniform(0.0, 0.2)]))
+    assert leg_gap(end, plan, COARSE) == pytest.approx(leg_gap(end, plan, FINE), abs=2e-3)
+    barrel, start, peak = BARREL, riding_lay(end.standing_radius, lay), rng.uniform(1.5, 2.1)
+    low = barrel - rng.uniform(0.0, 0.9)
+    ways = ((2.6, start, peak), (1.7, peak, low), (1.9, low, barrel))
+    bent = ExitPlan(rng.uniform(2.0, 4.0), tuple(Swing(*way) for way in ways))
+    fine = self_gap(end, bent, PITCH, 1.0, FINE)
+    assert self_gap(end, bent, PITCH, 1.0, COARSE) == pytest.approx(fine, abs=2e-3)
