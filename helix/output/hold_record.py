@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from helix.data.practice import practice
 from helix.model.section_names import SECTIONS
-from helix.output.hold_words import NEXT_TESTS, governs_words, model_name
+from helix.output.hold_words import NEXT_TESTS, governs_words, model_name, practice_end, practice_line
 from helix.output.record import plain
 from helix.studies.calibration import CalibrationFit
 from helix.studies.deciding import DecidingTest
@@ -68,6 +69,7 @@ def hold_to_dict(result: HoldResult, fitted: CalibrationFit | None = None) -> di
         "ductility": dict(zip(("low", "nominal", "high"), result.setting.ductility, strict=True)),
         "assumptions": list(result.assumptions),
         "practice_says": list(result.practice_says),
+        "practice_of_counts": _practice(result),
         "evidence": {
             "origin": result.setting.calibration.origin,
             "rests_on": result.setting.calibration.evidence,
@@ -290,6 +292,24 @@ def _model(each: ModelOutcome, strength_n: float) -> dict[str, Any]:
         "by_torsion_n": each.mechanisms[1] * strength_n,
         "hold_n": each.hold * strength_n,
         "probability_unwinds": each.unwinds,
+    }
+
+
+def _practice(result: HoldResult) -> dict[str, Any] | None:
+    """What practice knows of joints with these counts in this wire; None where it says nothing of them."""
+    end, facts, size = practice_end(result), practice(), result.recipe.wire.size
+    if not end:
+        return None
+    full = next((each for each in facts.sizes if each.size == size and end == "holds"), None)
+    return {
+        "ends": end,
+        "turns": result.grip.turns,
+        "wraps": result.grip.wraps,
+        "size": size,
+        "tests": full.tests if full else None,
+        "mean_breaking_load_n": full.mean_n if full else None,
+        "mark": facts.mark,
+        "says": practice_line(result),
     }
 
 

@@ -94,23 +94,28 @@ def no_model_line(result: HoldResult) -> str:
     return f"Why: {'; '.join(why)}. {said}".strip()
 
 
-def practice_line(result: HoldResult) -> str:
-    """What practice says of a joint with these counts in this size and material; empty where it says nothing.
+def practice_end(result: HoldResult) -> str:
+    """How joints of these counts end in practice, in this size and material: "holds", "unwinds", or "" where it is silent.
 
     That it holds is said of sound joints only: not where practice warns of anything else in this one.
     """
     facts, wire, joint = practice(), result.recipe.wire, result.grip
     if wire.size is None or wire.material != find_material(facts.material).name:
         return ""
-    counts, says = (joint.turns, joint.wraps), ""
+    counts = (joint.turns, joint.wraps)
     if counts == (facts.short_turns, facts.short_wraps) and wire.size == facts.short_size:
-        says = "unwinds"
-    elif counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
-        sound = all(line.startswith("Number of wraps") for line in result.practice_says)
-        says = "holds" if sound else ""
-    if not says:
+        return "unwinds"
+    if counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
+        return "holds" if all(line.startswith("Number of wraps") for line in result.practice_says) else ""
+    return ""
+
+
+def practice_line(result: HoldResult) -> str:
+    """What practice says of a joint with these counts in this size and material; empty where it says nothing."""
+    end, joint = practice_end(result), result.grip
+    if not end:
         return ""
-    return f"Practice: {joint.turns:g} and {joint.wraps:g} in {wire.size} {says} ({facts.mark})."
+    return f"Practice: {joint.turns:g} and {joint.wraps:g} in {result.recipe.wire.size} {end} ({practice().mark})."
 
 
 def load_line(result: HoldResult, units: UnitSystem) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from helix.output.pull_rely import first_words, lasting_n, rely_words
+from helix.output.pull_words import Shown
 from helix.studies.pull_compare import CompareResult
 from helix.studies.pull_curves import PieceCurve
 from helix.studies.pull_groups import Group, Population
@@ -21,6 +23,7 @@ def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
         "schema": result.schema,
         "version": result.version,
         "file": result.place,
+        "answer": [para.text for para in first_words(result, Shown("metric"))],
         "groups": [_group(g, e) for g, e in zip(result.groups, result.efficiencies, strict=True)],
         "unwinding": [_unwinding(each) for each in result.unwinding],
         "curves": [_curve(each) for each in result.curves],
@@ -111,6 +114,8 @@ def _group(group: Group, efficiency: Efficiency) -> dict[str, Any]:
         "kind": "control" if group.control else "joint",
         "n": group.n,
         "counts": group.counts,
+        "rely_on_n": None if group.control else lasting_n(group),
+        "rely_on_says": None if group.control else rely_words(group, Shown("metric")),
         "population": plain.mode if plain else None,
         "population_n": plain.n if plain else 0,
         "mean_n": plain.mean_n if plain else None,

@@ -52,11 +52,22 @@ def lasting_n(group: Group) -> float | None:
     return bound if bound is not None and bound > 0.0 else None
 
 
+def rely_words(group: Group, shown: Shown) -> str:
+    """What to keep in mind of the load to rely on of one group with joints, or why it has none; may be empty."""
+    if lasting_n(group) is None:
+        return _none(group, shown)
+    return _remark(group, shown)
+
+
 def _rely(groups: Sequence[Group], shown: Shown) -> str:
     """The loads, then once what they mean."""
     if not groups:
         return ""
-    each = [f"{shown.load(lasting_n(g))} {shown.force} for {g.name}{_remark(g, shown)}" for g in groups]
+    remarks = [_remark(g, shown) for g in groups]
+    each = [
+        f"{shown.load(lasting_n(g))} {shown.force} for {g.name}{f' ({remark})' if remark else ''}"
+        for g, remark in zip(groups, remarks, strict=True)
+    ]
     return (
         f"Rely on {_listed(each)}: 95 % of such pieces hold more, with 95 % confidence, as long as they fail the way "
         "these did. That is the load of a whole piece as pulled, not of one joint; an estimate for pieces made like "
@@ -65,7 +76,7 @@ def _rely(groups: Sequence[Group], shown: Shown) -> str:
 
 
 def _remark(group: Group, shown: Shown) -> str:
-    """In brackets: few pieces, all of them unwound, an odd piece that moves the load."""
+    """Few pieces, all of them unwound, an odd piece that moves the load."""
     bound, ended = lasting_n(group) or 0.0, group.ended
     remarks = [f"from only {_counted(ended, 'piece')}"] if ended < ENOUGH else []
     remarks += ["where they all unwound"] if group.unwound == ended else []
@@ -77,7 +88,7 @@ def _remark(group: Group, shown: Shown) -> str:
             f"{'one odd piece' if one else 'odd pieces'}, {odd}, {'makes' if one else 'make'} it so: "
             f"{shown.load(without)} {shown.force} without, but only for a cause that you can name"
         )
-    return f" ({'; '.join(remarks)})" if remarks else ""
+    return "; ".join(remarks)
 
 
 def _none(group: Group, shown: Shown) -> str:

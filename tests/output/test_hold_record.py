@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pytest
 
+from helix.data.practice import practice
 from helix.model.recipe import recipe_to_dict
 from helix.model.slip_tests import SlipTest
 from helix.output.hold_record import form_to_dict, hold_to_dict, stretch_to_dict, table_to_dict, why_to_dict
+from helix.output.hold_words import practice_line
 from helix.output.record import to_json
 from helix.studies.calibration import calibrate
 from helix.studies.forming import form
@@ -101,6 +103,19 @@ def test_units_stand_in_the_keys():
             assert unit.strip() == units[ending], key
         else:
             assert unit.strip() in ("", "share", "turns of 360 deg"), key
+
+
+def test_what_practice_knows_of_the_counts_is_in_the_record():
+    full = RECORDS["hold"]["practice_of_counts"]
+    size = next(each for each in practice().sizes if each.size == "MWG 14")
+    assert (full["ends"], full["turns"], full["wraps"], full["size"]) == ("holds", 5.0, 5.0, "MWG 14")
+    assert full["mean_breaking_load_n"] == pytest.approx(0.94 * 218 * 4.4482216152605, rel=1e-12)
+    assert full["tests"] == size.tests and full["mark"] == practice().mark
+    assert full["says"] == practice_line(hold_with(RECIPE, SETTING))
+    short = hold_to_dict(hold(joint(turns=4, wraps=4), draws=200))["practice_of_counts"]
+    assert (short["ends"], short["tests"], short["mean_breaking_load_n"]) == ("unwinds", None, None)
+    for name in ("hold of wraps alone", "hold of an uneven twist", "why"):  # other counts, or practice warns
+        assert RECORDS[name]["practice_of_counts"] is None
 
 
 @pytest.mark.parametrize("name", RECORDS)

@@ -302,6 +302,36 @@ def test_the_record_is_the_result(result: PullsResult) -> None:
     assert data["cv"] == pytest.approx(data["sd_n"] / data["mean_n"])
 
 
+def test_the_record_says_which_load_to_rely_on_as_the_report_does(result: PullsResult) -> None:
+    record = pulls_to_dict(result)
+    assert record["answer"] == [para.text for para in first_words(result, Shown("metric"))]
+    for group, data in zip(result.groups, record["groups"], strict=True):
+        bounds = [population.tolerance_95_95_n for population in group.populations]
+        if group.control:
+            assert data["rely_on_n"] is None and data["rely_on_says"] is None
+        elif len(bounds) == 1:
+            assert data["rely_on_n"] == bounds[0]
+            assert f"{bounds[0]:.0f} N for {group.name}" in record["answer"][0]
+            assert data["rely_on_says"] in record["answer"][0]
+        else:
+            assert data["rely_on_n"] is None
+            assert data["rely_on_says"] == f"{group.unwound} of {group.ended} unwound"
+
+
+def test_the_record_has_a_load_to_rely_on_only_where_the_pieces_give_one() -> None:
+    def of(rows: str) -> tuple[float | None, str | None]:
+        text = f"id,group,load,unit,failure\n{rows}"
+        (group,) = pulls_to_dict(read_pulls(pull_file_from_text(text)))["groups"]
+        return group["rely_on_n"], group["rely_on_says"]
+
+    few, says = of(pieces("A (new)", ["broke_exit"] * 6))
+    assert few is not None and few < 700.0 and says == "from only 6 pieces"
+    assert of(pieces("A", ["broke_exit"] * 12))[1] == ""
+    assert of(pieces("A", ["broke_exit"] * 11 + ["unwound"])) == (None, "1 of 12 unwound")
+    assert of("A1,A,700,N,grip\n") == (None, "none broke or unwound, too few")
+    assert of("c1,control,800,N,broke_clear\n") == (None, None)
+
+
 def test_comparison_as_text_and_record() -> None:
     compared = compare_pulls(read_pull_file(DEMO / "logger-tethers.csv"), "group")
     document = compare_document(compared)
