@@ -19,6 +19,7 @@ from pathlib import Path
 import pytest
 
 from helix.commands import main
+from helix.model.csv_cells import read_back
 from helix.model.plan import read_plan
 from helix.model.recipe import read_recipe
 from helix.output.cut_sheet import sheet_bytes
@@ -145,6 +146,21 @@ def test_the_sheet_as_pdf() -> None:
     assert pdf.startswith(b"%PDF-")
     assert len(re.findall(rb"/Type /Page\b", pdf)) == 2
     assert re.search(rb"/MediaBox \[ 0 0 595\.2\d* 841\.8\d* \]", pdf)
+
+
+def test_names_that_a_spreadsheet_would_run_stay_text_and_read_back(small: Path, tmp_path: Path) -> None:
+    text = small.read_text(encoding="utf-8")
+    for plain, odd in (("guy", "=2+2"), ("stay", "'@x"), ("rod", "-coil")):
+        assert f'"{plain}"' in text
+        text = text.replace(f'"{plain}"', f'"{odd}"')
+    odd_plan, rows = small.with_name("odd.toml"), tmp_path / "list.csv"
+    odd_plan.write_text(text, encoding="utf-8")
+    assert run("cut", odd_plan, "--csv", rows)[0] == 0
+    listed = list(csv.DictReader(io.StringIO(rows.read_text(encoding="utf-8"))))
+    assert {row["piece"] for row in listed} == {"'=2+2", "''@x"}
+    assert {read_back(row["piece"]) for row in listed} == {"=2+2", "'@x"}
+    assert {read_back(row["stock"]) for row in listed} >= {"-coil"}
+    assert not any(cell.startswith(("=", "+", "-", "@")) for row in listed for cell in row.values())
 
 
 def test_files_of_a_cut(small: Path, tmp_path: Path) -> None:

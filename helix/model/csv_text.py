@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import Fault, InputFaults, one_line, quoted
+from helix.model.csv_cells import read_back
 
 MOST_BYTES: Final = 100_000_000
 DELIMITERS: Final = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
@@ -112,7 +113,7 @@ def _rows(
                 or cells[0].lstrip().startswith("#")
             ):
                 continue
-            found.append((number, tuple(cells)))
+            found.append((number, tuple(map(read_back, cells))))
             if quiet:
                 break
     except csv.Error as error:

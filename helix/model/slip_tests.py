@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +9,7 @@ from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import Fault, InputFaults, quoted
+from helix.model.csv_cells import csv_of
 from helix.model.csv_text import column_name, parsed, read_text
 from helix.model.pull_columns import COLUMNS, OTHER_NAMES
 from helix.model.pull_file import Piece, pull_file_from_text
@@ -120,11 +119,7 @@ def _with_names(text: str, place: str) -> tuple[str, bool]:
     for row, cells in table.rows:
         full = [*cells, *[""] * (width - len(cells))]
         lines[row] = [*full[:width], *(f"row {row}" if name == "id" else "pieces" for name in extra), *full[width:]]
-    out = io.StringIO()
-    writer = csv.writer(out, delimiter=table.delimiter, lineterminator="\n")
-    for row in range(1, max(lines) + 1):
-        writer.writerow(lines.get(row, ["#"]))
-    return out.getvalue(), False
+    return csv_of((lines.get(row, ["#"]) for row in range(1, max(lines) + 1)), table.delimiter), False
 
 
 def _has_load(names: Sequence[str]) -> bool:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from typing import TYPE_CHECKING, Any
 
+from helix.model.csv_cells import csv_of
 from helix.output.record import plain
 
 if TYPE_CHECKING:
@@ -76,23 +75,22 @@ def cut_plan_to_dict(result: CutPlan) -> dict[str, Any]:
 
 def cut_plan_csv(result: CutPlan) -> str:
     """The cutting list as comma-separated text, one piece a row, its place on its length of stock in mm."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(CSV_HEADER)
-    for each in result.stock:
-        for number, cut in enumerate(each.cuts, 1):
-            writer.writerow([
-                each.stock.name,
-                each.number,
-                each.stock.wire,
-                f"{each.stock.length_mm:.1f}",
-                number,
-                cut.name,
-                f"{cut.length_mm:.1f}",
-                f"{cut.from_mm:.1f}",
-                f"{cut.to_mm:.1f}",
-            ])  # fmt: skip
-    return out.getvalue()
+    rows = (
+        (
+            each.stock.name,
+            each.number,
+            each.stock.wire,
+            round(each.stock.length_mm, 1),
+            number,
+            cut.name,
+            round(cut.length_mm, 1),
+            round(cut.from_mm, 1),
+            round(cut.to_mm, 1),
+        )
+        for each in result.stock
+        for number, cut in enumerate(each.cuts, 1)
+    )
+    return csv_of((CSV_HEADER, *rows))
 
 
 def _piece(each: PieceCut) -> dict[str, Any]:

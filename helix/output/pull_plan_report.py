@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import os
 from pathlib import Path
 
+from helix.model.csv_cells import csv_of
 from helix.model.pull_columns import COLUMNS
 from helix.output.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.pull_words import NONE, Shown, plain_number
@@ -121,10 +121,8 @@ def _order(plan: PlanResult) -> Table | None:
 
 def order_csv(rows: tuple[OrderRow, ...], folder: Path, unit: str = "N") -> str:
     """The order as a pull-test file for that folder, load and failure still empty."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     names = [name for name in COLUMNS if name not in ("recipe_a", "recipe_b", "rated_load")]
-    writer.writerow(names)
+    written = [names]
     for r in rows:
         t = r.treatment
         cells = {
@@ -132,8 +130,8 @@ def order_csv(rows: tuple[OrderRow, ...], folder: Path, unit: str = "N") -> str:
             "recipe": _from(folder, t.recipe), "turns": "" if t.turns is None else f"{t.turns:g}",
             "wraps": "" if t.wraps is None else f"{t.wraps:g}", "lay": t.lay, "unit": unit, "remark": r.remark,
         }  # fmt: skip
-        writer.writerow([cells.get(name, "") for name in names])
-    return out.getvalue()
+        written.append([cells.get(name, "") for name in names])
+    return csv_of(written)
 
 
 def _from(folder: Path, recipe: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import csv
 import io
 import re
 import zlib
@@ -375,6 +376,23 @@ def test_the_order_file_reads_back_once_it_is_filled_in(plan: PlanResult, tmp_pa
     }
     assert sum(p.control for p in file.pieces) == 5
     assert (tmp_path / next(p for p in file.pieces if not p.control).recipes[0]).resolve().is_file()
+
+
+def test_names_in_the_order_file_start_no_formula_and_read_back(tmp_path: Path) -> None:
+    recipe = read_recipe(DEMO.parent / "logger-tether.toml")
+    setup = Setup(each=3, batches=("=1+1", "-b"), makers=("@Ines", "+Tomo"))
+    plan = plan_pulls([("@joint.toml", recipe)], Wanted(apart=0.05), setup)
+    text = order_csv(plan.order, Path())
+    rows = list(csv.reader(io.StringIO(text)))
+    assert not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row)
+    at = {name: k for k, name in enumerate(rows[0])}
+    for cells in rows[1:]:
+        cells[at["load"]], cells[at["failure"]] = "800", "broke"
+    read = pull_file_from_text("\n".join(",".join(cells) for cells in rows))
+    assert read.faults == ()
+    found = [(piece.cells["batch"], piece.cells["maker"]) for piece in read.pieces]
+    assert found == [(row.batch, row.maker) for row in plan.order]
+    assert {piece.cells["recipe"] for piece in read.pieces if not piece.control} == {"@joint.toml"}
 
 
 def test_the_plan_as_text_record_and_labels(plan: PlanResult) -> None:
