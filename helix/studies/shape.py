@@ -7,23 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 
 import helix
-from helix.geometry.clearing import last_turn
-from helix.geometry.curves import Curve, derivatives, positions
-from helix.geometry.jets import Array
 from helix.geometry.planning import FAMILY, peak_curvature
-from helix.geometry.quadrature import arc_lengths
 from helix.geometry.strands import (
     coil_contact_angle,
     coil_core_contact_length,
     coil_gap,
     coil_turn_contact_length,
-    leg_contact_length,
 )
 from helix.model.joint import Joint, build_joint, least_gap, shortened
-from helix.model.layout import Layout
 from helix.model.recipe_parts import Recipe
 from helix.model.section_names import SECTIONS
 from helix.studies.bends import Strains, four_bends, strains, trusted_pieces
+from helix.studies.contact_lines import exit_contact, opening_stands_off, twist_contact
 from helix.studies.cutting import Cut, cut_length
 from helix.studies.flags import joint_flags, sentence
 from helix.studies.outline import Counts, Finished, Outline, counts_of, eye_strain, finished_of
@@ -54,7 +49,8 @@ class SectionRow:
 class Contact:
     """Length of the lines of contact [mm]: legs in the even twist, barrel on core, wrap on wrap.
 
-    ``tag_on_leg_mm`` is the exit's share (tag riding on the leg and swinging on it).
+    ``tag_on_leg_mm`` is the exit's share: tag riding on the leg, swinging on it, and what touches yet where a tight lay
+    is opened.
     """
 
     leg_on_leg_mm: float
@@ -172,31 +168,13 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
 
 def _contact(joint: Joint) -> Contact:
     d, sizes = joint.diameter_mm, joint.layout.sizes
-    legs = leg_contact_length(sizes.standing_radius, sizes.tag_radius, sizes.lay) if sizes.turns else 0.0
     on_core = coil_core_contact_length(1.0, sizes.pitch) * sizes.wraps
     on_wrap = 0.0
     if sizes.wraps and abs(coil_gap(1.0, sizes.pitch)) < 1e-9:
         pairs = sizes.wraps - 1.0 + coil_contact_angle(1.0, sizes.pitch) / (2.0 * np.pi)
         on_wrap = coil_turn_contact_length(1.0, sizes.pitch) * max(pairs, 0.0)
-    apart = joint.layout.planned.plan.lift > 0.0 or joint.layout.planned.overlaps
-    tag = 0.0 if apart else _riding_contact(joint.layout)
-    return Contact(legs * sizes.turns * d, on_core * d, on_wrap * d, tag * d)
-
-
-def _riding_contact(layout: Layout) -> float:
-    """Length of the line halfway between the tag's exit and the leg under it [d]."""
-    total = 0.0
-    for k, tag in enumerate(layout.exits.tag):
-        leg = layout.exits.standing[k] if k < len(layout.exits.standing) else None
-
-        def speed(u: Array, tag: Curve = tag, leg: Curve | None = leg) -> Array:
-            moved = derivatives(tag, u, 1)[1]
-            if leg is None:  # the leg is the axis: same height, no offset
-                return np.hypot(np.hypot(moved[:, 0], moved[:, 1]) / 2.0, moved[:, 2])
-            return np.linalg.norm((moved + derivatives(leg, u, 1)[1]) / 2.0, axis=1)
-
-        total += float(arc_lengths(speed, np.linspace(0.0, tag.span, 9))[-1])
-    return total
+    tag = exit_contact(joint.layout)
+    return Contact(twist_contact(sizes) * d, on_core * d, on_wrap * d, tag * d)
 
 
 def _clearance(
@@ -209,17 +187,6 @@ def _clearance(
         between=between,
         bound_d=bound,
         curvature_limited_d=float(radius) - 0.5,
-        lift_off_d=max(plan.lift, _opening_stands_off(joint.layout)),
+        lift_off_d=max(plan.lift, opening_stands_off(joint.layout)),
         reach_d=float(min(radius, (1.0 + gap) / 2.0)),
     )
-
-
-def _opening_stands_off(layout: Layout) -> float:
-    """How far the tag stands off the leg at most where a tight lay is opened, from samples [d]."""
-    if not layout.planned.plan.open_length:
-        return 0.0
-    legs = [last_turn(layout.twist_end)[0], *layout.exits.standing]
-    leg = np.concatenate([positions(c, np.linspace(0.0, c.span, int(200 * c.span))) for c in legs])
-    tag = positions(layout.exits.tag[0], np.linspace(0.0, layout.exits.tag[0].span, 65))
-    apart = np.sqrt(np.min(np.sum((tag[:, None] - leg[None]) ** 2, axis=2), axis=1)).max() - 1.0
-    return float(apart) if apart > 1e-4 else 0.0
