@@ -68,6 +68,16 @@ def test_a_process_that_has_had_much_memory_is_replaced(server: Running, monkeyp
     assert first != second and gone(first)
 
 
+def test_memory_of_the_process_that_starts_it_is_not_its_own() -> None:
+    """Linux hands the most memory of a process on to those that it starts; by that every process would be replaced."""
+    code = "import subprocess, sys; held = bytearray(700_000_000); subprocess.run([sys.executable, '-c', sys.argv[1]], check=True)"
+    inner = "from helix.page.worker import _most_memory_mb; print(_most_memory_mb())"
+    said = subprocess.run([sys.executable, "-c", code, inner], capture_output=True, text=True, check=True, cwd=ROOT).stdout
+    assert float(said) < 300.0
+    if sys.platform == "linux":
+        assert float(said) > 5.0
+
+
 def test_a_file_that_takes_long_comes_as_the_result_of_a_job(server: Running) -> None:
     file = server.wait(server.post("/api/file/slow.csv").json["job"])["result"]["file"]
     assert (file["name"], file["type"]) == ("my-joint.csv", "text/csv")
