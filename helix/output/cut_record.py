@@ -8,8 +8,9 @@ from helix.model.csv_cells import csv_of
 from helix.output.record import plain
 
 if TYPE_CHECKING:
-    from helix.studies.cut_plan import CutPlan, SawnStock
+    from helix.studies.cut_plan import CutPlan
     from helix.studies.piece_cuts import PieceCut
+    from helix.studies.sawing import SawnStock
 
 CSV_HEADER = ("stock", "stock_number", "wire", "stock_mm", "cut", "piece", "length_mm", "from_mm", "to_mm")
 

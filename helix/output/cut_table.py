@@ -14,8 +14,9 @@ from helix.studies.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
-    from helix.studies.cut_plan import CutPlan, SawnStock, Short, WireUse
+    from helix.studies.cut_plan import CutPlan, Short
     from helix.studies.piece_cuts import PieceCut
+    from helix.studies.sawing import SawnStock, WireUse
 
 _HOW = {
     "every pattern": "every way to cut was looked at",

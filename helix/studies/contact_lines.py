@@ -116,7 +116,8 @@ def _opening_contact(layout: Layout) -> float:
 
 def _sampled(curves: list[Curve]) -> tuple[Array, list[int]]:
     """Points of curves on end, _STEP apart, and the row at which each but the first begins."""
-    points, starts = [], []
+    points: list[Array] = []
+    starts: list[int] = []
     for curve in curves:
         u = np.linspace(0.0, curve.span, max(round(curve.span / _STEP), 2) + 1)
         points.append(positions(curve, u if not points else u[1:]))

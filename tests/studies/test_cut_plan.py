@@ -202,6 +202,15 @@ def test_the_demo_s_waste_is_the_least_there_is() -> None:
     assert thin == pytest.approx(30.0)  # a coil with a rest worth keeping: the saw's share of 30 cuts
 
 
+def test_no_waste_is_none() -> None:
+    """Without saw loss, and with a rest that is kept, nothing is lost: not a last bit either."""
+    found = cut_plan(plan('count = 7\nlength = "617.3 mm"\nends = ["plain", "plain"]', 'length = "10 m"'))
+    assert found.waste_mm == 0.0 and found.stock[0].kept
+    assert found.wires[0].least_waste_mm == 0.0 and found.gap == 0.0
+    exact = cut_plan(plan('count = 3\nlength = "333.3 mm"\nends = ["plain", "plain"]', 'length = "999.9 mm"'))
+    assert exact.stock[0].left_mm == 0.0 and exact.waste_mm == 0.0
+
+
 def test_short_of_stock() -> None:
     result = cut_plan(
         plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 3')
