@@ -11,6 +11,7 @@ from hypothesis import settings
 
 from helix.output.gl import rendering_problem
 from tests.browser import SOFTWARE_3D, browser_problem, chromium
+from tests.page.served import served
 
 os.environ.setdefault("MPLBACKEND", "Agg")
 
@@ -27,12 +28,19 @@ def rendering() -> None:
     _need(rendering_problem())
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """A headless Chromium that draws in 3-D by software, for tests that look at pages; skipped like `rendering`."""
     _need(browser_problem())
     with chromium(*SOFTWARE_3D) as started:
         yield started
+
+
+@pytest.fixture(scope="session")
+def page_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a `helix page` that runs as long as the tests."""
+    with served(tmp_path_factory.mktemp("page") / "said.txt") as found:
+        yield found
 
 
 def _need(problem: str | None) -> None:

@@ -33,7 +33,6 @@ from helix.output.words import answer_line
 from helix.studies.shape import ShapeResult, shape
 from helix.units import format_length
 from tests.browser import Visit
-from tests.page.served import served
 
 SIZE = (1440, 900)
 PHONE = (390, 844)
@@ -49,19 +48,36 @@ ANSWERED = (
 
 
 @pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    with served(tmp_path_factory.mktemp("page") / "said.txt") as found:
-        yield found
+def open_page(browser: Any, page_address: str) -> Iterator[Visit]:
+    """One page for the tests that do not look at its first moments."""
+    made = opened(browser, page_address, GOOD)
+    yield made
+    made.context.close()
 
 
 @pytest.fixture
-def visit(browser: Any, address: str, request: pytest.FixtureRequest) -> Iterator[Visit]:
-    """A visit to the page with the joint of the test's parameter (GOOD); it must end without a complaint."""
-    made = opened(browser, address, getattr(request, "param", GOOD))
+def visit(open_page: Visit, request: pytest.FixtureRequest) -> Iterator[Visit]:
+    """The page at the joint of the test's parameter (GOOD); it must end without a complaint."""
+    address = f"#{urlencode(getattr(request, 'param', GOOD))}"
+    open_page.page.evaluate("(address) => { helixPage.viewer.look('three-quarter'); location.hash = address; }", address)
+    open_page.page.wait_for_function("(address) => location.hash === address && !helixPage.asker.busy", arg=address)
+    answered(open_page)
+    yield open_page
+    _no_complaint(open_page)
+
+
+@pytest.fixture
+def fresh(browser: Any, page_address: str) -> Iterator[Visit]:
+    """A page of its own; it must end without a complaint."""
+    made = opened(browser, page_address, GOOD)
     yield made
+    _no_complaint(made)
+    made.context.close()
+
+
+def _no_complaint(made: Visit) -> None:
     assert [line for line in made.said if "GPU stall" not in line] == []
     assert made.elsewhere == []
-    made.context.close()
 
 
 def opened(
@@ -187,7 +203,8 @@ def test_a_sharp_exit_is_told_shown_and_cured(visit: Visit) -> None:
     assert visit.page.locator(".finding").count() == 0
 
 
-def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, address: str, visit: Visit) -> None:
+def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, page_address: str, fresh: Visit) -> None:
+    visit = fresh
     page, first = visit.page, told(visit, "cut")
     typed = knob(visit, "eye.pin", ".typed")
     typed.fill("1/2 in")
@@ -208,7 +225,7 @@ def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, addres
     answered(visit)
     assert told(visit, "cut") == second
     page.goto("about:blank")
-    page.goto(address)
+    page.goto(page_address)
     answered(visit)
     assert told(visit, "cut") == second and page.url == link
     other = Visit(browser, link, before=NO_HOLD)
@@ -217,8 +234,8 @@ def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, addres
     other.context.close()
 
 
-def test_a_file_saved_and_opened_again_is_the_same(visit: Visit, tmp_path: Path) -> None:
-    page = visit.page
+def test_a_file_saved_and_opened_again_is_the_same(fresh: Visit, tmp_path: Path) -> None:
+    visit, page = fresh, fresh.page
     name = page.get_by_role("textbox", name="Name of this joint")
     name.fill("12")
     name.press("Enter")
@@ -241,8 +258,8 @@ def test_a_file_saved_and_opened_again_is_the_same(visit: Visit, tmp_path: Path)
     assert page.evaluate("() => helixPage.state.kept") == recipe
 
 
-def test_what_cannot_be_made_is_said_at_its_knob(browser: Any, address: str) -> None:
-    visit = opened(browser, address, GOOD)
+def test_what_cannot_be_made_is_said_at_its_knob(browser: Any, page_address: str) -> None:
+    visit = opened(browser, page_address, GOOD)
     before = told(visit, "cut")
     typed = knob(visit, "twist.lay_length", ".typed")
     typed.fill("1.5")
@@ -278,8 +295,8 @@ def test_a_part_that_is_pointed_at_tells_of_itself(visit: Visit) -> None:
     card.wait_for(state="hidden")
 
 
-def test_what_it_holds_follows(browser: Any, address: str) -> None:
-    visit = Visit(browser, f"{address}#{urlencode(GOOD)}", SIZE)
+def test_what_it_holds_follows(browser: Any, page_address: str) -> None:
+    visit = Visit(browser, f"{page_address}#{urlencode(GOOD)}", SIZE)
     answered(visit)
     assert told(visit, "hold").startswith("Holds\n...")
     visit.page.wait_for_function("() => helixPage.hold.state === 'done'", timeout=PATIENCE_MS)
@@ -300,8 +317,8 @@ def test_inch_and_dark(visit: Visit) -> None:
     assert page.evaluate(paper) != light and "light=dark" in page.url
 
 
-def test_the_keyboard_reaches_everything(visit: Visit) -> None:
-    page = visit.page
+def test_the_keyboard_reaches_everything(fresh: Visit) -> None:
+    page = fresh.page
     seen: list[str] = []
     name = """() => { const at = document.activeElement;
       return at === document.body ? "" : (at.closest("[data-key]")?.dataset.key || at.id || at.className || at.textContent); }"""
@@ -325,8 +342,8 @@ def test_the_keyboard_reaches_everything(visit: Visit) -> None:
     assert page.evaluate("() => document.activeElement.id") != "tab-shape"
 
 
-def test_a_phone_shows_all_of_it(browser: Any, address: str) -> None:
-    visit = opened(browser, address, GOOD, PHONE, has_touch=True)
+def test_a_phone_shows_all_of_it(browser: Any, page_address: str) -> None:
+    visit = opened(browser, page_address, GOOD, PHONE, has_touch=True)
     page = visit.page
     assert page.evaluate("() => document.documentElement.scrollWidth") <= PHONE[0]
     slider = knob(visit, "barrel.wraps")
