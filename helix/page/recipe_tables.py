@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from helix.errors import Fault, InputFaults
@@ -21,7 +21,23 @@ def recipe_of_tables(tables: object) -> Recipe:
     """The recipe; raises InputFaults with every fault at once, each at its table and key."""
     if not isinstance(tables, dict):
         raise InputFaults([Fault("recipe", "must be the tables of a recipe file, as an object")])
+    nothing = list(_nothing(tables, ""))
+    if nothing:  # JSON has a word for it, a recipe file has not
+        raise InputFaults([Fault(f"recipe: {place}", "must have a value or be left out; got null") for place in nothing])
     return read_values(tables, "recipe", {})
+
+
+def _nothing(value: object, place: str) -> Iterator[str]:
+    """Where there is null, as a recipe's faults tell their places."""
+    if value is None:
+        yield place
+    elif isinstance(value, dict):
+        for key, each in value.items():
+            name = f"[{key}]" if isinstance(each, dict) and not place else str(key)
+            yield from _nothing(each, f"{place} {name}".strip())
+    elif isinstance(value, list):
+        for each in value:
+            yield from _nothing(each, place)
 
 
 def tables_of_text(text: str, place: str) -> dict[str, Any]:

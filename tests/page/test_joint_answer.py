@@ -193,3 +193,15 @@ def test_what_is_no_recipe_is_refused_in_words(recipe: object) -> None:
     with pytest.raises(InputFaults) as found:
         joint_answer({"recipe": recipe})
     assert all(len(str(fault)) < 300 and "\n" not in str(fault) for fault in found.value.faults)
+
+
+@pytest.mark.parametrize(("key", "value"), [("twist.turns", None), ("title", None), ("notes", ["a", None])])
+def test_null_is_refused_alike_by_all_that_take_a_recipe(key: str, value: object) -> None:
+    """JSON has it, a recipe file has not; once it was left out in an answer and refused in a file."""
+    tables = copy.deepcopy(START)
+    *table, name = key.split(".")
+    (tables[table[0]] if table else tables)[name] = value
+    for take in (recipe_of_tables, text_of_tables, lambda each: joint_answer({"recipe": each})):
+        with pytest.raises(InputFaults, match="left out; got null") as refused:
+            take(tables)
+        assert [fault["key"] for fault in told(refused.value)[1]] == [key if table else ""]
