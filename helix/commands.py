@@ -1,7 +1,7 @@
 """The command line: shape, sizes, draw and new. What is heavy is imported where it is needed.
 
-Exit codes: 0 done; 1 done, but something is sharp or overlaps (with --strict only), or a solver did not
-converge; 2 the input cannot be used, or nothing could be written; 130 stopped from the keyboard.
+Exit codes: 0 done; 1 done, but something is sharp or overlaps (with --strict only), or a search came to no
+rest, which is said in a line; 2 the input cannot be used, or nothing could be written; 130 stopped from the keyboard.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from helix.commands_shared import DONE, STOPPED, UNUSABLE
+from helix.commands_shared import DONE, NO_ANSWER, STOPPED, UNUSABLE
 from helix.commands_shared import complain as _complain
 from helix.commands_shared import exit_code as _exit_code
 from helix.commands_shared import put as _print
@@ -22,7 +22,7 @@ from helix.commands_shared import recipe_of as _recipe
 from helix.commands_shared import shaped as _shape
 from helix.commands_shared import sound as _sound
 from helix.commands_shared import tell as _tell
-from helix.errors import Fault, HelixError, InputFaults, quoted
+from helix.errors import Fault, HelixError, InputFaults, NotConverged, one_line, quoted
 
 if TYPE_CHECKING:
     from helix.studies.shape import ShapeResult
@@ -55,6 +55,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         _complain("stopped; no file was left half written")
         return STOPPED
+    except NotConverged as error:
+        _complain(one_line(str(error)))
+        return NO_ANSWER
     except HelixError as error:
         _complain(str(error))
         return UNUSABLE

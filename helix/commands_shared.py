@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from helix.model.recipe_parts import Recipe
     from helix.studies.shape import ShapeResult
 
-DONE, FLAGGED, UNUSABLE, STOPPED = 0, 1, 2, 130
+DONE, FLAGGED, NO_ANSWER, UNUSABLE, STOPPED = 0, 1, 1, 2, 130
 
 
 def recipe_of(path: str, faults: list[Fault | None]) -> Recipe | None:

@@ -52,6 +52,10 @@ class ShapeRefused(InputFaults):
     """A recipe that reads well but describes a shape that cannot exist (exit code 2 as well)."""
 
 
+class NotConverged(HelixError, RuntimeError):
+    """A search that came to no rest: there is no answer to give (exit code 1). Says of what, and what may help."""
+
+
 def one_line(text: str) -> str:
     r"""Text with every character that would break or colour a line written as an escape.
 

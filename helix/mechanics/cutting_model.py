@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from helix.errors import NotConverged
 from helix.mechanics.cutting_patterns import Counts, Floats, Room
 
 _NOTHING = 1e-9  # relative: charges that differ by less are equal
@@ -185,7 +186,7 @@ class Model:
         bounds = np.column_stack([np.zeros(self.size), self.most])
         answer = linprog(self.costs(charge), A_ub=matrix, b_ub=limits, bounds=bounds, method="highs")
         if answer.x is None:
-            raise RuntimeError(f"the relaxed cutting list was not solved: {answer.message}")
+            raise NotConverged(f"the cutting list was not solved, as scipy's solver gave up: {answer.message}")
         return answer
 
     def _marginals(self, answer: Any) -> Floats:

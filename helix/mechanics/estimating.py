@@ -13,7 +13,10 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 _STEP = 1e-6  # of a central difference, in standard deviations of the prior
-_MOST_STEPS = 40
+_MOST_STEPS = 200
+_NEAR = 1e-6  # at rest: a step shorter than this many of the values' own standard deviations
+_ROUNDING = 1e-9  # the same where the fit cannot be made better by so small a share
+_SHORTEST = 1e-10  # share of a step that is not tried any more
 
 
 @dataclass(frozen=True)
@@ -40,7 +43,7 @@ def estimate(
     prior: Floats,
     prior_sd: Floats,
 ) -> Estimate:
-    """Return the values that fit readings and prior knowledge best, by Gauss-Newton steps.
+    """Return the values that fit readings and prior knowledge best, by Gauss-Newton steps, halved where they lead away.
 
     predict: (n,) values -> (m,) readings, smooth; readings, reading_sd (m,); prior, prior_sd (n,); all
     standard deviations above 0. The covariance is that of the linearised problem. Raises ValueError outside
@@ -57,16 +60,31 @@ def estimate(
     if readings.shape != reading_sd.shape or prior.shape != prior_sd.shape:
         raise ValueError("every reading and every prior value must have its standard deviation")
     scaled = np.zeros(len(prior))  # values in standard deviations off the prior
-    settled = False
+
+    def missed(at: Floats) -> Floats:
+        return (readings - predict(prior + prior_sd * at)) / reading_sd
+
+    miss, settled = missed(scaled), False
+    worth = float(miss @ miss)
     for _ in range(_MOST_STEPS):
         slope = derivatives(predict, prior + prior_sd * scaled, prior_sd) * prior_sd / reading_sd[:, None]
-        miss = (readings - predict(prior + prior_sd * scaled)) / reading_sd
         normal = slope.T @ slope + np.eye(len(prior))
         step = np.linalg.solve(normal, slope.T @ miss - scaled)
-        scaled = scaled + step
-        if np.max(np.abs(step), initial=0.0) < 1e-9:
-            settled = True
+        if step @ normal @ step < _NEAR**2:
+            scaled, settled = scaled + step, True
             break
+        size, before = 1.0, worth
+        while size > _SHORTEST:  # halved while it makes the fit worse: far off, the readings are not nearly linear
+            tried = scaled + size * step
+            miss = missed(tried)
+            worth = float(miss @ miss + tried @ tried)
+            if worth < before:
+                break
+            size /= 2.0
+        if not worth < before:  # nothing is gained any more: at rest where rounding is all that is left
+            settled = bool(step @ normal @ step < _ROUNDING * (1.0 + before))
+            break
+        scaled = tried
     values = prior + prior_sd * scaled
     slope = derivatives(predict, values, prior_sd) * prior_sd / reading_sd[:, None]
     spread = np.linalg.inv(slope.T @ slope + np.eye(len(prior)))

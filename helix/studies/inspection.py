@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 import helix
-from helix.errors import InputFaults
+from helix.errors import InputFaults, NotConverged
 from helix.geometry.strands import touching_pitch
 from helix.mechanics.estimating import Estimate, Floats, derivatives
 from helix.model.readings import Reading
@@ -110,7 +110,7 @@ class Found:
 def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     """The made joint's sizes, its recipe as made where one can exist, and what is doubtful.
 
-    Raises ShapeRefused where the recipe's own joint cannot exist.
+    Raises ShapeRefused where the recipe's own joint cannot exist, NotConverged where the readings lead nowhere.
     """
     lengths = lengths_of(recipe)
     wanted = lengths.whole(recipe)
@@ -131,6 +131,11 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
             text = "; ".join(fault.message for fault in problem.faults)
             doubts = (*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None))
             made = None
+    if made is not None and not found.settled:
+        raise NotConverged(
+            "the sizes behind these readings came to no rest: the readings contradict each other; leave out what is least "
+            "sure, or give it a wider uncertainty"
+        )
     return Found(found, _sizes(recipe, readings, found, lengths, wanted, made is not None), made, doubts)
 
 
@@ -172,7 +177,7 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
         doubts=doubts,
         verdict=verdict,
         reasons=reasons,
-        notes=_notes(readings, found.estimate),
+        notes=_notes(readings),
         schema=SCHEMA,
         version=helix.__version__,
     )
@@ -300,7 +305,7 @@ def _judged(
     return ("caution", tuple(mild)) if mild else ("good", ())
 
 
-def _notes(readings: Mapping[str, Reading], found: Estimate) -> tuple[str, ...]:
+def _notes(readings: Mapping[str, Reading]) -> tuple[str, ...]:
     notes = [
         "An uncertainty is taken as one standard deviation; low to high holds all sizes together in 95 of 100 joints.",
         "Sizes are taken as wound, with the pin in the eye; what springs open after that reads larger.",
@@ -312,6 +317,4 @@ def _notes(readings: Mapping[str, Reading], found: Estimate) -> tuple[str, ...]:
     if usual:
         shown = ", ".join(f"{r.option} {r.sd:.3g} mm" for r in usual)
         notes.append(f"Uncertainty assumed, where none is stated: {shown}.")
-    if not found.settled:
-        notes.append("The estimate did not settle: the readings contradict each other.")
     return tuple(notes)

@@ -17,11 +17,14 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.errors import NotConverged
 from helix.mechanics.pull_statistics.confidence import Array
 
 Family: TypeAlias = Literal["normal", "smallest"]
 Mask: TypeAlias = NDArray[np.bool_]
 
+_MOST_STEPS: Final = 100
+_REST: Final = 1e-6  # a last step longer than this share of the values is no rest
 _LOG_ROOT_2PI: Final = 0.5 * float(np.log(2.0 * np.pi))
 
 
@@ -73,7 +76,7 @@ def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, 
         return float(log_likelihood(unit, a / b, 1.0 / b, family))
 
     best = value(a, b)
-    for _ in range(100):
+    for _ in range(_MOST_STEPS):
         slope, bend = slopes(unit, a, b, family)
         step = np.linalg.solve(bend, slope)
         size = 1.0
@@ -87,6 +90,8 @@ def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, 
         a, b, best = na, nb, now
         if moved < 1e-12 * (1.0 + abs(a) + b):
             break
+    if not moved < _REST * (1.0 + abs(a) + b):
+        raise NotConverged(f"the strength of one joint came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
     return float(centre + spread * a / b), float(spread / b)
 
 

@@ -7,8 +7,11 @@ from typing import Final
 
 import numpy as np
 
+from helix.errors import NotConverged
 from helix.mechanics.pull_statistics.confidence import Array
 
+_MOST_STEPS: Final = 200
+_REST: Final = 1e-6  # a last step longer than this is no rest
 _CHI2_95: Final = 3.841458820694124  # scipy.special.chdtri(1, 0.05)
 
 
@@ -99,7 +102,7 @@ def _fitted(design: Array, ended: Array, fixed: Array | None = None) -> tuple[Ar
         return float((ended * logit - np.logaddexp(0.0, logit)).sum())
 
     best = worth(b)
-    for _ in range(200):
+    for _ in range(_MOST_STEPS):
         chance = _chance(design @ b + offset)
         slope = design.T @ (ended - chance)
         bend = design.T @ (design * (chance * (1.0 - chance))[:, None])
@@ -109,8 +112,11 @@ def _fitted(design: Array, ended: Array, fixed: Array | None = None) -> tuple[Ar
             size /= 2.0
         b = b + size * step
         best = worth(b)
-        if float(np.abs(size * step).max()) < 1e-10:
+        moved = float(np.abs(size * step).max())
+        if moved < 1e-10:
             break
+    if fixed is None and not moved < _REST:
+        raise NotConverged(f"the chance of unwinding came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
     return b, best
 
 
