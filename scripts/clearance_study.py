@@ -12,8 +12,10 @@ from __future__ import annotations
 import argparse
 import time
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
+if TYPE_CHECKING:
+    import numpy as np
 
 STEP = 0.01  # of the samples [d]
 CURVES = 1e-9  # how far the cubics may be off the wire [d]
@@ -65,6 +67,7 @@ def random_recipe(rng: np.random.Generator) -> str:
 
 def brute_gap(s: np.ndarray, points: np.ndarray, tangents: np.ndarray, along: float) -> float:
     """The least gap of all pairs of places further apart along the wire than `along` [d]."""
+    import numpy as np
     from scipy.interpolate import CubicHermiteSpline
     from scipy.spatial import cKDTree
 
@@ -108,6 +111,7 @@ def brute_gap(s: np.ndarray, points: np.ndarray, tangents: np.ndarray, along: fl
 
 def study(joints: int, seed: int) -> list[Found]:
     """That many random joints that can be made."""
+    import numpy as np
     from helix.errors import InputFaults
     from helix.geometry.distance import SKIP
     from helix.model.recipe import recipe_from_text
@@ -130,18 +134,19 @@ def study(joints: int, seed: int) -> list[Found]:
 
 def report(found: list[Found]) -> str:
     """What was found, in a few lines."""
+    import numpy as np
+
     short = np.array([each.short for each in found])
     above = np.array([max(each.brute - each.gap, 0.0) for each in found])
     bound = np.array([each.bound for each in found])
     folded = bound > 1e-3
     lines = [
         f"{len(found)} random joints, {int((np.array([e.gap for e in found]) < -1e-9).sum())} of them with an overlap.",
-        f"least_d too high (the least was missed): by more than 1e-8 d in {int((short > 1e-8).sum())}, "
-        f"at most {short.max():.2g} d.",
+        f"least_d too high: by more than 1e-8 d in {int((short > 1e-8).sum())}, at most {short.max():.2g} d.",
         f"bound_d too small for that: in {int((short > bound).sum())}.",
         f"least_d below what brute force found: at most {above.max():.2g} d.",
-        f"bound_d: median {np.median(bound):.2g} d, at most {bound[~folded].max(initial=0.0):.2g} d, "
-        f"and {int(folded.sum())} folds, where it is the samples' spacing.",
+        f"bound_d: median {np.median(bound):.2g} d, at most {bound[~folded].max(initial=0.0):.2g} d without a fold.",
+        f"Folds, where bound_d is the samples' spacing: {int(folded.sum())}.",
     ]
     worst = sorted(found, key=lambda each: -each.short)[:3]
     lines += [f"missed by {e.short:.3g} d, bound {e.bound:.3g} d:\n{e.text}" for e in worst if e.short > 1e-8]
