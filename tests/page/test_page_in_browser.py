@@ -156,9 +156,14 @@ def test_a_slider_moves_the_joint_under_the_hand(visit: Visit) -> None:
     assert lay.endswith(" d") and 5.0 < float(lay[:-2]) < 8.0
     assert np.abs(drawn - before).mean() > 0.005
     assert told(visit, "cut") != cut
+    rows = visit.page.locator(".pane.shape tr").all_inner_texts()
+    assert f"length, eye to last wrap\t{told(visit, 'finished').split(chr(10))[1]}" in rows
+    waiting = visit.page.locator(".pane.shape .block.waits h2")
+    assert waiting.all_inner_texts() == ["Ink marks", "Parts of the wire"]
     assert "lay_length" not in visit.page.url
     visit.page.mouse.up()
     answered(visit)
+    assert waiting.count() == 0
     assert f"lay_length={lay.replace(' ', '+')}" in visit.page.url
     kept = computed(GOOD | {"twist.lay_length": lay})
     assert f"hands vary)\n{format_length(kept.cut.total_mm)}" in told(visit, "cut")
@@ -221,13 +226,22 @@ def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, page_a
         act()
         answered(visit)
         assert told(visit, "cut") == found
+    page.locator("#tab-cut").click()
+    length = page.locator("#panel-cut").get_by_role("textbox", name="Finished length", exact=True)
+    length.fill("777 mm")
+    length.press("Enter")
     page.reload()
     answered(visit)
-    assert told(visit, "cut") == second
+    assert told(visit, "cut") == second and length.input_value() == "777 mm"
+    page.get_by_role("button", name="Undo").click()  # what was done before is known still
+    answered(visit)
+    assert told(visit, "cut") == first
+    page.keyboard.press("Control+y")
+    answered(visit)
     page.goto("about:blank")
     page.goto(page_address)
     answered(visit)
-    assert told(visit, "cut") == second and page.url == link
+    assert told(visit, "cut") == second and page.url == f"{link}&pane=cut"
     other = Visit(browser, link, before=NO_HOLD)
     answered(other)
     assert told(other, "cut") == second
@@ -295,6 +309,23 @@ def test_a_part_that_is_pointed_at_tells_of_itself(visit: Visit) -> None:
     card.wait_for(state="hidden")
 
 
+def test_labels_give_way_to_the_wire(visit: Visit) -> None:
+    page = visit.page
+    lines, titles = page.locator(".note.part span"), page.locator(".note.part b")
+    assert lines.first.is_visible()
+    page.evaluate("() => helixPage.viewer.turning.zoom(0.4)")
+    visit.settle()
+    assert not any(line.is_visible() for line in lines.all()) and any(title.is_visible() for title in titles.all())
+    page.get_by_role("button", name="More room").click()
+    page.evaluate("() => helixPage.viewer.look('side')")
+    visit.settle()
+    assert not any(title.is_visible() for title in titles.all())
+    page.get_by_role("button", name="More room").click()
+    page.evaluate("() => helixPage.viewer.look('three-quarter')")
+    visit.settle()
+    assert lines.first.is_visible()
+
+
 def test_what_it_holds_follows(browser: Any, page_address: str) -> None:
     visit = Visit(browser, f"{page_address}#{urlencode(GOOD)}", SIZE)
     answered(visit)
@@ -311,6 +342,13 @@ def test_inch_and_dark(visit: Visit) -> None:
     assert told(visit, "finished").split("\n")[1] == format_length(computed(GOOD).finished.length_mm, "inch")
     assert knob(visit, "eye.pin", ".typed").input_value().endswith(" in")
     assert "units=inch" in page.url
+    page.locator("#tab-cut").click()
+    lengths = page.locator("#panel-cut").get_by_label("Finished length")
+    assert lengths.input_value() == "20 in"
+    page.get_by_role("button", name="Metric").click()
+    page.wait_for_function("() => helixPage.answer.scene.units === 'metric' && !helixPage.asker.busy")
+    assert lengths.input_value() == "500 mm"
+    page.locator("#tab-shape").click()
     paper = "() => getComputedStyle(document.body).backgroundColor"
     light = page.evaluate(paper)
     page.get_by_role("button", name="Change to dark").click()

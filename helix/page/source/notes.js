@@ -1,5 +1,7 @@
 // Names of the parts and flags at their places: words beside the wire, thin lines to where they belong.
 const SVG = "http://www.w3.org/2000/svg";
+const ROOM_PX = 30; // between the wire and its labels
+const MOST_OF_ALL = 0.75; // share of a stage that labels and the room beside them may take
 const MOST_ACROSS = 0.36; // share of a low stage that labels with all their lines may take
 
 export class Notes {
@@ -13,6 +15,7 @@ export class Notes {
     this.layer.append(this.lines);
     host.append(this.layer);
     this.notes = [];
+    this.deep = [0, 0]; // pixels across the wire that the labels of each side take
     this.spare = 0; // pixels at the right of the flags' row that something else takes
   }
 
@@ -48,7 +51,8 @@ export class Notes {
     this.layer.hidden = !yes;
   }
 
-  /** Titles only where there is no room for more; then the room [parts, flags] that is taken across the wire. */
+  /** Titles only where there is no room for more, nothing where they would leave the wire none; then the room
+   *  [parts, flags] that is taken across the wire. */
   measure(upright) {
     const { clientWidth: width, clientHeight: height } = this.host;
     const long = upright ? height : width;
@@ -59,15 +63,19 @@ export class Notes {
       taken.fill(0);
       for (const { button, part } of this.notes) {
         button.hidden = false;
+        button.classList.remove("over");
         const { offsetWidth: w, offsetHeight: h } = button;
         const side = part ? 0 : 1;
         sums[side] += (upright ? h : w) + 10;
         taken[side] = Math.max(taken[side], upright ? w : h);
+        this.deep[side] = taken[side];
       }
       const deep = !upright && taken[0] + taken[1] > MOST_ACROSS * height;
       if (Math.max(...sums) <= long - 4 && !deep) break;
     }
-    return taken;
+    const none = taken[0] + taken[1] + 2 * ROOM_PX > MOST_OF_ALL * (upright ? width : height);
+    this.layer.classList.toggle("none", none);
+    return none ? [0, 0] : taken;
   }
 
   /** Put everything in its place. flat(point) -> [x, y, in front]; edge: [low, high] of the wire across the screen. */
@@ -75,8 +83,10 @@ export class Notes {
     if (this.layer.hidden) return;
     const { clientWidth: width, clientHeight: height } = this.host;
     const [long, wide] = upright ? [height, width] : [width, height];
+    const room = [edge[0], wide - edge[1]].map((free, side) => free - this.deep[side] > ROOM_PX);
     const shown = [];
     for (const note of this.notes) {
+      note.button.classList.toggle("over", !room[note.part ? 0 : 1]); // the wire comes first where both want a place
       const at = note.places.map(flat);
       const [x, y] = at[0];
       const inside = x > 0 && x < width && y > 0 && y < height;

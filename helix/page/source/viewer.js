@@ -246,6 +246,7 @@ export class Viewer {
     const ends = Math.min(28, this.width * 0.05);
     if (!shown) return { left: ends, right: ends, top: 24, bottom: 24 };
     let [parts, flags] = this.notes.measure(upright);
+    if (!parts && !flags) return { left: ends, right: ends, top: 10, bottom: 10 };
     [parts, flags] = [parts + 36, flags ? flags + 36 : 24];
     return upright ? { left: parts, right: flags, top: 20, bottom: 20 } : { left: ends, right: ends, top: parts, bottom: flags };
   }

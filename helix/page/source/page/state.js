@@ -1,8 +1,10 @@
 // The joint in hand: its recipe, what was done to it (undo, redo), and the address that brings it back.
 import { read, write } from "./address.js";
+import { keep, recall } from "./keeping.js";
 
-const KEPT = "helix.page";
+const KEPT = "helix.page", STEPS = "helix.page.steps";
 const MOST = 200;
+const MOST_KEPT = 50; // steps each way that a reload keeps
 const SUCCESSION_MS = 900;
 const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
@@ -12,9 +14,11 @@ export class State {
     this.changed = changed;
     this.done = [];
     this.undone = [];
-    const found = read(location.hash) || read(stored()) || { recipe: first, pane: "", light: "" };
+    const found = read(location.hash) || read(String(recall("local", KEPT) ?? "")) || { recipe: first, pane: "", light: "" };
     Object.assign(this, found);
     this.kept = this.recipe;
+    const steps = recall("session", STEPS);
+    if (same(steps?.at, this.kept) && [steps.done, steps.undone].every(Array.isArray)) Object.assign(this, { done: steps.done, undone: steps.undone });
     this.#tell("replaceState");
     addEventListener("popstate", () => this.#arrive());
   }
@@ -85,11 +89,9 @@ export class State {
   #tell(how) {
     const text = write({ recipe: this.kept, pane: this.pane, light: this.light });
     if (`#${text}` !== location.hash) history[how](null, "", `#${text}`);
-    try {
-      localStorage.setItem(KEPT, text);
-    } catch {
-      // a browser that keeps nothing: the address still holds it all
-    }
+    keep("local", KEPT, text); // where a browser keeps nothing, the address still holds the joint
+    const [done, undone] = [this.done, this.undone].map((steps) => steps.slice(-MOST_KEPT));
+    keep("session", STEPS, { at: this.kept, done, undone });
   }
 
   /** The address changed by itself: back, forward, or typed by hand. */
@@ -105,13 +107,5 @@ export class State {
     this.undone = [];
     this.kept = found.recipe;
     this.changed("recipe");
-  }
-}
-
-function stored() {
-  try {
-    return localStorage.getItem(KEPT) || "";
-  } catch {
-    return "";
   }
 }

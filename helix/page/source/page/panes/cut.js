@@ -1,5 +1,6 @@
 // What to cut for a batch, and from which length of stock: a plan filled in as a table, or written as a file.
 import { el, fresh } from "../dom.js";
+import { keep, recall } from "../keeping.js";
 import { dropZone } from "./drop.js";
 import { buttons, Fields, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
@@ -8,6 +9,7 @@ import { OWN_RECIPE, planText } from "./plan_text.js";
 import { reportNodes } from "./report.js";
 import { Rows } from "./rows.js";
 
+const KEPT = "helix.page.cut";
 const JOINTS = [["both", "at both ends"], ["one", "at one end"], ["none", "none"]];
 const USUAL = {
   metric: { piece: "500 mm", stock: "20 m", saw: "1 mm" },
@@ -28,18 +30,27 @@ const STOCK = () => [
 ];
 
 export const CUT = pane("cut", "Cut list", (sheet, app) => {
-  const usual = USUAL[app.units];
-  const recipes = {};
-  let byHand = false;
+  const kept = recall("session", KEPT);
+  const recipes = { ...kept?.recipes };
+  let byHand = false, units = app.units;
   const go = goButton("", () => plan());
   const write = () => {
     const total = pieces.values.reduce((sum, piece) => sum + Number(piece.count), 0);
     go.textContent = byHand || !(total > 0) ? "Plan the cutting" : `Plan ${total === 1 ? "this piece" : `these ${total} pieces`}`;
-    if (byHand) return;
-    area.value = planText({
+    if (!byHand) area.value = planText({
       title: app.state.recipe.title ? `Batch: ${app.state.recipe.title}` : "Batch", units: app.units, cutting: cutting.values,
       wire: app.state.recipe.wire || {}, pieces: pieces.values, stock: stock.values,
     });
+    keep("session", KEPT, { units, byHand, text: byHand ? area.value : "", recipes, pieces: pieces.values, stock: stock.values, cutting: cutting.values, search: search.values });
+  };
+  /** Lengths that nobody has changed go with the unit. */
+  const follow = () => {
+    const [from, to] = [USUAL[units], USUAL[app.units]];
+    if (from === to) return;
+    units = app.units;
+    for (const { made } of pieces.rows) if (made.values.length === from.piece) made.set("length", to.piece);
+    for (const { made } of stock.rows) if (made.values.length === from.stock) made.set("length", to.stock);
+    if (cutting.values.saw_loss === from.saw) cutting.set("saw_loss", to.saw);
   };
   const pieces = new Rows("Piece", PIECE, write), stock = new Rows("Stock", STOCK, write);
   const cutting = new Fields([
@@ -48,6 +59,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     { name: "spare", label: "Share of joints spoiled", hint: "0", help: "0.02: two in a hundred." },
     { name: "minimise", label: "Save", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
   ], write);
+  const search = new Fields([{ name: "seconds", label: "Seconds to look for the best list", hint: "2.5 to 18, by its size" }], write);
   const areaId = fresh("plan");
   const area = el("textarea", { id: areaId, rows: 16, spellcheck: "false", class: "code", oninput: () => hand(true) });
   const form = el("div", {}, el("div", { class: "plan-form" },
@@ -66,9 +78,9 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     write();
   };
   const names = () => (Object.keys(recipes).length ? `; opened besides: ${Object.keys(recipes).join(", ")}` : "");
-  const box = new JobBox(app, { wait: "shaping every joint and looking for the best list" });
+  const box = new JobBox(app, { fields: search, wait: "shaping every joint and looking for the best list" });
   const files = new JobBox(app, { wait: "writing the file" });
-  const body = () => ({ plan: area.value, units: app.units, recipes: { ...recipes, [OWN_RECIPE]: app.state.recipe } });
+  const body = () => ({ plan: area.value, units: app.units, ...search.values, recipes: { ...recipes, [OWN_RECIPE]: app.state.recipe } });
 
   const open = async (chosen) => {
     for (const { name, text: inside } of chosen) {
@@ -86,19 +98,25 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   const plan = () => box.pane("cut", body(), (result) => [
     el("div", { class: "buttons" }, goButton("Sheet to print (PDF)", () => files.file("cut.pdf", body()), "plain"), goButton("List (CSV)", () => files.file("cut.csv", body()), "plain")),
     files.element, ...reportNodes(result.report, 3)]);
-  const keep = () => goButton("Save the plan", () => app.say(`Saved as ${app.api.save("plan.toml", new Blob([area.value], { type: "application/toml" }))}.`), "plain");
+  const save = () => goButton("Save the plan", () => app.say(`Saved as ${app.api.save("plan.toml", new Blob([area.value], { type: "application/toml" }))}.`), "plain");
   const examples = app.start.examples.filter((example) => example.kind === "plan");
 
-  pieces.set([{ length: usual.piece }]);
-  stock.set([{ length: usual.stock }]);
-  cutting.set("saw_loss", usual.saw);
-  hand(false);
+  const usual = USUAL[units];
+  units = USUAL[kept?.units] ? kept.units : units;
+  pieces.set(kept?.pieces?.length ? kept.pieces : [{ length: usual.piece }]);
+  stock.set(kept?.stock?.length ? kept.stock : [{ length: usual.stock }]);
+  for (const [name, value] of Object.entries(kept?.cutting || { saw_loss: usual.saw })) cutting.set(name, value);
+  for (const [name, value] of Object.entries(kept?.search || {})) search.set(name, value);
+  if (kept?.byHand) area.value = kept.text;
+  follow();
+  hand(Boolean(kept?.byHand));
   sheet.append(...intro("Cut list", "How much wire for each piece, where to ink it, and which stock to cut it from. The joint is the one in hand."),
-    form, buttons(go, keep()), box.element, text,
+    form, more("How long to look", search.element), buttons(go, save()), box.element, text,
     more("Open a plan", dropZone({ label: "Drop a plan here, with the recipes that it names, or choose them", accept: ".toml,text/plain", multiple: true, taken: open, failed: (faults) => box.fail(faults) }),
       ...examples.map((example) => goButton(`Example: ${example.title}`, () => open([...(example.files || []), { name: example.name, text: example.text }]), "plain"))));
   app.subscribe((event) => {
     if (event !== "recipe") return;
+    follow();
     write();
     box.old("The joint has changed since. Plan again.");
   });

@@ -39,13 +39,15 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
 });
 
 function card(lesson, app) {
-  const box = new JobBox(app, { wait: "comparing" });
-  const differ = () => box.pane("compare", { recipes: [lesson.good, lesson.recipe], units: app.units }, (result) => [
+  const box = new JobBox(app, { wait: "comparing" }), drawn = new JobBox(app, { wait: "drawing both, this takes a few seconds" });
+  const both = () => ({ recipes: [lesson.good, lesson.recipe], units: app.units });
+  const differ = () => box.pane("compare", both(), (result) => [
     el("p", {}, el("b", {}, "What differs from the good joint")), el("ul", {}, ...result.differences.map((line) => el("li", {}, line)))]);
   const show = (recipe, say) => app.setRecipe(structuredClone(recipe), say);
   const details = el("details", { class: "lesson" }, el("summary", {}, lesson.title), el("p", {}, lesson.paragraph),
     buttons(goButton("Show it on the stage", () => show(lesson.recipe, `Lesson: ${lesson.title}`), "plain"),
-      goButton("Show the good joint", () => show(lesson.good, "The good joint of the lesson"), "plain")), box.element);
+      goButton("Show the good joint", () => show(lesson.good, "The good joint of the lesson"), "plain"),
+      goButton("Picture of both", () => drawn.file("compare.png", both()), "plain")), drawn.element, box.element);
   details.addEventListener("toggle", () => details.open && !box.result && !box.busy && differ());
   return details;
 }
