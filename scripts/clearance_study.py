@@ -112,6 +112,7 @@ def brute_gap(s: np.ndarray, points: np.ndarray, tangents: np.ndarray, along: fl
 def study(joints: int, seed: int) -> list[Found]:
     """That many random joints that can be made."""
     import numpy as np
+
     from helix.errors import InputFaults
     from helix.geometry.distance import SKIP
     from helix.model.recipe import recipe_from_text
