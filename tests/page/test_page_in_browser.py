@@ -170,6 +170,25 @@ def test_a_slider_moves_the_joint_under_the_hand(visit: Visit) -> None:
     assert visit.page.evaluate("() => helixPage.pace.length") > 0
 
 
+def test_a_slider_that_comes_back_is_let_go_too(visit: Visit) -> None:
+    """A browser tells of no change then; the page went on showing a draft."""
+    before = told(visit, "cut")
+    slider = knob(visit, "twist.lay_length")
+    box = slider.bounding_box()
+    middle = box["y"] + box["height"] / 2
+    share = visit.page.evaluate("(one) => (one.value - one.min) / (one.max - one.min)", slider.element_handle())
+    home = box["x"] + 8 + share * (box["width"] - 16)
+    visit.page.mouse.move(home, middle)
+    visit.page.mouse.down()
+    visit.page.mouse.move(home + 60, middle, steps=3)
+    answered(visit, draft=True)
+    assert told(visit, "cut") != before
+    visit.page.mouse.move(home, middle, steps=3)
+    visit.page.mouse.up()
+    answered(visit)
+    assert told(visit, "cut") == before
+
+
 def test_arrows_turn_a_knob_and_one_undo_takes_them_back(visit: Visit) -> None:
     slider = knob(visit, "barrel.wraps")
     slider.focus()

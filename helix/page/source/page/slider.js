@@ -15,10 +15,8 @@ export class Slider {
         this.#open(false);
         tried(this.#value());
       },
-      onchange: () => {
-        this.held = false;
-        taken(this.#value());
-      } });
+      onchange: () => this.#let(taken),
+      ...Object.fromEntries(["pointerup", "pointercancel", "keyup", "blur"].map((name) => [`on${name}`, () => this.#back(taken)])) });
     this.text = el("input", { type: "text", class: "typed", autocomplete: "off", spellcheck: "false",
       "aria-label": `${knob.label}, typed`, ...described,
       onchange: () => taken(typed(this.text.value, this.scale.unit)),
@@ -29,6 +27,16 @@ export class Slider {
 
   get nodes() {
     return [this.text, this.track];
+  }
+
+  #let(taken) {
+    this.held = false;
+    taken(this.#value());
+  }
+
+  /** A slider that came back to where it was is let go too, though nothing tells of a change. */
+  #back(taken) {
+    setTimeout(() => this.held && this.#let(taken));
   }
 
   /** given: the recipe's value or undefined; filled: what stands there now, as text. */
