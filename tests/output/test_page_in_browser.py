@@ -32,6 +32,7 @@ from tests.browser import NO_WEBGL, Visit
 ROOT = Path(__file__).resolve().parents[2]
 SHARP = ROOT / "docs" / "examples" / "faults" / "overbent-120.toml"
 PHONE = (390, 800)
+pytestmark = pytest.mark.xdist_group("browser")
 FINER = 4
 
 

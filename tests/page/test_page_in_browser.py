@@ -34,6 +34,8 @@ from helix.studies.shape import ShapeResult, shape
 from helix.units import format_length
 from tests.browser import Visit
 
+pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
+
 SIZE = (1440, 900)
 PHONE = (390, 844)
 PATIENCE_MS = 60_000
@@ -58,7 +60,8 @@ def open_page(browser: Any, page_address: str) -> Iterator[Visit]:
 @pytest.fixture
 def visit(open_page: Visit, request: pytest.FixtureRequest) -> Iterator[Visit]:
     """The page at the joint of the test's parameter (GOOD); it must end without a complaint."""
-    address = f"#{urlencode(getattr(request, 'param', GOOD))}"
+    address = f"#{urlencode(getattr(request, 'param', GOOD) | {'pane': 'shape', 'light': 'light'})}"
+    open_page.said.clear()
     open_page.page.evaluate("(address) => { helixPage.viewer.look('three-quarter'); location.hash = address; }", address)
     open_page.page.wait_for_function("(address) => location.hash === address && !helixPage.asker.busy", arg=address)
     answered(open_page)

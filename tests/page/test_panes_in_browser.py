@@ -24,6 +24,8 @@ from helix.page.joint_answer import START
 from helix.page.recipe_tables import recipe_of_tables
 from tests.browser import Visit
 
+pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
+
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = ROOT / "docs" / "examples"
 TESTS = EXAMPLES / "pulls" / "logger-tethers.csv"
