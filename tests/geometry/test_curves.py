@@ -22,9 +22,9 @@ from helix.geometry.curves import (
     speeds,
 )
 from helix.geometry.exits import blend
-from helix.geometry.eye import PlanarPiece
 from helix.geometry.helices import helix_curvature, helix_length, helix_torsion
 from helix.geometry.jets import CUBIC_STEP, SEPTIC_STEP
+from helix.geometry.planar import PlanarPiece
 
 FRAME = ((0.3, 0.1, 2.0), (0.0, 0.6, 0.8), (1.0, 0.0, 0.0), (0.0, -0.8, 0.6))
 CURVES = {

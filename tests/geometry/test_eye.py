@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helix.geometry.curves import curvature_vectors, derivatives, positions
-from helix.geometry.eye import FADE, KINK, EyeCannotClose, EyeShape, PlanarPiece, Throat, closed_eye
+from helix.geometry.eye import FADE, KINK, EyeCannotClose, EyeShape, Throat, closed_eye
 from helix.geometry.helices import helix_curvature, lay_angle
 from helix.geometry.ideal_eye import ideal_eye
+from helix.geometry.planar import PlanarPiece
 from helix.geometry.quadrature import Antiderivative
 
 
