@@ -64,9 +64,11 @@ class Visit:
         *,
         scripts: bool = True,
         before: str = "",
+        watched: bool = True,
         **more: Any,
     ) -> None:
-        """place: a file, or an address. before: a script that runs before those of the page."""
+        """place: a file, or an address. before: a script that runs before those of the page. Not watched: nothing is
+        blocked or written down, which holds each request up by some ms."""
         served = isinstance(place, str)
         self.context = browser.new_context(
             viewport={"width": size[0], "height": size[1]},
@@ -80,14 +82,18 @@ class Visit:
         self.page = self.context.new_page()
         self.said: list[str] = []
         self.asked: list[str] = []
+        self.address = place if isinstance(place, str) else place.resolve().as_uri()
+        self.home = self.address.partition("#")[0]
+        if watched:
+            self._watch(served)
+        self.page.goto(self.address)
+
+    def _watch(self, served: bool) -> None:
         self.page.on("console", lambda line: self.said.append(f"{line.type}: {line.text}"))
         self.page.on("pageerror", lambda error: self.said.append(f"error: {error}"))
         self.page.on("request", lambda request: self.asked.append(request.url))
-        self.address = place if isinstance(place, str) else place.resolve().as_uri()
-        self.home = self.address.partition("#")[0]
         if served:
             self.context.route(lambda url: not self._own(url), lambda route: route.abort())
-        self.page.goto(self.address)
 
     def _own(self, url: str) -> bool:
         if not self.home.startswith("http"):

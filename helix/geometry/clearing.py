@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -93,13 +94,16 @@ def _path(curves: list[Curve]) -> Path:
 
 def _sampled(curves: list[Curve], step: float) -> tuple[Array, Array, np.ndarray]:
     """Points and unit tangents (n, 3) evenly in the parameter, about a step apart, and whose they are (n,)."""
-    found, piece = [], []
-    for k, curve in enumerate(curves):
-        length = curve.span * (curve.speed or 1.3)  # an exit's legs run at 1 to 1.6
-        found.append(derivatives(curve, np.linspace(0.0, curve.span, int(length / step) + 2), 1))
-        piece.append(np.full(found[-1].shape[1], k))
-    d = np.concatenate(found, axis=1)
-    return d[0], d[1] / np.linalg.norm(d[1], axis=1, keepdims=True), np.concatenate(piece)
+    points, tangents = zip(*(_evenly(curve, step) for curve in curves), strict=True)
+    piece = np.repeat(np.arange(len(curves)), [len(each) for each in points])
+    return np.concatenate(points), np.concatenate(tangents), piece
+
+
+@lru_cache(maxsize=64)
+def _evenly(curve: Curve, step: float) -> tuple[Array, Array]:
+    length = curve.span * (curve.speed or 1.3)  # an exit's legs run at 1 to 1.6
+    d = derivatives(curve, np.linspace(0.0, curve.span, int(length / step) + 2), 1)
+    return d[0], d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
 
 
 def _sampled_gap(points: Array, others: Array, tangents: Array, near: np.ndarray | None = None) -> float:

@@ -25,11 +25,15 @@ GRACE_S = 1.0
 """How long work that is ended may take to remove its temporary files."""
 WARM = ("helix.page.joint_answer", "helix.page.panes", "helix.page.downloads")
 """Modules that are loaded before there is work."""
+YIELDS = 10
+"""By how much these processes are nicer than the server, which answers while a slider moves."""
 
 
 def main(warm: Sequence[str] = WARM) -> None:
-    """Load the modules of these names, then work until the server ends."""
+    """Load the modules of these names, then work until the server ends; what a hand waits for comes first."""
     signal.signal(signal.SIGTERM, _stop)
+    if sys.platform != "win32":
+        os.nice(YIELDS)
     answers = os.fdopen(os.dup(1), "wb", buffering=0)
     os.dup2(2, 1)  # what a package prints must not get between the answers
     sys.stdout = sys.stderr

@@ -29,7 +29,7 @@ import pytest
 from helix.page import crew, jobs, lanes
 from helix.page.crew import Crew, WorkFailed
 from helix.page.jobs import Job, Jobs
-from helix.page.worker import name_of, named
+from helix.page.worker import YIELDS, name_of, named
 from tests.page import serving
 from tests.page.serving import PATIENCE_S, Running, alive, gone, running
 
@@ -60,6 +60,8 @@ def test_a_job_runs_in_another_process_and_tells_how_far_it_is(server: Running) 
     assert record["state"] == "done" and record["said"] == "first\\nline" and record["seconds"] >= 0.0
     process = record["result"]["process"]
     assert process != os.getpid() and alive(process)
+    if sys.platform != "win32":
+        assert os.getpriority(os.PRIO_PROCESS, process) == min(os.getpriority(os.PRIO_PROCESS, 0) + YIELDS, 19)
     assert server.wait(server.job("slow-process"))["result"]["process"] == process  # kept warm
 
 
