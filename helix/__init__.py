@@ -4,10 +4,10 @@ from helix.errors import Fault, HelixError, InputFaults, ShapeRefused
 
 __version__ = "0.1.0.dev0"
 
-from helix.model.joint import CentreLine, Joint, build_joint
-from helix.model.recipe import Recipe, read_recipe, recipe_from_text
-from helix.model.wire import Wire
-from helix.studies.shape import ShapeResult, shape
+from helix.model.joint.joint import CentreLine, Joint, build_joint
+from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
+from helix.studies.shape.shape import ShapeResult, shape
 
 __all__ = [
     "CentreLine",

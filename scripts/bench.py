@@ -27,7 +27,7 @@ RECIPE = "docs/examples/logger-tether.toml"
 
 TEN_THOUSAND_ROWS = """
 import pathlib, random, tempfile
-from helix.commands import main
+from helix.commands.main import main
 draw = random.Random(1)
 words = ["broke_exit"] * 7 + ["broke_clear", "unwound", "grip"]
 rows = [f"{k},g{k % 6},{draw.gauss(820, 20):.1f},N,{draw.choice(words)}" for k in range(10_000)]
@@ -38,7 +38,7 @@ with tempfile.TemporaryDirectory() as folder:
 """
 A_HUNDRED_THOUSAND_POINTS = """
 import pathlib, tempfile
-from helix.commands import main
+from helix.commands.main import main
 with tempfile.TemporaryDirectory() as name:
     folder = pathlib.Path(name)
     rows = [f"{k * 6e-5:.5f},{max(0.0, k * 6e-5 - 0.3) * 150.0 if k < 99_000 else 2.0:.3f}" for k in range(100_000)]

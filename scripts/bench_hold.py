@@ -36,7 +36,7 @@ def estimate() -> float:
     from itertools import count
 
     from helix import read_recipe
-    from helix.studies.holding import hold
+    from helix.studies.hold.holding import hold
 
     recipe, seeds = read_recipe(RECIPE), count()
     return median_of(lambda: hold(recipe, seed=next(seeds)), 9)
@@ -45,8 +45,8 @@ def estimate() -> float:
 def table() -> float:
     """Seconds of the whole table."""
     from helix import read_recipe
-    from helix.studies.hold_table import hold_table
-    from helix.studies.holding import setting_of
+    from helix.studies.hold.hold_table import hold_table
+    from helix.studies.hold.holding import setting_of
 
     recipe = read_recipe(RECIPE)
     return median_of(lambda: hold_table(recipe, setting_of(recipe)), 3)

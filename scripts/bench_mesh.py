@@ -29,8 +29,8 @@ def centre_line() -> tuple[np.ndarray, np.ndarray, float, float]:
     """Points, tangents, the wire's diameter and the exact volume of the demo joint's wire, in mm."""
     import numpy as np
 
-    from helix.model.joint import build_joint
-    from helix.model.recipe import read_recipe
+    from helix.model.joint.joint import build_joint
+    from helix.model.recipe.recipe import read_recipe
 
     joint = build_joint(read_recipe(RECIPE))
     d = joint.diameter_mm
@@ -40,7 +40,7 @@ def centre_line() -> tuple[np.ndarray, np.ndarray, float, float]:
 
 
 def ours(points: np.ndarray, tangents: np.ndarray, d: float) -> Callable[[], Any]:
-    from helix.output.tube import even_volume, tube
+    from helix.output.surface.tube import even_volume, tube
 
     return lambda: tube(points, tangents, d, sides=SIDES, widening=even_volume(points, tangents))
 
@@ -92,10 +92,10 @@ def median_s(work: Callable[[], Any], runs: int = RUNS) -> float:
 
 
 def picture() -> Callable[[], Any]:
-    from helix.model.recipe import read_recipe
-    from helix.output.picture import picture_pixels
-    from helix.output.plate import png_bytes
-    from helix.studies.shape import shape
+    from helix.model.recipe.recipe import read_recipe
+    from helix.output.canvas.canvas import png_bytes
+    from helix.output.picture.picture import picture_pixels
+    from helix.studies.shape.shape import shape
 
     result = shape(read_recipe(RECIPE))
     return lambda: png_bytes(picture_pixels(result))
@@ -105,7 +105,7 @@ def volumes() -> dict[str, float]:
     """Volume of each mesh, less one, as a share of the wire's."""
     import pyvista
 
-    from helix.output.tube import volume
+    from helix.output.surface.tube import volume
 
     points, tangents, d, exact = centre_line()
     swept = pyvista.wrap(by_vtk(points, d)()).triangulate()

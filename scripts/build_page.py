@@ -1,10 +1,10 @@
 """Build helix's pages from helix/page/source/: viewer.js and viewer.css for the self-contained page, page.js and
-page.css for `helix page`, all in helix/page/.
+page.css for `helix page`, all in helix/page/built/.
 
     python3 scripts/build_page.py           build (needs Node.js with npm)
     python3 scripts/build_page.py --check   only say whether what is built fits its sources
 
-The built files are committed, so that users need no Node.js. helix/page/built.json holds hashes of the sources
+The built files are committed, so that users need no Node.js. helix/page/built/built.json holds hashes of the sources
 and of what was built from them; a test compares them.
 """
 
@@ -18,12 +18,13 @@ import sys
 from pathlib import Path
 
 PAGE = Path(__file__).resolve().parent.parent / "helix" / "page"
-STAMP = PAGE / "built.json"
+BUILT_FOLDER = PAGE / "built"
+STAMP = BUILT_FOLDER / "built.json"
 BUNDLES = {
     "viewer.js": "source/index.js",
     "viewer.css": "source/shared.css",
-    "page.js": "source/page/main.js",
-    "page.css": "source/page/page.css",
+    "page.js": "source/app/main.js",
+    "page.css": "source/app/page.css",
 }
 BUILT = ("licences.txt", *sorted(BUNDLES))
 NPM = ("ci", "--no-audit", "--no-fund", "--ignore-scripts")
@@ -58,20 +59,20 @@ def digest(files: list[Path]) -> str:
 
 def state() -> dict[str, str]:
     """Hashes of the sources and of the built files as they are now."""
-    return {"sources": digest(sources())} | {name: digest([PAGE / name]) for name in BUILT}
+    return {"sources": digest(sources())} | {name: digest([BUILT_FOLDER / name]) for name in BUILT}
 
 
 def problem() -> str | None:
     """What is wrong with the built files, or None."""
-    missing = [path.name for path in (STAMP, *(PAGE / name for name in BUILT)) if not path.is_file()]
+    missing = [path.name for path in (STAMP, *(BUILT_FOLDER / name for name in BUILT)) if not path.is_file()]
     if missing:
-        return f"helix/page has no {', '.join(missing)}; run python3 scripts/build_page.py"
+        return f"helix/page/built has no {', '.join(missing)}; run python3 scripts/build_page.py"
     kept, now = json.loads(STAMP.read_text(encoding="utf-8")), state()
     wrong = [name for name in now if kept.get(name) != now[name]]
     if "sources" in wrong:
         return "helix/page/source has changed since the pages were built; run python3 scripts/build_page.py"
     return (
-        f"{', '.join(wrong)} in helix/page was changed by hand; run python3 scripts/build_page.py"
+        f"{', '.join(wrong)} in helix/page/built was changed by hand; run python3 scripts/build_page.py"
         if wrong
         else None
     )
@@ -87,12 +88,12 @@ def build() -> int:
         return 1
     esbuild = [npm, "exec", "--offline", "--", "esbuild", *BUNDLE, "--legal-comments=none"]
     for made, source in BUNDLES.items():
-        if subprocess.run([*esbuild, source, f"--outfile={made}"], cwd=PAGE, check=False).returncode:
+        if subprocess.run([*esbuild, source, f"--outfile=built/{made}"], cwd=PAGE, check=False).returncode:
             return 1
     version = json.loads((PAGE / "node_modules/three/package.json").read_text(encoding="utf-8"))["version"]
     licence = (PAGE / "node_modules/three/LICENSE").read_text(encoding="utf-8").strip()
     notice = f"viewer.js and page.js contain three.js {version}:\n\n{licence}\n"
-    (PAGE / "licences.txt").write_text(notice.replace("\u00a9", "(c)"), encoding="utf-8")
+    (BUILT_FOLDER / "licences.txt").write_text(notice.replace("\u00a9", "(c)"), encoding="utf-8")
     STAMP.write_text(json.dumps(state(), indent=2) + "\n", encoding="utf-8")
     return 0
 

@@ -114,9 +114,9 @@ def study(joints: int, seed: int) -> list[Found]:
     import numpy as np
 
     from helix.errors import InputFaults
-    from helix.geometry.distance import SKIP
-    from helix.model.recipe import recipe_from_text
-    from helix.studies.shape import shape
+    from helix.geometry.wire.distance import SKIP
+    from helix.model.recipe.recipe import recipe_from_text
+    from helix.studies.shape.shape import shape
 
     rng, found = np.random.default_rng(seed), []
     while len(found) < joints:

@@ -17,7 +17,7 @@ from _venv import ROOT, ask, call, ensure, main_with, say
 
 RECIPE = ROOT / "docs" / "examples" / "logger-tether.toml"
 CANNOT_DRAW = 3
-"""Exit code of helix.output.gl on a machine without 3-D."""
+"""Exit code of helix.output.picture.gl on a machine without 3-D."""
 
 
 def output_folder() -> Path:
@@ -43,7 +43,7 @@ def demo(python: Path, folder: Path) -> int:
     code = run_helix(python, "shape", recipe)
     if code:
         return code
-    problem = ask(python, "-m", "helix.output.gl")
+    problem = ask(python, "-m", "helix.output.picture.gl")
     if problem.returncode not in (0, CANNOT_DRAW):
         sys.stderr.write(problem.stderr)
         return problem.returncode

@@ -52,7 +52,7 @@ def job() -> int:
         say(__doc__ or "")
         return 0 if sys.argv[1] in ("-h", "--help") else 2
     python = ensure()
-    problem = ask(python, "-m", "helix.output.gl")
+    problem = ask(python, "-m", "helix.output.picture.gl")
     if problem.returncode:
         say(f"This machine cannot draw the pictures. {problem.stdout.strip() or problem.stderr.strip()}")
         return 1

@@ -13,14 +13,16 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
     sys.exit("inspection_study.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
 import argparse
+from pathlib import Path
 
 from _venv import call, ensure, main_with
 
+ROOT = Path(__file__).resolve().parents[1]
 STUDY = """
 import sys
 from collections import Counter
-from helix.model.recipe import read_recipe
-from helix.studies.inspection_trials import trial
+from helix.model.recipe.recipe import read_recipe
+from tests.inspection_trials import trial
 
 recipe, count = read_recipe(sys.argv[1]), int(sys.argv[2])
 missed, seen, found, doubted = Counter(), Counter(), 0, 0
@@ -45,7 +47,7 @@ def job() -> int:
     options = parser.parse_args()
     if not 1 <= options.trials <= 100_000:
         parser.error(f"--trials must be from 1 to 100000; got {options.trials}")
-    return call(ensure(), "-c", STUDY, options.recipe, str(options.trials))
+    return call(ensure(), "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r})\n{STUDY}", options.recipe, str(options.trials))
 
 
 if __name__ == "__main__":

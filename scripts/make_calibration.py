@@ -14,6 +14,7 @@ import tomllib
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(ROOT))
 TARGET = ROOT / "helix" / "data" / "calibration.toml"
 DIGITS = 4
 DENOMINATOR = "the wire's own strength, as the bends leave it"
@@ -24,8 +25,8 @@ def text() -> str:
     from helix.data.practice import practice
     from helix.data.wire_sizes import find_size
     from helix.mechanics.grip import SIMULATED_LAY_D
-    from helix.model.wire import wire_of
-    from helix.studies.practice_fit import DRAWS, LEVELS, SEED, fit_practice, practice_break
+    from helix.model.joint.wire import wire_of
+    from tests.practice_fit import DRAWS, LEVELS, SEED, fit_practice, practice_break
 
     facts = practice()
     scatter = facts.scatter

@@ -10,9 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from helix.model.recipe import recipe_from_text
-from helix.model.recipe_parts import Recipe
-from helix.studies.shape import ShapeResult, shape
+from helix.model.recipe.recipe import recipe_from_text
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.shape.shape import ShapeResult, shape
 
 ALONG = 1.6  # pairs nearer than this along the wire [d] are governed by the curvature
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from helix.output.gl import rendering_problem
+from helix.output.picture.gl import rendering_problem
 from tests.browser import SOFTWARE_3D, browser_problem, chromium
 from tests.page.served import served
 

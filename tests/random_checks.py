@@ -12,15 +12,15 @@ from typing import Any
 import numpy as np
 
 from helix.errors import ShapeRefused
-from helix.geometry.curves import curvature_vectors, derivatives
-from helix.geometry.path import Path
-from helix.geometry.strands import helix_length
-from helix.model.joint import build_joint
-from helix.model.recipe import recipe_from_text
-from helix.model.recipe_parts import Recipe
-from helix.model.section_names import SECTIONS
-from helix.studies.flags import OVERLAP
-from helix.studies.shape import ShapeResult, shape
+from helix.geometry.twist.strands import helix_length
+from helix.geometry.wire.curves import curvature_vectors, derivatives
+from helix.geometry.wire.path import Path
+from helix.model.joint.joint import build_joint
+from helix.model.joint.section_names import SECTIONS
+from helix.model.recipe.recipe import recipe_from_text
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.shape.flags import OVERLAP
+from helix.studies.shape.shape import ShapeResult, shape
 from tests.brute import ALONG, brute_gap
 
 

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from helix.errors import InputFaults, ShapeRefused
-from helix.geometry.strands import (
+from helix.geometry.twist.strands import (
     coil_gap,
     even_radius,
     helix_curvature,
@@ -23,9 +23,9 @@ from helix.geometry.strands import (
     pair_gap,
     touching_pitch,
 )
-from helix.model.recipe import read_recipe
-from helix.model.section_names import SECTIONS
-from helix.studies.shape import ShapeResult, shape
+from helix.model.joint.section_names import SECTIONS
+from helix.model.recipe.recipe import read_recipe
+from helix.studies.shape.shape import ShapeResult, shape
 from tests.brute import brute_gap
 
 FOLDER = Path(__file__).resolve().parents[1] / "docs" / "examples" / "faults"
@@ -250,7 +250,7 @@ def test_wraps_without_a_twist():
 @pytest.mark.parametrize(("turns", "noticed"), [(10, True), (7, False)])
 def test_crossings_are_noticed_by_the_length(turns, noticed):
     """Five turns of lay 4 d in 20 d; ten turns there would have a lay of 2 d. Seven do not look like crossings."""
-    from helix.model.recipe import recipe_from_text
+    from helix.model.recipe.recipe import recipe_from_text
 
     text = f"""
     wire = {{diameter = "1 mm", material = "302 stainless"}}

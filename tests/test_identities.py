@@ -24,16 +24,16 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from helix.geometry.curves import Curve, Reversed, Strand, curvature_vectors, curve_length, derivatives
-from helix.geometry.distance import nearest
-from helix.geometry.frames import gauge_curvature
-from helix.geometry.jets import Jet
-from helix.geometry.path import Path, Piece
-from helix.geometry.strands import coil_gap, touching_pitch
-from helix.model.joint import Joint, rebuilt, shortened
-from helix.model.recipe import recipe_from_text
-from helix.model.section_names import SECTIONS
-from helix.studies.shape import ShapeResult, shape
+from helix.geometry.maths.jets import Jet
+from helix.geometry.twist.strands import coil_gap, touching_pitch
+from helix.geometry.wire.curves import Curve, Reversed, Strand, curvature_vectors, curve_length, derivatives
+from helix.geometry.wire.distance import nearest
+from helix.geometry.wire.frames import gauge_curvature
+from helix.geometry.wire.path import Path, Piece
+from helix.model.joint.joint import Joint, rebuilt, shortened
+from helix.model.joint.section_names import SECTIONS
+from helix.model.recipe.recipe import recipe_from_text
+from helix.studies.shape.shape import ShapeResult, shape
 from tests.brute import answer, brute_gap, recipe
 from tests.random_checks import scaled
 

@@ -10,14 +10,14 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from helix.commands import main
+from helix.commands.main import main
 from helix.errors import HelixError, NotConverged
-from helix.mechanics import estimating
-from helix.mechanics.estimating import estimate
-from helix.mechanics.pull_statistics import likelihood, logistic
-from helix.model.readings import Reading
-from helix.model.recipe import read_recipe
-from helix.studies.made_joint import lengths_of, read_made
+from helix.model.measured.readings import Reading
+from helix.model.recipe.recipe import read_recipe
+from helix.statistics import least_squares as estimating
+from helix.statistics import likelihood, logistic
+from helix.statistics.least_squares import estimate
+from helix.studies.inspect.made_joint import lengths_of, read_made
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "docs" / "examples"
 TETHER = str(EXAMPLES / "logger-tether.toml")

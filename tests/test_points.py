@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from helix.commands import main
+from helix.commands.main import main
 
 FAULTS = Path(__file__).resolve().parents[1] / "docs" / "examples" / "faults"
 ALONG = 1.6  # nearer than this along the wire [d] two places belong to one bend

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from helix.geometry.curves import CoreCoil, Strand, curvature_vectors, derivatives
-from helix.geometry.jets import CUBIC_STEP, SEPTIC_STEP
+from helix.geometry.maths.jets import CUBIC_STEP, SEPTIC_STEP
+from helix.geometry.wire.curves import CoreCoil, Strand, curvature_vectors, derivatives
 from validation.rows import Row, ids
 
 CYLINDER = "kappa^2 = beta'^2 + sin^4(beta)/r^2, differential geometry of the cylinder"

@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from helix.geometry.strands import helix_curvature, touching_pitch
+from helix.geometry.twist.strands import helix_curvature, touching_pitch
 from helix.mechanics.bending import (
     bend_strain,
     moment_ratio,

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from helix.geometry.strands import (
+from helix.geometry.twist.strands import (
     coil_core_contact_length,
     coil_gap,
     coil_turn_contact_length,

@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from helix.geometry.eye import Throat, closed_eye
-from helix.geometry.ideal_eye import ideal_eye
-from helix.geometry.strands import helix_curvature, lay_angle
+from helix.geometry.joint.eye import Throat, closed_eye
+from helix.geometry.twist.strands import helix_curvature, lay_angle
+from tests.ideal_eye import ideal_eye
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"

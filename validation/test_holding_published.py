@@ -11,9 +11,9 @@ from helix import recipe_from_text
 from helix.data.practice import practice
 from helix.data.wire_sizes import find_size
 from helix.mechanics import contact, grip, handling, retained
-from helix.model.wire import wire_of
-from helix.studies.holding import HoldResult, hold
-from helix.studies.practice_fit import fit_practice
+from helix.model.joint.wire import wire_of
+from helix.studies.hold.holding import HoldResult, hold
+from tests.practice_fit import fit_practice
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"

@@ -9,11 +9,11 @@ import mpmath as mp
 import numpy as np
 import pytest
 
-from helix.geometry.curves import derivatives
-from helix.geometry.jets import CUBIC_STEP, QUINTIC_STEP
-from helix.model.joint import Joint
-from helix.model.recipe import recipe_from_text
-from helix.studies.shape import ShapeResult, shape
+from helix.geometry.maths.jets import CUBIC_STEP, QUINTIC_STEP
+from helix.geometry.wire.curves import derivatives
+from helix.model.joint.joint import Joint
+from helix.model.recipe.recipe import recipe_from_text
+from helix.studies.shape.shape import ShapeResult, shape
 from validation.rows import Row, ids
 
 # Pairs nearer than this along the wire are not two parts: there the curvature says whether the wire is sound.

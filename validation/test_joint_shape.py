@@ -9,14 +9,14 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from helix.geometry.clearing import last_turn
-from helix.geometry.distance import nearest
-from helix.geometry.exits import ExitPlan, TwistEnd, core_line, exit_curves
-from helix.geometry.path import Path, Piece
-from helix.geometry.planning import ExitRequest, peak_curvature, plan_exit
-from helix.geometry.strands import lay_angle, touching_pitch
-from helix.model.recipe import recipe_from_text
-from helix.studies.shape import ShapeResult, shape
+from helix.geometry.joint.exit_choice import ExitRequest, peak_curvature, plan_exit
+from helix.geometry.joint.exit_clearance import last_turn
+from helix.geometry.joint.exits import ExitPlan, TwistEnd, core_line, exit_curves
+from helix.geometry.twist.strands import lay_angle, touching_pitch
+from helix.geometry.wire.distance import nearest
+from helix.geometry.wire.path import Path, Piece
+from helix.model.recipe.recipe import recipe_from_text
+from helix.studies.shape.shape import ShapeResult, shape
 from validation.rows import Row, ids
 
 TRIAL = "an independent trial of the same family of exits, by dense search"

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 from uncertainties import ufloat, umath
 
+from helix.cutting_stock.cutting_search import CuttingList, cut_stock
 from helix.data.wire_sizes import awg_diameter_mm
-from helix.geometry.strands import coil_gap, touching_pitch
-from helix.mechanics.cutting_stock import CuttingList, cut_stock
+from helix.geometry.twist.strands import coil_gap, touching_pitch
 from helix.mechanics.wire_mass import wire_length, wire_mass
-from helix.model.readings import Reading
-from helix.model.recipe import recipe_from_text
-from helix.studies.made_joint import VALUES, derived, read_made
+from helix.model.measured.readings import Reading
+from helix.model.recipe.recipe import recipe_from_text
+from helix.studies.inspect.made_joint import VALUES, derived, read_made
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"
@@ -145,7 +145,7 @@ def sd(name: str) -> float:
 
 
 def derived_sd(place: int) -> float:
-    from helix.mechanics.estimating import derivatives
+    from helix.statistics.least_squares import derivatives
 
     slope = derivatives(lambda v: derived(v, None)[: place + 1], found().values, found().deviations)[place]
     return math.sqrt(float(slope @ found().covariance @ slope))

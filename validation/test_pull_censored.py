@@ -7,8 +7,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.mechanics.pull_statistics.censored import Fit, fit
-from helix.mechanics.pull_statistics.likelihood import Family, Sample, sample
+from helix.statistics.censored import Fit, fit
+from helix.statistics.likelihood import Family, Sample, sample
 from validation.rows import Row, ids
 
 # 20 units on test, 10 failures, stopped at 500 hours

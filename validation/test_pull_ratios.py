@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.mechanics.pull_statistics.confidence import (
+from helix.statistics.confidence import (
     Confidence,
     difference_confidence,
     ratio_confidence,

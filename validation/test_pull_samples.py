@@ -8,19 +8,19 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.mechanics.pull_statistics.planning import (
+from helix.statistics.proportions import clean_pieces_needed, lower_share, share_interval
+from helix.statistics.sample_size import (
     pieces_for_margin,
     pieces_to_tell_apart,
 )
-from helix.mechanics.pull_statistics.samples import (
+from helix.statistics.samples import (
     mean_interval,
     outliers,
     single_from_smaller,
     spread,
     tolerance_factor,
 )
-from helix.mechanics.pull_statistics.shares import clean_pieces_needed, lower_share, share_interval
-from helix.studies.load_cells import load_cell
+from helix.studies.pulls_plan.load_cells import load_cell
 from helix.units import parse
 from validation.rows import Row, ids
 

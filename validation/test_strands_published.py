@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from helix.geometry.packing import close_packed, zero_twist
-from helix.geometry.strands import (
+from helix.geometry.twist.packing import close_packed, zero_twist
+from helix.geometry.twist.strands import (
     even_radius,
     helix_length,
     helix_torsion,

@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.geometry.strands import even_radius, helix_length, touching_pitch
+from helix.geometry.twist.strands import even_radius, helix_length, touching_pitch
 from validation.rows import Row, ids
 
 LAW = "H. Hotelling, Amer. J. Math. 61 (1939) 440; H. Weyl, Amer. J. Math. 61 (1939) 461"

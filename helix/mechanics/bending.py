@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from helix.geometry.roots import bracketed_root
+from helix.geometry.maths.roots import bracketed_root
 
 # A bend up to here is certified by the wrapping test that spring-wire standards demand: the wire wound on
 # its own diameter has d/(2R) = d/(d + d) = 0.50. EN 10218-1 by way of EN 10270-1, seen in a reprint.
@@ -178,7 +178,7 @@ def bend_strain(curvature: float, d: float = 1.0) -> float:
 
     curvature: >= 0, one over the unit of d; for a verdict the mean over a gauge length of d/2, averaged as
     a vector in the rotation-minimising frame (an assumption: a plastic hinge spreads over about that), see
-    helix.geometry.frames.gauge_curvature; d: wire diameter > 0. Raises ValueError outside these.
+    helix.geometry.wire.frames.gauge_curvature; d: wire diameter > 0. Raises ValueError outside these.
 
     >>> bend_strain(1.0), bend_strain(0.5, d=0.8)
     (0.5, 0.2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from helix.geometry.jets import Array
+from helix.geometry.maths.jets import Array
 
 
 def least(value: ArrayLike, name: str) -> Array:

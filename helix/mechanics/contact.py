@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from helix.geometry.jets import Array
+from helix.geometry.maths.jets import Array
 from helix.mechanics.checks import above, least, share
 
 FIRST_YIELD = 1.6  # peak pressure over yield stress at first yield below a round contact, nu = 0.3 [mem]

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
-from helix.geometry.jets import Array
+from helix.geometry.maths.jets import Array
 from helix.mechanics.checks import above, acute, least, share
 
 # Model R: a fit to simulations of an elastic-plastic rod with frictional contact (an own trial at a lay of 3.75 d

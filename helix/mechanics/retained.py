@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from helix.geometry.jets import Array
+from helix.geometry.maths.jets import Array
 from helix.mechanics.checks import above, least
 
 GAUGE_D = 0.5  # length over which a bend's curvature is averaged, in wire diameters (an assumption)

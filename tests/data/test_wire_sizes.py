@@ -1,6 +1,6 @@
 """Wire sizes: the tables and the formula, and how a size is written.
 
-The numbers are checked against somebody else's in validation/test_wire_sizes.py.
+The numbers are checked against somebody else's in validation/test_wire_sizes_published.py.
 
 Map of what must hold:
   every size is found by its own name, however it is spaced and spelled

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.geometry.helices import helix_curvature, helix_length, lay_angle
+from helix.geometry.twist.helices import helix_curvature, helix_length, lay_angle
 from helix.mechanics import bending
 from helix.mechanics import handling as h
 

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.mechanics import retained as r
-from helix.studies.bends import GAUGE
+from helix.studies.shape.bends import GAUGE
 
 
 def fibres(neutral, count=400_000):

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from helix.model.recipe import read_recipe
-from helix.studies.shape import ShapeResult, shape
+from helix.model.recipe.recipe import read_recipe
+from helix.studies.shape.shape import ShapeResult, shape
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from helix.page.joint_answer import START
-from helix.studies.remedies import apply
+from helix.page.answers.joint_answer import START
+from helix.studies.shape.remedies import apply
 
 FAULTY: dict[str, dict[str, Any]] = {
     "steep exit": apply(START, {"exit.style": "bench", "exit.peak_angle": "120 deg"}),

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from helix.errors import Fault, InputFaults
-from helix.page.app import make_app
-from helix.page.pane import Download, Pane, Tell
-from helix.page.serving import Server, listening
+from helix.page.answers.pane import Download, Pane, Tell
+from helix.page.server.app import make_app
+from helix.page.server.serving import Server, listening
 
 PATIENCE_S = 20.0
 

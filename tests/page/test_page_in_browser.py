@@ -1,7 +1,7 @@
 """The page of `helix page`, seen in a browser that reaches nothing but the server of the page.
 
 Map of what must hold:
-  the answer's numbers are those of helix.studies.shape for the same recipe
+  the answer's numbers are those of helix.studies.shape.shape for the same recipe
   a slider that moves changes the picture and the numbers, by pointer and by keys; let go, it is kept
   a sharp exit is told; pressed, it brings its place to the middle of the stage; its remedy cures it
   undo and redo, back and forward, an address, a reload: each brings the joint back
@@ -28,9 +28,9 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from helix.model.recipe import read_recipe, recipe_from_text
-from helix.output.words import answer_line
-from helix.studies.shape import ShapeResult, shape
+from helix.model.recipe.recipe import read_recipe, recipe_from_text
+from helix.output.words.words import answer_line
+from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_length
 from tests.browser import Visit
 

@@ -1,0 +1,1 @@
+"""The parts that are the joint's own: eye, entries, exits, the tag on the standing leg."""

@@ -1,0 +1,1 @@
+"""Series, roots and integrals that the geometry stands on."""

@@ -1,0 +1,1 @@
+"""Strands twisted together and coils wound on a core: closed forms."""

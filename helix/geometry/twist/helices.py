@@ -1,0 +1,69 @@
+"""One helix: curvature, torsion, length and angles. Lengths in wire diameters (D = 1)."""
+
+from __future__ import annotations
+
+import math
+
+from helix.geometry.twist.touching import TAU, check_lay, check_radius
+
+
+def helix_curvature(a: float, lay: float) -> float:
+    """Return the curvature a/c^2 of a helix, per D.
+
+    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D. Raises ValueError outside these.
+
+    >>> round(helix_curvature(0.5, 4.0), 6)
+    0.763027
+    """
+    h = check_lay(lay) / TAU
+    c = math.hypot(check_radius(a), h)
+    return a / c / c
+
+
+def helix_torsion(a: float, lay: float) -> float:
+    """Return the torsion h/c^2 of a right-handed helix, per D (a left-handed one has the negative).
+
+    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D. Raises ValueError outside these.
+
+    >>> round(helix_torsion(0.5, math.pi), 12)
+    1.0
+    """
+    h = check_lay(lay) / TAU
+    c = math.hypot(check_radius(a), h)
+    return h / c / c
+
+
+def helix_length(a: float, lay: float, turns: float = 1.0) -> float:
+    """Return the length of wire in `turns` turns of a helix, D.
+
+    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D; turns >= 0.
+    Raises ValueError outside these.
+
+    >>> round(helix_length(0.5, 4.0, 5), 6)
+    25.431086
+    """
+    if not (turns >= 0.0 and math.isfinite(turns)):
+        raise ValueError(f"turns must be zero or more; got {turns!r}")
+    return turns * math.hypot(TAU * check_radius(a), check_lay(lay))
+
+
+def lay_angle(a: float, lay: float) -> float:
+    """Return the angle between a helix and its axis, rad (0: straight, pi/2: a ring).
+
+    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D. Raises ValueError outside these.
+
+    >>> round(math.degrees(lay_angle(0.5, 4.0)), 5)
+    38.14603
+    """
+    return math.atan2(TAU * check_radius(a), check_lay(lay))
+
+
+def lead_angle(a: float, pitch: float) -> float:
+    """Return the angle between a coil and the plane across its axis, rad (pi/2 less the lay angle).
+
+    a: centre-line radius > 0, D; pitch > 0, D. Raises ValueError outside these.
+
+    >>> round(math.degrees(lead_angle(1.0, 1.012938757)), 6)
+    9.158097
+    """
+    return math.atan2(check_lay(pitch, "pitch"), TAU * check_radius(a))

@@ -1,0 +1,48 @@
+"""The plan of a batch: read from TOML, with the recipes that it names. Keys: docs/planning.md."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from helix.model.batch.plan_parts import Cutting, End, Piece, Plan, Stock
+from helix.model.batch.plan_reader import PLAN, read_plan_tables
+from helix.model.recipe.recipe_file import recipe_text
+
+__all__ = ["Cutting", "End", "Piece", "Plan", "Stock", "plan_from_text", "read_plan"]
+
+
+def read_plan(path: str | Path) -> Plan:
+    """The plan in the TOML file at `path`; the recipes that it names stand in the same folder or below.
+
+    Raises InputFaults, with every fault of the plan and of its recipes at once.
+    """
+    return plan_from_text(recipe_text(Path(path), PLAN), str(path), Path(path).parent)
+
+
+def plan_from_text(
+    text: str, place: str = "plan", folder: str | Path | Mapping[str, Mapping[str, Any]] = "."
+) -> Plan:
+    """The plan in a TOML text; `place` names it in faults, `folder` holds the recipes. Raises like `read_plan`.
+
+    The recipes may also be at hand already: then `folder` gives the tables of each by its file's name.
+
+    >>> plan = plan_from_text('''
+    ... [wire.thin]
+    ... size = "MWG 12"
+    ... material = "302 stainless"
+    ... [[piece]]
+    ... name = "stay"
+    ... count = 4
+    ... length = "1.2 m"
+    ... wire = "thin"
+    ... ends = ["plain", "plain"]
+    ... [[stock]]
+    ... wire = "thin"
+    ... mass = "0.1 kg"
+    ... ''')
+    >>> plan.pieces[0].count, round(plan.stock[0].length_mm)
+    (4, 29629)
+    """
+    return read_plan_tables(text, place, Path(folder) if isinstance(folder, str) else folder)

@@ -1,0 +1,157 @@
+"""The ends of a plan's pieces: recipes from their own files, made in the piece's wire round the plan's pin."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final
+
+from helix.errors import Fault, InputFaults, quoted
+from helix.model.batch.plan_parts import End
+from helix.model.joint.wire import Wire
+from helix.model.measured.opened_files import opened
+from helix.model.recipe.recipe import Recipe
+from helix.model.recipe.recipe_file import key_lines, recipe_text, toml_values
+from helix.model.recipe.recipe_reader import read_values
+from helix.model.recipe.recipe_table import Faults, Limits, Table, kind
+from helix.units import format_length
+
+PLAIN: Final = "plain"
+END_KEYS: Final = ("recipe", "pin")
+_PIN: Final = Limits(0.0, 1000.0, "d", low_open=True, example="6 mm")
+
+
+class Ends:
+    """The [end.NAME] tables of a plan, read on the wire of each piece that asks for one.
+
+    ``folder`` holds the recipes, or is their tables by name. ``found``: faults of the recipes' own files;
+    ``notes``: remarks. Faults of the plan go to its own.
+    """
+
+    def __init__(self, faults: Faults, values: object, folder: Path | Mapping[str, Mapping[str, Any]]) -> None:
+        self.faults = faults
+        self.folder = folder
+        self.found: list[Fault] = []
+        self.notes: list[str] = []
+        self.asked: set[str] = set()
+        self.tables: dict[str, Table] = {}
+        self.texts: dict[str, tuple[str, dict[str, Any]] | None] = {}
+        self.made: dict[tuple[str, Wire], End | None] = {}
+        if values is not None and not isinstance(values, dict):
+            faults.add(("end",), f"must be tables, [end.NAME] each; got {kind(values)}")
+            values = None
+        for name, each in (values or {}).items():
+            table = Table(faults, ("end", name), each, None)
+            table.known_keys(END_KEYS, {})
+            self.tables[name] = table
+            if name == PLAIN:
+                table.fault(
+                    "", f"must have another name than {quoted(PLAIN)}, which is an end without a joint"
+                )
+
+    def on(self, piece: Table, name: str, wire: Wire | None) -> End | None:
+        """The end of that name on that wire; None where it has a fault, which is noted."""
+        if name == PLAIN:
+            return End(PLAIN, None)
+        self.asked.add(name)
+        table = self.tables.get(name)
+        if table is None:
+            known = ", ".join(quoted(each, 30) for each in (*self.tables, PLAIN))
+            piece.fault("ends", f"must be among {known}; got {quoted(name)}")
+            return None
+        read = self._text(name, table)
+        if read is None or wire is None:
+            return None
+        if (name, wire) not in self.made:
+            self.made[name, wire] = self._made(name, table, wire, *read)
+        return self.made[name, wire]
+
+    def unused(self) -> None:
+        """Note the ends that no piece has."""
+        for name in self.tables:
+            if name not in self.asked and name != PLAIN:
+                self.notes.append(f"No piece has the end {quoted(name)}.")
+
+    def _text(self, name: str, table: Table) -> tuple[str, dict[str, Any]] | None:
+        """The recipe's text and values, read once."""
+        if name in self.texts:
+            return self.texts[name]
+        self.texts[name] = None
+        if not table.usable:
+            return None
+        path = table.text("recipe", '"logger-tether.toml"', 200)
+        if path is None:
+            if "recipe" not in table:
+                table.fault(
+                    "recipe", 'is missing: give the file of its recipe, recipe = "logger-tether.toml"'
+                )
+            return None
+        try:
+            if isinstance(self.folder, Mapping):
+                self.texts[name] = ("", dict(opened(self.folder, path)))
+                return self.texts[name]
+            text = recipe_text(self.folder / path)
+        except InputFaults as problem:
+            for fault in problem.faults:
+                table.fault("recipe", str(fault))
+            return None
+        try:
+            self.texts[name] = (text, toml_values(text, self._place(path)))
+        except InputFaults as problem:
+            self.found += problem.faults
+        return self.texts[name]
+
+    def _place(self, path: str) -> str:
+        return path if isinstance(self.folder, Mapping) else str(self.folder / path)
+
+    def _made(self, name: str, table: Table, wire: Wire, text: str, values: dict[str, Any]) -> End | None:
+        """The recipe with the plan's wire and pin in place of its own."""
+        pin = Table(self.faults, table.path, table.values, wire.diameter_mm)
+        pin_mm = pin.length("pin", _PIN)
+        if not pin.good("pin"):
+            return None
+        own = copy.deepcopy(values)
+        place = self._place(table.values["recipe"])
+        own["wire"] = wire_values(wire)
+        if pin_mm is not None and isinstance(own.get("eye", {}), dict):
+            own.setdefault("eye", {})["pin"] = f"{pin_mm!r} mm"
+        try:
+            recipe = read_values(own, place, key_lines(text))
+        except InputFaults as problem:
+            self.found += problem.faults
+            return None
+        self._told(name, wire, values)
+        return End(name, _on_wire(recipe, wire))
+
+    def _told(self, name: str, wire: Wire, values: dict[str, Any]) -> None:
+        """Remark where the recipe was written for another wire."""
+        table = values.get("wire")
+        size = table.get("size") if isinstance(table, dict) else None
+        if isinstance(size, str) and size != wire.size:
+            self.notes.append(
+                f"The recipe of end {quoted(name)} is written for {size}; here it is made in "
+                f"{wire.size or format_length(wire.diameter_mm)}: what it gives in d follows the wire, the rest stays."
+            )
+
+
+def wire_values(wire: Wire) -> dict[str, Any]:
+    """A [wire] table that reads as a wire of this diameter, strength, modulus and density."""
+    low, nominal, high = wire.strength_mpa
+    return {
+        "diameter": f"{wire.diameter_mm!r} mm",
+        "own": {
+            "name": wire.material,
+            "strength_low": f"{low!r} MPa",
+            "strength": f"{nominal!r} MPa",
+            "strength_high": f"{high!r} MPa",
+            "modulus": f"{wire.modulus_mpa!r} MPa",
+            "density": f"{wire.density_kg_m3!r} kg/m3",
+        },
+    }
+
+
+def _on_wire(recipe: Recipe, wire: Wire) -> Recipe:
+    """The recipe with the wire itself, name, size and source included."""
+    return replace(recipe, wire=wire)

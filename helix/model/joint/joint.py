@@ -1,0 +1,197 @@
+"""The joint: a recipe's whole wire as one curve with section labels, in millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import ceil, floor, log10
+
+import numpy as np
+
+from helix.errors import Fault, ShapeRefused
+from helix.geometry.joint.exit_choice import Planned
+from helix.geometry.joint.eye import EyeCannotClose
+from helix.geometry.maths.jets import Array
+from helix.geometry.wire.distance import SKIP, Nearest, nearest
+from helix.model.joint.joint_curves import Layout, Sizes, lay_out, plan_of, sizes_of
+from helix.model.joint.section_names import SECTIONS
+from helix.model.recipe.recipe_parts import Recipe
+
+_CORE_BEYOND = 4.0  # standing leg kept beyond the last wrap when looking for the least gap [d]
+_TIE = 1e-9  # gaps closer than this are the same gap [d]
+_WHOLE = 3  # turns and wraps kept when looking for the least gap (screw symmetry covers the rest)
+
+
+@dataclass(frozen=True)
+class CentreLine:
+    """Samples of the wire's centre line from the standing end to the stub's tip.
+
+    s_mm (n,) arc length; points_mm (n, 3); tangents (n, 3) unit; curvature_vectors_per_mm (n, 3) and
+    their lengths curvature_per_mm (n,); section (n,) index into SECTIONS. A join appears once, with
+    the later section's label.
+    """
+
+    s_mm: Array
+    points_mm: Array
+    tangents: Array
+    curvature_per_mm: Array
+    curvature_vectors_per_mm: Array
+    section: np.ndarray
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One joint: its recipe and its shape. ``layout`` is in wire diameters, all else in mm."""
+
+    recipe: Recipe
+    layout: Layout
+
+    @property
+    def diameter_mm(self) -> float:
+        """The wire's diameter."""
+        return self.recipe.wire.diameter_mm
+
+    @property
+    def section_names(self) -> tuple[str, ...]:
+        """Section names in the order of the wire."""
+        return SECTIONS
+
+    @property
+    def wire_mm(self) -> float:
+        """Length of the whole wire, handle not included."""
+        return self.layout.path.length * self.diameter_mm
+
+    @property
+    def axial(self) -> dict[str, float]:
+        """Heights along the joint axis [mm]: throat, exit (twist's end), on_axis (the leg), barrel, top."""
+        layout, d = self.layout, self.diameter_mm
+        top = layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch
+        return {
+            "throat": 0.0,
+            "exit": layout.twist_end.z * d,
+            "on_axis": layout.exits.run_in_z * d,
+            "barrel": layout.exits.z_end * d,
+            "top": top * d,
+        }
+
+    def section_mm(self, name: str) -> float:
+        """Length of wire in a section."""
+        return self.layout.path.section_length(name) * self.diameter_mm
+
+    def sample(self, step_d: float = 0.02, straight_step_d: float | None = None) -> CentreLine:
+        """The centre line, samples at most ``step_d`` wire diameters apart along the wire.
+
+        Straight parts may be sampled more coarsely (``straight_step_d``).
+        """
+        if not step_d > 0.0:
+            raise ValueError(f"step_d must be above 0; got {step_d}")
+        d = self.diameter_mm
+        found = self.layout.path.sample(step_d, straight_step_d)
+        names = [SECTIONS.index(p.section) for p in self.layout.path.pieces]
+        return CentreLine(
+            s_mm=found.s * d,
+            points_mm=found.points * d,
+            tangents=found.tangents,
+            curvature_per_mm=np.linalg.norm(found.curvature, axis=1) / d,
+            curvature_vectors_per_mm=found.curvature / d,
+            section=np.array(names)[found.piece],
+        )
+
+
+def build_joint(recipe: Recipe, checked: bool = True) -> Joint:
+    """The joint of a recipe; not checked: a draft, whose exit may overlap a little.
+
+    Raises ShapeRefused where it cannot exist: an eye that does not close (with the least pin that
+    works), legs that cannot be twisted so, no turns and no wraps.
+
+    >>> from helix.model.recipe.recipe import recipe_from_text
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
+    >>> joint = build_joint(recipe_from_text(text))
+    >>> round(joint.section_mm("twist_tag"), 4)
+    18.7325
+    """
+    sizes = _sizes(recipe)
+    planned = plan_of(recipe, sizes, checked)
+    return Joint(recipe, _laid_out(recipe, sizes, planned))
+
+
+def rebuilt(joint: Joint, recipe: Recipe, planned: Planned | None = None) -> Joint:
+    """The joint of a changed recipe with the exit's choices kept (or ``planned``)."""
+    sizes = _sizes(recipe)
+    return Joint(recipe, _laid_out(recipe, sizes, planned or joint.layout.planned))
+
+
+def shortened(joint: Joint) -> Layout:
+    """The same joint with at most three whole turns and wraps, for looking at gaps and bends.
+
+    The even twist and the barrel repeat themselves along the axis: by screw symmetry every pair of
+    places in them, and of them with their neighbours, also occurs here (docs/theory/clearance.md). The
+    standing leg is cut off a little beyond the last wrap. Pieces correspond one to one.
+    """
+    sizes = joint.layout.sizes
+    whole = len(joint.layout.path.pieces)
+    beyond = min(sizes.standing, _CORE_BEYOND)
+    for keep in (_WHOLE, 6 * _WHOLE, 36 * _WHOLE):  # a tag bent far back has more wraps beside its own exit
+        turns, wraps = _shortened(sizes.turns, _WHOLE), _shortened(sizes.wraps, keep)
+        short = replace(sizes, turns=turns, wraps=wraps, standing=beyond)
+        found = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
+        if len(found.path.pieces) == whole:
+            return found
+    return joint.layout
+
+
+def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
+    """The least gap between any two parts [d] and the names of their sections.
+
+    Where several pairs tie within 1e-9 (as touching parts do) the legs of the twist are named, else a part with
+    itself (wrap on wrap), else the first in the wire's order.
+    """
+    found = nearest([layout.path], skip=SKIP)
+    names = [p.section for p in layout.path.pieces]
+    tied = [pair for pair, gap in found.gaps.items() if gap <= found.gap + _TIE]
+    legs = [p for p in tied if (names[p[0]], names[p[1]]) == ("twist_standing", "twist_tag")]
+    same = [p for p in tied if names[p[0]] == names[p[1]]]
+    first = min(legs or same or tied, default=found.pieces)
+    return found, (names[first[0]], names[first[1]])
+
+
+def _shortened(count: float, keep: int) -> float:
+    return count if count <= keep + 1 else keep + count % 1.0
+
+
+def _sizes(recipe: Recipe) -> Sizes:
+    if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
+        raise ShapeRefused(
+            [
+                Fault(
+                    recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them"
+                )
+            ]
+        )
+    try:
+        return sizes_of(recipe)
+    except ValueError as problem:
+        raise ShapeRefused([Fault(f"{recipe.place}: [twist] lay_length", str(problem))]) from problem
+
+
+def _rounded_up(value: float) -> float:
+    """To three digits, never down: a limit as it is printed must work."""
+    digits = 2 - floor(log10(value))
+    return float(round(ceil(value * 10.0**digits - 1e-9) / 10.0**digits, max(digits, 0)))
+
+
+def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
+    try:
+        return lay_out(sizes, planned)
+    except EyeCannotClose as problem:
+        d = recipe.wire.diameter_mm
+        between = np.rad2deg(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
+        throat = f"with {between:.0f} deg between the eye legs"
+        if recipe.eye.throat_rad is None:
+            throat += " (they leave at the twist's own angle)"
+        if problem.least_pin is None:
+            hint = "no pin works at that angle; make the throat narrower"
+        else:
+            least_mm, least_d = _rounded_up(problem.least_pin * d), _rounded_up(problem.least_pin)
+            hint = f"the least pin that works is {least_mm:g} mm ({least_d:g} d)"
+        message = f"{recipe.eye.pin_mm:.4g} mm is too small for the eye to close {throat}: {hint}"
+        raise ShapeRefused([Fault(f"{recipe.place}: [eye] pin", message)]) from problem

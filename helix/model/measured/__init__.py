@@ -1,0 +1,1 @@
+"""What people measured: caliper readings, pull tests, load-extension curves."""

@@ -1,0 +1,172 @@
+"""Reads comma-separated text as spreadsheets and machines write it, and says whatever it took for granted."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from helix.errors import Fault, InputFaults, one_line, quoted
+from helix.model.measured.csv_cells import read_back
+
+MOST_BYTES: Final = 100_000_000
+DELIMITERS: Final = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
+_PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+(?:[eE][+-]?[0-9]+)?")
+_EITHER = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
+
+
+@dataclass(frozen=True)
+class CsvText:
+    """Heading and rows of a file, each row with its number as a spreadsheet shows it, and what was noticed."""
+
+    heading: tuple[str, ...]
+    heading_row: int
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    delimiter: str
+    notes: tuple[str, ...]
+
+
+def read_text(path: Path, place: str) -> tuple[str, list[str]]:
+    """Text of a file and notes on its coding; raises InputFaults when it is no text that can be read."""
+    try:
+        if path.is_dir():
+            raise InputFaults([Fault(place, "must be a CSV file; got a folder")])
+        with path.open("rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputFaults([Fault(place, f"cannot be read: {reason.lower()}")]) from error
+    if len(data) > MOST_BYTES:
+        raise InputFaults([Fault(place, f"must be at most {MOST_BYTES // 1_000_000} MB")])
+    return decoded(data, place)
+
+
+def decoded(data: bytes, place: str) -> tuple[str, list[str]]:
+    """Text of bytes: UTF-8 or UTF-16 by its byte-order mark, else UTF-8, else Windows-1252, with a note."""
+    for mark, coding in ((b"\xef\xbb\xbf", "UTF-8"), (b"\xff\xfe", "UTF-16-LE"), (b"\xfe\xff", "UTF-16-BE")):
+        if data.startswith(mark):
+            try:
+                text = data[len(mark) :].decode(coding)
+            except UnicodeDecodeError:
+                raise InputFaults(
+                    [Fault(place, f"starts as {coding} text but is not; save it as CSV UTF-8")]
+                ) from None
+            return text, [f"The file starts with a byte-order mark ({coding}); it was taken off."]
+    if b"\x00" in data:
+        raise InputFaults(
+            [Fault(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")]
+        )
+    try:
+        return data.decode("utf-8"), []
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", "replace")
+        return text, ["The file is not UTF-8; it was read as Windows-1252. Check names with accents."]
+
+
+def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvText:
+    """Heading and rows; the delimiter is the one that gives a heading with most of the `wanted` columns.
+
+    Blank rows and rows that start with # are left out; skip: rows to leave out before the heading. Raises
+    InputFaults for a file without heading and for quotes that do not close.
+    """
+    notes: list[str] = []
+    declared = re.match(r"[ \t]*sep=(.)[ \t,;]*(?:\r\n|\r|\n)", text)
+    start = 1
+    if declared and declared[1] in DELIMITERS:
+        text, start = text[declared.end() :], 2
+    options = [declared[1]] if start == 2 and declared else list(DELIMITERS)
+    best: tuple[int, int, str] = (-1, -1, ",")
+    for rank, delimiter in enumerate(options):
+        heading = next((cells for _, cells in _rows(text[:20_000], delimiter, start, place, True, skip)), ())
+        names = [column_name(cell) for cell in heading]
+        score = (sum(name in wanted for name in names), -rank, delimiter)
+        best = max(best, score)
+    delimiter = best[2]
+    rows = _rows(text, delimiter, start, place, False, skip)
+    if not rows:
+        raise InputFaults([Fault(place, "must have a heading and a row for each piece; it is empty")])
+    if delimiter != ",":
+        notes.append(f"Columns are set apart by {DELIMITERS[delimiter]}.")
+    (at, heading), body = rows[0], rows[1:]
+    while heading and not heading[-1].strip():
+        heading = heading[:-1]
+    return CsvText(tuple(heading), at, tuple(body), delimiter, tuple(notes))
+
+
+def _rows(
+    text: str, delimiter: str, start: int, place: str, quiet: bool, skip: int
+) -> list[tuple[int, tuple[str, ...]]]:
+    found = []
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    number = start - 1
+    try:
+        for cells in reader:
+            number += 1
+            if (
+                number - start + 1 <= skip
+                or not any(cell.strip() for cell in cells)
+                or cells[0].lstrip().startswith("#")
+            ):
+                continue
+            found.append((number, tuple(map(read_back, cells))))
+            if quiet:
+                break
+    except csv.Error as error:
+        if not quiet:
+            raise InputFaults(
+                [Fault(f"{place} row {number + 1}", f"cannot be read as CSV: {error}")]
+            ) from error
+    return found
+
+
+def column_name(cell: str) -> str:
+    """A heading as helix compares it: small letters, words joined by underscores.
+
+    >>> column_name(" Rated Load ")
+    'rated_load'
+    """
+    return re.sub(r"[\s\-]+", "_", cell.strip().lower())
+
+
+def decimal_commas(cells: Sequence[str]) -> bool:
+    """Whether the commas of these cells can only be decimal commas: one that no thousands mark explains, no points.
+
+    >>> decimal_commas(["712,5", "1,234"]), decimal_commas(["1,234"]), decimal_commas(["712,5", "3.5"])
+    (True, False, False)
+    """
+    commas = [cell for cell in map(str.strip, cells) if _COMMA.fullmatch(cell)]
+    sure = any(not _EITHER.fullmatch(cell) for cell in commas)
+    return sure and not any("." in cell for cell in cells)
+
+
+def number(text: str, commas: bool = False) -> float:
+    """A finite number; commas: whether a comma is the decimal mark. ValueError with the rest of "must be ...".
+
+    >>> number("712.5"), number("712,5", commas=True)
+    (712.5, 712.5)
+    """
+    stripped = text.strip()
+    if _PLAIN.fullmatch(stripped):
+        value = float(stripped)
+        if value in (float("inf"), float("-inf")):
+            raise ValueError(f"must be a number; got {quoted(stripped)}, which is too large")
+        return value
+    if _COMMA.fullmatch(stripped):
+        if commas:
+            return float(stripped.replace(",", "."))
+        if _EITHER.fullmatch(stripped):
+            point, none = stripped.replace(",", "."), stripped.replace(",", "")
+            raise ValueError(
+                f"must be a number; got {quoted(stripped)}, which can be {point} or {none}: write one of them"
+            )
+        raise ValueError(f"must be a number; got {quoted(stripped)}: write a point for the decimal mark")
+    if not stripped:
+        raise ValueError("must be a number; it is empty")
+    if re.fullmatch(r"[0-9.,' ]+", stripped):
+        raise ValueError(f"must be a number without marks between thousands; got {quoted(stripped)}")
+    raise ValueError(f"must be a number; got {quoted(one_line(stripped), 40)}")

@@ -1,0 +1,240 @@
+"""Reads load-extension curves of any machine, by a small mapping that names their columns and units."""
+
+from __future__ import annotations
+
+import io
+import re
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.errors import Fault, InputFaults, quoted
+from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
+from helix.units import parse
+
+Array: TypeAlias = NDArray[np.float64]
+
+MAPPING_TEMPLATE: Final = """\
+# Which columns of a load-extension file hold what, and in which units.
+# column: the heading as it stands in the file, or the number of the column, counted from 1.
+
+[load]
+column = "Force"
+unit = "N"            # N, kN, lbf or kgf
+
+[extension]
+column = "Extension"
+unit = "mm"           # mm, cm, m, in
+
+[file]
+skip = 0              # rows above the heading
+units_row = false     # whether a row of units stands under the heading
+"""
+_MOST_NAMED: Final = 20
+_KEYS: Final = {"load": ("column", "unit"), "extension": ("column", "unit"), "file": ("skip", "units_row")}
+
+
+@dataclass(frozen=True)
+class CurveMapping:
+    """Columns by heading or number from 1, the size of their units in N and mm, rows to leave out."""
+
+    load: str | int
+    load_n: float
+    extension: str | int
+    extension_mm: float
+    skip: int
+    units_row: bool
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Extension in mm and load in N, in the order measured, shape (n,); notes on what was taken for granted."""
+
+    place: str
+    extension_mm: Array
+    load_n: Array
+    notes: tuple[str, ...]
+
+
+def read_mapping(path: Path) -> CurveMapping:
+    """The mapping in a TOML file; raises InputFaults with every fault at once."""
+    place = str(path)
+    text, _ = read_text(path, place)
+    return mapping_from_text(text, place)
+
+
+def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
+    """The mapping in TOML text.
+
+    >>> mapping_from_text(MAPPING_TEMPLATE).load
+    'Force'
+    """
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputFaults([Fault(place, f"must be TOML: {error}")]) from error
+    faults: list[Fault] = []
+    for table, keys in values.items():
+        known = _KEYS.get(table)
+        if known is None or not isinstance(keys, dict):
+            faults.append(Fault(f"{place}: {table}", f"must be one of the tables [{'], ['.join(_KEYS)}]"))
+            continue
+        faults.extend(
+            Fault(f"{place}: [{table}] {key}", f"is not a key; its keys are {', '.join(known)}")
+            for key in keys
+            if key not in known
+        )
+
+    def column(table: str) -> str | int:
+        value = _table(values, table).get("column")
+        if (
+            isinstance(value, str)
+            and value.strip()
+            or isinstance(value, int)
+            and not isinstance(value, bool)
+            and value >= 1
+        ):
+            return value
+        faults.append(
+            Fault(
+                f"{place}: [{table}] column",
+                f"must be a heading in quotes, or a number from 1; got {quoted(value)}",
+            )
+        )
+        return 1
+
+    def unit(table: str, dimension: Any, offered: str) -> float:
+        value = _table(values, table).get("unit")
+        try:
+            return parse(f"1 {value}" if isinstance(value, str) and value.strip() else "1", dimension)
+        except ValueError:
+            faults.append(Fault(f"{place}: [{table}] unit", f"must be {offered}; got {quoted(value)}"))
+            return 1.0
+
+    skip = _table(values, "file").get("skip", 0)
+    if isinstance(skip, bool) or not isinstance(skip, int) or not 0 <= skip <= 10_000:
+        faults.append(
+            Fault(f"{place}: [file] skip", f"must be a whole number from 0 to 10000; got {quoted(skip)}")
+        )
+        skip = 0
+    units_row = _table(values, "file").get("units_row", False)
+    if not isinstance(units_row, bool):
+        faults.append(Fault(f"{place}: [file] units_row", f"must be true or false; got {quoted(units_row)}"))
+    mapping = CurveMapping(
+        column("load"), unit("load", "force", '"N", "kN", "lbf" or "kgf"'),
+        column("extension"), unit("extension", "length", '"mm", "cm", "m" or "in"'), skip, bool(units_row),
+    )  # fmt: skip
+    if faults:
+        raise InputFaults(faults)
+    return mapping
+
+
+def read_curve(path: Path, mapping: CurveMapping) -> Curve:
+    """One curve; raises InputFaults for a column that is not there and for cells that are no numbers."""
+    place = str(path)
+    text, notes = read_text(path, place)
+    return curve_from_text(text, mapping, place, notes)
+
+
+def curve_from_text(
+    text: str, mapping: CurveMapping, place: str = "curve", notes: list[str] | None = None
+) -> Curve:
+    """The curve in CSV text.
+
+    >>> mapping = mapping_from_text(MAPPING_TEMPLATE)
+    >>> rows = "".join(f"{k},5;0,{k}\\n" for k in range(10, 40))
+    >>> curve_from_text("Force;Extension\\n" + rows, mapping).load_n[:2].tolist()
+    [10.5, 11.5]
+    """
+    told = list(notes or ())
+    wanted = [name.strip().lower() for name in (mapping.load, mapping.extension) if isinstance(name, str)]
+    lines = text.splitlines(keepends=True)
+    at = _heading_line(lines, mapping.skip)
+    if at is None:
+        raise InputFaults([Fault(place, "must have a heading and rows under it; it is empty")])
+    head = parsed(lines[at], place, [re.sub(r"[\s\-]+", "_", name) for name in wanted])
+    names = [cell.strip() for cell in head.heading]
+    places = [_column(name, names, place, at + 1) for name in (mapping.load, mapping.extension)]
+    faults = [fault for fault in places if isinstance(fault, Fault)]
+    if faults:
+        raise InputFaults(faults)
+    columns = [k for k in places if isinstance(k, int)]
+    body = lines[at + 1 + int(mapping.units_row) :]
+    values = _fast(body, head.delimiter, columns, told)
+    if values is None:
+        values = _slow(body, at + 2 + int(mapping.units_row), head.delimiter, columns, names, place)
+    if values.shape[0] < 20:
+        raise InputFaults([Fault(place, f"must have at least 20 points; got {values.shape[0]}")])
+    return Curve(place, values[:, 1] * mapping.extension_mm, values[:, 0] * mapping.load_n, tuple(told))
+
+
+def _table(values: dict[str, Any], name: str) -> dict[str, Any]:
+    found = values.get(name)
+    return found if isinstance(found, dict) else {}
+
+
+def _heading_line(lines: list[str], skip: int) -> int | None:
+    for k in range(skip, len(lines)):
+        if lines[k].strip() and not lines[k].lstrip().startswith("#"):
+            return k
+    return None
+
+
+def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | Fault:
+    if isinstance(wanted, int):
+        if wanted <= len(names):
+            return wanted - 1
+        return Fault(
+            f"{place} row {row}", f"must have a column {wanted}, as the mapping says; it has {len(names)}"
+        )
+    same = [k for k, name in enumerate(names) if name.lower() == wanted.strip().lower()]
+    if len(same) == 1:
+        return same[0]
+    what = "is there twice" if same else f"is missing; its columns are {', '.join(names)[:200]}"
+    return Fault(f"{place} row {row}", f"column {quoted(wanted)} of the mapping {what}")
+
+
+def _fast(body: list[str], delimiter: str, columns: list[int], told: list[str]) -> Array | None:
+    """Both columns by numpy's reader; None where a cell is no number."""
+    text = "".join(body)
+    if delimiter != "," and "," in text:
+        if "." in text:
+            return None
+        text = text.replace(",", ".")
+        told.append(
+            f"Columns are set apart by {DELIMITERS[delimiter]}; numbers with a decimal comma were read as such."
+        )
+    try:
+        return np.loadtxt(io.StringIO(text), delimiter=delimiter, usecols=columns, ndmin=2, comments="#")
+    except ValueError:
+        return None
+
+
+def _slow(
+    body: list[str], row: int, delimiter: str, columns: list[int], names: list[str], place: str
+) -> Array:
+    """Row by row: raises InputFaults that name each cell that is no number."""
+    faults: list[Fault] = []
+    values = []
+    for line in body:
+        cells = line.rstrip("\r\n").split(delimiter)
+        if line.strip() and not line.lstrip().startswith("#"):
+            found = []
+            for k in columns:
+                try:
+                    found.append(
+                        number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ",")
+                    )
+                except ValueError as error:
+                    faults.append(Fault(f"{place} row {row}, column {names[k]}", str(error)))
+            values.append(found)
+        row += 1
+    if faults:
+        if len(faults) > _MOST_NAMED:
+            faults = [*faults[:_MOST_NAMED], Fault(place, f"and {len(faults) - _MOST_NAMED} more such cells")]
+        raise InputFaults(faults)
+    return np.array(values)

@@ -1,0 +1,370 @@
+"""Reads a file of pull tests: pieces, what is wrong with each row, and what was taken for granted."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Final
+
+from helix.data.wire_sizes import find_size
+from helix.errors import Fault, InputFaults, quoted
+from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
+from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
+from helix.units import parse
+
+_CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNORECASE)
+_MOST_FAULTS: Final = 200
+_HIGHEST_N: Final = 1e7
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece: load in N, how it ended, joints in it (0: straight wire), and the cells as written.
+
+    row: of the file, the first line being 1. recipes: of ends a and b, "" where none is given.
+    """
+
+    row: int
+    id: str
+    group: str
+    load_n: float
+    failure: str
+    joints: int
+    end: str
+    size: str
+    diameter_mm: float | None
+    batch: str
+    maker: str
+    rated_n: float | None
+    turns: float | None
+    wraps: float | None
+    recipes: tuple[str, str]
+    speed: str
+    curve: str
+    cells: dict[str, str] = field(repr=False)
+
+    @property
+    def ending(self) -> Ending:
+        """What the failure counts as: joint, clear, unwound, grip or stopped."""
+        return FAILURES[self.failure][0]
+
+    @property
+    def control(self) -> bool:
+        """Whether it is straight wire."""
+        return self.joints == 0
+
+
+@dataclass(frozen=True)
+class PullFile:
+    """Pieces that could be read, faults of the rows that could not, and notes.
+
+    columns: headings as compared; untested: rows with neither load nor failure.
+    """
+
+    place: str
+    pieces: tuple[Piece, ...]
+    faults: tuple[Fault, ...]
+    notes: tuple[str, ...]
+    columns: tuple[str, ...]
+    untested: int
+
+
+def read_pull_file(path: Path) -> PullFile:
+    """The pull tests in a CSV file. Raises InputFaults where the file as a whole cannot be used."""
+    text, notes = read_text(path, str(path))
+    return pull_file_from_text(text, str(path), notes)
+
+
+def pull_file_from_text(text: str, place: str = "tests", notes: list[str] | None = None) -> PullFile:
+    """The pull tests in CSV text; faults of rows are gathered in the result, those of the heading raised.
+
+    >>> file = pull_file_from_text("id,group,load,unit,failure\\n1,A,170,lbf,broke\\n")
+    >>> round(file.pieces[0].load_n, 1)
+    756.2
+    """
+    known = [*COLUMNS, *OTHER_NAMES]
+    table = parsed(text, place, known)
+    reader = _Reader(place, table, [*(notes or ()), *table.notes])
+    return reader.read()
+
+
+class _Reader:
+    """Reads the rows of one table; gathers faults and notes."""
+
+    def __init__(self, place: str, table: CsvText, notes: list[str]) -> None:
+        self.place, self.table, self.notes = place, table, notes
+        self.faults: list[Fault] = []
+        self.left_out = 0
+        self.names = self._heading()
+        self.column = {name: k for k, name in enumerate(self.names) if name}
+        self.commas = {name: self._commas(name) for name in ("load", "rated_load", "turns", "wraps")}
+        self.sizes: dict[str, float | str] = {}
+        self.seen: dict[str, int] = {}
+
+    def _heading(self) -> list[str]:
+        """Names of the columns; raises InputFaults for needed ones that are missing or given twice."""
+        table, place = self.table, f"{self.place} row {self.table.heading_row}"
+        names = [column_name(cell) for cell in table.heading]
+        unit_in_heading = [re.fullmatch(r"load_?[\[(]\s*(\w+)\s*[\])]", name) for name in names]
+        faults = []
+        for k, name in enumerate(names):
+            other = OTHER_NAMES.get(name)
+            if other and other not in names:
+                self.notes.append(f'Column "{table.heading[k].strip()}" is read as {other}.')
+                names[k] = other
+            if unit_in_heading[k]:
+                names[k] = "load"
+        for name, times in Counter(name for name in names if name).items():
+            if times > 1:
+                faults.append(Fault(place, f"column {name} must be there once; got {times}"))
+        for name in NEEDED:
+            if name in names:
+                continue
+            near = get_close_matches(name, [n for n in names if n and n not in COLUMNS], n=1, cutoff=0.6)
+            hint = f'; did you mean it by "{near[0]}"?' if near else ""
+            more = " (N, kN, lbf or kgf, in each row)" if name == "unit" else ""
+            faults.append(Fault(place, f"column {name}{more} is missing{hint}"))
+        if len(faults) > 2 and len(names) < 3:
+            raise InputFaults(
+                [
+                    Fault(
+                        place,
+                        f"must be a heading with the columns {', '.join(NEEDED)}; got {quoted(','.join(table.heading))}",
+                    )
+                ]
+            )
+        if faults:
+            raise InputFaults(faults)
+        strange = [name for name in names if name and name not in COLUMNS]
+        for name in strange:
+            near = get_close_matches(name, [c for c in COLUMNS if c not in names], n=1, cutoff=0.8)
+            if near:
+                self.notes.append(f'Column "{name}" is not known and only kept; did you mean {near[0]}?')
+        return names
+
+    def _commas(self, name: str) -> bool:
+        """Whether a column is written with decimal commas; noted."""
+        at = self.column.get(name)
+        if at is None:
+            return False
+        cells = [cells[at] for _, cells in self.table.rows if at < len(cells) and "," in cells[at]]
+        if not cells or not decimal_commas([cells[at] for _, cells in self.table.rows if at < len(cells)]):
+            return False
+        rows = [row for row, cells in self.table.rows if at < len(cells) and "," in cells[at]]
+        self.notes.append(
+            f"Column {name}: {len(rows)} numbers are written with a decimal comma, rows {rows[0]} to {rows[-1]}; "
+            "they were read as such."
+        )
+        return True
+
+    def read(self) -> PullFile:
+        pieces, untested = [], 0
+        for row, cells in self.table.rows:
+            found = len(self.faults)
+            named = self._named(row, cells)
+            if named is None:
+                self.left_out += 1
+                continue
+            if not named["load"] and not named["failure"] and (named["id"] or named["group"]):
+                untested += 1
+                continue
+            piece = self._piece(row, named)
+            if piece is None or len(self.faults) > found:
+                self.left_out += 1
+            else:
+                pieces.append(piece)
+        if not self.table.rows:
+            raise InputFaults([Fault(self.place, "has no pieces: fill in a row for each under the heading")])
+        self._note_controls(pieces)
+        faults = self.faults
+        if len(faults) > _MOST_FAULTS:
+            more = len(faults) - _MOST_FAULTS
+            faults = [*faults[:_MOST_FAULTS], Fault(self.place, f"and {more} more faults of the same kinds")]
+        if not pieces:
+            if untested and not faults:
+                raise InputFaults([Fault(self.place, f"none of its {untested} pieces has been tested yet")])
+            raise InputFaults(faults)
+        if self.left_out:
+            self.notes.insert(
+                0, f"{self.left_out} of {len(self.table.rows)} rows could not be read and are left out."
+            )
+        if untested:
+            self.notes.append(f"{untested} rows have neither load nor failure and count as not tested yet.")
+        return PullFile(
+            self.place,
+            tuple(pieces),
+            tuple(faults),
+            tuple(self.notes),
+            tuple(filter(None, self.names)),
+            untested,
+        )
+
+    def _fault(self, row: int, column: str, message: str) -> None:
+        self.faults.append(Fault(f"{self.place} row {row}, column {column}", message))
+
+    def _named(self, row: int, cells: tuple[str, ...]) -> dict[str, str] | None:
+        """Cells by name; None, with a fault, for a row of another length."""
+        extra = [cell for cell in cells[len(self.names) :] if cell.strip()]
+        if extra:
+            hint = ""
+            if self.table.delimiter == ",":
+                hint = "; is a number written with a decimal comma? Write a point, or save with semicolons between columns"
+            self.faults.append(
+                Fault(
+                    f"{self.place} row {row}",
+                    f"must have {len(self.names)} cells, as the heading has; got {len(cells)}{hint}",
+                )
+            )
+            return None
+        named = dict.fromkeys(COLUMNS, "")
+        for name, cell in zip(self.names, cells, strict=False):
+            if name:
+                named[name] = cell.strip()
+        return named
+
+    def _piece(self, row: int, named: dict[str, str]) -> Piece | None:
+        identity, group = named["id"], named["group"]
+        if not identity:
+            self._fault(row, "id", "must name the piece; it is empty")
+        elif identity in self.seen:
+            self._fault(
+                row,
+                "id",
+                f"must be there once; {quoted(identity, 40)} stands in row {self.seen[identity]} already",
+            )
+        else:
+            self.seen[identity] = row
+        if not group:
+            self._fault(row, "group", "must name the group; it is empty")
+        load = self._load(row, named)
+        failure = ""
+        try:
+            failure = failure_word(named["failure"])
+        except ValueError as error:
+            self._fault(row, "failure", str(error))
+        joints = self._joints(row, named)
+        if joints == 0 and failure in ("broke_barrel_end", "broke_exit", "broke_entry", "unwound"):
+            self._fault(
+                row,
+                "failure",
+                f"must be broke_clear, broke, grip or stopped for straight wire; got {failure}",
+            )
+        recipes = (named["recipe_a"] or named["recipe"], named["recipe_b"] or named["recipe"])
+        diameter = self._diameter(row, named["size"])
+        rated = self._rated(row, named)
+        turns, wraps = self._count(row, "turns", named), self._count(row, "wraps", named)
+        if load is None or joints is None or not failure:
+            return None
+        return Piece(
+            row, identity, group, load, failure, joints, named["end"].lower(), named["size"], diameter, named["batch"],
+            named["maker"], rated, turns, wraps, recipes, named["speed"], named["curve"], named,
+        )  # fmt: skip
+
+    def _load(self, row: int, named: dict[str, str]) -> float | None:
+        load, unit = named["load"], named["unit"]
+        if not unit:
+            self._fault(row, "unit", "must be N, kN, lbf or kgf; it is empty")
+        try:
+            value = number(load, self.commas["load"])
+        except ValueError as error:
+            self._fault(row, "load", str(error))
+            return None
+        return self._newtons(row, "load", load, value, unit) if unit else None
+
+    def _newtons(self, row: int, column: str, shown: str, value: float, unit: str) -> float | None:
+        factor = self.sizes.get(f"unit {unit}")
+        if factor is None:
+            try:
+                factor = parse(f"1 {unit}", "force")
+            except ValueError as error:
+                factor = str(error).replace(quoted(f"1 {unit}"), quoted(unit))
+            self.sizes[f"unit {unit}"] = factor
+        if isinstance(factor, str):
+            self._fault(row, "unit", f"must be N, kN, lbf or kgf; got {quoted(unit, 20)}{_unit_hint(factor)}")
+            return None
+        if not 0.0 < value * factor <= _HIGHEST_N:
+            self._fault(
+                row, column, f"must be above 0 and at most {_HIGHEST_N:.0e} N; got {quoted(shown, 40)}"
+            )
+            return None
+        return value * factor
+
+    def _rated(self, row: int, named: dict[str, str]) -> float | None:
+        text = named["rated_load"]
+        if not text:
+            return None
+        try:
+            value = number(text, self.commas["rated_load"])
+        except ValueError:
+            try:
+                newtons = parse(text, "force")
+            except ValueError as error:
+                self._fault(row, "rated_load", str(error))
+                return None
+            if newtons <= 0.0:
+                self._fault(row, "rated_load", f"must be above 0; got {quoted(text, 40)}")
+                return None
+            return newtons
+        return self._newtons(row, "rated_load", text, value, named["unit"]) if named["unit"] else None
+
+    def _joints(self, row: int, named: dict[str, str]) -> int | None:
+        text = named["joints"]
+        if not text:
+            return 0 if _CONTROL_NAME.match(named["group"]) else 2
+        if text in ("0", "1", "2"):
+            return int(text)
+        self._fault(row, "joints", f"must be 2, 1, or 0 for straight wire; got {quoted(text, 20)}")
+        return None
+
+    def _count(self, row: int, column: str, named: dict[str, str]) -> float | None:
+        text = named[column]
+        if not text:
+            return None
+        try:
+            value = number(text, self.commas[column])
+            if not 0.0 <= value <= 1000.0:
+                raise ValueError(f"must be from 0 to 1000; got {quoted(text, 20)}")
+        except ValueError as error:
+            self._fault(row, column, str(error))
+            return None
+        return value
+
+    def _diameter(self, row: int, text: str) -> float | None:
+        if not text:
+            return None
+        if text not in self.sizes:
+            self.sizes[text] = _or_message(
+                lambda: find_size(text).diameter_mm if text[:1].isalpha() else parse(text, "length")
+            )
+        found = self.sizes[text]
+        if isinstance(found, str):
+            self._fault(row, "size", found)
+            return None
+        return found
+
+    def _note_controls(self, pieces: list[Piece]) -> None:
+        names = {piece.group for piece in pieces if piece.control and not piece.cells["joints"]}
+        for name in sorted(names):
+            self.notes.append(
+                f'Group "{name}" is taken as straight-wire controls by its name (no column joints says so).'
+            )
+
+
+def _or_message(value: Callable[[], float]) -> float | str:
+    try:
+        return value()
+    except ValueError as error:
+        return str(error)
+
+
+def _unit_hint(message: str) -> str:
+    """The part of the units' own message that says what to write instead."""
+    for mark in (": a pound", ": a kilogram", ": write"):
+        at = message.find(mark)
+        if at >= 0:
+            return message[at:]
+    return ""

@@ -1,0 +1,142 @@
+"""Readings of a joint that was made: text with a unit and its uncertainty, checked, all faults at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from helix.errors import Fault, InputFaults, quoted
+from helix.model.recipe.recipe_parts import Recipe
+from helix.units import parse
+
+COUNTS: Final = ("turns", "crossings", "wraps")
+LENGTHS: Final[dict[str, str]] = {
+    "wire": "diameter of the wire",
+    "lay": "length of one turn of the twist",
+    "twist_length": "from the first crossing of the legs, at the eye, to the last",
+    "twist_diameter": "across the twist",
+    "barrel_length": "over the wraps, both faces included",
+    "barrel_diameter": "across the barrel",
+    "eye": "inside width of the eye, across",
+    "eye_length": "inside length of the eye, seen along the pin",
+    "length": "from the inside of the eye's bight to the far face of the last wrap",
+}
+ACROSS: Final = ("wire", "twist_diameter", "barrel_diameter", "eye")
+CALIPER_MM: Final = 0.02
+"""Standard deviation of a caliper across a wire, twist or barrel (an assumption: the usual resolution twice)."""
+BY_EYE_D: Final = 0.15
+"""The same along the joint, in wire diameters: where a part begins is judged by eye (an assumption)."""
+MOST_TURNS: Final = 1000.0
+_PLUS_MINUS = re.compile(r"\+\s*/?\s*-|\u00b1")
+_LARGEST_MM: Final = 1e5
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading in mm or turns, its standard deviation, and whether that was stated."""
+
+    name: str
+    value: float
+    sd: float
+    stated: bool
+
+    @property
+    def option(self) -> str:
+        """The reading as it is written on the command line."""
+        return f"--{self.name.replace('_', '-')}"
+
+
+def read_readings(
+    texts: Mapping[str, str | None], recipe: Recipe, caliper: str | None = None
+) -> dict[str, Reading]:
+    """Readings by name from their texts (None: not read); `caliper`: standard deviation of those across.
+
+    Lengths are text with a unit, "11.6 mm" or "11.6 mm +- 0.1 mm"; counts are bare, "5" or "5 +- 0.1", and
+    exact unless they say so. Crossings become turns. Raises InputFaults with every fault at once.
+    """
+    faults: list[Fault] = []
+    d_mm = recipe.wire.diameter_mm
+    across = CALIPER_MM
+    if caliper is not None:
+        across = _length("caliper", caliper, d_mm, faults) or across
+    found: dict[str, Reading] = {}
+    for name, text in texts.items():
+        if text is None:
+            continue
+        if name in COUNTS:
+            reading = _count(name, text, faults)
+        else:
+            reading = _measured(name, text, d_mm, across, faults)
+        if reading is not None:
+            found[name] = reading
+    if "turns" in found and "crossings" in found:
+        faults.append(Fault("--crossings", "must not stand beside --turns: give one of the two"))
+    crossings = found.pop("crossings", None)
+    if crossings is not None:
+        found.setdefault(
+            "turns", Reading("turns", crossings.value / 2.0, crossings.sd / 2.0, crossings.stated)
+        )
+    if not faults and not found:
+        options = ", ".join(f"--{name.replace('_', '-')}" for name in (*COUNTS, *LENGTHS))
+        faults.append(Fault("readings", f"must be given, one at least, of {options}"))
+    if faults:
+        raise InputFaults(faults)
+    return found
+
+
+def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Fault]) -> Reading | None:
+    value_text, sd_text = _split(text)
+    value = _length(name, value_text, d_mm, faults)
+    sd = None if sd_text is None else _length(name, sd_text, d_mm, faults)
+    if value is None or (sd_text is not None and sd is None):
+        return None
+    if sd is None:
+        own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
+        return Reading(name, value, own, False)
+    if sd >= value:
+        faults.append(Fault(_option(name), f"must be larger than its uncertainty; got {quoted(text)}"))
+        return None
+    return Reading(name, value, sd, True)
+
+
+def _count(name: str, text: str, faults: list[Fault]) -> Reading | None:
+    value_text, sd_text = _split(text)
+    numbers = []
+    for each in (value_text, sd_text):
+        if each is None:
+            continue
+        try:
+            numbers.append(parse(each, "none"))
+        except ValueError as error:
+            faults.append(Fault(_option(name), str(error)))
+            return None
+    value, sd = numbers[0], numbers[1] if len(numbers) > 1 else 0.0
+    most = 2.0 * MOST_TURNS if name == "crossings" else MOST_TURNS
+    if not 0.0 <= value <= most or not 0.0 <= sd <= max(0.5 * value, 0.0):
+        limit = f"must be from 0 to {most:g}, and its uncertainty at most half of it"
+        faults.append(Fault(_option(name), f"{limit}; got {quoted(text)}"))
+        return None
+    return Reading(name, value, sd, sd_text is not None)
+
+
+def _split(text: str) -> tuple[str, str | None]:
+    parts = _PLUS_MINUS.split(text, maxsplit=1)
+    return parts[0].strip(), parts[1].strip() if len(parts) > 1 else None
+
+
+def _length(name: str, text: str, d_mm: float, faults: list[Fault]) -> float | None:
+    try:
+        value = parse(text, "length", d_mm)
+    except ValueError as error:
+        faults.append(Fault(_option(name), str(error)))
+        return None
+    if not 0.0 < value <= _LARGEST_MM:
+        faults.append(Fault(_option(name), f"must be above 0 and at most 100 m; got {quoted(text)}"))
+        return None
+    return value
+
+
+def _option(name: str) -> str:
+    return f"--{name.replace('_', '-')}"

@@ -1,0 +1,1 @@
+"""The recipe of one joint: read, checked, frozen, written."""

@@ -1,0 +1,196 @@
+"""From a file to TOML values: size, encoding and syntax, and the line that each key stands on.
+
+Recipes are read so, and other files in the same manner (`Kind`).
+"""
+
+from __future__ import annotations
+
+import codecs
+import re
+import stat
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from helix.errors import Fault, InputFaults, cut, one_line
+from helix.model.recipe.recipe_syntax import meant_by
+
+LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
+_MOST_POINTS: Final = (
+    200  # in a line: the time that tomllib takes over a key grows with the square of its parts
+)
+_DEEPEST: Final = 4  # levels of tables that are looked up by line
+_KEY = re.compile(
+    r"""\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'))*)\s*="""
+)
+_HEADER = re.compile(r"\s*\[\[?([^\]]*)\]")
+_PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'""")
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a file is to be: its name in messages, what it needs at least, how to come by one, and the keys that are
+    bare numbers in all of its tables, each with one that would do."""
+
+    name: str
+    needs: str
+    start: str
+    bare: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def too_large(self) -> str:
+        """What a file must be that is too large."""
+        return f"must be at most {LARGEST_FILE_BYTES // 1000} kB for a {self.name}"
+
+
+RECIPE: Final = Kind(
+    "recipe",
+    'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from',
+    '"helix new FILE" writes a recipe to start from',
+    {"turns": "5", "crossings": "10", "wraps": "5", "swing": "0.5", "evenness": "1", "ramp_share": "0.03"},
+)
+
+
+def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
+    """The text of the file at `path`: UTF-8, with or without a byte-order mark, at most 100 kB.
+
+    Raises InputFaults, naming the file, when there is no such file, it is no regular file, it is too
+    large (it is then not read), it cannot be read, or it is not text.
+    """
+    place = one_line(str(path))
+
+    def refuse(message: str, line: int | None = None) -> InputFaults:
+        return InputFaults([Fault(place if line is None else f"{place} line {line}", message)])
+
+    try:
+        state = path.stat()
+        if stat.S_ISDIR(state.st_mode):
+            raise refuse(f"must be a {kind.name} file; got a folder")
+        if not stat.S_ISREG(state.st_mode):
+            raise refuse("must be a regular file; got a device or a pipe")
+        if state.st_size > LARGEST_FILE_BYTES:
+            raise refuse(f"{kind.too_large}; got {_size(state.st_size)}")
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST_FILE_BYTES)
+    except FileNotFoundError:
+        raise refuse(f"no such file; {kind.start}") from None
+    except OSError as error:
+        raise refuse(f"cannot be read: {error.strerror or error}") from None
+    except ValueError:
+        raise refuse("cannot be the name of a file") from None
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        raise refuse("must be saved as UTF-8 text; got UTF-16")
+    data = data.removeprefix(codecs.BOM_UTF8)
+    if b"\0" in data:
+        raise refuse("must be a text file; got binary data")
+    if not data.strip():
+        raise refuse(f"is empty: {kind.needs}")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise refuse(f"must be saved as UTF-8 text; got the byte 0x{data[error.start]:02X}", line) from None
+
+
+def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
+    """The values of a TOML text.
+
+    Raises InputFaults with the line of a syntax error, and what is likely meant, or when the text
+    holds no value at all.
+    """
+    if len(text) > LARGEST_FILE_BYTES:
+        raise InputFaults([Fault(place, f"{kind.too_large}; got {_size(len(text))}")])
+    text = text.removeprefix("\ufeff")
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.count(".") > _MOST_POINTS:
+            raise InputFaults([Fault(f"{place} line {number}", f"must hold at most {_MOST_POINTS} points")])
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputFaults([_syntax_fault(str(error), text, place, kind)]) from None
+    except (ValueError, RecursionError):
+        raise InputFaults([Fault(place, "holds a number or a nesting too long to read")]) from None
+    if not values:
+        raise InputFaults([Fault(place, f"holds no key: {kind.needs}")])
+    return values
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:.3g} MB" if count >= 1e6 else f"{count / 1e3:.4g} kB"
+
+
+def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> Fault:
+    """A TOML error as a fault: its line, and the mistake that a rigger is likely to have made."""
+    found = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", message)
+    lines = text.split("\n")
+    number = int(found[1]) if found else len(lines)
+    line = lines[number - 1].rstrip("\r") if number <= len(lines) else ""
+    reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", message))
+    where = f"{place} line {number}"
+    if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
+        return Fault(
+            where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}"
+        )
+    meant = meant_by(line, kind.bare)
+    if meant:
+        return Fault(where, meant)
+    if not line.strip():
+        return Fault(where, f"is not TOML: {reason}")
+    return Fault(where, f"is not TOML: {reason}; got {cut(line.strip())}")
+
+
+def key_lines(text: str) -> dict[tuple[str, ...], int]:
+    """Line number, from 1, of each table header and key in a TOML text that reads.
+
+    Best effort: a key inside an inline table is found at the line of that table. The second [[stock]] is
+    found as "stock 2".
+
+    >>> key_lines('title = "a"\\n[wire]\\nsize = "MWG 12"\\n')
+    {('title',): 1, ('wire',): 2, ('wire', 'size'): 3}
+    """
+    found: dict[tuple[str, ...], int] = {}
+    table: tuple[str, ...] = ()
+    closing = ""  # what ends the multi-line text that the line stands in
+    depth = 0  # open brackets of a multi-line list
+    repeats: dict[tuple[str, ...], int] = {}
+    for number, line in enumerate(text.removeprefix("\ufeff").split("\n"), start=1):
+        value = line
+        if not closing and depth == 0:
+            header, key = _HEADER.match(line), _KEY.match(line)
+            if header:
+                table = _path(header[1])
+                found.setdefault(table, number)
+                if table and line.lstrip().startswith("[["):
+                    repeats[table] = repeats.get(table, 0) + 1
+                    table = (*table[:-1], f"{table[-1]} {repeats[table]}")
+                    found[table] = number
+                continue
+            if not key:
+                continue
+            path = table + _path(key[1])
+            for count in range(len(table) + 1, min(len(path), _DEEPEST) + 1):
+                found.setdefault(path[:count], number)
+            value = line[key.end() :]
+        closing, depth = _left_open(value, closing, depth)
+    return found
+
+
+def _path(dotted: str) -> tuple[str, ...]:
+    return tuple(part.strip("\"'") for part in _PART.findall(dotted))
+
+
+def _left_open(value: str, closing: str, depth: int) -> tuple[str, int]:
+    """What is still open at the end of a line: the closing quotes of a long text, brackets of a list."""
+    for token in re.findall(r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'|[\[\]#]', value):
+        if closing:
+            if token == closing:
+                closing = ""
+        elif token in ('"""', "'''"):
+            closing = token
+        elif token == "#":
+            break
+        elif token in "[]":
+            depth += 1 if token == "[" else -1
+    return closing, max(depth, 0)

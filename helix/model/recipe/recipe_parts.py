@@ -1,0 +1,106 @@
+"""What a recipe is made of: one frozen dataclass for each table of the file, in mm, rad and N."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from helix.model.joint.wire import Wire
+from helix.units import UnitSystem
+
+
+@dataclass(frozen=True)
+class Eye:
+    """pin_mm: diameter of what passes through the eye. throat_rad: full angle between the two eye legs
+    where they cross, in (0, pi); None is a tangent throat, each leg meeting the twist at its own lay."""
+
+    pin_mm: float
+    throat_rad: float | None
+
+
+@dataclass(frozen=True)
+class Twist:
+    """turns: even turns of 360 deg, 0 or more. lay_mm: axial length of one turn, above 2 d.
+    evenness in [0, 1]: 1 both legs alike, 0 the tag spirals round a straight leg.
+    length_mm: length of the twist where the recipe states one, else None."""
+
+    turns: float
+    lay_mm: float
+    evenness: float
+    hand: Literal["right", "left"]
+    length_mm: float | None
+
+
+@dataclass(frozen=True)
+class Entry:
+    """radius_mm: bend radius of the wire's centre line at the throat; None is a tangent entry."""
+
+    radius_mm: float | None
+
+
+@dataclass(frozen=True)
+class Exit:
+    """style: "gradual", "bench", or "given" when leg or swing is stated. leg_mm: axial distance in
+    which the standing leg comes onto the axis. swing_turns: rotation in which the tag goes from the
+    twist's lay to the barrel's lead. peak_angle_rad: largest angle between tag and standing leg of an
+    overbent exit. None: not stated."""
+
+    style: Literal["gradual", "bench", "given"]
+    leg_mm: float | None
+    swing_turns: float | None
+    peak_angle_rad: float | None
+
+
+@dataclass(frozen=True)
+class Barrel:
+    """wraps: touching wraps, 0 or more. pitch_mm: axial length of one wrap; None is touching.
+    hand: the "same" as the twist, or "opposite"."""
+
+    wraps: float
+    pitch_mm: float | None
+    hand: Literal["same", "opposite"]
+
+
+@dataclass(frozen=True)
+class Finish:
+    """Wire beyond the joint: stub_mm left after breaking off, handle_mm held while winding and then
+    broken off, standing_mm of the standing leg that is to be cut with the joint."""
+
+    stub_mm: float
+    handle_mm: float
+    standing_mm: float
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """Plus or minus each, for the interval of the wire to cut. ramp_share: of the joint's own wire, for
+    the choice of ramps between sections."""
+
+    lay_mm: float
+    pin_mm: float
+    wrap_gap_mm: float
+    swing_turns: float
+    turns: float
+    wraps: float
+    stub_mm: float
+    handle_mm: float
+    ramp_share: float
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """One joint as its maker states it. units: the system that people are shown. notes: remarks from
+    reading, one sentence each, none of them a fault. place: the file it was read from, for messages."""
+
+    title: str
+    wire: Wire
+    eye: Eye
+    twist: Twist
+    entry: Entry
+    exit: Exit
+    barrel: Barrel
+    finish: Finish
+    tolerance: Tolerance
+    units: UnitSystem
+    notes: tuple[str, ...]
+    place: str = field(default="recipe", compare=False)

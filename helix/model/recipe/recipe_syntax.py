@@ -1,0 +1,89 @@
+"""What a rigger is likely to have meant by a line that is not TOML, and how to write it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from helix.errors import cut
+from helix.model.recipe.recipe_counts import bare_number
+
+_ASSIGNED = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=([^#]*)")
+_QUANTITY = re.compile(r"([+-]?[0-9.]+(?:(?:[ -]+[0-9]+)?/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)$")
+_COMMA_NUMBER = re.compile(r"([+-]?[0-9]+),([0-9]+)$")
+_COMMA = re.compile(
+    r"([+-]?(?:0(?=,)|[0-9]+(?=,[0-9]{1,2}(?![0-9])))),([0-9]+)"
+)  # of a decimal, not of thousands
+_WORD = re.compile(r"[A-Za-z][A-Za-z -]*$")
+_NOT_JOINED = re.compile(r"\s*([A-Za-z0-9_-]+)(?:\s*:\s*(\S.*)|\s+([\"'0-9.].*))$")
+_DOUBLE = re.compile("[\u201c-\u201f\u00ab\u00bb]")
+_SINGLE = re.compile("[\u2018-\u201b]")
+_LONGEST_LINE: Final = 1000  # nobody writes longer ones by hand
+
+
+def meant_by(line: str, bare: Mapping[str, str]) -> str:
+    """What to write for a line that is not TOML, as a message; "" where it cannot be told.
+
+    line: as it stands in the file. bare: the keys that are bare numbers, each with a number that would do.
+    A corrected line that is shown reads as TOML.
+
+    >>> meant_by("pin = 6 mm", {}), meant_by("turns = 5 turns", {"turns": "5"})
+    ('a quantity must stand in quotes: pin = "6 mm"', 'a count or a share is a bare number: turns = 5')
+    """
+    if len(line) > _LONGEST_LINE:
+        return ""
+    for advice, likely in _guesses(line, bare):
+        if _reads(likely):
+            return f"{advice}: {cut(likely.strip())}"
+    shown = line.partition("#")[0]
+    if _DOUBLE.search(shown) or _SINGLE.search(shown):
+        return f'quotes must be straight, ", one before and one after a text; got {cut(line.strip())}'
+    found = _ASSIGNED.match(line)
+    if found and found[2].strip() and found[1] in bare:
+        return f"a count or a share is a bare number, such as {found[1]} = {bare[found[1]]}"
+    return ""
+
+
+def _reads(line: str) -> bool:
+    try:
+        return bool(tomllib.loads(line))
+    except (ValueError, RecursionError):
+        return False
+
+
+def _guesses(line: str, bare: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """What may be wrong with the line, and the line mended, the likeliest first; not all of them read."""
+    if _DOUBLE.search(line) or _SINGLE.search(line):
+        doubled = _DOUBLE.sub('"', line)
+        for straight in (_SINGLE.sub("'", doubled), _SINGLE.sub('"', doubled)):
+            yield 'use straight quotes (")', straight
+    found = _ASSIGNED.match(line)
+    if found:
+        yield from _guesses_of(found[1], found[2].strip(), bare)
+        return
+    loose = _NOT_JOINED.match(line)
+    if loose:
+        joined = f"{loose[1]} = {loose[2] or loose[3]}"
+        for likely in (joined, *(mended for _, mended in _guesses(joined, bare))):
+            yield 'a key and its value are joined by "="', likely
+
+
+def _guesses_of(key: str, written: str, bare: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    comma = _COMMA_NUMBER.match(written)
+    if comma:
+        yield "a number must have a decimal point", f"{key} = {comma[1]}.{comma[2]}"
+    point = _COMMA.match(written)
+    if point:
+        written = f"{point[1]}.{point[2]}{written[point.end() :]}"
+    quantity = _QUANTITY.match(written)
+    if key in bare:
+        yield "a count or a share is a bare number", f"{key} = {bare_number(key, written)}"
+        return
+    if quantity:
+        yield "a quantity must stand in quotes", f'{key} = "{quantity[1]} {quantity[2]}"'
+    if _WORD.match(written) and written not in ("nan", "inf"):
+        yield "a word must stand in quotes", f'{key} = "{written}"'
+    if written.count('"') == 1 and written[0] + written[-1] != '""' and '"' in (written[0], written[-1]):
+        yield "a text must have quotes at both ends", f'{key} = "{written.strip(chr(34))}"'

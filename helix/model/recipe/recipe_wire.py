@@ -1,0 +1,153 @@
+"""Reads the [wire] table of a recipe, and [wire.own]."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size
+from helix.errors import quoted
+from helix.model.joint.wire import Wire, wire_of
+from helix.model.recipe.recipe_table import Limits, Table, kind
+from helix.units import format_force, format_length
+
+OWN_KEYS: Final = ("name", "strength_low", "strength", "strength_high", "modulus", "density")
+_DIAMETER: Final = Limits(0.01, 50.0, "mm", example="0.737 mm")
+_LOAD: Final = Limits(0.0, 1e7, "N", low_open=True, example="700 N")
+_STRENGTH: Final = Limits(10.0, 10_000.0, "MPa", example="2000 MPa")
+_MODULUS: Final = Limits(1000.0, 1_000_000.0, "MPa", example="190 GPa")
+_DENSITY: Final = Limits(100.0, 30_000.0, "kg/m3", example="7.9 g/cm3")
+
+
+def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
+    """The wire; while it has a fault, its diameter in mm or, when that is not known, None.
+
+    Faults are noted in the table, remarks in `notes`.
+    """
+    if not table.usable:
+        return None
+    size = _read_size(table)
+    diameter_mm = table.diameter("diameter", _DIAMETER)
+    if "size" not in table and "diameter" not in table:
+        table.fault("size", 'is missing: give size = "MWG 12", or diameter = "0.737 mm"')
+    size_source = "diameter: as given"
+    if size is not None:
+        size_source = f"diameter: {size.source}"
+        if diameter_mm is None:
+            diameter_mm = size.diameter_mm if table.good("diameter") else None
+        elif abs(diameter_mm / size.diameter_mm - 1.0) > SIZE_TOLERANCE * (1 + 1e-9):
+            table.fault(
+                "diameter",
+                f"must be within {SIZE_TOLERANCE:.0%} of {size.name}, {_both(size.diameter_mm)}, or stand "
+                f"without it; got {quoted(table.values['diameter'])}, {_percent(diameter_mm, size)} off",
+            )
+            diameter_mm = None
+        else:
+            size_source = f"diameter: as given, beside {size.name}"
+            notes.append(
+                f"The diameter given is {_percent(diameter_mm, size)} off {size.name}, "
+                f"{_both(size.diameter_mm)}; the one given is used."
+            )
+    elif not table.good("size"):
+        diameter_mm = None
+    rated_n = table.quantity("rated_load", "force", _LOAD)
+    name = size.name if size else None
+    wire = (
+        _own_wire(table, diameter_mm, name, size_source, rated_n)
+        if "own" in table
+        else _table_wire(table, diameter_mm, name, size_source, rated_n)
+    )
+    if wire is None:
+        return diameter_mm
+    if rated_n is not None and rated_n > wire.breaking_load_n[1]:
+        notes.append(
+            f"The rated load, {format_force(rated_n)}, is above the nominal breaking load of this wire, "
+            f"{format_force(wire.breaking_load_n[1])}."
+        )
+    return wire
+
+
+def _read_size(table: Table) -> WireSize | None:
+    value = table.values.get("size")
+    if value is None:
+        return None
+    if not isinstance(value, str):
+        table.fault(
+            "size",
+            'must be a gauge family and a number in quotes, such as "MWG 12", as one number means different '
+            f"wire in each family; got {kind(value)}",
+        )
+        return None
+    try:
+        return find_size(value)
+    except ValueError as error:
+        table.fault("size", str(error))
+        return None
+
+
+def _table_wire(
+    table: Table, diameter_mm: float | None, size: str | None, size_source: str, rated_n: float | None
+) -> Wire | None:
+    """A wire whose material is in the tables."""
+    if "material" not in table:
+        table.fault("material", 'is missing: give material = "302 stainless", or a [wire.own] table')
+        return None
+    material = table.text("material", '"302 stainless"', 60)
+    if material is None:
+        return None
+    try:
+        # an unknown diameter still lets an unknown material be found
+        wire = wire_of(material, diameter_mm or 0.7, size, size_source, rated_n)
+    except ValueError as error:
+        table.fault("material", str(error))
+        return None
+    return wire if diameter_mm is not None else None
+
+
+def _own_wire(
+    table: Table, diameter_mm: float | None, size: str | None, size_source: str, rated_n: float | None
+) -> Wire | None:
+    """A wire with the numbers of [wire.own]."""
+    if "material" in table:
+        table.fault("material", "must not stand beside [wire.own]: give one of the two")
+    own = Table(table.faults, (*table.path, "own"), table.values["own"], None)
+    own.known_keys(OWN_KEYS, {"material": "under [wire]", "diameter": "under [wire]", "size": "under [wire]"})
+    for key, example in (("strength", "2000 MPa"), ("modulus", "190 GPa"), ("density", "7.9 g/cm3")):
+        if key not in own and own.usable:
+            own.fault(key, f'is missing: give {key} = "{example}"')
+    name = own.text("name", '"test coil 7"', 60) or "own wire"
+    strength = own.quantity("strength", "stress", _STRENGTH)
+    low = own.quantity("strength_low", "stress", _STRENGTH)
+    high = own.quantity("strength_high", "stress", _STRENGTH)
+    modulus = own.quantity("modulus", "stress", _MODULUS)
+    density = own.quantity("density", "density", _DENSITY)
+    if strength is not None:
+        if low is not None and low > strength:
+            own.fault(
+                "strength_low", f"must be at most the strength; got {quoted(own.values['strength_low'])}"
+            )
+        if high is not None and high < strength:
+            own.fault(
+                "strength_high", f"must be at least the strength; got {quoted(own.values['strength_high'])}"
+            )
+    if diameter_mm is None or strength is None or modulus is None or density is None:
+        return None
+    if not own.good(*OWN_KEYS):
+        return None
+    return Wire(
+        diameter_mm=diameter_mm,
+        size=size,
+        material=name,
+        strength_mpa=(strength if low is None else low, strength, strength if high is None else high),
+        modulus_mpa=modulus,
+        density_kg_m3=density,
+        source=f"{size_source}; strength, modulus and density: the recipe's own [own]",
+        rated_load_n=rated_n,
+    )
+
+
+def _percent(diameter_mm: float, size: WireSize) -> str:
+    return f"{100.0 * abs(diameter_mm / size.diameter_mm - 1.0):.2g} %"
+
+
+def _both(mm: float) -> str:
+    return f"{format_length(mm)} ({format_length(mm, 'inch')})"

@@ -1,0 +1,1 @@
+"""Cut plans and choices of wire as tables, sheets and plain data."""

@@ -1,0 +1,323 @@
+"""A cut plan as people read it on a terminal: the answer first, then pieces, marks, and stock length by length."""
+
+from __future__ import annotations
+
+import textwrap
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from helix.output.canvas.lettering import HELD, units_held
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.shape.shape_table import CAUTION, WIDTH, columns
+from helix.output.words.words import fixed_length, plain_count
+from helix.studies.batch.piece_cuts import MARKS
+from helix.units import UnitSystem, format_force, format_length, format_mass
+
+if TYPE_CHECKING:
+    from helix.studies.batch.cut_plan import CutPlan, Short
+    from helix.studies.batch.piece_cuts import PieceCut
+    from helix.studies.batch.sawing import SawnStock, WireUse
+
+_HOW = {
+    "every pattern": "every way to cut was looked at",
+    "column generation": "the best ways to cut were generated",
+    "piece by piece": "planned piece by piece",
+    "nothing to cut": "nothing to cut",
+}
+
+
+def cut_plan_text(result: CutPlan, units: UnitSystem = "metric") -> str:
+    """The whole answer as text of at most 100 columns."""
+    blocks = [
+        wrapped(result.plan.title),
+        wrapped(answer(result, units)),
+        table_text(_pieces(result, units)),
+        "\n".join(wrapped(line, "  ", "  ") for line in _advice(result, units)),
+        table_text(_marks(result, units)),
+        *(
+            _stock(name, list(cuts), units)
+            for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)
+        ),
+        table_text(_wires(result, units)),
+        "\n".join(wrapped(each, "  ", "* ") for each in (*result.assumptions, *result.notes)),
+        wrapped(CAUTION),
+    ]
+    return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document:
+    """The same answer as a report: what is text of fixed width there is a table here."""
+    blocks: list[Block | None] = [
+        Heading(result.plan.title, 1),
+        Para(answer(result, units), strong=True),
+        _pieces(result, units),
+        Bullets(tuple(_advice(result, units))),
+        _marks(result, units),
+        *(
+            _stock_table(name, list(cuts), units)
+            for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)
+        ),
+        _wires(result, units),
+        Bullets((*result.assumptions, *result.notes)),
+        Para(CAUTION),
+    ]
+    return Document(result.plan.title, tuple(block for block in blocks if block and block != Bullets(())))
+
+
+def table_text(table: Table | None) -> str:
+    """One table as text: its title above and its note below."""
+    if table is None:
+        return ""
+    heading = [table.heading] if any(table.heading) else []
+    text = f"{table.title}\n" + columns([*heading, *table.rows], left=table.left)
+    return text + ("\n" + wrapped(table.note, "  ", "  ") if table.note else "")
+
+
+def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
+    """The answer in a few sentences: pieces, stock, waste, cost, and how sure it is that there is no better list."""
+    wanted = sum(each.piece.count for each in result.pieces)
+    spare = sum(each.spare for each in result.pieces)
+    lengths, minimised = len(result.stock), result.plan.cutting.minimise
+    share = result.waste_mm / result.used_mm if result.used_mm else 0.0
+    besides = f" ({wanted} and {spare} spare)" if spare else ""
+    stock = f"{lengths} length{'' if lengths == 1 else 's'} of stock, {long_length(result.opened_mm, units)}"
+    gap = max((each.gap for each in result.wires), default=0.0)
+    waste = f"Waste {long_length(result.waste_mm, units)}, {_percent(share)} of the {long_length(result.used_mm, units)}"
+    currency = result.plan.cutting.currency
+    text = f"Cut {wanted + spare} pieces{besides} from {stock}"
+    text += f": {_sure(gap, 'stock that will do')}. " if minimised == "stock" else ". "
+    text += f"{waste} used up"
+    if minimised == "cost":
+        text += "."
+    else:
+        least = sum(each.least_waste_mm or 0.0 for each in result.wires)
+        over = max((each.waste_gap or 0.0 for each in result.wires), default=0.0)
+        what = "there can be with no more stock" if minimised == "stock" else "there can be"
+        if over == 0.0:
+            text += f": proven to be the least {what}."
+        else:
+            text += f"; the least {what} is {long_length(least, units)} or more."
+    if result.cost is not None and result.opened_cost is not None:
+        sure = f": {_sure(gap, 'cost there can be')}" if minimised == "cost" else ""
+        text += f" The stock cut into costs {money(result.opened_cost, currency)}{sure}"
+        text += f"; what is used up of it, {money(result.cost, currency)}."
+    return text
+
+
+def _sure(gap: float, what: str) -> str:
+    """How near the least something is."""
+    return (
+        f"proven to be the least {what}"
+        if gap == 0.0
+        else f"at most {_percent(gap)} more than the least {what}"
+    )
+
+
+def short_text(each: Short, units: UnitSystem = "metric") -> str:
+    """What is short, as a fault says it."""
+    pieces = "1 piece has" if each.count == 1 else f"{each.count} pieces have"
+    return (
+        f"wire {each.wire} runs out: {pieces} no stock to be cut from, "
+        f"{long_length(each.missing_mm, units)} of wire"
+    )
+
+
+def money(amount: float, currency: str) -> str:
+    """An amount with its currency.
+
+    >>> money(7.9105, "EUR"), money(3.0, "")
+    ('7.91 EUR', '3.00')
+    """
+    return f"{amount:.2f} {currency}".rstrip()
+
+
+def long_length(mm: float, units: UnitSystem) -> str:
+    """A length that may be of a whole coil: m from 10 m up, or ft from 10 ft up.
+
+    >>> long_length(29634.0, "metric"), long_length(370.4, "metric"), long_length(29634.0, "inch")
+    ('29.63 m', '370 mm', '97.22 ft')
+    """
+    if units == "inch" and mm >= 3048.0:
+        return f"{mm / 304.8:.2f} ft"
+    if units == "metric" and mm >= 9999.5:
+        return f"{mm / 1000.0:.2f} m"
+    return format_length(mm, units)
+
+
+def decimals(units: UnitSystem) -> int:
+    """Decimals of a length on a tape: tenths of a millimetre, hundredths of an inch."""
+    return 2 if units == "inch" else 1
+
+
+def letters(result: CutPlan) -> dict[str, str]:
+    """A letter for each kind of piece, in the plan's order: A, B, ... Z, AA, AB, ..."""
+    names = [each.piece.name for each in result.pieces]
+    return {name: (chr(64 + k // 26) if k >= 26 else "") + chr(65 + k % 26) for k, name in enumerate(names)}
+
+
+def _pieces(result: CutPlan, units: UnitSystem) -> Table:
+    unit = "in" if units == "inch" else "mm"
+    named = letters(result)
+    heading = ("", "piece", "wire", "wanted", "spare", f"finished {unit}", f"cut {unit}", "low to high")
+    rows = []
+    for each in result.pieces:
+        size = [fixed_length(mm, units, decimals(units)) for mm in (each.low_mm, each.high_mm)]
+        rows.append((
+            named[each.piece.name],
+            each.piece.name,
+            each.piece.wire,
+            str(each.piece.count),
+            str(each.spare),
+            fixed_length(each.piece.length_mm, units, decimals(units)),
+            fixed_length(each.saw_mm, units, decimals(units)) + ("*" if each.long else " "),
+            f"{size[0]} to {size[1]}",
+        ))  # fmt: skip
+    return Table("Pieces", heading, tuple(rows), (0, 1, 2))
+
+
+def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
+    """Which pieces are cut long, what a load does, and whether the spares are likely to do."""
+    lines = []
+    for each in result.pieces:
+        name, half = each.piece.name, 0.5 * (each.high_mm - each.low_mm)
+        if each.long:
+            where = "at the plain end" if _one_plain(each) else "off the handles"
+            lines.append(
+                f"{name}*: cut {format_length(each.extra_mm, units)} long and trim {where}; the handle is too short "
+                f"to take up the {format_length(half, units)} that the cut is uncertain by."
+            )
+        if each.piece.at_load_n is not None:
+            lines.append(
+                f"{name}: {format_length(each.free_mm, units)} free, {format_length(each.stretch_mm, units)} more "
+                f"under {format_force(each.piece.at_load_n, units)}."
+            )
+        if each.spare and each.enough < 0.995:
+            lines.append(
+                f"{name}: {each.spare} spare will do in {100.0 * each.enough:.0f} of 100 such batches."
+            )
+        for end in {end.name: end for end in each.ends if end.verdict not in ("", "ok")}.values():
+            lines.append(f"{name}, end {end.name}: the joint has a {end.verdict}; helix shape shows it.")
+    if any(half_width(each) > 0.0 and not each.long for each in result.pieces):
+        lines.append(
+            "Pieces without a star: cut as stated; what a joint takes more or less comes off its handle."
+        )
+    return lines
+
+
+def half_width(each: PieceCut) -> float:
+    """Plus or minus of a cut [mm]."""
+    return 0.5 * (each.high_mm - each.low_mm)
+
+
+def _one_plain(each: PieceCut) -> bool:
+    return sum(1 for end in each.ends if end.wire_mm > 0.0) == 1
+
+
+def _marks(result: CutPlan, units: UnitSystem) -> Table | None:
+    """One row a joint: where to mark, along the wire from its own end."""
+    rows: list[tuple[str, ...]] = []
+    named, last = letters(result), ""
+    for each in result.pieces:
+        for number, end in enumerate(each.piece.ends, 1):
+            mine = {mark.what: mark for mark in each.marks if mark.end == number}
+            if not mine:
+                continue
+            at = [mine[what].from_first_mm if number == 1 else mine[what].from_second_mm for what in MARKS]
+            letter = named[each.piece.name]
+            rows.append((
+                letter,
+                each.piece.name if number == 1 or last != letter else "",
+                end.name,
+                *(fixed_length(mm, units, decimals(units)) for mm in at),
+            ))  # fmt: skip
+            last = letter
+    if not rows:
+        return None
+    unit = "in" if units == "inch" else "mm"
+    legend = "; ".join(f"{mark}: {what}" for mark, what in MARKS.items())
+    return Table(
+        f"Ink marks, {unit} from each end of the cut wire (the handle's end)",
+        ("", "piece", "from the end", *MARKS),
+        tuple(rows),
+        (0, 1, 2),
+        f"{legend[0].upper()}{legend[1:]}.",
+    )
+
+
+def _stock(wire: str, cuts: list[SawnStock], units: UnitSystem) -> str:
+    lines = [f"Stock, wire {wire}"]
+    for each in cuts:
+        lines.append(wrapped(f"{stock_name(each)}, {long_length(each.stock.length_mm, units)}: {runs(each, units)}. "
+                             f"{left(each, units)}.", "    ", "  "))  # fmt: skip
+    return "\n".join(lines)
+
+
+def _stock_table(wire: str, cuts: list[SawnStock], units: UnitSystem) -> Table:
+    """The same as `_stock`, a row a length of stock."""
+    rows = tuple(
+        (stock_name(each), long_length(each.stock.length_mm, units), runs(each, units), left(each, units))
+        for each in cuts
+    )
+    return Table(f"Stock, wire {wire}", ("stock", "length", "cut from it", "rest"), rows, (0, 2, 3))
+
+
+def stock_name(each: SawnStock) -> str:
+    """The stock's name, and which of its kind where there are several."""
+    return each.stock.name if each.stock.count == 1 else f"{each.stock.name}, no. {each.number}"
+
+
+def runs(each: SawnStock, units: UnitSystem) -> str:
+    """What is cut from one length of stock: "3 x long tether 1680.5, 1 x ..."."""
+    parts = []
+    for name, pieces in groupby(each.cuts, key=lambda cut: cut.name):
+        listed = list(pieces)
+        parts.append(f"{len(listed)} x {name} {fixed_length(listed[0].length_mm, units, decimals(units))}")
+    return ", ".join(parts)
+
+
+def left(each: SawnStock, units: UnitSystem) -> str:
+    """What is left of one length of stock, and what to do with it."""
+    if each.left_mm < 0.05:
+        return "Nothing is left"
+    return f"Left {long_length(each.left_mm, units)}, {'keep' if each.kept else 'too short to keep'}"
+
+
+def _wires(result: CutPlan, units: UnitSystem) -> Table:
+    heading = ("wire", "size", "pieces", "wire in them", "mass", "waste", "kept", "whole", "gap")
+    rows = []
+    for use in result.wires:
+        rows.append((
+            use.name,
+            use.wire.size or format_length(use.wire.diameter_mm, units),
+            str(use.pieces),
+            long_length(use.pieces_mm, units),
+            format_mass(use.pieces_kg, units),
+            long_length(use.waste_mm, units),
+            long_length(use.kept_mm, units) if use.kept_mm else "-",
+            f"{plain_count(use.whole)} ({long_length(use.whole_mm, units)})" if use.whole else "-",
+            _gap(use),
+        ))  # fmt: skip
+    how = "; ".join(f"{use.name}: {_HOW.get(use.method, use.method)}" for use in result.wires)
+    tails = "; ".join(
+        f"{use.name}: {format_length(use.least_tail_mm, units)}" for use in result.wires if use.least_tail_mm
+    )
+    text = f"Lists found: {how}." + (f" Shortest rest worth keeping: {tails}." if tails else "")
+    return Table("Wire in all", heading, tuple(rows), (0, 1), text)
+
+
+def _gap(use: WireUse) -> str:
+    """How far one wire's list may be from the best."""
+    gap = max(use.gap, use.waste_gap or 0.0)
+    return "0, proven" if gap == 0.0 else _percent(gap)
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.2g} %"
+
+
+def wrapped(text: str, indent: str = "", first: str = "") -> str:
+    """Text in lines of at most 100 columns; a number stays with its unit."""
+    lines = textwrap.fill(
+        units_held(text), WIDTH, initial_indent=first, subsequent_indent=indent, break_long_words=False
+    )
+    return lines.replace(HELD, " ")

@@ -1,0 +1,1 @@
+"""Flat drawing: text, lines, areas, labels; as pixels, SVG or PDF."""

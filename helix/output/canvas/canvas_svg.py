@@ -1,0 +1,69 @@
+"""A plate as SVG: the same views, words and marks, the wire as shaded shapes; needs no graphics card."""
+
+from __future__ import annotations
+
+from xml.sax.saxutils import escape
+
+import numpy as np
+
+from helix.output.canvas.canvas import LIGHT, Frame, Plate, Theme, recoloured
+from helix.output.canvas.primitives import Area, Stroke
+from helix.output.picture.view import only, runs_inside
+from helix.output.shape.drawing import ink_svg, svg_text
+from helix.output.shape.wire_shapes import wire_shapes
+
+
+def plate_svg(plate: Plate, theme: Theme = LIGHT) -> str:
+    """The plate as SVG text. The wire is plain metal; a verdict's colour is on its marks and frames only.
+
+    Surfaces other than the wire (a pin) are drawn as their outline.
+    """
+    width, height = plate.width, plate.height
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
+            f'viewBox="0 0 {width} {height}" role="img">'
+        ),
+        f"<title>{escape(svg_text(plate.title))}</title>",
+        f'<rect width="{width}" height="{height}" fill="{theme.paper}"/>',
+        *(ink_svg(recoloured(ink, theme)) for ink in plate.under),
+    ]
+    for number, frame in enumerate(plate.frames):
+        lines += _frame(frame, number, theme)
+    lines += [ink_svg(recoloured(ink, theme)) for ink in plate.over]
+    lines.append("</svg>")
+    return "\n".join(lines) + "\n"
+
+
+def _frame(frame: Frame, number: int, theme: Theme) -> list[str]:
+    x0, y0, x1, y1 = frame.box
+    box = f'x="{x0:.2f}" y="{y0:.2f}" width="{x1 - x0:.2f}" height="{y1 - y0:.2f}"'
+    lines = [f'<clipPath id="frame{number}"><rect {box}/></clipPath>']
+    if frame.panel:
+        lines.append(f'<rect {box} fill="{theme.panel}"/>')
+    lines.append(f'<g clip-path="url(#frame{number})" stroke-linejoin="round">')
+    for thing in frame.things:
+        flat, _ = frame.view.project(thing.vertices)
+        middle, reach = (flat.min(axis=0) + flat.max(axis=0)) / 2, np.ptp(flat, axis=0) / 2
+        lines.append(
+            f'<ellipse cx="{middle[0]:.2f}" cy="{middle[1]:.2f}" rx="{reach[0]:.2f}" ry="{reach[1]:.2f}" '
+            f'fill="none" stroke="{theme.soft}" stroke-width="1.5" stroke-dasharray="6 4"/>'
+        )
+    wire = frame.shown.d_mm * frame.view.scale
+    seen = only(frame.shown, runs_inside(frame.shown, frame.view, frame.box, wire))
+    for shape in wire_shapes(seen, frame.view, wire) if seen.pieces else ():
+        lines.append(_shape(shape))
+    lines.append("</g>")
+    if frame.edge:
+        colour = theme.of(frame.edge)
+        lines.append(f'<rect {box} fill="none" stroke="{colour}" stroke-width="{frame.edge_width:.2f}"/>')
+    return lines
+
+
+def _shape(shape: Area | Stroke) -> str:
+    data = "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in shape.points)
+    if isinstance(shape, Stroke):
+        return f'<path d="{data}" fill="none" stroke="{shape.colour}" stroke-width="{shape.width:.3f}"/>'
+    edge = f' stroke="{shape.edge}" stroke-width="{shape.edge_width:.3f}"' if shape.edge else ""
+    return f'<path d="{data}Z" fill="{shape.fill}"{edge}/>'

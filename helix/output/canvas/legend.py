@@ -1,0 +1,72 @@
+"""A legend as shapes: swatches with words, or a scale with ticks; true to the colours on the wire."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from helix.output.canvas.lettering import fitted_line, text_width, wrapped
+from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text
+from helix.output.shape.colouring import Legend, hex_of, ramp
+
+_STEPS = 64
+
+
+def legend_height(legend: Legend, f: float, width: float) -> float:
+    """Height that :func:`legend_inks` takes at a font of height f and a width."""
+    if legend.scale is not None:
+        return (1.6 + 1.3 + 1.6 + 1.35 * len(wrapped(legend.note, 0.9 * f, width))) * f
+    return (1.6 + 1.5 * (_rows(legend, f, width)[-1][0] + 1)) * f if legend.entries else 0.0
+
+
+def legend_inks(legend: Legend, x: float, y: float, f: float, width: float) -> list[Ink]:
+    """The legend with its upper left corner at (x, y)."""
+    if legend.scale is not None:
+        return _scale(legend, x, y, f, width)
+    if not legend.entries:
+        return []
+    title = fitted_line(legend.title or "marked", 0.9 * f, width)
+    inks: list[Ink] = [Text(x, y + 0.9 * f, title, 0.9 * f, SOFT)]
+    for (row, left), entry in zip(_rows(legend, f, width), legend.entries, strict=True):
+        top, at = y + (1.6 + 1.5 * row) * f, x + left
+        each = 1.6 * f / len(entry.colours)
+        for k, colour in enumerate(entry.colours):
+            inks.append(
+                Area(_box(at + k * each, top, at + (k + 1) * each, top + 0.9 * f), colour, role="swatch")
+            )
+        inks.append(Area(_box(at, top, at + 1.6 * f, top + 0.9 * f), None, SOFT, 0.06 * f))
+        inks.append(Text(at + 2.0 * f, top + 0.8 * f, entry.text, 0.95 * f))
+    return inks
+
+
+def _scale(legend: Legend, x: float, y: float, f: float, width: float) -> list[Ink]:
+    low, high = legend.scale or (0.0, 1.0)
+    inks: list[Ink] = [Text(x, y + 0.9 * f, fitted_line(legend.title, 0.9 * f, width), 0.9 * f, SOFT)]
+    top, long = y + 1.6 * f, min(width, 24.0 * f)
+    edges = np.linspace(0.0, long, _STEPS + 1)
+    colours = ramp((np.arange(_STEPS) + 0.5) / _STEPS)
+    for a, b, colour in zip(edges[:-1], edges[1:], colours, strict=True):
+        inks.append(Area(_box(x + a, top, x + b + 0.3, top + 1.1 * f), hex_of(colour), role="scale"))
+    for value, label in legend.ticks:
+        at = x + long * (value - low) / (high - low)
+        inks.append(Stroke(((at, top), (at, top + 1.5 * f)), 0.1 * f, INK, f"tick {label}"))
+        anchor = "start" if at < x + f else "end" if at > x + long - f else "middle"
+        inks.append(Text(at, top + 2.5 * f, label, 0.9 * f, INK, anchor=anchor))
+    for k, line in enumerate(wrapped(legend.note, 0.9 * f, width)):
+        inks.append(Text(x, top + (4.0 + 1.35 * k) * f, line, 0.9 * f, SOFT))
+    return inks
+
+
+def _rows(legend: Legend, f: float, width: float) -> list[tuple[int, float]]:
+    """Row and left edge of each entry, as many in a row as fit."""
+    places, row, x = [], 0, 0.0
+    for entry in legend.entries:
+        wide = 2.0 * f + text_width(entry.text, 0.95 * f)
+        if x > 0.0 and x + wide > width:
+            row, x = row + 1, 0.0
+        places.append((row, x))
+        x += wide + 1.2 * f
+    return places
+
+
+def _box(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

@@ -1,0 +1,1 @@
+"""Estimates of holding as reports, charts and plain data."""

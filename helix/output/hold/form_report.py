@@ -1,0 +1,144 @@
+"""What the hands must apply, and how far a joint stretches, as documents."""
+
+from __future__ import annotations
+
+import math
+
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.shape.shape_table import CAUTION
+from helix.studies.hold.stretch import StretchResult
+from helix.studies.teaching.hand_work import WANDER_DEG, FormResult
+from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
+
+
+def form_document(found: FormResult, units: UnitSystem = "metric") -> Document:
+    """Torques, cranks, grips and springback for one recipe."""
+    title = f"Hands: {' '.join(found.recipe.title.split()) or 'Twisted wire joint'}"
+    rows = []
+    for each in found.work:
+        moment = each.moment_n_mm
+        at_handle = "-" if math.isnan(each.at_handle_n) else format_force(each.at_handle_n, units)
+        rows.append(
+            (
+                each.name,
+                f"{_moment(moment.low, units)} to {_moment(moment.high, units)}",
+                _moment(moment.nominal, units),
+                format_length(each.crank_mm, units),
+                at_handle,
+            )
+        )
+    unit = "lbf in" if units == "inch" else "N mm"
+    handle = format_length(found.recipe.finish.handle_mm, units)
+    work = Table(
+        f"Torque of each motion, {unit}",
+        ("motion", "softest to hardest", "nominal", "least crank", f"hand force at {handle}"),
+        tuple(rows),
+        note=f"Least crank or handle for a hand that gives {format_force(found.hand_force_n, units)}.",
+    )
+    blocks: list[Block] = [
+        Heading(title, 1),
+        Para(hold_line(found, units), strong=True),
+        Para(grip_line(found, units), strong=True),
+        work,
+        Heading("Springback"),
+        *(Para(line) for line in springback_lines(found, units)),
+        Heading("Assumptions"),
+        Bullets(found.assumptions),
+        Para(CAUTION),
+    ]
+    return Document(title, tuple(blocks))
+
+
+def hold_line(found: FormResult, units: UnitSystem) -> str:
+    """Where to hold, and why."""
+    wraps = [each for each in found.work if each.name == "wind a wrap"]
+    if not wraps:
+        return "Hold the eye on its pin; there is no barrel to wind."
+    unit = "lbf in" if units == "inch" else "N mm"
+    wind, bare = wraps[0].moment_n_mm.nominal, found.wire_torque_n_mm.nominal
+    part = "the twist" if found.recipe.twist.turns else "the eye"
+    return (
+        f"While winding the barrel hold {part}, not the standing leg: a wrap takes {_moment(wind, units)} {unit}, and the bare "
+        f"wire twists through at {_moment(bare, units)} {unit}."
+    )
+
+
+def grip_line(found: FormResult, units: UnitSystem) -> str:
+    """How far a free length may reach, and how often the grip moves."""
+    d = found.recipe.wire.diameter_mm
+    reach = f"{format_length(found.free_length_mm, units)} ({found.free_length_mm / d:.0f} d)"
+    text = (
+        f"Thin wire wanders: beyond a free length of {reach} it leans more than {WANDER_DEG:g} deg under the force that winds "
+        f"it (its tip moves {format_length(found.deflection_mm, units)}). The joint is {format_length(found.worked_mm, units)} "
+        f"from eye to last wrap, so the grip must move up {_times(found.joint_moves)} on the way."
+    )
+    if found.tag_holds:
+        wound = format_length(found.tag_wire_mm, units)
+        text += f" Hold the tag no further out than that as well: {wound} of it are wound, {found.tag_holds} holds."
+    return text + f" Pushed along itself at that length it buckles at {format_force(found.push_n, units)}."
+
+
+def springback_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
+    """Pins for a wanted eye, and the looseness of the barrel."""
+    pin = format_length(found.recipe.eye.pin_mm, units)
+    lines = []
+    if found.eye_sprung_mm is not None:
+        lines.append(f"Bent round a pin of {pin}, the eye springs open to {format_length(found.eye_sprung_mm, units)}.")
+    else:
+        lines.append(f"Bent round a pin of {pin} the wire stays elastic and springs straight.")
+    if found.eye_pin_mm is not None:
+        lines.append(f"For an eye of {pin} bend it round a pin of {format_length(found.eye_pin_mm, units)}.")
+    else:
+        lines.append(f"No pin is small enough to leave an eye of {pin}: over-bend it by hand.")
+    if found.barrel_gap_mm is not None:
+        share = found.barrel_gap_mm / found.recipe.wire.diameter_mm
+        lines.append(
+            f"The barrel springs open and stands off the standing leg by {format_length(found.barrel_gap_mm, units)} all round "
+            f"({share:.3f} d): it sits loose, and no mandrel helps, as the leg is its mandrel."
+        )
+    return tuple(lines)
+
+
+def stretch_document(found: StretchResult, units: UnitSystem = "metric") -> Document:
+    """How much longer a joint is under load."""
+    recipe = found.shape.recipe
+    title = f"Stretch: {' '.join(recipe.title.split()) or 'Twisted wire joint'}"
+    band, length = found.joint_mm, found.finished_mm
+    load = format_force(found.load_n, units)
+    answer = (
+        f"Under {load} the joint is {_fine(band.nominal, units)} longer ({_fine(band.low, units)} to {_fine(band.high, units)}): "
+        f"{format_length(length.nominal, units)} from inside the eye to the last wrap, "
+        f"{format_length(found.shape.finished.length_mm, units)} without load."
+    )
+    standing = (
+        f"The standing leg of {format_length(recipe.finish.standing_mm, units)} stretches by {_fine(found.standing_mm, units)} "
+        "beside that."
+    )
+    parts = Table(
+        f"Where it stretches, elastic, under {load}",
+        ("part", "stretch"),
+        tuple((each.name, _fine(each.stretch_mm, units)) for each in found.parts),
+    )
+    curve = Table(
+        "Stretch of the joint by load",
+        ("load", "low", "nominal", "high"),
+        tuple((format_force(row[0], units), *(_fine(value, units) for value in row[1:])) for row in found.curve),
+    )
+    blocks: list[Block] = [Heading(title, 1), Para(answer, strong=True), Para(standing)]
+    if found.beyond:
+        blocks.append(Para(found.beyond, strong=True))
+    return Document(title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(found.assumptions), Para(CAUTION)))
+
+
+def _fine(mm: float, units: UnitSystem) -> str:
+    return f"{mm / MM_PER_INCH:.4f} in" if units == "inch" else f"{mm:.2f} mm"
+
+
+def _times(count: int) -> str:
+    return {0: "not at all", 1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _moment(n_mm: float, units: UnitSystem) -> str:
+    if units == "inch":
+        return f"{n_mm / N_PER_LBF / MM_PER_INCH:.3g}"
+    return f"{n_mm:.3g}"

@@ -1,0 +1,270 @@
+"""Charts of holding: models side by side, bends and strength, turns against wraps, sensitivities, the load path.
+
+matplotlib is imported inside the functions only. Verdicts are words in the picture; inks keep apart in grey.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, Final
+
+import numpy as np
+
+from helix.mechanics.bending import STRAIN_OK
+from helix.mechanics.retained import fracture_strain, retained_share, strain_of_turn
+from helix.model.joint.section_names import SECTIONS
+from helix.output.hold.hold_table_report import CELL_WORDS
+from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET
+from helix.output.report.document import Chart
+from helix.output.words.hold_words import model_name, place_words
+from helix.output.words.words import section_name
+from helix.studies.hold.hold_table import HoldTable
+from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.load_path import LoadPath
+from helix.studies.hold.sensitivity import Answer, Bar
+from helix.units import N_PER_LBF, UnitSystem
+
+FILLS: Final = {"locks": "#cfe3f1", "marginal": "#f6dfa0", "unwinds": "#e08a5f", "no model": "#ffffff"}
+_DASHES: Final = ("-", "--", ":")
+
+
+def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
+    """Where each model lets the joint unwind, against what the bends and the wire hold."""
+    unit, per = ("lbf", N_PER_LBF) if units == "inch" else ("N", 1.0)
+
+    def draw(figure: Any) -> None:
+        axes = figure.add_subplot()
+        wire, bends = result.breaking_n, result.bends_n
+        most = 1.25 * wire.high / per
+        axes.axvspan(bends.low / per, bends.high / per, color=BAND, zorder=0, label="what the bends leave")
+        axes.axvline(bends.nominal / per, color=QUIET, linewidth=1.0, label="the same, nominal")
+        axes.axvline(wire.nominal / per, color=INK, linestyle="--", linewidth=1.0, label="straight wire, nominal")
+        if result.rated_n is not None:
+            axes.axvline(result.rated_n / per, color=PLAIN, linestyle=":", linewidth=1.4, label="rated load")
+        names = []
+        for k, each in enumerate(result.outcome.models):
+            names.append(model_name(each.model.key))
+            if each.silent:
+                axes.text(0.01 * most, k, f"no model: {each.silent}", va="center", color=QUIET)
+                continue
+            low, at, high = (
+                min(share * result.strength_n / per, most) for share in (each.slip_low, each.slip, each.slip_high)
+            )
+            if low >= most:
+                axes.text(0.99 * most, k, "locked", va="center", ha="right", color=JOINT)
+                continue
+            axes.plot([low, high], [k, k], color=JOINT, linewidth=5.0, alpha=0.45, solid_capstyle="butt")
+            if at < most:
+                axes.plot([at], [k], marker="o", color=JOINT, markersize=6.0)
+            for share, marker in zip(each.mechanisms, ("^", "v"), strict=True):
+                if each.mechanisms[0] != each.mechanisms[1] and share * result.strength_n / per < most:
+                    axes.plot([share * result.strength_n / per], [k], marker=marker, color=INK, markersize=4.5, fillstyle="none")
+            if high >= most:
+                axes.text(0.99 * most, k - 0.25, "to locked", va="center", ha="right", color=JOINT)
+        axes.set_yticks(range(len(names)), names)
+        axes.set_ylim(len(names) - 0.4, -0.6)
+        axes.set_xlim(0.0, most)
+        axes.set_xlabel(f"load, {unit}")
+        axes.grid(axis="y", visible=False)
+        axes.legend(loc="upper center", bbox_to_anchor=(0.45, -0.22), ncols=4)
+        figure.subplots_adjust(left=0.2, right=0.98, top=0.96, bottom=0.32)
+
+    caption = (
+        "Orange: the load at which the tag would pull out, 95 % of pieces; dot: without scatter, nominal wire; triangle up: if "
+        "the barrel gives way by bending, down: by torsion. Right of the grey band the wire breaks first."
+    )
+    return Chart("hold-models", "When it unwinds, by model", caption, draw, height_mm=70.0)
+
+
+def bends_chart(result: HoldResult) -> Chart:
+    """What a bend leaves of the wire, by its radius and by its turn, with the recipe's own bends."""
+    low, nominal, high = (float(fracture_strain(area)) for area in result.setting.ductility)
+
+    def draw(figure: Any) -> None:
+        by_radius, by_turn = figure.subplots(1, 2, sharey=True)
+        radius = np.linspace(0.45, 3.0, 300)
+        strain = 0.5 / radius
+        by_radius.fill_between(
+            radius, retained_share(strain, low), retained_share(strain, high), color=BAND, label="ductility, low to high"
+        )
+        by_radius.plot(radius, retained_share(strain, nominal), color=INK, label="nominal ductility")
+        by_radius.axvline(0.5 / STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
+        own = [each for each in result.bends if each.place.strain]
+        _mark(by_radius, [0.5 / (each.place.strain or 1.0) for each in own], own, 3.0)
+        by_radius.set_xlabel("radius of the bend, d (by its strain)")
+        by_radius.set_ylabel("share of the strength that is left")
+        by_radius.set_xlim(0.45, 3.0)
+        by_radius.legend(loc="lower right")
+        turn = np.linspace(0.0, 120.0, 300)
+        for dash, r in zip(_DASHES, (0.0, 0.7, 1.0), strict=True):
+            left = retained_share(strain_of_turn(np.radians(turn), r), nominal)
+            by_turn.plot(turn, left, color=INK, linestyle=dash, label="a kink" if r == 0.0 else f"radius {r:g} d")
+        kink = strain_of_turn(np.radians(turn), 0.0)
+        by_turn.fill_between(turn, retained_share(kink, low), retained_share(kink, high), color=BAND)
+        bent = [each for each in own if each.place.turn_deg]
+        _mark(by_turn, [each.place.turn_deg or 0.0 for each in bent], bent, 120.0)
+        by_turn.axvline(90.0, color=QUIET, linestyle=":", label="90 deg, practice")
+        by_turn.set_xlabel("turn of the bend, deg")
+        by_turn.set_xlim(0.0, 120.0)
+        by_turn.set_ylim(0.0, 1.06)
+        by_turn.legend(loc="lower left")
+        figure.subplots_adjust(left=0.08, right=0.98, top=0.95, bottom=0.16, wspace=0.06)
+
+    caption = (
+        "Dots: the bends of this joint. The turn alone says little: a bend is judged by its radius, or by its turn where it "
+        "is shorter than half a diameter (a kink). Not backed by tests of this joint."
+    )
+    return Chart("hold-bends", "Bends and strength", caption, draw, height_mm=78.0)
+
+
+def _mark(axes: Any, x: list[float], bends: list[Any], most: float) -> None:
+    """Dots of the joint's own bends with their names; those close together share a label."""
+    labels: list[tuple[float, float, list[str]]] = []
+    for value, each in sorted(zip(x, bends, strict=True), key=lambda pair: pair[0]):
+        if value > most:
+            continue
+        left = each.left.nominal
+        axes.plot([value], [left], marker="o", color=JOINT, markersize=5.0, zorder=5)
+        if labels and value - labels[-1][0] < 0.05 * most:
+            labels[-1][2].append(place_words(each.place.name))
+        else:
+            labels.append((value, left, [place_words(each.place.name)]))
+    for value, left, names in labels:
+        axes.annotate(
+            "\n".join(names), (value, left), xytext=(3, -4), textcoords="offset points", rotation=-60, va="top",
+            fontsize=6.5, color=JOINT, linespacing=1.0,
+        )  # fmt: skip
+
+
+def table_chart(table: HoldTable) -> Chart:
+    """Turns against wraps as a picture, a word in each cell."""
+
+    def draw(figure: Any) -> None:
+        from matplotlib.patches import Rectangle
+
+        axes = figure.add_subplot()
+        for cell in table.cells:
+            none = cell.verdict == "no model"
+            axes.add_patch(
+                Rectangle(
+                    (cell.wraps - 0.5, cell.turns - 0.5), 1.0, 1.0, facecolor=FILLS[cell.verdict], edgecolor=BAND if none else "#ffffff",
+                    hatch="////" if none else None, linewidth=1.0,
+                )
+            )  # fmt: skip
+            word = CELL_WORDS[cell.verdict] + ("*" if cell.wraps_note and not none else "")
+            axes.text(cell.wraps, cell.turns + 0.17, word, ha="center", va="center", fontsize=7.0, color=INK)
+            if not math.isnan(cell.unwinds.nominal):
+                percent = f"{100.0 * cell.unwinds.nominal:.0f} %"
+                axes.text(cell.wraps, cell.turns - 0.2, percent, ha="center", va="center", fontsize=6.0, color=INK)
+        if table.safe_turns is not None:
+            axes.add_patch(
+                Rectangle((table.safe_wraps - 0.5, table.safe_turns - 0.5), 1.0, 1.0, fill=False, edgecolor=INK, linewidth=2.0)
+            )
+        turns, wraps = ({getattr(cell, name) for cell in table.cells} for name in ("turns", "wraps"))
+        axes.set_xticks(sorted(wraps))
+        axes.set_yticks(sorted(turns))
+        axes.set_xlim(-0.5, max(wraps) + 0.5)
+        axes.set_ylim(-0.5, max(turns) + 0.5)
+        axes.set_xlabel("wraps of the barrel")
+        axes.set_ylabel("full turns of the twist")
+        axes.grid(visible=False)
+        figure.subplots_adjust(left=0.07, right=0.99, top=0.98, bottom=0.1)
+
+    caption = (
+        "Percent: chance of unwinding. *: no model for this number of wraps, "
+        f"{table.wraps_note.partition(', ')[2]}; the verdict is that of 2 wraps. Hatched: no model at all. Framed: the "
+        "smallest safe pair, its wraps by practice alone."
+    )
+    return Chart("hold-table", "Turns against wraps", caption, draw, height_mm=120.0)
+
+
+def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -> Chart:
+    """How far the load that 19 of 20 pieces hold, and the chance of unwinding, move with one cause at a time."""
+    unit, per = ("lbf", N_PER_LBF) if units == "inch" else ("N", 1.0)
+
+    def draw(figure: Any) -> None:
+        load, chance = figure.subplots(1, 2, sharey=True)
+        load.set_zorder(2)  # what no model knows is written across both
+        load.patch.set_visible(False)
+        for k, bar in enumerate(bars):
+            if bar.at_low is None or bar.at_high is None:
+                load.text(
+                    0.02, k, bar.silent, transform=load.get_yaxis_transform(), va="center", color=QUIET, fontsize=6.5,
+                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+                )  # fmt: skip
+                continue
+            ends = bar.at_low, bar.at_high
+            for axes, values in (
+                (load, [each.held_n / per for each in ends]),
+                (chance, [100.0 * each.unwinds for each in ends]),
+            ):
+                axes.plot(values, [k, k], color=PLAIN, linewidth=5.0, alpha=0.5, solid_capstyle="butt")
+                axes.plot(values[:1], [k], marker="o", fillstyle="none", color=INK, markersize=5.0)
+                axes.plot(values[1:], [k], marker="o", color=INK, markersize=5.0)
+            chance.text(
+                1.02, k, f"{bar.low} / {bar.high}", transform=chance.get_yaxis_transform(), va="center", fontsize=6.5, color=QUIET
+            )
+        load.axvline(base.held_n / per, color=JOINT, linestyle="--", linewidth=1.0)
+        chance.axvline(100.0 * base.unwinds, color=JOINT, linestyle="--", linewidth=1.0)
+        load.set_yticks(range(len(bars)), [bar.cause for bar in bars])
+        load.set_ylim(len(bars) - 0.4, -0.6)
+        load.set_xlabel(f"19 of 20 pieces hold, {unit}")
+        load.set_xlim(left=0.0)
+        chance.set_xlabel("chance of unwinding, %")
+        chance.set_xlim(-2.0, 102.0)
+        figure.subplots_adjust(left=0.29, right=0.78, top=0.98, bottom=0.1, wspace=0.08)
+
+    caption = "Open ring: the first value of the two at the right, dot: the second. Dashed: the joint as it stands."
+    return Chart("hold-sensitivity", "What moves the answer", caption, draw, height_mm=110.0)
+
+
+def path_chart(path: LoadPath, result: HoldResult) -> Chart:
+    """What each part of the wire carries, presses and is bent, along the wire."""
+
+    def draw(figure: Any) -> None:
+        carried, contact, strain = figure.subplots(3, 1, sharex=True)
+        s = path.s_mm - path.s_mm[0]
+        for dash, (key, share) in zip(_DASHES, path.carried.items(), strict=False):
+            name = "by halves" if key == "W" else f"model {model_name(key)}"
+            carried.plot(s, share, color=PLAIN, linestyle=dash, label=name)
+        carried.set_ylabel("share of\nthe load")
+        carried.set_ylim(0.0, 1.08)
+        carried.legend(loc="upper right")
+        contact.plot(s, path.contact_n_per_mm, color=PLAIN)
+        contact.set_ylabel("contact,\nN per mm")
+        contact.set_ylim(bottom=0.0)
+        strain.plot(s, path.strain, color=PLAIN)
+        strain.axhline(STRAIN_OK, color=QUIET, linestyle=":")
+        strain.set_ylabel("bend\nstrain")
+        strain.set_ylim(bottom=0.0)
+        strain.set_xlabel("along the wire, mm, from the standing leg to the stub")
+        _sections(carried, (carried, contact, strain), s, path.section)
+        for each in result.bends:
+            if each.place.name == result.governs:
+                for axes in (carried, contact, strain):
+                    axes.axvline(each.place.s_mm - path.s_mm[0], color=JOINT, linewidth=1.2)
+        figure.subplots_adjust(left=0.1, right=0.98, top=0.8, bottom=0.1, hspace=0.12)
+
+    where = "the weakest place" if result.governs not in ("unwinding", "wire", "no model") else ""
+    caption = (
+        f"At {path.load_n:.0f} N. The tag takes up to half of the load at the eye and hands it to the standing leg along the "
+        "twist; what is left at its end the barrel must hold. Dotted: the wrapping test's strain."
+        + (f" Orange: {where}." if where else "")
+    )
+    return Chart("load-path", "The load path", caption, draw, height_mm=110.0)
+
+
+def _sections(top: Any, panels: tuple[Any, ...], s: Any, section: Any) -> None:
+    """Lines where one part ends and the next begins, with their names above."""
+    edges = np.flatnonzero(np.diff(section)) + 1
+    starts, ends = np.concatenate([[0], edges]), np.concatenate([edges, [section.size]])
+    span = float(s[-1]) or 1.0
+    for start, end in zip(starts, ends, strict=True):
+        for axes in panels:
+            axes.axvline(s[start], color=BAND, linewidth=0.8, zorder=0)
+        middle = 0.5 * (s[start] + s[end - 1])
+        if (s[end - 1] - s[start]) > 0.006 * span:
+            top.annotate(
+                section_name(SECTIONS[int(section[start])]), (middle, 1.08), xycoords=("data", "data"), rotation=40,
+                ha="left", va="bottom", fontsize=6.5, color=QUIET, annotation_clip=False,
+            )  # fmt: skip

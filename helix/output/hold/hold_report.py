@@ -1,0 +1,241 @@
+"""A hold estimate as a document: the answer first, then loads, models, bends, evidence, and the test to make next."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from helix.data.calibration import default_calibration
+from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
+from helix.output.shape.shape_table import CAUTION
+from helix.output.words.hold_words import (
+    chance_words,
+    deciding_lines,
+    governs_words,
+    load_line,
+    model_name,
+    place_words,
+    practice_line,
+    rated_line,
+    speaker_line,
+    verdict_line,
+)
+from helix.studies.hold.holding import HoldResult, tag_left
+from helix.units import UnitSystem, format_force, format_length, format_stress
+
+if TYPE_CHECKING:
+    from helix.studies.hold.friction_fit import CalibrationFit
+
+
+def hold_document(
+    result: HoldResult, units: UnitSystem = "metric", fitted: CalibrationFit | None = None, charts: bool = False
+) -> Document:
+    """The whole answer; fitted: the calibration behind it, where it is the user's own; charts: with pictures."""
+    title = title_of(result)
+    blocks: list[Block] = [Heading(title, 1), *answer_blocks(result, units)]
+    if fitted is not None:
+        blocks += calibration_blocks(fitted, units, result)
+    if charts:
+        blocks += list(_charts(result, units))
+    blocks += [
+        strength_table(result, units),
+        models_table(result, units),
+        bends_table(result, units),
+        Para(_barrel_line(result, units) if result.outcome.speaker else ""),
+        *evidence_blocks(result),
+        Heading("Assumptions"),
+        Bullets(result.assumptions),
+        Heading("What would decide"),
+        *(Para(line) for line in deciding_lines(result, units)),
+        Para(CAUTION),
+    ]
+    return Document(title, tuple(block for block in blocks if not (isinstance(block, Para) and not block.text)))
+
+
+def title_of(result: HoldResult) -> str:
+    """The recipe's title with its counts and its wire."""
+    recipe = result.recipe
+    title = " ".join(recipe.title.split()) or "Twisted wire joint"
+    return f"{title}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps, {_wire(result)}"
+
+
+def answer_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
+    """Verdict, practice of such a joint, load, what governs, who speaks, rated load, what practice says where no model does."""
+    governs = governs_words(result)
+    known = practice_line(result)
+    lines: list[Block] = [Para(verdict_line(result), strong=True)]
+    lines += [Para(known, strong=True)] if known else []
+    lines.append(Para(load_line(result, units), strong=True))
+    if result.outcome.speaker is not None:
+        lines.append(Para(f"What gives way first: {governs}."))
+        lines.append(Para(speaker_line(result)))
+    lines.append(Para(rated_line(result, units)))
+    if result.practice_says and result.outcome.speaker is not None:
+        lines.append(Bullets(result.practice_says))
+    return lines
+
+
+def strength_table(result: HoldResult, units: UnitSystem) -> Table:
+    """Straight wire, what the bends leave, and the hold, for weakest, nominal and strongest wire."""
+    rows = []
+    for name, strength, straight, bends, held in zip(
+        ("weakest, least ductile", "nominal", "strongest, most ductile"),
+        result.recipe.wire.strength_mpa,
+        _three(result.breaking_n),
+        _three(result.bends_n),
+        _three(result.hold_n),
+        strict=True,
+    ):
+        cells = [format_stress(strength, units), *(_force(value, units) for value in (straight, bends, held))]
+        rows.append((name, *cells))
+    return Table(
+        "Loads: the straight wire, what its bends leave of it, and what the joint holds",
+        ("wire", "strength", "straight", "bends leave", "joint holds"),
+        tuple(rows),
+        note="Joint holds: the lowest 2.5 % of pieces of the weakest case, nominal without scatter, the highest 2.5 %.",
+    )
+
+
+def models_table(result: HoldResult, units: UnitSystem) -> Table:
+    """What each model says, with its own friction number."""
+    rows = []
+    for each in result.outcome.models:
+        number = each.friction
+        friction = "none needed" if number is None else f"{number.value:.3f} ({number.low:.3f} to {number.high:.3f})"
+        if each.silent:
+            rows.append((model_name(each.model.key), friction, f"no model: {each.silent}", "", ""))
+            continue
+        at, low, high = (_slip(value, result, units) for value in (each.slip, each.slip_low, each.slip_high))
+        spread = f"{low} to {high}" if low != high else low
+        rows.append((model_name(each.model.key), friction, at, spread, chance_words(each.unwinds)))
+    numbers = [each.friction for each in result.outcome.models if each.friction is not None]
+    note = ""
+    if numbers:
+        lays = sorted({f"{number.lay_d:g} d" for number in numbers if number.lay_d})
+        over = sorted({number.denominator for number in numbers})
+        at = f"at a lay of {' and '.join(lays)}, " if lays else ""
+        note = (
+            f"Friction numbers: effective, each fitted for its own model and of no use in another; 95 % interval; {at}over "
+            f"{' and '.join(over)}. Locked: it would take more than the wire."
+        )
+    return Table(
+        "When it unwinds, by model",
+        ("model", "friction number", "unwinds at", "95 % of pieces", "chance"),
+        tuple(rows),
+        left=(0, 1, 2),
+        note=note,
+    )
+
+
+def bends_table(result: HoldResult, units: UnitSystem) -> Table:
+    """Each bend with its share of the load and what it leaves."""
+    rows = []
+    for each in result.bends:
+        place = each.place
+        if place.strain is None:
+            rows.append((place_words(place.name), f"{place.share:.2f}", "overlap", "no estimate", ""))
+            continue
+        low, high = each.left.low, each.left.high
+        left = f"{low:.0%} to {high:.0%}" if round(low, 2) != round(high, 2) else f"{high:.0%}"
+        rows.append(
+            (place_words(place.name), f"{place.share:.2f}", f"{place.strain:.3f}", left, _force(each.break_n, units))
+        )
+    return Table(
+        "Bends: what each leaves of the wire",
+        ("place", "share of load", "strain", "leaves", "breaks at"),
+        tuple(rows),
+        note="Leaves: least to most ductile wire. Breaks at: joint load, nominal wire, at most the wire's own.",
+    )
+
+
+def evidence_blocks(result: HoldResult) -> list[Block]:
+    """What the friction numbers rest on, and how thin that is."""
+    used = result.setting.calibration
+    head = f"The friction numbers rest on {used.evidence} ({used.origin})."
+    if all(each.friction is None for each in result.outcome.models):
+        head = "No fitted number enters: the load of wraps alone comes from the wire's plastic hinge."
+        return [Heading("Evidence"), Para(head)]
+    if used == default_calibration():
+        head += " That is thin: nothing else is known of this joint in hard wire, and one turn more or less changes the verdict."
+    return [Heading("Evidence"), Para(head), Bullets(used.notes)]
+
+
+def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldResult) -> list[Block]:
+    """The user's own pull tests: what was fitted to them, what was left out, what they cannot say."""
+    rows, told = [], []
+    for each in fitted.models:
+        number = each.number
+        value = f"{number.value:.4f}" if number else "not fitted"
+        interval = f"{number.low:.4f} to {number.high:.4f}" if number else ""
+        scatter = f"{number.scatter:.0%}" if number else ""
+        out = sum(count for _, count in each.left_out)
+        rows.append((model_name(each.key), value, interval, scatter, str(each.slips), str(each.limits), str(out)))
+        if each.why:
+            told.append(f"Model {each.key}: {each.why}.")
+        told += [f"Model {each.key}: {count} pieces are left out: {why}." for why, count in each.left_out]
+    table = Table(
+        f"Friction numbers fitted to {fitted.tests.place}",
+        ("model", "number", "95 % interval", "from piece to piece", "unwound", "held", "left out"),
+        tuple(rows),
+        left=(0, 2),
+        note=(
+            "Held: pieces that broke, slipped in a grip or were stopped; they show only that their joints hold that much. "
+            "Breaking and unwinding hide each other, and both are allowed for."
+        ),
+    )
+    blocks: list[Block] = [Heading("Calibration"), table]
+    if told:
+        blocks.append(Bullets(tuple(told)))
+    blocks.append(Para(fitted.apart_says, strong=not fitted.apart))
+    if fitted.alone:
+        said = sum(result.hinge_n) if result.grip.wraps else math.nan
+        seen = [share * result.strength_n for _, share, unwound in fitted.alone if unwound]
+        if seen:
+            text = f"Wraps alone unwound at {format_force(min(seen), units)} to {format_force(max(seen), units)} in the tests"
+            text += f"; predicted from mechanics, not fitted: {_force(said, units)}."
+            blocks.append(Para(text))
+    return blocks
+
+
+def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
+    bending, torsion = result.hinge_n
+    if not result.grip.turns:
+        return (
+            f"The barrel holds {_force(torsion, units)} by torsion or {_force(bending, units)} by bending of its first wrap, "
+            "and the load is shared by both eye legs."
+        )
+    text = f"The tag pulls {result.throat_share:.2f} of the load where the twist begins."
+    if result.grip.hinged:
+        text += (
+            f" The barrel can hold {_force(torsion, units)} of it by torsion or {_force(bending, units)} by bending of its "
+            "first wrap (nominal wire; neither mechanism is proven); the twist must take off the rest."
+        )
+    left = tag_left(result)
+    if left:
+        said = " and ".join(f"{share:.2f} by model {key}" for key, share in left.items())
+        text += f" Of the load, {result.grip.turns:g} turns leave the tag {said}."
+    return text
+
+
+def _charts(result: HoldResult, units: UnitSystem) -> tuple[Chart, ...]:
+    from helix.output.hold.hold_charts import bends_chart, models_chart
+
+    return (models_chart(result, units), bends_chart(result))
+
+
+def _wire(result: HoldResult) -> str:
+    wire = result.recipe.wire
+    return f"{wire.size + ', ' if wire.size else ''}{format_length(wire.diameter_mm)} {wire.material}"
+
+
+def _slip(share: float, result: HoldResult, units: UnitSystem) -> str:
+    return "locked" if share >= 1.0 else _force(share * result.strength_n, units)
+
+
+def _force(newton: float, units: UnitSystem) -> str:
+    return "-" if math.isnan(newton) else format_force(newton, units)
+
+
+def _three(band: object) -> tuple[float, float, float]:
+    values = vars(band)
+    return values["low"], values["nominal"], values["high"]

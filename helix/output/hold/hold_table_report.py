@@ -1,0 +1,117 @@
+"""Turns against wraps as a document: the smallest safe pair first, then every cell, then what moves the answer."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.hold_words import chance_words, limits_words, model_name
+from helix.studies.hold.grip_models import HINGE_WRAPS
+from helix.studies.hold.hold_table import Cell, HoldTable
+from helix.studies.hold.sensitivity import Answer, Bar
+from helix.units import UnitSystem, format_force
+
+CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}
+
+
+def safe_line(table: HoldTable) -> str:
+    """The smallest safe pair for this wire, in words."""
+    if table.safe_turns is None:
+        return "No pair up to 10 turns locks: every model that speaks gives unwinding more than 1 chance in 20 somewhere."
+    return (
+        f"Smallest safe pair: {table.safe_turns:g} turns (by the models) and {table.safe_wraps:g} wraps (no model; "
+        f"{table.wraps_note.partition(', ')[2]}). The models see a barrel of {HINGE_WRAPS:g} wraps or more as one hinge."
+    )
+
+
+def table_document(
+    table: HoldTable, base: Answer, bars: tuple[Bar, ...], units: UnitSystem, title: str
+) -> Document:
+    """Everything about turns and wraps for one recipe."""
+    blocks: list[Block] = [
+        Heading(title, 1),
+        Para(safe_line(table), strong=True),
+        cells_table(table),
+        turns_table(table, units),
+        *sensitivity_blocks(base, bars, units),
+    ]
+    return Document(title, tuple(blocks))
+
+
+def cells_table(table: HoldTable) -> Table:
+    """Every pair: a word, starred where the number of wraps is beyond what the models know."""
+    wraps = sorted({cell.wraps for cell in table.cells})
+    rows = []
+    for turns in sorted({cell.turns for cell in table.cells}):
+        cells = [cell for cell in table.cells if cell.turns == turns]
+        rows.append((f"{turns:g}", *(CELL_WORDS[c.verdict] + ("*" if _starred(c) else "") for c in cells)))
+    return Table(
+        "Verdict for each pair: turns down, wraps across",
+        ("turns", *(f"{count:g}" for count in wraps)),
+        tuple(rows),
+        note=(
+            "locks: the wire breaks first; margin: marginal; unwind: unwinds; none and *: no model for this number of wraps, "
+            f"{table.wraps_note.partition(', ')[2]}. With a star the verdict is that of a barrel of {HINGE_WRAPS:g} wraps."
+        ),
+    )
+
+
+def turns_table(table: HoldTable, units: UnitSystem) -> Table:
+    """Turn by turn, with a barrel that is a hinge: load and chance."""
+    rows = []
+    for cell in table.cells:
+        if cell.wraps != HINGE_WRAPS:
+            continue
+        band, chance = cell.hold_n, cell.unwinds
+        if math.isnan(chance.nominal):
+            rows.append((f"{cell.turns:g}", cell.verdict, "-", "-", "-", "-"))
+            continue
+        load = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
+        rows.append(
+            (
+                f"{cell.turns:g}",
+                cell.verdict,
+                format_force(band.nominal, units),
+                load,
+                f"{chance_words(chance.nominal)} ({limits_words(chance.low, chance.high)})",
+                model_name(cell.spoke),
+            )
+        )
+    return Table(
+        f"Turn by turn, with a barrel of {HINGE_WRAPS:g} wraps or more",
+        ("turns", "verdict", "holds", "from weakest to strongest", "chance of unwinding (counted)", "who speaks"),
+        tuple(rows),
+        left=(0, 1, 5),
+    )
+
+
+def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -> list[Block]:
+    """How the answer moves with one cause at a time, then what no model knows."""
+    rows = []
+    for bar in bars:
+        if bar.at_low is None or bar.at_high is None:
+            continue
+        held = [_force(each.held_n, units) for each in (bar.at_low, bar.at_high)]
+        chance = [chance_words(each.unwinds) for each in (bar.at_low, bar.at_high)]
+        rows.append((bar.cause, bar.low, held[0], chance[0], bar.high, held[1], chance[1]))
+    now = f"As it stands: {_force(base.held_n, units)}, {chance_words(base.unwinds)}."
+    return [
+        Heading("What moves the answer"),
+        Table(
+            "One cause at a time, the one that moves the load furthest first",
+            ("cause", "from", "19 of 20 hold", "unwinds", "to", "19 of 20 hold", "unwinds"),
+            tuple(rows),
+            left=(0, 1, 4),
+            note=now,
+        ),
+        Bullets(tuple(f"{bar.cause[0].upper()}{bar.cause[1:]}: {bar.silent}." for bar in bars if bar.silent)),
+    ]
+
+
+def _starred(cell: Cell) -> bool:
+    return bool(cell.wraps_note) and cell.verdict != "no model"
+
+
+def _force(newton: float, units: UnitSystem) -> str:
+    return "-" if math.isnan(newton) else format_force(newton, units)

@@ -1,0 +1,182 @@
+"""Why a joint holds what it holds, on one page: the answer, the load path, the weakest place, what to change."""
+
+from __future__ import annotations
+
+import base64
+import math
+from html import escape
+
+from helix.output.hold.hold_report import answer_blocks, bends_table, evidence_blocks, models_table, title_of
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document_html import document_html
+from helix.output.shape.shape_table import CAUTION
+from helix.output.words.hold_words import chance_words, deciding_lines, governs_words, model_name, place_words
+from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.why import Change, WhyResult, warned
+from helix.units import UnitSystem, format_force
+
+
+def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = False) -> Document:
+    """The page as a document; charts: with pictures (they are drawn when it is written as HTML)."""
+    result = found.result
+    title = f"Why: {title_of(result)}"
+    blocks: list[Block] = [Heading(title, 1), *answer_blocks(result, units)]
+    blocks += [
+        Heading("The one change that helps most"),
+        Para(best_line(found, units), strong=True),
+        *([Para(then_line(found, units))] if found.then else []),
+        Para(sure_line(found)),
+        changes_table(found, units),
+        Heading("How the load runs"),
+        *(Para(line) for line in path_lines(found, units)),
+    ]
+    if charts:
+        from helix.output.hold.hold_charts import bends_chart, models_chart, path_chart
+
+        blocks += [path_chart(found.path, result), models_chart(result, units), bends_chart(result)]
+    blocks += [
+        Heading("The weakest place"),
+        Para(weakest_line(result, units)),
+        bends_table(result, units),
+        models_table(result, units),
+        *evidence_blocks(result),
+        Heading("Assumptions"),
+        Bullets(result.assumptions),
+        Heading("What would decide"),
+        *(Para(line) for line in deciding_lines(result, units)),
+        Para(CAUTION),
+    ]
+    return Document(title, tuple(blocks))
+
+
+def best_line(found: WhyResult, units: UnitSystem) -> str:
+    """The best change with its gain, or that none is worth it."""
+    best = found.best
+    if best is None:
+        return "No change that was tried is worth it: leave the joint as it is."
+    return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, found.result, units)}."
+
+
+def then_line(found: WhyResult, units: UnitSystem) -> str:
+    """What helps most after that."""
+    if found.then is None or found.best is None:
+        return ""
+    return f"After that, {found.then.what}: {_gain(found.then, found.best.result, units)}."
+
+
+def sure_line(found: WhyResult) -> str:
+    """How sure that is, in plain words."""
+    result = found.result
+    speaking = [each for each in result.outcome.models if not each.silent]
+    if found.best is not None and found.best.mends and (math.isnan(found.best.gain_n) or found.best.gain_n == 0.0):
+        return "How sure: practice says so, without a source; no model can put a number to it."
+    if not speaking:
+        return "How sure: no model speaks of the joint as it is, so the gain cannot be put in numbers; practice points the same way."
+    if result.governs in ("unwinding",):
+        low, high = chance_words(result.unwinds.models_low), chance_words(result.unwinds.models_high)
+        names = " and ".join(model_name(each.model.key) for each in speaking)
+        agree = "one model speaks" if len(speaking) == 1 else f"the models ({names}) put the chance of unwinding at {low} to {high}"
+        return f"How sure: {agree}; none is proven. Pull three of each before you rely on it."
+    return (
+        "How sure: what a bend takes off the strength is a calculation that no test of this joint backs; which bend is worst, "
+        "and in which direction it gets better, is surer than the load."
+    )
+
+
+def changes_table(found: WhyResult, units: UnitSystem) -> Table:
+    """Every change that was tried, the best first."""
+    rows = []
+    for each in found.changes:
+        after = each.result
+        held = "-" if math.isnan(after.held_n) else format_force(after.held_n, units)
+        gain = "-" if math.isnan(each.gain_n) else _signed(each.gain_n, units)
+        mends = "yes" if each.mends else ""
+        rows.append((each.what, after.verdict, held, gain, chance_words(after.unwinds.value), mends))
+    now = found.result
+    held = "-" if math.isnan(now.held_n) else format_force(now.held_n, units)
+    return Table(
+        "Changes that were tried, each alone",
+        ("change", "verdict", "19 of 20 hold", "gain", "unwinds", "mends a warning"),
+        tuple(rows),
+        left=(0, 1),
+        note=f"As it is: {now.verdict}, 19 of 20 hold {held}, chance of unwinding {chance_words(now.unwinds.value)}.",
+    )
+
+
+def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
+    """The load path in words."""
+    path, result = found.path, found.result
+    load = format_force(path.load_n, units)
+    half = format_force(0.5 * path.load_n, units)
+    leg = next((each.place.share for each in result.bends if each.place.name == "eye"), 0.5)
+    lines = [
+        (f"The standing leg brings {load}. Round the pin it is shared: each eye leg carries half along the axis, {half}, and "
+        f"pulls at {leg:.2f} of the load along its own slant.")
+    ]
+    for key, left in path.tag_left.items():
+        if key == "W":
+            lines.append("There is no twist that takes anything off the tag, or no model for it: the barrel has to hold half.")
+            continue
+        end = format_force(left * path.load_n, units)
+        lines.append(f"By model {model_name(key)}, the twist takes it off the tag until {end} is left at its end ({left:.2f} of the load).")
+    if result.grip.hinged:
+        bending, torsion = (format_force(value, units) for value in result.hinge_n)
+        lines.append(f"That the barrel must hold; its first wrap gives way at {torsion} (torsion) or {bending} (bending).")
+    press = float(path.contact_n_per_mm.max())
+    lines.append(
+        f"The legs press on each other, and the wire on the pin, with up to {press:.0f} N a millimetre; the barrel has sprung "
+        "open a little and sits loose."
+    )
+    return tuple(lines)
+
+
+def weakest_line(result: HoldResult, units: UnitSystem) -> str:
+    """The weakest place and the runner-up."""
+    words = governs_words(result)
+    bends = sorted((each for each in result.bends if each.place.strain is not None), key=lambda each: each.break_n)
+    if result.governs == "no model":
+        worst = bends[0]
+        return f"No model says whether it unwinds. Of the bends the {place_words(worst.place.name)} breaks first, at {format_force(worst.break_n, units)}."
+    text = f"{words[0].upper()}{words[1:]}."
+    rest = bends[1:] if result.governs == bends[0].place.name else bends[:1]
+    if rest:
+        text += f" Next: {place_words(rest[0].place.name)}, at {format_force(rest[0].break_n, units)}."
+    warnings = warned(result)
+    return text + (" Practice warns: " + " ".join(warnings) if warnings else "")
+
+
+def why_html(found: WhyResult, units: UnitSystem, drawing_svg: str) -> str:
+    """The page as one HTML file with charts, and the drawing of the joint under its title."""
+    html = document_html(why_document(found, units, charts=True))
+    if not drawing_svg:
+        return html
+    picture = base64.b64encode(drawing_svg.encode("utf-8")).decode("ascii")
+    caption = "The joint as the recipe says, seen along the pin."
+    figure = (
+        f'<figure>\n<img src="data:image/svg+xml;base64,{picture}" alt="{escape(caption, quote=True)}">\n'
+        f"<figcaption>{escape(caption)}</figcaption>\n</figure>"
+    )
+    mark = "<h2>The one change that helps most</h2>"
+    return html.replace(mark, f"{figure}\n{mark}", 1)
+
+
+def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
+    parts = []
+    if change.verdict != before.verdict:
+        parts.append(f"from {before.verdict} to {change.verdict}")
+    if not math.isnan(change.gain_n) and abs(change.gain_n) > 0.005 * before.strength_n:
+        parts.append(
+            f"19 of 20 pieces then hold {format_force(change.result.held_n, units)}, {_signed(change.gain_n, units)}"
+        )
+    if not math.isnan(before.unwinds.value) and abs(before.unwinds.value - change.result.unwinds.value) > 0.01:
+        parts.append(
+            f"chance of unwinding {chance_words(before.unwinds.value)} before, {chance_words(change.result.unwinds.value)} after"
+        )
+    if change.mends:
+        parts.append("it mends what practice warns of")
+    return "; ".join(parts) or "it helps a little"
+
+
+def _signed(newton: float, units: UnitSystem) -> str:
+    text = format_force(abs(newton), units)
+    return "0" if abs(newton) < 0.5 else f"{'+' if newton > 0.0 else '-'}{text}"

@@ -1,0 +1,1 @@
+"""Inspections and small errors as tables and plain data."""

@@ -1,0 +1,185 @@
+"""An inspection as people read it: what was made beside what was to be made, what to doubt, and the verdict."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from helix.model.measured.readings import LENGTHS
+from helix.output.batch.cut_table import table_text, wrapped
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.record import plain
+from helix.output.shape.shape_table import CAUTION
+from helix.output.words.words import fixed_length, plain_count
+from helix.units import MM_PER_INCH, UnitSystem, format_length
+
+if TYPE_CHECKING:
+    from helix.studies.inspect.inspection import Inspection, Sized
+
+_VERDICTS = {
+    "good": "as the recipe asks, within what the readings can tell",
+    "caution": "can be used with care",
+    "remake": "make it anew",
+    "impossible": "no joint can have these readings",
+}
+
+
+def inspection_text(result: Inspection, units: UnitSystem = "metric") -> str:
+    """The whole inspection as text of at most 100 columns."""
+    blocks = [
+        wrapped(result.recipe.title),
+        "\n".join(
+            [wrapped(_verdict(result, units)), *(wrapped(reason, "  ", "  ") for reason in _reasons(result))]
+        ),
+        table_text(_sizes(result, units)),
+        table_text(_readings(result, units)),
+        "\n".join(wrapped(note, "  ", "* ") for note in result.notes),
+        wrapped(CAUTION),
+    ]
+    return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Document:
+    """The same inspection as a report; for impossible readings, what cannot be and why."""
+    blocks: list[Block] = [
+        Heading(result.recipe.title, 1),
+        Para(_verdict(result, units), strong=True),
+        Bullets(_reasons(result)),
+        _sizes(result, units),
+        _readings(result, units),
+        Bullets(result.notes),
+        Para(CAUTION),
+    ]
+    return Document(result.recipe.title, tuple(block for block in blocks if block != Bullets(())))
+
+
+def inspection_to_dict(result: Inspection) -> dict[str, Any]:
+    """The whole inspection as plain data, in mm and deg; a size is its value with `low`, `high` and the recipe's."""
+    from helix.model.recipe.recipe import recipe_to_dict
+
+    shaped = result.shaped
+    off = result.finished_off_mm
+    return plain({
+        "schema": result.schema,
+        "version": result.version,
+        "verdict": result.verdict,
+        "reasons": list(result.reasons),
+        "notes": [f"{doubt.option}: {doubt.text}" for doubt in result.doubts] + list(result.notes),
+        "turns": result.turns,
+        "wraps": result.wraps,
+        "wire_mm": _sized(result.wire_mm),
+        "lay_length_mm": _sized(result.lay_mm),
+        "lay_angle_deg": _sized(result.lay_rad, math.degrees(1.0)),
+        "barrel_gap_mm": _sized(result.gap_mm),
+        "evenness": _sized(result.evenness),
+        "pin_mm": _sized(result.pin_mm),
+        "finished_mm": None if result.finished_mm is None else _sized(result.finished_mm),
+        "finished_off_mm": None if off is None else _sized(off),
+        "proposals": [
+            {"reading": doubt.name, "fits": doubt.fits, "impossible": doubt.impossible, "why": doubt.text}
+            for doubt in result.doubts
+        ],
+        "readings": [
+            {"reading": r.name, "value": r.value, "sd": r.sd, "stated": r.stated} for r in result.readings.values()
+        ],
+        "bends": []
+        if shaped is None
+        else [{"name": b.name, "verdict": b.verdict, "strain": b.strain} for b in shaped.bends],
+        "made": None if result.made is None else recipe_to_dict(result.made),
+        "recipe": recipe_to_dict(result.recipe),
+    })  # fmt: skip
+
+
+def remarks(result: Inspection) -> list[str]:
+    """What stands at the head of the recipe as made."""
+    lines = [f"As made, from caliper readings; verdict: {result.verdict}."]
+    lines += [
+        f"{name}: {size.value:.4g} {unit}".rstrip() + f" ({size.low:.4g} to {size.high:.4g})"
+        for name, size, unit in (
+            ("lay length", result.lay_mm, "mm"),
+            ("gap between wraps", result.gap_mm, "mm"),
+            ("evenness", result.evenness, ""),
+            ("pin", result.pin_mm, "mm"),
+        )
+        if size.read
+    ]
+    lines.append("Evenness and pitch are the recipe's own where the readings cannot tell them from it.")
+    return lines
+
+
+def _sized(size: Sized, factor: float = 1.0) -> dict[str, Any]:
+    return {
+        "value": size.value * factor,
+        "low": size.low * factor,
+        "high": size.high * factor,
+        "recipe": size.recipe * factor,
+        "read": size.read,
+    }
+
+
+def _verdict(result: Inspection, units: UnitSystem) -> str:
+    head = f"{result.verdict.upper()}: {_VERDICTS[result.verdict]}."
+    off = result.finished_off_mm
+    if off is not None:
+        way = "longer" if off.value > 0.0 else "shorter"
+        shown = [_signed(mm, units) for mm in (off.low, off.high)]
+        head += f" The finished length is {format_length(abs(off.value), units)} {way} than the recipe's"
+        head += f" ({shown[0]} to {shown[1]})."
+    return head
+
+
+def _reasons(result: Inspection) -> tuple[str, ...]:
+    return tuple(f"{reason[0].upper()}{reason[1:]}." for reason in result.reasons)
+
+
+def _signed(mm: float, units: UnitSystem) -> str:
+    value = mm / MM_PER_INCH if units == "inch" else mm
+    return f"{value:+.{3 if units == 'inch' else 2}f}"
+
+
+def _sizes(result: Inspection, units: UnitSystem) -> Table:
+    unit, digits = ("in", 4) if units == "inch" else ("mm", 3)
+    rows: list[tuple[str, ...]] = []
+
+    def row(name: str, size: Sized, factor: float, decimals: int) -> None:
+        cells = [f"{value * factor:.{decimals}f}" for value in (size.value, size.low, size.high, size.recipe)]
+        said = "" if size.read else "not read"
+        rows.append((name, *(_no_minus_zero(c) for c in cells), said or ("off" if size.off else "fits")))
+
+    length = 1.0 / MM_PER_INCH if units == "inch" else 1.0
+    row(f"wire {unit}", result.wire_mm, length, digits)
+    if result.turns:
+        row(f"lay length {unit}", result.lay_mm, length, digits)
+        row("lay angle deg", result.lay_rad, math.degrees(1.0), 1)
+        row("evenness", result.evenness, 1.0, 2)
+    if result.wraps:
+        row(f"gap between wraps {unit}", result.gap_mm, length, digits)
+    row(f"eye, pin {unit}", result.pin_mm, length, digits - 1)
+    if result.finished_mm is not None:
+        row(f"finished length {unit}", result.finished_mm, length, digits - 1)
+    return Table(
+        "Made, and limits that hold all together in 95 of 100 joints",
+        ("", "made", "low", "high", "recipe", ""),
+        tuple(rows),
+        (0, 5),
+        f"turns {plain_count(result.turns)}, wraps {plain_count(result.wraps)}",
+    )
+
+
+def _no_minus_zero(text: str) -> str:
+    return text.lstrip("-") if float(text) == 0.0 else text
+
+
+def _readings(result: Inspection, units: UnitSystem) -> Table:
+    rows = []
+    for reading in result.readings.values():
+        what = LENGTHS.get(reading.name, "")
+        count = reading.name in ("turns", "wraps")
+        value = plain_count(reading.value) if count else format_length(reading.value, units)
+        digits = 4 if units == "inch" else 3
+        sd = "exact" if count and not reading.sd else (
+            f"{reading.sd:g}" if count else fixed_length(reading.sd, units, digits)
+        )  # fmt: skip
+        rows.append((reading.option, value, f"+- {sd}" if sd != "exact" else sd, what))
+    heading = ("", "", "", "")
+    return Table("Readings, with their standard deviations", heading, tuple(rows), (0, 2, 3))

@@ -1,0 +1,1 @@
+"""The joint as a lit picture."""

@@ -1,0 +1,316 @@
+"""Close-ups of a joint: its two bends, and whatever other part is at fault; which of them to show.
+
+The first bend is seen along the pin, the exit turned so that its bend faces the viewer, the rest from the side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics.bending import ANGLE_LIMIT_RAD
+from helix.output.picture.view import TILT_RAD, Shown, View, side_view
+from helix.output.words.closeup_words import gap_d, hand_words, part_caption
+from helix.output.words.words import findings, plain_count, severity_rank
+from helix.studies.shape.along import severities
+
+if TYPE_CHECKING:
+    from helix.output.words.words import Finding
+    from helix.studies.shape.bends import Bend
+    from helix.studies.shape.shape import ShapeResult
+
+Point = tuple[float, float, float]
+
+LIMIT_DEG = float(np.degrees(ANGLE_LIMIT_RAD))
+_PARTS = ("twist", "hand", "barrel")
+_MOST_D = 32.0  # of the axis in one close-up
+_COUNTED = 12.0  # more turns are not numbered one by one
+
+
+@dataclass(frozen=True)
+class Angle:
+    """An angle to draw: its corner in mm, two unit directions from there, and its size in degrees."""
+
+    corner_mm: Point
+    first: Point
+    second: Point
+    size_deg: float
+
+    def words(self) -> str:
+        """Its size, and the limit where that is passed.
+
+        >>> Angle((0, 0, 0), (0, 0, 1), (0, 1, 0), 120.0).words()
+        '120 deg (limit 90)'
+        """
+        return _limited(self.size_deg)
+
+
+def _limited(deg: float) -> str:
+    return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f})" if deg > LIMIT_DEG + 1e-6 else "")
+
+
+@dataclass(frozen=True)
+class Guide:
+    """Something drawn into a close-up to read it by, from one place to another in mm, with a word or two.
+
+    kind: "slant", an arrow along the wire in front; "turn", a stretch of the axis with its number below it;
+    "gap", the room between two wraps; "name", a word with a line to its place (start).
+    """
+
+    kind: str
+    start_mm: Point
+    stop_mm: Point
+    text: str
+
+
+@dataclass(frozen=True)
+class CloseUp:
+    """A close-up: what it shows, its verdict, the numbers of the bend, from where it is seen, and how much.
+
+    middle_mm: height along the joint's axis that stands in the middle; length_mm: how much of the axis is
+    shown. rows: samples of the bend itself. angle: the one that can be seen on the bench.
+    """
+
+    name: str
+    title: str
+    verdict: str
+    caption: tuple[str, ...]
+    view: View
+    middle_mm: float
+    length_mm: float
+    rows: np.ndarray
+    angle: Angle | None
+    guides: tuple[Guide, ...] = ()
+
+    def heading(self) -> str:
+        """Title and verdict, loud where it is bad."""
+        return f"{self.title}: {self.verdict if self.verdict == 'ok' else self.verdict.upper()}"
+
+
+def close_ups(result: ShapeResult, shown: Shown) -> tuple[CloseUp, ...]:
+    """The first bend and the exit; a joint that swings its tag nowhere has no exit to show."""
+    bends = {bend.name: bend for bend in result.bends}
+    found = [_entry(result, shown, bends)]
+    if bends["exit_tag"].length_d > 0.0:
+        found.append(_exit(result, shown, bends))
+    return tuple(found)
+
+
+def part_of(finding: Finding) -> str:
+    """The close-up that shows a finding: "entry", "exit", "twist", "hand" or "barrel"; "" for none."""
+    what = finding.what.lower()
+    if "opposite hand" in what:
+        return "hand"
+    if what.startswith("wraps without"):
+        return "twist"  # what is wrong is to be seen where the twist should be
+    return next((part for part in ("entry", "exit", *_PARTS) if finding.name.startswith(part)), "")
+
+
+def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, str]:
+    """The parts that findings are about, the gravest first, each with the gravest word said of it.
+
+    A barrel of the wrong hand takes in what is said of the barrel.
+    """
+    said = [finding for result in results for finding in findings(result) if finding.severity != "note"]
+    found: dict[str, str] = {}
+    for finding in sorted(said, key=lambda finding: severity_rank(finding.severity)):
+        if part_of(finding):
+            found.setdefault(part_of(finding), finding.severity)
+    if "hand" in found and "barrel" in found:
+        found["hand"] = min(found["hand"], found.pop("barrel"), key=severity_rank)
+    return found
+
+
+def chosen(results: Sequence[ShapeResult], most: int = 2) -> tuple[str, ...]:
+    """The close-ups that show what is wrong with any of these joints, in order along the wire; else the two bends.
+
+    A sound bend fills up the room that faults leave: the one that lies farther from them.
+    """
+    faulty = list(faulty_parts(results))[:most]
+    spare = ["exit", "entry"] if "twist" in faulty or "entry" in faulty else ["entry", "exit"]
+    both = [*faulty, *(bend for bend in spare if bend not in faulty)][:most]
+    order = ("entry", "twist", "exit", "hand", "barrel")
+    return tuple(sorted(both, key=order.index))
+
+
+def panels(
+    result: ShapeResult, shown: Shown, parts: Sequence[str], among: Sequence[ShapeResult] = ()
+) -> tuple[CloseUp, ...]:
+    """The close-ups of these parts; among: the joints that it stands beside, which share the length shown."""
+    bends = {panel.name: panel for panel in close_ups(result, shown)}
+    group = list(among) or [result]
+    made = []
+    for part in parts:
+        if part in _PARTS:
+            made.append(_part(result, shown, part, group))
+        elif part in bends:
+            made.append(bends[part])
+    return tuple(made)
+
+
+def _part(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> CloseUp:
+    said = faulty_parts([result])
+    starts, stops = _window(result, part, group)
+    length = min(max(stop - start for start, stop in (_window(each, part, group) for each in group)),
+                 _MOST_D * shown.d_mm)  # fmt: skip
+    starts = stops - length if part == "barrel" else starts  # what is wanted is at its end
+    names = {
+        "twist": ("twist_standing", "twist_tag") if result.counts.turns else ("barrel",),
+        "hand": ("exit_tag", "barrel"),
+        "barrel": ("barrel",),
+    }[part]
+    rows = shown.rows(*names)
+    rows = rows[(shown.points_mm[rows, 2] >= starts) & (shown.points_mm[rows, 2] <= starts + length)]
+    if not len(rows):
+        rows = shown.rows("exit_tag", "twist_tag", "entry_tag")[-20:]
+    title = {"twist": "Twist", "hand": "Barrel", "barrel": "Barrel"}[part]
+    return CloseUp(
+        name=part,
+        title="No twist" if part == "twist" and not result.counts.turns else title,
+        verdict=said.get(part, "ok") if part != "hand" else said.get("hand", said.get("barrel", "ok")),
+        caption=part_caption(result, part),
+        view=side_view(TILT_RAD),
+        middle_mm=starts + length / 2.0,
+        length_mm=length,
+        rows=rows,
+        angle=None,
+        guides=tuple(_guides(result, shown, part, group)),
+    )
+
+
+def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[float, float]:
+    """The stretch of the axis [mm] that shows a part."""
+    axial, d = result.joint.axial, result.joint.diameter_mm
+    if part == "twist":
+        return (-1.5 * d, axial["exit"] + 2.0 * d) if _counted(group) else (-4.0 * d, 9.5 * d)
+    if part == "hand":
+        return axial["exit"] - 6.5 * d, axial["barrel"] + 4.5 * d
+    return axial["barrel"] - 4.5 * d, axial["top"] + 2.5 * d
+
+
+def _counted(group: list[ShapeResult]) -> bool:
+    """Whether it is the number of turns that is wrong with one of the joints."""
+    return any(flag.code == "few" and flag.where.startswith("twist") for each in group for flag in each.flags)
+
+
+def _uneven(group: list[ShapeResult]) -> bool:
+    return any(flag.code == "uneven-twist" for each in group for flag in each.flags)
+
+
+def _guides(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> list[Guide]:
+    d, counts, axial = shown.d_mm, result.counts, result.joint.axial
+    view = side_view(TILT_RAD)
+    if part == "hand" and counts.turns and counts.wraps:
+        twist, barrel = hand_words(result)
+        return [
+            _slant(shown, view, "twist_tag", axial["exit"] - 3.2 * d, 3.4 * d, twist),
+            _slant(shown, view, "barrel", axial["barrel"] + 1.6 * d, 4.4 * d, barrel),
+        ]
+    if part == "barrel" and counts.wraps > 1.0:
+        pitch = result.joint.layout.sizes.pitch * d
+        text = f"gap {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "wraps touch"
+        rows = shown.rows("barrel")
+        flat, _ = view.project(shown.points_mm[rows])
+        inner = flat[:, 0] <= axial["barrel"] + 0.65 * (axial["top"] - axial["barrel"])
+        first = rows[int(np.argmin(np.where(inner & (flat[:, 0] > axial["barrel"] + 0.8 * pitch), flat[:, 1], np.inf)))]
+        x, y, z = (float(v) for v in shown.points_mm[first])
+        half = 0.5 * touching_pitch() * d
+        return [Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)]
+    if part != "twist" or not counts.turns:
+        return []
+    found = []
+    if _counted(group) and counts.turns <= _COUNTED:
+        lay = result.joint.layout.sizes.lay * d
+        for k in range(int(np.ceil(counts.turns - 1e-9))):
+            share = min(counts.turns - k, 1.0)
+            ends = (0.0, 0.0, k * lay), (0.0, 0.0, (k + share) * lay)
+            found.append(Guide("turn", *ends, str(k + 1) if share == 1.0 else f"+{plain_count(share)}"))
+    elif _uneven(group):
+        middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
+        for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
+            rows = np.flatnonzero(side & (shown.points_mm[:, 2] < 0.0))
+            x, y, z = (float(v) for v in shown.points_mm[rows[int(np.argmin(np.abs(shown.points_mm[rows, 2] + 1.1 * d)))]])
+            found.append(Guide("name", (x, y, z), (x, y, z), text))
+    return found
+
+
+def _slant(shown: Shown, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:
+    """An arrow the way the tag runs where it lies in front, near a height along the axis."""
+    rows = shown.rows(name)
+    flat, near = view.project(shown.points_mm[rows])
+    front = near >= near.max() - 0.02 * shown.d_mm
+    best = rows[int(np.argmin(np.where(front, np.abs(flat[:, 0] - at_mm), np.inf)))]
+    middle, way = shown.points_mm[best], shown.tangents[best] * long_mm / 2.0
+    start, stop = (tuple(float(v) for v in middle + side * way) for side in (-1.0, 1.0))
+    return Guide("slant", (start[0], start[1], start[2]), (stop[0], stop[1], stop[2]), text)
+
+
+def _entry(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
+    pair = [bends["entry_standing"], bends["entry_tag"]]
+    d = shown.d_mm
+    seen = bends["entry_tag"].visible_angle_deg
+    throats = result.joint.layout.sizes.tag_throat, result.joint.layout.sizes.standing_throat
+    # the tag's eye leg is on the side of +x as the wire runs towards the twist
+    way = float(np.sign(shown.points_mm[shown.rows("entry_tag")[0], 0]) or 1.0)
+    legs = [
+        (float(side * np.sin(throat.leg_angle)), 0.0, -float(np.cos(throat.leg_angle)))
+        for side, throat in zip((way, -way), throats, strict=True)
+    ]
+    return CloseUp(
+        name="entry",
+        title="First bend",
+        verdict=_worst(result, pair),
+        caption=(f"the eye legs cross at {_limited(seen)}", _numbers(pair)),
+        view=side_view(),
+        middle_mm=-1.0 * d,
+        length_mm=9.5 * d,
+        rows=shown.rows("entry_standing", "entry_tag"),
+        angle=Angle((0.0, 0.0, 0.0), legs[0], legs[1], seen),
+    )
+
+
+def _exit(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
+    pair = [bends["exit_standing"], bends["exit_tag"]]
+    tag, d = bends["exit_tag"], shown.d_mm
+    axial = result.joint.axial
+    rows = shown.rows("exit_tag")
+    wound = shown.rows("barrel")
+    first_wrap = wound[shown.s_mm[wound] <= shown.s_mm[wound[0]] + 6.4 * d] if len(wound) else wound
+    both = np.concatenate((rows, first_wrap))
+    slant = np.degrees(np.arccos(np.clip(shown.tangents[both, 2], -1.0, 1.0)))
+    off = np.abs(slant - tag.visible_angle_deg)  # not merely the largest: where parts overlap that is not trusted
+    peak = int(both[np.flatnonzero(off <= off.min() + 0.05)[0]])
+    x, y, z = (float(v) for v in shown.points_mm[peak])
+    facing = side_view(float(np.arctan2(x, y)))
+    start, stop = axial["exit"], max(axial["barrel"], axial["on_axis"])
+    length = max(stop - start + 4.5 * d, 9.5 * d)
+    t = tuple(float(v) for v in shown.tangents[peak])
+    return CloseUp(
+        name="exit",
+        title="Exit",
+        verdict=_worst(result, pair),
+        caption=(
+            f"tag at up to {_limited(tag.visible_angle_deg)}, over {tag.length_d:.1f} d",
+            _numbers(pair),
+        ),
+        view=facing,
+        middle_mm=(start + stop) / 2.0 + 1.4 * d,
+        length_mm=length,
+        rows=shown.rows("exit_standing", "exit_tag"),
+        angle=Angle((x, y, z), (0.0, 0.0, 1.0), (t[0], t[1], t[2]), tag.visible_angle_deg),
+    )
+
+
+def _worst(result: ShapeResult, bends: list[Bend]) -> str:
+    said = severities(result)
+    return min((said[bend.name] for bend in bends if bend.length_d > 0.0), key=severity_rank, default="ok")
+
+
+def _numbers(bends: list[Bend]) -> str:
+    radius = min((b.min_radius_d for b in bends if b.min_radius_d is not None), default=None)
+    strain = max((b.strain for b in bends), default=0.0)
+    return ("" if radius is None else f"least radius {radius:.2f} d, ") + f"strain {strain:.2f}"

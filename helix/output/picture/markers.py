@@ -1,0 +1,114 @@
+"""Where each finding is on the wire, numbered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from helix.output.picture.view import Shown, View
+from helix.output.words.words import findings, severity_rank
+from helix.studies.shape.along import overlaps_along
+
+if TYPE_CHECKING:
+    from helix.studies.shape.shape import ShapeResult
+
+MOST = 5
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A finding with its number, words and the places on the centre line that it is about, in mm."""
+
+    number: int
+    severity: str
+    title: str
+    why: str
+    do: str
+    points_mm: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Findings that are to be seen at one place of a canvas: it is marked once, as the gravest of them is.
+
+    x, y: the middle of the spots (x, y) that are together here.
+    """
+
+    severity: str
+    numbers: tuple[int, ...]
+    spots: tuple[tuple[float, float], ...]
+
+    @property
+    def x(self) -> float:
+        return sum(x for x, _ in self.spots) / len(self.spots)
+
+    @property
+    def y(self) -> float:
+        return sum(y for _, y in self.spots) / len(self.spots)
+
+
+def places(found: Sequence[Spot], view: View, apart: float) -> list[Place]:
+    """Where the findings are on the canvas; those nearer to each other than `apart` are one place."""
+    made: list[Place] = []
+    for spot in found:
+        for x, y in view.project(np.reshape(spot.points_mm, (-1, 3)))[0].tolist():
+            near = next((k for k, at in enumerate(made) if np.hypot(x - at.x, y - at.y) < apart), None)
+            if near is None:
+                made.append(Place(spot.severity, (spot.number,), ((x, y),)))
+                continue
+            at = made[near]
+            numbers = at.numbers if spot.number in at.numbers else (*at.numbers, spot.number)
+            word = min(at.severity, spot.severity, key=severity_rank)
+            made[near] = Place(word, numbers, (*at.spots, (x, y)))
+    return made
+
+
+def spots(result: ShapeResult, shown: Shown, view: View) -> list[Spot]:
+    """Every finding but notes, the gravest first, at most five; each where the viewer can see it best."""
+    found: list[Spot] = []
+    for finding in findings(result):
+        if finding.severity == "note" or len(found) == MOST:
+            continue
+        points = finding.points_mm
+        if not points and finding.what.lower().startswith("overlap"):
+            points = _overlaps(result, shown, view)
+        if not points:
+            names: tuple[str, ...] = (finding.name,)
+            if finding.name not in shown.names:
+                names = tuple(name for name in shown.names if name.startswith(finding.name))
+            points = _nearest_to_viewer(shown, view, shown.rows(*names))
+        found.append(Spot(len(found) + 1, finding.severity, finding.what, finding.why, finding.do, points))
+    return found
+
+
+def _overlaps(result: ShapeResult, shown: Shown, view: View) -> tuple[Point, ...]:
+    """The middle of the longest stretch that lies in another part."""
+    stretches = overlaps_along(result)
+    if not stretches:
+        return ()
+    low, high = max(stretches, key=lambda stretch: stretch[1] - stretch[0])
+    rows = np.flatnonzero((shown.s_mm >= low * shown.d_mm) & (shown.s_mm <= high * shown.d_mm))
+    if rows.size == 0:
+        rows = np.array([int(np.argmin(np.abs(shown.s_mm - low * shown.d_mm)))])
+    return (_point(shown, int(rows[len(rows) // 2])),)
+
+
+def _nearest_to_viewer(shown: Shown, view: View, rows: np.ndarray) -> tuple[Point, ...]:
+    """The place of these rows that is nearest to the viewer, near the middle of their extent."""
+    if rows.size == 0:
+        return ()
+    flat, near = view.project(shown.points_mm[rows])
+    middle = (flat.min(axis=0) + flat.max(axis=0)) / 2.0
+    away = np.abs(flat - middle).max(axis=1)
+    close = away <= max(0.15 * float(np.ptp(flat, axis=0).max()), float(away.min()) + 1e-9)
+    best = int(np.argmax(np.where(close, near, -np.inf)))
+    return (_point(shown, int(rows[best])),)
+
+
+def _point(shown: Shown, row: int) -> Point:
+    x, y, z = (float(v) for v in shown.points_mm[row])
+    return x, y, z

@@ -1,0 +1,331 @@
+"""The joint as a picture: all of it, its first bend and exit close by, and what is to be said of them; a PNG file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.output.canvas.canvas import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
+from helix.output.canvas.label_places import Rectangle, Silhouette, beside, sized, stand
+from helix.output.canvas.legend import legend_height, legend_inks
+from helix.output.canvas.lettering import fitted_line, text_width, wrapped
+from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
+from helix.output.files import write_whole
+from helix.output.picture.closeup_primitives import close_up_inks, zoom_lines
+from helix.output.picture.closeups import chosen, panels
+from helix.output.picture.markers import Spot, places, spots
+from helix.output.picture.picture_layout import (
+    SMALL_PRINT,
+    break_sign,
+    mark_outline,
+    more_words,
+    part_inks,
+    round_below,
+    scale_bar,
+    verdict_lines,
+)
+from helix.output.picture.render import CannotRender
+from helix.output.picture.view import Shown, View, fitted, named_view, shown_part
+from helix.output.shape.colouring import ColourBy, Coloured
+from helix.output.shape.labels import part_callouts
+from helix.output.shape.wire_colours import wire_colours
+from helix.output.words.words import GRAVE, answer_line, findings, sound_line, title_of
+from helix.units import MM_PER_INCH, UnitSystem, format_length
+
+if TYPE_CHECKING:
+    from helix.studies.shape.shape import ShapeResult
+
+__all__ = ["CannotRender", "Look", "picture_pixels", "picture_plate", "write_picture"]
+
+Mark = tuple[str, float, float, float]
+
+SIZE_PX = (1600, 900)
+STEP_D = 0.1
+_BELOW = ("entry_standing", "entry_tag", "twist_standing", "twist_tag", "exit_standing", "exit_tag", "barrel")
+_ZONE = 0.57  # share of the height at which the close-ups begin
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a picture looks: what the wire is coloured by, from where it is seen, light or dark, on paper or on nothing."""
+
+    colour: ColourBy = "verdict"
+    view: str = "side"
+    theme: Theme = LIGHT
+    transparent: bool = False
+
+
+PLAIN = Look()
+
+
+def picture_plate(
+    result: ShapeResult, units: UnitSystem = "metric", size_px: tuple[int, int] = SIZE_PX, look: Look = PLAIN
+) -> Plate:
+    """The picture before it is painted: three views of the wire, names, marks, words and a legend."""
+    width, height = size_px
+    f = min(height / 46.0, width / 80.0)
+    margin = 2.2 * f
+    shown = shown_part(result.joint, STEP_D)
+    colours = wire_colours(result, shown, look.colour, look.theme.metal)
+    head, y = _head(result, units, margin, f, width)
+    zone, bottom = _ZONE * height, height - margin - 1.2 * f
+    close = panels(result, shown, chosen([result]))
+    columns = _columns(margin, width - margin, len(close), f)
+    frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
+    words, found = _words(result, spots(result, shown, view), colours, (columns[-1][0], zone, columns[-1][1], bottom), f)
+    over = [*head, *around]
+    marks: list[Mark] = []
+    low = float(view.project(shown.points_mm[shown.rows(*_BELOW)])[0][:, 1].max()) + shown.d_mm * view.scale / 2
+    over += _marks(found, shown, view, (margin, y, width - margin, zone - 0.5 * f), around, f, marks)
+    low = min(max([low, *(my + radius for _, _, my, radius in marks)]) + 0.9 * f, zone - 0.3 * f)
+    frames = [frame]
+    end = -np.inf
+    for panel, (x0, x1) in zip(close, columns[:-1], strict=True):
+        box = (x0, zone + 2.2 * f, x1, bottom - 2.9 * f)
+        made, inks, clear = close_up_inks(panel, shown, colours, box, f, units)
+        frames.append(made)
+        over += inks
+        if look.view != "eye":
+            flat = view.project(shown.points_mm[panel.rows])[0][:, 0]
+            stretch = (float(flat.min()) - shown.d_mm * view.scale, float(flat.max()) + shown.d_mm * view.scale)
+            level = low + (0.8 * f if stretch[0] < end else 0.0)  # brackets do not run into each other
+            over += zoom_lines(panel.name, stretch, box, clear, (level, zone + 0.2 * f), f)
+            end = max(end, stretch[1])
+    over += words
+    meant = f"d: the wire's diameter, {format_length(shown.d_mm, units)}."
+    over.append(Text(margin, height - 0.7 * margin, meant, 0.85 * f, SOFT))
+    small = fitted_line(SMALL_PRINT, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
+    over.append(Text(width - margin, height - 0.7 * margin, small, 0.85 * f, SOFT, anchor="end"))
+    return Plate(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
+
+
+def picture_pixels(
+    result: ShapeResult,
+    units: UnitSystem = "metric",
+    *,
+    size_px: tuple[int, int] = SIZE_PX,
+    look: Look = PLAIN,
+) -> NDArray[np.uint8]:
+    """The picture as an image (height, width, 4), 0 to 255; raises CannotRender where 3-D cannot be drawn."""
+    plate = picture_plate(result, units, size_px, look)
+    return plate_pixels(plate, look.theme, transparent=look.transparent)
+
+
+def write_picture(
+    result: ShapeResult,
+    path: Path,
+    units: UnitSystem = "metric",
+    *,
+    size_px: tuple[int, int] = SIZE_PX,
+    look: Look = PLAIN,
+    force: bool = False,
+) -> None:
+    """Write the picture to a PNG file, whole or not at all; raises CannotRender, or InputFaults when it cannot."""
+    pixels = picture_pixels(result, units, size_px=size_px, look=look)
+    write_whole(path, png_bytes(pixels), force=force)
+
+
+def _head(
+    result: ShapeResult, units: UnitSystem, margin: float, f: float, width: float
+) -> tuple[list[Ink], float]:
+    """Title, answer and verdict; and where they end."""
+    room = width - 2 * margin
+    y = margin + 0.7 * f
+    inks: list[Ink] = [
+        Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)
+    ]
+    y += 2.0 * f
+    inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
+    for line in verdict_lines(result, 1.2 * f, room):
+        y += 1.65 * f
+        inks.append(Text(margin, y, line, 1.2 * f, INK, True))
+    return inks, y + 0.8 * f
+
+
+def _whole(
+    result: ShapeResult,
+    units: UnitSystem,
+    shown: Shown,
+    colours: Coloured,
+    look: Look,
+    box: Box,
+    f: float,
+) -> tuple[Frame, list[Ink], View]:
+    """The whole joint in a box, its parts named above it, a scale bar below."""
+    x0, y0, x1, y1 = box
+    width = x1 - x0
+    end_on = look.view == "eye"  # the parts lie behind each other there
+    parts = [] if end_on else sized(part_callouts(result, shown, units), f, width)
+    above = max((block.height for block in parts), default=0.0) + 1.8 * f
+    below = (2.6 if all(finding.severity == "note" for finding in findings(result)) else 3.4) * f
+    for _ in range(2):  # so that no label runs into the head
+        view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
+        wire = shown.d_mm * view.scale
+        stand(parts, view, Silhouette(view.project(shown.points_mm)[0], wire / 2), f, (x0, x1), up=True)
+        lack = y0 - min((block.y for block in parts), default=y0)
+        if lack <= 0.0:
+            break
+        above += 0.5 * lack
+    lift = max(lack, 0.0)  # what is left of that: all of it goes down
+    view = View(view.axes, view.scale, (view.origin[0], view.origin[1] + lift))
+    for block in parts:
+        block.y, block.anchor = block.y + lift, (block.anchor[0], block.anchor[1] + lift)
+    inks: list[Ink] = [ink for block in parts for ink in part_inks(block, f)]
+    if not end_on:
+        inks += break_sign(shown, view, wire, f)
+    unit = view.scale * (MM_PER_INCH if units == "inch" else 1.0)
+    bar = round_below(0.18 * width / unit, (1.0, 2.0, 5.0)) * unit
+    inks += scale_bar(view.scale, units, x1 - bar, y1 - 0.4 * f, f, 0.9 * width, "")
+    return Frame((0.0, y0, x1 + x0, y1), view, shown, colours.rgb), inks, view
+
+
+def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, float]]:
+    """Left and right edges of the close-ups and of the words beside them."""
+    gap = 1.8 * f
+    each = 0.33 * (x1 - x0) - gap
+    edges = [(x0 + k * (each + gap), x0 + k * (each + gap) + each) for k in range(panels)]
+    return [*edges, (x0 + panels * (each + gap), x1)]
+
+
+def _marks(
+    found: list[Spot], shown: Shown, view: View, box: Box, around: list[Ink], f: float, marks: list[Mark]
+) -> list[Ink]:
+    """The numbers of findings beside their place, clear of the wire, with a short leader to it."""
+    half = shown.d_mm * view.scale / 2
+    wire = Silhouette(view.project(shown.points_mm)[0], half)
+    taken = _taken(around, f)
+    leaders: list[Ink] = []
+    badges: list[Ink] = []
+    for place in places(found, view, max(3.0 * half, 1.2 * f)):
+        count = len(place.numbers)
+        size = (1.25 * f + 1.3 * f * (count - 1), 1.25 * f)
+        (x, y), end = beside((place.x, place.y), wire, size, box, taken, f)
+        taken += [(x - size[0], y - size[1], x + size[0], y + size[1]), *_along((x, y), end)]
+        colour = MARK_COLOURS.get(place.severity, NOTE_COLOUR)
+        for width, painted, role in ((0.34 * f, "#ffffff", "halo"), (0.16 * f, colour, "mark leader")):
+            leaders.append(Stroke(((x, y), end), width, painted, role))
+        ends = (x - size[0] + 1.25 * f, y), (x + size[0] - 1.25 * f, y)
+        leaders += [Stroke(ends, 0.5 * f, colour, "mark row")] if count > 1 else []
+        leaders.append(Area(mark_outline("ok", *end, 0.26 * f), colour, "#ffffff", 0.1 * f))
+        word = {spot.number: spot.severity for spot in found}
+        for k, number in enumerate(place.numbers):
+            at = x + 2.6 * f * (k - (count - 1) / 2)
+            badges += badge(word[number], number, at, y, 0.95 * f)
+            marks.append((word[number], at, y, 0.93 * f))
+    return [*leaders, *badges]
+
+
+def _taken(around: list[Ink], f: float) -> list[Rectangle]:
+    """Boxes round words and lines that are there already."""
+    taken: list[Rectangle] = []
+    for ink in around:
+        if isinstance(ink, Text):
+            wide = text_width(ink.text, ink.size, ink.bold)
+            left = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * wide
+            taken.append((left, ink.y - 0.8 * ink.size, left + wide, ink.y + 0.25 * ink.size))
+        elif isinstance(ink, Stroke):
+            for (ax, ay), (bx, by) in pairwise(ink.points):
+                taken.append((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
+    return taken
+
+
+def _along(start: tuple[float, float], stop: tuple[float, float]) -> list[Rectangle]:
+    """Points of a line, as boxes without size."""
+    share = np.linspace(0.0, 1.0, 8)
+    xs, ys = (start[k] + share * (stop[k] - start[k]) for k in (0, 1))
+    return [(float(x), float(y), float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
+
+
+def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]:
+    """A finding's number in a mark of its shape and colour."""
+    colour = MARK_COLOURS.get(severity, NOTE_COLOUR)
+    return [
+        Area(mark_outline(severity, x, y, 0.98 * f), colour, "#ffffff", 0.16 * f, "badge"),
+        Text(
+            x,
+            y + 0.37 * f,
+            str(number),
+            1.02 * f,
+            "#ffffff" if severity in GRAVE else "#1b1e22",
+            True,
+            "middle",
+        ),
+    ]
+
+
+def _words(
+    result: ShapeResult, found: list[Spot], colours: Coloured, box: Box, f: float
+) -> tuple[list[Ink], list[Spot]]:
+    """What was found, numbered, as much as there is room for; the legend below it; and the findings that are told."""
+    x0, y0, x1, y1 = box
+    room = x1 - x0
+    under = legend_height(colours.legend, f, room)
+    inks = legend_inks(colours.legend, x0, y1 - under + 0.4 * f, f, room)
+    y, end = y0 + 0.4 * f, y1 - under
+    if not found:
+        inks.append(Area(mark_outline("ok", x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS["ok"]))
+        inks.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
+        for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
+            inks.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
+        return inks, found
+    room -= 2.4 * f
+    told = [
+        (
+            spot,
+            wrapped(f"{spot.severity.upper()}: {_small(spot.title)}", 1.05 * f, room, bold=True, most=4),
+            " ".join(f"{_large(part).rstrip('.')}." for part in (spot.why, spot.do) if part),
+        )
+        for spot in found
+    ]
+    total = sum(finding.severity != "note" for finding in findings(result))
+    while len(told) > 1:
+        last = end - (1.6 * f if len(told) < total else 0.0)
+        if _lines_left(told, y, last, f) >= 0:
+            break
+        told = told[:-1]
+    if len(told) < total:
+        end -= 1.6 * f
+        inks.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(told)) + ".", f, INK))
+    bodies = _bodies([wrapped(text, f, room) for _, _, text in told], _lines_left(told, y, end, f), room, f)
+    for (spot, head, _), body in zip(told, bodies, strict=True):
+        inks += badge(spot.severity, spot.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
+        for line in head:
+            y += 1.35 * f
+            inks.append(Text(x0 + 2.4 * f, y, line, 1.05 * f, INK, True))
+        for line in body:
+            y += 1.35 * f
+            inks.append(Text(x0 + 2.4 * f, y, line, f, INK))
+        y += 0.7 * f
+    return inks, [spot for spot, _, _ in told]
+
+
+def _lines_left(told: list[tuple[Spot, list[str], str]], y: float, end: float, f: float) -> int:
+    """Lines that fit below each other besides the headings."""
+    heads = sum(len(head) for _, head, _ in told)
+    return int((end - y - 0.7 * f * len(told)) / (1.35 * f)) - heads
+
+
+def _bodies(texts: list[list[str]], room: int, width: float, f: float) -> list[list[str]]:
+    """As many lines of each text as fit, one more of each in turn, the first first; cut ones end in "..."."""
+    counts = [0] * len(texts)
+    while room > 0 and any(count < len(text) for count, text in zip(counts, texts, strict=True)):
+        for k, text in enumerate(texts):
+            if room > 0 and counts[k] < len(text):
+                counts[k], room = counts[k] + 1, room - 1
+    return [
+        wrapped(" ".join(text), f, width, most=count) if count else []
+        for count, text in zip(counts, texts, strict=True)
+    ]
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _large(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,264 @@
+"""The wire lit like metal, as pixels: shading and contact shadows are worked out here, VTK only paints.
+
+Light is worked out for each vertex, so a picture looks the same on every machine and at every size, and
+a test can tell which colour a place must have.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.output.picture.gl import rendering_problem
+from helix.output.picture.view import Shown, View, runs_inside
+from helix.output.surface.tube import rotation_minimising_frame
+
+Floats = NDArray[np.float64]
+Pixels = NDArray[np.float32]
+
+FINER = 3
+"""Everything is painted so many times finer, then averaged: that is what makes edges smooth."""
+_LAMP = np.array([-0.36, 0.72, 0.60])  # towards the lamp: right, up, nearer
+_FILL = np.array([0.75, -0.25, 0.60])
+_SHADE_SIDES = 16  # directions round the wire in which it is asked how much light gets there
+_SHADE_STEP_D, _SHADE_REACH_D = 0.2, 2.6
+_MOST_PX = 12_000  # of one painted strip, in either direction
+
+
+class CannotRender(RuntimeError):
+    """This machine cannot draw 3-D pictures; the message says why and what to install."""
+
+
+@dataclass(frozen=True)
+class Body:
+    """A surface to paint: vertices (v, 3) in mm, faces (f, 3), unit normals (v, 3), colours (v, 3) 0 to 1.
+
+    open: share of light (v,) that gets to each vertex past the rest of the wire.
+    """
+
+    vertices: Floats
+    faces: NDArray[np.int32]
+    normals: Floats
+    rgb: Floats
+    open: Floats
+
+
+def wire_body(shown: Shown, rgb: Floats, view: View, box: tuple[float, float, float, float]) -> Body | None:
+    """The wire's surface with a colour (n, 3), 0 to 1, for each of its n samples; ends closed flat.
+
+    Only what can be seen in box (x0, y0, x1, y1) of the canvas, with as many sides as it is wide there;
+    None where that is nothing.
+    """
+    width = shown.d_mm * view.scale
+    sides = int(np.clip(4 * np.ceil(width / 4.0), 20, 72))
+    parts = [_run_body(shown, run, rgb, sides) for run in runs_inside(shown, view, box, width)]
+    return joined(parts) if parts else None
+
+
+def joined(bodies: Sequence[Body]) -> Body:
+    """Several bodies as one."""
+    offsets = np.cumsum([0, *(len(body.vertices) for body in bodies[:-1])])
+    return Body(
+        np.concatenate([body.vertices for body in bodies]),
+        np.concatenate(
+            [body.faces + np.int32(offset) for body, offset in zip(bodies, offsets, strict=True)]
+        ).astype(np.int32),
+        np.concatenate([body.normals for body in bodies]),
+        np.concatenate([body.rgb for body in bodies]),
+        np.concatenate([body.open for body in bodies]),
+    )
+
+
+def pin_body(middle_mm: Floats, along: Floats, diameter_mm: float, length_mm: float, rgb: Floats) -> Body:
+    """A straight pin through a point, along a unit vector."""
+    line = middle_mm + np.outer(np.linspace(-0.5, 0.5, 9) * length_mm, along)
+    tangents = np.broadcast_to(along, line.shape)
+    shown = Shown(line, tangents, np.zeros(9, int), np.zeros(9), (slice(0, 9),), None, ("pin",), diameter_mm)
+    body = _bare_run(shown, slice(0, 9), np.broadcast_to(rgb, (9, 3)), 96)
+    return Body(body.vertices, body.faces, body.normals, body.rgb, np.full(len(body.vertices), 0.82))
+
+
+def lit(body: Body, view: View) -> Floats:
+    """Colours (v, 3), 0 to 1, of a body's vertices as the viewer sees them."""
+    normals = body.normals @ view.axes.T
+    key = np.clip(normals @ (_LAMP / np.linalg.norm(_LAMP)), 0.0, 1.0)
+    fill = np.clip(normals @ (_FILL / np.linalg.norm(_FILL)), 0.0, 1.0)
+    half_way = _LAMP / np.linalg.norm(_LAMP) + np.array([0.0, 0.0, 1.0])
+    gleam = np.clip(normals @ (half_way / np.linalg.norm(half_way)), 0.0, 1.0) ** 28
+    facing = np.clip(normals[:, 2], 0.0, 1.0)
+    rim = 0.52 + 0.48 * np.clip(facing / 0.42, 0.0, 1.0) ** 0.8  # darker towards the edge: parts stand apart
+    share = (0.40 + 0.62 * key + 0.18 * fill) * rim * (0.20 + 0.80 * body.open)
+    colour = body.rgb * share[:, None] + 0.42 * (gleam * body.open)[:, None]
+    return np.asarray(np.clip(colour, 0.0, 1.0))
+
+
+@dataclass
+class Painter:
+    """Paints bodies through one window of VTK; made by :func:`painter`."""
+
+    plotter: Any
+
+    def paint(self, body: Body, view: View, box: tuple[int, int, int, int]) -> Pixels:
+        """The body as seen in box (x0, y0, x1, y1) of the canvas: (height, width, 4), 0 to 1, colours times cover."""
+        x0, y0, x1, y1 = box
+        rows = max(int(_MOST_PX / FINER), 1)
+        strips = []
+        for top in range(y0, y1, rows):
+            across = [
+                self._strip(body, view, (left, top, min(left + rows, x1), min(top + rows, y1)))
+                for left in range(x0, x1, rows)
+            ]
+            strips.append(np.concatenate(across, axis=1))
+        return np.concatenate(strips, axis=0)
+
+    def _strip(self, body: Body, view: View, box: tuple[int, int, int, int]) -> Pixels:
+        import pyvista
+        from PIL import Image
+
+        plotter, (x0, y0, x1, y1) = self.plotter, box
+        width, height = x1 - x0, y1 - y0
+        faces = np.concatenate((np.full((len(body.faces), 1), 3, np.int32), body.faces), axis=1)
+        mesh = pyvista.PolyData(body.vertices, faces.ravel())
+        mesh["seen"] = np.round(255.0 * lit(body, view)).astype(np.uint8)
+        plotter.clear_actors()
+        plotter.window_size = (FINER * width, FINER * height)
+        plotter.add_mesh(mesh, scalars="seen", rgb=True, lighting=False, render=False)
+        right, up, nearer = view.axes
+        centre = ((x0 + x1) / 2.0 - view.origin[0]) / view.scale * right
+        centre = centre - ((y0 + y1) / 2.0 - view.origin[1]) / view.scale * up
+        depth = float(np.abs(body.vertices @ nearer).max()) * 1.01 + 1e-6
+        plotter.camera.position = tuple(centre + 10.0 * depth * nearer)
+        plotter.camera.focal_point = tuple(centre)
+        plotter.camera.up = tuple(up)
+        plotter.camera.parallel_projection = True
+        plotter.camera.parallel_scale = height / 2.0 / view.scale
+        plotter.camera.clipping_range = (8.5 * depth, 11.5 * depth)
+        plotter.render_window.Render()
+        fine = _grabbed(plotter.render_window, FINER * width, FINER * height)
+        colour, cover = (Image.fromarray(part).reduce(FINER) for part in (fine[..., :3], fine[..., 3]))
+        # what is not covered is black, so the mean of the colours is that of colour times cover
+        return np.dstack((np.asarray(colour), np.asarray(cover))).astype(np.float32) / np.float32(255.0)
+
+
+def _grabbed(window: Any, width: int, height: int) -> NDArray[np.uint8]:
+    """What the window has painted (height, width, 4), the upper row first."""
+    from vtkmodules.util.numpy_support import vtk_to_numpy
+    from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
+
+    pixels = vtkUnsignedCharArray()
+    window.GetRGBACharPixelData(0, 0, width - 1, height - 1, 0, pixels)
+    return np.ascontiguousarray(vtk_to_numpy(pixels).reshape(height, width, 4)[::-1])
+
+
+@contextlib.contextmanager
+def painter() -> Iterator[Painter]:
+    """A window to paint through, off screen; raises CannotRender where the machine cannot draw."""
+    problem = rendering_problem()
+    if problem:
+        raise CannotRender(problem)
+    import pyvista
+
+    plotter = pyvista.Plotter(off_screen=True, window_size=(64, 64), lighting="none")
+    plotter.set_background("black")
+    plotter.render_window.SetAlphaBitPlanes(1)
+    plotter.render_window.SetMultiSamples(0)
+    plotter.renderer.SetBackgroundAlpha(0.0)
+    try:
+        yield Painter(plotter)
+    finally:
+        plotter.close()
+
+
+def _run_body(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
+    bare = _bare_run(shown, run, rgb[run], sides)
+    n = run.stop - run.start
+    light = _openness(shown, run)
+    turn = np.arange(sides) * (_SHADE_SIDES / sides)
+    low = turn.astype(int)
+    part = turn - low
+    wall = light[:, low % _SHADE_SIDES] * (1.0 - part) + light[:, (low + 1) % _SHADE_SIDES] * part
+    opened = np.ones(len(bare.vertices))
+    opened[: n * sides] = wall.ravel()
+    return Body(bare.vertices, bare.faces, bare.normals, bare.rgb, opened)
+
+
+def _bare_run(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
+    """The wall of a run of wire and its two flat ends, which have vertices of their own."""
+    x, t = shown.points_mm[run], shown.tangents[run]
+    n = len(x)
+    u, v = rotation_minimising_frame(x, t)
+    turn = 2.0 * np.pi * np.arange(sides) / sides
+    out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
+    radius = (
+        shown.d_mm / 2.0 * (np.pi / sides) / np.sin(np.pi / sides)
+    )  # a polygon that looks as wide on average
+    wall = x[:, None] + radius * out
+    ring = np.arange(sides, dtype=np.int32)
+    after = np.roll(ring, -1)
+    quad = np.stack((ring, after, sides + after, ring, sides + after, sides + ring), -1).ravel()
+    first = np.arange(n - 1, dtype=np.int32)[:, None] * sides
+    faces = [(first + quad).reshape(-1, 3)]
+    vertices, normals, colours = [wall.reshape(-1, 3)], [out.reshape(-1, 3)], [np.repeat(rgb, sides, axis=0)]
+    for row, way in ((0, -1.0), (-1, 1.0)):
+        start = sum(len(part) for part in vertices)
+        fan = np.stack(
+            (np.full(sides, sides), ring, after) if way > 0 else (np.full(sides, sides), after, ring), -1
+        )
+        faces.append((start + fan).astype(np.int32))
+        vertices.append(np.concatenate((wall[row], x[row][None])))
+        normals.append(np.broadcast_to(way * t[row], (sides + 1, 3)))
+        colours.append(np.broadcast_to(rgb[row], (sides + 1, 3)))
+    whole = np.concatenate(vertices)
+    return Body(
+        whole, np.concatenate(faces), np.concatenate(normals), np.concatenate(colours), np.ones(len(whole))
+    )
+
+
+def _openness(shown: Shown, run: slice) -> Floats:
+    """Share of light that gets to each ring (n,) in 16 directions round it, past all other wire nearby.
+
+    A short length ds of wire at distance r takes d ds sin(a) cos(b)/(pi r^2) of it, a its slant and b its
+    direction from straight above; what several lengths take is multiplied.
+    """
+    from scipy.spatial import cKDTree
+
+    d = shown.d_mm
+    some = _thinned(shown, _SHADE_STEP_D * d)
+    points, tangents, long = (
+        shown.points_mm[some],
+        shown.tangents[some],
+        np.full(len(some), _SHADE_STEP_D * d),
+    )
+    rows = np.unique(np.concatenate((np.arange(run.start, run.stop, 2), [run.stop - 1])))
+    x, t = shown.points_mm[run], shown.tangents[run]
+    u, v = (side[rows - run.start] for side in rotation_minimising_frame(x, t))
+    turn = 2.0 * np.pi * np.arange(_SHADE_SIDES) / _SHADE_SIDES
+    out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
+    taken = np.zeros((len(rows), _SHADE_SIDES))
+    near = cKDTree(points).query_ball_point(shown.points_mm[rows], _SHADE_REACH_D * d)
+    ring = np.repeat(np.arange(len(rows)), [len(found) for found in near])
+    other = np.concatenate([np.asarray(found, dtype=int) for found in near]) if len(ring) else ring
+    for k in range(0, len(ring), 40_000):
+        i, j = ring[k : k + 40_000], other[k : k + 40_000]
+        away = points[j][:, None] - (shown.points_mm[rows[i]][:, None] + d / 2.0 * out[i])
+        square = np.maximum(np.einsum("mkc,mkc->mk", away, away), (0.3 * d) ** 2)
+        above = np.einsum("mkc,mkc->mk", away, out[i]) / np.sqrt(square)
+        along = np.einsum("mkc,mc->mk", away, tangents[j]) ** 2 / square
+        part = (
+            np.clip(above, 0.0, 1.0) * np.sqrt(np.clip(1.0 - along, 0.0, 1.0)) * d * long[j][:, None] / square
+        )
+        np.add.at(taken, i, part / np.pi)
+    light = np.exp(-1.25 * taken)
+    at = np.arange(run.stop - run.start)
+    return np.stack([np.interp(at, rows - run.start, light[:, k]) for k in range(_SHADE_SIDES)], axis=1)
+
+
+def _thinned(shown: Shown, step_mm: float) -> NDArray[np.intp]:
+    """Rows about so far apart along the wire."""
+    count = np.floor((shown.s_mm - shown.s_mm[0]) / step_mm)
+    return np.flatnonzero(np.diff(count, prepend=-1.0) > 0.0)

@@ -1,0 +1,1 @@
+"""Pull tests as reports, charts and plain data."""

@@ -1,0 +1,71 @@
+"""What a comparison of groups says: a sentence a pair, the table, the chart."""
+
+from __future__ import annotations
+
+import math
+
+from helix.output.pulls.pull_panels import compare_chart
+from helix.output.pulls.pull_report import CAUTION, methods_table
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.pull_words import NONE, Shown, p_value, percents
+from helix.studies.pulls.pull_compare import CompareResult, Comparison
+from helix.units import UnitSystem
+
+
+def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Document:
+    """The report of a comparison."""
+    shown = Shown(units)
+    title = f"Pull tests compared by {result.by}: {result.place}"
+    told = [shown.text(c.says) for c in result.comparisons]
+    notes = [f"{c.first} and {c.second}: {note}." for c in result.comparisons for note in c.notes]
+    rows = tuple(
+        (
+            f"{c.first} less {c.second}", _modes(c), f"{c.n[0]} / {c.n[1]}", shown.loads(c.difference_n),
+            percents(c.share_of_second), _corrected(c.welch_p, c.holm_welch_p), _corrected(c.rank_p, c.holm_rank_p),
+            shown.loads(c.joint_difference_n),
+        )
+        for c in result.comparisons
+    )  # fmt: skip
+    heading = (
+        "pair", "ended", "n", f"difference, {shown.force}", "in %", "Welch p / Holm", "rank p / Holm",
+        f"one joint, {shown.force}",
+    )  # fmt: skip
+    shares = tuple(
+        (
+            f"{c.first} and {c.second}",
+            *(f"{count} of {n}" for count, n in c.unwound),
+            _corrected(c.fisher_p, c.holm_fisher_p),
+        )
+        for c in result.comparisons
+        if not math.isnan(c.fisher_p)
+    )
+    blocks: list[Block | None] = [
+        Heading(title, 1),
+        *(Para(text, strong=len(told) <= 6) for text in told),
+        Para(f"helix {result.version}. {CAUTION}"),
+        compare_chart(result, units),
+        Table(
+            "Loads, first less second", heading, rows, (0, 1),
+            "Limits at 95 %, for each pair on its own. Holm: p corrected for all pairs. One joint: the difference once "
+            "corrected for two joints a piece, where both mostly broke.", ("M5", "M12", "M13", "M15"),
+        ),
+        Table(
+            "Pieces that unwound", ("pair", "first unwound", "second unwound", "Fisher p / Holm"), shares, (0,), "",
+            ("M14", "M15"),
+        ),
+        Heading("What to keep in mind"),
+        Bullets(tuple(shown.text(note) for note in (*notes, *result.notes))) if notes or result.notes else None,
+        Heading("Methods and sources"),
+        methods_table(("M1", "M5", "M12", "M13", "M14", "M15")),
+    ]  # fmt: skip
+    return Document(title, tuple(block for block in blocks if block is not None))
+
+
+def _modes(pair: Comparison) -> str:
+    if pair.modes is None:
+        return NONE
+    return pair.modes[0] if pair.modes[0] == pair.modes[1] else f"{pair.modes[0]} / {pair.modes[1]}"
+
+
+def _corrected(p: float, holm: float) -> str:
+    return NONE if math.isnan(p) else f"{p_value(p)} / {p_value(holm)}"

@@ -1,0 +1,204 @@
+"""What a plan of pull tests says: pieces, load cell, speed, wire to cut, energy, order; order file and labels."""
+
+from __future__ import annotations
+
+import io
+import os
+from pathlib import Path
+
+from helix.model.measured.csv_cells import csv_of
+from helix.model.measured.pull_columns import COLUMNS
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.pull_words import NONE, Shown, plain_number
+from helix.studies.pulls_plan.pull_order import OrderRow
+from helix.studies.pulls_plan.pull_plan import STRESS_RATE_MPA_S, PlanResult
+from helix.units import UnitSystem
+
+
+def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
+    """The plan as a document."""
+    shown = Shown(units)
+    title = "Plan of pull tests"
+    fits = [choice for choice in plan.cells if choice.will_do]
+    cell = (
+        f"Load cell: {shown.load(fits[0].cell.capacity_n)} {shown.force} of class {fits[0].cell.grade} will do for "
+        f"{shown.load(plan.load_low_n)} to {shown.load(plan.load_high_n)} {shown.force}."
+        if fits
+        else f"No cell named will do for {shown.load(plan.load_low_n)} to {shown.load(plan.load_high_n)} {shown.force}."
+    )
+    total = sum(length.pieces * length.cut_mm for length in plan.lengths)
+    pieces = f"Pieces: {plan.each} of each recipe"
+    pieces += f", {len(plan.order)} in all with controls" if plan.order else ""
+    pieces += f", {shown.mm(total)} {shown.length} of wire" if total else ""
+    blocks: list[Block | None] = [
+        Heading(title, 1),
+        Para(f"{pieces}. {cell}", strong=True),
+        Table(
+            "Pieces that a question takes", ("to", "pieces", "how", "by"),
+            tuple((row.question, NONE if row.pieces is None else str(row.pieces), row.says, row.source) for row in plan.sizes),
+            (0, 2, 3), "- : no number of pieces shows it, because what is expected does not reach what is asked.",
+        ),
+        Table(
+            f"Load cells, {shown.force}", ("capacity", "class", "resolution", "verified from", "verdict"),
+            tuple(
+                (
+                    shown.load(c.cell.capacity_n), c.cell.grade,
+                    plain_number(c.cell.resolution_n / (4.4482216152605 if units == "inch" else 1.0))
+                    + (" assumed" if c.cell.assumed else ""),
+                    shown.load(c.cell.lower_limit_n), shown.text(c.reason),
+                )
+                for c in plan.cells
+            ),
+            (1, 4),
+            f"Loads to be read: {plan.load_says}. Verified from: resolution over the least relative resolution of the class, "
+            "ISO 7500-1 [mem]; class 1 is 200 times the resolution, ASTM E4 [pub].",
+        ),
+        *_bench(plan, shown),
+        Table(
+            f"Wire to cut for a piece, {shown.length}", ("piece", "how many", "cut", "low", "high", "made of"),
+            tuple(
+                (x.treatment, str(x.pieces) if x.pieces else "as it goes", shown.mm(x.cut_mm), shown.mm(x.low_mm), shown.mm(x.high_mm), x.made_of)
+                for x in plan.lengths
+            ),
+            (0, 5),
+            "Joints through the joint model (helix shape); limits from the recipe's tolerances. The eyes go over pins, so "
+            "only straight ends take grips.",
+        ),
+        _order(plan),
+        Heading("Cautions"),
+        Bullets(plan.cautions),
+        Heading("What to keep in mind") if plan.notes else None,
+        Bullets(plan.notes) if plan.notes else None,
+        Para(f"helix {plan.version}; order drawn with seed {plan.setup.seed}."),
+    ]  # fmt: skip
+    return Document(title, tuple(block for block in blocks if block is not None))
+
+
+def _bench(plan: PlanResult, shown: Shown) -> list[Block]:
+    out: list[Block] = []
+    if plan.speed_mm_min and plan.load_rate_n_s:
+        slow, fast = plan.speed_mm_min
+        low, high = plan.load_rate_n_s
+        rate = " to ".join(f"{v:.0f}" for v in STRESS_RATE_MPA_S)
+        out.append(
+            Para(
+                f"Speed: {slow:.2g} to {fast:.2g} mm/min for straight wire of this free length, {rate} MPa/s "
+                f"(ISO 6892-1 method B [mem]). Joints, grips and machine give way as well, so go by the load: it should rise "
+                f"by {shown.load(low)} to {shown.load(high)} {shown.force} a second. One speed for all pieces."
+            )
+        )
+    if plan.energy:
+        e = plan.energy
+        out.append(
+            Para(
+                f"Energy at break: {e.energy_j:.2g} J in the free length at {shown.load(e.load_n)} {shown.force} "
+                f"(F^2 L/(2 E A)), as much as 1 kg falling {e.fall_of_1_kg_mm:.0f} mm, and more in a soft machine. A free end "
+                f"starts at up to {e.end_speed_m_s:.0f} m/s (stress over the wave impedance)."
+            )
+        )
+    return out
+
+
+def _order(plan: PlanResult) -> Table | None:
+    if not plan.order:
+        return None
+    rows = tuple(
+        (
+            r.id, r.treatment.name, plain_number(r.treatment.turns), plain_number(r.treatment.wraps), str(r.block), r.batch, r.maker,
+            r.remark,
+        )
+        for r in plan.order
+    )  # fmt: skip
+    note = "Test in this order. Turns and wraps are varied apart, and every block has every recipe, so that neither wire nor maker hides in a difference."
+    return Table(
+        "Order of tests",
+        ("id", "piece", "turns", "wraps", "block", "batch", "maker", "remark"),
+        rows,
+        (0, 1, 7),
+        note,
+    )
+
+
+def order_csv(rows: tuple[OrderRow, ...], folder: Path, unit: str = "N") -> str:
+    """The order as a pull-test file for that folder, load and failure still empty."""
+    names = [name for name in COLUMNS if name not in ("recipe_a", "recipe_b", "rated_load")]
+    written = [names]
+    for r in rows:
+        t = r.treatment
+        cells = {
+            "id": r.id, "group": t.name, "size": t.size, "batch": r.batch, "maker": r.maker, "joints": str(t.joints),
+            "recipe": _from(folder, t.recipe), "turns": "" if t.turns is None else f"{t.turns:g}",
+            "wraps": "" if t.wraps is None else f"{t.wraps:g}", "lay": t.lay, "unit": unit, "remark": r.remark,
+        }  # fmt: skip
+        written.append([cells.get(name, "") for name in names])
+    return csv_of(written)
+
+
+def _from(folder: Path, recipe: str) -> str:
+    """The recipe's path as seen from a folder, where there is one on the same drive."""
+    try:
+        return Path(os.path.relpath(recipe, folder)).as_posix() if recipe else ""
+    except ValueError:
+        return recipe
+
+
+def labels_pdf(plan: PlanResult) -> bytes:
+    """Labels to print and cut out, three across and nine down on A4, in the order of testing."""
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_pdf import PdfPages
+    from matplotlib.figure import Figure
+    from matplotlib.lines import Line2D
+
+    from helix.output.report.chart_style import STYLE
+
+    across, down, wide, high, left, top = 3, 9, 63.0, 30.0, 10.5, 13.5
+    out = io.BytesIO()
+    cuts = {length.treatment: length for length in plan.lengths}
+    with (
+        rc_context({**STYLE, "pdf.fonttype": 42}),
+        PdfPages(out, metadata={"Title": "Labels", "CreationDate": None, "Creator": "helix"}) as file,
+    ):
+        for start in range(0, len(plan.order), across * down):
+            figure = Figure(figsize=(210 / 25.4, 297 / 25.4))
+            for k, row in enumerate(plan.order[start : start + across * down]):
+                x, y = left + wide * (k % across), 297.0 - top - high * (k // across)
+                for x0, x1, y0, y1 in (
+                    (x, x + wide, y, y),
+                    (x, x + wide, y - high, y - high),
+                    (x, x, y - high, y),
+                    (x + wide, x + wide, y - high, y),
+                ):
+                    figure.add_artist(
+                        Line2D(
+                            [x0 / 210, x1 / 210],
+                            [y0 / 297, y1 / 297],
+                            color="#999",
+                            linewidth=0.4,
+                            linestyle=":",
+                        )
+                    )
+                t = row.treatment
+                counts = (
+                    "straight wire"
+                    if t.joints == 0
+                    else f"{plain_number(t.turns)} turns, {plain_number(t.wraps)} wraps"
+                )
+                lines = [
+                    (row.id, 15.0, True), (f"{t.name}  {t.size}", 9.0, True), (row.remark or counts, 7.0, False),
+                    (f"batch {row.batch}, maker {row.maker}, block {row.block}", 7.0, False),
+                    (f"cut {cuts[t.name].cut_mm:.0f} mm" if t.name in cuts else "", 7.0, False),
+                ]  # fmt: skip
+                at = y - 2.0
+                for text, size, bold in lines:
+                    at -= size * 0.3528 * 1.25
+                    figure.text(
+                        (x + 3) / 210,
+                        at / 297,
+                        text[:48],
+                        fontsize=size,
+                        fontweight="bold" if bold else "normal",
+                        va="baseline",
+                        parse_math=False,
+                    )
+            file.savefig(figure)
+    return out.getvalue()

@@ -1,0 +1,113 @@
+"""The first words of a reading of pull tests: how much was pulled, and which load of a whole piece to rely on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from helix.output.report.document import Para
+from helix.output.words.pull_words import Shown
+from helix.studies.pulls.pull_groups import Group
+from helix.studies.pulls.pulls import PullsResult
+
+ENOUGH = 10  # pieces from which a load to rely on is said first (a working assumption, no source)
+MOVED = 0.05  # share by which one odd piece must move that load to be named with it (a working assumption, no source)
+MOST = 6  # groups whose load is said first, the largest of them where there are more
+
+
+def first_words(result: PullsResult, shown: Shown) -> tuple[Para, ...]:
+    """Totals and the loads to rely on; then the groups that have none, and why."""
+    jointed = [group for group in result.groups if not group.control]
+    sure = [group for group in jointed if group.ended >= ENOUGH and lasting_n(group)]
+    if not sure:
+        sure = sorted((group for group in jointed if lasting_n(group)), key=lambda g: -g.ended)[:1]
+    said = sure if len(sure) <= MOST else sorted(sure, key=lambda g: -g.ended)[:MOST]
+    first = " ".join(part for part in (total_words(result), _rely(said, shown)) if part)
+    rest = [f"{g.name} ({_none(g, shown)})" for g in jointed if g not in sure]
+    rest = [*rest[:MOST], f"{len(rest) - MOST} more groups"] if len(rest) > MOST + 1 else rest
+    text = f"No load to rely on is given for {_listed(rest)}." if rest else ""
+    if any(len(g.populations) > 1 for g in jointed if g not in sure):
+        text += " Where some pieces broke and some unwound, no one load stands for both."
+    if len(sure) > len(said):
+        text += f" Loads of {len(sure) - len(said)} more groups stand under 95/95 in the table."
+    none = Para(text.strip()) if text else None
+    return (Para(first, strong=True), *((none,) if none else ()))
+
+
+def total_words(result: PullsResult) -> str:
+    """How much was pulled: "136 pulls: 120 pieces with 240 joints and 16 straight wires."."""
+    pieces = [piece for group in result.groups for piece in group.pieces]
+    joints = sum(piece.joints for piece in pieces)
+    jointed, straight = sum(piece.joints > 0 for piece in pieces), sum(piece.joints == 0 for piece in pieces)
+    parts = [f"{_counted(jointed, 'piece')} with {_counted(joints, 'joint')}"] if jointed else []
+    parts += [_counted(straight, "straight wire")] if straight else []
+    return f"{_counted(len(pieces), 'pull')}: {' and '.join(parts)}."
+
+
+def lasting_n(group: Group) -> float | None:
+    """Load [N] that 95 % of whole pieces exceed, with 95 % confidence; None where pieces failed in two ways or too
+    few did for a load above zero."""
+    if len(group.populations) != 1:
+        return None
+    bound = group.populations[0].tolerance_95_95_n
+    return bound if bound is not None and bound > 0.0 else None
+
+
+def rely_words(group: Group, shown: Shown) -> str:
+    """What to keep in mind of the load to rely on of one group with joints, or why it has none; may be empty."""
+    if lasting_n(group) is None:
+        return _none(group, shown)
+    return _remark(group, shown)
+
+
+def _rely(groups: Sequence[Group], shown: Shown) -> str:
+    """The loads, then once what they mean."""
+    if not groups:
+        return ""
+    remarks = [_remark(g, shown) for g in groups]
+    each = [
+        f"{shown.load(lasting_n(g))} {shown.force} for {g.name}{f' ({remark})' if remark else ''}"
+        for g, remark in zip(groups, remarks, strict=True)
+    ]
+    return (
+        f"Rely on {_listed(each)}: 95 % of such pieces hold more, with 95 % confidence, as long as they fail the way "
+        "these did. That is the load of a whole piece as pulled, not of one joint; an estimate for pieces made like "
+        "these, not a rating."
+    )
+
+
+def _remark(group: Group, shown: Shown) -> str:
+    """Few pieces, all of them unwound, an odd piece that moves the load."""
+    bound, ended = lasting_n(group) or 0.0, group.ended
+    remarks = [f"from only {_counted(ended, 'piece')}"] if ended < ENOUGH else []
+    remarks += ["where they all unwound"] if group.unwound == ended else []
+    without = group.without.tolerance_95_95_n if group.without else None
+    if without is not None and abs(without / bound - 1.0) > MOVED:
+        odd = _listed([f"{s.id} at {shown.load(s.load_n)} {shown.force}" for s in group.standing])
+        one = len(group.standing) == 1
+        remarks.append(
+            f"{'one odd piece' if one else 'odd pieces'}, {odd}, {'makes' if one else 'make'} it so: "
+            f"{shown.load(without)} {shown.force} without, but only for a cause that you can name"
+        )
+    return "; ".join(remarks)
+
+
+def _none(group: Group, shown: Shown) -> str:
+    """Why a group has no load to rely on, with the bound where it has one."""
+    if len(group.populations) == 2:
+        return f"{group.unwound} of {group.ended} unwound"
+    few = (
+        f"only {group.ended} of {_counted(group.n, 'piece')} broke or unwound"
+        if group.ended
+        else "none broke or unwound"
+    )
+    if group.joint.mean_n.value is None and group.joint.mean_n.low is not None:
+        return f"{few}; a bound only: half of all such joints hold more than {shown.load(group.joint.mean_n.low)} {shown.force}"
+    return f"{few}, too few"
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else parts[0]

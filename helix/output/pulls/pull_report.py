@@ -1,0 +1,175 @@
+"""What a reading of pull tests says: answer first, tables, charts, assumptions, methods and their sources."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from helix.output.pulls.pull_charts import strip_chart
+from helix.output.pulls.pull_panels import curve_chart, probability_chart
+from helix.output.pulls.pull_rely import first_words
+from helix.output.pulls.pull_tables import (
+    by_recipe_table,
+    curves_table,
+    efficiencies_table,
+    endings_table,
+    faults_table,
+    joints_table,
+    measured_table,
+    predicted_blocks,
+    standing_table,
+    turns_and_wraps,
+    unwinding_loads_table,
+    weibull_table,
+)
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.pull_words import Shown, percent, percents
+from helix.studies.pulls.pull_groups import Group
+from helix.studies.pulls.pull_methods import METHODS
+from helix.studies.pulls.pulls import ASSUMPTIONS, Efficiency, PullsResult
+from helix.studies.pulls_plan.pull_predicted import Band
+from helix.units import UnitSystem
+
+CAUTION = (
+    "Tests of these pieces, not a proof for others. Not for lifting, towing people, fall arrest, loads over people, "
+    "medical or aviation use; follow local codes and ask a qualified person."
+)
+
+
+def pulls_document(
+    result: PullsResult, units: UnitSystem = "metric", predicted: Mapping[str, Band] | None = None
+) -> Document:
+    """The report of a reading. predicted: a band of loads for groups, from a model, to set beside the pieces."""
+    shown = Shown(units)
+    pairs = list(zip(result.groups, result.efficiencies, strict=True))
+    title = f"Pull tests: {result.place}"
+    charts = [
+        strip_chart(result, units, predicted or {}),
+        probability_chart(result, units),
+        curve_chart(result.curves, units),
+    ]
+    blocks: list[Block | None] = [
+        Heading(title, 1),
+        *first_words(result, shown),
+        *_answers(pairs, shown),
+        Para(f"helix {result.version}; limits at 95 % unless said otherwise. {CAUTION}"),
+        faults_table(result),
+        measured_table(result, shown),
+        charts[0],
+        Heading("One joint, corrected"),
+        Para(
+            "A piece with a joint at each end shows the weaker of the two, so its average is not the strength of a joint. "
+            "Plain: what a list of loads averages to. One joint: what each joint must be like for the pieces to come out "
+            "as they did, once for joints that are independent of each other and once for joints that are wholly alike. "
+            "Nobody can tell from such pieces which of the two holds; the truth lies between."
+        ),
+        joints_table(pairs, shown),
+        *_whys(result, shown),
+        by_recipe_table(result, shown),
+        efficiencies_table(pairs, shown),
+        Heading("How pieces ended"),
+        endings_table(result),
+        unwinding_loads_table(result, shown),
+        *turns_and_wraps(result),
+        Heading("Do the loads follow the distribution?"),
+        charts[1],
+        weibull_table(result, shown),
+        standing_table(result, shown),
+        Heading("Curves") if result.curves else None,
+        charts[2],
+        curves_table(result, shown),
+        *predicted_blocks(pairs, predicted or {}, shown),
+        Heading("What to keep in mind"),
+        Bullets(tuple(shown.text(note) for note in result.notes)) if result.notes else None,
+        Heading("What is taken for granted", 3),
+        Bullets(ASSUMPTIONS),
+        Heading("Methods and sources"),
+        Para(
+            "Keys in brackets behind a table or chart name the methods that its numbers come from. Marks: [pub] seen in the "
+            "publication, [rep] in a reprint, [mem] from memory, not reopened."
+        ),
+        methods_table(),
+        *_coverage(result),
+    ]
+    return Document(title, tuple(block for block in blocks if block is not None))
+
+
+def _answers(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> list[Block]:
+    """One sentence a group."""
+    out: list[Block] = []
+    for group, efficiency in pairs:
+        out.append(Para(_answer(group, efficiency, shown), strong=len(pairs) <= 12))
+    return out
+
+
+def _answer(group: Group, efficiency: Efficiency, shown: Shown) -> str:
+    unit = shown.force
+    count = f"{group.name} ({group.n} piece{'s' if group.n != 1 else ''})"
+    if not group.plain:
+        return f"{count}: no piece broke or unwound, so there is no strength to state."
+    if group.control:
+        return f"{count}, straight wire: {shown.loads(group.joint.mean_n)} {unit} on average."
+    parts = []
+    for each in group.populations:
+        mean = shown.load(each.mean_n)
+        if each.mean_low_n is not None:
+            mean += f" ({shown.load(each.mean_low_n)} to {shown.load(each.mean_high_n)})"
+        parts.append(f"{each.n} {each.mode} at {mean} {unit} on average")
+    share = group.unwound_share
+    if group.unwound:
+        parts.append(f"{percents(share, 0)} % of pieces unwind")
+    elif share.high is not None:
+        parts.append(f"none of {group.ended} unwound, so up to {percent(share.high, 0)} % still may")
+    joint, over = group.joint, efficiency.joint_over_control
+    if joint.mean_n.value is not None:
+        text = f"one joint breaks at {shown.loads(joint.mean_n)} {unit}"
+        text += ", if it does not unwind first" if group.unwound else ""
+        parts.append(text + (f", {percents(over)} % of the control wire" if over.value is not None else ""))
+    elif joint.mean_n.low is not None:
+        parts.append(
+            f"breaking: half of all joints hold more than {shown.load(joint.mean_n.low)} {unit}, no more can be said"
+        )
+    return f"{count}: {'; '.join(parts)}."
+
+
+def _whys(result: PullsResult, shown: Shown) -> list[Block]:
+    items = tuple(f"{g.name}: {shown.text(g.why)}" for g in result.groups if g.why)
+    items += tuple(f"{g.name}: {g.joint.says}." for g in result.groups if g.joint.says and not g.control)
+    return [Heading("Why the two differ", 3), Bullets(items)] if items else []
+
+
+def methods_table(keys: tuple[str, ...] = ()) -> Table:
+    """The methods of these keys (none: all), with their sources."""
+    rows = tuple((m.key, m.name, m.says, m.source, m.checked) for m in METHODS if not keys or m.key in keys)
+    heading = ("key", "method", "what it does", "source", "checked in")
+    return Table("Methods", heading, rows, (0, 1, 2, 3, 4), printed_only=True)
+
+
+def _coverage(result: PullsResult) -> list[Block]:
+    """How often the limits for one joint hold: a sentence and the table."""
+    if not result.coverage:
+        return [Para("How often the limits of M5 hold has not been measured in this copy of helix.")]
+    claimed = [row for row in result.coverage if row.case == "claim" and row.pieces in (10, 30)]
+    held = [share for row in claimed for share in (row.mean, row.sd)]
+    most = max(row.censored for row in claimed)
+    said = (
+        f"How often the limits for one joint hold, found by simulation: in {percent(min(held))} to {percent(max(held))} % "
+        f"of {claimed[0].benches:,} benches a case, at 10 and at 30 pieces with two joints each, with up to "
+        f"{percent(most, 0)} % of the pieces ending other than at a joint. The claim is 95 %."
+    )
+    rows = tuple(
+        (
+            row.case, str(row.pieces), percent(row.censored, 0), f"{row.estimated:,} of {row.benches:,}",
+            percent(row.mean), percent(row.sd), percent(row.tolerance),
+        )
+        for row in result.coverage
+    )  # fmt: skip
+    heading = (
+        "simulated benches", "pieces", "not failed at a joint, %", "benches with an interval", "mean held, %",
+        "SD held, %", "95/95 held, %",
+    )  # fmt: skip
+    note = (
+        "Claim: 95 %. Two joints a piece, seeded (scripts/coverage_study.py). Cases named otherwise break an "
+        "assumption on purpose, to show what that costs."
+    )
+    title = "How often the limits of M5 were found to hold"
+    return [Para(said), Table(title, heading, rows, (0,), note, ("M5",), printed_only=True)]

@@ -1,0 +1,1 @@
+"""A report as blocks, rendered as text, HTML and PDF."""

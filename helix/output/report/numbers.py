@@ -1,0 +1,94 @@
+"""The numbers that stand beside a picture of the joint, as headed rows of text; pages and sheets share them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from helix.output.words.words import bend_name, fixed_length, plain_count
+from helix.units import UnitSystem, format_force, format_length
+
+if TYPE_CHECKING:
+    from helix.studies.shape.outline import Outline
+    from helix.studies.teaching.steps import Mark
+
+
+@dataclass(frozen=True)
+class Block:
+    """A heading, column heads (none: ()), and rows of text; the first column names the row."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def counts_block(result: Outline) -> Block:
+    """Turns and wraps to count on the bench."""
+    counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
+    rows = []
+    if counts.turns:
+        rows.append(("twist, turns", f"{plain_count(counts.turns)} ({twist.hand}-hand)"))
+        rows.append(("twist, crossings", plain_count(counts.crossings)))
+    if counts.swing:
+        rows.append(("swing of the tag, turns", plain_count(counts.swing)))
+    if counts.wraps:
+        hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
+        rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))
+        rows.append(("wraps from the bend", plain_count(counts.wraps_from_bend)))
+    return Block("Count", (), tuple(rows))
+
+
+def sizes_block(result: Outline, units: UnitSystem) -> Block:
+    """Sizes to measure on the finished joint."""
+    made, twist = result.finished, result.recipe.twist
+
+    def size(mm: float) -> str:
+        return format_length(mm, units)
+
+    rows = [
+        ("length, eye to last wrap", size(made.length_mm)),
+        ("length over all", size(made.overall_length_mm)),
+        ("eye, inside width", size(made.eye_inside_width_mm)),
+    ]
+    if result.counts.turns and made.twist_diameter_mm is not None:
+        rows.append(("one turn of the twist", size(twist.lay_mm)))
+        rows.append(("twist, across", size(made.twist_diameter_mm)))
+    if result.counts.wraps and made.barrel_diameter_mm is not None:
+        rows.append(("barrel, across", size(made.barrel_diameter_mm)))
+    rows.append(("wire", size(result.recipe.wire.diameter_mm)))
+    return Block("Measure", (), tuple(rows))
+
+
+def bends_block(result: Outline) -> Block:
+    """Each bend with its verdict in a word and the numbers behind it."""
+    rows = tuple(
+        (
+            bend_name(bend.name),
+            bend.verdict,
+            "-" if bend.visible_angle_deg is None else f"{bend.visible_angle_deg:.0f}",
+            "-" if bend.min_radius_d is None else f"{bend.min_radius_d:.2f}",
+            f"{bend.strain:.2f}",
+        )
+        for bend in result.bends
+        if bend.length_d > 0.0
+    )
+    return Block("Bends", ("", "verdict", "seen deg", "radius d", "strain"), rows)
+
+
+def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Block:
+    """Where to ink the straight wire, from the tag's cut end."""
+    unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
+    rows = tuple(
+        (f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks
+    )
+    return Block("Ink marks", ("from the tag's cut end", unit), rows)
+
+
+def wire_line(result: Outline, units: UnitSystem) -> str:
+    """The wire in words, with the load that breaks it when straight."""
+    wire = result.recipe.wire
+    size = f"{wire.size}, " if wire.size else ""
+    return (
+        f"{size}{format_length(wire.diameter_mm, units)} {wire.material}; breaks at about "
+        f"{format_force(wire.breaking_load_n[1], units)} when straight"
+    )

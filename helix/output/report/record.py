@@ -1,0 +1,114 @@
+"""A result as plain data for other programs: always mm, N, MPa and degrees, whatever people chose to read."""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from helix.output.files import write_whole
+
+if TYPE_CHECKING:
+    from helix.model.joint.joint import CentreLine
+    from helix.studies.shape.shape import ShapeResult
+
+POINTS_HEADER = "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
+
+
+def result_to_dict(result: ShapeResult) -> dict[str, Any]:
+    """The whole result as dicts, lists, numbers and text, ready for JSON; a number that is not finite is None.
+
+    Keys carry their unit (`total_mm`, `turn_deg`, `least_d` in wire diameters). The same recipe and
+    version give the same data.
+    """
+    from helix.model.recipe.recipe import recipe_to_dict
+
+    wire, cut, clearance = result.recipe.wire, result.cut, result.clearance
+    low, nominal, high = wire.breaking_load_n
+    return plain({
+        "schema": result.schema,
+        "version": result.version,
+        "recipe": recipe_to_dict(result.recipe),
+        "wire": {
+            "diameter_mm": wire.diameter_mm,
+            "breaking_load_low_n": low,
+            "breaking_load_n": nominal,
+            "breaking_load_high_n": high,
+        },
+        "counts": _fields(result.counts),
+        "sections": [_fields(row) for row in result.sections],
+        "cut": _fields(cut, "shares") | {
+            "shares": [{"cause": cause, "plus_minus_mm": size} for cause, size in cut.shares],
+        },
+        "finished": _fields(result.finished),
+        "contact": _fields(result.contact),
+        "clearance": _fields(clearance, "between") | {"between": list(clearance.between)},
+        "bends": [_fields(bend, "point_mm") | {"point_mm": list(bend.point_mm)} for bend in result.bends],
+        "exit": {"style": result.recipe.exit.style, "family": result.exit_family},
+        "flags": [_fields(flag) for flag in result.flags],
+        "warnings": list(result.warnings),
+    })  # fmt: skip
+
+
+def to_json(data: dict[str, Any]) -> str:
+    """The data as JSON text, indented, in the order of its keys, ending in a line feed; never NaN.
+
+    >>> print(to_json({"cut_mm": 712.5}), end="")
+    {
+      "cut_mm": 712.5
+    }
+    """
+    return json.dumps(data, indent=2, ensure_ascii=True, allow_nan=False) + "\n"
+
+
+def points_text(line: CentreLine, section_names: tuple[str, ...]) -> str:
+    """The centre line as comma-separated text, one sample a row, numbers in full double precision.
+
+    Columns: arc length from the standing end and position in mm, curvature in 1/mm, name of the section.
+    """
+    columns = np.column_stack((line.s_mm, line.points_mm, line.curvature_per_mm))
+    names = [section_names[k] for k in line.section]
+    out = io.StringIO()
+    out.write(POINTS_HEADER + "\n")
+    out.writelines(
+        f"{s!r},{x!r},{y!r},{z!r},{k!r},{name}\n"
+        for (s, x, y, z, k), name in zip(columns.tolist(), names, strict=True)
+    )
+    return out.getvalue()
+
+
+def write_points(
+    line: CentreLine, path: Path, section_names: tuple[str, ...], *, force: bool = False
+) -> None:
+    """Write the centre line to a CSV file, whole or not at all; raises InputFaults when it cannot."""
+    write_whole(path, points_text(line, section_names), force=force)
+
+
+def _fields(value: Any, *without: str) -> dict[str, Any]:
+    """Fields of a frozen result in their order."""
+    return {key: item for key, item in vars(value).items() if key not in without}
+
+
+def plain(value: Any) -> Any:
+    """Numpy's numbers as Python's, tuples as lists, what is not finite as None.
+
+    >>> plain({"turns": (5.0, float("nan"))})
+    {'turns': [5.0, None]}
+    """
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if isinstance(value, np.ndarray):
+        return plain(value.tolist())
+    if isinstance(value, (bool, np.bool_)):
+        return bool(value)
+    if isinstance(value, (int, np.integer)):
+        return int(value)
+    if isinstance(value, (float, np.floating)):
+        return float(value) if math.isfinite(value) else None
+    return value

@@ -1,0 +1,1 @@
+"""The shape of a joint as tables, drawings, colours and plain data."""

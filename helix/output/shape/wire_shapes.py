@@ -1,0 +1,132 @@
+"""The wire as flat shapes for a drawing: short pieces, shaded, the near ones painted over the far ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.output.canvas.primitives import Area, Stroke
+from helix.output.picture.view import Shown, View
+from helix.output.surface.tube import rotation_minimising_frame
+
+Floats = NDArray[np.float64]
+
+OUTLINE = "#23272b"
+_BODY = 0.86  # share of the diameter that is shaded; the rest is the darker outline
+_PIECE_D, _PIECE_RAD = 0.5, 0.2  # longest piece, and most turning within it
+# towards the lamp, the eye's axes: right, up, nearer
+_LAMP = np.array([-0.35, 0.70, 0.62])
+_DARK, _MIDDLE, _LIGHT = (
+    np.array(c) for c in ((66.0, 74.0, 82.0), (142.0, 151.0, 159.0), (214.0, 219.0, 223.0))
+)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A short length of wire as drawn: its first and last row, how near it is to the viewer, its unbroken run."""
+
+    rows: tuple[int, int]
+    near: float
+    run: slice
+
+    def lapped(self, rows: int) -> tuple[int, int]:
+        """First and last row, so many rows further, but not past the ends of the wire."""
+        return max(self.rows[0] - rows, self.run.start), min(self.rows[1] + rows, self.run.stop - 1)
+
+
+def pieces(shown: Shown, view: View) -> list[Piece]:
+    """The wire cut into short pieces, straight ones longer, the farthest from the viewer first."""
+    _, near = view.project(shown.points_mm)
+    found: list[Piece] = []
+    for run in shown.pieces:
+        steps = np.linalg.norm(np.diff(shown.points_mm[run], axis=0), axis=1)
+        turns = np.linalg.norm(np.diff(shown.tangents[run], axis=0), axis=1)
+        cost = np.maximum(steps / (_PIECE_D * shown.d_mm), turns / _PIECE_RAD)
+        run_up = np.concatenate(([0.0], np.cumsum(cost)))
+        edges = np.linspace(0.0, run_up[-1], max(int(np.ceil(run_up[-1])), 1) + 1)
+        cuts = np.unique(np.searchsorted(run_up, edges - 1e-9).clip(0, len(run_up) - 1)) + run.start
+        cuts[0], cuts[-1] = run.start, run.stop - 1
+        found += [
+            Piece((a, b), float(near[a : b + 1].mean()), run)
+            for a, b in zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True)
+        ]
+    found.sort(key=lambda piece: (piece.near, piece.rows))
+    return found
+
+
+def wire_shapes(shown: Shown, view: View, width: float) -> list[Area | Stroke]:
+    """The wire as strokes and areas in the order of painting, far pieces first; `width`: of the wire on the canvas.
+
+    Each piece is a dark stroke as wide as the wire (ends cut square) and shaded facets inside it. The
+    stroke laps one sample over its neighbours and the facets two, so that no seam and no dark end shows.
+    """
+    flat, _ = view.project(shown.points_mm)
+    towards = shown.tangents @ view.axes[2]
+    facets_round = 24 if width >= 2.0 else 12 if width >= 0.5 else 6  # half of them face the viewer
+    left, right, colours, seen = _surface(shown, view, width * _BODY / 2, facets_round)
+    shapes: list[Area | Stroke] = []
+    for piece in pieces(shown, view):
+        a, b = piece.lapped(2)
+        middle = (a + b) // 2
+        bent = float(np.linalg.norm(shown.tangents[b] - shown.tangents[a])) > _PIECE_RAD
+        there = [a, middle, b] if bent else [a, b]
+        facets = [
+            Area(_points(np.concatenate((left[there, k], right[there[::-1], k]))), _hex(colours[middle, k]))
+            for k in np.flatnonzero(seen[middle]).tolist()
+        ]
+        a, b = piece.lapped(1)
+        drawn: list[Area | Stroke] = [Stroke(_points(flat[a : b + 1]), width, OUTLINE), *facets]
+        for end, outwards in ((piece.run.start, -1.0), (piece.run.stop - 1, 1.0)):
+            if end in piece.rows:
+                cap = _cap(left[end], flat[end], width)
+                drawn = [*drawn, cap] if outwards * towards[end] >= 0 else [cap, *drawn]
+        shapes += drawn
+    return shapes
+
+
+def _surface(
+    shown: Shown, view: View, radius: float, facets: int
+) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+    """Both edges of each facet on the canvas (n, m, 2), its colour (n, m, 3), and whether it is seen (n, m)."""
+    flat, _ = view.project(shown.points_mm)
+    frames = [rotation_minimising_frame(shown.points_mm[run], shown.tangents[run]) for run in shown.pieces]
+    u = np.concatenate([frame[0] for frame in frames]) @ view.axes.T
+    v = np.concatenate([frame[1] for frame in frames]) @ view.axes.T
+    turn = 2 * np.pi * np.arange(facets) / facets
+    half = np.pi / facets
+
+    def around(angle: Floats) -> Floats:
+        return np.cos(angle)[None, :, None] * u[:, None] + np.sin(angle)[None, :, None] * v[:, None]
+
+    def edge(angle: Floats) -> Floats:
+        return flat[:, None, :] + radius / np.cos(half) * around(angle)[:, :, :2] * np.array([1.0, -1.0])
+
+    normal = around(turn)
+    return edge(turn - 1.15 * half), edge(turn + 1.15 * half), _shade(normal), normal[:, :, 2] > -0.05
+
+
+def _shade(normal: Floats) -> Floats:
+    """Colour (..., 3) of bright metal with unit normals (..., 3) in the viewer's axes."""
+    lit = normal @ (_LAMP / np.linalg.norm(_LAMP))
+    half_way = _LAMP / np.linalg.norm(_LAMP) + np.array([0.0, 0.0, 1.0])
+    gleam = np.clip(normal @ (half_way / np.linalg.norm(half_way)), 0.0, 1.0) ** 24
+    tone = np.clip(0.44 + 0.62 * lit, 0.0, 1.0)[..., None]
+    low = _DARK + (_MIDDLE - _DARK) * np.minimum(2 * tone, 1.0)
+    colour = low + (_LIGHT - _MIDDLE) * np.maximum(2 * tone - 1.0, 0.0)
+    return np.clip(colour + 42.0 * gleam[..., None], 0.0, 255.0)
+
+
+def _cap(ring: Floats, middle: Floats, width: float) -> Area:
+    """A cut end: its facet corners ring (m, 2) pushed out to the middle of the outline."""
+    edge = middle + (ring - middle) * (1.0 + _BODY) / (2 * _BODY)
+    return Area(_points(edge), "#c3c9ce", OUTLINE, (1.0 - _BODY) / 2 * width)
+
+
+def _points(flat: Floats) -> tuple[tuple[float, float], ...]:
+    return tuple((x, y) for x, y in flat.tolist())
+
+
+def _hex(colour: Floats) -> str:
+    return "#" + "".join(f"{round(float(value)):02x}" for value in colour)

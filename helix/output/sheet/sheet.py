@@ -1,0 +1,284 @@
+"""The bench sheet: one page of paper to lay the joint on, with what to cut, ink, count, measure and watch."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from helix.output.canvas.label_places import spread
+from helix.output.canvas.lettering import fitted_line, text_width, wrapped
+from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
+from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
+from helix.output.files import write_whole
+from helix.output.picture.view import shown_part
+from helix.output.report.numbers import Block, bends_block, counts_block, sizes_block, wire_line
+from helix.output.shape.colouring import SECTION_COLOURS
+from helix.output.sheet.sheet_views import LETTER, enlarged_inks, extent_mm, true_inks, true_view
+from helix.output.words.words import answer_line, findings, fixed_length, sound_line, title_of, verdict_line
+from helix.studies.teaching.steps import Mark, ink_marks
+from helix.studies.teaching.wire_parts import WirePart, wire_parts
+from helix.units import MM_PER_INCH, UnitSystem
+
+if TYPE_CHECKING:
+    from helix.studies.shape.shape import ShapeResult
+
+CHECK_MM: Final = 100.0
+CHECK_WORDS: Final = "Check this rule before you trust the drawing"
+MARGIN: Final = 11.0
+_CAUTION: Final = (
+    "An estimate, not a proof. Not for lifting, fall arrest or loads over people. Hard wire whips when it is let go or "
+    "broken off: wear eye protection."
+)
+_TINTS: Final = {
+    "handle": "#e9e6df", "stub": SECTION_COLOURS["stub"], "barrel": SECTION_COLOURS["barrel"],
+    "exit": SECTION_COLOURS["exit_tag"], "twist": SECTION_COLOURS["twist_tag"], "eye": SECTION_COLOURS["eye"],
+    "core": SECTION_COLOURS["barrel_core"], "standing": SECTION_COLOURS["standing"],
+}  # fmt: skip
+_LEG_TINTS: Final = {"twist": SECTION_COLOURS["twist_standing"], "exit": SECTION_COLOURS["exit_standing"]}
+_NAMES: Final = {"core": "under barrel", "standing": "standing leg"}
+_COLUMNS_MM: Final = 39.0
+_READ: Final = 2.7  # height of the columns' font, 7.7 points
+_LEAD: Final = 4.35
+_WATCH_SIZES: Final = (2.55, 2.3, 2.1, 1.95)
+_STRIP_MM: Final = 23.0
+_MOST_SCALE: Final = 20.0
+_LEAST_ENLARGED: Final = 1.5
+
+
+def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str = "a4") -> Page:
+    """The sheet as shapes in mm on a lying page; paper: "a4" or "letter" (KeyError otherwise).
+
+    The joint stands at true size; where the paper is too small for it, the sheet says so in its place.
+    """
+    width, height = SIZES_MM[paper]
+    left, right = MARGIN, width - MARGIN
+    inks = _head(result, units, left, right)
+    columns = height - MARGIN - 3.0 - _COLUMNS_MM
+    strip = columns - _STRIP_MM
+    inks += _views(result, units, (left, 30.0, right, strip - 1.0))
+    inks += _strip(result, units, left, right, strip)
+    inks += _columns(result, units, left, right, columns)
+    inks.append(
+        Text(left, height - MARGIN + 2.0, fitted_line(_CAUTION, LETTER, right - left - 34.0), LETTER, INK)
+    )
+    inks.append(
+        Text(
+            right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end"
+        )
+    )
+    return Page(width, height, f"Bench sheet: {title_of(result)}", tuple(inks))
+
+
+def write_sheet(
+    result: ShapeResult, path: Path, units: UnitSystem = "metric", *, paper: str = "a4", force: bool = False
+) -> None:
+    """Write the sheet to a PDF file, whole or not at all; raises InputFaults when it cannot."""
+    write_whole(path, page_pdf(sheet_page(result, units, paper=paper)), force=force)
+
+
+def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Ink]:
+    """Title, what to cut, the verdict in a line, the wire."""
+    answer, _, parts = answer_line(result, units).partition(":")
+    size = 6.2
+    cut = fitted_line(answer, size, right - left, bold=True)
+    beside = left + text_width(cut, size, True) * 0.95 + 4.0
+    wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
+    title = fitted_line(title_of(result), 3.8, (right - left) * 0.44, bold=True)
+    verdict = fitted_line(verdict_line(result), 3.4, right - left - 6.0, bold=True)
+    told = findings(result)
+    worst = told[0].severity if told and told[0].severity != "note" else "ok"
+    colour = MARK_COLOURS.get(worst, NOTE_COLOUR)
+    return [
+        Text(left, 13.0, title, 3.8, SOFT, True),
+        Text(right, 13.0, wire, 3.0, SOFT, anchor="end"),
+        Text(left, 21.0, cut, size, INK, True),
+        Text(
+            beside, 21.0, fitted_line(f"of it {parts.strip()}", 3.4, right - beside) if parts else "", 3.4, INK
+        ),
+        Area(_rectangle(left, 23.9, left + 2.6, 26.5), colour),
+        Text(left + 4.6, 26.4, verdict, 3.4, INK, True),
+        Stroke(((left, 29.0), (right, 29.0)), 0.2, SOFT),
+    ]  # fmt: skip
+
+
+def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, float, float]) -> list[Ink]:
+    """The true-size view with its check rule, and the enlarged one if there is room for it.
+
+    Where there is not, the true-size view takes all the room, with dimensions if they fit round it; a
+    joint too large for the paper is shown smaller, and the sheet says so.
+    """
+    shown = shown_part(result.joint)
+    length, tall = extent_mm(shown)
+    left, top, right, bottom = box
+    true = "True size: lay the joint on it"
+    unit = "in" if units == "inch" else "mm"
+    if length <= right - left - 4.0 and tall <= bottom - top - 22.0:
+        foot = top + 7.5 + max(tall, 8.0)
+        inks: list[Ink] = [_heading(true, left, top + 4.0)]
+        inks += true_inks(shown, true_view(shown, (left + 4.0, top + 6.0, right, foot)), right)
+        inks += _rule(left + 4.0, foot + 5.5)
+        below = (left, foot + 17.0, right, bottom)
+        if below[3] - below[1] > 34.0:
+            found, scale = enlarged_inks(result, shown, below, units, _MOST_SCALE)
+            if scale >= _LEAST_ENLARGED:
+                return [*inks, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *found]
+        rule = _rule(left + 4.0, bottom - 5.5)
+        whole, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
+        return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else inks
+    found, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
+    said = (
+        f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
+    )
+    return [_heading(said, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *found]
+
+
+def _rule(x: float, y: float) -> list[Ink]:
+    """The check rule: 100 mm below the line, inches above it, and what it is for."""
+    end = x + CHECK_MM
+    inks: list[Ink] = [Stroke(((x, y), (end, y)), 0.3, INK, "check rule")]
+    for mm in range(101):
+        tick = 2.6 if mm % 10 == 0 else 1.8 if mm % 5 == 0 else 1.1
+        inks.append(Stroke(((x + mm, y), (x + mm, y + tick)), 0.18 if mm % 10 == 0 else 0.1, INK))
+        if mm % 20 == 0:
+            inks.append(Text(x + mm, y + 4.9, f"{mm}", LETTER * 0.9, INK, anchor="middle"))
+    for eighth in range(int(CHECK_MM / MM_PER_INCH * 8) + 1):
+        at = x + eighth * MM_PER_INCH / 8
+        tick = 2.2 if eighth % 8 == 0 else 1.0
+        inks.append(Stroke(((at, y), (at, y - tick)), 0.14, SOFT))
+        if eighth % 8 == 0 and eighth:
+            inks.append(Text(at + 0.5, y - 1.4, f"{eighth // 8} in", LETTER * 0.9, SOFT))
+    inks.append(Text(end + 3.2, y + 4.9, "mm", LETTER * 0.9, INK))
+    inks.append(Text(end + 12.0, y + 0.6, f"{CHECK_WORDS}.", 3.4, INK, True))
+    words = f"It must measure {CHECK_MM:g} mm. If it does not, print again at 100 %, not fitted to the page."
+    inks.append(Text(end + 12.0, y + 4.6, words, LETTER * 1.1, INK))
+    return inks
+
+
+def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
+    """The straight wire from its tag end, true to size where it fits, with the ink marks above, the parts below."""
+    parts, marks = wire_parts(result), ink_marks(result)
+    own, room = parts[-1].begins_mm, right - left - 24.0
+    scale = 1.0 if own <= room else room / own
+    unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
+    said = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
+    heading = f"Ink the straight wire, {unit} from the tag's cut end, {said}"
+    inks: list[Ink] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
+    inks.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
+    y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
+    edges = [(x0 + p.begins_mm * scale, x0 + (p.begins_mm + p.length_mm) * scale) for p in parts]
+    edges[-1] = (edges[-1][0], end)
+    for part, (a, b) in zip(parts, edges, strict=True):
+        inks.append(Area(_rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
+    inks += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
+    total = fixed_length(result.cut.total_mm, units, decimals)
+    inks.append(Text(right, y - 3.2, f"{total} in all", LETTER, INK, True, "end"))
+    inks.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
+    inks.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
+
+    numbers = [f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, units, decimals)}" for mark in marks]
+    at = [x0 + mark.from_tag_end_mm * scale for mark in marks]
+    for x, middle, number in zip(
+        at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True
+    ):
+        path = ((middle, y - 3.9), (x, y - half - 1.0), (x, y + half + 0.6))
+        inks += [
+            Text(middle, y - 4.6, number, LETTER, INK, True, "middle"),
+            Stroke(path, 0.22, INK, "ink mark"),
+        ]
+    names = [_NAMES.get(part.part, part.part) for part in parts]
+    middles = [(a + b) / 2 for a, b in edges]
+    for x, middle, name in zip(middles, _apart(names, middles, left, right), names, strict=True):
+        inks.append(Text(middle, y + 5.6, name, LETTER, SOFT, anchor="middle"))
+        inks.append(Stroke(((middle, y + 3.5), (x, y + half + 0.5)), 0.12, SOFT))
+    return inks
+
+
+def _hints(marks: tuple[Mark, ...]) -> str:
+    """What to do at the two marks that matter most."""
+    found = {mark.what: mark.letter for mark in marks}
+    told = [
+        ("it breaks here", "the handle breaks off here"),
+        ("middle of the eye: on the pin", "lay this on the pin"),
+    ]
+    return ".  ".join(f"{found[what]}: {words}" for what, words in told if what in found)
+
+
+def _apart(
+    texts: list[str], wanted: list[float], low: float, high: float, *, bold: bool = False
+) -> list[float]:
+    """Middles of texts in a row, as near as can be to where they are wanted."""
+    widths = [text_width(text, LETTER, bold) * 0.95 + 1.6 for text in texts]
+    return [start + wide / 2 for start, wide in zip(spread(wanted, widths, low, high), widths, strict=True)]
+
+
+def _tint(part: WirePart) -> str:
+    return _LEG_TINTS.get(part.part, _TINTS[part.part]) if part.leg == "standing leg" else _TINTS[part.part]
+
+
+def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
+    """What to count, measure and check, and what was found, beside each other."""
+    inks: list[Ink] = [Stroke(((left, top), (right, top)), 0.2, SOFT)]
+    widths = (53.0, 52.0, 78.0)
+    gap = 6.0
+    x = left
+    blocks = (counts_block(result), sizes_block(result, units), bends_block(result))
+    for block, width in zip(blocks, widths, strict=True):
+        inks += _table(block, x, x + width, top)
+        x += width + gap
+    return inks + _found(result, x, right, top)
+
+
+def _table(block: Block, left: float, right: float, top: float) -> list[Ink]:
+    inks: list[Ink] = [_heading(block.title, left, top + 4.4)]
+    y = top + 4.4
+    across = (
+        [right - 14.0 * k for k in range(max(len(row) for row in block.rows) - 1)][::-1] if block.rows else []
+    )
+    if len(across) > 1:
+        across = [right - 38.5, right - 25.0, right - 11.0, right][-len(across) :]
+        for x, text in zip(across, block.head[1:], strict=True):
+            inks.append(Text(x, y, text, LETTER, SOFT, anchor="end"))
+    for row in block.rows:
+        y += _LEAD
+        inks.append(Stroke(((left, y + 1.2), (right, y + 1.2)), 0.08, SOFT))
+        inks.append(Text(left, y, row[0], _READ, SOFT))
+        for x, text in zip(across, row[1:], strict=True):
+            grave = text in ("sharp", "caution")
+            inks.append(Text(x, y, text, _READ, INK, grave or len(across) == 1, "end"))
+    return inks
+
+
+def _found(result: ShapeResult, left: float, right: float, top: float) -> list[Ink]:
+    """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
+    told = [(finding.severity, finding.sentence()) for finding in findings(result)]
+    if all(word == "note" for word, _ in told):
+        told.insert(0, ("ok", sound_line(result)))
+    room = _COLUMNS_MM - 6.0
+    for size in _WATCH_SIZES:
+        line = 1.27 * size
+        blocks = [wrapped(f"{word.upper()}  {text}", size, right - left - 2.6) for word, text in told]
+        heights = [line * len(block) + 0.45 * line for block in blocks]
+        if sum(heights) <= room:
+            break
+    inks: list[Ink] = [_heading("Watch", left, top + 4.4)]
+    y, kept = top + 4.6, 0
+    for (word, _), block, height in zip(told, blocks, heights, strict=True):
+        if y + height > top + 4.6 + room - (line if kept + 1 < len(told) else 0.0):
+            break
+        bar = _rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
+        inks.append(Area(bar, MARK_COLOURS.get(word, NOTE_COLOUR)))
+        inks += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
+        y, kept = y + height, kept + 1
+    if kept < len(told):
+        inks.append(
+            Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True)
+        )
+    return inks
+
+
+def _heading(text: str, x: float, y: float) -> Text:
+    return Text(x, y, text, 3.1, INK, True)
+
+
+def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

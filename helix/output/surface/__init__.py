@@ -1,0 +1,1 @@
+"""The wire's surface as meshes."""

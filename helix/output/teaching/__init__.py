@@ -1,0 +1,1 @@
+"""Good beside bad, and the making of a joint, in pictures."""

@@ -1,0 +1,200 @@
+"""The making of a joint as moving pictures (GIF, WebP), and as a page of pictures to step through (HTML)."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import io
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.output.canvas.canvas import plate_pixels
+from helix.output.picture.picture_layout import SMALL_PRINT
+from helix.output.picture.render import Painter, painter
+from helix.output.teaching.step_pictures import Bench, step_plate
+from helix.output.words.words import answer_line, fixed_length, title_of
+from helix.studies.teaching.making import wire_at
+from helix.studies.teaching.steps import Step
+
+SIZE_PX = (900, 600)
+_BETWEEN = {"twist": 8, "wrap": 8, "bend": 8, "cross": 8, "straighten": 6, "swing": 6, "handle": 6}
+MOST_FRAMES = 240
+_MOVING_MS, _RESTING_MS, _LAST_MS = 90, 1100, 3000
+
+Told = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A frame: the step that it leads to, the moment of the making (None: the step as it is), how long it stays."""
+
+    step: Step
+    moment: float | None
+    shown_ms: int
+
+
+def moments(steps: Sequence[Step]) -> list[Moment]:
+    """The frames of an animation: every step rests a second, between two of them the wire moves."""
+    found = [Moment(steps[0], None, 2 * _RESTING_MS)]
+    wanted = sum(_BETWEEN.get(step.kind, 0) for step in steps[1:])
+    share = min(1.0, (MOST_FRAMES - len(steps)) / max(wanted, 1))
+    for before, step in pairwise(steps):
+        between = int(_BETWEEN.get(step.kind, 0) * share)
+        for part in (np.arange(1, between) / between).tolist() if between > 1 else []:
+            moment = before.moment + part * (step.moment - before.moment)
+            found.append(Moment(step, moment, _MOVING_MS))
+        found.append(Moment(step, None, _RESTING_MS))
+    found[-1] = Moment(found[-1].step, None, _LAST_MS)
+    return found
+
+
+def frames(
+    bench: Bench, found: Sequence[Moment], size_px: tuple[int, int] = SIZE_PX, tell: Told | None = None
+) -> Iterator[NDArray[np.uint8]]:
+    """Each frame (height, width, 3), 0 to 255; tell: called with how many are done, and of how many."""
+    with painter() as by:
+        for done, each in enumerate(found):
+            yield _frame(bench, each, size_px, by)
+            if tell:
+                tell(done + 1, len(found))
+
+
+def moving_bytes(
+    bench: Bench,
+    steps: Sequence[Step],
+    kind: str,
+    size_px: tuple[int, int] = SIZE_PX,
+    tell: Told | None = None,
+) -> bytes:
+    """The making as an endless animation; kind: "gif" or "webp". Raises CannotRender where nothing can be drawn."""
+    from PIL import Image
+
+    found = moments(steps)
+    pictures = [Image.fromarray(pixels) for pixels in frames(bench, found, size_px, tell)]
+    shown = [each.shown_ms for each in found]
+    how: dict[str, Any] = {"save_all": True, "duration": shown, "loop": 0}
+    if kind == "gif":
+        palette = _palette(pictures)
+        pictures = [picture.quantize(palette=palette, dither=Image.Dither.NONE) for picture in pictures]
+        how |= {"optimize": False, "disposal": 1}
+    else:
+        how |= {"quality": 82, "method": 2}
+    buffer = io.BytesIO()
+    pictures[0].save(buffer, kind.upper(), append_images=pictures[1:], **how)
+    return buffer.getvalue()
+
+
+def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], kind: str) -> str:
+    """One self-contained page: a picture and a sentence for each step, to go through by key, touch or button.
+
+    kind: of the pictures, "webp" or "svg+xml". Without scripts all steps stand one below the other.
+    """
+    title = escape(f"{title_of(bench.result)}: how it is made")
+    script_hash = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode("ascii")
+    policy = (
+        f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{script_hash}'"
+    )
+    rows = "".join(
+        f"<tr><td>{mark.letter}</td><td>{_size(bench, mark.from_tag_end_mm)}</td>"
+        f"<td>{_size(bench, mark.from_standing_end_mm)}</td><td>{escape(mark.what)}</td></tr>\n"
+        for mark in bench.marks
+    )
+    unit = "in" if bench.units == "inch" else "mm"
+    figures = "".join(
+        f'<figure id="step{step.number}"><figcaption><b>{step.number} of {len(steps)}. {escape(step.title)}.</b> '
+        f"{escape(step.sentence)}</figcaption>\n"
+        f'<img src="data:image/{kind};base64,{base64.b64encode(picture).decode("ascii")}" '
+        f'alt="{escape(step.title, quote=True)}"></figure>\n'
+        for step, picture in zip(steps, pictures, strict=True)
+    )
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
+        f"<title>{title}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n"
+        f"<p>{escape(answer_line(bench.result, bench.units))}</p>\n"
+        f'<nav hidden><button id="back">Back</button> <input id="which" type="range" min="1" max="{len(steps)}" '
+        'value="1" aria-label="Step"> <button id="on">Next</button></nav>\n'
+        f"<main>\n{figures}</main>\n"
+        f"<table><caption>Ink marks</caption><thead><tr><th></th><th>{unit} from the tag's end</th>"
+        f"<th>{unit} from the standing end</th><th></th></tr></thead><tbody>\n{rows}</tbody></table>\n"
+        f'<p class="small">{escape(SMALL_PRINT)}</p>\n<script>{_SCRIPT}</script>\n</body>\n</html>\n'
+    )
+
+
+def _frame(bench: Bench, each: Moment, size_px: tuple[int, int], by: Painter) -> NDArray[np.uint8]:
+    if each.moment is None:
+        plate = step_plate(bench, each.step, size_px)
+    else:
+        now = wire_at(bench.making, each.moment)
+        plate = step_plate(bench, each.step, size_px, path=now.path, formed_d=now.formed_d)
+    return plate_pixels(plate, by=by)[..., :3]
+
+
+def _palette(pictures: Sequence[Any]) -> Any:
+    """256 colours that serve all frames, taken from some of them."""
+    from PIL import Image
+
+    some = [pictures[k] for k in np.unique(np.linspace(0, len(pictures) - 1, 6).astype(int))]
+    width, height = some[0].size
+    sheet = Image.new("RGB", (width, height * len(some)))
+    for k, picture in enumerate(some):
+        sheet.paste(picture, (0, k * height))
+    return sheet.quantize(256, method=Image.Quantize.MEDIANCUT)
+
+
+def _size(bench: Bench, mm: float) -> str:
+    return fixed_length(mm, bench.units, 2 if bench.units == "inch" else 1)
+
+
+_STYLE = """
+:root { color-scheme: light dark; --paper: #f6f5f2; --ink: #22262b; --line: #c9c7c1; }
+@media (prefers-color-scheme: dark) { :root { --paper: #17191c; --ink: #eceef0; --line: #3a3f45; } }
+body { font: 17px/1.5 system-ui, "Segoe UI", "DejaVu Sans", Arial, sans-serif; color: var(--ink);
+  background: var(--paper); max-width: 60rem; margin: .6rem auto; padding: 0 .8rem; }
+h1 { font-size: 1.35rem; margin: .4rem 0; } p { margin: .3rem 0; } figure { margin: 0 0 1.4rem; }
+figcaption { min-height: 3em; } img { width: 100%; height: auto; border-radius: 4px; background: #f6f5f2; }
+nav { display: flex; gap: .8rem; align-items: center; position: sticky; top: 0; padding: .5rem 0;
+  background: var(--paper); } nav[hidden] { display: none; }
+button { font: inherit; padding: .4rem 1.1rem; min-height: 2.6rem; } input { flex: 1; min-height: 2.6rem; }
+table { border-collapse: collapse; margin: 1rem 0; } caption { text-align: left; font-weight: 600; }
+th, td { padding: .2rem .8rem .2rem 0; border-bottom: 1px solid var(--line); text-align: right; }
+td:first-child { font-weight: 600; } td:last-child, td:first-child { text-align: left; }
+.small { font-size: .85rem; opacity: .8; }
+""".strip()
+
+_SCRIPT = """
+(function () {
+  const figures = [...document.querySelectorAll("figure")], which = document.getElementById("which");
+  let now = 1;
+  function show(step) {
+    now = Math.min(Math.max(step, 1), figures.length);
+    figures.forEach((figure, k) => { figure.hidden = k + 1 !== now; });
+    which.value = now;
+  }
+  document.querySelector("nav").hidden = false;
+  document.getElementById("back").onclick = () => show(now - 1);
+  document.getElementById("on").onclick = () => show(now + 1);
+  which.oninput = () => show(Number(which.value));
+  document.onkeydown = (event) => {
+    if (event.target === which) return;
+    const way = { ArrowRight: 1, ArrowDown: 1, PageDown: 1, " ": 1, ArrowLeft: -1, ArrowUp: -1, PageUp: -1 };
+    if (event.key in way && event.target.tagName !== "BUTTON") { show(now + way[event.key]); event.preventDefault(); }
+    if (event.key === "Home") { show(1); event.preventDefault(); }
+    if (event.key === "End") { show(figures.length); event.preventDefault(); }
+  };
+  let from = null;
+  document.addEventListener("touchstart", (event) => { from = event.changedTouches[0].clientX; }, { passive: true });
+  document.addEventListener("touchend", (event) => {
+    const moved = event.changedTouches[0].clientX - from;
+    if (event.target !== which && Math.abs(moved) > 60) show(now + (moved < 0 ? 1 : -1));
+  }, { passive: true });
+  show(1);
+})();
+""".strip()

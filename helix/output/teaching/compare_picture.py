@@ -1,0 +1,326 @@
+"""Good beside bad: joints in rows, at one scale and from one side, the twists one below the other; PNG, SVG or HTML."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from helix.output.canvas.canvas import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
+from helix.output.canvas.label_places import Silhouette, beside
+from helix.output.canvas.legend import legend_inks
+from helix.output.canvas.lettering import fitted_line, wrapped
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text
+from helix.output.picture.closeups import CloseUp, chosen, faulty_parts, panels
+from helix.output.picture.markers import places, spots
+from helix.output.picture.picture import STEP_D
+from helix.output.picture.picture_layout import SMALL_PRINT, break_sign, mark_outline, round_below, scale_bar
+from helix.output.picture.render import Painter
+from helix.output.picture.view import Shown, View, shown_part, side_view
+from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
+from helix.output.shape.labels import angle_inks, guide_inks
+from helix.output.shape.wire_colours import wire_colours
+from helix.output.words.compare_words import difference_lines, key_fact, value_text
+from helix.output.words.words import title_of
+from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.compare_joints import Comparison, worst
+from helix.units import MM_PER_INCH, UnitSystem, format_length
+
+WIDTH_PX = 1600
+MOST_JOINTS = 8
+_TILT = float(np.radians(16.0))
+_CLOSE = 0.19  # width of a close-up, as a share of the whole
+_TALL = 0.74  # least height of a row, as a share of that
+_BESIDE = ("entry", "exit")
+
+
+@dataclass(frozen=True)
+class _Joint:
+    """A joint as it will be shown."""
+
+    result: ShapeResult
+    shown: Shown
+    colours: Coloured
+    panels: tuple[CloseUp, ...]
+
+
+def compare_plate(
+    found: Comparison,
+    units: UnitSystem = "metric",
+    width_px: int = WIDTH_PX,
+    *,
+    colour: ColourBy = "verdict",
+    theme: Theme = LIGHT,
+) -> Plate:
+    """The joints one below the other, their bends close by, and below each what makes it differ from the first.
+
+    All are drawn at one scale; the throat, where the twist begins, stands at the same place in each row.
+    """
+    f = width_px / 84.0
+    margin, gap = 2.0 * f, 1.2 * f
+    joints = _joints(found, colour, theme)
+    close = _CLOSE * width_px
+    parts = _parts(found.results)
+    wide = {part: 2 * close + gap if len(parts) == 1 else close for part in parts}
+    strip = width_px - 2 * margin - 2 * (close + gap)
+    scale, throat = _common(joints, strip)
+    zooms = {
+        part: wide[part] / max((panel.length_mm for joint in joints for panel in joint.panels if panel.name == part),
+                               default=1.0)
+        for part in parts
+    }  # fmt: skip
+    y = margin
+    frames: list[Frame] = []
+    over: list[Ink] = []
+    under: list[Ink] = []
+    marks: list[tuple[str, float, float, float]] = []
+    for k, joint in enumerate(joints):
+        over += _heading(joint, k, margin, y, width_px, f)
+        top = y + 2.3 * f
+        up, down = _reach(joint, scale)
+        tall = max(up + down + 0.6 * f, _TALL * close)
+        view = View(side_view(_TILT).axes, scale, (margin + throat, top + (tall - up - down) / 2 + up))
+        box = (margin / 2, top - f, margin + strip + 0.6 * f, top + tall + 1.6 * f)
+        frames.append(Frame(box, view, joint.shown, joint.colours.rgb))
+        over += break_sign(joint.shown, view, joint.shown.d_mm * scale, f)
+        over += _marks(joint, view, (margin, top, margin + strip, top + tall + 0.4 * f), f, marks)
+        captions = 1
+        left = width_px - margin - 2 * close - gap
+        for part in parts:
+            panel = next((each for each in joint.panels if each.name == part), None)
+            if panel is not None:
+                frames.append(_close_up(panel, joint, (left, top, left + wide[part], top + tall), zooms[part], f))
+                inks, lines = _close_words(panel, frames[-1], zooms[part] / scale, f)
+                over, captions = over + inks, max(captions, lines)
+            left += wide[part] + gap
+        under += _throat_line(margin + throat, top, top + tall, f, "" if k else _throat_words(found.results))
+        y = top + tall + 2.2 * f
+        inks, height = _told(found, k, units, margin, y, strip, f)
+        over += inks
+        y = max(y + height, top + tall + (1.35 + 1.25 * captions) * f) + 1.6 * f
+    bar = round_below(0.16 * strip / _unit(scale, units), (1.0, 2.0, 5.0)) * _unit(scale, units)
+    over += scale_bar(scale, units, width_px - margin - bar, y + 0.9 * f, f, 0.8 * strip, "")
+    legend = max((joint.colours.legend for joint in joints), key=lambda each: len(each.entries))
+    over += legend_inks(legend, margin, y - 0.8 * f, f, 0.6 * width_px)
+    y += (4.2 if legend.scale is not None else 2.6) * f
+    for line in wrapped(f"{_diameter(found.results, units)} One scale; close-ups enlarged as marked. {SMALL_PRINT}",
+                        0.85 * f, width_px - 2 * margin):  # fmt: skip
+        over.append(Text(margin, y + 0.8 * f, line, 0.85 * f, SOFT))
+        y += 1.2 * f
+    title = " | ".join(title_of(result) for result in found.results)
+    return Plate(
+        width_px, int(np.ceil(y - 0.4 * f + margin / 2)), tuple(frames), tuple(over), tuple(under), title, tuple(marks)
+    )
+
+
+def _parts(results: Sequence[ShapeResult]) -> tuple[str, ...]:
+    """The close-ups of every joint: a wide one of the part at fault, if it is one and no bend; else two."""
+    faulty = list(faulty_parts(results))
+    if len(faulty) == 1 and faulty[0] not in _BESIDE:
+        return (faulty[0],)
+    return chosen(results)
+
+
+def _diameter(results: Sequence[ShapeResult], units: UnitSystem) -> str:
+    """What d stands for."""
+    sizes = {format_length(result.recipe.wire.diameter_mm, units) for result in results}
+    return f"d: the wire's diameter{f', {sizes.pop()}' if len(sizes) == 1 else ''}."
+
+
+def compare_png(plate: Plate, theme: Theme = LIGHT, by: Painter | None = None) -> bytes:
+    """The plate as a PNG file; raises CannotRender on a machine that cannot draw."""
+    return png_bytes(plate_pixels(plate, theme, by=by))
+
+
+def compare_html(found: Comparison, picture: bytes, kind: str, units: UnitSystem = "metric") -> str:
+    """One self-contained page: the picture (PNG or SVG, as `kind` says), the differences, every number in a table."""
+    names = [title_of(result) for result in found.results]
+    title = escape(f"{names[0]} beside {', '.join(names[1:])}")
+    data = base64.b64encode(picture).decode("ascii")
+    parts = [
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
+        f"<title>{title}</title>\n<style>{_STYLE}</style>\n</head>\n<body>",
+        f"<h1>{title}</h1>",
+        f'<img src="data:image/{kind};base64,{data}" alt="The joints in rows, at one scale, the twists aligned">',
+    ]
+    for k in range(1, len(names)):
+        parts.append(f"<h2>{escape(names[k])}, against {escape(names[0])}</h2>\n<ul>")
+        parts += [f"<li>{escape(line)}</li>" for line in difference_lines(found, k, units)]
+        parts.append("</ul>")
+    parts.append(
+        '<div class="wide"><table><thead><tr><th></th>' + "".join(f"<th>{escape(n)}</th>" for n in names)
+    )
+    parts.append("</tr></thead><tbody>")
+    for row in found.rows:
+        cells = [
+            f"<td{' class=differs' if differs else ''}>{escape(value_text(row, value, units))}</td>"
+            for value, differs in zip(row.values, row.differs, strict=True)
+        ]
+        parts.append(f"<tr><th>{escape(row.name)}</th>{''.join(cells)}</tr>")
+    parts.append("</tbody></table></div>")
+    parts.append(f"<p class=small>{escape(SMALL_PRINT)}</p>\n</body>\n</html>\n")
+    return "\n".join(parts)
+
+
+_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+_STYLE = """
+:root { color-scheme: light dark; --paper: #f6f5f2; --ink: #22262b; --line: #c9c7c1; --mark: #ffe3c9; }
+@media (prefers-color-scheme: dark) { :root { --paper: #17191c; --ink: #eceef0; --line: #3a3f45; --mark: #5a3210; } }
+body { font: 16px/1.5 system-ui, "Segoe UI", "DejaVu Sans", Arial, sans-serif; color: var(--ink);
+  background: var(--paper); max-width: 76rem; margin: 1rem auto; padding: 0 1rem; }
+h1 { font-size: 1.4rem; } h2 { font-size: 1.1rem; margin: 1.2rem 0 .2rem; } img { width: 100%; height: auto; }
+ul { margin: .2rem 0; } .wide { overflow-x: auto; } table { border-collapse: collapse; margin-top: 1.2rem; }
+th, td { padding: .25rem .7rem; border-bottom: 1px solid var(--line); text-align: right; }
+tbody th { text-align: left; font-weight: 400; } .differs { background: var(--mark); font-weight: 600; }
+.small { font-size: .85rem; opacity: .8; }
+""".strip()
+
+
+def _joints(found: Comparison, colour: ColourBy, theme: Theme) -> list[_Joint]:
+    shown = [shown_part(result.joint, STEP_D) for result in found.results]
+    top = max(
+        strain_scale(np.array([row.gauge_strain for row in result.sections])) for result in found.results
+    )
+    return [
+        _Joint(
+            result,
+            part,
+            wire_colours(result, part, colour, theme.metal, top),
+            panels(result, part, _parts(found.results), found.results),
+        )
+        for result, part in zip(found.results, shown, strict=True)
+    ]
+
+
+def _common(joints: list[_Joint], strip: float) -> tuple[float, float]:
+    """Scale that all share, and where the throat stands from the left."""
+    bare = side_view(_TILT)
+    flats = [bare.project(joint.shown.points_mm)[0] for joint in joints]
+    half = max(joint.shown.d_mm for joint in joints) / 2
+    left = max(-float(flat[:, 0].min()) for flat in flats) + half
+    right = max(float(flat[:, 0].max()) for flat in flats) + half
+    scale = strip / (left + right)
+    return scale, left * scale
+
+
+def _reach(joint: _Joint, scale: float) -> tuple[float, float]:
+    """How far the joint reaches above its axis and below it on the canvas."""
+    y = side_view(_TILT).project(joint.shown.points_mm)[0][:, 1] * scale
+    half = joint.shown.d_mm * scale / 2
+    return half - float(y.min()), float(y.max()) + half
+
+
+def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) -> list[Ink]:
+    word = worst(joint.result)
+    colour = MARK_COLOURS.get(word, SOFT)
+    said = word if word == "ok" else word.upper()
+    title = fitted_line(f"{k + 1}  {title_of(joint.result)}: {said}", 1.3 * f, width - 2 * x, bold=True)
+    return [
+        Area(mark_outline(word, x + 0.6 * f, y + 0.75 * f, 0.5 * f), colour),
+        Text(x + 1.8 * f, y + 1.2 * f, title, 1.3 * f, INK, True),
+    ]
+
+
+def _marks(
+    joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[str, float, float, float]]
+) -> list[Ink]:
+    """A mark beside each place of a finding, outside the wire, with a short leader to it."""
+    flat = view.project(joint.shown.points_mm)[0]
+    half, size = joint.shown.d_mm * view.scale / 2, 0.75 * f
+    wire, inks = Silhouette(flat, half), list[Ink]()
+    taken: list[tuple[float, float, float, float]] = []
+    for place in places(spots(joint.result, joint.shown, view), view, 4.0 * half):
+        (x, y), end = beside((place.x, place.y), wire, (size, size), box, taken, f)
+        taken.append((x - size, y - size, x + size, y + size))
+        colour = MARK_COLOURS.get(place.severity, SOFT)
+        inks.append(Stroke(((x, y), end), 0.22 * f, colour, "mark leader"))
+        outline = mark_outline(place.severity, x, y, 0.75 * size)
+        inks.append(Area(outline, colour, "#ffffff", 0.1 * f, f"mark {place.severity}"))
+        marks.append((place.severity, x, y, 0.75 * size))
+    return inks
+
+
+def _close_up(
+    panel: CloseUp, joint: _Joint, box: tuple[float, float, float, float], scale: float, f: float
+) -> Frame:
+    x0, y0, x1, y1 = box
+    view = View(panel.view.axes, scale, ((x0 + x1) / 2 - panel.middle_mm * scale, (y0 + y1) / 2))
+    edge = SOFT if panel.verdict == "ok" else MARK_COLOURS.get(panel.verdict, SOFT)
+    return Frame(box, view, joint.shown, joint.colours.rgb, True, edge, (0.08 if edge == SOFT else 0.2) * f)
+
+
+def _close_words(panel: CloseUp, frame: Frame, zoom: float, f: float) -> tuple[list[Ink], int]:
+    """What is drawn into a close-up and written below it, and in how many lines."""
+    x0, _, x1, y1 = frame.box
+    inks: list[Ink] = []
+    colour = MARK_COLOURS.get(panel.verdict, SOFT)
+    wire = frame.shown.d_mm * frame.view.scale
+    if frame.shown.break_mm is not None:
+        (left, _), (right, _) = frame.view.project([[0.0, 0.0, z] for z in frame.shown.break_mm])[0].tolist()
+        if x0 < left and right < x1:
+            inks += break_sign(frame.shown, frame.view, wire, f)
+    if panel.angle is not None:
+        inks += angle_inks(panel.angle, frame.view, 0.8 * f, colour, frame.box, frame.shown)
+    for guide in panel.guides:
+        inks += guide_inks(guide, frame.view, 0.85 * f, frame.box, frame.view.origin[1], wire)
+    size, room = 0.95 * f, x1 - x0 - 4.0 * f
+    title = fitted_line(panel.heading(), size, room, bold=True)
+    inks.append(Area(mark_outline(panel.verdict, x0 + 0.5 * f, y1 + 1.0 * f, 0.38 * f), colour))
+    inks.append(Text(x0 + 1.3 * f, y1 + 1.35 * f, title, size, INK, True))
+    size = 0.85 * f
+    inks.append(Text(x1, y1 + 1.35 * f, f"x{zoom:.1f}", size, SOFT, anchor="end"))
+    lines = wrapped(", ".join(panel.caption), size, x1 - x0, most=3)
+    inks += [Text(x0, y1 + (2.6 + 1.25 * j) * f, line, size, INK) for j, line in enumerate(lines)]
+    return inks, 1 + len(lines)
+
+
+def _told(
+    found: Comparison, k: int, units: UnitSystem, x: float, y: float, width: float, f: float
+) -> tuple[list[Ink], float]:
+    """What a joint has that the first has not: the one thing to know in bold, then the numbers; and their height.
+
+    The first itself has nothing to be told.
+    """
+    if k == 0:
+        return [], 0.0
+    said = difference_lines(found, k, units)
+    head = key_fact(found.results[k])
+    if said[0].startswith("Verdict:"):
+        said = said[1:]
+        head = head if head != "ok" else f"ok, against {key_fact(found.results[0])}"
+    inks: list[Ink] = []
+    top = y
+    for line in wrapped(head, 1.1 * f, width, bold=True):
+        inks.append(Text(x, y, line, 1.1 * f, INK, True))
+        y += 1.5 * f
+    hold, rest = [each for each in said if each.startswith("Hold:")], [each for each in said if not each.startswith("Hold:")]
+    for text in (*hold, " ".join(rest)):
+        for line in wrapped(text, f, width):
+            inks.append(Text(x, y, line, f))
+            y += 1.35 * f
+        y += 0.35 * f
+    return inks, y - top - 1.4 * f
+
+
+def _throat_words(results: Sequence[ShapeResult]) -> str:
+    """What the line at the throat is called: where a joint has no twist, none begins there."""
+    return "twist begins" if all(result.counts.turns for result in results) else "throat"
+
+
+def _throat_line(x: float, top: float, bottom: float, f: float, words: str) -> list[Ink]:
+    """A broken line behind each row at the throat, named in the first."""
+    inks: list[Ink] = []
+    for y in np.arange(top, bottom - 0.6 * f, 1.2 * f).tolist():
+        inks.append(Stroke(((x, y), (x, y + 0.6 * f)), 0.09 * f, SOFT, "throat"))
+    if words:
+        inks.append(Text(x + 0.5 * f, top + 0.7 * f, words, 0.85 * f, SOFT))
+    return inks
+
+
+def _unit(scale: float, units: UnitSystem) -> float:
+    return scale * (MM_PER_INCH if units == "inch" else 1.0)

@@ -1,0 +1,321 @@
+"""The making of a joint in pictures: a tile for each step, the strip with the ink marks, the sheet of all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.geometry.wire.path import Path
+from helix.output.canvas.canvas import Box, Frame, Plate
+from helix.output.canvas.label_places import spread
+from helix.output.canvas.lettering import fitted_line, text_width, wrapped
+from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
+from helix.output.picture.picture_layout import SMALL_PRINT
+from helix.output.picture.render import Body, pin_body
+from helix.output.picture.view import TILT_RAD, Shown, View, side_view
+from helix.output.shape.colouring import SECTION_COLOURS, rgb
+from helix.output.words.words import answer_line, fixed_length, title_of
+from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.making import Making, making_of
+from helix.studies.teaching.steps import Mark, Step, ink_marks
+from helix.units import UnitSystem, format_length
+
+NAMES = (*SECTION_COLOURS, "handle")
+COLOURS = SECTION_COLOURS | {"handle": "#dcd7cb"}
+INK_MARK = "#15171a"
+_INK_D = 0.45  # half the width of an ink mark [d]
+_STEP_D, _STRAIGHT_STEP_D = 0.1, 0.3
+_WINDOW_D = 56.0  # longest part of a joint that a tile shows [d]
+_STANDING_MM = 35.0  # standing leg that is shown on the strip with the marks
+_PIN_COLOUR = "#efece4"
+_NEVER_FORMED = ("standing", "barrel_core")  # straight from beginning to end
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What all pictures of one joint's making share."""
+
+    result: ShapeResult
+    making: Making
+    marks: tuple[Mark, ...]
+    pin_mm: NDArray[np.float64]
+    units: UnitSystem
+
+    @property
+    def d_mm(self) -> float:
+        """The wire's diameter."""
+        return self.result.recipe.wire.diameter_mm
+
+
+def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
+    """The marks, the pin's place and the moves of one joint."""
+    making = making_of(result.joint)
+    path = result.joint.layout.path
+    found = path.sample(0.02, 0.5)
+    k = int(np.argmin(np.abs(found.s - making.middle_d)))
+    bent = found.curvature[k]
+    middle = found.points[k] + bent / max(float(bent @ bent), 1e-9)
+    return Bench(result, making, ink_marks(result), middle * result.joint.diameter_mm, units)
+
+
+def wire_shown(bench: Bench, path: Path) -> tuple[Shown, NDArray[np.float64]]:
+    """A wire as it is shown, and its colours (n, 3): by the part that it is or will be, inked at the marks."""
+    d = bench.d_mm
+    found = path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    names = np.array([NAMES.index(piece.section) for piece in path.pieces])
+    section = names[found.piece]
+    colours = np.array([rgb(COLOURS[name]) for name in NAMES])[section]
+    for mark in bench.marks:
+        inked = np.abs(found.s - mark.from_standing_end_mm / d) <= _INK_D
+        colours = np.where(inked[:, None], rgb(INK_MARK), colours)
+    whole = (slice(0, len(found.s)),)
+    shown = Shown(found.points * d, found.tangents, section, found.s * d, whole, None, NAMES, d)
+    return shown, colours
+
+
+def tile(
+    bench: Bench,
+    step: Step,
+    box: Box,
+    f: float,
+    *,
+    path: Path | None = None,
+    formed_d: tuple[float, float] | None = None,
+) -> tuple[Frame, list[Ink]]:
+    """One step in a box: its number and title, the wire, how much is left, the sentence.
+
+    path, formed_d: the wire at a moment on the way to the step, in the place of the step's own.
+    """
+    x0, y0, x1, y1 = box
+    now, formed = path or step.path, formed_d or step.formed_d
+    lines = wrapped(step.sentence, f, x1 - x0, most=3)
+    area = (x0, y0 + 2.2 * f, x1, y1 - (1.35 * 3 + 3.0) * f)
+    shown, colours = wire_shown(bench, now)
+    view = _tile_view(bench, now, formed, area)
+    if step.kind == "handle":
+        view = _with_tail(bench, shown, area)
+    pins = () if step.kind in ("mark", "finished") else (_pin(bench),)
+    frame = Frame(area, view, shown, colours, panel=True, edge=SOFT, edge_width=0.07 * f, things=pins)
+    badge = 1.0 * f
+    inks: list[Ink] = [
+        Area(_disc(x0 + badge, y0 + 0.9 * f, badge), INK),
+        Text(x0 + badge, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
+        Text(x0 + 2.6 * f, y0 + 1.35 * f, fitted_line(step.title, 1.15 * f, x1 - x0 - 2.6 * f, bold=True),
+             1.15 * f, INK, True),
+    ]  # fmt: skip
+    if pins:
+        x, y = view.project(bench.pin_mm)[0][0].tolist()
+        inks.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
+    inks += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
+    top = area[3] + 2.9 * f
+    inks += [Text(x0, top + 1.35 * f * (k + 1), line, f, INK) for k, line in enumerate(lines)]
+    return frame, inks
+
+
+def step_plate(
+    bench: Bench,
+    step: Step,
+    size_px: tuple[int, int] = (1280, 800),
+    *,
+    path: Path | None = None,
+    formed_d: tuple[float, float] | None = None,
+) -> Plate:
+    """A picture of one step by itself; the first is the strip with the ink marks."""
+    width, height = size_px
+    f = min(width / 62.0, height / 38.0)
+    margin = 1.6 * f
+    title = f"{title_of(bench.result)}: {step.title}"
+    if step.kind == "mark":
+        frame, inks, _ = marks_strip(
+            bench, step, (margin, margin, width - margin, height - margin), f, own=True
+        )
+        return Plate(width, height, (frame,), tuple(inks), title=title)
+    frame, inks = tile(
+        bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d
+    )
+    return Plate(width, height, (frame,), tuple(inks), title=title)
+
+
+def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, columns: int = 4) -> Plate:
+    """All steps on one sheet, numbered, a sentence each; the ink marks on top."""
+    f = width_px / 118.0
+    margin = 2.0 * f
+    room = width_px - 2 * margin
+    y = margin + 1.2 * f
+    result = bench.result
+    over: list[Ink] = [
+        Text(margin, y, fitted_line(f"{title_of(result)}: how it is made", 1.7 * f, room, bold=True), 1.7 * f, INK, True),
+        Text(margin, y + 2.1 * f, fitted_line(answer_line(result, bench.units), 1.15 * f, room), 1.15 * f),
+    ]  # fmt: skip
+    y += 3.6 * f
+    strip, inks, tall = marks_strip(bench, steps[0], (margin, y, width_px - margin, y + 16.0 * f), f)
+    frames, over = [strip], over + inks
+    y += tall + 1.6 * f
+    gap = 1.8 * f
+    wide = (room - gap * (columns - 1)) / columns
+    high = 0.5 * wide + (2.2 + 1.35 * 3 + 3.0) * f
+    for k, step in enumerate(steps[1:]):
+        row, column = divmod(k, columns)
+        x, top = margin + column * (wide + gap), y + row * (high + 1.4 * f)
+        frame, words = tile(bench, step, (x, top, x + wide, top + high), f)
+        frames.append(frame)
+        over += words
+    rows = -(-len(steps[1:]) // columns)
+    y += rows * (high + 1.4 * f)
+    small = fitted_line(SMALL_PRINT, 0.95 * f, room)
+    over.append(Text(margin, y + 0.8 * f, small, 0.95 * f, SOFT))
+    height = int(np.ceil(y + 0.8 * f + margin))
+    return Plate(width_px, height, tuple(frames), tuple(over), title=f"{title_of(result)}: how it is made")
+
+
+def marks_strip(
+    bench: Bench, step: Step, box: Box, f: float, *, own: bool = False
+) -> tuple[Frame, list[Ink], float]:
+    """The straight wire with its marks, lettered, their distances from the tag's end; its height.
+
+    own: a picture by itself, the words larger and in one column.
+    """
+    x0, y0, x1, _ = box
+    total = bench.result.cut.total_mm
+    far = max(mark.from_tag_end_mm for mark in bench.marks)
+    seen = min(total, far + _STANDING_MM)
+    scale = (x1 - x0) / seen
+    shown, colours = wire_shown(bench, step.path)
+    along = shown.tangents[0]
+    up = np.array([0.0, 1.0, 0.0]) if abs(along[1]) < 0.5 else np.array([1.0, 0.0, 0.0])
+    up = up - along * float(up @ along)
+    up /= np.linalg.norm(up)
+    axes = np.stack((along, up, np.cross(along, up)))
+    inks: list[Ink] = [
+        Area(_disc(x0 + f, y0 + 0.9 * f, f), INK),
+        Text(x0 + f, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
+        Text(x0 + 2.6 * f, y0 + 1.35 * f, _marks_title(bench, step), 1.15 * f, INK, True),
+    ]
+    level = y0 + 7.2 * f
+    end = shown.points_mm[-1]
+    view = View(axes, scale, (x1 - scale * float(end @ axes[0]), level + scale * float(end @ axes[1])))
+    thick = max(bench.d_mm * scale, 1.0)
+    frame = Frame((x0 - 1, level - 3 * thick - 2, x1 + 1, level + 3 * thick + 2), view, shown, colours)
+    places = sorted(((x1 - mark.from_tag_end_mm * scale, mark) for mark in bench.marks), key=lambda p: p[0])
+    sizes = [_distance(bench, mark.from_tag_end_mm) for _, mark in places]
+    widths = [max(text_width(size, f), 2.0 * f) + 1.2 * f for size in sizes]
+    left = spread([x for x, _ in places], widths, x0, x1)
+    for (x, mark), size, at, width in zip(places, sizes, left, widths, strict=True):
+        middle = at + width / 2
+        path = ((middle, y0 + 4.9 * f), (middle, y0 + 5.3 * f), (x, y0 + 6.1 * f), (x, level - thick))
+        inks += [
+            Stroke(path, 0.1 * f, INK, f"mark {mark.letter}"),
+            Text(middle, y0 + 3.4 * f, mark.letter, 1.1 * f, INK, True, "middle"),
+            Text(middle, y0 + 4.7 * f, size, f, INK, anchor="middle"),
+        ]
+    left_out = total - seen
+    if left_out > 0.5:
+        words = f"{format_length(left_out, bench.units)} more of standing leg"
+        inks.append(Text(x0, level + thick + 1.9 * f, words, 0.95 * f, SOFT))
+    inks.append(Text(x1, level + thick + 1.9 * f, "tag end: 0", 0.95 * f, SOFT, anchor="end"))
+    y = level + thick + 4.0 * f
+    columns = 1 if own else 3
+    font = 1.3 * f if own else f
+    wide = (x1 - x0) / columns
+    each = -(-len(bench.marks) // columns)
+    for k, mark in enumerate(bench.marks):
+        column, row = divmod(k, each)
+        text = f"{mark.letter}  {_distance(bench, mark.from_tag_end_mm)}  {mark.what}"
+        inks.append(Text(x0 + column * wide, y + 1.5 * font * row, fitted_line(text, font, wide - f), font))
+    return frame, inks, y + 1.5 * font * each - y0
+
+
+def _marks_title(bench: Bench, step: Step) -> str:
+    unit = "in" if bench.units == "inch" else "mm"
+    return f"{step.sentence} Distances in {unit} from the tag's end."
+
+
+def _distance(bench: Bench, mm: float) -> str:
+    return fixed_length(mm, bench.units, 2 if bench.units == "inch" else 1)
+
+
+def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Box) -> View:
+    """The finished joint just fits; of a very long one the stretch round the place that is worked on."""
+    x0, y0, x1, y1 = area
+    d, joint = bench.d_mm, bench.result.joint
+    width = bench.result.recipe.eye.pin_mm + 2.0 * d
+    low = float(bench.pin_mm[2]) - width / 2 - 2.0 * d
+    high = joint.axial["top"] + 5.0 * d
+    window = min(high - low, _WINDOW_D * d + width)
+    if high - low > window:
+        s = formed_d[1]
+        k = int(np.clip(np.searchsorted(path.starts, s) - 1, 0, len(path.pieces) - 1))
+        piece = path.pieces[k].curve
+        z = float(piece.jets(np.array([piece.span / 2]), 0)[2].c[0, 0]) * d
+        low = float(np.clip(z - 0.6 * window, low, high - window))
+    scale = min((x1 - x0) / window, (y1 - y0) / (width + 6.0 * d))
+    middle = low + window / 2
+    return View(side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - scale * middle, (y0 + y1) / 2))
+
+
+def _with_tail(bench: Bench, shown: Shown, area: Box) -> View:
+    """The joint and all of the handle, but little of the standing leg."""
+    x0, y0, x1, y1 = area
+    d = bench.d_mm
+    tag = bench.result.joint.axial["exit"]
+    rows = (shown.s_mm > bench.making.throat_d[0] * d) | (shown.points_mm[:, 2] < tag)
+    flat, _ = side_view(TILT_RAD).project(shown.points_mm[rows])
+    low, high = flat.min(axis=0) - 3.0 * d, flat.max(axis=0) + 3.0 * d
+    scale = float(min((x1 - x0) / (high[0] - low[0]), (y1 - y0) / (high[1] - low[1])))
+    middle = (low + high) / 2 * scale
+    return View(
+        side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - float(middle[0]), (y0 + y1) / 2 - float(middle[1]))
+    )
+
+
+def _pin(bench: Bench) -> Body:
+    pin = bench.result.recipe.eye.pin_mm
+    return pin_body(bench.pin_mm, np.array([0.0, 1.0, 0.0]), pin * 0.985, 2.0 * bench.d_mm, rgb(_PIN_COLOUR))
+
+
+def _used(
+    bench: Bench, formed_d: tuple[float, float], off_d: float, at: tuple[float, float, float], f: float
+) -> list[Ink]:
+    """The wire as a bar, what is formed full and what is still straight thin, and how much tag is left."""
+    x0, y, x1 = at
+    d, result = bench.d_mm, bench.result
+    path, total = result.joint.layout.path, result.cut.total_mm
+    words = "none left" if off_d else f"tag left {format_length(total - formed_d[1] * d, bench.units)}"
+    room = 9.6 * f
+    first = total - max(mark.from_tag_end_mm for mark in bench.marks) - _STANDING_MM
+    first = max(first, 0.0)
+    scale = (x1 - x0 - room) / (total - first)
+    edges = [*(path.starts * d).tolist(), total]
+    names = [*(piece.section for piece in path.pieces), "handle"]
+    inks: list[Ink] = []
+    for name, start, stop in zip(names, edges[:-1], edges[1:], strict=True):
+        if name == "handle" and off_d:
+            continue
+        for low, high, done in (
+            (start, min(stop, formed_d[0] * d), False),
+            (max(start, formed_d[0] * d), min(stop, formed_d[1] * d), True),
+            (max(start, formed_d[1] * d), stop, False),
+        ):
+            low = max(low, first)
+            if high - low < 1e-6:
+                continue
+            done = done and name not in _NEVER_FORMED
+            half = (0.5 if done else 0.14) * f
+            corners = (x0 + (low - first) * scale, x0 + (high - first) * scale)
+            inks.append(
+                Area(_bar(*corners, y + 0.55 * f, half), COLOURS[name], role="formed" if done else "straight")
+            )
+    inks.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
+    return inks
+
+
+def _bar(x0: float, x1: float, y: float, half: float) -> tuple[tuple[float, float], ...]:
+    return ((x0, y - half), (x1, y - half), (x1, y + half), (x0, y + half))
+
+
+def _disc(x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
+    turn = np.linspace(0.0, 2 * np.pi, 40, endpoint=False)
+    return tuple((x + radius * float(np.cos(a)), y + radius * float(np.sin(a))) for a in turn)

@@ -1,0 +1,164 @@
+"""The making of a joint as a folder: a picture for each step, numbered, a sheet of all, and the words; or as a page."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.errors import Fault, InputFaults
+from helix.output.canvas.canvas import Plate, plate_pixels, png_bytes
+from helix.output.canvas.canvas_svg import plate_svg
+from helix.output.files import write_whole
+from helix.output.picture.render import Painter, painter
+from helix.output.teaching.animation import steps_html
+from helix.output.teaching.step_pictures import Bench, contact_plate, step_plate
+from helix.output.words.words import answer_line, fixed_length, title_of
+from helix.studies.teaching.steps import Step
+
+SIZE_PX = (1280, 800)
+_PAGE_PX = (960, 600)
+Told = Callable[[int, int], None]
+
+
+def folder_fault(path: Path, *, force: bool) -> Fault | None:
+    """What would stop a folder of that name from being made or, with force, filled; None if nothing. Looks only."""
+    place = str(path)
+    try:
+        if path.exists() and not path.is_dir():
+            return Fault(place, "must be a folder to make; got a file")
+        if path.is_dir():
+            if any(path.iterdir()) and not force:
+                return Fault(place, "is there and not empty; add --force to write the steps into it")
+            if not os.access(path, os.W_OK):
+                return Fault(place, "must be a folder that can be written to")
+        elif not path.absolute().parent.is_dir():
+            return Fault(place, f"must be in a folder that exists; got {path.parent}")
+        elif not os.access(path.absolute().parent, os.W_OK):
+            return Fault(place, f"must be in a folder that can be written to; got {path.parent}")
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        return Fault(place, f"must be a name that a folder can have; got {reason}")
+    return None
+
+
+def write_folder(
+    bench: Bench,
+    steps: Sequence[Step],
+    path: Path,
+    size_px: tuple[int, int] | None = None,
+    *,
+    vector: bool = False,
+    force: bool = False,
+    tell: Told | None = None,
+) -> None:
+    """Write all pictures, `all-steps` and `steps.txt` to a folder, which appears only when all are done.
+
+    vector: SVG drawings in place of PNG pictures. A folder that is there is filled file by file. Raises
+    InputFaults when it cannot be written, CannotRender on a machine that cannot draw pictures.
+    """
+    fault = folder_fault(path, force=force)
+    if fault:
+        raise InputFaults([fault])
+    path = path.absolute()
+    made: Path | None = None
+    try:
+        made = Path(tempfile.mkdtemp(prefix=f".{path.name[:40]}-", suffix=".part", dir=path.parent))
+        for name, content in _files(bench, steps, size_px or SIZE_PX, vector, tell):
+            write_whole(made / name, content)
+        os.chmod(made, 0o777 & ~_mask())
+        if path.is_dir() and any(path.iterdir()):
+            for file in sorted(made.iterdir()):
+                os.replace(file, path / file.name)
+        else:
+            if path.is_dir():
+                path.rmdir()
+            os.rename(made, path)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise InputFaults([Fault(str(path), f"cannot be written: {reason}")]) from error
+    finally:
+        if made is not None:
+            shutil.rmtree(made, ignore_errors=True)
+
+
+def page_text(
+    bench: Bench,
+    steps: Sequence[Step],
+    size_px: tuple[int, int] | None = None,
+    *,
+    vector: bool = False,
+    tell: Told | None = None,
+) -> str:
+    """The page with a picture (WebP) or, with vector, a drawing (SVG) for each step."""
+    size = size_px or _PAGE_PX
+    pictures = []
+    with _painting(vector) as by:
+        for step in steps:
+            plate = step_plate(bench, step, size)
+            pictures.append(plate_svg(plate).encode() if by is None else _webp(plate_pixels(plate, by=by)))
+            if tell:
+                tell(step.number, len(steps))
+    return steps_html(bench, steps, pictures, "svg+xml" if vector else "webp")
+
+
+def words(bench: Bench, steps: Sequence[Step]) -> str:
+    """The steps and the ink marks as plain text."""
+    decimals, unit = (2, "in") if bench.units == "inch" else (1, "mm")
+    lines = [f"{title_of(bench.result)}: how it is made", answer_line(bench.result, bench.units), ""]
+    lines += [f"{step.number:2d}  {step.title}. {step.sentence}" for step in steps]
+    lines += ["", f"Ink marks, {unit} from the tag's end:"]
+    lines += [
+        f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, bench.units, decimals):>7}  {mark.what}"
+        for mark in bench.marks
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def step_name(step: Step) -> str:
+    """The name of a step's file without its ending: "04-twist-turn-1-of-5"."""
+    slug = "".join(char if char.isalnum() else "-" for char in step.title.lower())
+    return f"{step.number:02d}-" + "-".join(part for part in slug.split("-") if part)
+
+
+def _files(
+    bench: Bench, steps: Sequence[Step], size_px: tuple[int, int], vector: bool, tell: Told | None
+) -> list[tuple[str, str | bytes]]:
+    ending = ".svg" if vector else ".png"
+    found: list[tuple[str, str | bytes]] = [("steps.txt", words(bench, steps))]
+    with _painting(vector) as by:
+        for step in steps:
+            found.append((step_name(step) + ending, _content(step_plate(bench, step, size_px), by)))
+            if tell:
+                tell(step.number, len(steps))
+        found.append((f"all-steps{ending}", _content(contact_plate(bench, steps), by)))
+    return found
+
+
+def _content(plate: Plate, by: Painter | None) -> str | bytes:
+    return plate_svg(plate) if by is None else png_bytes(plate_pixels(plate, by=by))
+
+
+def _webp(pixels: NDArray[np.uint8]) -> bytes:
+    from PIL import Image
+
+    buffer = io.BytesIO()
+    Image.fromarray(pixels[..., :3]).save(buffer, "WEBP", quality=84, method=3)
+    return buffer.getvalue()
+
+
+def _painting(vector: bool) -> contextlib.AbstractContextManager[Painter | None]:
+    return contextlib.nullcontext(None) if vector else painter()
+
+
+def _mask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,1 @@
+"""Sentences: the one place where data becomes speech."""

@@ -1,0 +1,49 @@
+"""What a close-up of a twist or a barrel says below it: counts, gaps and hands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from helix.geometry.twist.strands import touching_pitch
+from helix.output.words.words import plain_count
+
+if TYPE_CHECKING:
+    from helix.studies.shape.shape import ShapeResult
+
+
+def hand_words(result: ShapeResult) -> tuple[str, str]:
+    """Hand of the twist and of the barrel: "right-hand" or "left-hand" each."""
+    sizes = result.joint.layout.sizes
+    twist = result.recipe.twist.hand
+    other = "left" if twist == "right" else "right"
+    return f"{twist}-hand", f"{twist if sizes.barrel_sign > 0.0 else other}-hand"
+
+
+def gap_d(result: ShapeResult) -> float:
+    """Room between neighbouring wraps [d], 0 where they touch."""
+    return max(result.joint.layout.sizes.pitch - touching_pitch(), 0.0)
+
+
+def wire_ratio(result: ShapeResult) -> float:
+    """How many times the leg's wire the tag takes in the twist."""
+    return result.joint.section_mm("twist_tag") / result.joint.section_mm("twist_standing")
+
+
+def part_caption(result: ShapeResult, part: str) -> tuple[str, ...]:
+    """What is to be read below the close-up of a part: "twist", "hand" or "barrel"."""
+    counts = result.counts
+    if part == "twist":
+        if not counts.turns:
+            return ("the wraps begin at the eye: no turn before them",)
+        turns = f"{plain_count(counts.turns)} {'turn' if counts.turns == 1 else 'turns'}"
+        lay = result.joint.layout.sizes.lay
+        return f"{turns}, lay {lay:.1f} d", f"the tag takes {wire_ratio(result):.2f} times the leg's wire"
+    if not counts.wraps:
+        return ("no wraps",)
+    wraps = f"{plain_count(counts.wraps)} {'wrap' if counts.wraps == 1 else 'wraps'}"
+    gap = f"gaps of {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "touching"
+    if part == "hand" and counts.turns:
+        twist, barrel = hand_words(result)
+        said = f"twist and barrel {twist}" if twist == barrel else f"twist {twist}, barrel {barrel}"
+        return (said, f"{wraps}, {gap}")
+    return (f"{wraps}, {gap}",)

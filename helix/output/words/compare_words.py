@@ -1,0 +1,163 @@
+"""What makes joints differ, in sentences a rigger says: "exit 81 deg over 8.5 d against 120 deg over 11 d"."""
+
+from __future__ import annotations
+
+from helix.output.picture.closeups import LIMIT_DEG
+from helix.output.words.closeup_words import gap_d, hand_words, wire_ratio
+from helix.output.words.words import Finding, findings, plain_count
+from helix.studies.hold.holding import CLAUSE
+from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.compare_joints import Comparison, Row, Value
+from helix.units import UnitSystem, format_force, format_length
+
+
+def value_text(row: Row, value: Value, units: UnitSystem) -> str:
+    """A value with its unit; "-" for none.
+
+    >>> value_text(Row("a", "a", "deg", (), ()), 81.2, "metric")
+    '81 deg'
+    """
+    if value is None:
+        return "-"
+    if isinstance(value, str):
+        return value
+    match row.unit:
+        case "deg":
+            return f"{value:.0f} deg"
+        case "d":
+            if value == 0.0:
+                return "none"
+            return f"{value:.2f} d" if value < 3.0 else f"{value:.1f} d"
+        case "mm":
+            return format_length(value, units)
+        case "N":
+            return format_force(value, units)
+        case "share":
+            return f"{100 * value:.0f} %"
+        case _:
+            return plain_count(value)
+
+
+def key_fact(result: ShapeResult) -> str:
+    """The one thing to know of a joint: "ok", or its gravest finding with the number that makes it one."""
+    found = [finding for finding in findings(result) if finding.severity != "note"]
+    if not found:
+        return "ok"
+    return f"{found[0].severity.upper()}: {_fact(result, found[0])}"
+
+
+def _fact(result: ShapeResult, finding: Finding) -> str:
+    bends = {bend.name: bend for bend in result.bends}
+    bend = bends.get(finding.name) if finding.points_mm else None
+    if bend is not None:
+        seen = bend.visible_angle_deg
+        if bend.spoke in ("angle", "both") and seen is not None:
+            what = "the eye legs cross at" if bend.name.startswith("entry") else "the tag leaves the twist at"
+            return f"{what} {seen:.0f} deg (limit {LIMIT_DEG:.0f})"
+        radius = "" if bend.min_radius_d is None else f", least radius {bend.min_radius_d:.2f} d"
+        return f"{_small(finding.what)}{radius}"
+    said = finding.what.lower()
+    if said.startswith("open barrel"):
+        return f"the wraps stand {gap_d(result):.2f} d apart"
+    if said.startswith("uneven twist"):
+        return f"the tag takes {wire_ratio(result):.2f} times the leg's wire in the twist (even: 1)"
+    if "opposite hand" in said:
+        twist, barrel = hand_words(result)
+        return f"the twist is {twist}, the barrel {barrel}"
+    if said.startswith("wraps without"):
+        return "no twist, the wraps alone hold the tag"
+    return _small(finding.what.split(" (")[0])
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+HOLDS = {
+    "locks": "locks, the wire breaks before it unwinds",
+    "marginal": "MARGINAL, it may unwind before the wire breaks",
+    "unwinds": "UNWINDS before the wire breaks",
+}
+
+
+def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
+    """Whether a joint holds, against the first: the verdict before the load; empty without one for the first."""
+
+    def said(which: int, *, loud: bool) -> str:
+        verdict, load, share = (found.row(key).values[which] for key in ("hold_verdict", "hold_n", "hold_share"))
+        if not isinstance(load, float) or not isinstance(share, float):
+            return "no estimate, no model speaks of such a joint"
+        words = HOLDS.get(str(verdict), str(verdict))
+        if verdict == "locks" and share < CLAUSE:
+            words = "LOCKS, BUT BREAKS EARLY"
+        words = words if loud else words.split(",")[0].lower()
+        return f"{words} (about {format_force(load, units)}, {100 * share:.0f} % of the wire)"
+
+    if found.row("hold_n").values[0] is None:
+        return ""
+    if not any(found.row(key).differs[joint] for key in ("hold_n", "hold_verdict")):
+        return f"Hold: as the first, as far as the models tell: {said(joint, loud=False)}."
+    return f"Hold: {said(joint, loud=True)}; the first {said(0, loud=False)}."
+
+
+def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[str]:
+    """Each way in which a joint differs from the first, a line each, what matters first; the first's number first."""
+    told: list[str] = []
+
+    def differs(*keys: str) -> bool:
+        return any(found.row(key).differs[joint] for key in keys)
+
+    def text(key: str, which: int) -> str:
+        row = found.row(key)
+        return value_text(row, row.values[which], units)
+
+    def has(key: str) -> bool:
+        return all(found.row(key).values[which] is not None for which in (0, joint))
+
+    def against(what: str, of: tuple[str, str]) -> str:
+        return f"{what} {of[0]} against {of[1]}."
+
+    def both(parts: str) -> tuple[str, str]:
+        """The text with {key} filled in for the first and for this joint."""
+        keys = [part.split("}")[0] for part in parts.split("{")[1:]]
+        one, other = ({key: text(key, which) for key in keys} for which in (0, joint))
+        return parts.format(**one), parts.format(**other)
+
+    if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
+        shown = "{entry_deg}, radius {entry_radius_d}" if differs("entry_radius_d") else "{entry_deg}"
+        told.append(against("First bend: the eye legs cross at", both(shown)))
+    if differs("turns"):
+        told.append(against("Twist:", both("{turns} even turns")))
+    if differs("lay_d") and has("lay_d"):
+        told.append(against("Lay of the twist:", both("{lay_d}")))
+    if differs("tag_share") and has("tag_share"):
+        row = found.row("tag_share")
+        ratio = [float(row.values[which] or 0.0) for which in (0, joint)]
+        told.append(
+            f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times."
+        )
+    if differs("leg_radius_d", "leg_d") and has("leg_radius_d"):
+        told.append(against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}")))
+    if has("exit_deg") and differs("exit_deg", "exit_turn_deg", "exit_d", "exit_radius_d"):
+        shown = "{exit_deg} over {exit_d}"
+        if differs("exit_turn_deg") and not differs("exit_deg"):
+            shown = "{exit_deg}, turning by {exit_turn_deg} over {exit_d}"
+        if differs("exit_radius_d") and has("exit_radius_d"):
+            shown += ", radius {exit_radius_d}"
+        told.append(against("Exit, tag:", both(shown)))
+    if differs("wraps"):
+        told.append(against("Barrel:", both("{wraps} wraps")))
+    if differs("gap_d") and has("gap_d"):
+        told.append(against("Gaps between the wraps:", both("{gap_d}")))
+    if differs("barrel_hand") and has("barrel_hand"):
+        told.append("Barrel: wound the same way round as the twist against the other way.")
+    if differs("overlap_d"):
+        told.append(against("Overlap of parts:", both("{overlap_d}")))
+    if differs("cut_mm"):
+        told.append(against("Wire to cut:", both("{cut_mm}")))
+    if (told or differs("hold_n", "hold_verdict")) and hold_line(found, joint, units):
+        told.insert(0, hold_line(found, joint, units))
+    if differs("verdict") or told:
+        lines = [key_fact(found.results[which]) for which in (0, joint)]
+        told.insert(0, f"Verdict: {lines[0]} against {lines[1]}.")
+    return told or ["Nothing that can be seen or matters."]

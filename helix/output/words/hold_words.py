@@ -1,0 +1,228 @@
+"""The words of a hold estimate: verdict, chance, place, model, test; text, JSON and pages take them from here."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from helix.data.materials import find_material
+from helix.data.practice import practice
+from helix.output.words.words import bend_name, section_name
+from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
+from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
+from helix.studies.hold.holding import CLAUSE, HoldResult
+from helix.units import UnitSystem, format_force
+
+VERDICTS: Final = {
+    "locks": "LOCKS: the wire breaks before the joint unwinds.",
+    "marginal": "MARGINAL: it may unwind before the wire breaks.",
+    "unwinds": "UNWINDS: the tag pulls out before the wire breaks.",
+    "no model": "NO MODEL: none of the models speaks of such a joint.",
+}
+SPENT: Final = 0.3  # of the strength left: a bend that has used up nearly all of the wire's ductility
+NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
+_NAMES: Final = {model.key: model.name for model in (*MODELS, WRAPS_ALONE)}
+
+
+def model_name(key: str) -> str:
+    """Key and name of a model.
+
+    >>> model_name("L"), model_name("W")
+    ('L, linear tail', 'wraps alone')
+    """
+    return _NAMES[key] if key == WRAPS_ALONE.key else f"{key}, {_NAMES[key]}"
+
+
+def place_words(name: str) -> str:
+    """Where a joint gives way.
+
+    >>> place_words("exit_tag"), place_words("eye")
+    ('exit bend, tag', 'eye')
+    """
+    return bend_name(name) if name.startswith(("entry", "exit")) else section_name(name)
+
+
+def chance_words(chance: float) -> str:
+    """A chance for people.
+
+    >>> [chance_words(c) for c in (0.0, 0.0003, 0.012, 0.482, 0.9999, 1.0)]
+    ['under 1 in 1000', 'under 1 in 1000', '1.2 %', '48 %', 'over 99.9 %', 'over 99.9 %']
+    """
+    if math.isnan(chance):
+        return "-"
+    if chance < 0.001:
+        return "under 1 in 1000"
+    if chance > 0.999:
+        return "over 99.9 %"
+    return f"{100.0 * chance:.1f} %" if chance < 0.1 or chance > 0.95 else f"{100.0 * chance:.0f} %"
+
+
+def limits_words(low: float, high: float) -> str:
+    """The 95 % limits of a counted chance.
+
+    >>> limits_words(0.0097, 0.0137), limits_words(0.47, 0.4899), limits_words(0.9996, 1.0), limits_words(0.0, 0.0004)
+    ('0.97 to 1.4 %', '47 to 49 %', '99.96 to 100 %', '0 to 0.04 %')
+    """
+
+    def percent(share: float) -> str:
+        return f"{100.0 * share:.2g}" if share < 0.1 else f"{100.0 * share:.{0 if share < 0.99 or share == 1.0 else 2}f}"
+
+    return f"{percent(low)} to {percent(high)} %"
+
+
+def verdict_line(result: HoldResult) -> str:
+    """The verdict and its chance, with the interval of the counting and the spread of the models, in a line or two."""
+    head = VERDICTS[result.verdict]
+    share = result.hold_n.nominal / result.strength_n
+    if result.verdict == "locks" and share < CLAUSE:
+        head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
+    if result.outcome.speaker is None:
+        return f"{head} {no_model_line(result)}"
+    chance = result.unwinds
+    count = len([each for each in result.outcome.models if not each.silent])
+    text = f"{head} Chance of unwinding {chance_words(chance.value)}"
+    if count > 1 and chance_words(chance.models_low) != chance_words(chance.models_high):
+        text += f" ({chance_words(chance.models_low)} to {chance_words(chance.models_high)} by model)"
+    limits = limits_words(chance.low, chance.high)
+    return f"{text}; counted in {result.setting.draws.n:,} draws, 95 % limits {limits}."
+
+
+def no_model_line(result: HoldResult) -> str:
+    """Why nobody speaks, and what practice says."""
+    why = sorted({each.silent for each in result.outcome.models})
+    said = " ".join(line for line in result.practice_says if not line.startswith("Number of wraps"))
+    return f"Why: {'; '.join(why)}. {said}".strip()
+
+
+def practice_end(result: HoldResult) -> str:
+    """How joints of these counts end in practice, in this size and material: "holds", "unwinds", or "" where it is silent.
+
+    That it holds is said of sound joints only: not where practice warns of anything else in this one.
+    """
+    facts, wire, joint = practice(), result.recipe.wire, result.grip
+    if wire.size is None or wire.material != find_material(facts.material).name:
+        return ""
+    counts = (joint.turns, joint.wraps)
+    if counts == (facts.short_turns, facts.short_wraps) and wire.size == facts.short_size:
+        return "unwinds"
+    if counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
+        return "holds" if all(line.startswith("Number of wraps") for line in result.practice_says) else ""
+    return ""
+
+
+def practice_line(result: HoldResult) -> str:
+    """What practice says of a joint with these counts in this size and material; empty where it says nothing."""
+    end, joint = practice_end(result), result.grip
+    if not end:
+        return ""
+    return f"Practice: {joint.turns:g} and {joint.wraps:g} in {result.recipe.wire.size} {end} ({practice().mark})."
+
+
+def load_line(result: HoldResult, units: UnitSystem) -> str:
+    """What it holds, from the weakest case to the strongest, and over what."""
+    band, strength = result.hold_n, result.strength_n
+    if math.isnan(band.nominal):
+        return f"It holds no more than {format_force(band.high, units)}, what the bends leave of the strongest wire."
+    text = (
+        f"It holds about {format_force(band.nominal, units)}, {band.nominal / strength:.0%} of the straight wire "
+        f"({format_force(band.low, units)} to {format_force(band.high, units)} over weakest to strongest wire, ductility "
+        f"and models). 19 of 20 pieces of nominal wire hold {format_force(result.held_n, units)}."
+    )
+    if band.nominal < CLAUSE * strength:
+        text += f" That is under the {CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
+    return text
+
+
+def short_line(result: HoldResult, units: UnitSystem) -> str:
+    """The load, the verdict and the spread in a few words: "about 837 N, locks (407 N to 926 N)"."""
+    band = result.hold_n
+    verdict: str = result.verdict
+    if verdict == "locks" and band.nominal / result.strength_n < CLAUSE:
+        verdict += " but breaks early"
+    if math.isnan(band.nominal):
+        return f"no more than {format_force(band.high, units)}, {verdict}"
+    spread = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
+    return f"about {format_force(band.nominal, units)}, {verdict} ({spread})"
+
+
+def rated_line(result: HoldResult, units: UnitSystem) -> str:
+    """The rated load and the chance to hold it; empty without one."""
+    if result.rated_n is None:
+        return "No rated load is known for this wire: write rated_load in the recipe to compare with it."
+    text = f"Rated load {format_force(result.rated_n, units)} ({result.rated_source})"
+    if result.rated is None:
+        return text + "."
+    text += f", {result.rated_n / result.strength_n:.0%} of the nominal strength: held with a chance of "
+    text += chance_words(result.rated.nominal)
+    if result.rated.low != result.rated.high:
+        low, high = chance_words(result.rated.low), chance_words(result.rated.high)
+        text += f" ({low} with the least ductile wire, {high} with the most)"
+    return text + "."
+
+
+def governs_words(result: HoldResult) -> str:
+    """What gives way, as text for people and for the record."""
+    if result.governs == "no model":
+        return "no model"
+    if result.governs == "wire":
+        return "the straight wire breaks; no bend takes anything off it"
+    if result.governs == "unwinding":
+        if result.grip.turns == 0.0:
+            return "unwinding: the barrel uncoils, nothing else holds it"
+        return "unwinding: the twist leaves more in the tag than the barrel can hold"
+    bend = next(each for each in result.bends if each.place.name == result.governs)
+    where = place_words(result.governs)
+    text = f"breaks at the {where}: a bend strain of {bend.place.strain or 0.0:.2f} under {_share(bend.place.share)}"
+    if bend.left.nominal < SPENT:
+        text += "; so hard a bend uses up what the wire can stretch, and it may crack as it is made"
+    return text
+
+
+def speaker_line(result: HoldResult) -> str:
+    """Which model speaks and what it assumes, in one breath."""
+    speaker = result.outcome.speaker
+    if speaker is None:
+        return ""
+    if speaker.model.key == WRAPS_ALONE.key:
+        return f"Wraps alone: no friction number is needed; it assumes that {speaker.model.assumes}."
+    others = len([each for each in result.outcome.models if not each.silent]) - 1
+    rank = "the most cautious of those in range" if others else "the only one in range"
+    number = speaker.friction.value if speaker.friction else 0.0
+    return (
+        f"Model {speaker.model.key} ({speaker.model.name}, effective friction {number:.3f}) speaks, {rank}: it assumes that "
+        f"{speaker.model.assumes}."
+    )
+
+
+def deciding_lines(result: HoldResult, units: UnitSystem) -> tuple[str, ...]:
+    """The test that would best decide between the models, with what each says of it; then what to try next."""
+    if not result.deciding:
+        return ("No joint of this lay tells the models apart by a load that a few pieces would show.", NEXT_TESTS)
+    return tuple(_test(test, result, units) for test in result.deciding[:1]) + (NEXT_TESTS,)
+
+
+def _test(test: DecidingTest, result: HoldResult, units: UnitSystem) -> str:
+    d = result.recipe.wire.diameter_mm
+    turns = "turn" if test.turns == 1.0 else "turns"
+    if test.wraps == 0.0:
+        cut = CUT_BEYOND_D * d
+        what = f"{test.turns:g} full {turns} and no barrel, the tag cut {CUT_BEYOND_D:g} d ({cut:.2g} mm) past the last turn"
+    else:
+        what = f"{test.turns:g} full {turns} and {test.wraps:g} wraps"
+    if abs(test.lay_d - result.grip.lay_d) > 1e-9:
+        what += f", lay {test.lay_d:g} d"
+    said = "; ".join(f"model {each.key} says {_said(each, result, units)}" for each in test.predictions)
+    return f"The test that would best decide between the models: pull {what}, same wire and pin. {said[0].upper()}{said[1:]}."
+
+
+def _said(each: Prediction, result: HoldResult, units: UnitSystem) -> str:
+    low, high = each.low * result.strength_n, each.high * result.strength_n
+    if each.high <= 0.01:
+        return "about nothing"
+    if high / low < 1.02:
+        return f"about {format_force(0.5 * (low + high), units)}"
+    return f"{format_force(low, units)} to {format_force(high, units)}"
+
+
+def _share(share: float) -> str:
+    return "all of the load" if share > 0.995 else f"{share:.2f} of the load"

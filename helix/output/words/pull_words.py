@@ -1,0 +1,114 @@
+"""Numbers of pull tests in words and cells, in the units that people chose."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from helix.studies.pulls.pull_joints import Estimate
+from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem
+
+NONE = "-"
+_RANGE = re.compile(r"([+-]?[0-9]+) to ([+-]?[0-9]+) N\b")
+_LOAD = re.compile(r"([+-]?[0-9]+) N\b")
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Loads and lengths as cells, in one unit system."""
+
+    units: UnitSystem
+
+    @property
+    def force(self) -> str:
+        """Name of the unit of load."""
+        return "lbf" if self.units == "inch" else "N"
+
+    @property
+    def length(self) -> str:
+        """Name of the unit of length."""
+        return "in" if self.units == "inch" else "mm"
+
+    def load(self, newtons: float | None, decimals: int | None = None) -> str:
+        """A load without its unit, whole from 100 on.
+
+        >>> Shown("metric").load(842.37), Shown("metric").load(12.345), Shown("metric").load(None)
+        ('842', '12.3', '-')
+        """
+        if newtons is None:
+            return NONE
+        value = newtons / N_PER_LBF if self.units == "inch" else newtons
+        places = decimals if decimals is not None else (0 if abs(value) >= 100.0 else 1)
+        return f"{value:.{places}f}"
+
+    def loads(self, estimate: Estimate) -> str:
+        """A load with its limits: "842 (820 to 861)"."""
+        return _with_limits(estimate, self.load)
+
+    def text(self, sentence: str) -> str:
+        """A sentence with its loads in the unit chosen; studies write them in N.
+
+        >>> Shown("inch").text("weaker by 180 to 260 N, -40 N at least")
+        'weaker by 40 to 58 lbf, -9 lbf at least'
+        """
+        if self.units != "inch":
+            return sentence
+
+        def one(number: str) -> str:
+            value = float(number) / N_PER_LBF
+            text = (
+                f"{abs(value):.0f}"
+                if abs(value) >= 10.0 or value == 0.0
+                else f"{abs(value):.1f}".removesuffix(".0")
+            )
+            return ("-" if value < 0.0 else "+" if number.startswith("+") else "") + text
+
+        sentence = _RANGE.sub(lambda m: f"{one(m[1])} to {one(m[2])} lbf", sentence)
+        return _LOAD.sub(lambda m: f"{one(m[1])} lbf", sentence)
+
+    def mm(self, mm: float) -> str:
+        """A length without its unit."""
+        return f"{mm / MM_PER_INCH:.2f}" if self.units == "inch" else f"{mm:.0f}"
+
+
+def percent(share: float | None, decimals: int = 1) -> str:
+    """A share in per cent without the sign.
+
+    >>> percent(0.9786), percent(None)
+    ('97.9', '-')
+    """
+    return NONE if share is None else f"{100.0 * share:.{decimals}f}"
+
+
+def percents(estimate: Estimate, decimals: int = 1) -> str:
+    """A share in per cent with its limits: "97.9 (96.0 to 99.7)"."""
+    return _with_limits(estimate, lambda v: percent(v, decimals))
+
+
+def plain_number(value: float | None, digits: int = 3) -> str:
+    """A number of so many digits, never an exponent."""
+    if value is None:
+        return NONE
+    return f"{value:.{digits}g}" if abs(value) < 10**digits else f"{value:.0f}"
+
+
+def numbers(estimate: Estimate, digits: int = 3) -> str:
+    """A bare number with its limits."""
+    return _with_limits(estimate, lambda v: plain_number(v, digits))
+
+
+def p_value(p: float) -> str:
+    """A probability of a test: "0.032", "< 0.001", "-" for none."""
+    if math.isnan(p):
+        return NONE
+    return "< 0.001" if p < 0.001 else f"{p:.3f}"
+
+
+def _with_limits(estimate: Estimate, one: Callable[[float | None], str]) -> str:
+    if estimate.value is None:
+        return NONE if estimate.low is None else f"over {one(estimate.low)}"
+    if estimate.low is None and estimate.high is None:
+        return str(one(estimate.value))
+    return f"{one(estimate.value)} ({one(estimate.low)} to {one(estimate.high)})"

@@ -1,0 +1,1 @@
+"""What the page answers, by calling studies and output."""

@@ -1,0 +1,222 @@
+"""What the page says about a joint: the answer in a line, findings with their remedies, numbers, and the scene.
+
+Everything is worked out by the studies and worded by the output layer; here it is only put together.
+"""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from helix import __version__
+from helix.data.materials import materials
+from helix.data.wire_sizes import wire_sizes
+from helix.errors import Fault, InputFaults
+from helix.mechanics.bending import STRAIN_OK
+from helix.model.joint.section_names import section_name
+from helix.model.joint.wire import wire_of
+from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
+from helix.output.report.record import result_to_dict
+from helix.output.viewer.scene import STEP_D, scene
+from helix.output.words.words import (
+    Finding,
+    answer_line,
+    bend_name,
+    findings,
+    is_grave,
+    severity_rank,
+    title_of,
+    verdict_line,
+)
+from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
+from helix.page.answers.recipe_tables import recipe_of_tables
+from helix.page.server.replies import CurableFaults
+from helix.studies.shape.along import severities
+from helix.studies.shape.outline import Draft, Outline, draft
+from helix.studies.shape.refusals import refusal_remedies
+from helix.studies.shape.remedies import apply, remedies
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.teaching.steps import ink_marks
+from helix.units import UnitSystem, format_force, format_length
+
+DRAFT_STEP_D = 0.3
+"""Distance of a draft's rings in wire diameters."""
+CAUTIONS = (
+    "Estimates, not proofs. Not for lifting, fall arrest or loads over people; local codes and qualified persons decide.",
+    "Hard wire whips when it is let go or broken off: wear eye protection.",
+)
+START: dict[str, Any] = {
+    "title": "My joint",
+    "wire": {"size": "MWG 12", "material": "302 stainless"},
+    "eye": {"pin": "6 mm"},
+    "twist": {"turns": 5, "lay_length": "4 d"},
+    "exit": {"style": "gradual"},
+    "barrel": {"wraps": 5},
+    "finish": {"stub": "1 d", "handle": "60 mm", "standing": "300 mm"},
+}
+"""A good joint to start from."""
+
+
+def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
+    """The answer to {"recipe": tables, "draft": bool, "units": "metric" or "inch"}.
+
+    A draft is quick and leaves out the interval of the cut, overlaps, remedies and the record. Raises
+    InputFaults for a recipe that cannot be used and for a joint that cannot exist; CurableFaults where it is known
+    what cures them.
+    """
+    tables = body.get("recipe")
+    try:
+        return _answered(body)
+    except InputFaults as refused:
+        if body.get("draft") is True or not isinstance(tables, dict):
+            raise
+        cures = refusal_remedies(tables, refused)
+        told = [(cure.do, {"say": cure.say, "recipe": apply(tables, cure.changes)}) for cure in cures]
+        raise CurableFaults(refused.faults, told) from None
+
+
+def _answered(body: dict[str, Any]) -> dict[str, Any]:
+    recipe, units = recipe_of_tables(body.get("recipe")), units_of(body)
+    outline: Outline = draft(recipe) if body.get("draft") is True else shape(recipe)
+    quick = isinstance(outline, Draft)
+    shown = scene(outline, units, step_d=DRAFT_STEP_D if quick else STEP_D)
+    found = findings(outline)
+    return {
+        "ok": True,
+        "draft": quick,
+        "answer": _answer(outline, found, units),
+        "findings": _findings(outline, found, shown, body["recipe"]),
+        "blocks": _blocks(outline, units),
+        "parts": _parts(outline, units) if isinstance(outline, ShapeResult) else None,
+        "filled": filled(outline, units),
+        "sensible": {key: list(ends) for key, ends in sensible(outline, units).items()},
+        "wire": wire_line(outline, units),
+        "record": result_to_dict(outline) if isinstance(outline, ShapeResult) else None,
+        "scene": shown,
+        "remarks": list(recipe.notes),
+    }
+
+
+def units_of(body: dict[str, Any]) -> UnitSystem:
+    """The unit system that a request asks for; raises InputFaults for another word."""
+    units = body.get("units", "metric")
+    if units not in ("metric", "inch"):
+        raise InputFaults([Fault("units", 'must be "metric" or "inch"')])
+    return cast(UnitSystem, units)
+
+
+def start_record() -> dict[str, Any]:
+    """What the page needs once: controls, wires, lessons, examples, a joint to start from."""
+    from helix.page.answers.examples import examples, lessons
+
+    return {
+        "ok": True,
+        "version": __version__,
+        "cautions": list(CAUTIONS),
+        "groups": [{"name": name, "title": title} for name, title in GROUPS],
+        "knobs": [knob.record() for knob in KNOBS],
+        "wires": _wires(),
+        "recipe": START,
+        "lessons": lessons(),
+        "examples": examples(),
+    }
+
+
+def _answer(outline: Outline, found: list[Finding], units: UnitSystem) -> dict[str, Any]:
+    worst = found[0].severity if found else "ok"
+    cut: dict[str, Any] = {"interval": None, "parts": None}
+    if isinstance(outline, Draft):
+        cut["cut"] = format_length(outline.cut_mm, units)
+    elif isinstance(outline, ShapeResult):
+        head, _, parts = answer_line(outline, units).partition(": ")
+        length, _, interval = head.removeprefix("Cut ").partition(" (")
+        cut = {"cut": length, "interval": interval.rstrip(")"), "parts": parts.rstrip(".")}
+    return cut | {
+        "title": title_of(outline),
+        "finished": format_length(outline.finished.length_mm, units),
+        "worst": _worst_bend(outline),
+        "verdict": "ok" if worst == "note" else "sharp" if is_grave(worst) and worst != "fault" else worst,
+        "sentence": verdict_line(outline),
+    }
+
+
+def _worst_bend(outline: Outline) -> str:
+    """The hardest bend in words: its name, verdict, radius and strain."""
+    bend = max(outline.bends, key=lambda b: (-severity_rank(b.verdict), round(b.strain, 2)))  # of two alike the first
+    radius = "" if bend.min_radius_d is None else f", radius {bend.min_radius_d:.2f} d"
+    return f"{bend_name(bend.name)}: {bend.verdict}, strain {bend.strain:.2f} (limit {STRAIN_OK:.2f}){radius}"
+
+
+def _findings(
+    outline: Outline, found: list[Finding], shown: dict[str, Any], tables: dict[str, Any]
+) -> list[dict[str, Any]]:
+    cures = remedies(outline) if isinstance(outline, ShapeResult) else ()
+    marked = [note for note in shown["notes"] if not note["part"] and note["verdict"] != "ok"]
+    told = []
+    for finding in found:
+        note = marked.pop(0) if marked and finding.severity != "note" else None
+        points = [list(point) for point in finding.points_mm]
+        told.append(
+            {
+                "severity": finding.severity,
+                "name": finding.name,
+                "what": finding.what,
+                "why": finding.why,
+                "do": finding.do,
+                "sentence": finding.sentence(),
+                "points_mm": points or ([note["point"]] if note else []),
+                "fixes": [
+                    {"say": cure.say, "recipe": apply(tables, cure.changes)}
+                    for cure in cures
+                    if (cure.name, cure.do) == (finding.name, finding.do)
+                ],
+            }
+        )
+    return told
+
+
+def _blocks(outline: Outline, units: UnitSystem) -> list[dict[str, Any]]:
+    blocks = [counts_block(outline), sizes_block(outline, units), bends_block(outline)]
+    if isinstance(outline, ShapeResult):
+        blocks.append(marks_block(ink_marks(outline), units))
+    return [
+        {"title": block.title, "head": list(block.head), "rows": [list(row) for row in block.rows]}
+        for block in blocks
+        if block.rows
+    ]
+
+
+def _parts(result: ShapeResult, units: UnitSystem) -> dict[str, dict[str, str]]:
+    grave, d = severities(result), result.recipe.wire.diameter_mm
+    return {
+        row.name: {
+            "title": section_name(row.name),
+            "wire": format_length(row.wire_mm, units),
+            "radius": "straight"
+            if row.min_bend_radius_d is None
+            else f"{format_length(row.min_bend_radius_d * d, units)} ({row.min_bend_radius_d:.2f} d)",
+            "strain": f"{row.gauge_strain:.2f}",
+            "verdict": grave[row.name],
+        }
+        for row in result.sections
+        if row.wire_mm > 0.0
+    }
+
+
+def _wires() -> list[dict[str, Any]]:
+    """Every size that some material is made in, with its nominal breaking load in each."""
+    found = []
+    for size in wire_sizes():
+        breaks = {}
+        for material in materials():
+            try:
+                load_n = wire_of(material.name, size.diameter_mm).breaking_load_n[1]
+            except ValueError:  # not made in this size
+                continue
+            breaks[material.name] = {"metric": format_force(load_n), "inch": format_force(load_n, "inch")}
+        diameter = {
+            "metric": format_length(size.diameter_mm),
+            "inch": format_length(size.diameter_mm, "inch"),
+        }
+        if breaks:
+            found.append({"size": size.name, "diameter": diameter, "breaks": breaks})
+    return found

@@ -1,0 +1,86 @@
+"""A report as the page gets it: its blocks as plain data, charts as SVG that may stand in one page with others."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from typing import Any
+
+from helix.output.report.document import (
+    Block,
+    Bullets,
+    Chart,
+    Document,
+    Heading,
+    Para,
+    by_methods,
+)
+from helix.output.report.document_html import chart_svg
+
+_STYLE = re.compile(r"<style[^>]*>.*?</style>", re.DOTALL)
+_METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
+_NAMED = re.compile(r'(?<= id=")[^"]+(?=")')
+_SIZE = re.compile(r' (?:width|height)="[^"]*"')
+
+
+def report_record(document: Document) -> dict[str, Any]:
+    """The document as {"title", "blocks"}; a block's kind is heading, para, bullets, table or chart.
+
+    >>> from helix.output.report.document import Para
+    >>> report_record(Document("Hold", (Para("It locks.", strong=True),)))
+    {'title': 'Hold', 'blocks': [{'kind': 'para', 'text': 'It locks.', 'strong': True}]}
+    """
+    return {
+        "title": document.title,
+        "blocks": [
+            block_record(block)
+            for block in document.blocks
+            if not (isinstance(block, Heading) and block.level == 1)
+        ],
+    }
+
+
+def block_record(block: Block) -> dict[str, Any]:
+    """One block as plain data."""
+    if isinstance(block, Heading):
+        return {"kind": "heading", "text": block.text, "level": block.level}
+    if isinstance(block, Para):
+        return {"kind": "para", "text": block.text, "strong": block.strong}
+    if isinstance(block, Bullets):
+        return {"kind": "bullets", "items": list(block.items)}
+    if isinstance(block, Chart):
+        return {
+            "kind": "chart",
+            "title": block.title + by_methods(block.methods),
+            "caption": block.caption,
+            "svg": inline_svg(block),
+        }
+    return {
+        "kind": "table",
+        "title": block.title + by_methods(block.methods),
+        "heading": list(block.heading),
+        "rows": [list(row) for row in block.rows],
+        "left": list(block.left),
+        "note": block.note,
+    }
+
+
+def inline_svg(chart: Chart) -> str:
+    """A chart as an <svg> element to stand inside a page.
+
+    Words stay words; there is no script, no style sheet and no address in it; its width and height follow the
+    page; its ids begin with a name of the chart's own, so that several may stand in one page.
+    """
+    text = chart_svg(chart, words=True).decode("utf-8")
+    text = text[text.index("<svg") :].rstrip()
+    text = _METADATA.sub("", _STYLE.sub("", text))
+    own = "c" + hashlib.sha256(text.encode()).hexdigest()[:10]
+    names = set(_NAMED.findall(text))
+    text = _NAMED.sub(lambda found: f"{own}-{found[0]}", text)
+    text = re.sub(
+        r'(?<=url\(#)[^)"]+(?=\))|(?<=href="#)[^"]+(?=")',
+        lambda found: f"{own}-{found[0]}" if found[0] in names else found[0],
+        text,
+    )
+    head, rest = text.split(">", 1)
+    return f'{_SIZE.sub("", head)} stroke-linejoin="round" stroke-linecap="butt">{rest}'

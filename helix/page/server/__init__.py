@@ -1,0 +1,1 @@
+"""The server of the page: addresses, checks of requests, jobs, workers."""

@@ -1,0 +1,100 @@
+"""Who works out what: drafts in a few threads, full answers one after another in a process of their own."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator, Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+from starlette.requests import ClientDisconnect, Request
+
+from helix.page.server.jobs import QueueFull
+from helix.page.server.request_checks import Refused
+from helix.page.server.worker_pool import Crew
+
+MOST_THREADS = 2
+MOST_WAITING = 64
+JOINT_S = 120.0
+"""A full answer that takes longer is given up."""
+LINGER_S = 2.0
+"""What is nearly done may end by itself when nobody waits for it any more: that is cheaper than a new process."""
+
+
+class _Queue:
+    """So many at work at once, so many waiting."""
+
+    def __init__(self, at_once: int, waiting: int) -> None:
+        self._free = asyncio.Semaphore(at_once)
+        self._most, self._waiting = waiting, 0
+
+    @contextlib.asynccontextmanager
+    async def turn(self, request: Request) -> AsyncIterator[None]:
+        """Wait for a turn and keep it; raises QueueFull, and ClientDisconnect when the client left meanwhile."""
+        if self._waiting >= self._most:
+            raise QueueFull
+        self._waiting += 1
+        try:
+            await self._free.acquire()
+        finally:
+            self._waiting -= 1
+        try:
+            if await request.is_disconnected():
+                raise ClientDisconnect
+            yield
+        finally:
+            self._free.release()
+
+
+class Lane:
+    """A few threads for what is quick, so that the event loop is free; so many may wait."""
+
+    def __init__(self, threads: int = MOST_THREADS, waiting: int = MOST_WAITING) -> None:
+        self._threads = ThreadPoolExecutor(threads, thread_name_prefix="helix-page")
+        self._queue = _Queue(threads, waiting)
+
+    async def do(self, request: Request, work: Callable[[], bytes]) -> bytes:
+        """Have it done; raises QueueFull, and ClientDisconnect when the client left while it waited."""
+        async with self._queue.turn(request):
+            return await asyncio.get_running_loop().run_in_executor(self._threads, work)
+
+    def warm(self, work: Callable[[], object]) -> None:
+        """Have it done once, whatever comes of it."""
+        self._threads.submit(work)
+
+    def close(self) -> None:
+        self._threads.shutdown(wait=False, cancel_futures=True)
+
+
+class Full:
+    """Full answers, one after another, in a process of their own: a draft must not wait for them."""
+
+    def __init__(self, run: Callable[..., Any], crew: Crew, waiting: int = MOST_WAITING) -> None:
+        self._run, self._crew, self._queue = run, crew, _Queue(1, waiting)
+
+    async def do(self, request: Request, body: dict[str, Any]) -> bytes:
+        """The answer; raises QueueFull, WorkFailed, Refused, and ClientDisconnect when the client has left."""
+        async with self._queue.turn(request):
+            work = asyncio.create_task(self._crew.do(self._run, body, lambda line: None))
+            left = asyncio.create_task(_left(request))
+            try:
+                done, _ = await asyncio.wait({work, left}, timeout=JOINT_S, return_when=asyncio.FIRST_COMPLETED)
+                if work in done:
+                    return work.result()
+                if left in done:
+                    await asyncio.wait({work}, timeout=LINGER_S)
+                    raise ClientDisconnect
+                raise Refused(503, f"this joint takes longer than {JOINT_S:.0f} s to work out")
+            finally:
+                left.cancel()
+                work.cancel()  # of what is done nothing comes
+                await asyncio.wait({work})
+                if not work.cancelled():
+                    work.exception()  # looked at: nobody else will
+
+
+async def _left(request: Request) -> None:
+    """Wait until the client has closed the connection."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass

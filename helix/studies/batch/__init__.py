@@ -1,0 +1,1 @@
+"""Wire for a batch, and the wire for a load."""

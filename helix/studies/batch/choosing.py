@@ -1,0 +1,283 @@
+"""Choosing the wire: sizes and materials whose joint holds a load with a margin, the lightest first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import helix
+from helix.data.materials import find_material, materials
+from helix.data.wire_sizes import WireSize, wire_sizes
+from helix.errors import Fault, InputFaults
+from helix.geometry.joint.eye import EyeCannotClose, closed_eye
+from helix.mechanics.wire_mass import wire_mass
+from helix.model.joint.joint import Joint, build_joint
+from helix.model.joint.joint_curves import sizes_of
+from helix.model.joint.wire import Wire, wire_of
+from helix.model.recipe.recipe import recipe_from_text
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.shape.joint_sizes import finished_mm
+from helix.units import format_force
+
+SCHEMA = 1
+MARGIN = 1.5
+ROWS = 12
+USUAL_PIN_D = 8.0
+_USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
+_MOST_TRIED = 60
+_LEAST_PIN_D = 1.0  # round a pin of its own diameter the wire is bent as its wrapping test bends it
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What is wanted. load_n: to be held; margin: times that, 1 or more; pin_mm: what sits in the eye, None: 8
+    wire diameters; piece_mm: finished length of a piece with a joint at each end; family, material: only these;
+    prices: per kg of wire by material, "" for all others; rows: how many to show."""
+
+    load_n: float
+    margin: float = MARGIN
+    pin_mm: float | None = None
+    piece_mm: float = 1000.0
+    family: str | None = None
+    material: str | None = None
+    prices: Mapping[str, float] | None = None
+    currency: str = ""
+    rows: int = ROWS
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One wire that will do. holds_n: what 19 of 20 joints hold in the weakest wire of its table; margin: that
+    over the load; joint: its shape; finished_mm: its length from eye to last wrap; least_pin_mm: the smallest pin that its eye closes round without overstraining the wire;
+    piece_mm, piece_kg: wire to cut for a piece, handles included; cost: of that wire, None without a price."""
+
+    wire: Wire
+    recipe: Recipe
+    hold: HoldResult
+    joint: Joint
+    finished_mm: float
+    holds_n: float
+    margin: float
+    least_pin_mm: float
+    kg_per_m: float
+    piece_mm: float
+    piece_kg: float
+    cost: float | None
+
+
+@dataclass(frozen=True)
+class Choices:
+    """The wires that will do, lightest first. tried: how many were looked at closely; more: whether heavier ones
+    will do too; left_out: why some were not looked at."""
+
+    wish: Wish
+    choices: tuple[Choice, ...]
+    tried: int
+    more: bool
+    left_out: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    schema: int
+    version: str
+
+
+def usual_joint() -> Recipe:
+    """The joint whose turns, lay and wraps are taken where no other is given: 5 turns, 4 d and 5 wraps."""
+    return recipe_from_text(_USUAL)
+
+
+def choose(
+    wish: Wish, on_wire: Callable[[Wire, float], Recipe], tell: Callable[[str], None] = lambda _: None
+) -> Choices:
+    """The wires of the tables whose joint holds the load with the margin, the lightest first.
+
+    on_wire: the recipe in a wire round a pin [mm]. Raises InputFaults where no wire of the tables will do,
+    with the strongest that was found, and for a gauge family or material that is not known.
+    """
+    wanted = wish.load_n * wish.margin
+    candidates = sorted(_candidates(wish), key=lambda wire: (_kg_per_m(wire), wire.material))
+    strong = [wire for wire in candidates if wire.breaking_load_n[0] >= wanted]
+    found: list[Choice] = []
+    left_out: list[str] = []
+    tried = 0
+    best = 0.0
+    more = False
+    for wire in strong:
+        if len(found) == wish.rows or tried == _MOST_TRIED:
+            more = True
+            break
+        tried += 1
+        if tried % 5 == 1:
+            tell(f"looking at {wire.size} {wire.material} ...")
+        choice, why = _looked_at(wish, wire, on_wire)
+        if why:
+            left_out.append(why)
+        elif choice is not None:
+            best = max(best, choice.holds_n)
+            if choice.holds_n >= wanted:
+                found.append(choice)
+    if not found:
+        raise InputFaults([Fault("--load", _none_will_do(wish, candidates, left_out, best))])
+    return Choices(
+        wish=wish,
+        choices=tuple(found),
+        tried=tried,
+        more=more,
+        left_out=tuple(dict.fromkeys(left_out)),
+        assumptions=_assumptions(wish, found[0]),
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
+
+
+def _candidates(wish: Wish) -> Iterator[Wire]:
+    """Every wire of the tables that is asked for; sizes that a material's table does not cover are left out."""
+    faults: list[Fault] = []
+    sizes: tuple[WireSize, ...] = ()
+    try:
+        sizes = wire_sizes(wish.family)
+    except ValueError as problem:
+        faults.append(Fault("--family", str(problem)))
+    try:
+        chosen = materials() if wish.material is None else (find_material(wish.material),)
+    except ValueError as problem:
+        faults.append(Fault("--material", str(problem)))
+    if faults:
+        raise InputFaults(faults)
+    for size in sizes:
+        for each in chosen:
+            try:
+                yield wire_of(each.name, size.diameter_mm, size.name, f"diameter: {size.source}")
+            except ValueError:
+                continue
+
+
+def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe]) -> tuple[Choice | None, str]:
+    """One wire's joint with what it holds; or why it was left out."""
+    pin_mm = USUAL_PIN_D * wire.diameter_mm if wish.pin_mm is None else wish.pin_mm
+    try:
+        recipe = on_wire(wire, pin_mm)
+        least = least_pin_d(recipe) * wire.diameter_mm
+        if least > pin_mm * (1.0 + 1e-9):
+            return (
+                None,
+                f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round",
+            )
+        held = hold(recipe)
+        holds_n = held.held_n * held.breaking_n.low / held.breaking_n.nominal
+        if not holds_n >= 0.0:
+            return None, f"{wire.size} {wire.material}: no model says what this joint holds"
+        joint = build_joint(recipe)
+    except InputFaults as problem:
+        return None, f"{wire.size} {wire.material}: {problem.faults[0].message}"
+    length = finished_mm(joint)
+    piece = _piece_mm(wish, joint, length)
+    mass = wire_mass(piece, wire.diameter_mm, wire.density_kg_m3)
+    price = _price(wish, wire.material)
+    return (
+        Choice(
+            wire=wire,
+            recipe=recipe,
+            hold=held,
+            joint=joint,
+            finished_mm=length,
+            holds_n=holds_n,
+            margin=holds_n / wish.load_n,
+            least_pin_mm=least,
+            kg_per_m=_kg_per_m(wire),
+            piece_mm=piece,
+            piece_kg=mass,
+            cost=None if price is None else mass * price,
+        ),
+        "",
+    )
+
+
+def least_pin_d(recipe: Recipe) -> float:
+    """Smallest pin, in wire diameters, that the recipe's eye closes round with the wire bent no sharper than on
+    its own diameter.
+
+    Raises InputFaults where its throat closes round no pin at all.
+    """
+    sizes = sizes_of(recipe)
+    least: float | None = 0.0
+    try:
+        closed_eye(0.01, sizes.tag_throat, sizes.standing_throat)
+    except EyeCannotClose as problem:
+        least = problem.least_pin
+    if least is None:
+        raise InputFaults([Fault("recipe", "no pin works at this throat angle; make the throat narrower")])
+    return max(_LEAST_PIN_D, least)
+
+
+def _piece_mm(wish: Wish, joint: Joint, length_mm: float) -> float:
+    """Wire to cut for a piece with a joint at each end."""
+    straight = max(wish.piece_mm - 2.0 * (length_mm - 0.5 * joint.diameter_mm), 0.0)
+    own = joint.wire_mm - joint.section_mm("standing")
+    return straight + 2.0 * (own + joint.recipe.finish.handle_mm)
+
+
+def _kg_per_m(wire: Wire) -> float:
+    return wire_mass(1000.0, wire.diameter_mm, wire.density_kg_m3)
+
+
+def _price(wish: Wish, material: str) -> float | None:
+    prices = wish.prices or {}
+    return prices.get(material, prices.get(""))
+
+
+def _none_will_do(wish: Wish, candidates: list[Wire], left_out: list[str], best: float) -> str:
+    """Why no wire will do, and what comes nearest."""
+    asked = f"{format_force(wish.load_n)} times {wish.margin:g}"
+    if left_out and not best:
+        return f"no wire of the tables will do for {asked}: {left_out[0]}"
+    strongest = max(candidates, key=lambda wire: wire.breaking_load_n[0], default=None)
+    if strongest is None:
+        return "no wire of the tables has this gauge family and material"
+    said = f"no wire of the tables holds {asked}"
+    if best:
+        return f"{said}; the best joint found holds {format_force(best)}"
+    weakest = format_force(strongest.breaking_load_n[0])
+    return f"{said}: the strongest, {strongest.size} {strongest.material}, breaks at {weakest} when straight"
+
+
+def _assumptions(wish: Wish, first: Choice) -> tuple[str, ...]:
+    twist, barrel = first.recipe.twist, first.recipe.barrel
+    pin = f"a pin of {USUAL_PIN_D:g} wire diameters" if wish.pin_mm is None else "the pin that is given"
+    lay = twist.lay_mm / first.wire.diameter_mm
+    return (
+        f"The joint: {twist.turns:g} turns at a lay of {lay:.3g} d, {barrel.wraps:g} wraps, round {pin}.",
+        (
+            "Holds: what 19 of 20 such joints hold by the estimate of helix hold, in wire of the lowest strength that "
+            "its table allows; an estimate that rests on thin evidence. Prove it with pull tests."
+        ),
+        "Least pin: the eye closes round it, and the wire is bent no sharper than in its wrapping test.",
+        "A piece has such a joint at each end; its length runs between its pins, and its handles are counted.",
+    )
+
+
+def with_wire(recipe: Recipe, wire: Wire, pin_mm: float) -> Recipe:
+    """A recipe in another wire round another pin, its sizes kept in wire diameters, the handle in mm."""
+    k = wire.diameter_mm / recipe.wire.diameter_mm
+    end, slack = recipe.exit, recipe.tolerance
+    return replace(
+        recipe,
+        wire=wire,
+        eye=replace(recipe.eye, pin_mm=pin_mm),
+        twist=replace(recipe.twist, lay_mm=k * recipe.twist.lay_mm, length_mm=None),
+        entry=replace(recipe.entry, radius_mm=_times(recipe.entry.radius_mm, k)),
+        exit=replace(end, leg_mm=_times(end.leg_mm, k)),
+        barrel=replace(recipe.barrel, pitch_mm=_times(recipe.barrel.pitch_mm, k)),
+        finish=replace(recipe.finish, stub_mm=k * recipe.finish.stub_mm),
+        tolerance=replace(
+            slack,
+            lay_mm=k * slack.lay_mm,
+            wrap_gap_mm=k * slack.wrap_gap_mm,
+            stub_mm=k * slack.stub_mm,
+        ),
+        notes=(),
+    )
+
+
+def _times(value: float | None, factor: float) -> float | None:
+    return None if value is None else factor * value

@@ -1,0 +1,231 @@
+"""The wire for a batch: what to cut for each piece, and from which length of stock, with the least waste."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import helix
+from helix.errors import Fault, InputFaults
+from helix.model.batch.plan_parts import End, Piece, Plan
+from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.batch.piece_cuts import PLAIN_END, EndCut, PieceCut, end_cut, piece_cut
+from helix.studies.batch.sawing import (
+    SawnStock,
+    WireUse,
+    cutting_list,
+    least_tail,
+    sawn_stock,
+    units_down,
+    units_up,
+    wire_use,
+)
+from helix.studies.hold.holding import hold
+from helix.studies.hold.stretch import stretch
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.units import format_force, format_length
+
+SCHEMA = 1
+STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Short:
+    """Pieces that the stock has no room for."""
+
+    name: str
+    wire: str
+    count: int
+    missing_mm: float
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """The answer for a plan. gap: the largest of the wires' own, 0 is proven best; cost: of the wire used up,
+    a rest worth keeping keeps its share of the price; opened_cost: of all stock cut into, whole; short: what the
+    stock has no room for."""
+
+    plan: Plan
+    pieces: tuple[PieceCut, ...]
+    stock: tuple[SawnStock, ...]
+    wires: tuple[WireUse, ...]
+    short: tuple[Short, ...]
+    assumptions: tuple[str, ...]
+    notes: tuple[str, ...]
+    schema: int
+    version: str
+
+    @property
+    def waste_mm(self) -> float:
+        """Wire that is neither in a piece nor worth keeping."""
+        return sum(each.waste_mm for each in self.wires)
+
+    @property
+    def opened_mm(self) -> float:
+        """Length of all stock that is cut into, whole."""
+        return sum(each.opened_mm for each in self.wires)
+
+    @property
+    def used_mm(self) -> float:
+        """What is used up of it: pieces and waste."""
+        return sum(each.pieces_mm + each.waste_mm for each in self.wires)
+
+    @property
+    def gap(self) -> float:
+        """How far the list may be from the best, as a share: of what was minimised, and of the waste after that."""
+        return max((max(each.gap, each.waste_gap or 0.0) for each in self.wires), default=0.0)
+
+    @property
+    def cost(self) -> float | None:
+        """Price of the wire used up, None where no stock has a price."""
+        if all(each.price is None for each in self.plan.stock):
+            return None
+        return sum(each.cost for each in self.stock)
+
+    @property
+    def opened_cost(self) -> float | None:
+        """Price of every length of stock that is cut into, whole."""
+        if all(each.price is None for each in self.plan.stock):
+            return None
+        return sum(each.stock.price or 0.0 for each in self.stock)
+
+
+def search_seconds(pieces: int) -> float:
+    """How long to search for the best list: 2.5 s for up to 60 pieces, 18 s for 500 and more.
+
+    >>> search_seconds(60), search_seconds(500)
+    (2.5, 18.0)
+    """
+    return 2.5 + 15.5 * min(max(pieces - 60, 0), 440) / 440
+
+
+def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _: None) -> CutPlan:
+    """Cut lengths, marks and the cutting list of a plan.
+
+    seconds: about how long to search for the best list, all wires together (default: by the number of
+    pieces); tell: is told what is going on. Raises InputFaults for joints that cannot be made, pieces
+    shorter than their joints, and pieces longer than any stock; where the stock runs out, ``short`` says
+    of what, and the list holds the rest.
+    """
+    ends = _ends(plan, tell)
+    pieces = _pieces(plan, ends)
+    total = sum(each.to_cut for each in pieces)
+    budget = search_seconds(total) if seconds is None else seconds
+    sawn: list[SawnStock] = []
+    uses: list[WireUse] = []
+    short: list[Short] = []
+    for name, wire in plan.wires.items():
+        mine = [each for each in pieces if each.piece.wire == name]
+        if not mine:
+            continue
+        share = sum(each.to_cut for each in mine) / total
+        tell(f"planning {sum(each.to_cut for each in mine)} pieces of wire {name} ...")
+        stock = [each for each in plan.stock if each.wire == name]
+        tail = least_tail(plan, mine)
+        found = cutting_list(plan, mine, stock, tail, share * budget)
+        cuts = sawn_stock(plan, mine, stock, found)
+        sawn += cuts
+        uses.append(wire_use(name, wire, mine, stock, cuts, found, tail, plan.cutting.minimise))
+        short += [
+            Short(each.piece.name, name, number, number * each.saw_mm)
+            for each, number in zip(mine, found.short, strict=True)
+            if number
+        ]
+    return CutPlan(
+        plan=plan,
+        pieces=pieces,
+        stock=tuple(sawn),
+        wires=tuple(uses),
+        short=tuple(short),
+        assumptions=_assumptions(plan, pieces),
+        notes=plan.notes,
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
+
+
+def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
+    """Every joint of the plan, each shaped once."""
+    found: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
+    faults: list[Fault] = []
+    wanted = [end for piece in plan.pieces for end in piece.ends if end.recipe is not None]
+    for end in dict.fromkeys(wanted):
+        if end.recipe is None or end.recipe in found:
+            continue
+        wire = end.recipe.wire
+        tell(
+            f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ..."
+        )
+        try:
+            shaped = shape(end.recipe)
+            found[end.recipe] = end_cut(end, shaped), shaped
+        except InputFaults as problem:
+            faults += [Fault(f"end {end.name}: {each.place}", each.message) for each in problem.faults]
+    if faults:
+        raise InputFaults(faults)
+    return found
+
+
+def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple[PieceCut, ...]:
+    found: list[PieceCut] = []
+    faults: list[Fault] = []
+    for piece in plan.pieces:
+        first, second = (PLAIN_END if end.recipe is None else ends[end.recipe][0] for end in piece.ends)
+        wire = plan.wires[piece.wire]
+        try:
+            give = [_stretch(piece, end, ends, wire) for end in piece.ends]
+            made = piece_cut(piece, wire, (first, second), plan.cutting, (give[0], give[1]))
+        except InputFaults as problem:
+            faults += problem.faults
+            continue
+        longest = max((s.length_mm for s in plan.stock if s.wire == piece.wire and s.count), default=0.0)
+        if units_up(made.saw_mm) > units_down(longest):
+            what = f"the longest is {format_length(longest)}" if longest else "there is none of it"
+            message = f"takes {format_length(made.saw_mm)} of wire {piece.wire}, more than any stock: {what}"
+            faults.append(Fault(f"piece {piece.name}", message))
+        found.append(made)
+    if faults:
+        raise InputFaults(faults)
+    return tuple(found)
+
+
+def _stretch(piece: Piece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResult]], wire: Wire) -> float:
+    """What the piece's load adds to one of its joints [mm].
+
+    Raises InputFaults where the load is beyond what the wire can carry.
+    """
+    load = piece.at_load_n
+    if load is None:
+        return 0.0
+    if load >= wire.breaking_load_n[0]:
+        least = format_force(wire.breaking_load_n[0])
+        message = f"must be below the {least} at which the wire may break; got {format_force(load)}"
+        raise InputFaults([Fault(f"piece {piece.name}: at_load", message)])
+    if end.recipe is None:
+        return 0.0
+    return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_mm.nominal
+
+
+def _assumptions(plan: Plan, pieces: tuple[PieceCut, ...]) -> tuple[str, ...]:
+    said = [
+        "Finished length runs between what bears in the eyes, as wound; a plain end counts to its tip.",
+        (
+            "The interval of a cut is the root of the sum of squares of the recipes' tolerances; the choice of "
+            "ramps, one model for both ends, is added up."
+        ),
+    ]
+    if any(each.piece.at_load_n is not None for each in pieces):
+        said.append(
+            "Under a stated load the straight wire stretches elastically and the joints by the estimate of helix "
+            "stretch; play in the eyes comes on top."
+        )
+    if plan.cutting.spare > 0.0:
+        said.append(
+            f"{100.0 * plan.cutting.spare:g} % of the joints are spoiled, each on its own; a piece with a spoiled joint "
+            "is cut anew."
+        )
+    if any(each.mass_kg is not None for each in plan.stock):
+        said.append("A mass of stock is that of the wire alone, without its spool.")
+    return tuple(said)

@@ -1,0 +1,209 @@
+"""One kind of piece: the wire to cut for it, where to mark it, and whether to cut it long."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.errors import Fault, InputFaults
+from helix.model.batch.plan_parts import Cutting, End, Piece
+from helix.model.joint.wire import Wire
+from helix.studies.shape.shape import ShapeResult
+from helix.units import format_length
+
+SAME_FOR_BOTH = "choice of ramps"
+"""The share of a cut that does not average out: it is one choice of the model, the same at both ends."""
+SAWN_TO = 0.1  # cut lengths are rounded up to this [mm]
+_TINY = 1e-9
+MARKS = {
+    "tag throat": "where the tag goes from the eye into the twist",
+    "eye middle": "what lies on the pin",
+    "leg throat": "where the standing leg goes from the eye into the twist",
+    "barrel end": "where the last wrap comes to lie on the standing leg",
+}
+"""Ink marks of a joint in the order of the wire, from the handle on, and what each of them is."""
+
+
+@dataclass(frozen=True)
+class EndCut:
+    """One end of a piece. bearing_mm: along the joint's axis from what bears in the eye to the middle of
+    the last wrap, where the straight wire begins; wire_mm: of the joint without standing leg and handle;
+    marks_mm: (what, distance along the wire from this end), see MARKS. All 0 at a plain end."""
+
+    name: str
+    bearing_mm: float
+    wire_mm: float
+    handle_mm: float
+    marks_mm: tuple[tuple[str, float], ...]
+    shares: tuple[tuple[str, float], ...]
+    verdict: str
+
+
+PLAIN_END = EndCut("plain", 0.0, 0.0, 0.0, (), (), "")
+
+
+@dataclass(frozen=True)
+class Mark:
+    """An ink mark: what it marks, which end it belongs to (1 or 2, 0 for none), and where it is."""
+
+    what: str
+    end: int
+    from_first_mm: float
+    from_second_mm: float
+
+
+@dataclass(frozen=True)
+class PieceCut:
+    """One kind of piece as cut. count: wanted; spare: cut besides; enough: the chance that the spares do.
+
+    free_mm: finished length with no load; stretch_mm: what the stated load adds; straight_mm: of the wire
+    between the joints; cut_mm: wire it takes, low_mm to high_mm its interval; saw_mm: what to cut off the
+    stock, longer by `extra_mm` where `long` says to cut long and trim.
+    """
+
+    piece: Piece
+    wire: Wire
+    spare: int
+    enough: float
+    ends: tuple[EndCut, EndCut]
+    free_mm: float
+    stretch_mm: float
+    straight_mm: float
+    cut_mm: float
+    low_mm: float
+    high_mm: float
+    saw_mm: float
+    long: bool
+    marks: tuple[Mark, ...]
+
+    @property
+    def to_cut(self) -> int:
+        """Pieces to cut, spares included."""
+        return self.piece.count + self.spare
+
+    @property
+    def extra_mm(self) -> float:
+        """What is cut beyond the nominal length, to be trimmed."""
+        return self.saw_mm - self.cut_mm
+
+
+def end_cut(end: End, shaped: ShapeResult) -> EndCut:
+    """What one joint takes of a piece, and its marks from its own end of the wire."""
+    joint, cut, d = shaped.joint, shaped.cut, shaped.joint.diameter_mm
+    handle = shaped.recipe.finish.handle_mm
+    throat = handle + sum(joint.section_mm(name) for name in ("stub", "barrel", "exit_tag", "twist_tag"))
+    around = throat + joint.section_mm("entry_tag")
+    beyond = around + joint.section_mm("eye") + joint.section_mm("entry_standing")
+    last = beyond + sum(joint.section_mm(name) for name in ("twist_standing", "exit_standing", "barrel_core"))
+    marks = [
+        ("tag throat", throat),
+        ("eye middle", handle + cut.joint_mm - _bight_mm(shaped)),
+        ("leg throat", beyond),
+        ("barrel end", last),
+    ]
+    return EndCut(
+        name=end.name,
+        bearing_mm=shaped.finished.length_mm - 0.5 * d,
+        wire_mm=cut.joint_mm,
+        handle_mm=handle,
+        marks_mm=tuple(marks),
+        shares=tuple((cause, size) for cause, size in cut.shares if size > 0.0),
+        verdict=worst(shaped),
+    )
+
+
+def _bight_mm(shaped: ShapeResult) -> float:
+    """Wire from the last wrap along the standing leg to the eye's lowest point."""
+    line = shaped.joint.sample(0.02)
+    z, s = line.points_mm[:, 2], line.s_mm
+    k = int(np.clip(np.argmin(z), 1, len(z) - 2))
+    # the lowest point of a parabola through the three samples round it
+    fit = np.polyfit(s[k - 1 : k + 2] - s[k], z[k - 1 : k + 2] - z[k], 2)
+    lowest = s[k] - 0.5 * fit[1] / fit[0]
+    return float(lowest - shaped.joint.section_mm("standing"))
+
+
+def worst(shaped: ShapeResult) -> str:
+    """The gravest word said of a joint: ok, caution, sharp or fault."""
+    words = [bend.verdict for bend in shaped.bends] + [flag.severity for flag in shaped.flags]
+    return next((word for word in ("fault", "sharp", "caution") if word in words), "ok")
+
+
+def piece_cut(
+    piece: Piece, wire: Wire, ends: tuple[EndCut, EndCut], cutting: Cutting, stretch_mm: tuple[float, float]
+) -> PieceCut:
+    """Cut length, interval and marks of one kind of piece.
+
+    stretch_mm: what the stated load adds to each joint. Raises InputFaults where the joints alone are
+    longer than the piece.
+    """
+    joints = sum(end.bearing_mm for end in ends)
+    strain = _strain(piece, wire)
+    straight = (piece.length_mm - joints - sum(stretch_mm)) / (1.0 + strain)
+    if not straight > 0.0:
+        shown = format_length(joints)
+        message = (
+            f"must be more than the {shown} that its joints take up; got {format_length(piece.length_mm)}"
+        )
+        raise InputFaults([Fault(f"piece {piece.name}: length", message)])
+    cut = straight + sum(end.wire_mm + end.handle_mm for end in ends)
+    half = interval(ends)
+    handles = [end.handle_mm for end in ends if end.handle_mm > 0.0 or end.wire_mm > 0.0]
+    long = half > cutting.handle_give * min(handles, default=math.inf) + _TINY and half > 0.0
+    saw = math.ceil((cut + (half if long else 0.0)) / SAWN_TO - 1e-6) * SAWN_TO
+    joints_made = sum(1 for end in ends if end.wire_mm > 0.0)
+    good = (1.0 - cutting.spare) ** joints_made
+    spare = math.ceil(piece.count / good - 1e-9) - piece.count
+    return PieceCut(
+        piece=piece,
+        wire=wire,
+        spare=spare,
+        enough=_at_least(piece.count, piece.count + spare, good),
+        ends=ends,
+        free_mm=straight + joints,
+        stretch_mm=0.0 if piece.at_load_n is None else piece.length_mm - straight - joints,
+        straight_mm=straight,
+        cut_mm=cut,
+        low_mm=cut - half,
+        high_mm=cut + half,
+        saw_mm=round(saw, 1),
+        long=long,
+        marks=_marks(ends, saw, cut),
+    )
+
+
+def interval(ends: tuple[EndCut, EndCut]) -> float:
+    """Plus or minus of a cut [mm]: root of the sum of squares, the choice of ramps added up over the ends."""
+    shares = [share for end in ends for share in end.shares]
+    common = sum(size for cause, size in shares if cause == SAME_FOR_BOTH)
+    return math.sqrt(common**2 + sum(size**2 for cause, size in shares if cause != SAME_FOR_BOTH))
+
+
+def _strain(piece: Piece, wire: Wire) -> float:
+    """Elastic strain of the straight wire under the piece's load."""
+    return 0.0 if piece.at_load_n is None else piece.at_load_n / (wire.modulus_mpa * wire.area_mm2)
+
+
+def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[Mark, ...]:
+    """All marks in the order of the wire. What is cut beyond the nominal lies in the handles, or at a plain end."""
+    made = [end.wire_mm > 0.0 for end in ends]
+    extra = saw - cut
+    before = (0.5 * extra, 0.5 * extra) if made[0] == made[1] else (0.0, 0.0)
+    found = []
+    for k, end in enumerate(ends):
+        for what, own in end.marks_mm:
+            at = own + before[k]
+            first, second = (at, saw - at) if k == 0 else (saw - at, at)
+            found.append(Mark(what, k + 1, first, second))
+    return tuple(sorted(found, key=lambda mark: mark.from_first_mm))
+
+
+def _at_least(wanted: int, tried: int, good: float) -> float:
+    """Chance that at least `wanted` of `tried` are good."""
+    if good >= 1.0:
+        return 1.0
+    return float(
+        sum(math.comb(tried, k) * good**k * (1.0 - good) ** (tried - k) for k in range(wanted, tried + 1))
+    )

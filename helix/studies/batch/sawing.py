@@ -1,0 +1,199 @@
+"""One wire's cutting list: which lengths of stock are cut into, where each piece is sawn, and what is left over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+
+from helix.cutting_stock.cutting_model import Charge
+from helix.cutting_stock.cutting_search import CuttingList, cut_stock
+from helix.mechanics.wire_mass import wire_mass
+from helix.model.batch.plan_parts import Plan, Stock
+from helix.model.joint.wire import Wire
+from helix.studies.batch.piece_cuts import PieceCut
+
+UNIT = 0.1  # lengths are planned in tenths of a millimetre [mm]
+OPENING = 0.5  # a length of stock is cut into only if that spares another this share of the shortest piece
+
+
+@dataclass(frozen=True)
+class SawnPiece:
+    """One piece on its length of stock [mm]: from, to, and its kind."""
+
+    name: str
+    from_mm: float
+    to_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        """How long it is sawn."""
+        return self.to_mm - self.from_mm
+
+
+@dataclass(frozen=True)
+class SawnStock:
+    """One length of stock as cut. number: which of its kind, from 1; left_mm: beyond the last cut; kept:
+    whether that is worth keeping; loss_mm: taken by the saw; cost: of what is used up, at its price."""
+
+    stock: Stock
+    number: int
+    cuts: tuple[SawnPiece, ...]
+    left_mm: float
+    kept: bool
+    loss_mm: float
+    cost: float
+
+    @property
+    def waste_mm(self) -> float:
+        """Wire that is neither in a piece nor worth keeping."""
+        return self.loss_mm + (0.0 if self.kept else self.left_mm)
+
+
+@dataclass(frozen=True)
+class WireUse:
+    """One wire: pieces cut, wire in them [mm] and [kg]; stock that is cut into, whole [mm]; waste, what is kept of
+    that stock, how many lengths are left whole and how much that is.
+
+    gap: how far what is minimised may be above the least there can be, as a share of it. least_waste_mm: no list
+    wastes less (with no more stock cut into, where that was minimised), None where cost was; waste_gap: the rest,
+    as a share of the wire used up. method: how the list was found; least_tail_mm: the shortest rest kept.
+    """
+
+    name: str
+    wire: Wire
+    pieces: int
+    pieces_mm: float
+    pieces_kg: float
+    opened_mm: float
+    waste_mm: float
+    kept_mm: float
+    whole: int
+    whole_mm: float
+    gap: float
+    least_waste_mm: float | None
+    waste_gap: float | None
+    method: str
+    least_tail_mm: float
+
+
+def least_tail(plan: Plan, pieces: list[PieceCut]) -> float:
+    """The shortest rest of a wire that is worth keeping."""
+    stated = plan.cutting.least_tail_mm
+    return min(each.saw_mm for each in pieces) if stated is None else stated
+
+
+def cutting_list(
+    plan: Plan, pieces: list[PieceCut], stock: list[Stock], least_tail_mm: float, seconds: float
+) -> CuttingList:
+    """The cutting list of one wire."""
+    first, second = _charges(plan, pieces, stock)
+    return cut_stock(
+        [units_up(each.saw_mm) for each in pieces],
+        [each.to_cut for each in pieces],
+        [units_down(each.length_mm) for each in stock],
+        [each.count for each in stock],
+        saw_loss=units_up(plan.cutting.saw_loss_mm),
+        least_tail=units_up(least_tail_mm),
+        first=first,
+        second=second,
+        seconds=seconds,
+    )
+
+
+def _charges(plan: Plan, pieces: list[PieceCut], stock: list[Stock]) -> tuple[Charge, Charge]:
+    """What is made least, and what decides between equal lists.
+
+    "stock": the length of stock cut into, then the waste. "waste": the waste, then few lengths cut into, and short
+    ones first. "cost": the price of the stock cut into, then that of the wire used up.
+    """
+    ones = np.ones(len(stock))
+    lengths = np.array([each.length_mm for each in stock])
+    if plan.cutting.minimise == "stock":
+        return Charge(ones, whole=True), Charge(ones)
+    if plan.cutting.minimise == "waste":
+        shortest = min(units_up(each.saw_mm) for each in pieces)
+        return Charge(ones), Charge(lengths / lengths.max(), opening=OPENING * shortest)
+    prices = np.array([each.price or 0.0 for each in stock]) / lengths
+    return Charge(prices, whole=True), Charge(prices + 0.01 * prices.mean() + 1e-9)
+
+
+def sawn_stock(plan: Plan, pieces: list[PieceCut], stock: list[Stock], found: CuttingList) -> list[SawnStock]:
+    """The list with every cut at its place: long pieces first, a saw loss after each."""
+    order = sorted(range(len(pieces)), key=lambda k: -pieces[k].saw_mm)
+    loss = plan.cutting.saw_loss_mm
+    sawn = []
+    for kind, cuts in groupby(found.cuts, key=lambda each: each.stock):
+        item = stock[kind]
+        for number, each in enumerate(cuts, 1):
+            at, placed = 0.0, []
+            for k in order:
+                for _ in range(each.counts[k]):
+                    placed.append(SawnPiece(pieces[k].piece.name, at, at + pieces[k].saw_mm))
+                    at += pieces[k].saw_mm + loss
+            taken = sum(pieces[k].saw_mm * each.counts[k] for k in order)
+            # sums of lengths are off by a last bit: without it nothing would be lost where the saw takes nothing
+            left = max(0.0, round(item.length_mm - at, 6))
+            lost = max(0.0, round(item.length_mm - left - taken, 6))
+            used = item.length_mm - (left if each.kept else 0.0)
+            sawn.append(
+                SawnStock(
+                    stock=item,
+                    number=number,
+                    cuts=tuple(placed),
+                    left_mm=left,
+                    kept=each.kept,
+                    loss_mm=lost,
+                    cost=(item.price or 0.0) * used / item.length_mm,
+                )
+            )
+    return sawn
+
+
+def wire_use(
+    name: str,
+    wire: Wire,
+    pieces: list[PieceCut],
+    stock: list[Stock],
+    sawn: list[SawnStock],
+    found: CuttingList,
+    least_tail_mm: float,
+    minimise: str,
+) -> WireUse:
+    made = sum(piece.length_mm for each in sawn for piece in each.cuts)
+    waste = sum(each.waste_mm for each in sawn)
+    opened = [sum(1 for each in sawn if each.stock is item) for item in stock]
+    whole = [item.count - number for item, number in zip(stock, opened, strict=True)]
+    used = made + waste
+    charge, bound = (found.charge, found.bound) if minimise == "waste" else (found.then, found.then_bound)
+    slack = None if minimise == "cost" else (charge - bound) * UNIT if _differ(charge, bound) else 0.0
+    return WireUse(
+        name=name,
+        wire=wire,
+        pieces=sum(len(each.cuts) for each in sawn),
+        pieces_mm=made,
+        pieces_kg=wire_mass(made, wire.diameter_mm, wire.density_kg_m3),
+        opened_mm=sum(each.stock.length_mm for each in sawn),
+        waste_mm=waste,
+        kept_mm=sum(each.left_mm for each in sawn if each.kept),
+        whole=sum(whole),
+        whole_mm=sum(item.length_mm * number for item, number in zip(stock, whole, strict=True)),
+        gap=found.gap,
+        least_waste_mm=None if slack is None else max(0.0, waste - slack),
+        waste_gap=None if slack is None else min(slack, waste) / used if used else 0.0,
+        method=found.method,
+        least_tail_mm=least_tail_mm,
+    )
+
+
+def _differ(charge: float, bound: float) -> bool:
+    return charge - bound > 1e-8 * max(charge, 1.0)
+
+
+def units_up(mm: float) -> int:
+    return int(-(-round(mm / UNIT, 6) // 1))
+
+
+def units_down(mm: float) -> int:
+    return int(round(mm / UNIT, 6) // 1)

@@ -1,0 +1,91 @@
+"""The pull test that would best tell the rival models apart, for one recipe."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from helix.data.practice import practice
+from helix.mechanics.grip import SIMULATED_NO_BARREL
+from helix.studies.hold.grip_models import Grip, models_of, silence, slip_share
+from helix.studies.hold.outcome import Setting, nominal_hinge
+
+CUT_BEYOND_D: Final = 3.0  # how far past the last turn the tag is cut off where there is no barrel
+NO_BARREL_TURNS: Final = 5.0  # the simulations without a barrel had five turns
+APART: Final = 0.05  # loads nearer than this share of the strength are not told apart by a few pieces
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """What one model says of a test: load over the wire's strength from low to high, at most 1 (the wire breaks)."""
+
+    key: str
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class DecidingTest:
+    """A joint to make and pull: turns, wraps, lay, and what each model says. ``gap``: least distance of the two groups
+    of models that the test tells apart, as a share of the strength."""
+
+    turns: float
+    wraps: float
+    lay_d: float
+    predictions: tuple[Prediction, ...]
+    gap: float
+
+
+def deciding_tests(joint: Grip, break_share: float, setting: Setting) -> tuple[DecidingTest, ...]:
+    """The tests that tell the models apart for this wire and pin, the best first, at most two; none if none does.
+
+    Looked at: five turns without a barrel (tag cut 3 d past the last turn), and 1 to 10 turns with a full barrel; at
+    the joint's own lay or, where no test at that lay tells anything, at the lay the friction numbers stand for.
+    """
+    for lay in (joint.lay_d, practice().scatter.lay_d):
+        found = []
+        for turns, wraps in [(NO_BARREL_TURNS, 0.0), *((float(n), _barrel(n)) for n in range(1, 11))]:
+            trial = replace(joint, turns=turns, wraps=wraps, lay_d=lay, evenness=1.0)
+            said = _predictions(trial, break_share, setting)
+            gap = _widest_gap(said)
+            if gap > APART:
+                found.append(DecidingTest(turns, wraps, lay, said, gap))
+        if found:
+            return tuple(sorted(found, key=lambda test: -test.gap)[:2])
+    return ()
+
+
+def _barrel(turns: int) -> float:
+    """Wraps that leave nothing to the barrel: 8 where the twist is short."""
+    return 8.0 if turns < practice().turns else practice().wraps
+
+
+def _predictions(joint: Grip, break_share: float, setting: Setting) -> tuple[Prediction, ...]:
+    said = []
+    hinge = nominal_hinge(joint, setting)
+    for model in models_of(joint):
+        number = setting.calibration.numbers.get(model.key)
+        if number is None:
+            continue
+        if model.key == "R" and joint.wraps == 0.0 and not silence("R", replace(joint, wraps=practice().wraps)):
+            said.append(Prediction("R", *SIMULATED_NO_BARREL))
+            continue
+        if silence(model.key, joint):
+            continue
+        ends = slip_share(model.key, np.array([number.low, number.high]), hinge, joint.turns, joint.lay_d)
+        low, high = (min(float(end), break_share) for end in ends)
+        said.append(Prediction(model.key, low, high))
+    return tuple(said)
+
+
+def _widest_gap(said: tuple[Prediction, ...]) -> float:
+    """The widest load range that parts the models into two groups; 0 where they overlap throughout."""
+    ordered = sorted(said, key=lambda each: each.low)
+    gaps = [0.0]
+    reached = ordered[0].high if ordered else 0.0
+    for each in ordered[1:]:
+        gaps.append(each.low - reached)
+        reached = max(reached, each.high)
+    return max(gaps)

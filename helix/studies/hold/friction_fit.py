@@ -1,0 +1,237 @@
+"""Friction numbers from the user's own pull tests: one for each model, with its interval, or a refusal.
+
+Breaking and unwinding compete, and each hides the other: a piece that broke shows only that its joints would have
+unwound at a higher load. Each load is turned into the friction number that the model would need for it; of these, the
+ones of pieces that unwound are seen, the others are lower limits. Method: docs/theory/holding.md.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from helix.data.calibration import Calibration, FrictionNumber
+from helix.data.practice import Scatter
+from helix.errors import Fault, InputFaults
+from helix.geometry.maths.jets import Array
+from helix.geometry.twist.strands import touching_pitch
+from helix.model.measured.slip_tests import SlipTest, SlipTests
+from helix.statistics.censored import FEWEST_FAILURES, Fit, fit
+from helix.statistics.likelihood import sample
+from helix.studies.hold.grip_models import MODELS, Grip, friction_needed, silence
+from helix.studies.hold.outcome import nominal_hinges
+from helix.studies.hold.scatter import drawn, hinges, scattered
+
+FEWEST_SLIPS: Final = FEWEST_FAILURES
+TOGETHER: Final = 0.95  # correlation from which turns and wraps count as varied together
+LEAST_SCATTER: Final = 0.01
+AGAINST: Final = 5.0  # difference of log-likelihood (1 to 150) from which tests speak against a model
+_LEVELS: Final = tuple(np.round(np.concatenate([[0.001, 0.005], np.linspace(0.025, 0.975, 39), [0.995, 0.999]]), 6))
+
+
+@dataclass(frozen=True)
+class ModelFit:
+    """One model's fit. number: None where it was not fitted or the tests speak against the model, then `why` says so.
+
+    slips: pieces that unwound and were used; limits: pieces that show a lower limit; left_out: reason and count.
+    against: how much less likely the loads are under it than under the best model, as a difference of logarithms over
+    the pieces that all fitted models can use; None where there is nothing to compare.
+    """
+
+    key: str
+    number: FrictionNumber | None
+    why: str
+    slips: int
+    limits: int
+    left_out: tuple[tuple[str, int], ...]
+    against: float | None = None
+
+
+@dataclass(frozen=True)
+class CalibrationFit:
+    """Friction numbers of a file of tests. apart: whether it can tell turns from wraps, and in what words it says so.
+
+    alone: pieces without a twist as (row, load share, whether it unwound): to compare with, never fitted to.
+    """
+
+    tests: SlipTests
+    calibration: Calibration
+    models: tuple[ModelFit, ...]
+    apart: bool
+    apart_says: str
+    alone: tuple[tuple[int, float, bool], ...]
+
+
+def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
+    """The friction numbers that a file of pull tests asks for.
+
+    Raises InputFaults when no model has enough pieces that unwound inside its range: three, or an interval is worth
+    nothing.
+    """
+    found = _compared(tuple(_fitted(model.key, tests, scatter) for model in MODELS), tests, scatter)
+    numbers = {each.key: each.number for each in found if each.number is not None}
+    if not numbers:
+        slips = sum(piece.unwound for piece in tests.pieces)
+        usable = max(each.slips for each in found)
+        used = "" if usable == slips else f", {usable} of them inside a model's range"
+        raise InputFaults(
+            [
+                Fault(
+                    tests.place,
+                    f"must have {FEWEST_SLIPS} or more pieces that unwound, or a friction number has no interval; got "
+                    f"{slips}{used}. Make some joints with fewer turns, so that they unwind",
+                )
+            ]
+        )
+    apart, words = separable([piece for piece in tests.pieces if piece.turns > 0.0])
+    calibration = Calibration(
+        numbers=numbers,
+        origin=f"pull tests, {tests.place}",
+        evidence=f"{len(tests.pieces)} pieces, of which {sum(p.unwound for p in tests.pieces)} unwound",
+        notes=(words, f"Loads are divided by {tests.denominator}.", *tests.notes),
+    )
+    alone = tuple((p.row, p.load_share, p.unwound) for p in tests.pieces if p.turns == 0.0)
+    return CalibrationFit(tests, calibration, found, apart, words, alone)
+
+
+def separable(pieces: Sequence[SlipTest]) -> tuple[bool, str]:
+    """Whether tests vary turns and wraps apart, and a sentence that says so."""
+    turns = np.array([piece.turns for piece in pieces], dtype=float)
+    wraps = np.array([piece.wraps for piece in pieces], dtype=float)
+    if turns.size == 0 or (np.ptp(turns) == 0.0 and np.ptp(wraps) == 0.0):
+        return False, "All tests have the same turns and wraps: they cannot say what either of them does."
+    if np.ptp(turns) == 0.0:
+        return False, "Only the wraps were varied: the tests cannot say what turns do."
+    if np.ptp(wraps) == 0.0:
+        return False, "Only the turns were varied: the tests cannot say what wraps do."
+    together = abs(float(np.corrcoef(turns, wraps)[0, 1]))
+    if together > TOGETHER:
+        return False, (
+            "Turns and wraps were varied together: the tests cannot tell which of them holds. Vary one at a time, "
+            "such as 4 and 5 turns with 5 wraps each, then 5 turns with 2 and 8 wraps."
+        )
+    return True, "Turns and wraps were varied apart, so the tests can tell them from each other."
+
+
+def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:
+    used: list[SlipTest] = []
+    left: Counter[str] = Counter()
+    for piece in tests.pieces:
+        why = _no_lesson(key, piece)
+        if why:
+            left[why] += 1
+        else:
+            used.append(piece)
+    slips = sum(piece.unwound for piece in used)
+    out = tuple(sorted(left.items()))
+    if slips < FEWEST_SLIPS:
+        why = f"{slips} pieces unwound inside its range, {FEWEST_SLIPS} are needed"
+        return ModelFit(key, None, why, slips, len(used) - slips, out)
+    needed = np.array([_needed(key, piece, scatter) for piece in used])
+    try:
+        result = fit(sample(needed, [p.unwound for p in used], [float(p.joints) for p in used]))
+    except ValueError as problem:
+        return ModelFit(key, None, f"it cannot be fitted: {problem}", slips, len(used) - slips, out)
+    number = _number(key, result, used, scatter, tests)
+    if number is None:
+        why = "these pieces unwound at loads that it would reach without any friction"
+        return ModelFit(key, None, why, slips, len(used) - slips, out)
+    return ModelFit(key, number, "", slips, len(used) - slips, out)
+
+
+def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) -> tuple[ModelFit, ...]:
+    """The fits with what the tests say of the models themselves: one under which the loads are far less likely is dropped."""
+    keys = [each.key for each in fits if each.number is not None]
+    common = [piece for piece in tests.pieces if not any(_no_lesson(key, piece) for key in keys)]
+    if len(keys) < 2 or sum(piece.unwound for piece in common) < FEWEST_SLIPS:
+        return fits
+    likely: dict[str, float] = {}
+    for key in keys:
+        needed = np.array([_needed(key, piece, scatter) for piece in common])
+        slopes = [_slope(key, piece, scatter) for piece in common if piece.unwound]
+        try:
+            result = fit(sample(needed, [p.unwound for p in common], [float(p.joints) for p in common]))
+        except ValueError:
+            return fits
+        likely[key] = result.log_likelihood + float(np.log(slopes).sum())  # of the loads, not of the friction numbers
+    best = max(likely.values())
+    out = []
+    for each in fits:
+        if each.key not in likely:
+            out.append(each)
+            continue
+        gap = best - likely[each.key]
+        if gap > AGAINST:
+            why = "the tests speak against it: their loads are far likelier under another model"
+            out.append(replace(each, number=None, why=why, against=gap))
+        else:
+            out.append(replace(each, against=gap))
+    return tuple(out)
+
+
+def _slope(key: str, piece: SlipTest, scatter: Scatter) -> float:
+    """How fast the friction number rises with the load, at a piece's load."""
+    step = 1e-5 * piece.load_share
+    up, down = (replace(piece, load_share=piece.load_share + each) for each in (step, -step))
+    return (_needed(key, up, scatter) - _needed(key, down, scatter)) / (2.0 * step)
+
+
+def _no_lesson(key: str, piece: SlipTest) -> str:
+    """Why a piece teaches nothing about a model's number; empty where it does."""
+    if piece.turns == 0.0:
+        return "no twist"
+    if piece.wraps == 0.0:
+        return "no barrel: its load does not tell the friction"
+    return silence(key, _grip(piece))
+
+
+def _grip(piece: SlipTest) -> Grip:
+    return Grip(piece.turns, piece.wraps, piece.lay_d, 1.0, touching_pitch(), True)
+
+
+def _needed(key: str, piece: SlipTest, scatter: Scatter) -> float:
+    hinge = sum(nominal_hinges(_grip(piece), scatter)) / 2.0
+    return float(friction_needed(key, piece.load_share, hinge, piece.turns, piece.lay_d))
+
+
+def _number(
+    key: str, result: Fit, used: Sequence[SlipTest], scatter: Scatter, tests: SlipTests
+) -> FrictionNumber | None:
+    confidence = result.location_confidence
+    quantiles = np.array([confidence.quantile(float(level)) for level in _LEVELS])
+    value, (low, high) = confidence.quantile(0.5), confidence.interval(0.95)
+    if value <= 0.0:
+        return None
+    spread = math.sqrt(max(result.scale_confidence.quantile(0.5) ** 2 - _known_spread(key, used, scatter) ** 2, 0.0))
+    lays = [piece.lay_d for piece in used]
+    return FrictionNumber(
+        model=key,
+        value=value,
+        low=max(low, 0.0),
+        high=high,
+        scatter=max(spread / value, LEAST_SCATTER),
+        levels=tuple(float(level) for level in _LEVELS),
+        quantiles=tuple(np.maximum(quantiles, 0.0).tolist()),
+        lay_d=float(np.median(lays)),
+        denominator=tests.denominator,
+        source=f"fitted to {tests.place}",
+    )
+
+
+def _known_spread(key: str, used: Sequence[SlipTest], scatter: Scatter) -> float:
+    """The part of the spread that flow stress and geometry make, which a study draws by itself."""
+    slipped = [piece for piece in used if piece.unwound]
+    draws = drawn(500, 0)
+    spreads: list[float] = []
+    for piece in slipped[:50]:
+        joint = _grip(piece)
+        hinge = hinges(joint, scatter, draws)
+        turns, lay = scattered(joint, scatter, draws)
+        values: Array = friction_needed(key, piece.load_share, hinge, np.maximum(turns, 1e-6), lay)
+        spreads.append(float(values.std()))
+    return float(np.sqrt(np.mean(np.square(spreads))))

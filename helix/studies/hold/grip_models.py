@@ -1,0 +1,158 @@
+"""The three models of the grip as studies use them: their names, what they assume, and where they keep silent."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from helix.geometry.maths.jets import Array
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import grip
+from helix.model.recipe.recipe_parts import Recipe
+
+HINGE_WRAPS: Final = 2.0  # wraps that make a hinge; more are not seen (simulated: two hold within 2 % of twelve)
+EVEN: Final = 0.95  # a twist less even than this is uneven
+LAY_REACH: Final = 0.1  # model R speaks within this share of the lay it was run at (assumed)
+ALONE: Final = "W"
+
+
+@dataclass(frozen=True)
+class GripModel:
+    """Key and name of a model, and its main assumption as the end of a sentence that starts "it assumes that"."""
+
+    key: str
+    name: str
+    assumes: str
+
+
+MODELS: Final = (
+    GripModel(
+        "L",
+        "linear tail",
+        "the twist keeps its set shape, so that leg presses on leg evenly and the tag's tension falls by equal steps",
+    ),
+    GripModel("E", "exponential tail", "the legs are flexible and only the tag's own tension presses it on"),
+    GripModel(
+        "R",
+        "rod simulation",
+        "a simulated elastic-plastic rod stands for this joint: lay 3.75 d, pin 4 d, barrel sprung loose, not tested",
+    ),
+)
+WRAPS_ALONE: Final = GripModel(
+    ALONE,
+    "wraps alone",
+    "the barrel has sprung open and sits loose on the leg, so that only its plastic hinge holds, without friction",
+)
+
+
+@dataclass(frozen=True)
+class Grip:
+    """What of a joint the models look at, in wire diameters. pitch_d: of the barrel."""
+
+    turns: float
+    wraps: float
+    lay_d: float
+    evenness: float
+    pitch_d: float
+    same_hand: bool
+
+    @property
+    def hinged(self) -> bool:
+        """Whether there are wraps enough for a hinge."""
+        return self.wraps >= HINGE_WRAPS
+
+
+def grip_of(recipe: Recipe) -> Grip:
+    """What the models look at of a recipe."""
+    d, barrel = recipe.wire.diameter_mm, recipe.barrel
+    return Grip(
+        turns=recipe.twist.turns,
+        wraps=barrel.wraps,
+        lay_d=recipe.twist.lay_mm / d,
+        evenness=recipe.twist.evenness,
+        pitch_d=touching_pitch() if barrel.pitch_mm is None else barrel.pitch_mm / d,
+        same_hand=barrel.hand == "same",
+    )
+
+
+def models_of(joint: Grip) -> tuple[GripModel, ...]:
+    """The models that could be asked: the barrel alone where there is no twist, else the three."""
+    return (WRAPS_ALONE,) if joint.turns == 0.0 else MODELS
+
+
+def silence(key: str, joint: Grip) -> str:
+    """Why a model says nothing about a joint; empty where it speaks.
+
+    >>> silence("R", Grip(2.0, 5.0, 4.0, 1.0, 1.013, True))
+    'its simulations had 3 to 6 turns'
+    """
+    if 0.0 < joint.wraps < HINGE_WRAPS:
+        return f"fewer than {HINGE_WRAPS:g} wraps make no hinge that it knows"
+    if key == ALONE:
+        return ""
+    if joint.evenness < EVEN:
+        return "it knows even twists only"
+    if joint.lay_d < math.pi * (1.0 - 1e-9):
+        return "below a lay of 3.14 d the legs touch off the axis"
+    if key != "R":
+        return ""
+    low, high = grip.SIMULATED_TURNS
+    if not low <= joint.turns <= high:
+        return f"its simulations had {low:g} to {high:g} turns"
+    if joint.wraps == 0.0:
+        return "its fit is of joints with a barrel"
+    if abs(joint.lay_d / grip.SIMULATED_LAY_D - 1.0) > LAY_REACH + 1e-9:
+        return f"its simulations had a lay of {grip.SIMULATED_LAY_D:g} d"
+    return ""
+
+
+def slip_share(
+    key: str,
+    friction: Array | float,
+    hinge: Array | float,
+    turns: Array | float,
+    lay_d: Array | float,
+    sliding_rad: float = 0.0,
+    fit_error: Array | float = 0.0,
+) -> Array:
+    """Load over the wire's strength at which a model lets the joint unwind, infinite where it never does.
+
+    Arrays broadcast. hinge: what the barrel holds over the strength; fit_error: of model R, in the same unit.
+
+    >>> float(slip_share("E", 0.06, 0.186, 5.0, 4.0).round(3))
+    0.937
+    """
+    lay_rad = np.arctan(np.pi / np.asarray(lay_d, dtype=float))
+    if key == "L":
+        return grip.slip_linear(hinge, friction, turns, lay_rad, sliding_rad)
+    if key == "E":
+        return grip.slip_exponential(hinge, friction, turns, lay_rad, sliding_rad)
+    if key == "R":
+        return grip.slip_simulated(friction, turns) + fit_error
+    return grip.wraps_alone(hinge, friction, sliding_rad)
+
+
+def friction_needed(
+    key: str,
+    load: Array | float,
+    hinge: Array | float,
+    turns: Array | float,
+    lay_d: Array | float,
+    fit_error: Array | float = 0.0,
+) -> Array:
+    """Friction number with which a model lets the joint unwind at that load: slip_share turned round, without its floor.
+
+    Arrays broadcast. load, hinge: over the wire's strength. Negative where the joint asks for less than none.
+
+    >>> float(friction_needed("E", 0.937, 0.186, 5.0, 4.0).round(3))
+    0.06
+    """
+    lay_rad = np.arctan(np.pi / np.asarray(lay_d, dtype=float))
+    if key == "L":
+        return grip.friction_linear(load, hinge, turns, lay_rad)
+    if key == "E":
+        return grip.friction_exponential(load, hinge, turns, lay_rad)
+    return grip.friction_simulated(np.maximum(np.asarray(load) - fit_error, 1e-6), turns)

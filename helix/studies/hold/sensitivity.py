@@ -1,0 +1,184 @@
+"""How the answer moves with one cause at a time, the largest first; what no model knows is listed and left empty."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from helix.data.calibration import Calibration, given_number
+from helix.data.materials import materials, strength_mpa
+from helix.data.practice import practice
+from helix.errors import HelixError
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.bend_places import places_of
+from helix.studies.hold.grip_models import grip_of
+from helix.studies.hold.outcome import Outcome, Setting, breaks_of, outcome
+
+LAY_STEP_D: Final = 0.5
+OVERBENT_DEG: Final = 100.0
+
+
+@dataclass(frozen=True)
+class Answer:
+    """hold_n: nominal load; held_n: what 19 of 20 pieces hold; unwinds: chance. nan where no model speaks."""
+
+    hold_n: float
+    held_n: float
+    unwinds: float
+
+
+@dataclass(frozen=True)
+class Bar:
+    """What one cause does to the answer, alone: its two values in words, and the answers there.
+
+    silent: what is said where no model knows the cause; both answers are None then.
+    """
+
+    cause: str
+    low: str
+    high: str
+    at_low: Answer | None
+    at_high: Answer | None
+    silent: str
+
+    @property
+    def moves(self) -> float:
+        """How far the load that 19 of 20 hold moves [N]; 0 where nothing is known."""
+        if self.at_low is None or self.at_high is None:
+            return 0.0
+        moved = abs(self.at_high.held_n - self.at_low.held_n)
+        return 0.0 if math.isnan(moved) else moved
+
+
+def sensitivities(recipe: Recipe, setting: Setting) -> tuple[Answer, tuple[Bar, ...]]:
+    """The answer as it stands, and a bar for each cause, the one that moves it furthest first."""
+    bars = sorted(_known(recipe, setting), key=lambda bar: -bar.moves)
+    return answer(recipe, setting), (*bars, *_unknown(recipe))
+
+
+def answer(recipe: Recipe, setting: Setting, strength_n: float | None = None) -> Answer:
+    """The answer for a recipe; strength_n in place of its nominal breaking load. Raises ShapeRefused."""
+    places = places_of(recipe)
+    found: Outcome = outcome(grip_of(recipe), places, breaks_of(places, setting), setting)
+    strength = recipe.wire.breaking_load_n[1] if strength_n is None else strength_n
+    return Answer(found.hold[1] * strength, found.held * strength, found.unwinds)
+
+
+def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
+    scatter, d = setting.scatter, recipe.wire.diameter_mm
+    base = answer(recipe, setting)
+
+    def with_setting(cause: str, low: str, high: str, first: Setting, second: Setting) -> Bar:
+        return Bar(cause, low, high, answer(recipe, first), answer(recipe, second), "")
+
+    def with_recipe(cause: str, low: str, high: str, first: Recipe, second: Recipe) -> Bar | None:
+        try:
+            return Bar(cause, low, high, answer(first, setting), answer(second, setting), "")
+        except HelixError:
+            return None  # one of the two cannot be made
+
+    yield with_setting(
+        "friction number, its 95 % interval", "low", "high", _frictions(setting, "low"), _frictions(setting, "high")
+    )
+    low, _, high = scatter.flow
+    yield with_setting(
+        "flow stress over strength",
+        f"{low:g}",
+        f"{high:g}",
+        replace(setting, scatter=replace(scatter, flow=(low,) * 3)),
+        replace(setting, scatter=replace(scatter, flow=(high,) * 3)),
+    )
+    yield with_setting(
+        "how the barrel gives way",
+        "torsion",
+        "bending",
+        replace(setting, mechanism="torsion"),
+        replace(setting, mechanism="bending"),
+    )
+    area = practice().scatter.reduction_of_area
+    yield with_setting(
+        "ductility, reduction of area",
+        f"{area[0]:g}",
+        f"{area[2]:g}",
+        replace(setting, ductility=(area[0],) * 3),
+        replace(setting, ductility=(area[2],) * 3),
+    )
+    yield with_setting(
+        "wire at the pin",
+        "turns with it",
+        "slides round it",
+        replace(setting, sliding_rad=0.0),
+        replace(setting, sliding_rad=math.pi),
+    )
+    weak, usual, strong = recipe.wire.breaking_load_n
+    yield Bar("strength of this material", "lowest", "highest", *_scaled(base, weak / usual, strong / usual), "")
+    other = _other_materials(recipe)
+    if other:
+        (poor, poor_n), (best, best_n) = other
+        yield Bar("material, size kept", poor, best, *_scaled(base, poor_n / usual, best_n / usual), "")
+    twist = recipe.twist
+    if twist.turns:
+        lay = twist.lay_mm / d
+        ends = (max(lay - LAY_STEP_D, math.pi), lay + LAY_STEP_D)
+        words = [f"{math.degrees(math.atan(math.pi / each)):.0f} deg ({each:.2g} d)" for each in ends]
+        made = [replace(recipe, twist=replace(twist, lay_mm=each * d, length_mm=None)) for each in ends]
+        bar = with_recipe("lay angle (lay)", words[1], words[0], made[1], made[0])
+        if bar:
+            yield bar
+        made = [replace(recipe, twist=replace(twist, turns=n, length_mm=None)) for n in (twist.turns - 1.0, twist.turns + 1.0)]
+        if twist.turns > 1.0:
+            bar = with_recipe("turns", f"{twist.turns - 1.0:g}", f"{twist.turns + 1.0:g}", made[0], made[1])
+            if bar:
+                yield bar
+        if recipe.barrel.wraps:
+            plain = replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
+            over = replace(recipe, exit=replace(plain, peak_angle_rad=math.radians(OVERBENT_DEG)))
+            bar = with_recipe(
+                "exit bend", f"bent to {OVERBENT_DEG:.0f} deg", "gradual", over, replace(recipe, exit=plain)
+            )
+            if bar:
+                yield bar
+
+
+def _unknown(recipe: Recipe) -> Iterator[Bar]:
+    says = practice().says
+    for cause, key in (
+        ("number of wraps", "wraps"),
+        ("evenness of the twist", "evenness"),
+        ("hand of the barrel", "hand"),
+        ("size of the wire", "size"),
+    ):
+        yield Bar(cause, "", "", None, None, f"no model, practice says {says[key]}")
+
+
+def _frictions(setting: Setting, end: str) -> Setting:
+    """The setting with every friction number at one end of its interval."""
+    old = setting.calibration
+    numbers = {
+        key: given_number(key, number.low if end == "low" else number.high, number.scatter)
+        for key, number in old.numbers.items()
+    }
+    return replace(setting, calibration=Calibration(numbers, old.origin, old.evidence, old.notes))
+
+
+def _scaled(base: Answer, low: float, high: float) -> tuple[Answer, Answer]:
+    """The answers for a weaker and a stronger wire: every load scales with the strength, the chance does not."""
+    first, second = (Answer(base.hold_n * k, base.held_n * k, base.unwinds) for k in (low, high))
+    return first, second
+
+
+def _other_materials(recipe: Recipe) -> tuple[tuple[str, float], tuple[str, float]] | None:
+    """The weakest and the strongest material known at this diameter, with nominal breaking loads."""
+    found = []
+    for material in materials():
+        try:
+            found.append((material.name, strength_mpa(material.name, recipe.wire.diameter_mm).nominal))
+        except ValueError:
+            continue
+    if len(found) < 2:
+        return None
+    area = recipe.wire.area_mm2
+    found.sort(key=lambda each: each[1])
+    return (found[0][0], found[0][1] * area), (found[-1][0], found[-1][1] * area)

@@ -1,0 +1,137 @@
+"""Why a joint holds what it holds, and the one change that helps most: found by trying them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+import helix
+from helix.data.practice import practice
+from helix.errors import HelixError
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.grip_models import EVEN
+from helix.studies.hold.holding import SCHEMA, HoldResult, hold_with
+from helix.studies.hold.load_path import LoadPath, load_path
+from helix.studies.hold.outcome import Setting
+
+WORTH: Final = 0.01  # of the wire's strength: a smaller gain is none
+GOOD_LAY_D: Final = 4.0
+GOOD_PIN_D: Final = 6.0
+_RANK: Final = {"no model": 0, "unwinds": 1, "marginal": 2, "locks": 3}
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change that was tried. what: as advice. gain_n: in the load that 19 of 20 pieces hold, nominal wire.
+
+    chance: of unwinding before and after. mends: what practice warns of and no longer has to. Numbers are nan where no
+    model speaks before or after.
+    """
+
+    what: str
+    recipe: Recipe
+    result: HoldResult
+    gain_n: float
+    mends: tuple[str, ...]
+
+    @property
+    def verdict(self) -> str:
+        return self.result.verdict
+
+
+@dataclass(frozen=True)
+class WhyResult:
+    """Hold, load path, and the changes that were tried, the best first.
+
+    best is None where none is worth it. then: the best one on top of it, its gain over the best alone; or None.
+    """
+
+    result: HoldResult
+    path: LoadPath
+    changes: tuple[Change, ...]
+    best: Change | None
+    then: Change | None
+    schema: int
+    version: str
+
+
+def why(recipe: Recipe, setting: Setting) -> WhyResult:
+    """What a joint holds and why, and what would help. Raises ShapeRefused where the joint cannot exist."""
+    result = hold_with(recipe, setting)
+    changes = _tried(recipe, result, setting)
+    best = changes[0] if changes and _helps(changes[0], result) else None
+    then = None
+    if best is not None:
+        further = _tried(best.recipe, best.result, setting)
+        then = further[0] if further and _helps(further[0], best.result) else None
+    return WhyResult(result, load_path(result), changes, best, then, SCHEMA, helix.__version__)
+
+
+def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change, ...]:
+    """Every change alone, the best first."""
+    changes = []
+    for what, other in _changes(recipe):
+        try:
+            after = hold_with(other, setting)
+        except HelixError:
+            continue  # such a joint cannot be made
+        mends = tuple(line for line in warned(before) if line not in warned(after))
+        changes.append(Change(what, other, after, after.held_n - before.held_n, mends))
+    return tuple(sorted(changes, key=lambda each: _worth(each, before), reverse=True))
+
+
+def warned(result: HoldResult) -> tuple[str, ...]:
+    """What practice warns of in this joint: not that the models know no number of wraps, which is so in every one."""
+    usual = "Number of wraps"
+    return tuple(line for line in result.practice_says if not line.startswith(usual))
+
+
+def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, float]:
+    """What to rank by: load gained, warnings of practice mended, a verdict that becomes a better one, chance lowered."""
+    after = change.result
+    gain = change.gain_n if not math.isnan(before.held_n) else after.held_n  # from no model to one that speaks
+    gain = 0.0 if math.isnan(gain) or abs(gain) < WORTH * before.strength_n else gain / before.strength_n
+    step = float(_RANK[after.verdict] - _RANK[before.verdict])
+    fall = before.unwinds.value - after.unwinds.value
+    return gain, float(len(change.mends)), step, 0.0 if math.isnan(fall) else fall
+
+
+def _helps(change: Change, before: HoldResult) -> bool:
+    gain, mended, step, fall = _worth(change, before)
+    return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or step > 0.0 or fall > 0.02))
+
+
+def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
+    """Changes that a maker can make, in words, each alone."""
+    facts, d = practice(), recipe.wire.diameter_mm
+    twist, barrel, out = recipe.twist, recipe.barrel, recipe.exit
+
+    def twisted(**change: object) -> Recipe:
+        return replace(recipe, twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
+
+    if twist.turns < facts.turns:
+        yield f"make {facts.turns:g} full turns instead of {twist.turns:g}", twisted(turns=facts.turns)
+    yield f"make one more turn, {twist.turns + 1.0:g}", twisted(turns=twist.turns + 1.0)
+    if twist.evenness < EVEN and twist.turns:
+        yield "twist both legs alike", twisted(evenness=1.0)
+    if abs(twist.lay_mm / d - GOOD_LAY_D) > 0.25 and twist.turns:
+        yield f"twist with a lay of {GOOD_LAY_D:g} d", twisted(lay_mm=GOOD_LAY_D * d)
+    if barrel.wraps < facts.wraps:
+        words = f"make {facts.wraps:g} wraps instead of {barrel.wraps:g}"
+        yield words, replace(recipe, barrel=replace(barrel, wraps=facts.wraps))
+    if barrel.wraps and barrel.hand == "opposite":
+        yield "wind the barrel the same way round as the twist", replace(recipe, barrel=replace(barrel, hand="same"))
+    if barrel.pitch_mm is not None:
+        yield "wind each wrap against the last", replace(recipe, barrel=replace(barrel, pitch_mm=None))
+    plain = replace(out, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
+    if out != plain:
+        yield "let the tag leave gradually, never bent past square", replace(recipe, exit=plain)
+    if recipe.eye.throat_rad is not None:
+        words = "let the eye legs run into the twist at its own angle"
+        yield words, replace(recipe, eye=replace(recipe.eye, throat_rad=None))
+    if recipe.entry.radius_mm is not None:
+        yield "bend the legs into the twist no sharper than the twist", replace(recipe, entry=replace(recipe.entry, radius_mm=None))
+    if recipe.eye.pin_mm < GOOD_PIN_D * d:
+        yield f"use a pin of {GOOD_PIN_D:g} d", replace(recipe, eye=replace(recipe.eye, pin_mm=GOOD_PIN_D * d))

@@ -1,0 +1,1 @@
+"""A joint that was made: its sizes from readings; what small errors do."""

@@ -1,0 +1,320 @@
+"""Inspecting a joint that was made: from caliper readings to its sizes, its recipe as made, and a verdict."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+import helix
+from helix.errors import InputFaults, NotConverged
+from helix.geometry.twist.strands import touching_pitch
+from helix.model.measured.readings import Reading
+from helix.model.recipe.recipe_parts import Recipe
+from helix.statistics.least_squares import Estimate, Floats, derivatives
+from helix.studies.inspect.made_checks import Doubt, doubts_of
+from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
+from helix.studies.shape.shape import ShapeResult, shape
+
+SCHEMA = 1
+CONFIDENCE = 0.95
+FACTOR = 2.576
+"""Half an interval over its standard deviation: 1 % outside each, so that five of them hold together in 95 of 100."""
+
+_MOST_ROUNDS = 3
+_NEAR = 0.003  # the lengths of eye and exit hold for sizes as near as this share
+
+
+@dataclass(frozen=True)
+class Sized:
+    """A size of the made joint: value, 95 % limits that hold for all sizes together, the recipe's own value,
+    and whether any reading speaks of it (else it is the recipe's within its tolerance)."""
+
+    value: float
+    low: float
+    high: float
+    recipe: float
+    read: bool
+
+    @property
+    def sd(self) -> float:
+        """Standard deviation."""
+        return 0.5 * (self.high - self.low) / FACTOR
+
+    @property
+    def off(self) -> bool:
+        """Whether the recipe's value lies outside the limits."""
+        return self.read and not self.low <= self.recipe <= self.high
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """What was made. Sizes in mm, lay angle in rad, evenness 0 to 1. made: the recipe as made; shaped: its
+    shape; both None where no joint can have these readings. finished_off_mm: finished length less the
+    recipe's. doubts: readings that cannot be, or that another count fits better. verdict: "good",
+    "caution", "remake" or "impossible"."""
+
+    recipe: Recipe
+    readings: Mapping[str, Reading]
+    estimate: Estimate
+    wire_mm: Sized
+    lay_mm: Sized
+    lay_rad: Sized
+    gap_mm: Sized
+    evenness: Sized
+    pin_mm: Sized
+    turns: float
+    wraps: float
+    finished_mm: Sized | None
+    made: Recipe | None
+    shaped: ShapeResult | None
+    doubts: tuple[Doubt, ...]
+    verdict: str
+    reasons: tuple[str, ...]
+    notes: tuple[str, ...]
+    schema: int
+    version: str
+
+    @property
+    def finished_off_mm(self) -> Sized | None:
+        """By how much the finished length is off the recipe's."""
+        if self.finished_mm is None:
+            return None
+        own = self.finished_mm.recipe
+        return Sized(
+            self.finished_mm.value - own,
+            self.finished_mm.low - own,
+            self.finished_mm.high - own,
+            0.0,
+            self.finished_mm.read,
+        )
+
+    @property
+    def impossible(self) -> bool:
+        """Whether no joint can have these readings."""
+        return any(doubt.impossible for doubt in self.doubts)
+
+
+@dataclass(frozen=True)
+class Found:
+    """What the readings say, before the made joint is shaped."""
+
+    estimate: Estimate
+    sizes: Mapping[str, Sized]
+    made: Recipe | None
+    doubts: tuple[Doubt, ...]
+
+
+def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
+    """The made joint's sizes, its recipe as made where one can exist, and what is doubtful.
+
+    Raises ShapeRefused where the recipe's own joint cannot exist, NotConverged where the readings lead nowhere.
+    """
+    lengths = lengths_of(recipe)
+    wanted = lengths.whole(recipe)
+    found = read_made(recipe, readings, lengths)
+    doubts = doubts_of(recipe, readings, found)
+    made = None
+    if not any(doubt.impossible for doubt in doubts):
+        try:
+            for _ in range(_MOST_ROUNDS):  # the lengths of eye and exit, about the joint that was made
+                made = made_recipe(recipe, readings, found)
+                now = np.array([made.wire.diameter_mm, made.twist.lay_mm, made.eye.pin_mm])
+                if np.all(np.abs(now / lengths.at - 1.0) < _NEAR):
+                    break
+                lengths = lengths_of(made)
+                found = read_made(recipe, readings, lengths)
+            made = made_recipe(recipe, readings, found)
+        except InputFaults as problem:
+            text = "; ".join(fault.message for fault in problem.faults)
+            doubts = (*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None))
+            made = None
+    if made is not None and not found.settled:
+        raise NotConverged(
+            "the sizes behind these readings came to no rest: the readings contradict each other; leave out what is least "
+            "sure, or give it a wider uncertainty"
+        )
+    return Found(found, _sizes(recipe, readings, found, lengths, wanted, made is not None), made, doubts)
+
+
+def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
+    """The made joint behind the readings of it; `recipe` is the one that was to be made.
+
+    Whatever is not read is taken from the recipe within its tolerances. Raises ShapeRefused where the
+    recipe's own joint cannot exist.
+    """
+    found = found_of(recipe, readings)
+    sizes, made, doubts = found.sizes, found.made, found.doubts
+    shaped = None
+    if made is not None:
+        try:
+            shaped = shape(made)
+        except InputFaults as problem:
+            text = "; ".join(fault.message for fault in problem.faults)
+            doubts, made = (
+                (*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None)),
+                None,
+            )
+    verdict, reasons = _judged(recipe, sizes, shaped, doubts)
+    v = dict(zip(VALUES, found.estimate.values, strict=True))
+    return Inspection(
+        recipe=recipe,
+        readings=dict(readings),
+        estimate=found.estimate,
+        wire_mm=sizes["wire"],
+        lay_mm=sizes["lay"],
+        lay_rad=sizes["angle"],
+        gap_mm=sizes["gap"],
+        evenness=sizes["evenness"],
+        pin_mm=sizes["pin"],
+        turns=float(v["turns"]),
+        wraps=float(v["wraps"]),
+        finished_mm=sizes.get("finished") if made is not None else None,
+        made=made,
+        shaped=shaped,
+        doubts=doubts,
+        verdict=verdict,
+        reasons=reasons,
+        notes=_notes(readings),
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
+
+
+def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> Recipe:
+    """The recipe with what was read in it. Where the readings cannot tell evenness or pitch from the recipe's
+    own, within its tolerance, the recipe's stays."""
+    v = dict(zip(VALUES, (float(x) for x in found.values), strict=True))
+    sd = _derived_sd(found, None)
+    _, gap, evenness, _ = (float(x) for x in derived(found.values, None))
+    d = v["d"]
+    pitch = recipe.barrel.pitch_mm
+    if {"barrel_length", "barrel_diameter"} & set(readings):
+        slack = recipe.tolerance.wrap_gap_mm
+        touching = abs(gap) <= FACTOR * sd[1] + slack
+        if pitch is None or abs(v["pitch"] - pitch) > FACTOR * _sd(found, "pitch") + slack:
+            pitch = None if touching else v["pitch"]
+    even = recipe.twist.evenness
+    if "twist_diameter" in readings and abs(evenness - even) > FACTOR * sd[2]:
+        even = min(max(evenness, 0.0), 1.0)
+    size = recipe.wire.size if "wire" not in readings else None
+    wire = replace(recipe.wire, diameter_mm=d, size=size) if "wire" in readings else recipe.wire
+    return replace(
+        recipe,
+        title=f"{recipe.title}, as made",
+        wire=wire,
+        eye=replace(recipe.eye, pin_mm=v["pin"]),
+        twist=replace(
+            recipe.twist,
+            turns=v["turns"],
+            lay_mm=v["lay"] if recipe.twist.turns or v["turns"] else recipe.twist.lay_mm,
+            evenness=even,
+            length_mm=None,
+        ),
+        barrel=replace(recipe.barrel, wraps=v["wraps"], pitch_mm=pitch),
+        notes=(),
+    )
+
+
+def _sd(found: Estimate, name: str) -> float:
+    return float(found.deviations[VALUES.index(name)])
+
+
+def _derived_sd(found: Estimate, lengths: Lengths | None) -> Floats:
+    """Standard deviations of the derived sizes, by their first derivatives."""
+    slope = derivatives(lambda v: derived(v, lengths), found.values, found.deviations)
+    return np.sqrt(np.einsum("ij,jk,ik->i", slope, found.covariance, slope))
+
+
+def _sizes(
+    recipe: Recipe,
+    readings: Mapping[str, Reading],
+    found: Estimate,
+    lengths: Lengths,
+    wanted_mm: float,
+    exists: bool,
+) -> dict[str, Sized]:
+    """Every size with its limits, and the recipe's own beside it."""
+    v = dict(zip(VALUES, (float(x) for x in found.values), strict=True))
+    now, sd = derived(found.values, lengths), _derived_sd(found, lengths)
+    d, names = recipe.wire.diameter_mm, set(readings)
+    pitch = recipe.barrel.pitch_mm or touching_pitch() * d
+    own = derived(np.array([d, recipe.twist.lay_mm, 0.5, 0.0, pitch, 0.0, 1.0, recipe.eye.pin_mm, 0.0]), None)
+    lay_read = bool(names & {"lay", "twist_length"})
+
+    def sized(
+        value: float,
+        spread: float,
+        theirs: float,
+        read: bool,
+        least: float = -math.inf,
+        most: float = math.inf,
+    ) -> Sized:
+        half = FACTOR * spread
+        return Sized(
+            min(max(value, least), most), max(value - half, least), min(value + half, most), theirs, read
+        )
+
+    sizes = {
+        "wire": sized(v["d"], _sd(found, "d"), d, "wire" in names),
+        "lay": sized(v["lay"], _sd(found, "lay"), recipe.twist.lay_mm, lay_read),
+        "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read),
+        "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names),
+        "evenness": sized(
+            float(now[2]), float(sd[2]), recipe.twist.evenness, "twist_diameter" in names, 0.0, 1.0
+        ),
+        "pin": sized(v["pin"], _sd(found, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
+    }
+    if exists:
+        read = bool(names & {"length", "lay", "twist_length", "barrel_length", "eye", "turns", "wraps"})
+        sizes["finished"] = sized(float(now[3]), float(sd[3]), wanted_mm, read)
+    return sizes
+
+
+def _judged(
+    recipe: Recipe, sizes: Mapping[str, Sized], shaped: ShapeResult | None, doubts: tuple[Doubt, ...]
+) -> tuple[str, tuple[str, ...]]:
+    """The verdict and what it rests on, the gravest first."""
+    if shaped is None:
+        return "impossible", tuple(f"{d.option}: {d.text}" for d in doubts if d.impossible)
+    grave: list[str] = []
+    mild = [f"{doubt.option}: {doubt.text}" for doubt in doubts]
+    for bend in shaped.bends:
+        if bend.verdict != "ok":
+            text = f"{bend.name.replace('_', ' ')}: {bend.reason}"
+            (grave if bend.verdict == "sharp" else mild).append(text)
+    for flag in shaped.flags:
+        if flag.severity == "fault":
+            grave.append(f"{flag.what}: {flag.why}")
+        elif flag.severity == "caution":
+            mild.append(f"{flag.what}: {flag.why}")
+    slack = recipe.tolerance
+    limits = (
+        ("lay", slack.lay_mm, sizes["lay"]),
+        ("gap between wraps", slack.wrap_gap_mm, sizes["gap"]),
+        ("eye", slack.pin_mm, sizes["pin"]),
+        ("finished length", finished_slack(recipe), sizes["finished"]),
+    )
+    for name, allowed, size in limits:
+        if size.read and max(size.low - size.recipe, size.recipe - size.high) > allowed:
+            mild.append(f"the {name} is off the recipe by more than its tolerances allow, {allowed:.3g} mm")
+    if grave:
+        return "remake", tuple(grave + mild)
+    return ("caution", tuple(mild)) if mild else ("good", ())
+
+
+def _notes(readings: Mapping[str, Reading]) -> tuple[str, ...]:
+    notes = [
+        "An uncertainty is taken as one standard deviation; low to high holds all sizes together in 95 of 100 joints.",
+        "Sizes are taken as wound, with the pin in the eye; what springs open after that reads larger.",
+    ]
+    counts = [name for name in ("turns", "wraps") if name in readings and not readings[name].stated]
+    if counts:
+        notes.append(f"Counts are taken as exact: {', '.join(counts)}; write 5 +- 0.1 where they are not.")
+    usual = [r for r in readings.values() if not r.stated and r.name not in ("turns", "wraps")]
+    if usual:
+        shown = ", ".join(f"{r.option} {r.sd:.3g} mm" for r in usual)
+        notes.append(f"Uncertainty assumed, where none is stated: {shown}.")
+    return tuple(notes)

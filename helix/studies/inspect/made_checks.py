@@ -1,0 +1,211 @@
+"""Readings that cannot be, and the count or size that would fit them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.geometry.twist.strands import touching_pitch
+from helix.model.measured.readings import Reading
+from helix.model.recipe.recipe_parts import Recipe
+from helix.statistics.least_squares import Estimate, derivatives
+from helix.studies.inspect.made_joint import VALUES, derived
+
+SURE = 2.576  # standard deviations beyond which a reading cannot be
+_SHORTEST_LAY = 2.0  # an even twist cannot be laid shorter [d]
+_UNREAD = {
+    "d": "the wire's diameter",
+    "lay": "the lay",
+    "outer": "the evenness",
+    "turns": "the turns",
+    "pitch": "the pitch of the barrel",
+    "wraps": "the wraps",
+    "barrel": "the barrel's diameter",
+    "pin": "the pin",
+    "exit": "the exit's length",
+}
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """One reading that cannot be or that another fits better. fits: the count proposed, None where there is none."""
+
+    name: str
+    text: str
+    impossible: bool
+    fits: float | None
+
+    @property
+    def option(self) -> str:
+        """The reading as it is written on the command line."""
+        return self.name if self.name == "readings" else f"--{self.name.replace('_', '-')}"
+
+
+def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> tuple[Doubt, ...]:
+    """Every doubt about the readings of a joint made to this recipe; contradictions only where each could be."""
+    doubts = (
+        *_without_part(recipe, readings),
+        *_twist(recipe, readings, found),
+        *_across(readings, found),
+        *_barrel(recipe, readings, found),
+    )
+    return doubts if any(doubt.impossible for doubt in doubts) else (*doubts, *_together(readings, found))
+
+
+def _value(found: Estimate, name: str) -> tuple[float, float]:
+    k = VALUES.index(name)
+    return float(found.values[k]), float(found.deviations[k])
+
+
+def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Doubt]:
+    """Readings of a twist or barrel that has no turns or wraps."""
+    counts = {"turns": recipe.twist.turns, "wraps": recipe.barrel.wraps}
+    parts = {
+        "turns": ("lay", "twist_length", "twist_diameter"),
+        "wraps": ("barrel_length", "barrel_diameter"),
+    }
+    found = []
+    for count, names in parts.items():
+        number = readings[count].value if count in readings else counts[count]
+        found += [
+            Doubt(name, f"cannot be measured where there are no {count}; give --{count}", True, None)
+            for name in names
+            if number == 0.0 and name in readings
+        ]
+    return found
+
+
+def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+    """The lay: too short to exist, or one that another count of turns brings to the recipe's."""
+    if not {"lay", "twist_length"} & set(readings) or _value(found, "turns")[0] == 0.0:
+        return []
+    (lay, sd), (turns, _), (d, _) = _value(found, "lay"), _value(found, "turns"), _value(found, "d")
+    name = "turns" if "turns" in readings else "twist_length" if "twist_length" in readings else "lay"
+    shown = f"{turns:g} turns in {turns * lay:.4g} mm give a lay of {lay:.3g} mm ({lay / d:.2f} d)"
+    fits = _better_turns(recipe, readings, lay, sd, turns)
+    if lay <= _SHORTEST_LAY * d:
+        text = f"{shown}, and no even twist is laid shorter than 2 d"
+        if fits is not None:
+            text += f"; {_proposal(fits, turns, turns * lay, d)}"
+        return [Doubt(name, text, True, fits)]
+    if fits is not None:
+        text = f"{shown}, far from the recipe's {recipe.twist.lay_mm:.3g} mm; {_proposal(fits, turns, turns * lay, d)}"
+        return [Doubt(name, text, False, fits)]
+    return []
+
+
+def _better_turns(
+    recipe: Recipe, readings: Mapping[str, Reading], lay: float, sd: float, turns: float
+) -> float | None:
+    """The count of turns that fits the recipe's lay far better than the one that was read, if there is one."""
+    if "turns" not in readings or "twist_length" not in readings or "lay" in readings:
+        return None
+    wanted, length = recipe.twist.lay_mm, turns * lay
+    slack = math.hypot(recipe.tolerance.lay_mm, sd)
+    if abs(lay - wanted) <= SURE * slack:
+        return None
+    others = [turns / 2.0, 2.0 * turns, turns - 1.0, turns + 1.0]
+    miss, best = min((abs(length / n - wanted), n) for n in others if n > 0.0)
+    return best if miss <= slack else None
+
+
+def _proposal(fits: float, turns: float, length: float, d: float) -> str:
+    lay = f"a lay of {length / fits:.3g} mm ({length / fits / d:.2f} d)"
+    if math.isclose(2.0 * fits, turns):
+        return f"{turns:g} fits as a count of crossings (half turns): --crossings {turns:g}, {fits:g} turns, gives {lay}"
+    return f"--turns {fits:g} would fit: {lay}; count again"
+
+
+def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+    """Diameters that are too small or too large for what lies in them."""
+    doubts = []
+    d, d_sd = _value(found, "d")
+    limits = {
+        "twist_diameter": (2.0, 3.0, "two wires side by side", "a tag round a straight leg"),
+        "barrel_diameter": (3.0, 6.0, "a wire wound on itself", "a barrel so loose"),
+    }
+    for name, (least, most, small, large) in limits.items():
+        if name not in readings:
+            continue
+        reading = readings[name]
+        low, high = (math.hypot(reading.sd, n * d_sd) * SURE for n in (least, most))
+        if reading.value < least * d - low:
+            text = f"{reading.value:.4g} mm is less than {least:g} d, {least * d:.4g} mm, which is {small}"
+            doubts.append(Doubt(name, f"{text}; measure again, or give --wire", True, None))
+        elif reading.value > most * d + high:
+            text = f"{reading.value:.4g} mm is more than {most:g} d, {most * d:.4g} mm: {large} cannot be"
+            doubts.append(Doubt(name, f"{text}; measure again, or give --wire", True, None))
+    wire = readings.get("wire")
+    if wire is not None and abs(wire.value / float(d) - 1.0) > 0.1:
+        doubts.append(
+            Doubt(
+                "wire",
+                f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?",
+                True,
+                None,
+            )
+        )
+    return doubts
+
+
+def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+    """Wraps that would overlap, or that one more would close up."""
+    if "barrel_length" not in readings or _value(found, "wraps")[0] == 0.0:
+        return []
+    (pitch, _), (wraps, _), (d, _) = _value(found, "pitch"), _value(found, "wraps"), _value(found, "d")
+    gap = float(derived(found.values, None)[1])
+    spread = _gap_sd(found)
+    name = "wraps" if "wraps" in readings else "barrel_length"
+    length, touching = wraps * pitch, touching_pitch() * d
+    wanted = recipe.barrel.pitch_mm or touching
+    shown = f"{wraps:g} wraps over {length + d:.4g} mm have a pitch of {pitch:.3g} mm ({pitch / d:.2f} d)"
+    slack = max(recipe.tolerance.wrap_gap_mm, SURE * spread)
+    fits = None
+    if "wraps" in readings:
+        others = [
+            n for n in (wraps - 1.0, wraps + 1.0, float(round(length / touching))) if n >= 1.0 and n != wraps
+        ]
+        best = min(others, key=lambda n: abs(length / n - wanted), default=wraps)
+        fits = best if abs(length / best - wanted) <= slack else None
+    if gap < -SURE * spread:
+        text = f"{shown}, less than the {touching:.3g} mm of touching wraps"
+        text += "" if fits is None else f"; --wraps {fits:g} would fit; count again"
+        return [Doubt(name, text, True, fits)]
+    if fits is not None and abs(fits - wraps) <= 1.0 and abs(pitch - wanted) > 2.0 * slack:
+        return [Doubt(name, f"{shown}; --wraps {fits:g} would fit the recipe: count again", False, fits)]
+    return []
+
+
+def _gap_sd(found: Estimate) -> float:
+    """Standard deviation of the gap between wraps [mm]."""
+    slope = derivatives(lambda v: derived(v, None)[1:2], found.values, found.deviations)[0]
+    return math.sqrt(float(slope @ found.covariance @ slope))
+
+
+def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+    """Readings that contradict each other, or fit only with something unread beyond the recipe's tolerance."""
+    names = [name for name in readings if name not in ("turns", "wraps")]
+    if not names:
+        return []
+    worst = int(np.argmax(np.abs(found.misfit)))
+    misfit = float(found.misfit[worst])
+    if abs(misfit) > 3.0:
+        reading = readings[names[worst]]
+        off = misfit * reading.sd
+        text = (
+            f"{reading.value:.4g} mm is {abs(off):.3g} mm {'more' if off > 0 else 'less'} than the other readings "
+            "and the recipe allow; measure again, or check the counts"
+        )
+        return [Doubt(reading.name, text, abs(misfit) > 6.0, None)]
+    pulled = [VALUES[k] for k in np.argsort(-np.abs(found.pull)) if abs(float(found.pull[k])) > 3.0]
+    if not pulled:
+        return []
+    name = next((each for each in ("length", "eye_length", "wire") if each in readings), names[0])
+    words = " and ".join(_UNREAD.get(each, each) for each in pulled)
+    text = (
+        f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
+    )
+    return [Doubt(name, text, False, None)]

@@ -1,0 +1,341 @@
+"""What small errors do to a joint: cut length, finished length and verdicts, by derivatives and by random trials."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+import helix
+from helix.errors import Fault, InputFaults, ShapeRefused
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics.bending import ANGLE_LIMIT_RAD, STRAIN_CAUTION, STRAIN_OK
+from helix.model.joint.joint import Joint, build_joint
+from helix.model.recipe.recipe_parts import Recipe
+from helix.statistics.response import Floats
+from helix.studies.inspect.spread_model import BENDS, Input, Moved, SpreadModel
+
+SCHEMA = 1
+DRAWS = 10_000
+SEED = 0
+CHECKS = 6  # random points at which the table is compared with exact builds
+WORDS = ("ok", "caution", "sharp")
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True)
+class Steps:
+    """Plus or minus of sizes: angles [deg], lengths [mm], counts [turns].
+
+    own: lay, pin, gaps, swing, counts, stub and handle by the recipe's own tolerances instead.
+    """
+
+    angle_deg: float = 1.0
+    length_mm: float = 0.1
+    turn: float = 0.25
+    own: bool = False
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one input does when it alone is off: change for one step by the first derivative, and standard
+    deviation over random draws. cut, finished [mm]; strain: of the four bends."""
+
+    input: Input
+    cut_slope_mm: float
+    cut_sd_mm: float
+    finished_slope_mm: float
+    finished_sd_mm: float
+    strain_slope: tuple[float, ...]
+    strain_sd: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Total:
+    """All inputs off at once. nominal; sd by derivatives (root of the sum of squares); mean, sd and 95 %
+    limits over random draws [mm]."""
+
+    nominal_mm: float
+    slope_sd_mm: float
+    mean_mm: float
+    sd_mm: float
+    low_mm: float
+    high_mm: float
+
+
+@dataclass(frozen=True)
+class BendSpread:
+    """One bend: its verdict as stated; strain as stated, its standard deviation both ways; shares of draws that
+    are ok, caution and sharp, by random trials and with the first derivatives in their place."""
+
+    name: str
+    verdict: str
+    strain: float
+    strain_slope_sd: float
+    strain_sd: float
+    shares: tuple[float, float, float]
+    slope_shares: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Check:
+    """Largest difference of the table from exact builds at random points: cut, finished [mm], strain."""
+
+    points: int
+    cut_mm: float
+    finished_mm: float
+    strain: float
+
+
+@dataclass(frozen=True)
+class SpreadResult:
+    """The answer for one recipe and its steps. builds: exact joints built; notes: what was left out and why."""
+
+    recipe: Recipe
+    steps: Steps
+    effects: tuple[Effect, ...]
+    cut: Total
+    finished: Total
+    bends: tuple[BendSpread, ...]
+    check: Check
+    draws: int
+    seed: int
+    builds: int
+    notes: tuple[str, ...]
+    schema: int
+    version: str
+
+
+def spread(
+    recipe: Recipe,
+    steps: Steps | None = None,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    tell: Callable[[str], None] = lambda _: None,
+) -> SpreadResult:
+    """What errors of one step do, input by input and all at once.
+
+    draws: 100 to 1,000,000 random trials, the same for the same seed; tell: is told what is going on.
+    Raises ShapeRefused where the joint, or one with a step of error, cannot exist, and ValueError for draws
+    outside these.
+    """
+    if not 100 <= draws <= 1_000_000:
+        raise ValueError(f"draws must be from 100 to 1000000; got {draws}")
+    steps = steps or Steps()
+    inputs = inputs_of(recipe, build_joint(recipe), steps)
+    model = SpreadModel(recipe, inputs)
+    k = len(inputs)
+    tell("building the joint with every error in turn ...")
+    rest = _fitted(model)
+    rng = np.random.default_rng(seed)
+    upward = np.array([each.upward for each in inputs])
+    z = _drawn(rng, draws, upward)
+    base = model.many(np.zeros((1, k)))
+    slopes = _slopes(model, rest, k)
+    together, linear = model.many(z), _linear(base, slopes, z)
+    effects = []
+    for i, each in enumerate(inputs):
+        alone = np.zeros_like(z)
+        alone[:, i] = z[:, i]
+        moved = model.many(alone)
+        effects.append(
+            Effect(
+                input=each,
+                cut_slope_mm=float(slopes.cut_mm[i]),
+                cut_sd_mm=float(moved.cut_mm.std()),
+                finished_slope_mm=float(slopes.finished_mm[i]),
+                finished_sd_mm=float(moved.finished_mm.std()),
+                strain_slope=tuple(float(v) for v in slopes.strain[i]),
+                strain_sd=tuple(float(v) for v in moved.strain.std(axis=0)),
+            )
+        )
+    check = _check(model, rng, upward)
+    return SpreadResult(
+        recipe=recipe,
+        steps=steps,
+        effects=tuple(effects),
+        cut=_total(base.cut_mm, slopes.cut_mm, together.cut_mm, upward),
+        finished=_total(base.finished_mm, slopes.finished_mm, together.finished_mm, upward),
+        bends=_bends(model.joint, base, slopes, together, linear, upward),
+        check=check,
+        draws=draws,
+        seed=seed,
+        builds=model.builds,
+        notes=_notes(model.joint, inputs),
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
+
+
+def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
+    """The inputs of a recipe that can be off, each with its step."""
+    sizes, plan, slack = joint.layout.sizes, joint.layout.planned.plan, recipe.tolerance
+    d, own = joint.diameter_mm, steps.own
+    touching = sizes.pitch <= touching_pitch() * (1.0 + 1e-9)
+    lay_step = math.degrees(slack.lay_mm * math.pi * d / ((math.pi * d) ** 2 + recipe.twist.lay_mm**2))
+    found = []
+    if sizes.turns:
+        found.append(Input("lay angle", lay_step if own else steps.angle_deg, "deg"))
+        found.append(Input("throat", steps.angle_deg, "deg"))
+    if len(plan.swings) > 1:
+        found.append(Input("peak angle", steps.angle_deg, "deg"))
+    found.append(Input("pin", slack.pin_mm if own else steps.length_mm, "mm"))
+    if sizes.wraps:
+        found.append(
+            Input("gap between wraps", slack.wrap_gap_mm if own else steps.length_mm, "mm", upward=touching)
+        )
+    if plan.leg:
+        found.append(Input("exit leg", steps.length_mm, "mm"))
+    if plan.swings:
+        found.append(Input("swing", slack.swing_turns if own else steps.turn, "turns"))
+    if sizes.turns:
+        found.append(Input("turns", slack.turns if own else steps.turn, "turns"))
+    if sizes.wraps:
+        found.append(Input("wraps", slack.wraps if own else steps.turn, "turns"))
+    found.append(Input("stub", slack.stub_mm if own else steps.length_mm, "mm"))
+    found.append(Input("handle", slack.handle_mm if own else steps.length_mm, "mm"))
+    return tuple(each for each in found if each.step > 0.0)
+
+
+def _fitted(model: SpreadModel) -> Floats:
+    """The first derivatives of the rest, the model fitted; says so where an error makes a joint that cannot exist."""
+    try:
+        model.fit()
+        return model.slopes()
+    except InputFaults as problem:
+        raise ShapeRefused(
+            Fault(each.place, f"with errors of this size the joint cannot exist: {each.message}")
+            for each in problem.faults
+        ) from problem
+
+
+def _drawn(rng: np.random.Generator, count: int, upward: np.ndarray) -> Floats:
+    """Random points within a step either way, or upward only (count, k)."""
+    z = rng.uniform(-1.0, 1.0, (count, len(upward)))
+    z[:, upward] = np.abs(z[:, upward])
+    return z
+
+
+def _slopes(model: SpreadModel, rest: Floats, k: int) -> Moved:
+    """First derivatives of every output, for one step of each input: rows are inputs."""
+    small = 1e-5
+    more, less = model.near(small * np.eye(k), rest), model.near(-small * np.eye(k), rest)
+
+    def slope(a: Floats, b: Floats) -> Floats:
+        return (a - b) / (2.0 * small)
+
+    return Moved(
+        slope(more.cut_mm, less.cut_mm),
+        slope(more.finished_mm, less.finished_mm),
+        slope(more.strain, less.strain),
+        slope(more.peak, less.peak),
+        slope(more.first_deg, less.first_deg),
+        slope(more.exit_deg, less.exit_deg),
+    )
+
+
+def _linear(base: Moved, slopes: Moved, z: Floats) -> Moved:
+    """Outputs at many points by the first derivatives alone."""
+    return Moved(
+        base.cut_mm + z @ slopes.cut_mm,
+        base.finished_mm + z @ slopes.finished_mm,
+        base.strain + z @ slopes.strain,
+        base.peak + z @ slopes.peak,
+        base.first_deg + z @ slopes.first_deg,
+        base.exit_deg + z @ slopes.exit_deg,
+    )
+
+
+def _total(base: Floats, slopes: Floats, drawn: Floats, upward: np.ndarray) -> Total:
+    low, high = (float(v) for v in np.percentile(drawn, [2.5, 97.5]))
+    return Total(float(base[0]), _rss(slopes, upward), float(drawn.mean()), float(drawn.std()), low, high)
+
+
+def _rss(slopes: Floats, upward: np.ndarray) -> float:
+    """Standard deviation by first derivatives, each error uniform within its step."""
+    own = np.where(upward, 1.0, 2.0) / math.sqrt(12.0)
+    return float(np.sqrt(np.sum((slopes * own) ** 2)))
+
+
+def _verdicts(joint: Joint, moved: Moved) -> np.ndarray:
+    """0 ok, 1 caution, 2 sharp, of the four bends at every point (n, 4)."""
+    found = np.zeros(moved.strain.shape, dtype=int)
+    found[moved.strain > STRAIN_OK + _SLACK] = 1
+    found[moved.peak / 2.0 > STRAIN_CAUTION] = 1
+    found[moved.strain > STRAIN_CAUTION + _SLACK] = 2
+    limit = math.degrees(ANGLE_LIMIT_RAD) + 1e-6
+    found[moved.first_deg > limit, :2] = 2
+    found[moved.exit_deg > limit, 3] = 2
+    sizes = joint.layout.sizes
+    if sizes.barrel_sign < 0.0 and sizes.wraps:
+        found[:, 3] = np.maximum(found[:, 3], 1)
+    if joint.layout.planned.overlaps:
+        found[:, 3] = 2
+    if not sizes.turns:
+        found[:, [0, 2]] = 0
+    return found
+
+
+def _bends(
+    joint: Joint, base: Moved, slopes: Moved, drawn: Moved, linear: Moved, upward: np.ndarray
+) -> tuple[BendSpread, ...]:
+    stated, random, straight = (_verdicts(joint, each) for each in (base, drawn, linear))
+    rows = []
+    for k, name in enumerate(BENDS):
+        if base.peak[0, k] <= 0.0 and base.strain[0, k] <= 0.0:
+            continue
+        rows.append(
+            BendSpread(
+                name=name,
+                verdict=WORDS[int(stated[0, k])],
+                strain=float(base.strain[0, k]),
+                strain_slope_sd=_rss(slopes.strain[:, k], upward),
+                strain_sd=float(drawn.strain[:, k].std()),
+                shares=_shares(random[:, k]),
+                slope_shares=_shares(straight[:, k]),
+            )
+        )
+    return tuple(rows)
+
+
+def _shares(found: np.ndarray) -> tuple[float, float, float]:
+    ok, caution, sharp = (float(np.mean(found == code)) for code in range(3))
+    return ok, caution, sharp
+
+
+def _check(model: SpreadModel, rng: np.random.Generator, upward: np.ndarray) -> Check:
+    """How far the table is off exact builds, at points drawn as the trials are."""
+    z = _drawn(rng, CHECKS, upward)
+    quick = model.many(z)
+    worst = np.zeros(3)
+    for k in range(CHECKS):
+        exact = model.exact(z[k])
+        off = (
+            abs(float(exact.cut_mm[0] - quick.cut_mm[k])),
+            abs(float(exact.finished_mm[0] - quick.finished_mm[k])),
+            float(np.abs(exact.strain[0] - quick.strain[k]).max()),
+        )
+        worst = np.maximum(worst, off)
+    return Check(CHECKS, *(float(v) for v in worst))
+
+
+def _notes(joint: Joint, inputs: tuple[Input, ...]) -> tuple[str, ...]:
+    notes = [
+        (
+            "Every error lies anywhere within its plus or minus, all places alike, and on its own; a gap between "
+            "touching wraps can only grow."
+        ),
+        (
+            "Twist, barrel, stub and handle are closed forms; eye, exit and strains are a table of exact builds, one "
+            "and two errors at a time, the exit's leg and swing kept."
+        ),
+        "Gaps and overlaps are not looked for in the random trials.",
+    ]
+    if joint.layout.planned.overlaps:
+        notes.append("The tag overlaps the leg as stated: its exit is sharp in every trial.")
+    if any(each.name == "throat" for each in inputs) and joint.recipe.eye.throat_rad is None:
+        notes.append("The throat is tangent: it follows the lay, and its own error comes on top.")
+    return tuple(notes)

@@ -1,0 +1,1 @@
+"""Pull tests that were made: what they say."""

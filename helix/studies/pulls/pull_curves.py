@@ -1,0 +1,107 @@
+"""Events of the load-extension curves that belong to pieces, and how they agree with the loads written down."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from helix.errors import Fault, InputFaults
+from helix.model.measured.curve_file import CurveMapping, curve_from_text, read_curve
+from helix.model.measured.opened_files import opened
+from helix.model.measured.pull_file import Piece
+from helix.statistics.confidence import Array
+from helix.statistics.load_curves import CurveEvents, curve_events
+
+AGREES_WITHIN: Final = 0.01
+_SHOWN: Final = 600
+
+
+@dataclass(frozen=True)
+class PieceCurve:
+    """Curve of one piece: its events (N, mm, N/mm), and at most some 600 points to draw, peaks and falls kept."""
+
+    id: str
+    group: str
+    failure: str
+    file: str
+    points: int
+    events: CurveEvents
+    extension_mm: Array
+    load_n: Array
+    notes: tuple[str, ...]
+
+    @property
+    def onset(self) -> tuple[float, float] | None:
+        """Extension in mm and load in N at which unwinding starts; only for a piece that unwound."""
+        if self.failure != "unwound":
+            return None
+        first = self.events.drops[0] if self.events.drops else None
+        left = self.events.departure
+        if first and (left is None or first.at < left[0]):
+            return first.at, first.before
+        return left
+
+
+def curves_of(
+    pieces: Sequence[Piece], folder: Path | Mapping[str, str], mapping: CurveMapping, place: str
+) -> tuple[tuple[PieceCurve, ...], tuple[Fault, ...]]:
+    """Curves of the pieces whose cell `curve` names a file in `folder`, and faults of those that cannot be read.
+
+    folder: or the texts of the files, by their names.
+    """
+    found: list[PieceCurve] = []
+    faults: list[Fault] = []
+    for piece in pieces:
+        if not piece.curve:
+            continue
+        where = f"{place} row {piece.row}, column curve"
+        try:
+            if isinstance(folder, Mapping):
+                curve = curve_from_text(opened(folder, piece.curve, where), mapping, piece.curve)
+            else:
+                curve = read_curve(folder / piece.curve, mapping)
+            events = curve_events(curve.extension_mm, curve.load_n)
+        except InputFaults as problem:
+            faults.extend(problem.faults)
+            continue
+        except ValueError as problem:
+            faults.append(Fault(where, f"{piece.curve}: {problem}"))
+            continue
+        notes = [f"Curves: {note}" for note in curve.notes]
+        if abs(events.peak / piece.load_n - 1.0) > AGREES_WITHIN:
+            notes.append(
+                f"{piece.id}: the curve's peak is {events.peak:.0f} N, the load written down is {piece.load_n:.0f} N; "
+                "one of the two, or its unit, is wrong."
+            )
+        x, f = _thinned(curve.extension_mm, curve.load_n)
+        found.append(
+            PieceCurve(
+                piece.id,
+                piece.group,
+                piece.failure,
+                piece.curve,
+                curve.load_n.size,
+                events,
+                x,
+                f,
+                tuple(notes),
+            )
+        )
+    return tuple(found), tuple(faults)
+
+
+def _thinned(x: Array, f: Array) -> tuple[Array, Array]:
+    """Least and largest load of even stretches, in their order, so that no peak is lost."""
+    import numpy as np
+
+    if x.size <= _SHOWN:
+        return x, f
+    edges = np.linspace(0, x.size, _SHOWN // 2 + 1).astype(int)
+    keep = {0, x.size - 1}
+    for start, stop in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
+        keep.add(start + int(np.argmin(f[start:stop])))
+        keep.add(start + int(np.argmax(f[start:stop])))
+    at = sorted(keep)
+    return x[at], f[at]

@@ -1,0 +1,1 @@
+"""Pull tests to come: pieces, load cell, order."""

@@ -1,0 +1,110 @@
+"""How many pieces each question takes, in words."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from helix.statistics.proportions import clean_pieces_needed
+from helix.statistics.sample_size import (
+    pieces_for_margin,
+    pieces_for_shares,
+    pieces_to_show_mean,
+    pieces_to_show_share,
+    pieces_to_tell_apart,
+)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is to be shown. Efficiencies over the control; cv: SD of pieces over their mean; shares of unwinding."""
+
+    efficiency: float = 0.90
+    confidence: float = 0.95
+    expected: float = 0.97
+    cv: float = 0.04
+    control_cv: float = 0.015
+    power: float = 0.90
+    apart: float | None = None
+    margin: float = 0.02
+    shares: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """One question and the pieces it takes; None where no number of pieces can show it."""
+
+    key: str
+    question: str
+    pieces: int | None
+    says: str
+    source: str
+
+
+def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
+    """Pieces for each question; apart: difference over the mean of pieces, to be told apart.
+
+    >>> [row.pieces for row in size_rows(Wanted())][:2]
+    [29, 5]
+    """
+    e, t, sure = wanted.expected, wanted.efficiency, f"{100.0 * wanted.confidence:.0f} %"
+    rows = [
+        SizeRow(
+            "clean",
+            f"show that at least {100.0 * t:.0f} % of all such pieces break rather than unwind",
+            clean_pieces_needed(t, wanted.confidence),
+            f"every one must break; with {sure} confidence; ten clean breaks show no more than "
+            f"{100.0 * (1.0 - wanted.confidence) ** 0.1:.0f} %",
+            "binomial, exact (Clopper-Pearson [mem])",
+        ),
+        SizeRow(
+            "mean",
+            f"show a mean of {100.0 * t:.0f} % of the control or more",
+            _mean(wanted),
+            f"jointed pieces, and as many controls; {100.0 * e:.0f} % expected, CV {100.0 * wanted.cv:.1f} % and "
+            f"{100.0 * wanted.control_cv:.1f} %; {sure} confidence, {100.0 * wanted.power:.0f} % chance to succeed",
+            "noncentral t [mem]",
+        ),
+        SizeRow(
+            "each",
+            f"show that 95 % of all such pieces reach {100.0 * t:.0f} % of the control's mean",
+            pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
+            f"if mean and SD come out as expected; tolerance bound 95/{100 * wanted.confidence:.0f}",
+            "noncentral t, NIST/SEMATECH e-Handbook 7.2.6.3 [pub]",
+        ),
+        SizeRow(
+            "margin",
+            f"know the mean to within {100.0 * wanted.margin:.1f} %",
+            pieces_for_margin(wanted.cv, wanted.margin),
+            "n = (1.96 SD/margin)^2, at 95 %",
+            "ASTM E122 [mem]",
+        ),
+    ]
+    if wanted.apart is not None:
+        rows.append(
+            SizeRow(
+                "apart",
+                f"tell two recipes apart that differ by {100.0 * wanted.apart:.1f} % of their load",
+                pieces_to_tell_apart(wanted.apart / wanted.cv, wanted.power),
+                f"of each; two-sided t test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
+                "noncentral t; J. Cohen (1988) [mem]",
+            )
+        )
+    if wanted.shares is not None:
+        first, second = wanted.shares
+        rows.append(
+            SizeRow(
+                "shares",
+                f"tell a recipe of which {100.0 * first:.0f} % unwind from one of which {100.0 * second:.0f} % do",
+                pieces_for_shares(first, second, wanted.power),
+                f"of each; Fisher's exact test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
+                "summed over all outcomes",
+            )
+        )
+    return tuple(rows)
+
+
+def _mean(wanted: Wanted) -> int | None:
+    e, t = wanted.expected, wanted.efficiency
+    spread = math.hypot(e * wanted.cv, t * wanted.control_cv)
+    return pieces_to_show_mean((e - t) / spread, wanted.confidence, wanted.power)

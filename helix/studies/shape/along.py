@@ -1,0 +1,108 @@
+"""What holds at each place along the wire: its strain, what is wrong there, where it overlaps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.geometry.maths.jets import Array
+from helix.geometry.wire.distance import SKIP
+from helix.geometry.wire.frames import gauge_curvature
+from helix.geometry.wire.path import Path
+from helix.model.joint.section_names import SECTIONS
+from helix.studies.shape.bends import GAUGE
+from helix.studies.shape.flags import OVERLAP, Flag
+from helix.studies.shape.outline import Draft, Outline
+from helix.studies.shape.shape import ShapeResult
+
+STEP_D = 0.02  # spacing of the samples where the wire is bent [d]
+_STRAIGHT_STEP_D = 0.5
+_LOOK_D = 0.05  # spacing at which overlaps are looked for [d]
+_CLEAR_D = 1e-3  # an overlap less deep than this is not shown: it is below what samples can tell [d]
+_RANK = {"ok": 0, "note": 0, "caution": 1, "sharp": 2, "fault": 2, "overlap": 2}
+
+
+@dataclass(frozen=True)
+class StrainAlong:
+    """Outer-fibre strain averaged over half a wire diameter, at arc lengths s_d (n,) in wire diameters."""
+
+    s_d: Array
+    strain: Array
+
+    def at(self, s_d: Array) -> Array:
+        """The strain at other arc lengths (m,)."""
+        return np.interp(s_d, self.s_d, self.strain)
+
+
+def strain_along(path: Path) -> StrainAlong:
+    """The strain along a wire; the same average, limits and assumption as in the verdict on a bend.
+
+    >>> from helix.geometry.wire.curves import Strand
+    >>> from helix.geometry.wire.path import Piece
+    >>> coil = Path((Piece("barrel", Strand((1.0,), (6.0,), 0.0, 0.0, 4.0)),))
+    >>> round(float(strain_along(coil).strain.max()), 3)
+    0.486
+    """
+    found = path.sample(STEP_D, _STRAIGHT_STEP_D)
+    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
+    return StrainAlong(found.s, mean / 2.0)
+
+
+def strain_of(outline: Outline) -> StrainAlong:
+    """The strain along a joint's wire; of a draft, what is known already."""
+    if isinstance(outline, Draft):
+        return StrainAlong(outline.found.samples.s, outline.found.strain)
+    return strain_along(outline.joint.layout.path)
+
+
+def severities(result: Outline) -> dict[str, str]:
+    """The gravest word said about each section: "ok", "caution" or "sharp" (bends), "fault" (flags).
+
+    A flag or bend counts for the wire that is to blame: of an uneven twist the tag, of any other fault of the
+    twist both legs; of a barrel of the wrong hand the barrel and the tag on its way there.
+    """
+    worst = dict.fromkeys(SECTIONS, "ok")
+
+    def put(section: str, word: str) -> None:
+        if section in worst and _RANK.get(word, 0) > _RANK[worst[section]]:
+            worst[section] = word
+
+    for bend in result.bends:
+        if bend.length_d > 0.0:
+            put(bend.name, bend.verdict)
+    for flag in result.flags:
+        for section in _blamed(flag):
+            put(section, flag.severity)
+    return worst
+
+
+def _blamed(flag: Flag) -> tuple[str, ...]:
+    """The sections that a flag blames; none for an overlap, which has its own stretches."""
+    if flag.code == "overlap":
+        return ()
+    if flag.code == "opposite-hand":
+        return flag.where, "barrel"
+    if flag.where.startswith("twist") and flag.code != "uneven-twist":
+        return "twist_standing", "twist_tag"
+    return (flag.where,)
+
+
+def overlaps_along(result: Outline) -> list[tuple[float, float]]:
+    """The stretches of wire that lie in another part of it, as pairs of arc lengths [d].
+
+    None where it is sound, nor in a draft.
+    """
+    if not isinstance(result, ShapeResult) or result.clearance.least_d >= -max(OVERLAP, _CLEAR_D):
+        return []
+    from scipy.spatial import cKDTree
+
+    found = result.joint.layout.path.sample(_LOOK_D, _STRAIGHT_STEP_D)
+    pairs = cKDTree(found.points).query_pairs(1.0 - _CLEAR_D, output_type="ndarray")
+    pairs = pairs[np.abs(found.s[pairs[:, 0]] - found.s[pairs[:, 1]]) > SKIP]
+    rows = np.unique(pairs)
+    if rows.size == 0:
+        return []
+    runs = np.split(rows, np.flatnonzero(np.diff(rows) > 1) + 1)
+    half = _LOOK_D / 2.0
+    return [(float(found.s[run[0]]) - half, float(found.s[run[-1]]) + half) for run in runs]

@@ -1,0 +1,249 @@
+"""The four bends of a joint: how far they turn, how sharply, whether they break the wire, what to do.
+
+A bend is judged twice: by the strain of its outer fibre, averaged over half a wire diameter in the
+rotation-minimising frame (the limits are the wrapping test's strain and an assumption, see
+helix.mechanics.bending), and by the angle that can be seen on the bench, which the trade limits to
+90 deg (common practice, no source). Definitions: docs/theory/bends.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from helix.geometry.joint.exit_choice import peak_curvature
+from helix.geometry.joint.exits import psi_rate
+from helix.geometry.joint.eye import Throat
+from helix.geometry.maths.jets import Array
+from helix.geometry.wire.curves import CoreCoil, Strand
+from helix.geometry.wire.frames import gauge_curvature
+from helix.geometry.wire.path import Samples
+from helix.mechanics.bending import STRAIN_CAUTION, STRAIN_OK, angle_verdict, strain_verdict
+from helix.model.joint.joint import Joint
+from helix.model.joint.joint_curves import Layout
+from helix.studies.shape.bend_words import bend_words
+
+GAUGE = 0.5  # length over which curvature is averaged, in wire diameters (an assumption)
+STEP = 0.01  # spacing of the samples for that average [d]
+
+Verdict = Literal["ok", "caution", "sharp"]
+_RANK: dict[str, int] = {"ok": 0, "caution": 1, "sharp": 2}
+
+
+@dataclass(frozen=True)
+class Bend:
+    """One bend. Angles in degrees, lengths and radii in wire diameters, place in mm.
+
+    turn_deg: change of lay angle. visible_angle_deg: first bend, the angle between the two eye legs
+    seen along the pin; tag's exit, the largest angle of the tag to the standing leg over the exit and
+    the first wrap; standing exit, the same for the leg. min_radius_d: smallest centre-line radius,
+    None where the wire is straight or the tag overlaps. length_d: wire in the bend. advance_deg:
+    rotation round the joint axis over it. strain: outer fibre, averaged over half a diameter.
+    outer_fibre_strain: d/(2 R) at the smallest radius. spoke: which limit gave the verdict.
+    s_mm, point_mm: where it is sharpest.
+    """
+
+    name: str
+    turn_deg: float
+    visible_angle_deg: float
+    min_radius_d: float | None
+    length_d: float
+    advance_deg: float
+    strain: float
+    outer_fibre_strain: float | None
+    verdict: Verdict
+    spoke: str
+    reason: str
+    remedy: str
+    s_mm: float
+    point_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Strains:
+    """Samples of a shortened joint with the averaged strain at each (n,); rough: so far apart that they only do for a
+    draft."""
+
+    layout: Layout
+    samples: Samples
+    sections: np.ndarray
+    strain: Array
+    rough: bool = False
+
+    def peak_curvature(self, pieces: list[int]) -> float:
+        """The largest curvature in some pieces [1/d]; of a draft, at its samples."""
+        if self.rough:
+            rows = np.flatnonzero(np.isin(self.samples.piece, pieces))
+            ends = np.minimum(rows + 1, len(self.samples.piece) - 1)  # a join's sample belongs to the next piece
+            own = self.samples.curvature[np.union1d(rows, ends)]
+            return float(np.sqrt(np.sum(own**2, axis=1).max(initial=0.0)))
+        return max(peak_curvature(self.layout.path.pieces[k].curve) for k in pieces)
+
+
+def strains(layout: Layout, step_d: float = STEP) -> Strains:
+    """Averaged outer-fibre strain along the wire, from samples so far apart [d]."""
+    found = layout.path.sample(step_d, straight_step=GAUGE / 2.0)
+    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
+    names = np.array([p.section for p in layout.path.pieces])
+    return Strains(layout, found, names[found.piece], mean / 2.0, step_d > STEP)
+
+
+def four_bends(joint: Joint, found: Strains) -> tuple[Bend, ...]:
+    """entry_standing, entry_tag, exit_standing and exit_tag of a joint."""
+    sizes, plan = joint.layout.sizes, joint.layout.planned.plan
+    first = np.rad2deg(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
+    twisted = sizes.turns > 0.0
+    lay_s, lay_t = sizes.standing_throat.lay, sizes.tag_throat.lay
+    ends = [s.lay_to for s in plan.swings]
+    peak = max((abs(v) for v in ends), default=None)
+    if peak is None:
+        tag_turn = abs(_lay_after_run_in(joint) - lay_t) if twisted else 0.0
+    elif ends[-1] < 0.0:
+        tag_turn = lay_t + peak
+    else:
+        tag_turn = peak - lay_t
+    return (
+        _bend(joint, found, "entry_standing", _entry_turn(sizes.standing_throat), first),
+        _bend(joint, found, "entry_tag", _entry_turn(sizes.tag_throat), first),
+        _bend(joint, found, "exit_standing", lay_s if twisted else 0.0, None),
+        _bend(joint, found, "exit_tag", tag_turn, None),
+    )
+
+
+def _entry_turn(throat: Throat) -> float:
+    return max((abs(turn) for turn, _ in throat.bends), default=0.0)
+
+
+def _lay_after_run_in(joint: Joint) -> float:
+    end, plan = joint.layout.twist_end, joint.layout.planned.plan
+    if plan.open_length:
+        return float(np.arctan(psi_rate(plan.open_radii[0], plan.open_lay)))
+    return float(np.arctan(psi_rate(end.standing_radius, end.lay)))
+
+
+def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float | None) -> Bend:
+    samples, layout = found.samples, found.layout
+    rows = _rows(found, name)
+    if rows.size == 0:
+        return Bend(name, 0.0, 0.0, None, 0.0, 0.0, 0.0, 0.0, "ok", "none", "", "", 0.0, (0.0, 0.0, 0.0))
+    pieces = [k for k, p in enumerate(layout.path.pieces) if p.section == name]
+    overlaps = name == "exit_tag" and joint.layout.planned.overlaps
+    if overlaps:
+        rows = rows[np.isin(samples.piece[rows], trusted_pieces(joint, layout, name))]
+    if visible is None:
+        visible = _largest_angle(found, name, rows)
+    strain = float(found.strain[rows].max()) if rows.size else 0.0
+    peak = found.peak_curvature(pieces)
+    radius = None if overlaps or peak < 1e-12 else 1.0 / peak
+    where = (
+        int(rows[np.argmax(found.strain[rows])])
+        if rows.size
+        else int(np.flatnonzero(found.sections == name)[0])
+    )
+    verdict, spoke = _judged(
+        name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint
+    )
+    reason, remedy = bend_words(
+        name, verdict, spoke, visible, radius, layout.path.section_length(name), joint
+    )
+    place, s_mm = _place(joint, samples, where)
+    return Bend(
+        name=name,
+        turn_deg=float(np.rad2deg(turn)),
+        visible_angle_deg=float(visible),
+        min_radius_d=radius,
+        length_d=layout.path.section_length(name),
+        advance_deg=_advance(joint, found, name),
+        strain=strain,
+        outer_fibre_strain=None if overlaps else peak / 2.0,
+        verdict=verdict,
+        spoke=spoke,
+        reason=reason,
+        remedy=remedy,
+        s_mm=s_mm,
+        point_mm=place,
+    )
+
+
+def trusted_pieces(joint: Joint, layout: Layout, name: str) -> list[int]:
+    """Pieces of a section whose shape can be trusted: of a tag that overlaps, its swing on the straight leg only.
+
+    Where it rides through the leg the place it rides on folds over, and makes radii that are not there.
+    """
+    pieces = [k for k, p in enumerate(layout.path.pieces) if p.section == name]
+    if name == "exit_tag" and joint.layout.planned.overlaps:
+        return pieces[len(pieces) - len(joint.layout.planned.plan.swings) :]
+    return pieces
+
+
+def _largest_angle(found: Strains, name: str, rows: np.ndarray) -> float:
+    """Largest angle to the joint axis over some samples [deg]; for the tag's exit, first wrap included."""
+    along = found.samples.tangents[:, 2]
+    if name == "exit_standing":
+        along = -along  # the wire runs towards the eye here
+    else:
+        rows = np.concatenate([rows, np.flatnonzero(found.sections == "barrel")])
+    return float(np.rad2deg(np.arccos(np.clip(along[rows].min(initial=1.0), -1.0, 1.0))))
+
+
+def _kinked(peak: float) -> float:
+    """A strain that makes a kink at least a caution: a radius whose own strain is beyond the sharp limit.
+
+    A kink shorter than the gauge length averages to little, yet the wire is damaged there. Below a radius of
+    half a diameter the wire would fold into itself, which is sharp however short.
+    """
+    if peak / 2.0 > 1.0:
+        return peak / 2.0
+    return (STRAIN_OK + STRAIN_CAUTION) / 2.0 if peak / 2.0 > STRAIN_CAUTION else 0.0
+
+
+def _rows(found: Strains, name: str) -> np.ndarray:
+    """Samples of a section with the join at its far end (which is labelled as the next section)."""
+    rows = np.flatnonzero(found.sections == name)
+    if rows.size and rows[-1] + 1 < found.sections.size:
+        rows = np.append(rows, rows[-1] + 1)
+    return rows
+
+
+def _advance(joint: Joint, found: Strains, name: str) -> float:
+    """Rotation round the joint axis over a section [deg]."""
+    exits = joint.layout.exits
+    if name == "exit_tag":
+        coils = (c.chi_end - c.chi0 for c in exits.tag if isinstance(c, CoreCoil))
+        return float(abs(np.rad2deg(exits.run_in_turn + sum(coils))))
+    if name == "exit_standing":
+        return float(np.rad2deg(sum(c.theta_end - c.theta0 for c in exits.standing if isinstance(c, Strand))))
+    p = found.samples.points[_rows(found, name)]
+    p = p[np.hypot(p[:, 0], p[:, 1]) > 1e-6]
+    turned = np.unwrap(np.arctan2(p[:, 1], p[:, 0]))
+    return float(abs(np.rad2deg(turned[-1] - turned[0]))) if turned.size else 0.0
+
+
+def _place(joint: Joint, samples: Samples, row: int) -> tuple[tuple[float, float, float], float]:
+    """Where a sample of the shortened joint lies on the whole joint: point and arc length [mm]."""
+    piece, u = int(samples.piece[row]), float(samples.u[row])
+    path, d = joint.layout.path, joint.diameter_mm
+    point = path.evaluate(np.array([piece]), np.array([u]), 0)[0, 0] * d
+    start = samples.s[np.flatnonzero(samples.piece == piece)[0]]
+    s = (path.starts[piece] + samples.s[row] - start) * d
+    return (float(point[0]), float(point[1]), float(point[2])), float(s)
+
+
+def _judged(name: str, strain: float, visible: float, overlaps: bool, joint: Joint) -> tuple[Verdict, str]:
+    """The verdict, and which limit spoke: none, strain, angle, both, overlap or hand."""
+    by_strain: Verdict = strain_verdict(strain)
+    by_angle: Verdict = "ok"
+    if name != "exit_standing":
+        by_angle = angle_verdict(float(np.deg2rad(visible)))
+    if overlaps:
+        return "sharp", "overlap"
+    verdict = by_strain if _RANK[by_strain] >= _RANK[by_angle] else by_angle
+    if verdict == "ok":
+        if name == "exit_tag" and joint.layout.sizes.barrel_sign < 0.0 and joint.layout.sizes.wraps:
+            return "caution", "hand"
+        return "ok", "none"
+    if by_strain != "ok" and by_angle != "ok":
+        return verdict, "both"
+    return verdict, "strain" if by_strain != "ok" else "angle"

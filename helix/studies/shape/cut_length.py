@@ -1,0 +1,95 @@
+"""How much wire to cut, and between what limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from helix.errors import ShapeRefused
+from helix.geometry.joint.exits import mean_sine
+from helix.geometry.twist.helices import helix_length
+from helix.geometry.wire.curves import CoreCoil
+from helix.model.joint.joint import Joint, rebuilt
+from helix.model.recipe.recipe_parts import Recipe
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Wire to cut [mm]: all sections with standing leg and stub, and the handle.
+
+    ``low_mm`` to ``high_mm`` is the root of the sum of squares of the shares (each: cause, plus or
+    minus in mm); ``joint_mm`` is the wire without standing leg and handle.
+    """
+
+    total_mm: float
+    low_mm: float
+    high_mm: float
+    joint_mm: float
+    shares: tuple[tuple[str, float], ...]
+
+
+def cut_length(joint: Joint) -> Cut:
+    """The wire to cut for a joint, with what each tolerance of the recipe does to it."""
+    recipe, d = joint.recipe, joint.diameter_mm
+    finish, tolerance, sizes = recipe.finish, recipe.tolerance, joint.layout.sizes
+    standing = joint.section_mm("standing")
+    own = joint.wire_mm - standing
+    total = joint.wire_mm + finish.handle_mm
+    per_turn = sum(helix_length(r, sizes.lay) for r in (sizes.standing_radius, sizes.tag_radius))
+    # the standing leg runs through the barrel's core: a longer barrel takes more of it too
+    per_wrap = helix_length(1.0, sizes.pitch) + sizes.pitch
+    # and so it does under a longer swing
+    swung = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in joint.layout.planned.plan.swings)
+    coils = [c for c in joint.layout.exits.tag if isinstance(c, CoreCoil)]
+    per_swing = 2.0 * np.pi * sum(c.span + c.z_end - c.z0 for c in coils) / swung if coils else 0.0
+    gap = helix_length(1.0, sizes.pitch + tolerance.wrap_gap_mm / d) - helix_length(1.0, sizes.pitch)
+    shares = (
+        ("lay", _lay_share(joint)),
+        ("turns", per_turn * d * tolerance.turns if sizes.turns else 0.0),
+        ("eye", _eye_share(joint)),
+        ("swing", per_swing * d * tolerance.swing_turns),
+        ("wraps", per_wrap * d * tolerance.wraps if sizes.wraps else 0.0),
+        ("gaps between wraps", (gap * d + tolerance.wrap_gap_mm) * sizes.wraps),
+        ("stub", tolerance.stub_mm),
+        ("handle", tolerance.handle_mm),
+        ("choice of ramps", tolerance.ramp_share * own),
+    )
+    width = float(np.sqrt(sum(size**2 for _, size in shares)))
+    return Cut(total, total - width, total + width, own, tuple((c, float(v)) for c, v in shares))
+
+
+def _lay_share(joint: Joint) -> float:
+    recipe = joint.recipe
+    if recipe.twist.turns == 0.0:
+        return 0.0
+    step = recipe.tolerance.lay_mm
+    return _half_difference(
+        joint,
+        *(
+            replace(recipe, twist=replace(recipe.twist, lay_mm=recipe.twist.lay_mm + e))
+            for e in (-step, step)
+        ),
+    )
+
+
+def _eye_share(joint: Joint) -> float:
+    recipe, step = joint.recipe, joint.recipe.tolerance.pin_mm
+    return _half_difference(
+        joint,
+        *(replace(recipe, eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + e)) for e in (-step, step)),
+    )
+
+
+def _half_difference(joint: Joint, less: Recipe, more: Recipe) -> float:
+    """Half the change of wire between two recipes with the exit's choices kept; one side if one is refused."""
+    lengths: list[float | None] = []
+    for recipe in (less, more):
+        try:
+            lengths.append(rebuilt(joint, recipe).wire_mm)
+        except ShapeRefused:
+            lengths.append(None)
+    low, high = lengths
+    if low is not None and high is not None:
+        return abs(high - low) / 2.0
+    return max((abs(v - joint.wire_mm) for v in lengths if v is not None), default=0.0)

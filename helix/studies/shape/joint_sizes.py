@@ -1,0 +1,50 @@
+"""The sizes of a built joint that calipers and a tape can find, without its bends and gaps: quick, for many joints."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from helix.geometry.wire.curves import positions
+from helix.model.joint.joint import Joint
+
+_POINTS = 241
+
+
+def bight_height(joint: Joint) -> float:
+    """Lowest height of the wire's centre line along the joint axis, below the throat [d]."""
+    lowest = 0.0
+    for piece in joint.layout.path.pieces:
+        if piece.section != "eye":
+            continue
+        u = np.linspace(0.0, piece.curve.span, _POINTS)
+        z = positions(piece.curve, u)[:, 2]
+        k = int(np.argmin(z))
+        if 0 < k < len(z) - 1:
+            left, middle, right = z[k - 1], z[k], z[k + 1]
+            drop = left - 2.0 * middle + right
+            lowest = min(
+                lowest, float(middle - (right - left) ** 2 / (8.0 * drop)) if drop > 0.0 else float(middle)
+            )
+        else:
+            lowest = min(lowest, float(z[k]))
+    return lowest
+
+
+def finished_mm(joint: Joint) -> float:
+    """Finished length: from the inside of the eye's bight to the far face of the last wrap [mm]."""
+    return joint.axial["top"] - bight_height(joint) * joint.diameter_mm
+
+
+def eye_length_mm(joint: Joint) -> float:
+    """Inside length of the eye as seen along the pin [mm]."""
+    return (joint.layout.eye.apex - bight_height(joint) - 0.5) * joint.diameter_mm
+
+
+def eye_width_mm(joint: Joint) -> float:
+    """Inside width of the eye, across [mm]."""
+    return (joint.layout.eye.width - 1.0) * joint.diameter_mm
+
+
+def cut_mm(joint: Joint) -> float:
+    """Wire to cut, handle included [mm]."""
+    return joint.wire_mm + joint.recipe.finish.handle_mm

@@ -1,0 +1,173 @@
+"""A joint's outline: what is needed to draw and judge it, and no more; cheap enough to follow a hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from helix.geometry.joint.exits import mean_sine
+from helix.mechanics.bending import sprung_radius
+from helix.model.joint.joint import CentreLine, Joint, build_joint
+from helix.model.joint.joint_curves import Layout
+from helix.model.joint.section_names import SECTIONS
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.shape.bends import Bend, Strains, four_bends, strains
+from helix.studies.shape.flags import Flag, joint_flags
+
+DRAFT_STEP = 0.05  # spacing of a draft's samples [d]
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Turns of 360 deg: even turns, the exit's rotation, wraps, and their sum.
+
+    ``swing`` is all of the tag's rotation between the last even turn and the first wrap; of it,
+    ``swing_after_leg`` is made on the straight leg. ``wraps_from_bend`` is what a rigger counts who
+    starts at the bend. ``crossings`` are half turns of the twist.
+    """
+
+    turns: float
+    swing: float
+    swing_after_leg: float
+    wraps: float
+    total: float
+    wraps_from_bend: float
+    crossings: float
+
+
+@dataclass(frozen=True)
+class Finished:
+    """Finished sizes [mm], as wound under load; ``sprung_`` ones after the wire is let go.
+
+    length: from the eye's bearing point (inside of the bight) to the far face of the last wrap;
+    overall: from the outside of the bight to the tip of all. Eye inside length: the hole as seen
+    along the pin, from where the inner edges cross to the inside of the bight; crossing to bight: the
+    same from where the centre lines cross. None: springs open without end (stays elastic).
+    """
+
+    length_mm: float
+    overall_length_mm: float
+    twist_diameter_mm: float | None
+    barrel_diameter_mm: float | None
+    eye_inside_length_mm: float
+    eye_inside_width_mm: float
+    eye_crossing_to_bight_mm: float
+    widest_mm: float
+    sprung_barrel_inside_mm: float | None
+    sprung_barrel_diameter_mm: float | None
+    sprung_eye_width_mm: float | None
+    springback_assumes: str
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A recipe's joint with its counts, sizes, bends and flags."""
+
+    recipe: Recipe
+    joint: Joint
+    counts: Counts
+    finished: Finished
+    bends: tuple[Bend, ...]
+    flags: tuple[Flag, ...]
+
+
+@dataclass(frozen=True)
+class Draft(Outline):
+    """An outline from coarse samples: its strains hold to a hundredth, and overlaps were not looked for.
+
+    The cut holds to 0.01 d; only to 0.005 of it where an exit has to clear itself or a tight lay and is laid roughly
+    (a peak angle is stated, or the lay is below about 3.4 d). found: strain along the whole wire; cut_mm: the wire to
+    cut, without its interval.
+    """
+
+    found: Strains
+    cut_mm: float
+
+    def line(self, step_d: float) -> CentreLine:
+        """The centre line at those samples that are about a step apart, and at every join."""
+        found, d = self.found.samples, self.joint.diameter_mm
+        stretch = np.floor((found.s - self.joint.layout.path.starts[found.piece]) / step_d + 1e-9)
+        first = (np.diff(found.piece, prepend=-1) != 0) | (np.diff(stretch, prepend=-1.0) != 0.0)
+        first[-1] = True
+        sections = np.array([SECTIONS.index(piece.section) for piece in self.joint.layout.path.pieces])
+        return CentreLine(
+            s_mm=found.s[first] * d,
+            points_mm=found.points[first] * d,
+            tangents=found.tangents[first],
+            curvature_per_mm=np.linalg.norm(found.curvature[first], axis=1) / d,
+            curvature_vectors_per_mm=found.curvature[first] / d,
+            section=sections[found.piece[first]],
+        )
+
+
+def draft(recipe: Recipe) -> Draft:
+    """The joint of a recipe while a hand still changes it; :func:`helix.studies.shape.shape.shape` gives the answer.
+
+    Raises ShapeRefused where the joint cannot exist.
+
+    >>> from helix.model.recipe.recipe import recipe_from_text
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
+    >>> found = draft(recipe_from_text(text))
+    >>> round(found.cut_mm), [b.verdict for b in found.bends]
+    (460, ['ok', 'ok', 'ok', 'ok'])
+    """
+    joint = build_joint(recipe, checked=False)
+    found = strains(joint.layout, DRAFT_STEP)
+    bends = four_bends(joint, found)
+    total = joint.wire_mm + recipe.finish.handle_mm
+    flags = joint_flags(joint, None, eye_strain(found))
+    return Draft(recipe, joint, counts_of(joint), finished_of(joint, found), bends, flags, found, total)
+
+
+def eye_strain(found: Strains) -> float:
+    """The largest averaged strain round the eye."""
+    return float(found.strain[found.sections == "eye"].max())
+
+
+def counts_of(joint: Joint) -> Counts:
+    """The counts of a joint."""
+    layout = joint.layout
+    after = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in layout.planned.plan.swings) / (2 * np.pi)
+    swing = abs(layout.exits.run_in_turn) / (2 * np.pi) + after
+    turns, wraps = layout.sizes.turns, layout.sizes.wraps
+    return Counts(turns, swing, after, wraps, turns + swing + wraps, after + wraps, 2.0 * turns)
+
+
+def finished_of(joint: Joint, found: Strains) -> Finished:
+    """Finished sizes of a joint, from its samples."""
+    d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
+    points = found.samples.points
+    bottom = joint.layout.eye.bottom
+    rise = joint.axial["top"] / d - _top(found.layout)
+    last = joint.axial["top"] / d + 0.5
+    tip = max(
+        float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise,
+        last - 0.5,
+    )
+    width, spread = joint.layout.eye.width, float(np.ptp(points[:, 0]))
+    widest = spread if spread > width + 1e-3 else width  # a barrel beside a small eye, an eye to one side
+    twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
+    flow = recipe.wire.strength_mpa[1]
+    barrel = float(np.sin(sizes.barrel_lay) ** -2)
+    opened = sprung_radius(barrel * d, d, flow, recipe.wire.modulus_mpa) / (barrel * d)
+    eye_radius = joint.layout.eye.arc_radius
+    eye_opened = sprung_radius(eye_radius * d, d, flow, recipe.wire.modulus_mpa) * 2.0 - d
+    return Finished(
+        length_mm=(last - bottom - 0.5) * d,
+        overall_length_mm=(tip + 0.5 - bottom + 0.5) * d,
+        twist_diameter_mm=(2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * d if twisted else None,
+        barrel_diameter_mm=3.0 * d if wrapped else None,
+        eye_inside_length_mm=(joint.layout.eye.apex - bottom - 0.5) * d,
+        eye_inside_width_mm=(width - 1.0) * d,
+        eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
+        widest_mm=(widest + 1.0) * d,
+        sprung_barrel_inside_mm=(2.0 * opened - 1.0) * d if wrapped else None,
+        sprung_barrel_diameter_mm=(2.0 * opened + 1.0) * d if wrapped else None,
+        sprung_eye_width_mm=float(eye_opened) if np.isfinite(eye_opened) else None,
+        springback_assumes=f"elastic, perfectly plastic round wire, flow stress {flow:.0f} MPa (nominal strength)",
+    )
+
+
+def _top(layout: Layout) -> float:
+    return layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch

@@ -1,0 +1,1 @@
+"""How hands make a joint, and joints beside each other."""

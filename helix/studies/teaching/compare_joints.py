@@ -1,0 +1,156 @@
+"""Good beside bad: what two or more joints have that the first has not, in numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from helix.geometry.twist.strands import touching_pitch
+from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.shape.along import severities
+from helix.studies.shape.bends import Bend
+from helix.studies.shape.shape import ShapeResult
+
+Unit = Literal["deg", "d", "mm", "N", "share", "count", "word"]
+Value = float | str | None
+
+_RANK = ("ok", "caution", "fault", "sharp")
+_NEAR = 0.02  # numbers closer than this share are told as the same
+_LEAST = {"deg": 1.0, "d": 0.03, "mm": 0.5, "N": 1.0, "share": 0.005, "count": 1e-6, "word": 0.0}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One quantity of every joint: its key and name, unit, a value a joint (None: it has none).
+
+    differs: for each joint whether it differs from the first by more than can be seen or matters.
+    """
+
+    key: str
+    name: str
+    unit: Unit
+    values: tuple[Value, ...]
+    differs: tuple[bool, ...]
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """The joints that were compared, in the order given, what they hold, and their rows."""
+
+    results: tuple[ShapeResult, ...]
+    holds: tuple[HoldResult | None, ...]
+    rows: tuple[Row, ...]
+
+    def row(self, key: str) -> Row:
+        """The row of a key; raises KeyError where there is none."""
+        for row in self.rows:
+            if row.key == key:
+                return row
+        raise KeyError(key)
+
+    def differing(self, joint: int) -> tuple[Row, ...]:
+        """The rows in which a joint differs from the first."""
+        return tuple(row for row in self.rows if row.differs[joint])
+
+
+def compare(results: Sequence[ShapeResult]) -> Comparison:
+    """Compare joints with the first; raises ValueError for fewer than two.
+
+    >>> from helix.model.recipe.recipe import recipe_from_text
+    >>> from helix.studies.shape.shape import shape
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n[twist]\\nturns = '
+    >>> found = compare([shape(recipe_from_text(text + turns)) for turns in ("5", "2.5")])
+    >>> found.row("turns").values, found.row("turns").differs
+    ((5.0, 2.5), (False, True))
+    """
+    if len(results) < 2:
+        raise ValueError(f"there must be 2 joints or more to compare; got {len(results)}")
+    holds = tuple(_held(result) for result in results)
+    rows = [_row(key, name, unit, [take(result) for result in results]) for key, name, unit, take in _SHAPE]
+    rows += [
+        _row("hold_n", "holds about", "N", [None if h is None else h.hold_n.nominal for h in holds]),
+        _row("hold_share", "of the straight wire", "share",
+             [None if h is None else h.hold_n.nominal / h.strength_n for h in holds]),
+        _row("hold_verdict", "verdict on the hold", "word", [None if h is None else h.verdict for h in holds]),
+    ]  # fmt: skip
+    return Comparison(tuple(results), holds, tuple(rows))
+
+
+def worst(result: ShapeResult) -> str:
+    """The gravest word said of a joint: ok, caution, fault or sharp."""
+    words = [*severities(result).values(), *(flag.severity for flag in result.flags)]
+    return max((word for word in words if word in _RANK), key=_RANK.index, default="ok")
+
+
+def _row(key: str, name: str, unit: Unit, values: list[Value]) -> Row:
+    return Row(key, name, unit, tuple(values), tuple(_differs(values[0], value, unit) for value in values))
+
+
+def _differs(first: Value, other: Value, unit: Unit) -> bool:
+    if first is None or other is None or isinstance(first, str) or isinstance(other, str):
+        return first != other
+    return abs(other - first) > max(_LEAST[unit], _NEAR * abs(first) if unit != "count" else 0.0)
+
+
+def _held(result: ShapeResult) -> HoldResult | None:
+    """What the joint holds; None where no model speaks for it."""
+    try:
+        found = hold(result.recipe)
+    except ValueError:
+        return None
+    return found if np.isfinite(found.hold_n.nominal) else None
+
+
+def _bend(name: str) -> Callable[[ShapeResult], Bend]:
+    return lambda result: next(bend for bend in result.bends if bend.name == name)
+
+
+def _of(name: str, attribute: str) -> Callable[[ShapeResult], Value]:
+    """A number of a bend; None for a joint without that bend, or where it cannot be told."""
+
+    def take(result: ShapeResult) -> Value:
+        bend = _bend(name)(result)
+        value: Value = getattr(bend, attribute) if bend.length_d > 0.0 else None
+        return value
+
+    return take
+
+
+def _tag_share(result: ShapeResult) -> Value:
+    lengths = {row.name: row.wire_mm for row in result.sections}
+    return lengths["twist_tag"] / lengths["twist_standing"] if lengths["twist_standing"] else None
+
+
+def _gap(result: ShapeResult) -> Value:
+    sizes = result.joint.layout.sizes
+    return max(sizes.pitch - touching_pitch(), 0.0) if sizes.wraps > 1.0 else None
+
+
+_SHAPE: tuple[tuple[str, str, Unit, Callable[[ShapeResult], Value]], ...] = (
+    ("verdict", "verdict", "word", worst),
+    ("entry_deg", "first bend, legs cross at", "deg", _of("entry_tag", "visible_angle_deg")),
+    ("entry_radius_d", "first bend, least radius", "d", _of("entry_tag", "min_radius_d")),
+    ("entry_verdict", "first bend", "word", _of("entry_tag", "verdict")),
+    ("turns", "even turns", "count", lambda result: result.counts.turns),
+    ("lay_d", "lay of the twist", "d",
+     lambda result: result.joint.layout.sizes.lay if result.counts.turns else None),
+    ("tag_share", "tag's wire in the twist, to the leg's", "share", _tag_share),
+    ("leg_d", "leg straightens over", "d", _of("exit_standing", "length_d")),
+    ("leg_radius_d", "leg at the exit, least radius", "d", _of("exit_standing", "min_radius_d")),
+    ("leg_verdict", "exit, standing leg", "word", _of("exit_standing", "verdict")),
+    ("exit_deg", "exit, tag at", "deg", _of("exit_tag", "visible_angle_deg")),
+    ("exit_turn_deg", "exit, tag turns by", "deg", _of("exit_tag", "turn_deg")),
+    ("exit_d", "exit, over", "d", _of("exit_tag", "length_d")),
+    ("exit_radius_d", "exit, tag's least radius", "d", _of("exit_tag", "min_radius_d")),
+    ("exit_verdict", "exit, tag", "word", _of("exit_tag", "verdict")),
+    ("wraps", "wraps", "count", lambda result: result.counts.wraps),
+    ("gap_d", "gap between wraps", "d", _gap),
+    ("barrel_hand", "barrel's hand", "word",
+     lambda result: result.recipe.barrel.hand if result.counts.turns and result.counts.wraps else None),
+    ("overlap_d", "overlap", "d", lambda result: max(-result.clearance.least_d, 0.0)),
+    ("cut_mm", "wire to cut", "mm", lambda result: result.cut.total_mm),
+    ("length_mm", "length, eye to last wrap", "mm", lambda result: result.finished.length_mm),
+)  # fmt: skip

@@ -1,0 +1,150 @@
+"""What the hands must apply: torques, cranks, where to hold, springback, and when the grip must move up."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+import helix
+from helix.data.practice import practice
+from helix.geometry.twist.helices import helix_curvature
+from helix.mechanics import handling
+from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
+from helix.model.joint.joint import build_joint
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.holding import SCHEMA, Band
+
+WANDER_DEG: Final = 15.0  # slope at which a wire that is being wound wanders (a working limit, no source)
+HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
+
+
+@dataclass(frozen=True)
+class Work:
+    """One motion: moment [N mm] low, nominal, high, and the least crank or handle [mm] for the stated hand force."""
+
+    name: str
+    moment_n_mm: Band
+    crank_mm: float
+    at_handle_n: float
+
+
+@dataclass(frozen=True)
+class FormResult:
+    """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one.
+
+    free_length_mm: at which a wire that is wound leans by 15 deg; deflection_mm and push_n there. joint_moves: how
+    often the grip on the joint must move up from the eye to the last wrap; tag_holds: how often the tag must be held
+    anew. eye_pin_mm: pin that leaves an eye as wide as the recipe's pin, None where it would stay elastic;
+    eye_sprung_mm: width of the eye after it was bent round the recipe's pin. barrel_gap_mm: gap all round between
+    barrel and core after springback. wire_torque_n_mm: what the bare wire can pass on.
+    """
+
+    recipe: Recipe
+    flow_mpa: Band
+    hand_force_n: float
+    work: tuple[Work, ...]
+    wire_torque_n_mm: Band
+    free_length_mm: float
+    deflection_mm: float
+    push_n: float
+    worked_mm: float
+    joint_moves: int
+    tag_wire_mm: float
+    tag_holds: int
+    eye_pin_mm: float | None
+    eye_sprung_mm: float | None
+    barrel_gap_mm: float | None
+    assumptions: tuple[str, ...]
+    schema: int
+    version: str
+
+
+def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
+    """Torques, cranks and grips for a recipe's joint. Raises ShapeRefused, and ValueError for a force not above 0.
+
+    >>> from helix.model.recipe.recipe import recipe_from_text
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
+    >>> found = form(recipe_from_text(text))
+    >>> found.joint_moves, round(found.work[1].moment_n_mm.nominal)
+    (1, 122)
+    """
+    joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
+    shares = practice().scatter.flow
+    weak, usual, strong = (share * strength for share, strength in zip(shares, wire.strength_mpa, strict=True))
+    flow = Band(weak, usual, strong)
+    sizes = joint.layout.sizes
+    units: list[tuple[str, float]] = []  # motion, moment over flow stress
+    if sizes.turns:
+        lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
+        units.append(("twist the pair", float(handling.twist_torque(lay, 1.0, d))))
+    if sizes.wraps:
+        units.append(("wind a wrap", float(handling.hinge_moment(1.0, d)) * math.sin(sizes.barrel_lay)))
+    work = [_work(name, Band(*(unit * each for each in (weak, usual, strong))), hand_force_n, recipe) for name, unit in units]
+    radius = 0.5 * (recipe.eye.pin_mm + d)
+    bend = Band(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
+    work.append(_work("bend round the pin", bend, hand_force_n, recipe))
+    reach = float(handling.free_length(math.radians(WANDER_DEG), usual, wire.modulus_mpa, d))
+    worked = joint.axial["top"]
+    tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
+    strength = wire.strength_mpa[1]
+    return FormResult(
+        recipe=recipe,
+        flow_mpa=flow,
+        hand_force_n=hand_force_n,
+        work=tuple(work),
+        wire_torque_n_mm=Band(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
+        free_length_mm=reach,
+        deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
+        push_n=float(handling.buckling_push(reach, wire.modulus_mpa, d)),
+        worked_mm=worked,
+        joint_moves=int(handling.moves(worked, reach)),
+        tag_wire_mm=tag_wire,
+        tag_holds=int(handling.moves(tag_wire, reach)) + 1 if tag_wire else 0,
+        eye_pin_mm=_pin_for(recipe.eye.pin_mm, d, strength, wire.modulus_mpa),
+        eye_sprung_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
+        barrel_gap_mm=_barrel_gap(sizes.pitch, d, strength, wire.modulus_mpa) if sizes.wraps else None,
+        assumptions=(
+            (f"Fully plastic wire of one flow stress, {shares[0]:g} to {shares[2]:g} of the strength, {shares[1]:g} nominal "
+            "(assumed)."),
+            "Springback by the nominal strength, as in helix shape.",
+            "Both legs are laid round each other without twisting the wire itself; a rigid grip takes a little more.",
+            f"A wire that is wound wanders from a lean of {WANDER_DEG:g} deg (a working limit, no source).",
+            f"A hand gives {hand_force_n:.3g} N.",
+        ),
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
+
+
+def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:
+    handle = recipe.finish.handle_mm
+    crank = float(handling.crank_length(moment.nominal, hand_force_n))
+    return Work(name, moment, crank, moment.nominal / handle if handle > 0.0 else math.nan)
+
+
+def _bend_moment(radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float:
+    ratio = 1.0 / (radius_mm * kappa_yield(flow_mpa, modulus_mpa, d_mm))
+    return yield_moment(flow_mpa, d_mm) * moment_ratio(ratio)
+
+
+def _pin_for(eye_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float | None:
+    """Pin to bend round for an eye of that inside width after springback [mm]; None where no pin is small enough."""
+    try:
+        pin = 2.0 * bent_radius(0.5 * (eye_mm + d_mm), d_mm, flow_mpa, modulus_mpa) - d_mm
+    except ValueError:
+        return None
+    return pin if pin > 0.0 else None
+
+
+def _barrel_gap(pitch_d: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float | None:
+    """How far a sprung barrel stands off its core all round [mm]."""
+    curvature = helix_curvature(1.0, pitch_d) / d_mm
+    sprung = sprung_radius(1.0 / curvature, d_mm, flow_mpa, modulus_mpa)
+    return _finite((sprung * curvature - 1.0) * d_mm)
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

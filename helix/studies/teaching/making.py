@@ -1,0 +1,199 @@
+"""How a joint is made over time: its moves in order, and the wire at any moment of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from helix.geometry.joint.partly_formed import (
+    STRAIGHT,
+    Crank,
+    Place,
+    Rising,
+    Trimmed,
+    partly_formed,
+    place_at,
+)
+from helix.geometry.wire.curves import curve_length, derivatives
+from helix.geometry.wire.path import Path
+from helix.model.joint.joint import Joint
+from helix.model.joint.joint_curves import STUB_FADE, STUB_LIFT
+
+_CRANK_RADIUS_D = 1.5
+_CRANK_ARM = 0.35  # of the handle, from the stub to its bend
+_HELD_APART = np.deg2rad(12.0)  # how far the legs are held apart sideways while they are crossed
+_LEAST_HANDLE_D = 8.0  # a shorter one is gripped with pliers and not bent
+
+
+@dataclass(frozen=True)
+class Move:
+    """One thing done at a time: pieces of the path that take shape together on both sides of the eye.
+
+    kind: "bend", "twist", "straighten", "swing", "wrap" or "handle". low, high: piece indices on the
+    standing side and on the tag's, None where that side rests. turns: turns or wraps that it makes.
+    """
+
+    kind: str
+    low: int | None = None
+    high: int | None = None
+    turns: float = 1.0
+
+
+@dataclass(frozen=True)
+class Making:
+    """The moves that make a joint. Move k runs from the moment k to k + 1; at 0 the wire is straight.
+
+    middle_d, throat_d: arc lengths of the middle of the eye and of its two ends [d]; handle_d [d].
+    """
+
+    joint: Joint
+    moves: tuple[Move, ...]
+    middle_d: float
+    throat_d: tuple[float, float]
+    handle_d: float
+
+    @cached_property
+    def parallel(self) -> float:
+        """The moment at which the legs, bent round the pin, are parallel."""
+        return _parallel_legs(self.joint.layout.path, self.middle_d, self.throat_d)
+
+    @property
+    def end(self) -> float:
+        """The moment at which the handle is bent and all the rest is done."""
+        return float(len(self.moves))
+
+    def moment_after(self, kind: str, turns: float | None = None) -> float:
+        """The moment when the last move of a kind is done, or so many of its turns; raises ValueError if none is."""
+        found = [k for k, move in enumerate(self.moves) if move.kind == kind]
+        if not found:
+            raise ValueError(f"kind must be one of the joint's moves; got {kind!r}")
+        k = found[-1]
+        return k + (1.0 if turns is None else turns / self.moves[k].turns)
+
+
+@dataclass(frozen=True)
+class WireNow:
+    """The wire at a moment (wire diameters, handle included) and the arc lengths that have their final shape."""
+
+    path: Path
+    formed_d: tuple[float, float]
+
+
+def making_of(joint: Joint) -> Making:
+    """The moves that make a joint: bend, twist, straighten the leg, swing the tag, wrap, bend the handle."""
+    path, sizes = joint.layout.path, joint.layout.sizes
+    names = [p.section for p in path.pieces]
+
+    def rows(name: str) -> list[int]:
+        return [k for k, n in enumerate(names) if n == name]
+
+    eye = rows("eye")
+    loop = rows("entry_standing") + eye + rows("entry_tag")
+    moves = [Move("bend")]
+    if rows("twist_standing"):  # next to no turn leaves no piece
+        moves.append(Move("twist", rows("twist_standing")[0], rows("twist_tag")[0], sizes.turns))
+    legs, tags = rows("exit_standing")[::-1], rows("exit_tag")
+    moves += [Move("straighten", leg, tag) for leg, tag in zip(legs, tags, strict=False)]
+    moves += [Move("swing", None, tag) for tag in tags[len(legs) :]]
+    moves += [Move("wrap", None, k, sizes.wraps) for k in rows("barrel")]
+    moves.append(Move("handle"))
+    middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
+    ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
+    handle = joint.recipe.finish.handle_mm / joint.diameter_mm
+    return Making(joint, tuple(moves), middle, ends, handle)
+
+
+def wire_at(making: Making, moment: float) -> WireNow:
+    """The wire at a moment from 0 (straight) to ``making.end``; between whole numbers a move is partly done."""
+    path, moves = making.joint.layout.path, making.moves
+    k = min(max(int(moment), 0), len(moves) - 1)
+    share, move = min(max(moment - k, 0.0), 1.0), moves[k]
+    rising, crank = (STRAIGHT, STRAIGHT), None
+    if move.kind == "bend":
+        low, high = (
+            place_at(path, making.middle_d + share * (end - making.middle_d)) for end in making.throat_d
+        )
+        low = high if share == 0.0 else low
+        rising = _apart(making, share)
+    elif move.kind == "handle":
+        low, high = Place(0, 0.0), Place(len(path.pieces) - 1, path.pieces[-1].curve.span)
+        crank = _crank(making, share)
+    else:
+        low, high = _done(making, k)
+        if move.low is not None:  # this side of the path runs towards the eye
+            low = Place(move.low, path.pieces[move.low].curve.span * (1.0 - share))
+        if move.high is not None:
+            high = Place(move.high, path.pieces[move.high].curve.span * share)
+        on_leg = {"swing": share, "wrap": 1.0}.get(move.kind, 0.0)
+        if on_leg > 0.0:
+            rising = STRAIGHT, Rising(STUB_FADE * on_leg, float(np.tan(STUB_LIFT)) * on_leg)
+    made = partly_formed(path, low, high, making.handle_d, rising, crank)
+    return WireNow(made, (_arc_length(path, low), _arc_length(path, high)))
+
+
+def _parallel_legs(path: Path, middle: float, throat: tuple[float, float]) -> float:
+    """The share of the bend round the pin at which its two legs are parallel."""
+
+    def turned(share: float) -> float:
+        ends = [place_at(path, middle + share * (end - middle)) for end in throat]
+        a, b = (derivatives(path.pieces[e.piece].curve, np.array([e.u]), 1)[1, 0] for e in ends)
+        return float(np.cross(a, b)[1])
+
+    start = turned(0.05)
+    low, high = 0.05, 1.0
+    if start * turned(high) > 0.0:
+        return 1.0
+    for _ in range(24):
+        between = (low + high) / 2.0
+        low, high = (between, high) if turned(between) * start > 0.0 else (low, between)
+    return (low + high) / 2.0
+
+
+def _done(making: Making, k: int) -> tuple[Place, Place]:
+    """How far both sides are formed when move k begins."""
+    path, low, high = making.joint.layout.path, None, None
+    for move in making.moves[:k]:
+        low = move.low if move.low is not None else low
+        high = move.high if move.high is not None else high
+    first, last = (place_at(path, s) for s in making.throat_d)
+    if low is not None:
+        first = Place(low, 0.0)
+    if high is not None:
+        last = Place(high, path.pieces[high].curve.span)
+    return first, last
+
+
+def _apart(making: Making, share: float) -> tuple[Rising, Rising]:
+    """While the legs close over each other they are held apart sideways, by nothing at either end of that."""
+    start = making.parallel
+    if not start < share < 1.0:
+        return STRAIGHT, STRAIGHT
+    hold = float(np.sin(np.pi * (share - start) / (1.0 - start)))
+    path = making.joint.layout.path
+    tag = place_at(path, making.throat_d[1])
+    side = 1.0 if derivatives(path.pieces[tag.piece].curve, np.array([tag.u]), 0)[0, 0, 1] >= 0.0 else -1.0
+    lift = float(np.tan(_HELD_APART)) * hold
+    low, high = (Rising(STUB_FADE * hold, lift, (0.0, way, 0.0)) for way in (-side, side))
+    return low, high
+
+
+def _crank(making: Making, share: float) -> Crank | None:
+    """The handle, bent along the standing leg where the tag stands out from it, else away from it."""
+    handle, path = making.handle_d, making.joint.layout.path
+    if handle < _LEAST_HANDLE_D or share == 0.0:
+        return None
+    last = path.pieces[-1].curve
+    tip, ahead = derivatives(last, np.array([last.span]), 1)[:, 0]
+    along = abs(float(ahead[2])) > 0.7 * float(np.linalg.norm(ahead))
+    towards = (float(tip[0]), float(tip[1]), 0.0) if along else (0.0, 0.0, 1.0)
+    radius = min(_CRANK_RADIUS_D, 0.1 * handle)
+    return Crank(_CRANK_ARM * handle, radius, share * np.pi / 2.0, towards)
+
+
+def _arc_length(path: Path, place: Place) -> float:
+    """Arc length of a place from the standing end."""
+    return float(path.starts[place.piece]) + curve_length(
+        Trimmed(path.pieces[place.piece].curve, 0.0, place.u)
+    )

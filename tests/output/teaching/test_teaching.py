@@ -1,0 +1,367 @@
+"""Compared joints, steps in pictures, animations, pages and a window: what is put on them.
+
+Map of what must hold:
+  compared joints have one scale and one side, and their throats stand below each other; each is told apart in words
+  close-ups of one kind have one scale, said on them; the faulty part is shown of the good joint too
+  a step's tile shows its wire, the bar uses the wire up, marks stand at their distances; no words run into others
+  an animation has a frame for every moment and no two alike in a row; pages need no network and say their policy
+  a folder appears whole or not at all; what has no graphics gets drawings
+  a window that cannot be opened is said in one line
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+from dataclasses import replace
+from functools import cache
+from html import escape
+from itertools import combinations, pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from helix.errors import InputFaults
+from helix.model.recipe.recipe import read_recipe
+from helix.output.canvas.canvas import Plate, plate_pixels
+from helix.output.canvas.canvas_svg import plate_svg
+from helix.output.canvas.primitives import Area, Stroke, Text
+from helix.output.picture import window
+from helix.output.picture.window import window_problem
+from helix.output.teaching import animation
+from helix.output.teaching.animation import moments, moving_bytes, steps_html
+from helix.output.teaching.compare_picture import compare_html, compare_plate, compare_png
+from helix.output.teaching.step_pictures import Bench, bench_of, contact_plate, marks_strip, step_plate
+from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.teaching.compare_joints import compare
+from helix.studies.teaching.steps import Step, forming_steps
+from tests.browser import Visit
+from tests.output.picture.test_picture_layout import box_of, overlap
+
+LESSONS = Path(__file__).resolve().parents[3] / "docs" / "lessons"
+
+
+@cache
+def lesson(name: str) -> ShapeResult:
+    return shape(read_recipe(LESSONS / f"{name}.toml"))
+
+
+@cache
+def small() -> tuple[Bench, tuple[Step, ...]]:
+    """A joint of one turn and one wrap: few steps."""
+    recipe = lesson("good").recipe
+    few = replace(recipe, twist=replace(recipe.twist, turns=1.0), barrel=replace(recipe.barrel, wraps=1.0))
+    result = shape(few)
+    return bench_of(result, "metric"), forming_steps(result)
+
+
+def words_apart(plate: Plate) -> None:
+    texts = [ink for ink in plate.over if isinstance(ink, Text)]
+    for ink in texts:
+        x0, y0, x1, y1 = box_of(ink)
+        assert x0 >= -1 and y0 >= -1 and x1 <= plate.width + 1 and y1 <= plate.height + 1, ink.text
+    for first, second in combinations(texts, 2):
+        assert not overlap(box_of(first), box_of(second)), (first.text, second.text)
+
+
+@pytest.mark.parametrize("others", [("uneven-twist", "open-barrel"), ("wraps-only",)])
+def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple[str, ...]) -> None:
+    found = compare([lesson("good"), *(lesson(name) for name in others)])
+    plate = compare_plate(found)
+    rows = [frame for frame in plate.frames if not frame.panel]
+    close = [frame for frame in plate.frames if frame.panel]
+    assert len(rows) == len(others) + 1 and len(close) == (2 if len(others) > 1 else 1) * len(rows)
+    assert len({round(row.view.scale, 9) for row in rows}) == 1
+    assert all(np.array_equal(row.view.axes, rows[0].view.axes) for row in rows)
+    throats = [row.view.project([[0.0, 0.0, 0.0]])[0][0, 0] for row in rows]
+    assert np.ptp(throats) < 1e-9
+    for left in {panel.box[0] for panel in close}:
+        column = [panel.view.scale for panel in close if panel.box[0] == left]
+        assert len(column) == len(rows) and np.ptp(column) < 1e-9
+    told = sorted(ink.text for ink in plate.over if isinstance(ink, Text) and re.fullmatch(r"x\d\.\d", ink.text))
+    assert told == sorted(f"x{panel.view.scale / rows[0].view.scale:.1f}" for panel in close)
+    assert all(panel.view.scale > 1.2 * rows[0].view.scale for panel in close)
+    named = [ink.text for ink in plate.over + plate.under if isinstance(ink, Text)]
+    assert ("twist begins" in named) != ("wraps-only" in others) and ("throat" in named) == ("wraps-only" in others)
+    for row in rows:
+        flat, _ = row.view.project(row.shown.points_mm)
+        half = row.shown.d_mm * row.view.scale / 2
+        assert flat.min(axis=0)[0] - half >= row.box[0] and flat.max(axis=0)[0] + half <= row.box[2]
+        assert flat.min(axis=0)[1] - half >= row.box[1] and flat.max(axis=0)[1] + half <= row.box[3]
+    for one, other in pairwise(rows):
+        assert one.box[3] <= other.box[1] + 2.5 * plate.width / 84
+    words_apart(plate)
+    lines = [ink for ink in plate.under if isinstance(ink, Stroke) and ink.role == "throat"]
+    assert {ink.points[0][0] for ink in lines} == {throats[0]} or np.ptp(
+        [ink.points[0][0] for ink in lines]
+    ) < 1e-9
+
+
+LESSON = {
+    "steep-entry": ("First bend: SHARP", "SHARP: the eye legs cross at 100 deg (limit 90)", "Hold: as the first"),
+    "steep-exit": ("Exit: SHARP", "SHARP: the tag leaves the twist at 120 deg (limit 90)", "LOCKS, BUT BREAKS EARLY"),
+    "uneven-twist": ("Twist: FAULT", "FAULT: the tag takes 1.86 times the leg's wire", "Hold: no estimate"),
+    "open-barrel": ("Barrel: FAULT", "FAULT: the wraps stand 0.79 d apart", "Hold: MARGINAL, it may unwind"),
+    "opposite-hand-barrel": ("Barrel: FAULT", "FAULT: the twist is right-hand, the barrel left-hand", "Hold: as the"),
+    "wraps-only": ("No twist: FAULT", "FAULT: no twist, the wraps alone hold the tag", "Hold: UNWINDS before"),
+    "half-turns-counted": ("Twist: FAULT", "FAULT: only 2.5 turns", "Hold: UNWINDS before"),
+}
+
+
+@pytest.mark.parametrize("name", LESSON)
+def test_a_lesson_shows_its_fault_and_says_it_first(name: str) -> None:
+    plate = compare_plate(compare([lesson("good"), lesson(name)]), width_px=1200)
+    words_apart(plate)
+    heading, key, hold = LESSON[name]
+    texts = [ink for ink in plate.over if isinstance(ink, Text)]
+    words = [ink.text for ink in texts]
+    fact = next(ink for ink in texts if ink.text.startswith(key[:40]) and ink.x < 100)
+    assert fact.bold and key in " ".join(words)
+    below = [ink for ink in texts if ink.x == fact.x and fact.y < ink.y < fact.y + 3.2 * fact.size]
+    assert any(hold in ink.text for ink in below)  # the verdict on the hold, its load after it
+    rows = [frame for frame in plate.frames if not frame.panel]
+    close = [frame for frame in plate.frames if frame.panel]
+    assert heading in words
+    each = len(close) // 2
+    marked = [frame.edge == "#d55e00" for frame in close]
+    assert not any(marked[:each]) and sum(marked[each:]) == 1
+    if each == 1:  # the part at fault, of both joints, in the same place, named alike
+        assert close[0].box[0] == close[1].box[0] and heading.split(":")[0].removeprefix("No ").capitalize() in {
+            text.split(":")[0] for text in words if text.endswith(": ok")
+        }
+    half = rows[1].shown.d_mm * rows[1].view.scale / 2
+    flat, _ = rows[1].view.project(rows[1].shown.points_mm)
+    assert len(plate.marks) == 1  # beside the wire, not on it
+    for _, x, y, radius in plate.marks:
+        assert (np.abs(flat[:, 0] - x) + np.abs(flat[:, 1] - y)).min() > 1.3 * radius + half
+    assert any(text.startswith("d: the wire's diameter, 0.737 mm.") for text in words)
+
+
+def test_a_page_of_compared_joints_needs_nothing_else() -> None:
+    found = compare([lesson("good"), lesson("steep-exit")])
+    plate = compare_plate(found, colour="plain")
+    svg = plate_svg(plate)
+    page = compare_html(found, svg.encode(), "svg+xml")
+    assert "default-src 'none'" in page and "http" not in re.sub(r'xmlns="[^"]*"|http-equiv', "", page)
+    assert page.count("class=differs") == len(found.differing(1))
+    assert "81 deg over 8.5 d, radius 1.03 d against 120 deg" in page
+    assert svg.count("<clipPath") == len(plate.frames) and "NaN" not in svg and "nan" not in svg
+
+
+@pytest.mark.rendering
+def test_the_differing_bend_is_red_and_no_other(rendering: None) -> None:
+    from PIL import Image
+
+    plate = compare_plate(compare([lesson("good"), lesson("steep-exit")]), width_px=1000)
+    image = np.asarray(Image.open(io.BytesIO(compare_png(plate))).convert("RGB")).astype(int)
+    assert image.shape == (plate.height, 1000, 3)
+    red = (image[..., 0] > 90) & (image[..., 0] > 1.7 * image[..., 1]) & (image[..., 2] < 0.6 * image[..., 1])
+    exit_of_bad = plate.frames[5]
+    x0, y0, x1, y1 = (round(v) for v in exit_of_bad.box)
+    assert red[y0:y1, x0:x1].mean() > 0.05
+    half = round(plate.frames[3].box[1])
+    assert not red[: half - 20].any()
+
+
+@pytest.mark.parametrize("name", ["good", "wraps-only"])
+def test_a_sheet_of_steps_is_in_order_and_can_be_read(name: str) -> None:
+    result = lesson(name)
+    bench, steps = bench_of(result, "metric"), forming_steps(result)
+    plate = contact_plate(bench, steps)
+    words_apart(plate)
+    assert len(plate.frames) == len(steps)
+    numbers = [ink.text for ink in plate.over if isinstance(ink, Text) and ink.text.isdigit() and ink.bold]
+    assert numbers == [str(step.number) for step in steps]
+    told = " ".join(ink.text for ink in plate.over if isinstance(ink, Text))
+    for step in steps[1:]:
+        assert step.sentence.split(":")[0][:30] in told
+    assert len({round(frame.view.scale, 6) for frame in plate.frames[1:]}) <= 2  # the handle needs more room
+
+
+def test_the_bar_uses_the_wire_up() -> None:
+    result = lesson("good")
+    bench, steps = bench_of(result, "metric"), forming_steps(result)
+    full, left, shown = [], [], []
+    for step in steps[1:]:
+        plate = step_plate(bench, step)
+        bars = [ink for ink in plate.over if isinstance(ink, Area) and ink.role in ("formed", "straight")]
+        full.append(sum(ink.points[1][0] - ink.points[0][0] for ink in bars if ink.role == "formed"))
+        shown.append(sum(ink.points[1][0] - ink.points[0][0] for ink in bars))
+        text = next(ink.text for ink in plate.over if isinstance(ink, Text) and ("left" in ink.text))
+        left.append(0.0 if "none" in text else float(re.findall(r"[0-9.]+", text)[0]))
+        assert left[-1] == 0.0 or left[-1] == pytest.approx(
+            result.cut.total_mm - step.formed_d[1] * bench.d_mm, abs=0.6
+        )
+    assert shown[:-1] == pytest.approx([shown[0]] * (len(shown) - 1), rel=1e-6) and shown[-1] < shown[0]
+    assert full == sorted(full) and left == sorted(left, reverse=True)
+
+
+def test_marks_stand_at_their_distances() -> None:
+    result = lesson("good")
+    for units, per in (("metric", 1.0), ("inch", 25.4)):
+        bench = bench_of(result, units)  # type: ignore[arg-type]
+        frame, inks, _ = marks_strip(bench, forming_steps(result)[0], (0.0, 0.0, 1900.0, 300.0), 16.0)
+        end = frame.view.project(frame.shown.points_mm[-1])[0][0, 0]
+        assert end == pytest.approx(1900.0)
+        for mark in bench.marks:
+            line = next(ink for ink in inks if isinstance(ink, Stroke) and ink.role == f"mark {mark.letter}")
+            x = line.points[-1][0]
+            assert (end - x) / frame.view.scale == pytest.approx(mark.from_tag_end_mm, rel=1e-6)
+            row = int(np.argmin(np.abs(frame.shown.s_mm - mark.from_standing_end_mm)))
+            assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(
+                x, abs=frame.view.scale
+            )
+            assert np.allclose(frame.rgb[row], np.array([0x15, 0x17, 0x1A]) / 255)  # ink on the wire itself
+            number = f"{mark.from_tag_end_mm / per:.{1 if units == 'metric' else 2}f}"
+            assert any(isinstance(ink, Text) and ink.text == number for ink in inks)
+
+
+def test_moments_go_forward_and_rest_at_every_step() -> None:
+    _, steps = small()
+    found = moments(steps)
+    assert [each.step for each in found if each.moment is None] == list(steps)
+    times = [each.step.moment if each.moment is None else each.moment for each in found]
+    assert times == sorted(times)
+    assert all(each.shown_ms > 500 for each in found if each.moment is None)
+    many = forming_steps(
+        shape(replace(lesson("good").recipe, barrel=replace(lesson("good").recipe.barrel, wraps=300.0)))
+    )
+    assert len(moments(many)) <= animation.MOST_FRAMES
+
+
+@pytest.mark.rendering
+@pytest.mark.parametrize("kind", ["gif", "webp"])
+def test_an_animation_moves(rendering: None, kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    from PIL import Image, ImageChops
+
+    monkeypatch.setattr(animation, "_BETWEEN", {"twist": 3, "cross": 2})
+    bench, steps = small()
+    told: list[tuple[int, int]] = []
+    data = moving_bytes(bench, steps[:5], kind, (300, 200), lambda done, of: told.append((done, of)))
+    image = Image.open(io.BytesIO(data))
+    wanted = moments(steps[:5])
+    assert image.n_frames == len(wanted) == told[-1][0] == told[-1][1]
+    assert image.size == (300, 200) and image.info["loop"] == 0
+    frames = []
+    for k in range(image.n_frames):
+        image.seek(k)
+        frames.append(image.convert("RGB"))
+    for one, other in pairwise(frames):
+        assert ImageChops.difference(one, other).getbbox() is not None
+
+
+def test_a_page_of_steps_needs_nothing_else() -> None:
+    bench, steps = small()
+    pictures = [plate_svg(step_plate(bench, step, (640, 400))).encode() for step in steps[:4]]
+    page = steps_html(bench, steps[:4], pictures, "svg+xml")
+    assert page.count("<figure") == 4 and page.count("data:image/svg+xml;base64,") == 4
+    assert "default-src 'none'" in page and "script-src 'sha256-" in page
+    assert "http" not in page.replace("http-equiv", "")
+    for step in steps[:4]:
+        assert escape(step.sentence) in page
+    for mark in bench.marks:
+        assert f"<td>{mark.letter}</td><td>{mark.from_tag_end_mm:.1f}</td>" in page
+
+
+def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) -> None:
+    bench, steps = small()
+    pictures = [plate_svg(step_plate(bench, step, (300, 200))).encode() for step in steps[:4]]
+    file = tmp_path / "steps.html"
+    file.write_text(steps_html(bench, steps[:4], pictures, "svg+xml"), encoding="utf-8")
+    visit = Visit(browser, file)
+
+    def shown() -> list[int]:
+        figures = visit.page.locator("figure").all()
+        return [k + 1 for k, figure in enumerate(figures) if figure.is_visible()]
+
+    assert shown() == [1]
+    for press, wanted in (
+        ("ArrowRight", 2),
+        ("End", 4),
+        ("ArrowRight", 4),
+        ("ArrowLeft", 3),
+        ("Home", 1),
+        ("ArrowLeft", 1),
+    ):
+        visit.page.keyboard.press(press)
+        assert shown() == [wanted], press
+    visit.page.click("#on")
+    assert shown() == [2]
+    visit.page.locator("#which").fill("3")
+    assert (
+        shown() == [3] and visit.page.locator("figure:visible img").evaluate("img => img.naturalWidth") == 300
+    )
+    assert (visit.said, visit.elsewhere) == ([], [])
+    plain = Visit(browser, file, (390, 800), scripts=False)
+    assert plain.page.locator("figure:visible").count() == 4 and not plain.page.locator("nav").is_visible()
+
+
+@pytest.mark.parametrize("there", ["absent", "empty", "full"])
+def test_a_folder_of_steps_appears_whole(tmp_path: Path, there: str) -> None:
+    bench, steps = small()
+    target = tmp_path / "steps"
+    if there != "absent":
+        target.mkdir()
+    if there == "full":
+        (target / "mine.txt").write_text("mine")
+        with pytest.raises(InputFaults, match="--force"):
+            write_folder(bench, steps[:3], target, vector=True)
+    write_folder(bench, steps[:3], target, vector=True, force=there == "full")
+    names = sorted(path.name for path in target.iterdir() if path.name != "mine.txt")
+    assert names == sorted([*(f"{step_name(step)}.svg" for step in steps[:3]), "all-steps.svg", "steps.txt"])
+    assert names[0] == "01-ink-the-wire.svg"
+    assert (target / "mine.txt").exists() == (there == "full")
+    assert [path for path in tmp_path.iterdir() if path != target] == []
+    text = (target / "steps.txt").read_text()
+    assert all(step.sentence in text for step in steps[:3])
+
+
+def test_a_folder_that_fails_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench, steps = small()
+
+    def stops(done: int, of: int) -> None:
+        if done == 2:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_folder(bench, steps, tmp_path / "steps", vector=True, tell=stops)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_where_no_folder_can_be(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    assert "got a file" in str(folder_fault(tmp_path / "file", force=True))
+    assert "folder that exists" in str(folder_fault(tmp_path / "no" / "steps", force=False))
+    assert folder_fault(tmp_path / "steps", force=False) is None
+    if os.geteuid() != 0:
+        (tmp_path / "locked").mkdir(mode=0o500)
+        assert "written to" in str(folder_fault(tmp_path / "locked" / "steps", force=False))
+
+
+@pytest.mark.rendering
+def test_a_step_is_painted(rendering: None) -> None:
+    bench, steps = small()
+    step = next(step for step in steps if step.kind == "twist")
+    image = plate_pixels(step_plate(bench, step, (640, 400)))[..., :3].astype(int)
+    blue = (image[..., 2] > image[..., 0] + 50) & (image[..., 2] > 90)
+    yellow = (image[..., 0] > image[..., 2] + 60) & (image[..., 1] > image[..., 2] + 40)
+    assert blue.mean() > 0.005 and yellow.mean() > 0.005
+    assert (np.abs(image - [0x15, 0x17, 0x1A]).max(axis=2) < 25).sum() > 20  # ink
+
+
+def test_a_window_that_cannot_be_opened_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(window.sys, "platform", "linux")
+    monkeypatch.delenv("DISPLAY", raising=False)
+    said = window_problem()
+    assert said is not None and "\n" not in said and "DISPLAY is not set" in said and "helix draw" in said
+    monkeypatch.setenv("DISPLAY", ":9753")
+    said = window_problem()
+    assert said is not None and "\n" not in said and ("does not answer" in said or "libX11" in said)
+    monkeypatch.setattr(window.ctypes.util, "find_library", lambda name: None)
+    assert "libx11-6" in str(window_problem())
+    monkeypatch.setattr(window.sys, "platform", "darwin")
+    assert window_problem() is None

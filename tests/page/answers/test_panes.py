@@ -1,0 +1,283 @@
+"""The panes of the page as functions: each says what its command says, and tells every fault at once.
+
+Map of what must hold:
+  every sentence and every cell of a pane's report stands in what the command prints for the same input
+  charts are SVG that can stand in one page with others: no script, no style sheet, no name used twice
+  what goes back is JSON, and slow panes are functions that another process can import
+  faults of recipe, units and options come together, each at its place; no file of this machine is opened
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from helix.commands.main import main
+from helix.errors import InputFaults
+from helix.page.answers.examples import examples, lessons
+from helix.page.answers.joint_answer import START
+from helix.page.answers.panes import PANES
+from helix.page.answers.recipe_tables import recipe_of_tables, tables_of_text, text_of_tables
+from helix.page.server.replies import to_bytes
+from helix.page.server.worker import name_of, named
+
+ROOT = Path(__file__).resolve().parents[3]
+PULLS = ROOT / "docs" / "examples" / "pulls"
+SMALL_PLAN = """
+units = "metric"
+[wire.thin]
+size = "MWG 12"
+material = "302 stainless"
+[end.eye]
+recipe = "joint.toml"
+[[piece]]
+name = "stay"
+count = 4
+length = "500 mm"
+wire = "thin"
+ends = ["eye", "plain"]
+[[stock]]
+length = "4 m"
+"""
+
+
+def ask(name: str, said: list[str] | None = None, **body: Any) -> dict[str, Any]:
+    """What a pane answers; it must be JSON without a number that is none."""
+    found = PANES[name].run(body, (said if said is not None else []).append)
+    return json.loads(to_bytes(found))
+
+
+def faults(name: str, **body: Any) -> list[str]:
+    with pytest.raises(InputFaults) as found:
+        ask(name, **body)
+    return [str(fault) for fault in found.value.faults]
+
+
+def printed(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """What a command prints, its lines as one."""
+    assert main(words) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+def missing(report: dict[str, Any], text: str, tables: bool = True) -> list[str]:
+    """What stands in a report but not in that text."""
+    words, sought = set(text.split()), []
+    for block in report["blocks"]:
+        sentences = {"para": [block.get("text")], "bullets": block.get("items", [])}.get(block["kind"], [])
+        sought += [each for each in sentences if " ".join(each.split()) not in text]
+        if block["kind"] == "table" and tables:
+            sought += [cell for row in block["rows"] for cell in row if not set(cell.split()) <= words]
+    return sought
+
+
+@pytest.fixture
+def joint(tmp_path: Path) -> str:
+    path = tmp_path / "joint.toml"
+    path.write_text(text_of_tables(START), encoding="utf-8")
+    return str(path)
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize(
+    ("name", "body", "options"),
+    [
+        ("hold", {}, ()),
+        ("hold", {"friction": "0.05", "pin": "slides"}, ("--friction", "0.05", "--pin", "slides")),
+        ("why", {}, ()),
+        ("form", {"hand_force": "80 N"}, ("--hand-force", "80 N")),
+        ("stretch", {"load": "300 N"}, ("--load", "300 N")),
+    ],
+)
+def test_a_pane_on_the_hold_says_what_its_command_says(
+    name: str,
+    body: dict[str, Any],
+    options: tuple[str, ...],
+    units: str,
+    joint: str,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    text = printed(capsys, name, joint, "--units", units, *options)
+    report = ask(name, recipe=START, units=units, **body)["report"]
+    assert missing(report, text) == []
+    assert sum(block["kind"] in ("para", "table") for block in report["blocks"]) >= 3
+
+
+def test_the_short_line_of_the_hold_has_the_commands_load_and_verdict(joint: str) -> None:
+    found = ask("hold", recipe=START)
+    first, *rest = [block["text"] for block in found["report"]["blocks"] if block["kind"] == "para"]
+    load = re.search(r"about (\S+ N)", next(text for text in rest if text.startswith("It holds")))
+    assert load
+    assert f"about {load[1]}, {found['verdict']}" in found["line"]
+    assert first.lower().startswith(found["verdict"])
+
+
+def test_cutting_and_choosing_say_what_their_commands_say(
+    joint: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "plan.toml").write_text(SMALL_PLAN, encoding="utf-8")
+    text = printed(capsys, "cut", str(tmp_path / "plan.toml"), "--units", "inch")
+    report = ask("cut", plan=SMALL_PLAN, recipes={"joint.toml": START}, units="inch")["report"]
+    sawn = [block for block in report["blocks"] if block.get("title", "").startswith("Stock")]
+    assert missing({"blocks": [block for block in report["blocks"] if block not in sawn]}, text) == []
+    for name, length, cuts, rest in [row for block in sawn for row in block["rows"]]:  # a line of text there
+        assert f"{name}, {length}: {cuts}. {rest}." in text
+    text = printed(capsys, "choose", "--load", "60 lbf", "--recipe", joint, "--rows", "1", "--units", "inch")
+    found = ask("choose", load="60 lbf", recipe=START, rows="1", units="inch")
+    assert missing(found["report"], text) == []
+    assert all(f"{each['size']} {each['material']}" in text for each in found["wires"])
+    assert len(found["wires"]) == 1
+
+
+def test_inspecting_says_what_its_command_says_and_gives_the_joint_as_made(
+    joint: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    readings = {"turns": "5", "wraps": "5", "twist_length": "14.9 mm"}
+    words = ("--turns", "5", "--wraps", "5", "--twist-length", "14.9 mm")
+    text = printed(capsys, "inspect", joint, *words)
+    found = ask("inspect", recipe=START, readings=readings)
+    assert missing(found["report"], text) == []
+    assert recipe_of_tables(found["made"]).twist.lay_mm == pytest.approx(14.9 / 5, rel=0.01)
+
+
+def test_spreading_says_what_its_command_says(joint: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = printed(capsys, "spread", joint, "--draws", "200")
+    assert missing(ask("spread", recipe=START, draws="200")["report"], text) == []
+
+
+def test_pull_tests_say_what_their_commands_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, pulls = examples()
+    files = [{"name": pulls["name"], "text": pulls["text"]}, *pulls["files"]]
+    for file in files:  # beside each other, as a browser has them
+        (tmp_path / file["name"]).write_text(file["text"].replace("../", ""), encoding="utf-8")
+    path = tmp_path / pulls["name"]
+    text = printed(capsys, "pulls", "read", str(path)).replace(str(path), path.name)
+    found = ask("pulls-read", files=files)
+    assert missing(found["report"], text, tables=False) == []
+    assert any(block["kind"] == "chart" for block in found["report"]["blocks"])
+    assert found["faults"] == []
+    text = printed(capsys, "pulls", "compare", str(path), "--by", "maker").replace(str(path), path.name)
+    assert missing(ask("pulls-compare", files=files, by="maker")["report"], text, tables=False) == []
+
+
+def test_curves_are_read_from_files_that_were_opened_together() -> None:
+    names = (
+        "logger-tethers.csv",
+        "curves.toml",
+        *(f"curves/{path.name}" for path in (PULLS / "curves").iterdir()),
+    )
+    files = [{"name": Path(name).name, "text": (PULLS / name).read_text(encoding="utf-8")} for name in names]
+    found = ask("pulls-read", files=files)
+    assert any(
+        "extension" in block["title"] for block in found["report"]["blocks"] if block["kind"] == "chart"
+    )
+    without = [file for file in files if file["name"] != "curves.toml"]
+    assert any("mapping" in fault for fault in faults("pulls-read", files=without))
+
+
+def test_rows_that_cannot_be_read_are_told_beside_the_report() -> None:
+    text = (PULLS / "with-faults.csv").read_text(encoding="utf-8")
+    found = ask("pulls-read", files=[{"name": "with-faults.csv", "text": text}])
+    assert [fault["place"] for fault in found["faults"]] == [
+        "with-faults.csv row 4, column load",
+        "with-faults.csv row 7, column failure",
+    ]
+
+
+def test_a_series_is_planned_as_its_command_plans_it(joint: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = printed(capsys, "pulls", "plan", joint, "--turns", "4,5", "--each", "3", "--seed", "7")
+    found = ask("pulls-plan", recipe=START, turns="4,5", each="3", seed="7")
+    assert missing(found["report"], text.replace(joint, "joint.toml")) == []
+    assert found["ordered"] > 0
+
+
+def test_steps_are_those_of_the_shared_page() -> None:
+    from helix.output.viewer.scene_steps import palettes, steps_record
+    from helix.studies.shape.shape import shape
+
+    found = ask("steps", recipe=START)
+    result = shape(recipe_of_tables(START))
+    assert found["steps"] == json.loads(json.dumps(steps_record(result)))
+    assert found["palettes"] == palettes()
+    assert found["marks"]["rows"]
+
+
+def test_a_lesson_differs_as_its_command_says(tmp_path: Path) -> None:
+    from helix.output.words.compare_words import difference_lines
+    from helix.studies.shape.shape import shape
+    from helix.studies.teaching.compare_joints import compare
+
+    lesson = lessons()[0]
+    pair = [lesson["good"], lesson["recipe"]]
+    found = ask("compare", recipes=pair)
+    expected = difference_lines(compare([shape(recipe_of_tables(each)) for each in pair]), 1, "metric")
+    assert found["differences"] == expected
+    assert [each["answer"]["verdict"] for each in found["joints"]] == ["ok", "sharp"]
+
+
+def test_charts_can_stand_in_one_page() -> None:
+    charts = [
+        block["svg"] for block in ask("hold", recipe=START)["report"]["blocks"] if block["kind"] == "chart"
+    ]
+    names = [name for svg in charts for name in re.findall(r' id="([^"]+)"', svg)]
+    assert len(charts) >= 2
+    assert len(names) == len(set(names))
+    for svg in charts:
+        assert svg.startswith("<svg ")
+        assert not re.search(r"<script|<style|<metadata|<image|javascript:|\son\w+=", svg)
+        assert "<text" in svg
+        used = {*re.findall(r"url\(#([^)]+)\)", svg), *re.findall(r'href="#([^"]+)"', svg)}
+        assert used
+        assert used <= set(re.findall(r' id="([^"]+)"', svg))
+
+
+def test_another_joints_report_would_be_noticed(joint: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = printed(capsys, "hold", joint, "--units", "metric", "--friction", "0.07")
+    assert len(missing(ask("hold", recipe=START)["report"], text)) > 3
+
+
+def test_every_pane_can_be_run_by_another_process() -> None:
+    assert all(named(name_of(pane.run)) is pane.run for pane in PANES.values())
+
+
+def test_faults_of_recipe_units_and_options_come_together() -> None:
+    found = faults("hold", recipe={}, units="foot", pin="glued", ductility="8", friction="x", table=3)
+    for place in ("[wire] size", "[eye] pin", "units", "--pin", "--ductility", "--friction", "--table"):
+        assert any(place in fault for fault in found), place
+
+
+@pytest.mark.parametrize(
+    ("name", "body", "said"),
+    [
+        ("stretch", {"recipe": START, "load": "300"}, "--load"),
+        ("stretch", {"recipe": START, "load": 300}, "--load: must be written as text"),
+        ("form", {"recipe": START, "hand_force": "-5 N"}, "--hand-force"),
+        ("choose", {}, "--load: must be given"),
+        ("choose", {"load": "4 N", "price": ["cheap"]}, "--price"),
+        ("choose", {"load": "4 N", "price": "45 EUR"}, "--price: must be a list"),
+        ("cut", {}, "plan: must be the text of a plan"),
+        ("cut", {"plan": SMALL_PLAN, "seconds": "0"}, "--seconds"),
+        ("cut", {"plan": SMALL_PLAN.replace("joint.toml", "/etc/passwd")}, "must be opened too"),
+        ("cut", {"plan": SMALL_PLAN.replace("4 m", "1 m"), "recipes": {"joint.toml": START}}, "runs out"),
+        ("inspect", {"recipe": START}, "readings: must be given"),
+        ("inspect", {"recipe": START, "readings": {"knots": "3"}}, "knots"),
+        ("spread", {"recipe": START, "own": True, "turn": "0.1"}, "--own"),
+        ("pulls-read", {"files": []}, "at least one file"),
+        ("pulls-read", {"files": [{"name": "a.csv"}]}, "file 1: must have a name and a text"),
+        ("pulls-compare", {"files": [{"name": "a.csv", "text": "id,group,load,unit,failure\n"}]}, "--by"),
+        ("pulls-plan", {"recipe": START, "efficiency": "2"}, "--efficiency"),
+        ("compare", {"recipes": [START]}, "must be 2 to 8 recipes"),
+        ("steps", {"recipe": "joint.toml"}, "recipe: must be the tables"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_told_at_its_place(name: str, body: dict[str, Any], said: str) -> None:
+    assert any(said in fault for fault in faults(name, **body))
+
+
+def test_a_recipe_that_a_plan_names_is_found_without_its_folder() -> None:
+    plan = SMALL_PLAN.replace("joint.toml", "bench/mine.toml")
+    tables = tables_of_text(text_of_tables(START), "mine.toml")
+    assert ask("cut", plan=plan, recipes={"mine.toml": tables})["report"]["blocks"]

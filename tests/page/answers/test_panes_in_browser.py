@@ -1,0 +1,297 @@
+"""The panes of `helix page`, seen in a browser.
+
+Map of what must hold:
+  each pane answers with what the function behind it says for the same joint; a batch, a choice, readings and a file too
+  work that takes long says how far it is, and can be cancelled: the browser stops waiting and the server stops working
+  a file of pull tests that is dropped or chosen is read; one with faults tells each in words
+  a recipe saved and opened again is the same joint; files come with the first bytes of their kind
+  charts are drawn without anything in them that could act
+  axe-core (tests/page/answers/axe.min.js, version 4.14.1, MPL 2.0, licences of its parts in axe-licences.txt) finds nothing
+    serious in any pane, nor too little contrast in light or dark
+  nothing runs past the edge of a phone; no console error, no request off the machine
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from helix.page.answers.joint_answer import START
+from helix.page.answers.recipe_tables import recipe_of_tables
+from tests.browser import Visit
+
+pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
+
+ROOT = Path(__file__).resolve().parents[3]
+EXAMPLES = ROOT / "docs" / "examples"
+TESTS = EXAMPLES / "pulls" / "logger-tethers.csv"
+FAULTY = EXAMPLES / "pulls" / "with-faults.csv"
+AXE = Path(__file__).with_name("axe.min.js")
+SIZE, PHONE = (1440, 900), (390, 844)
+NAMES = ("shape", "hold", "form", "cut", "paper", "learn", "pulls", "made", "choose")
+READY = "() => window.helixPage?.answer && !helixPage.asker.busy && helixPage.hold.state === 'done'"
+ANSWERED = "() => !helixPage.asker.busy && !helixPage.answer.draft"
+
+BESIDE = """(all) => {
+  for (const one of document.querySelectorAll("[role=tabpanel]")) one.hidden = !all && one.id !== "panel-shape";
+  for (const one of document.querySelectorAll("[id^=pale-]")) one.remove();
+}"""
+PALE = """(names) => {
+  for (const name of names) {
+    const made = Object.assign(document.createElement("p"), { id: `pale-${name}`, textContent: "pale words" });
+    Object.assign(made.style, { color: "#888", background: "#999" });
+    document.getElementById(`panel-${name}`).append(made);
+  }
+}"""
+OPENED = """(panel) => { for (const one of panel.querySelectorAll("details:not(.lesson), .lesson:first-child")) one.open = true; }"""
+
+
+@pytest.fixture(scope="module")
+def shared(browser: Any, page_address: str) -> Iterator[Visit]:
+    """One visit for all tests that leave the joint as it is; it must end without a complaint."""
+    made = visited(browser, page_address)
+    yield made
+    assert complaints(made) == []
+    assert made.elsewhere == []
+    made.context.close()
+
+
+def visited(browser: Any, address: str, size: tuple[int, int] = SIZE, **more: Any) -> Visit:
+    made = Visit(browser, address, size, accept_downloads=True, **more)
+    made.page.wait_for_function(READY)
+    return made
+
+
+def complaints(visit: Visit) -> list[str]:
+    """What the console says, but for the browser's own lines about slow drawing and replies that tell faults."""
+    return [line for line in visit.said if "GPU stall" not in line and "422" not in line]
+
+
+def pane(visit: Visit, name: str) -> Any:
+    visit.page.locator(f"#tab-{name}").click()
+    return visit.page.locator(f"#panel-{name}")
+
+
+def words(text: str) -> str:
+    """Text without what only lays it out."""
+    return re.sub(r"\s+", " ", text.replace("\u2011", "-")).strip()
+
+
+def press(panel: Any, button: str) -> None:
+    panel.get_by_role("button", name=button, exact=True).click()
+
+
+def field(panel: Any, name: str) -> Any:
+    return panel.get_by_role("textbox", name=name, exact=True)
+
+
+def answer(panel: Any, sign: str) -> str:
+    """What stands in a pane once a sign of its answer is there."""
+    panel.get_by_text(sign).first.wait_for()
+    return words(panel.inner_text())
+
+
+def saved(visit: Visit, panel: Any, button: str) -> bytes:
+    """The file that a button has the browser save."""
+    with visit.page.expect_download() as kept:
+        press(panel, button)
+    return Path(kept.value.path()).read_bytes()
+
+
+def begin_again(visit: Visit) -> None:
+    visit.page.evaluate("() => helixPage.setRecipe(structuredClone(helixPage.start.recipe), 'begun again')")
+    visit.page.wait_for_function(ANSWERED)
+
+
+def test_the_estimate_and_why(shared: Visit) -> None:
+    from helix.output.hold.hold_report import hold_document
+    from helix.output.report.document import Para
+    from helix.studies.hold.holding import hold
+
+    said = [
+        block.text
+        for block in hold_document(hold(recipe_of_tables(START)), "metric", None).blocks
+        if isinstance(block, Para)
+    ]
+    panel = pane(shared, "hold")
+    shown = answer(panel, "Evidence")
+    for text in said[:2]:
+        assert words(text) in shown
+    assert panel.locator("table th[scope=col]").count() > 5
+    field(panel, "Load").fill("300 N")
+    press(panel, "Stretch under this load")
+    assert "300 N" in answer(panel, "under 300 N")
+    field(panel, "Load").fill("300")
+    press(panel, "Stretch under this load")
+    panel.locator(".wrong:visible").wait_for()
+    assert field(panel, "Load").get_attribute("aria-invalid") == "true"
+
+
+def test_heavy_work_can_be_cancelled(shared: Visit) -> None:
+    page, panel = shared.page, pane(shared, "hold")
+    with page.expect_response(
+        lambda reply: reply.url.endswith("/api/pane/hold") and reply.status == 202
+    ) as begun:
+        press(panel, "Every pair of turns and wraps")
+    number = begun.value.json()["job"]
+    going = panel.locator(".job .going:visible")
+    going.wait_for()
+    assert words(going.inner_text()) != "Cancel"
+    with page.expect_response(lambda reply: reply.request.method == "DELETE"):
+        going.get_by_role("button", name="Cancel").click()
+    going.wait_for(state="hidden")
+    state = page.evaluate(
+        "async (number) => (await (await fetch(`/api/job/${number}`)).json()).state", number
+    )
+    assert state == "cancelled"
+
+
+def test_a_file_of_pull_tests_is_read(shared: Visit) -> None:
+    from helix.model.measured.pull_file import read_pull_file
+    from helix.output.pulls.pull_report import pulls_document
+    from helix.output.report.document import Para
+    from helix.studies.pulls.pulls import read_pulls
+    from helix.studies.pulls_plan.pull_predicted import bands_of, recipes_of
+
+    file = read_pull_file(TESTS)
+    recipes, notes = recipes_of(file, TESTS.parent)
+    document = pulls_document(read_pulls(file, None, (), (), notes), "metric", bands_of(file, recipes))
+    headline = [block.text for block in document.blocks if isinstance(block, Para) and block.strong]
+    panel = pane(shared, "pulls")
+    panel.locator("input[type=file]").set_input_files(TESTS)
+    shown = answer(panel, "What was measured")
+    assert len(headline) > 3
+    for text in headline:
+        assert words(text) in shown
+    charts = panel.locator("svg.chart")
+    assert charts.count() > 0
+    assert all(charts.nth(k).get_attribute("aria-label") for k in range(charts.count()))
+    assert panel.locator("svg.chart :is(script, foreignObject, style, image, a)").count() == 0
+    acting = "(all) => all.flatMap((one) => [...one.attributes]).filter(({ name }) => name.startsWith('on')).length"
+    assert panel.locator("svg.chart *").evaluate_all(acting) == 0
+    press(panel, "Compare")
+    answer(panel.locator("section", has_text="Compare its groups"), "steep exit")
+
+
+def test_a_dropped_file_with_faults_tells_each_in_words(shared: Visit) -> None:
+    panel = pane(shared, "pulls")
+    drop = """([text, name]) => { const files = new DataTransfer();
+      files.items.add(new File([text], name, { type: "text/csv" }));
+      document.querySelector("#panel-pulls .drop").dispatchEvent(new DragEvent("drop", { dataTransfer: files, bubbles: true, cancelable: true })); }"""
+    shared.page.evaluate(drop, [FAULTY.read_text(encoding="utf-8"), FAULTY.name])
+    shown = answer(panel, "x39")
+    assert "slipped" in shown and "Traceback" not in shown
+
+
+def test_a_batch_is_planned(shared: Visit) -> None:
+    from helix.model.batch.plan import plan_from_text
+    from helix.output.batch.cut_table import answer as cut_answer
+    from helix.studies.batch.cut_plan import cut_plan
+
+    panel = pane(shared, "cut")
+    press(panel, "Plan these 10 pieces")
+    shown = answer(panel, "Cut 10 pieces from 1 length of stock")
+    plan = plan_from_text(panel.locator("textarea").input_value(), "plan", {"joint.toml": START})
+    assert [(piece.count, piece.length_mm) for piece in plan.pieces] == [(10, 500.0)]
+    assert words(cut_answer(cut_plan(plan))) in shown
+    assert saved(shared, panel, "Sheet to print (PDF)").startswith(b"%PDF-")
+    assert len(saved(shared, panel, "List (CSV)").decode().splitlines()) >= 11
+
+
+def test_readings_and_a_wire_for_a_load(shared: Visit) -> None:
+    panel = pane(shared, "made")
+    field(panel, "Turns").fill("10")
+    field(panel, "Twist, length").fill("14.7 mm")
+    press(panel, "Inspect")
+    assert "crossings" in answer(panel, "10 turns in 14.7 mm")
+    field(panel, "Turns").fill("5")
+    press(panel, "Inspect")
+    answer(panel, "Made, and limits")
+    panel = pane(shared, "choose")
+    press(panel, "Find wires")
+    answer(panel, "The lightest wire whose joint holds 400 N")
+    panel = pane(shared, "form")
+    answer(panel, "Torque of each motion")
+
+
+def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
+    page, panel = shared.page, pane(shared, "learn")
+    press(panel, "Show the steps")
+    panel.locator(".player").wait_for()
+    assert panel.locator(".steps li").count() > 4
+    panel.get_by_role("slider", name="Step").focus()
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("() => helixPage.viewer.step") == 1
+    pane(shared, "shape")
+    page.wait_for_function("() => helixPage.viewer.step === null")
+    lesson = pane(shared, "learn").locator(".lesson").first
+    lesson.locator("summary").click()
+    lesson.locator("li").first.wait_for()
+    press(lesson, "Show it on the stage")
+    page.wait_for_function(ANSWERED)
+    wanted = page.evaluate("() => helixPage.start.lessons[0].recipe")
+    assert page.evaluate("() => helixPage.state.recipe") == wanted != START
+    assert not panel.locator(".player").is_visible()
+    begin_again(shared)
+
+
+def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> None:
+    page, panel = shared.page, pane(shared, "paper")
+    for title, first in (
+        ("Bench sheet", b"%PDF-"),
+        ("Model with colours (GLB)", b"glTF"),
+        ("Drawing", b"<?xml"),
+    ):
+        assert saved(shared, panel, title).startswith(first), title
+    recipe = tmp_path / "joint.toml"
+    page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.recipe, barrel: { wraps: 7 } }, 'another')")
+    page.wait_for_function(ANSWERED)
+    before = page.evaluate("() => helixPage.state.recipe")
+    recipe.write_bytes(saved(shared, panel, "Recipe"))
+    begin_again(shared)
+    assert page.evaluate("() => helixPage.state.recipe") != before
+    panel.locator("input[type=file]").set_input_files(recipe)
+    page.wait_for_function(
+        "(recipe) => JSON.stringify(helixPage.state.recipe) === JSON.stringify(recipe)", arg=before
+    )
+    begin_again(shared)
+
+
+def test_nothing_serious_for_who_sees_or_hears_differently(shared: Visit) -> None:
+    """With all that the tests before have brought up still in the panes."""
+    page = shared.page
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    check = """async (rules) => (await axe.run({ include: "body", exclude: ["svg.chart"] },
+        { resultTypes: ["violations"], ...(rules ? { runOnly: rules } : {}) })).violations
+      .filter(({ impact }) => impact === "serious" || impact === "critical")
+      .flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.target} ${node.any[0]?.message || ""}`))"""
+    for name in NAMES:
+        pane(shared, name).evaluate(OPENED)
+    pane(shared, "shape")
+    page.evaluate(BESIDE, True)  # all panes under each other, so that one look does
+    found = {}
+    for light, rules in (("light", None), ("dark", ["color-contrast"])):
+        page.evaluate("(light) => helixPage.state.shine(light)", light)
+        found[light] = page.evaluate(check, rules)
+    page.evaluate(PALE, NAMES)
+    pale = page.evaluate(check, ["color-contrast"])
+    page.evaluate(BESIDE, False)
+    assert found == {"light": [], "dark": []}
+    assert [one.split()[1] for one in pale] == [f"#pale-{name}" for name in NAMES], "it does not see all panes"
+    page.evaluate("() => helixPage.state.shine('light')")
+
+
+def test_a_phone_shows_every_pane_without_moving_sideways(browser: Any, page_address: str) -> None:
+    visit = visited(browser, page_address, PHONE, has_touch=True)
+    for name in NAMES:
+        panel = pane(visit, name)
+        panel.evaluate(OPENED)
+        assert visit.page.evaluate("() => document.documentElement.scrollWidth") <= PHONE[0], name
+        wide = """(holder) => [...holder.querySelectorAll("*")].filter((one) => !one.closest(".sideways, .unseen, svg")
+          && one.getBoundingClientRect().right > innerWidth + 1 && one.offsetParent).map((one) => one.className || one.tagName)"""
+        assert name == "shape" or panel.evaluate(wide) == [], name  # the shape's tables move inside its pane
+    visit.context.close()

@@ -1,0 +1,319 @@
+"""Inspection: known joints are found again, direct readings follow their closed forms, impossible ones are told.
+
+Map of what must hold:
+  calipers on a built joint read the sizes that its recipe has
+  exact readings of a joint give its recipe back, and no finished length off
+  a direct reading and its limits = the closed form and its first derivatives
+  what is not read is the recipe's, within its tolerances; a tighter reading gives tighter limits
+  impossible readings name the count or the reading that would fit
+  seeded trials of joints off their recipe: all sizes within their limits in 9 of 10 or more
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
+from helix.model.joint.joint import build_joint
+from helix.model.measured.readings import Reading, read_readings
+from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
+from helix.model.recipe.recipe_writing import recipe_file_text
+from helix.studies.inspect import inspection as module
+from helix.studies.inspect.inspection import FACTOR, Found, Inspection, found_of, inspect
+from helix.studies.inspect.made_joint import derived, evenness_of, lengths_of
+from helix.studies.shape.joint_sizes import eye_length_mm, finished_mm
+from helix.studies.shape.shape import shape
+from tests.caliper_readings import caliper_readings
+from tests.inspection_trials import trial
+
+EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
+D = 0.7366
+
+
+LENGTHS = cache(lengths_of)
+
+
+@pytest.fixture(autouse=True)
+def each_recipe_is_built_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "lengths_of", LENGTHS)
+
+
+@cache
+def recipe(name: str = "logger-tether") -> Recipe:
+    return read_recipe(EXAMPLES / f"{name}.toml")
+
+
+@cache
+def found(**texts: str) -> Found:
+    return found_of(recipe(), read_readings(texts, recipe()))
+
+
+@cache
+def inspected(**texts: str) -> Inspection:
+    return inspect(recipe(), read_readings(texts, recipe()))
+
+
+# ------------------------------------------------------------------ calipers on a built joint
+
+
+@pytest.mark.parametrize(
+    "name", ["logger-tether", "faults/uneven-half", "faults/over-twist", "faults/open-barrel"]
+)
+def test_calipers_read_the_sizes_of_the_recipe(name: str) -> None:
+    joint = build_joint(recipe(name))
+    seen, made, d = caliper_readings(joint), recipe(name), joint.diameter_mm
+    pitch = made.barrel.pitch_mm or touching_pitch() * d
+    assert (seen["turns"], seen["wraps"]) == (made.twist.turns, made.barrel.wraps)
+    assert seen["twist_length"] == pytest.approx(made.twist.turns * made.twist.lay_mm, abs=2e-3 * d)
+    sizes = joint.layout.sizes
+    outer = max(sizes.standing_radius, sizes.tag_radius)
+    assert seen["twist_diameter"] == pytest.approx((2 * outer + 1) * d, abs=1e-4 * d)
+    assert seen["barrel_length"] == pytest.approx(made.barrel.wraps * pitch + d, abs=1e-6)
+    assert seen["barrel_diameter"] == pytest.approx(3.0 * d, abs=1e-6)
+    assert seen["eye"] == pytest.approx(made.eye.pin_mm, abs=2e-3 * d)
+    assert seen["eye_length"] == pytest.approx(eye_length_mm(joint), abs=5e-3 * d)
+    assert seen["length"] == pytest.approx(finished_mm(joint), abs=1e-3 * d)
+
+
+def test_calipers_on_wraps_only_and_on_a_twist_only() -> None:
+    wraps = caliper_readings(build_joint(recipe("faults/wraps-only")))
+    assert wraps["turns"] == 0.0
+    assert "twist_length" not in wraps
+    twist = caliper_readings(build_joint(recipe("faults/twist-only")))
+    assert twist["wraps"] == 0.0
+    assert not {"barrel_length", "length"} & set(twist)
+
+
+def test_quick_sizes_are_those_of_shape() -> None:
+    shaped = shape(recipe())
+    assert finished_mm(shaped.joint) == pytest.approx(shaped.finished.length_mm, abs=1e-5)
+    assert eye_length_mm(shaped.joint) == pytest.approx(shaped.finished.eye_inside_length_mm, abs=1e-5)
+
+
+# ------------------------------------------------------------------ what readings give
+
+
+def test_exact_readings_give_the_recipe_back() -> None:
+    seen = caliper_readings(build_joint(recipe()))
+    exact = {
+        name: Reading(name, value, 0.0 if name in ("turns", "wraps") else 1e-4, True)
+        for name, value in seen.items()
+    }
+    result = inspect(recipe(), exact)
+    assert result.verdict == "good"
+    assert result.doubts == ()
+    assert result.lay_mm.value == pytest.approx(recipe().twist.lay_mm, abs=2e-4)
+    assert result.pin_mm.value == pytest.approx(6.0, abs=2e-4)
+    assert result.gap_mm.value == pytest.approx(0.0, abs=2e-4)
+    assert result.evenness.value == pytest.approx(1.0, abs=1e-3)
+    off = result.finished_off_mm
+    assert abs(off.value) < 5e-4
+    assert off.low <= 0.0 <= off.high
+    assert result.made.twist.evenness == 1.0
+    assert result.made.barrel.pitch_mm is None
+    assert result.made.twist.lay_mm == pytest.approx(recipe().twist.lay_mm, rel=1e-4)
+
+
+def test_lay_and_its_limits_are_those_of_a_quotient() -> None:
+    sizes = found(twist_length="11.6 mm +- 0.1 mm", turns="5").sizes
+    lay = sizes["lay"]
+    assert lay.value == pytest.approx(11.6 / 5, rel=1e-9)
+    assert lay.sd == pytest.approx(0.1 / 5, rel=1e-6)
+    assert lay.high - lay.value == pytest.approx(FACTOR * 0.02, rel=1e-6)
+    # the angle follows tan = pi d / lay; the wire's own half per cent counts too
+    slope = -math.pi * D / (lay.value**2 + (math.pi * D) ** 2)
+    by_lay, by_wire = slope * 0.02, slope * lay.value * 0.005
+    assert sizes["angle"].value == pytest.approx(math.atan(math.pi * D / lay.value), rel=1e-9)
+    assert sizes["angle"].sd == pytest.approx(math.hypot(by_lay, by_wire), rel=1e-4)
+    uncertain = found(twist_length="11.6 mm +- 0.1 mm", turns="5 +- 0.1").sizes["lay"]
+    assert uncertain.sd == pytest.approx(11.6 / 5 * math.hypot(0.1 / 11.6, 0.1 / 5), rel=1e-3)
+
+
+def test_crossings_are_half_turns() -> None:
+    assert (
+        found(twist_length="14.7 mm +- 0.1 mm", crossings="10").sizes["lay"]
+        == found(twist_length="14.7 mm +- 0.1 mm", turns="5").sizes["lay"]
+    )
+
+
+def test_gap_between_wraps() -> None:
+    sizes = found(barrel_length="5.2 mm +- 0.05 mm", wraps="5", wire="0.7366 mm +- 0.001 mm").sizes
+    pitch = (5.2 - D) / 5
+    assert sizes["gap"].value == pytest.approx(coil_gap(1.0, pitch / D) * D, rel=1e-4)
+    # the wraps are inclined: their gap is a little less than that of their pitch
+    assert 0.9 < sizes["gap"].value / (pitch - touching_pitch() * D) < 1.0
+    assert sizes["gap"].sd == pytest.approx(0.05 / 5, rel=0.05)
+
+
+@pytest.mark.parametrize("evenness", [0.0, 0.25, 0.6, 0.9])
+@pytest.mark.parametrize("lay", [2.6, 3.3, 4.0, 6.0])
+def test_evenness_is_the_inverse_of_the_radii(evenness: float, lay: float) -> None:
+    assert evenness_of(max(uneven_radii(lay, evenness)), lay) == pytest.approx(evenness, abs=1e-9)
+    assert evenness_of(even_radius(lay) - 0.01, lay) == pytest.approx(1.02, abs=1e-9)
+
+
+def test_evenness_of_a_thick_twist() -> None:
+    sizes = found(twist_diameter="1.62 mm +- 0.01 mm").sizes["evenness"]
+    assert sizes.value == pytest.approx(3.0 - 1.62 / D, abs=1e-6)
+    assert sizes.sd == pytest.approx(math.hypot(0.01 / D, 1.62 / D * 0.005), rel=1e-3)
+    assert sizes.off
+
+
+def test_what_is_not_read_is_the_recipe_s() -> None:
+    result = found(eye="6.1 mm +- 0.01 mm")
+    lay = result.sizes["lay"]
+    assert not lay.read
+    assert lay.value == pytest.approx(recipe().twist.lay_mm)
+    assert lay.sd == pytest.approx(recipe().tolerance.lay_mm, rel=1e-6)
+    assert result.sizes["pin"].value == pytest.approx(6.1, abs=1e-6)
+    assert result.made.eye.pin_mm == pytest.approx(6.1, abs=1e-6)
+
+
+def test_a_closer_reading_gives_closer_limits() -> None:
+    wide, close = (
+        found(twist_length=f"14.7 mm +- {sd} mm", turns="5").sizes["finished"] for sd in (0.3, 0.03)
+    )
+    assert close.sd < wide.sd
+    measured = found(twist_length="14.7 mm +- 0.03 mm", turns="5", length="31 mm +- 0.03 mm").sizes[
+        "finished"
+    ]
+    assert measured.sd < 0.2 * close.sd
+    assert measured.value == pytest.approx(31.0, abs=0.01)
+
+
+def test_the_finished_length_follows_the_twist() -> None:
+    """A twist that is a millimetre longer makes the joint a millimetre longer, but for the eye and the exit."""
+    base, longer = (
+        found(twist_length=f"{mm} mm +- 0.01 mm", turns="5").sizes["finished"].value for mm in (14.5, 15.5)
+    )
+    exact = [
+        finished_mm(build_joint(replace(recipe(), twist=replace(recipe().twist, lay_mm=mm / 5))))
+        for mm in (14.5, 15.5)
+    ]
+    assert longer - base == pytest.approx(exact[1] - exact[0], abs=0.02)
+
+
+def test_derived_sizes_of_the_recipe_itself() -> None:
+    pitch = touching_pitch() * D
+    v = np.array([D, 4 * D, 0.5, 5.0, pitch, 5.0, 1.0, 6.0, 0.0])
+    angle, gap, evenness, length = derived(v, None)
+    assert math.degrees(angle) == pytest.approx(38.14603, abs=1e-5)
+    assert abs(gap) < 1e-12
+    assert evenness == pytest.approx(1.0, abs=1e-12)
+    assert math.isnan(length)
+
+
+# ------------------------------------------------------------------ what cannot be
+
+
+def test_crossings_counted_as_turns() -> None:
+    result = inspected(twist_length="14.7 mm +- 0.1 mm", turns="10")
+    assert result.verdict == "impossible"
+    assert result.made is None
+    doubt = result.doubts[0]
+    assert (doubt.name, doubt.impossible, doubt.fits) == ("turns", True, 5.0)
+    assert "--crossings 10, 5 turns" in doubt.text
+    assert "no even twist is laid shorter than 2 d" in doubt.text
+
+
+def test_a_turn_miscounted() -> None:
+    doubt = found(twist_length="14.7 mm +- 0.1 mm", turns="6").doubts[0]
+    assert (doubt.name, doubt.impossible, doubt.fits) == ("turns", False, 5.0)
+    assert found(twist_length="14.7 mm +- 0.1 mm", turns="5").doubts == ()
+    # a lay that is off, but that no other count explains
+    assert found(twist_length="13.2 mm +- 0.1 mm", turns="5").doubts == ()
+
+
+def test_a_wrap_miscounted() -> None:
+    six = found(barrel_length="4.47 mm +- 0.03 mm", wraps="6").doubts[0]
+    assert (six.name, six.impossible, six.fits) == ("wraps", True, 5.0)
+    four = found(barrel_length="4.47 mm +- 0.03 mm", wraps="4").doubts[0]
+    assert (four.name, four.impossible, four.fits) == ("wraps", False, 5.0)
+    assert found(barrel_length="4.47 mm +- 0.03 mm", wraps="5").doubts == ()
+
+
+@pytest.mark.parametrize(
+    ("texts", "name", "said"),
+    [
+        ({"twist_diameter": "1.3 mm"}, "twist_diameter", "less than 2 d"),
+        ({"twist_diameter": "2.5 mm"}, "twist_diameter", "more than 3 d"),
+        ({"barrel_diameter": "2.0 mm"}, "barrel_diameter", "less than 3 d"),
+        ({"wire": "1.0 mm +- 0.01 mm"}, "wire", "is it the right recipe?"),
+        (
+            {"wraps": "0", "barrel_length": "4 mm"},
+            "barrel_length",
+            "cannot be measured where there are no wraps",
+        ),
+        ({"turns": "0", "lay": "3 mm"}, "lay", "cannot be measured where there are no turns"),
+        ({"lay": "1.2 mm +- 0.01 mm"}, "lay", "no even twist is laid shorter than 2 d"),
+    ],
+)
+def test_readings_that_cannot_be(texts: dict[str, str], name: str, said: str) -> None:
+    result = found(**texts)
+    doubt = next(each for each in result.doubts if each.impossible)
+    assert doubt.name == name
+    assert said in doubt.text
+    assert result.made is None
+
+
+def test_an_eye_that_cannot_close() -> None:
+    result = found(eye="0.5 mm +- 0.01 mm")
+    assert result.made is None
+    assert "too small for the eye to close" in result.doubts[-1].text
+
+
+def test_readings_that_contradict_each_other() -> None:
+    lay = found(lay="2.95 mm +- 0.02 mm", twist_length="18 mm +- 0.1 mm", turns="5").doubts
+    assert any("than the other readings and the recipe allow" in doubt.text for doubt in lay)
+    far = found(length="50 mm +- 0.1 mm", turns="5").doubts
+    assert any("fits only with" in doubt.text and not doubt.impossible for doubt in far)
+
+
+# ------------------------------------------------------------------ verdict and the recipe as made
+
+
+def test_verdicts() -> None:
+    assert inspected(twist_length="14.7 mm +- 0.1 mm", turns="5").verdict == "good"
+    opened = inspected(barrel_length="7 mm +- 0.05 mm", wraps="5")
+    assert opened.verdict == "remake"
+    assert any("open barrel" in reason for reason in opened.reasons)
+    shifted = inspected(eye="7 mm +- 0.02 mm")
+    assert shifted.verdict == "caution"
+    assert any("eye is off the recipe" in reason for reason in shifted.reasons)
+
+
+def test_the_recipe_as_made_is_a_recipe() -> None:
+    made = inspected(barrel_length="7 mm +- 0.05 mm", wraps="5").made
+    again = recipe_from_text(recipe_file_text(made))
+    assert again.barrel.pitch_mm == pytest.approx((7.0 - D) / 5, rel=1e-6)
+    assert shape(again).cut.total_mm == pytest.approx(shape(made).cut.total_mm, abs=1e-6)
+    assert made.wire.size == "MWG 12"
+    measured = found(wire="0.74 mm +- 0.001 mm", turns="5").made
+    assert measured.wire.size is None
+    assert measured.wire.diameter_mm == pytest.approx(0.74, abs=1e-3)
+
+
+# ------------------------------------------------------------------ trials
+
+
+def test_joints_of_known_make_are_found_again() -> None:
+    trials = [trial(recipe(), seed) for seed in range(10)]
+    assert sum(each.recovered for each in trials) >= 9
+    # and the limits are no wider than the readings ask for: the lay is known to a few per cent
+    sizes = [each.found.sizes["lay"] for each in trials]
+    assert max(size.sd / size.value for size in sizes) < 0.02
+    again = trial(recipe(), 3)
+    assert again.truth == trials[3].truth
+    assert again.found.sizes == trials[3].found.sizes
+
+
+@pytest.mark.slow
+def test_joints_of_known_make_are_found_again_in_many_trials() -> None:
+    trials = [trial(recipe(), seed) for seed in range(200)]
+    assert sum(each.recovered for each in trials) >= 180
