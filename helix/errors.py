@@ -62,9 +62,7 @@ def one_line(text: str) -> str:
     >>> one_line("a\nb")
     'a\\nb'
     """
-    return "".join(
-        char if char.isprintable() else char.encode("unicode_escape").decode("ascii") for char in text
-    )
+    return "".join(char if char.isprintable() else char.encode("unicode_escape").decode("ascii") for char in text)
 
 
 def quoted(value: object, longest: int = 60) -> str:

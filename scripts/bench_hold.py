@@ -1,10 +1,10 @@
 """What scripts/bench.py times inside one warm process: prints the seconds of one of the jobs below.
 
-    python scripts/bench_hold.py estimate    one estimate with 10,000 draws, its shape known
-    python scripts/bench_hold.py table       11 x 11 pairs with 10,000 draws each
-    python scripts/bench_hold.py sweep       100,000 parameter sets at once
-    python scripts/bench_hold.py loop        the same set by set: 1,000 are timed, the time is multiplied
-    python scripts/bench_hold.py 0.05        prints that number, as the peer of a goal in seconds
+python scripts/bench_hold.py estimate    one estimate with 10,000 draws, its shape known
+python scripts/bench_hold.py table       11 x 11 pairs with 10,000 draws each
+python scripts/bench_hold.py sweep       100,000 parameter sets at once
+python scripts/bench_hold.py loop        the same set by set: 1,000 are timed, the time is multiplied
+python scripts/bench_hold.py 0.05        prints that number, as the peer of a goal in seconds
 """
 
 from __future__ import annotations

@@ -1,11 +1,11 @@
 """Time meshes and pictures inside a warm process, and print the seconds. Called by bench.py.
 
-    .venv/bin/python scripts/bench_mesh.py mesh        our sweep of 4,000 rings x 24 sides
-    .venv/bin/python scripts/bench_mesh.py trimesh     trimesh's sweep along the same centre line
-    .venv/bin/python scripts/bench_mesh.py vtk         VTK's tube filter along the same centre line
-    .venv/bin/python scripts/bench_mesh.py picture     a picture of 1600 x 900, the third in its process
-    .venv/bin/python scripts/bench_mesh.py volumes     the volume error of all three meshes
-    .venv/bin/python scripts/bench_mesh.py 1.5         that number
+.venv/bin/python scripts/bench_mesh.py mesh        our sweep of 4,000 rings x 24 sides
+.venv/bin/python scripts/bench_mesh.py trimesh     trimesh's sweep along the same centre line
+.venv/bin/python scripts/bench_mesh.py vtk         VTK's tube filter along the same centre line
+.venv/bin/python scripts/bench_mesh.py picture     a picture of 1600 x 900, the third in its process
+.venv/bin/python scripts/bench_mesh.py volumes     the volume error of all three meshes
+.venv/bin/python scripts/bench_mesh.py 1.5         that number
 """
 
 from __future__ import annotations

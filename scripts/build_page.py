@@ -28,14 +28,7 @@ BUNDLES = {
 }
 BUILT = ("licences.txt", *sorted(BUNDLES))
 NPM = ("ci", "--no-audit", "--no-fund", "--ignore-scripts")
-BUNDLE = (
-    "--bundle",
-    "--minify",
-    "--format=iife",
-    "--global-name=helix",
-    "--target=es2022",
-    "--charset=ascii",
-)
+BUNDLE = ("--bundle", "--minify", "--format=iife", "--global-name=helix", "--target=es2022", "--charset=ascii")
 
 
 def sources() -> list[Path]:
@@ -49,10 +42,7 @@ def digest(files: list[Path]) -> str:
     found = hashlib.sha256()
     for path in files:
         found.update(
-            path.relative_to(PAGE).as_posix().encode()
-            + b"\0"
-            + path.read_bytes().replace(b"\r\n", b"\n")
-            + b"\0"
+            path.relative_to(PAGE).as_posix().encode() + b"\0" + path.read_bytes().replace(b"\r\n", b"\n") + b"\0"
         )
     return found.hexdigest()
 

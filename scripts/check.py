@@ -1,6 +1,6 @@
 """Set helix up in .venv if need be, then run the linter and the type check (no tests).
 
-    python3 scripts/check.py
+python3 scripts/check.py
 """
 
 import sys
@@ -12,10 +12,7 @@ from pathlib import Path
 
 from _venv import call, ensure, main_with, say
 
-CHECKS = (
-    ("linter", ("-m", "ruff", "check", ".")),
-    ("type check", ("-m", "mypy")),
-)
+CHECKS = (("linter", ("-m", "ruff", "check", ".")), ("type check", ("-m", "mypy")))
 
 
 def run_checks(python: Path) -> list[str]:

@@ -71,9 +71,7 @@ def main() -> int:
     """Run the cases on all cores; write the results when the whole number of benches was asked for."""
     parser = argparse.ArgumentParser(description="How often the intervals for a single joint hold.")
     parser.add_argument("--benches", type=int, default=BENCHES, help=f"benches a case (default {BENCHES})")
-    parser.add_argument(
-        "--only", default="", help="run the cases with this in their name; others stay as they are"
-    )
+    parser.add_argument("--only", default="", help="run the cases with this in their name; others stay as they are")
     options = parser.parse_args()
     for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(name, "1")
@@ -94,9 +92,7 @@ def main() -> int:
     if options.benches != BENCHES:
         return 0
     old = RESULTS.read_text(encoding="ascii").splitlines() if RESULTS.exists() else []
-    kept = {
-        int(line.split(",")[3]): line for line in old if line.count(",") > 5 and line.split(",")[3].isdigit()
-    }
+    kept = {int(line.split(",")[3]): line for line in old if line.count(",") > 5 and line.split(",")[3].isdigit()}
     lines = [(kept | rows).get(job[5]) for job in every]
     text = (
         "# Shares of simulated benches whose limits held the truth; made by scripts/coverage_study.py, do not edit.\n"

@@ -47,7 +47,9 @@ def job() -> int:
     options = parser.parse_args()
     if not 1 <= options.trials <= 100_000:
         parser.error(f"--trials must be from 1 to 100000; got {options.trials}")
-    return call(ensure(), "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r})\n{STUDY}", options.recipe, str(options.trials))
+    return call(
+        ensure(), "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r})\n{STUDY}", options.recipe, str(options.trials)
+    )
 
 
 if __name__ == "__main__":

@@ -42,14 +42,20 @@ def text() -> str:
         f"{facts.short_size}, counted as {facts.short_tests} joint"
     )
     notes = (
-        ("Turns and wraps were varied together, so the facts cannot tell which of them holds: the least number of "
-        "wraps rests on practice alone."),
+        (
+            "Turns and wraps were varied together, so the facts cannot tell which of them holds: the least number of "
+            "wraps rests on practice alone."
+        ),
         "The sizes behaved alike and the models have no length scale: no trend with size is claimed.",
         f"The lay is not stated by practice; {scatter.lay_d:g} d is assumed. Model R was run at {SIMULATED_LAY_D:g} d.",
-        (f"Only how the joints ended is used. Their mean loads were {min(seen):.0%} to {max(seen):.0%} of the nominal "
-        f"strength of the wire, while the bends of a good joint are taken to leave {breaks:.0%}."),
-        (f"Friction is assumed to differ by {scatter.friction:.0%} from piece to piece (one sigma); the facts allow up to "
-        f"{min(fit.most_scatter for fit in fits):.0%}."),
+        (
+            f"Only how the joints ended is used. Their mean loads were {min(seen):.0%} to {max(seen):.0%} of the nominal "
+            f"strength of the wire, while the bends of a good joint are taken to leave {breaks:.0%}."
+        ),
+        (
+            f"Friction is assumed to differ by {scatter.friction:.0%} from piece to piece (one sigma); the facts allow up to "
+            f"{min(fit.most_scatter for fit in fits):.0%}."
+        ),
     )
     lines = [
         "# The default friction numbers. Made by scripts/make_calibration.py from practice.toml; do not edit.",
@@ -79,8 +85,10 @@ def text() -> str:
             f"low = {at[0.025]:.{DIGITS}f}",
             f"high = {at[0.975]:.{DIGITS}f}",
             f"scatter = {scatter.friction:g}",
-            (f"window = [{fit.window[0]:.{DIGITS}f}, {fit.window[1]:.{DIGITS}f}]  # without scatter: "
-            f"{facts.turns:g} turns just hold, {facts.short_turns:g} just unwind"),
+            (
+                f"window = [{fit.window[0]:.{DIGITS}f}, {fit.window[1]:.{DIGITS}f}]  # without scatter: "
+                f"{facts.turns:g} turns just hold, {facts.short_turns:g} just unwind"
+            ),
             f"likelihood = {fit.likelihood:.2f}  # of the facts under the best number",
             f"most_scatter = {fit.most_scatter:.2f}  # from piece to piece, that the facts still allow",
             f"levels = [{', '.join(f'{level:g}' for level in LEVELS)}]",

@@ -45,9 +45,7 @@ def made() -> dict[str, str]:
     import numpy as np
 
     rng = np.random.default_rng(SEED)
-    pieces = [(name, k) for name in GROUPS for k in range(PIECES)] + [
-        ("control", k) for k in range(2 * CONTROLS)
-    ]
+    pieces = [(name, k) for name in GROUPS for k in range(PIECES)] + [("control", k) for k in range(2 * CONTROLS)]
     rows: list[dict[str, str]] = []
     ends: list[tuple[float, str, str]] = []
     for name, k in pieces:
@@ -69,10 +67,7 @@ def made() -> dict[str, str]:
     group, load = OUTLIER
     nicked = next(row for row in rows if row["group"] == group and row["failure"] != "grip")
     nicked.update(
-        load=f"{load:.1f}",
-        failure="broke_clear",
-        end="",
-        remark="invented; nicked by pliers 80 mm from end a",
+        load=f"{load:.1f}", failure="broke_clear", end="", remark="invented; nicked by pliers 80 mm from end a"
     )
     order = rng.permutation(len(rows)).tolist()
     texts: dict[str, str] = {}
@@ -132,14 +127,10 @@ def curve(load_n: float, failure: str, rng: Any) -> str:
         start = 0.88 * load_n
         reached = slack + start / stiffness
         creep = travel - reached
-        force = np.where(
-            creep > 0.0, start + (load_n - start) * (1.0 - np.exp(-np.clip(creep, 0, None) / 1.2)), force
-        )
+        force = np.where(creep > 0.0, start + (load_n - start) * (1.0 - np.exp(-np.clip(creep, 0, None) / 1.2)), force)
         force *= load_n / force.max()
         slip = reached + 0.6
-        force = np.where(
-            (travel > slip) & (travel < slip + 0.25), force - 35.0 * (1.0 - (travel - slip) / 0.25), force
-        )
+        force = np.where((travel > slip) & (travel < slip + 0.25), force - 35.0 * (1.0 - (travel - slip) / 0.25), force)
         last = slip + 4.0
     else:
         last = slack + load_n / stiffness
@@ -148,8 +139,7 @@ def curve(load_n: float, failure: str, rng: Any) -> str:
     force = force + 0.4 * rng.standard_normal(force.size)
     lines = ["Invented bench, helix demo", "Travel;Load", "mm;kN"]
     lines += [
-        f"{x:.2f};{f / 1000.0:.5f}".replace(".", ",")
-        for x, f in zip(travel.tolist(), force.tolist(), strict=True)
+        f"{x:.2f};{f / 1000.0:.5f}".replace(".", ",") for x, f in zip(travel.tolist(), force.tolist(), strict=True)
     ]
     return "\n".join(lines) + "\n"
 
@@ -203,12 +193,7 @@ def truth(outlier: str) -> dict[str, Any]:
         "rated_load": RATED,
         "wire": {batch: {"mean_n": mean, "sd_n": sd} for batch, (mean, sd) in WIRE.items()},
         "grip_chance": {"joined": GRIP, "control": 2 * GRIP},
-        "outlier": {
-            "id": outlier,
-            "group": OUTLIER[0],
-            "load_n": OUTLIER[1],
-            "cause": "nicked by pliers, broke clear",
-        },
+        "outlier": {"id": outlier, "group": OUTLIER[0], "load_n": OUTLIER[1], "cause": "nicked by pliers, broke clear"},
         "groups": {
             name: {
                 "turns": turns,

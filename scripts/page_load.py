@@ -106,7 +106,9 @@ def memory_mb(process: int) -> float:
 
 
 def children_of(process: int) -> list[int]:
-    return [int(child) for child in Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii").split()]
+    return [
+        int(child) for child in Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii").split()
+    ]
 
 
 def crowd(port: int, clients: int, seconds: float) -> list[Client]:
@@ -159,7 +161,10 @@ def main() -> int:
             after = memory_mb(server.pid)
             print(f"memory of the server: {before:.0f} MB before, {after:.0f} MB after")
             time.sleep(2.0)
-            print("memory of its processes: " + ", ".join(f"{memory_mb(child):.0f} MB" for child in children_of(server.pid)))
+            print(
+                "memory of its processes: "
+                + ", ".join(f"{memory_mb(child):.0f} MB" for child in children_of(server.pid))
+            )
             return 1 if errors or after > GROWTH * before else 0
         finally:
             server.terminate()

@@ -107,6 +107,4 @@ class Visit:
 
     def settle(self) -> None:
         """Wait until what was asked for is drawn."""
-        self.page.evaluate(
-            "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
-        )
+        self.page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")

@@ -18,15 +18,7 @@ from helix.mechanics.bending import bend_strain
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.studies.hold.grip_models import MODELS, Grip, friction_needed
-from helix.studies.hold.scatter import (
-    Draws,
-    coil_curvature,
-    drawn,
-    fit_errors,
-    hinges,
-    scattered,
-    strain_factors,
-)
+from helix.studies.hold.scatter import Draws, coil_curvature, drawn, fit_errors, hinges, scattered, strain_factors
 
 DRAWS: Final = 20_000
 SEED: Final = 1

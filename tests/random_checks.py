@@ -101,7 +101,9 @@ def _lengths_and_counts_add_up(result: ShapeResult) -> None:
     _near(rows["barrel"], helix_length(1.0, sizes.pitch, sizes.wraps) * d, "barrel")
     _near(rows["stub"], result.recipe.finish.stub_mm, "stub")
     _near(counts.total, counts.turns + counts.swing + counts.wraps, "counts")
-    _need(all(bend.reason and bend.remedy for bend in result.bends if bend.verdict != "ok"), "a verdict without a reason")
+    _need(
+        all(bend.reason and bend.remedy for bend in result.bends if bend.verdict != "ok"), "a verdict without a reason"
+    )
 
 
 def _wire_is_smooth(path: Path) -> None:

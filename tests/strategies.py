@@ -24,9 +24,7 @@ def lengths(draw: Drawn, low_d: float, high_d: float, d_mm: float) -> str:
     """The text of a length between low_d and high_d wire diameters, in any unit."""
     count = draw(st.floats(low_d, high_d))
     unit, size_mm = draw(
-        st.sampled_from(
-            [("d", d_mm), ("mm", 1.0), ("cm", 10.0), ("um", 1e-3), ("in", 25.4), ("thou", 0.0254)]
-        )
+        st.sampled_from([("d", d_mm), ("mm", 1.0), ("cm", 10.0), ("um", 1e-3), ("in", 25.4), ("thou", 0.0254)])
     )
     return f"{count * d_mm / size_mm:.9g} {unit}"
 
@@ -57,9 +55,7 @@ def wires(draw: Drawn) -> tuple[str, float]:
     if material != "own":
         lines.append(f'material = "{material}"')
     if draw(st.booleans()):
-        lines.append(
-            f'rated_load = "{draw(st.integers(1, 400))} {draw(st.sampled_from(["N", "lbf", "kgf"]))}"'
-        )
+        lines.append(f'rated_load = "{draw(st.integers(1, 400))} {draw(st.sampled_from(["N", "lbf", "kgf"]))}"')
     lines = ["[wire]", *draw(st.permutations(lines))]
     if material == "own":
         strength = draw(st.floats(600.0, 2600.0))
@@ -104,9 +100,7 @@ def twists(draw: Drawn, d_mm: float, least_turns: float) -> str:
     lines = draw(st.sampled_from(ways)).copy()
     lines.append(draw(st.sampled_from([f"turns = {turns:g}", f"crossings = {2.0 * turns:g}"])))
     if draw(st.booleans()):
-        evenness = draw(
-            st.one_of(st.sampled_from([0, 0.5, 1]), st.floats(0.0, 1.0).map(lambda e: round(e, 3)))
-        )
+        evenness = draw(st.one_of(st.sampled_from([0, 0.5, 1]), st.floats(0.0, 1.0).map(lambda e: round(e, 3))))
         lines.append(f"evenness = {evenness}")
     if draw(st.booleans()):
         lines.append(f'hand = "{draw(st.sampled_from(["right", "left"]))}"')

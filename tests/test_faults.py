@@ -58,10 +58,7 @@ FOUND: dict[str, tuple[dict[str, tuple[str, str]], set[tuple[str, str]], bool]] 
     "twist-only": ({}, {("no-barrel", "twist_tag")}, False),
     "wraps-only": ({}, {("wraps-only", "barrel")}, False),
 }  # fmt: skip
-REFUSED = {
-    "lay-two": ("lay_length", "above 2 d"),
-    "crossings-as-turns": ("turns", "looks like a count of crossings"),
-}
+REFUSED = {"lay-two": ("lay_length", "above 2 d"), "crossings-as-turns": ("turns", "looks like a count of crossings")}
 
 
 @cache

@@ -167,7 +167,10 @@ class Moved:
 
     def jets(self, u: np.ndarray, order: int) -> tuple[Jet, Jet, Jet]:
         x, y, z = self.base.jets(u, order)
-        a, b, c = (x * float(r[0]) + y * float(r[1]) + z * float(r[2]) + float(s) for r, s in zip(self.turn, self.shift, strict=True))
+        a, b, c = (
+            x * float(r[0]) + y * float(r[1]) + z * float(r[2]) + float(s)
+            for r, s in zip(self.turn, self.shift, strict=True)
+        )
         return a, b, c
 
 
@@ -177,7 +180,9 @@ def changed(path: Path, how: str) -> Path:
     axis = np.array([0.36, 0.48, 0.8])
     cross = np.array([[0.0, -axis[2], axis[1]], [axis[2], 0.0, -axis[0]], [-axis[1], axis[0], 0.0]])
     turn = np.eye(3) + np.sin(1.1) * cross + (1.0 - np.cos(1.1)) * cross @ cross
-    return Path(tuple(Piece(p.section, Moved(p.curve, tuple(map(tuple, turn)), (3.0, -20.0, 7.0))) for p in path.pieces))
+    return Path(
+        tuple(Piece(p.section, Moved(p.curve, tuple(map(tuple, turn)), (3.0, -20.0, 7.0))) for p in path.pieces)
+    )
 
 
 @every
@@ -190,7 +195,13 @@ def test_motion_and_reversal_change_nothing(name, how):
     assert gaps[1] == pytest.approx(gaps[0], abs=1e-9)
     one, two = path.sample(0.05), other.sample(0.05)
     if how == "reversed":
-        two = replace(two, s=(two.s[-1] - two.s)[::-1], curvature=two.curvature[::-1], points=two.points[::-1], tangents=-two.tangents[::-1])
+        two = replace(
+            two,
+            s=(two.s[-1] - two.s)[::-1],
+            curvature=two.curvature[::-1],
+            points=two.points[::-1],
+            tangents=-two.tangents[::-1],
+        )
     bent = [np.linalg.norm(line.curvature, axis=1) for line in (one, two)]
     assert two.s == pytest.approx(one.s, abs=1e-9)
     assert bent[1] == pytest.approx(bent[0], abs=1e-7 * (1.0 + bent[0].max()))
@@ -216,7 +227,12 @@ def test_a_turn_and_a_wrap_add_their_own_wire(evenness):
     sizes = one.layout.sizes
     turn = sum(np.hypot(2.0 * np.pi * a, sizes.lay) for a in (sizes.standing_radius, sizes.tag_radius))
     wrap = np.hypot(2.0 * np.pi, sizes.pitch) + sizes.pitch  # and the core under it
-    for more, wire in (({"turns": 6.7}, 1.7 * turn), ({"wraps": 7.2}, 2.2 * wrap), ({"standing": 13.5}, 1.5), ({"stub": 2.25}, 1.25)):
+    for more, wire in (
+        ({"turns": 6.7}, 1.7 * turn),
+        ({"wraps": 7.2}, 2.2 * wrap),
+        ({"standing": 13.5}, 1.5),
+        ({"stub": 2.25}, 1.25),
+    ):
         other = rebuilt(one, recipe(evenness=evenness, **more))
         assert other.wire_mm - one.wire_mm == pytest.approx(wire, rel=1e-10)
 
@@ -262,7 +278,9 @@ def test_the_fast_least_gap_is_brute_forces(name):
 
 
 @pytest.mark.parametrize("pitch", [None, touching_pitch()])
-@pytest.mark.parametrize("more", [{}, {"turns": 0}, {"barrel_hand": "opposite"}, {"hand": "left"}, {"diameter": 0.7366}])
+@pytest.mark.parametrize(
+    "more", [{}, {"turns": 0}, {"barrel_hand": "opposite"}, {"hand": "left"}, {"diameter": 0.7366}]
+)
 def test_a_touching_pitch_gives_no_gap_on_every_way_in(pitch, more):
     result = answer(pitch=pitch, wraps=3, **more)
     names = [p.section for p in result.joint.layout.path.pieces]

@@ -77,9 +77,7 @@ def test_demo_then_test_adds_the_tools_to_the_same_environment(setup: ModuleType
 
 
 @pytest.mark.parametrize("fault", [KeyboardInterrupt(), OSError("pipe broke")])
-def test_an_interrupted_install_leaves_no_stamp(
-    setup: ModuleType, recorder: Recorder, fault: BaseException
-) -> None:
+def test_an_interrupted_install_leaves_no_stamp(setup: ModuleType, recorder: Recorder, fault: BaseException) -> None:
     setup.ensure("", recorder.venv)
     recorder.fail = fault
     with pytest.raises((KeyboardInterrupt, setup.SetUpFailed)):
@@ -250,9 +248,7 @@ def test_demo_prints_numbers_and_draws_a_picture_and_can_be_run_again(
     assert start.startswith(b"\x89PNG") if picture.suffix == ".png" else b"<svg" in start
 
 
-def test_demo_draws_elsewhere_if_the_clone_cannot_be_written(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_demo_draws_elsewhere_if_the_clone_cannot_be_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     demo = load("demo", monkeypatch)
     clone = tmp_path / "a-file-where-the-clone-should-be"
     clone.touch()

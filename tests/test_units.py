@@ -96,15 +96,7 @@ def test_a_bare_number_reads_only_where_no_unit_is_wanted():
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [
-        ("4d", 4.0),
-        ("  4   d ", 4.0),
-        ("+4 d", 4.0),
-        (".5 mm", 0.5),
-        ("5. mm", 5.0),
-        ("1e-3 m", 1.0),
-        ("-2 mm", -2.0),
-    ],
+    [("4d", 4.0), ("  4   d ", 4.0), ("+4 d", 4.0), (".5 mm", 0.5), ("5. mm", 5.0), ("1e-3 m", 1.0), ("-2 mm", -2.0)],
 )
 def test_spaces_signs_and_exponents(text, value):
     assert parse(text, "length", 1.0) == value
@@ -158,9 +150,7 @@ def test_what_does_not_read_is_refused_with_the_reason_and_a_text_that_reads(tex
     assert offered and parse(offered[1], "length") == 6.0
 
 
-@pytest.mark.parametrize(
-    ("text", "hint"), [("150 lb", "write lbf"), ("150 Lbs", "write lbf"), ("70 kg", "kgf")]
-)
+@pytest.mark.parametrize(("text", "hint"), [("150 lb", "write lbf"), ("150 Lbs", "write lbf"), ("70 kg", "kgf")])
 def test_a_mass_is_no_force(text, hint):
     with pytest.raises(ValueError, match=hint):
         parse(text, "force")
@@ -194,9 +184,7 @@ SHOWN = {
 def test_what_is_shown_reads_back_to_three_digits(value, dimension, system):
     shown = SHOWN[dimension](value, system)
     # where the decimals run out (5 at most), half of the last one is all that can be promised
-    assert parse(shown, dimension) == pytest.approx(
-        value, rel=5.0001e-3, abs=0.5001 * parse_one(shown, dimension)
-    )
+    assert parse(shown, dimension) == pytest.approx(value, rel=5.0001e-3, abs=0.5001 * parse_one(shown, dimension))
     assert "e" not in shown.split()[0]
 
 

@@ -78,16 +78,25 @@ def with_changing_radius(curve: Strand, t: float) -> float:
 ROWS = [
     *(
         Row(
-            f"curvature of a swing from 38.1 to 80.8 deg on the core, at {t} of it", CYLINDER, "der",
-            lambda t=t: on_a_cylinder(t), lambda t=t: curvature(SWING, t), 1e-12, "rounding",
+            f"curvature of a swing from 38.1 to 80.8 deg on the core, at {t} of it",
+            CYLINDER,
+            "der",
+            lambda t=t: on_a_cylinder(t),
+            lambda t=t: curvature(SWING, t),
+            1e-12,
+            "rounding",
         )
         for t in (0.1, 0.5, 0.8)
     ),
     *(
         Row(
-            f"curvature of a leg that {name}, at {t} of it", CHANGING, "der",
-            lambda curve=curve, t=t: with_changing_radius(curve, t), lambda curve=curve, t=t: curvature(curve, t),
-            1e-10, "mpmath's differences",
+            f"curvature of a leg that {name}, at {t} of it",
+            CHANGING,
+            "der",
+            lambda curve=curve, t=t: with_changing_radius(curve, t),
+            lambda curve=curve, t=t: curvature(curve, t),
+            1e-10,
+            "mpmath's differences",
         )
         for name, curve in (("runs in onto the axis", RUN_IN), ("opens its lay and moves out", OPENING))
         for t in (0.25, 0.6)

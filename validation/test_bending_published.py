@@ -40,38 +40,68 @@ def quadrature(ratio: float) -> float:
 
 ROWS = [
     Row(
-        "plastic over yield moment of a round bar", "16/(3 pi), any text on plastic bending", "mem",
-        "1.69765", lambda: plastic_moment(1.0, 1.0) / yield_moment(1.0, 1.0), 5e-6, PRINTED,
+        "plastic over yield moment of a round bar",
+        "16/(3 pi), any text on plastic bending",
+        "mem",
+        "1.69765",
+        lambda: plastic_moment(1.0, 1.0) / yield_moment(1.0, 1.0),
+        5e-6,
+        PRINTED,
     ),
     *(
         Row(
-            f"moment over yield moment at {x} times the yield curvature", DERIVATION, "der",
-            value, lambda x=x: moment_ratio(x), 5e-6, PRINTED,
+            f"moment over yield moment at {x} times the yield curvature",
+            DERIVATION,
+            "der",
+            value,
+            lambda x=x: moment_ratio(x),
+            5e-6,
+            PRINTED,
         )
         for x, value in ((2, "1.49366"), (5, "1.66390"), (20, "1.69553"))
     ),
     *(
         Row(
-            f"the same at {x}, against the integral of the stress", "scipy.integrate.quad", "calc",
-            lambda x=x: quadrature(float(x)), lambda x=x: moment_ratio(x), 1e-11, "the quadrature's own error",
+            f"the same at {x}, against the integral of the stress",
+            "scipy.integrate.quad",
+            "calc",
+            lambda x=x: quadrature(float(x)),
+            lambda x=x: moment_ratio(x),
+            1e-11,
+            "the quadrature's own error",
         )
         for x in (2, 5, 20)
     ),
     Row(
-        "springback of a flat strip at x = 0.1", "textbook 1 - 3x + 4x^3", "mem",
-        "0.704", lambda: strip_springback_ratio(0.1), 1e-15, "exact; rounding",
+        "springback of a flat strip at x = 0.1",
+        "textbook 1 - 3x + 4x^3",
+        "mem",
+        "0.704",
+        lambda: strip_springback_ratio(0.1),
+        1e-15,
+        "exact; rounding",
     ),
     *(
         Row(
             f"radius over d of a {d} mm wire, strength {strength:g} MPa, wound on its own diameter and let go",
-            DERIVATION, "der", value, lambda d=d, f=strength: sprung_radius(d, d, f, 190000.0) / d, 5e-5, PRINTED,
+            DERIVATION,
+            "der",
+            value,
+            lambda d=d, f=strength: sprung_radius(d, d, f, 190000.0) / d,
+            5e-5,
+            PRINTED,
         )
         for d, strength, value in ((0.41, 1800.0, "1.0332"), (0.84, 1575.0, "1.0290"))
     ),
     *(
         Row(
-            f"strain of the wire on a mandrel of {m} d, %", WRAPPING, "rep",
-            value, lambda m=m: 100.0 * outer_fibre_strain(0.5 * (m + 1.0)), 0.05, PRINTED,
+            f"strain of the wire on a mandrel of {m} d, %",
+            WRAPPING,
+            "rep",
+            value,
+            lambda m=m: 100.0 * outer_fibre_strain(0.5 * (m + 1.0)),
+            0.05,
+            PRINTED,
         )
         for m, value in ((1, "50.0"), (2, "33.3"), (3, "25.0"))
     ),

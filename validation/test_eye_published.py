@@ -44,8 +44,13 @@ def built_length(ramp: float) -> float:
 ROWS = [
     *(
         Row(
-            f"length of the eye round a pin of {pin} at a half angle of {g} deg", PLANE, "der",
-            value, lambda pin=pin, g=g: ideal_eye(pin, math.radians(g))[0], tolerance, why,
+            f"length of the eye round a pin of {pin} at a half angle of {g} deg",
+            PLANE,
+            "der",
+            value,
+            lambda pin=pin, g=g: ideal_eye(pin, math.radians(g))[0],
+            tolerance,
+            why,
         )
         for pin, g, value, tolerance, why in (
             (4, 20, "23.336698", 5e-7, PRINTED),
@@ -56,19 +61,35 @@ ROWS = [
         )
     ),
     Row(
-        "crossing to centre over rho at a half angle of 30 deg", "plane geometry: 1/sin g", "der",
-        "2", lambda: ideal_eye(4.0, math.radians(30.0))[2] / 2.5, 1e-14, "rounding",
+        "crossing to centre over rho at a half angle of 30 deg",
+        "plane geometry: 1/sin g",
+        "der",
+        "2",
+        lambda: ideal_eye(4.0, math.radians(30.0))[2] / 2.5,
+        1e-14,
+        "rounding",
     ),
     Row(
-        "throat angle of a tangent throat at a lay of pi, deg", "tan beta = pi/lay, the trade's limit of 90 deg", "der",
-        "90", lambda: 2.0 * math.degrees(lay_angle(0.5, math.pi)), 1e-12, "exact; rounding",
+        "throat angle of a tangent throat at a lay of pi, deg",
+        "tan beta = pi/lay, the trade's limit of 90 deg",
+        "der",
+        "90",
+        lambda: 2.0 * math.degrees(lay_angle(0.5, math.pi)),
+        1e-12,
+        "exact; rounding",
     ),
     Row(
-        "length of the built eye seen along the pin, ramps of 0.001 D, pin 4, lay 4", PLANE, "der",
-        lambda: ideal_eye(4.0, lay_angle(0.5, 4.0))[0], lambda: built_length(1e-3), 1e-6,
+        "length of the built eye seen along the pin, ramps of 0.001 D, pin 4, lay 4",
+        PLANE,
+        "der",
+        lambda: ideal_eye(4.0, lay_angle(0.5, 4.0))[0],
+        lambda: built_length(1e-3),
+        1e-6,
         "the ramps add a term in the square of their length",
     ),
-    Row("half angle of the free elastic eye, deg", ELASTICA, "der", "40.709911", lambda: elastic_eye()[0], 5e-7, PRINTED),
+    Row(
+        "half angle of the free elastic eye, deg", ELASTICA, "der", "40.709911", lambda: elastic_eye()[0], 5e-7, PRINTED
+    ),
     Row("its length over its height", ELASTICA, "der", "2.553667", lambda: elastic_eye()[1], 5e-7, PRINTED),
     Row("its width over its height", ELASTICA, "der", "0.656133", lambda: elastic_eye()[2], 5e-7, PRINTED),
 ]

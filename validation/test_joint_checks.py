@@ -149,41 +149,70 @@ def peak(step: tuple[float, ...]) -> float:
 ROWS = [
     *(
         Row(
-            f"length of {section} over the quadrature of its speed, gradual exit", "mpmath tanh-sinh quadrature", "calc",
-            "1", lambda section=section: joint("gradual exit").section_mm(section) / quadrature("gradual exit", section),
-            1e-12, "the quadrature's own error",
+            f"length of {section} over the quadrature of its speed, gradual exit",
+            "mpmath tanh-sinh quadrature",
+            "calc",
+            "1",
+            lambda section=section: joint("gradual exit").section_mm(section) / quadrature("gradual exit", section),
+            1e-12,
+            "the quadrature's own error",
         )
         for section in ("exit_standing", "exit_tag", "entry_tag", "eye", "stub")
     ),
     Row(
-        "length of the tag in five turns of lay 4", "5 sqrt(pi^2 + 16)", "der",
-        lambda: 5.0 * math.hypot(math.pi, 4.0), lambda: joint("gradual exit").section_mm("twist_tag"), 1e-12, "rounding",
+        "length of the tag in five turns of lay 4",
+        "5 sqrt(pi^2 + 16)",
+        "der",
+        lambda: 5.0 * math.hypot(math.pi, 4.0),
+        lambda: joint("gradual exit").section_mm("twist_tag"),
+        1e-12,
+        "rounding",
     ),
     *(
         Row(
-            f"linking number of the two legs, {name}", "Gauss's integral: equal to the turns, by their hand", "calc",
-            theirs, lambda name=name: legs_linked(name), 1e-6,
+            f"linking number of the two legs, {name}",
+            "Gauss's integral: equal to the turns, by their hand",
+            "calc",
+            theirs,
+            lambda name=name: legs_linked(name),
+            1e-6,
             "a whole number; segments that lie nearly in one plane keep eight digits",
         )
         for name, theirs in (
-            ("gradual exit", "5"), ("opposite hand of everything", "-3"), ("over-twist, lay 2.5 d", "4"),
+            ("gradual exit", "5"),
+            ("opposite hand of everything", "-3"),
+            ("over-twist, lay 2.5 d", "4"),
             ("uneven twist, evenness 0.5", "2"),
         )
     ),
     *(
         Row(
-            f"least gap, {name}", "dense search of every pair of samples", "calc",
-            lambda name=name: brute_gap(name), lambda name=name: result(name).clearance.least_d, 1e-8,
+            f"least gap, {name}",
+            "dense search of every pair of samples",
+            "calc",
+            lambda name=name: brute_gap(name),
+            lambda name=name: result(name).clearance.least_d,
+            1e-8,
             "cubic interpolation of samples 0.02 D apart",
         )
         for name in RECIPES
     ),
     Row(
-        "peak curvature of a bend whose angle is a cubic smoothstep, against an arc", "calculus", "der",
-        "1.5", lambda: peak(CUBIC_STEP), 1e-12, "exact; rounding",
+        "peak curvature of a bend whose angle is a cubic smoothstep, against an arc",
+        "calculus",
+        "der",
+        "1.5",
+        lambda: peak(CUBIC_STEP),
+        1e-12,
+        "exact; rounding",
     ),
     Row(
-        "the same with a quintic smoothstep", "calculus", "der", "1.875", lambda: peak(QUINTIC_STEP), 1e-12,
+        "the same with a quintic smoothstep",
+        "calculus",
+        "der",
+        "1.875",
+        lambda: peak(QUINTIC_STEP),
+        1e-12,
         "exact; rounding",
     ),
 ]

@@ -61,10 +61,7 @@ def forced(leg: float) -> tuple[float, float, float]:
     end = TwistEnd(0.5, 0.5, 4.0, 0.0, 0.0)
     curves = exit_curves(end, ExitPlan(leg, ()))
     standing, tag = last_turn(end)
-    parts = [
-        [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)],
-        [tag, *curves.tag],
-    ]
+    parts = [[standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)], [tag, *curves.tag]]
     gap = nearest([Path(tuple(Piece("", c) for c in part)) for part in parts]).gap
     return peak_curvature(curves.standing[0]), peak_curvature(curves.tag[0]), gap
 
@@ -96,9 +93,7 @@ def swept(points: np.ndarray, tangents: np.ndarray, sides: int) -> tuple[float, 
     u = np.array(frames)
     w = np.cross(tangents, u)
     phi = 2.0 * math.pi * np.arange(sides) / sides
-    ring = points[:, None] + 0.5 * (
-        np.cos(phi)[None, :, None] * u[:, None] + np.sin(phi)[None, :, None] * w[:, None]
-    )
+    ring = points[:, None] + 0.5 * (np.cos(phi)[None, :, None] * u[:, None] + np.sin(phi)[None, :, None] * w[:, None])
     p, q = ring[:-1], ring[1:]
     pn, qn = np.roll(p, -1, axis=1), np.roll(q, -1, axis=1)
     walls = [(p, pn, q), (pn, qn, q)]

@@ -8,12 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.statistics.confidence import (
-    Confidence,
-    difference_confidence,
-    ratio_confidence,
-    student_confidence,
-)
+from helix.statistics.confidence import Confidence, difference_confidence, ratio_confidence, student_confidence
 from validation.rows import Row, ids
 
 JOINT, WIRE = (819.0, 21.0, 10), (852.0, 12.0, 8)
@@ -107,8 +102,6 @@ def test_the_interval_of_an_efficiency_holds_in_simulated_benches() -> None:
     rng, held = np.random.default_rng(5), 0
     for _ in range(1500):
         sides = [mean + sd * rng.standard_normal(n) for mean, sd, n in (JOINT, WIRE)]
-        low, high = ratio_confidence(
-            *(about(float(x.mean()), float(x.std(ddof=1)), x.size) for x in sides)
-        ).interval()
+        low, high = ratio_confidence(*(about(float(x.mean()), float(x.std(ddof=1)), x.size) for x in sides)).interval()
         held += low <= JOINT[0] / WIRE[0] <= high
     assert abs(held / 1500 - 0.95) < 5.0 * math.sqrt(0.95 * 0.05 / 1500)

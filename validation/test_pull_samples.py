@@ -9,17 +9,8 @@ import numpy as np
 import pytest
 
 from helix.statistics.proportions import clean_pieces_needed, lower_share, share_interval
-from helix.statistics.sample_size import (
-    pieces_for_margin,
-    pieces_to_tell_apart,
-)
-from helix.statistics.samples import (
-    mean_interval,
-    outliers,
-    single_from_smaller,
-    spread,
-    tolerance_factor,
-)
+from helix.statistics.sample_size import pieces_for_margin, pieces_to_tell_apart
+from helix.statistics.samples import mean_interval, outliers, single_from_smaller, spread, tolerance_factor
 from helix.studies.pulls_plan.load_cells import load_cell
 from helix.units import parse
 from validation.rows import Row, ids
@@ -61,17 +52,11 @@ def factor_by_mpmath(n: int, share: float, confidence: float) -> float:
     with mpmath.workdps(30):
         freedom = n - 1
         z = mpmath.sqrt(2) * mpmath.erfinv(2 * mpmath.mpf(share) - 1)
-        norm = (
-            2 * (mpmath.mpf(freedom) / 2) ** (mpmath.mpf(freedom) / 2) / mpmath.gamma(mpmath.mpf(freedom) / 2)
-        )
+        norm = 2 * (mpmath.mpf(freedom) / 2) ** (mpmath.mpf(freedom) / 2) / mpmath.gamma(mpmath.mpf(freedom) / 2)
 
         def reached(k: mpmath.mpf) -> mpmath.mpf:
             def part(u: mpmath.mpf) -> mpmath.mpf:
-                return (
-                    u ** (freedom - 1)
-                    * mpmath.exp(-freedom * u * u / 2)
-                    * mpmath.ncdf(mpmath.sqrt(n) * (k * u - z))
-                )
+                return u ** (freedom - 1) * mpmath.exp(-freedom * u * u / 2) * mpmath.ncdf(mpmath.sqrt(n) * (k * u - z))
 
             return norm * mpmath.quad(part, [0, 0.5, 1, 1.5, 2, 4, 8, 16]) - confidence
 
@@ -86,9 +71,7 @@ def smaller_of_two() -> tuple[float, float]:
     with mpmath.workdps(25):
 
         def moment(k: int) -> mpmath.mpf:
-            return mpmath.quad(
-                lambda x: x**k * 2 * mpmath.npdf(x) * mpmath.ncdf(-x), [-12, -4, -1, 0, 1, 4, 12]
-            )
+            return mpmath.quad(lambda x: x**k * 2 * mpmath.npdf(x) * mpmath.ncdf(-x), [-12, -4, -1, 0, 1, 4, 12])
 
         mean = moment(1)
         return float(mean), float(mpmath.sqrt(moment(2) - mean**2))

@@ -35,10 +35,7 @@ def tube(a: float, lay: float, turns: float, around: int, along: int) -> tuple[f
     corners = [(p, pn, q), (pn, qn, q)]
     first, last = p[0], q[-1]
     middle_first, middle_last = centre[0] + 0.0 * first, centre[-1] + 0.0 * last
-    caps = [
-        (middle_first, np.roll(first, -1, axis=0), first),
-        (middle_last, last, np.roll(last, -1, axis=0)),
-    ]
+    caps = [(middle_first, np.roll(first, -1, axis=0), first), (middle_last, last, np.roll(last, -1, axis=0))]
     volume = sum(np.sum(x * np.cross(y, z)) / 6.0 for x, y, z in [*corners, *caps])
     area = sum(np.sum(np.linalg.norm(np.cross(y - x, z - x), axis=-1)) / 2.0 for x, y, z in corners)
     return float(volume), float(area)
@@ -68,14 +65,22 @@ ROWS = [
     for name, (a, lay) in CURVES.items()
     for row in (
         Row(
-            f"volume of the wire, {name}, 1.25 turns: pi L/4", LAW, "mem",
+            f"volume of the wire, {name}, 1.25 turns: pi L/4",
+            LAW,
+            "mem",
             lambda a=a, lay=lay: float(extrapolated(a, lay)[0]),
-            lambda a=a, lay=lay: 0.25 * math.pi * helix_length(a, lay, 1.25), 1e-6, WHY,
+            lambda a=a, lay=lay: 0.25 * math.pi * helix_length(a, lay, 1.25),
+            1e-6,
+            WHY,
         ),
         Row(
-            f"surface of the wire, {name}, 1.25 turns: pi L", LAW, "mem",
+            f"surface of the wire, {name}, 1.25 turns: pi L",
+            LAW,
+            "mem",
             lambda a=a, lay=lay: float(extrapolated(a, lay)[1]),
-            lambda a=a, lay=lay: math.pi * helix_length(a, lay, 1.25), 1e-5, WHY,
+            lambda a=a, lay=lay: math.pi * helix_length(a, lay, 1.25),
+            1e-5,
+            WHY,
         ),
     )
 ]

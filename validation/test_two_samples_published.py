@@ -15,7 +15,9 @@ from validation.rows import Row, ids
 PRINTED = "half a unit of the last printed digit"
 FAHRENHEIT = "66 70 69 68 67 72 73 70 57 63 70 78 67 53 67 75 70 81 76 79 75 76 58"
 DISTRESS = "0 1 0 0 0 0 0 0 1 1 1 0 0 1 0 0 0 0 0 0 1 0 1"
-SHUTTLE = "S. R. Dalal, E. B. Fowlkes & B. Hoadley, J. Amer. Statist. Assoc. 84 (1989) 945: O-ring distress by temperature"
+SHUTTLE = (
+    "S. R. Dalal, E. B. Fowlkes & B. Hoadley, J. Amer. Statist. Assoc. 84 (1989) 945: O-ring distress by temperature"
+)
 
 
 @cache
@@ -25,9 +27,7 @@ def cars() -> Welch:
 
 @cache
 def shuttle() -> Logistic:
-    return logistic(
-        np.array(FAHRENHEIT.split(), dtype=float)[:, None], np.array(DISTRESS.split(), dtype=int) > 0
-    )
+    return logistic(np.array(FAHRENHEIT.split(), dtype=float)[:, None], np.array(DISTRESS.split(), dtype=int) > 0)
 
 
 ROWS = [

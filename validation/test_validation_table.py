@@ -55,9 +55,7 @@ def test_the_script_writes_the_table_once_and_says_when_it_is_stale(monkeypatch,
     module = script()
     monkeypatch.setattr(module, "ROOT", tmp_path)
     assert module.main(["--check"]) == 1
-    assert capsys.readouterr().err == (
-        "validation/README.md is out of date; run: python scripts/validation_table.py\n"
-    )
+    assert capsys.readouterr().err == ("validation/README.md is out of date; run: python scripts/validation_table.py\n")
     assert not target.exists()
     assert module.main([]) == 0
     assert capsys.readouterr().out == "validation/README.md written\n"

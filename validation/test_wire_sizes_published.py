@@ -125,12 +125,8 @@ def test_every_awg_size_rounds_to_the_table_of_fluids(number: int) -> None:
     assert abs(ours_in(number, "AWG") - fluids_in(number, "AWG")) <= 0.5 * 10.0**-digits * (1 + 1e-9)
 
 
-@pytest.mark.parametrize(
-    ("material", "a", "m"), [("302 stainless", 169.0, 0.146), ("music wire", 201.0, 0.145)]
-)
-def test_no_bin_is_off_the_published_law_by_more_than_a_misprint_would_be(
-    material: str, a: float, m: float
-) -> None:
+@pytest.mark.parametrize(("material", "a", "m"), [("302 stainless", 169.0, 0.146), ("music wire", 201.0, 0.145)])
+def test_no_bin_is_off_the_published_law_by_more_than_a_misprint_would_be(material: str, a: float, m: float) -> None:
     """A digit misread by 10 in one bin (3 to 4 %) shows as a kink: neighbours never differ by 1.6 %."""
     off = [
         each.low_mpa / MPA_PER_KSI / law_ksi(each.up_to_mm / 25.4, a, m) - 1.0

@@ -19,9 +19,7 @@ def add_plan_commands(command: Command, units: Options, force: Options, strict: 
     """Add cut, choose, inspect and spread to the parser; the rest adds options that all commands share."""
     cut = command("cut", cut_command, "What to cut for a whole batch, and from which length of stock.")
     cut.add_argument("plan", metavar="PLAN", help="plan file (TOML); docs/planning.md shows one")
-    cut.add_argument(
-        "-o", "--sheet", metavar="FILE", help="also write a sheet for the bench to print, .pdf or .svg"
-    )
+    cut.add_argument("-o", "--sheet", metavar="FILE", help="also write a sheet for the bench to print, .pdf or .svg")
     cut.add_argument("--csv", metavar="FILE.csv", help="also write the cutting list, one piece a row")
     cut.add_argument(
         "--seconds", metavar="N", help="how long to search for the best list (default: 2.5 to 18, by its size)"

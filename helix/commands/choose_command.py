@@ -18,9 +18,7 @@ def add_choose(command: Command) -> None:
     pick.add_argument("--margin", metavar="N", help="times the load that the joint must hold (default: 1.5)")
     pick.add_argument("--pin", metavar="LENGTH", help="what sits in the eye (default: 8 wire diameters)")
     pick.add_argument("--piece", metavar="LENGTH", help='length of a piece between its pins (default: "1 m")')
-    pick.add_argument(
-        "--recipe", metavar="RECIPE", help="whose turns, lay and wraps to take (default: 5, 4 d and 5)"
-    )
+    pick.add_argument("--recipe", metavar="RECIPE", help="whose turns, lay and wraps to take (default: 5, 4 d and 5)")
     pick.add_argument("--family", metavar="NAME", help="gauge family, MWG or AWG (default: both)")
     pick.add_argument("--material", metavar="NAME", help="one material (default: all)")
     pick.add_argument(

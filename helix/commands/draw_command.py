@@ -80,11 +80,7 @@ def size_of(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, 
 
 
 def _draw_model(
-    options: argparse.Namespace,
-    recipe: Recipe | None,
-    faults: list[Fault | None],
-    target: Path,
-    shaping: Shaping,
+    options: argparse.Namespace, recipe: Recipe | None, faults: list[Fault | None], target: Path, shaping: Shaping
 ) -> int:
     from helix.studies.option_values import kept_length, times
 
@@ -119,11 +115,7 @@ def _misplaced(options: argparse.Namespace, suffix: str) -> list[Fault | None]:
     """Options that say nothing about a file of this kind."""
     models = ", ".join(MODELS)
     allowed = {
-        "--colour": (
-            options.colour,
-            (PICTURE, *MODELS),
-            f"is for pictures ({PICTURE}) and models ({models})",
-        ),
+        "--colour": (options.colour, (PICTURE, *MODELS), f"is for pictures ({PICTURE}) and models ({models})"),
         "--view": (options.view, (PICTURE,), f"is for pictures ({PICTURE})"),
         "--theme": (options.theme, (PICTURE,), f"is for pictures ({PICTURE})"),
         "--transparent": (options.transparent or None, (PICTURE,), f"is for pictures ({PICTURE})"),
@@ -154,11 +146,7 @@ def add_draw(draw_parser: argparse.ArgumentParser) -> None:
     add("-o", "--output", metavar="FILE", required=True,
         help="file to write: .png picture, .svg drawing, .html page to turn it on, .stl, .glb or .ply model")  # fmt: skip
     add("--size", metavar="WxH", help="pixels of a picture (1600x900), mm of a drawing's page (320x180)")
-    add(
-        "--colour",
-        choices=COLOURS,
-        help="what the wire of a picture or model is coloured by (default: verdict)",
-    )
+    add("--colour", choices=COLOURS, help="what the wire of a picture or model is coloured by (default: verdict)")
     add("--view", choices=VIEWS, help="from where a picture shows the whole joint (default: side)")
     add("--theme", choices=("light", "dark"), help="a picture's paper (default: light)")
     add("--transparent", action="store_true", help="a picture without paper behind it")

@@ -40,17 +40,25 @@ def add_hold_commands(commands: Parsers) -> None:
         made.set_defaults(run=run)
         return made
 
-    hold = command("hold", hold_command, "Will it hold: locks, marginal or unwinds, at what load, and why one thinks so.")
-    hold.add_argument("--table", action="store_true", help="turns (0 to 10) against wraps (0 to 10), and what moves the answer")
+    hold = command(
+        "hold", hold_command, "Will it hold: locks, marginal or unwinds, at what load, and why one thinks so."
+    )
+    hold.add_argument(
+        "--table", action="store_true", help="turns (0 to 10) against wraps (0 to 10), and what moves the answer"
+    )
     hold.add_argument("--chart", metavar="FILE", help="also write the charts, .png, .svg or .pdf")
     _estimate(hold)
     hold.add_argument("--strict", action="store_true", help="exit code 1 unless the joint locks")
 
     why = command("why", why_command, "Why it holds what it holds: the load path, the weakest place, what to change.")
-    why.add_argument("-o", "--output", metavar="FILE.html", help="write the page with pictures, one file that needs no network")
+    why.add_argument(
+        "-o", "--output", metavar="FILE.html", help="write the page with pictures, one file that needs no network"
+    )
     _estimate(why)
 
-    form = command("form", form_command, "What the hands must apply: torques, cranks, where to hold, springback, grips.")
+    form = command(
+        "form", form_command, "What the hands must apply: torques, cranks, where to hold, springback, grips."
+    )
     form.add_argument("--hand-force", metavar="FORCE", help='what a hand gives comfortably (default: "50 N", assumed)')
 
     stretch = command("stretch", stretch_command, "How much the joint lengthens under load.")
@@ -69,7 +77,10 @@ def _estimate(to: argparse.ArgumentParser) -> None:
         "--ductility", metavar="SHARE", help="reduction of area at break, between 0 and 1 (default: 0.45 to 0.60)"
     )
     to.add_argument(
-        "--pin", choices=("turns", "slides"), default="turns", help="whether the pin turns with the wire (default) or the wire slides round it"
+        "--pin",
+        choices=("turns", "slides"),
+        default="turns",
+        help="whether the pin turns with the wire (default) or the wire slides round it",
     )
     to.add_argument("--draws", metavar="N", help="seeded draws (default: 10000)")
     to.add_argument("--seed", metavar="N", help="of the draws (default: 0)")
@@ -206,7 +217,6 @@ def stretch_command(options: argparse.Namespace) -> int:
 
         _show(stretch_document(found, options.units or recipe.units))
     return DONE
-
 
 
 def _setting(

@@ -16,23 +16,15 @@ Options = Callable[[argparse.ArgumentParser], None]
 
 def add_inspect(command: Command, units: Options, force: Options, strict: Options) -> None:
     """Add the command inspect to the parser."""
-    look = command(
-        "inspect", inspect_command, "What was made, from caliper readings, and whether it is good."
-    )
+    look = command("inspect", inspect_command, "What was made, from caliper readings, and whether it is good.")
     look.add_argument("recipe", metavar="RECIPE", help="the recipe that was to be made (TOML)")
     look.add_argument("--turns", metavar="N", help="even turns of the twist, 360 deg each")
-    look.add_argument(
-        "--crossings", metavar="N", help="crossings counted in place of turns, half a turn each"
-    )
+    look.add_argument("--crossings", metavar="N", help="crossings counted in place of turns, half a turn each")
     look.add_argument("--wraps", metavar="N", help="wraps of the barrel")
     for name, what in LENGTHS.items():
-        look.add_argument(
-            f"--{name.replace('_', '-')}", metavar="LENGTH", help=f'{what}: "11.6 mm +- 0.1 mm"'
-        )
+        look.add_argument(f"--{name.replace('_', '-')}", metavar="LENGTH", help=f'{what}: "11.6 mm +- 0.1 mm"')
     look.add_argument(
-        "--caliper",
-        metavar="LENGTH",
-        help='standard deviation of readings across the joint (default: "0.02 mm")',
+        "--caliper", metavar="LENGTH", help='standard deviation of readings across the joint (default: "0.02 mm")'
     )
     look.add_argument("-o", "--output", metavar="FILE.toml", help="write the recipe as it was made")
     units(look)
@@ -43,18 +35,12 @@ def add_inspect(command: Command, units: Options, force: Options, strict: Option
 
 def add_spread(command: Command, units: Options) -> None:
     """Add the command spread to the parser."""
-    scatter = command(
-        "spread", spread_command, "What small errors do to cut length, finished length and verdicts."
-    )
+    scatter = command("spread", spread_command, "What small errors do to cut length, finished length and verdicts.")
     scatter.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML)")
     scatter.add_argument("--angle", metavar="ANGLE", help='plus or minus of angles (default: "1 deg")')
     scatter.add_argument("--length", metavar="LENGTH", help='plus or minus of lengths (default: "0.1 mm")')
-    scatter.add_argument(
-        "--turn", metavar="N", help="plus or minus of turns, swing and wraps (default: 0.25)"
-    )
-    scatter.add_argument(
-        "--own", action="store_true", help="take the recipe's own tolerances where it has them"
-    )
+    scatter.add_argument("--turn", metavar="N", help="plus or minus of turns, swing and wraps (default: 0.25)")
+    scatter.add_argument("--own", action="store_true", help="take the recipe's own tolerances where it has them")
     scatter.add_argument("--draws", metavar="N", help="random trials (default: 10000)")
     scatter.add_argument("--seed", metavar="N", help="where the random numbers start (default: 0)")
     units(scatter)
@@ -111,9 +97,7 @@ def spread_command(options: argparse.Namespace) -> int:
     faults: list[Fault | None] = []
     recipe = recipe_of(options.recipe, faults)
     d_mm = recipe.wire.diameter_mm if recipe is not None else 1.0
-    steps = steps_asked(
-        d_mm, faults, angle=options.angle, length=options.length, turn=options.turn, own=options.own
-    )
+    steps = steps_asked(d_mm, faults, angle=options.angle, length=options.length, turn=options.turn, own=options.own)
     draws = whole_number("--draws", options.draws, DRAWS, 100, 1_000_000, faults)
     seed = whole_number("--seed", options.seed, SEED, 0, 2**32 - 1, faults)
     recipe = sound(recipe, faults)

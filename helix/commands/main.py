@@ -157,9 +157,7 @@ def _write_points(result: ShapeResult, step_d: float, target: Path, force: bool)
     length_d = sum(row.wire_mm for row in result.sections) / result.recipe.wire.diameter_mm
     if length_d / step_d > MOST_ROWS:
         least = length_d / MOST_ROWS
-        raise InputFaults(
-            [Fault("--step", f'must be at least "{least:.2g} d" for this joint, {MOST_ROWS:,} points')]
-        )
+        raise InputFaults([Fault("--step", f'must be at least "{least:.2g} d" for this joint, {MOST_ROWS:,} points')])
     line = result.joint.sample(step_d)
     write_points(line, target, tuple(result.joint.section_names), force=force)
     _tell(f"{len(line.s_mm):,} points written to {target}")
@@ -199,13 +197,9 @@ def _parser() -> argparse.ArgumentParser:
         to.add_argument("--force", action="store_true", help="replace a file that exists")
 
     def strict(to: argparse.ArgumentParser) -> None:
-        to.add_argument(
-            "--strict", action="store_true", help="exit code 1 when something is sharp or overlaps"
-        )
+        to.add_argument("--strict", action="store_true", help="exit code 1 when something is sharp or overlaps")
 
-    shape = command(
-        "shape", shape_command, "How much wire to cut, how the bends are, and every size of the joint."
-    )
+    shape = command("shape", shape_command, "How much wire to cut, how the bends are, and every size of the joint.")
     shape.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
     units(shape)
     shape.add_argument(
@@ -219,9 +213,7 @@ def _parser() -> argparse.ArgumentParser:
 
     sizes = command("sizes", sizes_command, "Wire sizes with tensile strength and breaking load by material.")
     sizes.add_argument("--family", metavar="NAME", help="gauge family, MWG or AWG (default: both)")
-    sizes.add_argument(
-        "--material", metavar="NAME", help='one material, such as "302 stainless" (default: all)'
-    )
+    sizes.add_argument("--material", metavar="NAME", help='one material, such as "302 stainless" (default: all)')
     sizes.add_argument("--units", choices=("metric", "inch"), help="what to show sizes in (default: metric)")
     sizes.add_argument("--json", action="store_true", help="print JSON, always in mm, MPa and N")
 

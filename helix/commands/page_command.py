@@ -36,9 +36,7 @@ def add_page(command: _Commands) -> None:
         "--host", metavar="HOST", default=HERE, help="address to serve at (default: 127.0.0.1, this machine only)"
     )
     page.add_argument("--no-open", action="store_true", help="do not open the browser")
-    page.add_argument(
-        "--units", choices=("metric", "inch"), help="what to show sizes in (default: as the recipe says)"
-    )
+    page.add_argument("--units", choices=("metric", "inch"), help="what to show sizes in (default: as the recipe says)")
 
 
 def page_command(options: argparse.Namespace) -> int:

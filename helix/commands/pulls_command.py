@@ -47,24 +47,18 @@ def add_pulls(commands: Parsers, show: Callable[[str], None], complain: Callable
     template = command("template", template_command, "Write a file to fill in, every column explained.")
     template.add_argument("file", nargs="?", metavar="FILE.csv", help="file to write (default: print it)")
     template.add_argument("-o", "--output", metavar="FILE.csv", help="the same as FILE.csv")
-    template.add_argument(
-        "--mapping", metavar="FILE.toml", help="also write a mapping for load-extension curves"
-    )
+    template.add_argument("--mapping", metavar="FILE.toml", help="also write a mapping for load-extension curves")
     force(template)
 
     read = command("read", read_command, "What a bench's pieces say about one joint, with limits.")
     read.add_argument(
         "file", metavar="FILE.csv", help="pull tests, one row a piece; needs id, group, load, unit, failure"
     )
-    read.add_argument(
-        "--rated", metavar="LOAD", help='rated load of the wire, "174 lbf", where rows do not state it'
-    )
+    read.add_argument("--rated", metavar="LOAD", help='rated load of the wire, "174 lbf", where rows do not state it')
     read.add_argument(
         "--curves", metavar="MAPPING.toml", help="read the curves that column curve names, by this mapping"
     )
-    read.add_argument(
-        "--charts", metavar="FOLDER", help="also write each chart as PNG and SVG into this folder"
-    )
+    read.add_argument("--charts", metavar="FOLDER", help="also write each chart as PNG and SVG into this folder")
     common(read)
 
     compare = command("compare", compare_command, "Groups against each other, pair by pair.")
@@ -79,9 +73,7 @@ def add_pulls(commands: Parsers, show: Callable[[str], None], complain: Callable
     plan_options(plan)
 
 
-def template_command(
-    options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]
-) -> int:
+def template_command(options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]) -> int:
     """`helix pulls template`: the file to fill in, and the mapping of curves."""
     from helix.model.measured.curve_file import MAPPING_TEMPLATE
     from helix.model.measured.pull_columns import template_text
@@ -102,9 +94,7 @@ def template_command(
     return DONE
 
 
-def read_command(
-    options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]
-) -> int:
+def read_command(options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]) -> int:
     """`helix pulls read`: the reading as text or JSON; report and charts where asked for."""
     from helix.model.measured.curve_file import read_mapping
     from helix.model.measured.pull_file import read_pull_file
@@ -153,9 +143,7 @@ def read_command(
     return DONE
 
 
-def compare_command(
-    options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]
-) -> int:
+def compare_command(options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]) -> int:
     """`helix pulls compare`: every pair of groups."""
     from helix.model.measured.pull_file import read_pull_file
     from helix.studies.pulls.pull_compare import compare_pulls

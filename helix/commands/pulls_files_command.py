@@ -15,10 +15,7 @@ if TYPE_CHECKING:
 
 def common(to: argparse.ArgumentParser, leave_out: bool = True) -> None:
     to.add_argument(
-        "--units",
-        choices=("metric", "inch"),
-        default="metric",
-        help="what to show loads in (default: metric)",
+        "--units", choices=("metric", "inch"), default="metric", help="what to show loads in (default: metric)"
     )
     to.add_argument("--json", action="store_true", help="print JSON, always in N and mm")
     to.add_argument(
@@ -88,9 +85,7 @@ def charts(document: Document, folder: Path, force: bool, show: Callable[[str], 
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputFaults(
-            [Fault(str(folder), f"cannot be made: {(error.strerror or str(error)).lower()}")]
-        ) from error
+        raise InputFaults([Fault(str(folder), f"cannot be made: {(error.strerror or str(error)).lower()}")]) from error
     write(files, force)
     if show is not None:
         show(f"{len(made)} charts written to {folder}\n")
@@ -108,9 +103,7 @@ def write(files: Sequence[tuple[Path, str | bytes, tuple[str, ...]]], force: boo
 
 
 def targets(options: argparse.Namespace) -> list[Fault]:
-    return [
-        fault for name in options.output for fault in target(Path(name), options.force, (".html", ".pdf"))
-    ]
+    return [fault for name in options.output for fault in target(Path(name), options.force, (".html", ".pdf"))]
 
 
 def target(path: Path, force: bool, suffixes: tuple[str, ...]) -> list[Fault]:

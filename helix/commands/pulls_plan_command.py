@@ -29,11 +29,7 @@ def plan_options(plan: argparse.ArgumentParser) -> None:
     add("--apart", "SHARE|LOAD", 'difference that two recipes are to be told apart by, "0.05" or "40 N"')
     add("--unwinding", "P1,P2", "chances of unwinding of two recipes to be told apart, 0.05,0.6")
     add("--margin", "SHARE", "mean to be known to within this (default 0.02)")
-    add(
-        "--expect-load",
-        "LOAD",
-        "load that one wire's piece is expected to reach; without it, from the recipes",
-    )
+    add("--expect-load", "LOAD", "load that one wire's piece is expected to reach; without it, from the recipes")
     add("--wires", "N", "wires worked as one (default 1)")
     add(
         "--cell",
@@ -52,10 +48,7 @@ def plan_options(plan: argparse.ArgumentParser) -> None:
     add("--turns", "COUNTS", "turns to vary, apart from wraps: 3,4,5")
     add("--wraps", "COUNTS", "wraps to vary, apart from turns: 3,5")
     plan.add_argument(
-        "--design",
-        choices=("factorial", "staircase"),
-        default="factorial",
-        help="how turns and wraps are varied",
+        "--design", choices=("factorial", "staircase"), default="factorial", help="how turns and wraps are varied"
     )
     add("--seed", "N", "of the random order (default 1)")
     add("--order", "FILE.csv", "also write the order as a file to fill in")
@@ -63,9 +56,7 @@ def plan_options(plan: argparse.ArgumentParser) -> None:
     common(plan, leave_out=False)
 
 
-def plan_command(
-    options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]
-) -> int:
+def plan_command(options: argparse.Namespace, show: Callable[[str], None], complain: Callable[[str], None]) -> int:
     """`helix pulls plan`: the plan as text or JSON; order file, labels and report where asked for."""
     from helix.output.pulls.pull_plan_report import labels_pdf, order_csv, plan_document
     from helix.studies.pulls_plan.pull_plan import plan_pulls
@@ -83,9 +74,7 @@ def plan_command(
         raise InputFaults(faults)
     plan = plan_pulls(recipes, wanted, setup)
     if (options.order or options.labels) and not plan.order:
-        raise InputFaults(
-            [Fault("--order, --labels", "need a recipe, so that there are pieces to put in order")]
-        )
+        raise InputFaults([Fault("--order, --labels", "need a recipe, so that there are pieces to put in order")])
     document = plan_document(plan, options.units)
     if options.json:
         from helix.output.pulls.pull_record import plan_to_dict

@@ -46,9 +46,7 @@ def page_command(options: argparse.Namespace) -> int:
     faults.append(target_fault(target, force=options.force, suffixes=(".html",)))
     for name in _NOT_OF_A_PAGE:
         if getattr(options, name, None) not in (None, False):
-            faults.append(
-                Fault(f"--{name}", "is for pictures and models; on a page it is chosen while looking")
-            )
+            faults.append(Fault(f"--{name}", "is for pictures and models; on a page it is chosen while looking"))
     result = shaped(sound(recipe, faults))
     units = options.units or result.recipe.units
 
@@ -71,7 +69,5 @@ def add_sheet(commands: Any) -> None:
     sheet.add_argument(
         "--units", choices=("metric", "inch"), help="what to show sizes in (default: as the recipe says)"
     )
-    sheet.add_argument(
-        "--strict", action="store_true", help="exit code 1 when something is sharp or overlaps"
-    )
+    sheet.add_argument("--strict", action="store_true", help="exit code 1 when something is sharp or overlaps")
     sheet.add_argument("--force", action="store_true", help="replace a file that exists")

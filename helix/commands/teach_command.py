@@ -29,9 +29,7 @@ def compare_command(options: argparse.Namespace) -> int:
     target = Path(options.output)
     faults.append(target_fault(target, force=options.force, suffixes=(PICTURE, DRAWING, PAGE)))
     if not 2 <= len(recipes) <= MOST_COMPARED:
-        faults.append(
-            Fault("RECIPE", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {len(recipes)}")
-        )
+        faults.append(Fault("RECIPE", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {len(recipes)}"))
     width = _width(options.width, faults)
     sound_recipes = [sound(recipe, faults) for recipe in recipes]
     drawn = target.suffix.lower() == DRAWING
@@ -78,9 +76,7 @@ def steps_command(options: argparse.Namespace) -> int:
 
         faults.append(target_fault(target, force=options.force))
     elif kind in (PICTURE, DRAWING, *MODELS, ".jpg", ".jpeg", ".mp4", ".avi", ".pdf"):
-        faults.append(
-            Fault(str(target), f"must end in {', '.join(MOVING)} or {PAGE}, or be a folder to make")
-        )
+        faults.append(Fault(str(target), f"must end in {', '.join(MOVING)} or {PAGE}, or be a folder to make"))
     else:
         from helix.output.teaching.steps_folder import folder_fault
 
@@ -89,9 +85,7 @@ def steps_command(options: argparse.Namespace) -> int:
     recipe = sound(recipe, faults)
     problem = no_pictures()
     if problem and kind in MOVING:
-        raise InputFaults(
-            [Fault(str(target), f"cannot be made: {problem}; a folder or {PAGE} can, as drawings")]
-        )
+        raise InputFaults([Fault(str(target), f"cannot be made: {problem}; a folder or {PAGE} can, as drawings")])
     from helix.output.teaching.step_pictures import bench_of
     from helix.studies.teaching.steps import forming_steps
 
@@ -191,9 +185,7 @@ def _width(text: str | None, faults: list[Fault | None]) -> int:
 
 def add_teaching(command: Any, units: Any, force: Any, strict: Any) -> None:
     """Add `compare`, `steps` and `view` to the command line; the arguments are the helpers of helix.commands.main."""
-    compare = command(
-        "compare", compare_command, "Joints one below the other: good beside bad, and what differs."
-    )
+    compare = command("compare", compare_command, "Joints one below the other: good beside bad, and what differs.")
     compare.add_argument("recipes", metavar="RECIPE", nargs="+", help="recipe files, the good one first")
     compare.add_argument("-o", "--output", metavar="FILE", required=True,
                          help="file to write: .png, .svg, or .html with every number")  # fmt: skip
@@ -204,15 +196,11 @@ def add_teaching(command: Any, units: Any, force: Any, strict: Any) -> None:
     strict(compare)
     force(compare)
 
-    steps = command(
-        "steps", steps_command, "How hands make the joint, step by step, with marks to ink on the wire."
-    )
+    steps = command("steps", steps_command, "How hands make the joint, step by step, with marks to ink on the wire.")
     steps.add_argument("recipe", metavar="RECIPE", help="recipe file (TOML); helix new writes one")
     steps.add_argument("-o", "--output", metavar="DIR|FILE", required=True,
                        help="folder for a picture a step and a sheet of all, or file: .gif, .webp or .html")  # fmt: skip
-    steps.add_argument(
-        "--size", metavar="WxH", help="pixels of each picture (1280x800; an animation 900x600)"
-    )
+    steps.add_argument("--size", metavar="WxH", help="pixels of each picture (1280x800; an animation 900x600)")
     units(steps)
     strict(steps)
     force(steps)

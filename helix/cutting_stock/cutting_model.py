@@ -120,11 +120,7 @@ class Model:
             used, kept, length = (self._piece(p, n + k) for k in range(3))
             row([(used, 1.0), (kept, 1.0)], -np.inf, 1.0)
             # half a unit more room lets no other list in, and keeps rounding out of the solver's way
-            row(
-                [*steps, (used, -(room.whole + 0.5) / unit), (kept, -(room.keeping + 0.5) / unit)],
-                -np.inf,
-                0.0,
-            )
+            row([*steps, (used, -(room.whole + 0.5) / unit), (kept, -(room.keeping + 0.5) / unit)], -np.inf, 0.0)
             # of a used-up pool all is used, of a kept one what is cut from it
             row([(length, 1.0), (used, -room.length / unit)], 0.0, np.inf)
             cut = [(place, -step) for place, step in steps]
@@ -148,9 +144,7 @@ class Model:
         """Charge of every variable; a short piece costs more than all that could be cut instead."""
         task, n, unit = self.task, len(self.task.lengths), self.unit
         costs = np.zeros(self.size)
-        costs[: self.first_pool] = [
-            charge.of(c.stock, task.rooms[c.stock], c.used) / unit for c in self.columns
-        ]
+        costs[: self.first_pool] = [charge.of(c.stock, task.rooms[c.stock], c.used) / unit for c in self.columns]
         for p, stock in enumerate(self.pools):
             opened = charge.opening
             if charge.whole:
@@ -214,9 +208,7 @@ class Model:
             integrality=whole,
             options={"time_limit": seconds, "mip_rel_gap": self._fine(charge)},
         )
-        bound = (
-            -math.inf if answer.mip_dual_bound is None else float(answer.mip_dual_bound) * self.unit * size
-        )
+        bound = -math.inf if answer.mip_dual_bound is None else float(answer.mip_dual_bound) * self.unit * size
         if answer.x is None:
             return Whole([], self.demand.copy(), bound)
         return self._cuts(np.round(answer.x[: self.size]).astype(np.int64), bound)

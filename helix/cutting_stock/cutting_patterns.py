@@ -128,9 +128,7 @@ class Priced:
     bound: float
 
 
-def best_pattern(
-    room: Room, lengths: Counts, most: Counts, worth: Floats, rate: float, *, kept: bool
-) -> Priced | None:
+def best_pattern(room: Room, lengths: Counts, most: Counts, worth: Floats, rate: float, *, kept: bool) -> Priced | None:
     """Return the pattern of least charge less worth, or None where not one piece fits.
 
     worth: (n,) of a piece of each kind; rate: charge per unit of length; kept: whether the least tail is to

@@ -16,15 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from helix.cutting_stock.cutting_model import Charge, Column, Model, Task, Whole
-from helix.cutting_stock.cutting_patterns import (
-    Counts,
-    Floats,
-    Priced,
-    Room,
-    best_pattern,
-    count_bound,
-    patterns,
-)
+from helix.cutting_stock.cutting_patterns import Counts, Floats, Priced, Room, best_pattern, count_bound, patterns
 
 MOST_PATTERNS = 3000  # listed in full up to here
 POOL_PIECES = 25  # stock that gives more pieces than this is planned piece by piece ...
@@ -132,13 +124,9 @@ def _checked(
             continue
         values = np.append(charge.rates, charge.opening)
         if len(charge.rates) != len(stock):
-            raise ValueError(
-                f"rates of the {name} charge must be as many as the stock; got {len(charge.rates)}"
-            )
+            raise ValueError(f"rates of the {name} charge must be as many as the stock; got {len(charge.rates)}")
         if not np.all((values >= 0.0) & np.isfinite(values)):
-            raise ValueError(
-                f"the {name} charge must be 0 or more and finite; got {values.min(initial=np.inf)}"
-            )
+            raise ValueError(f"the {name} charge must be 0 or more and finite; got {values.min(initial=np.inf)}")
     rooms = tuple(Room(int(each), int(loss), tail) for each in stock)
     return Task(pieces, wanted, rooms, np.minimum(there, wanted.sum()), first, second)
 

@@ -84,9 +84,7 @@ def find_material(name: str) -> Material:
     >>> find_material("302 Stainless").modulus_mpa
     193000.0
     """
-    names = {
-        _plain(each): material for material in materials() for each in (material.name, *material.aliases)
-    }
+    names = {_plain(each): material for material in materials() for each in (material.name, *material.aliases)}
     found = names.get(_plain(name))
     if found:
         return found

@@ -93,9 +93,7 @@ def find_size(text: str) -> WireSize:
     match = re.fullmatch(r"\s*([A-Za-z]+)[\s.#-]*([0-9]{1,4})\s*", text)
     if not match:
         if re.fullmatch(r"[\s#]*[0-9]{1,4}\s*", text):
-            raise ValueError(
-                f"{wanted}, as one number means different wire in each family; got {quoted(text)}"
-            )
+            raise ValueError(f"{wanted}, as one number means different wire in each family; got {quoted(text)}")
         raise ValueError(f"{wanted}; got {quoted(text)}")
     family, number = match[1].upper(), int(match[2])
     if family in _AMBIGUOUS:
@@ -103,9 +101,7 @@ def find_size(text: str) -> WireSize:
     try:
         sizes = wire_sizes(family)
     except ValueError:
-        raise ValueError(
-            f"{wanted}, of family MWG or AWG; got {quoted(text)}: give the diameter instead"
-        ) from None
+        raise ValueError(f"{wanted}, of family MWG or AWG; got {quoted(text)}: give the diameter instead") from None
     for size in sizes:
         if size.number == number:
             return size

@@ -131,9 +131,7 @@ def bent_radius(sprung_radius_mm: float, d_mm: float, flow_mpa: float, modulus_m
     _positive(sprung_radius_mm=sprung_radius_mm)
     least = sprung_radius(0.5 * d_mm, d_mm, flow_mpa, modulus_mpa)
     if sprung_radius_mm < least:
-        raise ValueError(
-            f"sprung_radius_mm must be at least {least:.6g} mm (bent to d/2); got {sprung_radius_mm!r}"
-        )
+        raise ValueError(f"sprung_radius_mm must be at least {least:.6g} mm (bent to d/2); got {sprung_radius_mm!r}")
     if sprung_radius_mm <= least * (1.0 + 1e-15):
         return 0.5 * d_mm
     bound = 1.0 / kappa_yield(flow_mpa, modulus_mpa, d_mm)

@@ -105,7 +105,9 @@ def slip_linear(
     array([0.372 , 0.7077,    inf])
     """
     t, mu = least(hinge, "hinge"), least(friction, "friction")
-    left = throat_tension(lay_rad, mu, sliding_rad) - mu * np.pi * least(turns, "turns") * np.sin(acute(lay_rad, "lay_rad"))
+    left = throat_tension(lay_rad, mu, sliding_rad) - mu * np.pi * least(turns, "turns") * np.sin(
+        acute(lay_rad, "lay_rad")
+    )
     raw = np.where(left > 0.0, t / np.maximum(left, _TINY), np.inf)
     return np.maximum(raw, wraps_alone(t, mu, sliding_rad))
 

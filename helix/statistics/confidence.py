@@ -101,8 +101,7 @@ def _combined(first: Confidence, second: Confidence, join: np.ufunc, undo: np.uf
     other = np.interp(nodes, ndtri(second.levels), second.values)
     scores = np.linspace(-4.5, 4.5, 241)
     values = join(
-        np.interp(scores, ndtri(first.levels), first.values),
-        np.interp(-scores, ndtri(second.levels), second.values),
+        np.interp(scores, ndtri(first.levels), first.values), np.interp(-scores, ndtri(second.levels), second.values)
     )
     wanted = undo(values[:, None], other)
     reached = ndtr(np.interp(wanted, first.values, ndtri(first.levels))) @ weight / weight.sum()

@@ -14,13 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.statistics.confidence import Array, Confidence
-from helix.statistics.likelihood import (
-    Family,
-    Sample,
-    log_likelihood,
-    survival_bend,
-    survival_slope,
-)
+from helix.statistics.likelihood import Family, Sample, log_likelihood, survival_bend, survival_slope
 
 _SPACING: Final = 0.25  # of nodes along a row, in the row's own width
 _ROW_SPACING: Final = 0.35  # of rows, in units of 1/sqrt(2 failures), the width of a complete sample
@@ -91,9 +85,7 @@ def integrated(data: Sample, family: Family, location: float, scale: float) -> I
         many = failures >= _MANY
         middle, width = _straight_rows(unit, logs, family) if many else _rows(unit, logs, family)
         wide = max(1.0, min(5.0, float((np.exp(logs) / np.sqrt(failures) / width).max())))
-        steps = np.asarray(
-            np.arange(-int(7.5 / _SPACING), int(right * wide / _SPACING) + 1) * _SPACING, dtype=float
-        )
+        steps = np.asarray(np.arange(-int(7.5 / _SPACING), int(right * wide / _SPACING) + 1) * _SPACING, dtype=float)
         table = (_interpolated if many else _evaluated)(unit, logs, middle, width, steps, family)
         table = table - table.max()
         density = np.exp(table)
@@ -110,15 +102,7 @@ def integrated(data: Sample, family: Family, location: float, scale: float) -> I
     logs, middle, width, density, weight = logs[keep], middle[keep], width[keep], density[keep], weight[keep]
     density = density / (density.sum(axis=1, keepdims=True) * _SPACING)
     return Integrated(
-        location,
-        scale,
-        logs,
-        middle,
-        width,
-        steps,
-        weight / weight.sum(),
-        density,
-        running(density, _SPACING),
+        location, scale, logs, middle, width, steps, weight / weight.sum(), density, running(density, _SPACING)
     )
 
 
@@ -154,9 +138,7 @@ def _evaluated(unit: Sample, logs: Array, middle: Array, width: Array, steps: Ar
     return log_likelihood(unit, at, np.broadcast_to(np.exp(logs)[:, None], at.shape), family)
 
 
-def _interpolated(
-    unit: Sample, logs: Array, middle: Array, width: Array, steps: Array, family: Family
-) -> Array:
+def _interpolated(unit: Sample, logs: Array, middle: Array, width: Array, steps: Array, family: Family) -> Array:
     """The same by a polynomial in ln sigma and the step through Chebyshev nodes, for samples of thousands."""
     from numpy.polynomial import chebyshev
 

@@ -37,11 +37,7 @@ class Estimate:
 
 
 def estimate(
-    predict: Callable[[Floats], Floats],
-    readings: Floats,
-    reading_sd: Floats,
-    prior: Floats,
-    prior_sd: Floats,
+    predict: Callable[[Floats], Floats], readings: Floats, reading_sd: Floats, prior: Floats, prior_sd: Floats
 ) -> Estimate:
     """Return the values that fit readings and prior knowledge best, by Gauss-Newton steps, halved where they lead away.
 

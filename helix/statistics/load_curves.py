@@ -49,9 +49,7 @@ def curve_events(extension: object, load: object) -> CurveEvents:
     """
     x, f = np.asarray(extension, dtype=np.float64), np.asarray(load, dtype=np.float64)
     if x.shape != f.shape or x.ndim != 1 or x.size < 20:
-        raise ValueError(
-            f"extension and load must be of one length of at least 20 points; got {x.shape} and {f.shape}"
-        )
+        raise ValueError(f"extension and load must be of one length of at least 20 points; got {x.shape} and {f.shape}")
     if not (np.isfinite(x).all() and np.isfinite(f).all()):
         raise ValueError("extension and load must be finite")
     top = int(np.argmax(f))
@@ -67,14 +65,7 @@ def curve_events(extension: object, load: object) -> CurveEvents:
     last = int(np.flatnonzero(x >= end.at)[0]) if end else x.size - 1
     departure = _departure(x[: last + 1], f[: last + 1], stiffness, slack, peak, noise)
     return CurveEvents(
-        peak,
-        float(x[top]),
-        stiffness,
-        slack,
-        fitted,
-        tuple(drop for drop in drops if drop is not end),
-        end,
-        departure,
+        peak, float(x[top]), stiffness, slack, fitted, tuple(drop for drop in drops if drop is not end), end, departure
     )
 
 
@@ -120,9 +111,7 @@ def _stiffness(x: Array, f: Array, peak: float) -> tuple[float, float, tuple[flo
             slack = float(x[first:last].mean() - f[first:last].mean() / slope)
             best = (slope, slack, (float(low) * peak, (float(low) + _WINDOW) * peak))
     if best[0] <= 0.0:
-        raise ValueError(
-            "the load must rise over at least 5 points between a tenth and nine tenths of its peak"
-        )
+        raise ValueError("the load must rise over at least 5 points between a tenth and nine tenths of its peak")
     return best
 
 

@@ -58,9 +58,7 @@ class Response:
         """
         from scipy.interpolate import CubicSpline
 
-        splines = (
-            CubicSpline(np.array(a.nodes), change) for a, change in zip(self.axes, self.alone, strict=True)
-        )
+        splines = (CubicSpline(np.array(a.nodes), change) for a, change in zip(self.axes, self.alone, strict=True))
         return np.stack([spline(0.0, 1) for spline in splines])
 
 

@@ -103,9 +103,7 @@ def power_of_two_shares(n: int, first: float, second: float, significance: float
     return power
 
 
-def pieces_for_shares(
-    first: float, second: float, power: float = 0.9, significance: float = 0.05
-) -> int | None:
+def pieces_for_shares(first: float, second: float, power: float = 0.9, significance: float = 0.05) -> int | None:
     """Pieces of each of two recipes that unwind with these chances, to tell them apart; None if over 300.
 
     The least n from which on the power is held (it climbs in a saw-tooth).

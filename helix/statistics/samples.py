@@ -79,9 +79,7 @@ def tolerance_factor(n: int, share: float, confidence: float) -> float:
     from scipy.special import nctdtrit, ndtri
 
     if n < 2 or not 0.0 < share < 1.0 or not 0.0 < confidence < 1.0:
-        raise ValueError(
-            f"n must be 2 or more, share and confidence between 0 and 1; got {n}, {share}, {confidence}"
-        )
+        raise ValueError(f"n must be 2 or more, share and confidence between 0 and 1; got {n}, {share}, {confidence}")
     root = math.sqrt(n)
     return float(nctdtrit(n - 1, float(ndtri(share)) * root, confidence)) / root
 

@@ -23,9 +23,7 @@ class Welch:
     p: float
 
 
-def welch(
-    first: tuple[float, float, int], second: tuple[float, float, int], confidence: float = 0.95
-) -> Welch:
+def welch(first: tuple[float, float, int], second: tuple[float, float, int], confidence: float = 0.95) -> Welch:
     """Welch's comparison of two samples given as (mean, sd, n), n at least 2 each.
 
     Normal samples, spreads that may differ. Source: B. L. Welch, Biometrika 34 (1947) 28, as in the
@@ -44,12 +42,7 @@ def welch(
     error = math.sqrt(va + vb)
     if error == 0.0:
         return Welch(
-            a - b,
-            a - b,
-            a - b,
-            math.copysign(math.inf, a - b) if a != b else 0.0,
-            na + nb - 2.0,
-            float(a == b),
+            a - b, a - b, a - b, math.copysign(math.inf, a - b) if a != b else 0.0, na + nb - 2.0, float(a == b)
         )
     freedom = (va + vb) ** 2 / (va * va / (na - 1) + vb * vb / (nb - 1))
     half = float(stdtrit(freedom, 0.5 + confidence / 2.0)) * error

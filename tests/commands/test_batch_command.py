@@ -103,10 +103,7 @@ def test_the_demo_as_people_read_it() -> None:
     text = cut_plan_text(demo())
     assert max(len(line) for line in text.splitlines()) <= 100
     flat = " ".join(text.split())
-    assert (
-        "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: proven to be the least stock"
-        in flat
-    )
+    assert "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: proven to be the least stock" in flat
     assert "used up: proven to be the least there can be with no more stock." in flat
     for each in demo().pieces:
         assert f"{each.saw_mm:.1f}" in text
@@ -171,10 +168,7 @@ def test_files_of_a_cut(small: Path, tmp_path: Path) -> None:
     listed = list(csv.DictReader(io.StringIO(rows.read_text(encoding="utf-8"))))
     assert len(listed) == 8
     assert sorted({row["piece"] for row in listed}) == ["guy", "stay"]
-    assert all(
-        float(row["to_mm"]) - float(row["from_mm"]) == pytest.approx(float(row["length_mm"]))
-        for row in listed
-    )
+    assert all(float(row["to_mm"]) - float(row["from_mm"]) == pytest.approx(float(row["length_mm"])) for row in listed)
     before = sheet.read_bytes()
     code, out, err = run("cut", small, "--sheet", sheet, "--csv", tmp_path / "other.csv")
     assert (code, out) == (2, "")
@@ -201,20 +195,13 @@ def test_stock_that_runs_out(tmp_path: Path) -> None:
     assert sum(each["count"] for each in record["short"]) == sum(
         int(re.search(r": (\d+) piece", line)[1]) for line in lines
     )
-    assert (
-        sum(len(stock["cuts"]) for stock in record["stock"]) + sum(each["count"] for each in record["short"])
-        == 8
-    )
+    assert sum(len(stock["cuts"]) for stock in record["stock"]) + sum(each["count"] for each in record["short"]) == 8
 
 
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        (
-            '"600 mm"',
-            '"2.6 m"',
-            "piece stay: takes 2600 mm of wire thin, more than any stock: the longest is 2500 mm",
-        ),
+        ('"600 mm"', '"2.6 m"', "piece stay: takes 2600 mm of wire thin, more than any stock: the longest is 2500 mm"),
         ('"600 mm"', '"600 kg"', "line 10: [piece 1] length: must be a length"),
         ('"2 mm"', '"2 deg"', "line 3: [cutting] saw_loss: must be a length"),
         ('length = "2.5 m"', 'mass = "2.5 m"', "line 19: [stock 1] mass: must be a mass"),
@@ -231,9 +218,7 @@ def test_plans_that_cannot_be_used(tmp_path: Path, old: str, new: str, said: str
 
 
 def test_options_of_a_cut_that_cannot_be_used(small: Path, tmp_path: Path) -> None:
-    code, out, err = run(
-        "cut", small, "--seconds", "soon", "--sheet", tmp_path / "x.bmp", "--csv", tmp_path / "x.txt"
-    )
+    code, out, err = run("cut", small, "--seconds", "soon", "--sheet", tmp_path / "x.bmp", "--csv", tmp_path / "x.txt")
     assert (code, out) == (2, "")
     assert [line.split(": ", 2)[1] for line in told(err)] == [
         str(tmp_path / "x.bmp"),
@@ -271,9 +256,7 @@ def test_the_record_of_an_inspection(tmp_path: Path) -> None:
 
 
 def test_an_inspection_as_people_read_it() -> None:
-    code, out, _ = run(
-        "inspect", TETHER, "--twist-length", "11.6 mm +- 0.1 mm", "--turns", "5", "--units", "inch"
-    )
+    code, out, _ = run("inspect", TETHER, "--twist-length", "11.6 mm +- 0.1 mm", "--turns", "5", "--units", "inch")
     assert code == 0
     assert max(len(line) for line in out.splitlines()) <= 100
     assert "CAUTION: can be used with care." in out
@@ -353,9 +336,8 @@ def test_choose_as_record_and_as_text() -> None:
     code, text, _ = run(*words, "--units", "inch")
     assert code == 0
     assert max(len(line) for line in text.splitlines()) <= 100
-    assert (
-        f"The lightest wire whose joint holds 89.9 lbf with a margin of 1.5 is {first['size']}"
-        in " ".join(text.split())
+    assert f"The lightest wire whose joint holds 89.9 lbf with a margin of 1.5 is {first['size']}" in " ".join(
+        text.split()
     )
 
 
@@ -363,10 +345,7 @@ def test_choose_as_record_and_as_text() -> None:
     ("words", "places"),
     [
         (("--load", "400"), ["--load"]),
-        (
-            ("--load", "400 N", "--margin", "0.5", "--pin", "3 N", "--rows", "0"),
-            ["--pin", "--margin", "--rows"],
-        ),
+        (("--load", "400 N", "--margin", "0.5", "--pin", "3 N", "--rows", "0"), ["--pin", "--margin", "--rows"]),
         (("--load", "400 N", "--price", "x", "--price", "tin = 3 EUR"), ["--price", "--price"]),
         (("--load", "400 N", "--price", "1 EUR", "--price", "2 USD"), ["--price"]),
         (("--load", "400 N", "--family", "SWG", "--material", "tin"), ["--family", "--material"]),

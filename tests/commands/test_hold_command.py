@@ -51,7 +51,9 @@ def helix(capsys, tmp_path, monkeypatch):
 
 def recipe(tmp_path, text, name="joint.toml"):
     path = tmp_path / name
-    path.write_text(f'[wire]\nsize = "MWG 14"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n{text}\n', encoding="utf-8")
+    path.write_text(
+        f'[wire]\nsize = "MWG 14"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n{text}\n', encoding="utf-8"
+    )
     return path
 
 
@@ -130,7 +132,9 @@ def test_form_and_stretch(helix):
 def test_a_load_is_asked_for_where_no_rated_load_is_known(helix, tmp_path):
     path = tmp_path / "plain.toml"
     path.write_text('[wire]\nsize = "AWG 20"\nmaterial = "music wire"\n[eye]\npin = "6 mm"\n', encoding="utf-8")
-    assert helix("stretch", path).told == ['helix: --load: is needed, such as "600 N": no rated load is known for this wire']
+    assert helix("stretch", path).told == [
+        'helix: --load: is needed, such as "600 N": no rated load is known for this wire'
+    ]
     assert helix("stretch", path, "--load", "90 kN").told[0].startswith("helix: --load: must be above 0 and at most")
     assert helix("stretch", path, "--load", "5 mm").told == [
         'helix: --load: must be a force such as "700 N"; got "5 mm", which is a length'

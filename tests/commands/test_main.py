@@ -121,9 +121,7 @@ def test_a_step_that_cannot_be_is_told_and_nothing_is_written(helix: Run, tmp_pa
 
 
 def test_a_step_without_points_is_a_fault(helix: Run) -> None:
-    assert helix("shape", DEMO, "--step", "1 d").told == [
-        "helix: --step: needs --points FILE.csv, the file to write"
-    ]
+    assert helix("shape", DEMO, "--step", "1 d").told == ["helix: --step: needs --points FILE.csv, the file to write"]
 
 
 def test_every_fault_of_recipe_and_options_is_told_at_once(helix: Run, tmp_path: Path) -> None:
@@ -163,8 +161,7 @@ def test_words_that_are_not_understood_are_one_line(helix: Run, words: tuple[str
 
 
 @pytest.mark.parametrize(
-    "words",
-    [("--help",), ("shape", "--help"), ("sizes", "-h"), ("draw", "-h"), ("new", "-h"), ("--version",)],
+    "words", [("--help",), ("shape", "--help"), ("sizes", "-h"), ("draw", "-h"), ("new", "-h"), ("--version",)]
 )
 def test_help_and_version_are_done(helix: Run, words: tuple[str, ...]) -> None:
     ran = helix(*words)
@@ -223,9 +220,7 @@ def test_where_nothing_can_be_written_is_told_before_computing(
 def test_draw_writes_the_drawing_of_the_size_asked_for(helix: Run) -> None:
     ran = helix("draw", DEMO, "-o", "joint.svg", "--size", "297x210")
     assert ran.code == 0 and ran.err == ""
-    assert (
-        ran.out.splitlines()[0].startswith("Cut 460 mm") and ran.out.splitlines()[-1] == "Drawn in joint.svg"
-    )
+    assert ran.out.splitlines()[0].startswith("Cut 460 mm") and ran.out.splitlines()[-1] == "Drawn in joint.svg"
     assert 'width="297mm" height="210mm"' in Path("joint.svg").read_text(encoding="utf-8")
     assert helix("draw", FAULTS / "short-exit.toml", "-o", "b.svg", "--strict").code == 1
 
@@ -244,9 +239,7 @@ def test_a_machine_that_cannot_draw_gets_the_drawing(helix: Run, monkeypatch: py
     monkeypatch.setattr(gl, "rendering_problem", lambda: "this machine cannot draw; install libegl1")
     ran = helix("draw", DEMO, "-o", "joint.png", "--size", "1000x700")
     assert ran.code == 0 and "install libegl1" in ran.err and "joint.svg" in ran.err
-    assert (
-        Path("joint.svg").read_text(encoding="utf-8").startswith("<?xml") and not Path("joint.png").exists()
-    )
+    assert Path("joint.svg").read_text(encoding="utf-8").startswith("<?xml") and not Path("joint.png").exists()
     ran = helix("draw", DEMO, "-o", "joint.png")
     assert ran.code == 2 and "joint.svg: exists already" in ran.told[-1]
 
@@ -286,12 +279,7 @@ def test_what_nobody_expected_is_one_line(
 
 def started(*words: str, **options: object) -> subprocess.CompletedProcess[bytes]:
     return subprocess.run(  # type: ignore[call-overload,no-any-return]
-        [sys.executable, "-m", "helix", *words],
-        capture_output=True,
-        cwd=ROOT,
-        timeout=60,
-        check=False,
-        **options,
+        [sys.executable, "-m", "helix", *words], capture_output=True, cwd=ROOT, timeout=60, check=False, **options
     )
 
 
@@ -319,19 +307,13 @@ def test_any_title_can_be_printed_on_any_terminal(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a terminal as POSIX has it")
-@pytest.mark.parametrize(
-    ("settings", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)]
-)
+@pytest.mark.parametrize(("settings", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)])
 def test_colour_on_a_terminal_only(settings: dict[str, str], coloured: bool) -> None:
     import pty
 
     master, slave = pty.openpty()
-    env = (
-        {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "TERM")} | {"TERM": "xterm"} | settings
-    )
-    with subprocess.Popen(
-        [sys.executable, "-m", "helix", "shape", DEMO], stdout=slave, cwd=ROOT, env=env
-    ) as ran:
+    env = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "TERM")} | {"TERM": "xterm"} | settings
+    with subprocess.Popen([sys.executable, "-m", "helix", "shape", DEMO], stdout=slave, cwd=ROOT, env=env) as ran:
         os.close(slave)
         seen = b""
         while True:

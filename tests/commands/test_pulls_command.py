@@ -69,18 +69,7 @@ def test_nothing_is_overwritten_and_faults_come_at_once(
     mine = tmp_path / "mine.html"
     mine.write_text("mine")
     assert (
-        run(
-            "read",
-            tests_csv,
-            "-o",
-            mine,
-            "-o",
-            tmp_path / "no" / "report.pdf",
-            "-o",
-            "x.docx",
-            "--rated",
-            "12 mm",
-        )
+        run("read", tests_csv, "-o", mine, "-o", tmp_path / "no" / "report.pdf", "-o", "x.docx", "--rated", "12 mm")
         == 2
     )
     lines = capsys.readouterr().err.splitlines()
@@ -170,9 +159,7 @@ def test_plan_with_order_and_labels(tmp_path: Path, capsys: pytest.CaptureFixtur
         (("none.toml",), "none.toml"),
     ],
 )
-def test_plans_that_cannot_be_made(
-    words: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_plans_that_cannot_be_made(words: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run("plan", *words) == 2
     err = capsys.readouterr().err
     assert said in err
@@ -186,9 +173,7 @@ def test_files_that_are_none(name: str, tmp_path: Path, capsys: pytest.CaptureFi
 
 
 def test_curves_with_faults_name_their_row(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (tmp_path / "m.toml").write_text(
-        '[load]\ncolumn = "F"\nunit = "N"\n[extension]\ncolumn = "s"\nunit = "mm"\n'
-    )
+    (tmp_path / "m.toml").write_text('[load]\ncolumn = "F"\nunit = "N"\n[extension]\ncolumn = "s"\nunit = "mm"\n')
     (tmp_path / "short.csv").write_text("s,F\n0,0\n")
     (tmp_path / "flat.csv").write_text("s,F\n" + "".join(f"{k},-{k}\n" for k in range(40)))
     rows = "".join(

@@ -57,9 +57,7 @@ def least_charge(lengths, stock, saw_loss, least_tail, rates, whole=False) -> fl
     return best[0]
 
 
-def check(
-    found: CuttingList, lengths, demand, stock, counts, saw_loss, least_tail, rates=None, whole=False
-) -> None:
+def check(found: CuttingList, lengths, demand, stock, counts, saw_loss, least_tail, rates=None, whole=False) -> None:
     """Whatever was asked, the list can be cut and its numbers are its own."""
     lengths, rates = np.asarray(lengths), [1.0] * len(stock) if rates is None else rates
     cut = sum((np.array(each.counts) for each in found.cuts), np.zeros(len(lengths), dtype=int))
@@ -171,11 +169,7 @@ def test_three_ways_to_plan_give_one_charge(monkeypatch, least_tail) -> None:
     """Every pattern, column generation and piece by piece on one case that all three prove."""
     case = ([50, 37, 22], [5, 6, 7], [150, 113], [5, 3])
     charges = {}
-    for name, most, pieces in (
-        ("every pattern", 3000, 99),
-        ("column generation", 0, 99),
-        ("piece by piece", 3000, 0),
-    ):
+    for name, most, pieces in (("every pattern", 3000, 99), ("column generation", 0, 99), ("piece by piece", 3000, 0)):
         monkeypatch.setattr(cutting_stock, "MOST_PATTERNS", most)
         monkeypatch.setattr(cutting_stock, "POOL_PIECES", pieces)
         found = cut_stock(*case, saw_loss=1, least_tail=least_tail)
@@ -291,11 +285,7 @@ def test_the_best_pattern_is_the_best_of_all(lengths, length, saw_loss, least_ta
     taken = [int(c @ (pieces + saw_loss)) for c in every]
     for kept, space in ((False, room.whole), (True, room.keeping)):
         found = best_pattern(room, pieces, most, worth, 1.0, kept=kept)
-        costs = [
-            (t if kept else length) - float(c @ worth)
-            for c, t in zip(every, taken, strict=True)
-            if t <= space
-        ]
+        costs = [(t if kept else length) - float(c @ worth) for c, t in zip(every, taken, strict=True) if t <= space]
         if found is None:
             assert space < int((pieces + saw_loss).min())
             continue

@@ -23,14 +23,10 @@ from helix.data.tables import DATA_FOLDER, table
 from helix.units import MPA_PER_KSI
 
 NAMES = [material.name for material in materials()]
-EVERY_BIN = [
-    (material.name, each) for material in materials() for each in material.bins if each.up_to_mm < 100
-]
+EVERY_BIN = [(material.name, each) for material in materials() for each in material.bins if each.up_to_mm < 100]
 
 
-@pytest.mark.parametrize(
-    ("name", "each"), EVERY_BIN, ids=[f"{name}-{each.up_to_mm:.3f}" for name, each in EVERY_BIN]
-)
+@pytest.mark.parametrize(("name", "each"), EVERY_BIN, ids=[f"{name}-{each.up_to_mm:.3f}" for name, each in EVERY_BIN])
 def test_a_bin_holds_its_upper_edge_and_not_its_lower(name, each):
     for inside in (each.up_to_mm, each.up_to_mm * (1 + 1e-12), each.over_mm * (1 + 1e-6) + 1e-6):
         assert strength_mpa(name, inside).low == each.low_mpa
@@ -105,8 +101,7 @@ def test_every_name_and_alias_is_found_and_no_two_share_one():
 
 
 @pytest.mark.parametrize(
-    ("name", "meant"),
-    [("302 stainles", "302 stainless"), ("musik wire", "music wire"), ("1.4310", "1.4310 NS")],
+    ("name", "meant"), [("302 stainles", "302 stainless"), ("musik wire", "music wire"), ("1.4310", "1.4310 NS")]
 )
 def test_a_near_miss_names_what_was_meant(name, meant):
     with pytest.raises(ValueError, match=f'did you mean "{find_material(meant).name}"'):
@@ -114,9 +109,7 @@ def test_a_near_miss_names_what_was_meant(name, meant):
 
 
 def test_nothing_near_names_what_there_is():
-    with pytest.raises(
-        ValueError, match=r'"302 stainless", .*, or use a \[wire.own\] table; got "unobtainium"$'
-    ):
+    with pytest.raises(ValueError, match=r'"302 stainless", .*, or use a \[wire.own\] table; got "unobtainium"$'):
         find_material("unobtainium")
 
 
@@ -162,21 +155,7 @@ def test_every_table_names_sources_that_exist_and_is_whole(path):
 def test_the_302_band_is_30_ksi_wide_where_the_reprints_are_in_doubt():
     # standards differ at .013 (324 printed, 314 by the sequence): the band and the steps settle it
     rows = {float(row["diameter_up_to_in"]): row for row in table("a313_302.csv")}
-    for diameter_in in (
-        0.009,
-        0.010,
-        0.011,
-        0.012,
-        0.013,
-        0.014,
-        0.015,
-        0.016,
-        0.017,
-        0.018,
-        0.020,
-        0.022,
-        0.024,
-    ):
+    for diameter_in in (0.009, 0.010, 0.011, 0.012, 0.013, 0.014, 0.015, 0.016, 0.017, 0.018, 0.020, 0.022, 0.024):
         row = rows[diameter_in]
         assert int(row["tensile_max_ksi"]) - int(row["tensile_min_ksi"]) == 30
     thin = [int(rows[diameter_in]["tensile_min_ksi"]) for diameter_in in (0.012, 0.013, 0.014)]

@@ -21,9 +21,7 @@ from hypothesis import strategies as st
 from helix.data.wire_sizes import SIZE_TOLERANCE, awg_diameter_mm, find_size, wire_sizes
 
 
-@given(
-    st.sampled_from(wire_sizes()), st.sampled_from(["{} {}", "{}{}", "{}-{}", "{} #{}", " {}  {} ", "{}.{}"])
-)
+@given(st.sampled_from(wire_sizes()), st.sampled_from(["{} {}", "{}{}", "{}-{}", "{} #{}", " {}  {} ", "{}.{}"]))
 def test_every_size_is_found_by_its_name(size, form):
     assert find_size(form.format(size.family, size.number)) == size
     assert find_size(form.format(size.family.lower(), size.number)) == size

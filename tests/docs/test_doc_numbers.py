@@ -60,7 +60,9 @@ def shown_as(cell: str, value: float) -> bool:
 @cache
 def with_lay(lay: str, rest: str = "") -> tuple[Joint, dict[str, Bend]]:
     """The joint of a lay and its bends, without the rest of the answer."""
-    joint = build_joint(recipe_from_text(WIRE + f'[twist]\nlay_length = "{lay} d"\n' + (rest if "[eye]" in rest else PIN + rest)))
+    joint = build_joint(
+        recipe_from_text(WIRE + f'[twist]\nlay_length = "{lay} d"\n' + (rest if "[eye]" in rest else PIN + rest))
+    )
     return joint, {each.name: each for each in four_bends(joint, strains(shortened(joint)))}
 
 
@@ -258,7 +260,9 @@ def test_the_shortened_joint_has_the_same_least_gap(rest: str) -> None:
 
 def test_a_thousand_turns_are_no_longer_than_ten_to_search() -> None:
     lengths = [
-        shortened(build_joint(recipe_from_text(WIRE + PIN + f"[twist]\nturns = {n}\n[barrel]\nwraps = {n}\n"))).path.length
+        shortened(
+            build_joint(recipe_from_text(WIRE + PIN + f"[twist]\nturns = {n}\n[barrel]\nwraps = {n}\n"))
+        ).path.length
         for n in (10, 1000)
     ]
     assert lengths[0] == pytest.approx(lengths[1], rel=1e-9)

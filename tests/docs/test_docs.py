@@ -28,7 +28,12 @@ from helix.output.report.record import POINTS_HEADER, result_to_dict
 from helix.studies.shape import shape as shape_module
 
 ROOT = Path(__file__).resolve().parents[2]
-PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "validation" / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
+PAGES = [
+    ROOT / "README.md",
+    ROOT / "DEVELOPERS.md",
+    ROOT / "validation" / "README.md",
+    *sorted((ROOT / "docs").rglob("*.md")),
+]
 THEORY = sorted((ROOT / "docs" / "theory").glob("*.md"))
 UNIT_OF = {"mm": "mm", "deg": "deg", "d": "d", "n": "N", "mpa": "MPa", "m3": "kg/m3", "turns": "turns of 360 deg"}
 
@@ -254,7 +259,9 @@ def every_test() -> frozenset[str]:
 @cache
 def every_name() -> frozenset[str]:
     """Names of functions, classes and constants anywhere in helix, and in the models that tests compare it with."""
-    modules = [module.name for module in pkgutil.walk_packages(helix.__path__, "helix.") if "__main__" not in module.name]
+    modules = [
+        module.name for module in pkgutil.walk_packages(helix.__path__, "helix.") if "__main__" not in module.name
+    ]
     modules += ["tests.ideal_eye", "tests.practice_fit", "tests.pull_simulation"]
     return frozenset(name for module in modules for name in vars(importlib.import_module(module)))
 
@@ -306,7 +313,9 @@ def test_a_theory_page_names_its_functions_and_its_tests(page: Path) -> None:
 
 def test_no_link_check_without_links() -> None:
     assert not resolve("helix.geometry.nowhere") and not resolve("helix.shape.nothing")
-    assert resolve("helix.geometry.joint.eye.Throat.side_slope") and resolve("helix.geometry.joint.eye.Throat.curvature")
+    assert resolve("helix.geometry.joint.eye.Throat.side_slope") and resolve(
+        "helix.geometry.joint.eye.Throat.curvature"
+    )
 
 
 # ------------------------------------------------------------------ the JSON
@@ -326,7 +335,9 @@ def keys_of(value: object, path: str = "") -> Iterator[str]:
 
 def documented() -> dict[str, str]:
     """Key and unit of every row in docs/json.md."""
-    rows = re.findall(r"^\| `([\w.\[\]]+)` \| ([^|]*)\|", (ROOT / "docs" / "json.md").read_text(encoding="utf-8"), re.MULTILINE)
+    rows = re.findall(
+        r"^\| `([\w.\[\]]+)` \| ([^|]*)\|", (ROOT / "docs" / "json.md").read_text(encoding="utf-8"), re.MULTILINE
+    )
     assert len(rows) == len(dict(rows))
     return {key: unit.strip() for key, unit in rows}
 
@@ -351,7 +362,9 @@ def test_every_code_of_a_flag_is_listed() -> None:
     tree = ast.parse((ROOT / "helix" / "studies" / "shape" / "flags.py").read_text(encoding="utf-8"))
     calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Flag"]
     codes = {call.args[0].value for call in calls if isinstance(call.args[0], ast.Constant)}
-    listed = re.search(r"^Codes: (.*?)\.$", (ROOT / "docs" / "json.md").read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
+    listed = re.search(
+        r"^Codes: (.*?)\.$", (ROOT / "docs" / "json.md").read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL
+    )
     assert listed and set(re.findall(r"`([\w-]+)`", listed[1])) == codes
 
 

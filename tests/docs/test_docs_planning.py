@@ -92,9 +92,7 @@ def test_every_key_is_explained(name: str, words: tuple[str, ...], tmp_path: Pat
     assert all(any(key.startswith(f"{each}[].") for each in empty) for key in unseen), unseen
     for key, unit in told.items():
         end = re.search(r"_(mm|deg|n|kg|m3)$", key.removesuffix("[]"))
-        assert unit == (
-            {"mm": "mm", "deg": "deg", "n": "N", "kg": "kg", "m3": "kg/m3"}[end[1]] if end else unit
-        ), key
+        assert unit == ({"mm": "mm", "deg": "deg", "n": "N", "kg": "kg", "m3": "kg/m3"}[end[1]] if end else unit), key
 
 
 def test_the_columns_of_the_list_are_explained() -> None:

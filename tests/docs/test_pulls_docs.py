@@ -41,9 +41,7 @@ def test_every_key_of_a_reading_is_explained_and_no_other() -> None:
     assert len(set(rows)) == len(rows)
     for key in found:
         # a row may stand for what is below it
-        assert any(
-            key == row or key.startswith((f"{row}.", f"{row.removesuffix('[]')}[]")) for row in rows
-        ), key
+        assert any(key == row or key.startswith((f"{row}.", f"{row.removesuffix('[]')}[]")) for row in rows), key
     for row in set(rows) - {"predicted[]"}:
         stem = row.removesuffix("[]")
         assert any(key == row or key.startswith((f"{stem}.", f"{stem}[]")) for key in found), row
@@ -83,10 +81,7 @@ def test_the_cost_of_a_broken_assumption_is_that_of_the_study() -> None:
         ("bounds; correlation 0", "| correlation 0 | not known | 97.1 | 97.8 | 99.5 |"),
         ("bounds; correlation 0.5", "| correlation 0.5 | not known | 99.9 | 98.4 | 99.5 |"),
         ("bounds; correlation 1", "| correlation 1 | not known | 97.1 | 97.1 | 95.5 |"),
-        (
-            "Weibull joints taken as normal",
-            "| Weibull joints of the same mean and SD | normal | 85.4 | 64.2 | 91.5 |",
-        ),
+        ("Weibull joints taken as normal", "| Weibull joints of the same mean and SD | normal | 85.4 | 64.2 | 91.5 |"),
     ):
         assert printed in THEORY
         row = kept[case, 30]

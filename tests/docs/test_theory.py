@@ -135,9 +135,7 @@ def test_the_gap_beside_the_throat() -> None:
         return sp.Rational(1, 2) + sp.integrate(slope, (t, 0, sigma))
 
     a, b = e * first, e * second
-    apart = (
-        (sp.sin(beta) * (a + b)) ** 2 + (offset(a) + offset(b)) ** 2 + (sp.cos(beta) * (a - b)) ** 2
-    )
+    apart = (sp.sin(beta) * (a + b)) ** 2 + (offset(a) + offset(b)) ** 2 + (sp.cos(beta) * (a - b)) ** 2
     series = sp.expand(apart)
     claimed = (1, 0, sp.cos(2 * beta) * (first - second) ** 2, kappa / fade * (first**3 + second**3))
     for order, value in enumerate(claimed):
@@ -249,7 +247,9 @@ def test_the_frame_is_of_fourth_order() -> None:
         u, v, phi = frame_angles(points, tangents)
         vector = np.cos(phi)[:, None] * u + np.sin(phi)[:, None] * v
         normal = curvature / np.linalg.norm(curvature, axis=1, keepdims=True)
-        angle = np.unwrap(np.arctan2(np.sum(vector * np.cross(tangents, normal), axis=1), np.sum(vector * normal, axis=1)))
+        angle = np.unwrap(
+            np.arctan2(np.sum(vector * np.cross(tangents, normal), axis=1), np.sum(vector * normal, axis=1))
+        )
         errors.append(abs(angle[-1] - angle[0] + psi_rate(0.5, 4.0) * s[-1]))
     assert errors[0] / errors[1] == pytest.approx(16.0, rel=0.1)
     assert errors[1] / errors[2] == pytest.approx(16.0, rel=0.1)

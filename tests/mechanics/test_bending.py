@@ -155,7 +155,10 @@ def test_more_strain_is_never_a_better_verdict(one, two):
         (lambda: b.plastic_moment(math.nan, 1.0), "flow_mpa must be positive and finite; got nan"),
         (lambda: b.moment_ratio(-1.0), "curvature_ratio must be zero or more; got -1.0"),
         (lambda: b.springback_ratio(math.nan), "curvature_ratio must be zero or more; got nan"),
-        (lambda: b.sprung_radius(0.4, 1.0, 1800.0, 1.9e5), "radius must be at least half the wire diameter 1.0; got 0.4"),
+        (
+            lambda: b.sprung_radius(0.4, 1.0, 1800.0, 1.9e5),
+            "radius must be at least half the wire diameter 1.0; got 0.4",
+        ),
         (lambda: b.bent_radius(0.5, 1.0, 1800.0, 1.9e5), "sprung_radius_mm must be at least 0.508"),
         (lambda: b.strip_springback_ratio(-0.1), "x must be zero or more; got -0.1"),
         (lambda: b.outer_fibre_strain(0.0), "radius must be positive and finite; got 0.0"),

@@ -46,7 +46,9 @@ def test_two_crossed_wires_lose_what_lies_inside_both():
     area = inside.sum() * (x[1] - x[0]) ** 2
     flow = 2000.0
     force = c.PLASTIC_PRESSURE * flow * area
-    assert 2.0 * c.crossing_depth(force, flow, 1.0) == pytest.approx(t, rel=1.1 * t)  # parabolas for circles: their next term
+    assert 2.0 * c.crossing_depth(force, flow, 1.0) == pytest.approx(
+        t, rel=1.1 * t
+    )  # parabolas for circles: their next term
 
 
 def test_two_parallel_wires_lose_what_lies_inside_both():

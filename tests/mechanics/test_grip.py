@@ -179,7 +179,9 @@ def test_flexible_uneven_legs_do_not_balance_at_the_throat():
 
     standing, tag = sp.symbols("T_s T_t", positive=True)
     solved = sp.solve(
-        [press(a, standing) - press(1 - a, tag), along(a, standing) + along(1 - a, tag) - load], [standing, tag], dict=True
+        [press(a, standing) - press(1 - a, tag), along(a, standing) + along(1 - a, tag) - load],
+        [standing, tag],
+        dict=True,
     )[0]
     share = sp.simplify(along(1 - a, solved[tag]) / load)
     assert sp.simplify(share - a) == 0  # the tag's share of the load is the standing leg's radius over d

@@ -39,9 +39,7 @@ def test_an_existing_file_is_kept_without_force_and_replaced_with_it(tmp_path: P
     assert os.listdir(tmp_path) == ["a.txt"]
 
 
-def test_a_file_that_appears_while_writing_is_not_replaced(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_file_that_appears_while_writing_is_not_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     file = tmp_path / "a.txt"
     real = os.fsync
 
@@ -56,9 +54,7 @@ def test_a_file_that_appears_while_writing_is_not_replaced(
     assert os.listdir(tmp_path) == ["a.txt"]
 
 
-def test_a_failed_write_leaves_the_old_file_and_nothing_else(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     file = tmp_path / "a.txt"
     file.write_text("old")
 

@@ -29,9 +29,7 @@ def served(log: Path) -> Iterator[str]:
     address = f"http://127.0.0.1:{port}/"
     with log.open("w", encoding="utf-8") as said:
         server = subprocess.Popen(
-            [sys.executable, "-m", "helix", "page", "--no-open", "--port", str(port)],
-            stdout=said,
-            stderr=said,
+            [sys.executable, "-m", "helix", "page", "--no-open", "--port", str(port)], stdout=said, stderr=said
         )
         try:
             _wait(server, address, log)

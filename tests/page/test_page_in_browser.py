@@ -44,9 +44,7 @@ STEEP = GOOD | {"exit.style": "bench", "exit.peak_angle": "120 deg"}
 NO_HOLD = """window.fetch = ((own) => (place, how) => place === "/api/pane/hold"
   ? new Promise((_, fail) => how.signal.addEventListener("abort", () => fail(new DOMException("", "AbortError")))) : own(place, how)
 )(window.fetch);"""
-ANSWERED = (
-    "(draft) => window.helixPage?.answer && !window.helixPage.asker.busy && helixPage.answer.draft === draft"
-)
+ANSWERED = "(draft) => window.helixPage?.answer && !window.helixPage.asker.busy && helixPage.answer.draft === draft"
 
 
 @pytest.fixture(scope="module")
@@ -62,7 +60,9 @@ def visit(open_page: Visit, request: pytest.FixtureRequest) -> Iterator[Visit]:
     """The page at the joint of the test's parameter (GOOD); it must end without a complaint."""
     address = f"#{urlencode(getattr(request, 'param', GOOD) | {'pane': 'shape', 'light': 'light'})}"
     open_page.said.clear()
-    open_page.page.evaluate("(address) => { helixPage.viewer.look('three-quarter'); location.hash = address; }", address)
+    open_page.page.evaluate(
+        "(address) => { helixPage.viewer.look('three-quarter'); location.hash = address; }", address
+    )
     open_page.page.wait_for_function("(address) => location.hash === address && !helixPage.asker.busy", arg=address)
     answered(open_page)
     yield open_page
@@ -83,9 +83,7 @@ def _no_complaint(made: Visit) -> None:
     assert made.elsewhere == []
 
 
-def opened(
-    browser: Any, address: str, keys: dict[str, Any], size: tuple[int, int] = SIZE, **more: Any
-) -> Visit:
+def opened(browser: Any, address: str, keys: dict[str, Any], size: tuple[int, int] = SIZE, **more: Any) -> Visit:
     """A visit with its first answer; what the joint holds is worked out for nobody but the test of it."""
     made = Visit(browser, f"{address}#{urlencode(keys)}", size, before=NO_HOLD, **more)
     answered(made)
@@ -103,9 +101,7 @@ def computed(keys: dict[str, Any]) -> ShapeResult:
     for key, value in keys.items():
         table, _, name = key.partition(".")
         tables.setdefault(table, []).append(f"{name} = {value!r}".replace("'", '"'))
-    return shape(
-        recipe_from_text("\n".join(f"[{name}]\n" + "\n".join(rows) for name, rows in tables.items()))
-    )
+    return shape(recipe_from_text("\n".join(f"[{name}]\n" + "\n".join(rows) for name, rows in tables.items())))
 
 
 def told(visit: Visit, field: str) -> str:
@@ -140,10 +136,7 @@ def test_the_answer_is_that_of_helix_shape(visit: Visit) -> None:
     worst = max(result.bends, key=lambda bend: bend.strain)
     assert f"strain {worst.strain:.2f}" in told(visit, "worst")
     rows = visit.page.locator(".pane.shape tr").all_inner_texts()
-    assert any(
-        row.startswith("wire\t") and row.endswith(format_length(result.recipe.wire.diameter_mm))
-        for row in rows
-    )
+    assert any(row.startswith("wire\t") and row.endswith(format_length(result.recipe.wire.diameter_mm)) for row in rows)
 
 
 def test_a_slider_moves_the_joint_under_the_hand(visit: Visit) -> None:

@@ -26,13 +26,7 @@ from helix.statistics.confidence import (
     student_confidence,
 )
 from helix.statistics.likelihood import Sample, log_likelihood, maximum_likelihood, sample
-from helix.statistics.samples import (
-    mean_interval,
-    single_from_smaller,
-    spread,
-    spread_interval,
-    tolerance_bound,
-)
+from helix.statistics.samples import mean_interval, single_from_smaller, spread, spread_interval, tolerance_bound
 
 
 def loads(n: int, seed: int = 3, joints: int = 1) -> np.ndarray:
@@ -83,9 +77,7 @@ def test_moving_and_scaling_the_loads_moves_and_scales_every_limit() -> None:
         assert two.scale_confidence.quantile(level) == pytest.approx(
             3.0 * one.scale_confidence.quantile(level), rel=1e-6
         )
-        assert two.lower[0].quantile(level) == pytest.approx(
-            3.0 * one.lower[0].quantile(level) - 500.0, rel=1e-6
-        )
+        assert two.lower[0].quantile(level) == pytest.approx(3.0 * one.lower[0].quantile(level) - 500.0, rel=1e-6)
 
 
 @pytest.mark.parametrize("joints", [2, 3])
@@ -105,25 +97,19 @@ def test_pieces_that_say_nothing_change_nothing_and_order_is_nothing() -> None:
     plain = fit(data)
     low = data.values.min() - 5000.0
     more = Sample(
-        np.append(data.values, [low, low]),
-        np.append(data.failed, [False, False]),
-        np.append(data.joints, [2.0, 2.0]),
+        np.append(data.values, [low, low]), np.append(data.failed, [False, False]), np.append(data.joints, [2.0, 2.0])
     )
     again = fit(more)
     turned = fit(Sample(data.values[::-1], data.failed[::-1], data.joints[::-1]))
     for other in (again, turned):
         assert other.location == pytest.approx(plain.location, rel=1e-9)
         assert other.scale == pytest.approx(plain.scale, rel=1e-7)
-        assert other.location_confidence.interval() == pytest.approx(
-            plain.location_confidence.interval(), rel=1e-6
-        )
+        assert other.location_confidence.interval() == pytest.approx(plain.location_confidence.interval(), rel=1e-6)
 
 
 def test_the_estimate_is_a_stationary_top_and_beats_its_neighbourhood() -> None:
     for family in ("normal", "smallest"):
-        data = (
-            mixed() if family == "normal" else Sample(np.log(mixed().values), mixed().failed, mixed().joints)
-        )
+        data = mixed() if family == "normal" else Sample(np.log(mixed().values), mixed().failed, mixed().joints)
         location, scale = maximum_likelihood(data, family)  # type: ignore[arg-type]
         best = float(log_likelihood(data, location, scale, family))  # type: ignore[arg-type]
         rng = np.random.default_rng(8)
@@ -176,10 +162,7 @@ def test_ratio_and_difference_against_draws() -> None:
         np.interp(rng.random(400_000), each.levels, each.values)
         for each in (one, Confidence(levels, np.array([two.quantile(q) for q in levels])))
     ]
-    for combine, found in (
-        (np.divide, ratio_confidence(one, two)),
-        (np.subtract, difference_confidence(one, two)),
-    ):
+    for combine, found in ((np.divide, ratio_confidence(one, two)), (np.subtract, difference_confidence(one, two))):
         expected = np.quantile(combine(draws[0], draws[1]), (0.025, 0.5, 0.975))
         width = expected[2] - expected[0]
         # noise of 400,000 draws at 2.5 %: about 0.5 % of the width

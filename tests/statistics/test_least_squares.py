@@ -24,12 +24,8 @@ SPREADS = st.floats(0.01, 10.0)
 
 
 @given(NUMBERS, SPREADS, NUMBERS, SPREADS)
-def test_a_reading_and_a_prior_are_a_weighted_mean(
-    reading: float, sd: float, prior: float, prior_sd: float
-) -> None:
-    found = estimate(
-        lambda v: v, np.array([reading]), np.array([sd]), np.array([prior]), np.array([prior_sd])
-    )
+def test_a_reading_and_a_prior_are_a_weighted_mean(reading: float, sd: float, prior: float, prior_sd: float) -> None:
+    found = estimate(lambda v: v, np.array([reading]), np.array([sd]), np.array([prior]), np.array([prior_sd]))
     weights = np.array([1.0 / sd**2, 1.0 / prior_sd**2])
     assert found.values[0] == pytest.approx(weights @ [reading, prior] / weights.sum(), rel=1e-7, abs=1e-7)
     assert found.deviations[0] == pytest.approx(weights.sum() ** -0.5, rel=1e-6)
@@ -80,9 +76,7 @@ def test_what_is_refused() -> None:
 def test_derivatives_are_those_of_the_function() -> None:
     v = np.array([0.3, 1.7])
     found = derivatives(lambda x: np.array([np.sin(x[0]) * x[1], x[1] ** 3]), v, np.ones(2))
-    assert found == pytest.approx(
-        np.array([[np.cos(0.3) * 1.7, np.sin(0.3)], [0.0, 3 * 1.7**2]]), rel=1e-8, abs=1e-8
-    )
+    assert found == pytest.approx(np.array([[np.cos(0.3) * 1.7, np.sin(0.3)], [0.0, 3 * 1.7**2]]), rel=1e-8, abs=1e-8)
 
 
 FIVE = Axis((-1.0, -0.5, 0.0, 0.5, 1.0))

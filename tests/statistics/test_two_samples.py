@@ -32,23 +32,16 @@ def test_welch_is_scipys_and_turns_round() -> None:
     one, two = rng.normal(800, 20, 9), rng.normal(830, 40, 14)
     found, theirs = welch(summary(one), summary(two)), stats.ttest_ind(one, two, equal_var=False)
     limits = theirs.confidence_interval(0.95)
-    assert (found.t, found.p, found.freedom) == pytest.approx(
-        (theirs.statistic, theirs.pvalue, theirs.df), rel=1e-9
-    )
+    assert (found.t, found.p, found.freedom) == pytest.approx((theirs.statistic, theirs.pvalue, theirs.df), rel=1e-9)
     assert (found.low, found.high) == pytest.approx((limits.low, limits.high), rel=1e-9)
     back = welch(summary(two), summary(one))
-    assert (back.difference, back.low, back.high) == pytest.approx(
-        (-found.difference, -found.high, -found.low)
-    )
+    assert (back.difference, back.low, back.high) == pytest.approx((-found.difference, -found.high, -found.low))
 
 
 def test_rank_test_against_every_arrangement() -> None:
     one, two = np.array([1.0, 4.0, 6.0]), np.array([2.0, 5.0, 7.0, 8.0])
     theirs = stats.permutation_test(
-        (one, two),
-        lambda a, b: stats.mannwhitneyu(a, b).statistic,
-        n_resamples=np.inf,
-        alternative="two-sided",
+        (one, two), lambda a, b: stats.mannwhitneyu(a, b).statistic, n_resamples=np.inf, alternative="two-sided"
     ).pvalue
     assert rank_test(one, two) == pytest.approx(theirs, abs=1e-9)
     assert rank_test(np.array([1.0, 2.0, 2.0]), np.array([2.0, 3.0, 4.0])) < 0.3  # ties do not stop it
@@ -108,9 +101,7 @@ def test_profile_limits_hold_as_often_as_they_claim() -> None:
         ([[3.0], [4.0]], [1, 1], "ended alike"),
     ],
 )
-def test_what_the_data_cannot_tell_is_refused(
-    columns: list[list[float]], ended: list[int], said: str
-) -> None:
+def test_what_the_data_cannot_tell_is_refused(columns: list[list[float]], ended: list[int], said: str) -> None:
     with pytest.raises(CannotSeparate, match=said):
         logistic(np.array(columns), ended)
 

@@ -11,24 +11,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from helix.geometry.joint.exit_clearance import (
-    COARSE,
-    FINE,
-    Look,
-    least_clearing,
-    leg_gap,
-    opening_gap,
-    self_gap,
-)
-from helix.geometry.joint.exits import (
-    ExitPlan,
-    Swing,
-    TwistEnd,
-    mean_sine,
-    riding_lay,
-    run_in,
-    shortest_swing,
-)
+from helix.geometry.joint.exit_clearance import COARSE, FINE, Look, least_clearing, leg_gap, opening_gap, self_gap
+from helix.geometry.joint.exits import ExitPlan, Swing, TwistEnd, mean_sine, riding_lay, run_in, shortest_swing
 from helix.geometry.maths.roots import bracketed_root
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch
@@ -207,18 +191,13 @@ def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:
 def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool, look: Look) -> tuple[ExitPlan, bool]:
     """Take a gradual leg as long as it must be, lift the tag off any other; True where nothing clears."""
     if plan.open_length > 0.0:
-        bulge = least_clearing(
-            lambda b: opening_gap(end, replace(plan, bulge=b, leg=0.0), look), 0.0, 0.2, look
-        )
+        bulge = least_clearing(lambda b: opening_gap(end, replace(plan, bulge=b, leg=0.0), look), 0.0, 0.2, look)
         if bulge is None:
             return plan, True
         plan = replace(plan, bulge=bulge)
     if gradual:
         longer = least_clearing(
-            lambda v: leg_gap(end, replace(plan, leg=v), look),
-            plan.leg,
-            max(3.0 * plan.leg, 9.0),
-            look,
+            lambda v: leg_gap(end, replace(plan, leg=v), look), plan.leg, max(3.0 * plan.leg, 9.0), look
         )
         return (plan, True) if longer is None else (replace(plan, leg=longer), False)
     lift = least_clearing(lambda v: leg_gap(end, replace(plan, lift=v), look), 0.0, _MOST_LIFT, look)
@@ -256,10 +235,7 @@ def _swings(
         return replace(plan, swings=(up, down, settle))
 
     drop = least_clearing(
-        lambda v: self_gap(end, climbing(v), request.pitch, sign, look),
-        0.0,
-        abs(lay_to) - np.deg2rad(25.0),
-        look,
+        lambda v: self_gap(end, climbing(v), request.pitch, sign, look), 0.0, abs(lay_to) - np.deg2rad(25.0), look
     )
     if drop is None:
         return climbing(0.0), False, False

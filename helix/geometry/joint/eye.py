@@ -18,15 +18,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from helix.geometry.maths.coefficients import (
-    Coefficients,
-    added,
-    derivative,
-    integral,
-    substituted,
-    times,
-    value,
-)
+from helix.geometry.maths.coefficients import Coefficients, added, derivative, integral, substituted, times, value
 from helix.geometry.maths.jets import Array
 from helix.geometry.maths.roots import bracketed_root
 from helix.geometry.wire.planar import PlanarPiece
@@ -123,9 +115,7 @@ class EyeShape:
     def apex(self) -> float:
         """Height at which the legs' inner edges cross, seen along the pin: the top of the eye's hole."""
         tag = np.concatenate([_inner_edge(c) for c in (*self.entry_tag, *self.eye)])
-        standing = np.concatenate(
-            [_inner_edge(c)[::-1] for c in (*self.entry_standing[::-1], *self.eye[::-1])]
-        )
+        standing = np.concatenate([_inner_edge(c)[::-1] for c in (*self.entry_standing[::-1], *self.eye[::-1])])
         legs = [edge[: int(np.argmin(edge[:, 1])) + 1] for edge in (tag, standing)]
 
         def apart(z: Array) -> Array:
@@ -243,9 +233,7 @@ def _plane(
     return pieces
 
 
-def _assemble(
-    steps: list[_Step], tag: Throat, standing: Throat, legs: tuple[float, float], rho: float
-) -> EyeShape:
+def _assemble(steps: list[_Step], tag: Throat, standing: Throat, legs: tuple[float, float], rho: float) -> EyeShape:
     total = sum(s.length for s in steps)
     entry_tag = sum(s.length for s in steps if s.name == "entry_tag")
     entry_standing = sum(s.length for s in steps if s.name == "entry_standing")
@@ -253,10 +241,7 @@ def _assemble(
     spread_t = min(SPREAD, middle - entry_tag)
     spread_s = min(SPREAD, total - entry_standing - middle)
     terms = _side_terms(tag, standing, total, entry_tag, entry_standing, spread_t, spread_s)
-    cuts = [
-        entry_tag + spread_t,
-        total - entry_standing - spread_s,
-    ]
+    cuts = [entry_tag + spread_t, total - entry_standing - spread_s]
     steps = _cut(steps, cuts)
     y, slope, at = tag.radius, 0.0, 0.0
     offsets: list[tuple[float, ...]] = []
@@ -270,9 +255,7 @@ def _assemble(
         y, slope = value(offset, s.length), value(derivative(offset), s.length)
         at += s.length
     pieces = _plane(steps, tag.lay, offsets)
-    groups = {
-        name: tuple(p for n, p in pieces if n == name) for name in ("entry_tag", "eye", "entry_standing")
-    }
+    groups = {name: tuple(p for n, p in pieces if n == name) for name in ("entry_tag", "eye", "entry_standing")}
     return EyeShape(groups["entry_tag"], groups["eye"], groups["entry_standing"], legs, rho, total)
 
 
@@ -292,11 +275,7 @@ def _side_terms(
     ]
     bumps = [
         (entry_tag, spread_t, times(_SPREAD_SHAPE, 1.0 / spread_t)),
-        (
-            total - entry_standing - spread_s,
-            spread_s,
-            times(substituted(_SPREAD_SHAPE, 1.0, -1.0), 1.0 / spread_s),
-        ),
+        (total - entry_standing - spread_s, spread_s, times(substituted(_SPREAD_SHAPE, 1.0, -1.0), 1.0 / spread_s)),
     ]
 
     def reach(term: tuple[float, float, Coefficients]) -> tuple[float, float]:

@@ -15,16 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from helix.geometry.maths.jets import Array, Jet
-from helix.geometry.wire.curves import (
-    Curve,
-    Departing,
-    Line,
-    Reversed,
-    Vector,
-    curve_length,
-    derivatives,
-    speeds,
-)
+from helix.geometry.wire.curves import Curve, Departing, Line, Reversed, Vector, curve_length, derivatives, speeds
 from helix.geometry.wire.path import Path, Piece
 
 HANDLE = "handle"

@@ -16,9 +16,7 @@ from helix.geometry.maths.jets import Array
 _DEGREE = 23
 _NODES = np.cos(np.pi * (np.arange(_DEGREE + 1) + 0.5) / (_DEGREE + 1))
 _TO_COEFFICIENTS = (
-    2.0
-    / (_DEGREE + 1)
-    * np.cos(np.pi * np.outer(np.arange(_DEGREE + 1), np.arange(_DEGREE + 1) + 0.5) / (_DEGREE + 1))
+    2.0 / (_DEGREE + 1) * np.cos(np.pi * np.outer(np.arange(_DEGREE + 1), np.arange(_DEGREE + 1) + 0.5) / (_DEGREE + 1))
 )
 _TO_COEFFICIENTS[0] /= 2.0
 _INTEGRATED = chebyshev.chebint(_TO_COEFFICIENTS, lbnd=-1.0)  # from values at the nodes to the antiderivative

@@ -15,9 +15,7 @@ class NoBracket(ValueError):
     """The function has the same sign at both ends, so no root is known to lie between them."""
 
 
-def bracketed_root(
-    f: Callable[[float], float], lo: float, hi: float, tol: float = 0.0, max_steps: int = 2000
-) -> float:
+def bracketed_root(f: Callable[[float], float], lo: float, hi: float, tol: float = 0.0, max_steps: int = 2000) -> float:
     """Return the root of `f` between `lo` and `hi`, where `f` must have opposite signs.
 
     f: continuous function of one float; lo, hi: ends of the bracket, either order.

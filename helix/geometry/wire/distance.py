@@ -324,12 +324,7 @@ def _polish(
 
 
 def _between(
-    samples: Samples,
-    i: np.ndarray,
-    place: Array,
-    m: Array,
-    links: tuple[np.ndarray, np.ndarray],
-    step: float,
+    samples: Samples, i: np.ndarray, place: Array, m: Array, links: tuple[np.ndarray, np.ndarray], step: float
 ) -> float:
     """How far the distance can dip between two neighbouring samples of one line of nearest approach.
 

@@ -9,14 +9,7 @@ import numpy as np
 
 from helix.geometry.maths.jets import Array
 from helix.geometry.maths.quadrature import arc_lengths
-from helix.geometry.wire.curves import (
-    Curve,
-    curvature_vectors,
-    curve_length,
-    derivatives,
-    is_straight,
-    speeds,
-)
+from helix.geometry.wire.curves import Curve, curvature_vectors, curve_length, derivatives, is_straight, speeds
 
 _MOST_KEPT = 2000  # samples of a piece that are kept for when it is met again
 

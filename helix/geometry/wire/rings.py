@@ -28,9 +28,7 @@ class Rings:
     piece: np.ndarray
 
 
-def rings(
-    path: Path, tolerance: float, longest: float = LONGEST, close: frozenset[str] = frozenset()
-) -> Rings:
+def rings(path: Path, tolerance: float, longest: float = LONGEST, close: frozenset[str] = frozenset()) -> Rings:
     """Places so close that straight facets between rings stay within ``tolerance`` [d] of the wire's surface.
 
     A chord of length h on the outside of a bend of curvature k cuts off h^2/8 k (1 + k/2); the

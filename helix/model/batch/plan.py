@@ -21,9 +21,7 @@ def read_plan(path: str | Path) -> Plan:
     return plan_from_text(recipe_text(Path(path), PLAN), str(path), Path(path).parent)
 
 
-def plan_from_text(
-    text: str, place: str = "plan", folder: str | Path | Mapping[str, Mapping[str, Any]] = "."
-) -> Plan:
+def plan_from_text(text: str, place: str = "plan", folder: str | Path | Mapping[str, Mapping[str, Any]] = ".") -> Plan:
     """The plan in a TOML text; `place` names it in faults, `folder` holds the recipes. Raises like `read_plan`.
 
     The recipes may also be at hand already: then `folder` gives the tables of each by its file's name.

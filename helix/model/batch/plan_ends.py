@@ -47,9 +47,7 @@ class Ends:
             table.known_keys(END_KEYS, {})
             self.tables[name] = table
             if name == PLAIN:
-                table.fault(
-                    "", f"must have another name than {quoted(PLAIN)}, which is an end without a joint"
-                )
+                table.fault("", f"must have another name than {quoted(PLAIN)}, which is an end without a joint")
 
     def on(self, piece: Table, name: str, wire: Wire | None) -> End | None:
         """The end of that name on that wire; None where it has a fault, which is noted."""
@@ -84,9 +82,7 @@ class Ends:
         path = table.text("recipe", '"logger-tether.toml"', 200)
         if path is None:
             if "recipe" not in table:
-                table.fault(
-                    "recipe", 'is missing: give the file of its recipe, recipe = "logger-tether.toml"'
-                )
+                table.fault("recipe", 'is missing: give the file of its recipe, recipe = "logger-tether.toml"')
             return None
         try:
             if isinstance(self.folder, Mapping):

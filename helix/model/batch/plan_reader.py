@@ -72,9 +72,7 @@ def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[
         own = list(faults.error().faults) if faults.found else []
         raise InputFaults(own + list(dict.fromkeys(ends.found)))
     known = {name: wire for name, wire in wires.items() if isinstance(wire, Wire)}
-    return Plan(
-        title, units, known, tuple(pieces), tuple(stock), cutting, tuple(dict.fromkeys(notes + ends.notes))
-    )
+    return Plan(title, units, known, tuple(pieces), tuple(stock), cutting, tuple(dict.fromkeys(notes + ends.notes)))
 
 
 def _elsewhere() -> dict[str, str]:
@@ -106,9 +104,7 @@ def _read_cutting(faults: Faults, values: object) -> Cutting:
     least_tail = table.diameter("least_tail", _TAIL)
     spare = table.number("spare", _SPARE)
     give = table.number("handle_give", _GIVE)
-    minimise = cast(
-        Literal["stock", "waste", "cost"], table.word("minimise", ("stock", "waste", "cost")) or "stock"
-    )
+    minimise = cast(Literal["stock", "waste", "cost"], table.word("minimise", ("stock", "waste", "cost")) or "stock")
     return Cutting(
         saw_loss_mm=saw_loss or 0.0,
         least_tail_mm=least_tail,
@@ -233,8 +229,5 @@ def _unlike_names(faults: Faults, name: str, values: dict[str, Any]) -> None:
         if not isinstance(own, str):
             continue
         if own in seen:
-            faults.add(
-                (f"{name} {number}", "name"),
-                f"must differ from that of {name} {seen[own]}; got {quoted(own)}",
-            )
+            faults.add((f"{name} {number}", "name"), f"must differ from that of {name} {seen[own]}; got {quoted(own)}")
         seen.setdefault(own, number)

@@ -161,11 +161,7 @@ def _shortened(count: float, keep: int) -> float:
 def _sizes(recipe: Recipe) -> Sizes:
     if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
         raise ShapeRefused(
-            [
-                Fault(
-                    recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them"
-                )
-            ]
+            [Fault(recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them")]
         )
     try:
         return sizes_of(recipe)

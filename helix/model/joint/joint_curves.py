@@ -12,16 +12,7 @@ from helix.geometry.joint.exits import ExitCurves, ExitPlan, TwistEnd, core_line
 from helix.geometry.joint.eye import EyeShape, Throat, closed_eye
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch, uneven_radii
-from helix.geometry.wire.curves import (
-    Curve,
-    Departing,
-    Line,
-    Mirrored,
-    Reversed,
-    Strand,
-    curve_length,
-    derivatives,
-)
+from helix.geometry.wire.curves import Curve, Departing, Line, Mirrored, Reversed, Strand, curve_length, derivatives
 from helix.geometry.wire.path import Path, Piece
 from helix.model.recipe.recipe_parts import Exit, Recipe
 

@@ -53,14 +53,10 @@ def decoded(data: bytes, place: str) -> tuple[str, list[str]]:
             try:
                 text = data[len(mark) :].decode(coding)
             except UnicodeDecodeError:
-                raise InputFaults(
-                    [Fault(place, f"starts as {coding} text but is not; save it as CSV UTF-8")]
-                ) from None
+                raise InputFaults([Fault(place, f"starts as {coding} text but is not; save it as CSV UTF-8")]) from None
             return text, [f"The file starts with a byte-order mark ({coding}); it was taken off."]
     if b"\x00" in data:
-        raise InputFaults(
-            [Fault(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")]
-        )
+        raise InputFaults([Fault(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")])
     try:
         return data.decode("utf-8"), []
     except UnicodeDecodeError:
@@ -118,9 +114,7 @@ def _rows(
                 break
     except csv.Error as error:
         if not quiet:
-            raise InputFaults(
-                [Fault(f"{place} row {number + 1}", f"cannot be read as CSV: {error}")]
-            ) from error
+            raise InputFaults([Fault(f"{place} row {number + 1}", f"cannot be read as CSV: {error}")]) from error
     return found
 
 

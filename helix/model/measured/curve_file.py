@@ -100,10 +100,7 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
         ):
             return value
         faults.append(
-            Fault(
-                f"{place}: [{table}] column",
-                f"must be a heading in quotes, or a number from 1; got {quoted(value)}",
-            )
+            Fault(f"{place}: [{table}] column", f"must be a heading in quotes, or a number from 1; got {quoted(value)}")
         )
         return 1
 
@@ -117,9 +114,7 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
 
     skip = _table(values, "file").get("skip", 0)
     if isinstance(skip, bool) or not isinstance(skip, int) or not 0 <= skip <= 10_000:
-        faults.append(
-            Fault(f"{place}: [file] skip", f"must be a whole number from 0 to 10000; got {quoted(skip)}")
-        )
+        faults.append(Fault(f"{place}: [file] skip", f"must be a whole number from 0 to 10000; got {quoted(skip)}"))
         skip = 0
     units_row = _table(values, "file").get("units_row", False)
     if not isinstance(units_row, bool):
@@ -140,9 +135,7 @@ def read_curve(path: Path, mapping: CurveMapping) -> Curve:
     return curve_from_text(text, mapping, place, notes)
 
 
-def curve_from_text(
-    text: str, mapping: CurveMapping, place: str = "curve", notes: list[str] | None = None
-) -> Curve:
+def curve_from_text(text: str, mapping: CurveMapping, place: str = "curve", notes: list[str] | None = None) -> Curve:
     """The curve in CSV text.
 
     >>> mapping = mapping_from_text(MAPPING_TEMPLATE)
@@ -188,9 +181,7 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
     if isinstance(wanted, int):
         if wanted <= len(names):
             return wanted - 1
-        return Fault(
-            f"{place} row {row}", f"must have a column {wanted}, as the mapping says; it has {len(names)}"
-        )
+        return Fault(f"{place} row {row}", f"must have a column {wanted}, as the mapping says; it has {len(names)}")
     same = [k for k, name in enumerate(names) if name.lower() == wanted.strip().lower()]
     if len(same) == 1:
         return same[0]
@@ -214,9 +205,7 @@ def _fast(body: list[str], delimiter: str, columns: list[int], told: list[str]) 
         return None
 
 
-def _slow(
-    body: list[str], row: int, delimiter: str, columns: list[int], names: list[str], place: str
-) -> Array:
+def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: list[str], place: str) -> Array:
     """Row by row: raises InputFaults that name each cell that is no number."""
     faults: list[Fault] = []
     values = []
@@ -226,9 +215,7 @@ def _slow(
             found = []
             for k in columns:
                 try:
-                    found.append(
-                        number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ",")
-                    )
+                    found.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
                 except ValueError as error:
                     faults.append(Fault(f"{place} row {row}, column {names[k]}", str(error)))
             values.append(found)

@@ -56,13 +56,7 @@ COLUMNS: Final[dict[str, str]] = {
 }
 """Columns that helix knows, with what belongs in each. Others are kept, for `helix pulls compare --by`."""
 
-OTHER_NAMES: Final = {
-    "coil": "batch",
-    "rated": "rated_load",
-    "note": "remark",
-    "notes": "remark",
-    "remarks": "remark",
-}
+OTHER_NAMES: Final = {"coil": "batch", "rated": "rated_load", "note": "remark", "notes": "remark", "remarks": "remark"}
 """Headings taken for one of the columns."""
 
 

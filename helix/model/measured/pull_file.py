@@ -189,18 +189,11 @@ class _Reader:
                 raise InputFaults([Fault(self.place, f"none of its {untested} pieces has been tested yet")])
             raise InputFaults(faults)
         if self.left_out:
-            self.notes.insert(
-                0, f"{self.left_out} of {len(self.table.rows)} rows could not be read and are left out."
-            )
+            self.notes.insert(0, f"{self.left_out} of {len(self.table.rows)} rows could not be read and are left out.")
         if untested:
             self.notes.append(f"{untested} rows have neither load nor failure and count as not tested yet.")
         return PullFile(
-            self.place,
-            tuple(pieces),
-            tuple(faults),
-            tuple(self.notes),
-            tuple(filter(None, self.names)),
-            untested,
+            self.place, tuple(pieces), tuple(faults), tuple(self.notes), tuple(filter(None, self.names)), untested
         )
 
     def _fault(self, row: int, column: str, message: str) -> None:
@@ -212,7 +205,9 @@ class _Reader:
         if extra:
             hint = ""
             if self.table.delimiter == ",":
-                hint = "; is a number written with a decimal comma? Write a point, or save with semicolons between columns"
+                hint = (
+                    "; is a number written with a decimal comma? Write a point, or save with semicolons between columns"
+                )
             self.faults.append(
                 Fault(
                     f"{self.place} row {row}",
@@ -232,9 +227,7 @@ class _Reader:
             self._fault(row, "id", "must name the piece; it is empty")
         elif identity in self.seen:
             self._fault(
-                row,
-                "id",
-                f"must be there once; {quoted(identity, 40)} stands in row {self.seen[identity]} already",
+                row, "id", f"must be there once; {quoted(identity, 40)} stands in row {self.seen[identity]} already"
             )
         else:
             self.seen[identity] = row
@@ -248,11 +241,7 @@ class _Reader:
             self._fault(row, "failure", str(error))
         joints = self._joints(row, named)
         if joints == 0 and failure in ("broke_barrel_end", "broke_exit", "broke_entry", "unwound"):
-            self._fault(
-                row,
-                "failure",
-                f"must be broke_clear, broke, grip or stopped for straight wire; got {failure}",
-            )
+            self._fault(row, "failure", f"must be broke_clear, broke, grip or stopped for straight wire; got {failure}")
         recipes = (named["recipe_a"] or named["recipe"], named["recipe_b"] or named["recipe"])
         diameter = self._diameter(row, named["size"])
         rated = self._rated(row, named)
@@ -287,9 +276,7 @@ class _Reader:
             self._fault(row, "unit", f"must be N, kN, lbf or kgf; got {quoted(unit, 20)}{_unit_hint(factor)}")
             return None
         if not 0.0 < value * factor <= _HIGHEST_N:
-            self._fault(
-                row, column, f"must be above 0 and at most {_HIGHEST_N:.0e} N; got {quoted(shown, 40)}"
-            )
+            self._fault(row, column, f"must be above 0 and at most {_HIGHEST_N:.0e} N; got {quoted(shown, 40)}")
             return None
         return value * factor
 

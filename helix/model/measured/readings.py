@@ -48,9 +48,7 @@ class Reading:
         return f"--{self.name.replace('_', '-')}"
 
 
-def read_readings(
-    texts: Mapping[str, str | None], recipe: Recipe, caliper: str | None = None
-) -> dict[str, Reading]:
+def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str | None = None) -> dict[str, Reading]:
     """Readings by name from their texts (None: not read); `caliper`: standard deviation of those across.
 
     Lengths are text with a unit, "11.6 mm" or "11.6 mm +- 0.1 mm"; counts are bare, "5" or "5 +- 0.1", and
@@ -65,19 +63,14 @@ def read_readings(
     for name, text in texts.items():
         if text is None:
             continue
-        if name in COUNTS:
-            reading = _count(name, text, faults)
-        else:
-            reading = _measured(name, text, d_mm, across, faults)
+        reading = _count(name, text, faults) if name in COUNTS else _measured(name, text, d_mm, across, faults)
         if reading is not None:
             found[name] = reading
     if "turns" in found and "crossings" in found:
         faults.append(Fault("--crossings", "must not stand beside --turns: give one of the two"))
     crossings = found.pop("crossings", None)
     if crossings is not None:
-        found.setdefault(
-            "turns", Reading("turns", crossings.value / 2.0, crossings.sd / 2.0, crossings.stated)
-        )
+        found.setdefault("turns", Reading("turns", crossings.value / 2.0, crossings.sd / 2.0, crossings.stated))
     if not faults and not found:
         options = ", ".join(f"--{name.replace('_', '-')}" for name in (*COUNTS, *LENGTHS))
         faults.append(Fault("readings", f"must be given, one at least, of {options}"))

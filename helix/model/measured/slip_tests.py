@@ -92,7 +92,9 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     if not found:
         raise InputFaults([Fault(place, "must have pieces with joints; there are none")])
     if laid:
-        told.append(f"No lay is given for {laid} pieces; that of the recipe, {recipe.twist.lay_mm / d:.3g} d, is taken.")
+        told.append(
+            f"No lay is given for {laid} pieces; that of the recipe, {recipe.twist.lay_mm / d:.3g} d, is taken."
+        )
     if not any(piece.cells["joints"] for piece in jointed):
         told.append("No column joints: each piece is taken to have a joint at both ends.")
     denominator = "the mean of the straight-wire controls" if sized else "the wire's nominal strength"

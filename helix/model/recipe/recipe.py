@@ -104,11 +104,7 @@ def recipe_to_dict(recipe: Recipe) -> dict[str, Any]:
             "peak_angle_deg": _deg(end.peak_angle_rad),
         },
         "barrel": {"wraps": barrel.wraps, "pitch_mm": barrel.pitch_mm, "hand": barrel.hand},
-        "finish": {
-            "stub_mm": finish.stub_mm,
-            "handle_mm": finish.handle_mm,
-            "standing_mm": finish.standing_mm,
-        },
+        "finish": {"stub_mm": finish.stub_mm, "handle_mm": finish.handle_mm, "standing_mm": finish.standing_mm},
         "tolerance": {
             "lay_mm": slack.lay_mm,
             "pin_mm": slack.pin_mm,

@@ -5,9 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-_WRITTEN = re.compile(
-    r"(?:([0-9]+(?:\.[0-9]*)?|\.[0-9]+)|(?:([0-9]+)[ -]+)?([0-9]+) ?/ ?([0-9]+))\s*([^0-9\s]*)"
-)
+_WRITTEN = re.compile(r"(?:([0-9]+(?:\.[0-9]*)?|\.[0-9]+)|(?:([0-9]+)[ -]+)?([0-9]+) ?/ ?([0-9]+))\s*([^0-9\s]*)")
 _LONGEST: Final = 60
 _HALVES: Final = {"\u00bc": " 1/4", "\u00bd": " 1/2", "\u00be": " 3/4"}
 # what one of a unit is in each key that may be written in it

@@ -18,9 +18,7 @@ from helix.errors import Fault, InputFaults, cut, one_line
 from helix.model.recipe.recipe_syntax import meant_by
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
-_MOST_POINTS: Final = (
-    200  # in a line: the time that tomllib takes over a key grows with the square of its parts
-)
+_MOST_POINTS: Final = 200  # in a line: the time that tomllib takes over a key grows with the square of its parts
 _DEEPEST: Final = 4  # levels of tables that are looked up by line
 _KEY = re.compile(
     r"""\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'))*)\s*="""
@@ -130,9 +128,7 @@ def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> Fault:
     reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", message))
     where = f"{place} line {number}"
     if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
-        return Fault(
-            where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}"
-        )
+        return Fault(where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}")
     meant = meant_by(line, kind.bare)
     if meant:
         return Fault(where, meant)

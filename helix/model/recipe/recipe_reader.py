@@ -37,9 +37,7 @@ TOUCHING_BARREL_DEG: Final = 80.841901658
 
 _PIN: Final = Limits(0.0, 1000.0, "d", low_open=True, example="6 mm")
 _THROAT: Final = Limits(0.0, 180.0, "deg", low_open=True, high_open=True, example="90 deg")
-_RADIUS: Final = Limits(
-    0.5, 1000.0, "d", low_open=True, example="1.5 d", why="at half a diameter the wire folds"
-)
+_RADIUS: Final = Limits(0.5, 1000.0, "d", low_open=True, example="1.5 d", why="at half a diameter the wire folds")
 _LEG: Final = Limits(0.0, 1000.0, "d", low_open=True, example="3.7 d")
 _SWING: Final = Limits(0.0, 10.0, low_open=True)
 _WRAPS: Final = Limits(0.0, 1000.0, why="more is not computed")
@@ -80,9 +78,7 @@ def read_values(values: dict[str, Any], place: str, lines: dict[tuple[str, ...],
     measures = _measures(tables, eye, twist, end, barrel, finish)
     tolerance = read_tolerance(tables["tolerance"], d_mm, measures, units)
     if twist.turns == 0.0 and barrel.wraps == 0.0:
-        faults.add(
-            ("twist", "turns"), "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint"
-        )
+        faults.add(("twist", "turns"), "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint")
     if faults.found or not isinstance(wire, Wire):
         raise faults.error()
     return Recipe(title, wire, eye, twist, entry, end, barrel, finish, tolerance, units, tuple(notes), place)
@@ -126,9 +122,7 @@ def _read_exit(table: Table, barrel: Barrel, d_mm: float | None) -> Exit:
     swing_turns = table.number("swing", _SWING)
     given = [key for key in ("leg", "swing") if key in table]
     if "style" in table and given:
-        table.fault(
-            "style", f"must not stand beside {' and '.join(given)}: give a style, or give leg and swing"
-        )
+        table.fault("style", f"must not stand beside {' and '.join(given)}: give a style, or give leg and swing")
     # a fault of the pitch is told on its own; here it would only repeat itself
     own_deg = TOUCHING_BARREL_DEG
     if barrel.pitch_mm is not None and d_mm is not None:
@@ -168,10 +162,7 @@ def _measures(
         "twist": {"lay": Measure("lay", twist.lay_mm), "turns": Measure("turns", twist.turns)},
         "exit": {"swing": Measure("swing", end.swing_turns or 0.0, 1.0)},
         "barrel": {"wrap_gap": Measure("pitch", pitch_mm), "wraps": Measure("wraps", barrel.wraps)},
-        "finish": {
-            "stub": Measure("stub", finish.stub_mm, 1.0),
-            "handle": Measure("handle", finish.handle_mm, 1.0),
-        },
+        "finish": {"stub": Measure("stub", finish.stub_mm, 1.0), "handle": Measure("handle", finish.handle_mm, 1.0)},
     }
     return {
         key: measure

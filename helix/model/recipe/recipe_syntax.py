@@ -13,9 +13,7 @@ from helix.model.recipe.recipe_counts import bare_number
 _ASSIGNED = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=([^#]*)")
 _QUANTITY = re.compile(r"([+-]?[0-9.]+(?:(?:[ -]+[0-9]+)?/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)$")
 _COMMA_NUMBER = re.compile(r"([+-]?[0-9]+),([0-9]+)$")
-_COMMA = re.compile(
-    r"([+-]?(?:0(?=,)|[0-9]+(?=,[0-9]{1,2}(?![0-9])))),([0-9]+)"
-)  # of a decimal, not of thousands
+_COMMA = re.compile(r"([+-]?(?:0(?=,)|[0-9]+(?=,[0-9]{1,2}(?![0-9])))),([0-9]+)")  # of a decimal, not of thousands
 _WORD = re.compile(r"[A-Za-z][A-Za-z -]*$")
 _NOT_JOINED = re.compile(r"\s*([A-Za-z0-9_-]+)(?:\s*:\s*(\S.*)|\s+([\"'0-9.].*))$")
 _DOUBLE = re.compile("[\u201c-\u201f\u00ab\u00bb]")

@@ -91,9 +91,7 @@ class Table:
         self.values: dict[str, Any] = values if isinstance(values, dict) else {}
         self.usable = values is None or isinstance(values, dict)
         if not self.usable:
-            faults.add(
-                (*path, ""), f"must be a table, [{'.'.join(path)}] on a line of its own; got {kind(values)}"
-            )
+            faults.add((*path, ""), f"must be a table, [{'.'.join(path)}] on a line of its own; got {kind(values)}")
 
     def __contains__(self, key: str) -> bool:
         return key in self.values
@@ -189,12 +187,7 @@ class Table:
             )
 
     def _parsed(
-        self,
-        key: str,
-        dimension: Dimension,
-        limits: Limits,
-        word: str | None = None,
-        d_mm: float | None = None,
+        self, key: str, dimension: Dimension, limits: Limits, word: str | None = None, d_mm: float | None = None
     ) -> float | None:
         value = self.values.get(key)
         if value is None or (word is not None and value == word):
@@ -239,9 +232,7 @@ def _of(path: tuple[str, ...], kind: str) -> str:
     return f"of [{'.'.join(path)}]" if path else f"or table of a {kind}"
 
 
-def _meant(
-    key: str, known: tuple[str, ...], elsewhere: dict[str, str], also_called: Mapping[str, str]
-) -> str:
+def _meant(key: str, known: tuple[str, ...], elsewhere: dict[str, str], also_called: Mapping[str, str]) -> str:
     """The nearest known key, here or in another table, as the end of a sentence."""
     plain = key.strip().lower().replace("-", "_").replace(" ", "_")[:60]
     if plain in known:

@@ -25,9 +25,7 @@ class Measure:
     share: float = 0.5
 
 
-def read_tolerance(
-    table: Table, d_mm: float | None, measures: dict[str, Measure], units: UnitSystem
-) -> Tolerance:
+def read_tolerance(table: Table, d_mm: float | None, measures: dict[str, Measure], units: UnitSystem) -> Tolerance:
     """The tolerances; one that swamps what it is a tolerance of is a fault.
 
     measures: by key, for those that are known and not 0. A tolerance no larger than the default is never a

@@ -31,10 +31,7 @@ def read_twist(table: Table, notes: list[str]) -> Twist:
     d_mm = table.d_mm or 1.0
     turns = _read_turns(table)
     length_mm = table.length("length", _LENGTH)
-    lays = {
-        "lay_length": table.length("lay_length", _LAY),
-        "lay_angle": _lay_of_angle(table, d_mm),
-    }
+    lays = {"lay_length": table.length("lay_length", _LAY), "lay_angle": _lay_of_angle(table, d_mm)}
     stated = {key: lay_mm for key, lay_mm in lays.items() if lay_mm is not None}
     if length_mm is not None and table.good("turns", "crossings", "lay_length", "lay_angle"):
         if turns is None and stated:
@@ -84,9 +81,7 @@ def _lay_of_angle(table: Table, d_mm: float) -> float | None:
         return None
     lay_mm = math.pi * d_mm / math.tan(angle_rad)
     if lay_mm > _LAY.high * d_mm:
-        table.fault(
-            "lay_angle", f'must give a lay of at most 1000 d; got "{math.degrees(angle_rad):.3g} deg"'
-        )
+        table.fault("lay_angle", f'must give a lay of at most 1000 d; got "{math.degrees(angle_rad):.3g} deg"')
         return None
     return lay_mm
 
@@ -99,9 +94,7 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str
     for key, other_mm in others:
         ratio = lay_mm / other_mm
         if abs(ratio - 1.0) <= AGREEMENT * (1 + 1e-9):
-            notes.append(
-                f"{first} and {key} agree within {max(100 * abs(ratio - 1), 0.01):.2g} %; {first} is used."
-            )
+            notes.append(f"{first} and {key} agree within {max(100 * abs(ratio - 1), 0.01):.2g} %; {first} is used.")
             continue
         message = (
             f"must agree with {first} within {AGREEMENT:.0%}: it gives a lay of {_both(table, other_mm)}"
@@ -112,9 +105,7 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str
             table.fault("turns", f"{_looks_like_crossings(table, turns, other_mm)} to agree with {first}")
         elif key == "length" and 1.9 <= 1.0 / ratio <= 2.1 and "crossings" in table:
             count = f"{2 * turns:g}"
-            table.fault(
-                "crossings", f"{count} looks like a count of turns: turns = {count} agrees with {first}"
-            )
+            table.fault("crossings", f"{count} looks like a count of turns: turns = {count} agrees with {first}")
         else:
             table.fault(key, message)
 

@@ -122,13 +122,9 @@ def _own_wire(
     density = own.quantity("density", "density", _DENSITY)
     if strength is not None:
         if low is not None and low > strength:
-            own.fault(
-                "strength_low", f"must be at most the strength; got {quoted(own.values['strength_low'])}"
-            )
+            own.fault("strength_low", f"must be at most the strength; got {quoted(own.values['strength_low'])}")
         if high is not None and high < strength:
-            own.fault(
-                "strength_high", f"must be at least the strength; got {quoted(own.values['strength_high'])}"
-            )
+            own.fault("strength_high", f"must be at least the strength; got {quoted(own.values['strength_high'])}")
     if diameter_mm is None or strength is None or modulus is None or density is None:
         return None
     if not own.good(*OWN_KEYS):

@@ -47,13 +47,7 @@ def recipe_file_text(recipe: Recipe, remarks: Sequence[str] = ()) -> str:
     if end.peak_angle_rad is not None:
         lines.append(f'peak_angle = "{_deg(end.peak_angle_rad)}"')
     pitch = "touching" if barrel.pitch_mm is None else _mm(barrel.pitch_mm)
-    lines += [
-        "",
-        "[barrel]",
-        f"wraps = {_number(barrel.wraps)}",
-        f'pitch = "{pitch}"',
-        f'hand = "{barrel.hand}"',
-    ]
+    lines += ["", "[barrel]", f"wraps = {_number(barrel.wraps)}", f'pitch = "{pitch}"', f'hand = "{barrel.hand}"']
     lines += [
         "",
         "[finish]",

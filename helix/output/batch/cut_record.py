@@ -141,8 +141,7 @@ def _stock(each: SawnStock) -> dict[str, Any]:
         "wire": each.stock.wire,
         "length_mm": each.stock.length_mm,
         "cuts": [
-            {"name": cut.name, "cut_mm": cut.length_mm, "from_mm": cut.from_mm, "to_mm": cut.to_mm}
-            for cut in each.cuts
+            {"name": cut.name, "cut_mm": cut.length_mm, "from_mm": cut.from_mm, "to_mm": cut.to_mm} for cut in each.cuts
         ],
         "left_mm": each.left_mm,
         "kept": each.kept,

@@ -46,12 +46,7 @@ def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf") -> bytes:
 
     blocks = _blocks(result, units)
     out = io.BytesIO()
-    settings = {
-        "svg.hashsalt": "helix",
-        "svg.fonttype": "none",
-        "pdf.fonttype": 42,
-        "font.family": "DejaVu Sans",
-    }
+    settings = {"svg.hashsalt": "helix", "svg.fonttype": "none", "pdf.fonttype": 42, "font.family": "DejaVu Sans"}
     with matplotlib.rc_context(settings):
         if kind == "svg":
             height = max(PAGE_MM[1], sum(block.height for block in blocks) + 2 * EDGE + 8.0)
@@ -59,9 +54,7 @@ def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf") -> bytes:
             figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "helix"})
             return out.getvalue()
         pages = _paged(blocks)
-        with PdfPages(
-            out, metadata={"CreationDate": None, "Creator": "helix", "Title": result.plan.title}
-        ) as pdf:
+        with PdfPages(out, metadata={"CreationDate": None, "Creator": "helix", "Title": result.plan.title}) as pdf:
             for number in range(len(pages)):
                 pdf.savefig(_page(pages, number, PAGE_MM[1], result))
     return out.getvalue()
@@ -101,14 +94,7 @@ def _foot(axes: Any, page: int, pages: int, result: CutPlan) -> None:
     for k in range(11):
         tall = 2.0 if k % 5 == 0 else 1.0
         axes.plot([EDGE + 10.0 * k] * 2, [y, y + tall], color=INK, linewidth=0.6, solid_capstyle="butt")
-    text_at(
-        axes,
-        EDGE,
-        y - 3.2,
-        "100 mm when printed at full size. Bars are drawn each to its own length.",
-        6,
-        SOFT,
-    )
+    text_at(axes, EDGE, y - 3.2, "100 mm when printed at full size. Bars are drawn each to its own length.", 6, SOFT)
     text_at(axes, PAGE_MM[0] - EDGE, y + 1.0, f"page {page} of {pages}", 7, SOFT, anchor="right")
     text_at(
         axes,
@@ -128,9 +114,7 @@ def _blocks(result: CutPlan, units: UnitSystem) -> list[Block]:
     )
     tints = {name: _TINTS[k % len(_TINTS)] for k, name in enumerate(named)}
     blocks += [stock_bar(result, each, named, tints, units) for each in result.stock]
-    blocks += [
-        title_block("Each piece, with its ink marks", "measured from its own end of the cut wire; not to scale")
-    ]
+    blocks += [title_block("Each piece, with its ink marks", "measured from its own end of the cut wire; not to scale")]
     blocks += [piece_card(each, named[each.piece.name], tints[each.piece.name], units) for each in result.pieces]
     blocks.append(_steps())
     return blocks
@@ -149,9 +133,7 @@ def _head(result: CutPlan, units: UnitSystem) -> Block:
 
 
 def _steps() -> Block:
-    lines = [
-        line for k, step in enumerate(_STEPS, 1) for line in wrapped(f"{k}.  {step}", 8 * MM_PER_PT, WIDE)
-    ]
+    lines = [line for k, step in enumerate(_STEPS, 1) for line in wrapped(f"{k}.  {step}", 8 * MM_PER_PT, WIDE)]
     meaning = "; ".join(f"{mark}: {what}" for mark, what in MARKS.items())
     lines += wrapped(f"{meaning[0].upper()}{meaning[1:]}.", 8 * MM_PER_PT, WIDE)
 

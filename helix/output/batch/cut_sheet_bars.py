@@ -77,9 +77,7 @@ def _said(each: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     said = []
     for name, pieces in groupby(each.cuts, key=lambda cut: cut.name):
         listed = list(pieces)
-        said.append(
-            f"{len(listed)} x {named[name]} {fixed_length(listed[0].length_mm, units, decimals(units))}"
-        )
+        said.append(f"{len(listed)} x {named[name]} {fixed_length(listed[0].length_mm, units, decimals(units))}")
     unit = "in" if units == "inch" else "mm"
     text = f"{', then '.join(said)} {unit}."
     if len(each.cuts) <= _MOST_PLACES:
@@ -88,9 +86,7 @@ def _said(each: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     return text
 
 
-def _segments(
-    axes: Any, each: SawnStock, named: dict[str, str], tints: dict[str, str], bottom: float
-) -> None:
+def _segments(axes: Any, each: SawnStock, named: dict[str, str], tints: dict[str, str], bottom: float) -> None:
     scale, tall = WIDE / each.stock.length_mm, 8.0
     for name, pieces in groupby(each.cuts, key=lambda cut: cut.name):
         run = list(pieces)

@@ -52,9 +52,7 @@ def piece_card(each: PieceCut, letter: str, tint: str, units: UnitSystem) -> Blo
     return Block(8.6 + 4.0 * len(lines) + 9.0 + 8.5, draw)
 
 
-def _end(
-    axes: Any, each: PieceCut, number: int, tint: str, bottom: float, size: Callable[[float], str]
-) -> None:
+def _end(axes: Any, each: PieceCut, number: int, tint: str, bottom: float, size: Callable[[float], str]) -> None:
     """Half of a piece's bar, marks measured from its own end; the right half is the mirror."""
     half, tall = WIDE / 2 - 2.0, 5.0
     sign, edge = (1.0, EDGE) if number == 1 else (-1.0, PAGE_MM[0] - EDGE)

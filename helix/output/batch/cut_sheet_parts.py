@@ -59,22 +59,12 @@ def text_at(
 
 
 def area(
-    axes: Any,
-    x: float,
-    y: float,
-    wide: float,
-    tall: float,
-    fill: str,
-    *,
-    edge: str = INK,
-    hatch: str | None = None,
+    axes: Any, x: float, y: float, wide: float, tall: float, fill: str, *, edge: str = INK, hatch: str | None = None
 ) -> None:
     from matplotlib.patches import Rectangle
 
     axes.add_patch(
-        Rectangle(
-            (x, y), wide, tall, facecolor=fill, edgecolor=edge, linewidth=0.6, hatch=hatch, joinstyle="miter"
-        )
+        Rectangle((x, y), wide, tall, facecolor=fill, edgecolor=edge, linewidth=0.6, hatch=hatch, joinstyle="miter")
     )
 
 

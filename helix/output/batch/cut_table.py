@@ -34,10 +34,7 @@ def cut_plan_text(result: CutPlan, units: UnitSystem = "metric") -> str:
         table_text(_pieces(result, units)),
         "\n".join(wrapped(line, "  ", "  ") for line in _advice(result, units)),
         table_text(_marks(result, units)),
-        *(
-            _stock(name, list(cuts), units)
-            for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)
-        ),
+        *(_stock(name, list(cuts), units) for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)),
         table_text(_wires(result, units)),
         "\n".join(wrapped(each, "  ", "* ") for each in (*result.assumptions, *result.notes)),
         wrapped(CAUTION),
@@ -53,10 +50,7 @@ def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document
         _pieces(result, units),
         Bullets(tuple(_advice(result, units))),
         _marks(result, units),
-        *(
-            _stock_table(name, list(cuts), units)
-            for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)
-        ),
+        *(_stock_table(name, list(cuts), units) for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)),
         _wires(result, units),
         Bullets((*result.assumptions, *result.notes)),
         Para(CAUTION),
@@ -82,7 +76,9 @@ def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
     besides = f" ({wanted} and {spare} spare)" if spare else ""
     stock = f"{lengths} length{'' if lengths == 1 else 's'} of stock, {long_length(result.opened_mm, units)}"
     gap = max((each.gap for each in result.wires), default=0.0)
-    waste = f"Waste {long_length(result.waste_mm, units)}, {_percent(share)} of the {long_length(result.used_mm, units)}"
+    waste = (
+        f"Waste {long_length(result.waste_mm, units)}, {_percent(share)} of the {long_length(result.used_mm, units)}"
+    )
     currency = result.plan.cutting.currency
     text = f"Cut {wanted + spare} pieces{besides} from {stock}"
     text += f": {_sure(gap, 'stock that will do')}. " if minimised == "stock" else ". "
@@ -106,20 +102,13 @@ def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
 
 def _sure(gap: float, what: str) -> str:
     """How near the least something is."""
-    return (
-        f"proven to be the least {what}"
-        if gap == 0.0
-        else f"at most {_percent(gap)} more than the least {what}"
-    )
+    return f"proven to be the least {what}" if gap == 0.0 else f"at most {_percent(gap)} more than the least {what}"
 
 
 def short_text(each: Short, units: UnitSystem = "metric") -> str:
     """What is short, as a fault says it."""
     pieces = "1 piece has" if each.count == 1 else f"{each.count} pieces have"
-    return (
-        f"wire {each.wire} runs out: {pieces} no stock to be cut from, "
-        f"{long_length(each.missing_mm, units)} of wire"
-    )
+    return f"wire {each.wire} runs out: {pieces} no stock to be cut from, {long_length(each.missing_mm, units)} of wire"
 
 
 def money(amount: float, currency: str) -> str:
@@ -192,15 +181,11 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
                 f"under {format_force(each.piece.at_load_n, units)}."
             )
         if each.spare and each.enough < 0.995:
-            lines.append(
-                f"{name}: {each.spare} spare will do in {100.0 * each.enough:.0f} of 100 such batches."
-            )
+            lines.append(f"{name}: {each.spare} spare will do in {100.0 * each.enough:.0f} of 100 such batches.")
         for end in {end.name: end for end in each.ends if end.verdict not in ("", "ok")}.values():
             lines.append(f"{name}, end {end.name}: the joint has a {end.verdict}; helix shape shows it.")
     if any(half_width(each) > 0.0 and not each.long for each in result.pieces):
-        lines.append(
-            "Pieces without a star: cut as stated; what a joint takes more or less comes off its handle."
-        )
+        lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")
     return lines
 
 

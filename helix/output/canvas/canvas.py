@@ -37,11 +37,7 @@ class Theme:
 
     def of(self, colour: str | None) -> str | None:
         """This theme's colour for one of the light theme's."""
-        return (
-            None
-            if colour is None
-            else {PAPER: self.paper, INK: self.ink, SOFT: self.soft}.get(colour, colour)
-        )
+        return None if colour is None else {PAPER: self.paper, INK: self.ink, SOFT: self.soft}.get(colour, colour)
 
 
 LIGHT = Theme("light", PAPER, INK, SOFT, "#ffffff", METAL, 0.30)

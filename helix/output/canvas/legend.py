@@ -30,9 +30,7 @@ def legend_inks(legend: Legend, x: float, y: float, f: float, width: float) -> l
         top, at = y + (1.6 + 1.5 * row) * f, x + left
         each = 1.6 * f / len(entry.colours)
         for k, colour in enumerate(entry.colours):
-            inks.append(
-                Area(_box(at + k * each, top, at + (k + 1) * each, top + 0.9 * f), colour, role="swatch")
-            )
+            inks.append(Area(_box(at + k * each, top, at + (k + 1) * each, top + 0.9 * f), colour, role="swatch"))
         inks.append(Area(_box(at, top, at + 1.6 * f, top + 0.9 * f), None, SOFT, 0.06 * f))
         inks.append(Text(at + 2.0 * f, top + 0.8 * f, entry.text, 0.95 * f))
     return inks

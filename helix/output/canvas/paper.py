@@ -87,9 +87,7 @@ def _painter(inks: Iterable[Ink], to_points: Any) -> Any:
                 closed = isinstance(ink, Area)
                 points = to_points.transform(ink.points)
                 outline = Outline([*points, points[0]] if closed else points, closed=closed)
-                width, colour = (
-                    (ink.edge_width, ink.edge) if isinstance(ink, Area) else (ink.width, ink.colour)
-                )
+                width, colour = (ink.edge_width, ink.edge) if isinstance(ink, Area) else (ink.width, ink.colour)
                 gc.set_linewidth(width * _PT_PER_MM if colour else 0.0)
                 gc.set_foreground(to_rgb(colour or "black"), isRGBA=False)
                 gc.set_capstyle("butt")

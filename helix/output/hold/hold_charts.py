@@ -58,7 +58,14 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
                 axes.plot([at], [k], marker="o", color=JOINT, markersize=6.0)
             for share, marker in zip(each.mechanisms, ("^", "v"), strict=True):
                 if each.mechanisms[0] != each.mechanisms[1] and share * result.strength_n / per < most:
-                    axes.plot([share * result.strength_n / per], [k], marker=marker, color=INK, markersize=4.5, fillstyle="none")
+                    axes.plot(
+                        [share * result.strength_n / per],
+                        [k],
+                        marker=marker,
+                        color=INK,
+                        markersize=4.5,
+                        fillstyle="none",
+                    )
             if high >= most:
                 axes.text(0.99 * most, k - 0.25, "to locked", va="center", ha="right", color=JOINT)
         axes.set_yticks(range(len(names)), names)
@@ -85,7 +92,11 @@ def bends_chart(result: HoldResult) -> Chart:
         radius = np.linspace(0.45, 3.0, 300)
         strain = 0.5 / radius
         by_radius.fill_between(
-            radius, retained_share(strain, low), retained_share(strain, high), color=BAND, label="ductility, low to high"
+            radius,
+            retained_share(strain, low),
+            retained_share(strain, high),
+            color=BAND,
+            label="ductility, low to high",
         )
         by_radius.plot(radius, retained_share(strain, nominal), color=INK, label="nominal ductility")
         by_radius.axvline(0.5 / STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
@@ -158,7 +169,9 @@ def table_chart(table: HoldTable) -> Chart:
                 axes.text(cell.wraps, cell.turns - 0.2, percent, ha="center", va="center", fontsize=6.0, color=INK)
         if table.safe_turns is not None:
             axes.add_patch(
-                Rectangle((table.safe_wraps - 0.5, table.safe_turns - 0.5), 1.0, 1.0, fill=False, edgecolor=INK, linewidth=2.0)
+                Rectangle(
+                    (table.safe_wraps - 0.5, table.safe_turns - 0.5), 1.0, 1.0, fill=False, edgecolor=INK, linewidth=2.0
+                )
             )
         turns, wraps = ({getattr(cell, name) for cell in table.cells} for name in ("turns", "wraps"))
         axes.set_xticks(sorted(wraps))
@@ -202,7 +215,13 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
                 axes.plot(values[:1], [k], marker="o", fillstyle="none", color=INK, markersize=5.0)
                 axes.plot(values[1:], [k], marker="o", color=INK, markersize=5.0)
             chance.text(
-                1.02, k, f"{bar.low} / {bar.high}", transform=chance.get_yaxis_transform(), va="center", fontsize=6.5, color=QUIET
+                1.02,
+                k,
+                f"{bar.low} / {bar.high}",
+                transform=chance.get_yaxis_transform(),
+                va="center",
+                fontsize=6.5,
+                color=QUIET,
             )
         load.axvline(base.held_n / per, color=JOINT, linestyle="--", linewidth=1.0)
         chance.axvline(100.0 * base.unwinds, color=JOINT, linestyle="--", linewidth=1.0)

@@ -18,16 +18,16 @@ CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind"
 def safe_line(table: HoldTable) -> str:
     """The smallest safe pair for this wire, in words."""
     if table.safe_turns is None:
-        return "No pair up to 10 turns locks: every model that speaks gives unwinding more than 1 chance in 20 somewhere."
+        return (
+            "No pair up to 10 turns locks: every model that speaks gives unwinding more than 1 chance in 20 somewhere."
+        )
     return (
         f"Smallest safe pair: {table.safe_turns:g} turns (by the models) and {table.safe_wraps:g} wraps (no model; "
         f"{table.wraps_note.partition(', ')[2]}). The models see a barrel of {HINGE_WRAPS:g} wraps or more as one hinge."
     )
 
 
-def table_document(
-    table: HoldTable, base: Answer, bars: tuple[Bar, ...], units: UnitSystem, title: str
-) -> Document:
+def table_document(table: HoldTable, base: Answer, bars: tuple[Bar, ...], units: UnitSystem, title: str) -> Document:
     """Everything about turns and wraps for one recipe."""
     blocks: list[Block] = [
         Heading(title, 1),

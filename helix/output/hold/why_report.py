@@ -75,7 +75,11 @@ def sure_line(found: WhyResult) -> str:
     if result.governs in ("unwinding",):
         low, high = chance_words(result.unwinds.models_low), chance_words(result.unwinds.models_high)
         names = " and ".join(model_name(each.model.key) for each in speaking)
-        agree = "one model speaks" if len(speaking) == 1 else f"the models ({names}) put the chance of unwinding at {low} to {high}"
+        agree = (
+            "one model speaks"
+            if len(speaking) == 1
+            else f"the models ({names}) put the chance of unwinding at {low} to {high}"
+        )
         return f"How sure: {agree}; none is proven. Pull three of each before you rely on it."
     return (
         "How sure: what a bend takes off the strength is a calculation that no test of this joint backs; which bend is worst, "
@@ -110,18 +114,26 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
     half = format_force(0.5 * path.load_n, units)
     leg = next((each.place.share for each in result.bends if each.place.name == "eye"), 0.5)
     lines = [
-        (f"The standing leg brings {load}. Round the pin it is shared: each eye leg carries half along the axis, {half}, and "
-        f"pulls at {leg:.2f} of the load along its own slant.")
+        (
+            f"The standing leg brings {load}. Round the pin it is shared: each eye leg carries half along the axis, {half}, and "
+            f"pulls at {leg:.2f} of the load along its own slant."
+        )
     ]
     for key, left in path.tag_left.items():
         if key == "W":
-            lines.append("There is no twist that takes anything off the tag, or no model for it: the barrel has to hold half.")
+            lines.append(
+                "There is no twist that takes anything off the tag, or no model for it: the barrel has to hold half."
+            )
             continue
         end = format_force(left * path.load_n, units)
-        lines.append(f"By model {model_name(key)}, the twist takes it off the tag until {end} is left at its end ({left:.2f} of the load).")
+        lines.append(
+            f"By model {model_name(key)}, the twist takes it off the tag until {end} is left at its end ({left:.2f} of the load)."
+        )
     if result.grip.hinged:
         bending, torsion = (format_force(value, units) for value in result.hinge_n)
-        lines.append(f"That the barrel must hold; its first wrap gives way at {torsion} (torsion) or {bending} (bending).")
+        lines.append(
+            f"That the barrel must hold; its first wrap gives way at {torsion} (torsion) or {bending} (bending)."
+        )
     press = float(path.contact_n_per_mm.max())
     lines.append(
         f"The legs press on each other, and the wire on the pin, with up to {press:.0f} N a millimetre; the barrel has sprung "

@@ -28,9 +28,7 @@ def inspection_text(result: Inspection, units: UnitSystem = "metric") -> str:
     """The whole inspection as text of at most 100 columns."""
     blocks = [
         wrapped(result.recipe.title),
-        "\n".join(
-            [wrapped(_verdict(result, units)), *(wrapped(reason, "  ", "  ") for reason in _reasons(result))]
-        ),
+        "\n".join([wrapped(_verdict(result, units)), *(wrapped(reason, "  ", "  ") for reason in _reasons(result))]),
         table_text(_sizes(result, units)),
         table_text(_readings(result, units)),
         "\n".join(wrapped(note, "  ", "* ") for note in result.notes),

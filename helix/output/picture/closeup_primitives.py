@@ -43,12 +43,7 @@ def close_up_inks(
 
 
 def zoom_lines(
-    name: str,
-    stretch: tuple[float, float],
-    box: Box,
-    clear: tuple[float, float],
-    levels: tuple[float, float],
-    f: float,
+    name: str, stretch: tuple[float, float], box: Box, clear: tuple[float, float], levels: tuple[float, float], f: float
 ) -> list[Ink]:
     """A bracket below the part of the whole joint that a close-up shows, and a line to the close-up."""
     (x0, x1), (low, level) = stretch, levels

@@ -233,7 +233,9 @@ def _guides(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResul
         middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
         for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
             rows = np.flatnonzero(side & (shown.points_mm[:, 2] < 0.0))
-            x, y, z = (float(v) for v in shown.points_mm[rows[int(np.argmin(np.abs(shown.points_mm[rows, 2] + 1.1 * d)))]])
+            x, y, z = (
+                float(v) for v in shown.points_mm[rows[int(np.argmin(np.abs(shown.points_mm[rows, 2] + 1.1 * d)))]]
+            )
             found.append(Guide("name", (x, y, z), (x, y, z), text))
     return found
 
@@ -293,10 +295,7 @@ def _exit(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
         name="exit",
         title="Exit",
         verdict=_worst(result, pair),
-        caption=(
-            f"tag at up to {_limited(tag.visible_angle_deg)}, over {tag.length_d:.1f} d",
-            _numbers(pair),
-        ),
+        caption=(f"tag at up to {_limited(tag.visible_angle_deg)}, over {tag.length_d:.1f} d", _numbers(pair)),
         view=facing,
         middle_mm=(start + stop) / 2.0 + 1.4 * d,
         length_mm=length,

@@ -77,7 +77,9 @@ def picture_plate(
     close = panels(result, shown, chosen([result]))
     columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
-    words, found = _words(result, spots(result, shown, view), colours, (columns[-1][0], zone, columns[-1][1], bottom), f)
+    words, found = _words(
+        result, spots(result, shown, view), colours, (columns[-1][0], zone, columns[-1][1], bottom), f
+    )
     over = [*head, *around]
     marks: list[Mark] = []
     low = float(view.project(shown.points_mm[shown.rows(*_BELOW)])[0][:, 1].max()) + shown.d_mm * view.scale / 2
@@ -105,11 +107,7 @@ def picture_plate(
 
 
 def picture_pixels(
-    result: ShapeResult,
-    units: UnitSystem = "metric",
-    *,
-    size_px: tuple[int, int] = SIZE_PX,
-    look: Look = PLAIN,
+    result: ShapeResult, units: UnitSystem = "metric", *, size_px: tuple[int, int] = SIZE_PX, look: Look = PLAIN
 ) -> NDArray[np.uint8]:
     """The picture as an image (height, width, 4), 0 to 255; raises CannotRender where 3-D cannot be drawn."""
     plate = picture_plate(result, units, size_px, look)
@@ -130,15 +128,11 @@ def write_picture(
     write_whole(path, png_bytes(pixels), force=force)
 
 
-def _head(
-    result: ShapeResult, units: UnitSystem, margin: float, f: float, width: float
-) -> tuple[list[Ink], float]:
+def _head(result: ShapeResult, units: UnitSystem, margin: float, f: float, width: float) -> tuple[list[Ink], float]:
     """Title, answer and verdict; and where they end."""
     room = width - 2 * margin
     y = margin + 0.7 * f
-    inks: list[Ink] = [
-        Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)
-    ]
+    inks: list[Ink] = [Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)]
     y += 2.0 * f
     inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
     for line in verdict_lines(result, 1.2 * f, room):
@@ -148,13 +142,7 @@ def _head(
 
 
 def _whole(
-    result: ShapeResult,
-    units: UnitSystem,
-    shown: Shown,
-    colours: Coloured,
-    look: Look,
-    box: Box,
-    f: float,
+    result: ShapeResult, units: UnitSystem, shown: Shown, colours: Coloured, look: Look, box: Box, f: float
 ) -> tuple[Frame, list[Ink], View]:
     """The whole joint in a box, its parts named above it, a scale bar below."""
     x0, y0, x1, y1 = box
@@ -246,15 +234,7 @@ def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]
     colour = MARK_COLOURS.get(severity, NOTE_COLOUR)
     return [
         Area(mark_outline(severity, x, y, 0.98 * f), colour, "#ffffff", 0.16 * f, "badge"),
-        Text(
-            x,
-            y + 0.37 * f,
-            str(number),
-            1.02 * f,
-            "#ffffff" if severity in GRAVE else "#1b1e22",
-            True,
-            "middle",
-        ),
+        Text(x, y + 0.37 * f, str(number), 1.02 * f, "#ffffff" if severity in GRAVE else "#1b1e22", True, "middle"),
     ]
 
 

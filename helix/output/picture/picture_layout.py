@@ -14,17 +14,7 @@ import numpy as np
 
 from helix.output.canvas.label_places import STEP, Block, Silhouette, centring, sized, stand
 from helix.output.canvas.lettering import fitted_line, wrapped
-from helix.output.canvas.primitives import (
-    INK,
-    MARK_COLOURS,
-    NOTE_COLOUR,
-    PAPER,
-    SOFT,
-    Area,
-    Ink,
-    Stroke,
-    Text,
-)
+from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, PAPER, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.view import Shown, View, fitted, placed
 from helix.output.shape.labels import bend_callouts, part_callouts
 from helix.output.words.words import GRAVE, answer_line, findings, title_of, verdict_line
@@ -33,9 +23,7 @@ from helix.units import MM_PER_INCH, UnitSystem, format_length
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
-SMALL_PRINT = (
-    "An estimate. Not for lifting, fall arrest or loads over people. Hard wire whips: eye protection."
-)
+SMALL_PRINT = "An estimate. Not for lifting, fall arrest or loads over people. Hard wire whips: eye protection."
 _ROUND_SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0)
 _LEAST_F = 7.0  # height that the joint itself is left, in heights of the font
 _ROUND_LENGTHS = (1.0, 2.0, 5.0)
@@ -79,19 +67,10 @@ def compose(
     inks: list[Ink] = []
     y = margin + 0.7 * f
     inks.append(
-        Text(
-            margin,
-            y,
-            fitted_line(title_of(result), 1.55 * f, width - 2 * margin, bold=True),
-            1.55 * f,
-            INK,
-            True,
-        )
+        Text(margin, y, fitted_line(title_of(result), 1.55 * f, width - 2 * margin, bold=True), 1.55 * f, INK, True)
     )
     y += 2.0 * f
-    inks.append(
-        Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f)
-    )
+    inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f))
     for line in verdict_lines(result, 1.2 * f, width - 2 * margin):
         y += 1.65 * f
         inks.append(Text(margin, y, line, 1.2 * f, INK, True))
@@ -132,9 +111,7 @@ def compose(
     over += scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
     small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
     meant = f"d: the wire's diameter, {format_length(d, units)}."
-    more = sum(finding.severity != "note" for finding in findings(result)) - sum(
-        call.verdict != "ok" for call in calls
-    )
+    more = sum(finding.severity != "note" for finding in findings(result)) - sum(call.verdict != "ok" for call in calls)
     meant = f"{more_words(more)}. {meant}" if more > 0 else meant
     over.append(Text(width - margin, height - margin - 1.25 * f, meant, 0.85 * f, SOFT, anchor="end"))
     over.append(Text(width - margin, height - margin, small, 0.85 * f, SOFT, anchor="end"))
@@ -186,19 +163,11 @@ def part_inks(block: Block, f: float) -> list[Ink]:
     x, y = block.anchor
     foot = block.y + block.height + 0.2 * f
     path = _elbow(block.head, foot, x, y, foot + (0.5 + STEP * block.level) * f)
-    return [
-        Stroke(path, 0.09 * f, INK, f"leader {block.call.name}"),
-        *_dot(x, y, 0.24 * f, INK),
-        *_moved(block),
-    ]
+    return [Stroke(path, 0.09 * f, INK, f"leader {block.call.name}"), *_dot(x, y, 0.24 * f, INK), *_moved(block)]
 
 
 def bend_inks(
-    block: Block,
-    f: float,
-    wire: float,
-    others: list[tuple[float, float]],
-    rings: list[tuple[str, float, float, float]],
+    block: Block, f: float, wire: float, others: list[tuple[float, float]], rings: list[tuple[str, float, float, float]]
 ) -> list[Ink]:
     """Leader line, marks in place, coloured bar and words of a bend or another finding."""
     x, y = block.anchor
@@ -239,8 +208,7 @@ def _elbow(x0: float, y0: float, x1: float, y1: float, level: float) -> tuple[tu
 
 def _moved(block: Block) -> list[Ink]:
     return [
-        Text(block.x + line.x, block.y + line.y, line.text, line.size, line.colour, line.bold)
-        for line in block.lines
+        Text(block.x + line.x, block.y + line.y, line.text, line.size, line.colour, line.bold) for line in block.lines
     ]
 
 
@@ -268,16 +236,12 @@ def break_sign(shown: Shown, view: View, wire: float, f: float) -> list[Ink]:
     flat, _ = view.project([[0.0, 0.0, z] for z in shown.break_mm])
     reach, lean = 1.1 * wire, 0.22 * wire
     return [
-        Stroke(
-            ((float(x) - lean, float(y) + reach), (float(x) + lean, float(y) - reach)), 0.16 * f, INK, "break"
-        )
+        Stroke(((float(x) - lean, float(y) + reach), (float(x) + lean, float(y) - reach)), 0.16 * f, INK, "break")
         for x, y in flat
     ]
 
 
-def scale_bar(
-    scale: float, units: UnitSystem, x: float, y: float, f: float, width: float, note: str
-) -> list[Ink]:
+def scale_bar(scale: float, units: UnitSystem, x: float, y: float, f: float, width: float, note: str) -> list[Ink]:
     """A bar of a round length with end ticks, its length in the units that people chose."""
     per_unit = scale * (MM_PER_INCH if units == "inch" else 1.0)
     length = round_below(0.2 * width / per_unit, _ROUND_LENGTHS)

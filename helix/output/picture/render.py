@@ -65,9 +65,9 @@ def joined(bodies: Sequence[Body]) -> Body:
     offsets = np.cumsum([0, *(len(body.vertices) for body in bodies[:-1])])
     return Body(
         np.concatenate([body.vertices for body in bodies]),
-        np.concatenate(
-            [body.faces + np.int32(offset) for body, offset in zip(bodies, offsets, strict=True)]
-        ).astype(np.int32),
+        np.concatenate([body.faces + np.int32(offset) for body, offset in zip(bodies, offsets, strict=True)]).astype(
+            np.int32
+        ),
         np.concatenate([body.normals for body in bodies]),
         np.concatenate([body.rgb for body in bodies]),
         np.concatenate([body.open for body in bodies]),
@@ -194,9 +194,7 @@ def _bare_run(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
     u, v = rotation_minimising_frame(x, t)
     turn = 2.0 * np.pi * np.arange(sides) / sides
     out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
-    radius = (
-        shown.d_mm / 2.0 * (np.pi / sides) / np.sin(np.pi / sides)
-    )  # a polygon that looks as wide on average
+    radius = shown.d_mm / 2.0 * (np.pi / sides) / np.sin(np.pi / sides)  # a polygon that looks as wide on average
     wall = x[:, None] + radius * out
     ring = np.arange(sides, dtype=np.int32)
     after = np.roll(ring, -1)
@@ -206,17 +204,13 @@ def _bare_run(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
     vertices, normals, colours = [wall.reshape(-1, 3)], [out.reshape(-1, 3)], [np.repeat(rgb, sides, axis=0)]
     for row, way in ((0, -1.0), (-1, 1.0)):
         start = sum(len(part) for part in vertices)
-        fan = np.stack(
-            (np.full(sides, sides), ring, after) if way > 0 else (np.full(sides, sides), after, ring), -1
-        )
+        fan = np.stack((np.full(sides, sides), ring, after) if way > 0 else (np.full(sides, sides), after, ring), -1)
         faces.append((start + fan).astype(np.int32))
         vertices.append(np.concatenate((wall[row], x[row][None])))
         normals.append(np.broadcast_to(way * t[row], (sides + 1, 3)))
         colours.append(np.broadcast_to(rgb[row], (sides + 1, 3)))
     whole = np.concatenate(vertices)
-    return Body(
-        whole, np.concatenate(faces), np.concatenate(normals), np.concatenate(colours), np.ones(len(whole))
-    )
+    return Body(whole, np.concatenate(faces), np.concatenate(normals), np.concatenate(colours), np.ones(len(whole)))
 
 
 def _openness(shown: Shown, run: slice) -> Floats:
@@ -229,11 +223,7 @@ def _openness(shown: Shown, run: slice) -> Floats:
 
     d = shown.d_mm
     some = _thinned(shown, _SHADE_STEP_D * d)
-    points, tangents, long = (
-        shown.points_mm[some],
-        shown.tangents[some],
-        np.full(len(some), _SHADE_STEP_D * d),
-    )
+    points, tangents, long = (shown.points_mm[some], shown.tangents[some], np.full(len(some), _SHADE_STEP_D * d))
     rows = np.unique(np.concatenate((np.arange(run.start, run.stop, 2), [run.stop - 1])))
     x, t = shown.points_mm[run], shown.tangents[run]
     u, v = (side[rows - run.start] for side in rotation_minimising_frame(x, t))
@@ -249,9 +239,7 @@ def _openness(shown: Shown, run: slice) -> Floats:
         square = np.maximum(np.einsum("mkc,mkc->mk", away, away), (0.3 * d) ** 2)
         above = np.einsum("mkc,mkc->mk", away, out[i]) / np.sqrt(square)
         along = np.einsum("mkc,mc->mk", away, tangents[j]) ** 2 / square
-        part = (
-            np.clip(above, 0.0, 1.0) * np.sqrt(np.clip(1.0 - along, 0.0, 1.0)) * d * long[j][:, None] / square
-        )
+        part = np.clip(above, 0.0, 1.0) * np.sqrt(np.clip(1.0 - along, 0.0, 1.0)) * d * long[j][:, None] / square
         np.add.at(taken, i, part / np.pi)
     light = np.exp(-1.25 * taken)
     at = np.arange(run.stop - run.start)

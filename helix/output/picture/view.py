@@ -156,9 +156,7 @@ def placed(view: View, shown: Shown, box: tuple[float, float, float, float]) -> 
     half = shown.d_mm / 2 * view.scale
     middle = (flat.min(axis=0) - half + flat.max(axis=0) + half) / 2
     return View(
-        view.axes,
-        view.scale,
-        ((box[0] + box[2]) / 2 - float(middle[0]), (box[1] + box[3]) / 2 - float(middle[1])),
+        view.axes, view.scale, ((box[0] + box[2]) / 2 - float(middle[0]), (box[1] + box[3]) / 2 - float(middle[1]))
     )
 
 
@@ -180,18 +178,13 @@ def named_view(name: str) -> View:
     if name == "three-quarter":
         turn, rise = np.radians(34.0), np.radians(24.0)
         right, up, nearer = side_view().axes
-        right, nearer = (
-            np.cos(turn) * right + np.sin(turn) * nearer,
-            np.cos(turn) * nearer - np.sin(turn) * right,
-        )
+        right, nearer = (np.cos(turn) * right + np.sin(turn) * nearer, np.cos(turn) * nearer - np.sin(turn) * right)
         up, nearer = np.cos(rise) * up - np.sin(rise) * nearer, np.cos(rise) * nearer + np.sin(rise) * up
         return View(np.stack((right, up, nearer)))
     raise ValueError(f"a view must be {', '.join(VIEWS)}; got {name}")
 
 
-def runs_inside(
-    shown: Shown, view: View, box: tuple[float, float, float, float], width: float
-) -> list[slice]:
+def runs_inside(shown: Shown, view: View, box: tuple[float, float, float, float], width: float) -> list[slice]:
     """Unbroken lengths of wire that come nearer to the box than `width`, each a sample longer than that."""
     flat, _ = view.project(shown.points_mm)
     low, high = np.array(box[:2]) - width, np.array(box[2:]) + width

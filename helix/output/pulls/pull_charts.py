@@ -32,17 +32,13 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
         for row, group in enumerate(groups):
             if group.name in predicted:
                 low, middle, high, _ = predicted[group.name]
-                axes.fill_between(
-                    [low / factor, high / factor], row - 0.46, row + 0.46, color=BAND, linewidth=0
-                )
+                axes.fill_between([low / factor, high / factor], row - 0.46, row + 0.46, color=BAND, linewidth=0)
                 axes.plot([middle / factor] * 2, [row - 0.46, row + 0.46], color="#bdbdbd", linewidth=0.8)
             _pieces(axes, group, row, factor)
             _bars(axes, group, row, factor)
             if rated[group.name]:
                 at = float(rated[group.name] or 0.0) / factor
-                axes.plot(
-                    [at, at], [row - 0.46, row + 0.46], color=INK, linewidth=1.1, linestyle=(0, (1, 1.2))
-                )
+                axes.plot([at, at], [row - 0.46, row + 0.46], color=INK, linewidth=1.1, linestyle=(0, (1, 1.2)))
         axes.set_xlim(*_span(groups, [rated[g.name] for g in groups], factor))
         axes.set_yticks(range(len(groups)), [f"{short(g.name)}\n{g.n} pieces" for g in groups])
         axes.set_ylim(len(groups) - 0.45, -0.55)
@@ -52,9 +48,7 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
         axes.set_xlabel(f"load, {unit}")
         used: set[str] = {p.ending for g in groups for p in g.pieces}
         handles = _legend(used, any(rated.values()), bool(predicted), any(g.standing for g in groups))
-        figure.legend(
-            handles=handles, loc="lower left", bbox_to_anchor=(0.02, 0.0), ncols=4, columnspacing=1.4
-        )
+        figure.legend(handles=handles, loc="lower left", bbox_to_anchor=(0.02, 0.0), ncols=4, columnspacing=1.4)
 
     left = (
         f" Only the first {_MOST_ROWS} of {len(result.groups)} groups are shown."
@@ -79,11 +73,7 @@ def _span(groups: tuple[Group, ...], rated: list[float | None], factor: float) -
         for each in group.populations:
             bound = each.tolerance_95_95_n
             at += [bound] if bound is not None and bound > 0.4 * each.mean_n else []
-        at += [
-            v
-            for v in (group.joint.mean_n.low, group.joint.mean_n.high)
-            if v is not None and v < 2.0 * max(at)
-        ]
+        at += [v for v in (group.joint.mean_n.low, group.joint.mean_n.high) if v is not None and v < 2.0 * max(at)]
     margin = 0.04 * (max(at) - min(at)) or 0.05 * max(at)
     return (min(at) - margin) / factor, (max(at) + margin) / factor
 
@@ -112,9 +102,7 @@ def _pieces(axes: Any, group: Group, row: int, factor: float) -> None:
                 markeredgecolor=INK,
                 markeredgewidth=0.8,
             )
-            axes.annotate(
-                short(piece.id), (piece.load_n / factor, y), (7, 3), textcoords="offset points", fontsize=7
-            )
+            axes.annotate(short(piece.id), (piece.load_n / factor, y), (7, 3), textcoords="offset points", fontsize=7)
 
 
 def _mark(axes: Any, x: Any, y: Any, ending: str, size: float) -> None:
@@ -149,13 +137,7 @@ def _bars(axes: Any, group: Group, row: int, factor: float) -> None:
         y = row + 0.36
         axes.plot([joint.low / factor, joint.high / factor], [y, y], color=JOINT, linewidth=1.6)
         axes.plot(
-            joint.value / factor,
-            y,
-            "D",
-            color=JOINT,
-            markersize=4.6,
-            markerfacecolor="white",
-            markeredgewidth=1.3,
+            joint.value / factor, y, "D", color=JOINT, markersize=4.6, markerfacecolor="white", markeredgewidth=1.3
         )
 
 

@@ -37,12 +37,7 @@ def probability_chart(result: PullsResult, units: UnitSystem) -> Chart | None:
         ticks = np.array([0.02, 0.05, 0.1, 0.2, 0.5, 0.8, 0.9, 0.95, 0.98])
         panels = figure.subplots(down, across, squeeze=False)
         figure.subplots_adjust(
-            left=0.07,
-            right=0.985,
-            top=1.0 - room(figure, 7.0),
-            bottom=room(figure, 12.0),
-            wspace=0.2,
-            hspace=0.42,
+            left=0.07, right=0.985, top=1.0 - room(figure, 7.0), bottom=room(figure, 12.0), wspace=0.2, hspace=0.42
         )
         for k, axes in enumerate(panels.flat):
             if k >= len(groups):
@@ -73,13 +68,7 @@ def _paper(axes: Any, group: Group, factor: float) -> None:
     loads = np.array([p.load_n for p in group.pieces])
     x, p = plotting_positions(loads, failed)
     axes.plot(
-        x / factor,
-        ndtri(p),
-        "o",
-        markersize=4,
-        markerfacecolor="#4a4a4a",
-        markeredgecolor=INK,
-        markeredgewidth=0.6,
+        x / factor, ndtri(p), "o", markersize=4, markerfacecolor="#4a4a4a", markeredgecolor=INK, markeredgewidth=0.6
     )
     others = loads[~np.array(failed)]
     axes.plot(others / factor, np.full(others.size, ndtri(0.016)), "|", color=INK, markersize=7)
@@ -108,12 +97,7 @@ def curve_chart(curves: Sequence[PieceCurve], units: UnitSystem) -> Chart | None
 
         panels = figure.subplots(down, across, squeeze=False, sharey=True)
         figure.subplots_adjust(
-            left=0.08,
-            right=0.985,
-            top=1.0 - room(figure, 7.0),
-            bottom=room(figure, 19.0),
-            wspace=0.1,
-            hspace=0.4,
+            left=0.08, right=0.985, top=1.0 - room(figure, 7.0), bottom=room(figure, 19.0), wspace=0.1, hspace=0.4
         )
         greys = ["#111111", "#7a7a7a", "#3d3d3d", "#a0a0a0"]
         for k, axes in enumerate(panels.flat):
@@ -124,11 +108,7 @@ def curve_chart(curves: Sequence[PieceCurve], units: UnitSystem) -> Chart | None
             for j, curve in enumerate(mine[:12]):
                 colour, style = greys[j % 4], ("-", "--", "-.")[j // 4 % 3]
                 axes.plot(
-                    curve.extension_mm / length,
-                    curve.load_n / factor,
-                    color=colour,
-                    linewidth=0.9,
-                    linestyle=style,
+                    curve.extension_mm / length, curve.load_n / factor, color=colour, linewidth=0.9, linestyle=style
                 )
                 _events(axes, curve, factor, length)
             axes.set_title(f"{short(groups[k], 20)} ({len(mine)})", loc="left")
@@ -169,12 +149,7 @@ def _events(axes: Any, curve: PieceCurve, factor: float, length: float) -> None:
     axes.plot(events.peak_at / length, events.peak / factor, "^", color=INK, markersize=4.5)
     for drop in events.drops[:20]:
         axes.plot(
-            drop.at / length,
-            drop.before / factor,
-            "v",
-            markerfacecolor="white",
-            markeredgecolor=INK,
-            markersize=4.5,
+            drop.at / length, drop.before / factor, "v", markerfacecolor="white", markeredgecolor=INK, markersize=4.5
         )
     if curve.onset:
         at, load = curve.onset
@@ -201,8 +176,7 @@ def unwinding_chart(found: Unwinding) -> Chart:
             cells = [c for c in found.cells if c.wraps == w]
             x = np.array([c.turns for c in cells]) + 0.05 * (k - (len(wraps) - 1) / 2)
             value, low, high = (
-                np.array([getattr(c.share, end) for c in cells], dtype=float)
-                for end in ("value", "low", "high")
+                np.array([getattr(c.share, end) for c in cells], dtype=float) for end in ("value", "low", "high")
             )
             grey, mark = ["#111111", "#7a7a7a", "#3d3d3d", "#a0a0a0"][k % 4], "os^Dv<>"[k % 7]
             axes.errorbar(
@@ -272,9 +246,7 @@ def compare_chart(result: CompareResult, units: UnitSystem) -> Chart | None:
                 )
                 axes.plot(j.value / factor, k + 0.25, "D", color=JOINT, markersize=4, markerfacecolor="white")
         axes.axvline(0.0, color=INK, linewidth=0.9)
-        axes.set_yticks(
-            range(len(pairs)), [f"{short(p.first, 22)} less {short(p.second, 22)}" for p in pairs]
-        )
+        axes.set_yticks(range(len(pairs)), [f"{short(p.first, 22)} less {short(p.second, 22)}" for p in pairs])
         axes.set_ylim(len(pairs) - 0.4, -0.6)
         axes.grid(axis="y", visible=False)
         axes.set_xlabel(f"difference, {unit} (95 % interval of each pair on its own)")
@@ -282,33 +254,13 @@ def compare_chart(result: CompareResult, units: UnitSystem) -> Chart | None:
 
         handles = [
             Line2D(
-                [],
-                [],
-                color=PLAIN,
-                linewidth=2.6,
-                marker="o",
-                markersize=5,
-                label="shown, all pairs counted (Holm)",
+                [], [], color=PLAIN, linewidth=2.6, marker="o", markersize=5, label="shown, all pairs counted (Holm)"
             ),
             Line2D(
-                [],
-                [],
-                color=PLAIN,
-                linewidth=1.2,
-                marker="o",
-                markersize=5,
-                markerfacecolor="white",
-                label="not shown",
+                [], [], color=PLAIN, linewidth=1.2, marker="o", markersize=5, markerfacecolor="white", label="not shown"
             ),
             Line2D(
-                [],
-                [],
-                color=JOINT,
-                linewidth=1.2,
-                marker="D",
-                markersize=4,
-                markerfacecolor="white",
-                label="one joint",
+                [], [], color=JOINT, linewidth=1.2, marker="D", markersize=4, markerfacecolor="white", label="one joint"
             ),
         ]
         figure.legend(handles=handles, loc="lower left", bbox_to_anchor=(0.02, 0.0), ncols=3)

@@ -111,11 +111,7 @@ def _order(plan: PlanResult) -> Table | None:
     )  # fmt: skip
     note = "Test in this order. Turns and wraps are varied apart, and every block has every recipe, so that neither wire nor maker hides in a difference."
     return Table(
-        "Order of tests",
-        ("id", "piece", "turns", "wraps", "block", "batch", "maker", "remark"),
-        rows,
-        (0, 1, 7),
-        note,
+        "Order of tests", ("id", "piece", "turns", "wraps", "block", "batch", "maker", "remark"), rows, (0, 1, 7), note
     )
 
 
@@ -169,13 +165,7 @@ def labels_pdf(plan: PlanResult) -> bytes:
                     (x + wide, x + wide, y - high, y),
                 ):
                     figure.add_artist(
-                        Line2D(
-                            [x0 / 210, x1 / 210],
-                            [y0 / 297, y1 / 297],
-                            color="#999",
-                            linewidth=0.4,
-                            linestyle=":",
-                        )
+                        Line2D([x0 / 210, x1 / 210], [y0 / 297, y1 / 297], color="#999", linewidth=0.4, linestyle=":")
                     )
                 t = row.treatment
                 counts = (

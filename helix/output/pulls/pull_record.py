@@ -142,9 +142,7 @@ def _group(group: Group, efficiency: Efficiency) -> dict[str, Any]:
             "sd_n": _estimate(group.joint_either[1]),
             "says": "limits that hold whatever the correlation of the two joints of a piece",
         },
-        "single_joints_by_recipe": [
-            {"recipe": name} | _joint(joint, None, False) for name, joint in group.by_recipe
-        ],
+        "single_joints_by_recipe": [{"recipe": name} | _joint(joint, None, False) for name, joint in group.by_recipe],
         "unwinding_joint": _joint(group.unwinding, None, False) if group.unwinding else None,
         "weibull": {
             "of": "straight wire" if group.control else "one joint",

@@ -17,9 +17,7 @@ def measured_table(result: PullsResult, shown: Shown) -> Table:
     rows = []
     for group in result.groups:
         for k, p in enumerate(group.populations):
-            limits = (
-                NONE if p.mean_low_n is None else f"{shown.load(p.mean_low_n)} to {shown.load(p.mean_high_n)}"
-            )
+            limits = NONE if p.mean_low_n is None else f"{shown.load(p.mean_low_n)} to {shown.load(p.mean_high_n)}"
             rows.append((
                 group.name if k == 0 else "", p.mode, str(p.n), shown.load(p.mean_n), limits, shown.load(p.median_n),
                 shown.load(p.sd_n), percent(p.cv), shown.load(p.least_n), shown.load(p.most_n),
@@ -113,16 +111,7 @@ def efficiencies_table(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> T
 
 def endings_table(result: PullsResult) -> Table:
     """How pieces ended, and the share that unwound."""
-    words = (
-        "broke_exit",
-        "broke_barrel_end",
-        "broke_entry",
-        "broke",
-        "broke_clear",
-        "unwound",
-        "grip",
-        "stopped",
-    )
+    words = ("broke_exit", "broke_barrel_end", "broke_entry", "broke", "broke_clear", "unwound", "grip", "stopped")
     used = [w for w in words if any(w in g.counts for g in result.groups)]
     rows = tuple(
         (g.name, str(g.n), *(str(g.counts.get(w, 0)) for w in used), percents(g.unwound_share, 0))
@@ -148,9 +137,7 @@ def unwinding_loads_table(result: PullsResult, shown: Shown) -> Table | None:
     heading = ("group", "unwound", "at least", "one joint unwinds at, mean", "SD")
     note = "Pieces that ended otherwise say that their joints would have unwound later. Joints taken as independent."
     return (
-        Table(
-            f"Load at which one joint unwinds, {shown.force}", heading, rows, (0,), note, ("M4", "M5", "M6")
-        )
+        Table(f"Load at which one joint unwinds, {shown.force}", heading, rows, (0,), note, ("M4", "M5", "M6"))
         if rows
         else None
     )
@@ -182,12 +169,7 @@ def turns_and_wraps(result: PullsResult) -> list[Block]:
 def weibull_table(result: PullsResult, shown: Shown) -> Table | None:
     """Weibull fits."""
     rows = tuple(
-        (
-            g.name,
-            "wire" if g.control else "one joint",
-            numbers(g.weibull.shape),
-            shown.loads(g.weibull.scale_n),
-        )
+        (g.name, "wire" if g.control else "one joint", numbers(g.weibull.shape), shown.loads(g.weibull.scale_n))
         for g in result.groups
         if g.weibull.shape.value is not None
     )
@@ -232,16 +214,7 @@ def curves_table(result: PullsResult, shown: Shown) -> Table | None:
             else NONE
         )
         rows.append(
-            (
-                c.id,
-                c.group,
-                c.failure,
-                shown.load(e.peak),
-                plain_number(stiff),
-                str(len(e.drops)),
-                slips,
-                onset,
-            )
+            (c.id, c.group, c.failure, shown.load(e.peak), plain_number(stiff), str(len(e.drops)), slips, onset)
         )
     heading = (
         "id", "group", "ended", f"peak, {shown.force}", f"stiffness, {shown.force}/{shown.length}", "slips",
@@ -250,9 +223,7 @@ def curves_table(result: PullsResult, shown: Shown) -> Table | None:
     return Table("Read from the curves", heading, tuple(rows), (0, 1, 2), "", ("M17",)) if rows else None
 
 
-def predicted_blocks(
-    pairs: list[tuple[Group, Efficiency]], predicted: Mapping[str, Band], shown: Shown
-) -> list[Block]:
+def predicted_blocks(pairs: list[tuple[Group, Efficiency]], predicted: Mapping[str, Band], shown: Shown) -> list[Block]:
     """Predicted bands beside the pieces."""
     rows = []
     for group, _ in pairs:
@@ -287,13 +258,8 @@ def faults_table(result: PullsResult) -> Table | None:
     if not result.faults:
         return None
     rows = tuple(
-        (fault.place.removeprefix(result.place).strip(" ,:") or result.place, fault.message)
-        for fault in result.faults
+        (fault.place.removeprefix(result.place).strip(" ,:") or result.place, fault.message) for fault in result.faults
     )
     return Table(
-        "Rows that could not be read and are left out",
-        ("where", "what is wrong"),
-        rows,
-        (0, 1),
-        printed_only=True,
+        "Rows that could not be read and are left out", ("where", "what is wrong"), rows, (0, 1), printed_only=True
     )

@@ -43,6 +43,10 @@ def charts_file(charts: Sequence[Chart], suffix: str) -> bytes:
             lines = "\n".join(textwrap.wrap(chart.caption, 125))
             caption.text(0.01, 0.9, lines, fontsize=7.0, color=QUIET, va="top")
         out = io.BytesIO()
-        none = {"png": {"Software": None}, "svg": {"Date": None, "Creator": None}, "pdf": {"CreationDate": None, "Creator": None, "Producer": None}}
+        none = {
+            "png": {"Software": None},
+            "svg": {"Date": None, "Creator": None},
+            "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
+        }
         figure.savefig(out, format=suffix[1:], metadata=none[suffix[1:]])
     return out.getvalue()

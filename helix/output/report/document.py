@@ -135,9 +135,7 @@ def _has_text(following: Sequence[Block], level: int) -> bool:
         if isinstance(block, Heading):
             if block.level <= level:
                 return False
-        elif isinstance(block, (Para, Bullets)) or (
-            isinstance(block, Table) and block.rows and not block.printed_only
-        ):
+        elif isinstance(block, (Para, Bullets)) or (isinstance(block, Table) and block.rows and not block.printed_only):
             return True
     return False
 

@@ -43,9 +43,7 @@ def _block(block: Block) -> str:
     if isinstance(block, Heading):
         return f"<h{block.level}>{escape(block.text)}</h{block.level}>"
     if isinstance(block, Para):
-        return (
-            f"<p{' class=' + chr(34) + 'strong' + chr(34) if block.strong else ''}>{escape(block.text)}</p>"
-        )
+        return f"<p{' class=' + chr(34) + 'strong' + chr(34) if block.strong else ''}>{escape(block.text)}</p>"
     if isinstance(block, Bullets):
         return "<ul>\n" + "\n".join(f"<li>{escape(item)}</li>" for item in block.items) + "\n</ul>"
     if isinstance(block, Chart):

@@ -43,9 +43,7 @@ def document_pdf(document: Document) -> bytes:
                 pages.table(block)
             else:
                 pages.chart(block)
-        with PdfPages(
-            out, metadata={"Title": document.title, "CreationDate": None, "Creator": "helix"}
-        ) as file:
+        with PdfPages(out, metadata={"Title": document.title, "CreationDate": None, "Creator": "helix"}) as file:
             for figure in pages.finished():
                 file.savefig(figure)
     return out.getvalue()
@@ -125,13 +123,9 @@ class _Pages:
             self.text(table.note, 7.5)
         self.space(3.5)
 
-    def _row(
-        self, table: Table, row: tuple[str, ...], widths: list[float], size: float, bold: bool = False
-    ) -> None:
+    def _row(self, table: Table, row: tuple[str, ...], widths: list[float], size: float, bold: bool = False) -> None:
         lead = size * _PT_MM * 1.3
-        cells = [
-            _lines(cell, size, bold, widths[k]) if k in table.left else [cell] for k, cell in enumerate(row)
-        ]
+        cells = [_lines(cell, size, bold, widths[k]) if k in table.left else [cell] for k, cell in enumerate(row)]
         top = self.y
         for line in range(max(len(cell) for cell in cells)):
             self.y = top - (line + 1) * lead
@@ -231,9 +225,7 @@ def _lines(text: str, size: float, bold: bool, width_mm: float) -> list[str]:
             lines[-1] += f" {word}"
             continue
         while len(word) > 1 and _width(word, size, bold) > width_mm + 0.05:
-            fits = next(
-                k for k in range(len(word) - 1, 0, -1) if k == 1 or _width(word[:k], size, bold) <= width_mm
-            )
+            fits = next(k for k in range(len(word) - 1, 0, -1) if k == 1 or _width(word[:k], size, bold) <= width_mm)
             at = max(word.rfind("/", 0, fits), word.rfind("_", 0, fits)) + 1
             at = at if at > fits // 3 else fits
             lines.append(word[:at])
@@ -249,9 +241,7 @@ def _width(text: str, size: float, bold: bool) -> float:
 
     if not text:
         return 0.0
-    return (
-        float(text_to_path.get_text_width_height_descent(text, _font(size, bold), ismath=False)[0]) * _PT_MM
-    )
+    return float(text_to_path.get_text_width_height_descent(text, _font(size, bold), ismath=False)[0]) * _PT_MM
 
 
 @cache

@@ -78,9 +78,7 @@ def bends_block(result: Outline) -> Block:
 def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Block:
     """Where to ink the straight wire, from the tag's cut end."""
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
-    rows = tuple(
-        (f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks
-    )
+    rows = tuple((f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks)
     return Block("Ink marks", ("from the tag's cut end", unit), rows)
 
 

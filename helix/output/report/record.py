@@ -75,15 +75,12 @@ def points_text(line: CentreLine, section_names: tuple[str, ...]) -> str:
     out = io.StringIO()
     out.write(POINTS_HEADER + "\n")
     out.writelines(
-        f"{s!r},{x!r},{y!r},{z!r},{k!r},{name}\n"
-        for (s, x, y, z, k), name in zip(columns.tolist(), names, strict=True)
+        f"{s!r},{x!r},{y!r},{z!r},{k!r},{name}\n" for (s, x, y, z, k), name in zip(columns.tolist(), names, strict=True)
     )
     return out.getvalue()
 
 
-def write_points(
-    line: CentreLine, path: Path, section_names: tuple[str, ...], *, force: bool = False
-) -> None:
+def write_points(line: CentreLine, path: Path, section_names: tuple[str, ...], *, force: bool = False) -> None:
     """Write the centre line to a CSV file, whole or not at all; raises InputFaults when it cannot."""
     write_whole(path, points_text(line, section_names), force=force)
 

@@ -110,9 +110,7 @@ def coloured(
         colours = table[section]
         found = {words[k] for k in np.unique(section)}
         entries.append(LegendEntry("ok", (metal,)))
-        entries += [
-            LegendEntry(word, (WORDS[word],)) for word in ("caution", "sharp", "fault") if word in found
-        ]
+        entries += [LegendEntry(word, (WORDS[word],)) for word in ("caution", "sharp", "fault") if word in found]
         legend = Legend("verdict")
     else:
         colours = plain

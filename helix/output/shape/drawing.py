@@ -23,9 +23,7 @@ PAGE_MM = (320.0, 180.0)
 _FONT = "'DejaVu Sans', Verdana, 'Segoe UI', Helvetica, Arial, sans-serif"
 
 
-def drawing_svg(
-    result: ShapeResult, units: UnitSystem = "metric", *, page_mm: tuple[float, float] = PAGE_MM
-) -> str:
+def drawing_svg(result: ShapeResult, units: UnitSystem = "metric", *, page_mm: tuple[float, float] = PAGE_MM) -> str:
     """The joint seen along the pin as SVG text: true to a stated scale, the page measured in mm.
 
     The same result gives the same text. Raises nothing of its own.

@@ -58,19 +58,11 @@ def part_callouts(result: Outline, shown: Shown, units: UnitSystem) -> list[Call
     ]  # fmt: skip
     if counts.turns > 0:
         turns = "turn" if counts.turns == 1 else "turns"
-        text = (
-            f"{plain_count(counts.turns)} {turns}, {recipe.twist.hand}-hand,",
-            f"lay {size(recipe.twist.lay_mm)}",
-        )
+        text = (f"{plain_count(counts.turns)} {turns}, {recipe.twist.hand}-hand,", f"lay {size(recipe.twist.lay_mm)}")
         found.append(("twist", ("twist_standing", "twist_tag"), "twist", text))
     if counts.swing > 0:
         found.append(
-            (
-                "exit",
-                ("exit_tag",),
-                "exit",
-                (f"{recipe.exit.style}, swing", f"{plain_count(counts.swing)} turns"),
-            )
+            ("exit", ("exit_tag",), "exit", (f"{recipe.exit.style}, swing", f"{plain_count(counts.swing)} turns"))
         )
     if counts.wraps > 0 and made.barrel_diameter_mm is not None:
         wraps = "wrap" if counts.wraps == 1 else "wraps"
@@ -124,9 +116,7 @@ def _sections_of(where: str, names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(name for name in names if name.startswith(where)) if where else ()
 
 
-def _seen_point(
-    shown: Shown, sections: tuple[str, ...], *, low: bool = False
-) -> tuple[float, float, float] | None:
+def _seen_point(shown: Shown, sections: tuple[str, ...], *, low: bool = False) -> tuple[float, float, float] | None:
     """The point on the upper (or lower) edge of these sections, near the middle of their length."""
     rows = shown.rows(*sections)
     if shown.break_mm is not None and sections == ("standing",):
@@ -236,7 +226,10 @@ def guide_inks(guide: Guide, view: View, f: float, box: Box, axis_y: float, wire
     foot = box[1] + 1.3 * f if up else box[3] - 1.3 * f
     edge = start[1] + (-0.45 if up else 0.45) * wire
     leader = ((start[0], foot), (start[0], edge))
-    return [*_over([leader], 0.12 * f, "name"), *card(start[0] + _card_size(guide.text, f)[0] - 0.6 * f, foot, guide.text, f, SOFT, box)]
+    return [
+        *_over([leader], 0.12 * f, "name"),
+        *card(start[0] + _card_size(guide.text, f)[0] - 0.6 * f, foot, guide.text, f, SOFT, box),
+    ]
 
 
 def _over(lines: Iterable[tuple[Spot, ...]], width: float, role: str) -> list[Ink]:

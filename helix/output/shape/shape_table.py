@@ -32,9 +32,7 @@ MORE = "--all adds contact lengths, how the exit is shaped, and what the interva
 _COLOURS = {"SHARP": "1;31", "FAULT": "1;31", "CAUTION": "33", "OK": "32"}
 
 
-def shape_text(
-    result: ShapeResult, units: UnitSystem = "metric", *, colour: bool = False, every: bool = False
-) -> str:
+def shape_text(result: ShapeResult, units: UnitSystem = "metric", *, colour: bool = False, every: bool = False) -> str:
     """The whole answer as text of at most 100 columns: what to cut, what is wrong, then the tables.
 
     colour: add terminal colours to the verdict words; the words alone say the same. every: also how long parts
@@ -126,16 +124,26 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
         ["barrel, outside diameter", size(f.barrel_diameter_mm), ""],
         ["barrel, inside diameter", size(result.recipe.wire.diameter_mm), size(f.sprung_barrel_inside_mm)],
         ["eye, inside length", size(f.eye_inside_length_mm), ""],
-        ["eye, inside width", size(f.eye_inside_width_mm),
-         "-" if f.sprung_eye_width_mm is None else f"up to {size(f.sprung_eye_width_mm)}"],
+        [
+            "eye, inside width",
+            size(f.eye_inside_width_mm),
+            "-" if f.sprung_eye_width_mm is None else f"up to {size(f.sprung_eye_width_mm)}",
+        ],
         ["largest width", size(f.widest_mm), ""],
     ]
     rows = [row for row in rows if row[1] != "-"]
     if not result.counts.wraps:
         rows = [row for row in rows if not row[0].startswith("barrel")]
-    return "Finished size\n" + columns(rows) + "\n" + _wrapped(
-        f"Springback: elastic, then perfectly plastic wire, flow stress {format_stress(flow, units)} (nominal "
-        "strength). The twist holds the eye's legs, so the eye opens less than that.", "  ")
+    return (
+        "Finished size\n"
+        + columns(rows)
+        + "\n"
+        + _wrapped(
+            f"Springback: elastic, then perfectly plastic wire, flow stress {format_stress(flow, units)} (nominal "
+            "strength). The twist holds the eye's legs, so the eye opens less than that.",
+            "  ",
+        )
+    )
 
 
 def _sections(result: ShapeResult, units: UnitSystem) -> str:
@@ -181,9 +189,7 @@ def _bends(result: ShapeResult) -> str:
         ])  # fmt: skip
     if len(rows) == 1:
         return ""
-    return "Bends (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)\n" + columns(
-        rows, left=(0, 1, 2)
-    )
+    return "Bends (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)\n" + columns(rows, left=(0, 1, 2))
 
 
 def _more(result: ShapeResult, units: UnitSystem) -> list[str]:

@@ -62,16 +62,9 @@ def sizes_text(sizes: Sequence[WireSize], found: Sequence[Material], units: Unit
     else:
         tables = [
             f"{title}\n" + _grid(sizes, [(each, _head(each), cell) for each in found], units)
-            for title, cell in (
-                (f"Tensile strength, {stress}", tensile),
-                (f"Breaking load, {force}", breaking),
-            )
+            for title, cell in ((f"Tensile strength, {stress}", tensile), (f"Breaking load, {force}", breaking))
         ]
-    blocks = [
-        *tables,
-        "\n".join(_sources(sizes, found)),
-        textwrap.fill(MARKS, WIDTH),
-    ]
+    blocks = [*tables, "\n".join(_sources(sizes, found)), textwrap.fill(MARKS, WIDTH)]
     return "\n\n".join(blocks) + "\n"
 
 

@@ -18,9 +18,7 @@ _BODY = 0.86  # share of the diameter that is shaded; the rest is the darker out
 _PIECE_D, _PIECE_RAD = 0.5, 0.2  # longest piece, and most turning within it
 # towards the lamp, the eye's axes: right, up, nearer
 _LAMP = np.array([-0.35, 0.70, 0.62])
-_DARK, _MIDDLE, _LIGHT = (
-    np.array(c) for c in ((66.0, 74.0, 82.0), (142.0, 151.0, 159.0), (214.0, 219.0, 223.0))
-)
+_DARK, _MIDDLE, _LIGHT = (np.array(c) for c in ((66.0, 74.0, 82.0), (142.0, 151.0, 159.0), (214.0, 219.0, 223.0)))
 
 
 @dataclass(frozen=True)
@@ -86,9 +84,7 @@ def wire_shapes(shown: Shown, view: View, width: float) -> list[Area | Stroke]:
     return shapes
 
 
-def _surface(
-    shown: Shown, view: View, radius: float, facets: int
-) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+def _surface(shown: Shown, view: View, radius: float, facets: int) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
     """Both edges of each facet on the canvas (n, m, 2), its colour (n, m, 3), and whether it is seen (n, m)."""
     flat, _ = view.project(shown.points_mm)
     frames = [rotation_minimising_frame(shown.points_mm[run], shown.tangents[run]) for run in shown.pieces]

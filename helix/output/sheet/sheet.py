@@ -58,14 +58,8 @@ def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str 
     inks += _views(result, units, (left, 30.0, right, strip - 1.0))
     inks += _strip(result, units, left, right, strip)
     inks += _columns(result, units, left, right, columns)
-    inks.append(
-        Text(left, height - MARGIN + 2.0, fitted_line(_CAUTION, LETTER, right - left - 34.0), LETTER, INK)
-    )
-    inks.append(
-        Text(
-            right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end"
-        )
-    )
+    inks.append(Text(left, height - MARGIN + 2.0, fitted_line(_CAUTION, LETTER, right - left - 34.0), LETTER, INK))
+    inks.append(Text(right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end"))
     return Page(width, height, f"Bench sheet: {title_of(result)}", tuple(inks))
 
 
@@ -126,9 +120,7 @@ def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, floa
         whole, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
         return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else inks
     found, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
-    said = (
-        f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
-    )
+    said = f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
     return [_heading(said, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *found]
 
 
@@ -177,14 +169,9 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
 
     numbers = [f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, units, decimals)}" for mark in marks]
     at = [x0 + mark.from_tag_end_mm * scale for mark in marks]
-    for x, middle, number in zip(
-        at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True
-    ):
+    for x, middle, number in zip(at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True):
         path = ((middle, y - 3.9), (x, y - half - 1.0), (x, y + half + 0.6))
-        inks += [
-            Text(middle, y - 4.6, number, LETTER, INK, True, "middle"),
-            Stroke(path, 0.22, INK, "ink mark"),
-        ]
+        inks += [Text(middle, y - 4.6, number, LETTER, INK, True, "middle"), Stroke(path, 0.22, INK, "ink mark")]
     names = [_NAMES.get(part.part, part.part) for part in parts]
     middles = [(a + b) / 2 for a, b in edges]
     for x, middle, name in zip(middles, _apart(names, middles, left, right), names, strict=True):
@@ -196,16 +183,11 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
 def _hints(marks: tuple[Mark, ...]) -> str:
     """What to do at the two marks that matter most."""
     found = {mark.what: mark.letter for mark in marks}
-    told = [
-        ("it breaks here", "the handle breaks off here"),
-        ("middle of the eye: on the pin", "lay this on the pin"),
-    ]
+    told = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", "lay this on the pin")]
     return ".  ".join(f"{found[what]}: {words}" for what, words in told if what in found)
 
 
-def _apart(
-    texts: list[str], wanted: list[float], low: float, high: float, *, bold: bool = False
-) -> list[float]:
+def _apart(texts: list[str], wanted: list[float], low: float, high: float, *, bold: bool = False) -> list[float]:
     """Middles of texts in a row, as near as can be to where they are wanted."""
     widths = [text_width(text, LETTER, bold) * 0.95 + 1.6 for text in texts]
     return [start + wide / 2 for start, wide in zip(spread(wanted, widths, low, high), widths, strict=True)]
@@ -231,9 +213,7 @@ def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, 
 def _table(block: Block, left: float, right: float, top: float) -> list[Ink]:
     inks: list[Ink] = [_heading(block.title, left, top + 4.4)]
     y = top + 4.4
-    across = (
-        [right - 14.0 * k for k in range(max(len(row) for row in block.rows) - 1)][::-1] if block.rows else []
-    )
+    across = [right - 14.0 * k for k in range(max(len(row) for row in block.rows) - 1)][::-1] if block.rows else []
     if len(across) > 1:
         across = [right - 38.5, right - 25.0, right - 11.0, right][-len(across) :]
         for x, text in zip(across, block.head[1:], strict=True):
@@ -270,9 +250,7 @@ def _found(result: ShapeResult, left: float, right: float, top: float) -> list[I
         inks += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
     if kept < len(told):
-        inks.append(
-            Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True)
-        )
+        inks.append(Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True))
     return inks
 
 

@@ -64,10 +64,7 @@ def true_inks(shown: Shown, view: View, right: float) -> list[Ink]:
     x = float(view.project(shown.points_mm)[0][:, 0].max())
     inks: list[Ink] = []
     while x + 5.2 < right:
-        inks += [
-            Stroke(((x + 1.0, y), (x + 4.0, y)), _THIN, SOFT),
-            Stroke(((x + 4.8, y), (x + 5.2, y)), _THIN, SOFT),
-        ]
+        inks += [Stroke(((x + 1.0, y), (x + 4.0, y)), _THIN, SOFT), Stroke(((x + 4.8, y), (x + 5.2, y)), _THIN, SOFT)]
         x += 5.2
     return inks + wire_inks(shown, view)
 
@@ -77,10 +74,7 @@ def enlarged_inks(
 ) -> tuple[list[Ink], float]:
     """The joint as large as a round scale allows (at most `most`), dimensioned, its bends marked; its scale."""
     f = LETTER
-    calls = [
-        replace(call, lines=call.lines if call.verdict == "ok" else ())
-        for call in bend_callouts(result, shown)
-    ]
+    calls = [replace(call, lines=call.lines if call.verdict == "ok" else ()) for call in bend_callouts(result, shown)]
     blocks = sized(calls, f, box[2] - box[0])
     below = max((block.height for block in blocks), default=0.0) + 3.6 * f
     spans = _spans(result)
@@ -159,9 +153,7 @@ def _across(result: ShapeResult, shown: Shown, view: View, edge: Silhouette, uni
     x = float(flat[:, 0].min()) - half - 4.0
     y0, y1 = float(high[1]) + half, float(low[1]) - half
     inks += _measure((x, y0), (x, y1))
-    inks += [
-        Stroke(((x - 1.0, y), (float(place[0]), y)), _THIN, SOFT) for y, place in ((y0, high), (y1, low))
-    ]
+    inks += [Stroke(((x - 1.0, y), (float(place[0]), y)), _THIN, SOFT) for y, place in ((y0, high), (y1, low))]
     inks += [
         Text(x - 1.2, (y0 + y1) / 2 - 0.3, _size(made.eye_inside_width_mm, units), LETTER, INK, anchor="end"),
         Text(x - 1.2, (y0 + y1) / 2 + 2.5, "inside", LETTER, SOFT, anchor="end"),

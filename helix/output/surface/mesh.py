@@ -98,10 +98,7 @@ def mesh_bytes(mesh: WireMesh, suffix: str, colours: NDArray[np.uint8], scale: f
 
     factor = scale / 1000.0 if suffix == ".glb" else scale
     body = trimesh.Trimesh(
-        vertices=mesh.tube.vertices * factor,
-        faces=mesh.tube.faces,
-        vertex_normals=mesh.tube.normals,
-        process=False,
+        vertices=mesh.tube.vertices * factor, faces=mesh.tube.faces, vertex_normals=mesh.tube.normals, process=False
     )
     if suffix == ".stl":
         return _named(body.export(file_type="stl"), scale)
@@ -173,9 +170,7 @@ def _within_bounds(path: WirePath, quality: Quality) -> tuple[Rings, Quality]:
         if 2 * len(found.s) * used.sides <= MOST_TRIANGLES:
             return found, used
         if used.tolerance_d > 0.1:
-            raise ValueError(
-                f"the wire is too long to draw: {path.length:,.0f} d, over {MOST_TRIANGLES:,} triangles"
-            )
+            raise ValueError(f"the wire is too long to draw: {path.length:,.0f} d, over {MOST_TRIANGLES:,} triangles")
         used = replace(used, sides=max(used.sides * 3 // 4, 8), tolerance_d=1.6 * used.tolerance_d)
 
 

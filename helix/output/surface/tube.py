@@ -84,9 +84,7 @@ def tube(
     x = np.asarray(points, dtype=float)
     t = np.asarray(tangents, dtype=float)
     if len(x) < 2 or sides < 3 or not diameter > 0:
-        raise ValueError(
-            f"tube must have 2 points, 3 sides and a diameter > 0; got {len(x)}, {sides}, {diameter}"
-        )
+        raise ValueError(f"tube must have 2 points, 3 sides and a diameter > 0; got {len(x)}, {sides}, {diameter}")
     n = len(x)
     u, v = minimal_frame(x, t)
     if widening is not None:

@@ -66,11 +66,7 @@ def frames(
 
 
 def moving_bytes(
-    bench: Bench,
-    steps: Sequence[Step],
-    kind: str,
-    size_px: tuple[int, int] = SIZE_PX,
-    tell: Told | None = None,
+    bench: Bench, steps: Sequence[Step], kind: str, size_px: tuple[int, int] = SIZE_PX, tell: Told | None = None
 ) -> bytes:
     """The making as an endless animation; kind: "gif" or "webp". Raises CannotRender where nothing can be drawn."""
     from PIL import Image
@@ -97,9 +93,7 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
     """
     title = escape(f"{title_of(bench.result)}: how it is made")
     script_hash = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode("ascii")
-    policy = (
-        f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{script_hash}'"
-    )
+    policy = f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{script_hash}'"
     rows = "".join(
         f"<tr><td>{mark.letter}</td><td>{_size(bench, mark.from_tag_end_mm)}</td>"
         f"<td>{_size(bench, mark.from_standing_end_mm)}</td><td>{escape(mark.what)}</td></tr>\n"

@@ -152,9 +152,7 @@ def compare_html(found: Comparison, picture: bytes, kind: str, units: UnitSystem
         parts.append(f"<h2>{escape(names[k])}, against {escape(names[0])}</h2>\n<ul>")
         parts += [f"<li>{escape(line)}</li>" for line in difference_lines(found, k, units)]
         parts.append("</ul>")
-    parts.append(
-        '<div class="wide"><table><thead><tr><th></th>' + "".join(f"<th>{escape(n)}</th>" for n in names)
-    )
+    parts.append('<div class="wide"><table><thead><tr><th></th>' + "".join(f"<th>{escape(n)}</th>" for n in names))
     parts.append("</tr></thead><tbody>")
     for row in found.rows:
         cells = [
@@ -183,9 +181,7 @@ tbody th { text-align: left; font-weight: 400; } .differs { background: var(--ma
 
 def _joints(found: Comparison, colour: ColourBy, theme: Theme) -> list[_Joint]:
     shown = [shown_part(result.joint, STEP_D) for result in found.results]
-    top = max(
-        strain_scale(np.array([row.gauge_strain for row in result.sections])) for result in found.results
-    )
+    top = max(strain_scale(np.array([row.gauge_strain for row in result.sections])) for result in found.results)
     return [
         _Joint(
             result,
@@ -226,9 +222,7 @@ def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) 
     ]
 
 
-def _marks(
-    joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[str, float, float, float]]
-) -> list[Ink]:
+def _marks(joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[str, float, float, float]]) -> list[Ink]:
     """A mark beside each place of a finding, outside the wire, with a short leader to it."""
     flat = view.project(joint.shown.points_mm)[0]
     half, size = joint.shown.d_mm * view.scale / 2, 0.75 * f
@@ -245,9 +239,7 @@ def _marks(
     return inks
 
 
-def _close_up(
-    panel: CloseUp, joint: _Joint, box: tuple[float, float, float, float], scale: float, f: float
-) -> Frame:
+def _close_up(panel: CloseUp, joint: _Joint, box: tuple[float, float, float, float], scale: float, f: float) -> Frame:
     x0, y0, x1, y1 = box
     view = View(panel.view.axes, scale, ((x0 + x1) / 2 - panel.middle_mm * scale, (y0 + y1) / 2))
     edge = SOFT if panel.verdict == "ok" else MARK_COLOURS.get(panel.verdict, SOFT)
@@ -298,7 +290,10 @@ def _told(
     for line in wrapped(head, 1.1 * f, width, bold=True):
         inks.append(Text(x, y, line, 1.1 * f, INK, True))
         y += 1.5 * f
-    hold, rest = [each for each in said if each.startswith("Hold:")], [each for each in said if not each.startswith("Hold:")]
+    hold, rest = (
+        [each for each in said if each.startswith("Hold:")],
+        [each for each in said if not each.startswith("Hold:")],
+    )
     for text in (*hold, " ".join(rest)):
         for line in wrapped(text, f, width):
             inks.append(Text(x, y, line, f))

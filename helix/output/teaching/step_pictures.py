@@ -129,13 +129,9 @@ def step_plate(
     margin = 1.6 * f
     title = f"{title_of(bench.result)}: {step.title}"
     if step.kind == "mark":
-        frame, inks, _ = marks_strip(
-            bench, step, (margin, margin, width - margin, height - margin), f, own=True
-        )
+        frame, inks, _ = marks_strip(bench, step, (margin, margin, width - margin, height - margin), f, own=True)
         return Plate(width, height, (frame,), tuple(inks), title=title)
-    frame, inks = tile(
-        bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d
-    )
+    frame, inks = tile(bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d)
     return Plate(width, height, (frame,), tuple(inks), title=title)
 
 
@@ -171,9 +167,7 @@ def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, col
     return Plate(width_px, height, tuple(frames), tuple(over), title=f"{title_of(result)}: how it is made")
 
 
-def marks_strip(
-    bench: Bench, step: Step, box: Box, f: float, *, own: bool = False
-) -> tuple[Frame, list[Ink], float]:
+def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = False) -> tuple[Frame, list[Ink], float]:
     """The straight wire with its marks, lettered, their distances from the tag's end; its height.
 
     own: a picture by itself, the words larger and in one column.
@@ -266,9 +260,7 @@ def _with_tail(bench: Bench, shown: Shown, area: Box) -> View:
     low, high = flat.min(axis=0) - 3.0 * d, flat.max(axis=0) + 3.0 * d
     scale = float(min((x1 - x0) / (high[0] - low[0]), (y1 - y0) / (high[1] - low[1])))
     middle = (low + high) / 2 * scale
-    return View(
-        side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - float(middle[0]), (y0 + y1) / 2 - float(middle[1]))
-    )
+    return View(side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - float(middle[0]), (y0 + y1) / 2 - float(middle[1])))
 
 
 def _pin(bench: Bench) -> Body:
@@ -305,9 +297,7 @@ def _used(
             done = done and name not in _NEVER_FORMED
             half = (0.5 if done else 0.14) * f
             corners = (x0 + (low - first) * scale, x0 + (high - first) * scale)
-            inks.append(
-                Area(_bar(*corners, y + 0.55 * f, half), COLOURS[name], role="formed" if done else "straight")
-            )
+            inks.append(Area(_bar(*corners, y + 0.55 * f, half), COLOURS[name], role="formed" if done else "straight"))
     inks.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
     return inks
 

@@ -41,9 +41,7 @@ def scene(result: Outline, units: UnitSystem = "metric", *, step_d: float = STEP
     step_d = max(step_d, own_d / _MOST_RINGS)
     shown = shown_part(result.joint, step_d, result.line(step_d) if isinstance(result, Draft) else None)
     colours, legends = _colours(result, shown)
-    wire = rings_record(
-        shown.points_mm, shown.tangents, d, [(p.start, p.stop) for p in shown.pieces], colours
-    )
+    wire = rings_record(shown.points_mm, shown.tangents, d, [(p.start, p.stop) for p in shown.pieces], colours)
     wire["section"] = packed(shown.section, "u1")
     return {
         "schema": SCHEMA,
@@ -85,9 +83,7 @@ def rings_record(
     }
 
 
-def _colours(
-    result: Outline, shown: Shown
-) -> tuple[dict[str, NDArray[np.float64]], dict[str, dict[str, Any]]]:
+def _colours(result: Outline, shown: Shown) -> tuple[dict[str, NDArray[np.float64]], dict[str, dict[str, Any]]]:
     d = shown.d_mm
     strain = strain_of(result).at(shown.s_mm / d)
     grave = severities(result)

@@ -88,12 +88,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
 
 
 def write_page(
-    result: ShapeResult,
-    path: Path,
-    units: UnitSystem = "metric",
-    *,
-    steps: bool = True,
-    force: bool = False,
+    result: ShapeResult, path: Path, units: UnitSystem = "metric", *, steps: bool = True, force: bool = False
 ) -> None:
     """Write the page to an HTML file, whole or not at all; raises InputFaults when it cannot."""
     write_whole(path, page_html(result, units, steps=steps), force=force)

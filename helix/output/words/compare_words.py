@@ -133,9 +133,7 @@ def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[s
     if differs("tag_share") and has("tag_share"):
         row = found.row("tag_share")
         ratio = [float(row.values[which] or 0.0) for which in (0, joint)]
-        told.append(
-            f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times."
-        )
+        told.append(f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times.")
     if differs("leg_radius_d", "leg_d") and has("leg_radius_d"):
         told.append(against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}")))
     if has("exit_deg") and differs("exit_deg", "exit_turn_deg", "exit_d", "exit_radius_d"):

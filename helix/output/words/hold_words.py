@@ -65,7 +65,9 @@ def limits_words(low: float, high: float) -> str:
     """
 
     def percent(share: float) -> str:
-        return f"{100.0 * share:.2g}" if share < 0.1 else f"{100.0 * share:.{0 if share < 0.99 or share == 1.0 else 2}f}"
+        return (
+            f"{100.0 * share:.2g}" if share < 0.1 else f"{100.0 * share:.{0 if share < 0.99 or share == 1.0 else 2}f}"
+        )
 
     return f"{percent(low)} to {percent(high)} %"
 
@@ -129,7 +131,9 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         f"and models). 19 of 20 pieces of nominal wire hold {format_force(result.held_n, units)}."
     )
     if band.nominal < CLAUSE * strength:
-        text += f" That is under the {CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
+        text += (
+            f" That is under the {CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
+        )
     return text
 
 

@@ -58,11 +58,7 @@ class Shown:
 
         def one(number: str) -> str:
             value = float(number) / N_PER_LBF
-            text = (
-                f"{abs(value):.0f}"
-                if abs(value) >= 10.0 or value == 0.0
-                else f"{abs(value):.1f}".removesuffix(".0")
-            )
+            text = f"{abs(value):.0f}" if abs(value) >= 10.0 or value == 0.0 else f"{abs(value):.1f}".removesuffix(".0")
             return ("-" if value < 0.0 else "+" if number.startswith("+") else "") + text
 
         sentence = _RANGE.sub(lambda m: f"{one(m[1])} to {one(m[2])} lbf", sentence)

@@ -44,12 +44,9 @@ def answer_line(result: ShapeResult, units: UnitSystem) -> str:
     shown, unit = format_length(cut.total_mm, units).split()
     decimals = len(shown.partition(".")[2])
     low, high, standing, handle = (
-        fixed_length(mm, units, decimals)
-        for mm in (cut.low_mm, cut.high_mm, finish.standing_mm, finish.handle_mm)
+        fixed_length(mm, units, decimals) for mm in (cut.low_mm, cut.high_mm, finish.standing_mm, finish.handle_mm)
     )
-    joint = (
-        f"{float(shown) - float(standing) - float(handle):.{decimals}f}"  # so that the parts add up as shown
-    )
+    joint = f"{float(shown) - float(standing) - float(handle):.{decimals}f}"  # so that the parts add up as shown
     return f"Cut {shown} {unit} ({low} to {high}): {standing} standing, {joint} joint, {handle} handle."
 
 

@@ -27,12 +27,7 @@ def examples() -> list[dict[str, Any]]:
     """Worked examples: name, title, kind (plan or pulls), text, and the files that the text names."""
     return [
         _example("reef-station.toml", "Reef station, 48 logger tethers", "plan", ("logger-tether.toml",)),
-        _example(
-            "logger-tethers.csv",
-            "Logger tethers, 136 pulls",
-            "pulls",
-            ("logger-tether.toml", "steep-exit.toml"),
-        ),
+        _example("logger-tethers.csv", "Logger tethers, 136 pulls", "pulls", ("logger-tether.toml", "steep-exit.toml")),
     ]
 
 

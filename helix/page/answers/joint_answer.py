@@ -213,10 +213,7 @@ def _wires() -> list[dict[str, Any]]:
             except ValueError:  # not made in this size
                 continue
             breaks[material.name] = {"metric": format_force(load_n), "inch": format_force(load_n, "inch")}
-        diameter = {
-            "metric": format_length(size.diameter_mm),
-            "inch": format_length(size.diameter_mm, "inch"),
-        }
+        diameter = {"metric": format_length(size.diameter_mm), "inch": format_length(size.diameter_mm, "inch")}
         if breaks:
             found.append({"size": size.name, "diameter": diameter, "breaks": breaks})
     return found

@@ -149,13 +149,7 @@ def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:
     A number of turns, wraps or a share is bare; a knob that stands for nothing (no overbend) is left out.
     """
     recipe, plan, sizes = outline.recipe, outline.joint.layout.planned.plan, outline.joint.layout.sizes
-    wire, twist, barrel, finish, slack = (
-        recipe.wire,
-        recipe.twist,
-        recipe.barrel,
-        recipe.finish,
-        recipe.tolerance,
-    )
+    wire, twist, barrel, finish, slack = (recipe.wire, recipe.twist, recipe.barrel, recipe.finish, recipe.tolerance)
     d = wire.diameter_mm
     leg_angle = sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle
     radius = min(t.bend_radius for t in (sizes.tag_throat, sizes.standing_throat))

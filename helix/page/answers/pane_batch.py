@@ -40,9 +40,7 @@ def planned(body: dict[str, Any], tell: Tell) -> tuple[CutPlan, UnitSystem]:
     plan = asked.tried(lambda: plan_from_text(text, "plan", recipes)) if text else None
     result = cut_plan(asked.sound(plan), seconds=allowed, tell=tell)
     if result.short:
-        raise InputFaults(
-            [Fault(f"plan: piece {each.name}", short_text(each, units)) for each in result.short]
-        )
+        raise InputFaults([Fault(f"plan: piece {each.name}", short_text(each, units)) for each in result.short])
     return result, units
 
 

@@ -99,9 +99,7 @@ def stretch_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     if load is None:
         load = estimate.rated_n
         if load is None:
-            raise InputFaults(
-                [Fault("--load", 'is needed, such as "600 N": no rated load is known for this wire')]
-            )
+            raise InputFaults([Fault("--load", 'is needed, such as "600 N": no rated load is known for this wire')])
     try:
         found = stretch(shape(recipe), estimate, load)
     except ValueError as error:

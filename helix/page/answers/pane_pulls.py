@@ -69,9 +69,7 @@ def compare_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     tests, _ = _files(asked)
     units, options = asked.units(), asked.options(("by",))
     if options.by is None:
-        asked.faults.append(
-            Fault("--by", "must name the column that makes the groups, such as group or maker")
-        )
+        asked.faults.append(Fault("--by", "must name the column that makes the groups, such as group or maker"))
     result = compare_pulls(asked.sound(tests), options.by)
     document = compare_document(result, units)
     return {"report": report_record(document), "faults": [_told(fault) for fault in result.faults]}

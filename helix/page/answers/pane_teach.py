@@ -63,9 +63,7 @@ def compared(body: dict[str, Any]) -> tuple[Comparison, UnitSystem]:
     units, tables = asked.units(), body.get("recipes")
     if not isinstance(tables, list) or not 2 <= len(tables) <= MOST_COMPARED:
         got = len(tables) if isinstance(tables, list) else "something else"
-        asked.faults.append(
-            Fault("recipes", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {got}")
-        )
+        asked.faults.append(Fault("recipes", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {got}"))
         tables = []
     recipes = [asked.tried(partial(recipe_of_tables, each)) for each in tables]
     results = []

@@ -23,7 +23,9 @@ def recipe_of_tables(tables: object) -> Recipe:
         raise InputFaults([Fault("recipe", "must be the tables of a recipe file, as an object")])
     nothing = list(_nothing(tables, ""))
     if nothing:  # JSON has a word for it, a recipe file has not
-        raise InputFaults([Fault(f"recipe: {place}", "must have a value or be left out; got null") for place in nothing])
+        raise InputFaults(
+            [Fault(f"recipe: {place}", "must have a value or be left out; got null") for place in nothing]
+        )
     return read_values(tables, "recipe", {})
 
 

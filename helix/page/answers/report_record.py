@@ -6,15 +6,7 @@ import hashlib
 import re
 from typing import Any
 
-from helix.output.report.document import (
-    Block,
-    Bullets,
-    Chart,
-    Document,
-    Heading,
-    Para,
-    by_methods,
-)
+from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, by_methods
 from helix.output.report.document_html import chart_svg
 
 _STYLE = re.compile(r"<style[^>]*>.*?</style>", re.DOTALL)
@@ -33,9 +25,7 @@ def report_record(document: Document) -> dict[str, Any]:
     return {
         "title": document.title,
         "blocks": [
-            block_record(block)
-            for block in document.blocks
-            if not (isinstance(block, Heading) and block.level == 1)
+            block_record(block) for block in document.blocks if not (isinstance(block, Heading) and block.level == 1)
         ],
     }
 

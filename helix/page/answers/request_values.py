@@ -53,9 +53,7 @@ class Asked:
             return "metric"
         return cast(UnitSystem, units)
 
-    def options(
-        self, texts: Sequence[str], ticks: Sequence[str] = (), lists: Sequence[str] = ()
-    ) -> argparse.Namespace:
+    def options(self, texts: Sequence[str], ticks: Sequence[str] = (), lists: Sequence[str] = ()) -> argparse.Namespace:
         """Options by their names on the command line, with underscores: texts (None where left out), ticks, lists."""
         found: dict[str, Any] = {}
         for name in texts:

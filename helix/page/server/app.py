@@ -22,15 +22,7 @@ from helix.page.server import worker
 from helix.page.server.bounded_queue import Full, Lane
 from helix.page.server.jobs import Jobs, QueueFull
 from helix.page.server.replies import faulty, plain_name, to_bytes, told
-from helix.page.server.request_checks import (
-    MOST_BYTES,
-    MOST_BYTES_OF_FILES,
-    Guard,
-    Refused,
-    json_of,
-    refusal,
-    reply,
-)
+from helix.page.server.request_checks import MOST_BYTES, MOST_BYTES_OF_FILES, Guard, Refused, json_of, refusal, reply
 from helix.page.server.worker_pool import Crew, WorkFailed
 
 Answer = Callable[[dict[str, Any]], dict[str, Any]]
@@ -43,6 +35,7 @@ BUNDLED = {
     "/icon": ("icon.svg", "image/svg+xml"),
 }
 """Address, file of this package, type: all the files there are."""
+
 
 def make_app(
     joint: Answer | None = None,
@@ -202,7 +195,9 @@ class _Served:
         return reply(await self.lane.do(request, lambda: to_bytes({"ok": True, **pane.run(body, _nobody)})))
 
     async def file(self, request: Request) -> Response:
-        downloads = self._downloads if self._downloads is not None else _own("helix.page.answers.downloads", "DOWNLOADS")
+        downloads = (
+            self._downloads if self._downloads is not None else _own("helix.page.answers.downloads", "DOWNLOADS")
+        )
         name = request.path_params["name"]
         download = downloads.get(name)
         if download is None:

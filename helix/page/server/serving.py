@@ -119,12 +119,12 @@ def listening(host: str, port: int | None) -> socket.socket:
     Raises InputFaults when the port is in use or the host is none of this machine.
     """
     if not host:  # the socket would take it for every address of this machine
-        raise InputFaults(
-            [Fault("--host", "must be an address of this machine, such as 127.0.0.1; got none")]
-        )
+        raise InputFaults([Fault("--host", "must be an address of this machine, such as 127.0.0.1; got none")])
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for wanted in (PORT, 0) if port is None else (port,):
-        found = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # asyncio sends at once only where it reads TCP
+        found = socket.socket(
+            family, socket.SOCK_STREAM, socket.IPPROTO_TCP
+        )  # asyncio sends at once only where it reads TCP
         try:
             if sys.platform == "win32":
                 found.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
@@ -139,9 +139,7 @@ def listening(host: str, port: int | None) -> socket.socket:
             if in_use and port is None:
                 continue
             if error.errno == errno.EADDRINUSE:
-                raise InputFaults(
-                    [Fault("--port", f"{wanted} is in use; leave --port out for a free one")]
-                ) from None
+                raise InputFaults([Fault("--port", f"{wanted} is in use; leave --port out for a free one")]) from None
             if error.errno == errno.EACCES:
                 raise InputFaults([Fault("--port", f"{wanted} is not allowed to you; leave --port out")]) from None
             why = (error.strerror or str(error)).lower()

@@ -87,7 +87,10 @@ def _answer(task: dict[str, Any], answers: BinaryIO) -> None:
 
 def _most_memory_mb() -> float:
     """The most memory that this process has had; 0 where the system does not say."""
-    with contextlib.suppress(OSError, ValueError), open("/proc/self/status", encoding="ascii", errors="replace") as status:
+    with (
+        contextlib.suppress(OSError, ValueError),
+        open("/proc/self/status", encoding="ascii", errors="replace") as status,
+    ):
         for line in status:
             if line.startswith("VmHWM:"):  # ru_maxrss starts at what the process that started this one has had
                 return float(line.split()[1]) / 1024.0

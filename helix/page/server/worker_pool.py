@@ -58,9 +58,7 @@ class Worker:
     def fit(self) -> bool:
         return self.process.returncode is None and self.tasks < MOST_TASKS and self.memory_mb < MOST_MEMORY_MB
 
-    async def do(
-        self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool
-    ) -> bytes:
+    async def do(self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool) -> bytes:
         """The result as JSON; raises WorkFailed. Cancelled, it leaves a process that must be ended."""
         to, back = self.process.stdin, self.process.stdout
         if to is None or back is None:

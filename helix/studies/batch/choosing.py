@@ -159,10 +159,7 @@ def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe])
         recipe = on_wire(wire, pin_mm)
         least = least_pin_d(recipe) * wire.diameter_mm
         if least > pin_mm * (1.0 + 1e-9):
-            return (
-                None,
-                f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round",
-            )
+            return (None, f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round")
         held = hold(recipe)
         holds_n = held.held_n * held.breaking_n.low / held.breaking_n.nominal
         if not holds_n >= 0.0:
@@ -269,12 +266,7 @@ def with_wire(recipe: Recipe, wire: Wire, pin_mm: float) -> Recipe:
         exit=replace(end, leg_mm=_times(end.leg_mm, k)),
         barrel=replace(recipe.barrel, pitch_mm=_times(recipe.barrel.pitch_mm, k)),
         finish=replace(recipe.finish, stub_mm=k * recipe.finish.stub_mm),
-        tolerance=replace(
-            slack,
-            lay_mm=k * slack.lay_mm,
-            wrap_gap_mm=k * slack.wrap_gap_mm,
-            stub_mm=k * slack.stub_mm,
-        ),
+        tolerance=replace(slack, lay_mm=k * slack.lay_mm, wrap_gap_mm=k * slack.wrap_gap_mm, stub_mm=k * slack.stub_mm),
         notes=(),
     )
 

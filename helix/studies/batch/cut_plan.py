@@ -155,9 +155,7 @@ def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
         if end.recipe is None or end.recipe in found:
             continue
         wire = end.recipe.wire
-        tell(
-            f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ..."
-        )
+        tell(f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ...")
         try:
             shaped = shape(end.recipe)
             found[end.recipe] = end_cut(end, shaped), shaped

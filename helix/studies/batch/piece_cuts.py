@@ -144,9 +144,7 @@ def piece_cut(
     straight = (piece.length_mm - joints - sum(stretch_mm)) / (1.0 + strain)
     if not straight > 0.0:
         shown = format_length(joints)
-        message = (
-            f"must be more than the {shown} that its joints take up; got {format_length(piece.length_mm)}"
-        )
+        message = f"must be more than the {shown} that its joints take up; got {format_length(piece.length_mm)}"
         raise InputFaults([Fault(f"piece {piece.name}: length", message)])
     cut = straight + sum(end.wire_mm + end.handle_mm for end in ends)
     half = interval(ends)
@@ -204,6 +202,4 @@ def _at_least(wanted: int, tried: int, good: float) -> float:
     """Chance that at least `wanted` of `tried` are good."""
     if good >= 1.0:
         return 1.0
-    return float(
-        sum(math.comb(tried, k) * good**k * (1.0 - good) ** (tried - k) for k in range(wanted, tried + 1))
-    )
+    return float(sum(math.comb(tried, k) * good**k * (1.0 - good) ** (tried - k) for k in range(wanted, tried + 1)))

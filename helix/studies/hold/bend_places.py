@@ -80,7 +80,9 @@ def break_shares(places: tuple[Place, ...], fracture: float, factors: Array | No
 
 
 def _place(bend: Bend, share: float, visible_deg: float | None) -> Place:
-    return Place(bend.name, None if bend.spoke == "overlap" else bend.strain, share, visible_deg, bend.s_mm, bend.turn_deg)
+    return Place(
+        bend.name, None if bend.spoke == "overlap" else bend.strain, share, visible_deg, bend.s_mm, bend.turn_deg
+    )
 
 
 def _middle(joint: Joint, section: str) -> float:

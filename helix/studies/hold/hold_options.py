@@ -47,19 +47,11 @@ def setting_asked(
     if recipe is None or found:
         raise InputFaults(found)
     return setting_of(
-        recipe,
-        fitted.calibration if fitted else None,
-        reduction,
-        numbers,
-        math.pi if slides else 0.0,
-        count,
-        start,
+        recipe, fitted.calibration if fitted else None, reduction, numbers, math.pi if slides else 0.0, count, start
     ), fitted
 
 
-def _calibration(
-    tests: Callable[[Recipe], SlipTests], recipe: Recipe, faults: FaultList
-) -> CalibrationFit | None:
+def _calibration(tests: Callable[[Recipe], SlipTests], recipe: Recipe, faults: FaultList) -> CalibrationFit | None:
     from helix.studies.hold.friction_fit import calibrate
     from helix.studies.hold.holding import setting_of
 
@@ -87,9 +79,7 @@ def frictions(text: str | None, faults: FaultList) -> dict[str, float] | None:
             continue
         value = number(value_text)
         if value is None or not 0.0 <= value <= 10.0:
-            faults.append(
-                Fault("--friction", f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}')
-            )
+            faults.append(Fault("--friction", f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}'))
             continue
         found.update(dict.fromkeys(keys, value))
     return found

@@ -20,15 +20,7 @@ from helix.statistics.counted import counted_interval
 from helix.studies.hold.bend_places import Place, places_of
 from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
 from helix.studies.hold.grip_models import EVEN, HINGE_WRAPS, Grip, grip_of
-from helix.studies.hold.outcome import (
-    Breaks,
-    Outcome,
-    Setting,
-    Verdict,
-    breaks_of,
-    nominal_hinges,
-    outcome,
-)
+from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, nominal_hinges, outcome
 from helix.studies.hold.scatter import drawn
 
 SCHEMA: Final = 1
@@ -191,7 +183,10 @@ def _result(
         governs=found.governs,
         outcome=found,
         bends=_bends_left(places, breaks, setting, strength),
-        hinge_n=(strength * nominal_hinges(joint, setting.scatter)[0], strength * nominal_hinges(joint, setting.scatter)[1]),
+        hinge_n=(
+            strength * nominal_hinges(joint, setting.scatter)[0],
+            strength * nominal_hinges(joint, setting.scatter)[1],
+        ),
         throat_share=float(throat_tension(math.atan(math.pi / joint.lay_d))) if joint.turns else 0.5,
         rated_n=rated_n,
         rated_source=rated_source,
@@ -263,11 +258,15 @@ def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
         f"At the eye {at_eye}.",
         "The barrel gives way either by bending or by torsion of its first wrap, half of the draws each; neither is proven.",
         f"Flow stress is {scatter.flow[0]:.2f} to {scatter.flow[2]:.2f} of the strength, evenly spread (assumed).",
-        (f"Friction differs by {scatter.friction:.0%}, the strain of a bend by {scatter.strain:.0%} from piece to piece (one "
-        f"sigma, assumed); lay by +/- {scatter.lay_tolerance_d:.2g} d and turns by +/- {scatter.turns_tolerance:.2g} "
-        "(the recipe's tolerances, taken as two sigma)."),
-        (f"Ductility: a reduction of area of {area}{' (typical of the wire, from memory)' if low != high else ''}. "
-        "The share of strength that a bend leaves is not backed by tests of this joint."),
+        (
+            f"Friction differs by {scatter.friction:.0%}, the strain of a bend by {scatter.strain:.0%} from piece to piece (one "
+            f"sigma, assumed); lay by +/- {scatter.lay_tolerance_d:.2g} d and turns by +/- {scatter.turns_tolerance:.2g} "
+            "(the recipe's tolerances, taken as two sigma)."
+        ),
+        (
+            f"Ductility: a reduction of area of {area}{' (typical of the wire, from memory)' if low != high else ''}. "
+            "The share of strength that a bend leaves is not backed by tests of this joint."
+        ),
         "All of the load passes the bends at the twist's exit, about half of it each eye leg.",
         "The models know no size: every size behaves alike by construction, and no trend with size is claimed.",
         "No fatigue, shock, corrosion, heat, wet, nicked or kinked wire.",

@@ -47,9 +47,7 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     """The load path of a joint at its nominal hold, or at another load [N]."""
     joint, d = build_joint(result.recipe), result.recipe.wire.diameter_mm
     line = joint.sample(max(STEP_D, joint.wire_mm / d / MOST_SAMPLES), STRAIGHT_STEP_D)
-    mean = gauge_curvature(
-        line.s_mm / d, line.points_mm / d, line.tangents, line.curvature_vectors_per_mm * d, GAUGE
-    )
+    mean = gauge_curvature(line.s_mm / d, line.points_mm / d, line.tangents, line.curvature_vectors_per_mm * d, GAUGE)
     start = float(line.s_mm[line.section != SECTIONS.index("standing")][0])
     shown = line.s_mm >= start - SHOWN_STANDING_D * d
     s, section = line.s_mm[shown], line.section[shown]

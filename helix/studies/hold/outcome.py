@@ -162,9 +162,7 @@ def outcome(joint: Grip, places: tuple[Place, ...], breaks: Breaks, setting: Set
     return _judged(tuple(found), slips, places, breaks)
 
 
-def _judged(
-    models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[Place, ...], breaks: Breaks
-) -> Outcome:
+def _judged(models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[Place, ...], breaks: Breaks) -> Outcome:
     speaking = [each for each in models if not each.silent]
     if not speaking:
         nan = float("nan")

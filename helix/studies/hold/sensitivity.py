@@ -127,7 +127,10 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
         bar = with_recipe("lay angle (lay)", words[1], words[0], made[1], made[0])
         if bar:
             yield bar
-        made = [replace(recipe, twist=replace(twist, turns=n, length_mm=None)) for n in (twist.turns - 1.0, twist.turns + 1.0)]
+        made = [
+            replace(recipe, twist=replace(twist, turns=n, length_mm=None))
+            for n in (twist.turns - 1.0, twist.turns + 1.0)
+        ]
         if twist.turns > 1.0:
             bar = with_recipe("turns", f"{twist.turns - 1.0:g}", f"{twist.turns + 1.0:g}", made[0], made[1])
             if bar:

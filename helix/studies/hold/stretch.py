@@ -82,10 +82,14 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
         beyond=beyond,
         assumptions=(
             "Elastic wire; bends keep their set shape, and no part yields further: up to the rated load, not beyond.",
-            ("The legs of the twist are held from turning; low: they share the load evenly; nominal: the tag hands its "
-            "share over evenly along the twist (model L)."),
-            ("High: the legs flatten each other as if this were the first load, and the standing leg's exit bends straight "
-            "as a beam. A joint that has been loaded before stretches less."),
+            (
+                "The legs of the twist are held from turning; low: they share the load evenly; nominal: the tag hands its "
+                "share over evenly along the twist (model L)."
+            ),
+            (
+                "High: the legs flatten each other as if this were the first load, and the standing leg's exit bends straight "
+                "as a beam. A joint that has been loaded before stretches less."
+            ),
             "The eye fills its pin; play, and an eye that closes on a smaller pin, come on top.",
         ),
         schema=SCHEMA,

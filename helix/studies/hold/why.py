@@ -132,6 +132,9 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
         words = "let the eye legs run into the twist at its own angle"
         yield words, replace(recipe, eye=replace(recipe.eye, throat_rad=None))
     if recipe.entry.radius_mm is not None:
-        yield "bend the legs into the twist no sharper than the twist", replace(recipe, entry=replace(recipe.entry, radius_mm=None))
+        yield (
+            "bend the legs into the twist no sharper than the twist",
+            replace(recipe, entry=replace(recipe.entry, radius_mm=None)),
+        )
     if recipe.eye.pin_mm < GOOD_PIN_D * d:
         yield f"use a pin of {GOOD_PIN_D:g} d", replace(recipe, eye=replace(recipe.eye, pin_mm=GOOD_PIN_D * d))

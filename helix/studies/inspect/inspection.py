@@ -153,10 +153,7 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
             shaped = shape(made)
         except InputFaults as problem:
             text = "; ".join(fault.message for fault in problem.faults)
-            doubts, made = (
-                (*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None)),
-                None,
-            )
+            doubts, made = ((*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None)), None)
     verdict, reasons = _judged(recipe, sizes, shaped, doubts)
     v = dict(zip(VALUES, found.estimate.values, strict=True))
     return Inspection(
@@ -229,12 +226,7 @@ def _derived_sd(found: Estimate, lengths: Lengths | None) -> Floats:
 
 
 def _sizes(
-    recipe: Recipe,
-    readings: Mapping[str, Reading],
-    found: Estimate,
-    lengths: Lengths,
-    wanted_mm: float,
-    exists: bool,
+    recipe: Recipe, readings: Mapping[str, Reading], found: Estimate, lengths: Lengths, wanted_mm: float, exists: bool
 ) -> dict[str, Sized]:
     """Every size with its limits, and the recipe's own beside it."""
     v = dict(zip(VALUES, (float(x) for x in found.values), strict=True))
@@ -245,26 +237,17 @@ def _sizes(
     lay_read = bool(names & {"lay", "twist_length"})
 
     def sized(
-        value: float,
-        spread: float,
-        theirs: float,
-        read: bool,
-        least: float = -math.inf,
-        most: float = math.inf,
+        value: float, spread: float, theirs: float, read: bool, least: float = -math.inf, most: float = math.inf
     ) -> Sized:
         half = FACTOR * spread
-        return Sized(
-            min(max(value, least), most), max(value - half, least), min(value + half, most), theirs, read
-        )
+        return Sized(min(max(value, least), most), max(value - half, least), min(value + half, most), theirs, read)
 
     sizes = {
         "wire": sized(v["d"], _sd(found, "d"), d, "wire" in names),
         "lay": sized(v["lay"], _sd(found, "lay"), recipe.twist.lay_mm, lay_read),
         "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read),
         "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names),
-        "evenness": sized(
-            float(now[2]), float(sd[2]), recipe.twist.evenness, "twist_diameter" in names, 0.0, 1.0
-        ),
+        "evenness": sized(float(now[2]), float(sd[2]), recipe.twist.evenness, "twist_diameter" in names, 0.0, 1.0),
         "pin": sized(v["pin"], _sd(found, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
     }
     if exists:

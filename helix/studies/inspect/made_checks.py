@@ -63,10 +63,7 @@ def _value(found: Estimate, name: str) -> tuple[float, float]:
 def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Doubt]:
     """Readings of a twist or barrel that has no turns or wraps."""
     counts = {"turns": recipe.twist.turns, "wraps": recipe.barrel.wraps}
-    parts = {
-        "turns": ("lay", "twist_length", "twist_diameter"),
-        "wraps": ("barrel_length", "barrel_diameter"),
-    }
+    parts = {"turns": ("lay", "twist_length", "twist_diameter"), "wraps": ("barrel_length", "barrel_diameter")}
     found = []
     for count, names in parts.items():
         number = readings[count].value if count in readings else counts[count]
@@ -97,9 +94,7 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> 
     return []
 
 
-def _better_turns(
-    recipe: Recipe, readings: Mapping[str, Reading], lay: float, sd: float, turns: float
-) -> float | None:
+def _better_turns(recipe: Recipe, readings: Mapping[str, Reading], lay: float, sd: float, turns: float) -> float | None:
     """The count of turns that fits the recipe's lay far better than the one that was read, if there is one."""
     if "turns" not in readings or "twist_length" not in readings or "lay" in readings:
         return None
@@ -115,7 +110,9 @@ def _better_turns(
 def _proposal(fits: float, turns: float, length: float, d: float) -> str:
     lay = f"a lay of {length / fits:.3g} mm ({length / fits / d:.2f} d)"
     if math.isclose(2.0 * fits, turns):
-        return f"{turns:g} fits as a count of crossings (half turns): --crossings {turns:g}, {fits:g} turns, gives {lay}"
+        return (
+            f"{turns:g} fits as a count of crossings (half turns): --crossings {turns:g}, {fits:g} turns, gives {lay}"
+        )
     return f"--turns {fits:g} would fit: {lay}; count again"
 
 
@@ -141,12 +138,7 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
     wire = readings.get("wire")
     if wire is not None and abs(wire.value / float(d) - 1.0) > 0.1:
         doubts.append(
-            Doubt(
-                "wire",
-                f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?",
-                True,
-                None,
-            )
+            Doubt("wire", f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?", True, None)
         )
     return doubts
 
@@ -165,9 +157,7 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) ->
     slack = max(recipe.tolerance.wrap_gap_mm, SURE * spread)
     fits = None
     if "wraps" in readings:
-        others = [
-            n for n in (wraps - 1.0, wraps + 1.0, float(round(length / touching))) if n >= 1.0 and n != wraps
-        ]
+        others = [n for n in (wraps - 1.0, wraps + 1.0, float(round(length / touching))) if n >= 1.0 and n != wraps]
         best = min(others, key=lambda n: abs(length / n - wanted), default=wraps)
         fits = best if abs(length / best - wanted) <= slack else None
     if gap < -SURE * spread:
@@ -205,7 +195,5 @@ def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
         return []
     name = next((each for each in ("length", "eye_length", "wire") if each in readings), names[0])
     words = " and ".join(_UNREAD.get(each, each) for each in pulled)
-    text = (
-        f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
-    )
+    text = f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
     return [Doubt(name, text, False, None)]

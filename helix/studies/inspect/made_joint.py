@@ -93,11 +93,7 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
     """What is known before the readings: the recipe within its tolerances, nothing of what is measured."""
     d, slack = recipe.wire.diameter_mm, recipe.tolerance
     pitch = recipe.barrel.pitch_mm or touching_pitch() * d
-    radii = (
-        (0.0, 1.0)
-        if recipe.twist.turns == 0.0
-        else uneven_radii(recipe.twist.lay_mm / d, recipe.twist.evenness)
-    )
+    radii = (0.0, 1.0) if recipe.twist.turns == 0.0 else uneven_radii(recipe.twist.lay_mm / d, recipe.twist.evenness)
     turns, wraps = readings.get("turns"), readings.get("wraps")
     measured = set(readings)
 
@@ -115,10 +111,7 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
         "pin": known(recipe.eye.pin_mm, slack.pin_mm, "eye", "eye_length"),
         "exit": (0.0, max(exit_sd(recipe), _EXACT)),
     }
-    return (
-        np.array([rows[name][0] for name in VALUES]),
-        np.array([max(rows[name][1], _EXACT) for name in VALUES]),
-    )
+    return (np.array([rows[name][0] for name in VALUES]), np.array([max(rows[name][1], _EXACT) for name in VALUES]))
 
 
 def exit_sd(recipe: Recipe) -> float:

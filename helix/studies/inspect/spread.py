@@ -184,9 +184,7 @@ def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
         found.append(Input("peak angle", steps.angle_deg, "deg"))
     found.append(Input("pin", slack.pin_mm if own else steps.length_mm, "mm"))
     if sizes.wraps:
-        found.append(
-            Input("gap between wraps", slack.wrap_gap_mm if own else steps.length_mm, "mm", upward=touching)
-        )
+        found.append(Input("gap between wraps", slack.wrap_gap_mm if own else steps.length_mm, "mm", upward=touching))
     if plan.leg:
         found.append(Input("exit leg", steps.length_mm, "mm"))
     if plan.swings:

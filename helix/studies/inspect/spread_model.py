@@ -77,9 +77,7 @@ class SpreadModel:
         short = replace(
             recipe,
             twist=replace(recipe.twist, turns=_short(sizes.turns)),
-            barrel=replace(
-                recipe.barrel, wraps=_short(sizes.wraps), pitch_mm=sizes.pitch * self.joint.diameter_mm
-            ),
+            barrel=replace(recipe.barrel, wraps=_short(sizes.wraps), pitch_mm=sizes.pitch * self.joint.diameter_mm),
             finish=replace(recipe.finish, stub_mm=0.0, standing_mm=_STANDING_D * self.joint.diameter_mm),
         )
         self.short = rebuilt(self.joint, short)
@@ -215,9 +213,7 @@ class SpreadModel:
             end = sizes.barrel_sign * sizes.barrel_lay
             swings[-1] = replace(swings[-1], lay_to=end)
             if len(swings) > 1:
-                peak = swings[0].lay_to + math.copysign(
-                    math.radians(moves.get("peak angle", 0.0)), swings[0].lay_to
-                )
+                peak = swings[0].lay_to + math.copysign(math.radians(moves.get("peak angle", 0.0)), swings[0].lay_to)
                 swings[0], swings[1] = replace(swings[0], lay_to=peak), replace(swings[1], lay_from=peak)
             turns = [_rotation(each) for each in plan.swings]
             turns[0] = max(turns[0] + moves.get("swing", 0.0), 0.02)
@@ -225,9 +221,7 @@ class SpreadModel:
                 replace(each, length=2.0 * math.pi * turn / mean_sine(each.lay_from, each.lay_to))
                 for each, turn in zip(swings, turns, strict=True)
             ]
-        return replace(
-            planned, plan=replace(plan, leg=max(leg, 0.02) if plan.leg else leg, swings=tuple(swings))
-        )
+        return replace(planned, plan=replace(plan, leg=max(leg, 0.02) if plan.leg else leg, swings=tuple(swings)))
 
     def _rest(self, joint: Joint) -> Floats:
         """Strain and sharpest curvature of the four bends behind two places for the lengths."""
@@ -237,9 +231,7 @@ class SpreadModel:
 
     def _cut_known(self, joint: Joint) -> float:
         sizes, d = joint.layout.sizes, joint.diameter_mm
-        twist = sum(
-            helix_length(r, sizes.lay, sizes.turns) for r in (sizes.standing_radius, sizes.tag_radius)
-        )
+        twist = sum(helix_length(r, sizes.lay, sizes.turns) for r in (sizes.standing_radius, sizes.tag_radius))
         barrel = sizes.wraps * (helix_length(1.0, sizes.pitch) + sizes.pitch)
         return (twist * (sizes.turns > 0.0) + barrel) * d
 

@@ -114,13 +114,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     for group in groups:
         notes.extend(f"{group.name}: {note}" for note in group.notes)
     return CompareResult(
-        file.place,
-        name,
-        tuple(groups),
-        tuple(told),
-        tuple(dict.fromkeys(notes)),
-        file.faults,
-        helix.__version__,
+        file.place, name, tuple(groups), tuple(told), tuple(dict.fromkeys(notes)), file.faults, helix.__version__
     )
 
 
@@ -143,12 +137,7 @@ def _compared(first: Group, second: Group, by: str) -> Comparison:
         else:
             difference = Estimate(one.mean_n - two.mean_n)
             notes.append("one piece on a side: no interval")
-        if (
-            first.joint.confidence
-            and second.joint.confidence
-            and one.mode == two.mode == "broke"
-            and not first.control
-        ):
+        if first.joint.confidence and second.joint.confidence and one.mode == two.mode == "broke" and not first.control:
             values = first.joint.mean_n.value, second.joint.mean_n.value
             if values[0] is not None and values[1] is not None:
                 apart = difference_confidence(first.joint.confidence, second.joint.confidence)
@@ -191,9 +180,7 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
         if pair.holm_welch_p <= SIGNIFICANCE and low * high > 0.0:
             word = "weaker" if high < 0.0 else "stronger"
             least, most = sorted((abs(low), abs(high)))
-            parts.append(
-                f"{pair.first} is {word} than {pair.second} by {_tens(least)} to {_tens(most)} N{apart}"
-            )
+            parts.append(f"{pair.first} is {word} than {pair.second} by {_tens(least)} to {_tens(most)} N{apart}")
         elif low * high > 0.0:
             parts.append(
                 f"{pair.first} and {pair.second} may differ ({round(low):+d} to {round(high):+d} N{apart}), "
@@ -205,9 +192,7 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
                 f"from {round(low):+d} to {round(high):+d} N is possible{apart}"
             )
     elif pair.difference_n.value is not None:
-        parts.append(
-            f"{pair.first} and {pair.second} differ by {pair.difference_n.value:+.0f} N, without an interval"
-        )
+        parts.append(f"{pair.first} and {pair.second} differ by {pair.difference_n.value:+.0f} N, without an interval")
     else:
         parts.append(f"{pair.first} and {pair.second}: no loads to compare")
     (a, n), (b, m) = pair.unwound
@@ -218,11 +203,7 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
             f"(p {pair.holm_fisher_p:.2g})"
         )
     batches = {p.batch for name in (pair.first, pair.second) for p in groups[name].pieces} - {""}
-    how = (
-        "batch not stated"
-        if not batches
-        else f"{_count(len(batches))} batch{'es' if len(batches) > 1 else ''}"
-    )
+    how = "batch not stated" if not batches else f"{_count(len(batches))} batch{'es' if len(batches) > 1 else ''}"
     sizes = sorted({groups[pair.first].n, groups[pair.second].n})
     pieces = f"{_count(sizes[0])} pieces each" if len(sizes) == 1 else f"{sizes[0]} and {sizes[1]} pieces"
     return f"{'; '.join(parts)}; {how}, {pieces}."
@@ -234,19 +215,5 @@ def _tens(newtons: float) -> str:
 
 
 def _count(number: int) -> str:
-    words = [
-        "no",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-    ]
+    words = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
     return words[number] if number < len(words) else str(number)

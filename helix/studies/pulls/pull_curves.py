@@ -77,17 +77,7 @@ def curves_of(
             )
         x, f = _thinned(curve.extension_mm, curve.load_n)
         found.append(
-            PieceCurve(
-                piece.id,
-                piece.group,
-                piece.failure,
-                piece.curve,
-                curve.load_n.size,
-                events,
-                x,
-                f,
-                tuple(notes),
-            )
+            PieceCurve(piece.id, piece.group, piece.failure, piece.curve, curve.load_n.size, events, x, f, tuple(notes))
         )
     return tuple(found), tuple(faults)
 

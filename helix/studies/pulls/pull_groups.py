@@ -12,12 +12,7 @@ import numpy as np
 
 from helix.model.measured.pull_file import Piece
 from helix.statistics.censored import FEWEST_FAILURES
-from helix.statistics.confidence import (
-    Array,
-    Confidence,
-    ratio_confidence,
-    student_confidence,
-)
+from helix.statistics.confidence import Array, Confidence, ratio_confidence, student_confidence
 from helix.statistics.proportions import share_interval
 from helix.statistics.samples import mean_interval, outliers, spread, tolerance_bound
 from helix.studies.pulls.pull_joints import (
@@ -210,9 +205,7 @@ def _standing(pieces: Sequence[Piece]) -> tuple[Standing, ...]:
         mine = [p for p in pieces if mode_of(p) == mode]
         for each in outliers([p.load_n for p in mine]):
             piece = mine[each.place]
-            found.append(
-                Standing(piece.id, piece.row, mode, piece.load_n, each.off, each.limit, piece.failure)
-            )
+            found.append(Standing(piece.id, piece.row, mode, piece.load_n, each.off, each.limit, piece.failure))
     return tuple(found)
 
 
@@ -225,12 +218,7 @@ def _why(populations: Sequence[Population], joint: Joint, alike: Joint, pieces: 
     if broke is None or joint.mean_n.value is None or alike.mean_n.value is None:
         return ""
     others = Counter(p.ending for p in pieces if p.ending != "joint")
-    words = {
-        "clear": "broke clear",
-        "grip": "ended at a grip",
-        "unwound": "unwound",
-        "stopped": "were stopped",
-    }
+    words = {"clear": "broke clear", "grip": "ended at a grip", "unwound": "unwound", "stopped": "were stopped"}
     parts = []
     censoring = round(alike.mean_n.value - broke.mean_n)
     if others:

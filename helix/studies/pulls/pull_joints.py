@@ -67,24 +67,19 @@ def _sample(pieces: Sequence[Piece], ending: str, correlation: int) -> Sample:
 
 
 def joint_of(pieces: Sequence[Piece], ending: str, correlation: int) -> Joint:
-    return _estimated(
-        _sample(pieces, ending, correlation), correlation, "unwound" if ending == "unwound" else "failed"
-    )
+    return _estimated(_sample(pieces, ending, correlation), correlation, "unwound" if ending == "unwound" else "failed")
 
 
 def joint_of_recipe(pieces: Sequence[Piece], recipe: str) -> Joint:
     """The joint of one recipe, on pieces that carry it at one end or both."""
     mine = [p for p in pieces if recipe in p.recipes]
-    unplaced = [
-        p for p in mine if p.ending == "joint" and len(set(p.recipes)) > 1 and p.end not in ("a", "b")
-    ]
+    unplaced = [p for p in mine if p.ending == "joint" and len(set(p.recipes)) > 1 and p.end not in ("a", "b")]
     if unplaced:
         rows = ", ".join(str(p.row) for p in unplaced[:5])
         says = f"column end must be a or b where the joints of a piece differ; it is not in rows {rows}"
         return Joint(0, 0, len(mine), NOTHING, NOTHING, None, None, says, None, None)
     failed = [
-        p.ending == "joint" and (len(set(p.recipes)) == 1 or p.recipes["ab".index(p.end)] == recipe)
-        for p in mine
+        p.ending == "joint" and (len(set(p.recipes)) == 1 or p.recipes["ab".index(p.end)] == recipe) for p in mine
     ]
     joints = [p.recipes.count(recipe) for p in mine]
     return _estimated(sample([p.load_n for p in mine], failed, joints), 0, "failed")
@@ -97,9 +92,7 @@ def wire_of(pieces: Sequence[Piece]) -> Joint:
         x = data.values
         mean, sd = float(x.mean()), spread(x)
         estimate = Estimate(mean, *(known(v) for v in mean_interval(mean, sd, x.size)))
-        about = (
-            student_confidence(mean, sd / math.sqrt(x.size), x.size - 1) if x.size > 1 and sd > 0.0 else None
-        )
+        about = student_confidence(mean, sd / math.sqrt(x.size), x.size - 1) if x.size > 1 and sd > 0.0 else None
         return Joint(0, x.size, 0, estimate, Estimate(known(sd)), None, None, "", about, None)
     return _estimated(data, 0, "broke")
 
@@ -109,9 +102,7 @@ def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
     failures, n = data.failures, data.values.size
     reason = ""
     if failures < FEWEST_FAILURES:
-        reason = (
-            f"only {failures} of {n} pieces {verb} at a joint; {FEWEST_FAILURES} are needed for an estimate"
-        )
+        reason = f"only {failures} of {n} pieces {verb} at a joint; {FEWEST_FAILURES} are needed for an estimate"
     elif failures < LEAST_SHARE_FAILED * n:
         reason = (
             f"only {failures} of {n} pieces {verb} at a joint, under {100.0 * LEAST_SHARE_FAILED:.0f} %: "
@@ -127,9 +118,7 @@ def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
             reason += f"; {n} pieces are too few even for a bound at 95 % (5 are needed)"
         else:
             reason += "; a bound only: half of all are stronger than this, at 95 % confidence"
-        return Joint(
-            correlation, failures, n - failures, Estimate(low=bound), NOTHING, None, None, reason, None, None
-        )
+        return Joint(correlation, failures, n - failures, Estimate(low=bound), NOTHING, None, None, reason, None, None)
     found: Fit = fit(data, shares=(0.05, 0.10))
     return Joint(
         correlation, failures, n - failures,

@@ -28,15 +28,11 @@ def wanted_of(options: argparse.Namespace, nominal_n: float | None, faults: list
                 newtons = parse(options.apart, "force")
                 apart = newtons / nominal_n if nominal_n else None
                 if apart is None:
-                    faults.append(
-                        Fault("--apart", "as a load needs a recipe or --expect-load to be set over")
-                    )
+                    faults.append(Fault("--apart", "as a load needs a recipe or --expect-load to be set over"))
             except ValueError as error:
                 faults.append(Fault("--apart", f"{error}; or a share such as 0.05"))
         if apart is not None and not 0.0 < apart < 1.0:
-            faults.append(
-                Fault("--apart", f"must be above 0 and below the load itself; got {quoted(options.apart)}")
-            )
+            faults.append(Fault("--apart", f"must be above 0 and below the load itself; got {quoted(options.apart)}"))
     shares = floats_of("--unwinding", options.unwinding, 2, 0.0, 1.0, faults)
     return Wanted(
         efficiency=share_of("--efficiency", options.efficiency, plain.efficiency, 0.999, faults),
@@ -92,9 +88,7 @@ def share_of(name: str, text: str | None, default: float, most: float, faults: l
         value = -1.0
     if not 0.0 < value <= most:
         faults.append(
-            Fault(
-                name, f"must be a share above 0 and at most {most:g}, such as {default:g}; got {quoted(text)}"
-            )
+            Fault(name, f"must be a share above 0 and at most {most:g}, such as {default:g}; got {quoted(text)}")
         )
         return default
     return value
@@ -122,9 +116,7 @@ def floats_of(
     good = bool(values) and (not count or len(values) == count) and all(low <= v <= high for v in values)
     if not good:
         many = f"{count} numbers" if count else "numbers"
-        faults.append(
-            Fault(name, f"must be {many} from {low:g} to {high:g}, set apart by commas; got {quoted(text)}")
-        )
+        faults.append(Fault(name, f"must be {many} from {low:g} to {high:g}, set apart by commas; got {quoted(text)}"))
         return ()
     return values
 

@@ -57,9 +57,7 @@ def unwinding_of(pieces: Sequence[Piece]) -> tuple[Unwinding, ...]:
     kinds: dict[str, list[Piece]] = {}
     for piece in pieces:
         if not piece.control and piece.turns is not None and piece.wraps is not None:
-            what = ", ".join(
-                filter(None, (piece.size, f"lay {piece.cells['lay']}" if piece.cells["lay"] else ""))
-            )
+            what = ", ".join(filter(None, (piece.size, f"lay {piece.cells['lay']}" if piece.cells["lay"] else "")))
             kinds.setdefault(what or "all pieces", []).append(piece)
     varied = {
         what: mine
@@ -84,9 +82,7 @@ def _one(what: str, pieces: list[Piece]) -> Unwinding:
             found = logistic(counts[:, used], unwound)
         except CannotSeparate as problem:
             refused = _in_words(str(problem), counts, unwound, used)
-    cells = tuple(
-        _cell(pair, counts, unwound, found, used) for pair in sorted({tuple(row) for row in counts.tolist()})
-    )
+    cells = tuple(_cell(pair, counts, unwound, found, used) for pair in sorted({tuple(row) for row in counts.tolist()}))
     factors = [Estimate(), Estimate()]
     if found is not None:
         for place, k in enumerate(used, start=1):
@@ -98,9 +94,7 @@ def _one(what: str, pieces: list[Piece]) -> Unwinding:
     )  # fmt: skip
 
 
-def _cell(
-    pair: tuple[float, ...], counts: Array, unwound: Mask, found: Logistic | None, used: list[int]
-) -> Cell:
+def _cell(pair: tuple[float, ...], counts: Array, unwound: Mask, found: Logistic | None, used: list[int]) -> Cell:
     here = (counts == np.array(pair)).all(axis=1)
     n, count = int(here.sum()), int(unwound[here].sum())
     fitted = Estimate()
@@ -125,9 +119,7 @@ def _in_words(problem: str, counts: Array, unwound: Mask, used: list[int]) -> st
             if most < least:
                 shown.append(f"all with {most:g} {name} or fewer unwound, all with {least:g} or more held")
             elif most == least:
-                shown.append(
-                    f"all below {most:g} {name} unwound, all above held, only at {most:g} both came to pass"
-                )
+                shown.append(f"all below {most:g} {name} unwound, all above held, only at {most:g} both came to pass")
     boundary = "; ".join(shown) or "a boundary in turns and wraps together parts the two"
     return f"the pieces are too clear-cut for a chance: {boundary}. Test between, where some unwind and some hold"
 

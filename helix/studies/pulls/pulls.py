@@ -88,9 +88,7 @@ def read_pulls(
     if any(not piece.control and not piece.cells["joints"] for piece in file.pieces):
         notes.append("Where column joints says nothing, a piece is taken to have a joint at each end.")
     if not controls:
-        notes.append(
-            "There are no straight-wire controls in the file, so nothing is set over the control wire."
-        )
+        notes.append("There are no straight-wire controls in the file, so nothing is set over the control wire.")
     cache: dict[tuple[int, ...], Joint] = {}
     efficiencies = tuple(_efficiency(group, controls, rated_n, notes, cache) for group in groups)
     if all(each.rated_n is None for each in efficiencies):
@@ -132,9 +130,7 @@ def _efficiency(
 def _rated(group: Group, given: float | None, notes: list[str]) -> float | None:
     stated = {piece.rated_n for piece in group.pieces} - {None}
     if len(stated) > 1:
-        notes.append(
-            f"{group.name}: its rows state different rated loads, so nothing is set over the rated load."
-        )
+        notes.append(f"{group.name}: its rows state different rated loads, so nothing is set over the rated load.")
         return None
     return next(iter(stated), given)
 
@@ -159,9 +155,7 @@ def _control_for(
             missing = wanted - {c.cells[column] for c in same}
             if missing:
                 listed = ", ".join(sorted(name or "not stated" for name in missing))
-                notes.append(
-                    f"{group.name}: no control is of {column} {listed}; those of the others stand in."
-                )
+                notes.append(f"{group.name}: no control is of {column} {listed}; those of the others stand in.")
             mine = same
     key = tuple(piece.row for piece in mine)
     if key not in cache:

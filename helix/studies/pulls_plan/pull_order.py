@@ -92,9 +92,7 @@ def staircase_order(
         first = done[name] == 1
         start = {"turns": turns[1], "wraps": wraps[1]}
         remark = (
-            f"{name} {start[name]:g}"
-            if first
-            else f"{name}: one fewer if the last of this stair held, else one more"
+            f"{name} {start[name]:g}" if first else f"{name}: one fewer if the last of this stair held, else one more"
         )
         treatment = Treatment(
             f"{name} staircase",

@@ -126,14 +126,10 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
                 "of each piece into the file. They sit near even odds, where each piece says most."
             )
         else:
-            order = shuffled_order(
-                treatments, each, setup.controls, setup.batches, setup.makers, setup.seed, control
-            )
+            order = shuffled_order(treatments, each, setup.controls, setup.batches, setup.makers, setup.seed, control)
             blocks = len(setup.batches) * len(setup.makers)
             if each % blocks:
-                notes.append(
-                    f"{each} of each do not share out evenly over {blocks} blocks: some blocks have one more."
-                )
+                notes.append(f"{each} of each do not share out evenly over {blocks} blocks: some blocks have one more.")
         counts = {row.treatment.name: 0 for row in order}
         for row in order:
             counts[row.treatment.name] += 1
@@ -152,18 +148,14 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
 def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
     faults = []
     if not recipes and setup.expected_n is None:
-        faults.append(
-            Fault("plan", "needs a recipe, or --expect-load, the load that a piece is expected to reach")
-        )
+        faults.append(Fault("plan", "needs a recipe, or --expect-load, the load that a piece is expected to reach"))
     varied = bool(setup.turns or setup.wraps)
     if varied and len(recipes) != 1:
         faults.append(Fault("--turns, --wraps", f"need one recipe to start from; got {len(recipes)}"))
     if len(setup.turns or (0,)) * len(setup.wraps or (0,)) > MOST_TREATMENTS:
         faults.append(Fault("--turns, --wraps", f"must make at most {MOST_TREATMENTS} combinations"))
     if setup.design == "staircase" and (len(set(setup.turns)) < 2 or len(set(setup.wraps)) < 2):
-        faults.append(
-            Fault("--design staircase", "needs two or more --turns and two or more --wraps to go between")
-        )
+        faults.append(Fault("--design staircase", "needs two or more --turns and two or more --wraps to go between"))
     if faults:
         raise InputFaults(faults)
 
@@ -186,15 +178,10 @@ def _loads(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) 
     """Loads to be read: from 3 SD under the weakest joint expected to the strongest straight wire."""
     if setup.expected_n is not None:
         low, high = setup.expected_n * (1.0 - 3.0 * wanted.cv), setup.expected_n * (1.0 + 3.0 * wanted.cv)
-        return (
-            low * setup.wires,
-            high * setup.wires,
-            f"{setup.wires} x the load expected, plus and minus 3 SD",
-        )
+        return (low * setup.wires, high * setup.wires, f"{setup.wires} x the load expected, plus and minus 3 SD")
     least = min(r.wire.breaking_load_n[0] for _, r in recipes) * wanted.expected * (1.0 - 3.0 * wanted.cv)
     most = max(
-        max(r.wire.breaking_load_n[2], r.wire.breaking_load_n[1] * (1.0 + 3.0 * wanted.control_cv))
-        for _, r in recipes
+        max(r.wire.breaking_load_n[2], r.wire.breaking_load_n[1] * (1.0 + 3.0 * wanted.control_cv)) for _, r in recipes
     )
     says = (
         "from 3 SD under the joint in wire of least strength to straight wire of most strength; a joint that unwinds "
@@ -237,9 +224,7 @@ def _pieces(
         for turns in setup.turns or (recipe.twist.turns,):
             for wraps in setup.wraps or (recipe.barrel.wraps,):
                 changed = replace(
-                    recipe,
-                    twist=replace(recipe.twist, turns=turns),
-                    barrel=replace(recipe.barrel, wraps=wraps),
+                    recipe, twist=replace(recipe.twist, turns=turns), barrel=replace(recipe.barrel, wraps=wraps)
                 )
                 same = (turns, wraps) == (recipe.twist.turns, recipe.barrel.wraps)
                 made = joint if same else _changed(joint, changed)

@@ -36,9 +36,7 @@ def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[s
             else:
                 found[name] = read_recipe(folder / name)
         except InputFaults as problem:
-            notes.append(
-                f"Recipe {name} cannot be used, so nothing is predicted from it: {problem.faults[0]}"
-            )
+            notes.append(f"Recipe {name} cannot be used, so nothing is predicted from it: {problem.faults[0]}")
     return found, tuple(notes)
 
 
@@ -70,9 +68,7 @@ def _wire_band(pieces: list[Piece], recipes: dict[str, Recipe]) -> Band | None:
     if mine == {None}:
         fits = list(wires.values())
     else:
-        fits = [
-            wire for d, wire in wires.items() if all(m is not None and abs(m / d - 1.0) < 0.02 for m in mine)
-        ]
+        fits = [wire for d, wire in wires.items() if all(m is not None and abs(m / d - 1.0) < 0.02 for m in mine)]
     if len(fits) != 1:
         return None
     low, nominal, high = fits[0].breaking_load_n

@@ -26,13 +26,7 @@ def too_tight(joint: Joint) -> bool:
 
 
 def bend_words(
-    name: str,
-    verdict: str,
-    spoke: str,
-    visible_deg: float,
-    radius_d: float | None,
-    length_d: float,
-    joint: Joint,
+    name: str, verdict: str, spoke: str, visible_deg: float, radius_d: float | None, length_d: float, joint: Joint
 ) -> tuple[str, str]:
     """(reason, remedy) for a bend's verdict; empty for ok.
 
@@ -59,18 +53,14 @@ def bend_words(
             "wind the barrel the same way round as the twist",
         )
     if spoke == "strain":
-        return f"the tag is swung out over {length_d:.1f} d of wire and {radius}: {verdict}", _gentler_exit(
-            joint
-        )
+        return f"the tag is swung out over {length_d:.1f} d of wire and {radius}: {verdict}", _gentler_exit(joint)
     text = f"the tag leaves at {visible_deg:.0f} deg to the standing leg, pointing back at the eye: sharp"
     text += f"; {radius}" if spoke == "both" and radius else ""
     advice = "never bend the tag past square; go straight from the twist to the first wrap"
     return text, f"{advice}, and {_LONGER}" if too_tight(joint) else advice
 
 
-def _entry(
-    name: str, verdict: str, spoke: str, visible_deg: float, radius: str, joint: Joint
-) -> tuple[str, str]:
+def _entry(name: str, verdict: str, spoke: str, visible_deg: float, radius: str, joint: Joint) -> tuple[str, str]:
     leg = "standing leg" if name == "entry_standing" else "tag"
     if spoke == "strain":
         why = f"the {leg} turns from the eye into the twist and {radius}: {verdict}; "

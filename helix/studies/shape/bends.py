@@ -137,17 +137,9 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     strain = float(found.strain[rows].max()) if rows.size else 0.0
     peak = found.peak_curvature(pieces)
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
-    where = (
-        int(rows[np.argmax(found.strain[rows])])
-        if rows.size
-        else int(np.flatnonzero(found.sections == name)[0])
-    )
-    verdict, spoke = _judged(
-        name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint
-    )
-    reason, remedy = bend_words(
-        name, verdict, spoke, visible, radius, layout.path.section_length(name), joint
-    )
+    where = int(rows[np.argmax(found.strain[rows])]) if rows.size else int(np.flatnonzero(found.sections == name)[0])
+    verdict, spoke = _judged(name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint)
+    reason, remedy = bend_words(name, verdict, spoke, visible, radius, layout.path.section_length(name), joint)
     place, s_mm = _place(joint, samples, where)
     return Bend(
         name=name,

@@ -65,19 +65,14 @@ def _lay_share(joint: Joint) -> float:
         return 0.0
     step = recipe.tolerance.lay_mm
     return _half_difference(
-        joint,
-        *(
-            replace(recipe, twist=replace(recipe.twist, lay_mm=recipe.twist.lay_mm + e))
-            for e in (-step, step)
-        ),
+        joint, *(replace(recipe, twist=replace(recipe.twist, lay_mm=recipe.twist.lay_mm + e)) for e in (-step, step))
     )
 
 
 def _eye_share(joint: Joint) -> float:
     recipe, step = joint.recipe, joint.recipe.tolerance.pin_mm
     return _half_difference(
-        joint,
-        *(replace(recipe, eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + e)) for e in (-step, step)),
+        joint, *(replace(recipe, eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + e)) for e in (-step, step))
     )
 
 

@@ -41,9 +41,7 @@ def sentence(flag: Flag) -> str:
     return f"{flag.what} ({flag.where}){': ' + flag.why if flag.why else ''}. {flag.do}."
 
 
-def joint_flags(
-    joint: Joint, nearest: tuple[float, tuple[str, str]] | None, eye_strain: float
-) -> tuple[Flag, ...]:
+def joint_flags(joint: Joint, nearest: tuple[float, tuple[str, str]] | None, eye_strain: float) -> tuple[Flag, ...]:
     """All flags of a joint, the bends' verdicts left out.
 
     nearest: least gap [d] and the two sections that it is between; None where it was not looked for.
@@ -76,14 +74,7 @@ def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Fla
             parts = f"the {first} and {'itself' if first == second else f'the {second}'}"
             why = "two parts cannot be in one place: the wire will lie differently from this shape"
             do = "open what presses: a longer lay, a longer exit, or a wider pitch"
-        yield Flag(
-            "overlap",
-            f"overlap of {mm:.2g} mm ({-gap:.4f} d) between {parts}",
-            between[1],
-            why,
-            do,
-            "fault",
-        )
+        yield Flag("overlap", f"overlap of {mm:.2g} mm ({-gap:.4f} d) between {parts}", between[1], why, do, "fault")
 
 
 def _lift_off(joint: Joint) -> Iterator[Flag]:
@@ -201,9 +192,7 @@ def _counts(joint: Joint) -> Iterator[Flag]:
     sizes, tolerance = joint.layout.sizes, joint.recipe.tolerance
     counts = (("turn", sizes.turns, tolerance.turns), ("wrap", sizes.wraps, tolerance.wraps))
     short = [
-        f"{count:g} {name}{'' if count == 1.0 else 's'}"
-        for name, count, slack in counts
-        if 0.0 < count < FEW - slack
+        f"{count:g} {name}{'' if count == 1.0 else 's'}" for name, count, slack in counts if 0.0 < count < FEW - slack
     ]
     if short:
         fewer_turns = 0.0 < sizes.turns < FEW - tolerance.turns

@@ -22,9 +22,7 @@ def bight_height(joint: Joint) -> float:
         if 0 < k < len(z) - 1:
             left, middle, right = z[k - 1], z[k], z[k + 1]
             drop = left - 2.0 * middle + right
-            lowest = min(
-                lowest, float(middle - (right - left) ** 2 / (8.0 * drop)) if drop > 0.0 else float(middle)
-            )
+            lowest = min(lowest, float(middle - (right - left) ** 2 / (8.0 * drop)) if drop > 0.0 else float(middle))
         else:
             lowest = min(lowest, float(z[k]))
     return lowest

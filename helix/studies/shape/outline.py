@@ -142,8 +142,7 @@ def finished_of(joint: Joint, found: Strains) -> Finished:
     rise = joint.axial["top"] / d - _top(found.layout)
     last = joint.axial["top"] / d + 0.5
     tip = max(
-        float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise,
-        last - 0.5,
+        float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5
     )
     width, spread = joint.layout.eye.width, float(np.ptp(points[:, 0]))
     widest = spread if spread > width + 1e-3 else width  # a barrel beside a small eye, an eye to one side

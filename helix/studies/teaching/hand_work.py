@@ -82,7 +82,10 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         units.append(("twist the pair", float(handling.twist_torque(lay, 1.0, d))))
     if sizes.wraps:
         units.append(("wind a wrap", float(handling.hinge_moment(1.0, d)) * math.sin(sizes.barrel_lay)))
-    work = [_work(name, Band(*(unit * each for each in (weak, usual, strong))), hand_force_n, recipe) for name, unit in units]
+    work = [
+        _work(name, Band(*(unit * each for each in (weak, usual, strong))), hand_force_n, recipe)
+        for name, unit in units
+    ]
     radius = 0.5 * (recipe.eye.pin_mm + d)
     bend = Band(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
@@ -107,8 +110,10 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         eye_sprung_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
         barrel_gap_mm=_barrel_gap(sizes.pitch, d, strength, wire.modulus_mpa) if sizes.wraps else None,
         assumptions=(
-            (f"Fully plastic wire of one flow stress, {shares[0]:g} to {shares[2]:g} of the strength, {shares[1]:g} nominal "
-            "(assumed)."),
+            (
+                f"Fully plastic wire of one flow stress, {shares[0]:g} to {shares[2]:g} of the strength, {shares[1]:g} nominal "
+                "(assumed)."
+            ),
             "Springback by the nominal strength, as in helix shape.",
             "Both legs are laid round each other without twisting the wire itself; a rigid grip takes a little more.",
             f"A wire that is wound wanders from a lean of {WANDER_DEG:g} deg (a working limit, no source).",

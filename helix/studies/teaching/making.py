@@ -7,15 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from helix.geometry.joint.partly_formed import (
-    STRAIGHT,
-    Crank,
-    Place,
-    Rising,
-    Trimmed,
-    partly_formed,
-    place_at,
-)
+from helix.geometry.joint.partly_formed import STRAIGHT, Crank, Place, Rising, Trimmed, partly_formed, place_at
 from helix.geometry.wire.curves import curve_length, derivatives
 from helix.geometry.wire.path import Path
 from helix.model.joint.joint import Joint
@@ -112,9 +104,7 @@ def wire_at(making: Making, moment: float) -> WireNow:
     share, move = min(max(moment - k, 0.0), 1.0), moves[k]
     rising, crank = (STRAIGHT, STRAIGHT), None
     if move.kind == "bend":
-        low, high = (
-            place_at(path, making.middle_d + share * (end - making.middle_d)) for end in making.throat_d
-        )
+        low, high = (place_at(path, making.middle_d + share * (end - making.middle_d)) for end in making.throat_d)
         low = high if share == 0.0 else low
         rising = _apart(making, share)
     elif move.kind == "handle":
@@ -194,6 +184,4 @@ def _crank(making: Making, share: float) -> Crank | None:
 
 def _arc_length(path: Path, place: Place) -> float:
     """Arc length of a place from the standing end."""
-    return float(path.starts[place.piece]) + curve_length(
-        Trimmed(path.pieces[place.piece].curve, 0.0, place.u)
-    )
+    return float(path.starts[place.piece]) + curve_length(Trimmed(path.pieces[place.piece].curve, 0.0, place.u))

@@ -72,14 +72,10 @@ def ink_marks(result: ShapeResult) -> tuple[Mark, ...]:
     if joint.layout.sizes.wraps == 0.0:
         places = [(s, what.replace("barrel ends", "stub begins")) for s, what in places]
     if joint.layout.sizes.turns == 0.0:  # there is no twist: only where the legs meet
-        places = [
-            (s, what.replace("twist begins, ", "eye ends, ").replace("twist ends, ", ""))
-            for s, what in places
-        ]
+        places = [(s, what.replace("twist begins, ", "eye ends, ").replace("twist ends, ", "")) for s, what in places]
     places = [(s, what) for s, what in places if 0.0 < s * d < total - 1e-9]
     return tuple(
-        Mark(chr(ord("A") + k), what, total - s * d, s * d)
-        for k, (s, what) in enumerate(sorted(places, reverse=True))
+        Mark(chr(ord("A") + k), what, total - s * d, s * d) for k, (s, what) in enumerate(sorted(places, reverse=True))
     )
 
 
@@ -97,11 +93,7 @@ def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
     found: list[Step] = []
     for kind, done, moment, title, sentence in _plan(result, making):
         if kind == "finished":
-            path, formed, off = (
-                result.joint.layout.path,
-                (0.0, result.joint.layout.path.length),
-                making.handle_d,
-            )
+            path, formed, off = (result.joint.layout.path, (0.0, result.joint.layout.path.length), making.handle_d)
         else:
             now = wire_at(making, moment)
             path, formed, off = now.path, now.formed_d, 0.0
@@ -128,21 +120,9 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     """Kind, count, moment, title and sentence of each step."""
     recipe, kinds = result.recipe, [move.kind for move in making.moves]
     yield "mark", 0.0, 0.0, "Ink the wire", "Cut the wire and ink it where each part will begin."
-    yield (
-        "bend",
-        0.0,
-        making.parallel,
-        "Bend the eye",
-        "Lay the eye's mark on the pin and bend both legs round it.",
-    )
+    yield ("bend", 0.0, making.parallel, "Bend the eye", "Lay the eye's mark on the pin and bend both legs round it.")
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
-    yield (
-        "cross",
-        0.0,
-        1.0,
-        "Cross the legs",
-        f"Cross the legs close to the pin, at {first:.0f} deg to each other.",
-    )
+    yield ("cross", 0.0, 1.0, "Cross the legs", f"Cross the legs close to the pin, at {first:.0f} deg to each other.")
     if "twist" in kinds:
         yield from _turns(result, making)
     if "straighten" in kinds:
@@ -156,11 +136,7 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
         sentence = "Bend the rest into a handle and rock it to and fro until it breaks. Eye protection on."
         yield "handle", 0.0, making.end, "Break off the tag", sentence
     left = " and leaves the stub" if recipe.finish.stub_mm > 0.0 else ""
-    sentence = (
-        f"The handle breaks off flush{left}."
-        if recipe.finish.handle_mm > 0.0
-        else "All of the tag is used up."
-    )
+    sentence = f"The handle breaks off flush{left}." if recipe.finish.handle_mm > 0.0 else "All of the tag is used up."
     yield "finished", 0.0, making.end, "Finished", sentence
 
 
@@ -168,9 +144,7 @@ def _turns(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, fl
     twist = result.recipe.twist
     how = "both legs bent alike" if twist.evenness >= 0.95 else "here the tag is bent more than the leg"
     for done in shown_counts(twist.turns):
-        sentence = (
-            f"Twist the legs round each other, {twist.hand}-hand, {how}: {done:g} of {twist.turns:g} turns."
-        )
+        sentence = f"Twist the legs round each other, {twist.hand}-hand, {how}: {done:g} of {twist.turns:g} turns."
         title = f"Twist: turn {done:g} of {twist.turns:g}"
         yield "twist", done, making.moment_after("twist", done), title, sentence
 

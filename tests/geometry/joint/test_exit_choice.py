@@ -8,22 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from helix.geometry.joint.exit_choice import (
-    BENCH_LEG,
-    BENCH_SWING,
-    ExitRequest,
-    peak_curvature,
-    plan_exit,
-)
-from helix.geometry.joint.exit_clearance import (
-    COARSE,
-    FINE,
-    barrel_coil,
-    last_turn,
-    least_clearing,
-    leg_gap,
-    self_gap,
-)
+from helix.geometry.joint.exit_choice import BENCH_LEG, BENCH_SWING, ExitRequest, peak_curvature, plan_exit
+from helix.geometry.joint.exit_clearance import COARSE, FINE, barrel_coil, last_turn, least_clearing, leg_gap, self_gap
 from helix.geometry.joint.exits import (
     CoreCoil,
     ExitPlan,
@@ -65,9 +51,7 @@ def peaks(end: TwistEnd, plan: ExitPlan) -> float:
         step = np.diff(p, axis=0)
         size = np.linalg.norm(step, axis=1)
         t = step / size[:, None]
-        worst = max(
-            worst, float((np.linalg.norm(np.diff(t, axis=0), axis=1) / (size[1:] + size[:-1]) * 2.0).max())
-        )
+        worst = max(worst, float((np.linalg.norm(np.diff(t, axis=0), axis=1) / (size[1:] + size[:-1]) * 2.0).max()))
     return worst
 
 
@@ -85,12 +69,9 @@ LAYS = [3.0, 3.2, 3.3, 3.4, 3.5, 4.0, 5.0, 6.0, 9.0, 15.0, 30.0]
 
 
 @pytest.mark.parametrize(
-    ("lay", "evenness"),
-    [*((lay, 1.0) for lay in LAYS), *((lay, e) for lay in (3.2, 4.0, 9.0) for e in (0.5, 0.0))],
+    ("lay", "evenness"), [*((lay, 1.0) for lay in LAYS), *((lay, e) for lay in (3.2, 4.0, 9.0) for e in (0.5, 0.0))]
 )
-def test_a_gradual_exit_is_nowhere_sharper_than_the_sharper_of_twist_and_barrel_and_overlaps_nowhere(
-    lay, evenness
-):
+def test_a_gradual_exit_is_nowhere_sharper_than_the_sharper_of_twist_and_barrel_and_overlaps_nowhere(lay, evenness):
     end = twist(lay, evenness)
     found = plan_exit(end, request())
     assert found.cap == pytest.approx(max(CAP, helix_curvature(end.tag_radius, lay)))
@@ -146,9 +127,7 @@ def test_the_bench_exit_is_a_share_of_the_gradual_one(lay):
     gradual, bench = plan_exit(end, request()).plan, plan_exit(end, request("bench")).plan
     assert bench.leg == pytest.approx(BENCH_LEG * gradual.leg, rel=1e-6)
     (swing,) = bench.swings
-    assert swing.length * mean_sine(swing.lay_from, swing.lay_to) / (2.0 * math.pi) == pytest.approx(
-        BENCH_SWING
-    )
+    assert swing.length * mean_sine(swing.lay_from, swing.lay_to) / (2.0 * math.pi) == pytest.approx(BENCH_SWING)
     assert gap(end, bench) == pytest.approx(0.0, abs=1e-9)
 
 
@@ -207,9 +186,7 @@ def test_a_peak_below_the_barrels_own_angle_changes_nothing():
 
 def test_without_a_barrel_there_is_a_run_in_and_no_swing():
     plan = plan_exit(twist(4.0), request(barrel=False)).plan
-    assert plan.swings == () and plan.leg == pytest.approx(
-        plan_exit(twist(4.0), request()).plan.leg, rel=1e-6
-    )
+    assert plan.swings == () and plan.leg == pytest.approx(plan_exit(twist(4.0), request()).plan.leg, rel=1e-6)
 
 
 def test_a_straight_leg_needs_no_run_in():

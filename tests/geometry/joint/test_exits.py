@@ -59,9 +59,15 @@ def test_the_exit_leaves_the_twist_and_joins_smoothly(name):
     curves = exit_curves(end, plan)
     rate = (2.0 * math.pi / end.lay,)
     twist = {
-        "tag": Strand((end.tag_radius,), rate, end.angle - 1.0, end.z - end.lay / (2.0 * math.pi), end.lay / (2.0 * math.pi)),
+        "tag": Strand(
+            (end.tag_radius,), rate, end.angle - 1.0, end.z - end.lay / (2.0 * math.pi), end.lay / (2.0 * math.pi)
+        ),
         "standing": Strand(
-            (end.standing_radius,), rate, end.angle - 1.0 + math.pi, end.z - end.lay / (2.0 * math.pi), end.lay / (2.0 * math.pi)
+            (end.standing_radius,),
+            rate,
+            end.angle - 1.0 + math.pi,
+            end.z - end.lay / (2.0 * math.pi),
+            end.lay / (2.0 * math.pi),
         ),
     }
     top = core_line(curves.run_in_z, curves.run_in_z + 1.0)
@@ -122,7 +128,9 @@ def test_the_mean_sine_of_a_swing(lay_from, lay_to):
     assert mean_sine(lay_from, lay_to) == pytest.approx(theirs, abs=1e-12)
 
 
-@pytest.mark.parametrize(("length", "lay_from", "lay_to"), [(4.0, 0.6, 1.41), (1.0, 0.6, 1.41), (2.0, 0.7, 2.0), (3.0, 2.0, 1.1)])
+@pytest.mark.parametrize(
+    ("length", "lay_from", "lay_to"), [(4.0, 0.6, 1.41), (1.0, 0.6, 1.41), (2.0, 0.7, 2.0), (3.0, 2.0, 1.1)]
+)
 def test_the_peak_curvature_of_a_swing(length, lay_from, lay_to):
     t = np.linspace(0.0, 1.0, 1_000_001)
     lay = lay_from + (lay_to - lay_from) * (3.0 * t**2 - 2.0 * t**3)
@@ -136,7 +144,11 @@ def gap_of(lay: float, leg: float) -> float:
     end = TwistEnd(0.5, 0.5, lay, 0.9, 2.0)
     curves = exit_curves(end, ExitPlan(leg, ()))
     rate = (2.0 * math.pi / lay,)
-    leg_path = [Strand((0.5,), rate, 0.9 - math.pi, 2.0 - lay, lay), *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
+    leg_path = [
+        Strand((0.5,), rate, 0.9 - math.pi, 2.0 - lay, lay),
+        *curves.standing,
+        core_line(curves.run_in_z, curves.run_in_z + 3.0),
+    ]
     tag_path = [Strand((0.5,), rate, 0.9 - 2.0 * math.pi, 2.0 - lay, lay), *curves.tag]
     return nearest([Path(tuple(Piece("", c) for c in part)) for part in (leg_path, tag_path)]).gap
 

@@ -18,9 +18,13 @@ from helix.geometry.wire.planar import PlanarPiece
 from tests.ideal_eye import ideal_eye
 
 
-def throat(lay: float = 4.0, a: float = 0.5, angle: float | None = None, radius: float = 1.3, kinked: bool = False) -> Throat:
+def throat(
+    lay: float = 4.0, a: float = 0.5, angle: float | None = None, radius: float = 1.3, kinked: bool = False
+) -> Throat:
     own = lay_angle(a, lay) if a else 0.0
-    return Throat(a, helix_curvature(a, lay) if a else 0.0, own, own if angle is None else math.radians(angle), radius, kinked)
+    return Throat(
+        a, helix_curvature(a, lay) if a else 0.0, own, own if angle is None else math.radians(angle), radius, kinked
+    )
 
 
 def chain(eye: EyeShape) -> list:

@@ -40,9 +40,7 @@ def lengths(path: Path) -> dict[str, float]:
 
 @settings(max_examples=40)
 @given(st.integers(1, 2), st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.0, 20.0))
-def test_every_section_keeps_its_length(
-    piece: int, low: float, high: float, fade: float, handle: float
-) -> None:
+def test_every_section_keeps_its_length(piece: int, low: float, high: float, fade: float, handle: float) -> None:
     first, second = sorted((low, high))
     span = PATH.pieces[piece].curve.span
     rising = Rising(0.0, 0.0), Rising(0.5 * fade, 0.1 * fade)
@@ -95,9 +93,7 @@ def test_nothing_formed_is_one_straight_wire() -> None:
 
 
 def test_a_crank_turns_by_its_angle_at_its_radius() -> None:
-    made = partly_formed(
-        SINGLE, Place(0, 0.0), Place(0, 3.0), 12.0, crank=Crank(3.0, 1.5, np.pi / 2, (0.0, 0.0, 1.0))
-    )
+    made = partly_formed(SINGLE, Place(0, 0.0), Place(0, 3.0), 12.0, crank=Crank(3.0, 1.5, np.pi / 2, (0.0, 0.0, 1.0)))
     found = made.sample(0.01)
     bent = np.linalg.norm(found.curvature, axis=1)
     corner = (bent > 0.0) & (found.s > SINGLE.length + 2.9)

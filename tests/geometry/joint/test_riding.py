@@ -74,7 +74,9 @@ def test_derivatives_agree_with_differences_of_positions(leg):
     assert np.log2(np.array(errors[0]) / np.array(errors[1])) == pytest.approx([4.0, 4.0], abs=0.25)
 
 
-@pytest.mark.parametrize(("leg", "lay", "a"), [(0.4024, 17.2, 0.25), (0.6232, 17.35, 0.2161), (1.0, 4.0, 0.5), (3.68, 4.0, 0.5)])
+@pytest.mark.parametrize(
+    ("leg", "lay", "a"), [(0.4024, 17.2, 0.25), (0.6232, 17.35, 0.2161), (1.0, 4.0, 0.5), (3.68, 4.0, 0.5)]
+)
 def test_length_of_a_tag_against_quadrature(leg, lay, a):
     """Swung too sharply the tag races round its bend; failed once by 4 % of the length at a leg of 0.40 D."""
     _, ride = run_in(leg, lay, a)

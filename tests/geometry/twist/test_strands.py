@@ -83,9 +83,7 @@ def test_touching_strands_touch_by_brute_force_over_every_neighbour(strands, str
     assert np.all(d[np.abs(t) > 0.05] >= nearest[0] - 1e-9)
 
 
-@given(
-    a1=st.floats(0.05, 2.0), a2=st.floats(0.05, 2.0), lay=st.floats(0.5, 20.0)
-)
+@given(a1=st.floats(0.05, 2.0), a2=st.floats(0.05, 2.0), lay=st.floats(0.5, 20.0))
 def test_pair_gap_is_the_brute_force_least_distance(a1, a2, lay):
     h = lay / TAU
     assert 1.0 + pair_gap(a1, a2, lay) == pytest.approx(brute_least(a1, a2, h, math.pi), abs=3e-7)
@@ -182,7 +180,9 @@ def test_a_k_start_coil_on_that_radius_has_that_pitch(strands, above):
     lay = strands + above
     assume(not (strands == 2 and lay > math.pi - 1e-3))
     assert touching_pitch(even_radius(lay, strands), strands) == pytest.approx(lay, rel=1e-11)
-    assert coil_gap(even_radius(lay, strands), lay, strands) == pytest.approx(0.0, abs=2e-13 * even_radius(lay, strands))
+    assert coil_gap(even_radius(lay, strands), lay, strands) == pytest.approx(
+        0.0, abs=2e-13 * even_radius(lay, strands)
+    )
 
 
 @given(st.integers(2, 12), st.floats(1e-3, 30.0))

@@ -104,7 +104,7 @@ def test_a_swing_lies_on_its_cylinder_at_the_lay_angle_that_is_asked(name):
     assert np.hypot(d[0, :, 0], d[0, :, 1]) == pytest.approx(1.0, abs=1e-14)
     lay = np.polynomial.polynomial.polyval(t, curve.lay)
     assert d[1, :, 2] == pytest.approx(np.cos(lay), abs=1e-13)
-    around = (d[0, :, 0] * d[1, :, 1] - d[0, :, 1] * d[1, :, 0])
+    around = d[0, :, 0] * d[1, :, 1] - d[0, :, 1] * d[1, :, 0]
     assert around == pytest.approx(np.sin(lay), abs=1e-13)
     rate = np.polynomial.polynomial.polyval(t, np.polynomial.polynomial.polyder(curve.lay)) / curve.span
     k = np.linalg.norm(curvature_vectors(d), axis=1)

@@ -55,9 +55,7 @@ def test_the_plan_s_wire_and_pin_take_the_place_of_the_recipe_s() -> None:
     text = thick + END + 'pin = "10 mm"\n' + PIECE + STOCK
     end = plan(text).pieces[0].ends[0].recipe
     assert end.eye.pin_mm == 10.0
-    assert end.wire == wire_of(
-        "302 stainless", end.wire.diameter_mm, "MWG 14", end.wire.source.split("; ")[0]
-    )
+    assert end.wire == wire_of("302 stainless", end.wire.diameter_mm, "MWG 14", end.wire.source.split("; ")[0])
     assert end.wire.size == "MWG 14"
     # 4 d of lay, 1 d of stub and 0.2 d of tolerance follow the wire; the handle's 60 mm does not
     scale = end.wire.diameter_mm / own.wire.diameter_mm
@@ -68,9 +66,9 @@ def test_the_plan_s_wire_and_pin_take_the_place_of_the_recipe_s() -> None:
     assert any("written for MWG 12" in note for note in plan(text).notes)
     same = plan(WIRE + END + PIECE + STOCK).pieces[0].ends[0].recipe
     assert (same.eye, same.twist, same.wire.size) == (own.eye, own.twist, "MWG 12")
-    assert plan(WIRE + END + 'pin = "8 d"\n' + PIECE + STOCK).pieces[0].ends[
-        0
-    ].recipe.eye.pin_mm == pytest.approx(8.0 * own.wire.diameter_mm)
+    assert plan(WIRE + END + 'pin = "8 d"\n' + PIECE + STOCK).pieces[0].ends[0].recipe.eye.pin_mm == pytest.approx(
+        8.0 * own.wire.diameter_mm
+    )
 
 
 def test_a_wire_reads_back_from_its_own_table() -> None:
@@ -79,11 +77,7 @@ def test_a_wire_reads_back_from_its_own_table() -> None:
     wire = wire_of("302 stainless", 0.7366, "MWG 12")
     rows = wire_values(wire)
     lines = [f'{key} = "{value}"' for key, value in rows["own"].items()]
-    text = (
-        f'[wire]\ndiameter = "{rows["diameter"]}"\n[wire.own]\n'
-        + "\n".join(lines)
-        + '\n[eye]\npin = "6 mm"\n'
-    )
+    text = f'[wire]\ndiameter = "{rows["diameter"]}"\n[wire.own]\n' + "\n".join(lines) + '\n[eye]\npin = "6 mm"\n'
     read = recipe_from_text(text).wire
     assert read.diameter_mm == wire.diameter_mm
     assert read.strength_mpa == pytest.approx(wire.strength_mpa, rel=1e-15)
@@ -127,11 +121,7 @@ FAULTS = [
     ("", "[cutting]\nspare = 0.9\n", "[cutting] spare: must be at least 0 and at most 0.5"),
     ("", '[cutting]\nminimise = "wast"\n', 'did you mean "waste"?'),
     ("", "[cutting]\nkerf = 2\n", "[cutting] kerf: is not a key of [cutting]"),
-    (
-        "",
-        '[wire.other]\nsize = "12"\nmaterial = "302 stainless"\n',
-        "[wire.other] size: must be a gauge family",
-    ),
+    ("", '[wire.other]\nsize = "12"\nmaterial = "302 stainless"\n', "[wire.other] size: must be a gauge family"),
     ("", '[end.plain]\nrecipe = "logger-tether.toml"\n', "[end.plain]: must have another name"),
     ("", "[end.x]\n", None),  # an end that no piece has is only remarked on
 ]
@@ -165,11 +155,7 @@ def test_one_fault_one_line(top: str, more: str, said: str | None) -> None:
         ('wire = "thin"\nends', 'wire = "thick"\nends', 'must be one of "thin"; got "thick"'),
         ('["logger", "plain"]', '["logger"]', "got a list of 1"),
         ('["logger", "plain"]', '["loger", "plain"]', 'must be among "logger", "plain"; got "loger"'),
-        (
-            '["logger", "plain"]',
-            '"logger"',
-            'must be the names of two ends, such as ["logger", "plain"]; got "logger"',
-        ),
+        ('["logger", "plain"]', '"logger"', 'must be the names of two ends, such as ["logger", "plain"]; got "logger"'),
         ("logger-tether.toml", "none.toml", "[end.logger] recipe: "),
         ("logger-tether.toml", "faults", "must be a recipe file; got a folder"),
         ('recipe = "logger-tether.toml"', 'pin = "6 mm"', "[end.logger] recipe: is missing"),
@@ -202,11 +188,7 @@ def test_a_fault_of_a_recipe_is_told_once_at_its_own_place() -> None:
 
 
 def test_every_fault_at_once_in_the_order_of_the_lines() -> None:
-    text = (
-        (WIRE + END + PIECE + PIECE + STOCK + STOCK)
-        .replace("600 mm", "-600 mm")
-        .replace("25 m", "25 furlongs")
-    )
+    text = (WIRE + END + PIECE + PIECE + STOCK + STOCK).replace("600 mm", "-600 mm").replace("25 m", "25 furlongs")
     found = faults(text)
     lines = [int(line.split(" line ")[1].split(":")[0]) for line in found]
     assert lines == sorted(lines)
@@ -215,18 +197,13 @@ def test_every_fault_at_once_in_the_order_of_the_lines() -> None:
     assert any('[piece 2] name: must differ from that of piece 1; got "stay"' in line for line in found)
 
 
-@pytest.mark.parametrize(
-    "text", ["", "x", "title = 'a'", "[[piece]]\n", "piece = 1\n", "[wire]\n", "[end]\nx = 1\n"]
-)
+@pytest.mark.parametrize("text", ["", "x", "title = 'a'", "[[piece]]\n", "piece = 1\n", "[wire]\n", "[end]\nx = 1\n"])
 def test_what_is_no_plan(text: str) -> None:
     assert all(line.startswith("plan.toml") for line in faults(text))
 
 
 def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
-    for path, said in (
-        (tmp_path, "must be a plan file; got a folder"),
-        (tmp_path / "no.toml", "no such file"),
-    ):
+    for path, said in ((tmp_path, "must be a plan file; got a folder"), (tmp_path / "no.toml", "no such file")):
         with pytest.raises(InputFaults, match=said):
             read_plan(path)
     (tmp_path / "empty.toml").write_text("", encoding="utf-8")

@@ -104,7 +104,9 @@ def test_neither_turns_nor_wraps_is_refused():
         build_joint(nothing)
 
 
-@pytest.mark.parametrize(("lay", "evenness", "words"), [(2.0, 1.0, "lay must be above 2"), (0.9, 0.0, "overlaps its own next turn")])
+@pytest.mark.parametrize(
+    ("lay", "evenness", "words"), [(2.0, 1.0, "lay must be above 2"), (0.9, 0.0, "overlaps its own next turn")]
+)
 def test_legs_that_cannot_be_twisted_so_are_refused(lay, evenness, words):
     good = recipe()
     with pytest.raises(ShapeRefused, match=words):
@@ -113,7 +115,9 @@ def test_legs_that_cannot_be_twisted_so_are_refused(lay, evenness, words):
 
 @pytest.mark.parametrize("turns", [5.0, 6.5, 8.25])
 @pytest.mark.parametrize("wraps", [5, 7.4])
-@pytest.mark.parametrize("exits", ['style = "gradual"', 'leg = "2.5 d"', 'peak_angle = "115 deg"', 'leg = "1 d"\nswing = 0.1'])
+@pytest.mark.parametrize(
+    "exits", ['style = "gradual"', 'leg = "2.5 d"', 'peak_angle = "115 deg"', 'leg = "1 d"\nswing = 0.1']
+)
 def test_the_shortened_joint_has_the_whole_ones_least_gap(turns, wraps, exits):
     """Screw symmetry: three turns and three wraps hold every pair that the whole has."""
     joint = rebuilt(answer(exit=exits).joint, recipe(turns=turns, wraps=wraps, exit=exits))

@@ -160,9 +160,7 @@ def test_the_eye_bears_on_its_pin_and_stays_outside_it(pin, throat):
     radius = (pin + 1.0) / 2.0
     assert eye.arc_radius == radius
     arcs = [c for c in curves if len(c.theta) == 2 and c.theta[1] == pytest.approx(-1.0 / radius, rel=1e-12)]
-    centres = [
-        (c.x0 - radius * math.cos(c.theta[0]), c.z0 - radius * math.sin(c.theta[0])) for c in arcs
-    ]
+    centres = [(c.x0 - radius * math.cos(c.theta[0]), c.z0 - radius * math.sin(c.theta[0])) for c in arcs]
     centre = np.array(centres[0])
     assert np.abs(np.array(centres) - centre).max() < 1e-11 * radius
     points = np.concatenate([positions(c, np.linspace(0.0, c.span, 200)) for c in curves])

@@ -50,10 +50,7 @@ def test_bad_cells_name_row_and_column_all_at_once() -> None:
     ("text", "said"),
     [
         ("", "it is empty"),
-        (
-            "Time,Travel,Force\n" + rows(),
-            'column "Extension" of the mapping is missing; its columns are Time, Travel',
-        ),
+        ("Time,Travel,Force\n" + rows(), 'column "Extension" of the mapping is missing; its columns are Time, Travel'),
         ("Force,Extension,Force\n" + rows(), 'column "Force" of the mapping is there twice'),
         ("Time,Extension,Force\n" + rows(5), "at least 20 points; got 5"),
     ],

@@ -107,9 +107,7 @@ def test_a_decimal_comma_between_commas_is_told_as_such() -> None:
         ("1,control,700,N,unwound", "failure", "for straight wire; got unwound"),
     ],
 )
-def test_every_fault_names_its_row_and_column_and_the_rest_is_not_lost(
-    row: str, column: str, said: str
-) -> None:
+def test_every_fault_names_its_row_and_column_and_the_rest_is_not_lost(row: str, column: str, said: str) -> None:
     before, after = "8,A,690,N,broke\n9,A,691,N,broke\n", "10,A,692,N,broke\n"
     file = pull_file_from_text(HEAD + before + row + "\n" + after)
     (fault,) = file.faults
@@ -128,9 +126,7 @@ def test_all_faults_at_once() -> None:
 
 
 def test_thousands_of_faults_are_cut_short() -> None:
-    file = pull_file_from_text(
-        HEAD + "1,A,1,N,broke\n" + "".join(f"{k},A,x,N,broke\n" for k in range(2, 2000))
-    )
+    file = pull_file_from_text(HEAD + "1,A,1,N,broke\n" + "".join(f"{k},A,x,N,broke\n" for k in range(2, 2000)))
     assert len(file.faults) == 201
     assert "and 1798 more faults" in file.faults[-1].message
 
@@ -203,9 +199,7 @@ def test_names_that_mean_straight_wire(name: str, control: bool) -> None:
 
 
 def test_rated_loads_as_text_and_bare() -> None:
-    file = pull_file_from_text(
-        "id,group,load,unit,failure,rated\n1,A,170,lbf,broke,174\n2,A,700,N,broke,174 lbf\n"
-    )
+    file = pull_file_from_text("id,group,load,unit,failure,rated\n1,A,170,lbf,broke,174\n2,A,700,N,broke,174 lbf\n")
     assert [piece.rated_n for piece in file.pieces] == pytest.approx([773.99, 773.99], abs=0.01)
     assert 'Column "rated" is read as rated_load.' in file.notes
 
@@ -217,13 +211,7 @@ def test_the_template_has_every_column_first_and_reads_once_filled_in() -> None:
     assert set(NEEDED) <= set(heading)
     assert all(f"# failure {word}:" in text for word in FAILURES)
     assert faults(text) == ["tests: has no pieces: fill in a row for each under the heading"]
-    row = dict.fromkeys(heading, "") | {
-        "id": "1",
-        "group": "A",
-        "load": "7",
-        "unit": "N",
-        "failure": "Broke exit",
-    }
+    row = dict.fromkeys(heading, "") | {"id": "1", "group": "A", "load": "7", "unit": "N", "failure": "Broke exit"}
     assert loads(pull_file_from_text(text + ",".join(row.values()) + "\n")) == [7.0]
 
 
@@ -231,9 +219,7 @@ def test_failure_words_whatever_the_case_and_blanks() -> None:
     assert {failure_word(word.upper().replace("_", " ")) for word in FAILURES} == set(FAILURES)
 
 
-@pytest.mark.parametrize(
-    ("text", "value"), [("7", 7.0), ("7.", 7.0), (".5", 0.5), ("1e3", 1000.0), (" 7.5 ", 7.5)]
-)
+@pytest.mark.parametrize(("text", "value"), [("7", 7.0), ("7.", 7.0), (".5", 0.5), ("1e3", 1000.0), (" 7.5 ", 7.5)])
 def test_numbers(text: str, value: float) -> None:
     assert number(text) == value
 

@@ -71,18 +71,10 @@ ONE_FAULT = [
     ("twist", "turns = nan", "got not a number"),
     ("twist", "turns = inf", "got inf"),
     ("twist", "turns = -inf", "got -inf"),
-    (
-        "twist",
-        'turns = "5"',
-        'must be a bare number, at least 0 and at most 1000 (more is not computed); got "5"',
-    ),
+    ("twist", 'turns = "5"', 'must be a bare number, at least 0 and at most 1000 (more is not computed); got "5"'),
     ("twist", 'turns = "5 d"', "must be a bare number"),
     ("twist", 'turns = "5 turns"', 'got "5 turns"; write turns = 5'),
-    (
-        "twist",
-        "turns = true",
-        "must be a bare number, at least 0 and at most 1000 (more is not computed); got true",
-    ),
+    ("twist", "turns = true", "must be a bare number, at least 0 and at most 1000 (more is not computed); got true"),
     ("twist", "turns = [5]", "got a list"),
     ("twist", "turns = {n = 5}", "got a table"),
     ("twist", "turns = 2024-01-01", "got the date or time 2024-01-01"),
@@ -151,11 +143,7 @@ ONE_FAULT = [
     ("wire", 'diameter = "4 d"', "the wire diameter, cannot be used here"),
     ("wire", 'diameter = "60 mm"', "at least 0.01 mm and at most 50 mm"),
     ("wire", 'diameter = "0 mm"', "at least 0.01 mm"),
-    (
-        "wire",
-        'diameter = "0.76 mm"',
-        "must be within 2% of MWG 12, 0.737 mm (0.0290 in), or stand without it",
-    ),
+    ("wire", 'diameter = "0.76 mm"', "must be within 2% of MWG 12, 0.737 mm (0.0290 in), or stand without it"),
     ("wire", 'material = "302 stainles"', 'did you mean "302 stainless"?'),
     ("wire", "material = 302", "must be text in quotes"),
     ("wire", 'rated_load = "0 N"', "must be more than 0; got"),
@@ -173,16 +161,12 @@ ONE_FAULT = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("table", "line", "reason"), ONE_FAULT, ids=[f"{t}-{text[:30]}" for t, text, _ in ONE_FAULT]
-)
+@pytest.mark.parametrize(("table", "line", "reason"), ONE_FAULT, ids=[f"{t}-{text[:30]}" for t, text, _ in ONE_FAULT])
 def test_one_thing_wrong_is_one_fault_at_its_place(table, line, reason):
     text, number = with_line(table, line)
     key = line.split(" =")[0].split(".")[0]
     (fault,) = faults_of(text)
-    assert fault.startswith(
-        f"j.toml line {number}: [{table}] {key}: " if table else f"j.toml line {number}: {key}: "
-    )
+    assert fault.startswith(f"j.toml line {number}: [{table}] {key}: " if table else f"j.toml line {number}: {key}: ")
     assert reason in fault
 
 
@@ -191,9 +175,7 @@ def test_a_strange_key_is_shown_harmlessly(key):
     text, number = with_line("twist", f"{key} = 5")
     (fault,) = faults_of(text)
     assert "is not a key of [twist]; its keys are turns, " in fault
-    assert fault.startswith(
-        (f"j.toml line {number}: ", f"j.toml line {number - 2}: ")
-    )  # its own or its table's
+    assert fault.startswith((f"j.toml line {number}: ", f"j.toml line {number - 2}: "))  # its own or its table's
 
 
 CROSS = [
@@ -205,18 +187,8 @@ CROSS = [
         "style",
         "must not stand beside leg and swing",
     ),
-    (
-        "length alone",
-        '[twist]\nlength = "20 d"',
-        "length",
-        "must have turns, crossings or lay_length beside it",
-    ),
-    (
-        "length of no turns",
-        '[twist]\nturns = 0\nlength = "20 d"',
-        "length",
-        "must be left out where turns is 0",
-    ),
+    ("length alone", '[twist]\nlength = "20 d"', "length", "must have turns, crossings or lay_length beside it"),
+    ("length of no turns", '[twist]\nturns = 0\nlength = "20 d"', "length", "must be left out where turns is 0"),
     (
         "lay and angle",
         '[twist]\nlay_length = "4 d"\nlay_angle = "30 deg"',
@@ -247,32 +219,15 @@ CROSS = [
         "crossings",
         "5 looks like a count of turns: turns = 5 agrees with lay_length",
     ),
-    (
-        "too long",
-        '[twist]\nturns = 1000\nlay_length = "21 d"',
-        "lay_length",
-        "a twist of at most 20000 d; got 21000 d",
-    ),
-    (
-        "too many turns",
-        '[twist]\nlay_length = "3 d"\nlength = "3003 d"',
-        "length",
-        "at most 1000 turns of the lay",
-    ),
+    ("too long", '[twist]\nturns = 1000\nlay_length = "21 d"', "lay_length", "a twist of at most 20000 d; got 21000 d"),
+    ("too many turns", '[twist]\nlay_length = "3 d"\nlength = "3003 d"', "length", "at most 1000 turns of the lay"),
     ("no joint", "[twist]\nturns = 0\n[barrel]\nwraps = 0", "turns", "got 0 of both, which is no joint"),
-    (
-        "open barrel",
-        '[exit]\npeak_angle = "76 deg"\n[barrel]\npitch = "1.5 d"',
-        "peak_angle",
-        "above 76.57 deg",
-    ),
+    ("open barrel", '[exit]\npeak_angle = "76 deg"\n[barrel]\npitch = "1.5 d"', "peak_angle", "above 76.57 deg"),
 ]
 LEAST = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
 
 
-@pytest.mark.parametrize(
-    ("text", "key", "reason"), [case[1:] for case in CROSS], ids=[case[0] for case in CROSS]
-)
+@pytest.mark.parametrize(("text", "key", "reason"), [case[1:] for case in CROSS], ids=[case[0] for case in CROSS])
 def test_keys_that_contradict_each_other(text, key, reason):
     (fault,) = faults_of(LEAST + text)
     assert f"] {key}: " in fault and reason in fault
@@ -319,14 +274,10 @@ def test_a_value_on_its_limit_reads_in_any_unit(table, lines):
 
 
 def test_numbers_of_the_geometry_that_messages_state_are_those_of_the_kernel():
-    assert math.degrees(math.atan2(2 * math.pi, touching_pitch())) == pytest.approx(
-        TOUCHING_BARREL_DEG, abs=5e-7
-    )
+    assert math.degrees(math.atan2(2 * math.pi, touching_pitch())) == pytest.approx(TOUCHING_BARREL_DEG, abs=5e-7)
     assert zero_twist(2).lay == pytest.approx(OVER_TWIST_D, abs=5e-7)
     assert f"wraps touch at {touching_pitch():.3f} d" in faults_of(LEAST + '[barrel]\npitch = "0.1 d"')[0]
-    assert f"{touching_pitch():.6f} d" in (Path(__file__).parents[3] / "docs" / "recipe.md").read_text(
-        encoding="utf-8"
-    )
+    assert f"{touching_pitch():.6f} d" in (Path(__file__).parents[3] / "docs" / "recipe.md").read_text(encoding="utf-8")
 
 
 def test_an_open_barrel_may_stand_at_its_own_angle():
@@ -364,8 +315,7 @@ def test_every_lay_of_two_diameters_or_less_is_refused(lay_d, turns):
 @given(st.integers(4, 12), st.floats(2.1, 12.0), st.floats(1.905, 2.095))
 def test_every_length_that_crossings_would_mend_says_so(turns, lay_d, factor):
     (fault,) = faults_of(
-        f'{LEAST}[twist]\nturns = {turns}\nlay_length = "{lay_d!r} d"\n'
-        f'length = "{turns * lay_d / factor!r} d"'
+        f'{LEAST}[twist]\nturns = {turns}\nlay_length = "{lay_d!r} d"\nlength = "{turns * lay_d / factor!r} d"'
     )
     assert f"{turns} looks like a count of crossings" in fault
 
@@ -393,9 +343,7 @@ stub = "0,5 mm"
     lines = [int(re.search(r"line ([0-9]+)", fault)[1]) for fault in faults]
     assert lines == sorted(lines)
     at_fault = {
-        n
-        for n, line in enumerate(text.splitlines(), 1)
-        if line.strip() and line != "[what]" and "[" not in line
+        n for n, line in enumerate(text.splitlines(), 1) if line.strip() and line != "[what]" and "[" not in line
     }
     assert set(lines) == at_fault | {text.splitlines().index("[what]") + 1}
     assert len(faults) == len(set(lines))
@@ -431,9 +379,7 @@ handle = "80 d"
 
 
 def test_a_bad_diameter_hides_no_fault_that_can_be_told_without_it():
-    faults = faults_of(
-        '[wire]\nsize = "MWG 99"\nmaterial = "gold"\n[eye]\npin = "0 mm"\n[entry]\nradius = "0.4 d"'
-    )
+    faults = faults_of('[wire]\nsize = "MWG 99"\nmaterial = "gold"\n[eye]\npin = "0 mm"\n[entry]\nradius = "0.4 d"')
     assert [fault.split(": ")[1] for fault in faults] == [
         "[wire] size",
         "[wire] material",
@@ -519,36 +465,10 @@ def test_hundreds_of_unknown_keys_are_not_hundreds_of_lines(count):
 
 VALUES = st.one_of(
     st.sampled_from(
-        [
-            "1",
-            "-1",
-            "0",
-            "1e9",
-            "nan",
-            "inf",
-            "-inf",
-            "true",
-            "[]",
-            "{}",
-            '""',
-            '"tangent"',
-            '"4 d"',
-            '"4"',
-            '"4 N"',
-        ]
+        ["1", "-1", "0", "1e9", "nan", "inf", "-inf", "true", "[]", "{}", '""', '"tangent"', '"4 d"', '"4"', '"4 N"']
     ),
     st.sampled_from(
-        [
-            '"90 deg"',
-            '"nan mm"',
-            '"0 d"',
-            '"-3 mm"',
-            '"1e308 m"',
-            "2024-01-01",
-            "0xffff",
-            '"\\u0000"',
-            "[[1]]",
-        ]
+        ['"90 deg"', '"nan mm"', '"0 d"', '"-3 mm"', '"1e308 m"', "2024-01-01", "0xffff", '"\\u0000"', "[[1]]"]
     ),
     st.text(max_size=12).map(lambda text: "'" + re.sub(r"['\x00-\x1f\x7f]", "", text) + "'"),
     st.floats().map(lambda number: str(number)),
@@ -562,11 +482,7 @@ def test_whatever_a_key_holds_the_answer_is_a_recipe_or_faults(data):
     value = data.draw(VALUES)
     kept = [line for line in RECIPE_TEMPLATE.splitlines() if not line.startswith("#")]
     body = kept.index(next(line for line in kept if line.startswith(f"[{table}]"))) + 1
-    kept = [
-        line
-        for n, line in enumerate(kept)
-        if not (line.startswith(f"{key} =") and _table_at(kept, n) == table)
-    ]
+    kept = [line for n, line in enumerate(kept) if not (line.startswith(f"{key} =") and _table_at(kept, n) == table)]
     text = "\n".join([*kept[:body], f"{key} = {value}", *kept[body:]])
     try:
         recipe_from_text(text, "j.toml")

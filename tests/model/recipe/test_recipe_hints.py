@@ -226,9 +226,7 @@ def test_a_swing_that_is_given_is_not_swamped_either():
     text = recipe_with("exit", "swing = 0.4")
     assert "at most the swing, 0.4" in fault(f"{text}\nswing = 0.5")
     recipe_from_text(f"{text}\nswing = 0.4")
-    recipe_from_text(
-        recipe_with("exit", 'style = "bench"') + "\nswing = 0.5"
-    )  # its own swing is not known here
+    recipe_from_text(recipe_with("exit", 'style = "bench"') + "\nswing = 0.5")  # its own swing is not known here
 
 
 @pytest.mark.parametrize(("table", "line", "tolerance"), [
@@ -246,12 +244,8 @@ def test_a_faulty_size_makes_no_fault_of_its_tolerance(table, line):
     swamping = 'lay = "3 d"\nwrap_gap = "1 d"\nhandle = "70 mm"\n'
     with pytest.raises(InputFaults) as caught:
         recipe_from_text(f"{recipe_with(table, line)}\n{swamping}")
-    spared = {"twist": {"lay"}, "barrel": {"wrap_gap"}, "finish": {"handle"}}.get(
-        table, {"lay", "wrap_gap", "handle"}
-    )
-    told = {
-        found.place.split("[tolerance] ")[1] for found in caught.value.faults if "[tolerance]" in found.place
-    }
+    spared = {"twist": {"lay"}, "barrel": {"wrap_gap"}, "finish": {"handle"}}.get(table, {"lay", "wrap_gap", "handle"})
+    told = {found.place.split("[tolerance] ")[1] for found in caught.value.faults if "[tolerance]" in found.place}
     assert told == {"lay", "wrap_gap", "handle"} - spared
 
 

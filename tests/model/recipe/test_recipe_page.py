@@ -30,18 +30,13 @@ LEAST = {"wire": 'size = "MWG 12"\nmaterial = "302 stainless"\n', "eye": 'pin = 
 def rows_of(heading: str) -> dict[str, tuple[str, str]]:
     """Default and range of each key, from the four-column table under a heading."""
     section = PAGE.split(f"\n## {heading}\n")[1].split("\n## ")[0]
-    cells = (
-        [cell.strip() for cell in line.split("|")[1:-1]] for line in section.splitlines() if line[:3] == "| `"
-    )
+    cells = ([cell.strip() for cell in line.split("|")[1:-1]] for line in section.splitlines() if line[:3] == "| `")
     return {row[0].strip("`"): (row[2], row[3]) for row in cells if len(row) == 4}
 
 
 SECTIONS = {name: rows_of(f"`[{name}]`") for name in (*KEYS, "wire.own")}
 RANGED = [
-    (name, key, limits)
-    for name, rows in SECTIONS.items()
-    for key, (_, limits) in rows.items()
-    if " and " in limits
+    (name, key, limits) for name, rows in SECTIONS.items() for key, (_, limits) in rows.items() if " and " in limits
 ]
 
 
@@ -57,10 +52,7 @@ def test_the_page_has_every_key_and_no_other():
 def test_the_page_has_every_material():
     for material in materials():
         assert f"| `{material.name}` | " in PAGE
-        assert (
-            f"{material.modulus_mpa / 1000:g} GPa" in PAGE
-            and f"{material.density_kg_m3 / 1000:.2f} g/cm3" in PAGE
-        )
+        assert f"{material.modulus_mpa / 1000:g} GPa" in PAGE and f"{material.density_kg_m3 / 1000:.2f} g/cm3" in PAGE
 
 
 def test_the_defaults_of_the_page_are_the_defaults():
@@ -73,9 +65,7 @@ def test_the_defaults_of_the_page_are_the_defaults():
                 top += f"{key} = {_default(cell)}\n"
                 stated += 1
     assert stated == 22
-    assert recipe_from_text(top) == recipe_from_text(
-        "".join(f"[{name}]\n{keys}" for name, keys in LEAST.items())
-    )
+    assert recipe_from_text(top) == recipe_from_text("".join(f"[{name}]\n{keys}" for name, keys in LEAST.items()))
 
 
 def _default(cell: str) -> str:

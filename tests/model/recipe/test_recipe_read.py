@@ -21,14 +21,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.model.joint.joint import build_joint
-from helix.model.recipe.recipe import (
-    RECIPE_TEMPLATE,
-    Exit,
-    Finish,
-    Tolerance,
-    recipe_from_text,
-    recipe_to_dict,
-)
+from helix.model.recipe.recipe import RECIPE_TEMPLATE, Exit, Finish, Tolerance, recipe_from_text, recipe_to_dict
 from helix.model.recipe.recipe_reader import KEYS
 from helix.model.recipe.recipe_template import recipe_template
 from tests.strategies import recipe_texts
@@ -53,26 +46,13 @@ def test_all_but_wire_and_eye_has_a_default():
     assert (recipe.wire.size, recipe.wire.material) == ("MWG 12", "302 stainless")
     assert (recipe.eye.pin_mm, recipe.eye.throat_rad) == (6.0, None)
     twist = recipe.twist
-    assert (twist.turns, twist.lay_mm, twist.evenness, twist.hand) == (
-        5.0,
-        pytest.approx(4 * D),
-        1.0,
-        "right",
-    )
+    assert (twist.turns, twist.lay_mm, twist.evenness, twist.hand) == (5.0, pytest.approx(4 * D), 1.0, "right")
     assert twist.length_mm is None and recipe.entry.radius_mm is None
     assert recipe.exit == Exit("gradual", None, None, None)
     assert (recipe.barrel.wraps, recipe.barrel.pitch_mm, recipe.barrel.hand) == (5.0, None, "same")
     assert recipe.finish == Finish(pytest.approx(D), 60.0, 300.0)
     assert recipe.tolerance == Tolerance(
-        pytest.approx(0.2 * D),
-        0.1,
-        pytest.approx(0.02 * D),
-        0.25,
-        0.1,
-        0.25,
-        pytest.approx(0.5 * D),
-        1.0,
-        0.03,
+        pytest.approx(0.2 * D), 0.1, pytest.approx(0.02 * D), 0.25, 0.1, 0.25, pytest.approx(0.5 * D), 1.0, 0.03
     )
     assert (recipe.units, recipe.notes) == ("metric", ())
 
@@ -98,22 +78,14 @@ def test_the_template_in_inches_is_the_same_joint_to_rounding():
         assert ours.pop("throat_rad", None) == theirs.pop("throat_rad", None)
         assert ours != theirs and ours == pytest.approx(theirs, rel=0.02)
     finish = inch.finish
-    stated = (
-        inch.eye.pin_mm,
-        finish.handle_mm,
-        finish.standing_mm,
-        inch.tolerance.pin_mm,
-        inch.tolerance.handle_mm,
-    )
+    stated = (inch.eye.pin_mm, finish.handle_mm, finish.standing_mm, inch.tolerance.pin_mm, inch.tolerance.handle_mm)
     assert stated == pytest.approx([25.4 * size for size in (0.24, 2.4, 12, 0.004, 0.04)], rel=1e-12)
     lengths = [build_joint(recipe).wire_mm for recipe in (metric, inch)]
     assert lengths[1] == pytest.approx(lengths[0], rel=0.02)
 
 
 def test_the_template_in_inches_leaves_no_metric_unit_and_moves_no_comment():
-    metric, inch = (
-        recipe_template(units).partition("title =")[2].splitlines() for units in ("metric", "inch")
-    )
+    metric, inch = (recipe_template(units).partition("title =")[2].splitlines() for units in ("metric", "inch"))
     assert not re.search(r'[0-9] (mm|N|MPa|GPa|g/cm3)"', "\n".join(inch))
     for before, after in zip(metric, inch, strict=True):
         assert after.rfind(" # ") == before.rfind(" # ")
@@ -144,9 +116,7 @@ def test_every_recipe_of_the_strategy_reads_within_its_ranges(text):
     assert 0 <= recipe.twist.evenness <= 1
     assert recipe.eye.pin_mm > 0 and recipe.finish.standing_mm > 0
     assert recipe.eye.throat_rad is None or 0 < recipe.eye.throat_rad < math.pi
-    assert (recipe.exit.style == "given") == (
-        recipe.exit.leg_mm is not None or recipe.exit.swing_turns is not None
-    )
+    assert (recipe.exit.style == "given") == (recipe.exit.leg_mm is not None or recipe.exit.swing_turns is not None)
 
 
 @given(recipe_texts())
@@ -171,9 +141,7 @@ def test_the_order_of_the_tables_means_nothing(text, random):
     assert recipe_from_text("\n\n".join(top + rest)) == recipe_from_text(text)
 
 
-@given(
-    st.floats(0.1, 5.0), st.floats(2.1, 12.0), st.floats(0.6, 4.0), st.floats(0.9, 2.0), st.floats(0.5, 8.0)
-)
+@given(st.floats(0.1, 5.0), st.floats(2.1, 12.0), st.floats(0.6, 4.0), st.floats(0.9, 2.0), st.floats(0.5, 8.0))
 def test_a_recipe_in_wire_diameters_scales_with_the_wire(d_mm, lay, radius, pitch, leg):
     def read(diameter: float):
         return recipe_from_text(f"""

@@ -42,7 +42,5 @@ def test_any_title(title: str) -> None:
     import json
 
     head = f"title = {json.dumps(title, ensure_ascii=False)}\n"
-    recipe = recipe_from_text(
-        head + '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
-    )
+    recipe = recipe_from_text(head + '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n')
     assert recipe_from_text(recipe_file_text(recipe)).title == title

@@ -18,13 +18,7 @@ import pytest
 
 from helix.data.practice import practice
 from helix.output.hold.form_report import form_document, stretch_document
-from helix.output.hold.hold_charts import (
-    bends_chart,
-    models_chart,
-    path_chart,
-    sensitivity_chart,
-    table_chart,
-)
+from helix.output.hold.hold_charts import bends_chart, models_chart, path_chart, sensitivity_chart, table_chart
 from helix.output.hold.hold_report import hold_document
 from helix.output.hold.hold_table_report import cells_table, safe_line, table_document
 from helix.output.hold.why_report import best_line, sure_line, why_document, why_html
@@ -174,7 +168,9 @@ def test_what_no_model_knows_is_said_with_what_practice_says():
     text = squeezed(document_text(table_document(cells, base, bars, "metric", "t")))
     for subject in ("Number of wraps", "Evenness of the twist", "Hand of the barrel", "Size of the wire"):
         assert f"{subject}: no model, practice says" in text
-    assert safe_line(cells).startswith("Smallest safe pair: 5 turns (by the models) and 5 wraps (no model; practice says")
+    assert safe_line(cells).startswith(
+        "Smallest safe pair: 5 turns (by the models) and 5 wraps (no model; practice says"
+    )
 
 
 def test_the_table_has_every_cell_in_words():
@@ -258,7 +254,11 @@ def test_the_bends_chart_marks_the_recipes_own_bends_the_wrapping_test_and_the_b
     found = result("overbent")
     figure, words = texts(bends_chart(found))
     by_radius = figure.axes[0]
-    dots = {(round(line.get_xdata()[0], 6), round(line.get_ydata()[0], 6)) for line in by_radius.lines if len(line.get_xdata()) == 1}
+    dots = {
+        (round(line.get_xdata()[0], 6), round(line.get_ydata()[0], 6))
+        for line in by_radius.lines
+        if len(line.get_xdata()) == 1
+    }
     for each in found.bends:
         if 0.5 / each.place.strain <= 3.0:
             assert (round(0.5 / each.place.strain, 6), round(each.left.nominal, 6)) in dots

@@ -13,13 +13,7 @@ import pytest
 from helix.data.practice import practice
 from helix.model.measured.slip_tests import SlipTest
 from helix.model.recipe.recipe import recipe_to_dict
-from helix.output.hold.hold_record import (
-    form_to_dict,
-    hold_to_dict,
-    stretch_to_dict,
-    table_to_dict,
-    why_to_dict,
-)
+from helix.output.hold.hold_record import form_to_dict, hold_to_dict, stretch_to_dict, table_to_dict, why_to_dict
 from helix.output.report.record import to_json
 from helix.output.words.hold_words import practice_line
 from helix.studies.hold.friction_fit import calibrate

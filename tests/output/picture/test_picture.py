@@ -77,9 +77,7 @@ def test_the_wire_covers_its_silhouette(rendering: None, good: ShapeResult) -> N
     away = distance_to(flat, (640, 360))
     inside = away <= radius
     ends = flat[[run.start for run in shown.pieces] + [run.stop - 1 for run in shown.pieces]]
-    far = (
-        distance_to(ends, (640, 360)) > 2 * radius
-    )  # but for the flat cut ends, nothing beyond a pixel is wrong
+    far = distance_to(ends, (640, 360)) > 2 * radius  # but for the flat cut ends, nothing beyond a pixel is wrong
     assert abs(cover[far].sum() / inside[far].sum() - 1) < 0.005
     assert not np.any((inside ^ (cover > 0.5)) & (np.abs(away - radius) > 1.0) & far)
 
@@ -102,11 +100,7 @@ def test_the_nearer_part_hides_the_farther(rendering: None, good: ShapeResult) -
     view = fitted(side_view(), shown, (30.0, 30.0, 930.0, 510.0))
     flat, near = view.project(shown.points_mm)
     wire, seen = shown.d_mm * view.scale, 0
-    for front, back in (
-        ("twist_tag", "twist_standing"),
-        ("twist_standing", "twist_tag"),
-        ("barrel", "barrel_core"),
-    ):
+    for front, back in (("twist_tag", "twist_standing"), ("twist_standing", "twist_tag"), ("barrel", "barrel_core")):
         colours = np.zeros((len(shown.s_mm), 3))
         colours[shown.rows(front), 0] = colours[shown.rows(back), 2] = 1.0
         frame = Frame((0.0, 0.0, 960.0, 540.0), view, shown, colours, shadow=False)
@@ -151,9 +145,7 @@ def test_words_keep_clear_of_each_other_and_of_the_edges(
 
 
 @pytest.mark.parametrize("view", VIEWS)
-@pytest.mark.parametrize(
-    "name", ["faults/good", "faults/wide-throat", "faults/wraps-only", "faults/twist-only"]
-)
+@pytest.mark.parametrize("name", ["faults/good", "faults/wide-throat", "faults/wraps-only", "faults/twist-only"])
 def test_the_whole_joint_stands_clear_of_words_and_close_ups(
     example: Callable[[str], ShapeResult], name: str, view: str
 ) -> None:
@@ -177,9 +169,7 @@ def test_an_angle_is_as_large_as_it_says(example: Callable[[str], ShapeResult], 
     for panel in close_ups(result, shown):
         said = bends["entry_tag" if panel.name == "entry" else "exit_tag"].visible_angle_deg
         assert panel.angle is not None and panel.angle.size_deg == said
-        first, second = (
-            np.asarray(way) @ panel.view.axes[:2].T for way in (panel.angle.first, panel.angle.second)
-        )
+        first, second = (np.asarray(way) @ panel.view.axes[:2].T for way in (panel.angle.first, panel.angle.second))
         drawn = np.degrees(np.arccos(first @ second / np.linalg.norm(first) / np.linalg.norm(second)))
         # drawn at a sample, seen square to the bend; a tag that lifts does not lie quite flat
         assert drawn == pytest.approx(said, abs=0.6), panel.name
@@ -218,9 +208,7 @@ def test_the_strain_legend_tells_the_strain(example: Callable[[str], ShapeResult
     # every place has the colour of its strain: d/(2 R) averaged over half a diameter, on a helix known exactly
     sizes = result.joint.layout.sizes
     twist = shown.rows("twist_tag")
-    inner = twist[
-        (shown.s_mm[twist] > shown.s_mm[twist[0]] + 1.0) & (shown.s_mm[twist] < shown.s_mm[twist[-1]] - 1.0)
-    ]
+    inner = twist[(shown.s_mm[twist] > shown.s_mm[twist[0]] + 1.0) & (shown.s_mm[twist] < shown.s_mm[twist[-1]] - 1.0)]
     h = sizes.lay / (2 * np.pi)
     kappa, tau = sizes.tag_radius / (sizes.tag_radius**2 + h**2), h / (sizes.tag_radius**2 + h**2)
     exact = kappa / 2 * np.sin(tau / 4) / (tau / 4)
@@ -247,9 +235,7 @@ def test_the_scale_of_the_legend_has_the_colours_of_the_wire(good: ShapeResult) 
 
 @pytest.mark.parametrize("by", COLOUR_BY)
 @pytest.mark.parametrize("name", ["faults/good", "faults/short-exit", "faults/uneven-half"])
-def test_every_colour_on_the_wire_is_in_the_legend(
-    example: Callable[[str], ShapeResult], name: str, by: str
-) -> None:
+def test_every_colour_on_the_wire_is_in_the_legend(example: Callable[[str], ShapeResult], name: str, by: str) -> None:
     result = example(name)
     there = wire_colours(result, shown_part(result.joint), by)  # type: ignore[arg-type]
     if by == "strain":
@@ -282,9 +268,7 @@ def test_every_finding_is_numbered_marked_and_named(example: Callable[[str], Sha
 
 
 @pytest.mark.parametrize("name", [*EVERY, MANY_FAULTS])
-def test_a_mark_stands_beside_its_place_and_covers_no_wire(
-    example: Callable[[str], ShapeResult], name: str
-) -> None:
+def test_a_mark_stands_beside_its_place_and_covers_no_wire(example: Callable[[str], ShapeResult], name: str) -> None:
     result = many_faults() if name == MANY_FAULTS else example(name)
     plate = picture_plate(result, "metric", (1600, 900))
     whole = plate.frames[0]
@@ -391,9 +375,7 @@ def test_turns_are_counted_where_there_are_too_few() -> None:
 @pytest.mark.parametrize(
     ("name", "said"), [("wide-throat", "100 deg (limit 90)"), ("overbent-120", "120 deg (limit 90)"), ("good", "")]
 )
-def test_an_angle_past_its_limit_names_it(
-    example: Callable[[str], ShapeResult], name: str, said: str
-) -> None:
+def test_an_angle_past_its_limit_names_it(example: Callable[[str], ShapeResult], name: str, said: str) -> None:
     plate = picture_plate(example(f"faults/{name}"), "metric", (1600, 900))
     words = [ink.text for ink in plate.over if isinstance(ink, Text)]
     assert (said in words) if said else not any("limit 90" in text for text in words)
@@ -456,10 +438,7 @@ def test_what_is_painted(rendering: None, good: ShapeResult, short_exit: ShapeRe
     red = np.abs(image[..., :3] - VERMILLION).max(axis=2) < 40
     for verdict, x, y, radius in plate.marks:
         if verdict in ("sharp", "fault"):
-            corners = [
-                (x + dx * 1.3 * radius, y + dy * 1.3 * radius)
-                for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1))
-            ]
+            corners = [(x + dx * 1.3 * radius, y + dy * 1.3 * radius) for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1))]
             near = [red[int(b) - 3 : int(b) + 4, int(a) - 3 : int(a) + 4].any() for a, b in corners]
             assert sum(near) >= 2, (x, y)  # another mark may lie over part of it
     for ink in plate.over:

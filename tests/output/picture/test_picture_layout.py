@@ -108,9 +108,7 @@ def test_all_but_the_far_standing_leg_is_drawn(example: Callable[[str], ShapeRes
     top = shown.points_mm[shown.rows("standing")[-1], 2]
     drawn = shown.s_mm[rest][-1] - shown.s_mm[rest][0]
     highest = shown.points_mm[~np.isin(np.arange(len(shown.s_mm)), shown.rows("standing")), 2].max()
-    standing = (
-        highest + STANDING_SHOWN_D * d - shown.points_mm[shown.rows("barrel_core", "exit_standing")[0], 2]
-    )
+    standing = highest + STANDING_SHOWN_D * d - shown.points_mm[shown.rows("barrel_core", "exit_standing")[0], 2]
     assert drawn == pytest.approx(own + standing, rel=1e-9)
     assert steps.sum() == pytest.approx(drawn, rel=2e-4)
     assert top <= shown.break_mm[0] < shown.break_mm[1] == pytest.approx(shown.points_mm[beyond][:, 2].min())
@@ -123,9 +121,7 @@ def test_a_short_standing_leg_is_drawn_whole(good: ShapeResult) -> None:
     shown = shown_part(joint)
     assert shown.break_mm is None and shown.pieces == (slice(0, len(shown.s_mm)),)
     assert shown.s_mm[-1] - shown.s_mm[0] == pytest.approx(joint.wire_mm)
-    assert np.linalg.norm(np.diff(shown.points_mm, axis=0), axis=1).sum() == pytest.approx(
-        joint.wire_mm, rel=2e-4
-    )
+    assert np.linalg.norm(np.diff(shown.points_mm, axis=0), axis=1).sum() == pytest.approx(joint.wire_mm, rel=2e-4)
 
 
 @pytest.mark.parametrize("box", [(10.0, 20.0, 500.0, 120.0), (0.0, 0.0, 100.0, 900.0)])
@@ -140,10 +136,7 @@ def test_a_fitted_joint_just_fills_its_box(good: ShapeResult, box: tuple[float, 
     assert slack[0] == pytest.approx(slack[2]) and slack[1] == pytest.approx(slack[3])
 
 
-@given(
-    st.lists(st.tuples(st.floats(0, 100), st.floats(1, 15)), min_size=1, max_size=6),
-    st.floats(0, 20),
-)
+@given(st.lists(st.tuples(st.floats(0, 100), st.floats(1, 15)), min_size=1, max_size=6), st.floats(0, 20))
 def test_labels_are_placed_as_a_quadratic_program_would(boxes: list[tuple[float, float]], low: float) -> None:
     boxes = sorted(boxes)
     wanted, widths = np.array([b[0] for b in boxes]), np.array([b[1] for b in boxes])
@@ -155,9 +148,7 @@ def test_labels_are_placed_as_a_quadratic_program_would(boxes: list[tuple[float,
     def cost(x: np.ndarray) -> float:
         return float(np.sum((x + widths / 2 - wanted) ** 2))
 
-    apart = [
-        {"type": "ineq", "fun": lambda x, k=k: x[k + 1] - x[k] - widths[k]} for k in range(len(boxes) - 1)
-    ]
+    apart = [{"type": "ineq", "fun": lambda x, k=k: x[k + 1] - x[k] - widths[k]} for k in range(len(boxes) - 1)]
     start = low + np.concatenate(([0.0], np.cumsum(widths)[:-1]))
     bounds = [(low, high - w) for w in widths]
     best = minimize(cost, start, constraints=apart, bounds=bounds, method="SLSQP", options={"ftol": 1e-12})
@@ -177,9 +168,7 @@ def test_text_is_broken_to_fit() -> None:
     assert " ".join(lines) == text
     assert max(text_width(line, 10.0) for line in lines) <= 120.0
     assert not any(line.endswith(("100", "90")) for line in lines)
-    assert len(wrapped(text, 10.0, 120.0, most=2)) == 2 and wrapped(text, 10.0, 120.0, most=2)[1].endswith(
-        "..."
-    )
+    assert len(wrapped(text, 10.0, 120.0, most=2)) == 2 and wrapped(text, 10.0, 120.0, most=2)[1].endswith("...")
     assert text_width(fitted_line(text, 10.0, 90.0), 10.0) <= 90.0
 
 
@@ -216,9 +205,7 @@ def hits(a: np.ndarray, b: np.ndarray, box: tuple[float, float, float, float]) -
 
 
 @pytest.mark.parametrize("name", ["logger-tether", *EVERY])
-def test_nothing_on_the_sheet_runs_into_anything_else(
-    example: Callable[[str], ShapeResult], name: str
-) -> None:
+def test_nothing_on_the_sheet_runs_into_anything_else(example: Callable[[str], ShapeResult], name: str) -> None:
     check_sheet(example(name), (1600.0, 900.0))
 
 
@@ -278,8 +265,7 @@ def check_sheet(result: ShapeResult, size: tuple[float, float]) -> None:
     flat, _ = sheet.view.project(shown.points_mm)
     for box, ink in zip(boxes, texts, strict=True):
         gap = np.maximum(
-            np.maximum(box[0] - flat[:, 0], flat[:, 0] - box[2]),
-            np.maximum(box[1] - flat[:, 1], flat[:, 1] - box[3]),
+            np.maximum(box[0] - flat[:, 0], flat[:, 0] - box[2]), np.maximum(box[1] - flat[:, 1], flat[:, 1] - box[3])
         )
         assert gap.min() > sheet.wire_width / 2, ink.text
 

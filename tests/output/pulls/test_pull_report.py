@@ -77,9 +77,7 @@ class Reader(HTMLParser):
         self.tags.append(tag)
         if tag not in ("meta", "img"):
             self.open.append(tag)
-        self.links += [
-            value or "" for name, value in attrs if name in ("src", "href", "srcset", "data", "action")
-        ]
+        self.links += [value or "" for name, value in attrs if name in ("src", "href", "srcset", "data", "action")]
         if tag == "img":
             assert len(dict(attrs)["alt"] or "") > 40
 
@@ -157,18 +155,14 @@ def test_the_report_prints_the_coverage_that_was_found(result: PullsResult, html
     assert f"in {100 * least:.1f} to {100 * most:.1f} % of 2,000 benches a case" in html
 
 
-def test_plain_and_corrected_stand_beside_each_other_with_the_reason(
-    document: Document, result: PullsResult
-) -> None:
+def test_plain_and_corrected_stand_beside_each_other_with_the_reason(document: Document, result: PullsResult) -> None:
     text = document_text(document)
     assert "Plain and corrected beside each other, N" in text
     group = result.groups[0]
     assert group.broke is not None
     assert group.joint.mean_n.value is not None
     row = next(
-        line
-        for line in text.splitlines()
-        if line.strip().startswith(f"{group.name} ") and "independent" in line
+        line for line in text.splitlines() if line.strip().startswith(f"{group.name} ") and "independent" in line
     )
     assert f" {group.broke.mean_n:.0f} " in row
     assert f"{group.joint.mean_n.value:.0f} (" in row
@@ -252,8 +246,7 @@ def test_charts_draw_something_and_keep_inside(document: Document, name: str) ->
 
 def test_inks_keep_apart_in_grey_and_marks_without_colour() -> None:
     steps = {
-        name: luminance(colour)
-        for name, colour in {"ink": INK, "plain": PLAIN, "joint": JOINT, "band": BAND}.items()
+        name: luminance(colour) for name, colour in {"ink": INK, "plain": PLAIN, "joint": JOINT, "band": BAND}.items()
     }
     for one, two in combinations(steps, 2):
         light, dark = max(steps[one], steps[two]) + 0.05, min(steps[one], steps[two]) + 0.05

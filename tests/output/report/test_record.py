@@ -45,12 +45,7 @@ def test_every_promised_key_is_there_and_is_json(example: Callable[[str], ShapeR
         assert set(keys) <= set(data[group] if group else data)
     assert all(set(IN_SECTION) <= set(row) for row in data["sections"])
     assert all(set(IN_BEND) <= set(bend) for bend in data["bends"])
-    assert [bend["name"] for bend in data["bends"]] == [
-        "entry_standing",
-        "entry_tag",
-        "exit_standing",
-        "exit_tag",
-    ]
+    assert [bend["name"] for bend in data["bends"]] == ["entry_standing", "entry_tag", "exit_standing", "exit_tag"]
     assert len(data["clearance"]["between"]) == 2
 
 
@@ -60,9 +55,7 @@ def test_sections_and_handle_make_the_cut(example: Callable[[str], ShapeResult],
     wire = {row["name"]: row["wire_mm"] for row in data["sections"]}
     handle = data["recipe"]["finish"]["handle_mm"]
     assert sum(wire.values()) + handle == pytest.approx(data["cut"]["total_mm"], rel=1e-12)
-    assert data["cut"]["joint_mm"] + wire["standing"] + handle == pytest.approx(
-        data["cut"]["total_mm"], rel=1e-12
-    )
+    assert data["cut"]["joint_mm"] + wire["standing"] + handle == pytest.approx(data["cut"]["total_mm"], rel=1e-12)
     assert data["cut"]["low_mm"] <= data["cut"]["total_mm"] <= data["cut"]["high_mm"]
 
 
@@ -86,10 +79,7 @@ def test_numbers_are_those_of_the_result(short_exit: ShapeResult) -> None:
 
 
 def test_what_is_not_finite_is_null(good: ShapeResult) -> None:
-    bends = (
-        replace(good.bends[0], min_radius_d=float("inf"), strain=float(np.float64("nan"))),
-        *good.bends[1:],
-    )
+    bends = (replace(good.bends[0], min_radius_d=float("inf"), strain=float(np.float64("nan"))), *good.bends[1:])
     data = json.loads(to_json(result_to_dict(replace(good, bends=bends))))
     assert data["bends"][0]["min_radius_d"] is None
     assert data["bends"][0]["strain"] is None

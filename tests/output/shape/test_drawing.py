@@ -104,9 +104,7 @@ def test_true_size_of_eye_and_joint(good: ShapeResult) -> None:
     assert np.ptp(drawn[:, 1]) + d == pytest.approx(good.finished.widest_mm, rel=1e-3)
 
 
-@pytest.mark.parametrize(
-    "name", ["faults/good", "faults/overbent-120", "faults/uneven-zero", "faults/wraps-only"]
-)
+@pytest.mark.parametrize("name", ["faults/good", "faults/overbent-120", "faults/uneven-zero", "faults/wraps-only"])
 def test_the_nearer_part_is_drawn_over_the_farther(example: Callable[[str], ShapeResult], name: str) -> None:
     shown = shown_part(example(name).joint)
     view = fitted(side_view(), shown, (0.0, 0.0, 1000.0, 1000.0))
@@ -132,13 +130,7 @@ def test_the_crossing_at_the_throat_is_over_and_under_as_in_the_wire(good: Shape
     names = good.joint.section_names
     drawn = wire_paths(page)
     sheet = compose(
-        good,
-        shown_part(good.joint),
-        side_view(),
-        (320.0, 180.0),
-        "metric",
-        whole_scale=True,
-        scale_note="{scale}",
+        good, shown_part(good.joint), side_view(), (320.0, 180.0), "metric", whole_scale=True, scale_note="{scale}"
     )
     places = {}
     for name in ("twist_standing", "twist_tag"):
@@ -158,9 +150,7 @@ def test_the_crossing_at_the_throat_is_over_and_under_as_in_the_wire(good: Shape
         places[name] = (float(near[0]), found)
     (near_a, a), (near_b, b) = places.values()
     front, back = (a, b) if near_a > near_b else (b, a)
-    assert abs(near_a - near_b) == pytest.approx(
-        sheet.wire_width, rel=1e-3
-    )  # rows up to 0.005 d off the throat
+    assert abs(near_a - near_b) == pytest.approx(sheet.wire_width, rel=1e-3)  # rows up to 0.005 d off the throat
     assert min(front) > max(back)
 
 
@@ -183,11 +173,7 @@ def test_the_same_every_time(good: ShapeResult) -> None:
 
 def test_title_is_escaped_and_cleaned(good: ShapeResult) -> None:
     title = 'Eye <b> & "ring" \u00e9\x0b\ud800'
-    page = read(
-        drawing_svg(replace(good, recipe=replace(good.recipe, title=title)))
-        .encode("utf-8", "strict")
-        .decode()
-    )
+    page = read(drawing_svg(replace(good, recipe=replace(good.recipe, title=title))).encode("utf-8", "strict").decode())
     assert page.find(f"{SVG}title").text.startswith('Eye <b> & "ring" \u00e9')  # type: ignore[union-attr]
 
 
@@ -196,15 +182,7 @@ def test_marks_words_and_caution_are_in_the_file(short_exit: ShapeResult) -> Non
     roles = [path.get("data-role") for path in page.iter(f"{SVG}path")]
     assert "mark sharp exit_tag" in roles and "mark sharp exit_standing" in roles
     words = " ".join(text.text or "" for text in page.iter(f"{SVG}text"))
-    for word in (
-        "SHARP: exit bend, tag",
-        "FAULT: overlap",
-        "barrel",
-        "eye",
-        "twist",
-        " in, scale",
-        "Not for lifting",
-    ):
+    for word in ("SHARP: exit bend, tag", "FAULT: overlap", "barrel", "eye", "twist", " in, scale", "Not for lifting"):
         assert word in words
 
 

@@ -127,7 +127,11 @@ def test_parts_overlap_in_words_where_a_flag_says_so(example: Callable[[str], Sh
         (-1e-10, ("barrel", "barrel"), "Parts touch, none overlap."),
         (1e-8, ("barrel", "barrel"), "Parts touch, none overlap."),
         (-0.5, ("barrel", "barrel"), "Parts overlap by up to 0.5 d (0.368 mm), within the barrel."),
-        (0.25, ("eye", "barrel"), "No two parts touch: the least gap is 0.25 d (0.184 mm), between (eye) and (barrel)."),
+        (
+            0.25,
+            ("eye", "barrel"),
+            "No two parts touch: the least gap is 0.25 d (0.184 mm), between (eye) and (barrel).",
+        ),
     ],
 )
 def test_a_gap_in_words(good: ShapeResult, least_d: float, between: tuple[str, str], said: str) -> None:

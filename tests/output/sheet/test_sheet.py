@@ -283,12 +283,7 @@ def test_what_was_found_is_on_the_sheet() -> None:
 def test_numbers_are_those_of_the_result_in_the_units_asked_for(good: ShapeResult, units: Any) -> None:
     said = words(sheet_page(good, units))
     made = good.finished
-    for size in (
-        made.length_mm,
-        made.overall_length_mm,
-        made.eye_inside_width_mm,
-        good.recipe.wire.diameter_mm,
-    ):
+    for size in (made.length_mm, made.overall_length_mm, made.eye_inside_width_mm, good.recipe.wire.diameter_mm):
         assert format_length(size, units) in said
     assert any(text.startswith(f"Cut {format_length(good.cut.total_mm, units)}") for text in said)
     assert "5 (right-hand)" in said
@@ -315,10 +310,7 @@ def test_the_same_sheet_gives_the_same_bytes_and_no_title_breaks_it(good: ShapeR
 
 def test_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "sheet.pdf"
-    assert (
-        main(["sheet", str(FAULTS / "wraps-only.toml"), "-o", str(target), "--paper", "letter", "--strict"])
-        == 1
-    )
+    assert main(["sheet", str(FAULTS / "wraps-only.toml"), "-o", str(target), "--paper", "letter", "--strict"]) == 1
     assert target.read_bytes().startswith(b"%PDF-")
     assert "100 %" in capsys.readouterr().out
     assert main(["sheet", str(GOOD), "-o", str(target)]) == 2

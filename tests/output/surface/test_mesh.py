@@ -64,9 +64,7 @@ def as_trimesh(mesh: WireMesh) -> trimesh.Trimesh:
         ("over-twist", "draft"),
     ],
 )  # fmt: skip
-def test_a_joint_is_one_closed_body_of_its_wire(
-    example: Callable[[str], ShapeResult], name: str, quality: str
-) -> None:
+def test_a_joint_is_one_closed_body_of_its_wire(example: Callable[[str], ShapeResult], name: str, quality: str) -> None:
     result = example(f"faults/{name}")
     d = result.recipe.wire.diameter_mm
     made = wire_mesh(result.joint.layout.path, d, QUALITIES[quality])
@@ -84,9 +82,7 @@ def test_the_volume_is_met_at_fourth_order() -> None:
         found = COIL.sample(length / steps)
         exact = np.pi / 4 * length
         wider = even_volume(found.points, found.tangents)
-        errors.append(
-            abs(volume(tube(found.points, found.tangents, 1.0, sides=24, widening=wider)) / exact - 1)
-        )
+        errors.append(abs(volume(tube(found.points, found.tangents, 1.0, sides=24, widening=wider)) / exact - 1))
         plain.append(abs(volume(tube(found.points, found.tangents, 1.0, sides=24)) / exact - 1))
     assert np.log2(np.array(plain[:-1]) / plain[1:]) == pytest.approx(2.0, abs=0.03)
     assert np.log2(np.array(errors[:-1]) / errors[1:]) == pytest.approx(4.0, abs=0.1)
@@ -131,15 +127,7 @@ def test_rings_follow_the_bends() -> None:
 
 
 @pytest.mark.parametrize(
-    "name",
-    [
-        "good",
-        "uneven-zero",
-        "over-twist",
-        "overbent-120",
-        "wraps-only",
-        "opposite-hand-barrel",
-    ],
+    "name", ["good", "uneven-zero", "over-twist", "overbent-120", "wraps-only", "opposite-hand-barrel"]
 )
 def test_nothing_cuts_itself_where_nothing_overlaps(example: Callable[[str], ShapeResult], name: str) -> None:
     result = short(example(f"faults/{name}"))
@@ -150,9 +138,7 @@ def test_nothing_cuts_itself_where_nothing_overlaps(example: Callable[[str], Sha
 def test_touching_parts_would_cut_each_other_otherwise(good: ShapeResult) -> None:
     path = short(good).joint.layout.path
     found = rings(path, 0.02)
-    bare = tube(
-        found.points, found.tangents, 1.0, sides=12, widening=even_volume(found.points, found.tangents)
-    )
+    bare = tube(found.points, found.tangents, 1.0, sides=12, widening=even_volume(found.points, found.tangents))
     assert len(crossings(bare.vertices, bare.faces)) > 100
     kept = wire_mesh(path, 1.0, QUALITIES["draft"]).tube
     assert volume(kept) == pytest.approx(np.pi / 4 * path.length, rel=1e-9)
@@ -187,9 +173,7 @@ def test_vertices_carry_section_and_strain(good: ShapeResult) -> None:
     kappa, tau = sizes.tag_radius / (sizes.tag_radius**2 + h**2), h / (sizes.tag_radius**2 + h**2)
     assert np.median(twist) == pytest.approx(kappa / 2 * np.sin(tau / 4) / (tau / 4), rel=1e-3)
     assert made.strain.max() == pytest.approx(strain_along(path).strain.max(), rel=5e-3)
-    assert np.allclose(
-        made.tube.normals[:-2].reshape(made.tube.rings.shape)[0] @ made.tube.normals[-2], 0.0, atol=1e-9
-    )
+    assert np.allclose(made.tube.normals[:-2].reshape(made.tube.rings.shape)[0] @ made.tube.normals[-2], 0.0, atol=1e-9)
 
 
 @pytest.mark.parametrize("scale", [1.0, 10.0])
@@ -203,9 +187,7 @@ def test_files_have_their_unit_and_read_back(good: ShapeResult, suffix: str, sca
     per_mm = scale / 1000.0 if suffix == ".glb" else scale
     assert back.is_watertight and back.is_winding_consistent and back.body_count == 1
     assert back.volume == pytest.approx(volume(made.tube) * per_mm**3, rel=1e-5)
-    assert np.sort(back.extents) == pytest.approx(
-        np.sort(np.ptp(made.tube.vertices, axis=0) * per_mm), rel=1e-5
-    )
+    assert np.sort(back.extents) == pytest.approx(np.sort(np.ptp(made.tube.vertices, axis=0) * per_mm), rel=1e-5)
     if suffix == ".stl":
         assert data[:80].decode().rstrip() == f"helix, unit mm, {scale:g} times true size"
         assert len(data) == 84 + 50 * len(made.tube.faces)
@@ -246,10 +228,7 @@ def test_what_is_said_of_a_model(good: ShapeResult) -> None:
     assert "in mm" in printed and "10 times true size" in printed and "--standing" in printed
     assert "Too thin" not in printed  # 7.4 mm
     thin = " ".join(mesh_lines(made, good, ".stl", 1.0))
-    assert (
-        "Too thin to print: the wire is 0.74 mm thick here, most printers need 0.8 mm; take --scale 1.1"
-        in thin
-    )
+    assert "Too thin to print: the wire is 0.74 mm thick here, most printers need 0.8 mm; take --scale 1.1" in thin
     assert "in metres" in " ".join(mesh_lines(made, good, ".glb", 1.0))
     assert "Too thin" in " ".join(mesh_lines(made, good, ".glb", 0.5))
 

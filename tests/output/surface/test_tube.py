@@ -89,9 +89,7 @@ def test_frame_turns_as_one_carried_step_by_step() -> None:
     rng = np.random.default_rng(5)
     knots = np.cumsum(rng.normal(size=(9, 3)), axis=0)
     t = np.linspace(0, 1, 400)
-    points = np.stack(
-        [np.polynomial.Polynomial.fit(np.linspace(0, 1, 9), knots[:, k], 7)(t) for k in range(3)], 1
-    )
+    points = np.stack([np.polynomial.Polynomial.fit(np.linspace(0, 1, 9), knots[:, k], 7)(t) for k in range(3)], 1)
     tangents = np.gradient(points, axis=0)
     tangents /= np.linalg.norm(tangents, axis=1)[:, None]
     u, v = rotation_minimising_frame(points, tangents)

@@ -96,9 +96,7 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
         assert one.box[3] <= other.box[1] + 2.5 * plate.width / 84
     words_apart(plate)
     lines = [ink for ink in plate.under if isinstance(ink, Stroke) and ink.role == "throat"]
-    assert {ink.points[0][0] for ink in lines} == {throats[0]} or np.ptp(
-        [ink.points[0][0] for ink in lines]
-    ) < 1e-9
+    assert {ink.points[0][0] for ink in lines} == {throats[0]} or np.ptp([ink.points[0][0] for ink in lines]) < 1e-9
 
 
 LESSON = {
@@ -212,9 +210,7 @@ def test_marks_stand_at_their_distances() -> None:
             x = line.points[-1][0]
             assert (end - x) / frame.view.scale == pytest.approx(mark.from_tag_end_mm, rel=1e-6)
             row = int(np.argmin(np.abs(frame.shown.s_mm - mark.from_standing_end_mm)))
-            assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(
-                x, abs=frame.view.scale
-            )
+            assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(x, abs=frame.view.scale)
             assert np.allclose(frame.rgb[row], np.array([0x15, 0x17, 0x1A]) / 255)  # ink on the wire itself
             number = f"{mark.from_tag_end_mm / per:.{1 if units == 'metric' else 2}f}"
             assert any(isinstance(ink, Text) and ink.text == number for ink in inks)
@@ -292,9 +288,7 @@ def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) ->
     visit.page.click("#on")
     assert shown() == [2]
     visit.page.locator("#which").fill("3")
-    assert (
-        shown() == [3] and visit.page.locator("figure:visible img").evaluate("img => img.naturalWidth") == 300
-    )
+    assert shown() == [3] and visit.page.locator("figure:visible img").evaluate("img => img.naturalWidth") == 300
     assert (visit.said, visit.elsewhere) == ([], [])
     plain = Visit(browser, file, (390, 800), scripts=False)
     assert plain.page.locator("figure:visible").count() == 4 and not plain.page.locator("nav").is_visible()

@@ -41,9 +41,7 @@ def test_every_step_is_there(made: tuple[ShapeResult, tuple[Step, ...], list[dic
     assert len({sentence for _, sentence in told}) == len(told)
 
 
-def test_the_wire_is_that_of_the_step(
-    made: tuple[ShapeResult, tuple[Step, ...], list[dict[str, Any]]],
-) -> None:
+def test_the_wire_is_that_of_the_step(made: tuple[ShapeResult, tuple[Step, ...], list[dict[str, Any]]]) -> None:
     result, steps, records = made
     d = result.recipe.wire.diameter_mm
     for step, record in zip(steps, records, strict=False):

@@ -108,11 +108,7 @@ def test_policy_allows_only_what_is_in_the_file(good: ShapeResult) -> None:
 
 
 def test_no_two_elements_share_a_name(good: ShapeResult) -> None:
-    names = [
-        attributes["id"]
-        for _, attributes in Elements(page_html(good, steps=False)).found
-        if "id" in attributes
-    ]
+    names = [attributes["id"] for _, attributes in Elements(page_html(good, steps=False)).found if "id" in attributes]
     assert len(names) == len(set(names)) > 10
 
 
@@ -223,10 +219,7 @@ def test_no_file_of_the_page_names_a_registry() -> None:
     [
         (["no.toml", "-o", "page.html"], ["no.toml: "]),
         ([GOOD, "-o", "page.html", "--size", "3x4"], ["--size: "]),
-        (
-            ["no.toml", "-o", "nowhere/page.html", "--size", "x"],
-            ["no.toml: ", "nowhere/page.html: ", "--size: "],
-        ),
+        (["no.toml", "-o", "nowhere/page.html", "--size", "x"], ["no.toml: ", "nowhere/page.html: ", "--size: "]),
         ([GOOD, "-o", "page.htm"], ["page.htm: must end in "]),
     ],
 )

@@ -84,9 +84,7 @@ def computed_silhouette(visit: Visit, result: ShapeResult) -> NDArray[np.float64
     matrix = np.reshape(seen["matrix"], (4, 4)).T
     shown = shown_part(result.joint, 0.05)
     at = np.column_stack((shown.points_mm, np.ones(len(shown.points_mm)))) @ matrix.T
-    flat = (
-        np.column_stack(((at[:, 0] / at[:, 3] + 1) * width, (1 - at[:, 1] / at[:, 3]) * height)) / 2 * FINER
-    )
+    flat = np.column_stack(((at[:, 0] / at[:, 3] + 1) * width, (1 - at[:, 1] / at[:, 3]) * height)) / 2 * FINER
     rows = matrix[1, :3]
     half = shown.d_mm / 2 * np.linalg.norm(rows) / at[:, 3] * height / 2 * FINER
     half -= 0.5  # Pillow paints every pixel that an edge runs through
@@ -293,9 +291,7 @@ def test_every_control_can_be_reached_by_keyboard(visit: Visit) -> None:
     visit.page.locator("body").press("Tab")
     reached = set()
     for _ in range(40):
-        reached.add(
-            visit.page.evaluate("() => document.activeElement.id || document.activeElement.textContent")
-        )
+        reached.add(visit.page.evaluate("() => document.activeElement.id || document.activeElement.textContent"))
         visit.page.keyboard.press("Tab")
     assert {"stage", "labels", "brightness", "Side", "Strain", "step", "play"} <= reached
 
@@ -312,9 +308,7 @@ def test_light_and_dark(browser: Any, plain: Path) -> None:
     made.context.close()
 
 
-def test_on_a_phone_nothing_runs_past_the_edge_and_the_joint_stands_upright(
-    browser: Any, plain: Path
-) -> None:
+def test_on_a_phone_nothing_runs_past_the_edge_and_the_joint_stands_upright(browser: Any, plain: Path) -> None:
     made = Visit(browser, plain, PHONE, has_touch=True, is_mobile=True, device_scale_factor=2)
     made.page.wait_for_selector(".live #stage canvas")
     made.settle()

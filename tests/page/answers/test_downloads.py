@@ -116,11 +116,7 @@ def test_a_series_has_its_order_and_its_labels() -> None:
 
 
 def test_no_report_is_made_of_rows_that_cannot_be_read() -> None:
-    text = (
-        "id,group,load,unit,failure\n"
-        + "".join(f"{k},A,{800 + k},N,broke\n" for k in range(6))
-        + "7,A,x,N,broke\n"
-    )
+    text = "id,group,load,unit,failure\n" + "".join(f"{k},A,{800 + k},N,broke\n" for k in range(6)) + "7,A,x,N,broke\n"
     files = [{"name": "mine.csv", "text": text}]
     with pytest.raises(InputFaults, match="row 8, column load"):
         made("pulls.html", files=files)

@@ -118,8 +118,7 @@ def test_what_a_control_is_filled_with_reads_back(units: str) -> None:
         before = draft(recipe_of_tables(tables))
         values = filled(before, "inch" if units == "inch" else "metric")
         own = {
-            key: values[key]
-            for key in ("eye.pin", "twist.lay_length", "finish.handle", "finish.stub", "barrel.wraps")
+            key: values[key] for key in ("eye.pin", "twist.lay_length", "finish.handle", "finish.stub", "barrel.wraps")
         }
         again = recipe_of_tables(apply(tables, own))
         assert again.eye.pin_mm == pytest.approx(before.recipe.eye.pin_mm, rel=1e-3)
@@ -178,9 +177,7 @@ def test_there_and_back_in_the_other_unit() -> None:
     assert recipe_of_tables(inches).eye.pin_mm == pytest.approx(6.0, rel=1e-4)
 
 
-@pytest.mark.parametrize(
-    "pin", ["2.545 mm", "0.64 mm", "0.08 mm", "1.259 mm", "12.345 mm", "0.030781 mm", "0 mm"]
-)
+@pytest.mark.parametrize("pin", ["2.545 mm", "0.64 mm", "0.08 mm", "1.259 mm", "12.345 mm", "0.030781 mm", "0 mm"])
 def test_a_length_of_five_digits_comes_back_as_it_was(pin: str) -> None:
     tables = {"units": "metric", "eye": {"pin": pin}}
     inches = in_units(tables, "inch")

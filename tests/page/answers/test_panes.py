@@ -164,16 +164,10 @@ def test_pull_tests_say_what_their_commands_say(tmp_path: Path, capsys: pytest.C
 
 
 def test_curves_are_read_from_files_that_were_opened_together() -> None:
-    names = (
-        "logger-tethers.csv",
-        "curves.toml",
-        *(f"curves/{path.name}" for path in (PULLS / "curves").iterdir()),
-    )
+    names = ("logger-tethers.csv", "curves.toml", *(f"curves/{path.name}" for path in (PULLS / "curves").iterdir()))
     files = [{"name": Path(name).name, "text": (PULLS / name).read_text(encoding="utf-8")} for name in names]
     found = ask("pulls-read", files=files)
-    assert any(
-        "extension" in block["title"] for block in found["report"]["blocks"] if block["kind"] == "chart"
-    )
+    assert any("extension" in block["title"] for block in found["report"]["blocks"] if block["kind"] == "chart")
     without = [file for file in files if file["name"] != "curves.toml"]
     assert any("mapping" in fault for fault in faults("pulls-read", files=without))
 
@@ -219,9 +213,7 @@ def test_a_lesson_differs_as_its_command_says(tmp_path: Path) -> None:
 
 
 def test_charts_can_stand_in_one_page() -> None:
-    charts = [
-        block["svg"] for block in ask("hold", recipe=START)["report"]["blocks"] if block["kind"] == "chart"
-    ]
+    charts = [block["svg"] for block in ask("hold", recipe=START)["report"]["blocks"] if block["kind"] == "chart"]
     names = [name for svg in charts for name in re.findall(r' id="([^"]+)"', svg)]
     assert len(charts) >= 2
     assert len(names) == len(set(names))

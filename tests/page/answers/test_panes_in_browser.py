@@ -133,9 +133,7 @@ def test_the_estimate_and_why(shared: Visit) -> None:
 
 def test_heavy_work_can_be_cancelled(shared: Visit) -> None:
     page, panel = shared.page, pane(shared, "hold")
-    with page.expect_response(
-        lambda reply: reply.url.endswith("/api/pane/hold") and reply.status == 202
-    ) as begun:
+    with page.expect_response(lambda reply: reply.url.endswith("/api/pane/hold") and reply.status == 202) as begun:
         press(panel, "Every pair of turns and wraps")
     number = begun.value.json()["job"]
     going = panel.locator(".job .going:visible")
@@ -144,9 +142,7 @@ def test_heavy_work_can_be_cancelled(shared: Visit) -> None:
     with page.expect_response(lambda reply: reply.request.method == "DELETE"):
         going.get_by_role("button", name="Cancel").click()
     going.wait_for(state="hidden")
-    state = page.evaluate(
-        "async (number) => (await (await fetch(`/api/job/${number}`)).json()).state", number
-    )
+    state = page.evaluate("async (number) => (await (await fetch(`/api/job/${number}`)).json()).state", number)
     assert state == "cancelled"
 
 
@@ -241,11 +237,7 @@ def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
 
 def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> None:
     page, panel = shared.page, pane(shared, "paper")
-    for title, first in (
-        ("Bench sheet", b"%PDF-"),
-        ("Model with colours (GLB)", b"glTF"),
-        ("Drawing", b"<?xml"),
-    ):
+    for title, first in (("Bench sheet", b"%PDF-"), ("Model with colours (GLB)", b"glTF"), ("Drawing", b"<?xml")):
         assert saved(shared, panel, title).startswith(first), title
     recipe = tmp_path / "joint.toml"
     page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.recipe, barrel: { wraps: 7 } }, 'another')")
@@ -255,9 +247,7 @@ def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> No
     begin_again(shared)
     assert page.evaluate("() => helixPage.state.recipe") != before
     panel.locator("input[type=file]").set_input_files(recipe)
-    page.wait_for_function(
-        "(recipe) => JSON.stringify(helixPage.state.recipe) === JSON.stringify(recipe)", arg=before
-    )
+    page.wait_for_function("(recipe) => JSON.stringify(helixPage.state.recipe) === JSON.stringify(recipe)", arg=before)
     begin_again(shared)
 
 

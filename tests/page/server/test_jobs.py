@@ -77,7 +77,9 @@ def test_memory_of_the_process_that_starts_it_is_not_its_own() -> None:
     """Linux hands the most memory of a process on to those that it starts; by that every process would be replaced."""
     code = "import subprocess, sys; held = bytearray(450_000_000); subprocess.run([sys.executable, '-c', sys.argv[1]], check=True)"
     inner = "from helix.page.server.worker import _most_memory_mb; print(_most_memory_mb())"
-    said = subprocess.run([sys.executable, "-c", code, inner], capture_output=True, text=True, check=True, cwd=ROOT).stdout
+    said = subprocess.run(
+        [sys.executable, "-c", code, inner], capture_output=True, text=True, check=True, cwd=ROOT
+    ).stdout
     assert float(said) < 300.0
     if sys.platform == "linux":
         assert float(said) > 5.0
@@ -158,7 +160,10 @@ def test_results_are_forgotten_by_age_number_and_size(monkeypatch: pytest.Monkey
 
     loop = asyncio.new_event_loop()
     try:
-        assert kept([Job("new", ended=now - 5.0), Job("old", ended=now - jobs.KEPT_S - 1.0), Job("going")]) == {"new", "going"}
+        assert kept([Job("new", ended=now - 5.0), Job("old", ended=now - jobs.KEPT_S - 1.0), Job("going")]) == {
+            "new",
+            "going",
+        }
         assert kept([Job(str(n), ended=now - n) for n in range(40)]) == {str(n) for n in range(jobs.MOST_KEPT)}
         monkeypatch.setattr(jobs, "LARGEST_KEPT", 25)
         assert kept([Job(str(n), ended=now - n, result=b"x" * 10) for n in range(4)]) == {"0", "1"}
@@ -184,7 +189,9 @@ def as_asked(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any
     return work(body, tell)
 
 
-def test_a_full_answer_comes_from_another_process_and_one_that_nobody_waits_for_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_answer_comes_from_another_process_and_one_that_nobody_waits_for_gives_way(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setattr(lanes, "LINGER_S", 0.1)
     with running(full=as_asked, joint=lambda body: {"process": os.getpid()}) as server:
         assert server.post("/api/joint", {"draft": True}).json["process"] == os.getpid()
@@ -218,7 +225,9 @@ with serving.running() as server:
     serving.time.sleep(100.0)
 """
     path = tmp_path / "half"
-    with subprocess.Popen([sys.executable, "-c", code, str(path)], stdout=subprocess.PIPE, text=True, stderr=subprocess.DEVNULL) as server:
+    with subprocess.Popen(
+        [sys.executable, "-c", code, str(path)], stdout=subprocess.PIPE, text=True, stderr=subprocess.DEVNULL
+    ) as server:
         try:
             assert server.stdout
             process = int(server.stdout.readline().removeprefix("process "))

@@ -68,7 +68,9 @@ def test_no_host_or_two_are_refused(server: Running) -> None:
     assert b" 403 " in server.raw(b"GET / HTTP/1.0\r\n\r\n").split(b"\r\n")[0]
 
 
-@pytest.mark.parametrize("origin", ["http://example.org", "null", "https://127.0.0.1", "http://127.0.0.1:1", "http://localhost"])
+@pytest.mark.parametrize(
+    "origin", ["http://example.org", "null", "https://127.0.0.1", "http://127.0.0.1:1", "http://localhost"]
+)
 def test_another_origin_is_refused(server: Running, origin: str) -> None:
     for method, path in (("POST", "/api/joint"), ("GET", "/api/start"), ("DELETE", "/api/job/x")):
         assert server.ask(method, path, b"{}", Origin=origin, Host=f"127.0.0.1:{server.port}").status == 403
@@ -91,7 +93,15 @@ def test_a_request_that_another_page_makes_is_refused_but_a_link_to_the_page_wor
 
 
 @pytest.mark.parametrize(
-    "kind", ["", "text/plain", "application/x-www-form-urlencoded", "multipart/form-data", "application/jsonp", "text/plain; application/json"]
+    "kind",
+    [
+        "",
+        "text/plain",
+        "application/x-www-form-urlencoded",
+        "multipart/form-data",
+        "application/jsonp",
+        "text/plain; application/json",
+    ],
 )
 def test_only_json_is_taken_which_no_other_page_can_send_unasked(server: Running, kind: str) -> None:
     for path in ("/api/joint", "/api/read", "/api/write", "/api/units", "/api/pane/echo", "/api/file/quick.csv"):
@@ -99,13 +109,21 @@ def test_only_json_is_taken_which_no_other_page_can_send_unasked(server: Running
 
 
 def test_no_other_page_is_told_that_it_may(server: Running) -> None:
-    reply = server.ask("OPTIONS", "/api/joint", Origin=f"http://127.0.0.1:{server.port}", Access_Control_Request_Method="POST")
+    reply = server.ask(
+        "OPTIONS", "/api/joint", Origin=f"http://127.0.0.1:{server.port}", Access_Control_Request_Method="POST"
+    )
     assert reply.status == 405 and not any(name.startswith("access-control") for name in reply.headers)
 
 
 def test_other_machines_know_the_page_by_the_address_they_reached() -> None:
     def fault(host: str, anywhere: bool) -> str | None:
-        scope = {"type": "http", "method": "GET", "path": "/", "headers": [(b"host", host.encode())], "server": ("192.0.2.7", 80)}
+        scope = {
+            "type": "http",
+            "method": "GET",
+            "path": "/",
+            "headers": [(b"host", host.encode())],
+            "server": ("192.0.2.7", 80),
+        }
         return Guard(None, ["bench"], anywhere).fault(scope)  # type: ignore[arg-type]
 
     assert fault("192.0.2.7", True) is None and fault("192.0.2.7:80", True) is None and fault("bench", True) is None
@@ -119,10 +137,17 @@ def test_other_machines_know_the_page_by_the_address_they_reached() -> None:
 def test_every_reply_carries_a_strict_policy(server: Running, path: str) -> None:
     reply = server.ask("GET", path)
     policy = dict(part.split(" ", 1) for part in reply.headers["content-security-policy"].split("; "))
-    assert policy["default-src"] == "'none'" and policy["script-src"] == "'self'" and policy["frame-ancestors"] == "'none'"
-    assert "unsafe" not in reply.headers["content-security-policy"] and "http" not in reply.headers["content-security-policy"]
+    assert (
+        policy["default-src"] == "'none'" and policy["script-src"] == "'self'" and policy["frame-ancestors"] == "'none'"
+    )
+    assert (
+        "unsafe" not in reply.headers["content-security-policy"]
+        and "http" not in reply.headers["content-security-policy"]
+    )
     assert reply.headers["x-content-type-options"] == "nosniff" and reply.headers["referrer-policy"] == "no-referrer"
-    assert reply.headers["cross-origin-resource-policy"] == "same-origin" and reply.headers["cache-control"] == "no-store"
+    assert (
+        reply.headers["cross-origin-resource-policy"] == "same-origin" and reply.headers["cache-control"] == "no-store"
+    )
     assert "server" not in reply.headers
 
 
@@ -148,12 +173,22 @@ def test_nothing_but_the_bundled_files_is_handed_out(server: Running, path: str)
 
 
 def test_the_bundled_files_are_those_of_the_package(server: Running) -> None:
-    for path, name in (("/", "page.html"), ("/page.js", "built/page.js"), ("/page.css", "built/page.css"), ("/icon", "icon.svg")):
+    for path, name in (
+        ("/", "page.html"),
+        ("/page.js", "built/page.js"),
+        ("/page.css", "built/page.css"),
+        ("/icon", "icon.svg"),
+    ):
         assert server.ask("GET", path).body == (files("helix.page") / name).read_bytes()
 
 
 def test_a_wrong_method_and_an_unknown_address_are_told(server: Running) -> None:
-    for method, path, status in (("GET", "/api/joint", 405), ("POST", "/", 405), ("TRACE", "/", 405), ("GET", "/x", 404)):
+    for method, path, status in (
+        ("GET", "/api/joint", 405),
+        ("POST", "/", 405),
+        ("TRACE", "/", 405),
+        ("GET", "/x", 404),
+    ):
         reply = server.ask(method, path)
         assert reply.status == status and reply.json["ok"] is False and len(reply.said) == 1
     assert server.post("/api/pane/none").status == server.post("/api/file/none").status == 404
@@ -254,7 +289,9 @@ def test_faults_of_the_input_come_one_by_one_with_their_keys(server: Running) ->
 
 
 @pytest.mark.parametrize("name", ["breaks", "no_number"])
-def test_a_fault_of_our_own_is_a_line_and_no_trace(server: Running, name: str, capfd: pytest.CaptureFixture[str]) -> None:
+def test_a_fault_of_our_own_is_a_line_and_no_trace(
+    server: Running, name: str, capfd: pytest.CaptureFixture[str]
+) -> None:
     reply = server.post(f"/api/pane/{name}")
     assert reply.status == 500 and "please report it" in reply.said[0] and b"Traceback" not in reply.body
     logged = capfd.readouterr().err

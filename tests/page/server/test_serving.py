@@ -92,7 +92,9 @@ def test_a_recipe_with_a_fault_is_refused_in_words(server: Running, key: str, va
         assert [fault["key"] for fault in reply.json["faults"]] == ["twist.turns"]
 
 
-@pytest.mark.parametrize("recipe", [None, 3, "text", [], {"wire": 1}, {"wire": {}, "eye": {}}, {"a": {"b": {"c": {"d": {}}}}}, {}])
+@pytest.mark.parametrize(
+    "recipe", [None, 3, "text", [], {"wire": 1}, {"wire": {}, "eye": {}}, {"a": {"b": {"c": {"d": {}}}}}, {}]
+)
 def test_what_is_no_recipe_is_refused_in_words(server: Running, recipe: object) -> None:
     for path in ("/api/joint", "/api/write", "/api/units"):
         assert server.post(path, {"recipe": recipe, "draft": True, "units": "inch"}).status == 422
@@ -104,7 +106,14 @@ def test_no_file_is_written_that_would_not_read_back(server: Running) -> None:
 
 
 def test_a_file_that_is_no_recipe_is_refused_in_words(server: Running) -> None:
-    for body in ({"text": "a = "}, {"text": 3}, {}, {"text": "a = 1", "kind": "spell"}, {"text": "x" * 200_000}, {"text": "[wire]"}):
+    for body in (
+        {"text": "a = "},
+        {"text": 3},
+        {},
+        {"text": "a = 1", "kind": "spell"},
+        {"text": "x" * 200_000},
+        {"text": "[wire]"},
+    ):
         assert server.post("/api/read", body).status == 422
     assert server.post("/api/read", {"text": "a = ", "kind": "plan"}).status == 422
     assert server.post("/api/read", {"text": "a = 1", "kind": "plan"}).json["plan"] == "a = 1"
@@ -209,7 +218,9 @@ def test_faults_of_the_recipe_and_of_the_port_come_together(tmp_path: Path, caps
     assert len(lines) == 2 and "turns" in lines[0] and "--port" in lines[1]
 
 
-def test_this_machine_only_opens_the_browser_without_a_warning(opened: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+def test_this_machine_only_opens_the_browser_without_a_warning(
+    opened: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main(["page", "--port", "0"]) == 0
     said = capsys.readouterr()
     assert said.err == "The page has ended.\n" and f"The page is at {opened[0]}\n" in said.out
@@ -234,7 +245,10 @@ def test_the_recipe_to_open_stands_in_the_address(opened: list[str]) -> None:
 
 
 def test_text_that_looks_like_a_number_stays_text() -> None:
-    tables = {"title": "12", "x": {"a": "true", "b": True, "c": 1.5, "d": '"q"', "e": "[1]", "f": "6 mm", "g": "trueish", "h": [1, "a"]}}
+    tables = {
+        "title": "12",
+        "x": {"a": "true", "b": True, "c": 1.5, "d": '"q"', "e": "[1]", "f": "6 mm", "g": "trueish", "h": [1, "a"]},
+    }
     said = dict(parse_qsl(fragment(tables)))
     assert said == {
         "title": '"12"', "x.a": '"true"', "x.b": "true", "x.c": "1.5", "x.d": '"\\"q\\""', "x.e": '"[1]"', "x.f": "6 mm",

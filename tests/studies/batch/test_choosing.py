@@ -29,9 +29,7 @@ def base() -> Recipe:
 
 
 @cache
-def chosen(
-    load: float, margin: float = 1.5, material: str | None = "302 stainless", rows: int = 3
-) -> Choices:
+def chosen(load: float, margin: float = 1.5, material: str | None = "302 stainless", rows: int = 3) -> Choices:
     wish = Wish(load, margin, family="MWG", material=material, rows=rows, prices={"": 40.0})
     return choose(wish, lambda wire, pin: with_wire(base(), wire, pin))
 

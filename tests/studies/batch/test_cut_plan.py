@@ -29,9 +29,7 @@ from helix.studies.hold.stretch import stretch
 from helix.studies.shape.shape import shape
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
-HEAD = (
-    '[wire.thin]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[end.logger]\nrecipe = "logger-tether.toml"\n'
-)
+HEAD = '[wire.thin]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[end.logger]\nrecipe = "logger-tether.toml"\n'
 
 
 SHAPED = cache(shape)
@@ -71,8 +69,7 @@ def test_one_joint_takes_the_wire_that_shape_says() -> None:
 
 def test_two_joints_and_none() -> None:
     one, two, none = (
-        single(ends).pieces[0]
-        for ends in ('["logger", "plain"]', '["logger", "logger"]', '["plain", "plain"]')
+        single(ends).pieces[0] for ends in ('["logger", "plain"]', '["logger", "logger"]', '["plain", "plain"]')
     )
     joint = one.cut_mm - one.straight_mm
     assert two.cut_mm == pytest.approx(two.straight_mm + 2 * joint, abs=1e-9)
@@ -163,9 +160,7 @@ def test_the_demo_s_list_can_be_cut() -> None:
         assert each.kept == (each.left_mm >= 600.0)
         for piece in each.cuts:
             cut[piece.name] = cut.get(piece.name, 0) + 1
-            assert piece.length_mm == pytest.approx(
-                next(p.saw_mm for p in result.pieces if p.piece.name == piece.name)
-            )
+            assert piece.length_mm == pytest.approx(next(p.saw_mm for p in result.pieces if p.piece.name == piece.name))
     assert cut == {each.piece.name: each.to_cut for each in result.pieces}
     assert result.short == ()
     assert result.gap == 0.0
@@ -212,15 +207,11 @@ def test_no_waste_is_none() -> None:
 
 
 def test_short_of_stock() -> None:
-    result = cut_plan(
-        plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 3')
-    )
+    result = cut_plan(plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 3'))
     assert [(each.name, each.count, each.missing_mm) for each in result.short] == [("piece 1", 4, 2400.0)]
     assert sum(len(each.cuts) for each in result.stock) == 6
     nothing = plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 0')
-    with pytest.raises(
-        InputFaults, match=r"takes 600 mm of wire thin, more than any stock: there is none of it"
-    ):
+    with pytest.raises(InputFaults, match=r"takes 600 mm of wire thin, more than any stock: there is none of it"):
         cut_plan(nothing)
 
 
@@ -252,15 +243,8 @@ def test_what_is_minimised() -> None:
     stock += 'name = "cheap"\nlength = "1290 mm"\nprice = 1\ncount = 2'
     pieces = 'count = 4\nlength = "600 mm"\nends = ["plain", "plain"]'
     tail = '[cutting]\nleast_tail = "1 m"\n'
-    found = {
-        word: cut_plan(plan(pieces, stock, f'{tail}minimise = "{word}"\n'))
-        for word in ("stock", "waste", "cost")
-    }
-    for word, waste, cost, opened in (
-        ("stock", 20, 10, 2420),
-        ("waste", 20, 10, 2420),
-        ("cost", 180, 2, 2580),
-    ):
+    found = {word: cut_plan(plan(pieces, stock, f'{tail}minimise = "{word}"\n')) for word in ("stock", "waste", "cost")}
+    for word, waste, cost, opened in (("stock", 20, 10, 2420), ("waste", 20, 10, 2420), ("cost", 180, 2, 2580)):
         result = found[word]
         assert (result.waste_mm, result.cost) == (pytest.approx(waste), pytest.approx(cost))
         assert result.opened_mm == pytest.approx(opened)

@@ -126,7 +126,10 @@ def test_a_model_without_enough_slips_in_its_range_keeps_silent():
     assert fits["R"].why == "0 pieces unwound inside its range, 3 are needed"
     assert fits["R"].left_out == (("its simulations had 3 to 6 turns", 5),)
     result = hold(RECIPE, calibration=found.calibration)
-    assert next(m for m in result.outcome.models if m.model.key == "R").silent == "the pull tests give it no friction number"
+    assert (
+        next(m for m in result.outcome.models if m.model.key == "R").silent
+        == "the pull tests give it no friction number"
+    )
 
 
 @pytest.mark.parametrize("slips", [0, 1, 2])
@@ -139,7 +142,11 @@ def test_too_few_slips_are_refused(slips):
 
 
 def test_wraps_alone_and_stubby_barrels_teach_nothing_and_are_kept_apart():
-    rows = [*bench("L", 2).pieces, SlipTest(90, 0.37, 0.0, 8.0, 4.0, True, 1), SlipTest(91, 0.1, 4.0, 1.0, 4.0, True, 1)]
+    rows = [
+        *bench("L", 2).pieces,
+        SlipTest(90, 0.37, 0.0, 8.0, 4.0, True, 1),
+        SlipTest(91, 0.1, 4.0, 1.0, 4.0, True, 1),
+    ]
     rows.append(SlipTest(92, 0.2, 4.0, 0.0, 4.0, True, 1))
     found = calibrate(SlipTests("t", tuple(rows), "x", ()), SCATTER)
     same = calibrate(bench("L", 2), SCATTER)

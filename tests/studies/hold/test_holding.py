@@ -84,33 +84,17 @@ def never_falls(values):
 @pytest.mark.parametrize("turns", [2, 4, 5, 8])
 def test_more_friction_never_lowers_the_hold_nor_raises_the_chance(turns):
     recipe = joint(turns=turns)
-    results = [
-        hold(recipe, friction=dict.fromkeys("LER", mu), draws=2000) for mu in np.linspace(0.0, 0.15, 16)
-    ]
-    for pick in (
-        lambda r: r.hold_n.low,
-        lambda r: r.hold_n.nominal,
-        lambda r: r.hold_n.high,
-        lambda r: r.held_n,
-    ):
+    results = [hold(recipe, friction=dict.fromkeys("LER", mu), draws=2000) for mu in np.linspace(0.0, 0.15, 16)]
+    for pick in (lambda r: r.hold_n.low, lambda r: r.hold_n.nominal, lambda r: r.hold_n.high, lambda r: r.held_n):
         assert never_falls([pick(result) for result in results])
     assert never_falls([-result.unwinds.value for result in results])
-    assert (
-        results[0].verdict == "unwinds"
-        and results[0].governs == "unwinding"
-        and results[0].unwinds.value == 1.0
-    )
+    assert results[0].verdict == "unwinds" and results[0].governs == "unwinding" and results[0].unwinds.value == 1.0
     assert results[-1].governs != "unwinding" or turns == 2
 
 
 def test_more_turns_never_lower_the_hold_nor_raise_the_chance():
     results = [hold(joint(turns=turns), draws=2000) for turns in (0, 0.5, 1, 2, 3, 3.5, 4, 4.5, 5, 6, 7, 12)]
-    for pick in (
-        lambda r: r.hold_n.low,
-        lambda r: r.hold_n.nominal,
-        lambda r: r.hold_n.high,
-        lambda r: r.held_n,
-    ):
+    for pick in (lambda r: r.hold_n.low, lambda r: r.hold_n.nominal, lambda r: r.hold_n.high, lambda r: r.held_n):
         assert never_falls([pick(result) for result in results])
     assert never_falls([-result.unwinds.value for result in results])
 
@@ -118,15 +102,8 @@ def test_more_turns_never_lower_the_hold_nor_raise_the_chance():
 @pytest.mark.parametrize("turns", [3, 5])
 def test_more_ductility_never_lowers_the_hold(turns):
     recipe = joint(turns=turns)
-    results = [
-        hold(recipe, ductility=area, draws=2000) for area in (0.05, 0.2, 0.4, 0.45, 0.5, 0.6, 0.8, 0.95)
-    ]
-    for pick in (
-        lambda r: r.hold_n.low,
-        lambda r: r.hold_n.nominal,
-        lambda r: r.hold_n.high,
-        lambda r: r.held_n,
-    ):
+    results = [hold(recipe, ductility=area, draws=2000) for area in (0.05, 0.2, 0.4, 0.45, 0.5, 0.6, 0.8, 0.95)]
+    for pick in (lambda r: r.hold_n.low, lambda r: r.hold_n.nominal, lambda r: r.hold_n.high, lambda r: r.held_n):
         assert never_falls([pick(result) for result in results])
 
 
@@ -163,13 +140,9 @@ def test_loads_scale_with_the_section_and_the_strength_and_chances_do_not(turns)
             (base.bends_n, other.bends_n),
             (base.breaking_n, other.breaking_n),
         ):
-            assert [two.low, two.nominal, two.high] == pytest.approx(
-                [k * one.low, k * one.nominal, k * one.high]
-            )
+            assert [two.low, two.nominal, two.high] == pytest.approx([k * one.low, k * one.nominal, k * one.high])
         assert other.hinge_n == pytest.approx((k * base.hinge_n[0], k * base.hinge_n[1]))
-        assert other.unwinds.value == pytest.approx(
-            base.unwinds.value, abs=2e-4
-        )  # a draw at the edge may flip
+        assert other.unwinds.value == pytest.approx(base.unwinds.value, abs=2e-4)  # a draw at the edge may flip
         assert (other.verdict, other.governs) == (base.verdict, base.governs)
 
 
@@ -278,11 +251,7 @@ def test_each_model_keeps_to_its_range(grip, silent):
 def test_where_no_model_speaks_nothing_is_invented(recipe):
     result = hold(recipe)
     assert result.verdict == "no model" and result.outcome.speaker is None
-    assert (
-        math.isnan(result.hold_n.low)
-        and math.isnan(result.hold_n.nominal)
-        and math.isnan(result.unwinds.value)
-    )
+    assert math.isnan(result.hold_n.low) and math.isnan(result.hold_n.nominal) and math.isnan(result.unwinds.value)
     assert result.hold_n.high <= result.breaking_n.high
 
 

@@ -62,9 +62,7 @@ def inspected(**texts: str) -> Inspection:
 # ------------------------------------------------------------------ calipers on a built joint
 
 
-@pytest.mark.parametrize(
-    "name", ["logger-tether", "faults/uneven-half", "faults/over-twist", "faults/open-barrel"]
-)
+@pytest.mark.parametrize("name", ["logger-tether", "faults/uneven-half", "faults/over-twist", "faults/open-barrel"])
 def test_calipers_read_the_sizes_of_the_recipe(name: str) -> None:
     joint = build_joint(recipe(name))
     seen, made, d = caliper_readings(joint), recipe(name), joint.diameter_mm
@@ -102,8 +100,7 @@ def test_quick_sizes_are_those_of_shape() -> None:
 def test_exact_readings_give_the_recipe_back() -> None:
     seen = caliper_readings(build_joint(recipe()))
     exact = {
-        name: Reading(name, value, 0.0 if name in ("turns", "wraps") else 1e-4, True)
-        for name, value in seen.items()
+        name: Reading(name, value, 0.0 if name in ("turns", "wraps") else 1e-4, True) for name, value in seen.items()
     }
     result = inspect(recipe(), exact)
     assert result.verdict == "good"
@@ -176,25 +173,18 @@ def test_what_is_not_read_is_the_recipe_s() -> None:
 
 
 def test_a_closer_reading_gives_closer_limits() -> None:
-    wide, close = (
-        found(twist_length=f"14.7 mm +- {sd} mm", turns="5").sizes["finished"] for sd in (0.3, 0.03)
-    )
+    wide, close = (found(twist_length=f"14.7 mm +- {sd} mm", turns="5").sizes["finished"] for sd in (0.3, 0.03))
     assert close.sd < wide.sd
-    measured = found(twist_length="14.7 mm +- 0.03 mm", turns="5", length="31 mm +- 0.03 mm").sizes[
-        "finished"
-    ]
+    measured = found(twist_length="14.7 mm +- 0.03 mm", turns="5", length="31 mm +- 0.03 mm").sizes["finished"]
     assert measured.sd < 0.2 * close.sd
     assert measured.value == pytest.approx(31.0, abs=0.01)
 
 
 def test_the_finished_length_follows_the_twist() -> None:
     """A twist that is a millimetre longer makes the joint a millimetre longer, but for the eye and the exit."""
-    base, longer = (
-        found(twist_length=f"{mm} mm +- 0.01 mm", turns="5").sizes["finished"].value for mm in (14.5, 15.5)
-    )
+    base, longer = (found(twist_length=f"{mm} mm +- 0.01 mm", turns="5").sizes["finished"].value for mm in (14.5, 15.5))
     exact = [
-        finished_mm(build_joint(replace(recipe(), twist=replace(recipe().twist, lay_mm=mm / 5))))
-        for mm in (14.5, 15.5)
+        finished_mm(build_joint(replace(recipe(), twist=replace(recipe().twist, lay_mm=mm / 5)))) for mm in (14.5, 15.5)
     ]
     assert longer - base == pytest.approx(exact[1] - exact[0], abs=0.02)
 
@@ -245,11 +235,7 @@ def test_a_wrap_miscounted() -> None:
         ({"twist_diameter": "2.5 mm"}, "twist_diameter", "more than 3 d"),
         ({"barrel_diameter": "2.0 mm"}, "barrel_diameter", "less than 3 d"),
         ({"wire": "1.0 mm +- 0.01 mm"}, "wire", "is it the right recipe?"),
-        (
-            {"wraps": "0", "barrel_length": "4 mm"},
-            "barrel_length",
-            "cannot be measured where there are no wraps",
-        ),
+        ({"wraps": "0", "barrel_length": "4 mm"}, "barrel_length", "cannot be measured where there are no wraps"),
         ({"turns": "0", "lay": "3 mm"}, "lay", "cannot be measured where there are no turns"),
         ({"lay": "1.2 mm +- 0.01 mm"}, "lay", "no even twist is laid shorter than 2 d"),
     ],

@@ -96,9 +96,7 @@ def test_derivatives_against_the_shares_of_the_cut() -> None:
     lay = recipe().twist.lay_mm
     per_mm = math.degrees(math.pi * D / (lay**2 + (math.pi * D) ** 2))
     assert own["lay angle"] == pytest.approx(slack.lay_mm * per_mm, rel=1e-9)
-    assert abs(effect(result, "lay angle").cut_slope_mm) * own["lay angle"] == pytest.approx(
-        shares["lay"], rel=0.1
-    )
+    assert abs(effect(result, "lay angle").cut_slope_mm) * own["lay angle"] == pytest.approx(shares["lay"], rel=0.1)
 
 
 def test_small_errors_spread_as_their_derivatives_say() -> None:
@@ -107,9 +105,7 @@ def test_small_errors_spread_as_their_derivatives_say() -> None:
         assert total.sd_mm == pytest.approx(total.slope_sd_mm, rel=0.02)
         # the only error that does not average out is that of the gap, which can only grow
         half = 0.5 * getattr(effect(tiny, "gap between wraps"), name)
-        assert total.mean_mm - total.nominal_mm == pytest.approx(
-            half, abs=4.0 * total.sd_mm / math.sqrt(20_000)
-        )
+        assert total.mean_mm - total.nominal_mm == pytest.approx(half, abs=4.0 * total.sd_mm / math.sqrt(20_000))
     for each in tiny.effects:
         own = 2.0 if each.input.upward else 1.0
         assert each.cut_sd_mm == pytest.approx(abs(each.cut_slope_mm) / math.sqrt(3.0) / own, rel=0.02)
@@ -139,9 +135,7 @@ def test_verdicts_are_those_of_the_limits() -> None:
     limits += [(0.3, 1.6, 80.0, 80.0, 1, 1), (0.3, 1.0, 91.0, 80.0, 2, 0), (0.3, 1.0, 80.0, 91.0, 0, 2)]
     for strain, peak, first, out, entry, leaving in limits:
         angles = np.array([first]), np.array([out])
-        found = _verdicts(shaped().joint, Moved(np.zeros(1), np.zeros(1), strain * one, peak * one, *angles))[
-            0
-        ]
+        found = _verdicts(shaped().joint, Moved(np.zeros(1), np.zeros(1), strain * one, peak * one, *angles))[0]
         by_strain = 2 if strain > 0.75 else 1 if strain > 0.5 or peak > 1.5 else 0
         assert found.tolist() == [entry, entry, by_strain, leaving]
 

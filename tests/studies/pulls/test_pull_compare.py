@@ -47,9 +47,7 @@ def test_an_effect_in_newtons_and_in_words() -> None:
     theirs = stats.ttest_ind([r[1] for r in rows[:10]], [r[1] for r in rows[10:]], equal_var=False)
     limits = theirs.confidence_interval(0.95)
     assert pair.difference_n.value == pytest.approx(-220.0)
-    assert (pair.difference_n.low, pair.difference_n.high) == pytest.approx(
-        (limits.low, limits.high), rel=1e-6
-    )
+    assert (pair.difference_n.low, pair.difference_n.high) == pytest.approx((limits.low, limits.high), rel=1e-6)
     assert pair.welch_p == pytest.approx(theirs.pvalue, rel=1e-6)
     assert pair.says == (
         "4 and 4 is weaker than 5 and 5 by 180 to 260 N (unwound against broke); 10 of 10 against 0 of 10 unwound, a "
@@ -60,9 +58,7 @@ def test_an_effect_in_newtons_and_in_words() -> None:
 def test_no_difference_is_no_claim_of_sameness() -> None:
     rows = group("A", 800.0, 20.0, 5) + group("B", 805.0, 20.0, 5, seed=2)
     (pair,) = compared(rows).comparisons
-    assert pair.says.startswith(
-        "no difference in load is shown between A and B: from -34 to +24 N is possible"
-    )
+    assert pair.says.startswith("no difference in load is shown between A and B: from -34 to +24 N is possible")
     assert "five pieces each" in pair.says
 
 
@@ -101,9 +97,7 @@ def test_what_most_pieces_did_is_compared_and_named() -> None:
 
 
 def test_what_differs_with_the_groups_is_named() -> None:
-    rows = group("A", 800.0, 20.0, batch="1", maker="Ines") + group(
-        "B", 860.0, 20.0, batch="2", maker="Ines", seed=2
-    )
+    rows = group("A", 800.0, 20.0, batch="1", maker="Ines") + group("B", 860.0, 20.0, batch="2", maker="Ines", seed=2)
     (pair,) = compared(rows).comparisons
     assert "they share no batch, so the difference may be that of the batch" in pair.notes
     assert not any("maker" in note for note in pair.notes)

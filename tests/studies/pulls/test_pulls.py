@@ -206,14 +206,9 @@ def test_one_piece_and_four_without_a_failure() -> None:
 
 
 def test_broke_and_unwound_are_never_averaged() -> None:
-    rows = [("A", 850.0 + k, "broke_exit", "") for k in range(6)] + [
-        ("A", 700.0 + k, "unwound", "") for k in range(3)
-    ]
+    rows = [("A", 850.0 + k, "broke_exit", "") for k in range(6)] + [("A", 700.0 + k, "unwound", "") for k in range(3)]
     (group,) = read(rows).groups
-    assert [(p.mode, p.n, p.mean_n) for p in group.populations] == [
-        ("broke", 6, 852.5),
-        ("unwound", 3, 701.0),
-    ]
+    assert [(p.mode, p.n, p.mean_n) for p in group.populations] == [("broke", 6, 852.5), ("unwound", 3, 701.0)]
     assert group.plain is group.populations[0]
     assert group.unwound_share.value == pytest.approx(3 / 9)
     (mostly,) = read(rows[3:]).groups
@@ -263,9 +258,7 @@ def test_efficiency_is_over_the_same_batch_and_each_denominator_is_its_own() -> 
     assert mine.over_rated.low is not None
     # the control adds its own uncertainty, relative to the value
     width = {
-        e: (e.high - e.low) / e.value
-        for e in (mine.over_control, mine.over_rated)
-        if e.high and e.low and e.value
+        e: (e.high - e.low) / e.value for e in (mine.over_control, mine.over_rated) if e.high and e.low and e.value
     }
     assert width[mine.over_control] > width[mine.over_rated]
     other = read([(g, x, w, m.replace("X", "Z") if g == "A" else m) for g, x, w, m in rows])
@@ -294,9 +287,7 @@ def test_controls_that_broke_at_a_grip_count_as_at_least() -> None:
         ([(5, 5, 1), (5, 3, 1)], "every piece unwound"),
     ],
 )
-def test_what_cannot_be_told_of_turns_and_wraps_is_refused(
-    cells: list[tuple[int, int, int]], said: str
-) -> None:
+def test_what_cannot_be_told_of_turns_and_wraps_is_refused(cells: list[tuple[int, int, int]], said: str) -> None:
     rows = []
     for turns, wraps, unwound in cells:
         for k in range(6):

@@ -30,30 +30,18 @@ def recipe() -> Recipe:
 @pytest.fixture(scope="module")
 def factorial(recipe: Recipe) -> PlanResult:
     setup = Setup(
-        each=6,
-        controls=3,
-        batches=("A", "B"),
-        makers=("Ines", "Tomo"),
-        turns=(4.0, 5.0),
-        wraps=(3.0, 5.0),
-        seed=3,
+        each=6, controls=3, batches=("A", "B"), makers=("Ines", "Tomo"), turns=(4.0, 5.0), wraps=(3.0, 5.0), seed=3
     )
     return plan_pulls([("demo.toml", recipe)], Wanted(), setup)
 
 
 def test_lengths_come_from_the_joint_model(recipe: Recipe, factorial: PlanResult) -> None:
     for turns, wraps in ((5.0, 5.0), (4.0, 3.0)):
-        made = replace(
-            recipe, twist=replace(recipe.twist, turns=turns), barrel=replace(recipe.barrel, wraps=wraps)
-        )
+        made = replace(recipe, twist=replace(recipe.twist, turns=turns), barrel=replace(recipe.barrel, wraps=wraps))
         cut = shape(made).cut
         (length,) = (x for x in factorial.lengths if x.treatment == f"{turns:g}+{wraps:g}")
-        assert length.cut_mm == pytest.approx(
-            2.0 * (cut.joint_mm + recipe.finish.handle_mm) + 250.0, rel=1e-9
-        )
-        assert length.high_mm - length.cut_mm == pytest.approx(
-            math.sqrt(2.0) * (cut.high_mm - cut.total_mm), rel=1e-9
-        )
+        assert length.cut_mm == pytest.approx(2.0 * (cut.joint_mm + recipe.finish.handle_mm) + 250.0, rel=1e-9)
+        assert length.high_mm - length.cut_mm == pytest.approx(math.sqrt(2.0) * (cut.high_mm - cut.total_mm), rel=1e-9)
     (control,) = (x for x in factorial.lengths if x.treatment == "control")
     assert control.cut_mm == 250.0 + 2 * 60.0
 
@@ -78,10 +66,7 @@ def test_turns_and_wraps_are_planned_apart(factorial: PlanResult) -> None:
 
 def test_the_order_is_drawn_by_its_seed(recipe: Recipe) -> None:
     def ids(seed: int) -> list[str]:
-        return [
-            row.treatment.name
-            for row in plan_pulls([("demo.toml", recipe)], Wanted(), Setup(seed=seed)).order
-        ]
+        return [row.treatment.name for row in plan_pulls([("demo.toml", recipe)], Wanted(), Setup(seed=seed)).order]
 
     assert ids(1) == ids(1)
     assert ids(1) != ids(2)
@@ -104,9 +89,7 @@ def test_energy_and_speed_by_hand(recipe: Recipe, factorial: PlanResult) -> None
     stress = factorial.load_high_n / area
     assert factorial.energy is not None
     # strain energy per volume sigma^2/2E, times volume
-    assert factorial.energy.energy_j == pytest.approx(
-        stress**2 / (2 * wire.modulus_mpa) * area * 250.0 / 1000.0
-    )
+    assert factorial.energy.energy_j == pytest.approx(stress**2 / (2 * wire.modulus_mpa) * area * 250.0 / 1000.0)
     assert factorial.energy.fall_of_1_kg_mm == pytest.approx(factorial.energy.energy_j / 9.80665 * 1000.0)
     # the particle speed of a stress wave: sigma/(rho c)
     wave = math.sqrt(wire.modulus_mpa * 1e6 / wire.density_kg_m3)
@@ -129,13 +112,7 @@ def test_two_wires_of_218_lbf_worked_as_one_ask_for_more_than_1000_n() -> None:
     ("cell", "low", "high", "will_do", "said"),
     [
         (load_cell(1000.0, "1", 1.0), 250.0, 900.0, True, "will do: 200 to 1000 N"),
-        (
-            load_cell(1000.0, "1", 1.0),
-            150.0,
-            900.0,
-            False,
-            "too coarse: 150 N are expected, its class starts at 200 N",
-        ),
+        (load_cell(1000.0, "1", 1.0), 150.0, 900.0, False, "too coarse: 150 N are expected, its class starts at 200 N"),
         (load_cell(1000.0, "0.5", 1.0), 250.0, 900.0, False, "its class starts at 400 N"),
         (load_cell(1000.0, "2", 1.0), 150.0, 900.0, True, "100 to 1000 N"),
         (load_cell(1000.0, "1", 1.0), 250.0, 1001.0, False, "too small"),

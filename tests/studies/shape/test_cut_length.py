@@ -98,7 +98,15 @@ def test_the_cut_scales_with_the_wire(k):
 
 def test_more_of_anything_takes_more_wire():
     one = answer().cut.total_mm
-    for more in ({"turns": 5.5}, {"wraps": 5.5}, {"pin": 6.5}, {"stub": 1.5}, {"handle": 61}, {"standing": 13}, {"lay": 4.2}):
+    for more in (
+        {"turns": 5.5},
+        {"wraps": 5.5},
+        {"pin": 6.5},
+        {"stub": 1.5},
+        {"handle": 61},
+        {"standing": 13},
+        {"lay": 4.2},
+    ):
         assert rebuilt(answer().joint, recipe(**more)).wire_mm + recipe(**more).finish.handle_mm > one
 
 

@@ -112,7 +112,14 @@ def test_lift_off_says_how_far():
 
 
 def test_every_flag_says_what_where_why_and_what_to_do():
-    shapes = ({"turns": 2, "wraps": 3}, {"lay": 12}, {"lay": 2.5, "pin": 12}, {"turns": 0}, {"wraps": 0}, {"pitch": 1.4})
+    shapes = (
+        {"turns": 2, "wraps": 3},
+        {"lay": 12},
+        {"lay": 2.5, "pin": 12},
+        {"turns": 0},
+        {"wraps": 0},
+        {"pitch": 1.4},
+    )
     for changes in shapes:
         result = answer(**{"exit": QUICK} | changes)
         assert result.flags

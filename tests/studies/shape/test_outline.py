@@ -33,13 +33,7 @@ def both(request: pytest.FixtureRequest) -> tuple[Draft, ShapeResult]:
     return draft(recipe), shape(recipe)
 
 
-SIZES = (
-    "length_mm",
-    "eye_inside_width_mm",
-    "eye_inside_length_mm",
-    "twist_diameter_mm",
-    "barrel_diameter_mm",
-)
+SIZES = ("length_mm", "eye_inside_width_mm", "eye_inside_length_mm", "twist_diameter_mm", "barrel_diameter_mm")
 NEAR_D = 0.01  # what a draft promises; between samples 0.01 d apart a point lies within 0.005 d of one
 
 

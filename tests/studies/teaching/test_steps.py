@@ -46,16 +46,12 @@ def test_every_step_is_a_wire_of_the_length_to_cut(name: str) -> None:
         assert step.path.length + step.broken_off_d == pytest.approx(total, abs=1e-9), step.title
         found = step.path.sample(0.1, 5.0)
         chords = float(np.linalg.norm(np.diff(found.points, axis=0), axis=1).sum())
-        assert chords == pytest.approx(step.path.length, rel=2e-4), (
-            step.title
-        )  # the curve itself, by its chords
+        assert chords == pytest.approx(step.path.length, rel=2e-4), step.title  # the curve itself, by its chords
         for one, other in zip(step.path.pieces[:-1], step.path.pieces[1:], strict=True):
             a = derivatives(one.curve, np.array([one.curve.span]), 1)[:, 0]
             b = derivatives(other.curve, np.array([0.0]), 1)[:, 0]
             assert np.allclose(a[0], b[0], atol=1e-9), step.title
-            assert np.allclose(a[1] / np.linalg.norm(a[1]), b[1] / np.linalg.norm(b[1]), atol=1e-9), (
-                step.title
-            )
+            assert np.allclose(a[1] / np.linalg.norm(a[1]), b[1] / np.linalg.norm(b[1]), atol=1e-9), step.title
 
 
 @cache
@@ -65,12 +61,7 @@ def shorter(name: str) -> ShapeResult:
     twist = replace(recipe.twist, turns=min(recipe.twist.turns, 3.0))
     barrel = replace(recipe.barrel, wraps=min(recipe.barrel.wraps, 3.0))
     return shape(
-        replace(
-            recipe,
-            twist=twist,
-            barrel=barrel,
-            finish=replace(recipe.finish, standing_mm=20.0, handle_mm=30.0),
-        )
+        replace(recipe, twist=twist, barrel=barrel, finish=replace(recipe.finish, standing_mm=20.0, handle_mm=30.0))
     )
 
 
@@ -139,9 +130,7 @@ def test_the_order_is_that_of_the_hands() -> None:
         for step in forming_steps(lesson("opposite-hand-barrel"))
         if step.kind == "wrap"
     )
-    assert any(
-        "past square" in s.sentence and "120 deg" in s.sentence for s in forming_steps(lesson("steep-exit"))
-    )
+    assert any("past square" in s.sentence and "120 deg" in s.sentence for s in forming_steps(lesson("steep-exit")))
 
 
 def test_steps_are_numbered_and_have_a_sentence() -> None:
