@@ -1,6 +1,6 @@
 """helix models twisted wire joints: shape, wire length, bends."""
 
-from helix.errors import Fault, HelixError, InputFaults, ShapeRefused
+from helix.errors import HelixError, InfeasibleJointError, ValidationError, ValidationIssue
 
 __version__ = "0.1.0.dev0"
 
@@ -11,13 +11,13 @@ from helix.studies.shape.shape import ShapeResult, shape
 
 __all__ = [
     "CentreLine",
-    "Fault",
     "HelixError",
-    "InputFaults",
+    "InfeasibleJointError",
     "Joint",
     "Recipe",
-    "ShapeRefused",
     "ShapeResult",
+    "ValidationError",
+    "ValidationIssue",
     "Wire",
     "__version__",
     "build_joint",

@@ -11,13 +11,13 @@ class HelixError(Exception):
 
 
 @dataclass(frozen=True)
-class Fault:
+class ValidationIssue:
     """One thing that is wrong with an input: where it stands, and what would be right.
 
     place: file, line and key, such as "joint.toml line 9: [twist] lay_length".
     message: what is wrong and what would be right, one sentence or two.
 
-    >>> print(Fault("joint.toml: [eye] pin", "must be above 0; got 0 mm"))
+    >>> print(ValidationIssue("joint.toml: [eye] pin", "must be above 0; got 0 mm"))
     joint.toml: [eye] pin: must be above 0; got 0 mm
     """
 
@@ -28,31 +28,31 @@ class Fault:
         return one_line(f"{self.place}: {self.message}")
 
 
-class InputFaults(HelixError):
+class ValidationError(HelixError):
     """An input that cannot be used; `faults` holds every fault found, `str()` one line for each.
 
     Raises ValueError when it is made without a fault.
 
-    >>> print(InputFaults([Fault("a.toml: [eye] pin", "is missing"), Fault("a.toml", "has no [wire]")]))
+    >>> print(ValidationError([ValidationIssue("a.toml: [eye] pin", "is missing"), ValidationIssue("a.toml", "has no [wire]")]))
     a.toml: [eye] pin: is missing
     a.toml: has no [wire]
     """
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
-        self.faults: tuple[Fault, ...] = tuple(faults)
+    def __init__(self, faults: Iterable[ValidationIssue]) -> None:
+        self.faults: tuple[ValidationIssue, ...] = tuple(faults)
         if not self.faults:
-            raise ValueError("InputFaults must hold at least one fault; got none")
+            raise ValueError("ValidationError must hold at least one fault; got none")
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
-    def __reduce__(self) -> tuple[type[InputFaults], tuple[tuple[Fault, ...]]]:
+    def __reduce__(self) -> tuple[type[ValidationError], tuple[tuple[ValidationIssue, ...]]]:
         return (type(self), (self.faults,))
 
 
-class ShapeRefused(InputFaults):
+class InfeasibleJointError(ValidationError):
     """A recipe that reads well but describes a shape that cannot exist (exit code 2 as well)."""
 
 
-class NotConverged(HelixError, RuntimeError):
+class ConvergenceError(HelixError, RuntimeError):
     """A search that came to no rest: there is no answer to give (exit code 1). Says of what, and what may help."""
 
 

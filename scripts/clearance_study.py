@@ -113,7 +113,7 @@ def study(joints: int, seed: int) -> list[Found]:
     """That many random joints that can be made."""
     import numpy as np
 
-    from helix.errors import InputFaults
+    from helix.errors import ValidationError
     from helix.geometry.wire.distance import SKIP
     from helix.model.recipe.recipe import recipe_from_text
     from helix.studies.shape.shape import shape
@@ -123,7 +123,7 @@ def study(joints: int, seed: int) -> list[Found]:
         text = random_recipe(rng)
         try:
             result = shape(recipe_from_text(text))
-        except InputFaults:
+        except ValidationError:
             continue
         line = result.joint.sample(STEP)
         brute = brute_gap(line.s_mm, line.points_mm, line.tangents, SKIP)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.geometry.twist.strands import coil_gap, touching_pitch
 from helix.model.joint.joint import build_joint
 from helix.model.measured.readings import ACROSS, Reading
@@ -109,7 +109,7 @@ def _made(recipe: Recipe, rng: np.random.Generator) -> Recipe:
         )
         try:
             build_joint(made)
-        except InputFaults:
+        except ValidationError:
             continue
         return made
     raise RuntimeError("no joint near this recipe can be made")

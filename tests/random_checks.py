@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from helix.errors import ShapeRefused
+from helix.errors import InfeasibleJointError
 from helix.geometry.twist.strands import helix_length
 from helix.geometry.wire.curves import curvature_vectors, derivatives
 from helix.geometry.wire.path import Path
@@ -39,7 +39,7 @@ def problem_of(case: tuple[int, str]) -> str | None:
 def _check(number: int, recipe: Recipe) -> None:
     try:
         result = shape(recipe)
-    except ShapeRefused as refused:
+    except InfeasibleJointError as refused:
         _refusal_names_a_pin_that_works(recipe, str(refused))
         return
     _numbers_are_finite(result, "result")
@@ -70,7 +70,7 @@ def _refusal_names_a_pin_that_works(recipe: Recipe, message: str) -> None:
     build_joint(replace(recipe, eye=replace(recipe.eye, pin_mm=least)))
     try:
         build_joint(replace(recipe, eye=replace(recipe.eye, pin_mm=0.985 * least)))
-    except ShapeRefused:
+    except InfeasibleJointError:
         return
     raise AssertionError(f"a pin below the least of {least} mm works as well")
 

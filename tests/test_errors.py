@@ -8,29 +8,29 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.errors import Fault, HelixError, InputFaults, ShapeRefused, one_line, quoted
+from helix.errors import HelixError, InfeasibleJointError, ValidationError, ValidationIssue, one_line, quoted
 
 
 def test_each_fault_is_one_line_in_the_order_given():
-    faults = (Fault("a.toml line 3: [eye] pin", "is missing"), Fault("a.toml", "has\ntwo lines"))
-    error = InputFaults(iter(faults))
+    faults = (ValidationIssue("a.toml line 3: [eye] pin", "is missing"), ValidationIssue("a.toml", "has\ntwo lines"))
+    error = ValidationError(iter(faults))
     assert error.faults == faults
     assert str(error).splitlines() == ["a.toml line 3: [eye] pin: is missing", r"a.toml: has\ntwo lines"]
 
 
 def test_an_error_without_a_fault_is_a_mistake_of_ours():
     with pytest.raises(ValueError, match="at least one"):
-        InputFaults([])
+        ValidationError([])
 
 
 def test_a_refused_shape_is_caught_with_the_other_faults():
-    assert issubclass(ShapeRefused, InputFaults)
-    assert issubclass(InputFaults, HelixError)
+    assert issubclass(InfeasibleJointError, ValidationError)
+    assert issubclass(ValidationError, HelixError)
 
 
-@pytest.mark.parametrize("kind", [InputFaults, ShapeRefused])
+@pytest.mark.parametrize("kind", [ValidationError, InfeasibleJointError])
 def test_errors_survive_a_trip_to_another_process(kind):
-    error = kind([Fault("a", "b"), Fault("c", "d")])
+    error = kind([ValidationIssue("a", "b"), ValidationIssue("c", "d")])
     back = pickle.loads(pickle.dumps(error))
     assert (type(back), back.faults, str(back)) == (kind, error.faults, str(error))
 

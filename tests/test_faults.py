@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from helix.errors import InputFaults, ShapeRefused
+from helix.errors import InfeasibleJointError, ValidationError
 from helix.geometry.twist.strands import (
     coil_gap,
     even_radius,
@@ -111,11 +111,11 @@ def test_the_least_gap_by_brute_force(name):
 @pytest.mark.parametrize("name", REFUSED)
 def test_what_cannot_exist_is_refused(name):
     key, words = REFUSED[name]
-    with pytest.raises(ShapeRefused) as refused:
+    with pytest.raises(InfeasibleJointError) as refused:
         found(name)
     (fault,) = refused.value.faults
     assert key in fault.place and words in fault.message
-    assert isinstance(refused.value, InputFaults)
+    assert isinstance(refused.value, ValidationError)
 
 
 def test_the_good_joint_bends_no_sharper_than_its_barrel():
@@ -254,6 +254,6 @@ def test_crossings_are_noticed_by_the_length(turns, noticed):
     eye = {{pin = "6 mm"}}
     twist = {{turns = {turns}, length = "20 mm", lay_length = "4 d"}}
     """
-    with pytest.raises(InputFaults) as refused:
+    with pytest.raises(ValidationError) as refused:
         recipe_from_text(text)
     assert ("looks like a count of crossings" in str(refused.value)) is noticed

@@ -29,7 +29,7 @@ from helix.geometry.twist.strands import coil_gap, touching_pitch
 from helix.geometry.wire.curves import Curve, Reversed, Strand, curvature_vectors, curve_length, derivatives
 from helix.geometry.wire.distance import nearest
 from helix.geometry.wire.frames import gauge_curvature
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 from helix.model.joint.joint import Joint, rebuilt, shortened
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe import recipe_from_text
@@ -176,12 +176,12 @@ class Moved:
 
 def changed(path: Path, how: str) -> Path:
     if how == "reversed":
-        return Path(tuple(Piece(p.section, Reversed(p.curve)) for p in reversed(path.pieces)))
+        return Path(tuple(CurvePiece(p.section, Reversed(p.curve)) for p in reversed(path.pieces)))
     axis = np.array([0.36, 0.48, 0.8])
     cross = np.array([[0.0, -axis[2], axis[1]], [axis[2], 0.0, -axis[0]], [-axis[1], axis[0], 0.0]])
     turn = np.eye(3) + np.sin(1.1) * cross + (1.0 - np.cos(1.1)) * cross @ cross
     return Path(
-        tuple(Piece(p.section, Moved(p.curve, tuple(map(tuple, turn)), (3.0, -20.0, 7.0))) for p in path.pieces)
+        tuple(CurvePiece(p.section, Moved(p.curve, tuple(map(tuple, turn)), (3.0, -20.0, 7.0))) for p in path.pieces)
     )
 
 
@@ -294,7 +294,7 @@ def test_a_touching_pitch_gives_no_gap_on_every_way_in(pitch, more):
 
 def test_a_touching_pitch_in_the_kernels():
     pitch = touching_pitch()
-    coil = Path((Piece("", Strand((1.0,), (2.0 * np.pi / pitch,), 0.0, 0.0, 3.0 * pitch)),))
+    coil = Path((CurvePiece("", Strand((1.0,), (2.0 * np.pi / pitch,), 0.0, 0.0, 3.0 * pitch)),))
     assert coil_gap(1.0, pitch) == pytest.approx(0.0, abs=1e-15)
     assert nearest([coil]).gap == pytest.approx(0.0, abs=1e-12)
 

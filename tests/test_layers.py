@@ -26,7 +26,7 @@ PACKAGE = ROOT / "helix"
 DEMO = "docs/examples/logger-tether.toml"
 
 LAYERS: tuple[tuple[str, ...], ...] = (
-    ("errors", "units", "data"),
+    ("errors", "units", "values", "findings", "data"),
     ("geometry",),
     ("mechanics", "statistics", "cutting_stock"),
     ("model",),

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from helix.commands.main import main
-from helix.errors import HelixError, NotConverged
+from helix.errors import ConvergenceError, HelixError
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe import read_recipe
 from helix.statistics import least_squares as estimating
@@ -72,7 +72,7 @@ def test_pull_tests_whose_fits_come_to_no_rest(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_it_is_no_fault_of_the_input() -> None:
-    assert issubclass(NotConverged, HelixError) and issubclass(NotConverged, RuntimeError)
+    assert issubclass(ConvergenceError, HelixError) and issubclass(ConvergenceError, RuntimeError)
 
 
 def test_readings_far_off_the_recipe_still_come_to_rest() -> None:

@@ -14,7 +14,7 @@ from helix.geometry.joint.exit_clearance import last_turn
 from helix.geometry.joint.exits import ExitPlan, TwistEnd, core_line, exit_curves
 from helix.geometry.twist.strands import lay_angle, touching_pitch
 from helix.geometry.wire.distance import nearest
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 from helix.model.recipe.recipe import recipe_from_text
 from helix.studies.shape.shape import ShapeResult, shape
 from validation.rows import Row, ids
@@ -62,7 +62,7 @@ def forced(leg: float) -> tuple[float, float, float]:
     curves = exit_curves(end, ExitPlan(leg, ()))
     standing, tag = last_turn(end)
     parts = [[standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)], [tag, *curves.tag]]
-    gap = nearest([Path(tuple(Piece("", c) for c in part)) for part in parts]).gap
+    gap = nearest([Path(tuple(CurvePiece("", c) for c in part)) for part in parts]).gap
     return peak_curvature(curves.standing[0]), peak_curvature(curves.tag[0]), gap
 
 

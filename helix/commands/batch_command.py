@@ -9,7 +9,7 @@ from pathlib import Path
 from helix.commands.choose_command import add_choose
 from helix.commands.inspect_command import add_inspect, add_spread
 from helix.commands.shared import DONE, UNUSABLE, complain, put, tell
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 
 Command = Callable[[str, object, str], argparse.ArgumentParser]
 Options = Callable[[argparse.ArgumentParser], None]
@@ -39,11 +39,11 @@ def cut_command(options: argparse.Namespace) -> int:
     from helix.studies.batch.cut_plan import cut_plan
     from helix.studies.option_values import seconds
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     plan = None
     try:
         plan = read_plan(Path(options.plan))
-    except InputFaults as found:
+    except ValidationError as found:
         faults.extend(found.faults)
     for name, suffixes in (("sheet", (".pdf", ".svg")), ("csv", (".csv",))):
         if getattr(options, name) is not None:
@@ -51,7 +51,7 @@ def cut_command(options: argparse.Namespace) -> int:
     allowed = seconds(options.seconds, faults)
     told = [fault for fault in faults if fault is not None]
     if plan is None or told:
-        raise InputFaults(told)
+        raise ValidationError(told)
 
     result = cut_plan(plan, seconds=allowed, tell=tell)
     units = options.units or plan.units
@@ -61,7 +61,7 @@ def cut_command(options: argparse.Namespace) -> int:
         if options.json:
             _print_plan(result)
         for each in result.short:
-            complain(str(Fault(f"{options.plan}: piece {each.name}", short_text(each, units))))
+            complain(str(ValidationIssue(f"{options.plan}: piece {each.name}", short_text(each, units))))
         return UNUSABLE
     if options.sheet is not None:
         from helix.output.batch.cut_sheet import write_cut_sheet

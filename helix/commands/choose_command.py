@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from helix.commands.shared import DONE, put, recipe_of, sound, tell
-from helix.errors import Fault
+from helix.errors import ValidationIssue
 
 Command = Callable[[str, object, str], argparse.ArgumentParser]
 
@@ -39,7 +39,7 @@ def choose_command(options: argparse.Namespace) -> int:
     from helix.studies.batch.choose_options import wish_asked
     from helix.studies.batch.choosing import choose, usual_joint, with_wire
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = usual_joint() if options.recipe is None else recipe_of(options.recipe, faults)
     wish = wish_asked(
         faults,

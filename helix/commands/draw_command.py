@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from helix.commands.shared import exit_code, put, recipe_of, shaped, sound, tell
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe
@@ -32,7 +32,7 @@ def draw(options: argparse.Namespace, shaping: Shaping = shaped) -> int:
         from helix.commands.sheet_command import page_command
 
         return page_command(options)
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     faults.append(target_fault(target, force=options.force, suffixes=(PICTURE, DRAWING, PAGE, *MODELS)))
     faults += _misplaced(options, suffix)
@@ -64,7 +64,7 @@ def draw(options: argparse.Namespace, shaping: Shaping = shaped) -> int:
     return _done(result, units, [f"Drawn in {target}"], options.strict)
 
 
-def size_of(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, int] | None:
+def size_of(text: str, picture: bool, faults: list[ValidationIssue | None]) -> tuple[int, int] | None:
     """Width and height of a picture in pixels, or of a drawing's page in mm."""
     least, most, unit, example = (
         ((640, 360), 4096, "pixels", "1600x900") if picture else ((100, 60), 2000, "mm", "320x180")
@@ -75,12 +75,16 @@ def size_of(text: str, picture: bool, faults: list[Fault | None]) -> tuple[int, 
         if least[0] <= width <= most and least[1] <= height <= most:
             return width, height
     message = f"must be WIDTHxHEIGHT in whole {unit}, from {least[0]}x{least[1]} to {most}x{most}, such as {example}"
-    faults.append(Fault("--size", f"{message}; got {quoted(text)}"))
+    faults.append(ValidationIssue("--size", f"{message}; got {quoted(text)}"))
     return None
 
 
 def _draw_model(
-    options: argparse.Namespace, recipe: Recipe | None, faults: list[Fault | None], target: Path, shaping: Shaping
+    options: argparse.Namespace,
+    recipe: Recipe | None,
+    faults: list[ValidationIssue | None],
+    target: Path,
+    shaping: Shaping,
 ) -> int:
     from helix.studies.option_values import kept_length, times
 
@@ -100,7 +104,7 @@ def _draw_model(
             colour=options.colour or "verdict", force=options.force,
         )  # fmt: skip
     except ValueError as problem:
-        raise InputFaults([Fault(str(target), str(problem))]) from problem
+        raise ValidationError([ValidationIssue(str(target), str(problem))]) from problem
     return _done(result, options.units or recipe.units, [f"Model in {target}", *lines], options.strict)
 
 
@@ -111,7 +115,7 @@ def _done(result: ShapeResult, units: Any, lines: list[str], strict: bool) -> in
     return exit_code(result, strict)
 
 
-def _misplaced(options: argparse.Namespace, suffix: str) -> list[Fault | None]:
+def _misplaced(options: argparse.Namespace, suffix: str) -> list[ValidationIssue | None]:
     """Options that say nothing about a file of this kind."""
     models = ", ".join(MODELS)
     allowed = {
@@ -126,7 +130,7 @@ def _misplaced(options: argparse.Namespace, suffix: str) -> list[Fault | None]:
     }
     known = suffix in (PICTURE, DRAWING, *MODELS)
     return [
-        Fault(name, said)
+        ValidationIssue(name, said)
         for name, (given, kinds, said) in allowed.items()
         if known and given is not None and suffix not in kinds
     ]

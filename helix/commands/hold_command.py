@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from helix.commands.shared import DONE, FLAGGED, put, recipe_of, sound, tell
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe
@@ -90,7 +90,7 @@ def hold_command(options: argparse.Namespace) -> int:
     """`helix hold`: the estimate as text or JSON; table and charts where asked for."""
     from helix.studies.hold.holding import hold_with
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     chart = _target(options.chart, options.force, CHART_SUFFIXES, faults)
     setting, fitted = _setting(options, recipe, faults)
@@ -137,7 +137,7 @@ def why_command(options: argparse.Namespace) -> int:
     """`helix why`: the page as text, JSON, or HTML."""
     from helix.studies.hold.why import why
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     target = _target(options.output, options.force, (".html",), faults)
     setting, _ = _setting(options, recipe, faults)
@@ -170,7 +170,7 @@ def form_command(options: argparse.Namespace) -> int:
     from helix.studies.option_values import force
     from helix.studies.teaching.hand_work import HAND_FORCE_N, form
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     hand_force = force("--hand-force", options.hand_force, faults)
     recipe = sound(recipe, faults)
@@ -194,7 +194,7 @@ def stretch_command(options: argparse.Namespace) -> int:
     from helix.studies.option_values import force
     from helix.studies.shape.shape import shape
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     load = force("--load", options.load, faults)
     recipe = sound(recipe, faults)
@@ -202,11 +202,13 @@ def stretch_command(options: argparse.Namespace) -> int:
     if load is None:
         load = estimate.rated_n
         if load is None:
-            raise InputFaults([Fault("--load", 'is needed, such as "600 N": no rated load is known for this wire')])
+            raise ValidationError(
+                [ValidationIssue("--load", 'is needed, such as "600 N": no rated load is known for this wire')]
+            )
     try:
         found = stretch(shape(recipe), estimate, load)
     except ValueError as error:
-        raise InputFaults([Fault("--load", str(error).removeprefix("load "))]) from error
+        raise ValidationError([ValidationIssue("--load", str(error).removeprefix("load "))]) from error
     if options.json:
         from helix.output.hold.hold_record import stretch_to_dict
         from helix.output.report.record import to_json
@@ -220,7 +222,7 @@ def stretch_command(options: argparse.Namespace) -> int:
 
 
 def _setting(
-    options: argparse.Namespace, recipe: Recipe | None, faults: list[Fault | None]
+    options: argparse.Namespace, recipe: Recipe | None, faults: list[ValidationIssue | None]
 ) -> tuple[Setting, CalibrationFit | None]:
     """The setting of an estimate; every fault of the options is added, and a setting comes back only without one."""
     from helix.model.measured.slip_tests import read_slip_tests
@@ -238,7 +240,9 @@ def _setting(
     )
 
 
-def _target(name: str | None, force: bool, suffixes: tuple[str, ...], faults: list[Fault | None]) -> Path | None:
+def _target(
+    name: str | None, force: bool, suffixes: tuple[str, ...], faults: list[ValidationIssue | None]
+) -> Path | None:
     if name is None:
         return None
     from helix.output.files import target_fault

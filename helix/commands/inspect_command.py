@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, put, recipe_of, sound, tell
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.model.measured.readings import COUNTS, LENGTHS
 
 Command = Callable[[str, object, str], argparse.ArgumentParser]
@@ -55,7 +55,7 @@ def inspect_command(options: argparse.Namespace) -> int:
     from helix.output.report.record import to_json
     from helix.studies.inspect.inspection import inspect
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     if options.output is not None:
         faults.append(target_fault(Path(options.output), force=options.force, suffixes=(".toml",)))
@@ -64,7 +64,7 @@ def inspect_command(options: argparse.Namespace) -> int:
         texts = {name: getattr(options, name) for name in (*COUNTS, *LENGTHS)}
         try:
             readings = read_readings(texts, recipe, options.caliper)
-        except InputFaults as found:
+        except ValidationError as found:
             faults.extend(found.faults)
     recipe = sound(recipe, faults)
 
@@ -74,7 +74,7 @@ def inspect_command(options: argparse.Namespace) -> int:
     if result.made is None:
         for doubt in result.doubts:
             if doubt.impossible:
-                complain(str(Fault(doubt.option, doubt.text)))
+                complain(str(ValidationIssue(doubt.option, doubt.text)))
         return UNUSABLE
     if options.output is not None:
         from helix.model.recipe.recipe_writing import recipe_file_text
@@ -94,7 +94,7 @@ def spread_command(options: argparse.Namespace) -> int:
     from helix.studies.inspect.spread_options import steps_asked
     from helix.studies.option_values import whole_number
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     d_mm = recipe.wire.diameter_mm if recipe is not None else 1.0
     steps = steps_asked(d_mm, faults, angle=options.angle, length=options.length, turn=options.turn, own=options.own)

@@ -22,7 +22,7 @@ from helix.commands.shared import recipe_of as _recipe
 from helix.commands.shared import shaped as _shape
 from helix.commands.shared import sound as _sound
 from helix.commands.shared import tell as _tell
-from helix.errors import Fault, HelixError, InputFaults, NotConverged, one_line, quoted
+from helix.errors import ConvergenceError, HelixError, ValidationError, ValidationIssue, one_line, quoted
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -45,7 +45,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             code = int(options.run(options))
         sys.stdout.flush()  # here, where a pipe that was closed early is no fault
         return code
-    except InputFaults as faults:
+    except ValidationError as faults:
         for fault in faults.faults:
             _complain(str(fault))
         return UNUSABLE
@@ -55,7 +55,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         _complain("stopped; no file was left half written")
         return STOPPED
-    except NotConverged as error:
+    except ConvergenceError as error:
         _complain(one_line(str(error)))
         return NO_ANSWER
     except HelixError as error:
@@ -80,13 +80,13 @@ def shape_command(options: argparse.Namespace) -> int:
     """`helix shape`: the answer and the tables, or JSON; the centre line as CSV when asked for."""
     from helix.output.files import target_fault
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = _recipe(options.recipe, faults)
     target = None if options.points is None else Path(options.points)
     if target is not None:
         faults.append(target_fault(target, force=options.force, suffixes=(".csv",)))
     elif options.step is not None:
-        faults.append(Fault("--step", "needs --points FILE.csv, the file to write"))
+        faults.append(ValidationIssue("--step", "needs --points FILE.csv, the file to write"))
     step_d = DEFAULT_STEP_D
     if recipe is not None and target is not None and options.step is not None:
         step_d = _step_d(options.step, recipe.wire.diameter_mm, faults)
@@ -137,17 +137,17 @@ def new_command(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _step_d(text: str, d_mm: float, faults: list[Fault | None]) -> float:
+def _step_d(text: str, d_mm: float, faults: list[ValidationIssue | None]) -> float:
     """Distance of the points in wire diameters."""
     from helix.units import parse
 
     try:
         step = parse(text, "length", d_mm) / d_mm
     except ValueError as error:
-        faults.append(Fault("--step", str(error)))
+        faults.append(ValidationIssue("--step", str(error)))
         return DEFAULT_STEP_D
     if not 0.0 < step <= 1.0:
-        faults.append(Fault("--step", f'must be above 0 and at most "1 d"; got {quoted(text)}'))
+        faults.append(ValidationIssue("--step", f'must be above 0 and at most "1 d"; got {quoted(text)}'))
     return step
 
 
@@ -157,7 +157,9 @@ def _write_points(result: ShapeResult, step_d: float, target: Path, force: bool)
     length_d = sum(row.wire_mm for row in result.sections) / result.recipe.wire.diameter_mm
     if length_d / step_d > MOST_ROWS:
         least = length_d / MOST_ROWS
-        raise InputFaults([Fault("--step", f'must be at least "{least:.2g} d" for this joint, {MOST_ROWS:,} points')])
+        raise ValidationError(
+            [ValidationIssue("--step", f'must be at least "{least:.2g} d" for this joint, {MOST_ROWS:,} points')]
+        )
     line = result.joint.sample(step_d)
     write_points(line, target, tuple(result.joint.section_names), force=force)
     _tell(f"{len(line.s_mm):,} points written to {target}")

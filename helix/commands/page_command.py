@@ -12,7 +12,7 @@ from urllib.parse import urlencode
 
 from helix.commands.shared import DONE, complain, put
 from helix.commands.shared import tell as _tell
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 
 HERE = "127.0.0.1"
 _NUMBER = re.compile(r"-?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.IGNORECASE)
@@ -41,11 +41,11 @@ def add_page(command: _Commands) -> None:
 
 def page_command(options: argparse.Namespace) -> int:
     """Serve the page until Ctrl-C."""
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     tables = _tables(options.recipe, options.units, faults)
     port = _port(options.port, faults)
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
 
     from helix.page.server.app import make_app
     from helix.page.server.request_checks import is_loopback
@@ -80,16 +80,18 @@ def _flush() -> None:
     sys.stdout.flush()
 
 
-def _port(text: str | None, faults: list[Fault]) -> int | None:
+def _port(text: str | None, faults: list[ValidationIssue]) -> int | None:
     if text is None:
         return None
     if re.fullmatch(r"[0-9]{1,5}", text) and int(text) <= 65535:
         return int(text)
-    faults.append(Fault("--port", f"must be a whole number from 1 to 65535, or 0 for any free one; got {quoted(text)}"))
+    faults.append(
+        ValidationIssue("--port", f"must be a whole number from 1 to 65535, or 0 for any free one; got {quoted(text)}")
+    )
     return None
 
 
-def _tables(path: str | None, units: str | None, faults: list[Fault]) -> dict[str, Any]:
+def _tables(path: str | None, units: str | None, faults: list[ValidationIssue]) -> dict[str, Any]:
     """The tables of the recipe to open; none where the page may show what it showed last."""
     if path is None and units is None:
         return {}
@@ -102,7 +104,7 @@ def _tables(path: str | None, units: str | None, faults: list[Fault]) -> dict[st
 
         try:
             tables = tables_of_text(recipe_text(Path(path)), path)
-        except InputFaults as found:
+        except ValidationError as found:
             faults.extend(found.faults)
             return {}
     return in_units(tables, "inch" if units == "inch" else "metric") if units else tables

@@ -19,7 +19,7 @@ from helix.commands.pulls_files_command import (
     write,
 )
 from helix.commands.pulls_plan_command import plan_command, plan_options
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.studies.pulls.pull_options import quantity_of
 
 DONE, UNUSABLE = 0, 2
@@ -80,7 +80,7 @@ def template_command(options: argparse.Namespace, show: Callable[[str], None], c
 
     wanted = {name for name in (options.file, options.output) if name}
     if len(wanted) > 1:
-        raise InputFaults([Fault("FILE.csv", "must be given once; got two names")])
+        raise ValidationError([ValidationIssue("FILE.csv", "must be given once; got two names")])
     files: list[tuple[Path, str, tuple[str, ...]]] = [
         (Path(name), template_text(), (".csv", ".txt")) for name in wanted
     ]
@@ -105,12 +105,12 @@ def read_command(options: argparse.Namespace, show: Callable[[str], None], compl
     faults = targets(options)
     folder = Path(options.charts) if options.charts else None
     if folder is not None and folder.exists() and not folder.is_dir():
-        faults.append(Fault(str(folder), "must be a folder; got a file"))
+        faults.append(ValidationIssue(str(folder), "must be a folder; got a file"))
     rated = quantity_of("--rated", options.rated, "force", faults)
     mapping = tried(lambda: read_mapping(Path(options.curves)), faults) if options.curves else None
     file = tried(lambda: read_pull_file(Path(options.file)), faults)
     if faults or file is None:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     place = Path(options.file).parent
     curves, curve_faults = curves_of(file.pieces, place, mapping, file.place) if mapping else ((), ())
     recipes, notes = recipes_of(file, place)
@@ -151,7 +151,7 @@ def compare_command(options: argparse.Namespace, show: Callable[[str], None], co
     faults = targets(options)
     file = tried(lambda: read_pull_file(Path(options.file)), faults)
     if faults or file is None:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     result = compare_pulls(file, options.by)
     if options.json:
         from helix.output.pulls.pull_record import compare_to_dict

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 
 if TYPE_CHECKING:
     from helix.output.report.document import Document
@@ -37,7 +37,7 @@ def force(to: argparse.ArgumentParser) -> None:
     to.add_argument("--force", action="store_true", help="replace a file that exists")
 
 
-def go_on(faults: Sequence[Fault], options: argparse.Namespace, complain: Callable[[str], None]) -> bool:
+def go_on(faults: Sequence[ValidationIssue], options: argparse.Namespace, complain: Callable[[str], None]) -> bool:
     """Tell the faults of rows; whether to go on and write files."""
     for fault in faults:
         complain(str(fault))
@@ -77,7 +77,7 @@ def charts(document: Document, folder: Path, force: bool, show: Callable[[str], 
     if folder.is_dir():
         faults = [fault for path in paths for fault in target(path, force, (".png", ".svg"))]
         if faults:
-            raise InputFaults(faults)
+            raise ValidationError(faults)
     files: list[tuple[Path, str | bytes, tuple[str, ...]]] = []
     for chart, name in made:
         files.append((folder / f"{name}.png", chart_png(chart), (".png",)))
@@ -85,7 +85,9 @@ def charts(document: Document, folder: Path, force: bool, show: Callable[[str], 
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputFaults([Fault(str(folder), f"cannot be made: {(error.strerror or str(error)).lower()}")]) from error
+        raise ValidationError(
+            [ValidationIssue(str(folder), f"cannot be made: {(error.strerror or str(error)).lower()}")]
+        ) from error
     write(files, force)
     if show is not None:
         show(f"{len(made)} charts written to {folder}\n")
@@ -97,26 +99,26 @@ def write(files: Sequence[tuple[Path, str | bytes, tuple[str, ...]]], force: boo
 
     faults = [fault for path, _, suffixes in files for fault in target(path, force, suffixes)]
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     for path, content, _ in files:
         write_whole(path, content, force=force)
 
 
-def targets(options: argparse.Namespace) -> list[Fault]:
+def targets(options: argparse.Namespace) -> list[ValidationIssue]:
     return [fault for name in options.output for fault in target(Path(name), options.force, (".html", ".pdf"))]
 
 
-def target(path: Path, force: bool, suffixes: tuple[str, ...]) -> list[Fault]:
+def target(path: Path, force: bool, suffixes: tuple[str, ...]) -> list[ValidationIssue]:
     from helix.output.files import target_fault
 
     fault = target_fault(path, force=force, suffixes=suffixes)
     return [fault] if fault else []
 
 
-def tried(make: Callable[[], Any], faults: list[Fault]) -> Any:
+def tried(make: Callable[[], Any], faults: list[ValidationIssue]) -> Any:
     """What `make` gives; None with its faults added to the others."""
     try:
         return make()
-    except InputFaults as found:
+    except ValidationError as found:
         faults.extend(found.faults)
         return None

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from helix.commands.pulls_files_command import common, reports, show_document, target, targets, tried, write
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.studies.pulls.pull_options import quantity_of, setup_of, wanted_of
 
 if TYPE_CHECKING:
@@ -71,10 +71,12 @@ def plan_command(options: argparse.Namespace, show: Callable[[str], None], compl
     wanted = wanted_of(options, nominal, faults)
     setup = setup_of(options, expected, faults)
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     plan = plan_pulls(recipes, wanted, setup)
     if (options.order or options.labels) and not plan.order:
-        raise InputFaults([Fault("--order, --labels", "need a recipe, so that there are pieces to put in order")])
+        raise ValidationError(
+            [ValidationIssue("--order, --labels", "need a recipe, so that there are pieces to put in order")]
+        )
     document = plan_document(plan, options.units)
     if options.json:
         from helix.output.pulls.pull_record import plan_to_dict
@@ -96,7 +98,7 @@ def plan_command(options: argparse.Namespace, show: Callable[[str], None], compl
     return DONE
 
 
-def named_recipes(names: Sequence[str], faults: list[Fault]) -> list[tuple[str, Recipe]]:
+def named_recipes(names: Sequence[str], faults: list[ValidationIssue]) -> list[tuple[str, Recipe]]:
     from functools import partial
 
     from helix.model.recipe.recipe import read_recipe

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from helix.errors import Fault, InputFaults, one_line
+from helix.errors import ValidationError, ValidationIssue, one_line
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe
@@ -17,22 +17,22 @@ if TYPE_CHECKING:
 DONE, FLAGGED, NO_ANSWER, UNUSABLE, STOPPED = 0, 1, 1, 2, 130
 
 
-def recipe_of(path: str, faults: list[Fault | None]) -> Recipe | None:
+def recipe_of(path: str, faults: list[ValidationIssue | None]) -> Recipe | None:
     """The recipe, or None with its faults added to the others."""
     from helix.model.recipe.recipe import read_recipe
 
     try:
         return read_recipe(Path(path))
-    except InputFaults as found:
+    except ValidationError as found:
         faults.extend(found.faults)
         return None
 
 
-def sound(recipe: Recipe | None, faults: Sequence[Fault | None]) -> Recipe:
+def sound(recipe: Recipe | None, faults: Sequence[ValidationIssue | None]) -> Recipe:
     """The recipe, if nothing is wrong with it or with the options; raises every fault at once otherwise."""
     found = [fault for fault in faults if fault is not None]
     if recipe is None or found:
-        raise InputFaults(found)
+        raise ValidationError(found)
     return recipe
 
 

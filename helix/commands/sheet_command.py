@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from helix.commands.shared import exit_code, put, recipe_of, shaped, sound, tell
-from helix.errors import Fault
+from helix.errors import ValidationIssue
 
 PAPERS = ("a4", "letter")
 _NOT_OF_A_PAGE = ("size", "view", "colour", "theme", "transparent", "quality", "scale", "standing")
@@ -18,7 +18,7 @@ def sheet_command(options: argparse.Namespace) -> int:
     from helix.output.files import target_fault
     from helix.output.words.words import answer_line, verdict_line
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     target = Path(options.output)
     faults.append(target_fault(target, force=options.force, suffixes=(".pdf",)))
@@ -40,13 +40,15 @@ def page_command(options: argparse.Namespace) -> int:
     from helix.output.files import target_fault
     from helix.output.words.words import answer_line, verdict_line
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     target = Path(options.output)
     faults.append(target_fault(target, force=options.force, suffixes=(".html",)))
     for name in _NOT_OF_A_PAGE:
         if getattr(options, name, None) not in (None, False):
-            faults.append(Fault(f"--{name}", "is for pictures and models; on a page it is chosen while looking"))
+            faults.append(
+                ValidationIssue(f"--{name}", "is for pictures and models; on a page it is chosen while looking")
+            )
     result = shaped(sound(recipe, faults))
     units = options.units or result.recipe.units
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from helix.commands.draw_command import COLOURS, DRAWING, MODELS, PAGE, PICTURE, no_pictures, size_of
 from helix.commands.shared import exit_code, put, recipe_of, shaped, sound, tell
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe
@@ -24,12 +24,14 @@ def compare_command(options: argparse.Namespace) -> int:
     """`helix compare`: joints one below the other, what makes each differ from the first in words."""
     from helix.output.files import target_fault
 
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipes = [recipe_of(name, faults) for name in options.recipes]
     target = Path(options.output)
     faults.append(target_fault(target, force=options.force, suffixes=(PICTURE, DRAWING, PAGE)))
     if not 2 <= len(recipes) <= MOST_COMPARED:
-        faults.append(Fault("RECIPE", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {len(recipes)}"))
+        faults.append(
+            ValidationIssue("RECIPE", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {len(recipes)}")
+        )
     width = _width(options.width, faults)
     sound_recipes = [sound(recipe, faults) for recipe in recipes]
     drawn = target.suffix.lower() == DRAWING
@@ -67,7 +69,7 @@ def compare_command(options: argparse.Namespace) -> int:
 
 def steps_command(options: argparse.Namespace) -> int:
     """`helix steps`: how hands make the joint, as a folder of pictures, an animation or a page."""
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = recipe_of(options.recipe, faults)
     target = Path(options.output)
     kind = target.suffix.lower()
@@ -76,7 +78,9 @@ def steps_command(options: argparse.Namespace) -> int:
 
         faults.append(target_fault(target, force=options.force))
     elif kind in (PICTURE, DRAWING, *MODELS, ".jpg", ".jpeg", ".mp4", ".avi", ".pdf"):
-        faults.append(Fault(str(target), f"must end in {', '.join(MOVING)} or {PAGE}, or be a folder to make"))
+        faults.append(
+            ValidationIssue(str(target), f"must end in {', '.join(MOVING)} or {PAGE}, or be a folder to make")
+        )
     else:
         from helix.output.teaching.steps_folder import folder_fault
 
@@ -85,7 +89,9 @@ def steps_command(options: argparse.Namespace) -> int:
     recipe = sound(recipe, faults)
     problem = no_pictures()
     if problem and kind in MOVING:
-        raise InputFaults([Fault(str(target), f"cannot be made: {problem}; a folder or {PAGE} can, as drawings")])
+        raise ValidationError(
+            [ValidationIssue(str(target), f"cannot be made: {problem}; a folder or {PAGE} can, as drawings")]
+        )
     from helix.output.teaching.step_pictures import bench_of
     from helix.studies.teaching.steps import forming_steps
 
@@ -118,13 +124,13 @@ def steps_command(options: argparse.Namespace) -> int:
 
 def view_command(options: argparse.Namespace) -> int:
     """`helix view`: the joint in a window of its own, to turn with the mouse."""
-    faults: list[Fault | None] = []
+    faults: list[ValidationIssue | None] = []
     recipe = sound(recipe_of(options.recipe, faults), faults)
     from helix.output.picture.window import show, window_problem
 
     problem = window_problem()
     if problem:
-        raise InputFaults([Fault("view", problem)])
+        raise ValidationError([ValidationIssue("view", problem)])
     result = shaped(recipe)
     show(result, options.colour or "verdict")
     return exit_code(result, options.strict)
@@ -161,25 +167,25 @@ def _progress(what: str) -> Callable[[int, int], None]:
 def shaped_all(recipes: list[Recipe]) -> list[ShapeResult]:
     """The shapes of several recipes; every fault of every one at once."""
     results: list[ShapeResult] = []
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     for recipe in recipes:
         try:
             results.append(shaped(recipe))
-        except InputFaults as found:
+        except ValidationError as found:
             faults += found.faults
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return results
 
 
-def _width(text: str | None, faults: list[Fault | None]) -> int:
+def _width(text: str | None, faults: list[ValidationIssue | None]) -> int:
     from helix.output.teaching.compare_picture import WIDTH_PX
 
     if text is None:
         return WIDTH_PX
     if text.isascii() and text.isdigit() and len(text) < 6 and 800 <= int(text) <= 4096:
         return int(text)
-    faults.append(Fault("--width", f"must be pixels, from 800 to 4096; got {quoted(text)}"))
+    faults.append(ValidationIssue("--width", f"must be pixels, from 800 to 4096; got {quoted(text)}"))
     return WIDTH_PX
 
 

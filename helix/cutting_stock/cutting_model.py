@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from helix.cutting_stock.cutting_patterns import Counts, Floats, Room
-from helix.errors import NotConverged
+from helix.errors import ConvergenceError
 
 _NOTHING = 1e-9  # relative: charges that differ by less are equal
 
@@ -180,7 +180,7 @@ class Model:
         bounds = np.column_stack([np.zeros(self.size), self.most])
         answer = linprog(self.costs(charge), A_ub=matrix, b_ub=limits, bounds=bounds, method="highs")
         if answer.x is None:
-            raise NotConverged(f"the cutting list was not solved, as scipy's solver gave up: {answer.message}")
+            raise ConvergenceError(f"the cutting list was not solved, as scipy's solver gave up: {answer.message}")
         return answer
 
     def _marginals(self, answer: Any) -> Floats:

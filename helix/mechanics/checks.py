@@ -8,20 +8,20 @@ from numpy.typing import ArrayLike
 from helix.geometry.maths.jets import Array
 
 
-def least(value: ArrayLike, name: str) -> Array:
+def check_nonnegative(value: ArrayLike, name: str) -> Array:
     """The values as floats; raises ValueError unless all are zero or more.
 
-    >>> least([0, 2], "turns").tolist()
+    >>> check_nonnegative([0, 2], "turns").tolist()
     [0.0, 2.0]
     """
     array = np.asarray(value, dtype=float)
     return _kept(array, array >= 0.0, name, "zero or more")
 
 
-def above(value: ArrayLike, name: str) -> Array:
+def check_positive(value: ArrayLike, name: str) -> Array:
     """The values as floats; raises ValueError unless all are above zero.
 
-    >>> above(0.0, "load")
+    >>> check_positive(0.0, "load")
     Traceback (most recent call last):
         ...
     ValueError: load must be above zero; got 0.0
@@ -30,20 +30,20 @@ def above(value: ArrayLike, name: str) -> Array:
     return _kept(array, array > 0.0, name, "above zero")
 
 
-def share(value: ArrayLike, name: str) -> Array:
+def check_proportion(value: ArrayLike, name: str) -> Array:
     """The values as floats; raises ValueError unless all are from 0 to 1.
 
-    >>> float(share(0.9, "flow"))
+    >>> float(check_proportion(0.9, "flow"))
     0.9
     """
     array = np.asarray(value, dtype=float)
     return _kept(array, (array >= 0.0) & (array <= 1.0), name, "from 0 to 1")
 
 
-def acute(value: ArrayLike, name: str) -> Array:
+def check_acute(value: ArrayLike, name: str) -> Array:
     """The angles [rad] as floats; raises ValueError unless all are from 0 to below pi/2.
 
-    >>> float(acute(1.5, "lay_rad"))
+    >>> float(check_acute(1.5, "lay_rad"))
     1.5
     """
     array = np.asarray(value, dtype=float)

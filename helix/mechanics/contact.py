@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import above, least, share
+from helix.mechanics.checks import check_nonnegative, check_positive, check_proportion
 
 FIRST_YIELD = 1.6  # peak pressure over yield stress at first yield below a round contact, nu = 0.3 [mem]
 PLASTIC_PRESSURE = 3.0  # mean pressure over flow stress of a fully plastic contact [mem]
@@ -26,7 +26,7 @@ def contact_modulus(modulus_mpa: ArrayLike, poisson: ArrayLike = 0.3, *, rigid: 
     nu = np.asarray(poisson, dtype=float)
     if not ((nu > -1.0) & (nu <= 0.5)).all():
         raise ValueError("poisson must be above -1 and at most 0.5")
-    return above(modulus_mpa, "modulus_mpa") / ((1.0 if rigid else 2.0) * (1.0 - nu * nu))
+    return check_positive(modulus_mpa, "modulus_mpa") / ((1.0 if rigid else 2.0) * (1.0 - nu * nu))
 
 
 def contact_radius(force_n: ArrayLike, sphere_mm: ArrayLike, contact_modulus_mpa: ArrayLike) -> Array:
@@ -38,8 +38,8 @@ def contact_radius(force_n: ArrayLike, sphere_mm: ArrayLike, contact_modulus_mpa
     >>> float(contact_radius(500.0, 25.0, contact_modulus(200e3)).round(4))
     0.4402
     """
-    force, radius = least(force_n, "force_n"), above(sphere_mm, "sphere_mm")
-    return np.cbrt(0.75 * force * radius / above(contact_modulus_mpa, "contact_modulus_mpa"))
+    force, radius = check_nonnegative(force_n, "force_n"), check_positive(sphere_mm, "sphere_mm")
+    return np.cbrt(0.75 * force * radius / check_positive(contact_modulus_mpa, "contact_modulus_mpa"))
 
 
 def peak_pressure(force_n: ArrayLike, contact_radius_mm: ArrayLike) -> Array:
@@ -50,7 +50,11 @@ def peak_pressure(force_n: ArrayLike, contact_radius_mm: ArrayLike) -> Array:
     >>> float(peak_pressure(500.0, 0.44014).round(1))
     1232.3
     """
-    return 1.5 * least(force_n, "force_n") / (np.pi * above(contact_radius_mm, "contact_radius_mm") ** 2)
+    return (
+        1.5
+        * check_nonnegative(force_n, "force_n")
+        / (np.pi * check_positive(contact_radius_mm, "contact_radius_mm") ** 2)
+    )
 
 
 def approach(contact_radius_mm: ArrayLike, sphere_mm: ArrayLike) -> Array:
@@ -61,7 +65,7 @@ def approach(contact_radius_mm: ArrayLike, sphere_mm: ArrayLike) -> Array:
     >>> float(approach(0.5, 2.0))
     0.125
     """
-    return least(contact_radius_mm, "contact_radius_mm") ** 2 / above(sphere_mm, "sphere_mm")
+    return check_nonnegative(contact_radius_mm, "contact_radius_mm") ** 2 / check_positive(sphere_mm, "sphere_mm")
 
 
 def first_yield_force(sphere_mm: ArrayLike, contact_modulus_mpa: ArrayLike, yield_mpa: ArrayLike) -> Array:
@@ -73,9 +77,9 @@ def first_yield_force(sphere_mm: ArrayLike, contact_modulus_mpa: ArrayLike, yiel
     >>> float(first_yield_force(0.42, contact_modulus(190e3), 1575.0).round(2))
     1.34
     """
-    pressure = FIRST_YIELD * above(yield_mpa, "yield_mpa")
-    modulus = above(contact_modulus_mpa, "contact_modulus_mpa")
-    return np.pi**3 * above(sphere_mm, "sphere_mm") ** 2 * pressure**3 / (6.0 * modulus**2)
+    pressure = FIRST_YIELD * check_positive(yield_mpa, "yield_mpa")
+    modulus = check_positive(contact_modulus_mpa, "contact_modulus_mpa")
+    return np.pi**3 * check_positive(sphere_mm, "sphere_mm") ** 2 * pressure**3 / (6.0 * modulus**2)
 
 
 def flat_area(force_n: ArrayLike, flow_mpa: ArrayLike) -> Array:
@@ -86,7 +90,7 @@ def flat_area(force_n: ArrayLike, flow_mpa: ArrayLike) -> Array:
     >>> float(flat_area(600.0, 2000.0))
     0.1
     """
-    return least(force_n, "force_n") / (PLASTIC_PRESSURE * above(flow_mpa, "flow_mpa"))
+    return check_nonnegative(force_n, "force_n") / (PLASTIC_PRESSURE * check_positive(flow_mpa, "flow_mpa"))
 
 
 def crossing_depth(force_n: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -98,7 +102,7 @@ def crossing_depth(force_n: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> 
     >>> round(float(crossing_depth(600.0, 2000.0, 0.8)) / 0.8, 4)
     0.0249
     """
-    return flat_area(force_n, flow_mpa) / (2.0 * np.pi * above(d_mm, "d_mm"))
+    return flat_area(force_n, flow_mpa) / (2.0 * np.pi * check_positive(d_mm, "d_mm"))
 
 
 def line_depth(force_per_mm: ArrayLike, flow_mpa: ArrayLike, relative_radius_mm: ArrayLike) -> Array:
@@ -111,8 +115,8 @@ def line_depth(force_per_mm: ArrayLike, flow_mpa: ArrayLike, relative_radius_mm:
     >>> round(float(line_depth(600.0, 2000.0, 0.25)), 6)
     0.0025
     """
-    width = least(force_per_mm, "force_per_mm") / (PLASTIC_PRESSURE * above(flow_mpa, "flow_mpa"))
-    return width**2 / (16.0 * above(relative_radius_mm, "relative_radius_mm"))
+    width = check_nonnegative(force_per_mm, "force_per_mm") / (PLASTIC_PRESSURE * check_positive(flow_mpa, "flow_mpa"))
+    return width**2 / (16.0 * check_positive(relative_radius_mm, "relative_radius_mm"))
 
 
 def area_lost(depth_d: ArrayLike) -> Array:
@@ -123,5 +127,5 @@ def area_lost(depth_d: ArrayLike) -> Array:
     >>> area_lost([0.0, 0.03, 0.5]).round(4)
     array([0.    , 0.0087, 0.5   ])
     """
-    rise = 1.0 - 2.0 * share(depth_d, "depth_d")
+    rise = 1.0 - 2.0 * check_proportion(depth_d, "depth_d")
     return (np.arccos(rise) - rise * np.sqrt(np.maximum(1.0 - rise * rise, 0.0))) / np.pi

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import above, acute, least, share
+from helix.mechanics.checks import check_acute, check_nonnegative, check_positive, check_proportion
 
 # Model R: a fit to simulations of an elastic-plastic rod with frictional contact (an own trial at a lay of 3.75 d
 # with a pin of 4 d and a barrel sprung loose, 3 to 6 turns, not validated against tests).
@@ -38,7 +38,7 @@ def hinge_bending(flow: ArrayLike, curvature_d: ArrayLike) -> Array:
     >>> float(hinge_bending(1.0, 1.0).round(4)), float(hinge_bending(0.9, 0.9747).round(4))
     (0.2122, 0.1862)
     """
-    return 2.0 / (3.0 * np.pi) * share(flow, "flow") * least(curvature_d, "curvature_d")
+    return 2.0 / (3.0 * np.pi) * check_proportion(flow, "flow") * check_nonnegative(curvature_d, "curvature_d")
 
 
 def hinge_torsion(flow: ArrayLike) -> Array:
@@ -50,7 +50,7 @@ def hinge_torsion(flow: ArrayLike) -> Array:
     >>> float(hinge_torsion(1.0).round(4))
     0.1925
     """
-    return share(flow, "flow") / (3.0 * np.sqrt(3.0))
+    return check_proportion(flow, "flow") / (3.0 * np.sqrt(3.0))
 
 
 def throat_tension(lay_rad: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:
@@ -62,8 +62,8 @@ def throat_tension(lay_rad: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: A
     >>> float(throat_tension(0.0)), float(throat_tension(np.radians(60.0)).round(6))
     (0.5, 1.0)
     """
-    slide = _exp(least(friction, "friction") * least(sliding_rad, "sliding_rad"))
-    return 1.0 / (np.cos(acute(lay_rad, "lay_rad")) * (1.0 + slide))
+    slide = _exp(check_nonnegative(friction, "friction") * check_nonnegative(sliding_rad, "sliding_rad"))
+    return 1.0 / (np.cos(check_acute(lay_rad, "lay_rad")) * (1.0 + slide))
 
 
 def wraps_alone(hinge: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:
@@ -75,8 +75,8 @@ def wraps_alone(hinge: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayL
     >>> float(wraps_alone(0.18))
     0.36
     """
-    slide = _exp(least(friction, "friction") * least(sliding_rad, "sliding_rad"))
-    return (1.0 + slide) * least(hinge, "hinge")
+    slide = _exp(check_nonnegative(friction, "friction") * check_nonnegative(sliding_rad, "sliding_rad"))
+    return (1.0 + slide) * check_nonnegative(hinge, "hinge")
 
 
 def leg_contact(curvature_d: ArrayLike, lay_rad: ArrayLike) -> Array:
@@ -88,7 +88,7 @@ def leg_contact(curvature_d: ArrayLike, lay_rad: ArrayLike) -> Array:
     >>> float(leg_contact(0.763027, np.radians(38.14603)).round(4))
     0.4851
     """
-    return least(curvature_d, "curvature_d") / (2.0 * np.cos(acute(lay_rad, "lay_rad")))
+    return check_nonnegative(curvature_d, "curvature_d") / (2.0 * np.cos(check_acute(lay_rad, "lay_rad")))
 
 
 def slip_linear(
@@ -104,9 +104,9 @@ def slip_linear(
     >>> slip_linear(0.186, [0.0, 0.04, 0.07], 5.0, np.radians(45.0)).round(4)
     array([0.372 , 0.7077,    inf])
     """
-    t, mu = least(hinge, "hinge"), least(friction, "friction")
-    left = throat_tension(lay_rad, mu, sliding_rad) - mu * np.pi * least(turns, "turns") * np.sin(
-        acute(lay_rad, "lay_rad")
+    t, mu = check_nonnegative(hinge, "hinge"), check_nonnegative(friction, "friction")
+    left = throat_tension(lay_rad, mu, sliding_rad) - mu * np.pi * check_nonnegative(turns, "turns") * np.sin(
+        check_acute(lay_rad, "lay_rad")
     )
     raw = np.where(left > 0.0, t / np.maximum(left, _TINY), np.inf)
     return np.maximum(raw, wraps_alone(t, mu, sliding_rad))
@@ -123,8 +123,8 @@ def slip_exponential(
     >>> slip_exponential(0.186, [0.0, 0.06], 5.0, np.radians(45.0)).round(4)
     array([0.372 , 0.9974])
     """
-    t, mu = least(hinge, "hinge"), least(friction, "friction")
-    grip = 2.0 * np.pi * mu * least(turns, "turns") * np.sin(acute(lay_rad, "lay_rad"))
+    t, mu = check_nonnegative(hinge, "hinge"), check_nonnegative(friction, "friction")
+    grip = 2.0 * np.pi * mu * check_nonnegative(turns, "turns") * np.sin(check_acute(lay_rad, "lay_rad"))
     raw = t * _exp(grip) / throat_tension(lay_rad, mu, sliding_rad)
     return np.maximum(raw, wraps_alone(t, mu, sliding_rad))
 
@@ -140,7 +140,9 @@ def slip_simulated(friction: ArrayLike, turns: ArrayLike) -> Array:
     array([0.558 , 0.9926])
     """
     start, per_turn = SIMULATED_RATE
-    return SIMULATED_FLOOR * _exp(least(friction, "friction") * (start + per_turn * least(turns, "turns")))
+    return SIMULATED_FLOOR * _exp(
+        check_nonnegative(friction, "friction") * (start + per_turn * check_nonnegative(turns, "turns"))
+    )
 
 
 def friction_linear(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike) -> Array:
@@ -152,8 +154,10 @@ def friction_linear(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad
     >>> float(friction_linear(0.7077, 0.186, 5.0, np.radians(45.0)).round(4))
     0.04
     """
-    grip = np.pi * above(turns, "turns") * np.sin(acute(lay_rad, "lay_rad"))
-    return (throat_tension(lay_rad) - least(hinge, "hinge") / above(load, "load")) / above(grip, "sin(lay_rad)")
+    grip = np.pi * check_positive(turns, "turns") * np.sin(check_acute(lay_rad, "lay_rad"))
+    return (
+        throat_tension(lay_rad) - check_nonnegative(hinge, "hinge") / check_positive(load, "load")
+    ) / check_positive(grip, "sin(lay_rad)")
 
 
 def friction_exponential(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike) -> Array:
@@ -164,9 +168,9 @@ def friction_exponential(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, la
     >>> float(friction_exponential(0.9975, 0.186, 5.0, np.radians(45.0)).round(4))
     0.06
     """
-    grip = 2.0 * np.pi * above(turns, "turns") * np.sin(acute(lay_rad, "lay_rad"))
-    ratio = above(load, "load") * throat_tension(lay_rad) / above(hinge, "hinge")
-    return np.log(ratio) / above(grip, "sin(lay_rad)")
+    grip = 2.0 * np.pi * check_positive(turns, "turns") * np.sin(check_acute(lay_rad, "lay_rad"))
+    ratio = check_positive(load, "load") * throat_tension(lay_rad) / check_positive(hinge, "hinge")
+    return np.log(ratio) / check_positive(grip, "sin(lay_rad)")
 
 
 def friction_simulated(load: ArrayLike, turns: ArrayLike) -> Array:
@@ -178,7 +182,9 @@ def friction_simulated(load: ArrayLike, turns: ArrayLike) -> Array:
     0.08
     """
     start, per_turn = SIMULATED_RATE
-    return np.log(above(load, "load") / SIMULATED_FLOOR) / (start + per_turn * least(turns, "turns"))
+    return np.log(check_positive(load, "load") / SIMULATED_FLOOR) / (
+        start + per_turn * check_nonnegative(turns, "turns")
+    )
 
 
 def tag_tension_linear(
@@ -191,8 +197,8 @@ def tag_tension_linear(
     >>> tag_tension_linear([0.0, 5.0], 0.05, np.radians(45.0)).round(4)
     array([0.7071, 0.1517])
     """
-    mu = least(friction, "friction")
-    lost = mu * np.pi * least(turns_made, "turns_made") * np.sin(acute(lay_rad, "lay_rad"))
+    mu = check_nonnegative(friction, "friction")
+    lost = mu * np.pi * check_nonnegative(turns_made, "turns_made") * np.sin(check_acute(lay_rad, "lay_rad"))
     return np.maximum(throat_tension(lay_rad, mu, sliding_rad) - lost, 0.0)
 
 
@@ -206,8 +212,8 @@ def tag_tension_exponential(
     >>> tag_tension_exponential([0.0, 5.0], 0.05, np.radians(45.0)).round(4)
     array([0.7071, 0.2329])
     """
-    mu = least(friction, "friction")
-    grip = 2.0 * np.pi * mu * least(turns_made, "turns_made") * np.sin(acute(lay_rad, "lay_rad"))
+    mu = check_nonnegative(friction, "friction")
+    grip = 2.0 * np.pi * mu * check_nonnegative(turns_made, "turns_made") * np.sin(check_acute(lay_rad, "lay_rad"))
     return throat_tension(lay_rad, mu, sliding_rad) * np.exp(-grip)
 
 

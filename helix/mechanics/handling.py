@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import above, acute, least
+from helix.mechanics.checks import check_acute, check_nonnegative, check_positive
 
 
 def hinge_moment(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -20,7 +20,7 @@ def hinge_moment(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
     >>> float(hinge_moment(1800.0, 1.0))
     300.0
     """
-    return above(flow_mpa, "flow_mpa") * above(d_mm, "d_mm") ** 3 / 6.0
+    return check_positive(flow_mpa, "flow_mpa") * check_positive(d_mm, "d_mm") ** 3 / 6.0
 
 
 def twist_torque(lay_rad: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -32,7 +32,7 @@ def twist_torque(lay_rad: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> Ar
     >>> float(twist_torque(np.radians(45.0), 1.0, 1.0).round(4))
     0.2357
     """
-    return 2.0 * np.sin(acute(lay_rad, "lay_rad")) * hinge_moment(flow_mpa, d_mm)
+    return 2.0 * np.sin(check_acute(lay_rad, "lay_rad")) * hinge_moment(flow_mpa, d_mm)
 
 
 def wire_torque(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -43,7 +43,7 @@ def wire_torque(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
     >>> float(wire_torque(1.0, 1.0).round(4))
     0.1511
     """
-    return np.pi / (12.0 * np.sqrt(3.0)) * above(flow_mpa, "flow_mpa") * above(d_mm, "d_mm") ** 3
+    return np.pi / (12.0 * np.sqrt(3.0)) * check_positive(flow_mpa, "flow_mpa") * check_positive(d_mm, "d_mm") ** 3
 
 
 def crank_length(moment_n_mm: ArrayLike, hand_force_n: ArrayLike) -> Array:
@@ -54,7 +54,7 @@ def crank_length(moment_n_mm: ArrayLike, hand_force_n: ArrayLike) -> Array:
     >>> float(crank_length(300.0, 20.0))
     15.0
     """
-    return least(moment_n_mm, "moment_n_mm") / above(hand_force_n, "hand_force_n")
+    return check_nonnegative(moment_n_mm, "moment_n_mm") / check_positive(hand_force_n, "hand_force_n")
 
 
 def wander_slope(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -65,8 +65,8 @@ def wander_slope(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLi
     >>> float(np.degrees(wander_slope(16.3, 1800.0, 190e3, 1.0)).round(1))
     15.0
     """
-    ratio = above(flow_mpa, "flow_mpa") / above(modulus_mpa, "modulus_mpa")
-    return 16.0 / (3.0 * np.pi) * ratio * least(length_mm, "length_mm") / above(d_mm, "d_mm")
+    ratio = check_positive(flow_mpa, "flow_mpa") / check_positive(modulus_mpa, "modulus_mpa")
+    return 16.0 / (3.0 * np.pi) * ratio * check_nonnegative(length_mm, "length_mm") / check_positive(d_mm, "d_mm")
 
 
 def free_length(slope_rad: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -77,7 +77,7 @@ def free_length(slope_rad: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLik
     >>> float(free_length(np.radians(15.0), 1575.0, 190e3, 1.0).round(1))
     18.6
     """
-    return least(slope_rad, "slope_rad") / wander_slope(1.0, flow_mpa, modulus_mpa, d_mm)
+    return check_nonnegative(slope_rad, "slope_rad") / wander_slope(1.0, flow_mpa, modulus_mpa, d_mm)
 
 
 def wander_deflection(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -88,7 +88,7 @@ def wander_deflection(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: Ar
     >>> float(wander_deflection(16.3, 1800.0, 190e3, 1.0).round(2))
     2.85
     """
-    return 2.0 / 3.0 * wander_slope(length_mm, flow_mpa, modulus_mpa, d_mm) * least(length_mm, "length_mm")
+    return 2.0 / 3.0 * wander_slope(length_mm, flow_mpa, modulus_mpa, d_mm) * check_nonnegative(length_mm, "length_mm")
 
 
 def buckling_push(length_mm: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -99,8 +99,13 @@ def buckling_push(length_mm: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike)
     >>> float(buckling_push(16.0, 190e3, 1.0).round(1))
     89.9
     """
-    second_moment = np.pi * above(d_mm, "d_mm") ** 4 / 64.0
-    return np.pi**2 * above(modulus_mpa, "modulus_mpa") * second_moment / (4.0 * above(length_mm, "length_mm") ** 2)
+    second_moment = np.pi * check_positive(d_mm, "d_mm") ** 4 / 64.0
+    return (
+        np.pi**2
+        * check_positive(modulus_mpa, "modulus_mpa")
+        * second_moment
+        / (4.0 * check_positive(length_mm, "length_mm") ** 2)
+    )
 
 
 def moves(worked_mm: ArrayLike, reach_mm: ArrayLike) -> Array:
@@ -111,5 +116,5 @@ def moves(worked_mm: ArrayLike, reach_mm: ArrayLike) -> Array:
     >>> moves([0.0, 10.0, 10.1, 25.0], 10.0)
     array([0., 0., 1., 2.])
     """
-    count = np.ceil(least(worked_mm, "worked_mm") / above(reach_mm, "reach_mm") * (1.0 - 1e-12))
+    count = np.ceil(check_nonnegative(worked_mm, "worked_mm") / check_positive(reach_mm, "reach_mm") * (1.0 - 1e-12))
     return np.maximum(count - 1.0, 0.0)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import acute, least
+from helix.mechanics.checks import check_acute, check_nonnegative
 
 POISSON = 0.3  # steels and nickel alloys, typical [mem]
 
@@ -24,7 +24,7 @@ def axial_stretch(tension_share: ArrayLike, length_mm: ArrayLike) -> Array:
     >>> float(axial_stretch([1.0, 0.5, 0.5], [10.0, 8.0, 8.0]))
     14.0
     """
-    return np.sum(np.asarray(tension_share, dtype=float) ** 2 * least(length_mm, "length_mm"), axis=-1)
+    return np.sum(np.asarray(tension_share, dtype=float) ** 2 * check_nonnegative(length_mm, "length_mm"), axis=-1)
 
 
 def bending_stretch(offset_mm: ArrayLike, length_mm: ArrayLike, d_mm: float, tension_share: ArrayLike = 1.0) -> Array:
@@ -39,7 +39,7 @@ def bending_stretch(offset_mm: ArrayLike, length_mm: ArrayLike, d_mm: float, ten
     if not d_mm > 0.0:
         raise ValueError(f"d_mm must be above zero; got {d_mm!r}")
     arm = np.asarray(offset_mm, dtype=float) * np.asarray(tension_share, dtype=float)
-    return 16.0 / d_mm**2 * np.sum(arm**2 * least(length_mm, "length_mm"), axis=-1)
+    return 16.0 / d_mm**2 * np.sum(arm**2 * check_nonnegative(length_mm, "length_mm"), axis=-1)
 
 
 def twist_strain(wire_strain: ArrayLike, lay_rad: ArrayLike, radius_change: ArrayLike = 0.0) -> Array:
@@ -51,7 +51,7 @@ def twist_strain(wire_strain: ArrayLike, lay_rad: ArrayLike, radius_change: Arra
     >>> float(twist_strain(0.001, np.radians(45.0)).round(6)), float(twist_strain(0.0, np.radians(45.0), -0.01).round(6))
     (0.002, 0.01)
     """
-    beta = acute(lay_rad, "lay_rad")
+    beta = check_acute(lay_rad, "lay_rad")
     closing = np.sin(beta) ** 2 * np.asarray(radius_change, dtype=float)
     return (np.asarray(wire_strain, dtype=float) - closing) / np.cos(beta) ** 2
 
@@ -64,4 +64,4 @@ def pair_compliance(lay_rad: ArrayLike) -> Array:
     >>> float(pair_compliance(0.0)), float(pair_compliance(np.radians(60.0)).round(6))
     (0.5, 4.0)
     """
-    return 0.5 / np.cos(acute(lay_rad, "lay_rad")) ** 3
+    return 0.5 / np.cos(check_acute(lay_rad, "lay_rad")) ** 3

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import above, least
+from helix.mechanics.checks import check_nonnegative, check_positive
 
 GAUGE_D = 0.5  # length over which a bend's curvature is averaged, in wire diameters (an assumption)
 
@@ -22,7 +22,7 @@ def fracture_strain(reduction_of_area: ArrayLike) -> Array:
     >>> fracture_strain([0.45, 0.6]).round(3)
     array([0.598, 0.916])
     """
-    area = above(reduction_of_area, "reduction_of_area")
+    area = check_positive(reduction_of_area, "reduction_of_area")
     if not (area < 1.0).all():
         raise ValueError(f"reduction_of_area must be below 1; got {float(area[~(area < 1.0)].flat[0])!r}")
     return -np.log1p(-area)
@@ -39,7 +39,7 @@ def retained_share(bend_strain: ArrayLike, fracture: ArrayLike) -> Array:
     >>> retained_share(0.5, [0.6, 0.7, 0.8]).round(2)
     array([0.59, 0.84, 0.99])
     """
-    strain, most = least(bend_strain, "bend_strain"), above(fracture, "fracture")
+    strain, most = check_nonnegative(bend_strain, "bend_strain"), check_positive(fracture, "fracture")
     with np.errstate(divide="ignore"):
         x = np.clip(most / np.log1p(strain) - 1.0, 0.0, 1.0)
     return 2.0 / np.pi * (np.arcsin(x) + x * np.sqrt(1.0 - x * x))
@@ -54,7 +54,7 @@ def strain_of_turn(turn_rad: ArrayLike, radius_d: ArrayLike) -> Array:
     >>> strain_of_turn(np.radians([10.0, 90.0]), 0.8).round(3)
     array([0.175, 0.625])
     """
-    turn, radius = least(turn_rad, "turn_rad"), least(radius_d, "radius_d")
+    turn, radius = check_nonnegative(turn_rad, "turn_rad"), check_nonnegative(radius_d, "radius_d")
     with np.errstate(divide="ignore"):
         return np.minimum(0.5 / radius, 0.5 * turn / GAUGE_D)
 
@@ -68,7 +68,7 @@ def section_limit(angle_rad: ArrayLike) -> tuple[Array, Array]:
     >>> [float(v.round(4)) for v in section_limit(np.pi / 6.0)]
     [0.609, 0.6495]
     """
-    th = least(angle_rad, "angle_rad")
+    th = check_nonnegative(angle_rad, "angle_rad")
     if not (th <= 0.5 * np.pi).all():
         raise ValueError(f"angle_rad must be at most pi/2; got {float(th.max())!r}")
     return 2.0 / np.pi * (th + np.sin(th) * np.cos(th)), np.cos(th) ** 3

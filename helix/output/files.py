@@ -7,10 +7,10 @@ import os
 import tempfile
 from pathlib import Path
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 
 
-def target_fault(path: Path, *, force: bool, suffixes: tuple[str, ...] = ()) -> Fault | None:
+def target_fault(path: Path, *, force: bool, suffixes: tuple[str, ...] = ()) -> ValidationIssue | None:
     """What would stop a file from being written there, or None: its ending, its folder, a file in the way.
 
     suffixes: endings allowed, in small letters (none: any). Looks only; writes nothing.
@@ -21,21 +21,21 @@ def target_fault(path: Path, *, force: bool, suffixes: tuple[str, ...] = ()) -> 
     place = str(path)
     try:
         if suffixes and path.suffix.lower() not in suffixes:
-            return Fault(place, f"must end in {' or '.join(suffixes)}")
+            return ValidationIssue(place, f"must end in {' or '.join(suffixes)}")
         with contextlib.suppress(FileNotFoundError, NotADirectoryError):
             os.lstat(path)  # tells of a name that no file can have
         if path.is_dir():
-            return Fault(place, "must be a file to write; got a folder")
+            return ValidationIssue(place, "must be a file to write; got a folder")
         if not path.parent.is_dir():
-            return Fault(place, f"must be in a folder that exists; got {path.parent}")
+            return ValidationIssue(place, f"must be in a folder that exists; got {path.parent}")
         if path.exists() and not force:
-            return Fault(place, "exists already and is left as it is; add --force to replace it")
+            return ValidationIssue(place, "exists already and is left as it is; add --force to replace it")
         if path.exists() and not path.is_file():
-            return Fault(place, "must be an ordinary file; got a device or the like")
+            return ValidationIssue(place, "must be an ordinary file; got a device or the like")
         if not os.access(path.parent, os.W_OK):
-            return Fault(place, f"must be in a folder that can be written to; got {path.parent}")
+            return ValidationIssue(place, f"must be in a folder that can be written to; got {path.parent}")
     except (OSError, ValueError) as error:
-        return Fault(place, f"must be a name that a file can have; got {_reason(error)}")
+        return ValidationIssue(place, f"must be a name that a file can have; got {_reason(error)}")
     return None
 
 
@@ -43,12 +43,12 @@ def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> Non
     """Write text (UTF-8, lines end in a line feed) or bytes to path, whole or not at all.
 
     The content goes to a temporary file in the same folder, which then takes the name; a link is
-    followed to the file it stands for. Raises InputFaults, and leaves everything as it was, when the
+    followed to the file it stands for. Raises ValidationError, and leaves everything as it was, when the
     file exists and `force` is not given, or when it cannot be written.
     """
     fault = target_fault(path, force=force)
     if fault:
-        raise InputFaults([fault])
+        raise ValidationError([fault])
     path = Path(os.path.realpath(path))
     data = content.encode("utf-8") if isinstance(content, str) else content
     temporary = None
@@ -65,7 +65,7 @@ def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> Non
             _take_free_name(temporary, path)
         temporary = None
     except OSError as error:
-        raise InputFaults([Fault(str(path), f"cannot be written: {_reason(error)}")]) from error
+        raise ValidationError([ValidationIssue(str(path), f"cannot be written: {_reason(error)}")]) from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import above, share
+from helix.mechanics.checks import check_positive, check_proportion
 
 Z95 = 1.959963984540054  # two-sided 95 % of a normal distribution
 
@@ -22,7 +22,7 @@ def counted_interval(seen: ArrayLike, n: ArrayLike, z: float = Z95) -> tuple[Arr
     >>> float(low), float(high.round(6))
     (0.0, 0.000384)
     """
-    p, count = share(seen, "seen"), above(n, "n")
+    p, count = check_proportion(seen, "seen"), check_positive(n, "n")
     middle = (p + z * z / (2.0 * count)) / (1.0 + z * z / count)
     half = z / (1.0 + z * z / count) * np.sqrt(p * (1.0 - p) / count + z * z / (4.0 * count * count))
     low = np.where(p > 0.0, np.maximum(middle - half, 0.0), 0.0)

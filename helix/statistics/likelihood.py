@@ -17,7 +17,7 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.errors import NotConverged
+from helix.errors import ConvergenceError
 from helix.statistics.confidence import Array
 
 Family: TypeAlias = Literal["normal", "smallest"]
@@ -91,7 +91,7 @@ def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, 
         if moved < 1e-12 * (1.0 + abs(a) + b):
             break
     if not moved < _REST * (1.0 + abs(a) + b):
-        raise NotConverged(f"the strength of one joint came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
+        raise ConvergenceError(f"the strength of one joint came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
     return float(centre + spread * a / b), float(spread / b)
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from helix.errors import NotConverged
+from helix.errors import ConvergenceError
 from helix.statistics.confidence import Array
 
 _MOST_STEPS: Final = 200
@@ -116,7 +116,7 @@ def _fitted(design: Array, ended: Array, fixed: Array | None = None) -> tuple[Ar
         if moved < 1e-10:
             break
     if fixed is None and not moved < _REST:
-        raise NotConverged(f"the chance of unwinding came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
+        raise ConvergenceError(f"the chance of unwinding came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
     return b, best
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from helix.errors import Fault, quoted
+from helix.errors import ValidationIssue, quoted
 from helix.units import RAD_PER_DEG, Dimension, parse
 
 MOST_SCALE: Final = 1000.0
-FaultList = list[Fault | None]
+FaultList = list[ValidationIssue | None]
 """Where faults are gathered; None stands for a check that found none."""
 
 
@@ -33,18 +33,20 @@ def whole_number(name: str, text: str | None, usual: int, least: int, most: int,
     plain = text.strip()
     if plain.isascii() and plain.isdigit() and len(plain) < 20 and least <= int(plain) <= most:
         return int(plain)
-    faults.append(Fault(name, f"must be a whole number from {least} to {most:,}; got {quoted(text)}"))
+    faults.append(ValidationIssue(name, f"must be a whole number from {least} to {most:,}; got {quoted(text)}"))
     return usual
 
 
-def read_quantity(name: str, text: str | None, dimension: Dimension, faults: list[Fault] | FaultList) -> float | None:
+def read_quantity(
+    name: str, text: str | None, dimension: Dimension, faults: list[ValidationIssue] | FaultList
+) -> float | None:
     """A quantity in helix's own unit, whatever its size; None where none is given or it cannot be read."""
     if text is None:
         return None
     try:
         return parse(text, dimension)
     except ValueError as error:
-        faults.append(Fault(name, str(error)))
+        faults.append(ValidationIssue(name, str(error)))
         return None
 
 
@@ -58,7 +60,7 @@ def quantity(
     if not least <= value <= most or value == 0.0:
         low = f"at least {least:g}" if least else "above 0"
         unit = {"force": " N", "length": " mm"}.get(dimension, "")
-        faults.append(Fault(name, f"must be {low} and at most {most:g}{unit}; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be {low} and at most {most:g}{unit}; got {quoted(text)}"))
         return None
     return value
 
@@ -70,10 +72,10 @@ def force(name: str, text: str | None, faults: FaultList) -> float | None:
     try:
         value = parse(text, "force")
     except ValueError as error:
-        faults.append(Fault(name, str(error)))
+        faults.append(ValidationIssue(name, str(error)))
         return None
     if value <= 0.0:
-        faults.append(Fault(name, f"must be above 0; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be above 0; got {quoted(text)}"))
         return None
     return value
 
@@ -85,7 +87,9 @@ def share(name: str, text: str | None, faults: FaultList) -> float | None:
     value = number(text)
     if value is None or not 0.0 < value < 1.0:
         faults.append(
-            Fault(name, f"must be above 0 and below 1 (a reduction of area of 52 % is 0.52); got {quoted(text)}")
+            ValidationIssue(
+                name, f"must be above 0 and below 1 (a reduction of area of 52 % is 0.52); got {quoted(text)}"
+            )
         )
         return None
     return value
@@ -98,7 +102,7 @@ def seconds(text: str | None, faults: FaultList) -> float | None:
     value = number(text)
     if value is not None and 0.1 <= value <= 3600.0:
         return value
-    faults.append(Fault("--seconds", f"must be a number from 0.1 to 3600; got {quoted(text)}"))
+    faults.append(ValidationIssue("--seconds", f"must be a number from 0.1 to 3600; got {quoted(text)}"))
     return None
 
 
@@ -111,11 +115,11 @@ def plus_or_minus(
     try:
         value = parse(text, dimension, d_mm) / (RAD_PER_DEG if dimension == "angle" else 1.0)
     except ValueError as error:
-        faults.append(Fault(name, str(error)))
+        faults.append(ValidationIssue(name, str(error)))
         return usual
     if not 0.0 < value <= most:
         unit = {"angle": " deg", "length": " mm", "none": ""}[dimension]
-        faults.append(Fault(name, f"must be above 0 and at most {most:.4g}{unit}; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be above 0 and at most {most:.4g}{unit}; got {quoted(text)}"))
         return usual
     return value
 
@@ -127,7 +131,7 @@ def times(name: str, text: str | None, faults: FaultList) -> float:
     value = number(text)
     if value is not None and 0.001 <= value <= MOST_SCALE:
         return value
-    faults.append(Fault(name, f"must be a number from 0.001 to {MOST_SCALE:g}; got {quoted(text)}"))
+    faults.append(ValidationIssue(name, f"must be a number from 0.001 to {MOST_SCALE:g}; got {quoted(text)}"))
     return 1.0
 
 
@@ -138,8 +142,8 @@ def kept_length(name: str, text: str | None, d_mm: float | None, faults: FaultLi
     try:
         length = parse(text, "length", d_mm)
     except ValueError as error:
-        faults.append(Fault(name, str(error)))
+        faults.append(ValidationIssue(name, str(error)))
         return None
     if not 0.0 < length <= 1e6:
-        faults.append(Fault(name, f"must be above 0; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be above 0; got {quoted(text)}"))
     return length

@@ -20,7 +20,7 @@ import sympy as sp
 
 from helix.geometry.joint.exits import mean_sine, psi_rate
 from helix.geometry.joint.eye import KINK, Throat, closed_eye
-from helix.geometry.joint.riding import Riding, starting_angle
+from helix.geometry.joint.riding import ContactCurve, starting_angle
 from helix.geometry.maths.jets import CUBIC_STEP, SEPTIC_STEP, Jet, polynomial
 from helix.geometry.twist.coils import coil_turn_contact_length, touching_pitch
 from helix.geometry.twist.helices import helix_curvature, lay_angle
@@ -74,14 +74,14 @@ def test_riding_on_a_helix_is_the_other_leg(a: float) -> None:
     leg = Strand((a,), (2.0 * math.pi / lay,), 0.3 + math.pi, 0.0, 5.0)
     other = Strand((1.0 - a,), (2.0 * math.pi / lay,), 0.3, 0.0, 5.0)
     start = positions(other, np.zeros(1))[0]
-    tag = Riding(leg, psi_rate(a, lay), starting_angle(leg, start))
+    tag = ContactCurve(leg, psi_rate(a, lay), starting_angle(leg, start))
     u = np.linspace(0.0, 5.0, 23)
     assert positions(tag, u) == pytest.approx(positions(other, u), abs=1e-12)
 
 
 def test_a_riding_tag_is_one_diameter_off_and_square_to_the_leg() -> None:
     leg = Strand(tuple(0.5 * c for c in (2.0, *(-2.0 * c for c in SEPTIC_STEP[1:]))), (1.6,), 0.0, 0.0, 3.0)
-    tag = Riding(leg, 0.97, 1.0)
+    tag = ContactCurve(leg, 0.97, 1.0)
     u = np.linspace(0.0, 3.0, 40)
     apart = positions(tag, u) - positions(leg, u)
     assert np.linalg.norm(apart, axis=1) == pytest.approx(np.ones(40), abs=1e-14)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.output import files
 from helix.output.files import target_fault, write_whole
 
@@ -31,7 +31,7 @@ def test_what_is_written_is_what_was_given(tmp_path: Path, content: str | bytes)
 def test_an_existing_file_is_kept_without_force_and_replaced_with_it(tmp_path: Path) -> None:
     file = tmp_path / "a.txt"
     file.write_text("old")
-    with pytest.raises(InputFaults, match="exists already.*--force"):
+    with pytest.raises(ValidationError, match="exists already.*--force"):
         write_whole(file, "new")
     assert file.read_text() == "old"
     write_whole(file, "new", force=True)
@@ -48,7 +48,7 @@ def test_a_file_that_appears_while_writing_is_not_replaced(tmp_path: Path, monke
         real(handle)
 
     monkeypatch.setattr(files.os, "fsync", someone_else_writes)
-    with pytest.raises(InputFaults, match="cannot be written"):
+    with pytest.raises(ValidationError, match="cannot be written"):
         write_whole(file, "ours")
     assert file.read_text() == "theirs"
     assert os.listdir(tmp_path) == ["a.txt"]
@@ -62,7 +62,7 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path, mon
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(files.os, "fsync", full)
-    with pytest.raises(InputFaults, match="no space left") as caught:
+    with pytest.raises(ValidationError, match="no space left") as caught:
         write_whole(file, "new", force=True)
     assert len(caught.value.faults) == 1
     assert file.read_text() == "old"
@@ -116,6 +116,6 @@ def test_what_stops_a_write_is_told_before(tmp_path: Path) -> None:
 
 
 def test_a_name_too_long_is_a_fault(tmp_path: Path) -> None:
-    with pytest.raises(InputFaults):
+    with pytest.raises(ValidationError):
         write_whole(tmp_path / ("x" * 300 + ".txt"), "x")
     assert os.listdir(tmp_path) == []

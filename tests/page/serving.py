@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Download, Pane, Tell
 from helix.page.server.app import make_app
 from helix.page.server.serving import Server, listening
@@ -60,7 +60,9 @@ def dies(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
 
 
 def refuses(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
-    raise InputFaults([Fault("recipe: [twist] turns", "must be 0 or more"), Fault("--load", "is missing")])
+    raise ValidationError(
+        [ValidationIssue("recipe: [twist] turns", "must be 0 or more"), ValidationIssue("--load", "is missing")]
+    )
 
 
 def breaks(body: dict[str, Any], tell: Tell) -> dict[str, Any]:

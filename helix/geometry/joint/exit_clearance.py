@@ -15,7 +15,7 @@ from helix.geometry.joint.exits import ExitCurves, ExitPlan, TwistEnd, core_line
 from helix.geometry.maths.jets import Array
 from helix.geometry.wire.curves import Curve, Strand, derivatives
 from helix.geometry.wire.distance import SKIP, STEP, nearest
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 
 TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 
@@ -89,7 +89,7 @@ def _between(one: list[Curve], other: list[Curve], look: Look) -> float:
 
 
 def _path(curves: list[Curve]) -> Path:
-    return Path(tuple(Piece("", c) for c in curves))
+    return Path(tuple(CurvePiece("", c) for c in curves))
 
 
 def _sampled(curves: list[Curve], step: float) -> tuple[Array, Array, np.ndarray]:

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from helix.geometry.joint.riding import BUMP, Riding, starting_angle
+from helix.geometry.joint.riding import BUMP, ContactCurve, starting_angle
 from helix.geometry.maths.coefficients import derivative, value, values
 from helix.geometry.maths.jets import CUBIC_STEP, QUINTIC_STEP, SEPTIC_STEP, Array
 from helix.geometry.maths.roots import bracketed_root
@@ -158,7 +158,7 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
     return ExitCurves(tuple(standing), tuple(tag), run_in_z, run_in_turn, chi, z, lay_from)
 
 
-def run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Riding]:
+def run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, ContactCurve]:
     """Only the run-in of :func:`exit_curves`: the leg coming onto the axis, and the tag riding on it."""
     return _run_in(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan.leg, plan.lift)
 
@@ -173,11 +173,11 @@ def _opening(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Strand, TwistEnd]:
 
 
 @lru_cache(maxsize=64)
-def _run_in(end: TwistEnd, leg: float, lift: float) -> tuple[Strand, Riding]:
+def _run_in(end: TwistEnd, leg: float, lift: float) -> tuple[Strand, ContactCurve]:
     a_s, a_t, lay, angle, z = end.standing_radius, end.tag_radius, end.lay, end.angle, end.z
     core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, leg)
     start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
-    return core, Riding(core, psi_rate(a_s, lay), starting_angle(core, start), lift)
+    return core, ContactCurve(core, psi_rate(a_s, lay), starting_angle(core, start), lift)
 
 
 def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:

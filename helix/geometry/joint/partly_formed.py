@@ -15,8 +15,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from helix.geometry.maths.jets import Array, Jet
-from helix.geometry.wire.curves import Curve, Departing, Line, Reversed, Vector, curve_length, derivatives, speeds
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.curves import Curve, Line, Reversed, TransitionCurve, Vector, curve_length, derivatives, speeds
+from helix.geometry.wire.path import CurvePiece, Path
 
 HANDLE = "handle"
 _SLIVER = 1e-12  # no piece is shorter [d]
@@ -88,7 +88,7 @@ STRAIGHT = Rising(0.0, 0.0)
 
 
 @dataclass(frozen=True)
-class Place:
+class FormedPlace:
     """A place on a path: index of the piece, parameter in it."""
 
     piece: int
@@ -97,8 +97,8 @@ class Place:
 
 def partly_formed(
     path: Path,
-    low: Place,
-    high: Place,
+    low: FormedPlace,
+    high: FormedPlace,
     handle: float,
     rising: tuple[Rising, Rising] = (STRAIGHT, STRAIGHT),
     crank: Crank | None = None,
@@ -110,8 +110,8 @@ def partly_formed(
     of the path and the handle. Where low and high are the same place all of it is straight. Raises
     ValueError where low comes after high.
 
-    >>> line = Path((Piece("standing", Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 5.0)),))
-    >>> partly_formed(line, Place(0, 2.0), Place(0, 3.0), 4.0).length
+    >>> line = Path((CurvePiece("standing", Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 5.0)),))
+    >>> partly_formed(line, FormedPlace(0, 2.0), FormedPlace(0, 3.0), 4.0).length
     9.0
     """
     if (low.piece, low.u) > (high.piece, high.u):
@@ -127,16 +127,16 @@ def partly_formed(
     inward = Reversed(first.curve)
     head = _labelled(_rest(inward, inward.span - low.u, before, rising[0], None), before)
     tail = _labelled(_rest(last.curve, high.u, after, rising[1], crank), after)
-    pieces = (*(Piece(p.section, Reversed(p.curve)) for p in head[::-1]), *_between(path, low, high), *tail)
+    pieces = (*(CurvePiece(p.section, Reversed(p.curve)) for p in head[::-1]), *_between(path, low, high), *tail)
     return Path(tuple(p for p in pieces if p.curve.span > _SLIVER))
 
 
-def place_at(path: Path, s: float) -> Place:
+def place_at(path: Path, s: float) -> FormedPlace:
     """The place at arc length ``s`` from the standing end, to 1e-11."""
     k = int(np.clip(np.searchsorted(path.starts, s, side="right") - 1, 0, len(path.pieces) - 1))
     curve, rest = path.pieces[k].curve, min(max(s - float(path.starts[k]), 0.0), float(path.lengths[k]))
     if curve.speed is not None:
-        return Place(k, min(rest / curve.speed, curve.span))
+        return FormedPlace(k, min(rest / curve.speed, curve.span))
     low, high = 0.0, curve.span
     u = curve.span * rest / float(path.lengths[k])
     for _ in range(40):  # Newton's steps, halvings where one would leave the bracket
@@ -146,10 +146,10 @@ def place_at(path: Path, s: float) -> Place:
         low, high = (u, high) if missing > 0.0 else (low, u)
         u += missing / float(speeds(curve, np.array([u]))[0])
         u = u if low < u < high else (low + high) / 2.0
-    return Place(k, min(max(u, 0.0), curve.span))
+    return FormedPlace(k, min(max(u, 0.0), curve.span))
 
 
-def _between(path: Path, low: Place, high: Place) -> list[Piece]:
+def _between(path: Path, low: FormedPlace, high: FormedPlace) -> list[CurvePiece]:
     found = []
     for k in range(low.piece, high.piece + 1):
         piece = path.pieces[k]
@@ -157,7 +157,7 @@ def _between(path: Path, low: Place, high: Place) -> list[Piece]:
         stop = high.u if k == high.piece else piece.curve.span
         whole = start == 0.0 and stop == piece.curve.span
         curve = piece.curve if whole else Trimmed(piece.curve, start, stop - start)
-        found.append(Piece(piece.section, curve))
+        found.append(CurvePiece(piece.section, curve))
     return found
 
 
@@ -184,7 +184,7 @@ def _rest(
     return [*bend, Line(_tuple(point), _tuple(ahead), arm), corner, grip]
 
 
-def _rising(curve: Curve, u: float, rising: Rising) -> Departing:
+def _rising(curve: Curve, u: float, rising: Rising) -> TransitionCurve:
     d = derivatives(curve, np.array([u]), 2)[:, 0]
     t = d[1] / np.linalg.norm(d[1])
     bent = (d[2] - t * float(d[2] @ t)) / float(d[1] @ d[1])
@@ -192,7 +192,7 @@ def _rising(curve: Curve, u: float, rising: Rising) -> Departing:
     b = _square_to(t, np.asarray(rising.upward))
     n = bent / curvature if curvature > 0.0 else np.cross(b, t)
     rows = (_tuple(d[0]), _tuple(t), _tuple(n), _tuple(b))
-    return Departing(rows, curvature, rising.lift, rising.fade, 0, rising.fade)
+    return TransitionCurve(rows, curvature, rising.lift, rising.fade, 0, rising.fade)
 
 
 def _square_to(t: Array, direction: Array) -> Array:
@@ -200,17 +200,17 @@ def _square_to(t: Array, direction: Array) -> Array:
     return np.asarray(n / np.linalg.norm(n))
 
 
-def _labelled(curves: Sequence[Curve], sections: Sequence[tuple[str, float]]) -> list[Piece]:
+def _labelled(curves: Sequence[Curve], sections: Sequence[tuple[str, float]]) -> list[CurvePiece]:
     """Curves end to end, straight ones cut where one section ends and the next begins.
 
     A curve that is not straight keeps one name, that of the section in which it begins.
     """
-    found: list[Piece] = []
+    found: list[CurvePiece] = []
     waiting = [(name, length) for name, length in sections if length > _SLIVER]
     for curve in curves:
         left = curve_length(curve)
         if not isinstance(curve, Line):
-            found.append(Piece(waiting[0][0], curve))
+            found.append(CurvePiece(waiting[0][0], curve))
             while left > _SLIVER and waiting:  # take its length off the sections that it runs through
                 name, length = waiting.pop(0)
                 if length > left + _SLIVER:
@@ -224,7 +224,7 @@ def _labelled(curves: Sequence[Curve], sections: Sequence[tuple[str, float]]) ->
             if length - taken > _SLIVER:
                 waiting.insert(0, (name, length - taken))
             start = np.asarray(curve.start) + at * np.asarray(curve.direction)
-            found.append(Piece(name, replace(curve, start=_tuple(start), span=taken)))
+            found.append(CurvePiece(name, replace(curve, start=_tuple(start), span=taken)))
             at += taken
     return found
 

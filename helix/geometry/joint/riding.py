@@ -43,7 +43,7 @@ def _frame(t: Vector) -> tuple[Vector, Vector]:
 
 
 @dataclass(frozen=True)
-class Riding:
+class ContactCurve:
     """The tag over one piece of the standing leg (unit: the wire diameter; u as the core's).
 
     ``chi0`` is the angle at the core's start, see :func:`starting_angle`. The core needs C3.

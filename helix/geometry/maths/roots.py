@@ -6,7 +6,7 @@ import math
 import sys
 from collections.abc import Callable
 
-from helix.errors import NotConverged
+from helix.errors import ConvergenceError
 
 _EPS = sys.float_info.epsilon
 
@@ -21,7 +21,7 @@ def bracketed_root(f: Callable[[float], float], lo: float, hi: float, tol: float
     f: continuous function of one float; lo, hi: ends of the bracket, either order.
     tol: absolute width at which to stop; 0 goes on to the last bit of the root.
     Raises NoBracket (a ValueError) when the signs agree or a value is not a number, and
-    NotConverged (a RuntimeError) after `max_steps` evaluations.
+    ConvergenceError (a RuntimeError) after `max_steps` evaluations.
     Method: inverse quadratic interpolation where it is safe, else bisection (T. R. Chandrupatla,
     Adv. Eng. Softw. 28 (1997) 145, doi 10.1016/S0965-9978(96)00051-8, from memory).
 
@@ -68,4 +68,4 @@ def bracketed_root(f: Callable[[float], float], lo: float, hi: float, tol: float
         else:
             share = 0.5
         share = min(1.0 - least, max(least, share))
-    raise NotConverged(f"no root to the asked width after {max_steps} steps; the bracket is {a!r} to {b!r}")
+    raise ConvergenceError(f"no root to the asked width after {max_steps} steps; the bracket is {a!r} to {b!r}")

@@ -134,7 +134,7 @@ class CoreCoil:
 
 
 @dataclass(frozen=True)
-class Departing:
+class TransitionCurve:
     """A wire that leaves a point along its tangent while its curvature fades and it lifts sideways.
 
     r(u) = p + T u + N n(u) + B m(u), n'' = curvature * (1 - step(u/fade)) then 0, m' rises smoothly
@@ -229,7 +229,7 @@ def is_straight(curve: Curve) -> bool:
         curve = curve.base
     if isinstance(curve, Strand):
         return curve.radius == (0.0,)
-    return isinstance(curve, Line) or (isinstance(curve, Departing) and curve.part == 1)
+    return isinstance(curve, Line) or (isinstance(curve, TransitionCurve) and curve.part == 1)
 
 
 def positions(curve: Curve, u: Array) -> Array:

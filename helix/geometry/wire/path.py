@@ -15,7 +15,7 @@ _MOST_KEPT = 2000  # samples of a piece that are kept for when it is met again
 
 
 @dataclass(frozen=True)
-class Piece:
+class CurvePiece:
     """One curve of the wire and the section it belongs to."""
 
     section: str
@@ -42,7 +42,7 @@ class Samples:
 class Path:
     """Curves joined end to end, in the order of the wire."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[CurvePiece, ...]
     lengths: Array = field(init=False, compare=False)
     starts: Array = field(init=False, compare=False)
 

@@ -6,17 +6,17 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from helix.model.batch.plan_parts import Cutting, End, Piece, Plan, Stock
+from helix.model.batch.plan_parts import Cutting, End, Plan, Stock
 from helix.model.batch.plan_reader import PLAN, read_plan_tables
 from helix.model.recipe.recipe_file import recipe_text
 
-__all__ = ["Cutting", "End", "Piece", "Plan", "Stock", "plan_from_text", "read_plan"]
+__all__ = ["Cutting", "End", "Plan", "Stock", "plan_from_text", "read_plan"]
 
 
 def read_plan(path: str | Path) -> Plan:
     """The plan in the TOML file at `path`; the recipes that it names stand in the same folder or below.
 
-    Raises InputFaults, with every fault of the plan and of its recipes at once.
+    Raises ValidationError, with every fault of the plan and of its recipes at once.
     """
     return plan_from_text(recipe_text(Path(path), PLAN), str(path), Path(path).parent)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.batch.plan_parts import End
 from helix.model.joint.wire import Wire
 from helix.model.measured.opened_files import opened
@@ -33,7 +33,7 @@ class Ends:
     def __init__(self, faults: Faults, values: object, folder: Path | Mapping[str, Mapping[str, Any]]) -> None:
         self.faults = faults
         self.folder = folder
-        self.found: list[Fault] = []
+        self.found: list[ValidationIssue] = []
         self.notes: list[str] = []
         self.asked: set[str] = set()
         self.tables: dict[str, Table] = {}
@@ -89,13 +89,13 @@ class Ends:
                 self.texts[name] = ("", dict(opened(self.folder, path)))
                 return self.texts[name]
             text = recipe_text(self.folder / path)
-        except InputFaults as problem:
+        except ValidationError as problem:
             for fault in problem.faults:
                 table.fault("recipe", str(fault))
             return None
         try:
             self.texts[name] = (text, toml_values(text, self._place(path)))
-        except InputFaults as problem:
+        except ValidationError as problem:
             self.found += problem.faults
         return self.texts[name]
 
@@ -115,7 +115,7 @@ class Ends:
             own.setdefault("eye", {})["pin"] = f"{pin_mm!r} mm"
         try:
             recipe = read_values(own, place, key_lines(text))
-        except InputFaults as problem:
+        except ValidationError as problem:
             self.found += problem.faults
             return None
         self._told(name, wire, values)

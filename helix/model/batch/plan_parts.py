@@ -40,7 +40,7 @@ class End:
 
 
 @dataclass(frozen=True)
-class Piece:
+class CutPiece:
     """Pieces that are alike. length_mm: between what bears in the eyes; a plain end counts to its tip.
     at_load_n: the load under which that length is wanted, None: free. wire: its name in the plan."""
 
@@ -72,7 +72,7 @@ class Plan:
     title: str
     units: UnitSystem
     wires: dict[str, Wire]
-    pieces: tuple[Piece, ...]
+    pieces: tuple[CutPiece, ...]
     stock: tuple[Stock, ...]
     cutting: Cutting
     notes: tuple[str, ...]

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final, Literal, cast
 
-from helix.errors import InputFaults, quoted
+from helix.errors import ValidationError, quoted
 from helix.mechanics.wire_mass import wire_length
 from helix.model.batch.plan_ends import Ends
-from helix.model.batch.plan_parts import Cutting, End, Piece, Plan, Stock
+from helix.model.batch.plan_parts import CutPiece, Cutting, End, Plan, Stock
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_file import Kind, key_lines, toml_values
 from helix.model.recipe.recipe_table import Faults, Limits, Table, kind
@@ -44,7 +44,7 @@ _PRICE: Final = Limits(0.0, 1e9)
 def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[str, Any]]) -> Plan:
     """The plan in a TOML text; recipes are looked for in `folder`, or are its tables by their file's name.
 
-    Raises InputFaults with every fault at once, each at its file, line and key.
+    Raises ValidationError with every fault at once, each at its file, line and key.
     """
     values = toml_values(text, place, PLAN)
     faults = Faults(place, key_lines(text), kind="plan")
@@ -70,7 +70,7 @@ def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[
         faults.add(("piece",), f"must be at most {MOST_PIECES} pieces in all")
     if faults.found or ends.found:
         own = list(faults.error().faults) if faults.found else []
-        raise InputFaults(own + list(dict.fromkeys(ends.found)))
+        raise ValidationError(own + list(dict.fromkeys(ends.found)))
     known = {name: wire for name, wire in wires.items() if isinstance(wire, Wire)}
     return Plan(title, units, known, tuple(pieces), tuple(stock), cutting, tuple(dict.fromkeys(notes + ends.notes)))
 
@@ -135,7 +135,7 @@ def _read_wires(faults: Faults, values: object, notes: list[str]) -> dict[str, W
     return found
 
 
-def _read_piece(table: Table, number: int, wires: dict[str, Wire | None], ends: Ends) -> Piece | None:
+def _read_piece(table: Table, number: int, wires: dict[str, Wire | None], ends: Ends) -> CutPiece | None:
     table.known_keys(PIECE_KEYS, {"mass": "under [[stock]]", "price": "under [[stock]]"})
     if not table.usable:
         return None
@@ -150,7 +150,7 @@ def _read_piece(table: Table, number: int, wires: dict[str, Wire | None], ends: 
     pair = _read_ends(table, wire, ends)
     if count is None or length_mm is None or wire is None or pair is None or not table.good(*PIECE_KEYS):
         return None
-    return Piece(name or f"piece {number}", count, length_mm, at_load_n, wire_name, pair)
+    return CutPiece(name or f"piece {number}", count, length_mm, at_load_n, wire_name, pair)
 
 
 def _read_ends(table: Table, wire: Wire | None, ends: Ends) -> tuple[End, End] | None:

@@ -7,7 +7,7 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from helix.errors import Fault, ShapeRefused
+from helix.errors import InfeasibleJointError, ValidationIssue
 from helix.geometry.joint.exit_choice import Planned
 from helix.geometry.joint.eye import EyeCannotClose
 from helix.geometry.maths.jets import Array
@@ -100,7 +100,7 @@ class Joint:
 def build_joint(recipe: Recipe, checked: bool = True) -> Joint:
     """The joint of a recipe; not checked: a draft, whose exit may overlap a little.
 
-    Raises ShapeRefused where it cannot exist: an eye that does not close (with the least pin that
+    Raises InfeasibleJointError where it cannot exist: an eye that does not close (with the least pin that
     works), legs that cannot be twisted so, no turns and no wraps.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
@@ -160,13 +160,17 @@ def _shortened(count: float, keep: int) -> float:
 
 def _sizes(recipe: Recipe) -> Sizes:
     if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
-        raise ShapeRefused(
-            [Fault(recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them")]
+        raise InfeasibleJointError(
+            [
+                ValidationIssue(
+                    recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them"
+                )
+            ]
         )
     try:
         return sizes_of(recipe)
     except ValueError as problem:
-        raise ShapeRefused([Fault(f"{recipe.place}: [twist] lay_length", str(problem))]) from problem
+        raise InfeasibleJointError([ValidationIssue(f"{recipe.place}: [twist] lay_length", str(problem))]) from problem
 
 
 def _rounded_up(value: float) -> float:
@@ -190,4 +194,4 @@ def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
             least_mm, least_d = _rounded_up(problem.least_pin * d), _rounded_up(problem.least_pin)
             hint = f"the least pin that works is {least_mm:g} mm ({least_d:g} d)"
         message = f"{recipe.eye.pin_mm:.4g} mm is too small for the eye to close {throat}: {hint}"
-        raise ShapeRefused([Fault(f"{recipe.place}: [eye] pin", message)]) from problem
+        raise InfeasibleJointError([ValidationIssue(f"{recipe.place}: [eye] pin", message)]) from problem

@@ -12,8 +12,17 @@ from helix.geometry.joint.exits import ExitCurves, ExitPlan, TwistEnd, core_line
 from helix.geometry.joint.eye import EyeShape, Throat, closed_eye
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch, uneven_radii
-from helix.geometry.wire.curves import Curve, Departing, Line, Mirrored, Reversed, Strand, curve_length, derivatives
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.curves import (
+    Curve,
+    Line,
+    Mirrored,
+    Reversed,
+    Strand,
+    TransitionCurve,
+    curve_length,
+    derivatives,
+)
+from helix.geometry.wire.path import CurvePiece, Path
 from helix.model.recipe.recipe_parts import Exit, Recipe
 
 STUB_FADE = 0.6  # length over which the stub straightens [d]
@@ -167,9 +176,9 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     loop = [("entry_tag", c) for c in eye.entry_tag] + [("eye", c) for c in eye.eye]
     loop += [("entry_standing", c) for c in eye.entry_standing]
     backward = loop + standing
-    pieces = [Piece(n, Reversed(c)) for n, c in reversed(backward)] + [Piece(n, c) for n, c in tag]
+    pieces = [CurvePiece(n, Reversed(c)) for n, c in reversed(backward)] + [CurvePiece(n, c) for n, c in tag]
     if not sizes.right_handed:
-        pieces = [Piece(p.section, Mirrored(p.curve)) for p in pieces]
+        pieces = [CurvePiece(p.section, Mirrored(p.curve)) for p in pieces]
     path = Path(tuple(p for p in pieces if p.curve.span > 1e-12))
     return Layout(sizes, path, planned, eye, exits, end)
 
@@ -189,10 +198,10 @@ def _stub(last: Curve, length: float, on_wraps: bool) -> list[Curve]:
     b = -b if on_wraps and b[2] < 0.0 else b
     frame = tuple((float(v[0]), float(v[1]), float(v[2])) for v in (d[0], t, n, b))
     lift = float(np.tan(STUB_LIFT))
-    bend = Departing(frame, curvature, lift, STUB_FADE, 0, STUB_FADE)
+    bend = TransitionCurve(frame, curvature, lift, STUB_FADE, 0, STUB_FADE)
     bent = curve_length(bend)
     if bent < length:
-        rest = Departing(frame, curvature, lift, STUB_FADE, 1, 1.0)
+        rest = TransitionCurve(frame, curvature, lift, STUB_FADE, 1, 1.0)
         return [bend, replace(rest, span=(length - bent) / (rest.speed or 1.0))]
     for _ in range(30):  # its speed is 1 at first and little more at the end
         bend = replace(bend, span=bend.span * length / bent)

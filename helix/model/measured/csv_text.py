@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from helix.errors import Fault, InputFaults, one_line, quoted
+from helix.errors import ValidationError, ValidationIssue, one_line, quoted
 from helix.model.measured.csv_cells import read_back
 
 MOST_BYTES: Final = 100_000_000
@@ -32,17 +32,17 @@ class CsvText:
 
 
 def read_text(path: Path, place: str) -> tuple[str, list[str]]:
-    """Text of a file and notes on its coding; raises InputFaults when it is no text that can be read."""
+    """Text of a file and notes on its coding; raises ValidationError when it is no text that can be read."""
     try:
         if path.is_dir():
-            raise InputFaults([Fault(place, "must be a CSV file; got a folder")])
+            raise ValidationError([ValidationIssue(place, "must be a CSV file; got a folder")])
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise InputFaults([Fault(place, f"cannot be read: {reason.lower()}")]) from error
+        raise ValidationError([ValidationIssue(place, f"cannot be read: {reason.lower()}")]) from error
     if len(data) > MOST_BYTES:
-        raise InputFaults([Fault(place, f"must be at most {MOST_BYTES // 1_000_000} MB")])
+        raise ValidationError([ValidationIssue(place, f"must be at most {MOST_BYTES // 1_000_000} MB")])
     return decoded(data, place)
 
 
@@ -53,10 +53,14 @@ def decoded(data: bytes, place: str) -> tuple[str, list[str]]:
             try:
                 text = data[len(mark) :].decode(coding)
             except UnicodeDecodeError:
-                raise InputFaults([Fault(place, f"starts as {coding} text but is not; save it as CSV UTF-8")]) from None
+                raise ValidationError(
+                    [ValidationIssue(place, f"starts as {coding} text but is not; save it as CSV UTF-8")]
+                ) from None
             return text, [f"The file starts with a byte-order mark ({coding}); it was taken off."]
     if b"\x00" in data:
-        raise InputFaults([Fault(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")])
+        raise ValidationError(
+            [ValidationIssue(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")]
+        )
     try:
         return data.decode("utf-8"), []
     except UnicodeDecodeError:
@@ -68,7 +72,7 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
     """Heading and rows; the delimiter is the one that gives a heading with most of the `wanted` columns.
 
     Blank rows and rows that start with # are left out; skip: rows to leave out before the heading. Raises
-    InputFaults for a file without heading and for quotes that do not close.
+    ValidationError for a file without heading and for quotes that do not close.
     """
     notes: list[str] = []
     declared = re.match(r"[ \t]*sep=(.)[ \t,;]*(?:\r\n|\r|\n)", text)
@@ -85,7 +89,7 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
     delimiter = best[2]
     rows = _rows(text, delimiter, start, place, False, skip)
     if not rows:
-        raise InputFaults([Fault(place, "must have a heading and a row for each piece; it is empty")])
+        raise ValidationError([ValidationIssue(place, "must have a heading and a row for each piece; it is empty")])
     if delimiter != ",":
         notes.append(f"Columns are set apart by {DELIMITERS[delimiter]}.")
     (at, heading), body = rows[0], rows[1:]
@@ -114,7 +118,9 @@ def _rows(
                 break
     except csv.Error as error:
         if not quiet:
-            raise InputFaults([Fault(f"{place} row {number + 1}", f"cannot be read as CSV: {error}")]) from error
+            raise ValidationError(
+                [ValidationIssue(f"{place} row {number + 1}", f"cannot be read as CSV: {error}")]
+            ) from error
     return found
 
 

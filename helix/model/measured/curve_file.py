@@ -12,7 +12,7 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
 from helix.units import parse
 
@@ -61,7 +61,7 @@ class Curve:
 
 
 def read_mapping(path: Path) -> CurveMapping:
-    """The mapping in a TOML file; raises InputFaults with every fault at once."""
+    """The mapping in a TOML file; raises ValidationError with every fault at once."""
     place = str(path)
     text, _ = read_text(path, place)
     return mapping_from_text(text, place)
@@ -76,15 +76,15 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputFaults([Fault(place, f"must be TOML: {error}")]) from error
-    faults: list[Fault] = []
+        raise ValidationError([ValidationIssue(place, f"must be TOML: {error}")]) from error
+    faults: list[ValidationIssue] = []
     for table, keys in values.items():
         known = _KEYS.get(table)
         if known is None or not isinstance(keys, dict):
-            faults.append(Fault(f"{place}: {table}", f"must be one of the tables [{'], ['.join(_KEYS)}]"))
+            faults.append(ValidationIssue(f"{place}: {table}", f"must be one of the tables [{'], ['.join(_KEYS)}]"))
             continue
         faults.extend(
-            Fault(f"{place}: [{table}] {key}", f"is not a key; its keys are {', '.join(known)}")
+            ValidationIssue(f"{place}: [{table}] {key}", f"is not a key; its keys are {', '.join(known)}")
             for key in keys
             if key not in known
         )
@@ -100,7 +100,9 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
         ):
             return value
         faults.append(
-            Fault(f"{place}: [{table}] column", f"must be a heading in quotes, or a number from 1; got {quoted(value)}")
+            ValidationIssue(
+                f"{place}: [{table}] column", f"must be a heading in quotes, or a number from 1; got {quoted(value)}"
+            )
         )
         return 1
 
@@ -109,27 +111,29 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
         try:
             return parse(f"1 {value}" if isinstance(value, str) and value.strip() else "1", dimension)
         except ValueError:
-            faults.append(Fault(f"{place}: [{table}] unit", f"must be {offered}; got {quoted(value)}"))
+            faults.append(ValidationIssue(f"{place}: [{table}] unit", f"must be {offered}; got {quoted(value)}"))
             return 1.0
 
     skip = _table(values, "file").get("skip", 0)
     if isinstance(skip, bool) or not isinstance(skip, int) or not 0 <= skip <= 10_000:
-        faults.append(Fault(f"{place}: [file] skip", f"must be a whole number from 0 to 10000; got {quoted(skip)}"))
+        faults.append(
+            ValidationIssue(f"{place}: [file] skip", f"must be a whole number from 0 to 10000; got {quoted(skip)}")
+        )
         skip = 0
     units_row = _table(values, "file").get("units_row", False)
     if not isinstance(units_row, bool):
-        faults.append(Fault(f"{place}: [file] units_row", f"must be true or false; got {quoted(units_row)}"))
+        faults.append(ValidationIssue(f"{place}: [file] units_row", f"must be true or false; got {quoted(units_row)}"))
     mapping = CurveMapping(
         column("load"), unit("load", "force", '"N", "kN", "lbf" or "kgf"'),
         column("extension"), unit("extension", "length", '"mm", "cm", "m" or "in"'), skip, bool(units_row),
     )  # fmt: skip
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return mapping
 
 
 def read_curve(path: Path, mapping: CurveMapping) -> Curve:
-    """One curve; raises InputFaults for a column that is not there and for cells that are no numbers."""
+    """One curve; raises ValidationError for a column that is not there and for cells that are no numbers."""
     place = str(path)
     text, notes = read_text(path, place)
     return curve_from_text(text, mapping, place, notes)
@@ -148,20 +152,20 @@ def curve_from_text(text: str, mapping: CurveMapping, place: str = "curve", note
     lines = text.splitlines(keepends=True)
     at = _heading_line(lines, mapping.skip)
     if at is None:
-        raise InputFaults([Fault(place, "must have a heading and rows under it; it is empty")])
+        raise ValidationError([ValidationIssue(place, "must have a heading and rows under it; it is empty")])
     head = parsed(lines[at], place, [re.sub(r"[\s\-]+", "_", name) for name in wanted])
     names = [cell.strip() for cell in head.heading]
     places = [_column(name, names, place, at + 1) for name in (mapping.load, mapping.extension)]
-    faults = [fault for fault in places if isinstance(fault, Fault)]
+    faults = [fault for fault in places if isinstance(fault, ValidationIssue)]
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     columns = [k for k in places if isinstance(k, int)]
     body = lines[at + 1 + int(mapping.units_row) :]
     values = _fast(body, head.delimiter, columns, told)
     if values is None:
         values = _slow(body, at + 2 + int(mapping.units_row), head.delimiter, columns, names, place)
     if values.shape[0] < 20:
-        raise InputFaults([Fault(place, f"must have at least 20 points; got {values.shape[0]}")])
+        raise ValidationError([ValidationIssue(place, f"must have at least 20 points; got {values.shape[0]}")])
     return Curve(place, values[:, 1] * mapping.extension_mm, values[:, 0] * mapping.load_n, tuple(told))
 
 
@@ -177,16 +181,18 @@ def _heading_line(lines: list[str], skip: int) -> int | None:
     return None
 
 
-def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | Fault:
+def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | ValidationIssue:
     if isinstance(wanted, int):
         if wanted <= len(names):
             return wanted - 1
-        return Fault(f"{place} row {row}", f"must have a column {wanted}, as the mapping says; it has {len(names)}")
+        return ValidationIssue(
+            f"{place} row {row}", f"must have a column {wanted}, as the mapping says; it has {len(names)}"
+        )
     same = [k for k, name in enumerate(names) if name.lower() == wanted.strip().lower()]
     if len(same) == 1:
         return same[0]
     what = "is there twice" if same else f"is missing; its columns are {', '.join(names)[:200]}"
-    return Fault(f"{place} row {row}", f"column {quoted(wanted)} of the mapping {what}")
+    return ValidationIssue(f"{place} row {row}", f"column {quoted(wanted)} of the mapping {what}")
 
 
 def _fast(body: list[str], delimiter: str, columns: list[int], told: list[str]) -> Array | None:
@@ -206,8 +212,8 @@ def _fast(body: list[str], delimiter: str, columns: list[int], told: list[str]) 
 
 
 def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: list[str], place: str) -> Array:
-    """Row by row: raises InputFaults that name each cell that is no number."""
-    faults: list[Fault] = []
+    """Row by row: raises ValidationError that name each cell that is no number."""
+    faults: list[ValidationIssue] = []
     values = []
     for line in body:
         cells = line.rstrip("\r\n").split(delimiter)
@@ -217,11 +223,11 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
                 try:
                     found.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
                 except ValueError as error:
-                    faults.append(Fault(f"{place} row {row}, column {names[k]}", str(error)))
+                    faults.append(ValidationIssue(f"{place} row {row}, column {names[k]}", str(error)))
             values.append(found)
         row += 1
     if faults:
         if len(faults) > _MOST_NAMED:
-            faults = [*faults[:_MOST_NAMED], Fault(place, f"and {len(faults) - _MOST_NAMED} more such cells")]
-        raise InputFaults(faults)
+            faults = [*faults[:_MOST_NAMED], ValidationIssue(place, f"and {len(faults) - _MOST_NAMED} more such cells")]
+        raise ValidationError(faults)
     return np.array(values)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeVar
 
-from helix.errors import Fault, InputFaults, cut, quoted
+from helix.errors import ValidationError, ValidationIssue, cut, quoted
 
 Content = TypeVar("Content")
 
@@ -13,7 +13,7 @@ Content = TypeVar("Content")
 def opened(files: Mapping[str, Content], name: str, place: str | None = None) -> Content:
     """What a file holds, found by its name as written or without its folders, which a browser does not tell.
 
-    Raises InputFaults at `place` (the name itself where None) when it is not among the files.
+    Raises ValidationError at `place` (the name itself where None) when it is not among the files.
 
     >>> opened({"curves.csv": 1}, "bench/curves.csv")
     1
@@ -22,7 +22,9 @@ def opened(files: Mapping[str, Content], name: str, place: str | None = None) ->
         if known in files:
             return files[known]
     listed = ", ".join(quoted(each, 40) for each in list(files)[:5]) or "none"
-    raise InputFaults([Fault(place or cut(name), f"must be opened too: it is not among the files, {listed}")])
+    raise ValidationError(
+        [ValidationIssue(place or cut(name), f"must be opened too: it is not among the files, {listed}")]
+    )
 
 
 def bare_name(name: str) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.data.wire_sizes import find_size
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.units import parse
@@ -22,7 +22,7 @@ _HIGHEST_N: Final = 1e7
 
 
 @dataclass(frozen=True)
-class Piece:
+class PullPiece:
     """One piece: load in N, how it ended, joints in it (0: straight wire), and the cells as written.
 
     row: of the file, the first line being 1. recipes: of ends a and b, "" where none is given.
@@ -66,15 +66,15 @@ class PullFile:
     """
 
     place: str
-    pieces: tuple[Piece, ...]
-    faults: tuple[Fault, ...]
+    pieces: tuple[PullPiece, ...]
+    faults: tuple[ValidationIssue, ...]
     notes: tuple[str, ...]
     columns: tuple[str, ...]
     untested: int
 
 
 def read_pull_file(path: Path) -> PullFile:
-    """The pull tests in a CSV file. Raises InputFaults where the file as a whole cannot be used."""
+    """The pull tests in a CSV file. Raises ValidationError where the file as a whole cannot be used."""
     text, notes = read_text(path, str(path))
     return pull_file_from_text(text, str(path), notes)
 
@@ -97,7 +97,7 @@ class _Reader:
 
     def __init__(self, place: str, table: CsvText, notes: list[str]) -> None:
         self.place, self.table, self.notes = place, table, notes
-        self.faults: list[Fault] = []
+        self.faults: list[ValidationIssue] = []
         self.left_out = 0
         self.names = self._heading()
         self.column = {name: k for k, name in enumerate(self.names) if name}
@@ -106,7 +106,7 @@ class _Reader:
         self.seen: dict[str, int] = {}
 
     def _heading(self) -> list[str]:
-        """Names of the columns; raises InputFaults for needed ones that are missing or given twice."""
+        """Names of the columns; raises ValidationError for needed ones that are missing or given twice."""
         table, place = self.table, f"{self.place} row {self.table.heading_row}"
         names = [column_name(cell) for cell in table.heading]
         unit_in_heading = [re.fullmatch(r"load_?[\[(]\s*(\w+)\s*[\])]", name) for name in names]
@@ -120,25 +120,25 @@ class _Reader:
                 names[k] = "load"
         for name, times in Counter(name for name in names if name).items():
             if times > 1:
-                faults.append(Fault(place, f"column {name} must be there once; got {times}"))
+                faults.append(ValidationIssue(place, f"column {name} must be there once; got {times}"))
         for name in NEEDED:
             if name in names:
                 continue
             near = get_close_matches(name, [n for n in names if n and n not in COLUMNS], n=1, cutoff=0.6)
             hint = f'; did you mean it by "{near[0]}"?' if near else ""
             more = " (N, kN, lbf or kgf, in each row)" if name == "unit" else ""
-            faults.append(Fault(place, f"column {name}{more} is missing{hint}"))
+            faults.append(ValidationIssue(place, f"column {name}{more} is missing{hint}"))
         if len(faults) > 2 and len(names) < 3:
-            raise InputFaults(
+            raise ValidationError(
                 [
-                    Fault(
+                    ValidationIssue(
                         place,
                         f"must be a heading with the columns {', '.join(NEEDED)}; got {quoted(','.join(table.heading))}",
                     )
                 ]
             )
         if faults:
-            raise InputFaults(faults)
+            raise ValidationError(faults)
         strange = [name for name in names if name and name not in COLUMNS]
         for name in strange:
             near = get_close_matches(name, [c for c in COLUMNS if c not in names], n=1, cutoff=0.8)
@@ -178,16 +178,20 @@ class _Reader:
             else:
                 pieces.append(piece)
         if not self.table.rows:
-            raise InputFaults([Fault(self.place, "has no pieces: fill in a row for each under the heading")])
+            raise ValidationError(
+                [ValidationIssue(self.place, "has no pieces: fill in a row for each under the heading")]
+            )
         self._note_controls(pieces)
         faults = self.faults
         if len(faults) > _MOST_FAULTS:
             more = len(faults) - _MOST_FAULTS
-            faults = [*faults[:_MOST_FAULTS], Fault(self.place, f"and {more} more faults of the same kinds")]
+            faults = [*faults[:_MOST_FAULTS], ValidationIssue(self.place, f"and {more} more faults of the same kinds")]
         if not pieces:
             if untested and not faults:
-                raise InputFaults([Fault(self.place, f"none of its {untested} pieces has been tested yet")])
-            raise InputFaults(faults)
+                raise ValidationError(
+                    [ValidationIssue(self.place, f"none of its {untested} pieces has been tested yet")]
+                )
+            raise ValidationError(faults)
         if self.left_out:
             self.notes.insert(0, f"{self.left_out} of {len(self.table.rows)} rows could not be read and are left out.")
         if untested:
@@ -197,7 +201,7 @@ class _Reader:
         )
 
     def _fault(self, row: int, column: str, message: str) -> None:
-        self.faults.append(Fault(f"{self.place} row {row}, column {column}", message))
+        self.faults.append(ValidationIssue(f"{self.place} row {row}, column {column}", message))
 
     def _named(self, row: int, cells: tuple[str, ...]) -> dict[str, str] | None:
         """Cells by name; None, with a fault, for a row of another length."""
@@ -209,7 +213,7 @@ class _Reader:
                     "; is a number written with a decimal comma? Write a point, or save with semicolons between columns"
                 )
             self.faults.append(
-                Fault(
+                ValidationIssue(
                     f"{self.place} row {row}",
                     f"must have {len(self.names)} cells, as the heading has; got {len(cells)}{hint}",
                 )
@@ -221,7 +225,7 @@ class _Reader:
                 named[name] = cell.strip()
         return named
 
-    def _piece(self, row: int, named: dict[str, str]) -> Piece | None:
+    def _piece(self, row: int, named: dict[str, str]) -> PullPiece | None:
         identity, group = named["id"], named["group"]
         if not identity:
             self._fault(row, "id", "must name the piece; it is empty")
@@ -248,7 +252,7 @@ class _Reader:
         turns, wraps = self._count(row, "turns", named), self._count(row, "wraps", named)
         if load is None or joints is None or not failure:
             return None
-        return Piece(
+        return PullPiece(
             row, identity, group, load, failure, joints, named["end"].lower(), named["size"], diameter, named["batch"],
             named["maker"], rated, turns, wraps, recipes, named["speed"], named["curve"], named,
         )  # fmt: skip
@@ -333,7 +337,7 @@ class _Reader:
             return None
         return found
 
-    def _note_controls(self, pieces: list[Piece]) -> None:
+    def _note_controls(self, pieces: list[PullPiece]) -> None:
         names = {piece.group for piece in pieces if piece.control and not piece.cells["joints"]}
         for name in sorted(names):
             self.notes.append(

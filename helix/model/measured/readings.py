@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import parse
 
@@ -52,9 +52,9 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
     """Readings by name from their texts (None: not read); `caliper`: standard deviation of those across.
 
     Lengths are text with a unit, "11.6 mm" or "11.6 mm +- 0.1 mm"; counts are bare, "5" or "5 +- 0.1", and
-    exact unless they say so. Crossings become turns. Raises InputFaults with every fault at once.
+    exact unless they say so. Crossings become turns. Raises ValidationError with every fault at once.
     """
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     d_mm = recipe.wire.diameter_mm
     across = CALIPER_MM
     if caliper is not None:
@@ -67,19 +67,19 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         if reading is not None:
             found[name] = reading
     if "turns" in found and "crossings" in found:
-        faults.append(Fault("--crossings", "must not stand beside --turns: give one of the two"))
+        faults.append(ValidationIssue("--crossings", "must not stand beside --turns: give one of the two"))
     crossings = found.pop("crossings", None)
     if crossings is not None:
         found.setdefault("turns", Reading("turns", crossings.value / 2.0, crossings.sd / 2.0, crossings.stated))
     if not faults and not found:
         options = ", ".join(f"--{name.replace('_', '-')}" for name in (*COUNTS, *LENGTHS))
-        faults.append(Fault("readings", f"must be given, one at least, of {options}"))
+        faults.append(ValidationIssue("readings", f"must be given, one at least, of {options}"))
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return found
 
 
-def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Fault]) -> Reading | None:
+def _measured(name: str, text: str, d_mm: float, across: float, faults: list[ValidationIssue]) -> Reading | None:
     value_text, sd_text = _split(text)
     value = _length(name, value_text, d_mm, faults)
     sd = None if sd_text is None else _length(name, sd_text, d_mm, faults)
@@ -89,12 +89,12 @@ def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Fau
         own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
         return Reading(name, value, own, False)
     if sd >= value:
-        faults.append(Fault(_option(name), f"must be larger than its uncertainty; got {quoted(text)}"))
+        faults.append(ValidationIssue(_option(name), f"must be larger than its uncertainty; got {quoted(text)}"))
         return None
     return Reading(name, value, sd, True)
 
 
-def _count(name: str, text: str, faults: list[Fault]) -> Reading | None:
+def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | None:
     value_text, sd_text = _split(text)
     numbers = []
     for each in (value_text, sd_text):
@@ -103,13 +103,13 @@ def _count(name: str, text: str, faults: list[Fault]) -> Reading | None:
         try:
             numbers.append(parse(each, "none"))
         except ValueError as error:
-            faults.append(Fault(_option(name), str(error)))
+            faults.append(ValidationIssue(_option(name), str(error)))
             return None
     value, sd = numbers[0], numbers[1] if len(numbers) > 1 else 0.0
     most = 2.0 * MOST_TURNS if name == "crossings" else MOST_TURNS
     if not 0.0 <= value <= most or not 0.0 <= sd <= max(0.5 * value, 0.0):
         limit = f"must be from 0 to {most:g}, and its uncertainty at most half of it"
-        faults.append(Fault(_option(name), f"{limit}; got {quoted(text)}"))
+        faults.append(ValidationIssue(_option(name), f"{limit}; got {quoted(text)}"))
         return None
     return Reading(name, value, sd, sd_text is not None)
 
@@ -119,14 +119,14 @@ def _split(text: str) -> tuple[str, str | None]:
     return parts[0].strip(), parts[1].strip() if len(parts) > 1 else None
 
 
-def _length(name: str, text: str, d_mm: float, faults: list[Fault]) -> float | None:
+def _length(name: str, text: str, d_mm: float, faults: list[ValidationIssue]) -> float | None:
     try:
         value = parse(text, "length", d_mm)
     except ValueError as error:
-        faults.append(Fault(_option(name), str(error)))
+        faults.append(ValidationIssue(_option(name), str(error)))
         return None
     if not 0.0 < value <= _LARGEST_MM:
-        faults.append(Fault(_option(name), f"must be above 0 and at most 100 m; got {quoted(text)}"))
+        faults.append(ValidationIssue(_option(name), f"must be above 0 and at most 100 m; got {quoted(text)}"))
         return None
     return value
 

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.joint.wire import wire_of
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.csv_text import column_name, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, OTHER_NAMES
-from helix.model.measured.pull_file import Piece, pull_file_from_text
+from helix.model.measured.pull_file import PullPiece, pull_file_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import parse
 
@@ -47,7 +47,7 @@ class SlipTests:
 
 
 def read_slip_tests(path: Path, recipe: Recipe) -> SlipTests:
-    """The pull tests in a CSV file, for the wire of a recipe; raises InputFaults, every fault of the file at once."""
+    """The pull tests in a CSV file, for the wire of a recipe; raises ValidationError, every fault of the file at once."""
     text, notes = read_text(path, str(path))
     return slip_tests_from_text(text, recipe, str(path), notes)
 
@@ -56,7 +56,7 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     """The pull tests in CSV text: columns turns, wraps, load, unit, failure; optional lay, size, joints and the rest.
 
     Loads are divided by the mean of the file's straight-wire controls of the same size or, without any, by the
-    nominal strength of the wire. Raises InputFaults.
+    nominal strength of the wire. Raises ValidationError.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> wire = recipe_from_text('wire = {size = "MWG 14", material = "302 stainless"}\\neye = {pin = "6 mm"}\\n')
@@ -71,7 +71,9 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     for piece in jointed:
         for column, value in (("turns", piece.turns), ("wraps", piece.wraps)):
             if value is None:
-                faults.append(Fault(f"{place} row {piece.row}, column {column}", "must be a number; it is empty"))
+                faults.append(
+                    ValidationIssue(f"{place} row {piece.row}, column {column}", "must be a number; it is empty")
+                )
     controls = [piece for piece in file.pieces if piece.control and piece.failure not in ("grip", "stopped")]
     told = [note for note in file.notes if names or "Group" not in note]
     d = recipe.wire.diameter_mm
@@ -88,9 +90,9 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
             SlipTest(piece.row, share, piece.turns, piece.wraps, lay, piece.failure == "unwound", piece.joints)
         )
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     if not found:
-        raise InputFaults([Fault(place, "must have pieces with joints; there are none")])
+        raise ValidationError([ValidationIssue(place, "must have pieces with joints; there are none")])
     if laid:
         told.append(
             f"No lay is given for {laid} pieces; that of the recipe, {recipe.twist.lay_mm / d:.3g} d, is taken."
@@ -104,14 +106,16 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
 def _with_names(text: str, place: str) -> tuple[str, bool]:
     """The text with columns id and group, which a calibration does not need, filled in where they are missing.
 
-    Rows keep their numbers. Raises InputFaults for columns that are needed.
+    Rows keep their numbers. Raises ValidationError for columns that are needed.
     """
     table = parsed(text, place, [*COLUMNS, *OTHER_NAMES])
     names = [column_name(cell) for cell in table.heading]
     missing = [name for name in NEEDED if name not in names and not (name == "load" and _has_load(names))]
     if missing:
         where = f"{place} row {table.heading_row}"
-        raise InputFaults([Fault(where, f"column {name} is missing: {COLUMNS[name]}") for name in missing])
+        raise ValidationError(
+            [ValidationIssue(where, f"column {name} is missing: {COLUMNS[name]}") for name in missing]
+        )
     extra = [name for name in ("id", "group") if name not in names]
     if not extra:
         return text, True
@@ -128,14 +132,14 @@ def _has_load(names: Sequence[str]) -> bool:
     return any(name.startswith(("load_(", "load_[", "load(", "load[")) for name in names)
 
 
-def _mixed_units(pieces: Sequence[Piece], place: str) -> list[Fault]:
+def _mixed_units(pieces: Sequence[PullPiece], place: str) -> list[ValidationIssue]:
     """A fault for each row whose unit is not that of the first: a slip of the pen is worth a factor of 4.45."""
     if not pieces:
         return []
     first = pieces[0]
     unit = first.cells["unit"]
     return [
-        Fault(
+        ValidationIssue(
             f"{place} row {piece.row}, column unit",
             f"must be {unit} as in row {first.row}, one unit a file; got {quoted(piece.cells['unit'], 20)}",
         )
@@ -145,7 +149,7 @@ def _mixed_units(pieces: Sequence[Piece], place: str) -> list[Fault]:
 
 
 def _strength(
-    piece: Piece, controls: Sequence[Piece], recipe: Recipe, place: str, faults: list[Fault]
+    piece: PullPiece, controls: Sequence[PullPiece], recipe: Recipe, place: str, faults: list[ValidationIssue]
 ) -> tuple[float | None, bool]:
     """Breaking load of the piece's straight wire [N], and whether controls gave it."""
     alike = [control.load_n for control in controls if control.size == piece.size]
@@ -158,7 +162,7 @@ def _strength(
         return wire_of(wire.material, piece.diameter_mm).breaking_load_n[1], False
     except ValueError:
         faults.append(
-            Fault(
+            ValidationIssue(
                 f"{place} row {piece.row}, column size",
                 f"must have straight-wire controls in the file, as the recipe's {quoted(wire.material)} has no strength "
                 f"at this size; got {quoted(piece.size, 20)}",
@@ -167,7 +171,7 @@ def _strength(
         return None, False
 
 
-def _lay(piece: Piece, recipe: Recipe, place: str, faults: list[Fault]) -> tuple[float | None, bool]:
+def _lay(piece: PullPiece, recipe: Recipe, place: str, faults: list[ValidationIssue]) -> tuple[float | None, bool]:
     """Lay in wire diameters, and whether the row states it."""
     d = piece.diameter_mm or recipe.wire.diameter_mm
     text = piece.cells["lay"]
@@ -178,6 +182,6 @@ def _lay(piece: Piece, recipe: Recipe, place: str, faults: list[Fault]) -> tuple
         if not 2.0 < lay <= 1000.0:
             raise ValueError(f'must be above "2 d"; got {quoted(text, 20)}')
     except ValueError as error:
-        faults.append(Fault(f"{place} row {piece.row}, column lay", str(error)))
+        faults.append(ValidationIssue(f"{place} row {piece.row}, column lay", str(error)))
         return None, True
     return lay, True

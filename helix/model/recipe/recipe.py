@@ -35,8 +35,8 @@ __all__ = [
 def read_recipe(path: str | Path) -> Recipe:
     """The recipe in the TOML file at `path`.
 
-    Raises InputFaults, with every fault of the file at once, when it cannot be read or used, and its
-    subclass ShapeRefused when all that is wrong is a lay that cannot exist.
+    Raises ValidationError, with every fault of the file at once, when it cannot be read or used, and its
+    subclass InfeasibleJointError when all that is wrong is a lay that cannot exist.
     """
     return recipe_from_text(recipe_text(Path(path)), str(path))
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
-from helix.errors import Fault, InputFaults, cut, one_line
-from helix.model.recipe.recipe_syntax import meant_by
+from helix.errors import ValidationError, ValidationIssue, cut, one_line
+from helix.model.recipe.recipe_syntax import suggest_correction
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
 _MOST_POINTS: Final = 200  # in a line: the time that tomllib takes over a key grows with the square of its parts
@@ -54,13 +54,13 @@ RECIPE: Final = Kind(
 def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
     """The text of the file at `path`: UTF-8, with or without a byte-order mark, at most 100 kB.
 
-    Raises InputFaults, naming the file, when there is no such file, it is no regular file, it is too
+    Raises ValidationError, naming the file, when there is no such file, it is no regular file, it is too
     large (it is then not read), it cannot be read, or it is not text.
     """
     place = one_line(str(path))
 
-    def refuse(message: str, line: int | None = None) -> InputFaults:
-        return InputFaults([Fault(place if line is None else f"{place} line {line}", message)])
+    def refuse(message: str, line: int | None = None) -> ValidationError:
+        return ValidationError([ValidationIssue(place if line is None else f"{place} line {line}", message)])
 
     try:
         state = path.stat()
@@ -95,23 +95,25 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
 def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
     """The values of a TOML text.
 
-    Raises InputFaults with the line of a syntax error, and what is likely meant, or when the text
+    Raises ValidationError with the line of a syntax error, and what is likely meant, or when the text
     holds no value at all.
     """
     if len(text) > LARGEST_FILE_BYTES:
-        raise InputFaults([Fault(place, f"{kind.too_large}; got {_size(len(text))}")])
+        raise ValidationError([ValidationIssue(place, f"{kind.too_large}; got {_size(len(text))}")])
     text = text.removeprefix("\ufeff")
     for number, line in enumerate(text.split("\n"), start=1):
         if line.count(".") > _MOST_POINTS:
-            raise InputFaults([Fault(f"{place} line {number}", f"must hold at most {_MOST_POINTS} points")])
+            raise ValidationError(
+                [ValidationIssue(f"{place} line {number}", f"must hold at most {_MOST_POINTS} points")]
+            )
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputFaults([_syntax_fault(str(error), text, place, kind)]) from None
+        raise ValidationError([_syntax_fault(str(error), text, place, kind)]) from None
     except (ValueError, RecursionError):
-        raise InputFaults([Fault(place, "holds a number or a nesting too long to read")]) from None
+        raise ValidationError([ValidationIssue(place, "holds a number or a nesting too long to read")]) from None
     if not values:
-        raise InputFaults([Fault(place, f"holds no key: {kind.needs}")])
+        raise ValidationError([ValidationIssue(place, f"holds no key: {kind.needs}")])
     return values
 
 
@@ -119,7 +121,7 @@ def _size(count: int) -> str:
     return f"{count / 1e6:.3g} MB" if count >= 1e6 else f"{count / 1e3:.4g} kB"
 
 
-def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> Fault:
+def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> ValidationIssue:
     """A TOML error as a fault: its line, and the mistake that a rigger is likely to have made."""
     found = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", message)
     lines = text.split("\n")
@@ -128,13 +130,15 @@ def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> Fault:
     reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", message))
     where = f"{place} line {number}"
     if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
-        return Fault(where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}")
-    meant = meant_by(line, kind.bare)
+        return ValidationIssue(
+            where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}"
+        )
+    meant = suggest_correction(line, kind.bare)
     if meant:
-        return Fault(where, meant)
+        return ValidationIssue(where, meant)
     if not line.strip():
-        return Fault(where, f"is not TOML: {reason}")
-    return Fault(where, f"is not TOML: {reason}; got {cut(line.strip())}")
+        return ValidationIssue(where, f"is not TOML: {reason}")
+    return ValidationIssue(where, f"is not TOML: {reason}; got {cut(line.strip())}")
 
 
 def key_lines(text: str) -> dict[tuple[str, ...], int]:

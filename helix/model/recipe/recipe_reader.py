@@ -51,7 +51,7 @@ _STANDING: Final = Limits(0.0, 100_000.0, "mm", low_open=True, example="300 mm")
 def read_tables(text: str, place: str) -> Recipe:
     """The recipe in a TOML text, every default filled in.
 
-    Raises InputFaults with every fault at once, each at `place`, its line and its key; ShapeRefused
+    Raises ValidationError with every fault at once, each at `place`, its line and its key; InfeasibleJointError
     when all that is wrong is a lay that cannot exist.
     """
     return read_values(toml_values(text, place), place, key_lines(text))

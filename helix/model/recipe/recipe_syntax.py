@@ -21,13 +21,13 @@ _SINGLE = re.compile("[\u2018-\u201b]")
 _LONGEST_LINE: Final = 1000  # nobody writes longer ones by hand
 
 
-def meant_by(line: str, bare: Mapping[str, str]) -> str:
+def suggest_correction(line: str, bare: Mapping[str, str]) -> str:
     """What to write for a line that is not TOML, as a message; "" where it cannot be told.
 
     line: as it stands in the file. bare: the keys that are bare numbers, each with a number that would do.
     A corrected line that is shown reads as TOML.
 
-    >>> meant_by("pin = 6 mm", {}), meant_by("turns = 5 turns", {"turns": "5"})
+    >>> suggest_correction("pin = 6 mm", {}), suggest_correction("turns = 5 turns", {"turns": "5"})
     ('a quantity must stand in quotes: pin = "6 mm"', 'a count or a share is a bare number: turns = 5')
     """
     if len(line) > _LONGEST_LINE:

@@ -9,7 +9,7 @@ from datetime import date, datetime, time
 from difflib import get_close_matches
 from typing import Any, Final
 
-from helix.errors import Fault, InputFaults, ShapeRefused, quoted
+from helix.errors import InfeasibleJointError, ValidationError, ValidationIssue, quoted
 from helix.model.recipe.recipe_counts import bare_number
 from helix.units import RAD_PER_DEG, Dimension, example, parse
 
@@ -24,7 +24,7 @@ class Faults:
 
     place: str
     lines: dict[tuple[str, ...], int]
-    found: list[tuple[int, Fault]] = field(default_factory=list)  # each with its line
+    found: list[tuple[int, ValidationIssue]] = field(default_factory=list)  # each with its line
     others: bool = False  # whether any is more than a shape that cannot exist
     kind: str = "recipe"  # what the file is, for messages
 
@@ -34,13 +34,13 @@ class Faults:
         place = self.place if line is None else f"{self.place} line {line}"
         *tables, key = path
         name = f"[{'.'.join(tables)}] {_shown_key(key)}".rstrip() if tables else _shown_key(key)
-        self.found.append((line or 0, Fault(f"{place}: {name}", message)))
+        self.found.append((line or 0, ValidationIssue(f"{place}: {name}", message)))
         self.others = self.others or not shape
 
-    def error(self) -> InputFaults:
-        """All of them in the order of their lines: ShapeRefused when each is a shape that cannot exist."""
+    def error(self) -> ValidationError:
+        """All of them in the order of their lines: InfeasibleJointError when each is a shape that cannot exist."""
         in_order = [fault for _, fault in sorted(self.found, key=lambda entry: entry[0])]
-        return (InputFaults if self.others else ShapeRefused)(in_order)
+        return (ValidationError if self.others else InfeasibleJointError)(in_order)
 
 
 @dataclass(frozen=True)

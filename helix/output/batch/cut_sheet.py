@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from helix.output.batch.cut_sheet_bars import stock_bar
 from helix.output.batch.cut_sheet_cards import piece_card
-from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, Block, text_at, title_block
+from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, SheetBlock, text_at, title_block
 from helix.output.batch.cut_table import answer, letters
 from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, SOFT
@@ -34,7 +34,7 @@ _STEPS = (
 
 
 def write_cut_sheet(result: CutPlan, path: Path, units: UnitSystem, *, force: bool = False) -> None:
-    """Write the sheet to a PDF or SVG file, whole or not at all; raises InputFaults when it cannot."""
+    """Write the sheet to a PDF or SVG file, whole or not at all; raises ValidationError when it cannot."""
     kind = "svg" if path.suffix.lower() == ".svg" else "pdf"
     write_whole(path, sheet_bytes(result, units, kind), force=force)
 
@@ -60,10 +60,10 @@ def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf") -> bytes:
     return out.getvalue()
 
 
-def _paged(blocks: list[Block]) -> list[list[Block]]:
+def _paged(blocks: list[SheetBlock]) -> list[list[SheetBlock]]:
     """Blocks page by page, none broken, a heading with what follows it."""
     room = PAGE_MM[1] - 2 * EDGE - 8.0
-    pages: list[list[Block]] = [[]]
+    pages: list[list[SheetBlock]] = [[]]
     for k, block in enumerate(blocks):
         needed = block.height + (blocks[k + 1].height if block.heading and k + 1 < len(blocks) else 0.0)
         if pages[-1] and sum(each.height for each in pages[-1]) + needed > room:
@@ -72,7 +72,7 @@ def _paged(blocks: list[Block]) -> list[list[Block]]:
     return pages
 
 
-def _page(pages: list[list[Block]], number: int, height: float, result: CutPlan) -> Any:
+def _page(pages: list[list[SheetBlock]], number: int, height: float, result: CutPlan) -> Any:
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(PAGE_MM[0] / 25.4, height / 25.4), facecolor="white")
@@ -107,7 +107,7 @@ def _foot(axes: Any, page: int, pages: int, result: CutPlan) -> None:
     )
 
 
-def _blocks(result: CutPlan, units: UnitSystem) -> list[Block]:
+def _blocks(result: CutPlan, units: UnitSystem) -> list[SheetBlock]:
     named, blocks = (
         letters(result),
         [_head(result, units), title_block("From the stock", "tick each piece off as it is cut")],
@@ -120,7 +120,7 @@ def _blocks(result: CutPlan, units: UnitSystem) -> list[Block]:
     return blocks
 
 
-def _head(result: CutPlan, units: UnitSystem) -> Block:
+def _head(result: CutPlan, units: UnitSystem) -> SheetBlock:
     lines = wrapped(answer(result, units), 9 * MM_PER_PT, WIDE)
 
     def draw(axes: Any, top: float) -> None:
@@ -129,10 +129,10 @@ def _head(result: CutPlan, units: UnitSystem) -> Block:
         for k, line in enumerate(lines):
             text_at(axes, EDGE, top - 11.0 - 4.4 * k, line, 9)
 
-    return Block(11.0 + 4.4 * len(lines) + 2.0, draw)
+    return SheetBlock(11.0 + 4.4 * len(lines) + 2.0, draw)
 
 
-def _steps() -> Block:
+def _steps() -> SheetBlock:
     lines = [line for k, step in enumerate(_STEPS, 1) for line in wrapped(f"{k}.  {step}", 8 * MM_PER_PT, WIDE)]
     meaning = "; ".join(f"{mark}: {what}" for mark, what in MARKS.items())
     lines += wrapped(f"{meaning[0].upper()}{meaning[1:]}.", 8 * MM_PER_PT, WIDE)
@@ -143,4 +143,4 @@ def _steps() -> Block:
         for k, line in enumerate(lines):
             text_at(axes, EDGE, top - 11.6 - 4.2 * k, line, 8)
 
-    return Block(12.0 + 4.2 * len(lines), draw)
+    return SheetBlock(12.0 + 4.2 * len(lines), draw)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, Block, area, box, text_at
+from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, SheetBlock, area, box, text_at
 from helix.output.batch.cut_table import decimals, left, long_length, stock_name
 from helix.output.canvas.lettering import text_width, wrapped
 from helix.output.canvas.primitives import SOFT
@@ -23,7 +23,7 @@ _THINNEST = 1.5  # of a piece on a bar [mm on paper]
 
 def stock_bar(
     result: CutPlan, each: SawnStock, named: dict[str, str], tints: dict[str, str], units: UnitSystem
-) -> Block:
+) -> SheetBlock:
     """One length of stock: its name, the bar, boxes to tick, and where to cut."""
     wire = result.plan.wires[each.stock.wire]
     size = f"{wire.size}, " if wire.size else ""
@@ -49,7 +49,7 @@ def stock_bar(
         for k, line in enumerate(lines):
             text_at(axes, EDGE, y - 3.6 - 3.7 * k, line, 7.5)
 
-    return Block(height, draw)
+    return SheetBlock(height, draw)
 
 
 def _box_rows(groups: list[tuple[str, int]], named: dict[str, str]) -> list[list[tuple[float, str, int]]]:

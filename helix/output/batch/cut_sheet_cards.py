@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, Block, area, text_at
+from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, SheetBlock, area, text_at
 from helix.output.batch.cut_table import decimals
 from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, SOFT
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from helix.studies.batch.piece_cuts import PieceCut
 
 
-def piece_card(each: PieceCut, letter: str, tint: str, units: UnitSystem) -> Block:
+def piece_card(each: PieceCut, letter: str, tint: str, units: UnitSystem) -> SheetBlock:
     """One kind of piece: what to cut, and its marks on a bar whose middle is left out."""
     unit = "in" if units == "inch" else "mm"
 
@@ -49,7 +49,7 @@ def piece_card(each: PieceCut, letter: str, tint: str, units: UnitSystem) -> Blo
         for x in (middle - 1.2, middle + 1.2):
             axes.plot([x - 1.2, x + 1.2], [bottom - 1.0, bottom + 6.0], color=INK, linewidth=0.7)
 
-    return Block(8.6 + 4.0 * len(lines) + 9.0 + 8.5, draw)
+    return SheetBlock(8.6 + 4.0 * len(lines) + 9.0 + 8.5, draw)
 
 
 def _end(axes: Any, each: PieceCut, number: int, tint: str, bottom: float, size: Callable[[float], str]) -> None:

@@ -15,7 +15,7 @@ MM_PER_PT = 25.4 / 72.0
 
 
 @dataclass(frozen=True)
-class Block:
+class SheetBlock:
     """A part of the sheet that stays together: its height, and what draws it below a height [mm]."""
 
     height: float
@@ -23,13 +23,13 @@ class Block:
     heading: bool = False
 
 
-def title_block(text: str, note: str) -> Block:
+def title_block(text: str, note: str) -> SheetBlock:
     def draw(axes: Any, top: float) -> None:
         text_at(axes, EDGE, top - 5.5, text, 11, bold=True)
         text_at(axes, PAGE_MM[0] - EDGE, top - 5.5, note, 7.5, SOFT, anchor="right")
         axes.plot([EDGE, PAGE_MM[0] - EDGE], [top - 7.2] * 2, color=INK, linewidth=0.8)
 
-    return Block(9.5, draw, heading=True)
+    return SheetBlock(9.5, draw, heading=True)
 
 
 def text_at(

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.render import Body, Painter, Pixels, joined, painter, wire_body
-from helix.output.picture.view import Shown, View
+from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import METAL, rgb
 
 Floats = NDArray[np.float64]
@@ -55,7 +55,7 @@ class Frame:
 
     box: Box
     view: View
-    shown: Shown
+    shown: VisiblePart
     rgb: Floats
     panel: bool = False
     edge: str | None = None
@@ -65,7 +65,7 @@ class Frame:
 
 
 @dataclass(frozen=True)
-class Plate:
+class Canvas:
     """A canvas in pixels: frames, what is painted under them and over them, and a title for programs."""
 
     width: int
@@ -79,7 +79,7 @@ class Plate:
 
 
 def plate_pixels(
-    plate: Plate, theme: Theme = LIGHT, *, transparent: bool = False, by: Painter | None = None
+    plate: Canvas, theme: Theme = LIGHT, *, transparent: bool = False, by: Painter | None = None
 ) -> NDArray[np.uint8]:
     """The plate as an image (height, width, 4), 0 to 255; by: a painter to go on with, else a new one.
 
@@ -177,7 +177,7 @@ def _lay(canvas: Pixels, layer: Pixels, at: tuple[int, int]) -> None:
     there += layer
 
 
-def _inks(plate: Plate, inks: Sequence[Ink], theme: Theme) -> Pixels:
+def _inks(plate: Canvas, inks: Sequence[Ink], theme: Theme) -> Pixels:
     from PIL import Image, ImageDraw
 
     flat = Image.new("RGBA", (plate.width * _FINER, plate.height * _FINER), (0, 0, 0, 0))
@@ -225,6 +225,6 @@ def font(size: int, bold: bool) -> Any:
     return ImageFont.load_default(max(size, 1))
 
 
-def plain_rgb(shown: Shown, theme: Theme) -> Floats:
+def plain_rgb(shown: VisiblePart, theme: Theme) -> Floats:
     """The bare metal's colour for each sample (n, 3)."""
     return np.broadcast_to(rgb(theme.metal), (len(shown.s_mm), 3))

@@ -6,14 +6,14 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from helix.output.canvas.canvas import LIGHT, Frame, Plate, Theme, recoloured
+from helix.output.canvas.canvas import LIGHT, Canvas, Frame, Theme, recoloured
 from helix.output.canvas.primitives import Area, Stroke
 from helix.output.picture.view import only, runs_inside
 from helix.output.shape.drawing import ink_svg, svg_text
 from helix.output.shape.wire_shapes import wire_shapes
 
 
-def plate_svg(plate: Plate, theme: Theme = LIGHT) -> str:
+def plate_svg(plate: Canvas, theme: Theme = LIGHT) -> str:
     """The plate as SVG text. The wire is plain metal; a verdict's colour is on its marks and frames only.
 
     Surfaces other than the wire (a pin) are drawn as their outline.

@@ -21,7 +21,7 @@ STEP = 0.6
 
 
 @dataclass
-class Block:
+class LabelBlock:
     """A callout with the room it takes and, once placed, where it stands."""
 
     call: Callout
@@ -55,7 +55,7 @@ class Silhouette:
         return float(y.min()) - self.half, float(y.max()) + self.half
 
 
-def sized(calls: Sequence[Callout], f: float, width: float) -> list[Block]:
+def sized(calls: Sequence[Callout], f: float, width: float) -> list[LabelBlock]:
     """Break each callout into lines of text at (0, 0) downwards, so narrow that all fit beside each other."""
     blocks = []
     widest = max(min(24 * f, (width - 4.4 * f) / max(len(calls), 1) - 2.6 * f), 7 * f)
@@ -71,12 +71,12 @@ def sized(calls: Sequence[Callout], f: float, width: float) -> list[Block]:
             y += 1.3 * f
             lines.append(Text(indent, y, text, f, SOFT if not call.verdict or call.verdict == "ok" else INK))
         across = max((text_width(line.text, line.size, line.bold) for line in lines), default=0.0)
-        blocks.append(Block(call, lines, across + indent, y + 0.3 * f))
+        blocks.append(LabelBlock(call, lines, across + indent, y + 0.3 * f))
     return blocks
 
 
-def stand(
-    blocks: list[Block], view: View, edge: Silhouette, f: float, limits: tuple[float, float], *, up: bool
+def place_label(
+    blocks: list[LabelBlock], view: View, edge: Silhouette, f: float, limits: tuple[float, float], *, up: bool
 ) -> None:
     """Give each block its place: beside its anchor, clear of its neighbours and of the wire."""
     for block in blocks:
@@ -108,13 +108,13 @@ def stand(
             block.y = high - room - 0.5 * f - block.height if up else low + room + 0.7 * f
 
 
-def _groups(blocks: list[Block], gap: float) -> list[list[Block]]:
+def _groups(blocks: list[LabelBlock], gap: float) -> list[list[LabelBlock]]:
     """Neighbours whose leader lines run past each other, which must stand in one row; sets the levels.
 
     Lines that lean the same way are nested: the farther a line runs, the nearer to the wire it runs, so
     that no two cross.
     """
-    groups: list[list[Block]] = []
+    groups: list[list[LabelBlock]] = []
     for block in blocks:
         low, _ = block.run()
         crossed = False
@@ -136,7 +136,7 @@ def _groups(blocks: list[Block], gap: float) -> list[list[Block]]:
     return groups
 
 
-def centring(parts: list[Block], bends: list[Block], edge: Silhouette, top: float, bottom: float) -> float:
+def centring(parts: list[LabelBlock], bends: list[LabelBlock], edge: Silhouette, top: float, bottom: float) -> float:
     """How far down to move joint and labels together so that they stand in the middle of top to bottom."""
     high = min([edge.top] + [block.y for block in parts])
     low = max([edge.bottom] + [block.y + block.height for block in bends])

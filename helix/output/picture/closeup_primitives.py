@@ -7,14 +7,14 @@ from helix.output.canvas.lettering import fitted_line, text_width
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.closeups import CloseUp
 from helix.output.picture.picture_layout import mark_outline, round_below, scale_bar
-from helix.output.picture.view import Shown, View
+from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Coloured
 from helix.output.shape.labels import angle_inks, guide_inks
 from helix.units import MM_PER_INCH, UnitSystem
 
 
 def close_up_inks(
-    panel: CloseUp, shown: Shown, colours: Coloured, box: Box, f: float, units: UnitSystem
+    panel: CloseUp, shown: VisiblePart, colours: Coloured, box: Box, f: float, units: UnitSystem
 ) -> tuple[Frame, list[Ink], tuple[float, float]]:
     """A close-up, what is written round it and drawn into it, and the stretch of its upper edge left clear of words."""
     x0, y0, x1, y1 = box

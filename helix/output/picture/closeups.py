@@ -13,7 +13,7 @@ import numpy as np
 
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics.bending import ANGLE_LIMIT_RAD
-from helix.output.picture.view import TILT_RAD, Shown, View, side_view
+from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import gap_d, hand_words, part_caption
 from helix.output.words.words import findings, plain_count, severity_rank
 from helix.studies.shape.along import severities
@@ -91,7 +91,7 @@ class CloseUp:
         return f"{self.title}: {self.verdict if self.verdict == 'ok' else self.verdict.upper()}"
 
 
-def close_ups(result: ShapeResult, shown: Shown) -> tuple[CloseUp, ...]:
+def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
     """The first bend and the exit; a joint that swings its tag nowhere has no exit to show."""
     bends = {bend.name: bend for bend in result.bends}
     found = [_entry(result, shown, bends)]
@@ -138,7 +138,7 @@ def chosen(results: Sequence[ShapeResult], most: int = 2) -> tuple[str, ...]:
 
 
 def panels(
-    result: ShapeResult, shown: Shown, parts: Sequence[str], among: Sequence[ShapeResult] = ()
+    result: ShapeResult, shown: VisiblePart, parts: Sequence[str], among: Sequence[ShapeResult] = ()
 ) -> tuple[CloseUp, ...]:
     """The close-ups of these parts; among: the joints that it stands beside, which share the length shown."""
     bends = {panel.name: panel for panel in close_ups(result, shown)}
@@ -152,7 +152,7 @@ def panels(
     return tuple(made)
 
 
-def _part(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> CloseUp:
+def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> CloseUp:
     said = faulty_parts([result])
     starts, stops = _window(result, part, group)
     length = min(max(stop - start for start, stop in (_window(each, part, group) for each in group)),
@@ -201,7 +201,7 @@ def _uneven(group: list[ShapeResult]) -> bool:
     return any(flag.code == "uneven-twist" for each in group for flag in each.flags)
 
 
-def _guides(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResult]) -> list[Guide]:
+def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> list[Guide]:
     d, counts, axial = shown.d_mm, result.counts, result.joint.axial
     view = side_view(TILT_RAD)
     if part == "hand" and counts.turns and counts.wraps:
@@ -240,7 +240,7 @@ def _guides(result: ShapeResult, shown: Shown, part: str, group: list[ShapeResul
     return found
 
 
-def _slant(shown: Shown, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:
+def _slant(shown: VisiblePart, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:
     """An arrow the way the tag runs where it lies in front, near a height along the axis."""
     rows = shown.rows(name)
     flat, near = view.project(shown.points_mm[rows])
@@ -251,7 +251,7 @@ def _slant(shown: Shown, view: View, name: str, at_mm: float, long_mm: float, te
     return Guide("slant", (start[0], start[1], start[2]), (stop[0], stop[1], stop[2]), text)
 
 
-def _entry(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
+def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> CloseUp:
     pair = [bends["entry_standing"], bends["entry_tag"]]
     d = shown.d_mm
     seen = bends["entry_tag"].visible_angle_deg
@@ -275,7 +275,7 @@ def _entry(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp
     )
 
 
-def _exit(result: ShapeResult, shown: Shown, bends: dict[str, Bend]) -> CloseUp:
+def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> CloseUp:
     pair = [bends["exit_standing"], bends["exit_tag"]]
     tag, d = bends["exit_tag"], shown.d_mm
     axial = result.joint.axial

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.output.picture.view import Shown, View
+from helix.output.picture.view import View, VisiblePart
 from helix.output.words.words import findings, severity_rank
 from helix.studies.shape.along import overlaps_along
 
@@ -20,7 +20,7 @@ Point = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
-class Spot:
+class Marker:
     """A finding with its number, words and the places on the centre line that it is about, in mm."""
 
     number: int
@@ -32,7 +32,7 @@ class Spot:
 
 
 @dataclass(frozen=True)
-class Place:
+class MarkerPlace:
     """Findings that are to be seen at one place of a canvas: it is marked once, as the gravest of them is.
 
     x, y: the middle of the spots (x, y) that are together here.
@@ -51,25 +51,25 @@ class Place:
         return sum(y for _, y in self.spots) / len(self.spots)
 
 
-def places(found: Sequence[Spot], view: View, apart: float) -> list[Place]:
+def places(found: Sequence[Marker], view: View, apart: float) -> list[MarkerPlace]:
     """Where the findings are on the canvas; those nearer to each other than `apart` are one place."""
-    made: list[Place] = []
+    made: list[MarkerPlace] = []
     for spot in found:
         for x, y in view.project(np.reshape(spot.points_mm, (-1, 3)))[0].tolist():
             near = next((k for k, at in enumerate(made) if np.hypot(x - at.x, y - at.y) < apart), None)
             if near is None:
-                made.append(Place(spot.severity, (spot.number,), ((x, y),)))
+                made.append(MarkerPlace(spot.severity, (spot.number,), ((x, y),)))
                 continue
             at = made[near]
             numbers = at.numbers if spot.number in at.numbers else (*at.numbers, spot.number)
             word = min(at.severity, spot.severity, key=severity_rank)
-            made[near] = Place(word, numbers, (*at.spots, (x, y)))
+            made[near] = MarkerPlace(word, numbers, (*at.spots, (x, y)))
     return made
 
 
-def spots(result: ShapeResult, shown: Shown, view: View) -> list[Spot]:
+def spots(result: ShapeResult, shown: VisiblePart, view: View) -> list[Marker]:
     """Every finding but notes, the gravest first, at most five; each where the viewer can see it best."""
-    found: list[Spot] = []
+    found: list[Marker] = []
     for finding in findings(result):
         if finding.severity == "note" or len(found) == MOST:
             continue
@@ -81,11 +81,11 @@ def spots(result: ShapeResult, shown: Shown, view: View) -> list[Spot]:
             if finding.name not in shown.names:
                 names = tuple(name for name in shown.names if name.startswith(finding.name))
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
-        found.append(Spot(len(found) + 1, finding.severity, finding.what, finding.why, finding.do, points))
+        found.append(Marker(len(found) + 1, finding.severity, finding.what, finding.why, finding.do, points))
     return found
 
 
-def _overlaps(result: ShapeResult, shown: Shown, view: View) -> tuple[Point, ...]:
+def _overlaps(result: ShapeResult, shown: VisiblePart, view: View) -> tuple[Point, ...]:
     """The middle of the longest stretch that lies in another part."""
     stretches = overlaps_along(result)
     if not stretches:
@@ -97,7 +97,7 @@ def _overlaps(result: ShapeResult, shown: Shown, view: View) -> tuple[Point, ...
     return (_point(shown, int(rows[len(rows) // 2])),)
 
 
-def _nearest_to_viewer(shown: Shown, view: View, rows: np.ndarray) -> tuple[Point, ...]:
+def _nearest_to_viewer(shown: VisiblePart, view: View, rows: np.ndarray) -> tuple[Point, ...]:
     """The place of these rows that is nearest to the viewer, near the middle of their extent."""
     if rows.size == 0:
         return ()
@@ -109,6 +109,6 @@ def _nearest_to_viewer(shown: Shown, view: View, rows: np.ndarray) -> tuple[Poin
     return (_point(shown, int(rows[best])),)
 
 
-def _point(shown: Shown, row: int) -> Point:
+def _point(shown: VisiblePart, row: int) -> Point:
     x, y, z = (float(v) for v in shown.points_mm[row])
     return x, y, z

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.output.canvas.canvas import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
-from helix.output.canvas.label_places import Rectangle, Silhouette, beside, sized, stand
+from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, plate_pixels, png_bytes
+from helix.output.canvas.label_places import Rectangle, Silhouette, beside, place_label, sized
 from helix.output.canvas.legend import legend_height, legend_inks
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
 from helix.output.files import write_whole
 from helix.output.picture.closeup_primitives import close_up_inks, zoom_lines
 from helix.output.picture.closeups import chosen, panels
-from helix.output.picture.markers import Spot, places, spots
+from helix.output.picture.markers import Marker, places, spots
 from helix.output.picture.picture_layout import (
     SMALL_PRINT,
     break_sign,
@@ -30,7 +30,7 @@ from helix.output.picture.picture_layout import (
     verdict_lines,
 )
 from helix.output.picture.render import CannotRender
-from helix.output.picture.view import Shown, View, fitted, named_view, shown_part
+from helix.output.picture.view import View, VisiblePart, fitted, named_view, shown_part
 from helix.output.shape.colouring import ColourBy, Coloured
 from helix.output.shape.labels import part_callouts
 from helix.output.shape.wire_colours import wire_colours
@@ -65,7 +65,7 @@ PLAIN = Look()
 
 def picture_plate(
     result: ShapeResult, units: UnitSystem = "metric", size_px: tuple[int, int] = SIZE_PX, look: Look = PLAIN
-) -> Plate:
+) -> Canvas:
     """The picture before it is painted: three views of the wire, names, marks, words and a legend."""
     width, height = size_px
     f = min(height / 46.0, width / 80.0)
@@ -103,7 +103,7 @@ def picture_plate(
     over.append(Text(margin, height - 0.7 * margin, meant, 0.85 * f, SOFT))
     small = fitted_line(SMALL_PRINT, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
     over.append(Text(width - margin, height - 0.7 * margin, small, 0.85 * f, SOFT, anchor="end"))
-    return Plate(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
+    return Canvas(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
 
 
 def picture_pixels(
@@ -123,7 +123,7 @@ def write_picture(
     look: Look = PLAIN,
     force: bool = False,
 ) -> None:
-    """Write the picture to a PNG file, whole or not at all; raises CannotRender, or InputFaults when it cannot."""
+    """Write the picture to a PNG file, whole or not at all; raises CannotRender, or ValidationError when it cannot."""
     pixels = picture_pixels(result, units, size_px=size_px, look=look)
     write_whole(path, png_bytes(pixels), force=force)
 
@@ -142,7 +142,7 @@ def _head(result: ShapeResult, units: UnitSystem, margin: float, f: float, width
 
 
 def _whole(
-    result: ShapeResult, units: UnitSystem, shown: Shown, colours: Coloured, look: Look, box: Box, f: float
+    result: ShapeResult, units: UnitSystem, shown: VisiblePart, colours: Coloured, look: Look, box: Box, f: float
 ) -> tuple[Frame, list[Ink], View]:
     """The whole joint in a box, its parts named above it, a scale bar below."""
     x0, y0, x1, y1 = box
@@ -154,7 +154,7 @@ def _whole(
     for _ in range(2):  # so that no label runs into the head
         view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
         wire = shown.d_mm * view.scale
-        stand(parts, view, Silhouette(view.project(shown.points_mm)[0], wire / 2), f, (x0, x1), up=True)
+        place_label(parts, view, Silhouette(view.project(shown.points_mm)[0], wire / 2), f, (x0, x1), up=True)
         lack = y0 - min((block.y for block in parts), default=y0)
         if lack <= 0.0:
             break
@@ -181,7 +181,7 @@ def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, f
 
 
 def _marks(
-    found: list[Spot], shown: Shown, view: View, box: Box, around: list[Ink], f: float, marks: list[Mark]
+    found: list[Marker], shown: VisiblePart, view: View, box: Box, around: list[Ink], f: float, marks: list[Mark]
 ) -> list[Ink]:
     """The numbers of findings beside their place, clear of the wire, with a short leader to it."""
     half = shown.d_mm * view.scale / 2
@@ -239,8 +239,8 @@ def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]
 
 
 def _words(
-    result: ShapeResult, found: list[Spot], colours: Coloured, box: Box, f: float
-) -> tuple[list[Ink], list[Spot]]:
+    result: ShapeResult, found: list[Marker], colours: Coloured, box: Box, f: float
+) -> tuple[list[Ink], list[Marker]]:
     """What was found, numbered, as much as there is room for; the legend below it; and the findings that are told."""
     x0, y0, x1, y1 = box
     room = x1 - x0
@@ -284,7 +284,7 @@ def _words(
     return inks, [spot for spot, _, _ in told]
 
 
-def _lines_left(told: list[tuple[Spot, list[str], str]], y: float, end: float, f: float) -> int:
+def _lines_left(told: list[tuple[Marker, list[str], str]], y: float, end: float, f: float) -> int:
     """Lines that fit below each other besides the headings."""
     heads = sum(len(head) for _, head, _ in told)
     return int((end - y - 0.7 * f * len(told)) / (1.35 * f)) - heads

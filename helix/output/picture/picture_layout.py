@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.output.canvas.label_places import STEP, Block, Silhouette, centring, sized, stand
+from helix.output.canvas.label_places import STEP, LabelBlock, Silhouette, centring, place_label, sized
 from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, PAPER, SOFT, Area, Ink, Stroke, Text
-from helix.output.picture.view import Shown, View, fitted, placed
+from helix.output.picture.view import View, VisiblePart, fitted, placed
 from helix.output.shape.labels import bend_callouts, part_callouts
 from helix.output.words.words import GRAVE, answer_line, findings, title_of, verdict_line
 from helix.units import MM_PER_INCH, UnitSystem, format_length
@@ -47,7 +47,7 @@ class Sheet:
 
 def compose(
     result: ShapeResult,
-    shown: Shown,
+    shown: VisiblePart,
     view: View,
     size: tuple[float, float],
     units: UnitSystem,
@@ -93,8 +93,8 @@ def compose(
     wire = d * view.scale
     edge = Silhouette(view.project(shown.points_mm)[0], wire / 2)
 
-    stand(parts, view, edge, f, (margin, width - margin), up=True)
-    stand(bends, view, edge, f, (margin, width - margin), up=False)
+    place_label(parts, view, edge, f, (margin, width - margin), up=True)
+    place_label(bends, view, edge, f, (margin, width - margin), up=False)
     shift = centring(parts, bends, edge, top, bottom)
     view = View(view.axes, view.scale, (view.origin[0], view.origin[1] + shift))
     for block in (*parts, *bends):
@@ -158,7 +158,7 @@ def round_below(value: float, steps: Sequence[float]) -> float:
     return float(round(max(fitting, default=steps[-1] * power / 10), 12))
 
 
-def part_inks(block: Block, f: float) -> list[Ink]:
+def part_inks(block: LabelBlock, f: float) -> list[Ink]:
     """Words, leader line and dot of a part."""
     x, y = block.anchor
     foot = block.y + block.height + 0.2 * f
@@ -167,7 +167,11 @@ def part_inks(block: Block, f: float) -> list[Ink]:
 
 
 def bend_inks(
-    block: Block, f: float, wire: float, others: list[tuple[float, float]], rings: list[tuple[str, float, float, float]]
+    block: LabelBlock,
+    f: float,
+    wire: float,
+    others: list[tuple[float, float]],
+    rings: list[tuple[str, float, float, float]],
 ) -> list[Ink]:
     """Leader line, marks in place, coloured bar and words of a bend or another finding."""
     x, y = block.anchor
@@ -206,7 +210,7 @@ def _elbow(x0: float, y0: float, x1: float, y1: float, level: float) -> tuple[tu
     return ((x0, y0), (x0, level), (x1, level), (x1, y1))
 
 
-def _moved(block: Block) -> list[Ink]:
+def _moved(block: LabelBlock) -> list[Ink]:
     return [
         Text(block.x + line.x, block.y + line.y, line.text, line.size, line.colour, line.bold) for line in block.lines
     ]
@@ -229,7 +233,7 @@ def _box(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
-def break_sign(shown: Shown, view: View, wire: float, f: float) -> list[Ink]:
+def break_sign(shown: VisiblePart, view: View, wire: float, f: float) -> list[Ink]:
     """Two slanted lines across the standing leg where a length of it is left out."""
     if shown.break_mm is None:
         return []

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.output.picture.gl import rendering_problem
-from helix.output.picture.view import Shown, View, runs_inside
+from helix.output.picture.view import View, VisiblePart, runs_inside
 from helix.output.surface.tube import rotation_minimising_frame
 
 Floats = NDArray[np.float64]
@@ -48,7 +48,7 @@ class Body:
     open: Floats
 
 
-def wire_body(shown: Shown, rgb: Floats, view: View, box: tuple[float, float, float, float]) -> Body | None:
+def wire_body(shown: VisiblePart, rgb: Floats, view: View, box: tuple[float, float, float, float]) -> Body | None:
     """The wire's surface with a colour (n, 3), 0 to 1, for each of its n samples; ends closed flat.
 
     Only what can be seen in box (x0, y0, x1, y1) of the canvas, with as many sides as it is wide there;
@@ -78,7 +78,7 @@ def pin_body(middle_mm: Floats, along: Floats, diameter_mm: float, length_mm: fl
     """A straight pin through a point, along a unit vector."""
     line = middle_mm + np.outer(np.linspace(-0.5, 0.5, 9) * length_mm, along)
     tangents = np.broadcast_to(along, line.shape)
-    shown = Shown(line, tangents, np.zeros(9, int), np.zeros(9), (slice(0, 9),), None, ("pin",), diameter_mm)
+    shown = VisiblePart(line, tangents, np.zeros(9, int), np.zeros(9), (slice(0, 9),), None, ("pin",), diameter_mm)
     body = _bare_run(shown, slice(0, 9), np.broadcast_to(rgb, (9, 3)), 96)
     return Body(body.vertices, body.faces, body.normals, body.rgb, np.full(len(body.vertices), 0.82))
 
@@ -174,7 +174,7 @@ def painter() -> Iterator[Painter]:
         plotter.close()
 
 
-def _run_body(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
+def _run_body(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:
     bare = _bare_run(shown, run, rgb[run], sides)
     n = run.stop - run.start
     light = _openness(shown, run)
@@ -187,7 +187,7 @@ def _run_body(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
     return Body(bare.vertices, bare.faces, bare.normals, bare.rgb, opened)
 
 
-def _bare_run(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
+def _bare_run(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:
     """The wall of a run of wire and its two flat ends, which have vertices of their own."""
     x, t = shown.points_mm[run], shown.tangents[run]
     n = len(x)
@@ -213,7 +213,7 @@ def _bare_run(shown: Shown, run: slice, rgb: Floats, sides: int) -> Body:
     return Body(whole, np.concatenate(faces), np.concatenate(normals), np.concatenate(colours), np.ones(len(whole)))
 
 
-def _openness(shown: Shown, run: slice) -> Floats:
+def _openness(shown: VisiblePart, run: slice) -> Floats:
     """Share of light that gets to each ring (n,) in 16 directions round it, past all other wire nearby.
 
     A short length ds of wire at distance r takes d ds sin(a) cos(b)/(pi r^2) of it, a its slant and b its
@@ -246,7 +246,7 @@ def _openness(shown: Shown, run: slice) -> Floats:
     return np.stack([np.interp(at, rows - run.start, light[:, k]) for k in range(_SHADE_SIDES)], axis=1)
 
 
-def _thinned(shown: Shown, step_mm: float) -> NDArray[np.intp]:
+def _thinned(shown: VisiblePart, step_mm: float) -> NDArray[np.intp]:
     """Rows about so far apart along the wire."""
     count = np.floor((shown.s_mm - shown.s_mm[0]) / step_mm)
     return np.flatnonzero(np.diff(count, prepend=-1.0) > 0.0)

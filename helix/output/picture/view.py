@@ -23,7 +23,7 @@ _MOST_SAMPLES = 40_000
 
 
 @dataclass(frozen=True)
-class Shown:
+class VisiblePart:
     """The part of a centre line that is drawn: points (n, 3) in mm, unit tangents (n, 3), section (n,).
 
     pieces: row ranges, each one unbroken length of wire. break_mm: the two heights along the joint's
@@ -78,7 +78,7 @@ def side_view(tilt_rad: float = 0.0) -> View:
     return View(np.array([[0.0, 0.0, 1.0], [cos, -sin, 0.0], [sin, cos, 0.0]]))
 
 
-def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = None) -> Shown:
+def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = None) -> VisiblePart:
     """Sample the joint for drawing: all of it but the far end of the standing leg.
 
     step_d: distance of the samples in wire diameters; joints that would need more than about 40 000
@@ -91,7 +91,7 @@ def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = Non
     # the standing leg is straight and may be very long: few samples of it, and its end made anew below
     line = line or joint.sample(step_d, max(step_d, joint.section_mm("standing") / d / _MOST_SAMPLES))
     standing = line.section == names.index("standing")
-    joint_part = Shown(
+    joint_part = VisiblePart(
         line.points_mm[~standing], line.tangents[~standing], np.asarray(line.section)[~standing],
         line.s_mm[~standing], (), None, names, d,
     )  # fmt: skip
@@ -109,7 +109,7 @@ def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = Non
     return _joined([beyond, near], joint_part, (cuts[0], cuts[1]))
 
 
-def _rod(start: Floats, stop: Floats, s_mm: float, like: Shown) -> Shown:
+def _rod(start: Floats, stop: Floats, s_mm: float, like: VisiblePart) -> VisiblePart:
     """A straight length of standing leg, sampled every quarter of a diameter."""
     length = float(np.linalg.norm(stop - start))
     u = np.linspace(0.0, 1.0, max(int(np.ceil(length / (0.25 * like.d_mm))), 1) + 1)[:, None]
@@ -119,7 +119,7 @@ def _rod(start: Floats, stop: Floats, s_mm: float, like: Shown) -> Shown:
     return replace(like, points_mm=points, tangents=ahead, section=section, s_mm=s_mm + u[:, 0] * length)
 
 
-def _joined(rods: list[Shown], rest: Shown, broken: tuple[float, float] | None) -> Shown:
+def _joined(rods: list[VisiblePart], rest: VisiblePart, broken: tuple[float, float] | None) -> VisiblePart:
     """Rods and the rest of the joint as one, the last rod running on into the rest."""
     parts = [*rods, rest]
     parts[-2] = replace(
@@ -141,7 +141,7 @@ def _joined(rods: list[Shown], rest: Shown, broken: tuple[float, float] | None) 
     )
 
 
-def fitted(view: View, shown: Shown, box: tuple[float, float, float, float]) -> View:
+def fitted(view: View, shown: VisiblePart, box: tuple[float, float, float, float]) -> View:
     """The view scaled and moved so that the wire, its thickness included, just fills box (x0, y0, x1, y1)."""
     flat, _ = View(view.axes).project(shown.points_mm)
     low, high = flat.min(axis=0) - shown.d_mm / 2, flat.max(axis=0) + shown.d_mm / 2
@@ -150,7 +150,7 @@ def fitted(view: View, shown: Shown, box: tuple[float, float, float, float]) -> 
     return placed(View(view.axes, scale), shown, box)
 
 
-def placed(view: View, shown: Shown, box: tuple[float, float, float, float]) -> View:
+def placed(view: View, shown: VisiblePart, box: tuple[float, float, float, float]) -> View:
     """The view moved, not scaled, so that the wire stands in the middle of box (x0, y0, x1, y1)."""
     flat, _ = View(view.axes, view.scale).project(shown.points_mm)
     half = shown.d_mm / 2 * view.scale
@@ -184,7 +184,7 @@ def named_view(name: str) -> View:
     raise ValueError(f"a view must be {', '.join(VIEWS)}; got {name}")
 
 
-def runs_inside(shown: Shown, view: View, box: tuple[float, float, float, float], width: float) -> list[slice]:
+def runs_inside(shown: VisiblePart, view: View, box: tuple[float, float, float, float], width: float) -> list[slice]:
     """Unbroken lengths of wire that come nearer to the box than `width`, each a sample longer than that."""
     flat, _ = view.project(shown.points_mm)
     low, high = np.array(box[:2]) - width, np.array(box[2:]) + width
@@ -199,7 +199,7 @@ def runs_inside(shown: Shown, view: View, box: tuple[float, float, float, float]
     return found
 
 
-def only(shown: Shown, runs: list[slice]) -> Shown:
+def only(shown: VisiblePart, runs: list[slice]) -> VisiblePart:
     """The same wire, but nothing of it besides these unbroken lengths."""
     ends = np.cumsum([run.stop - run.start for run in runs]).tolist()
     rows = np.concatenate([np.arange(run.start, run.stop) for run in runs]) if runs else np.zeros(0, int)

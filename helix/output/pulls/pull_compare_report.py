@@ -7,14 +7,14 @@ import math
 from helix.output.pulls.pull_panels import compare_chart
 from helix.output.pulls.pull_report import CAUTION, methods_table
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.pull_words import NONE, Shown, p_value, percents
+from helix.output.words.pull_words import NONE, PullFormat, p_value, percents
 from helix.studies.pulls.pull_compare import CompareResult, Comparison
 from helix.units import UnitSystem
 
 
 def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Document:
     """The report of a comparison."""
-    shown = Shown(units)
+    shown = PullFormat(units)
     title = f"Pull tests compared by {result.by}: {result.place}"
     told = [shown.text(c.says) for c in result.comparisons]
     notes = [f"{c.first} and {c.second}: {note}." for c in result.comparisons for note in c.notes]

@@ -9,7 +9,7 @@ from pathlib import Path
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.pull_columns import COLUMNS
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.pull_words import NONE, Shown, plain_number
+from helix.output.words.pull_words import NONE, PullFormat, plain_number
 from helix.studies.pulls_plan.pull_order import OrderRow
 from helix.studies.pulls_plan.pull_plan import STRESS_RATE_MPA_S, PlanResult
 from helix.units import UnitSystem
@@ -17,7 +17,7 @@ from helix.units import UnitSystem
 
 def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
     """The plan as a document."""
-    shown = Shown(units)
+    shown = PullFormat(units)
     title = "Plan of pull tests"
     fits = [choice for choice in plan.cells if choice.will_do]
     cell = (
@@ -74,7 +74,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
     return Document(title, tuple(block for block in blocks if block is not None))
 
 
-def _bench(plan: PlanResult, shown: Shown) -> list[Block]:
+def _bench(plan: PlanResult, shown: PullFormat) -> list[Block]:
     out: list[Block] = []
     if plan.speed_mm_min and plan.load_rate_n_s:
         slow, fast = plan.speed_mm_min

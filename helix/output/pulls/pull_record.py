@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from helix.output.pulls.pull_rely import first_words, lasting_n, rely_words
-from helix.output.words.pull_words import Shown
+from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_compare import CompareResult
 from helix.studies.pulls.pull_curves import PieceCurve
 from helix.studies.pulls.pull_groups import Group, Population
@@ -23,7 +23,7 @@ def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
         "schema": result.schema,
         "version": result.version,
         "file": result.place,
-        "answer": [para.text for para in first_words(result, Shown("metric"))],
+        "answer": [para.text for para in first_words(result, PullFormat("metric"))],
         "groups": [_group(g, e) for g, e in zip(result.groups, result.efficiencies, strict=True)],
         "unwinding": [_unwinding(each) for each in result.unwinding],
         "curves": [_curve(each) for each in result.curves],
@@ -115,7 +115,7 @@ def _group(group: Group, efficiency: Efficiency) -> dict[str, Any]:
         "n": group.n,
         "counts": group.counts,
         "rely_on_n": None if group.control else lasting_n(group),
-        "rely_on_says": None if group.control else rely_words(group, Shown("metric")),
+        "rely_on_says": None if group.control else rely_words(group, PullFormat("metric")),
         "population": plain.mode if plain else None,
         "population_n": plain.n if plain else 0,
         "mean_n": plain.mean_n if plain else None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from helix.output.report.document import Para
-from helix.output.words.pull_words import Shown
+from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import PullsResult
 
@@ -14,7 +14,7 @@ MOVED = 0.05  # share by which one odd piece must move that load to be named wit
 MOST = 6  # groups whose load is said first, the largest of them where there are more
 
 
-def first_words(result: PullsResult, shown: Shown) -> tuple[Para, ...]:
+def first_words(result: PullsResult, shown: PullFormat) -> tuple[Para, ...]:
     """Totals and the loads to rely on; then the groups that have none, and why."""
     jointed = [group for group in result.groups if not group.control]
     sure = [group for group in jointed if group.ended >= ENOUGH and lasting_n(group)]
@@ -52,14 +52,14 @@ def lasting_n(group: Group) -> float | None:
     return bound if bound is not None and bound > 0.0 else None
 
 
-def rely_words(group: Group, shown: Shown) -> str:
+def rely_words(group: Group, shown: PullFormat) -> str:
     """What to keep in mind of the load to rely on of one group with joints, or why it has none; may be empty."""
     if lasting_n(group) is None:
         return _none(group, shown)
     return _remark(group, shown)
 
 
-def _rely(groups: Sequence[Group], shown: Shown) -> str:
+def _rely(groups: Sequence[Group], shown: PullFormat) -> str:
     """The loads, then once what they mean."""
     if not groups:
         return ""
@@ -75,7 +75,7 @@ def _rely(groups: Sequence[Group], shown: Shown) -> str:
     )
 
 
-def _remark(group: Group, shown: Shown) -> str:
+def _remark(group: Group, shown: PullFormat) -> str:
     """Few pieces, all of them unwound, an odd piece that moves the load."""
     bound, ended = lasting_n(group) or 0.0, group.ended
     remarks = [f"from only {_counted(ended, 'piece')}"] if ended < ENOUGH else []
@@ -91,7 +91,7 @@ def _remark(group: Group, shown: Shown) -> str:
     return "; ".join(remarks)
 
 
-def _none(group: Group, shown: Shown) -> str:
+def _none(group: Group, shown: PullFormat) -> str:
     """Why a group has no load to rely on, with the bound where it has one."""
     if len(group.populations) == 2:
         return f"{group.unwound} of {group.ended} unwound"

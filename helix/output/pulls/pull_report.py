@@ -22,7 +22,7 @@ from helix.output.pulls.pull_tables import (
     weibull_table,
 )
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.pull_words import Shown, percent, percents
+from helix.output.words.pull_words import PullFormat, percent, percents
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_methods import METHODS
 from helix.studies.pulls.pulls import ASSUMPTIONS, Efficiency, PullsResult
@@ -39,7 +39,7 @@ def pulls_document(
     result: PullsResult, units: UnitSystem = "metric", predicted: Mapping[str, Band] | None = None
 ) -> Document:
     """The report of a reading. predicted: a band of loads for groups, from a model, to set beside the pieces."""
-    shown = Shown(units)
+    shown = PullFormat(units)
     pairs = list(zip(result.groups, result.efficiencies, strict=True))
     title = f"Pull tests: {result.place}"
     charts = [
@@ -93,7 +93,7 @@ def pulls_document(
     return Document(title, tuple(block for block in blocks if block is not None))
 
 
-def _answers(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> list[Block]:
+def _answers(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> list[Block]:
     """One sentence a group."""
     out: list[Block] = []
     for group, efficiency in pairs:
@@ -101,7 +101,7 @@ def _answers(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> list[Block]
     return out
 
 
-def _answer(group: Group, efficiency: Efficiency, shown: Shown) -> str:
+def _answer(group: Group, efficiency: Efficiency, shown: PullFormat) -> str:
     unit = shown.force
     count = f"{group.name} ({group.n} piece{'s' if group.n != 1 else ''})"
     if not group.plain:
@@ -131,7 +131,7 @@ def _answer(group: Group, efficiency: Efficiency, shown: Shown) -> str:
     return f"{count}: {'; '.join(parts)}."
 
 
-def _whys(result: PullsResult, shown: Shown) -> list[Block]:
+def _whys(result: PullsResult, shown: PullFormat) -> list[Block]:
     items = tuple(f"{g.name}: {shown.text(g.why)}" for g in result.groups if g.why)
     items += tuple(f"{g.name}: {g.joint.says}." for g in result.groups if g.joint.says and not g.control)
     return [Heading("Why the two differ", 3), Bullets(items)] if items else []

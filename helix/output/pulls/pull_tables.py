@@ -6,13 +6,13 @@ from collections.abc import Mapping
 
 from helix.output.pulls.pull_panels import unwinding_chart
 from helix.output.report.document import Block, Heading, Para, Table
-from helix.output.words.pull_words import NONE, Shown, numbers, percent, percents, plain_number
+from helix.output.words.pull_words import NONE, PullFormat, numbers, percent, percents, plain_number
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import Efficiency, PullsResult
 from helix.studies.pulls_plan.pull_predicted import Band
 
 
-def measured_table(result: PullsResult, shown: Shown) -> Table:
+def measured_table(result: PullsResult, shown: PullFormat) -> Table:
     """Plain statistics of what broke and what unwound."""
     rows = []
     for group in result.groups:
@@ -33,7 +33,7 @@ def measured_table(result: PullsResult, shown: Shown) -> Table:
     return Table(f"What was measured, {shown.force}", heading, tuple(rows), (0, 1), note, ("M1", "M2", "M3"))
 
 
-def joints_table(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> Table:
+def joints_table(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> Table:
     """Plain and corrected beside each other."""
     rows = []
     for group, _ in pairs:
@@ -66,7 +66,7 @@ def joints_table(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> Table:
     )
 
 
-def by_recipe_table(result: PullsResult, shown: Shown) -> Table | None:
+def by_recipe_table(result: PullsResult, shown: PullFormat) -> Table | None:
     """Each recipe's joint where the two ends differ."""
     rows = [
         (
@@ -86,7 +86,7 @@ def by_recipe_table(result: PullsResult, shown: Shown) -> Table | None:
     return Table(title, heading, tuple(rows), (0, 1, 6), "", ("M4", "M5", "M6")) if rows else None
 
 
-def efficiencies_table(pairs: list[tuple[Group, Efficiency]], shown: Shown) -> Table | None:
+def efficiencies_table(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> Table | None:
     """Efficiency over the control and over the rated load."""
     rows = []
     for group, e in pairs:
@@ -121,7 +121,7 @@ def endings_table(result: PullsResult) -> Table:
     return Table("Endings", ("group", "n", *used, "unwound, %"), rows, (0,), note, ("M9",))
 
 
-def unwinding_loads_table(result: PullsResult, shown: Shown) -> Table | None:
+def unwinding_loads_table(result: PullsResult, shown: PullFormat) -> Table | None:
     """Load at which one joint unwinds."""
     rows = tuple(
         (
@@ -166,7 +166,7 @@ def turns_and_wraps(result: PullsResult) -> list[Block]:
     return out
 
 
-def weibull_table(result: PullsResult, shown: Shown) -> Table | None:
+def weibull_table(result: PullsResult, shown: PullFormat) -> Table | None:
     """Weibull fits."""
     rows = tuple(
         (g.name, "wire" if g.control else "one joint", numbers(g.weibull.shape), shown.loads(g.weibull.scale_n))
@@ -180,7 +180,7 @@ def weibull_table(result: PullsResult, shown: Shown) -> Table | None:
     )
 
 
-def standing_table(result: PullsResult, shown: Shown) -> Table | None:
+def standing_table(result: PullsResult, shown: PullFormat) -> Table | None:
     """Pieces that stand out, with and without them."""
     rows = []
     for g in result.groups:
@@ -201,7 +201,7 @@ def standing_table(result: PullsResult, shown: Shown) -> Table | None:
     )
 
 
-def curves_table(result: PullsResult, shown: Shown) -> Table | None:
+def curves_table(result: PullsResult, shown: PullFormat) -> Table | None:
     """What was read from the curves."""
     rows = []
     for c in result.curves:
@@ -223,7 +223,9 @@ def curves_table(result: PullsResult, shown: Shown) -> Table | None:
     return Table("Read from the curves", heading, tuple(rows), (0, 1, 2), "", ("M17",)) if rows else None
 
 
-def predicted_blocks(pairs: list[tuple[Group, Efficiency]], predicted: Mapping[str, Band], shown: Shown) -> list[Block]:
+def predicted_blocks(
+    pairs: list[tuple[Group, Efficiency]], predicted: Mapping[str, Band], shown: PullFormat
+) -> list[Block]:
     """Predicted bands beside the pieces."""
     rows = []
     for group, _ in pairs:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Block:
+class NumberBlock:
     """A heading, column heads (none: ()), and rows of text; the first column names the row."""
 
     title: str
@@ -22,7 +22,7 @@ class Block:
     rows: tuple[tuple[str, ...], ...]
 
 
-def counts_block(result: Outline) -> Block:
+def counts_block(result: Outline) -> NumberBlock:
     """Turns and wraps to count on the bench."""
     counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
     rows = []
@@ -35,10 +35,10 @@ def counts_block(result: Outline) -> Block:
         hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
         rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))
         rows.append(("wraps from the bend", plain_count(counts.wraps_from_bend)))
-    return Block("Count", (), tuple(rows))
+    return NumberBlock("Count", (), tuple(rows))
 
 
-def sizes_block(result: Outline, units: UnitSystem) -> Block:
+def sizes_block(result: Outline, units: UnitSystem) -> NumberBlock:
     """Sizes to measure on the finished joint."""
     made, twist = result.finished, result.recipe.twist
 
@@ -56,10 +56,10 @@ def sizes_block(result: Outline, units: UnitSystem) -> Block:
     if result.counts.wraps and made.barrel_diameter_mm is not None:
         rows.append(("barrel, across", size(made.barrel_diameter_mm)))
     rows.append(("wire", size(result.recipe.wire.diameter_mm)))
-    return Block("Measure", (), tuple(rows))
+    return NumberBlock("Measure", (), tuple(rows))
 
 
-def bends_block(result: Outline) -> Block:
+def bends_block(result: Outline) -> NumberBlock:
     """Each bend with its verdict in a word and the numbers behind it."""
     rows = tuple(
         (
@@ -72,14 +72,14 @@ def bends_block(result: Outline) -> Block:
         for bend in result.bends
         if bend.length_d > 0.0
     )
-    return Block("Bends", ("", "verdict", "seen deg", "radius d", "strain"), rows)
+    return NumberBlock("Bends", ("", "verdict", "seen deg", "radius d", "strain"), rows)
 
 
-def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Block:
+def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> NumberBlock:
     """Where to ink the straight wire, from the tag's cut end."""
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
     rows = tuple((f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks)
-    return Block("Ink marks", ("from the tag's cut end", unit), rows)
+    return NumberBlock("Ink marks", ("from the tag's cut end", unit), rows)
 
 
 def wire_line(result: Outline, units: UnitSystem) -> str:

@@ -81,7 +81,7 @@ def points_text(line: CentreLine, section_names: tuple[str, ...]) -> str:
 
 
 def write_points(line: CentreLine, path: Path, section_names: tuple[str, ...], *, force: bool = False) -> None:
-    """Write the centre line to a CSV file, whole or not at all; raises InputFaults when it cannot."""
+    """Write the centre line to a CSV file, whole or not at all; raises ValidationError when it cannot."""
     write_whole(path, points_text(line, section_names), force=force)
 
 

@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape, quoteattr
 from helix.output.canvas.primitives import PAPER, Area, Ink, Stroke, Text
 from helix.output.files import write_whole
 from helix.output.picture.picture_layout import Sheet, compose
-from helix.output.picture.view import Shown, shown_part, side_view
+from helix.output.picture.view import VisiblePart, shown_part, side_view
 from helix.output.shape.wire_shapes import wire_shapes
 from helix.output.words.words import title_of
 from helix.units import UnitSystem
@@ -62,11 +62,11 @@ def write_drawing(
     page_mm: tuple[float, float] = PAGE_MM,
     force: bool = False,
 ) -> None:
-    """Write the drawing to an SVG file, whole or not at all; raises InputFaults when it cannot."""
+    """Write the drawing to an SVG file, whole or not at all; raises ValidationError when it cannot."""
     write_whole(path, drawing_svg(result, units, page_mm=page_mm), force=force)
 
 
-def _wire(shown: Shown, page: Sheet) -> list[str]:
+def _wire(shown: VisiblePart, page: Sheet) -> list[str]:
     decimals = 2 if page.wire_width >= 2.0 else 3
     return [_shape(ink, decimals) for ink in wire_shapes(shown, page.view, page.wire_width)]
 

@@ -14,7 +14,7 @@ import numpy as np
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.closeups import Angle, Guide
-from helix.output.picture.view import Shown, View, side_view
+from helix.output.picture.view import View, VisiblePart, side_view
 from helix.output.words.words import bend_name, findings, plain_count
 from helix.units import UnitSystem, format_length
 
@@ -43,7 +43,7 @@ class Callout:
     also_mm: tuple[tuple[float, float, float], ...] = ()
 
 
-def part_callouts(result: Outline, shown: Shown, units: UnitSystem) -> list[Callout]:
+def part_callouts(result: Outline, shown: VisiblePart, units: UnitSystem) -> list[Callout]:
     """The parts that the joint has, each with its main number and a point on it that can be seen from the side."""
     recipe, counts, made = result.recipe, result.counts, result.finished
     finish = recipe.finish
@@ -77,7 +77,7 @@ def part_callouts(result: Outline, shown: Shown, units: UnitSystem) -> list[Call
     ]
 
 
-def bend_callouts(result: Outline, shown: Shown) -> list[Callout]:
+def bend_callouts(result: Outline, shown: VisiblePart) -> list[Callout]:
     """Every finding but notes, the gravest first and at most a handful; then the bends that are sound, by pairs."""
     calls: list[Callout] = []
     for finding in findings(result):
@@ -116,7 +116,9 @@ def _sections_of(where: str, names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(name for name in names if name.startswith(where)) if where else ()
 
 
-def _seen_point(shown: Shown, sections: tuple[str, ...], *, low: bool = False) -> tuple[float, float, float] | None:
+def _seen_point(
+    shown: VisiblePart, sections: tuple[str, ...], *, low: bool = False
+) -> tuple[float, float, float] | None:
     """The point on the upper (or lower) edge of these sections, near the middle of their length."""
     rows = shown.rows(*sections)
     if shown.break_mm is not None and sections == ("standing",):
@@ -160,7 +162,7 @@ def card(x: float, y: float, text: str, size: float, edge: str, box: Box) -> lis
     ]
 
 
-def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box, shown: Shown) -> list[Ink]:
+def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box, shown: VisiblePart) -> list[Ink]:
     """Two lines and an arc between them, its size in words; lines and words keep off the bend, so that it shows."""
     wire = shown.d_mm * view.scale
     ((x, y),) = view.project(angle.corner_mm)[0].tolist()

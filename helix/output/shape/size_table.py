@@ -9,7 +9,7 @@ from typing import Any
 
 from helix.data.materials import Material, Strength, find_material, materials, strength_mpa
 from helix.data.wire_sizes import WireSize, wire_sizes
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.output.shape.shape_table import WIDTH, columns
 from helix.units import MPA_PER_KSI, N_PER_LBF, UnitSystem, format_length
 
@@ -22,25 +22,25 @@ MARKS = (
 
 
 def chosen(family: str | None, material: str | None) -> tuple[tuple[WireSize, ...], tuple[Material, ...]]:
-    """The sizes and materials asked for; all of them for None. Raises InputFaults for a name not known.
+    """The sizes and materials asked for; all of them for None. Raises ValidationError for a name not known.
 
     >>> sizes, found = chosen("MWG", "music wire")
     >>> sizes[0].name, [each.name for each in found]
     ('MWG 2', ['music wire'])
     """
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     sizes: tuple[WireSize, ...] = ()
     found: tuple[Material, ...] = ()
     try:
         sizes = wire_sizes(family)
     except ValueError as error:
-        faults.append(Fault("--family", str(error)))
+        faults.append(ValidationIssue("--family", str(error)))
     try:
         found = materials() if material is None else (find_material(material),)
     except ValueError as error:
-        faults.append(Fault("--material", str(error)))
+        faults.append(ValidationIssue("--material", str(error)))
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return sizes, found
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.output.picture.view import Shown
+from helix.output.picture.view import VisiblePart
 from helix.output.shape.colouring import METAL, ColourBy, Coloured, coloured
 from helix.studies.shape.along import overlaps_along, severities, strain_along
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def wire_colours(
-    result: ShapeResult, shown: Shown, by: ColourBy, metal: str = METAL, strain_top: float | None = None
+    result: ShapeResult, shown: VisiblePart, by: ColourBy, metal: str = METAL, strain_top: float | None = None
 ) -> Coloured:
     """A colour for each sample of what is shown, and the legend; overlapping stretches have their own."""
     s_d = shown.s_mm / shown.d_mm

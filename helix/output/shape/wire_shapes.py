@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.output.canvas.primitives import Area, Stroke
-from helix.output.picture.view import Shown, View
+from helix.output.picture.view import View, VisiblePart
 from helix.output.surface.tube import rotation_minimising_frame
 
 Floats = NDArray[np.float64]
@@ -22,7 +22,7 @@ _DARK, _MIDDLE, _LIGHT = (np.array(c) for c in ((66.0, 74.0, 82.0), (142.0, 151.
 
 
 @dataclass(frozen=True)
-class Piece:
+class WirePiece:
     """A short length of wire as drawn: its first and last row, how near it is to the viewer, its unbroken run."""
 
     rows: tuple[int, int]
@@ -34,10 +34,10 @@ class Piece:
         return max(self.rows[0] - rows, self.run.start), min(self.rows[1] + rows, self.run.stop - 1)
 
 
-def pieces(shown: Shown, view: View) -> list[Piece]:
+def pieces(shown: VisiblePart, view: View) -> list[WirePiece]:
     """The wire cut into short pieces, straight ones longer, the farthest from the viewer first."""
     _, near = view.project(shown.points_mm)
-    found: list[Piece] = []
+    found: list[WirePiece] = []
     for run in shown.pieces:
         steps = np.linalg.norm(np.diff(shown.points_mm[run], axis=0), axis=1)
         turns = np.linalg.norm(np.diff(shown.tangents[run], axis=0), axis=1)
@@ -47,14 +47,14 @@ def pieces(shown: Shown, view: View) -> list[Piece]:
         cuts = np.unique(np.searchsorted(run_up, edges - 1e-9).clip(0, len(run_up) - 1)) + run.start
         cuts[0], cuts[-1] = run.start, run.stop - 1
         found += [
-            Piece((a, b), float(near[a : b + 1].mean()), run)
+            WirePiece((a, b), float(near[a : b + 1].mean()), run)
             for a, b in zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True)
         ]
     found.sort(key=lambda piece: (piece.near, piece.rows))
     return found
 
 
-def wire_shapes(shown: Shown, view: View, width: float) -> list[Area | Stroke]:
+def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Stroke]:
     """The wire as strokes and areas in the order of painting, far pieces first; `width`: of the wire on the canvas.
 
     Each piece is a dark stroke as wide as the wire (ends cut square) and shaded facets inside it. The
@@ -84,7 +84,9 @@ def wire_shapes(shown: Shown, view: View, width: float) -> list[Area | Stroke]:
     return shapes
 
 
-def _surface(shown: Shown, view: View, radius: float, facets: int) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+def _surface(
+    shown: VisiblePart, view: View, radius: float, facets: int
+) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
     """Both edges of each facet on the canvas (n, m, 2), its colour (n, m, 3), and whether it is seen (n, m)."""
     flat, _ = view.project(shown.points_mm)
     frames = [rotation_minimising_frame(shown.points_mm[run], shown.tangents[run]) for run in shown.pieces]

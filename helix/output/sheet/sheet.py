@@ -11,7 +11,7 @@ from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
 from helix.output.files import write_whole
 from helix.output.picture.view import shown_part
-from helix.output.report.numbers import Block, bends_block, counts_block, sizes_block, wire_line
+from helix.output.report.numbers import NumberBlock, bends_block, counts_block, sizes_block, wire_line
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.sheet.sheet_views import LETTER, enlarged_inks, extent_mm, true_inks, true_view
 from helix.output.words.words import answer_line, findings, fixed_length, sound_line, title_of, verdict_line
@@ -66,7 +66,7 @@ def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str 
 def write_sheet(
     result: ShapeResult, path: Path, units: UnitSystem = "metric", *, paper: str = "a4", force: bool = False
 ) -> None:
-    """Write the sheet to a PDF file, whole or not at all; raises InputFaults when it cannot."""
+    """Write the sheet to a PDF file, whole or not at all; raises ValidationError when it cannot."""
     write_whole(path, page_pdf(sheet_page(result, units, paper=paper)), force=force)
 
 
@@ -210,7 +210,7 @@ def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, 
     return inks + _found(result, x, right, top)
 
 
-def _table(block: Block, left: float, right: float, top: float) -> list[Ink]:
+def _table(block: NumberBlock, left: float, right: float, top: float) -> list[Ink]:
     inks: list[Ink] = [_heading(block.title, left, top + 4.4)]
     y = top + 4.4
     across = [right - 14.0 * k for k in range(max(len(row) for row in block.rows) - 1)][::-1] if block.rows else []

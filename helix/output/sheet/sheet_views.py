@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.output.canvas.label_places import Block, Silhouette, sized, spread, stand
+from helix.output.canvas.label_places import LabelBlock, Silhouette, place_label, sized, spread
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, SOFT, Ink, Stroke, Text
 from helix.output.picture.picture_layout import bend_inks, round_below
-from helix.output.picture.view import Shown, View, placed, side_view
+from helix.output.picture.view import View, VisiblePart, placed, side_view
 from helix.output.shape.labels import bend_callouts
 from helix.output.shape.wire_shapes import wire_shapes
 from helix.units import UnitSystem, format_length
@@ -36,14 +36,14 @@ class Span:
     high_mm: float
 
 
-def extent_mm(shown: Shown) -> tuple[float, float]:
+def extent_mm(shown: VisiblePart) -> tuple[float, float]:
     """Length and height of what is shown from the side, wire included [mm]."""
     flat, _ = side_view().project(shown.points_mm)
     size = np.ptp(flat, axis=0) + shown.d_mm
     return float(size[0]), float(size[1])
 
 
-def wire_inks(shown: Shown, view: View) -> list[Ink]:
+def wire_inks(shown: VisiblePart, view: View) -> list[Ink]:
     """The wire as it is painted on paper."""
     width = shown.d_mm * view.scale
     if width >= _LEAST_SHADED_MM:
@@ -52,13 +52,13 @@ def wire_inks(shown: Shown, view: View) -> list[Ink]:
     return [Stroke(tuple((x, y) for x, y in flat[run].tolist()), width, INK, "wire") for run in shown.pieces]
 
 
-def true_view(shown: Shown, box: tuple[float, float, float, float]) -> View:
+def true_view(shown: VisiblePart, box: tuple[float, float, float, float]) -> View:
     """The joint at true size, at the left of the box and in its middle up and down."""
     length, _ = extent_mm(shown)
     return placed(View(side_view().axes), shown, (box[0], box[1], box[0] + length, box[3]))
 
 
-def true_inks(shown: Shown, view: View, right: float) -> list[Ink]:
+def true_inks(shown: VisiblePart, view: View, right: float) -> list[Ink]:
     """The wire at true size, and where its standing leg runs on."""
     _, y = view.project([0.0, 0.0, 0.0])[0][0]
     x = float(view.project(shown.points_mm)[0][:, 0].max())
@@ -70,7 +70,7 @@ def true_inks(shown: Shown, view: View, right: float) -> list[Ink]:
 
 
 def enlarged_inks(
-    result: ShapeResult, shown: Shown, box: tuple[float, float, float, float], units: UnitSystem, most: float
+    result: ShapeResult, shown: VisiblePart, box: tuple[float, float, float, float], units: UnitSystem, most: float
 ) -> tuple[list[Ink], float]:
     """The joint as large as a round scale allows (at most `most`), dimensioned, its bends marked; its scale."""
     f = LETTER
@@ -93,12 +93,12 @@ def enlarged_inks(
     inks += _row([whole], view, edge, edge.top - 2.0 - rows * _ROW, units)
     inks += _row(spans, view, edge, edge.top - 2.0 - _ROW, units)
     inks += _across(result, shown, view, edge, units)
-    stand(blocks, view, edge, f, (box[0] + 17.0, box[2] - 4.0), up=False)
+    place_label(blocks, view, edge, f, (box[0] + 17.0, box[2] - 4.0), up=False)
     inks += _marked(blocks, view, f, wire)
     return inks, scale
 
 
-def _marked(blocks: list[Block], view: View, f: float, wire: float) -> list[Ink]:
+def _marked(blocks: list[LabelBlock], view: View, f: float, wire: float) -> list[Ink]:
     inks: list[Ink] = []
     rings: list[tuple[str, float, float, float]] = []
     for block in blocks:
@@ -107,7 +107,7 @@ def _marked(blocks: list[Block], view: View, f: float, wire: float) -> list[Ink]
     return inks
 
 
-def _ends(result: ShapeResult, shown: Shown) -> tuple[float, float]:
+def _ends(result: ShapeResult, shown: VisiblePart) -> tuple[float, float]:
     """Inside of the eye's bight and far face of the last wrap, along the axis [mm]."""
     d = shown.d_mm
     high = result.joint.axial["top"] + d / 2
@@ -143,7 +143,7 @@ def _row(spans: list[Span], view: View, edge: Silhouette, y: float, units: UnitS
     return inks
 
 
-def _across(result: ShapeResult, shown: Shown, view: View, edge: Silhouette, units: UnitSystem) -> list[Ink]:
+def _across(result: ShapeResult, shown: VisiblePart, view: View, edge: Silhouette, units: UnitSystem) -> list[Ink]:
     """The eye's inside width at the left, the barrel's diameter at the right."""
     made, half = result.finished, view.scale * shown.d_mm / 2
     flat, _ = view.project(shown.points_mm)
@@ -179,7 +179,7 @@ def _measure(start: tuple[float, float], stop: tuple[float, float]) -> list[Ink]
     return [Stroke((start, stop), _FINE, INK, "dimension"), *ticks]
 
 
-def _axis(shown: Shown, view: View, edge: Silhouette) -> list[Ink]:
+def _axis(shown: VisiblePart, view: View, edge: Silhouette) -> list[Ink]:
     if shown.break_mm is None:
         return []
     flat, _ = view.project([[0.0, 0.0, z] for z in shown.break_mm])

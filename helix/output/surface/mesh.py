@@ -126,7 +126,7 @@ def write_mesh(
 ) -> list[str]:
     """Write the joint to an STL, GLB or PLY file, whole or not at all; returns what to tell people, in lines.
 
-    scale: so many times true size. Raises InputFaults when it cannot be written.
+    scale: so many times true size. Raises ValidationError when it cannot be written.
     """
     mesh = wire_mesh(result.joint.layout.path, result.recipe.wire.diameter_mm, QUALITIES[quality])
     suffix = path.suffix.lower()

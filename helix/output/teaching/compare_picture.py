@@ -9,7 +9,7 @@ from html import escape
 
 import numpy as np
 
-from helix.output.canvas.canvas import LIGHT, Box, Frame, Plate, Theme, plate_pixels, png_bytes
+from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, plate_pixels, png_bytes
 from helix.output.canvas.label_places import Silhouette, beside
 from helix.output.canvas.legend import legend_inks
 from helix.output.canvas.lettering import fitted_line, wrapped
@@ -19,7 +19,7 @@ from helix.output.picture.markers import places, spots
 from helix.output.picture.picture import STEP_D
 from helix.output.picture.picture_layout import SMALL_PRINT, break_sign, mark_outline, round_below, scale_bar
 from helix.output.picture.render import Painter
-from helix.output.picture.view import Shown, View, shown_part, side_view
+from helix.output.picture.view import View, VisiblePart, shown_part, side_view
 from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
 from helix.output.shape.labels import angle_inks, guide_inks
 from helix.output.shape.wire_colours import wire_colours
@@ -42,7 +42,7 @@ class _Joint:
     """A joint as it will be shown."""
 
     result: ShapeResult
-    shown: Shown
+    shown: VisiblePart
     colours: Coloured
     panels: tuple[CloseUp, ...]
 
@@ -54,7 +54,7 @@ def compare_plate(
     *,
     colour: ColourBy = "verdict",
     theme: Theme = LIGHT,
-) -> Plate:
+) -> Canvas:
     """The joints one below the other, their bends close by, and below each what makes it differ from the first.
 
     All are drawn at one scale; the throat, where the twist begins, stands at the same place in each row.
@@ -111,7 +111,7 @@ def compare_plate(
         over.append(Text(margin, y + 0.8 * f, line, 0.85 * f, SOFT))
         y += 1.2 * f
     title = " | ".join(title_of(result) for result in found.results)
-    return Plate(
+    return Canvas(
         width_px, int(np.ceil(y - 0.4 * f + margin / 2)), tuple(frames), tuple(over), tuple(under), title, tuple(marks)
     )
 
@@ -130,7 +130,7 @@ def _diameter(results: Sequence[ShapeResult], units: UnitSystem) -> str:
     return f"d: the wire's diameter{f', {sizes.pop()}' if len(sizes) == 1 else ''}."
 
 
-def compare_png(plate: Plate, theme: Theme = LIGHT, by: Painter | None = None) -> bytes:
+def compare_png(plate: Canvas, theme: Theme = LIGHT, by: Painter | None = None) -> bytes:
     """The plate as a PNG file; raises CannotRender on a machine that cannot draw."""
     return png_bytes(plate_pixels(plate, theme, by=by))
 

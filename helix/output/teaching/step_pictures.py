@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.geometry.wire.path import Path
-from helix.output.canvas.canvas import Box, Frame, Plate
+from helix.output.canvas.canvas import Box, Canvas, Frame
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Body, pin_body
-from helix.output.picture.view import TILT_RAD, Shown, View, side_view
+from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import SECTION_COLOURS, rgb
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.shape.shape import ShapeResult
@@ -61,7 +61,7 @@ def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
     return Bench(result, making, ink_marks(result), middle * result.joint.diameter_mm, units)
 
 
-def wire_shown(bench: Bench, path: Path) -> tuple[Shown, NDArray[np.float64]]:
+def wire_shown(bench: Bench, path: Path) -> tuple[VisiblePart, NDArray[np.float64]]:
     """A wire as it is shown, and its colours (n, 3): by the part that it is or will be, inked at the marks."""
     d = bench.d_mm
     found = path.sample(_STEP_D, _STRAIGHT_STEP_D)
@@ -72,7 +72,7 @@ def wire_shown(bench: Bench, path: Path) -> tuple[Shown, NDArray[np.float64]]:
         inked = np.abs(found.s - mark.from_standing_end_mm / d) <= _INK_D
         colours = np.where(inked[:, None], rgb(INK_MARK), colours)
     whole = (slice(0, len(found.s)),)
-    shown = Shown(found.points * d, found.tangents, section, found.s * d, whole, None, NAMES, d)
+    shown = VisiblePart(found.points * d, found.tangents, section, found.s * d, whole, None, NAMES, d)
     return shown, colours
 
 
@@ -122,7 +122,7 @@ def step_plate(
     *,
     path: Path | None = None,
     formed_d: tuple[float, float] | None = None,
-) -> Plate:
+) -> Canvas:
     """A picture of one step by itself; the first is the strip with the ink marks."""
     width, height = size_px
     f = min(width / 62.0, height / 38.0)
@@ -130,12 +130,12 @@ def step_plate(
     title = f"{title_of(bench.result)}: {step.title}"
     if step.kind == "mark":
         frame, inks, _ = marks_strip(bench, step, (margin, margin, width - margin, height - margin), f, own=True)
-        return Plate(width, height, (frame,), tuple(inks), title=title)
+        return Canvas(width, height, (frame,), tuple(inks), title=title)
     frame, inks = tile(bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d)
-    return Plate(width, height, (frame,), tuple(inks), title=title)
+    return Canvas(width, height, (frame,), tuple(inks), title=title)
 
 
-def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, columns: int = 4) -> Plate:
+def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, columns: int = 4) -> Canvas:
     """All steps on one sheet, numbered, a sentence each; the ink marks on top."""
     f = width_px / 118.0
     margin = 2.0 * f
@@ -164,7 +164,7 @@ def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, col
     small = fitted_line(SMALL_PRINT, 0.95 * f, room)
     over.append(Text(margin, y + 0.8 * f, small, 0.95 * f, SOFT))
     height = int(np.ceil(y + 0.8 * f + margin))
-    return Plate(width_px, height, tuple(frames), tuple(over), title=f"{title_of(result)}: how it is made")
+    return Canvas(width_px, height, tuple(frames), tuple(over), title=f"{title_of(result)}: how it is made")
 
 
 def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = False) -> tuple[Frame, list[Ink], float]:
@@ -250,7 +250,7 @@ def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Bo
     return View(side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - scale * middle, (y0 + y1) / 2))
 
 
-def _with_tail(bench: Bench, shown: Shown, area: Box) -> View:
+def _with_tail(bench: Bench, shown: VisiblePart, area: Box) -> View:
     """The joint and all of the handle, but little of the standing leg."""
     x0, y0, x1, y1 = area
     d = bench.d_mm

@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.errors import Fault, InputFaults
-from helix.output.canvas.canvas import Plate, plate_pixels, png_bytes
+from helix.errors import ValidationError, ValidationIssue
+from helix.output.canvas.canvas import Canvas, plate_pixels, png_bytes
 from helix.output.canvas.canvas_svg import plate_svg
 from helix.output.files import write_whole
 from helix.output.picture.render import Painter, painter
@@ -28,24 +28,24 @@ _PAGE_PX = (960, 600)
 Told = Callable[[int, int], None]
 
 
-def folder_fault(path: Path, *, force: bool) -> Fault | None:
+def folder_fault(path: Path, *, force: bool) -> ValidationIssue | None:
     """What would stop a folder of that name from being made or, with force, filled; None if nothing. Looks only."""
     place = str(path)
     try:
         if path.exists() and not path.is_dir():
-            return Fault(place, "must be a folder to make; got a file")
+            return ValidationIssue(place, "must be a folder to make; got a file")
         if path.is_dir():
             if any(path.iterdir()) and not force:
-                return Fault(place, "is there and not empty; add --force to write the steps into it")
+                return ValidationIssue(place, "is there and not empty; add --force to write the steps into it")
             if not os.access(path, os.W_OK):
-                return Fault(place, "must be a folder that can be written to")
+                return ValidationIssue(place, "must be a folder that can be written to")
         elif not path.absolute().parent.is_dir():
-            return Fault(place, f"must be in a folder that exists; got {path.parent}")
+            return ValidationIssue(place, f"must be in a folder that exists; got {path.parent}")
         elif not os.access(path.absolute().parent, os.W_OK):
-            return Fault(place, f"must be in a folder that can be written to; got {path.parent}")
+            return ValidationIssue(place, f"must be in a folder that can be written to; got {path.parent}")
     except (OSError, ValueError) as error:
         reason = (getattr(error, "strerror", None) or str(error)).lower()
-        return Fault(place, f"must be a name that a folder can have; got {reason}")
+        return ValidationIssue(place, f"must be a name that a folder can have; got {reason}")
     return None
 
 
@@ -62,11 +62,11 @@ def write_folder(
     """Write all pictures, `all-steps` and `steps.txt` to a folder, which appears only when all are done.
 
     vector: SVG drawings in place of PNG pictures. A folder that is there is filled file by file. Raises
-    InputFaults when it cannot be written, CannotRender on a machine that cannot draw pictures.
+    ValidationError when it cannot be written, CannotRender on a machine that cannot draw pictures.
     """
     fault = folder_fault(path, force=force)
     if fault:
-        raise InputFaults([fault])
+        raise ValidationError([fault])
     path = path.absolute()
     made: Path | None = None
     try:
@@ -83,7 +83,7 @@ def write_folder(
             os.rename(made, path)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise InputFaults([Fault(str(path), f"cannot be written: {reason}")]) from error
+        raise ValidationError([ValidationIssue(str(path), f"cannot be written: {reason}")]) from error
     finally:
         if made is not None:
             shutil.rmtree(made, ignore_errors=True)
@@ -142,7 +142,7 @@ def _files(
     return found
 
 
-def _content(plate: Plate, by: Painter | None) -> str | bytes:
+def _content(plate: Canvas, by: Painter | None) -> str | bytes:
     return plate_svg(plate) if by is None else png_bytes(plate_pixels(plate, by=by))
 
 

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from helix.output.picture.view import Shown, shown_part
+from helix.output.picture.view import VisiblePart, shown_part
 from helix.output.shape.colouring import COLOUR_BY, Legend, coloured, hex_of, ramp, rgb
 from helix.output.shape.labels import bend_callouts, part_callouts
 from helix.output.surface.tube import rotation_minimising_frame
@@ -83,7 +83,7 @@ def rings_record(
     }
 
 
-def _colours(result: Outline, shown: Shown) -> tuple[dict[str, NDArray[np.float64]], dict[str, dict[str, Any]]]:
+def _colours(result: Outline, shown: VisiblePart) -> tuple[dict[str, NDArray[np.float64]], dict[str, dict[str, Any]]]:
     d = shown.d_mm
     strain = strain_of(result).at(shown.s_mm / d)
     grave = severities(result)
@@ -118,7 +118,7 @@ def _legend(by: str, legend: Legend) -> dict[str, Any]:
     return made
 
 
-def _notes(result: Outline, shown: Shown, units: UnitSystem) -> list[dict[str, Any]]:
+def _notes(result: Outline, shown: VisiblePart, units: UnitSystem) -> list[dict[str, Any]]:
     parts = [(call, True) for call in part_callouts(result, shown, units)]
     flags = [(call, False) for call in bend_callouts(result, shown)]
     return [

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.output.files import write_whole
-from helix.output.report.numbers import Block, bends_block, counts_block, marks_block, sizes_block, wire_line
+from helix.output.report.numbers import NumberBlock, bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.shape.drawing import drawing_svg
 from helix.output.viewer.scene import scene
 from helix.output.viewer.scene_steps import palettes, steps_record
@@ -90,7 +90,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
 def write_page(
     result: ShapeResult, path: Path, units: UnitSystem = "metric", *, steps: bool = True, force: bool = False
 ) -> None:
-    """Write the page to an HTML file, whole or not at all; raises InputFaults when it cannot."""
+    """Write the page to an HTML file, whole or not at all; raises ValidationError when it cannot."""
     write_whole(path, page_html(result, units, steps=steps), force=force)
 
 
@@ -130,7 +130,7 @@ def _numbers(result: ShapeResult, units: UnitSystem) -> str:
     return "\n".join(parts)
 
 
-def _table(block: Block) -> str:
+def _table(block: NumberBlock) -> str:
     head = ""
     if block.head:
         cells = "".join(f'<th scope="col">{escape(text)}</th>' for text in block.head)

@@ -16,7 +16,7 @@ _LOAD = re.compile(r"([+-]?[0-9]+) N\b")
 
 
 @dataclass(frozen=True)
-class Shown:
+class PullFormat:
     """Loads and lengths as cells, in one unit system."""
 
     units: UnitSystem
@@ -34,7 +34,7 @@ class Shown:
     def load(self, newtons: float | None, decimals: int | None = None) -> str:
         """A load without its unit, whole from 100 on.
 
-        >>> Shown("metric").load(842.37), Shown("metric").load(12.345), Shown("metric").load(None)
+        >>> PullFormat("metric").load(842.37), PullFormat("metric").load(12.345), PullFormat("metric").load(None)
         ('842', '12.3', '-')
         """
         if newtons is None:
@@ -50,7 +50,7 @@ class Shown:
     def text(self, sentence: str) -> str:
         """A sentence with its loads in the unit chosen; studies write them in N.
 
-        >>> Shown("inch").text("weaker by 180 to 260 N, -40 N at least")
+        >>> PullFormat("inch").text("weaker by 180 to 260 N, -40 N at least")
         'weaker by 40 to 58 lbf, -9 lbf at least'
         """
         if self.units != "inch":

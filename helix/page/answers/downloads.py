@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Download, Tell
 from helix.page.answers.recipe_tables import text_of_tables
 from helix.page.answers.request_values import Asked
@@ -117,7 +117,7 @@ def model(body: dict[str, Any], tell: Tell, suffix: str) -> File:
     try:
         mesh = wire_mesh(result.joint.layout.path, recipe.wire.diameter_mm, QUALITIES[quality])
     except ValueError as problem:
-        raise InputFaults([Fault(f"model{suffix}", str(problem))]) from problem
+        raise ValidationError([ValidationIssue(f"model{suffix}", str(problem))]) from problem
     colours = mesh_colours(mesh, result, colour)  # type: ignore[arg-type]
     return _file(recipe.title, "", suffix[1:], mesh_bytes(mesh, suffix, colours, scale))
 
@@ -243,7 +243,7 @@ def steps_webp(body: dict[str, Any], tell: Tell) -> File:
     result, units = _shaped(body)
     problem = rendering_problem()
     if problem:
-        raise InputFaults([Fault("steps.webp", f"cannot be made: {problem}")])
+        raise ValidationError([ValidationIssue("steps.webp", f"cannot be made: {problem}")])
     content = moving_bytes(
         bench_of(result, units),
         forming_steps(result),
@@ -283,7 +283,7 @@ def _pulls(body: dict[str, Any], tell: Tell) -> Any:
 
     document, faults, leave_out = read_report(body, tell)
     if faults and not leave_out:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return document
 
 

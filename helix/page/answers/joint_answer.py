@@ -10,7 +10,7 @@ from typing import Any, cast
 from helix import __version__
 from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.mechanics.bending import STRAIN_OK
 from helix.model.joint.section_names import section_name
 from helix.model.joint.wire import wire_of
@@ -60,13 +60,13 @@ def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
     """The answer to {"recipe": tables, "draft": bool, "units": "metric" or "inch"}.
 
     A draft is quick and leaves out the interval of the cut, overlaps, remedies and the record. Raises
-    InputFaults for a recipe that cannot be used and for a joint that cannot exist; CurableFaults where it is known
+    ValidationError for a recipe that cannot be used and for a joint that cannot exist; CurableFaults where it is known
     what cures them.
     """
     tables = body.get("recipe")
     try:
         return _answered(body)
-    except InputFaults as refused:
+    except ValidationError as refused:
         if body.get("draft") is True or not isinstance(tables, dict):
             raise
         cures = refusal_remedies(tables, refused)
@@ -97,10 +97,10 @@ def _answered(body: dict[str, Any]) -> dict[str, Any]:
 
 
 def units_of(body: dict[str, Any]) -> UnitSystem:
-    """The unit system that a request asks for; raises InputFaults for another word."""
+    """The unit system that a request asks for; raises ValidationError for another word."""
     units = body.get("units", "metric")
     if units not in ("metric", "inch"):
-        raise InputFaults([Fault("units", 'must be "metric" or "inch"')])
+        raise ValidationError([ValidationIssue("units", 'must be "metric" or "inch"')])
     return cast(UnitSystem, units)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Tell
 from helix.page.answers.report_record import report_record
 from helix.page.answers.request_values import Asked
@@ -27,7 +27,7 @@ def cut_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
 
 
 def planned(body: dict[str, Any], tell: Tell) -> tuple[CutPlan, UnitSystem]:
-    """The cutting list of {"plan": text, "recipes": {name: tables}}; raises InputFaults also where stock runs out."""
+    """The cutting list of {"plan": text, "recipes": {name: tables}}; raises ValidationError also where stock runs out."""
     from helix.model.batch.plan import plan_from_text
     from helix.output.batch.cut_table import short_text
     from helix.studies.batch.cut_plan import cut_plan
@@ -40,7 +40,9 @@ def planned(body: dict[str, Any], tell: Tell) -> tuple[CutPlan, UnitSystem]:
     plan = asked.tried(lambda: plan_from_text(text, "plan", recipes)) if text else None
     result = cut_plan(asked.sound(plan), seconds=allowed, tell=tell)
     if result.short:
-        raise InputFaults([Fault(f"plan: piece {each.name}", short_text(each, units)) for each in result.short])
+        raise ValidationError(
+            [ValidationIssue(f"plan: piece {each.name}", short_text(each, units)) for each in result.short]
+        )
     return result, units
 
 
@@ -56,7 +58,7 @@ def choose_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     names = ("load", "margin", "pin", "piece", "family", "material", "rows")
     options = asked.options(names, lists=("price",))
     if options.load is None and not asked.faults:
-        asked.faults.append(Fault("--load", 'must be given, such as "600 N"'))
+        asked.faults.append(ValidationIssue("--load", 'must be given, such as "600 N"'))
     wish = wish_asked(asked.faults, **vars(options))
     base = asked.sound(recipe)
     result = choose(wish, lambda wire, pin_mm: with_wire(base, wire, pin_mm), tell)

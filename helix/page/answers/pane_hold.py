@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Tell
 from helix.page.answers.report_record import report_record
 from helix.page.answers.request_values import Asked
@@ -99,11 +99,13 @@ def stretch_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     if load is None:
         load = estimate.rated_n
         if load is None:
-            raise InputFaults([Fault("--load", 'is needed, such as "600 N": no rated load is known for this wire')])
+            raise ValidationError(
+                [ValidationIssue("--load", 'is needed, such as "600 N": no rated load is known for this wire')]
+            )
     try:
         found = stretch(shape(recipe), estimate, load)
     except ValueError as error:
-        raise InputFaults([Fault("--load", str(error).removeprefix("load "))]) from error
+        raise ValidationError([ValidationIssue("--load", str(error).removeprefix("load "))]) from error
     return {"report": report_record(stretch_document(found, units))}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Tell
 from helix.page.answers.report_record import report_record
 from helix.page.answers.request_values import Asked
@@ -27,7 +27,9 @@ def inspect_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
         readings = asked.tried(lambda: read_readings(texts, recipe, caliper))
     result = inspect(asked.sound(recipe), asked.sound(readings))
     if result.made is None:
-        raise InputFaults([Fault(doubt.option, doubt.text) for doubt in result.doubts if doubt.impossible])
+        raise ValidationError(
+            [ValidationIssue(doubt.option, doubt.text) for doubt in result.doubts if doubt.impossible]
+        )
     return {
         "report": report_record(inspection_document(result, units)),
         "verdict": result.verdict,

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Tell
 from helix.page.answers.recipe_tables import recipe_of_tables, text_of_tables
 from helix.page.answers.report_record import report_record
@@ -35,7 +35,7 @@ def read_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     return {"report": report_record(document), "faults": [_told(fault) for fault in faults]}
 
 
-def read_report(body: dict[str, Any], tell: Tell) -> tuple[Document, tuple[Fault, ...], bool]:
+def read_report(body: dict[str, Any], tell: Tell) -> tuple[Document, tuple[ValidationIssue, ...], bool]:
     """The report on {"files": [{"name", "text"}]}, faults of its rows, and whether to go on without those rows.
 
     The first file is the tests; recipes and a mapping (TOML) and curves (CSV) may follow.
@@ -69,7 +69,9 @@ def compare_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     tests, _ = _files(asked)
     units, options = asked.units(), asked.options(("by",))
     if options.by is None:
-        asked.faults.append(Fault("--by", "must name the column that makes the groups, such as group or maker"))
+        asked.faults.append(
+            ValidationIssue("--by", "must name the column that makes the groups, such as group or maker")
+        )
     result = compare_pulls(asked.sound(tests), options.by)
     document = compare_document(result, units)
     return {"report": report_record(document), "faults": [_told(fault) for fault in result.faults]}
@@ -100,7 +102,7 @@ def series(body: dict[str, Any]) -> tuple[PlanResult, UnitSystem]:
         recipe = asked.tried(partial(recipe_of_tables, each))
         recipes += [] if recipe is None else [(name, recipe)]
 
-    def rest(faults: list[Fault]) -> tuple[Any, Any]:
+    def rest(faults: list[ValidationIssue]) -> tuple[Any, Any]:
         expected = quantity_of("--expect-load", options.expect_load, "force", faults)
         nominal = expected or (recipes[0][1].wire.breaking_load_n[1] if recipes else None)
         return wanted_of(options, nominal, faults), setup_of(options, expected, faults)
@@ -113,7 +115,7 @@ def ordered(body: dict[str, Any]) -> PlanResult:
     """The plan of a series that has pieces to put in order."""
     plan, _ = series(body)
     if not plan.order:
-        raise InputFaults([Fault("recipe", "is needed, so that there are pieces to put in order")])
+        raise ValidationError([ValidationIssue("recipe", "is needed, so that there are pieces to put in order")])
     return plan
 
 
@@ -142,13 +144,13 @@ def _mapping(asked: Asked, texts: dict[str, str]) -> CurveMapping | None:
 
     found = {name: text for name, text in texts.items() if _toml(name) and _MAPPING.search(text)}
     if len(found) > 1:
-        asked.faults.append(Fault("files", f"must hold one mapping of curves; got {', '.join(found)}"))
+        asked.faults.append(ValidationIssue("files", f"must hold one mapping of curves; got {', '.join(found)}"))
     if found:
         name, text = next(iter(found.items()))
         return asked.tried(lambda: mapping_from_text(text, name))
     if any(not _toml(name) for name in texts):
         wanted = "must hold a mapping (TOML) too, which says where the curves have load and extension"
-        asked.faults.append(Fault("files", f"{wanted}; helix pulls template --mapping FILE writes one"))
+        asked.faults.append(ValidationIssue("files", f"{wanted}; helix pulls template --mapping FILE writes one"))
     return None
 
 
@@ -156,13 +158,13 @@ def _toml(name: str) -> bool:
     return name.lower().endswith(".toml")
 
 
-def _plain(asked: Asked, check: Callable[[list[Fault]], Value]) -> Value:
+def _plain(asked: Asked, check: Callable[[list[ValidationIssue]], Value]) -> Value:
     """What a check of options gives, its faults added to the others."""
-    found: list[Fault] = []
+    found: list[ValidationIssue] = []
     value = check(found)
     asked.faults += found
     return value
 
 
-def _told(fault: Fault) -> dict[str, str]:
+def _told(fault: ValidationIssue) -> dict[str, str]:
     return {"place": fault.place, "message": fault.message}

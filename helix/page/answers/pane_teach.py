@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from helix.errors import Fault
+from helix.errors import ValidationIssue
 from helix.page.answers.pane import Tell
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.answers.report_record import block_record
@@ -63,7 +63,9 @@ def compared(body: dict[str, Any]) -> tuple[Comparison, UnitSystem]:
     units, tables = asked.units(), body.get("recipes")
     if not isinstance(tables, list) or not 2 <= len(tables) <= MOST_COMPARED:
         got = len(tables) if isinstance(tables, list) else "something else"
-        asked.faults.append(Fault("recipes", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {got}"))
+        asked.faults.append(
+            ValidationIssue("recipes", f"must be 2 to {MOST_COMPARED} recipes, the good one first; got {got}")
+        )
         tables = []
     recipes = [asked.tried(partial(recipe_of_tables, each)) for each in tables]
     results = []

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.model.recipe.recipe import Recipe
 from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_reader import read_values
@@ -18,13 +18,13 @@ _LENGTH = re.compile(r"\s*[-+0-9./ ]+?\s*(mm|cm|m|um|in|thou|ft)\s*")
 
 
 def recipe_of_tables(tables: object) -> Recipe:
-    """The recipe; raises InputFaults with every fault at once, each at its table and key."""
+    """The recipe; raises ValidationError with every fault at once, each at its table and key."""
     if not isinstance(tables, dict):
-        raise InputFaults([Fault("recipe", "must be the tables of a recipe file, as an object")])
+        raise ValidationError([ValidationIssue("recipe", "must be the tables of a recipe file, as an object")])
     nothing = list(_nothing(tables, ""))
     if nothing:  # JSON has a word for it, a recipe file has not
-        raise InputFaults(
-            [Fault(f"recipe: {place}", "must have a value or be left out; got null") for place in nothing]
+        raise ValidationError(
+            [ValidationIssue(f"recipe: {place}", "must have a value or be left out; got null") for place in nothing]
         )
     return read_values(tables, "recipe", {})
 
@@ -43,14 +43,14 @@ def _nothing(value: object, place: str) -> Iterator[str]:
 
 
 def tables_of_text(text: str, place: str) -> dict[str, Any]:
-    """The tables of a recipe file's text; raises InputFaults where it is no recipe."""
+    """The tables of a recipe file's text; raises ValidationError where it is no recipe."""
     values = toml_values(text, place)
     read_values(values, place, key_lines(text))
     return values
 
 
 def text_of_tables(tables: dict[str, Any]) -> str:
-    """The recipe file's text, which reads back as the same tables; raises InputFaults for what is no recipe.
+    """The recipe file's text, which reads back as the same tables; raises ValidationError for what is no recipe.
 
     >>> print(text_of_tables({"wire": {"size": "MWG 12", "material": "302 stainless"}, "eye": {"pin": "6 mm"}}), end="")
     [wire]

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar, cast
 
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.recipe.recipe_parts import Recipe
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.units import UnitSystem
@@ -24,13 +24,13 @@ class Asked:
 
     def __init__(self, body: dict[str, Any]) -> None:
         self.body = body
-        self.faults: list[Fault | None] = []
+        self.faults: list[ValidationIssue | None] = []
 
     def tried(self, make: Callable[[], Made]) -> Made | None:
         """What `make` gives; None with its faults added to the others."""
         try:
             return make()
-        except InputFaults as found:
+        except ValidationError as found:
             self.faults.extend(found.faults)
             return None
 
@@ -38,7 +38,7 @@ class Asked:
         """What was made, if nothing is wrong with it or with the rest; raises every fault at once otherwise."""
         told = [fault for fault in self.faults if fault is not None]
         if made is None or told:
-            raise InputFaults(told)
+            raise ValidationError(told)
         return made
 
     def recipe(self) -> Recipe | None:
@@ -49,7 +49,7 @@ class Asked:
         """The unit system asked for."""
         units = self.body.get("units", "metric")
         if units not in ("metric", "inch"):
-            self.faults.append(Fault("units", f'must be "metric" or "inch"; got {quoted(units)}'))
+            self.faults.append(ValidationIssue("units", f'must be "metric" or "inch"; got {quoted(units)}'))
             return "metric"
         return cast(UnitSystem, units)
 
@@ -61,12 +61,12 @@ class Asked:
         for name in ticks:
             value = self.body.get(name, False)
             if value is not None and not isinstance(value, bool):
-                self.faults.append(Fault(_option(name), f"must be true or false; got {quoted(value)}"))
+                self.faults.append(ValidationIssue(_option(name), f"must be true or false; got {quoted(value)}"))
             found[name] = value is True
         for name in lists:
             values = self.body.get(name) or []
             if not isinstance(values, list) or len(values) > MOST_ENTRIES:
-                self.faults.append(Fault(_option(name), f"must be a list of at most {MOST_ENTRIES} texts"))
+                self.faults.append(ValidationIssue(_option(name), f"must be a list of at most {MOST_ENTRIES} texts"))
                 values = []
             found[name] = [text for value in values if (text := self._text(name, value)) is not None]
         return argparse.Namespace(**found)
@@ -75,11 +75,11 @@ class Asked:
         """Texts by name from an object inside the body; names that are not known are a fault."""
         values = self.body.get(key) or {}
         if not isinstance(values, dict):
-            self.faults.append(Fault(key, "must be an object of texts"))
+            self.faults.append(ValidationIssue(key, "must be an object of texts"))
             return dict.fromkeys(names)
         for name in values:
             if name not in names:
-                self.faults.append(Fault(key, f"must be among {', '.join(names)}; got {quoted(name)}"))
+                self.faults.append(ValidationIssue(key, f"must be among {', '.join(names)}; got {quoted(name)}"))
         return {name: self._text(name, values.get(name)) for name in names}
 
     def word(self, name: str, words: Sequence[str], usual: str) -> str:
@@ -88,7 +88,7 @@ class Asked:
         if value is None or value == "":
             return usual
         if not isinstance(value, str) or value not in words:
-            self.faults.append(Fault(_option(name), f"must be {' or '.join(words)}; got {quoted(value)}"))
+            self.faults.append(ValidationIssue(_option(name), f"must be {' or '.join(words)}; got {quoted(value)}"))
             return usual
         return value
 
@@ -96,10 +96,10 @@ class Asked:
         """A whole file's text, which stands in the body."""
         value = self.body.get(key)
         if not isinstance(value, str) or not value.strip():
-            self.faults.append(Fault(key, f"must be the text of {what}"))
+            self.faults.append(ValidationIssue(key, f"must be the text of {what}"))
             return ""
         if len(value) > MOST_FILE_LETTERS:
-            self.faults.append(Fault(key, f"must be at most {MOST_FILE_LETTERS // 1_000_000} MB"))
+            self.faults.append(ValidationIssue(key, f"must be at most {MOST_FILE_LETTERS // 1_000_000} MB"))
             return ""
         return value
 
@@ -107,10 +107,10 @@ class Asked:
         """Tables of the recipes that a file may name, by the name of their file."""
         values = self.body.get("recipes") or {}
         if not isinstance(values, dict) or not all(isinstance(each, dict) for each in values.values()):
-            self.faults.append(Fault("recipes", "must be tables of recipe files, by the names of the files"))
+            self.faults.append(ValidationIssue("recipes", "must be tables of recipe files, by the names of the files"))
             return {}
         if len(values) > MOST_ENTRIES:
-            self.faults.append(Fault("recipes", f"must be at most {MOST_ENTRIES}; got {len(values)}"))
+            self.faults.append(ValidationIssue("recipes", f"must be at most {MOST_ENTRIES}; got {len(values)}"))
             return {}
         return values
 
@@ -118,19 +118,19 @@ class Asked:
         """Files that the browser has read: their names and their texts."""
         values = self.body.get("files")
         if not isinstance(values, list) or not values:
-            self.faults.append(Fault("files", "must be a list of at least one file"))
+            self.faults.append(ValidationIssue("files", "must be a list of at least one file"))
             return []
         if len(values) > MOST_FILES:
-            self.faults.append(Fault("files", f"must be at most {MOST_FILES}; got {len(values)}"))
+            self.faults.append(ValidationIssue("files", f"must be at most {MOST_FILES}; got {len(values)}"))
             return []
         found = []
         for number, each in enumerate(values, 1):
             name, text = (each.get("name"), each.get("text")) if isinstance(each, dict) else (None, None)
             if not isinstance(name, str) or not isinstance(text, str) or not name or len(name) > MOST_TEXT:
-                self.faults.append(Fault(f"file {number}", "must have a name and a text"))
+                self.faults.append(ValidationIssue(f"file {number}", "must have a name and a text"))
             elif len(text) > MOST_FILE_LETTERS:
                 most = MOST_FILE_LETTERS // 1_000_000
-                self.faults.append(Fault(quoted(name), f"must be at most {most} MB"))
+                self.faults.append(ValidationIssue(quoted(name), f"must be at most {most} MB"))
             else:
                 found.append((name, text))
         return found
@@ -140,7 +140,7 @@ class Asked:
             return None
         if not isinstance(value, str) or len(value) > MOST_TEXT:
             got = f"at most {MOST_TEXT} letters" if isinstance(value, str) else "written as text"
-            self.faults.append(Fault(_option(name), f"must be {got}; got {quoted(value)}"))
+            self.faults.append(ValidationIssue(_option(name), f"must be {got}; got {quoted(value)}"))
             return None
         return value.strip() or None
 

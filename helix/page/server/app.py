@@ -16,14 +16,14 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.page.answers.pane import Download, Pane
 from helix.page.server import worker
-from helix.page.server.bounded_queue import Full, Lane
+from helix.page.server.bounded_queue import BoundedQueue, FullAnswers
 from helix.page.server.jobs import Jobs, QueueFull
 from helix.page.server.replies import faulty, plain_name, to_bytes, told
 from helix.page.server.request_checks import MOST_BYTES, MOST_BYTES_OF_FILES, Guard, Refused, json_of, refusal, reply
-from helix.page.server.worker_pool import Crew, WorkFailed
+from helix.page.server.worker_pool import WorkerPool, WorkFailed
 
 Answer = Callable[[dict[str, Any]], dict[str, Any]]
 Handler = Callable[[Request], Awaitable[Response]]
@@ -50,7 +50,7 @@ def make_app(
     """The page's server, for any ASGI server. Whatever is None is helix's own.
 
     joint answers drafts, in a thread; full(body, tell) full answers, in another process, as all slow work.
-    hosts, anywhere: see Guard. warm: see Crew.
+    hosts, anywhere: see Guard. warm: see WorkerPool.
     """
     served = _Served(joint, full, panes, downloads, start, warm)
     app = Starlette(routes=served.routes(), lifespan=served.lifespan)
@@ -111,8 +111,8 @@ class _Served:
         self._joint, self._full_run, self._start = joint, full, start
         self._panes, self._downloads = panes, downloads
         self._started: bytes | None = None
-        self.lane: Lane
-        self.full: Full
+        self.lane: BoundedQueue
+        self.full: FullAnswers
         self.jobs: Jobs
 
     def routes(self) -> list[Route]:
@@ -134,8 +134,8 @@ class _Served:
 
     @contextlib.asynccontextmanager
     async def lifespan(self, app: Starlette) -> AsyncIterator[None]:
-        crew, own = Crew(self._warm), Crew(self._warm)
-        self.lane, self.full, self.jobs = Lane(), Full(self._full_run, own), Jobs(crew)
+        crew, own = WorkerPool(self._warm), WorkerPool(self._warm)
+        self.lane, self.full, self.jobs = BoundedQueue(), FullAnswers(self._full_run, own), Jobs(crew)
         own.refill()
         crew.refill()
         if self._joint is None:
@@ -257,7 +257,7 @@ async def _bundled(request: Request) -> Response:
 def _text(body: dict[str, Any]) -> str:
     text = body.get("text")
     if not isinstance(text, str):
-        raise InputFaults([Fault("text", "must be the text of a file")])
+        raise ValidationError([ValidationIssue("text", "must be the text of a file")])
     return text
 
 
@@ -272,7 +272,7 @@ def _read(body: dict[str, Any]) -> dict[str, Any]:
     if kind == "plan":
         toml_values(text, "plan")
         return {"ok": True, "plan": text}
-    raise InputFaults([Fault("kind", 'must be "recipe" or "plan"')])
+    raise ValidationError([ValidationIssue("kind", 'must be "recipe" or "plan"')])
 
 
 def _written(body: dict[str, Any]) -> dict[str, Any]:
@@ -281,7 +281,7 @@ def _written(body: dict[str, Any]) -> dict[str, Any]:
     recipe = recipe_of_tables(body.get("recipe"))
     text = text_of_tables(body["recipe"])
     if tables_of_text(text, "recipe") != body["recipe"]:
-        raise InputFaults([Fault("recipe", "holds what a recipe file cannot hold")])
+        raise ValidationError([ValidationIssue("recipe", "holds what a recipe file cannot hold")])
     return {"ok": True, "text": text, "name": plain_name(f"{recipe.title}.toml")}
 
 

@@ -12,7 +12,7 @@ from starlette.requests import ClientDisconnect, Request
 
 from helix.page.server.jobs import QueueFull
 from helix.page.server.request_checks import Refused
-from helix.page.server.worker_pool import Crew
+from helix.page.server.worker_pool import WorkerPool
 
 MOST_THREADS = 2
 MOST_WAITING = 64
@@ -47,7 +47,7 @@ class _Queue:
             self._free.release()
 
 
-class Lane:
+class BoundedQueue:
     """A few threads for what is quick, so that the event loop is free; so many may wait."""
 
     def __init__(self, threads: int = MOST_THREADS, waiting: int = MOST_WAITING) -> None:
@@ -67,10 +67,10 @@ class Lane:
         self._threads.shutdown(wait=False, cancel_futures=True)
 
 
-class Full:
+class FullAnswers:
     """Full answers, one after another, in a process of their own: a draft must not wait for them."""
 
-    def __init__(self, run: Callable[..., Any], crew: Crew, waiting: int = MOST_WAITING) -> None:
+    def __init__(self, run: Callable[..., Any], crew: WorkerPool, waiting: int = MOST_WAITING) -> None:
         self._run, self._crew, self._queue = run, crew, _Queue(1, waiting)
 
     async def do(self, request: Request, body: dict[str, Any]) -> bytes:

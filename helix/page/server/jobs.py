@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from helix.page.server.replies import to_bytes, told
-from helix.page.server.worker_pool import Crew, WorkFailed
+from helix.page.server.worker_pool import WorkerPool, WorkFailed
 
 MOST_RUNNING = 2
 MOST_WAITING = 16
@@ -59,7 +59,7 @@ class Job:
 class Jobs:
     """Every job of this server."""
 
-    def __init__(self, crew: Crew) -> None:
+    def __init__(self, crew: WorkerPool) -> None:
         self.crew = crew
         self.all: dict[str, Job] = {}
         self._free = asyncio.Semaphore(MOST_RUNNING)

@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Iterable
 from typing import Any
 
-from helix.errors import Fault, HelixError, InputFaults, one_line
+from helix.errors import HelixError, ValidationError, ValidationIssue, one_line
 
 DEEPEST = 20
 """Levels of a body: a plan with its recipes needs six."""
@@ -20,10 +20,10 @@ _TABLE_KEY = re.compile(r"\[([A-Za-z_]+)\]\s+([A-Za-z_]+)$")
 _OPTION = re.compile(r"(?:--)?([A-Za-z][A-Za-z_-]*)$")
 
 
-class CurableFaults(InputFaults):
+class CurableFaults(ValidationError):
     """Faults of a recipe with what cures them: pairs of a fault's message and {"say", "recipe"}."""
 
-    def __init__(self, faults: Iterable[Fault], cures: Iterable[tuple[str, dict[str, Any]]]) -> None:
+    def __init__(self, faults: Iterable[ValidationIssue], cures: Iterable[tuple[str, dict[str, Any]]]) -> None:
         super().__init__(list(faults))
         self.cures = list(cures)
 
@@ -34,15 +34,15 @@ def to_bytes(reply: object) -> bytes:
 
 
 def object_of(body: bytes) -> dict[str, Any]:
-    """The JSON object in a body; raises InputFaults for anything else, and for numbers that are none.
+    """The JSON object in a body; raises ValidationError for anything else, and for numbers that are none.
 
     >>> object_of(b'{"turns": NaN}')
     Traceback (most recent call last):
-    helix.errors.InputFaults: request: must hold finite numbers only; got NaN
+    helix.errors.ValidationError: request: must hold finite numbers only; got NaN
     """
     try:
         found = json.loads(body, parse_constant=_no_number, parse_float=_finite, parse_int=_whole)
-    except InputFaults:
+    except ValidationError:
         raise
     except RecursionError:
         raise _fault(f"must be nested at most {DEEPEST} deep") from None
@@ -90,16 +90,16 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-def _fault(message: str) -> InputFaults:
-    return InputFaults([Fault("request", message)])
+def _fault(message: str) -> ValidationError:
+    return ValidationError([ValidationIssue("request", message)])
 
 
-def fault_record(fault: Fault) -> dict[str, Any]:
+def fault_record(fault: ValidationIssue) -> dict[str, Any]:
     """A fault with the key that it belongs to: "twist.turns", or the name of a field, or "".
 
-    >>> fault_record(Fault("recipe: [twist] turns", "must be 0 or more; got -1"))["key"]
+    >>> fault_record(ValidationIssue("recipe: [twist] turns", "must be 0 or more; got -1"))["key"]
     'twist.turns'
-    >>> fault_record(Fault("--hand-force", "must be above 0 N; got 0 N"))["key"]
+    >>> fault_record(ValidationIssue("--hand-force", "must be above 0 N; got 0 N"))["key"]
     'hand_force'
     """
     table, option = _TABLE_KEY.search(fault.place), _OPTION.match(fault.place)
@@ -118,7 +118,7 @@ def faulty(faults: Iterable[dict[str, Any]]) -> dict[str, Any]:
 
 def told(error: BaseException) -> tuple[int, list[dict[str, Any]]]:
     """Status and faults of an error that ended the work; one that is our own fault goes to standard error too."""
-    if isinstance(error, InputFaults):
+    if isinstance(error, ValidationError):
         faults = [fault_record(fault) for fault in error.faults]
         if isinstance(error, CurableFaults):
             for fault, record in zip(error.faults, faults, strict=True):

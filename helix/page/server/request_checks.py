@@ -143,7 +143,7 @@ def is_loopback(host: str) -> bool:
 
 
 async def json_of(request: Request, most: int = MOST_BYTES) -> dict[str, Any]:
-    """The JSON object that was sent; raises Refused, InputFaults for what is no such object, ClientDisconnect."""
+    """The JSON object that was sent; raises Refused, ValidationError for what is no such object, ClientDisconnect."""
     kinds = request.headers.getlist("content-type")
     if len(kinds) != 1 or kinds[0].split(";")[0].strip().lower() != "application/json":
         raise Refused(415, "the body must be application/json")

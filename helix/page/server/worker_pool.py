@@ -106,7 +106,7 @@ def _ended(code: int) -> str:
     return f"its process was ended by signal {-code}" if code < 0 else f"its process ended with code {code}"
 
 
-class Crew:
+class WorkerPool:
     """The processes that work or wait. One is there at any time, warm; more only while there is more work.
 
     warm: names of the modules that a process loads before there is work.

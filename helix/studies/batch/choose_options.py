@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from helix.errors import Fault, quoted
+from helix.errors import ValidationIssue, quoted
 from helix.studies.option_values import FaultList, quantity
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def prices_asked(texts: Sequence[str], faults: FaultList) -> tuple[dict[str, flo
         try:
             material = find_material(name).name if name.strip() else ""
         except ValueError as error:
-            faults.append(Fault("--price", str(error)))
+            faults.append(ValidationIssue("--price", str(error)))
             continue
         try:
             price = float(number)
@@ -72,9 +72,9 @@ def prices_asked(texts: Sequence[str], faults: FaultList) -> tuple[dict[str, flo
             price = math.nan
         if not 0.0 <= price < 1e9 or not own.isprintable() or len(own) > 12:
             wanted = 'must be the price of a kg, such as "45 EUR" or "music wire = 12 EUR"'
-            faults.append(Fault("--price", f"{wanted}; got {quoted(text)}"))
+            faults.append(ValidationIssue("--price", f"{wanted}; got {quoted(text)}"))
         elif currency and own and own != currency:
-            faults.append(Fault("--price", f"must be in one currency, {currency}; got {quoted(text)}"))
+            faults.append(ValidationIssue("--price", f"must be in one currency, {currency}; got {quoted(text)}"))
         else:
             prices[material], currency = price, own or currency
     return prices, currency

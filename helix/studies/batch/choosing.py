@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import helix
 from helix.data.materials import find_material, materials
 from helix.data.wire_sizes import WireSize, wire_sizes
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.mechanics.wire_mass import wire_mass
 from helix.model.joint.joint import Joint, build_joint
@@ -91,7 +91,7 @@ def choose(
 ) -> Choices:
     """The wires of the tables whose joint holds the load with the margin, the lightest first.
 
-    on_wire: the recipe in a wire round a pin [mm]. Raises InputFaults where no wire of the tables will do,
+    on_wire: the recipe in a wire round a pin [mm]. Raises ValidationError where no wire of the tables will do,
     with the strongest that was found, and for a gauge family or material that is not known.
     """
     wanted = wish.load_n * wish.margin
@@ -117,7 +117,7 @@ def choose(
             if choice.holds_n >= wanted:
                 found.append(choice)
     if not found:
-        raise InputFaults([Fault("--load", _none_will_do(wish, candidates, left_out, best))])
+        raise ValidationError([ValidationIssue("--load", _none_will_do(wish, candidates, left_out, best))])
     return Choices(
         wish=wish,
         choices=tuple(found),
@@ -132,18 +132,18 @@ def choose(
 
 def _candidates(wish: Wish) -> Iterator[Wire]:
     """Every wire of the tables that is asked for; sizes that a material's table does not cover are left out."""
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     sizes: tuple[WireSize, ...] = ()
     try:
         sizes = wire_sizes(wish.family)
     except ValueError as problem:
-        faults.append(Fault("--family", str(problem)))
+        faults.append(ValidationIssue("--family", str(problem)))
     try:
         chosen = materials() if wish.material is None else (find_material(wish.material),)
     except ValueError as problem:
-        faults.append(Fault("--material", str(problem)))
+        faults.append(ValidationIssue("--material", str(problem)))
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     for size in sizes:
         for each in chosen:
             try:
@@ -165,7 +165,7 @@ def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe])
         if not holds_n >= 0.0:
             return None, f"{wire.size} {wire.material}: no model says what this joint holds"
         joint = build_joint(recipe)
-    except InputFaults as problem:
+    except ValidationError as problem:
         return None, f"{wire.size} {wire.material}: {problem.faults[0].message}"
     length = finished_mm(joint)
     piece = _piece_mm(wish, joint, length)
@@ -194,7 +194,7 @@ def least_pin_d(recipe: Recipe) -> float:
     """Smallest pin, in wire diameters, that the recipe's eye closes round with the wire bent no sharper than on
     its own diameter.
 
-    Raises InputFaults where its throat closes round no pin at all.
+    Raises ValidationError where its throat closes round no pin at all.
     """
     sizes = sizes_of(recipe)
     least: float | None = 0.0
@@ -203,7 +203,9 @@ def least_pin_d(recipe: Recipe) -> float:
     except EyeCannotClose as problem:
         least = problem.least_pin
     if least is None:
-        raise InputFaults([Fault("recipe", "no pin works at this throat angle; make the throat narrower")])
+        raise ValidationError(
+            [ValidationIssue("recipe", "no pin works at this throat angle; make the throat narrower")]
+        )
     return max(_LEAST_PIN_D, least)
 
 

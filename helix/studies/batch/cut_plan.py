@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import helix
-from helix.errors import Fault, InputFaults
-from helix.model.batch.plan_parts import End, Piece, Plan
+from helix.errors import ValidationError, ValidationIssue
+from helix.model.batch.plan_parts import CutPiece, End, Plan
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.batch.piece_cuts import PLAIN_END, EndCut, PieceCut, end_cut, piece_cut
@@ -105,7 +105,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
     """Cut lengths, marks and the cutting list of a plan.
 
     seconds: about how long to search for the best list, all wires together (default: by the number of
-    pieces); tell: is told what is going on. Raises InputFaults for joints that cannot be made, pieces
+    pieces); tell: is told what is going on. Raises ValidationError for joints that cannot be made, pieces
     shorter than their joints, and pieces longer than any stock; where the stock runs out, ``short`` says
     of what, and the list holds the rest.
     """
@@ -149,7 +149,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
 def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
     """Every joint of the plan, each shaped once."""
     found: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     wanted = [end for piece in plan.pieces for end in piece.ends if end.recipe is not None]
     for end in dict.fromkeys(wanted):
         if end.recipe is None or end.recipe in found:
@@ -159,40 +159,40 @@ def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
         try:
             shaped = shape(end.recipe)
             found[end.recipe] = end_cut(end, shaped), shaped
-        except InputFaults as problem:
-            faults += [Fault(f"end {end.name}: {each.place}", each.message) for each in problem.faults]
+        except ValidationError as problem:
+            faults += [ValidationIssue(f"end {end.name}: {each.place}", each.message) for each in problem.faults]
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return found
 
 
 def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple[PieceCut, ...]:
     found: list[PieceCut] = []
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     for piece in plan.pieces:
         first, second = (PLAIN_END if end.recipe is None else ends[end.recipe][0] for end in piece.ends)
         wire = plan.wires[piece.wire]
         try:
             give = [_stretch(piece, end, ends, wire) for end in piece.ends]
             made = piece_cut(piece, wire, (first, second), plan.cutting, (give[0], give[1]))
-        except InputFaults as problem:
+        except ValidationError as problem:
             faults += problem.faults
             continue
         longest = max((s.length_mm for s in plan.stock if s.wire == piece.wire and s.count), default=0.0)
         if units_up(made.saw_mm) > units_down(longest):
             what = f"the longest is {format_length(longest)}" if longest else "there is none of it"
             message = f"takes {format_length(made.saw_mm)} of wire {piece.wire}, more than any stock: {what}"
-            faults.append(Fault(f"piece {piece.name}", message))
+            faults.append(ValidationIssue(f"piece {piece.name}", message))
         found.append(made)
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
     return tuple(found)
 
 
-def _stretch(piece: Piece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResult]], wire: Wire) -> float:
+def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResult]], wire: Wire) -> float:
     """What the piece's load adds to one of its joints [mm].
 
-    Raises InputFaults where the load is beyond what the wire can carry.
+    Raises ValidationError where the load is beyond what the wire can carry.
     """
     load = piece.at_load_n
     if load is None:
@@ -200,7 +200,7 @@ def _stretch(piece: Piece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResul
     if load >= wire.breaking_load_n[0]:
         least = format_force(wire.breaking_load_n[0])
         message = f"must be below the {least} at which the wire may break; got {format_force(load)}"
-        raise InputFaults([Fault(f"piece {piece.name}: at_load", message)])
+        raise ValidationError([ValidationIssue(f"piece {piece.name}: at_load", message)])
     if end.recipe is None:
         return 0.0
     return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_mm.nominal

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from helix.errors import Fault, InputFaults
-from helix.model.batch.plan_parts import Cutting, End, Piece
+from helix.errors import ValidationError, ValidationIssue
+from helix.model.batch.plan_parts import CutPiece, Cutting, End
 from helix.model.joint.wire import Wire
 from helix.studies.shape.shape import ShapeResult
 from helix.units import format_length
@@ -63,7 +63,7 @@ class PieceCut:
     stock, longer by `extra_mm` where `long` says to cut long and trim.
     """
 
-    piece: Piece
+    piece: CutPiece
     wire: Wire
     spare: int
     enough: float
@@ -132,11 +132,11 @@ def worst(shaped: ShapeResult) -> str:
 
 
 def piece_cut(
-    piece: Piece, wire: Wire, ends: tuple[EndCut, EndCut], cutting: Cutting, stretch_mm: tuple[float, float]
+    piece: CutPiece, wire: Wire, ends: tuple[EndCut, EndCut], cutting: Cutting, stretch_mm: tuple[float, float]
 ) -> PieceCut:
     """Cut length, interval and marks of one kind of piece.
 
-    stretch_mm: what the stated load adds to each joint. Raises InputFaults where the joints alone are
+    stretch_mm: what the stated load adds to each joint. Raises ValidationError where the joints alone are
     longer than the piece.
     """
     joints = sum(end.bearing_mm for end in ends)
@@ -145,7 +145,7 @@ def piece_cut(
     if not straight > 0.0:
         shown = format_length(joints)
         message = f"must be more than the {shown} that its joints take up; got {format_length(piece.length_mm)}"
-        raise InputFaults([Fault(f"piece {piece.name}: length", message)])
+        raise ValidationError([ValidationIssue(f"piece {piece.name}: length", message)])
     cut = straight + sum(end.wire_mm + end.handle_mm for end in ends)
     half = interval(ends)
     handles = [end.handle_mm for end in ends if end.handle_mm > 0.0 or end.wire_mm > 0.0]
@@ -179,7 +179,7 @@ def interval(ends: tuple[EndCut, EndCut]) -> float:
     return math.sqrt(common**2 + sum(size**2 for cause, size in shares if cause != SAME_FOR_BOTH))
 
 
-def _strain(piece: Piece, wire: Wire) -> float:
+def _strain(piece: CutPiece, wire: Wire) -> float:
     """Elastic strain of the straight wire under the piece's load."""
     return 0.0 if piece.at_load_n is None else piece.at_load_n / (wire.modulus_mpa * wire.area_mm2)
 

@@ -20,7 +20,7 @@ _KEPT: Final = 128  # shapes remembered: a table and a list of changes ask for t
 
 
 @dataclass(frozen=True)
-class Place:
+class BreakPlace:
     """One bend: section, outer-fibre strain averaged over half a diameter, share of the load, visible angle [deg].
 
     strain is None where the parts overlap and the shape cannot be trusted. s_mm: where on the wire it is sharpest.
@@ -36,12 +36,12 @@ class Place:
 
 
 @lru_cache(maxsize=_KEPT)
-def places_of(recipe: Recipe) -> tuple[Place, ...]:
+def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     """The bends of a recipe's joint that carry load, in the order of the wire.
 
     Local tension: each eye leg pulls at its slant g, half the throat's angle, F/(2 cos g), about half; all of the load
     is taken to pass both bends at the twist's exit. For the tag's exit that is an upper bound, on the safe side, and what practice
-    says: a joint breaks at a bad exit. Raises ShapeRefused where the joint cannot exist.
+    says: a joint breaks at a bad exit. Raises InfeasibleJointError where the joint cannot exist.
     """
     joint = build_joint(recipe)
     found = strains(shortened(joint))
@@ -56,16 +56,16 @@ def places_of(recipe: Recipe) -> tuple[Place, ...]:
 
     places = [
         _place(standing_out, 1.0, None),
-        Place("twist_standing", strain("twist_standing"), 1.0, None, _middle(joint, "twist_standing")),
+        BreakPlace("twist_standing", strain("twist_standing"), 1.0, None, _middle(joint, "twist_standing")),
         _place(standing_in, leg, standing_in.visible_angle_deg),
-        Place("eye", strain("eye"), leg, None, _middle(joint, "eye")),
+        BreakPlace("eye", strain("eye"), leg, None, _middle(joint, "eye")),
         _place(tag_in, leg, tag_in.visible_angle_deg),
         _place(tag_out, 1.0 if sizes.turns else 0.5, tag_out.visible_angle_deg),
     ]
     return tuple(each for each in places if each.strain is None or each.strain > 1e-6)
 
 
-def break_shares(places: tuple[Place, ...], fracture: float, factors: Array | None = None) -> Array:
+def break_shares(places: tuple[BreakPlace, ...], fracture: float, factors: Array | None = None) -> Array:
     """Load over the wire's strength at which each place breaks, (places,) or (places, n); places without a shape never.
 
     fracture: true strain at break; factors (places, n): what a bend's strain is multiplied with.
@@ -79,8 +79,8 @@ def break_shares(places: tuple[Place, ...], fracture: float, factors: Array | No
     return np.where(lost, np.inf, left)
 
 
-def _place(bend: Bend, share: float, visible_deg: float | None) -> Place:
-    return Place(
+def _place(bend: Bend, share: float, visible_deg: float | None) -> BreakPlace:
+    return BreakPlace(
         bend.name, None if bend.spoke == "overlap" else bend.strain, share, visible_deg, bend.s_mm, bend.turn_deg
     )
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from helix.data.calibration import Calibration, FrictionNumber
 from helix.data.practice import Scatter
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.measured.slip_tests import SlipTest, SlipTests
@@ -70,7 +70,7 @@ class CalibrationFit:
 def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
     """The friction numbers that a file of pull tests asks for.
 
-    Raises InputFaults when no model has enough pieces that unwound inside its range: three, or an interval is worth
+    Raises ValidationError when no model has enough pieces that unwound inside its range: three, or an interval is worth
     nothing.
     """
     found = _compared(tuple(_fitted(model.key, tests, scatter) for model in MODELS), tests, scatter)
@@ -79,9 +79,9 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
         slips = sum(piece.unwound for piece in tests.pieces)
         usable = max(each.slips for each in found)
         used = "" if usable == slips else f", {usable} of them inside a model's range"
-        raise InputFaults(
+        raise ValidationError(
             [
-                Fault(
+                ValidationIssue(
                     tests.place,
                     f"must have {FEWEST_SLIPS} or more pieces that unwound, or a friction number has no interval; got "
                     f"{slips}{used}. Make some joints with fewer turns, so that they unwind",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from helix.errors import Fault, InputFaults, quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.studies.option_values import FaultList, number, share, whole_number
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def setting_asked(
 ) -> tuple[Setting, CalibrationFit | None]:
     """The setting of an estimate, and the calibration to the user's own tests where there is one.
 
-    slides: the wire slides round the pin. tests: reads the user's pull tests. Raises InputFaults with every
+    slides: the wire slides round the pin. tests: reads the user's pull tests. Raises ValidationError with every
     fault of the options, of the tests, and of those gathered before.
     """
     from helix.studies.hold.holding import DRAWS, SEED, setting_of
@@ -45,7 +45,7 @@ def setting_asked(
     fitted = None if tests is None or recipe is None else _calibration(tests, recipe, faults)
     found = [fault for fault in faults if fault is not None]
     if recipe is None or found:
-        raise InputFaults(found)
+        raise ValidationError(found)
     return setting_of(
         recipe, fitted.calibration if fitted else None, reduction, numbers, math.pi if slides else 0.0, count, start
     ), fitted
@@ -57,7 +57,7 @@ def _calibration(tests: Callable[[Recipe], SlipTests], recipe: Recipe, faults: F
 
     try:
         return calibrate(tests(recipe), setting_of(recipe).scatter)
-    except InputFaults as found:
+    except ValidationError as found:
         faults.extend(found.faults)
         return None
 
@@ -75,11 +75,13 @@ def frictions(text: str | None, faults: FaultList) -> dict[str, float] | None:
         key, equals, value_text = part.partition("=") if "=" in part else ("", "", part)
         keys = [key.strip().upper()] if equals else list(MODEL_KEYS)
         if equals and keys[0] not in MODEL_KEYS:
-            faults.append(Fault("--friction", f"must name model L, E or R; got {quoted(part)}"))
+            faults.append(ValidationIssue("--friction", f"must name model L, E or R; got {quoted(part)}"))
             continue
         value = number(value_text)
         if value is None or not 0.0 <= value <= 10.0:
-            faults.append(Fault("--friction", f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}'))
+            faults.append(
+                ValidationIssue("--friction", f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}')
+            )
             continue
         found.update(dict.fromkeys(keys, value))
     return found

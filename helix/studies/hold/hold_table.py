@@ -10,7 +10,7 @@ from helix.data.practice import practice
 from helix.errors import HelixError
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.bend_places import Place, places_of
+from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.grip_models import HINGE_WRAPS, grip_of
 from helix.studies.hold.holding import SCHEMA, Band
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome
@@ -67,11 +67,11 @@ def hold_table(
     """The verdict for 0 to `most_turns` turns against 0 to `most_wraps` wraps, all else as the recipe.
 
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
-    barrel, without one, and without a twist. Raises ShapeRefused where the recipe's own joint cannot exist.
+    barrel, without one, and without a twist. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
     strength = recipe.wire.breaking_load_n
     joint = grip_of(recipe)
-    shapes: dict[tuple[bool, bool], tuple[tuple[Place, ...], Breaks]] = {}
+    shapes: dict[tuple[bool, bool], tuple[tuple[BreakPlace, ...], Breaks]] = {}
     cells = []
     for turns in range(most_turns + 1):
         known: dict[float, Outcome] = {}
@@ -98,7 +98,7 @@ def hold_table(
     )
 
 
-def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[Place, ...]:
+def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, ...]:
     """The bends of the recipe with or without a twist and a barrel; none where there is no joint at all."""
     facts = practice()
     turns = recipe.twist.turns or facts.turns

@@ -17,7 +17,7 @@ from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, th
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.bend_places import Place, places_of
+from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
 from helix.studies.hold.grip_models import EVEN, HINGE_WRAPS, Grip, grip_of
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, nominal_hinges, outcome
@@ -55,7 +55,7 @@ class BendLeft:
     """One bend: strain, share of the load that passes, what it leaves of the strength for low, nominal and high
     ductility, and the load at which it breaks [N], nominal strength. strain None: overlapping, no estimate."""
 
-    place: Place
+    place: BreakPlace
     left: Band
     break_n: float
 
@@ -113,7 +113,7 @@ def hold(
 
     calibration: friction numbers (default: those from common practice). ductility: reduction of area, in (0, 1)
     (default: a band). friction: numbers by model key in place of the calibration's. sliding_rad: angle over which the
-    wire slides round the pin. Raises ShapeRefused where the joint cannot exist, ValueError for numbers out of range.
+    wire slides round the pin. Raises InfeasibleJointError where the joint cannot exist, ValueError for numbers out of range.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 14"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
@@ -166,7 +166,7 @@ def hold_with(recipe: Recipe, setting: Setting) -> HoldResult:
 
 
 def _result(
-    recipe: Recipe, joint: Grip, places: tuple[Place, ...], breaks: Breaks, found: Outcome, setting: Setting
+    recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, found: Outcome, setting: Setting
 ) -> HoldResult:
     weak, strength, strong = recipe.wire.breaking_load_n
     rated_n, rated_source = rated_load(recipe)
@@ -224,7 +224,9 @@ def _chance(found: Outcome, setting: Setting) -> Chance:
     return Chance(found.unwinds, float(low), float(high), min(each), max(each))
 
 
-def _bends_left(places: tuple[Place, ...], breaks: Breaks, setting: Setting, strength_n: float) -> tuple[BendLeft, ...]:
+def _bends_left(
+    places: tuple[BreakPlace, ...], breaks: Breaks, setting: Setting, strength_n: float
+) -> tuple[BendLeft, ...]:
     rows = []
     for k, place in enumerate(places):
         if place.strain is None:
@@ -273,7 +275,7 @@ def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
     )
 
 
-def _practice_says(recipe: Recipe, joint: Grip, places: tuple[Place, ...]) -> tuple[str, ...]:
+def _practice_says(recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...]) -> tuple[str, ...]:
     """What the models know nothing of, with what practice says there."""
     facts = practice()
     says = facts.says

@@ -12,7 +12,7 @@ from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain
-from helix.studies.hold.bend_places import Place, break_shares
+from helix.studies.hold.bend_places import BreakPlace, break_shares
 from helix.studies.hold.grip_models import Grip, GripModel, models_of, silence, slip_share
 from helix.studies.hold.scatter import (
     Draws,
@@ -103,7 +103,7 @@ class Outcome:
     slips: Array
 
 
-def breaks_of(places: tuple[Place, ...], setting: Setting) -> Breaks:
+def breaks_of(places: tuple[BreakPlace, ...], setting: Setting) -> Breaks:
     """What the bends leave, for the three ductilities."""
     factors = strain_factors(setting.scatter, setting.draws, len(places))
     drawn, still = [], []
@@ -128,7 +128,7 @@ def nominal_hinge(joint: Grip, setting: Setting) -> float:
     return {"both": 0.5 * (bending + torsion), "bending": bending, "torsion": torsion}[setting.mechanism]
 
 
-def outcome(joint: Grip, places: tuple[Place, ...], breaks: Breaks, setting: Setting) -> Outcome:
+def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting: Setting) -> Outcome:
     """What becomes of a joint whose bends are known."""
     draws, scatter = setting.draws, setting.scatter
     hinge, errors = hinges(joint, scatter, draws, setting.mechanism), fit_errors(draws)
@@ -162,7 +162,9 @@ def outcome(joint: Grip, places: tuple[Place, ...], breaks: Breaks, setting: Set
     return _judged(tuple(found), slips, places, breaks)
 
 
-def _judged(models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[Place, ...], breaks: Breaks) -> Outcome:
+def _judged(
+    models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[BreakPlace, ...], breaks: Breaks
+) -> Outcome:
     speaking = [each for each in models if not each.silent]
     if not speaking:
         nan = float("nan")
@@ -195,7 +197,7 @@ def _judged(models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[
     )
 
 
-def _weakest(places: tuple[Place, ...], breaks: Breaks) -> str:
+def _weakest(places: tuple[BreakPlace, ...], breaks: Breaks) -> str:
     """The bend that breaks first, or the wire where none takes anything."""
     still = breaks.places[1]
     if still.size == 0 or float(still.min()) >= 1.0:

@@ -59,7 +59,7 @@ def sensitivities(recipe: Recipe, setting: Setting) -> tuple[Answer, tuple[Bar, 
 
 
 def answer(recipe: Recipe, setting: Setting, strength_n: float | None = None) -> Answer:
-    """The answer for a recipe; strength_n in place of its nominal breaking load. Raises ShapeRefused."""
+    """The answer for a recipe; strength_n in place of its nominal breaking load. Raises InfeasibleJointError."""
     places = places_of(recipe)
     found: Outcome = outcome(grip_of(recipe), places, breaks_of(places, setting), setting)
     strength = recipe.wire.breaking_load_n[1] if strength_n is None else strength_n

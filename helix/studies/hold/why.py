@@ -58,7 +58,7 @@ class WhyResult:
 
 
 def why(recipe: Recipe, setting: Setting) -> WhyResult:
-    """What a joint holds and why, and what would help. Raises ShapeRefused where the joint cannot exist."""
+    """What a joint holds and why, and what would help. Raises InfeasibleJointError where the joint cannot exist."""
     result = hold_with(recipe, setting)
     changes = _tried(recipe, result, setting)
     best = changes[0] if changes and _helps(changes[0], result) else None

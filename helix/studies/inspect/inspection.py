@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 import helix
-from helix.errors import InputFaults, NotConverged
+from helix.errors import ConvergenceError, ValidationError
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, derivatives
-from helix.studies.inspect.made_checks import Doubt, doubts_of
+from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
 from helix.studies.shape.shape import ShapeResult, shape
 
@@ -70,7 +70,7 @@ class Inspection:
     finished_mm: Sized | None
     made: Recipe | None
     shaped: ShapeResult | None
-    doubts: tuple[Doubt, ...]
+    doubts: tuple[Inconsistency, ...]
     verdict: str
     reasons: tuple[str, ...]
     notes: tuple[str, ...]
@@ -104,13 +104,13 @@ class Found:
     estimate: Estimate
     sizes: Mapping[str, Sized]
     made: Recipe | None
-    doubts: tuple[Doubt, ...]
+    doubts: tuple[Inconsistency, ...]
 
 
 def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     """The made joint's sizes, its recipe as made where one can exist, and what is doubtful.
 
-    Raises ShapeRefused where the recipe's own joint cannot exist, NotConverged where the readings lead nowhere.
+    Raises InfeasibleJointError where the recipe's own joint cannot exist, ConvergenceError where the readings lead nowhere.
     """
     lengths = lengths_of(recipe)
     wanted = lengths.whole(recipe)
@@ -127,12 +127,12 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
                 lengths = lengths_of(made)
                 found = read_made(recipe, readings, lengths)
             made = made_recipe(recipe, readings, found)
-        except InputFaults as problem:
+        except ValidationError as problem:
             text = "; ".join(fault.message for fault in problem.faults)
-            doubts = (*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None))
+            doubts = (*doubts, Inconsistency("readings", f"give a joint that cannot be: {text}", True, None))
             made = None
     if made is not None and not found.settled:
-        raise NotConverged(
+        raise ConvergenceError(
             "the sizes behind these readings came to no rest: the readings contradict each other; leave out what is least "
             "sure, or give it a wider uncertainty"
         )
@@ -142,7 +142,7 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
 def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
     """The made joint behind the readings of it; `recipe` is the one that was to be made.
 
-    Whatever is not read is taken from the recipe within its tolerances. Raises ShapeRefused where the
+    Whatever is not read is taken from the recipe within its tolerances. Raises InfeasibleJointError where the
     recipe's own joint cannot exist.
     """
     found = found_of(recipe, readings)
@@ -151,9 +151,12 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
     if made is not None:
         try:
             shaped = shape(made)
-        except InputFaults as problem:
+        except ValidationError as problem:
             text = "; ".join(fault.message for fault in problem.faults)
-            doubts, made = ((*doubts, Doubt("readings", f"give a joint that cannot be: {text}", True, None)), None)
+            doubts, made = (
+                (*doubts, Inconsistency("readings", f"give a joint that cannot be: {text}", True, None)),
+                None,
+            )
     verdict, reasons = _judged(recipe, sizes, shaped, doubts)
     v = dict(zip(VALUES, found.estimate.values, strict=True))
     return Inspection(
@@ -257,7 +260,7 @@ def _sizes(
 
 
 def _judged(
-    recipe: Recipe, sizes: Mapping[str, Sized], shaped: ShapeResult | None, doubts: tuple[Doubt, ...]
+    recipe: Recipe, sizes: Mapping[str, Sized], shaped: ShapeResult | None, doubts: tuple[Inconsistency, ...]
 ) -> tuple[str, tuple[str, ...]]:
     """The verdict and what it rests on, the gravest first."""
     if shaped is None:

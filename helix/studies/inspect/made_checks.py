@@ -30,7 +30,7 @@ _UNREAD = {
 
 
 @dataclass(frozen=True)
-class Doubt:
+class Inconsistency:
     """One reading that cannot be or that another fits better. fits: the count proposed, None where there is none."""
 
     name: str
@@ -44,7 +44,7 @@ class Doubt:
         return self.name if self.name == "readings" else f"--{self.name.replace('_', '-')}"
 
 
-def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> tuple[Doubt, ...]:
+def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> tuple[Inconsistency, ...]:
     """Every doubt about the readings of a joint made to this recipe; contradictions only where each could be."""
     doubts = (
         *_without_part(recipe, readings),
@@ -60,7 +60,7 @@ def _value(found: Estimate, name: str) -> tuple[float, float]:
     return float(found.values[k]), float(found.deviations[k])
 
 
-def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Doubt]:
+def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Inconsistency]:
     """Readings of a twist or barrel that has no turns or wraps."""
     counts = {"turns": recipe.twist.turns, "wraps": recipe.barrel.wraps}
     parts = {"turns": ("lay", "twist_length", "twist_diameter"), "wraps": ("barrel_length", "barrel_diameter")}
@@ -68,14 +68,14 @@ def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Doubt
     for count, names in parts.items():
         number = readings[count].value if count in readings else counts[count]
         found += [
-            Doubt(name, f"cannot be measured where there are no {count}; give --{count}", True, None)
+            Inconsistency(name, f"cannot be measured where there are no {count}; give --{count}", True, None)
             for name in names
             if number == 0.0 and name in readings
         ]
     return found
 
 
-def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
     """The lay: too short to exist, or one that another count of turns brings to the recipe's."""
     if not {"lay", "twist_length"} & set(readings) or _value(found, "turns")[0] == 0.0:
         return []
@@ -87,10 +87,10 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> 
         text = f"{shown}, and no even twist is laid shorter than 2 d"
         if fits is not None:
             text += f"; {_proposal(fits, turns, turns * lay, d)}"
-        return [Doubt(name, text, True, fits)]
+        return [Inconsistency(name, text, True, fits)]
     if fits is not None:
         text = f"{shown}, far from the recipe's {recipe.twist.lay_mm:.3g} mm; {_proposal(fits, turns, turns * lay, d)}"
-        return [Doubt(name, text, False, fits)]
+        return [Inconsistency(name, text, False, fits)]
     return []
 
 
@@ -116,7 +116,7 @@ def _proposal(fits: float, turns: float, length: float, d: float) -> str:
     return f"--turns {fits:g} would fit: {lay}; count again"
 
 
-def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
     """Diameters that are too small or too large for what lies in them."""
     doubts = []
     d, d_sd = _value(found, "d")
@@ -131,19 +131,21 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
         low, high = (math.hypot(reading.sd, n * d_sd) * SURE for n in (least, most))
         if reading.value < least * d - low:
             text = f"{reading.value:.4g} mm is less than {least:g} d, {least * d:.4g} mm, which is {small}"
-            doubts.append(Doubt(name, f"{text}; measure again, or give --wire", True, None))
+            doubts.append(Inconsistency(name, f"{text}; measure again, or give --wire", True, None))
         elif reading.value > most * d + high:
             text = f"{reading.value:.4g} mm is more than {most:g} d, {most * d:.4g} mm: {large} cannot be"
-            doubts.append(Doubt(name, f"{text}; measure again, or give --wire", True, None))
+            doubts.append(Inconsistency(name, f"{text}; measure again, or give --wire", True, None))
     wire = readings.get("wire")
     if wire is not None and abs(wire.value / float(d) - 1.0) > 0.1:
         doubts.append(
-            Doubt("wire", f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?", True, None)
+            Inconsistency(
+                "wire", f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?", True, None
+            )
         )
     return doubts
 
 
-def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
     """Wraps that would overlap, or that one more would close up."""
     if "barrel_length" not in readings or _value(found, "wraps")[0] == 0.0:
         return []
@@ -163,9 +165,9 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) ->
     if gap < -SURE * spread:
         text = f"{shown}, less than the {touching:.3g} mm of touching wraps"
         text += "" if fits is None else f"; --wraps {fits:g} would fit; count again"
-        return [Doubt(name, text, True, fits)]
+        return [Inconsistency(name, text, True, fits)]
     if fits is not None and abs(fits - wraps) <= 1.0 and abs(pitch - wanted) > 2.0 * slack:
-        return [Doubt(name, f"{shown}; --wraps {fits:g} would fit the recipe: count again", False, fits)]
+        return [Inconsistency(name, f"{shown}; --wraps {fits:g} would fit the recipe: count again", False, fits)]
     return []
 
 
@@ -175,7 +177,7 @@ def _gap_sd(found: Estimate) -> float:
     return math.sqrt(float(slope @ found.covariance @ slope))
 
 
-def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
+def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
     """Readings that contradict each other, or fit only with something unread beyond the recipe's tolerance."""
     names = [name for name in readings if name not in ("turns", "wraps")]
     if not names:
@@ -189,11 +191,11 @@ def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Doubt]:
             f"{reading.value:.4g} mm is {abs(off):.3g} mm {'more' if off > 0 else 'less'} than the other readings "
             "and the recipe allow; measure again, or check the counts"
         )
-        return [Doubt(reading.name, text, abs(misfit) > 6.0, None)]
+        return [Inconsistency(reading.name, text, abs(misfit) > 6.0, None)]
     pulled = [VALUES[k] for k in np.argsort(-np.abs(found.pull)) if abs(float(found.pull[k])) > 3.0]
     if not pulled:
         return []
     name = next((each for each in ("length", "eye_length", "wire") if each in readings), names[0])
     words = " and ".join(_UNREAD.get(each, each) for each in pulled)
     text = f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
-    return [Doubt(name, text, False, None)]
+    return [Inconsistency(name, text, False, None)]

@@ -141,7 +141,7 @@ def finished_slack(recipe: Recipe) -> float:
 def lengths_of(recipe: Recipe) -> Lengths:
     """The lengths of a recipe's joint and their derivatives, from four exact builds.
 
-    Raises ShapeRefused where it cannot exist.
+    Raises InfeasibleJointError where it cannot exist.
     """
     joint = build_joint(recipe)
     at = np.array([recipe.wire.diameter_mm, recipe.twist.lay_mm, recipe.eye.pin_mm])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 import helix
-from helix.errors import Fault, InputFaults, ShapeRefused
+from helix.errors import InfeasibleJointError, ValidationError, ValidationIssue
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics.bending import ANGLE_LIMIT_RAD, STRAIN_CAUTION, STRAIN_OK
 from helix.model.joint.joint import Joint, build_joint
@@ -119,7 +119,7 @@ def spread(
     """What errors of one step do, input by input and all at once.
 
     draws: 100 to 1,000,000 random trials, the same for the same seed; tell: is told what is going on.
-    Raises ShapeRefused where the joint, or one with a step of error, cannot exist, and ValueError for draws
+    Raises InfeasibleJointError where the joint, or one with a step of error, cannot exist, and ValueError for draws
     outside these.
     """
     if not 100 <= draws <= 1_000_000:
@@ -203,9 +203,9 @@ def _fitted(model: SpreadModel) -> Floats:
     try:
         model.fit()
         return model.slopes()
-    except InputFaults as problem:
-        raise ShapeRefused(
-            Fault(each.place, f"with errors of this size the joint cannot exist: {each.message}")
+    except ValidationError as problem:
+        raise InfeasibleJointError(
+            ValidationIssue(each.place, f"with errors of this size the joint cannot exist: {each.message}")
             for each in problem.faults
         ) from problem
 

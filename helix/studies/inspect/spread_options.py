@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from helix.errors import Fault
+from helix.errors import ValidationIssue
 from helix.studies.inspect.spread import Steps
 from helix.studies.option_values import FaultList, plus_or_minus
 
@@ -23,7 +23,7 @@ def steps_asked(
     """
     usual = Steps()
     if own and (length is not None or turn is not None):
-        faults.append(Fault("--own", "must not stand beside --length or --turn: give one or the other"))
+        faults.append(ValidationIssue("--own", "must not stand beside --length or --turn: give one or the other"))
     return Steps(
         angle_deg=plus_or_minus("--angle", angle, "angle", d_mm, usual.angle_deg, 20.0, faults),
         length_mm=plus_or_minus("--length", length, "length", d_mm, usual.length_mm, 10.0 * d_mm, faults),

@@ -9,8 +9,8 @@ from itertools import combinations
 from typing import Final
 
 import helix
-from helix.errors import Fault, InputFaults, quoted
-from helix.model.measured.pull_file import Piece, PullFile
+from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.statistics.confidence import difference_confidence
 from helix.statistics.proportions import fisher
 from helix.statistics.two_samples import holm, rank_test, welch
@@ -57,21 +57,23 @@ class CompareResult:
     groups: tuple[Group, ...]
     comparisons: tuple[Comparison, ...]
     notes: tuple[str, ...]
-    faults: tuple[Fault, ...]
+    faults: tuple[ValidationIssue, ...]
     version: str
 
 
 def compare_pulls(file: PullFile, by: str) -> CompareResult:
     """Every pair of groups that the column `by` makes, jointed pieces and straight wire kept apart.
 
-    Raises InputFaults for a column that is not there, and for one that makes fewer than 2 groups or more
+    Raises ValidationError for a column that is not there, and for one that makes fewer than 2 groups or more
     than 30.
     """
     name = "_".join(by.strip().lower().split())
     if name not in file.columns:
         listed = ", ".join(file.columns)
-        raise InputFaults([Fault("--by", f"must be a column of {file.place} ({listed}); got {quoted(by)}")])
-    kept: dict[tuple[bool, str], list[Piece]] = {}
+        raise ValidationError(
+            [ValidationIssue("--by", f"must be a column of {file.place} ({listed}); got {quoted(by)}")]
+        )
+    kept: dict[tuple[bool, str], list[PullPiece]] = {}
     blank = 0
     for piece in file.pieces:
         value = piece.cells.get(name, "")
@@ -83,7 +85,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     groups = [group_of(value, pieces) for (_, value), pieces in kept.items()]
     if not 2 <= len(groups) <= MOST_GROUPS:
         message = f"must make 2 to {MOST_GROUPS} groups; column {name} makes {len(groups)}"
-        raise InputFaults([Fault("--by", message)])
+        raise ValidationError([ValidationIssue("--by", message)])
     notes = list(file.notes)
     if blank:
         notes.append(f"{blank} pieces have nothing in column {name} and are left out.")
@@ -161,7 +163,7 @@ def _sides(first: Group, second: Group) -> tuple[Population, Population] | None:
     return one, two
 
 
-def _confounded(first: Sequence[Piece], second: Sequence[Piece], by: str) -> list[str]:
+def _confounded(first: Sequence[PullPiece], second: Sequence[PullPiece], by: str) -> list[str]:
     """Columns that differ wherever the groups do, so that the difference may be theirs."""
     found = []
     for column in ("batch", "maker", "size", "speed", "date"):

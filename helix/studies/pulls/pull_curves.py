@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.model.measured.curve_file import CurveMapping, curve_from_text, read_curve
 from helix.model.measured.opened_files import opened
-from helix.model.measured.pull_file import Piece
+from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
 from helix.statistics.load_curves import CurveEvents, curve_events
 
@@ -45,14 +45,14 @@ class PieceCurve:
 
 
 def curves_of(
-    pieces: Sequence[Piece], folder: Path | Mapping[str, str], mapping: CurveMapping, place: str
-) -> tuple[tuple[PieceCurve, ...], tuple[Fault, ...]]:
+    pieces: Sequence[PullPiece], folder: Path | Mapping[str, str], mapping: CurveMapping, place: str
+) -> tuple[tuple[PieceCurve, ...], tuple[ValidationIssue, ...]]:
     """Curves of the pieces whose cell `curve` names a file in `folder`, and faults of those that cannot be read.
 
     folder: or the texts of the files, by their names.
     """
     found: list[PieceCurve] = []
-    faults: list[Fault] = []
+    faults: list[ValidationIssue] = []
     for piece in pieces:
         if not piece.curve:
             continue
@@ -63,11 +63,11 @@ def curves_of(
             else:
                 curve = read_curve(folder / piece.curve, mapping)
             events = curve_events(curve.extension_mm, curve.load_n)
-        except InputFaults as problem:
+        except ValidationError as problem:
             faults.extend(problem.faults)
             continue
         except ValueError as problem:
-            faults.append(Fault(where, f"{piece.curve}: {problem}"))
+            faults.append(ValidationIssue(where, f"{piece.curve}: {problem}"))
             continue
         notes = [f"Curves: {note}" for note in curve.notes]
         if abs(events.peak / piece.load_n - 1.0) > AGREES_WITHIN:

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from helix.model.measured.pull_file import Piece
+from helix.model.measured.pull_file import PullPiece
 from helix.statistics.censored import FEWEST_FAILURES
 from helix.statistics.confidence import Array, Confidence, ratio_confidence, student_confidence
 from helix.statistics.proportions import share_interval
@@ -73,7 +73,7 @@ class Group:
 
     name: str
     control: bool
-    pieces: tuple[Piece, ...]
+    pieces: tuple[PullPiece, ...]
     counts: dict[str, int]
     populations: tuple[Population, ...]
     plain: Population | None
@@ -110,7 +110,7 @@ class Group:
         return next((p for p in self.populations if p.mode == "broke"), None)
 
 
-def group_of(name: str, pieces: Sequence[Piece]) -> Group:
+def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
     """The statistics of one group's pieces."""
     pieces = tuple(pieces)
     control = pieces[0].control
@@ -152,7 +152,7 @@ def group_of(name: str, pieces: Sequence[Piece]) -> Group:
     )  # fmt: skip
 
 
-def mode_of(piece: Piece) -> Mode | None:
+def mode_of(piece: PullPiece) -> Mode | None:
     """Whether a piece broke (anywhere) or unwound; None where it ended at a grip or was stopped."""
     if piece.ending in ("joint", "clear"):
         return "broke"
@@ -198,7 +198,7 @@ def ratio(above: float | None, spread_above: Confidence | None, below: Joint | f
         return Estimate(value)
 
 
-def _standing(pieces: Sequence[Piece]) -> tuple[Standing, ...]:
+def _standing(pieces: Sequence[PullPiece]) -> tuple[Standing, ...]:
     found = []
     modes: tuple[Mode, ...] = ("broke", "unwound")
     for mode in modes:
@@ -209,7 +209,7 @@ def _standing(pieces: Sequence[Piece]) -> tuple[Standing, ...]:
     return tuple(found)
 
 
-def _why(populations: Sequence[Population], joint: Joint, alike: Joint, pieces: Sequence[Piece]) -> str:
+def _why(populations: Sequence[Population], joint: Joint, alike: Joint, pieces: Sequence[PullPiece]) -> str:
     """Why the single joint's mean differs from the plain mean of those that broke, with each share in N.
 
     The first share is what counting the other endings as "at least" does, the second what two joints do.
@@ -232,7 +232,7 @@ def _why(populations: Sequence[Population], joint: Joint, alike: Joint, pieces: 
 
 
 def _notes(
-    pieces: Sequence[Piece], populations: Sequence[Population], standing: Sequence[Standing], notes: list[str]
+    pieces: Sequence[PullPiece], populations: Sequence[Population], standing: Sequence[Standing], notes: list[str]
 ) -> None:
     """What a reader must know about this group."""
     if len(pieces) == 1:
@@ -265,6 +265,6 @@ def _notes(
             notes.append(f"The pieces have different {what}: {', '.join(sorted(kinds)[:4])}.")
 
 
-def loads_of(pieces: Sequence[Piece]) -> Array:
+def loads_of(pieces: Sequence[PullPiece]) -> Array:
     """Loads in N, shape (n,)."""
     return np.array([p.load_n for p in pieces], dtype=np.float64)

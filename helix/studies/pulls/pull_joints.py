@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from helix.model.measured.pull_file import Piece
+from helix.model.measured.pull_file import PullPiece
 from helix.statistics.censored import FEWEST_FAILURES, Fit, fit
 from helix.statistics.confidence import Confidence, student_confidence
 from helix.statistics.likelihood import Sample, sample
@@ -61,16 +61,16 @@ class Weibull:
     scale_n: Estimate
 
 
-def _sample(pieces: Sequence[Piece], ending: str, correlation: int) -> Sample:
+def _sample(pieces: Sequence[PullPiece], ending: str, correlation: int) -> Sample:
     joints = [1 if correlation else max(1, p.joints) for p in pieces]
     return sample([p.load_n for p in pieces], [p.ending == ending for p in pieces], joints)
 
 
-def joint_of(pieces: Sequence[Piece], ending: str, correlation: int) -> Joint:
+def joint_of(pieces: Sequence[PullPiece], ending: str, correlation: int) -> Joint:
     return _estimated(_sample(pieces, ending, correlation), correlation, "unwound" if ending == "unwound" else "failed")
 
 
-def joint_of_recipe(pieces: Sequence[Piece], recipe: str) -> Joint:
+def joint_of_recipe(pieces: Sequence[PullPiece], recipe: str) -> Joint:
     """The joint of one recipe, on pieces that carry it at one end or both."""
     mine = [p for p in pieces if recipe in p.recipes]
     unplaced = [p for p in mine if p.ending == "joint" and len(set(p.recipes)) > 1 and p.end not in ("a", "b")]
@@ -85,7 +85,7 @@ def joint_of_recipe(pieces: Sequence[Piece], recipe: str) -> Joint:
     return _estimated(sample([p.load_n for p in mine], failed, joints), 0, "failed")
 
 
-def wire_of(pieces: Sequence[Piece]) -> Joint:
+def wire_of(pieces: Sequence[PullPiece]) -> Joint:
     """Straight wire by the same likelihood; the plain mean where nothing was censored or too little broke."""
     data = sample([p.load_n for p in pieces], [p.ending in ("joint", "clear") for p in pieces])
     if data.failures == data.values.size:
@@ -129,7 +129,7 @@ def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
     )  # fmt: skip
 
 
-def weibull_of(pieces: Sequence[Piece], ends: tuple[str, ...]) -> Weibull:
+def weibull_of(pieces: Sequence[PullPiece], ends: tuple[str, ...]) -> Weibull:
     if ends:
         return Weibull(NOTHING, NOTHING)
     if pieces[0].control:
@@ -150,7 +150,7 @@ def known(value: float) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def ends_differ(pieces: Sequence[Piece]) -> tuple[str, ...]:
+def ends_differ(pieces: Sequence[PullPiece]) -> tuple[str, ...]:
     """The recipes of a group whose pieces have unlike joints at their two ends, or none."""
     if all(p.recipes[0] == p.recipes[1] for p in pieces):
         return ()

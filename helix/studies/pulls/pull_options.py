@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from helix.errors import Fault, quoted
+from helix.errors import ValidationIssue, quoted
 from helix.studies.option_values import read_quantity
 
 if TYPE_CHECKING:
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from helix.studies.pulls_plan.pull_sizes import Wanted
 
 
-def wanted_of(options: argparse.Namespace, nominal_n: float | None, faults: list[Fault]) -> Wanted:
+def wanted_of(options: argparse.Namespace, nominal_n: float | None, faults: list[ValidationIssue]) -> Wanted:
     from helix.studies.pulls_plan.pull_sizes import Wanted
     from helix.units import parse
 
@@ -28,11 +28,15 @@ def wanted_of(options: argparse.Namespace, nominal_n: float | None, faults: list
                 newtons = parse(options.apart, "force")
                 apart = newtons / nominal_n if nominal_n else None
                 if apart is None:
-                    faults.append(Fault("--apart", "as a load needs a recipe or --expect-load to be set over"))
+                    faults.append(
+                        ValidationIssue("--apart", "as a load needs a recipe or --expect-load to be set over")
+                    )
             except ValueError as error:
-                faults.append(Fault("--apart", f"{error}; or a share such as 0.05"))
+                faults.append(ValidationIssue("--apart", f"{error}; or a share such as 0.05"))
         if apart is not None and not 0.0 < apart < 1.0:
-            faults.append(Fault("--apart", f"must be above 0 and below the load itself; got {quoted(options.apart)}"))
+            faults.append(
+                ValidationIssue("--apart", f"must be above 0 and below the load itself; got {quoted(options.apart)}")
+            )
     shares = floats_of("--unwinding", options.unwinding, 2, 0.0, 1.0, faults)
     return Wanted(
         efficiency=share_of("--efficiency", options.efficiency, plain.efficiency, 0.999, faults),
@@ -46,7 +50,7 @@ def wanted_of(options: argparse.Namespace, nominal_n: float | None, faults: list
     )
 
 
-def setup_of(options: argparse.Namespace, expected_n: float | None, faults: list[Fault]) -> Setup:
+def setup_of(options: argparse.Namespace, expected_n: float | None, faults: list[ValidationIssue]) -> Setup:
     """How a series is set up: lengths, joints, pieces, batches, makers, what is varied, load cells."""
     from helix.studies.pulls_plan.pull_plan import Setup
 
@@ -68,18 +72,18 @@ def setup_of(options: argparse.Namespace, expected_n: float | None, faults: list
     )
 
 
-def quantity_of(name: str, text: str | None, dimension: Any, faults: list[Fault]) -> float | None:
+def quantity_of(name: str, text: str | None, dimension: Any, faults: list[ValidationIssue]) -> float | None:
     """A length or load above 0, or None."""
     value = read_quantity(name, text, dimension, faults)
     if value is None or text is None:
         return None
     if not value > 0.0:
-        faults.append(Fault(name, f"must be above 0; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be above 0; got {quoted(text)}"))
         return None
     return value
 
 
-def share_of(name: str, text: str | None, default: float, most: float, faults: list[Fault]) -> float:
+def share_of(name: str, text: str | None, default: float, most: float, faults: list[ValidationIssue]) -> float:
     if text is None:
         return default
     try:
@@ -88,23 +92,25 @@ def share_of(name: str, text: str | None, default: float, most: float, faults: l
         value = -1.0
     if not 0.0 < value <= most:
         faults.append(
-            Fault(name, f"must be a share above 0 and at most {most:g}, such as {default:g}; got {quoted(text)}")
+            ValidationIssue(
+                name, f"must be a share above 0 and at most {most:g}, such as {default:g}; got {quoted(text)}"
+            )
         )
         return default
     return value
 
 
-def whole_of(name: str, text: str | None, default: int, least: int, most: int, faults: list[Fault]) -> int:
+def whole_of(name: str, text: str | None, default: int, least: int, most: int, faults: list[ValidationIssue]) -> int:
     if text is None:
         return default
     if not (text.isascii() and text.isdigit() and len(text) < 11 and least <= int(text) <= most):
-        faults.append(Fault(name, f"must be a whole number from {least} to {most}; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be a whole number from {least} to {most}; got {quoted(text)}"))
         return default
     return int(text)
 
 
 def floats_of(
-    name: str, text: str | None, count: int, low: float, high: float, faults: list[Fault]
+    name: str, text: str | None, count: int, low: float, high: float, faults: list[ValidationIssue]
 ) -> tuple[float, ...]:
     """Numbers set apart by commas; count: how many there must be, 0 for any."""
     if text is None:
@@ -116,26 +122,28 @@ def floats_of(
     good = bool(values) and (not count or len(values) == count) and all(low <= v <= high for v in values)
     if not good:
         many = f"{count} numbers" if count else "numbers"
-        faults.append(Fault(name, f"must be {many} from {low:g} to {high:g}, set apart by commas; got {quoted(text)}"))
+        faults.append(
+            ValidationIssue(name, f"must be {many} from {low:g} to {high:g}, set apart by commas; got {quoted(text)}")
+        )
         return ()
     return values
 
 
-def counts_of(name: str, text: str | None, faults: list[Fault]) -> tuple[float, ...]:
+def counts_of(name: str, text: str | None, faults: list[ValidationIssue]) -> tuple[float, ...]:
     return tuple(dict.fromkeys(floats_of(name, text, 0, 0.0, 100.0, faults)))
 
 
-def names_of(name: str, text: str | None, faults: list[Fault]) -> tuple[str, ...]:
+def names_of(name: str, text: str | None, faults: list[ValidationIssue]) -> tuple[str, ...]:
     if text is None:
         return ("1",)
     names = tuple(part.strip() for part in text.split(","))
     if not all(names) or len(set(names)) < len(names) or len(names) > 20:
-        faults.append(Fault(name, f"must be 1 to 20 different names set apart by commas; got {quoted(text)}"))
+        faults.append(ValidationIssue(name, f"must be 1 to 20 different names set apart by commas; got {quoted(text)}"))
         return ("1",)
     return names
 
 
-def cell_of(text: str, faults: list[Fault]) -> LoadCell | None:
+def cell_of(text: str, faults: list[ValidationIssue]) -> LoadCell | None:
     """A load cell such as "5000 N, class 1, resolution 0.5 N"."""
     from helix.studies.pulls_plan.load_cells import load_cell
     from helix.units import parse
@@ -154,5 +162,5 @@ def cell_of(text: str, faults: list[Fault]) -> LoadCell | None:
                 raise ValueError(f"knows class and resolution only; got {quoted(part, 30)}")
         return load_cell(capacity, grade, resolution)
     except ValueError as error:
-        faults.append(Fault("--cell", f'{error}; write "5000 N, class 1, resolution 0.5 N"'))
+        faults.append(ValidationIssue("--cell", f'{error}; write "5000 N, class 1, resolution 0.5 N"'))
         return None

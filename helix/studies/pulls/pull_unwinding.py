@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from helix.model.measured.pull_file import Piece
+from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
 from helix.statistics.likelihood import Mask
 from helix.statistics.logistic import CannotSeparate, Logistic, chance_interval, logistic
@@ -52,9 +52,9 @@ class Unwinding:
     says: str
 
 
-def unwinding_of(pieces: Sequence[Piece]) -> tuple[Unwinding, ...]:
+def unwinding_of(pieces: Sequence[PullPiece]) -> tuple[Unwinding, ...]:
     """One answer for each wire size and lay among the jointed pieces that state turns and wraps."""
-    kinds: dict[str, list[Piece]] = {}
+    kinds: dict[str, list[PullPiece]] = {}
     for piece in pieces:
         if not piece.control and piece.turns is not None and piece.wraps is not None:
             what = ", ".join(filter(None, (piece.size, f"lay {piece.cells['lay']}" if piece.cells["lay"] else "")))
@@ -67,7 +67,7 @@ def unwinding_of(pieces: Sequence[Piece]) -> tuple[Unwinding, ...]:
     return tuple(_one(what, mine) for what, mine in varied.items())
 
 
-def _one(what: str, pieces: list[Piece]) -> Unwinding:
+def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
     ended = [p for p in pieces if mode_of(p) is not None]
     counts = np.array([(p.turns, p.wraps) for p in ended], dtype=np.float64).reshape(-1, 2)
     unwound = np.array([p.ending == "unwound" for p in ended], dtype=np.bool_)

@@ -8,8 +8,8 @@ from typing import Final
 
 import helix
 from helix.data.pull_coverage import Coverage, pull_coverage
-from helix.errors import Fault
-from helix.model.measured.pull_file import Piece, PullFile
+from helix.errors import ValidationIssue
+from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.studies.pulls.pull_curves import PieceCurve
 from helix.studies.pulls.pull_groups import Group, group_of, plain_confidence, ratio
 from helix.studies.pulls.pull_joints import NOTHING, Estimate, Joint
@@ -51,7 +51,7 @@ class PullsResult:
     unwinding: tuple[Unwinding, ...]
     curves: tuple[PieceCurve, ...]
     notes: tuple[str, ...]
-    faults: tuple[Fault, ...]
+    faults: tuple[ValidationIssue, ...]
     coverage: tuple[Coverage, ...]
     columns: tuple[str, ...]
     schema: int
@@ -62,7 +62,7 @@ def read_pulls(
     file: PullFile,
     rated_n: float | None = None,
     curves: Sequence[PieceCurve] = (),
-    curve_faults: Sequence[Fault] = (),
+    curve_faults: Sequence[ValidationIssue] = (),
     more_notes: Sequence[str] = (),
 ) -> PullsResult:
     """What a file of pull tests says.
@@ -75,7 +75,7 @@ def read_pulls(
     >>> round(result.groups[0].plain.mean_n), round(result.groups[0].joint.mean_n.value)
     (730, 740)
     """
-    by_group: dict[tuple[str, bool], list[Piece]] = {}
+    by_group: dict[tuple[str, bool], list[PullPiece]] = {}
     for piece in file.pieces:
         by_group.setdefault((piece.group, piece.control), []).append(piece)
     both = {name for name, _ in by_group if (name, True) in by_group and (name, False) in by_group}
@@ -106,7 +106,7 @@ def read_pulls(
 
 def _efficiency(
     group: Group,
-    controls: Sequence[Piece],
+    controls: Sequence[PullPiece],
     rated_n: float | None,
     notes: list[str],
     cache: dict[tuple[int, ...], Joint],
@@ -136,7 +136,7 @@ def _rated(group: Group, given: float | None, notes: list[str]) -> float | None:
 
 
 def _control_for(
-    group: Group, controls: Sequence[Piece], notes: list[str], cache: dict[tuple[int, ...], Joint]
+    group: Group, controls: Sequence[PullPiece], notes: list[str], cache: dict[tuple[int, ...], Joint]
 ) -> tuple[str, Joint | None]:
     """Straight wire of the group's own size and batch, named; none where there is no such wire."""
     if not controls:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import helix
-from helix.errors import Fault, InputFaults
+from helix.errors import ValidationError, ValidationIssue
 from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.pulls_plan.load_cells import COMMON_N, CellChoice, LoadCell, judged, load_cell
@@ -98,8 +98,8 @@ class PlanResult:
 def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> PlanResult:
     """The plan for these recipes (file name and recipe), or from `setup.expected_n` alone without any.
 
-    Raises InputFaults for turns or wraps without exactly one recipe, too many combinations, or nothing to
-    plan for; ShapeRefused for a joint that cannot exist.
+    Raises ValidationError for turns or wraps without exactly one recipe, too many combinations, or nothing to
+    plan for; InfeasibleJointError for a joint that cannot exist.
     """
     _check(recipes, setup)
     notes: list[str] = []
@@ -148,16 +148,20 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
 def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
     faults = []
     if not recipes and setup.expected_n is None:
-        faults.append(Fault("plan", "needs a recipe, or --expect-load, the load that a piece is expected to reach"))
+        faults.append(
+            ValidationIssue("plan", "needs a recipe, or --expect-load, the load that a piece is expected to reach")
+        )
     varied = bool(setup.turns or setup.wraps)
     if varied and len(recipes) != 1:
-        faults.append(Fault("--turns, --wraps", f"need one recipe to start from; got {len(recipes)}"))
+        faults.append(ValidationIssue("--turns, --wraps", f"need one recipe to start from; got {len(recipes)}"))
     if len(setup.turns or (0,)) * len(setup.wraps or (0,)) > MOST_TREATMENTS:
-        faults.append(Fault("--turns, --wraps", f"must make at most {MOST_TREATMENTS} combinations"))
+        faults.append(ValidationIssue("--turns, --wraps", f"must make at most {MOST_TREATMENTS} combinations"))
     if setup.design == "staircase" and (len(set(setup.turns)) < 2 or len(set(setup.wraps)) < 2):
-        faults.append(Fault("--design staircase", "needs two or more --turns and two or more --wraps to go between"))
+        faults.append(
+            ValidationIssue("--design staircase", "needs two or more --turns and two or more --wraps to go between")
+        )
     if faults:
-        raise InputFaults(faults)
+        raise ValidationError(faults)
 
 
 def _each(rows: Sequence[SizeRow], notes: list[str]) -> int:

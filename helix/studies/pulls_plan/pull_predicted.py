@@ -8,9 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from helix.errors import HelixError, InputFaults
+from helix.errors import HelixError, ValidationError
 from helix.model.measured.opened_files import opened
-from helix.model.measured.pull_file import Piece, PullFile
+from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import hold
@@ -35,7 +35,7 @@ def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[s
                 found[name] = recipe_from_text(opened(folder, name), name)
             else:
                 found[name] = read_recipe(folder / name)
-        except InputFaults as problem:
+        except ValidationError as problem:
             notes.append(f"Recipe {name} cannot be used, so nothing is predicted from it: {problem.faults[0]}")
     return found, tuple(notes)
 
@@ -47,7 +47,7 @@ def bands_of(file: PullFile, recipes: dict[str, Recipe]) -> dict[str, Band]:
     alike. Straight wire: the strength by the material's table. Nothing is predicted for other groups.
     """
     bands: dict[str, Band] = {}
-    by_group: dict[str, list[Piece]] = {}
+    by_group: dict[str, list[PullPiece]] = {}
     for piece in file.pieces:
         by_group.setdefault(piece.group, []).append(piece)
     for name, pieces in by_group.items():
@@ -62,7 +62,7 @@ def bands_of(file: PullFile, recipes: dict[str, Recipe]) -> dict[str, Band]:
     return bands
 
 
-def _wire_band(pieces: list[Piece], recipes: dict[str, Recipe]) -> Band | None:
+def _wire_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | None:
     wires = {recipe.wire.diameter_mm: recipe.wire for recipe in recipes.values()}
     mine = {piece.diameter_mm for piece in pieces}
     if mine == {None}:
@@ -75,7 +75,7 @@ def _wire_band(pieces: list[Piece], recipes: dict[str, Recipe]) -> Band | None:
     return low, nominal, high, f"strength of {fits[0].material} by its table"
 
 
-def _joint_band(pieces: list[Piece], recipes: dict[str, Recipe]) -> Band | None:
+def _joint_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | None:
     kinds = {(*piece.recipes, piece.turns, piece.wraps) for piece in pieces}
     if len(kinds) != 1:
         return None

@@ -39,8 +39,8 @@ def strain_along(path: Path) -> StrainAlong:
     """The strain along a wire; the same average, limits and assumption as in the verdict on a bend.
 
     >>> from helix.geometry.wire.curves import Strand
-    >>> from helix.geometry.wire.path import Piece
-    >>> coil = Path((Piece("barrel", Strand((1.0,), (6.0,), 0.0, 0.0, 4.0)),))
+    >>> from helix.geometry.wire.path import CurvePiece
+    >>> coil = Path((CurvePiece("barrel", Strand((1.0,), (6.0,), 0.0, 0.0, 4.0)),))
     >>> round(float(strain_along(coil).strain.max()), 3)
     0.486
     """

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.errors import ShapeRefused
+from helix.errors import InfeasibleJointError
 from helix.geometry.joint.exits import mean_sine
 from helix.geometry.twist.helices import helix_length
 from helix.geometry.wire.curves import CoreCoil
@@ -82,7 +82,7 @@ def _half_difference(joint: Joint, less: Recipe, more: Recipe) -> float:
     for recipe in (less, more):
         try:
             lengths.append(rebuilt(joint, recipe).wire_mm)
-        except ShapeRefused:
+        except InfeasibleJointError:
             lengths.append(None)
     low, high = lengths
     if low is not None and high is not None:

@@ -104,7 +104,7 @@ class Draft(Outline):
 def draft(recipe: Recipe) -> Draft:
     """The joint of a recipe while a hand still changes it; :func:`helix.studies.shape.shape.shape` gives the answer.
 
-    Raises ShapeRefused where the joint cannot exist.
+    Raises InfeasibleJointError where the joint cannot exist.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'

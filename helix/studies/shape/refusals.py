@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.studies.shape.bend_words import SOUND_LAY
@@ -18,7 +18,7 @@ _COUNTS = {"turns": "crossings", "crossings": "turns"}
 _LEAST_PIN = re.compile(r"least pin that works is ([\d.e+-]+ mm)")
 
 
-def refusal_remedies(tables: Mapping[str, Any], refused: InputFaults) -> tuple[Remedy, ...]:
+def refusal_remedies(tables: Mapping[str, Any], refused: ValidationError) -> tuple[Remedy, ...]:
     """What cures the faults for which a recipe file's tables were refused, where the message tells it.
 
     The remedies' name is the key ("twist.turns"), their `do` the message of the fault.
@@ -28,7 +28,7 @@ def refusal_remedies(tables: Mapping[str, Any], refused: InputFaults) -> tuple[R
     ...           "twist": {"lay_length": "2 d"}}
     >>> try:
     ...     read_values(tables, "recipe", {})
-    ... except InputFaults as refused:
+    ... except ValidationError as refused:
     ...     (remedy,) = refusal_remedies(tables, refused)
     >>> remedy.name, remedy.say, remedy.changes
     ('twist.lay_length', 'Twist to a lay of 4 d', {'twist.lay_length': '4 d'})

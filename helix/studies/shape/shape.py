@@ -99,7 +99,7 @@ class ShapeResult(Outline):
 def shape(recipe: Recipe) -> ShapeResult:
     """The shape of a recipe's joint and all that follows from it.
 
-    Raises ShapeRefused where the joint cannot exist.
+    Raises InfeasibleJointError where the joint cannot exist.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'

@@ -63,7 +63,7 @@ class FormResult:
 
 
 def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
-    """Torques, cranks and grips for a recipe's joint. Raises ShapeRefused, and ValueError for a force not above 0.
+    """Torques, cranks and grips for a recipe's joint. Raises InfeasibleJointError, and ValueError for a force not above 0.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'

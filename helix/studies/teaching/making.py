@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from helix.geometry.joint.partly_formed import STRAIGHT, Crank, Place, Rising, Trimmed, partly_formed, place_at
+from helix.geometry.joint.partly_formed import STRAIGHT, Crank, FormedPlace, Rising, Trimmed, partly_formed, place_at
 from helix.geometry.wire.curves import curve_length, derivatives
 from helix.geometry.wire.path import Path
 from helix.model.joint.joint import Joint
@@ -108,14 +108,14 @@ def wire_at(making: Making, moment: float) -> WireNow:
         low = high if share == 0.0 else low
         rising = _apart(making, share)
     elif move.kind == "handle":
-        low, high = Place(0, 0.0), Place(len(path.pieces) - 1, path.pieces[-1].curve.span)
+        low, high = FormedPlace(0, 0.0), FormedPlace(len(path.pieces) - 1, path.pieces[-1].curve.span)
         crank = _crank(making, share)
     else:
         low, high = _done(making, k)
         if move.low is not None:  # this side of the path runs towards the eye
-            low = Place(move.low, path.pieces[move.low].curve.span * (1.0 - share))
+            low = FormedPlace(move.low, path.pieces[move.low].curve.span * (1.0 - share))
         if move.high is not None:
-            high = Place(move.high, path.pieces[move.high].curve.span * share)
+            high = FormedPlace(move.high, path.pieces[move.high].curve.span * share)
         on_leg = {"swing": share, "wrap": 1.0}.get(move.kind, 0.0)
         if on_leg > 0.0:
             rising = STRAIGHT, Rising(STUB_FADE * on_leg, float(np.tan(STUB_LIFT)) * on_leg)
@@ -141,7 +141,7 @@ def _parallel_legs(path: Path, middle: float, throat: tuple[float, float]) -> fl
     return (low + high) / 2.0
 
 
-def _done(making: Making, k: int) -> tuple[Place, Place]:
+def _done(making: Making, k: int) -> tuple[FormedPlace, FormedPlace]:
     """How far both sides are formed when move k begins."""
     path, low, high = making.joint.layout.path, None, None
     for move in making.moves[:k]:
@@ -149,9 +149,9 @@ def _done(making: Making, k: int) -> tuple[Place, Place]:
         high = move.high if move.high is not None else high
     first, last = (place_at(path, s) for s in making.throat_d)
     if low is not None:
-        first = Place(low, 0.0)
+        first = FormedPlace(low, 0.0)
     if high is not None:
-        last = Place(high, path.pieces[high].curve.span)
+        last = FormedPlace(high, path.pieces[high].curve.span)
     return first, last
 
 
@@ -182,6 +182,6 @@ def _crank(making: Making, share: float) -> Crank | None:
     return Crank(_CRANK_ARM * handle, radius, share * np.pi / 2.0, towards)
 
 
-def _arc_length(path: Path, place: Place) -> float:
+def _arc_length(path: Path, place: FormedPlace) -> float:
     """Arc length of a place from the standing end."""
     return float(path.starts[place.piece]) + curve_length(Trimmed(path.pieces[place.piece].curve, 0.0, place.u))

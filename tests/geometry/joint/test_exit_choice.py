@@ -25,7 +25,7 @@ from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch, uneven_radii
 from helix.geometry.wire.curves import Strand, curvature_vectors, derivatives, positions
 from helix.geometry.wire.distance import nearest
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 
 PITCH = touching_pitch()
 BARREL = lay_angle(1.0, PITCH)
@@ -62,7 +62,7 @@ def gap(end: TwistEnd, plan: ExitPlan, wraps: float = 2.0, hand: float = 1.0) ->
     coil = [barrel_coil(curves, PITCH, hand, wraps)] if plan.swings else []
     top = max(curves.run_in_z, curves.z_end + wraps * PITCH) + 1.0
     chain = [[standing, *curves.standing, core_line(curves.run_in_z, top)], [tag, *curves.tag, *coil]]
-    return nearest([Path(tuple(Piece("", c) for c in part)) for part in chain]).gap
+    return nearest([Path(tuple(CurvePiece("", c) for c in part)) for part in chain]).gap
 
 
 LAYS = [3.0, 3.2, 3.3, 3.4, 3.5, 4.0, 5.0, 6.0, 9.0, 15.0, 30.0]

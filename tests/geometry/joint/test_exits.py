@@ -24,7 +24,7 @@ from helix.geometry.twist.helices import lay_angle
 from helix.geometry.twist.strands import even_radius, touching_pitch, uneven_radii
 from helix.geometry.wire.curves import CoreCoil, Strand, curvature_vectors, derivatives, positions
 from helix.geometry.wire.distance import nearest
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 
 BARREL = lay_angle(1.0, touching_pitch())
 
@@ -150,7 +150,7 @@ def gap_of(lay: float, leg: float) -> float:
         core_line(curves.run_in_z, curves.run_in_z + 3.0),
     ]
     tag_path = [Strand((0.5,), rate, 0.9 - 2.0 * math.pi, 2.0 - lay, lay), *curves.tag]
-    return nearest([Path(tuple(Piece("", c) for c in part)) for part in (leg_path, tag_path)]).gap
+    return nearest([Path(tuple(CurvePiece("", c) for c in part)) for part in (leg_path, tag_path)]).gap
 
 
 @pytest.mark.parametrize(("leg", "gap", "digits"), [(3.0, -0.005, 3), (2.0, -0.10, 2), (1.0, -0.39, 2)])

@@ -15,20 +15,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from helix.geometry.joint.partly_formed import Arc, Crank, Place, Rising, Trimmed, partly_formed, place_at
+from helix.geometry.joint.partly_formed import Arc, Crank, FormedPlace, Rising, Trimmed, partly_formed, place_at
 from helix.geometry.wire.curves import Line, Strand, curvature_vectors, curve_length, derivatives
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 
 COIL = Strand((1.0,), (2.0,), 0.3, 0.0, 3.0)
 WINDING = Strand((0.5, 0.5), (1.0, 0.4), 0.0, 0.0, 2.0)  # its speed changes
 PATH = Path(
     (
-        Piece("standing", Line((0.0, 0.0, -4.0), (0.0, 0.0, 1.0), 4.0)),
-        Piece("twist_tag", WINDING),
-        Piece("barrel", COIL),
+        CurvePiece("standing", Line((0.0, 0.0, -4.0), (0.0, 0.0, 1.0), 4.0)),
+        CurvePiece("twist_tag", WINDING),
+        CurvePiece("barrel", COIL),
     )
 )
-SINGLE = Path((Piece("barrel", COIL),))
+SINGLE = Path((CurvePiece("barrel", COIL),))
 
 
 def lengths(path: Path) -> dict[str, float]:
@@ -44,7 +44,7 @@ def test_every_section_keeps_its_length(piece: int, low: float, high: float, fad
     first, second = sorted((low, high))
     span = PATH.pieces[piece].curve.span
     rising = Rising(0.0, 0.0), Rising(0.5 * fade, 0.1 * fade)
-    made = partly_formed(PATH, Place(piece, first * span), Place(piece, second * span), handle, rising)
+    made = partly_formed(PATH, FormedPlace(piece, first * span), FormedPlace(piece, second * span), handle, rising)
     wanted = lengths(PATH) | {"handle": handle}
     assert made.length == pytest.approx(PATH.length + handle, abs=1e-10)
     for name, length in lengths(made).items():
@@ -55,7 +55,7 @@ def test_every_section_keeps_its_length(piece: int, low: float, high: float, fad
 @pytest.mark.parametrize("rising", [Rising(0.0, 0.0), Rising(0.6, 0.14)])
 @pytest.mark.parametrize("crank", [None, Crank(2.0, 1.0, 1.2)])
 def test_the_tangent_goes_on_through_every_join(rising: Rising, crank: Crank | None) -> None:
-    made = partly_formed(SINGLE, Place(0, 0.7), Place(0, 2.1), 9.0, (Rising(0.0, 0.0), rising), crank)
+    made = partly_formed(SINGLE, FormedPlace(0, 0.7), FormedPlace(0, 2.1), 9.0, (Rising(0.0, 0.0), rising), crank)
     assert [piece.section for piece in made.pieces][-1] == "handle"
     for one, other in zip(made.pieces[:-1], made.pieces[1:], strict=True):
         a = derivatives(one.curve, np.array([one.curve.span]), 2)[:, :1]
@@ -72,7 +72,7 @@ def test_the_tangent_goes_on_through_every_join(rising: Rising, crank: Crank | N
 
 
 def test_what_is_formed_is_the_finished_curve_and_the_rest_is_straight() -> None:
-    made = partly_formed(SINGLE, Place(0, 0.7), Place(0, 2.1), 5.0)
+    made = partly_formed(SINGLE, FormedPlace(0, 0.7), FormedPlace(0, 2.1), 5.0)
     found = made.sample(0.05)
     start, stop = (curve_length(Trimmed(COIL, 0.0, u)) for u in (0.7, 2.1))
     inside = (found.s >= start - 1e-9) & (found.s <= stop + 1e-9)
@@ -86,14 +86,16 @@ def test_what_is_formed_is_the_finished_curve_and_the_rest_is_straight() -> None
 
 
 def test_nothing_formed_is_one_straight_wire() -> None:
-    made = partly_formed(PATH, Place(1, 0.8), Place(1, 0.8), 3.0)
+    made = partly_formed(PATH, FormedPlace(1, 0.8), FormedPlace(1, 0.8), 3.0)
     found = made.sample(0.5)
     assert np.ptp(found.tangents, axis=0).max() < 1e-12
     assert np.linalg.norm(found.points[-1] - found.points[0]) == pytest.approx(PATH.length + 3.0)
 
 
 def test_a_crank_turns_by_its_angle_at_its_radius() -> None:
-    made = partly_formed(SINGLE, Place(0, 0.0), Place(0, 3.0), 12.0, crank=Crank(3.0, 1.5, np.pi / 2, (0.0, 0.0, 1.0)))
+    made = partly_formed(
+        SINGLE, FormedPlace(0, 0.0), FormedPlace(0, 3.0), 12.0, crank=Crank(3.0, 1.5, np.pi / 2, (0.0, 0.0, 1.0))
+    )
     found = made.sample(0.01)
     bent = np.linalg.norm(found.curvature, axis=1)
     corner = (bent > 0.0) & (found.s > SINGLE.length + 2.9)
@@ -123,4 +125,4 @@ def test_places_are_found_at_their_arc_length(share: float) -> None:
 
 def test_a_stretch_the_wrong_way_round_is_refused() -> None:
     with pytest.raises(ValueError, match="low must not come after high"):
-        partly_formed(PATH, Place(2, 0.0), Place(1, 0.0), 1.0)
+        partly_formed(PATH, FormedPlace(2, 0.0), FormedPlace(1, 0.0), 1.0)

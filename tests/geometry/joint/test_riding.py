@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 from helix.geometry.joint.exits import ExitPlan, TwistEnd, blend, exit_curves, psi_rate
-from helix.geometry.joint.riding import BUMP, Riding, starting_angle
+from helix.geometry.joint.riding import BUMP, ContactCurve, starting_angle
 from helix.geometry.maths.jets import SEPTIC_STEP
 from helix.geometry.wire.curves import Line, Strand, curve_length, derivatives, positions
 
 
-def run_in(leg: float, lay: float = 4.0, a: float = 0.5, lift: float = 0.0) -> tuple[Strand, Riding]:
+def run_in(leg: float, lay: float = 4.0, a: float = 0.5, lift: float = 0.0) -> tuple[Strand, ContactCurve]:
     """A leg that comes onto the axis in `leg`, and the tag riding on it from the twist's own place."""
     end = TwistEnd(a, 1.0 - a, lay, 0.7, 2.0)
     curves = exit_curves(end, ExitPlan(leg, (), lift=lift))
@@ -26,13 +26,13 @@ def test_on_a_helix_the_tag_is_the_opposite_helix(lay, a):
     leg = Strand((a,), (2.0 * np.pi / lay,), 0.3, 1.0, 2.0 * lay)
     tag = Strand((1.0 - a,), (2.0 * np.pi / lay,), 0.3 + np.pi, 1.0, 2.0 * lay)
     u = np.linspace(0.0, leg.span, 41)
-    ride = Riding(leg, psi_rate(a, lay), starting_angle(leg, positions(tag, np.zeros(1))[0]))
+    ride = ContactCurve(leg, psi_rate(a, lay), starting_angle(leg, positions(tag, np.zeros(1))[0]))
     assert np.abs(derivatives(ride, u, 2) - derivatives(tag, u, 2)).max() < 1e-12
 
 
 def test_on_the_axis_the_tag_is_a_coil():
     axis = Line((0.0, 0.0, 0.5), (0.0, 0.0, 1.0), 3.0)
-    ride = Riding(axis, 2.0 * np.pi / 1.3, 0.4)
+    ride = ContactCurve(axis, 2.0 * np.pi / 1.3, 0.4)
     coil = Strand((1.0,), (2.0 * np.pi / 1.3,), 0.4, 0.5, 3.0)
     u = np.linspace(0.0, 3.0, 31)
     assert np.abs(derivatives(ride, u, 2) - derivatives(coil, u, 2)).max() < 1e-12
@@ -114,7 +114,7 @@ def test_the_closed_form_of_the_frame_is_parallel_transport():
     errors = []
     for points in (501, 1001):
         theirs = rotation_minimising(core, psi_rate(0.5, 4.0), points)
-        ride = Riding(core, psi_rate(0.5, 4.0), starting_angle(core, theirs[0]))
+        ride = ContactCurve(core, psi_rate(0.5, 4.0), starting_angle(core, theirs[0]))
         errors.append(np.abs(positions(ride, np.linspace(0.0, 3.0, points)) - theirs).max())
     assert errors[1] < 1e-5
     assert errors[0] / errors[1] == pytest.approx(4.0, rel=0.05)

@@ -8,12 +8,12 @@ import pytest
 from helix.geometry.twist.strands import coil_gap, even_radius, pair_gap, touching_pitch
 from helix.geometry.wire.curves import Line, Strand
 from helix.geometry.wire.distance import STEP, nearest
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 from tests.brute import answer, brute_gap
 
 
 def wire(*curves) -> Path:
-    return Path(tuple(Piece(f"part {k}", c) for k, c in enumerate(curves)))
+    return Path(tuple(CurvePiece(f"part {k}", c) for k, c in enumerate(curves)))
 
 
 def legs(lay: float, a: float, b: float, turns: float = 2.0) -> list[Path]:

@@ -7,7 +7,7 @@ import pytest
 
 from helix.geometry.joint.exits import ExitPlan, TwistEnd, exit_curves
 from helix.geometry.wire.curves import Line, Reversed, Strand, curve_length
-from helix.geometry.wire.path import Path, Piece, _kept
+from helix.geometry.wire.path import CurvePiece, Path, _kept
 
 
 def chain(leg: float = 3.0) -> Path:
@@ -15,10 +15,10 @@ def chain(leg: float = 3.0) -> Path:
     curves = exit_curves(TwistEnd(0.5, 0.5, 4.0, 0.0, 4.0), ExitPlan(leg, ()))
     return Path(
         (
-            Piece("twist", Strand((0.5,), (np.pi / 2.0,), 0.0, 0.0, 4.0)),
-            Piece("exit", curves.tag[0]),
-            Piece("standing", Reversed(curves.standing[0])),
-            Piece("standing", Line((0.0, 0.0, 9.0), (0.0, 0.0, 1.0), 3.0)),
+            CurvePiece("twist", Strand((0.5,), (np.pi / 2.0,), 0.0, 0.0, 4.0)),
+            CurvePiece("exit", curves.tag[0]),
+            CurvePiece("standing", Reversed(curves.standing[0])),
+            CurvePiece("standing", Line((0.0, 0.0, 9.0), (0.0, 0.0, 1.0), 3.0)),
         )
     )
 
@@ -82,7 +82,7 @@ def test_straight_parts_may_be_sampled_coarsely():
 
 def test_a_piece_of_no_length_leaves_no_trace():
     path = chain()
-    empty = Piece("empty", Line((0.0, 0.0, 9.0), (0.0, 0.0, 1.0), 0.0))
+    empty = CurvePiece("empty", Line((0.0, 0.0, 9.0), (0.0, 0.0, 1.0), 0.0))
     longer = Path((*path.pieces[:3], empty, path.pieces[3]))
     assert np.array_equal(longer.sample(0.1).s, path.sample(0.1).s)
 

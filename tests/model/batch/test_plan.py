@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.mechanics.wire_mass import wire_length, wire_mass
 from helix.model.batch.plan import Plan, plan_from_text, read_plan
 from helix.model.batch.plan_ends import wire_values
@@ -34,7 +34,7 @@ def plan(text: str) -> Plan:
 
 
 def faults(text: str) -> list[str]:
-    with pytest.raises(InputFaults) as raised:
+    with pytest.raises(ValidationError) as raised:
         plan(text)
     return [str(fault) for fault in raised.value.faults]
 
@@ -204,8 +204,8 @@ def test_what_is_no_plan(text: str) -> None:
 
 def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
     for path, said in ((tmp_path, "must be a plan file; got a folder"), (tmp_path / "no.toml", "no such file")):
-        with pytest.raises(InputFaults, match=said):
+        with pytest.raises(ValidationError, match=said):
             read_plan(path)
     (tmp_path / "empty.toml").write_text("", encoding="utf-8")
-    with pytest.raises(InputFaults, match="a plan needs at least one"):
+    with pytest.raises(ValidationError, match="a plan needs at least one"):
         read_plan(tmp_path / "empty.toml")

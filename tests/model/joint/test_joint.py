@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from helix.errors import ShapeRefused
+from helix.errors import InfeasibleJointError
 from helix.geometry.wire.distance import nearest
 from helix.model.joint.joint import SECTIONS, build_joint, least_gap, rebuilt, shortened
 from tests.brute import answer, recipe
@@ -84,7 +84,7 @@ def test_heights_are_those_of_the_parts():
 )
 def test_the_least_pin_that_is_printed_works_and_one_below_does_not(changes):
     """Failed once: the number was rounded to the nearest, so half the time the pin it named was refused too."""
-    with pytest.raises(ShapeRefused) as refused:
+    with pytest.raises(InfeasibleJointError) as refused:
         build_joint(recipe(**changes))
     found = re.search(r"least pin that works is ([\d.]+) mm \(([\d.]+) d\)", str(refused.value))
     assert found
@@ -92,7 +92,7 @@ def test_the_least_pin_that_is_printed_works_and_one_below_does_not(changes):
     asked = recipe(**changes)
     for pin_mm in (least_mm, least_d * asked.wire.diameter_mm):
         build_joint(replace(asked, eye=replace(asked.eye, pin_mm=pin_mm)))
-        with pytest.raises(ShapeRefused):
+        with pytest.raises(InfeasibleJointError):
             build_joint(replace(asked, eye=replace(asked.eye, pin_mm=pin_mm * 0.985)))
 
 
@@ -100,7 +100,7 @@ def test_neither_turns_nor_wraps_is_refused():
     """The reader refuses it too; this is the way in from Python."""
     good = recipe()
     nothing = replace(good, twist=replace(good.twist, turns=0.0), barrel=replace(good.barrel, wraps=0.0))
-    with pytest.raises(ShapeRefused, match="turns and wraps are both 0"):
+    with pytest.raises(InfeasibleJointError, match="turns and wraps are both 0"):
         build_joint(nothing)
 
 
@@ -109,7 +109,7 @@ def test_neither_turns_nor_wraps_is_refused():
 )
 def test_legs_that_cannot_be_twisted_so_are_refused(lay, evenness, words):
     good = recipe()
-    with pytest.raises(ShapeRefused, match=words):
+    with pytest.raises(InfeasibleJointError, match=words):
         build_joint(replace(good, twist=replace(good.twist, lay_mm=lay, evenness=evenness)))
 
 

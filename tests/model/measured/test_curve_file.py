@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.measured.curve_file import MAPPING_TEMPLATE, CurveMapping, curve_from_text, mapping_from_text
 
 MAPPING = mapping_from_text(MAPPING_TEMPLATE)
@@ -36,7 +36,7 @@ def test_units_semicolons_commas_rows_above_and_a_row_of_units() -> None:
 
 def test_bad_cells_name_row_and_column_all_at_once() -> None:
     text = "Time,Extension,Force\n" + rows() + "40,x,1\n41,1,\n42\n"
-    with pytest.raises(InputFaults) as told:
+    with pytest.raises(ValidationError) as told:
         curve_from_text(text, MAPPING)
     assert [fault.place for fault in told.value.faults] == [
         "curve row 42, column Extension",
@@ -56,16 +56,16 @@ def test_bad_cells_name_row_and_column_all_at_once() -> None:
     ],
 )
 def test_curves_that_cannot_be_used(text: str, said: str) -> None:
-    with pytest.raises(InputFaults, match=said):
+    with pytest.raises(ValidationError, match=said):
         curve_from_text(text, MAPPING)
 
 
 def test_a_mapping_tells_all_its_faults() -> None:
-    with pytest.raises(InputFaults) as told:
+    with pytest.raises(ValidationError) as told:
         mapping_from_text(
             '[load]\ncolumn = 0\nunit = "mm"\n[extension]\nspalte = 2\n[file]\nskip = -1\nunits_row = 1\n[x]\n'
         )
     assert len(told.value.faults) == 8
-    with pytest.raises(InputFaults, match="must be TOML"):
+    with pytest.raises(ValidationError, match="must be TOML"):
         mapping_from_text("[load\n")
     assert isinstance(MAPPING, CurveMapping)

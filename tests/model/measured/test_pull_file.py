@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.measured.csv_text import decimal_commas, number
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, failure_word, template_text
 from helix.model.measured.pull_file import PullFile, pull_file_from_text, read_pull_file
@@ -29,7 +29,7 @@ def faults(text: str) -> list[str]:
     """Faults of a file, of its rows or of the whole."""
     try:
         return [str(fault) for fault in pull_file_from_text(text).faults]
-    except InputFaults as found:
+    except ValidationError as found:
         return [str(fault) for fault in found.faults]
 
 
@@ -155,11 +155,11 @@ def test_what_is_no_text_is_refused_in_a_line(tmp_path: Path) -> None:
         (b"PK\x03\x04\x00\x00", "zero bytes"),
         (b"\xff\xfe\x00\xd8", "starts as UTF-16-LE text but is not"),
     ):
-        with pytest.raises(InputFaults, match=said):
+        with pytest.raises(ValidationError, match=said):
             written(tmp_path, data)
-    with pytest.raises(InputFaults, match="got a folder"):
+    with pytest.raises(ValidationError, match="got a folder"):
         read_pull_file(tmp_path)
-    with pytest.raises(InputFaults, match="cannot be read"):
+    with pytest.raises(ValidationError, match="cannot be read"):
         read_pull_file(tmp_path / "none.csv")
     file = written(tmp_path, GOOD.replace("A,712.5", "\u00c4,712.5").encode("cp1252"))
     assert file.pieces[0].group == "\u00c4"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.measured.readings import BY_EYE_D, CALIPER_MM, read_readings
 from helix.model.recipe.recipe import recipe_from_text
 
@@ -73,15 +73,15 @@ def test_counts() -> None:
     ],
 )
 def test_one_fault_one_line(name: str, text: str, said: str) -> None:
-    with pytest.raises(InputFaults) as raised:
+    with pytest.raises(ValidationError) as raised:
         read_readings({name: text}, RECIPE)
     assert len(raised.value.faults) == 1
     assert said in str(raised.value)
 
 
 def test_all_faults_at_once_and_nothing_read() -> None:
-    with pytest.raises(InputFaults) as raised:
+    with pytest.raises(ValidationError) as raised:
         read_readings({"turns": "5", "crossings": "10", "eye": "6", "wraps": "x"}, RECIPE, "3 N")
     assert [fault.place for fault in raised.value.faults] == ["--caliper", "--eye", "--wraps", "--crossings"]
-    with pytest.raises(InputFaults, match="readings: must be given, one at least, of --turns, --crossings"):
+    with pytest.raises(ValidationError, match="readings: must be given, one at least, of --turns, --crossings"):
         read_readings({"turns": None}, RECIPE)

@@ -4,8 +4,8 @@ Map of what must hold:
   one thing wrong gives one fault, at the line and key where it stands, in one printable line
   several things wrong give every one of their faults, in the order of the file
   a fault of the wire's diameter does not make faults of lengths that are right
-  what cannot exist, and nothing else, is a ShapeRefused
-  whatever a key holds, nothing but InputFaults is raised
+  what cannot exist, and nothing else, is a InfeasibleJointError
+  whatever a key holds, nothing but ValidationError is raised
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.errors import InputFaults, ShapeRefused
+from helix.errors import InfeasibleJointError, ValidationError
 from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, recipe_from_text
@@ -39,7 +39,7 @@ GOOD = {
 
 
 def faults_of(text: str) -> tuple[str, ...]:
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(text, "j.toml")
     lines = tuple(str(fault) for fault in caught.value.faults)
     assert str(caught.value).split("\n") == list(lines)
@@ -294,21 +294,21 @@ CANNOT_EXIST = [
 
 @pytest.mark.parametrize(("twist", "key", "reason"), CANNOT_EXIST)
 def test_a_lay_that_cannot_exist_is_a_refused_shape(twist, key, reason):
-    with pytest.raises(ShapeRefused, match=re.escape(reason)) as caught:
+    with pytest.raises(InfeasibleJointError, match=re.escape(reason)) as caught:
         recipe_from_text(f"{LEAST}[twist]\n{twist}")
     (fault,) = caught.value.faults
     assert fault.place.endswith(f"[twist] {key}")
 
 
 def test_a_refused_shape_beside_another_fault_is_a_fault_of_input():
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(f'{LEAST}throat = 5\n[twist]\nlay_length = "2 d"')
-    assert len(caught.value.faults) == 2 and not isinstance(caught.value, ShapeRefused)
+    assert len(caught.value.faults) == 2 and not isinstance(caught.value, InfeasibleJointError)
 
 
 @given(st.floats(1e-9, 2.0), st.integers(1, 12))
 def test_every_lay_of_two_diameters_or_less_is_refused(lay_d, turns):
-    with pytest.raises(InputFaults):
+    with pytest.raises(ValidationError):
         recipe_from_text(f'{LEAST}[twist]\nturns = {turns}\nlay_length = "{lay_d!r} d"')
 
 
@@ -486,7 +486,7 @@ def test_whatever_a_key_holds_the_answer_is_a_recipe_or_faults(data):
     text = "\n".join([*kept[:body], f"{key} = {value}", *kept[body:]])
     try:
         recipe_from_text(text, "j.toml")
-    except InputFaults as error:
+    except ValidationError as error:
         assert str(error).count("\n") == len(error.faults) - 1
         assert all(str(fault).isprintable() for fault in error.faults)
 

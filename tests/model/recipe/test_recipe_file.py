@@ -4,7 +4,7 @@ Map of what must hold:
   a text reads the same from a file, with or without a byte-order mark, with either end of line
   what is no recipe file is refused by what it is, before it is read where it is too large
   a syntax error names its line and what was likely meant
-  no text, however built, takes over two seconds or raises anything but InputFaults
+  no text, however built, takes over two seconds or raises anything but ValidationError
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_file import LARGEST_FILE_BYTES, key_lines
 from tests.strategies import recipe_texts
@@ -28,7 +28,7 @@ LONGEST_S = 2.0
 
 def fault_of(path) -> str:
     started = time.perf_counter()
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         read_recipe(path)
     assert time.perf_counter() - started < LONGEST_S
     (fault,) = caught.value.faults
@@ -86,7 +86,7 @@ def test_a_folder(tmp_path):
 
 def test_no_file(tmp_path):
     assert fault_of(tmp_path / "none.toml").startswith(": no such file; ")
-    with pytest.raises(InputFaults, match="no such file|cannot be read"):
+    with pytest.raises(ValidationError, match="no such file|cannot be read"):
         read_recipe(tmp_path / "joint.toml" / "none.toml")
 
 
@@ -108,12 +108,12 @@ def test_a_file_that_cannot_be_read(written, monkeypatch):
 
 @pytest.mark.parametrize("name", ["a\0b", "x" * 5000])
 def test_a_name_that_no_file_can_have(name):
-    with pytest.raises(InputFaults, match="cannot be"):
+    with pytest.raises(ValidationError, match="cannot be"):
         read_recipe(name)
 
 
 def test_a_name_with_a_break_stays_one_line(tmp_path):
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         read_recipe(tmp_path / "two\nlines\x1b[0m.toml")
     assert str(caught.value).isprintable()
 
@@ -179,7 +179,7 @@ BUILT = {
 @pytest.mark.parametrize("name", BUILT)
 def test_no_text_takes_long_or_says_much(name):
     started = time.perf_counter()
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(BUILT[name])
     assert time.perf_counter() - started < LONGEST_S
     assert len(str(caught.value)) < 10_000
@@ -189,7 +189,7 @@ def test_no_text_takes_long_or_says_much(name):
 def test_any_bytes_are_a_recipe_or_faults(tmp_path_factory, data):
     path = tmp_path_factory.getbasetemp() / "any.toml"
     path.write_bytes(data)
-    with pytest.raises(InputFaults):
+    with pytest.raises(ValidationError):
         read_recipe(path)
 
 
@@ -199,7 +199,7 @@ def test_a_damaged_recipe_is_a_recipe_or_faults(text, at, put_in, taken_out):
     damaged = text[:at] + put_in + text[at + taken_out :]
     try:
         recipe_from_text(damaged)
-    except InputFaults as error:
+    except ValidationError as error:
         assert len(error.faults) == len(str(error).split("\n"))
 
 
@@ -244,7 +244,7 @@ exit.leg = "3 d"
 
 
 def test_a_line_of_a_table_stands_for_a_key_that_is_not_there():
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text('title = "x"\n\n[wire]\nsize = "MWG 12"\n[eye]\npin = "6 mm"')
     (fault,) = caught.value.faults
     assert re.match(r"recipe line 3: \[wire\] material: is missing", str(fault))

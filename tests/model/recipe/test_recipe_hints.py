@@ -18,13 +18,13 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe import Recipe, recipe_from_text
 from helix.model.recipe.recipe_also_called import ALSO_CALLED
 from helix.model.recipe.recipe_counts import bare_number
 from helix.model.recipe.recipe_file import RECIPE
 from helix.model.recipe.recipe_reader import KEYS, TOP_KEYS
-from helix.model.recipe.recipe_syntax import meant_by
+from helix.model.recipe.recipe_syntax import suggest_correction
 
 # a value that reads for each key that a word is proposed for
 VALUES = {
@@ -57,7 +57,7 @@ def read(table: str, line: str) -> Recipe:
 
 
 def fault(text: str) -> str:
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(text)
     (found,) = caught.value.faults
     return found.message
@@ -171,7 +171,7 @@ def test_a_count_is_the_amount_that_was_written(whole, above, below, unit):
 @example("pin", " = ", '"')
 def test_what_is_shown_in_place_of_any_line_is_toml(key, joined, rest):
     line = f"{key}{joined}{rest}"
-    message = meant_by(line, RECIPE.bare)
+    message = suggest_correction(line, RECIPE.bare)
     assert message.isprintable() or message == ""
     if message and "; got " not in message:
         shown = message.split(", such as " if ", such as " in message else ": ", 1)[1]
@@ -197,7 +197,7 @@ def test_a_word_for_a_key_is_answered_with_the_key_which_reads(table, word, key)
         value = VALUES[table][key]
         text = recipe_with(table, f"{key} = {value}").replace(f"{key} = {value}", f"{word} = {value}")
         mended = text.replace(f"{word} = ", f"{key} = ")
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(text)
     messages = [found.message for found in caught.value.faults if found.place.endswith(word)]
     assert [message.partition("; ")[2] for message in messages] == [f"did you mean {key}?"]
@@ -242,7 +242,7 @@ def test_the_default_tolerance_and_less_are_never_a_fault(table, line, tolerance
                                              ("barrel", "pich = 1"), ("finish", 'handle = "-1 mm"')])  # fmt: skip
 def test_a_faulty_size_makes_no_fault_of_its_tolerance(table, line):
     swamping = 'lay = "3 d"\nwrap_gap = "1 d"\nhandle = "70 mm"\n'
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(f"{recipe_with(table, line)}\n{swamping}")
     spared = {"twist": {"lay"}, "barrel": {"wrap_gap"}, "finish": {"handle"}}.get(table, {"lay", "wrap_gap", "handle"})
     told = {found.place.split("[tolerance] ")[1] for found in caught.value.faults if "[tolerance]" in found.place}

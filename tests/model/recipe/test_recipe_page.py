@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from helix.data.materials import materials
-from helix.errors import InputFaults, ShapeRefused
+from helix.errors import InfeasibleJointError, ValidationError
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_reader import KEYS, TOP_KEYS
 from helix.model.recipe.recipe_wire import OWN_KEYS
@@ -81,7 +81,7 @@ def test_the_range_of_the_page_is_the_range_that_a_fault_names(name, key, limits
     text = f"[{name}]\n{text if name != 'wire.own' else ''}{key} = {value}\n"
     if name != "wire" and name != "wire.own":
         text += f"[wire]\n{LEAST['wire']}"
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         recipe_from_text(text)
     said = [str(fault) for fault in caught.value.faults if f"[{name}] {key}: " in str(fault)]
     assert said and limits.split(";")[0].strip() in said[0]
@@ -107,7 +107,7 @@ def test_there_is_an_example_of_each_fault():
 def test_every_example_is_invented_and_reads_or_is_refused(path):
     assert path.read_text(encoding="ascii").startswith(("# Invented example", "# Invented data"))
     if path.stem in REFUSED:
-        with pytest.raises(ShapeRefused) as caught:
+        with pytest.raises(InfeasibleJointError) as caught:
             read_recipe(path)
         assert len(caught.value.faults) == 1
         return

@@ -24,9 +24,9 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.joint.section_names import SECTIONS
-from helix.output.canvas.canvas import DARK, LIGHT, Frame, Plate, plate_pixels
+from helix.output.canvas.canvas import DARK, LIGHT, Canvas, Frame, plate_pixels
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture import render
@@ -34,7 +34,7 @@ from helix.output.picture.closeups import chosen, close_ups, panels
 from helix.output.picture.markers import places, spots
 from helix.output.picture.picture import Look, picture_pixels, picture_plate, write_picture
 from helix.output.picture.render import CannotRender, painter, wire_body
-from helix.output.picture.view import VIEWS, Shown, View, fitted, named_view, shown_part, side_view
+from helix.output.picture.view import VIEWS, View, VisiblePart, fitted, named_view, shown_part, side_view
 from helix.output.shape.colouring import COLOUR_BY, METAL, OVERLAP, ramp, rgb
 from helix.output.shape.wire_colours import wire_colours
 from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
@@ -51,7 +51,7 @@ METAL_RGB = rgb(METAL)
 MANY_FAULTS = "many faults"
 
 
-def covered(shown: Shown, view: View, size: tuple[int, int]) -> np.ndarray:
+def covered(shown: VisiblePart, view: View, size: tuple[int, int]) -> np.ndarray:
     """How much of each pixel the wire covers (height, width), 0 to 1."""
     box = (0, 0, *size)
     body = wire_body(shown, np.broadcast_to(METAL_RGB, (len(shown.s_mm), 3)), view, box)
@@ -104,7 +104,7 @@ def test_the_nearer_part_hides_the_farther(rendering: None, good: ShapeResult) -
         colours = np.zeros((len(shown.s_mm), 3))
         colours[shown.rows(front), 0] = colours[shown.rows(back), 2] = 1.0
         frame = Frame((0.0, 0.0, 960.0, 540.0), view, shown, colours, shadow=False)
-        image = plate_pixels(Plate(*SIZE, (frame,), ())).astype(int)
+        image = plate_pixels(Canvas(*SIZE, (frame,), ())).astype(int)
         tree = cKDTree(flat[shown.rows(back)])
         for row in shown.rows(front)[::4]:
             beside, other = tree.query(flat[row])
@@ -464,7 +464,7 @@ def test_dark_paper_and_no_paper(rendering: None, good: ShapeResult, tmp_path: P
         assert image.size == (640, 360) and image.format == "PNG" and image.mode == "RGBA"
         cover = np.asarray(image)[..., 3]
     assert cover[0, 0] == 0 and (cover == 255).mean() > 0.1
-    with pytest.raises(InputFaults, match="--force"):
+    with pytest.raises(ValidationError, match="--force"):
         write_picture(good, file, size_px=(640, 360))
 
 

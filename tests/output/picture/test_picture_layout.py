@@ -27,7 +27,7 @@ from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture.picture_layout import Sheet, compose, round_below, verdict_lines
-from helix.output.picture.view import STANDING_SHOWN_D, Shown, fitted, shown_part, side_view
+from helix.output.picture.view import STANDING_SHOWN_D, VisiblePart, fitted, shown_part, side_view
 from helix.output.words.words import findings
 from helix.studies.shape.shape import ShapeResult, shape
 from tests.output.conftest import EXAMPLES
@@ -76,7 +76,7 @@ def many_faults() -> ShapeResult:
 
 def sheet_of(
     result: ShapeResult, size: tuple[float, float] = (1600.0, 900.0), tilt: float = 0.28
-) -> tuple[Sheet, Shown]:
+) -> tuple[Sheet, VisiblePart]:
     shown = shown_part(result.joint)
     return compose(result, shown, side_view(tilt), size, "metric"), shown
 

@@ -27,7 +27,7 @@ from helix.output.report.document import Bullets, Chart, Document, Para, Table, 
 from helix.output.report.document_html import chart_png, chart_svg, document_html
 from helix.output.report.document_pdf import document_pdf
 from helix.output.report.record import to_json
-from helix.output.words.pull_words import Shown
+from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls.pull_methods import METHOD
@@ -172,7 +172,7 @@ def test_plain_and_corrected_stand_beside_each_other_with_the_reason(document: D
 def first_of(rows: str) -> list[str]:
     """The first words of a file of tests, each paragraph a text."""
     file = pull_file_from_text("id,group,load,unit,failure\n" + rows)
-    return [para.text for para in first_words(read_pulls(file), Shown("metric"))]
+    return [para.text for para in first_words(read_pulls(file), PullFormat("metric"))]
 
 
 def pieces(name: str, failures: list[str]) -> str:
@@ -262,7 +262,7 @@ def test_units_in_inch_are_converted_everywhere(result: PullsResult) -> None:
     assert "lbf" in text
     mean = result.groups[0].broke
     assert mean is not None
-    assert Shown("inch").load(mean.mean_n) == f"{mean.mean_n / 4.4482216:.0f}"
+    assert PullFormat("inch").load(mean.mean_n) == f"{mean.mean_n / 4.4482216:.0f}"
 
 
 KEYS = {
@@ -298,7 +298,7 @@ def test_the_record_is_the_result(result: PullsResult) -> None:
 
 def test_the_record_says_which_load_to_rely_on_as_the_report_does(result: PullsResult) -> None:
     record = pulls_to_dict(result)
-    assert record["answer"] == [para.text for para in first_words(result, Shown("metric"))]
+    assert record["answer"] == [para.text for para in first_words(result, PullFormat("metric"))]
     for group, data in zip(result.groups, record["groups"], strict=True):
         bounds = [population.tolerance_95_95_n for population in group.populations]
         if group.control:

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.output.report.record import POINTS_HEADER, points_text, result_to_dict, to_json, write_points
 from helix.studies.shape.shape import ShapeResult
 
@@ -104,6 +104,6 @@ def test_points_are_not_written_over(good: ShapeResult, tmp_path: Path) -> None:
     line = good.joint.sample(1.0)
     write_points(line, file, good.joint.section_names)
     before = file.read_bytes()
-    with pytest.raises(InputFaults, match="--force"):
+    with pytest.raises(ValidationError, match="--force"):
         write_points(line, file, good.joint.section_names)
     assert file.read_bytes() == before

@@ -23,7 +23,7 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.output.picture.picture_layout import compose
 from helix.output.picture.view import fitted, shown_part, side_view
 from helix.output.shape.drawing import drawing_svg, write_drawing
@@ -190,7 +190,7 @@ def test_a_file_is_written_whole_and_not_over_another(good: ShapeResult, tmp_pat
     file = tmp_path / "joint.svg"
     write_drawing(good, file)
     assert file.read_text(encoding="utf-8") == drawing_svg(good)
-    with pytest.raises(InputFaults, match="--force"):
+    with pytest.raises(ValidationError, match="--force"):
         write_drawing(good, file)
 
 

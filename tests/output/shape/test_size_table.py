@@ -9,7 +9,7 @@ import pytest
 
 from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.output.shape.shape_table import WIDTH
 from helix.output.shape.size_table import chosen, sizes_dict, sizes_text
 
@@ -49,6 +49,6 @@ def test_table_and_data_agree() -> None:
 
 
 def test_unknown_names_are_told_together() -> None:
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         chosen("XYZ", "string")
     assert [fault.place for fault in caught.value.faults] == ["--family", "--material"]

@@ -20,7 +20,7 @@ import pytest
 import trimesh
 
 from helix.geometry.wire.curves import Line, Strand
-from helix.geometry.wire.path import Path, Piece
+from helix.geometry.wire.path import CurvePiece, Path
 from helix.geometry.wire.rings import rings
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
@@ -41,7 +41,7 @@ from helix.studies.shape.shape import ShapeResult, shape
 from tests.mesh_crossings import crossings
 
 # a helix as steep and as tight as a barrel, by itself
-COIL = Path((Piece("barrel", Strand((1.2,), (2 * np.pi / 2.0,), 0.0, 0.0, 6.0)),))
+COIL = Path((CurvePiece("barrel", Strand((1.2,), (2 * np.pi / 2.0,), 0.0, 0.0, 6.0)),))
 
 
 def short(result: ShapeResult, turns: float = 2.0, wraps: float = 2.0) -> ShapeResult:
@@ -113,10 +113,10 @@ def test_facets_stay_within_the_tolerance(tolerance: float) -> None:
 
 
 def test_rings_follow_the_bends() -> None:
-    straight = Path((Piece("standing", Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 400.0)),))
+    straight = Path((CurvePiece("standing", Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 400.0)),))
     assert len(rings(straight, 0.005).s) == 51
     assert np.diff(rings(straight, 0.005).s).max() <= 8.0 + 1e-9
-    both = Path((straight.pieces[0], Piece("barrel", Strand((1.0,), (6.0,), 0.0, 400.0, 2.0))))
+    both = Path((straight.pieces[0], CurvePiece("barrel", Strand((1.0,), (6.0,), 0.0, 400.0, 2.0))))
     coarse, fine = (rings(both, tolerance) for tolerance in (0.02, 0.005))
     assert np.diff(fine.s[fine.piece == 1]).max() < 0.2
     counts = [np.count_nonzero(found.piece == 1) for found in (coarse, fine)]

@@ -24,9 +24,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe import read_recipe
-from helix.output.canvas.canvas import Plate, plate_pixels
+from helix.output.canvas.canvas import Canvas, plate_pixels
 from helix.output.canvas.canvas_svg import plate_svg
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture import window
@@ -59,7 +59,7 @@ def small() -> tuple[Bench, tuple[Step, ...]]:
     return bench_of(result, "metric"), forming_steps(result)
 
 
-def words_apart(plate: Plate) -> None:
+def words_apart(plate: Canvas) -> None:
     texts = [ink for ink in plate.over if isinstance(ink, Text)]
     for ink in texts:
         x0, y0, x1, y1 = box_of(ink)
@@ -302,7 +302,7 @@ def test_a_folder_of_steps_appears_whole(tmp_path: Path, there: str) -> None:
         target.mkdir()
     if there == "full":
         (target / "mine.txt").write_text("mine")
-        with pytest.raises(InputFaults, match="--force"):
+        with pytest.raises(ValidationError, match="--force"):
             write_folder(bench, steps[:3], target, vector=True)
     write_folder(bench, steps[:3], target, vector=True, force=there == "full")
     names = sorted(path.name for path in target.iterdir() if path.name != "mine.txt")

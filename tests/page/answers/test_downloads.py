@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.page.answers.downloads import DOWNLOADS, TYPES
 from helix.page.answers.examples import lessons
 from helix.page.answers.joint_answer import START
@@ -118,7 +118,7 @@ def test_a_series_has_its_order_and_its_labels() -> None:
 def test_no_report_is_made_of_rows_that_cannot_be_read() -> None:
     text = "id,group,load,unit,failure\n" + "".join(f"{k},A,{800 + k},N,broke\n" for k in range(6)) + "7,A,x,N,broke\n"
     files = [{"name": "mine.csv", "text": text}]
-    with pytest.raises(InputFaults, match="row 8, column load"):
+    with pytest.raises(ValidationError, match="row 8, column load"):
         made("pulls.html", files=files)
     assert "mine.csv" in made("pulls.html", files=files, leave_out=True).decode()
     assert "mine.csv" in pdf_text(made("pulls.pdf", files=files, leave_out=True))[1]
@@ -149,7 +149,7 @@ def test_pictures_are_pictures(rendering: None) -> None:
     ],
 )
 def test_bad_input_is_told_at_its_place(name: str, body: dict[str, Any], said: str) -> None:
-    with pytest.raises(InputFaults) as found:
+    with pytest.raises(ValidationError) as found:
         made(name, **body)
     assert any(said in str(fault) for fault in found.value.faults)
 

@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_reader import KEYS
 from helix.output.report.record import result_to_dict
@@ -80,7 +80,7 @@ def test_both_ends_of_every_slider_read(knob: Knob, scale: str) -> None:
     for value in (found.low, found.high):
         try:
             recipe_of_tables(with_value(knob, value, scale))
-        except InputFaults as faults:
+        except ValidationError as faults:
             assert all(fault.place.endswith(knob.key.split(".")[1]) for fault in faults.faults), faults
 
 
@@ -145,7 +145,7 @@ REFUSED = {
 
 @pytest.mark.parametrize("name", REFUSED)
 def test_a_refused_joint_comes_with_what_makes_it_possible(name: str) -> None:
-    with pytest.raises(InputFaults) as refused:
+    with pytest.raises(ValidationError) as refused:
         joint_answer({"recipe": apply(START, REFUSED[name])})
     status, faults = told(refused.value)
     assert status == 422 and all(fault["key"] for fault in faults)
@@ -187,7 +187,7 @@ def test_a_length_of_five_digits_comes_back_as_it_was(pin: str) -> None:
 
 @pytest.mark.parametrize("recipe", [None, [], "x", {}, {"wire": 3}, {"eye": {"pin": float("nan")}}])
 def test_what_is_no_recipe_is_refused_in_words(recipe: object) -> None:
-    with pytest.raises(InputFaults) as found:
+    with pytest.raises(ValidationError) as found:
         joint_answer({"recipe": recipe})
     assert all(len(str(fault)) < 300 and "\n" not in str(fault) for fault in found.value.faults)
 
@@ -199,6 +199,6 @@ def test_null_is_refused_alike_by_all_that_take_a_recipe(key: str, value: object
     *table, name = key.split(".")
     (tables[table[0]] if table else tables)[name] = value
     for take in (recipe_of_tables, text_of_tables, lambda each: joint_answer({"recipe": each})):
-        with pytest.raises(InputFaults, match="left out; got null") as refused:
+        with pytest.raises(ValidationError, match="left out; got null") as refused:
             take(tables)
         assert [fault["key"] for fault in told(refused.value)[1]] == [key if table else ""]

@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 from helix.commands.main import main
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.page.answers.examples import examples, lessons
 from helix.page.answers.joint_answer import START
 from helix.page.answers.panes import PANES
@@ -52,7 +52,7 @@ def ask(name: str, said: list[str] | None = None, **body: Any) -> dict[str, Any]
 
 
 def faults(name: str, **body: Any) -> list[str]:
-    with pytest.raises(InputFaults) as found:
+    with pytest.raises(ValidationError) as found:
         ask(name, **body)
     return [str(fault) for fault in found.value.faults]
 

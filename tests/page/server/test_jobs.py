@@ -31,7 +31,7 @@ from helix.page.server import jobs
 from helix.page.server import worker_pool as crew
 from helix.page.server.jobs import Job, Jobs
 from helix.page.server.worker import YIELDS, name_of, named
-from helix.page.server.worker_pool import Crew, WorkFailed
+from helix.page.server.worker_pool import WorkerPool, WorkFailed
 from tests.page import serving
 from tests.page.serving import PATIENCE_S, Running, alive, gone, running
 
@@ -153,7 +153,7 @@ def test_results_are_forgotten_by_age_number_and_size(monkeypatch: pytest.Monkey
 
     def kept(found: list[Job]) -> set[str]:
         asyncio.set_event_loop(loop)
-        held = Jobs(Crew(()))
+        held = Jobs(WorkerPool(()))
         held.all = {job.id: job for job in found}
         held.tidy()
         return set(held.all)
@@ -246,7 +246,7 @@ def test_functions_are_found_again_by_name() -> None:
 
 def test_a_crew_that_is_closed_leaves_nothing() -> None:
     async def work() -> list[int]:
-        all_of_them = Crew(())
+        all_of_them = WorkerPool(())
         all_of_them.refill()
         found = [int(await pid(all_of_them)), int(await pid(all_of_them))]
         with pytest.raises(WorkFailed):
@@ -255,7 +255,7 @@ def test_a_crew_that_is_closed_leaves_nothing() -> None:
         await all_of_them.close()
         return found
 
-    async def pid(all_of_them: Crew) -> bytes:
+    async def pid(all_of_them: WorkerPool) -> bytes:
         return (await all_of_them.do(serving.process, {}, lambda line: None)).partition(b":")[2].rstrip(b"}")
 
     with ThreadPoolExecutor(1) as apart:  # a browser of other tests has an event loop running in this thread

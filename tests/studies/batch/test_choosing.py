@@ -12,7 +12,7 @@ from functools import cache
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe import Recipe, recipe_from_text
@@ -95,11 +95,11 @@ def test_the_least_pin_is_the_least_that_closes(throat: str) -> None:
 
 
 def test_none_will_do() -> None:
-    with pytest.raises(InputFaults, match=r"no wire of the tables holds 90000 N times 1.5: the strongest"):
+    with pytest.raises(ValidationError, match=r"no wire of the tables holds 90000 N times 1.5: the strongest"):
         chosen(90_000.0)
-    with pytest.raises(InputFaults, match="gauge family must be one of"):
+    with pytest.raises(ValidationError, match="gauge family must be one of"):
         choose(Wish(100.0, family="SWG"), lambda wire, pin: with_wire(base(), wire, pin))
-    with pytest.raises(InputFaults, match="the pin is smaller than"):
+    with pytest.raises(ValidationError, match="the pin is smaller than"):
         choose(
             Wish(1200.0, pin_mm=0.3, family="MWG", material="302 stainless"),
             lambda wire, pin: with_wire(base(), wire, pin),

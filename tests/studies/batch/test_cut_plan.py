@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.batch.plan import Plan, plan_from_text, read_plan
 from helix.model.joint.joint import build_joint
 from helix.studies.batch import cut_plan as module
@@ -114,7 +114,7 @@ def test_a_load_stretches_wire_and_joint() -> None:
     assert free.stretch_mm == 0.0
     plain = single('["plain", "plain"]', 'at_load = "200 N"').pieces[0]
     assert plain.straight_mm == pytest.approx(600.0 / (1.0 + strain), rel=1e-12)
-    with pytest.raises(InputFaults, match=r"piece piece 1: at_load: must be below the 837 N"):
+    with pytest.raises(ValidationError, match=r"piece piece 1: at_load: must be below the 837 N"):
         single('["plain", "plain"]', 'at_load = "900 N"')
 
 
@@ -211,14 +211,14 @@ def test_short_of_stock() -> None:
     assert [(each.name, each.count, each.missing_mm) for each in result.short] == [("piece 1", 4, 2400.0)]
     assert sum(len(each.cuts) for each in result.stock) == 6
     nothing = plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 0')
-    with pytest.raises(InputFaults, match=r"takes 600 mm of wire thin, more than any stock: there is none of it"):
+    with pytest.raises(ValidationError, match=r"takes 600 mm of wire thin, more than any stock: there is none of it"):
         cut_plan(nothing)
 
 
 def test_pieces_that_cannot_be() -> None:
-    with pytest.raises(InputFaults, match=r"more than any stock: the longest is 700 mm"):
+    with pytest.raises(ValidationError, match=r"more than any stock: the longest is 700 mm"):
         cut_plan(plan('count = 1\nlength = "701 mm"\nends = ["plain", "plain"]', 'length = "700 mm"'))
-    with pytest.raises(InputFaults, match=r"length: must be more than the 61\.\d mm that its joints take up"):
+    with pytest.raises(ValidationError, match=r"length: must be more than the 61\.\d mm that its joints take up"):
         cut_plan(plan('count = 1\nlength = "60 mm"\nends = ["logger", "logger"]'))
     # flush: a piece that is exactly as long as the stock
     flush = cut_plan(
@@ -234,7 +234,7 @@ def test_pieces_that_cannot_be() -> None:
 
 def test_a_joint_that_cannot_exist_is_a_fault_of_its_end() -> None:
     wires = HEAD + 'pin = "0.2 d"\n'
-    with pytest.raises(InputFaults, match=r"end logger: .*the eye does not close|end logger"):
+    with pytest.raises(ValidationError, match=r"end logger: .*the eye does not close|end logger"):
         cut_plan(plan('count = 1\nlength = "600 mm"\nends = ["logger", "plain"]', wires=wires))
 
 

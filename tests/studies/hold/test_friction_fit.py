@@ -16,7 +16,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.model.measured.slip_tests import SlipTest, SlipTests, slip_tests_from_text
 from helix.studies.hold.friction_fit import _fitted, calibrate, separable
@@ -135,7 +135,7 @@ def test_a_model_without_enough_slips_in_its_range_keeps_silent():
 @pytest.mark.parametrize("slips", [0, 1, 2])
 def test_too_few_slips_are_refused(slips):
     rows = [SlipTest(k, 0.9, 4.0, 4.0, 4.0, k < slips, 1) for k in range(20)]
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         calibrate(SlipTests("tests.csv", tuple(rows), "x", ()), SCATTER)
     assert str(caught.value).startswith("tests.csv: must have 3 or more pieces that unwound")
     assert f"got {slips}" in str(caught.value) and len(caught.value.faults) == 1
@@ -181,7 +181,7 @@ def test_it_says_whether_turns_and_wraps_can_be_told_apart(pairs, apart, says):
 
 
 def faults(text):
-    with pytest.raises(InputFaults) as caught:
+    with pytest.raises(ValidationError) as caught:
         slip_tests_from_text(text, RECIPE, "tests.csv")
     return [str(fault) for fault in caught.value.faults]
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.measured.pull_file import PullFile, pull_file_from_text
 from helix.studies.pulls.pull_compare import CompareResult, compare_pulls
 
@@ -113,9 +113,9 @@ def test_by_another_column_and_what_it_cannot_do() -> None:
     result = compared(rows, "Maker")
     assert [g.name for g in result.groups] == ["Ines", "Tomo"]
     assert any("3 pieces have nothing in column maker" in note for note in result.notes)
-    with pytest.raises(InputFaults, match='must be a column of tests .* got "weather"'):
+    with pytest.raises(ValidationError, match='must be a column of tests .* got "weather"'):
         compared(rows, "weather")
-    with pytest.raises(InputFaults, match="must make 2 to 30 groups; column batch makes 1"):
+    with pytest.raises(ValidationError, match="must make 2 to 30 groups; column batch makes 1"):
         compared(rows, "batch")
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe import read_recipe
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.pulls_plan.load_cells import judged, load_cell
@@ -156,5 +156,5 @@ def test_what_asks_for_more_takes_more_pieces() -> None:
     ],
 )
 def test_plans_that_cannot_be_made(setup: Setup, count: int, said: str, recipe: Recipe) -> None:
-    with pytest.raises(InputFaults, match=said):
+    with pytest.raises(ValidationError, match=said):
         plan_pulls([("demo.toml", recipe)] * count, Wanted(), setup)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from helix.errors import ShapeRefused
+from helix.errors import InfeasibleJointError
 from helix.geometry.joint.exits import mean_sine
 from helix.model.joint.joint import build_joint, rebuilt
 from helix.model.recipe.recipe_parts import Recipe
@@ -113,7 +113,7 @@ def test_more_of_anything_takes_more_wire():
 def test_a_refused_side_of_a_tolerance_counts_the_other():
     """A pin that barely closes the eye: a smaller one is refused, so the larger alone tells."""
     wide = recipe(throat=100, pin=2.0)
-    with pytest.raises(ShapeRefused) as refused:
+    with pytest.raises(InfeasibleJointError) as refused:
         build_joint(wide)
     least = float(str(refused.value).rsplit("(", 1)[1].split(" d")[0])
     barely = changed(wide, eye={"pin_mm": least * 1.001})

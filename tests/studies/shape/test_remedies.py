@@ -20,7 +20,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from helix.errors import InputFaults
+from helix.errors import ValidationError
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.output.words.words import Finding, findings, is_grave, severity_rank
@@ -262,7 +262,7 @@ def test_keys_that_exclude_each_other_do_so_both_ways() -> None:
     stated(eye__pin="4 mm", twist__lay_length="2.1 d"),
 ])  # fmt: skip
 def test_what_a_refusal_tells_cures_it(tables: Tables) -> None:
-    with pytest.raises(InputFaults) as refused:
+    with pytest.raises(ValidationError) as refused:
         sketch(tables)
     cures = refusal_remedies(tables, refused.value)
     assert cures
@@ -272,7 +272,7 @@ def test_what_a_refusal_tells_cures_it(tables: Tables) -> None:
 
 
 def test_a_refusal_that_tells_no_value_has_no_remedy() -> None:
-    with pytest.raises(InputFaults) as refused:
+    with pytest.raises(ValidationError) as refused:
         read(stated(eye__pin="6"))
     assert refusal_remedies(stated(eye__pin="6"), refused.value) == ()
 
@@ -300,7 +300,7 @@ def test_random_recipes_read_and_are_cured(part: int) -> None:
         tables = tomllib.loads(text)
         try:
             result: Outline = draft(read(tables))
-        except InputFaults:
+        except ValidationError:
             continue  # a pin that is too small
         for cure in remedies(result):
             read(apply(tables, cure.changes))
