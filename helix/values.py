@@ -36,7 +36,10 @@ class Values(Mapping[str, Scalar]):
         return len(self._items)
 
     def __hash__(self) -> int:
-        return hash(frozenset(self._items.items()))
+        return hash(_key(self._items))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Values) and _key(self._items) == _key(other._items)
 
     def __repr__(self) -> str:
         return f"Values({', '.join(f'{name}={value!r}' for name, value in self._items.items())})"
@@ -51,6 +54,8 @@ def _values(items: dict[str, Scalar]) -> Values:
 
 def _key(value: object) -> object:
     """What stands for a value where results are compared and hashed: arrays by dtype, shape and bytes."""
+    if isinstance(value, float) and np.isnan(value):
+        return "nan"  # two results that do not know a number are alike in that
     if isinstance(value, np.ndarray):
         return (value.dtype.str, value.shape, value.tobytes())
     if isinstance(value, tuple | list):

@@ -50,7 +50,9 @@ def fit_practice(facts: Practice) -> tuple[PracticeFit, ...]:
 
 def practice_joint(facts: Practice, turns: float, wraps: float) -> Grip:
     """The joint that the facts speak of, at the lay that is assumed for it."""
-    return Grip(turns, wraps, facts.scatter.lay_d, 1.0, touching_pitch(), True)
+    return Grip(
+        turns=turns, wraps=wraps, lay_d=facts.scatter.lay_d, evenness=1.0, pitch_d=touching_pitch(), same_hand=True
+    )
 
 
 def practice_break(scatter: Scatter) -> float:

@@ -17,6 +17,7 @@ from helix.studies.hold.sensitivity import Answer, Bar
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.hold.why import WhyResult
 from helix.studies.teaching.hand_work import FormResult
+from helix.values import to_plain
 
 
 def hold_to_dict(result: HoldResult, fitted: CalibrationFit | None = None) -> dict[str, Any]:
@@ -112,14 +113,14 @@ def table_to_dict(table: HoldTable, base: Answer, bars: tuple[Bar, ...]) -> dict
                     "wraps_note": table.wraps_note,
                 },
                 "sensitivities": {
-                    "now": vars(base),
+                    "now": to_plain(base),
                     "bars": [
                         {
                             "cause": each.cause,
                             "low": each.low or None,
                             "high": each.high or None,
-                            "at_low": None if each.at_low is None else vars(each.at_low),
-                            "at_high": None if each.at_high is None else vars(each.at_high),
+                            "at_low": None if each.at_low is None else to_plain(each.at_low),
+                            "at_high": None if each.at_high is None else to_plain(each.at_high),
                             "note": each.silent or None,
                         }
                         for each in bars

@@ -22,6 +22,7 @@ from helix.output.words.hold_words import (
 )
 from helix.studies.hold.holding import HoldResult, tag_left
 from helix.units import UnitSystem, format_force, format_length, format_stress
+from helix.values import to_plain
 
 if TYPE_CHECKING:
     from helix.studies.hold.friction_fit import CalibrationFit
@@ -237,5 +238,5 @@ def _force(newton: float, units: UnitSystem) -> str:
 
 
 def _three(band: object) -> tuple[float, float, float]:
-    values = vars(band)
+    values = to_plain(band)
     return values["low"], values["nominal"], values["high"]

@@ -12,6 +12,7 @@ from helix.output.report.record import plain
 from helix.output.shape.shape_table import CAUTION, columns
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
+from helix.values import to_plain
 
 if TYPE_CHECKING:
     from helix.studies.inspect.spread import BendSpread, Effect, SpreadResult, Total
@@ -67,7 +68,7 @@ def spread_to_dict(result: SpreadResult) -> dict[str, Any]:
         "schema": result.schema,
         "version": result.version,
         "recipe": recipe_to_dict(result.recipe),
-        "steps": vars(result.steps),
+        "steps": to_plain(result.steps),
         "draws": result.draws,
         "seed": result.seed,
         "builds": result.builds,
@@ -102,7 +103,7 @@ def spread_to_dict(result: SpreadResult) -> dict[str, Any]:
             }
             for bend in result.bends
         ],
-        "check": vars(result.check),
+        "check": to_plain(result.check),
         "notes": list(result.notes),
     })  # fmt: skip
 

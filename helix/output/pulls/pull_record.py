@@ -15,6 +15,7 @@ from helix.studies.pulls.pull_methods import METHODS
 from helix.studies.pulls.pull_unwinding import Unwinding
 from helix.studies.pulls.pulls import ASSUMPTIONS, SCHEMA, Efficiency, PullsResult
 from helix.studies.pulls_plan.pull_plan import PlanResult
+from helix.values import to_plain
 
 
 def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
@@ -30,8 +31,8 @@ def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
         "notes": list(result.notes),
         "faults": [str(fault) for fault in result.faults],
         "assumptions": list(ASSUMPTIONS),
-        "methods": [vars(method) for method in METHODS],
-        "coverage": [vars(row) for row in result.coverage],
+        "methods": [to_plain(method) for method in METHODS],
+        "coverage": [to_plain(row) for row in result.coverage],
     })  # fmt: skip
 
 
@@ -78,8 +79,8 @@ def plan_to_dict(plan: PlanResult) -> dict[str, Any]:
     return _plain({
         "schema": plan.schema,
         "version": plan.version,
-        "wanted": vars(plan.wanted),
-        "sizes": [vars(row) for row in plan.sizes],
+        "wanted": to_plain(plan.wanted),
+        "sizes": [to_plain(row) for row in plan.sizes],
         "each": plan.each,
         "load_low_n": plan.load_low_n,
         "load_high_n": plan.load_high_n,
@@ -92,8 +93,8 @@ def plan_to_dict(plan: PlanResult) -> dict[str, Any]:
         ],
         "speed_mm_min": list(plan.speed_mm_min) if plan.speed_mm_min else None,
         "load_rate_n_s": list(plan.load_rate_n_s) if plan.load_rate_n_s else None,
-        "lengths": [vars(each) for each in plan.lengths],
-        "energy": vars(plan.energy) if plan.energy else None,
+        "lengths": [to_plain(each) for each in plan.lengths],
+        "energy": to_plain(plan.energy) if plan.energy else None,
         "seed": plan.setup.seed,
         "order": [
             {"id": r.id, "group": r.treatment.name, "block": r.block, "batch": r.batch, "maker": r.maker,
@@ -151,7 +152,7 @@ def _group(group: Group, efficiency: Efficiency) -> dict[str, Any]:
         },
         "populations": [_population(p) for p in group.populations],
         "unwound_share": _estimate(group.unwound_share) | {"count": group.unwound, "of": group.ended},
-        "outliers": [vars(each) for each in group.standing],
+        "outliers": [to_plain(each) for each in group.standing],
         "without_outliers": _population(group.without) if group.without else None,
         "why": group.why,
         "notes": list(group.notes),
@@ -179,7 +180,7 @@ def _joint(joint: Joint, efficiency: Efficiency | None, control: bool) -> dict[s
 
 
 def _population(population: Population) -> dict[str, Any]:
-    return dict(vars(population))
+    return dict(to_plain(population))
 
 
 def _estimate(estimate: Estimate) -> dict[str, float | None]:

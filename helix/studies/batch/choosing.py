@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import helix
 from helix.data.materials import find_material, materials
@@ -19,6 +19,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import HoldResult, hold
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.units import format_force
+from helix.values import result
 
 SCHEMA = 1
 MARGIN = 1.5
@@ -29,7 +30,7 @@ _MOST_TRIED = 60
 _LEAST_PIN_D = 1.0  # round a pin of its own diameter the wire is bent as its wrapping test bends it
 
 
-@dataclass(frozen=True)
+@result
 class Wish:
     """What is wanted. load_n: to be held; margin: times that, 1 or more; pin_mm: what sits in the eye, None: 8
     wire diameters; piece_mm: finished length of a piece with a joint at each end; family, material: only these;
@@ -46,7 +47,7 @@ class Wish:
     rows: int = ROWS
 
 
-@dataclass(frozen=True)
+@result
 class Choice:
     """One wire that will do. holds_n: what 19 of 20 joints hold in the weakest wire of its table; margin: that
     over the load; joint: its shape; finished_mm: its length from eye to last wrap; least_pin_mm: the smallest pin that its eye closes round without overstraining the wire;
@@ -66,7 +67,7 @@ class Choice:
     cost: float | None
 
 
-@dataclass(frozen=True)
+@result
 class Choices:
     """The wires that will do, lightest first. tried: how many were looked at closely; more: whether heavier ones
     will do too; left_out: why some were not looked at."""

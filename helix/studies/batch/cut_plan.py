@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import helix
 from helix.errors import ValidationError, ValidationIssue
@@ -25,13 +24,14 @@ from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_force, format_length
+from helix.values import result
 
 SCHEMA = 1
 STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
 Tell = Callable[[str], None]
 
 
-@dataclass(frozen=True)
+@result
 class Short:
     """Pieces that the stock has no room for."""
 
@@ -41,7 +41,7 @@ class Short:
     missing_mm: float
 
 
-@dataclass(frozen=True)
+@result
 class CutPlan:
     """The answer for a plan. gap: the largest of the wires' own, 0 is proven best; cost: of the wire used up,
     a rest worth keeping keeps its share of the price; opened_cost: of all stock cut into, whole; short: what the
@@ -129,7 +129,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
         sawn += cuts
         uses.append(wire_use(name, wire, mine, stock, cuts, found, tail, plan.cutting.minimise))
         short += [
-            Short(each.piece.name, name, number, number * each.saw_mm)
+            Short(name=each.piece.name, wire=name, count=number, missing_mm=number * each.saw_mm)
             for each, number in zip(mine, found.short, strict=True)
             if number
         ]

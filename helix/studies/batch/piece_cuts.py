@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from helix.model.batch.plan_parts import CutPiece, Cutting, End
 from helix.model.joint.wire import Wire
 from helix.studies.shape.shape import ShapeResult
 from helix.units import format_length
+from helix.values import result
 
 SAME_FOR_BOTH = "choice of ramps"
 """The share of a cut that does not average out: it is one choice of the model, the same at both ends."""
@@ -26,7 +26,7 @@ MARKS = {
 """Ink marks of a joint in the order of the wire, from the handle on, and what each of them is."""
 
 
-@dataclass(frozen=True)
+@result
 class EndCut:
     """One end of a piece. bearing_mm: along the joint's axis from what bears in the eye to the middle of
     the last wrap, where the straight wire begins; wire_mm: of the joint without standing leg and handle;
@@ -41,10 +41,10 @@ class EndCut:
     verdict: str
 
 
-PLAIN_END = EndCut("plain", 0.0, 0.0, 0.0, (), (), "")
+PLAIN_END = EndCut(name="plain", bearing_mm=0.0, wire_mm=0.0, handle_mm=0.0, marks_mm=(), shares=(), verdict="")
 
 
-@dataclass(frozen=True)
+@result
 class Mark:
     """An ink mark: what it marks, which end it belongs to (1 or 2, 0 for none), and where it is."""
 
@@ -54,7 +54,7 @@ class Mark:
     from_second_mm: float
 
 
-@dataclass(frozen=True)
+@result
 class PieceCut:
     """One kind of piece as cut. count: wanted; spare: cut besides; enough: the chance that the spares do.
 
@@ -194,7 +194,7 @@ def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[Mark, .
         for what, own in end.marks_mm:
             at = own + before[k]
             first, second = (at, saw - at) if k == 0 else (saw - at, at)
-            found.append(Mark(what, k + 1, first, second))
+            found.append(Mark(what=what, end=k + 1, from_first_mm=first, from_second_mm=second))
     return tuple(sorted(found, key=lambda mark: mark.from_first_mm))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
@@ -13,12 +12,13 @@ from helix.mechanics.wire_mass import wire_mass
 from helix.model.batch.plan_parts import Plan, Stock
 from helix.model.joint.wire import Wire
 from helix.studies.batch.piece_cuts import PieceCut
+from helix.values import result
 
 UNIT = 0.1  # lengths are planned in tenths of a millimetre [mm]
 OPENING = 0.5  # a length of stock is cut into only if that spares another this share of the shortest piece
 
 
-@dataclass(frozen=True)
+@result
 class SawnPiece:
     """One piece on its length of stock [mm]: from, to, and its kind."""
 
@@ -32,7 +32,7 @@ class SawnPiece:
         return self.to_mm - self.from_mm
 
 
-@dataclass(frozen=True)
+@result
 class SawnStock:
     """One length of stock as cut. number: which of its kind, from 1; left_mm: beyond the last cut; kept:
     whether that is worth keeping; loss_mm: taken by the saw; cost: of what is used up, at its price."""
@@ -51,7 +51,7 @@ class SawnStock:
         return self.loss_mm + (0.0 if self.kept else self.left_mm)
 
 
-@dataclass(frozen=True)
+@result
 class WireUse:
     """One wire: pieces cut, wire in them [mm] and [kg]; stock that is cut into, whole [mm]; waste, what is kept of
     that stock, how many lengths are left whole and how much that is.
@@ -130,7 +130,7 @@ def sawn_stock(plan: Plan, pieces: list[PieceCut], stock: list[Stock], found: Cu
             at, placed = 0.0, []
             for k in order:
                 for _ in range(each.counts[k]):
-                    placed.append(SawnPiece(pieces[k].piece.name, at, at + pieces[k].saw_mm))
+                    placed.append(SawnPiece(name=pieces[k].piece.name, from_mm=at, to_mm=at + pieces[k].saw_mm))
                     at += pieces[k].saw_mm + loss
             taken = sum(pieces[k].saw_mm * each.counts[k] for k in order)
             # sums of lengths are off by a last bit: without it nothing would be lost where the saw takes nothing

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -15,11 +14,12 @@ from helix.mechanics.retained import retained_share
 from helix.model.joint.joint import Joint, build_joint, shortened
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape.bends import Bend, four_bends, strains
+from helix.values import result
 
 _KEPT: Final = 128  # shapes remembered: a table and a list of changes ask for the same ones again
 
 
-@dataclass(frozen=True)
+@result
 class BreakPlace:
     """One bend: section, outer-fibre strain averaged over half a diameter, share of the load, visible angle [deg].
 
@@ -56,9 +56,15 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
 
     places = [
         _place(standing_out, 1.0, None),
-        BreakPlace("twist_standing", strain("twist_standing"), 1.0, None, _middle(joint, "twist_standing")),
+        BreakPlace(
+            name="twist_standing",
+            strain=strain("twist_standing"),
+            share=1.0,
+            visible_angle_deg=None,
+            s_mm=_middle(joint, "twist_standing"),
+        ),
         _place(standing_in, leg, standing_in.visible_angle_deg),
-        BreakPlace("eye", strain("eye"), leg, None, _middle(joint, "eye")),
+        BreakPlace(name="eye", strain=strain("eye"), share=leg, visible_angle_deg=None, s_mm=_middle(joint, "eye")),
         _place(tag_in, leg, tag_in.visible_angle_deg),
         _place(tag_out, 1.0 if sizes.turns else 0.5, tag_out.visible_angle_deg),
     ]
@@ -81,7 +87,12 @@ def break_shares(places: tuple[BreakPlace, ...], fracture: float, factors: Array
 
 def _place(bend: Bend, share: float, visible_deg: float | None) -> BreakPlace:
     return BreakPlace(
-        bend.name, None if bend.spoke == "overlap" else bend.strain, share, visible_deg, bend.s_mm, bend.turn_deg
+        name=bend.name,
+        strain=None if bend.spoke == "overlap" else bend.strain,
+        share=share,
+        visible_angle_deg=visible_deg,
+        s_mm=bend.s_mm,
+        turn_deg=bend.turn_deg,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -11,13 +11,14 @@ from helix.data.practice import practice
 from helix.mechanics.grip import SIMULATED_NO_BARREL
 from helix.studies.hold.grip_models import Grip, models_of, silence, slip_share
 from helix.studies.hold.outcome import Setting, nominal_hinge
+from helix.values import result
 
 CUT_BEYOND_D: Final = 3.0  # how far past the last turn the tag is cut off where there is no barrel
 NO_BARREL_TURNS: Final = 5.0  # the simulations without a barrel had five turns
 APART: Final = 0.05  # loads nearer than this share of the strength are not told apart by a few pieces
 
 
-@dataclass(frozen=True)
+@result
 class Prediction:
     """What one model says of a test: load over the wire's strength from low to high, at most 1 (the wire breaks)."""
 
@@ -26,7 +27,7 @@ class Prediction:
     high: float
 
 
-@dataclass(frozen=True)
+@result
 class DecidingTest:
     """A joint to make and pull: turns, wraps, lay, and what each model says. ``gap``: least distance of the two groups
     of models that the test tells apart, as a share of the strength."""
@@ -51,7 +52,7 @@ def deciding_tests(joint: Grip, break_share: float, setting: Setting) -> tuple[D
             said = _predictions(trial, break_share, setting)
             gap = _widest_gap(said)
             if gap > APART:
-                found.append(DecidingTest(turns, wraps, lay, said, gap))
+                found.append(DecidingTest(turns=turns, wraps=wraps, lay_d=lay, predictions=said, gap=gap))
         if found:
             return tuple(sorted(found, key=lambda test: -test.gap)[:2])
     return ()
@@ -70,13 +71,13 @@ def _predictions(joint: Grip, break_share: float, setting: Setting) -> tuple[Pre
         if number is None:
             continue
         if model.key == "R" and joint.wraps == 0.0 and not silence("R", replace(joint, wraps=practice().wraps)):
-            said.append(Prediction("R", *SIMULATED_NO_BARREL))
+            said.append(Prediction(key="R", low=SIMULATED_NO_BARREL[0], high=SIMULATED_NO_BARREL[1]))
             continue
         if silence(model.key, joint):
             continue
         ends = slip_share(model.key, np.array([number.low, number.high]), hinge, joint.turns, joint.lay_d)
         low, high = (min(float(end), break_share) for end in ends)
-        said.append(Prediction(model.key, low, high))
+        said.append(Prediction(key=model.key, low=low, high=high))
     return tuple(said)
 
 

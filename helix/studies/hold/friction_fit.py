@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -26,6 +26,7 @@ from helix.statistics.likelihood import sample
 from helix.studies.hold.grip_models import MODELS, Grip, friction_needed, silence
 from helix.studies.hold.outcome import nominal_hinges
 from helix.studies.hold.scatter import drawn, hinges, scattered
+from helix.values import result
 
 FEWEST_SLIPS: Final = FEWEST_FAILURES
 TOGETHER: Final = 0.95  # correlation from which turns and wraps count as varied together
@@ -34,7 +35,7 @@ AGAINST: Final = 5.0  # difference of log-likelihood (1 to 150) from which tests
 _LEVELS: Final = tuple(np.round(np.concatenate([[0.001, 0.005], np.linspace(0.025, 0.975, 39), [0.995, 0.999]]), 6))
 
 
-@dataclass(frozen=True)
+@result
 class ModelFit:
     """One model's fit. number: None where it was not fitted or the tests speak against the model, then `why` says so.
 
@@ -52,7 +53,7 @@ class ModelFit:
     against: float | None = None
 
 
-@dataclass(frozen=True)
+@result
 class CalibrationFit:
     """Friction numbers of a file of tests. apart: whether it can tell turns from wraps, and in what words it says so.
 
@@ -96,7 +97,9 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
         notes=(words, f"Loads are divided by {tests.denominator}.", *tests.notes),
     )
     alone = tuple((p.row, p.load_share, p.unwound) for p in tests.pieces if p.turns == 0.0)
-    return CalibrationFit(tests, calibration, found, apart, words, alone)
+    return CalibrationFit(
+        tests=tests, calibration=calibration, models=found, apart=apart, apart_says=words, alone=alone
+    )
 
 
 def separable(pieces: Sequence[SlipTest]) -> tuple[bool, str]:
@@ -131,17 +134,24 @@ def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:
     out = tuple(sorted(left.items()))
     if slips < FEWEST_SLIPS:
         why = f"{slips} pieces unwound inside its range, {FEWEST_SLIPS} are needed"
-        return ModelFit(key, None, why, slips, len(used) - slips, out)
+        return ModelFit(key=key, number=None, why=why, slips=slips, limits=len(used) - slips, left_out=out)
     needed = np.array([_needed(key, piece, scatter) for piece in used])
     try:
         result = fit(sample(needed, [p.unwound for p in used], [float(p.joints) for p in used]))
     except ValueError as problem:
-        return ModelFit(key, None, f"it cannot be fitted: {problem}", slips, len(used) - slips, out)
+        return ModelFit(
+            key=key,
+            number=None,
+            why=f"it cannot be fitted: {problem}",
+            slips=slips,
+            limits=len(used) - slips,
+            left_out=out,
+        )
     number = _number(key, result, used, scatter, tests)
     if number is None:
         why = "these pieces unwound at loads that it would reach without any friction"
-        return ModelFit(key, None, why, slips, len(used) - slips, out)
-    return ModelFit(key, number, "", slips, len(used) - slips, out)
+        return ModelFit(key=key, number=None, why=why, slips=slips, limits=len(used) - slips, left_out=out)
+    return ModelFit(key=key, number=number, why="", slips=slips, limits=len(used) - slips, left_out=out)
 
 
 def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) -> tuple[ModelFit, ...]:
@@ -191,7 +201,9 @@ def _no_lesson(key: str, piece: SlipTest) -> str:
 
 
 def _grip(piece: SlipTest) -> Grip:
-    return Grip(piece.turns, piece.wraps, piece.lay_d, 1.0, touching_pitch(), True)
+    return Grip(
+        turns=piece.turns, wraps=piece.wraps, lay_d=piece.lay_d, evenness=1.0, pitch_d=touching_pitch(), same_hand=True
+    )
 
 
 def _needed(key: str, piece: SlipTest, scatter: Scatter) -> float:

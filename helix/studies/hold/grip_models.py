@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -12,6 +11,7 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import grip
 from helix.model.recipe.recipe_parts import Recipe
+from helix.values import result
 
 HINGE_WRAPS: Final = 2.0  # wraps that make a hinge; more are not seen (simulated: two hold within 2 % of twelve)
 EVEN: Final = 0.95  # a twist less even than this is uneven
@@ -19,7 +19,7 @@ LAY_REACH: Final = 0.1  # model R speaks within this share of the lay it was run
 ALONE: Final = "W"
 
 
-@dataclass(frozen=True)
+@result
 class GripModel:
     """Key and name of a model, and its main assumption as the end of a sentence that starts "it assumes that"."""
 
@@ -30,25 +30,27 @@ class GripModel:
 
 MODELS: Final = (
     GripModel(
-        "L",
-        "linear tail",
-        "the twist keeps its set shape, so that leg presses on leg evenly and the tag's tension falls by equal steps",
+        key="L",
+        name="linear tail",
+        assumes="the twist keeps its set shape, so that leg presses on leg evenly and the tag's tension falls by equal steps",
     ),
-    GripModel("E", "exponential tail", "the legs are flexible and only the tag's own tension presses it on"),
     GripModel(
-        "R",
-        "rod simulation",
-        "a simulated elastic-plastic rod stands for this joint: lay 3.75 d, pin 4 d, barrel sprung loose, not tested",
+        key="E", name="exponential tail", assumes="the legs are flexible and only the tag's own tension presses it on"
+    ),
+    GripModel(
+        key="R",
+        name="rod simulation",
+        assumes="a simulated elastic-plastic rod stands for this joint: lay 3.75 d, pin 4 d, barrel sprung loose, not tested",
     ),
 )
 WRAPS_ALONE: Final = GripModel(
-    ALONE,
-    "wraps alone",
-    "the barrel has sprung open and sits loose on the leg, so that only its plastic hinge holds, without friction",
+    key=ALONE,
+    name="wraps alone",
+    assumes="the barrel has sprung open and sits loose on the leg, so that only its plastic hinge holds, without friction",
 )
 
 
-@dataclass(frozen=True)
+@result
 class Grip:
     """What of a joint the models look at, in wire diameters. pitch_d: of the barrel."""
 

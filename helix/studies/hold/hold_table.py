@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import helix
@@ -14,12 +14,13 @@ from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.grip_models import HINGE_WRAPS, grip_of
 from helix.studies.hold.holding import SCHEMA, Band
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome
+from helix.values import result
 
 MOST_TURNS: Final = 10
 MOST_WRAPS: Final = 10
 
 
-@dataclass(frozen=True)
+@result
 class Cell:
     """One pair. hold_n: low, nominal, high; unwinds: chance with its 95 % limits of counting; nan where no model speaks.
 
@@ -37,7 +38,7 @@ class Cell:
     wraps_note: str
 
 
-@dataclass(frozen=True)
+@result
 class HoldTable:
     """All pairs, turn by turn. safe_turns: the fewest turns that lock with a barrel that is a hinge, None if none do.
 
@@ -120,10 +121,19 @@ def _cell(turns: int, wraps: int, found: Outcome, strength: tuple[float, float, 
     if wraps > HINGE_WRAPS or (0 < wraps < HINGE_WRAPS):
         note = f"no model, practice says {practice().says['wraps']}"
     nan = float("nan")
-    chance = Band(nan, nan, nan)
+    chance = Band(low=nan, nominal=nan, high=nan)
     if found.speaker is not None:
         low, high = counted_interval(found.unwinds, setting.draws.n)
-        chance = Band(float(low), found.unwinds, float(high))
-    held = Band(strength[0] * found.hold[0], strength[1] * found.hold[1], strength[2] * found.hold[2])
+        chance = Band(low=float(low), nominal=found.unwinds, high=float(high))
+    held = Band(low=strength[0] * found.hold[0], nominal=strength[1] * found.hold[1], high=strength[2] * found.hold[2])
     spoke = found.speaker.model.key if found.speaker else ""
-    return Cell(float(turns), float(wraps), found.verdict, held, chance, spoke, found.governs, note)
+    return Cell(
+        turns=float(turns),
+        wraps=float(wraps),
+        verdict=found.verdict,
+        hold_n=held,
+        unwinds=chance,
+        spoke=spoke,
+        governs=found.governs,
+        wraps_note=note,
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -22,6 +21,7 @@ from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
 from helix.studies.hold.grip_models import EVEN, HINGE_WRAPS, Grip, grip_of
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, nominal_hinges, outcome
 from helix.studies.hold.scatter import drawn
+from helix.values import result
 
 SCHEMA: Final = 1
 DRAWS: Final = 10_000
@@ -29,7 +29,7 @@ SEED: Final = 0
 CLAUSE: Final = 0.9  # share of the plain section that one published clause asks of a joint, MIL-DTL-12995E 3.3.2 [pub]
 
 
-@dataclass(frozen=True)
+@result
 class Band:
     """Low, nominal, high; nan where no model speaks."""
 
@@ -37,8 +37,13 @@ class Band:
     nominal: float
     high: float
 
+    @classmethod
+    def of(cls, low: float, nominal: float = math.nan, high: float = math.nan) -> Band:
+        """Three numbers in their order."""
+        return cls(low=low, nominal=nominal, high=high)
 
-@dataclass(frozen=True)
+
+@result
 class Chance:
     """A chance counted in draws. low, high: 95 % limits of the counting alone. models_low, models_high: the least and
     the most that a model gives."""
@@ -50,7 +55,7 @@ class Chance:
     models_high: float
 
 
-@dataclass(frozen=True)
+@result
 class BendLeft:
     """One bend: strain, share of the load that passes, what it leaves of the strength for low, nominal and high
     ductility, and the load at which it breaks [N], nominal strength. strain None: overlapping, no estimate."""
@@ -60,7 +65,7 @@ class BendLeft:
     break_n: float
 
 
-@dataclass(frozen=True)
+@result
 class HoldResult:
     """The answer for one recipe. Loads in N, shares of the nominal strength where no unit is said.
 
@@ -155,7 +160,9 @@ def setting_of(
     if friction:
         given = {key: given_number(key, value, base.friction) for key, value in friction.items()}
         used = Calibration({**used.numbers, **given}, used.origin, used.evidence, used.notes)
-    return Setting(used, scatter, areas, sliding_rad, drawn(draws, seed))
+    return Setting(
+        calibration=used, scatter=scatter, ductility=areas, sliding_rad=sliding_rad, draws=drawn(draws, seed)
+    )
 
 
 def hold_with(recipe: Recipe, setting: Setting) -> HoldResult:
@@ -174,9 +181,11 @@ def _result(
         recipe=recipe,
         grip=joint,
         setting=setting,
-        breaking_n=Band(weak, strength, strong),
-        bends_n=Band(weak * breaks.nominal(0), strength * breaks.nominal(1), strong * breaks.nominal(2)),
-        hold_n=Band(weak * found.hold[0], strength * found.hold[1], strong * found.hold[2]),
+        breaking_n=Band(low=weak, nominal=strength, high=strong),
+        bends_n=Band(
+            low=weak * breaks.nominal(0), nominal=strength * breaks.nominal(1), high=strong * breaks.nominal(2)
+        ),
+        hold_n=Band(low=weak * found.hold[0], nominal=strength * found.hold[1], high=strong * found.hold[2]),
         held_n=strength * found.held,
         verdict=found.verdict,
         unwinds=_chance(found, setting),
@@ -218,10 +227,11 @@ def rated_load(recipe: Recipe) -> tuple[float | None, str]:
 
 def _chance(found: Outcome, setting: Setting) -> Chance:
     if found.speaker is None:
-        return Chance(*(float("nan"),) * 5)
+        nan = float("nan")
+        return Chance(value=nan, low=nan, high=nan, models_low=nan, models_high=nan)
     low, high = counted_interval(found.unwinds, setting.draws.n)
     each = [model.unwinds for model in found.models if not model.silent]
-    return Chance(found.unwinds, float(low), float(high), min(each), max(each))
+    return Chance(value=found.unwinds, low=float(low), high=float(high), models_low=min(each), models_high=max(each))
 
 
 def _bends_left(
@@ -230,10 +240,16 @@ def _bends_left(
     rows = []
     for k, place in enumerate(places):
         if place.strain is None:
-            rows.append(BendLeft(place, Band(*(float("nan"),) * 3), float("nan")))
+            rows.append(BendLeft(place=place, left=Band.of(*(float("nan"),) * 3), break_n=float("nan")))
             continue
         low, nominal, high = (float(retained_share(place.strain, fracture_strain(a))) for a in setting.ductility)
-        rows.append(BendLeft(place, Band(low, nominal, high), min(float(breaks.places[1][k]), 1.0) * strength_n))
+        rows.append(
+            BendLeft(
+                place=place,
+                left=Band(low=low, nominal=nominal, high=high),
+                break_n=min(float(breaks.places[1][k]), 1.0) * strength_n,
+            )
+        )
     return tuple(rows)
 
 
@@ -245,7 +261,7 @@ def _rated(recipe: Recipe, breaks: Breaks, found: Outcome, setting: Setting, rat
     speaking = [each for each in found.models if not each.silent]
     slip = found.slips.reshape(len(speaking), -1)
     chances = [float(np.mean(np.minimum(slip, each) * strength >= rated_n)) for each in breaks.drawn]
-    return Band(*chances)
+    return Band.of(*chances)
 
 
 def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -16,6 +15,7 @@ from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.hold.holding import HoldResult
 from helix.studies.shape.bends import GAUGE
+from helix.values import result
 
 STEP_D: Final = 0.05
 STRAIGHT_STEP_D: Final = 1.0
@@ -24,7 +24,7 @@ SHOWN_STANDING_D: Final = 12.0  # of the straight standing leg that is shown
 HINGE_WRAPS: Final = 2.0  # over which the barrel takes up what is left in the tag
 
 
-@dataclass(frozen=True)
+@result
 class LoadPath:
     """Along the wire from the standing end to the stub, at one load. All (n,) but what is said.
 
@@ -68,7 +68,15 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     if not carried:
         carried["W"] = _along(s, section, np.array([0.0, 1.0]), np.array([0.5, 0.5]), result.grip.wraps)
         left["W"] = 0.5
-    return LoadPath(load, s, section, carried, _contact(result, s, section, load), mean[shown] / 2.0, left)
+    return LoadPath(
+        load_n=load,
+        s_mm=s,
+        section=section,
+        carried=carried,
+        contact_n_per_mm=_contact(result, s, section, load),
+        strain=mean[shown] / 2.0,
+        tag_left=left,
+    )
 
 
 def _along(s: Array, section: np.ndarray, made: Array, share: Array, wraps: float) -> Array:

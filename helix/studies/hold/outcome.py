@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
@@ -24,6 +23,7 @@ from helix.studies.hold.scatter import (
     scattered,
     strain_factors,
 )
+from helix.values import result
 
 Verdict = Literal["locks", "marginal", "unwinds", "no model"]
 LOCKS_AT: Final = 0.05  # every model that speaks gives unwinding this chance at most (assumed)
@@ -31,7 +31,7 @@ UNWINDS_AT: Final = 0.5  # every model that speaks gives it more than this
 TAIL: Final = 0.025  # left out at each end of a band
 
 
-@dataclass(frozen=True)
+@result
 class Setting:
     """All that an estimate needs besides the joint.
 
@@ -47,7 +47,7 @@ class Setting:
     mechanism: Mechanism = "both"
 
 
-@dataclass(frozen=True)
+@result
 class Breaks:
     """Load over strength at which the bends break, at most 1: draws (n,) and, unscattered, by place (places,).
 
@@ -62,7 +62,7 @@ class Breaks:
         return float(min(self.places[ductility].min(initial=1.0), 1.0))
 
 
-@dataclass(frozen=True)
+@result
 class ModelOutcome:
     """One model's answer in shares of the strength. silent: why it says nothing, then the numbers are nan.
 
@@ -82,7 +82,7 @@ class ModelOutcome:
     mechanisms: tuple[float, float]
 
 
-@dataclass(frozen=True)
+@result
 class Outcome:
     """The verdict over all models that speak, in shares of the strength.
 
@@ -111,7 +111,7 @@ def breaks_of(places: tuple[BreakPlace, ...], setting: Setting) -> Breaks:
         fracture = float(fracture_strain(area))
         drawn.append(np.minimum(break_shares(places, fracture, factors).min(axis=0, initial=1.0), 1.0))
         still.append(break_shares(places, fracture))
-    return Breaks((drawn[0], drawn[1], drawn[2]), (still[0], still[1], still[2]))
+    return Breaks(drawn=(drawn[0], drawn[1], drawn[2]), places=(still[0], still[1], still[2]))
 
 
 def nominal_hinges(joint: Grip, scatter: Scatter) -> tuple[float, float]:
@@ -142,7 +142,19 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
             silent = "the pull tests give it no friction number"
         if silent:
             none = float("nan")
-            found.append(ModelOutcome(model, silent, number, none, none, none, none, none, (none, none)))
+            found.append(
+                ModelOutcome(
+                    model=model,
+                    silent=silent,
+                    friction=number,
+                    slip=none,
+                    slip_low=none,
+                    slip_high=none,
+                    hold=none,
+                    unwinds=none,
+                    mechanisms=(none, none),
+                )
+            )
             continue
         friction = np.zeros(draws.n) if number is None else frictions(number, draws)
         slip = slip_share(model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
@@ -155,7 +167,15 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
         chance = float(np.mean(slip < breaks.drawn[1]))
         found.append(
             ModelOutcome(
-                model, "", number, at, float(low), float(high), min(at, breaks.nominal()), chance, (bending, torsion)
+                model=model,
+                silent="",
+                friction=number,
+                slip=at,
+                slip_low=float(low),
+                slip_high=float(high),
+                hold=min(at, breaks.nominal()),
+                unwinds=chance,
+                mechanisms=(bending, torsion),
             )
         )
         slips.append(slip)
@@ -169,7 +189,17 @@ def _judged(
     if not speaking:
         nan = float("nan")
         high = breaks.nominal(2)
-        return Outcome(models, None, "no model", nan, (nan, nan, high), nan, "no model", np.array([]), np.array([]))
+        return Outcome(
+            models=models,
+            speaker=None,
+            verdict="no model",
+            unwinds=nan,
+            hold=(nan, nan, high),
+            held=nan,
+            governs="no model",
+            pieces=np.array([]),
+            slips=np.array([]),
+        )
     speaker = min(speaking, key=lambda each: (each.hold, -each.unwinds))
     chances = [each.unwinds for each in speaking]
     verdict: Verdict = "marginal"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
 
@@ -13,13 +12,14 @@ from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
 from helix.mechanics.grip import SIMULATED_ERROR, hinge_bending, hinge_torsion
 from helix.studies.hold.grip_models import Grip
+from helix.values import result
 
 Mechanism = Literal["both", "bending", "torsion"]
 MOST_PLACES: Final = 8
 MOST_DRAWS: Final = 10_000_000
 
 
-@dataclass(frozen=True)
+@result
 class Draws:
     """n pieces that differ by chance, before a recipe is known; the same for every recipe and model.
 

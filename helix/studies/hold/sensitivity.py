@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from helix.data.calibration import Calibration, given_number
@@ -15,12 +15,13 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.bend_places import places_of
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.outcome import Outcome, Setting, breaks_of, outcome
+from helix.values import result
 
 LAY_STEP_D: Final = 0.5
 OVERBENT_DEG: Final = 100.0
 
 
-@dataclass(frozen=True)
+@result
 class Answer:
     """hold_n: nominal load; held_n: what 19 of 20 pieces hold; unwinds: chance. nan where no model speaks."""
 
@@ -29,7 +30,7 @@ class Answer:
     unwinds: float
 
 
-@dataclass(frozen=True)
+@result
 class Bar:
     """What one cause does to the answer, alone: its two values in words, and the answers there.
 
@@ -41,7 +42,7 @@ class Bar:
     high: str
     at_low: Answer | None
     at_high: Answer | None
-    silent: str
+    silent: str = ""
 
     @property
     def moves(self) -> float:
@@ -63,7 +64,7 @@ def answer(recipe: Recipe, setting: Setting, strength_n: float | None = None) ->
     places = places_of(recipe)
     found: Outcome = outcome(grip_of(recipe), places, breaks_of(places, setting), setting)
     strength = recipe.wire.breaking_load_n[1] if strength_n is None else strength_n
-    return Answer(found.hold[1] * strength, found.held * strength, found.unwinds)
+    return Answer(hold_n=found.hold[1] * strength, held_n=found.held * strength, unwinds=found.unwinds)
 
 
 def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
@@ -71,11 +72,18 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
     base = answer(recipe, setting)
 
     def with_setting(cause: str, low: str, high: str, first: Setting, second: Setting) -> Bar:
-        return Bar(cause, low, high, answer(recipe, first), answer(recipe, second), "")
+        return Bar(cause=cause, low=low, high=high, at_low=answer(recipe, first), at_high=answer(recipe, second))
 
     def with_recipe(cause: str, low: str, high: str, first: Recipe, second: Recipe) -> Bar | None:
         try:
-            return Bar(cause, low, high, answer(first, setting), answer(second, setting), "")
+            return Bar(
+                cause=cause,
+                low=low,
+                high=high,
+                at_low=answer(first, setting),
+                at_high=answer(second, setting),
+                silent="",
+            )
         except HelixError:
             return None  # one of the two cannot be made
 
@@ -113,11 +121,13 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
         replace(setting, sliding_rad=math.pi),
     )
     weak, usual, strong = recipe.wire.breaking_load_n
-    yield Bar("strength of this material", "lowest", "highest", *_scaled(base, weak / usual, strong / usual), "")
+    at_low, at_high = _scaled(base, weak / usual, strong / usual)
+    yield Bar(cause="strength of this material", low="lowest", high="highest", at_low=at_low, at_high=at_high)
     other = _other_materials(recipe)
     if other:
         (poor, poor_n), (best, best_n) = other
-        yield Bar("material, size kept", poor, best, *_scaled(base, poor_n / usual, best_n / usual), "")
+        at_low, at_high = _scaled(base, poor_n / usual, best_n / usual)
+        yield Bar(cause="material, size kept", low=poor, high=best, at_low=at_low, at_high=at_high)
     twist = recipe.twist
     if twist.turns:
         lay = twist.lay_mm / d
@@ -153,7 +163,9 @@ def _unknown(recipe: Recipe) -> Iterator[Bar]:
         ("hand of the barrel", "hand"),
         ("size of the wire", "size"),
     ):
-        yield Bar(cause, "", "", None, None, f"no model, practice says {says[key]}")
+        yield Bar(
+            cause=cause, low="", high="", at_low=None, at_high=None, silent=f"no model, practice says {says[key]}"
+        )
 
 
 def _frictions(setting: Setting, end: str) -> Setting:
@@ -168,7 +180,7 @@ def _frictions(setting: Setting, end: str) -> Setting:
 
 def _scaled(base: Answer, low: float, high: float) -> tuple[Answer, Answer]:
     """The answers for a weaker and a stronger wire: every load scales with the strength, the chance does not."""
-    first, second = (Answer(base.hold_n * k, base.held_n * k, base.unwinds) for k in (low, high))
+    first, second = (Answer(hold_n=base.hold_n * k, held_n=base.held_n * k, unwinds=base.unwinds) for k in (low, high))
     return first, second
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,11 +14,12 @@ from helix.mechanics.lengthening import POISSON, axial_stretch, bending_stretch,
 from helix.model.joint.joint import Joint
 from helix.studies.hold.holding import SCHEMA, Band, HoldResult
 from helix.studies.shape.shape import ShapeResult
+from helix.values import result
 
 POINTS = 6
 
 
-@dataclass(frozen=True)
+@result
 class StretchPart:
     """One part of the joint: elastic stretch [mm] at the load."""
 
@@ -27,7 +27,7 @@ class StretchPart:
     stretch_mm: float
 
 
-@dataclass(frozen=True)
+@result
 class StretchResult:
     """Stretch at one load. joint_mm: of the joint alone, eye to last wrap: low (legs share evenly, nothing closes up),
     nominal, high (legs bed into each other on this first load, and the exit straightens). standing_mm: of the standing
@@ -77,7 +77,7 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
         parts=parts,
         joint_mm=band,
         standing_mm=_per_load(joint, load_n) * joint.section_mm("standing"),
-        finished_mm=Band(length + band.low, length + band.nominal, length + band.high),
+        finished_mm=Band(low=length + band.low, nominal=length + band.nominal, high=length + band.high),
         curve=tuple(curve),
         beyond=beyond,
         assumptions=(
@@ -108,10 +108,10 @@ def _elastic(joint: Joint, hold: HoldResult, load_n: float) -> tuple[StretchPart
     leg = next((each.place.share for each in hold.bends if each.place.name == "eye"), 0.5)
     eye = sum(joint.section_mm(name) for name in ("eye", "entry_tag", "entry_standing"))
     parts = [
-        StretchPart("eye", unit * float(axial_stretch([leg], [eye]))),
-        StretchPart("twist", unit * _twist(joint, hold)),
-        StretchPart("exit", unit * joint.section_mm("exit_standing")),
-        StretchPart("core of the barrel", unit * joint.section_mm("barrel_core")),
+        StretchPart(name="eye", stretch_mm=unit * float(axial_stretch([leg], [eye]))),
+        StretchPart(name="twist", stretch_mm=unit * _twist(joint, hold)),
+        StretchPart(name="exit", stretch_mm=unit * joint.section_mm("exit_standing")),
+        StretchPart(name="core of the barrel", stretch_mm=unit * joint.section_mm("barrel_core")),
     ]
     return tuple(part for part in parts if part.stretch_mm > 0.0)
 
@@ -145,7 +145,7 @@ def _band(joint: Joint, hold: HoldResult, load_n: float) -> Band:
         wire_strain = unit * float(throat_tension(lay))
         nominal += length * float(twist_strain(0.0, lay, -POISSON * wire_strain))
         high += length * float(twist_strain(0.0, lay, -POISSON * wire_strain - _flattening(joint, hold, load_n, lay)))
-    return Band(low, nominal, max(high, nominal))
+    return Band(low=low, nominal=nominal, high=max(high, nominal))
 
 
 def _flattening(joint: Joint, hold: HoldResult, load_n: float, lay: float) -> float:

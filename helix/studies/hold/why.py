@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import helix
@@ -15,6 +15,7 @@ from helix.studies.hold.grip_models import EVEN
 from helix.studies.hold.holding import SCHEMA, HoldResult, hold_with
 from helix.studies.hold.load_path import LoadPath, load_path
 from helix.studies.hold.outcome import Setting
+from helix.values import result
 
 WORTH: Final = 0.01  # of the wire's strength: a smaller gain is none
 GOOD_LAY_D: Final = 4.0
@@ -22,7 +23,7 @@ GOOD_PIN_D: Final = 6.0
 _RANK: Final = {"no model": 0, "unwinds": 1, "marginal": 2, "locks": 3}
 
 
-@dataclass(frozen=True)
+@result
 class Change:
     """One change that was tried. what: as advice. gain_n: in the load that 19 of 20 pieces hold, nominal wire.
 
@@ -41,7 +42,7 @@ class Change:
         return self.result.verdict
 
 
-@dataclass(frozen=True)
+@result
 class WhyResult:
     """Hold, load path, and the changes that were tried, the best first.
 
@@ -66,7 +67,15 @@ def why(recipe: Recipe, setting: Setting) -> WhyResult:
     if best is not None:
         further = _tried(best.recipe, best.result, setting)
         then = further[0] if further and _helps(further[0], best.result) else None
-    return WhyResult(result, load_path(result), changes, best, then, SCHEMA, helix.__version__)
+    return WhyResult(
+        result=result,
+        path=load_path(result),
+        changes=changes,
+        best=best,
+        then=then,
+        schema=SCHEMA,
+        version=helix.__version__,
+    )
 
 
 def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change, ...]:
@@ -78,7 +87,7 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change
         except HelixError:
             continue  # such a joint cannot be made
         mends = tuple(line for line in warned(before) if line not in warned(after))
-        changes.append(Change(what, other, after, after.held_n - before.held_n, mends))
+        changes.append(Change(what=what, recipe=other, result=after, gain_n=after.held_n - before.held_n, mends=mends))
     return tuple(sorted(changes, key=lambda each: _worth(each, before), reverse=True))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from helix.statistics.least_squares import Estimate, Floats, derivatives
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.values import result
 
 SCHEMA = 1
 CONFIDENCE = 0.95
@@ -27,7 +28,7 @@ _MOST_ROUNDS = 3
 _NEAR = 0.003  # the lengths of eye and exit hold for sizes as near as this share
 
 
-@dataclass(frozen=True)
+@result
 class Sized:
     """A size of the made joint: value, 95 % limits that hold for all sizes together, the recipe's own value,
     and whether any reading speaks of it (else it is the recipe's within its tolerance)."""
@@ -49,7 +50,7 @@ class Sized:
         return self.read and not self.low <= self.recipe <= self.high
 
 
-@dataclass(frozen=True)
+@result
 class Inspection:
     """What was made. Sizes in mm, lay angle in rad, evenness 0 to 1. made: the recipe as made; shaped: its
     shape; both None where no joint can have these readings. finished_off_mm: finished length less the
@@ -84,11 +85,11 @@ class Inspection:
             return None
         own = self.finished_mm.recipe
         return Sized(
-            self.finished_mm.value - own,
-            self.finished_mm.low - own,
-            self.finished_mm.high - own,
-            0.0,
-            self.finished_mm.read,
+            value=self.finished_mm.value - own,
+            low=self.finished_mm.low - own,
+            high=self.finished_mm.high - own,
+            recipe=0.0,
+            read=self.finished_mm.read,
         )
 
     @property
@@ -97,7 +98,7 @@ class Inspection:
         return any(doubt.impossible for doubt in self.doubts)
 
 
-@dataclass(frozen=True)
+@result
 class Found:
     """What the readings say, before the made joint is shaped."""
 
@@ -129,14 +130,22 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
             made = made_recipe(recipe, readings, found)
         except ValidationError as problem:
             text = "; ".join(fault.message for fault in problem.faults)
-            doubts = (*doubts, Inconsistency("readings", f"give a joint that cannot be: {text}", True, None))
+            doubts = (
+                *doubts,
+                Inconsistency(name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None),
+            )
             made = None
     if made is not None and not found.settled:
         raise ConvergenceError(
             "the sizes behind these readings came to no rest: the readings contradict each other; leave out what is least "
             "sure, or give it a wider uncertainty"
         )
-    return Found(found, _sizes(recipe, readings, found, lengths, wanted, made is not None), made, doubts)
+    return Found(
+        estimate=found,
+        sizes=_sizes(recipe, readings, found, lengths, wanted, made is not None),
+        made=made,
+        doubts=doubts,
+    )
 
 
 def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
@@ -154,7 +163,12 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
         except ValidationError as problem:
             text = "; ".join(fault.message for fault in problem.faults)
             doubts, made = (
-                (*doubts, Inconsistency("readings", f"give a joint that cannot be: {text}", True, None)),
+                (
+                    *doubts,
+                    Inconsistency(
+                        name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None
+                    ),
+                ),
                 None,
             )
     verdict, reasons = _judged(recipe, sizes, shaped, doubts)
@@ -243,7 +257,13 @@ def _sizes(
         value: float, spread: float, theirs: float, read: bool, least: float = -math.inf, most: float = math.inf
     ) -> Sized:
         half = FACTOR * spread
-        return Sized(min(max(value, least), most), max(value - half, least), min(value + half, most), theirs, read)
+        return Sized(
+            value=min(max(value, least), most),
+            low=max(value - half, least),
+            high=min(value + half, most),
+            recipe=theirs,
+            read=read,
+        )
 
     sizes = {
         "wire": sized(v["d"], _sd(found, "d"), d, "wire" in names),

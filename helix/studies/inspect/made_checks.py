@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, derivatives
 from helix.studies.inspect.made_joint import VALUES, derived
+from helix.values import result
 
 SURE = 2.576  # standard deviations beyond which a reading cannot be
 _SHORTEST_LAY = 2.0  # an even twist cannot be laid shorter [d]
@@ -29,7 +29,7 @@ _UNREAD = {
 }
 
 
-@dataclass(frozen=True)
+@result
 class Inconsistency:
     """One reading that cannot be or that another fits better. fits: the count proposed, None where there is none."""
 
@@ -68,7 +68,12 @@ def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Incon
     for count, names in parts.items():
         number = readings[count].value if count in readings else counts[count]
         found += [
-            Inconsistency(name, f"cannot be measured where there are no {count}; give --{count}", True, None)
+            Inconsistency(
+                name=name,
+                text=f"cannot be measured where there are no {count}; give --{count}",
+                impossible=True,
+                fits=None,
+            )
             for name in names
             if number == 0.0 and name in readings
         ]
@@ -87,10 +92,10 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> 
         text = f"{shown}, and no even twist is laid shorter than 2 d"
         if fits is not None:
             text += f"; {_proposal(fits, turns, turns * lay, d)}"
-        return [Inconsistency(name, text, True, fits)]
+        return [Inconsistency(name=name, text=text, impossible=True, fits=fits)]
     if fits is not None:
         text = f"{shown}, far from the recipe's {recipe.twist.lay_mm:.3g} mm; {_proposal(fits, turns, turns * lay, d)}"
-        return [Inconsistency(name, text, False, fits)]
+        return [Inconsistency(name=name, text=text, impossible=False, fits=fits)]
     return []
 
 
@@ -131,15 +136,22 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsiste
         low, high = (math.hypot(reading.sd, n * d_sd) * SURE for n in (least, most))
         if reading.value < least * d - low:
             text = f"{reading.value:.4g} mm is less than {least:g} d, {least * d:.4g} mm, which is {small}"
-            doubts.append(Inconsistency(name, f"{text}; measure again, or give --wire", True, None))
+            doubts.append(
+                Inconsistency(name=name, text=f"{text}; measure again, or give --wire", impossible=True, fits=None)
+            )
         elif reading.value > most * d + high:
             text = f"{reading.value:.4g} mm is more than {most:g} d, {most * d:.4g} mm: {large} cannot be"
-            doubts.append(Inconsistency(name, f"{text}; measure again, or give --wire", True, None))
+            doubts.append(
+                Inconsistency(name=name, text=f"{text}; measure again, or give --wire", impossible=True, fits=None)
+            )
     wire = readings.get("wire")
     if wire is not None and abs(wire.value / float(d) - 1.0) > 0.1:
         doubts.append(
             Inconsistency(
-                "wire", f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?", True, None
+                name="wire",
+                text=f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?",
+                impossible=True,
+                fits=None,
             )
         )
     return doubts
@@ -165,9 +177,16 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) ->
     if gap < -SURE * spread:
         text = f"{shown}, less than the {touching:.3g} mm of touching wraps"
         text += "" if fits is None else f"; --wraps {fits:g} would fit; count again"
-        return [Inconsistency(name, text, True, fits)]
+        return [Inconsistency(name=name, text=text, impossible=True, fits=fits)]
     if fits is not None and abs(fits - wraps) <= 1.0 and abs(pitch - wanted) > 2.0 * slack:
-        return [Inconsistency(name, f"{shown}; --wraps {fits:g} would fit the recipe: count again", False, fits)]
+        return [
+            Inconsistency(
+                name=name,
+                text=f"{shown}; --wraps {fits:g} would fit the recipe: count again",
+                impossible=False,
+                fits=fits,
+            )
+        ]
     return []
 
 
@@ -191,11 +210,11 @@ def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsis
             f"{reading.value:.4g} mm is {abs(off):.3g} mm {'more' if off > 0 else 'less'} than the other readings "
             "and the recipe allow; measure again, or check the counts"
         )
-        return [Inconsistency(reading.name, text, abs(misfit) > 6.0, None)]
+        return [Inconsistency(name=reading.name, text=text, impossible=abs(misfit) > 6.0, fits=None)]
     pulled = [VALUES[k] for k in np.argsort(-np.abs(found.pull)) if abs(float(found.pull[k])) > 3.0]
     if not pulled:
         return []
     name = next((each for each in ("length", "eye_length", "wire") if each in readings), names[0])
     words = " and ".join(_UNREAD.get(each, each) for each in pulled)
     text = f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
-    return [Inconsistency(name, text, False, None)]
+    return [Inconsistency(name=name, text=text, impossible=False, fits=None)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, estimate
 from helix.studies.shape.joint_sizes import eye_length_mm, eye_width_mm, finished_mm
+from helix.values import result
 
 VALUES = ("d", "lay", "outer", "turns", "pitch", "wraps", "barrel", "pin", "exit")
 """What is estimated: wire [mm], lay [mm], radius of the twist's outer leg [d], turns, pitch [mm], wraps,
@@ -27,7 +28,7 @@ _WIDE = 1e3  # a value that is measured is taken to be known beforehand within t
 _LOWEST_LAY = 1.02  # lays are kept above this where a radius is asked for [d]
 
 
-@dataclass(frozen=True)
+@result
 class Lengths:
     """Lengths of a built joint that are not closed forms, about its own sizes, with their first derivatives.
 
@@ -153,7 +154,14 @@ def lengths_of(recipe: Recipe) -> Lengths:
         move[k] = step
         slopes.append((_own(rebuilt(joint, _moved(recipe, at + move))) - base) / step)
     slope = np.stack(slopes, axis=1)
-    return Lengths(at, float(base[0]), slope[0], float(base[1]), slope[1], float(base[2]))
+    return Lengths(
+        at=at,
+        finished=float(base[0]),
+        finished_slope=slope[0],
+        eye_length=float(base[1]),
+        eye_length_slope=slope[1],
+        width_beyond_pin=float(base[2]),
+    )
 
 
 def _own(joint: Joint) -> Floats:

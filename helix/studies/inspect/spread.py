@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from helix.model.joint.joint import Joint, build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.response import Floats
 from helix.studies.inspect.spread_model import BENDS, Input, Moved, SpreadModel
+from helix.values import result
 
 SCHEMA = 1
 DRAWS = 10_000
@@ -25,7 +25,7 @@ WORDS = ("ok", "caution", "sharp")
 _SLACK = 1e-9
 
 
-@dataclass(frozen=True)
+@result
 class Steps:
     """Plus or minus of sizes: angles [deg], lengths [mm], counts [turns].
 
@@ -38,7 +38,7 @@ class Steps:
     own: bool = False
 
 
-@dataclass(frozen=True)
+@result
 class Effect:
     """What one input does when it alone is off: change for one step by the first derivative, and standard
     deviation over random draws. cut, finished [mm]; strain: of the four bends."""
@@ -52,7 +52,7 @@ class Effect:
     strain_sd: tuple[float, ...]
 
 
-@dataclass(frozen=True)
+@result
 class Total:
     """All inputs off at once. nominal; sd by derivatives (root of the sum of squares); mean, sd and 95 %
     limits over random draws [mm]."""
@@ -65,7 +65,7 @@ class Total:
     high_mm: float
 
 
-@dataclass(frozen=True)
+@result
 class BendSpread:
     """One bend: its verdict as stated; strain as stated, its standard deviation both ways; shares of draws that
     are ok, caution and sharp, by random trials and with the first derivatives in their place."""
@@ -79,7 +79,7 @@ class BendSpread:
     slope_shares: tuple[float, float, float]
 
 
-@dataclass(frozen=True)
+@result
 class Check:
     """Largest difference of the table from exact builds at random points: cut, finished [mm], strain."""
 
@@ -89,7 +89,7 @@ class Check:
     strain: float
 
 
-@dataclass(frozen=True)
+@result
 class SpreadResult:
     """The answer for one recipe and its steps. builds: exact joints built; notes: what was left out and why."""
 
@@ -178,23 +178,27 @@ def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
     lay_step = math.degrees(slack.lay_mm * math.pi * d / ((math.pi * d) ** 2 + recipe.twist.lay_mm**2))
     found = []
     if sizes.turns:
-        found.append(Input("lay angle", lay_step if own else steps.angle_deg, "deg"))
-        found.append(Input("throat", steps.angle_deg, "deg"))
+        found.append(Input(name="lay angle", step=lay_step if own else steps.angle_deg, unit="deg"))
+        found.append(Input(name="throat", step=steps.angle_deg, unit="deg"))
     if len(plan.swings) > 1:
-        found.append(Input("peak angle", steps.angle_deg, "deg"))
-    found.append(Input("pin", slack.pin_mm if own else steps.length_mm, "mm"))
+        found.append(Input(name="peak angle", step=steps.angle_deg, unit="deg"))
+    found.append(Input(name="pin", step=slack.pin_mm if own else steps.length_mm, unit="mm"))
     if sizes.wraps:
-        found.append(Input("gap between wraps", slack.wrap_gap_mm if own else steps.length_mm, "mm", upward=touching))
+        found.append(
+            Input(
+                name="gap between wraps", step=slack.wrap_gap_mm if own else steps.length_mm, unit="mm", upward=touching
+            )
+        )
     if plan.leg:
-        found.append(Input("exit leg", steps.length_mm, "mm"))
+        found.append(Input(name="exit leg", step=steps.length_mm, unit="mm"))
     if plan.swings:
-        found.append(Input("swing", slack.swing_turns if own else steps.turn, "turns"))
+        found.append(Input(name="swing", step=slack.swing_turns if own else steps.turn, unit="turns"))
     if sizes.turns:
-        found.append(Input("turns", slack.turns if own else steps.turn, "turns"))
+        found.append(Input(name="turns", step=slack.turns if own else steps.turn, unit="turns"))
     if sizes.wraps:
-        found.append(Input("wraps", slack.wraps if own else steps.turn, "turns"))
-    found.append(Input("stub", slack.stub_mm if own else steps.length_mm, "mm"))
-    found.append(Input("handle", slack.handle_mm if own else steps.length_mm, "mm"))
+        found.append(Input(name="wraps", step=slack.wraps if own else steps.turn, unit="turns"))
+    found.append(Input(name="stub", step=slack.stub_mm if own else steps.length_mm, unit="mm"))
+    found.append(Input(name="handle", step=slack.handle_mm if own else steps.length_mm, unit="mm"))
     return tuple(each for each in found if each.step > 0.0)
 
 
@@ -226,30 +230,37 @@ def _slopes(model: SpreadModel, rest: Floats, k: int) -> Moved:
         return (a - b) / (2.0 * small)
 
     return Moved(
-        slope(more.cut_mm, less.cut_mm),
-        slope(more.finished_mm, less.finished_mm),
-        slope(more.strain, less.strain),
-        slope(more.peak, less.peak),
-        slope(more.first_deg, less.first_deg),
-        slope(more.exit_deg, less.exit_deg),
+        cut_mm=slope(more.cut_mm, less.cut_mm),
+        finished_mm=slope(more.finished_mm, less.finished_mm),
+        strain=slope(more.strain, less.strain),
+        peak=slope(more.peak, less.peak),
+        first_deg=slope(more.first_deg, less.first_deg),
+        exit_deg=slope(more.exit_deg, less.exit_deg),
     )
 
 
 def _linear(base: Moved, slopes: Moved, z: Floats) -> Moved:
     """Outputs at many points by the first derivatives alone."""
     return Moved(
-        base.cut_mm + z @ slopes.cut_mm,
-        base.finished_mm + z @ slopes.finished_mm,
-        base.strain + z @ slopes.strain,
-        base.peak + z @ slopes.peak,
-        base.first_deg + z @ slopes.first_deg,
-        base.exit_deg + z @ slopes.exit_deg,
+        cut_mm=base.cut_mm + z @ slopes.cut_mm,
+        finished_mm=base.finished_mm + z @ slopes.finished_mm,
+        strain=base.strain + z @ slopes.strain,
+        peak=base.peak + z @ slopes.peak,
+        first_deg=base.first_deg + z @ slopes.first_deg,
+        exit_deg=base.exit_deg + z @ slopes.exit_deg,
     )
 
 
 def _total(base: Floats, slopes: Floats, drawn: Floats, upward: np.ndarray) -> Total:
     low, high = (float(v) for v in np.percentile(drawn, [2.5, 97.5]))
-    return Total(float(base[0]), _rss(slopes, upward), float(drawn.mean()), float(drawn.std()), low, high)
+    return Total(
+        nominal_mm=float(base[0]),
+        slope_sd_mm=_rss(slopes, upward),
+        mean_mm=float(drawn.mean()),
+        sd_mm=float(drawn.std()),
+        low_mm=low,
+        high_mm=high,
+    )
 
 
 def _rss(slopes: Floats, upward: np.ndarray) -> float:
@@ -317,7 +328,8 @@ def _check(model: SpreadModel, rng: np.random.Generator, upward: np.ndarray) -> 
             float(np.abs(exact.strain[0] - quick.strain[k]).max()),
         )
         worst = np.maximum(worst, off)
-    return Check(CHECKS, *(float(v) for v in worst))
+    cut, finished, strain = worst.tolist()
+    return Check(points=CHECKS, cut_mm=cut, finished_mm=finished, strain=strain)
 
 
 def _notes(joint: Joint, inputs: tuple[Input, ...]) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.response import Axis, Floats, Response, tabulated_response
 from helix.studies.shape.bends import four_bends, strains
 from helix.studies.shape.joint_sizes import finished_mm
+from helix.values import result
 
 BENDS = ("entry_standing", "entry_tag", "exit_standing", "exit_tag")
 REST = ("finished", "cut", *(f"strain {name}" for name in BENDS), *(f"peak {name}" for name in BENDS))
@@ -44,7 +45,7 @@ _TOGETHER = (
 """Inputs that act on one another; others act on different parts."""
 
 
-@dataclass(frozen=True)
+@result
 class Input:
     """One size that is off: its step and unit (deg, mm, turns), and whether it can only grow."""
 
@@ -54,7 +55,7 @@ class Input:
     upward: bool = False
 
 
-@dataclass(frozen=True)
+@result
 class Moved:
     """The joint's outputs at many points: cut and finished length [mm] (n,), strain and sharpest curvature of the
     four bends (n, 4), angle of the first bend and of the tag's exit [deg] (n,)."""
@@ -166,7 +167,9 @@ class SpreadModel:
         if len(swings) <= 1 and sizes.wraps:
             pitch = sizes.pitch + at.get("gap between wraps", none) / self.joint.diameter_mm
             out = np.degrees(np.arctan2(2.0 * np.pi, pitch))
-        return Moved(cut, finished, rest[:, 2:6], rest[:, 6:10], first, out)
+        return Moved(
+            cut_mm=cut, finished_mm=finished, strain=rest[:, 2:6], peak=rest[:, 6:10], first_deg=first, exit_deg=out
+        )
 
     def _moves(self, z: Floats) -> dict[str, float]:
         return {each.name: float(move) * each.step for each, move in zip(self.inputs, z, strict=True)}

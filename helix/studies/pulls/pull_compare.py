@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from typing import Final
 
@@ -16,12 +16,13 @@ from helix.statistics.proportions import fisher
 from helix.statistics.two_samples import holm, rank_test, welch
 from helix.studies.pulls.pull_groups import Group, Mode, Population, group_of, loads_of, mode_of
 from helix.studies.pulls.pull_joints import NOTHING, Estimate
+from helix.values import result
 
 MOST_GROUPS: Final = 30
 SIGNIFICANCE: Final = 0.05
 
 
-@dataclass(frozen=True)
+@result
 class Comparison:
     """First group less the second, in N; limits at 95 % for this pair alone.
 
@@ -48,7 +49,7 @@ class Comparison:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@result
 class CompareResult:
     """All pairs of the groups of one column."""
 
@@ -116,7 +117,13 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     for group in groups:
         notes.extend(f"{group.name}: {note}" for note in group.notes)
     return CompareResult(
-        file.place, name, tuple(groups), tuple(told), tuple(dict.fromkeys(notes)), file.faults, helix.__version__
+        place=file.place,
+        by=name,
+        groups=tuple(groups),
+        comparisons=tuple(told),
+        notes=tuple(dict.fromkeys(notes)),
+        faults=file.faults,
+        version=helix.__version__,
     )
 
 
@@ -129,29 +136,29 @@ def _compared(first: Group, second: Group, by: str) -> Comparison:
         one, two = sides
         if one.sd_n is not None and two.sd_n is not None:
             found = welch((one.mean_n, one.sd_n, one.n), (two.mean_n, two.sd_n, two.n))
-            difference, welch_p = Estimate(found.difference, found.low, found.high), found.p
-            share = Estimate(*(v / two.mean_n for v in (found.difference, found.low, found.high)))
+            difference, welch_p = Estimate(value=found.difference, low=found.low, high=found.high), found.p
+            share = Estimate.of(*(v / two.mean_n for v in (found.difference, found.low, found.high)))
             loads = [
                 loads_of([p for p in g.pieces if mode_of(p) == s.mode])
                 for g, s in zip((first, second), sides, strict=True)
             ]
             rank_p = rank_test(*loads)
         else:
-            difference = Estimate(one.mean_n - two.mean_n)
+            difference = Estimate(value=one.mean_n - two.mean_n)
             notes.append("one piece on a side: no interval")
         if first.joint.confidence and second.joint.confidence and one.mode == two.mode == "broke" and not first.control:
             values = first.joint.mean_n.value, second.joint.mean_n.value
             if values[0] is not None and values[1] is not None:
                 apart = difference_confidence(first.joint.confidence, second.joint.confidence)
-                joint = Estimate(values[0] - values[1], *apart.interval())
+                joint = Estimate.of(values[0] - values[1], *apart.interval())
     shares = ((first.unwound, first.ended), (second.unwound, second.ended))
     fisher_p = math.nan
     if not (first.control or second.control) and first.ended and second.ended:
         fisher_p = fisher(*shares)
     return Comparison(
-        first.name, second.name, (sides[0].mode, sides[1].mode) if sides else None,
-        (sides[0].n, sides[1].n) if sides else (0, 0), difference, share, welch_p, math.nan, rank_p, math.nan, joint,
-        shares, fisher_p, math.nan, "", tuple(notes),
+        first=first.name, second=second.name, modes=(sides[0].mode, sides[1].mode) if sides else None,
+        n=(sides[0].n, sides[1].n) if sides else (0, 0), difference_n=difference, share_of_second=share, welch_p=welch_p, holm_welch_p=math.nan, rank_p=rank_p, holm_rank_p=math.nan, joint_difference_n=joint,
+        unwound=shares, fisher_p=fisher_p, holm_fisher_p=math.nan, says="", notes=tuple(notes),
     )  # fmt: skip
 
 

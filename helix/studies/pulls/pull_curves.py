@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -13,12 +12,13 @@ from helix.model.measured.opened_files import opened
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
 from helix.statistics.load_curves import CurveEvents, curve_events
+from helix.values import result
 
 AGREES_WITHIN: Final = 0.01
 _SHOWN: Final = 600
 
 
-@dataclass(frozen=True)
+@result
 class PieceCurve:
     """Curve of one piece: its events (N, mm, N/mm), and at most some 600 points to draw, peaks and falls kept."""
 
@@ -77,7 +77,17 @@ def curves_of(
             )
         x, f = _thinned(curve.extension_mm, curve.load_n)
         found.append(
-            PieceCurve(piece.id, piece.group, piece.failure, piece.curve, curve.load_n.size, events, x, f, tuple(notes))
+            PieceCurve(
+                id=piece.id,
+                group=piece.group,
+                failure=piece.failure,
+                file=piece.curve,
+                points=curve.load_n.size,
+                events=events,
+                extension_mm=x,
+                load_n=f,
+                notes=tuple(notes),
+            )
         )
     return tuple(found), tuple(faults)
 

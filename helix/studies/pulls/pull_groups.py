@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -27,11 +26,12 @@ from helix.studies.pulls.pull_joints import (
     weibull_of,
     wire_of,
 )
+from helix.values import result
 
 Mode: TypeAlias = Literal["broke", "unwound"]
 
 
-@dataclass(frozen=True)
+@result
 class Population:
     """Pieces of one mode: counts, loads in N, plain statistics (M1 to M3)."""
 
@@ -49,7 +49,7 @@ class Population:
     tolerance_90_95_n: float | None
 
 
-@dataclass(frozen=True)
+@result
 class Standing:
     """A piece that stands out (M10): id, load, how many SD it is off and the limit, mean and SD without it."""
 
@@ -62,7 +62,7 @@ class Standing:
     failure: str
 
 
-@dataclass(frozen=True)
+@result
 class Group:
     """Everything that the pieces of one group say. ``plain`` is the larger population, which the group's mean is of.
 
@@ -102,7 +102,9 @@ class Group:
         if self.control or mean.value is None:
             return NOTHING, NOTHING
         alike = self.joint_alike
-        return Estimate(None, alike.mean_n.low, mean.high), Estimate(None, alike.sd_n.low, sd.high)
+        return Estimate(value=None, low=alike.mean_n.low, high=mean.high), Estimate(
+            value=None, low=alike.sd_n.low, high=sd.high
+        )
 
     @property
     def broke(self) -> Population | None:
@@ -129,7 +131,21 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
         joint = alike = wire_of(pieces)
     elif ends:
         says = "the joints at the two ends differ, so each recipe is given on its own"
-        joint, alike = (Joint(k, 0, 0, NOTHING, NOTHING, None, None, says, None, None) for k in (0, 1))
+        joint, alike = (
+            Joint(
+                correlation=k,
+                failures=0,
+                at_least=0,
+                mean_n=NOTHING,
+                sd_n=NOTHING,
+                tolerance_95_95_n=None,
+                tolerance_90_95_n=None,
+                says=says,
+                confidence=None,
+                scale_confidence=None,
+            )
+            for k in (0, 1)
+        )
         by_recipe = tuple((recipe, joint_of_recipe(pieces, recipe)) for recipe in ends)
         notes.append(f"{says[0].upper()}{says[1:]}: {', '.join(ends)}.")
     else:
@@ -138,7 +154,7 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
             unwinding = joint_of(pieces, "unwound", 0)
     unwound = sum(p.ending == "unwound" for p in pieces)
     ended = sum(mode_of(p) is not None for p in pieces)
-    share = Estimate(unwound / ended, *share_interval(unwound, ended)) if ended and not control else NOTHING
+    share = Estimate.of(unwound / ended, *share_interval(unwound, ended)) if ended and not control else NOTHING
     standing = _standing(pieces)
     without = None
     if standing and plain:
@@ -147,8 +163,8 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
         without = population(plain.mode, left)
     _notes(pieces, populations, standing, notes)
     return Group(
-        name, control, pieces, counts, populations, plain, joint, alike, by_recipe, unwinding, weibull_of(pieces, ends),
-        unwound, ended, share, standing, without, "" if control or ends else _why(populations, joint, alike, pieces), tuple(notes),
+        name=name, control=control, pieces=pieces, counts=counts, populations=populations, plain=plain, joint=joint, joint_alike=alike, by_recipe=by_recipe, unwinding=unwinding, weibull=weibull_of(pieces, ends),
+        unwound=unwound, ended=ended, unwound_share=share, standing=standing, without=without, why="" if control or ends else _why(populations, joint, alike, pieces), notes=tuple(notes),
     )  # fmt: skip
 
 
@@ -165,9 +181,9 @@ def population(mode: Mode, loads: Sequence[float]) -> Population:
     n, mean, sd = x.size, float(x.mean()), spread(x)
     low, high = mean_interval(mean, sd, n)
     return Population(
-        mode, n, mean, float(np.median(x)), known(sd), known(sd / mean), known(low), known(high),
-        float(x.min()), float(x.max()), known(tolerance_bound(mean, sd, n, 0.95, 0.95)),
-        known(tolerance_bound(mean, sd, n, 0.90, 0.95)),
+        mode=mode, n=n, mean_n=mean, median_n=float(np.median(x)), sd_n=known(sd), cv=known(sd / mean), mean_low_n=known(low), mean_high_n=known(high),
+        least_n=float(x.min()), most_n=float(x.max()), tolerance_95_95_n=known(tolerance_bound(mean, sd, n, 0.95, 0.95)),
+        tolerance_90_95_n=known(tolerance_bound(mean, sd, n, 0.90, 0.95)),
     )  # fmt: skip
 
 
@@ -184,18 +200,18 @@ def ratio(above: float | None, spread_above: Confidence | None, below: Joint | f
         return NOTHING
     if isinstance(below, float):
         if spread_above is None:
-            return Estimate(above / below)
+            return Estimate(value=above / below)
         low, high = spread_above.interval()
-        return Estimate(above / below, low / below, high / below)
+        return Estimate(value=above / below, low=low / below, high=high / below)
     if below.mean_n.value is None:
         return NOTHING
     value = above / below.mean_n.value
     if spread_above is None or below.confidence is None:
-        return Estimate(value)
+        return Estimate(value=value)
     try:
-        return Estimate(value, *ratio_confidence(spread_above, below.confidence).interval())
+        return Estimate.of(value, *ratio_confidence(spread_above, below.confidence).interval())
     except ValueError:
-        return Estimate(value)
+        return Estimate(value=value)
 
 
 def _standing(pieces: Sequence[PullPiece]) -> tuple[Standing, ...]:
@@ -205,7 +221,17 @@ def _standing(pieces: Sequence[PullPiece]) -> tuple[Standing, ...]:
         mine = [p for p in pieces if mode_of(p) == mode]
         for each in outliers([p.load_n for p in mine]):
             piece = mine[each.place]
-            found.append(Standing(piece.id, piece.row, mode, piece.load_n, each.off, each.limit, piece.failure))
+            found.append(
+                Standing(
+                    id=piece.id,
+                    row=piece.row,
+                    mode=mode,
+                    load_n=piece.load_n,
+                    off_sd=each.off,
+                    limit_sd=each.limit,
+                    failure=piece.failure,
+                )
+            )
     return tuple(found)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -15,13 +14,14 @@ from helix.statistics.confidence import Confidence, student_confidence
 from helix.statistics.likelihood import Sample, sample
 from helix.statistics.proportions import quantile_lower_bound
 from helix.statistics.samples import mean_interval, spread
+from helix.values import result
 
 LEAST_SHARE_FAILED: Final = 0.3
 """Share of the pieces that must have failed at a joint for an estimate; below it the mean lies beyond
 all that was seen, and the intervals' coverage was found to fall short (docs/theory/pulls.md)."""
 
 
-@dataclass(frozen=True)
+@result
 class Estimate:
     """A value with its limits at 95 %; None where there is none."""
 
@@ -29,11 +29,16 @@ class Estimate:
     low: float | None = None
     high: float | None = None
 
+    @classmethod
+    def of(cls, value: float | None, low: float | None = None, high: float | None = None) -> Estimate:
+        """Three numbers in their order."""
+        return cls(value=value, low=low, high=high)
+
 
 NOTHING: Final = Estimate()
 
 
-@dataclass(frozen=True)
+@result
 class Joint:
     """What one joint of the group is like (M4 to M6), by one correlation of the two joints of a piece.
 
@@ -53,7 +58,7 @@ class Joint:
     scale_confidence: Confidence | None
 
 
-@dataclass(frozen=True)
+@result
 class Weibull:
     """Shape and scale (N) of one joint's Weibull distribution (M7); of straight wire for controls."""
 
@@ -77,7 +82,18 @@ def joint_of_recipe(pieces: Sequence[PullPiece], recipe: str) -> Joint:
     if unplaced:
         rows = ", ".join(str(p.row) for p in unplaced[:5])
         says = f"column end must be a or b where the joints of a piece differ; it is not in rows {rows}"
-        return Joint(0, 0, len(mine), NOTHING, NOTHING, None, None, says, None, None)
+        return Joint(
+            correlation=0,
+            failures=0,
+            at_least=len(mine),
+            mean_n=NOTHING,
+            sd_n=NOTHING,
+            tolerance_95_95_n=None,
+            tolerance_90_95_n=None,
+            says=says,
+            confidence=None,
+            scale_confidence=None,
+        )
     failed = [
         p.ending == "joint" and (len(set(p.recipes)) == 1 or p.recipes["ab".index(p.end)] == recipe) for p in mine
     ]
@@ -91,9 +107,20 @@ def wire_of(pieces: Sequence[PullPiece]) -> Joint:
     if data.failures == data.values.size:
         x = data.values
         mean, sd = float(x.mean()), spread(x)
-        estimate = Estimate(mean, *(known(v) for v in mean_interval(mean, sd, x.size)))
+        estimate = Estimate.of(mean, *(known(v) for v in mean_interval(mean, sd, x.size)))
         about = student_confidence(mean, sd / math.sqrt(x.size), x.size - 1) if x.size > 1 and sd > 0.0 else None
-        return Joint(0, x.size, 0, estimate, Estimate(known(sd)), None, None, "", about, None)
+        return Joint(
+            correlation=0,
+            failures=x.size,
+            at_least=0,
+            mean_n=estimate,
+            sd_n=Estimate(value=known(sd)),
+            tolerance_95_95_n=None,
+            tolerance_90_95_n=None,
+            says="",
+            confidence=about,
+            scale_confidence=None,
+        )
     return _estimated(data, 0, "broke")
 
 
@@ -118,32 +145,43 @@ def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
             reason += f"; {n} pieces are too few even for a bound at 95 % (5 are needed)"
         else:
             reason += "; a bound only: half of all are stronger than this, at 95 % confidence"
-        return Joint(correlation, failures, n - failures, Estimate(low=bound), NOTHING, None, None, reason, None, None)
+        return Joint(
+            correlation=correlation,
+            failures=failures,
+            at_least=n - failures,
+            mean_n=Estimate(low=bound),
+            sd_n=NOTHING,
+            tolerance_95_95_n=None,
+            tolerance_90_95_n=None,
+            says=reason,
+            confidence=None,
+            scale_confidence=None,
+        )
     found: Fit = fit(data, shares=(0.05, 0.10))
     return Joint(
-        correlation, failures, n - failures,
-        Estimate(found.location, *found.location_confidence.interval()),
-        Estimate(found.scale, *found.scale_confidence.interval()),
-        found.lower[0].quantile(0.05), found.lower[1].quantile(0.05), "",
-        found.location_confidence, found.scale_confidence,
+        correlation=correlation, failures=failures, at_least=n - failures,
+        mean_n=Estimate.of(found.location, *found.location_confidence.interval()),
+        sd_n=Estimate.of(found.scale, *found.scale_confidence.interval()),
+        tolerance_95_95_n=found.lower[0].quantile(0.05), tolerance_90_95_n=found.lower[1].quantile(0.05), says="",
+        confidence=found.location_confidence, scale_confidence=found.scale_confidence,
     )  # fmt: skip
 
 
 def weibull_of(pieces: Sequence[PullPiece], ends: tuple[str, ...]) -> Weibull:
     if ends:
-        return Weibull(NOTHING, NOTHING)
+        return Weibull(shape=NOTHING, scale_n=NOTHING)
     if pieces[0].control:
         data = sample([p.load_n for p in pieces], [p.ending in ("joint", "clear") for p in pieces])
     else:
         data = _sample(pieces, "joint", 0)
     enough = data.failures >= max(FEWEST_FAILURES, LEAST_SHARE_FAILED * data.values.size)
     if not enough or not np.ptp(data.values[data.failed]) > 0.0:
-        return Weibull(NOTHING, NOTHING)
+        return Weibull(shape=NOTHING, scale_n=NOTHING)
     found = fit(Sample(np.log(data.values), data.failed, data.joints), "smallest")
     low, high = found.scale_confidence.interval()
-    shape = Estimate(1.0 / found.scale, 1.0 / high, 1.0 / low)
-    scale = Estimate(*(math.exp(v) for v in (found.location, *found.location_confidence.interval())))
-    return Weibull(shape, scale)
+    shape = Estimate(value=1.0 / found.scale, low=1.0 / high, high=1.0 / low)
+    scale = Estimate.of(*(math.exp(v) for v in (found.location, *found.location_confidence.interval())))
+    return Weibull(shape=shape, scale_n=scale)
 
 
 def known(value: float) -> float | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -15,11 +14,12 @@ from helix.statistics.logistic import CannotSeparate, Logistic, chance_interval,
 from helix.statistics.proportions import share_interval
 from helix.studies.pulls.pull_groups import mode_of
 from helix.studies.pulls.pull_joints import Estimate
+from helix.values import result
 
 FEWEST: Final = 8
 
 
-@dataclass(frozen=True)
+@result
 class Cell:
     """Pieces of one pair of counts: how many, how many unwound, exact share, and the fitted chance."""
 
@@ -31,7 +31,7 @@ class Cell:
     fitted: Estimate
 
 
-@dataclass(frozen=True)
+@result
 class Unwinding:
     """What the pieces say about turns and wraps (M11).
 
@@ -87,10 +87,10 @@ def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
     if found is not None:
         for place, k in enumerate(used, start=1):
             values = np.exp([found.coefficients[place], found.low[place], found.high[place]])
-            factors[k] = Estimate(*(float(v) if np.isfinite(v) else None for v in values))
+            factors[k] = Estimate.of(*(float(v) if np.isfinite(v) else None for v in values))
     return Unwinding(
-        what, len(ended), int(unwound.sum()), len(pieces) - len(ended), cells, factors[0], factors[1],
-        float(found.coefficients[0]) if found is not None else None, refused, _says(factors, used, refused),
+        what=what, n=len(ended), unwound=int(unwound.sum()), left_out=len(pieces) - len(ended), cells=cells, per_turn=factors[0], per_wrap=factors[1],
+        constant=float(found.coefficients[0]) if found is not None else None, refused=refused, says=_says(factors, used, refused),
     )  # fmt: skip
 
 
@@ -99,8 +99,15 @@ def _cell(pair: tuple[float, ...], counts: Array, unwound: Mask, found: Logistic
     n, count = int(here.sum()), int(unwound[here].sum())
     fitted = Estimate()
     if found is not None:
-        fitted = Estimate(*chance_interval(found, np.array(pair)[used]))
-    return Cell(pair[0], pair[1], n, count, Estimate(count / n, *share_interval(count, n)), fitted)
+        fitted = Estimate.of(*chance_interval(found, np.array(pair)[used]))
+    return Cell(
+        turns=pair[0],
+        wraps=pair[1],
+        n=n,
+        unwound=count,
+        share=Estimate.of(count / n, *share_interval(count, n)),
+        fitted=fitted,
+    )
 
 
 def _in_words(problem: str, counts: Array, unwound: Mask, used: list[int]) -> str:

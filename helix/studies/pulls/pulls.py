@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import helix
@@ -14,6 +13,7 @@ from helix.studies.pulls.pull_curves import PieceCurve
 from helix.studies.pulls.pull_groups import Group, group_of, plain_confidence, ratio
 from helix.studies.pulls.pull_joints import NOTHING, Estimate, Joint
 from helix.studies.pulls.pull_unwinding import Unwinding, unwinding_of
+from helix.values import result
 
 SCHEMA: Final = 1
 
@@ -28,7 +28,7 @@ ASSUMPTIONS: Final = (
 )
 
 
-@dataclass(frozen=True)
+@result
 class Efficiency:
     """A group over the control wire and over the rated load (M8), plain and for one joint, with what each is over."""
 
@@ -41,7 +41,7 @@ class Efficiency:
     rated_n: float | None
 
 
-@dataclass(frozen=True)
+@result
 class PullsResult:
     """The whole reading. efficiencies: one for each group, in the same order."""
 
@@ -99,8 +99,8 @@ def read_pulls(
         notes.extend(curve.notes)
     notes.extend(more_notes)
     return PullsResult(
-        file.place, groups, efficiencies, unwinding_of(file.pieces), tuple(curves), tuple(dict.fromkeys(notes)),
-        (*file.faults, *curve_faults), pull_coverage(), file.columns, SCHEMA, helix.__version__,
+        place=file.place, groups=groups, efficiencies=efficiencies, unwinding=unwinding_of(file.pieces), curves=tuple(curves), notes=tuple(dict.fromkeys(notes)),
+        faults=(*file.faults, *curve_faults), coverage=pull_coverage(), columns=file.columns, schema=SCHEMA, version=helix.__version__,
     )  # fmt: skip
 
 
@@ -117,13 +117,21 @@ def _efficiency(
     spread = plain_confidence(plain) if plain else None
     if group.control:
         over = ratio(group.joint.mean_n.value, group.joint.confidence, rated)
-        return Efficiency(NOTHING, over, NOTHING, NOTHING, "itself", group.joint.mean_n, rated)
+        return Efficiency(
+            over_control=NOTHING,
+            over_rated=over,
+            joint_over_control=NOTHING,
+            joint_over_rated=NOTHING,
+            control="itself",
+            control_n=group.joint.mean_n,
+            rated_n=rated,
+        )
     name, wire = _control_for(group, controls, notes, cache)
     joint = group.joint
     return Efficiency(
-        ratio(mean, spread, wire), ratio(mean, spread, rated),
-        ratio(joint.mean_n.value, joint.confidence, wire), ratio(joint.mean_n.value, joint.confidence, rated),
-        name, wire.mean_n if wire else NOTHING, rated,
+        over_control=ratio(mean, spread, wire), over_rated=ratio(mean, spread, rated),
+        joint_over_control=ratio(joint.mean_n.value, joint.confidence, wire), joint_over_rated=ratio(joint.mean_n.value, joint.confidence, rated),
+        control=name, control_n=wire.mean_n if wire else NOTHING, rated_n=rated,
     )  # fmt: skip
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from helix.values import result
 
 LEAST_RESOLUTION: Final = {"0.5": 0.0025, "1": 0.005, "2": 0.010, "3": 0.015}
 """Resolution over the lowest load of the verified range, by class of ISO 7500-1 [mem]. For class 1 it is
@@ -19,7 +20,7 @@ COMMON_N: Final = (100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10_000.0, 20_000
 """Capacities that cells commonly have (common practice, no source)."""
 
 
-@dataclass(frozen=True)
+@result
 class LoadCell:
     """Capacity and resolution in N, class; assumed: whether the resolution is only assumed."""
 
@@ -34,7 +35,7 @@ class LoadCell:
         return self.resolution_n / LEAST_RESOLUTION[self.grade]
 
 
-@dataclass(frozen=True)
+@result
 class CellChoice:
     """One cell against the loads expected: whether it will do, and why or why not."""
 
@@ -55,7 +56,7 @@ def load_cell(capacity_n: float, grade: str = "1", resolution_n: float | None = 
     resolution = capacity_n * ASSUMED_SHARE if resolution_n is None else resolution_n
     if not capacity_n > 0.0 or not resolution > 0.0:
         raise ValueError("capacity and resolution must be above 0")
-    return LoadCell(capacity_n, grade, resolution, resolution_n is None)
+    return LoadCell(capacity_n=capacity_n, grade=grade, resolution_n=resolution, assumed=resolution_n is None)
 
 
 def judged(cell: LoadCell, low_n: float, high_n: float) -> CellChoice:
@@ -67,5 +68,5 @@ def judged(cell: LoadCell, low_n: float, high_n: float) -> CellChoice:
         reason = f"too coarse: {low_n:.0f} N are expected, its class starts at {cell.lower_limit_n:.0f} N"
     else:
         reason = f"will do: {cell.lower_limit_n:.0f} to {cell.capacity_n:.0f} N is verified, {100.0 * share:.0f} % of it is used"
-        return CellChoice(cell, True, share, reason)
-    return CellChoice(cell, False, share, reason)
+        return CellChoice(cell=cell, will_do=True, used_share=share, reason=reason)
+    return CellChoice(cell=cell, will_do=False, used_share=share, reason=reason)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from helix.values import result
+
 STAIR_STEPS: Final = 15
 
 
-@dataclass(frozen=True)
+@result
 class Treatment:
     """Pieces made alike: name, recipe file, counts, size and lay as text; control: straight wire."""
 
@@ -24,7 +25,7 @@ class Treatment:
     joints: int = 2
 
 
-@dataclass(frozen=True)
+@result
 class OrderRow:
     """One piece in the order of testing."""
 
@@ -64,7 +65,11 @@ def shuffled_order(
     for place, block in enumerate(rng.permutation(len(blocks)).tolist(), start=1):
         for pick in rng.permutation(len(inside[block])).tolist():
             batch, maker = blocks[block]
-            rows.append(OrderRow(f"{len(rows) + 1:03d}", inside[block][pick], place, batch, maker))
+            rows.append(
+                OrderRow(
+                    id=f"{len(rows) + 1:03d}", treatment=inside[block][pick], block=place, batch=batch, maker=maker
+                )
+            )
     return tuple(rows)
 
 
@@ -95,15 +100,17 @@ def staircase_order(
             f"{name} {start[name]:g}" if first else f"{name}: one fewer if the last of this stair held, else one more"
         )
         treatment = Treatment(
-            f"{name} staircase",
-            base.recipe,
-            turns[1] if name == "wraps" or first else None,
-            wraps[1] if name == "turns" or first else None,
-            base.size,
-            base.lay,
-            base.joints,
+            name=f"{name} staircase",
+            recipe=base.recipe,
+            turns=turns[1] if name == "wraps" or first else None,
+            wraps=wraps[1] if name == "turns" or first else None,
+            size=base.size,
+            lay=base.lay,
+            joints=base.joints,
         )
         count = len(rows)
         batch, maker = batches[count % len(batches)], makers[(count // len(batches)) % len(makers)]
-        rows.append(OrderRow(f"{count + 1:03d}", treatment, 1, batch, maker, remark))
+        rows.append(
+            OrderRow(id=f"{count + 1:03d}", treatment=treatment, block=1, batch=batch, maker=maker, remark=remark)
+        )
     return tuple(rows)

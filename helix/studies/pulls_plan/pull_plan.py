@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal
 
 import helix
@@ -15,6 +15,7 @@ from helix.studies.pulls_plan.load_cells import COMMON_N, CellChoice, LoadCell, 
 from helix.studies.pulls_plan.pull_order import OrderRow, Treatment, shuffled_order, staircase_order
 from helix.studies.pulls_plan.pull_sizes import SizeRow, Wanted, size_rows
 from helix.studies.shape.cut_length import cut_length
+from helix.values import result
 
 SCHEMA: Final = 1
 STRESS_RATE_MPA_S: Final = (6.0, 60.0)
@@ -30,7 +31,7 @@ CAUTIONS: Final = (
 )
 
 
-@dataclass(frozen=True)
+@result
 class Setup:
     """How the tests are set up: lengths in mm, joints a piece, wires worked as one, blocks, counts, seed."""
 
@@ -50,7 +51,7 @@ class Setup:
     seed: int = 1
 
 
-@dataclass(frozen=True)
+@result
 class Length:
     """Wire to cut for one kind of piece: mm, with limits, and how it is made up."""
 
@@ -62,7 +63,7 @@ class Length:
     made_of: str
 
 
-@dataclass(frozen=True)
+@result
 class Energy:
     """Highest load in N, energy in the free length at break in J, as a fall of 1 kg in mm, speed of a free end in m/s."""
 
@@ -72,7 +73,7 @@ class Energy:
     end_speed_m_s: float
 
 
-@dataclass(frozen=True)
+@result
 class PlanResult:
     """The plan; load_low_n to load_high_n: loads to be read. each: pieces of each recipe that are ordered."""
 
@@ -117,7 +118,7 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
     order: tuple[OrderRow, ...] = ()
     if treatments:
         first = treatments[0]
-        control = Treatment("control", "", None, None, first.size, "", 0)
+        control = Treatment(name="control", recipe="", turns=None, wraps=None, size=first.size, lay="", joints=0)
         if setup.design == "staircase":
             span = [(min(v), max(v)) for v in (setup.turns, setup.wraps)]
             order = staircase_order(span[0], span[1], first, setup.seed, setup.batches, setup.makers)
@@ -140,8 +141,8 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
         notes.append("One batch of wire: what is found holds for that batch.")
     speed, rate = _speed(recipes, setup)
     return PlanResult(
-        wanted, setup, rows, each, low, high, says, cells, speed, rate, tuple(lengths), _energy(recipes, setup, high), order,
-        CAUTIONS, tuple(notes), SCHEMA, helix.__version__,
+        wanted=wanted, setup=setup, sizes=rows, each=each, load_low_n=low, load_high_n=high, load_says=says, cells=cells, speed_mm_min=speed, load_rate_n_s=rate, lengths=tuple(lengths), energy=_energy(recipes, setup, high), order=order,
+        cautions=CAUTIONS, notes=tuple(notes), schema=SCHEMA, version=helix.__version__,
     )  # fmt: skip
 
 
@@ -213,7 +214,7 @@ def _energy(recipes: Sequence[tuple[str, Recipe]], setup: Setup, high_n: float) 
     area = math.pi * wire.diameter_mm**2 / 4.0 * setup.wires
     joules = high_n**2 * setup.free_mm / (2.0 * wire.modulus_mpa * area) / 1000.0
     speed = high_n / area * 1e6 / math.sqrt(wire.modulus_mpa * 1e6 * wire.density_kg_m3)
-    return Energy(high_n, joules, joules / 9.80665 * 1000.0, speed)
+    return Energy(load_n=high_n, energy_j=joules, fall_of_1_kg_mm=joules / 9.80665 * 1000.0, end_speed_m_s=speed)
 
 
 def _pieces(
@@ -237,12 +238,16 @@ def _pieces(
                     name = f"{name} ({file})"
                 size = recipe.wire.size or f"{recipe.wire.diameter_mm:.4g} mm"
                 lay = f"{recipe.twist.lay_mm / recipe.wire.diameter_mm:.4g} d"
-                treatments.append(Treatment(name, file, turns, wraps, size, lay, setup.joints))
+                treatments.append(
+                    Treatment(name=name, recipe=file, turns=turns, wraps=wraps, size=size, lay=lay, joints=setup.joints)
+                )
                 lengths.append(_length(name, made, setup))
     if recipes:
         straight = setup.free_mm + 2.0 * setup.grip_mm
         made_of = f"{setup.free_mm:.0f} mm free, 2 x {setup.grip_mm:.0f} mm in the grips"
-        lengths.append(Length("control", 0, straight, straight, straight, made_of))
+        lengths.append(
+            Length(treatment="control", pieces=0, cut_mm=straight, low_mm=straight, high_mm=straight, made_of=made_of)
+        )
         if setup.wires > 1:
             notes.append(f"{setup.wires} wires are worked as one: cut {setup.wires} lengths for each piece.")
     return treatments, lengths
@@ -263,4 +268,4 @@ def _length(name: str, joint: Joint, setup: Setup) -> Length:
     total = setup.joints * own + setup.free_mm + grips
     made_of = f"{setup.joints} x {own:.0f} mm joint with its handle, {setup.free_mm:.0f} mm free"
     made_of += f", {grips:.0f} mm in the grip" if grips else ""
-    return Length(name, 0, total, total - wide, total + wide, made_of)
+    return Length(treatment=name, pieces=0, cut_mm=total, low_mm=total - wide, high_mm=total + wide, made_of=made_of)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from helix.statistics.proportions import clean_pieces_needed
 from helix.statistics.sample_size import (
@@ -13,9 +12,10 @@ from helix.statistics.sample_size import (
     pieces_to_show_share,
     pieces_to_tell_apart,
 )
+from helix.values import result
 
 
-@dataclass(frozen=True)
+@result
 class Wanted:
     """What is to be shown. Efficiencies over the control; cv: SD of pieces over their mean; shares of unwinding."""
 
@@ -30,7 +30,7 @@ class Wanted:
     shares: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True)
+@result
 class SizeRow:
     """One question and the pieces it takes; None where no number of pieces can show it."""
 
@@ -50,55 +50,55 @@ def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
     e, t, sure = wanted.expected, wanted.efficiency, f"{100.0 * wanted.confidence:.0f} %"
     rows = [
         SizeRow(
-            "clean",
-            f"show that at least {100.0 * t:.0f} % of all such pieces break rather than unwind",
-            clean_pieces_needed(t, wanted.confidence),
-            f"every one must break; with {sure} confidence; ten clean breaks show no more than "
+            key="clean",
+            question=f"show that at least {100.0 * t:.0f} % of all such pieces break rather than unwind",
+            pieces=clean_pieces_needed(t, wanted.confidence),
+            says=f"every one must break; with {sure} confidence; ten clean breaks show no more than "
             f"{100.0 * (1.0 - wanted.confidence) ** 0.1:.0f} %",
-            "binomial, exact (Clopper-Pearson [mem])",
+            source="binomial, exact (Clopper-Pearson [mem])",
         ),
         SizeRow(
-            "mean",
-            f"show a mean of {100.0 * t:.0f} % of the control or more",
-            _mean(wanted),
-            f"jointed pieces, and as many controls; {100.0 * e:.0f} % expected, CV {100.0 * wanted.cv:.1f} % and "
+            key="mean",
+            question=f"show a mean of {100.0 * t:.0f} % of the control or more",
+            pieces=_mean(wanted),
+            says=f"jointed pieces, and as many controls; {100.0 * e:.0f} % expected, CV {100.0 * wanted.cv:.1f} % and "
             f"{100.0 * wanted.control_cv:.1f} %; {sure} confidence, {100.0 * wanted.power:.0f} % chance to succeed",
-            "noncentral t [mem]",
+            source="noncentral t [mem]",
         ),
         SizeRow(
-            "each",
-            f"show that 95 % of all such pieces reach {100.0 * t:.0f} % of the control's mean",
-            pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
-            f"if mean and SD come out as expected; tolerance bound 95/{100 * wanted.confidence:.0f}",
-            "noncentral t, NIST/SEMATECH e-Handbook 7.2.6.3 [pub]",
+            key="each",
+            question=f"show that 95 % of all such pieces reach {100.0 * t:.0f} % of the control's mean",
+            pieces=pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
+            says=f"if mean and SD come out as expected; tolerance bound 95/{100 * wanted.confidence:.0f}",
+            source="noncentral t, NIST/SEMATECH e-Handbook 7.2.6.3 [pub]",
         ),
         SizeRow(
-            "margin",
-            f"know the mean to within {100.0 * wanted.margin:.1f} %",
-            pieces_for_margin(wanted.cv, wanted.margin),
-            "n = (1.96 SD/margin)^2, at 95 %",
-            "ASTM E122 [mem]",
+            key="margin",
+            question=f"know the mean to within {100.0 * wanted.margin:.1f} %",
+            pieces=pieces_for_margin(wanted.cv, wanted.margin),
+            says="n = (1.96 SD/margin)^2, at 95 %",
+            source="ASTM E122 [mem]",
         ),
     ]
     if wanted.apart is not None:
         rows.append(
             SizeRow(
-                "apart",
-                f"tell two recipes apart that differ by {100.0 * wanted.apart:.1f} % of their load",
-                pieces_to_tell_apart(wanted.apart / wanted.cv, wanted.power),
-                f"of each; two-sided t test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
-                "noncentral t; J. Cohen (1988) [mem]",
+                key="apart",
+                question=f"tell two recipes apart that differ by {100.0 * wanted.apart:.1f} % of their load",
+                pieces=pieces_to_tell_apart(wanted.apart / wanted.cv, wanted.power),
+                says=f"of each; two-sided t test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
+                source="noncentral t; J. Cohen (1988) [mem]",
             )
         )
     if wanted.shares is not None:
         first, second = wanted.shares
         rows.append(
             SizeRow(
-                "shares",
-                f"tell a recipe of which {100.0 * first:.0f} % unwind from one of which {100.0 * second:.0f} % do",
-                pieces_for_shares(first, second, wanted.power),
-                f"of each; Fisher's exact test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
-                "summed over all outcomes",
+                key="shares",
+                question=f"tell a recipe of which {100.0 * first:.0f} % unwind from one of which {100.0 * second:.0f} % do",
+                pieces=pieces_for_shares(first, second, wanted.power),
+                says=f"of each; Fisher's exact test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
+                source="summed over all outcomes",
             )
         )
     return tuple(rows)

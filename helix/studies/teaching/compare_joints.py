@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -13,6 +12,7 @@ from helix.studies.hold.holding import HoldResult, hold
 from helix.studies.shape.along import severities
 from helix.studies.shape.bends import Bend
 from helix.studies.shape.shape import ShapeResult
+from helix.values import result
 
 Unit = Literal["deg", "d", "mm", "N", "share", "count", "word"]
 Value = float | str | None
@@ -22,7 +22,7 @@ _NEAR = 0.02  # numbers closer than this share are told as the same
 _LEAST = {"deg": 1.0, "d": 0.03, "mm": 0.5, "N": 1.0, "share": 0.005, "count": 1e-6, "word": 0.0}
 
 
-@dataclass(frozen=True)
+@result
 class Row:
     """One quantity of every joint: its key and name, unit, a value a joint (None: it has none).
 
@@ -36,7 +36,7 @@ class Row:
     differs: tuple[bool, ...]
 
 
-@dataclass(frozen=True)
+@result
 class Comparison:
     """The joints that were compared, in the order given, what they hold, and their rows."""
 
@@ -76,7 +76,7 @@ def compare(results: Sequence[ShapeResult]) -> Comparison:
              [None if h is None else h.hold_n.nominal / h.strength_n for h in holds]),
         _row("hold_verdict", "verdict on the hold", "word", [None if h is None else h.verdict for h in holds]),
     ]  # fmt: skip
-    return Comparison(tuple(results), holds, tuple(rows))
+    return Comparison(results=tuple(results), holds=holds, rows=tuple(rows))
 
 
 def worst(result: ShapeResult) -> str:
@@ -86,7 +86,13 @@ def worst(result: ShapeResult) -> str:
 
 
 def _row(key: str, name: str, unit: Unit, values: list[Value]) -> Row:
-    return Row(key, name, unit, tuple(values), tuple(_differs(values[0], value, unit) for value in values))
+    return Row(
+        key=key,
+        name=name,
+        unit=unit,
+        values=tuple(values),
+        differs=tuple(_differs(values[0], value, unit) for value in values),
+    )
 
 
 def _differs(first: Value, other: Value, unit: Unit) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -16,12 +15,13 @@ from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, spru
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import SCHEMA, Band
+from helix.values import result
 
 WANDER_DEG: Final = 15.0  # slope at which a wire that is being wound wanders (a working limit, no source)
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
 
 
-@dataclass(frozen=True)
+@result
 class Work:
     """One motion: moment [N mm] low, nominal, high, and the least crank or handle [mm] for the stated hand force."""
 
@@ -31,7 +31,7 @@ class Work:
     at_handle_n: float
 
 
-@dataclass(frozen=True)
+@result
 class FormResult:
     """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one.
 
@@ -74,7 +74,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
     shares = practice().scatter.flow
     weak, usual, strong = (share * strength for share, strength in zip(shares, wire.strength_mpa, strict=True))
-    flow = Band(weak, usual, strong)
+    flow = Band(low=weak, nominal=usual, high=strong)
     sizes = joint.layout.sizes
     units: list[tuple[str, float]] = []  # motion, moment over flow stress
     if sizes.turns:
@@ -83,11 +83,11 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     if sizes.wraps:
         units.append(("wind a wrap", float(handling.hinge_moment(1.0, d)) * math.sin(sizes.barrel_lay)))
     work = [
-        _work(name, Band(*(unit * each for each in (weak, usual, strong))), hand_force_n, recipe)
+        _work(name, Band.of(*(unit * each for each in (weak, usual, strong))), hand_force_n, recipe)
         for name, unit in units
     ]
     radius = 0.5 * (recipe.eye.pin_mm + d)
-    bend = Band(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
+    bend = Band.of(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
     reach = float(handling.free_length(math.radians(WANDER_DEG), usual, wire.modulus_mpa, d))
     worked = joint.axial["top"]
@@ -98,7 +98,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         flow_mpa=flow,
         hand_force_n=hand_force_n,
         work=tuple(work),
-        wire_torque_n_mm=Band(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
+        wire_torque_n_mm=Band.of(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
         free_length_mm=reach,
         deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
         push_n=float(handling.buckling_push(reach, wire.modulus_mpa, d)),
@@ -127,7 +127,9 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
 def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:
     handle = recipe.finish.handle_mm
     crank = float(handling.crank_length(moment.nominal, hand_force_n))
-    return Work(name, moment, crank, moment.nominal / handle if handle > 0.0 else math.nan)
+    return Work(
+        name=name, moment_n_mm=moment, crank_mm=crank, at_handle_n=moment.nominal / handle if handle > 0.0 else math.nan
+    )
 
 
 def _bend_moment(radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float:

@@ -12,6 +12,7 @@ from helix.geometry.wire.curves import curve_length, derivatives
 from helix.geometry.wire.path import Path
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import STUB_FADE, STUB_LIFT
+from helix.values import result
 
 _CRANK_RADIUS_D = 1.5
 _CRANK_ARM = 0.35  # of the handle, from the stub to its bend
@@ -19,7 +20,7 @@ _HELD_APART = np.deg2rad(12.0)  # how far the legs are held apart sideways while
 _LEAST_HANDLE_D = 8.0  # a shorter one is gripped with pliers and not bent
 
 
-@dataclass(frozen=True)
+@result
 class Move:
     """One thing done at a time: pieces of the path that take shape together on both sides of the eye.
 
@@ -65,7 +66,7 @@ class Making:
         return k + (1.0 if turns is None else turns / self.moves[k].turns)
 
 
-@dataclass(frozen=True)
+@result
 class WireNow:
     """The wire at a moment (wire diameters, handle included) and the arc lengths that have their final shape."""
 
@@ -83,14 +84,14 @@ def making_of(joint: Joint) -> Making:
 
     eye = rows("eye")
     loop = rows("entry_standing") + eye + rows("entry_tag")
-    moves = [Move("bend")]
+    moves = [Move(kind="bend")]
     if rows("twist_standing"):  # next to no turn leaves no piece
-        moves.append(Move("twist", rows("twist_standing")[0], rows("twist_tag")[0], sizes.turns))
+        moves.append(Move(kind="twist", low=rows("twist_standing")[0], high=rows("twist_tag")[0], turns=sizes.turns))
     legs, tags = rows("exit_standing")[::-1], rows("exit_tag")
-    moves += [Move("straighten", leg, tag) for leg, tag in zip(legs, tags, strict=False)]
-    moves += [Move("swing", None, tag) for tag in tags[len(legs) :]]
-    moves += [Move("wrap", None, k, sizes.wraps) for k in rows("barrel")]
-    moves.append(Move("handle"))
+    moves += [Move(kind="straighten", low=leg, high=tag) for leg, tag in zip(legs, tags, strict=False)]
+    moves += [Move(kind="swing", low=None, high=tag) for tag in tags[len(legs) :]]
+    moves += [Move(kind="wrap", low=None, high=k, turns=sizes.wraps) for k in rows("barrel")]
+    moves.append(Move(kind="handle"))
     middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
     ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
     handle = joint.recipe.finish.handle_mm / joint.diameter_mm
@@ -120,7 +121,7 @@ def wire_at(making: Making, moment: float) -> WireNow:
         if on_leg > 0.0:
             rising = STRAIGHT, Rising(STUB_FADE * on_leg, float(np.tan(STUB_LIFT)) * on_leg)
     made = partly_formed(path, low, high, making.handle_d, rising, crank)
-    return WireNow(made, (_arc_length(path, low), _arc_length(path, high)))
+    return WireNow(path=made, formed_d=(_arc_length(path, low), _arc_length(path, high)))
 
 
 def _parallel_legs(path: Path, middle: float, throat: tuple[float, float]) -> float:

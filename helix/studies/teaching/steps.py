@@ -7,13 +7,13 @@ standing leg run straight, bend out the tag, wrap by wrap, bend the handle, brea
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
 from helix.geometry.wire.path import Path
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.making import Making, making_of, wire_at
+from helix.values import result
 
 MOST_OF_A_KIND = 8  # turns, or wraps, that are shown one by one
 _BEGINS = {
@@ -28,7 +28,7 @@ _BEGINS = {
 }
 
 
-@dataclass(frozen=True)
+@result
 class Mark:
     """A place to ink on the straight wire [mm]: what is there, and its distance from either end of the cut wire."""
 
@@ -38,7 +38,7 @@ class Mark:
     from_standing_end_mm: float
 
 
-@dataclass(frozen=True)
+@result
 class Step:
     """One step: what to do, and the wire when it is done (wire diameters, the handle included).
 
@@ -75,7 +75,8 @@ def ink_marks(result: ShapeResult) -> tuple[Mark, ...]:
         places = [(s, what.replace("twist begins, ", "eye ends, ").replace("twist ends, ", "")) for s, what in places]
     places = [(s, what) for s, what in places if 0.0 < s * d < total - 1e-9]
     return tuple(
-        Mark(chr(ord("A") + k), what, total - s * d, s * d) for k, (s, what) in enumerate(sorted(places, reverse=True))
+        Mark(letter=chr(ord("A") + k), what=what, from_tag_end_mm=total - s * d, from_standing_end_mm=s * d)
+        for k, (s, what) in enumerate(sorted(places, reverse=True))
     )
 
 
@@ -97,7 +98,19 @@ def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
         else:
             now = wire_at(making, moment)
             path, formed, off = now.path, now.formed_d, 0.0
-        found.append(Step(len(found) + 1, kind, done, title, sentence, moment, path, formed, off))
+        found.append(
+            Step(
+                number=len(found) + 1,
+                kind=kind,
+                done=done,
+                title=title,
+                sentence=sentence,
+                moment=moment,
+                path=path,
+                formed_d=formed,
+                broken_off_d=off,
+            )
+        )
     return tuple(found)
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from helix.studies.shape.shape import ShapeResult
+from helix.values import result
 
 _PARTS: Final = (
     ("stub", "tag", ("stub",)),
@@ -20,7 +20,7 @@ _PARTS: Final = (
 )
 
 
-@dataclass(frozen=True)
+@result
 class WirePart:
     """A stretch of the cut wire: which part it becomes, of which leg, where it begins and its length [mm].
 
@@ -54,6 +54,6 @@ def wire_parts(result: ShapeResult) -> tuple[WirePart, ...]:
     begins = 0.0
     for part, leg, length in found:
         if length > 0.0:
-            parts.append(WirePart(part, leg, begins, length))
+            parts.append(WirePart(part=part, leg=leg, begins_mm=begins, length_mm=length))
         begins += length
     return tuple(parts)

@@ -30,7 +30,7 @@ def base() -> Recipe:
 
 @cache
 def chosen(load: float, margin: float = 1.5, material: str | None = "302 stainless", rows: int = 3) -> Choices:
-    wish = Wish(load, margin, family="MWG", material=material, rows=rows, prices={"": 40.0})
+    wish = Wish(load_n=load, margin=margin, family="MWG", material=material, rows=rows, prices={"": 40.0})
     return choose(wish, lambda wire, pin: with_wire(base(), wire, pin))
 
 
@@ -98,9 +98,9 @@ def test_none_will_do() -> None:
     with pytest.raises(ValidationError, match=r"no wire of the tables holds 90000 N times 1.5: the strongest"):
         chosen(90_000.0)
     with pytest.raises(ValidationError, match="gauge family must be one of"):
-        choose(Wish(100.0, family="SWG"), lambda wire, pin: with_wire(base(), wire, pin))
+        choose(Wish(load_n=100.0, family="SWG"), lambda wire, pin: with_wire(base(), wire, pin))
     with pytest.raises(ValidationError, match="the pin is smaller than"):
         choose(
-            Wish(1200.0, pin_mm=0.3, family="MWG", material="302 stainless"),
+            Wish(load_n=1200.0, pin_mm=0.3, family="MWG", material="302 stainless"),
             lambda wire, pin: with_wire(base(), wire, pin),
         )

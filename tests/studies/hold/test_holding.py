@@ -229,14 +229,14 @@ def test_a_wide_throat_is_told_by_practice():
 @pytest.mark.parametrize(
     ("grip", "silent"),
     [
-        (Grip(5, 5, 4.0, 1.0, 1.013, True), ""),
-        (Grip(2, 5, 4.0, 1.0, 1.013, True), "R"),
-        (Grip(7, 5, 4.0, 1.0, 1.013, True), "R"),
-        (Grip(5, 5, 5.0, 1.0, 1.013, True), "R"),
-        (Grip(5, 0, 4.0, 1.0, 1.013, True), "R"),
-        (Grip(5, 1, 4.0, 1.0, 1.013, True), "LER"),
-        (Grip(5, 5, 3.0, 1.0, 1.013, True), "LER"),
-        (Grip(5, 5, 4.0, 0.5, 1.013, True), "LER"),
+        (Grip(turns=5, wraps=5, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), ""),
+        (Grip(turns=2, wraps=5, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
+        (Grip(turns=7, wraps=5, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
+        (Grip(turns=5, wraps=5, lay_d=5.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
+        (Grip(turns=5, wraps=0, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
+        (Grip(turns=5, wraps=1, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "LER"),
+        (Grip(turns=5, wraps=5, lay_d=3.0, evenness=1.0, pitch_d=1.013, same_hand=True), "LER"),
+        (Grip(turns=5, wraps=5, lay_d=4.0, evenness=0.5, pitch_d=1.013, same_hand=True), "LER"),
     ],
 )
 def test_each_model_keeps_to_its_range(grip, silent):

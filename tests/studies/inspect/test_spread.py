@@ -135,7 +135,17 @@ def test_verdicts_are_those_of_the_limits() -> None:
     limits += [(0.3, 1.6, 80.0, 80.0, 1, 1), (0.3, 1.0, 91.0, 80.0, 2, 0), (0.3, 1.0, 80.0, 91.0, 0, 2)]
     for strain, peak, first, out, entry, leaving in limits:
         angles = np.array([first]), np.array([out])
-        found = _verdicts(shaped().joint, Moved(np.zeros(1), np.zeros(1), strain * one, peak * one, *angles))[0]
+        found = _verdicts(
+            shaped().joint,
+            Moved(
+                cut_mm=np.zeros(1),
+                finished_mm=np.zeros(1),
+                strain=strain * one,
+                peak=peak * one,
+                first_deg=angles[0],
+                exit_deg=angles[1],
+            ),
+        )[0]
         by_strain = 2 if strain > 0.75 else 1 if strain > 0.5 or peak > 1.5 else 0
         assert found.tolist() == [entry, entry, by_strain, leaving]
 
