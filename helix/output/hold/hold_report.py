@@ -20,9 +20,8 @@ from helix.output.words.hold_words import (
     speaker_line,
     verdict_line,
 )
-from helix.studies.hold.holding import HoldResult, tag_left
+from helix.studies.hold.holding import Band, HoldResult, tag_left
 from helix.units import UnitSystem, format_force, format_length, format_stress
-from helix.values import to_plain
 
 if TYPE_CHECKING:
     from helix.studies.hold.friction_fit import CalibrationFit
@@ -237,6 +236,5 @@ def _force(newton: float, units: UnitSystem) -> str:
     return "-" if math.isnan(newton) else format_force(newton, units)
 
 
-def _three(band: object) -> tuple[float, float, float]:
-    values = to_plain(band)
-    return values["low"], values["nominal"], values["high"]
+def _three(band: Band) -> tuple[float, float, float]:
+    return band.low, band.nominal, band.high
