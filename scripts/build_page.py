@@ -1,5 +1,5 @@
 """Build helix's pages from helix/page/source/: viewer.js and viewer.css for the self-contained page, page.js and
-page.css for `helix page`, all in helix/page/built/.
+page.css for `helix page`, and three.js, which both load first, all in helix/page/built/.
 
     python3 scripts/build_page.py           build (needs Node.js with npm)
     python3 scripts/build_page.py --check   only say whether what is built fits its sources
@@ -21,6 +21,7 @@ PAGE = Path(__file__).resolve().parent.parent / "helix" / "page"
 BUILT_FOLDER = PAGE / "built"
 STAMP = BUILT_FOLDER / "built.json"
 BUNDLES = {
+    "three.js": "source/three_used.js",
     "viewer.js": "source/index.js",
     "viewer.css": "source/shared.css",
     "page.js": "source/app/main.js",
@@ -28,7 +29,7 @@ BUNDLES = {
 }
 BUILT = ("licences.txt", *sorted(BUNDLES))
 NPM = ("ci", "--no-audit", "--no-fund", "--ignore-scripts")
-BUNDLE = ("--bundle", "--minify", "--format=iife", "--global-name=helix", "--target=es2022", "--charset=ascii")
+BUNDLE = ("--bundle", "--minify", "--format=iife", "--target=es2022", "--charset=ascii")
 
 
 def sources() -> list[Path]:
@@ -78,11 +79,14 @@ def build() -> int:
         return 1
     esbuild = [npm, "exec", "--offline", "--", "esbuild", *BUNDLE, "--legal-comments=none"]
     for made, source in BUNDLES.items():
-        if subprocess.run([*esbuild, source, f"--outfile=built/{made}"], cwd=PAGE, check=False).returncode:
+        name = "--global-name=three" if made == "three.js" else "--global-name=helix"
+        three = [] if made == "three.js" else ["--alias:three=./source/three_loaded.cjs"]
+        command = [*esbuild, name, *three, source, f"--outfile=built/{made}"]
+        if subprocess.run(command, cwd=PAGE, check=False).returncode:
             return 1
     version = json.loads((PAGE / "node_modules/three/package.json").read_text(encoding="utf-8"))["version"]
     licence = (PAGE / "node_modules/three/LICENSE").read_text(encoding="utf-8").strip()
-    notice = f"viewer.js and page.js contain three.js {version}:\n\n{licence}\n"
+    notice = f"three.js contains three.js {version}:\n\n{licence}\n"
     (BUILT_FOLDER / "licences.txt").write_text(notice.replace("\u00a9", "(c)"), encoding="utf-8")
     STAMP.write_text(json.dumps(state(), indent=2) + "\n", encoding="utf-8")
     return 0

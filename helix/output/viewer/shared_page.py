@@ -38,14 +38,14 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
     Nothing in it is fetched, and its content security policy forbids it; without WebGL or without
     scripts the drawing stands in the place of the model.
     """
-    script = _built("viewer.js")
+    three, script = _built("three.js"), _built("viewer.js")
     style = _built("viewer.css")
     shown = scene(result, units)
     if steps:
         shown |= {"steps": steps_record(result, units), "palettes": palettes()}
     data = json.dumps(shown, separators=(",", ":"), allow_nan=False)
     policy = (
-        f"default-src 'none'; script-src {_hash(script)}; style-src {_hash(style)}; img-src data:; "
+        f"default-src 'none'; script-src {_hash(three)} {_hash(script)}; style-src {_hash(style)}; img-src data:; "
         "base-uri 'none'; form-action 'none'"
     )
     title = escape(title_of(result))
@@ -80,6 +80,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
         "</div>",
         f'<script type="application/json" id="helix-scene">{_harmless(data)}</script>',
         f"<!--\n{_built('licences.txt').strip()}\n-->",
+        f"<script>{three}</script>",
         f"<script>{script}</script>",
         "</body>",
         "</html>",

@@ -133,7 +133,9 @@ def test_other_machines_know_the_page_by_the_address_they_reached() -> None:
 # ---------------------------------------------------------------- what goes back
 
 
-@pytest.mark.parametrize("path", ["/", "/page.js", "/page.css", "/icon", "/api/start", "/nowhere", "/api/job/none"])
+@pytest.mark.parametrize(
+    "path", ["/", "/three.js", "/page.js", "/page.css", "/icon", "/api/start", "/nowhere", "/api/job/none"]
+)
 def test_every_reply_carries_a_strict_policy(server: Running, path: str) -> None:
     reply = server.ask("GET", path)
     policy = dict(part.split(" ", 1) for part in reply.headers["content-security-policy"].split("; "))
@@ -175,6 +177,7 @@ def test_nothing_but_the_bundled_files_is_handed_out(server: Running, path: str)
 def test_the_bundled_files_are_those_of_the_package(server: Running) -> None:
     for path, name in (
         ("/", "page.html"),
+        ("/three.js", "built/three.js"),
         ("/page.js", "built/page.js"),
         ("/page.css", "built/page.css"),
         ("/icon", "icon.svg"),
