@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from helix.statistics.censored import FEWEST_FAILURES, fit
+from helix.mechanics import limits
+from helix.statistics.censored import fit
 from helix.statistics.confidence import Array
 from helix.statistics.likelihood import Mask, Sample, log_likelihood, sample
 from helix.statistics.samples import mean_interval, spread, spread_interval, tolerance_bound
-from helix.studies.pulls.pull_joints import LEAST_SHARE_FAILED
 
 Z_95 = 1.959963984540054
 Z_LOW_5 = -1.6448536269514722
@@ -109,7 +109,7 @@ def coverage(truth: Truth, pieces: int, benches: int, seed: int, joints: int = 2
         loads, ends = bench(truth, pieces, rng)
         failed = ends == 0.0
         censored += 1.0 - float(failed.mean())
-        if failed.sum() < max(FEWEST_FAILURES, LEAST_SHARE_FAILED * pieces):
+        if failed.sum() < max(limits.FEWEST_FAILURES, limits.LEAST_SHARE_FAILED * pieces):
             continue
         data = sample(loads, failed, joints or 2)
         found = fit(data, shares=(0.05,))

@@ -15,11 +15,11 @@ from helix.errors import InfeasibleJointError
 from helix.geometry.twist.strands import helix_length
 from helix.geometry.wire.curves import curvature_vectors, derivatives
 from helix.geometry.wire.path import Path
+from helix.mechanics import limits
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.shape.flags import OVERLAP
 from helix.studies.shape.shape import ShapeResult, shape
 from tests.brute import ALONG, brute_gap
 
@@ -121,8 +121,11 @@ def _wire_is_smooth(path: Path) -> None:
 def _overlaps_are_told(result: ShapeResult) -> None:
     """Flagged where the least gap is negative; where nothing is flagged, coarse samples show no overlap either."""
     gap = result.clearance.least_d
-    _need((gap < -OVERLAP) == any(flag.code == "overlap" for flag in result.flags), f"a gap of {gap} and its flag")
-    _need(not (gap < -OVERLAP and result.sound), "an overlap is presented as sound")
+    _need(
+        (gap < -limits.OVERLAP_D) == any(flag.code == "overlap" for flag in result.flags),
+        f"a gap of {gap} and its flag",
+    )
+    _need(not (gap < -limits.OVERLAP_D and result.sound), "an overlap is presented as sound")
     d = result.joint.diameter_mm
     line = result.joint.sample(0.08, straight_step_d=0.08)
     _need(np.all(np.diff(line.s_mm) > 0.0), "arc length runs backwards")

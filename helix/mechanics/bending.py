@@ -10,14 +10,12 @@ import math
 from typing import Literal
 
 from helix.geometry.maths.roots import bracketed_root
+from helix.mechanics import limits
 
 # A bend up to here is certified by the wrapping test that spring-wire standards demand: the wire wound on
 # its own diameter has d/(2R) = d/(d + d) = 0.50. EN 10218-1 by way of EN 10270-1, seen in a reprint.
-STRAIN_OK = 0.50
 # Above here a bend is called sharp. A working assumption, no source.
-STRAIN_CAUTION = 0.75
 # The trade's own limit for the first bend and for the exit. Common practice, no source.
-ANGLE_LIMIT_RAD = 0.5 * math.pi
 # Rounding that does not change a verdict.
 _SLACK = 1e-9
 
@@ -197,9 +195,9 @@ def strain_verdict(strain: float) -> Literal["ok", "caution", "sharp"]:
     """
     if not strain >= 0.0:
         raise ValueError(f"strain must be zero or more; got {strain!r}")
-    if strain <= STRAIN_OK + _SLACK:
+    if strain <= limits.STRAIN_OK + _SLACK:
         return "ok"
-    return "caution" if strain <= STRAIN_CAUTION + _SLACK else "sharp"
+    return "caution" if strain <= limits.STRAIN_CAUTION + _SLACK else "sharp"
 
 
 def angle_verdict(visible_rad: float) -> Literal["ok", "sharp"]:
@@ -213,7 +211,7 @@ def angle_verdict(visible_rad: float) -> Literal["ok", "sharp"]:
     """
     if not 0.0 <= visible_rad <= 2.0 * math.pi:
         raise ValueError(f"visible_rad must be from 0 to 2 pi rad; got {visible_rad!r}")
-    return "ok" if visible_rad <= ANGLE_LIMIT_RAD + _SLACK else "sharp"
+    return "ok" if visible_rad <= limits.ANGLE_LIMIT_RAD + _SLACK else "sharp"
 
 
 def _positive(**values: float) -> None:

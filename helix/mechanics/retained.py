@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
+from helix.mechanics import limits
 from helix.mechanics.checks import check_nonnegative, check_positive
-
-GAUGE_D = 0.5  # length over which a bend's curvature is averaged, in wire diameters (an assumption)
 
 
 def fracture_strain(reduction_of_area: ArrayLike) -> Array:
@@ -56,7 +55,7 @@ def strain_of_turn(turn_rad: ArrayLike, radius_d: ArrayLike) -> Array:
     """
     turn, radius = check_nonnegative(turn_rad, "turn_rad"), check_nonnegative(radius_d, "radius_d")
     with np.errstate(divide="ignore"):
-        return np.minimum(0.5 / radius, 0.5 * turn / GAUGE_D)
+        return np.minimum(0.5 / radius, 0.5 * turn / limits.GAUGE_D)
 
 
 def section_limit(angle_rad: ArrayLike) -> tuple[Array, Array]:

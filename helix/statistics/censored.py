@@ -10,15 +10,13 @@ loads it is approximate; how often it holds is measured (docs/theory/pulls.md).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.statistics.confidence import Confidence
 from helix.statistics.integrated import integrated
 from helix.statistics.likelihood import Family, Sample, log_likelihood, maximum_likelihood
-
-FEWEST_FAILURES: Final = 3
 
 
 @dataclass(frozen=True)
@@ -42,8 +40,8 @@ def fit(data: Sample, family: Family = "normal", shares: tuple[float, ...] = ())
     shares: for each p, also the load that a share 1 - p of all joints exceeds. Raises ValueError with
     fewer than 3 failures, or when all values are alike.
     """
-    if data.failures < FEWEST_FAILURES:
-        raise ValueError(f"failures must be at least {FEWEST_FAILURES}; got {data.failures}")
+    if data.failures < limits.FEWEST_FAILURES:
+        raise ValueError(f"failures must be at least {limits.FEWEST_FAILURES}; got {data.failures}")
     if not np.ptp(data.values[data.failed]) > 0.0:
         raise ValueError("the loads at failure must not all be alike")
     location, scale = maximum_likelihood(data, family)

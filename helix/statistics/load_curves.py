@@ -7,12 +7,10 @@ from typing import Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.statistics.confidence import Array
 
-_LEAST_DROP: Final = 0.01  # of the peak
-_DEPARTURE: Final = 0.05  # of the elastic extension at the peak
 _WINDOW: Final = 0.25  # of the peak, span of loads over which stiffness is fitted
-_BROKEN: Final = 0.5  # of the peak: a fall below this that is not made good is the end of the piece
 
 
 @dataclass(frozen=True)
@@ -57,9 +55,9 @@ def curve_events(extension: object, load: object) -> CurveEvents:
     if not peak > 0.0 or top < 8 or not x[top] > x[0]:
         raise ValueError("the load must rise from the start to a peak above 0")
     noise = _noise(f)
-    drops = _drops(x, f, max(_LEAST_DROP * peak, 8.0 * noise))
+    drops = _drops(x, f, max(limits.CURVE_DROP * peak, 8.0 * noise))
     end = None
-    if drops and drops[-1].after < _BROKEN * peak and float(f[-1]) < _BROKEN * peak:
+    if drops and drops[-1].after < limits.CURVE_BROKEN * peak and float(f[-1]) < limits.CURVE_BROKEN * peak:
         end = drops[-1]
     stiffness, slack, fitted = _stiffness(x[: top + 1], f[: top + 1], peak)
     last = int(np.flatnonzero(x >= end.at)[0]) if end else x.size - 1
@@ -119,7 +117,7 @@ def _departure(
     x: Array, f: Array, stiffness: float, slack: float, peak: float, noise: float
 ) -> tuple[float, float] | None:
     """First point from which the extension stays beyond what the straight line gives."""
-    allowed = max(_DEPARTURE * peak / stiffness, 8.0 * noise / stiffness)
+    allowed = max(limits.CURVE_DEPARTS * peak / stiffness, 8.0 * noise / stiffness)
     beyond = x - slack - f / stiffness > allowed
     beyond &= f > 0.1 * peak  # the slack at the start is not a departure
     within = np.flatnonzero(~beyond & (f > 0.1 * peak))

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.statistics.confidence import Array
 
 SD_OF_MIN_OF_TWO: Final = math.sqrt(1.0 - 1.0 / math.pi)
@@ -102,10 +103,10 @@ def single_from_smaller(mean: float, sd: float) -> tuple[float, float]:
     return mean + SHIFT_OF_MIN_OF_TWO * single, single
 
 
-def outliers(values: object, significance: float = 0.05, most: int | None = None) -> tuple[Outlier, ...]:
+def outliers(values: object, significance: float | None = None, most: int | None = None) -> tuple[Outlier, ...]:
     """Values that stand off by the generalised extreme studentised deviate, the farthest first.
 
-    most: how many to look for, at most (default: a tenth of the sample, at least 1). Fewer than 5 values
+    significance: limits.OUTLIER_SIGNIFICANCE if it is left out. most: how many to look for, at most (default: a tenth of the sample, at least 1). Fewer than 5 values
     show none. Source: B. Rosner, Technometrics 25 (1983) 165, as in the NIST/SEMATECH e-Handbook
     1.3.5.17.3 [mem]; looking for one only is Grubbs' test, two-sided.
 
@@ -116,9 +117,10 @@ def outliers(values: object, significance: float = 0.05, most: int | None = None
 
     x = np.asarray(values, dtype=np.float64)
     n = x.size
-    if n < 5:
+    if n < limits.FEWEST_FOR_OUTLIERS:
         return ()
     wanted = min(max(1, n // 10) if most is None else most, n - 3, 50)
+    level = limits.OUTLIER_SIGNIFICANCE if significance is None else significance
     left = np.arange(n)
     found: list[Outlier] = []
     count = 0
@@ -128,7 +130,7 @@ def outliers(values: object, significance: float = 0.05, most: int | None = None
             break
         off = np.abs(x[left] - x[left].mean()) / sd
         far = int(np.argmax(off))
-        tail = significance / (2.0 * (n - step + 1))
+        tail = level / (2.0 * (n - step + 1))
         t = float(stdtrit(n - step - 1, 1.0 - tail))
         limit = (n - step) * t / math.sqrt((n - step - 1 + t * t) * (n - step + 1))
         found.append(Outlier(int(left[far]), float(off[far]), limit))

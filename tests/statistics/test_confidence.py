@@ -16,8 +16,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from helix.mechanics import limits
 from helix.statistics import integrated as module
-from helix.statistics.censored import FEWEST_FAILURES, fit
+from helix.statistics.censored import fit
 from helix.statistics.confidence import (
     Confidence,
     difference_confidence,
@@ -143,7 +144,7 @@ def test_every_confidence_distribution_rises() -> None:
     for _ in range(30):
         n = int(rng.integers(4, 15))
         failed = rng.random(n) < 0.6
-        failed[:FEWEST_FAILURES] = True
+        failed[: limits.FEWEST_FAILURES] = True
         found = fit(sample(900.0 + 45.0 * rng.standard_normal(n), failed, 2), shares=(0.05,))
         for each in (found.location_confidence, found.scale_confidence, found.lower[0]):
             assert (np.diff(each.levels) > 0.0).all()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final, Literal, cast
 
+from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Twist
 from helix.model.recipe.recipe_table import Limits, Table
 from helix.units import format_length
@@ -12,7 +13,6 @@ from helix.units import format_length
 DEFAULT_TURNS: Final = 5.0
 DEFAULT_LAY_D: Final = 4.0
 AGREEMENT: Final = 0.01  # two statements of one lay may differ by this share
-OVER_TWIST_D: Final = 2.696702  # below this lay a given length of wire carries fewer turns (docs/theory)
 LONGEST_TWIST_D: Final = 20_000.0
 
 _TURNS: Final = Limits(0.0, 1000.0, why="more is not computed")
@@ -127,7 +127,7 @@ def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[str
         )
     elif turns * lay_d > LONGEST_TWIST_D:
         table.fault(key, f"must give a twist of at most {LONGEST_TWIST_D:g} d; got {turns * lay_d:.6g} d")
-    elif counted and lay_d < OVER_TWIST_D:
+    elif counted and lay_d < limits.OVER_TWIST:
         notes.append(
             f"{turns:g} turns in this length are over-twisted; if {turns:g} is a count of crossings, write "
             f"crossings = {turns:g}, which gives a lay of {_both(table, 2.0 * lay_mm)}."

@@ -6,6 +6,7 @@ import textwrap
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from helix.mechanics import limits
 from helix.output.canvas.lettering import HELD, units_held
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.shape.shape_table import CAUTION, WIDTH, columns
@@ -180,7 +181,7 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
                 f"{name}: {format_length(each.free_mm, units)} free, {format_length(each.stretch_mm, units)} more "
                 f"under {format_force(each.piece.at_load_n, units)}."
             )
-        if each.spare and each.enough < 0.995:
+        if each.spare and each.enough < limits.SPARE_ENOUGH:
             lines.append(f"{name}: {each.spare} spare will do in {100.0 * each.enough:.0f} of 100 such batches.")
         for end in {end.name: end for end in each.ends if end.verdict not in ("", "ok")}.values():
             lines.append(f"{name}, end {end.name}: the joint has a {end.verdict}; helix shape shows it.")

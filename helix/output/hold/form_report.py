@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
+from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.shape.shape_table import CAUTION
 from helix.studies.hold.stretch import StretchResult
-from helix.studies.teaching.hand_work import WANDER_DEG, FormResult
+from helix.studies.teaching.hand_work import FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
 
@@ -68,7 +69,7 @@ def grip_line(found: FormResult, units: UnitSystem) -> str:
     d = found.recipe.wire.diameter_mm
     reach = f"{format_length(found.free_length_mm, units)} ({found.free_length_mm / d:.0f} d)"
     text = (
-        f"Thin wire wanders: beyond a free length of {reach} it leans more than {WANDER_DEG:g} deg under the force that winds "
+        f"Thin wire wanders: beyond a free length of {reach} it leans more than {limits.WANDER_DEG:g} deg under the force that winds "
         f"it (its tip moves {format_length(found.deflection_mm, units)}). The joint is {format_length(found.worked_mm, units)} "
         f"from eye to last wrap, so the grip must move up {_times(found.joint_moves)} on the way."
     )

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from helix.mechanics.bending import STRAIN_OK
+from helix.mechanics import limits
 from helix.mechanics.retained import fracture_strain, retained_share, strain_of_turn
 from helix.model.joint.section_names import SECTIONS
 from helix.output.hold.hold_table_report import CELL_WORDS
@@ -99,7 +99,7 @@ def bends_chart(result: HoldResult) -> Chart:
             label="ductility, low to high",
         )
         by_radius.plot(radius, retained_share(strain, nominal), color=INK, label="nominal ductility")
-        by_radius.axvline(0.5 / STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
+        by_radius.axvline(0.5 / limits.STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
         own = [each for each in result.bends if each.place.strain]
         _mark(by_radius, [0.5 / (each.place.strain or 1.0) for each in own], own, 3.0)
         by_radius.set_xlabel("radius of the bend, d (by its strain)")
@@ -253,7 +253,7 @@ def path_chart(path: LoadPath, result: HoldResult) -> Chart:
         contact.set_ylabel("contact,\nN per mm")
         contact.set_ylim(bottom=0.0)
         strain.plot(s, path.strain, color=PLAIN)
-        strain.axhline(STRAIN_OK, color=QUIET, linestyle=":")
+        strain.axhline(limits.STRAIN_OK, color=QUIET, linestyle=":")
         strain.set_ylabel("bend\nstrain")
         strain.set_ylim(bottom=0.0)
         strain.set_xlabel("along the wire, mm, from the standing leg to the stub")

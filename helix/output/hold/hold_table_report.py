@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.hold_words import chance_words, limits_words, model_name
-from helix.studies.hold.grip_models import HINGE_WRAPS
 from helix.studies.hold.hold_table import Cell, HoldTable
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import UnitSystem, format_force
@@ -23,7 +23,7 @@ def safe_line(table: HoldTable) -> str:
         )
     return (
         f"Smallest safe pair: {table.safe_turns:g} turns (by the models) and {table.safe_wraps:g} wraps (no model; "
-        f"{table.wraps_note.partition(', ')[2]}). The models see a barrel of {HINGE_WRAPS:g} wraps or more as one hinge."
+        f"{table.wraps_note.partition(', ')[2]}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
     )
 
 
@@ -52,7 +52,7 @@ def cells_table(table: HoldTable) -> Table:
         tuple(rows),
         note=(
             "locks: the wire breaks first; margin: marginal; unwind: unwinds; none and *: no model for this number of wraps, "
-            f"{table.wraps_note.partition(', ')[2]}. With a star the verdict is that of a barrel of {HINGE_WRAPS:g} wraps."
+            f"{table.wraps_note.partition(', ')[2]}. With a star the verdict is that of a barrel of {limits.HINGE_WRAPS:g} wraps."
         ),
     )
 
@@ -61,7 +61,7 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
     """Turn by turn, with a barrel that is a hinge: load and chance."""
     rows = []
     for cell in table.cells:
-        if cell.wraps != HINGE_WRAPS:
+        if cell.wraps != limits.HINGE_WRAPS:
             continue
         band, chance = cell.hold_n, cell.unwinds
         if math.isnan(chance.nominal):
@@ -79,7 +79,7 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
             )
         )
     return Table(
-        f"Turn by turn, with a barrel of {HINGE_WRAPS:g} wraps or more",
+        f"Turn by turn, with a barrel of {limits.HINGE_WRAPS:g} wraps or more",
         ("turns", "verdict", "holds", "from weakest to strongest", "chance of unwinding (counted)", "who speaks"),
         tuple(rows),
         left=(0, 1, 5),

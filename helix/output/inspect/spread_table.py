@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from helix.mechanics import limits
 from helix.output.batch.cut_table import wrapped
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.report.record import plain
@@ -132,7 +133,7 @@ def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
             f"{name} {format_length(total.nominal_mm, units)} as stated; {low} to {high} in 95 of 100 joints with these "
             "errors."
         )
-    doubtful = [bend for bend in result.bends if 0.005 < _share(bend) < 0.995]
+    doubtful = [bend for bend in result.bends if limits.VERDICT_DOUBTFUL < _share(bend) < 1.0 - limits.VERDICT_DOUBTFUL]
     for bend in doubtful:
         lines.append(
             f"{bend_name(bend.name).capitalize()}: {bend.verdict} as stated, and so in {_percent(_share(bend))} of the trials."

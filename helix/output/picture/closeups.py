@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics.bending import ANGLE_LIMIT_RAD
+from helix.mechanics import limits
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import gap_d, hand_words, part_caption
 from helix.output.words.words import findings, plain_count, severity_rank
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float, float]
 
-LIMIT_DEG = float(np.degrees(ANGLE_LIMIT_RAD))
+LIMIT_DEG = float(np.degrees(limits.ANGLE_LIMIT_RAD))
 _PARTS = ("twist", "hand", "barrel")
 _MOST_D = 32.0  # of the axis in one close-up
 _COUNTED = 12.0  # more turns are not numbered one by one

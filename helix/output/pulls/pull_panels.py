@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.output.pulls.pull_charts import room, scale_of, short
 from helix.output.report.chart_style import INK, JOINT, PLAIN
 from helix.output.report.document import Chart
@@ -221,7 +222,7 @@ def compare_chart(result: CompareResult, units: UnitSystem) -> Chart | None:
         figure.subplots_adjust(left=0.36, right=0.975, top=0.985, bottom=room(figure, 20.0))
         for k, pair in enumerate(pairs):
             d = pair.difference_n
-            shown = pair.holm_welch_p <= 0.05
+            shown = pair.holm_welch_p <= limits.SIGNIFICANCE
             axes.plot(
                 [float(d.low or 0) / factor, float(d.high or 0) / factor],
                 [k, k],

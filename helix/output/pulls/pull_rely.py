@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from helix.mechanics import limits
 from helix.output.report.document import Para
 from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import PullsResult
 
-ENOUGH = 10  # pieces from which a load to rely on is said first (a working assumption, no source)
-MOVED = 0.05  # share by which one odd piece must move that load to be named with it (a working assumption, no source)
 MOST = 6  # groups whose load is said first, the largest of them where there are more
 
 
 def first_words(result: PullsResult, shown: PullFormat) -> tuple[Para, ...]:
     """Totals and the loads to rely on; then the groups that have none, and why."""
     jointed = [group for group in result.groups if not group.control]
-    sure = [group for group in jointed if group.ended >= ENOUGH and lasting_n(group)]
+    sure = [group for group in jointed if group.ended >= limits.ENOUGH_PIECES and lasting_n(group)]
     if not sure:
         sure = sorted((group for group in jointed if lasting_n(group)), key=lambda g: -g.ended)[:1]
     said = sure if len(sure) <= MOST else sorted(sure, key=lambda g: -g.ended)[:MOST]
@@ -78,10 +77,10 @@ def _rely(groups: Sequence[Group], shown: PullFormat) -> str:
 def _remark(group: Group, shown: PullFormat) -> str:
     """Few pieces, all of them unwound, an odd piece that moves the load."""
     bound, ended = lasting_n(group) or 0.0, group.ended
-    remarks = [f"from only {_counted(ended, 'piece')}"] if ended < ENOUGH else []
+    remarks = [f"from only {_counted(ended, 'piece')}"] if ended < limits.ENOUGH_PIECES else []
     remarks += ["where they all unwound"] if group.unwound == ended else []
     without = group.without.tolerance_95_95_n if group.without else None
-    if without is not None and abs(without / bound - 1.0) > MOVED:
+    if without is not None and abs(without / bound - 1.0) > limits.ODD_MOVES:
         odd = _listed([f"{s.id} at {shown.load(s.load_n)} {shown.force}" for s in group.standing])
         one = len(group.standing) == 1
         remarks.append(

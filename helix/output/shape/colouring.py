@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.mechanics.bending import STRAIN_CAUTION, STRAIN_OK
+from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 
 Floats = NDArray[np.float64]
@@ -91,9 +91,9 @@ def coloured(
         known = strain[~overlapping]  # in another part it is a number without meaning
         top = max(strain_top or 1.0, strain_scale(known))
         colours = ramp(strain / top)
-        ticks = [(v, f"{v:.2f}") for v in (0.0, STRAIN_OK, STRAIN_CAUTION, top)]
+        ticks = [(v, f"{v:.2f}") for v in (0.0, limits.STRAIN_OK, limits.STRAIN_CAUTION, top)]
         most = float(known.max(initial=0.0))
-        note = f"highest here {most:.2f}; over {STRAIN_OK:.2f}: caution; over {STRAIN_CAUTION:.2f}: sharp"
+        note = f"highest here {most:.2f}; over {limits.STRAIN_OK:.2f}: caution; over {limits.STRAIN_CAUTION:.2f}: sharp"
         legend = Legend("strain of the outer fibre", (), (0.0, top), tuple(ticks), note)
     elif by == "section":
         table = np.array([rgb(SECTION_COLOURS.get(name, metal)) for name in names])

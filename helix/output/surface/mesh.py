@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from helix.geometry.wire.path import Path as WirePath
 from helix.geometry.wire.rings import Rings, rings
+from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 from helix.output.files import write_whole
 from helix.output.shape.colouring import ColourBy, coloured
@@ -27,7 +28,6 @@ Floats = NDArray[np.float64]
 
 SUFFIXES = (".stl", ".glb", ".ply")
 MOST_TRIANGLES = 2_000_000
-THIN_MM = 0.8
 """Thinnest part that common printers make, two widths of a usual nozzle (common practice, no source)."""
 _TOUCHING = frozenset(("exit_standing", "twist_standing", "twist_tag", "exit_tag", "barrel", "stub"))
 
@@ -155,10 +155,10 @@ def mesh_lines(mesh: WireMesh, result: ShapeResult, suffix: str, scale: float) -
             f"Coarsened to {mesh.quality.sides} sides and {100 * mesh.quality.tolerance_d:.2g} % to stay below "
             f"{MOST_TRIANGLES:,} triangles: the joint is long."
         )
-    if d * scale < THIN_MM and (suffix == ".stl" or scale != 1.0):
+    if d * scale < limits.THIN_MM and (suffix == ".stl" or scale != 1.0):
         lines.append(
-            f"Too thin to print: the wire is {d * scale:.2g} mm thick here, most printers need {THIN_MM:g} mm; "
-            f"take --scale {np.ceil(10 * THIN_MM / d) / 10:g} or more."
+            f"Too thin to print: the wire is {d * scale:.2g} mm thick here, most printers need {limits.THIN_MM:g} mm; "
+            f"take --scale {np.ceil(10 * limits.THIN_MM / d) / 10:g} or more."
         )
     return lines
 

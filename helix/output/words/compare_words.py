@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from helix.mechanics import limits
 from helix.output.picture.closeups import LIMIT_DEG
 from helix.output.words.closeup_words import gap_d, hand_words, wire_ratio
 from helix.output.words.words import Finding, findings, plain_count
-from helix.studies.hold.holding import CLAUSE
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison, Row, Value
 from helix.units import UnitSystem, format_force, format_length
@@ -88,7 +88,7 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
         if not isinstance(load, float) or not isinstance(share, float):
             return "no estimate, no model speaks of such a joint"
         words = HOLDS.get(str(verdict), str(verdict))
-        if verdict == "locks" and share < CLAUSE:
+        if verdict == "locks" and share < limits.CLAUSE:
             words = "LOCKS, BUT BREAKS EARLY"
         words = words if loud else words.split(",")[0].lower()
         return f"{words} (about {format_force(load, units)}, {100 * share:.0f} % of the wire)"

@@ -7,10 +7,11 @@ from typing import Final
 
 from helix.data.materials import find_material
 from helix.data.practice import practice
+from helix.mechanics import limits
 from helix.output.words.words import bend_name, section_name
 from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
-from helix.studies.hold.holding import CLAUSE, HoldResult
+from helix.studies.hold.holding import HoldResult
 from helix.units import UnitSystem, format_force
 
 VERDICTS: Final = {
@@ -19,7 +20,6 @@ VERDICTS: Final = {
     "unwinds": "UNWINDS: the tag pulls out before the wire breaks.",
     "no model": "NO MODEL: none of the models speaks of such a joint.",
 }
-SPENT: Final = 0.3  # of the strength left: a bend that has used up nearly all of the wire's ductility
 NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
 _NAMES: Final = {model.key: model.name for model in (*MODELS, WRAPS_ALONE)}
 
@@ -76,7 +76,7 @@ def verdict_line(result: HoldResult) -> str:
     """The verdict and its chance, with the interval of the counting and the spread of the models, in a line or two."""
     head = VERDICTS[result.verdict]
     share = result.hold_n.nominal / result.strength_n
-    if result.verdict == "locks" and share < CLAUSE:
+    if result.verdict == "locks" and share < limits.CLAUSE:
         head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
     if result.outcome.speaker is None:
         return f"{head} {no_model_line(result)}"
@@ -85,8 +85,7 @@ def verdict_line(result: HoldResult) -> str:
     text = f"{head} Chance of unwinding {chance_words(chance.value)}"
     if count > 1 and chance_words(chance.models_low) != chance_words(chance.models_high):
         text += f" ({chance_words(chance.models_low)} to {chance_words(chance.models_high)} by model)"
-    limits = limits_words(chance.low, chance.high)
-    return f"{text}; counted in {result.setting.draws.n:,} draws, 95 % limits {limits}."
+    return f"{text}; counted in {result.setting.draws.n:,} draws, 95 % limits {limits_words(chance.low, chance.high)}."
 
 
 def no_model_line(result: HoldResult) -> str:
@@ -130,10 +129,8 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         f"({format_force(band.low, units)} to {format_force(band.high, units)} over weakest to strongest wire, ductility "
         f"and models). 19 of 20 pieces of nominal wire hold {format_force(result.held_n, units)}."
     )
-    if band.nominal < CLAUSE * strength:
-        text += (
-            f" That is under the {CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
-        )
+    if band.nominal < limits.CLAUSE * strength:
+        text += f" That is under the {limits.CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
     return text
 
 
@@ -141,7 +138,7 @@ def short_line(result: HoldResult, units: UnitSystem) -> str:
     """The load, the verdict and the spread in a few words: "about 837 N, locks (407 N to 926 N)"."""
     band = result.hold_n
     verdict: str = result.verdict
-    if verdict == "locks" and band.nominal / result.strength_n < CLAUSE:
+    if verdict == "locks" and band.nominal / result.strength_n < limits.CLAUSE:
         verdict += " but breaks early"
     if math.isnan(band.nominal):
         return f"no more than {format_force(band.high, units)}, {verdict}"
@@ -177,7 +174,7 @@ def governs_words(result: HoldResult) -> str:
     bend = next(each for each in result.bends if each.place.name == result.governs)
     where = place_words(result.governs)
     text = f"breaks at the {where}: a bend strain of {bend.place.strain or 0.0:.2f} under {_share(bend.place.share)}"
-    if bend.left.nominal < SPENT:
+    if bend.left.nominal < limits.BEND_SPENT:
         text += "; so hard a bend uses up what the wire can stretch, and it may crack as it is made"
     return text
 

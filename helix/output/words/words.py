@@ -9,9 +9,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from helix.errors import one_line
-from helix.mechanics.bending import STRAIN_OK
+from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
-from helix.studies.shape.flags import OVERLAP
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -109,10 +108,10 @@ def verdict_line(result: Outline) -> str:
 def sound_line(result: Outline) -> str:
     """What is said when nothing was found."""
     hardest = max(result.bends, key=lambda bend: bend.strain)
-    just = "only just " if hardest.strain > 0.98 * STRAIN_OK else ""
+    just = "only just " if hardest.strain > limits.ONLY_JUST * limits.STRAIN_OK else ""
     return (
         f"Every bend is {just}within its limits and nothing overlaps. The hardest "
-        f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {STRAIN_OK:.2f}."
+        f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {limits.STRAIN_OK:.2f}."
     )
 
 
@@ -122,7 +121,7 @@ def gap_line(result: ShapeResult, units: UnitSystem) -> str:
     size = f"{abs(clearance.least_d):.2g} d ({format_length(abs(clearance.least_d) * d_mm, units)})"
     first, second = (section_name(name) for name in clearance.between)
     place = f"within the {first}" if first == second else f"between ({first}) and ({second})"
-    if clearance.least_d < -OVERLAP:
+    if clearance.least_d < -limits.OVERLAP_D:
         return f"Parts overlap by up to {size}, {place}."
     if clearance.least_d < _TOUCHING_D:
         return "Parts touch, none overlap."

@@ -11,7 +11,7 @@ from helix import __version__
 from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
 from helix.errors import ValidationError, ValidationIssue
-from helix.mechanics.bending import STRAIN_OK
+from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.model.joint.wire import wire_of
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
@@ -143,7 +143,7 @@ def _worst_bend(outline: Outline) -> str:
     """The hardest bend in words: its name, verdict, radius and strain."""
     bend = max(outline.bends, key=lambda b: (-severity_rank(b.verdict), round(b.strain, 2)))  # of two alike the first
     radius = "" if bend.min_radius_d is None else f", radius {bend.min_radius_d:.2f} d"
-    return f"{bend_name(bend.name)}: {bend.verdict}, strain {bend.strain:.2f} (limit {STRAIN_OK:.2f}){radius}"
+    return f"{bend_name(bend.name)}: {bend.verdict}, strain {bend.strain:.2f} (limit {limits.STRAIN_OK:.2f}){radius}"
 
 
 def _findings(

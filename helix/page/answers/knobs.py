@@ -11,8 +11,8 @@ from typing import Any, Final
 
 from helix.data.materials import materials
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.joint.joint_curves import gradual_plan
-from helix.studies.shape.flags import EVEN, FEW, LOOSE_LAY, OVERLAP
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.remedies import DROPS
 from helix.units import MM_PER_INCH, RAD_PER_DEG, UnitSystem
@@ -100,11 +100,11 @@ KNOBS: Final = (
     Knob("eye.throat", "Throat", "Angle between the two eye legs where they cross.", "angle",
          _both("deg", 40, 150, 1, (60, 90)), open="tangent"),
     Knob("twist.turns", "Turns", "Even turns of both legs; a turn is 360 deg, a crossing half of it.", "count",
-         _both("", 0, 12, 0.5, (FEW, 2 * FEW - 0.5)), default=5),
+         _both("", 0, 12, 0.5, (limits.FEW, 2 * limits.FEW - 0.5)), default=5),
     Knob("twist.lay_length", "Lay", "Length of one turn of the twist, in wire diameters.", "length",
-         _both("d", 2.3, 12, 0.05, (3.5, LOOSE_LAY)), default="4 d"),
+         _both("d", 2.3, 12, 0.05, (3.5, limits.LOOSE_LAY)), default="4 d"),
     Knob("twist.evenness", "Evenness", "1: both legs twist alike; 0: the tag spirals round a straight leg.", "share",
-         _both("", 0, 1, 0.05, (EVEN, 1)), default=1),
+         _both("", 0, 1, 0.05, (limits.EVEN, 1)), default=1),
     Knob("twist.hand", "Hand", "Which way round the legs are twisted.", "choice", options=_HANDS, default="right"),
     Knob("entry.radius", "Bend radius", "Radius of the wire's middle where the legs enter the twist.", "length",
          _both("d", 0.5, 8, 0.05, (1, 8)), open="tangent"),
@@ -118,7 +118,7 @@ KNOBS: Final = (
     Knob("exit.peak_angle", "Overbend", "Largest angle of the tag to the standing leg, where it was bent too far.", "angle",
          _both("deg", 81, 150, 1, (81, 90)), open="none"),
     Knob("barrel.wraps", "Wraps", "Touching wraps of the tag round the standing leg.", "count",
-         _both("", 0, 12, 0.25, (FEW, 2 * FEW)), default=5),
+         _both("", 0, 12, 0.25, (limits.FEW, 2 * limits.FEW)), default=5),
     Knob("barrel.pitch", "Pitch", "Length of one wrap; touching wraps lie against each other.", "length",
          _both("d", 1, 3, 0.01, (round(_PITCH_TOUCHING_D, 3), 1.03)), open="touching"),
     Knob("barrel.hand", "Hand", "Same way round as the twist, or the opposite.", "choice",
@@ -201,7 +201,7 @@ def _short(value: float, digits: int = 4) -> str:
     >>> _short(0.23622), _short(6.0), _short(1200.0), _short(0.0)
     ('0.2362', '6', '1200', '0')
     """
-    if abs(value) <= OVERLAP:
+    if abs(value) <= limits.OVERLAP_D:
         return "0"
     rounded = float(f"{value:.{digits - 1}e}")
     return f"{rounded:.6f}".rstrip("0").rstrip(".")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from helix.errors import ValidationIssue, quoted
+from helix.mechanics import limits
 from helix.studies.option_values import FaultList, quantity
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def wish_asked(
     rows: str | None = None,
 ) -> Wish:
     """The wish; every fault is added to the others, and a wish with faults is not to be used."""
-    from helix.studies.batch.choosing import MARGIN, ROWS, Wish
+    from helix.studies.batch.choosing import ROWS, Wish
 
     load_n = quantity("--load", load, "force", 1e6, faults)
     pin_mm = quantity("--pin", pin, "length", 1e4, faults)
@@ -36,7 +37,7 @@ def wish_asked(
     prices, currency = prices_asked(price, faults)
     return Wish(
         load_n=load_n or 0.0,
-        margin=MARGIN if times is None else times,
+        margin=limits.LOAD_MARGIN if times is None else times,
         pin_mm=pin_mm,
         piece_mm=1000.0 if piece_mm is None else piece_mm,
         family=family,

@@ -10,6 +10,7 @@ from helix.data.materials import find_material, materials
 from helix.data.wire_sizes import WireSize, wire_sizes
 from helix.errors import ValidationError, ValidationIssue
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
+from helix.mechanics import limits
 from helix.mechanics.wire_mass import wire_mass
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.joint_curves import sizes_of
@@ -22,7 +23,6 @@ from helix.units import format_force
 from helix.values import result
 
 SCHEMA = 1
-MARGIN = 1.5
 ROWS = 12
 USUAL_PIN_D = 8.0
 _USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
@@ -37,7 +37,7 @@ class Wish:
     prices: per kg of wire by material, "" for all others; rows: how many to show."""
 
     load_n: float
-    margin: float = MARGIN
+    margin: float = limits.LOAD_MARGIN
     pin_mm: float | None = None
     piece_mm: float = 1000.0
     family: str | None = None

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from helix.data.practice import practice
+from helix.mechanics import limits
 from helix.mechanics.grip import SIMULATED_NO_BARREL
 from helix.studies.hold.grip_models import Grip, models_of, silence, slip_share
 from helix.studies.hold.outcome import Setting, nominal_hinge
@@ -15,7 +16,6 @@ from helix.values import result
 
 CUT_BEYOND_D: Final = 3.0  # how far past the last turn the tag is cut off where there is no barrel
 NO_BARREL_TURNS: Final = 5.0  # the simulations without a barrel had five turns
-APART: Final = 0.05  # loads nearer than this share of the strength are not told apart by a few pieces
 
 
 @result
@@ -51,7 +51,7 @@ def deciding_tests(joint: Grip, break_share: float, setting: Setting) -> tuple[D
             trial = replace(joint, turns=turns, wraps=wraps, lay_d=lay, evenness=1.0)
             said = _predictions(trial, break_share, setting)
             gap = _widest_gap(said)
-            if gap > APART:
+            if gap > limits.TELLS_APART:
                 found.append(DecidingTest(turns=turns, wraps=wraps, lay_d=lay, predictions=said, gap=gap))
         if found:
             return tuple(sorted(found, key=lambda test: -test.gap)[:2])

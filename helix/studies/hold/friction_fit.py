@@ -20,18 +20,15 @@ from helix.data.practice import Scatter
 from helix.errors import ValidationError, ValidationIssue
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.measured.slip_tests import SlipTest, SlipTests
-from helix.statistics.censored import FEWEST_FAILURES, Fit, fit
+from helix.statistics.censored import Fit, fit
 from helix.statistics.likelihood import sample
 from helix.studies.hold.grip_models import MODELS, Grip, friction_needed, silence
 from helix.studies.hold.outcome import nominal_hinges
 from helix.studies.hold.scatter import drawn, hinges, scattered
 from helix.values import result
 
-FEWEST_SLIPS: Final = FEWEST_FAILURES
-TOGETHER: Final = 0.95  # correlation from which turns and wraps count as varied together
-LEAST_SCATTER: Final = 0.01
-AGAINST: Final = 5.0  # difference of log-likelihood (1 to 150) from which tests speak against a model
 _LEVELS: Final = tuple(np.round(np.concatenate([[0.001, 0.005], np.linspace(0.025, 0.975, 39), [0.995, 0.999]]), 6))
 
 
@@ -84,7 +81,7 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
             [
                 ValidationIssue(
                     tests.place,
-                    f"must have {FEWEST_SLIPS} or more pieces that unwound, or a friction number has no interval; got "
+                    f"must have {limits.FEWEST_FAILURES} or more pieces that unwound, or a friction number has no interval; got "
                     f"{slips}{used}. Make some joints with fewer turns, so that they unwind",
                 )
             ]
@@ -113,7 +110,7 @@ def separable(pieces: Sequence[SlipTest]) -> tuple[bool, str]:
     if np.ptp(wraps) == 0.0:
         return False, "Only the turns were varied: the tests cannot say what wraps do."
     together = abs(float(np.corrcoef(turns, wraps)[0, 1]))
-    if together > TOGETHER:
+    if together > limits.VARIED_TOGETHER:
         return False, (
             "Turns and wraps were varied together: the tests cannot tell which of them holds. Vary one at a time, "
             "such as 4 and 5 turns with 5 wraps each, then 5 turns with 2 and 8 wraps."
@@ -132,8 +129,8 @@ def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:
             used.append(piece)
     slips = sum(piece.unwound for piece in used)
     out = tuple(sorted(left.items()))
-    if slips < FEWEST_SLIPS:
-        why = f"{slips} pieces unwound inside its range, {FEWEST_SLIPS} are needed"
+    if slips < limits.FEWEST_FAILURES:
+        why = f"{slips} pieces unwound inside its range, {limits.FEWEST_FAILURES} are needed"
         return ModelFit(key=key, number=None, why=why, slips=slips, limits=len(used) - slips, left_out=out)
     needed = np.array([_needed(key, piece, scatter) for piece in used])
     try:
@@ -158,7 +155,7 @@ def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) ->
     """The fits with what the tests say of the models themselves: one under which the loads are far less likely is dropped."""
     keys = [each.key for each in fits if each.number is not None]
     common = [piece for piece in tests.pieces if not any(_no_lesson(key, piece) for key in keys)]
-    if len(keys) < 2 or sum(piece.unwound for piece in common) < FEWEST_SLIPS:
+    if len(keys) < 2 or sum(piece.unwound for piece in common) < limits.FEWEST_FAILURES:
         return fits
     likely: dict[str, float] = {}
     for key in keys:
@@ -176,7 +173,7 @@ def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) ->
             out.append(each)
             continue
         gap = best - likely[each.key]
-        if gap > AGAINST:
+        if gap > limits.SPEAKS_AGAINST:
             why = "the tests speak against it: their loads are far likelier under another model"
             out.append(replace(each, number=None, why=why, against=gap))
         else:
@@ -226,7 +223,7 @@ def _number(
         value=value,
         low=max(low, 0.0),
         high=high,
-        scatter=max(spread / value, LEAST_SCATTER),
+        scatter=max(spread / value, limits.LEAST_SCATTER),
         levels=tuple(float(level) for level in _LEVELS),
         quantiles=tuple(np.maximum(quantiles, 0.0).tolist()),
         lay_d=float(np.median(lays)),

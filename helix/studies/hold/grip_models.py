@@ -9,13 +9,10 @@ import numpy as np
 
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics import grip
+from helix.mechanics import grip, limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.values import result
 
-HINGE_WRAPS: Final = 2.0  # wraps that make a hinge; more are not seen (simulated: two hold within 2 % of twelve)
-EVEN: Final = 0.95  # a twist less even than this is uneven
-LAY_REACH: Final = 0.1  # model R speaks within this share of the lay it was run at (assumed)
 ALONE: Final = "W"
 
 
@@ -64,7 +61,7 @@ class Grip:
     @property
     def hinged(self) -> bool:
         """Whether there are wraps enough for a hinge."""
-        return self.wraps >= HINGE_WRAPS
+        return self.wraps >= limits.HINGE_WRAPS
 
 
 def grip_of(recipe: Recipe) -> Grip:
@@ -91,11 +88,11 @@ def silence(key: str, joint: Grip) -> str:
     >>> silence("R", Grip(2.0, 5.0, 4.0, 1.0, 1.013, True))
     'its simulations had 3 to 6 turns'
     """
-    if 0.0 < joint.wraps < HINGE_WRAPS:
-        return f"fewer than {HINGE_WRAPS:g} wraps make no hinge that it knows"
+    if 0.0 < joint.wraps < limits.HINGE_WRAPS:
+        return f"fewer than {limits.HINGE_WRAPS:g} wraps make no hinge that it knows"
     if key == ALONE:
         return ""
-    if joint.evenness < EVEN:
+    if joint.evenness < limits.EVEN:
         return "it knows even twists only"
     if joint.lay_d < math.pi * (1.0 - 1e-9):
         return "below a lay of 3.14 d the legs touch off the axis"
@@ -106,7 +103,7 @@ def silence(key: str, joint: Grip) -> str:
         return f"its simulations had {low:g} to {high:g} turns"
     if joint.wraps == 0.0:
         return "its fit is of joints with a barrel"
-    if abs(joint.lay_d / grip.SIMULATED_LAY_D - 1.0) > LAY_REACH + 1e-9:
+    if abs(joint.lay_d / grip.SIMULATED_LAY_D - 1.0) > limits.LAY_REACH + 1e-9:
         return f"its simulations had a lay of {grip.SIMULATED_LAY_D:g} d"
     return ""
 

@@ -8,10 +8,11 @@ from typing import Final
 import helix
 from helix.data.practice import practice
 from helix.errors import HelixError
+from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.bend_places import BreakPlace, places_of
-from helix.studies.hold.grip_models import HINGE_WRAPS, grip_of
+from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.holding import SCHEMA, Band
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome
 from helix.values import result
@@ -77,7 +78,7 @@ def hold_table(
     for turns in range(most_turns + 1):
         known: dict[float, Outcome] = {}
         for wraps in range(most_wraps + 1):
-            kind = min(float(wraps), HINGE_WRAPS)
+            kind = min(float(wraps), limits.HINGE_WRAPS)
             if kind not in known:
                 shape = (turns > 0, wraps > 0)
                 if shape not in shapes:
@@ -118,7 +119,7 @@ def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, .
 
 def _cell(turns: int, wraps: int, found: Outcome, strength: tuple[float, float, float], setting: Setting) -> Cell:
     note = ""
-    if wraps > HINGE_WRAPS or (0 < wraps < HINGE_WRAPS):
+    if wraps > limits.HINGE_WRAPS or (0 < wraps < limits.HINGE_WRAPS):
         note = f"no model, practice says {practice().says['wraps']}"
     nan = float("nan")
     chance = Band(low=nan, nominal=nan, high=nan)

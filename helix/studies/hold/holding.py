@@ -12,13 +12,14 @@ import helix
 from helix.data.calibration import Calibration, default_calibration, given_number
 from helix.data.materials import find_material
 from helix.data.practice import practice
+from helix.mechanics import limits
 from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
-from helix.studies.hold.grip_models import EVEN, HINGE_WRAPS, Grip, grip_of
+from helix.studies.hold.grip_models import Grip, grip_of
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, nominal_hinges, outcome
 from helix.studies.hold.scatter import drawn
 from helix.values import result
@@ -26,7 +27,6 @@ from helix.values import result
 SCHEMA: Final = 1
 DRAWS: Final = 10_000
 SEED: Final = 0
-CLAUSE: Final = 0.9  # share of the plain section that one published clause asks of a joint, MIL-DTL-12995E 3.3.2 [pub]
 
 
 @result
@@ -296,10 +296,10 @@ def _practice_says(recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...]) 
     facts = practice()
     says = facts.says
     told = []
-    if joint.evenness < EVEN:
+    if joint.evenness < limits.EVEN:
         told.append(f"Uneven twist: no model, practice says {says['evenness']}.")
-    if joint.wraps >= HINGE_WRAPS:
-        told.append(f"Number of wraps beyond {HINGE_WRAPS:g}: no model, practice says {says['wraps']}.")
+    if joint.wraps >= limits.HINGE_WRAPS:
+        told.append(f"Number of wraps beyond {limits.HINGE_WRAPS:g}: no model, practice says {says['wraps']}.")
     elif joint.wraps > 0.0:
         told.append(f"Barrel of {joint.wraps:g} wrap: no model, practice says {says['wraps']}.")
     else:
@@ -308,7 +308,7 @@ def _practice_says(recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...]) 
         told.append(f"Barrel of the opposite hand: no model, practice says {says['hand']}.")
     if joint.turns == 0.0:
         told.append(f"No twist: practice says {says['wraps_alone']}.")
-    wide = [each for each in places if (each.visible_angle_deg or 0.0) > facts.visible_angle_deg + 1e-7]
+    wide = [each for each in places if (each.visible_angle_deg or 0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7]
     for name, word in (("exit_tag", "Exit angle"), ("entry_tag", "First bend")):
         angle = next((each.visible_angle_deg for each in wide if each.name == name), None)
         if angle is not None:

@@ -10,18 +10,17 @@ import numpy as np
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.helices import helix_curvature
 from helix.geometry.wire.frames import gauge_curvature
+from helix.mechanics import limits
 from helix.mechanics.grip import leg_contact, tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.hold.holding import HoldResult
-from helix.studies.shape.bends import GAUGE
 from helix.values import result
 
 STEP_D: Final = 0.05
 STRAIGHT_STEP_D: Final = 1.0
 MOST_SAMPLES: Final = 20_000
 SHOWN_STANDING_D: Final = 12.0  # of the straight standing leg that is shown
-HINGE_WRAPS: Final = 2.0  # over which the barrel takes up what is left in the tag
 
 
 @result
@@ -47,7 +46,9 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     """The load path of a joint at its nominal hold, or at another load [N]."""
     joint, d = build_joint(result.recipe), result.recipe.wire.diameter_mm
     line = joint.sample(max(STEP_D, joint.wire_mm / d / MOST_SAMPLES), STRAIGHT_STEP_D)
-    mean = gauge_curvature(line.s_mm / d, line.points_mm / d, line.tangents, line.curvature_vectors_per_mm * d, GAUGE)
+    mean = gauge_curvature(
+        line.s_mm / d, line.points_mm / d, line.tangents, line.curvature_vectors_per_mm * d, limits.GAUGE_D
+    )
     start = float(line.s_mm[line.section != SECTIONS.index("standing")][0])
     shown = line.s_mm >= start - SHOWN_STANDING_D * d
     s, section = line.s_mm[shown], line.section[shown]
@@ -94,7 +95,7 @@ def _along(s: Array, section: np.ndarray, made: Array, share: Array, wraps: floa
         elif name == "twist_tag":
             out[here] = np.interp(gone * made[-1], made, share)
         elif name == "barrel":
-            out[here] = end * np.maximum(1.0 - gone * max(wraps, 1e-9) / HINGE_WRAPS, 0.0)
+            out[here] = end * np.maximum(1.0 - gone * max(wraps, 1e-9) / limits.HINGE_WRAPS, 0.0)
         else:
             out[here] = {
                 "standing": 1.0,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 
 from helix.data.calibration import Calibration, FrictionNumber
 from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
+from helix.mechanics import limits
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain
 from helix.studies.hold.bend_places import BreakPlace, break_shares
@@ -26,9 +27,6 @@ from helix.studies.hold.scatter import (
 from helix.values import result
 
 Verdict = Literal["locks", "marginal", "unwinds", "no model"]
-LOCKS_AT: Final = 0.05  # every model that speaks gives unwinding this chance at most (assumed)
-UNWINDS_AT: Final = 0.5  # every model that speaks gives it more than this
-TAIL: Final = 0.025  # left out at each end of a band
 
 
 @result
@@ -163,7 +161,7 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
             float(slip_share(model.key, still, each, joint.turns, joint.lay_d, setting.sliding_rad))
             for each in (middle, *nominal_hinges(joint, scatter))
         )
-        low, high = np.quantile(slip, [TAIL, 1.0 - TAIL], method="nearest")
+        low, high = np.quantile(slip, [limits.TAIL, 1.0 - limits.TAIL], method="nearest")
         chance = float(np.mean(slip < breaks.drawn[1]))
         found.append(
             ModelOutcome(
@@ -203,16 +201,16 @@ def _judged(
     speaker = min(speaking, key=lambda each: (each.hold, -each.unwinds))
     chances = [each.unwinds for each in speaking]
     verdict: Verdict = "marginal"
-    if max(chances) <= LOCKS_AT:
+    if max(chances) <= limits.LOCKS_AT:
         verdict = "locks"
-    elif min(chances) > UNWINDS_AT:
+    elif min(chances) > limits.UNWINDS_AT:
         verdict = "unwinds"
     slip = np.concatenate(slips)
     weak, usual, tough = (np.minimum(slip, np.tile(each, len(slips))) for each in breaks.drawn)
     band = (
-        min(float(np.quantile(weak, TAIL, method="nearest")), speaker.hold),
+        min(float(np.quantile(weak, limits.TAIL, method="nearest")), speaker.hold),
         speaker.hold,
-        max(float(np.quantile(tough, 1.0 - TAIL, method="nearest")), speaker.hold),
+        max(float(np.quantile(tough, 1.0 - limits.TAIL, method="nearest")), speaker.hold),
     )
     return Outcome(
         models=models,
@@ -220,7 +218,7 @@ def _judged(
         verdict=verdict,
         unwinds=float(np.mean(chances)),
         hold=band,
-        held=float(np.quantile(usual, 0.05, method="nearest")),
+        held=float(np.quantile(usual, limits.HELD, method="nearest")),
         governs="unwinding" if speaker.slip < breaks.nominal() else _weakest(places, breaks),
         pieces=usual,
         slips=slip,

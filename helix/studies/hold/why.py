@@ -10,16 +10,13 @@ from typing import Final
 import helix
 from helix.data.practice import practice
 from helix.errors import HelixError
+from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.grip_models import EVEN
 from helix.studies.hold.holding import SCHEMA, HoldResult, hold_with
 from helix.studies.hold.load_path import LoadPath, load_path
 from helix.studies.hold.outcome import Setting
 from helix.values import result
 
-WORTH: Final = 0.01  # of the wire's strength: a smaller gain is none
-GOOD_LAY_D: Final = 4.0
-GOOD_PIN_D: Final = 6.0
 _RANK: Final = {"no model": 0, "unwinds": 1, "marginal": 2, "locks": 3}
 
 
@@ -101,7 +98,7 @@ def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, flo
     """What to rank by: load gained, warnings of practice mended, a verdict that becomes a better one, chance lowered."""
     after = change.result
     gain = change.gain_n if not math.isnan(before.held_n) else after.held_n  # from no model to one that speaks
-    gain = 0.0 if math.isnan(gain) or abs(gain) < WORTH * before.strength_n else gain / before.strength_n
+    gain = 0.0 if math.isnan(gain) or abs(gain) < limits.WORTH_LOAD * before.strength_n else gain / before.strength_n
     step = float(_RANK[after.verdict] - _RANK[before.verdict])
     fall = before.unwinds.value - after.unwinds.value
     return gain, float(len(change.mends)), step, 0.0 if math.isnan(fall) else fall
@@ -109,7 +106,7 @@ def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, flo
 
 def _helps(change: Change, before: HoldResult) -> bool:
     gain, mended, step, fall = _worth(change, before)
-    return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or step > 0.0 or fall > 0.02))
+    return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or step > 0.0 or fall > limits.WORTH_CHANCE))
 
 
 def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
@@ -123,10 +120,10 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
     if twist.turns < facts.turns:
         yield f"make {facts.turns:g} full turns instead of {twist.turns:g}", twisted(turns=facts.turns)
     yield f"make one more turn, {twist.turns + 1.0:g}", twisted(turns=twist.turns + 1.0)
-    if twist.evenness < EVEN and twist.turns:
+    if twist.evenness < limits.EVEN and twist.turns:
         yield "twist both legs alike", twisted(evenness=1.0)
-    if abs(twist.lay_mm / d - GOOD_LAY_D) > 0.25 and twist.turns:
-        yield f"twist with a lay of {GOOD_LAY_D:g} d", twisted(lay_mm=GOOD_LAY_D * d)
+    if abs(twist.lay_mm / d - limits.USUAL_LAY) > limits.LAY_OFF and twist.turns:
+        yield f"twist with a lay of {limits.USUAL_LAY:g} d", twisted(lay_mm=limits.USUAL_LAY * d)
     if barrel.wraps < facts.wraps:
         words = f"make {facts.wraps:g} wraps instead of {barrel.wraps:g}"
         yield words, replace(recipe, barrel=replace(barrel, wraps=facts.wraps))
@@ -145,5 +142,8 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
             "bend the legs into the twist no sharper than the twist",
             replace(recipe, entry=replace(recipe.entry, radius_mm=None)),
         )
-    if recipe.eye.pin_mm < GOOD_PIN_D * d:
-        yield f"use a pin of {GOOD_PIN_D:g} d", replace(recipe, eye=replace(recipe.eye, pin_mm=GOOD_PIN_D * d))
+    if recipe.eye.pin_mm < limits.GOOD_PIN_D * d:
+        yield (
+            f"use a pin of {limits.GOOD_PIN_D:g} d",
+            replace(recipe, eye=replace(recipe.eye, pin_mm=limits.GOOD_PIN_D * d)),
+        )

@@ -11,6 +11,7 @@ import numpy as np
 import helix
 from helix.errors import ConvergenceError, ValidationError
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, derivatives
@@ -21,7 +22,6 @@ from helix.values import result
 
 SCHEMA = 1
 CONFIDENCE = 0.95
-FACTOR = 2.576
 """Half an interval over its standard deviation: 1 % outside each, so that five of them hold together in 95 of 100."""
 
 _MOST_ROUNDS = 3
@@ -42,7 +42,7 @@ class Sized:
     @property
     def sd(self) -> float:
         """Standard deviation."""
-        return 0.5 * (self.high - self.low) / FACTOR
+        return 0.5 * (self.high - self.low) / limits.SURE
 
     @property
     def off(self) -> bool:
@@ -207,11 +207,11 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate
     pitch = recipe.barrel.pitch_mm
     if {"barrel_length", "barrel_diameter"} & set(readings):
         slack = recipe.tolerance.wrap_gap_mm
-        touching = abs(gap) <= FACTOR * sd[1] + slack
-        if pitch is None or abs(v["pitch"] - pitch) > FACTOR * _sd(found, "pitch") + slack:
+        touching = abs(gap) <= limits.SURE * sd[1] + slack
+        if pitch is None or abs(v["pitch"] - pitch) > limits.SURE * _sd(found, "pitch") + slack:
             pitch = None if touching else v["pitch"]
     even = recipe.twist.evenness
-    if "twist_diameter" in readings and abs(evenness - even) > FACTOR * sd[2]:
+    if "twist_diameter" in readings and abs(evenness - even) > limits.SURE * sd[2]:
         even = min(max(evenness, 0.0), 1.0)
     size = recipe.wire.size if "wire" not in readings else None
     wire = replace(recipe.wire, diameter_mm=d, size=size) if "wire" in readings else recipe.wire
@@ -256,7 +256,7 @@ def _sizes(
     def sized(
         value: float, spread: float, theirs: float, read: bool, least: float = -math.inf, most: float = math.inf
     ) -> Sized:
-        half = FACTOR * spread
+        half = limits.SURE * spread
         return Sized(
             value=min(max(value, least), most),
             low=max(value - half, least),
@@ -297,13 +297,13 @@ def _judged(
         elif flag.severity == "caution":
             mild.append(f"{flag.what}: {flag.why}")
     slack = recipe.tolerance
-    limits = (
+    tolerances = (
         ("lay", slack.lay_mm, sizes["lay"]),
         ("gap between wraps", slack.wrap_gap_mm, sizes["gap"]),
         ("eye", slack.pin_mm, sizes["pin"]),
         ("finished length", finished_slack(recipe), sizes["finished"]),
     )
-    for name, allowed, size in limits:
+    for name, allowed, size in tolerances:
         if size.read and max(size.low - size.recipe, size.recipe - size.high) > allowed:
             mild.append(f"the {name} is off the recipe by more than its tolerances allow, {allowed:.3g} mm")
     if grave:

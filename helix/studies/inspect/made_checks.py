@@ -8,14 +8,13 @@ from collections.abc import Mapping
 import numpy as np
 
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, derivatives
 from helix.studies.inspect.made_joint import VALUES, derived
 from helix.values import result
 
-SURE = 2.576  # standard deviations beyond which a reading cannot be
-_SHORTEST_LAY = 2.0  # an even twist cannot be laid shorter [d]
 _UNREAD = {
     "d": "the wire's diameter",
     "lay": "the lay",
@@ -88,7 +87,7 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> 
     name = "turns" if "turns" in readings else "twist_length" if "twist_length" in readings else "lay"
     shown = f"{turns:g} turns in {turns * lay:.4g} mm give a lay of {lay:.3g} mm ({lay / d:.2f} d)"
     fits = _better_turns(recipe, readings, lay, sd, turns)
-    if lay <= _SHORTEST_LAY * d:
+    if lay <= limits.SHORTEST_LAY * d:
         text = f"{shown}, and no even twist is laid shorter than 2 d"
         if fits is not None:
             text += f"; {_proposal(fits, turns, turns * lay, d)}"
@@ -105,7 +104,7 @@ def _better_turns(recipe: Recipe, readings: Mapping[str, Reading], lay: float, s
         return None
     wanted, length = recipe.twist.lay_mm, turns * lay
     slack = math.hypot(recipe.tolerance.lay_mm, sd)
-    if abs(lay - wanted) <= SURE * slack:
+    if abs(lay - wanted) <= limits.SURE * slack:
         return None
     others = [turns / 2.0, 2.0 * turns, turns - 1.0, turns + 1.0]
     miss, best = min((abs(length / n - wanted), n) for n in others if n > 0.0)
@@ -125,15 +124,20 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsiste
     """Diameters that are too small or too large for what lies in them."""
     doubts = []
     d, d_sd = _value(found, "d")
-    limits = {
-        "twist_diameter": (2.0, 3.0, "two wires side by side", "a tag round a straight leg"),
-        "barrel_diameter": (3.0, 6.0, "a wire wound on itself", "a barrel so loose"),
+    bounds = {
+        "twist_diameter": (
+            limits.TWIST_LEAST_D,
+            limits.TWIST_MOST_D,
+            "two wires side by side",
+            "a tag round a straight leg",
+        ),
+        "barrel_diameter": (limits.BARREL_LEAST_D, limits.BARREL_MOST_D, "a wire wound on itself", "a barrel so loose"),
     }
-    for name, (least, most, small, large) in limits.items():
+    for name, (least, most, small, large) in bounds.items():
         if name not in readings:
             continue
         reading = readings[name]
-        low, high = (math.hypot(reading.sd, n * d_sd) * SURE for n in (least, most))
+        low, high = (math.hypot(reading.sd, n * d_sd) * limits.SURE for n in (least, most))
         if reading.value < least * d - low:
             text = f"{reading.value:.4g} mm is less than {least:g} d, {least * d:.4g} mm, which is {small}"
             doubts.append(
@@ -145,7 +149,7 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsiste
                 Inconsistency(name=name, text=f"{text}; measure again, or give --wire", impossible=True, fits=None)
             )
     wire = readings.get("wire")
-    if wire is not None and abs(wire.value / float(d) - 1.0) > 0.1:
+    if wire is not None and abs(wire.value / float(d) - 1.0) > limits.OTHER_WIRE:
         doubts.append(
             Inconsistency(
                 name="wire",
@@ -168,13 +172,13 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) ->
     length, touching = wraps * pitch, touching_pitch() * d
     wanted = recipe.barrel.pitch_mm or touching
     shown = f"{wraps:g} wraps over {length + d:.4g} mm have a pitch of {pitch:.3g} mm ({pitch / d:.2f} d)"
-    slack = max(recipe.tolerance.wrap_gap_mm, SURE * spread)
+    slack = max(recipe.tolerance.wrap_gap_mm, limits.SURE * spread)
     fits = None
     if "wraps" in readings:
         others = [n for n in (wraps - 1.0, wraps + 1.0, float(round(length / touching))) if n >= 1.0 and n != wraps]
         best = min(others, key=lambda n: abs(length / n - wanted), default=wraps)
         fits = best if abs(length / best - wanted) <= slack else None
-    if gap < -SURE * spread:
+    if gap < -limits.SURE * spread:
         text = f"{shown}, less than the {touching:.3g} mm of touching wraps"
         text += "" if fits is None else f"; --wraps {fits:g} would fit; count again"
         return [Inconsistency(name=name, text=text, impossible=True, fits=fits)]
@@ -203,15 +207,15 @@ def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsis
         return []
     worst = int(np.argmax(np.abs(found.misfit)))
     misfit = float(found.misfit[worst])
-    if abs(misfit) > 3.0:
+    if abs(misfit) > limits.AMISS:
         reading = readings[names[worst]]
         off = misfit * reading.sd
         text = (
             f"{reading.value:.4g} mm is {abs(off):.3g} mm {'more' if off > 0 else 'less'} than the other readings "
             "and the recipe allow; measure again, or check the counts"
         )
-        return [Inconsistency(name=reading.name, text=text, impossible=abs(misfit) > 6.0, fits=None)]
-    pulled = [VALUES[k] for k in np.argsort(-np.abs(found.pull)) if abs(float(found.pull[k])) > 3.0]
+        return [Inconsistency(name=reading.name, text=text, impossible=abs(misfit) > limits.IMPOSSIBLE, fits=None)]
+    pulled = [VALUES[k] for k in np.argsort(-np.abs(found.pull)) if abs(float(found.pull[k])) > limits.AMISS]
     if not pulled:
         return []
     name = next((each for each in ("length", "eye_length", "wire") if each in readings), names[0])

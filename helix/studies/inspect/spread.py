@@ -10,7 +10,7 @@ import numpy as np
 import helix
 from helix.errors import InfeasibleJointError, ValidationError, ValidationIssue
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics.bending import ANGLE_LIMIT_RAD, STRAIN_CAUTION, STRAIN_OK
+from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.response import Floats
@@ -272,10 +272,10 @@ def _rss(slopes: Floats, upward: np.ndarray) -> float:
 def _verdicts(joint: Joint, moved: Moved) -> np.ndarray:
     """0 ok, 1 caution, 2 sharp, of the four bends at every point (n, 4)."""
     found = np.zeros(moved.strain.shape, dtype=int)
-    found[moved.strain > STRAIN_OK + _SLACK] = 1
-    found[moved.peak / 2.0 > STRAIN_CAUTION] = 1
-    found[moved.strain > STRAIN_CAUTION + _SLACK] = 2
-    limit = math.degrees(ANGLE_LIMIT_RAD) + 1e-6
+    found[moved.strain > limits.STRAIN_OK + _SLACK] = 1
+    found[moved.peak / 2.0 > limits.STRAIN_CAUTION] = 1
+    found[moved.strain > limits.STRAIN_CAUTION + _SLACK] = 2
+    limit = math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-6
     found[moved.first_deg > limit, :2] = 2
     found[moved.exit_deg > limit, 3] = 2
     sizes = joint.layout.sizes

@@ -10,6 +10,7 @@ from typing import Final
 
 import helix
 from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.mechanics import limits
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.statistics.confidence import difference_confidence
 from helix.statistics.proportions import fisher
@@ -19,7 +20,6 @@ from helix.studies.pulls.pull_joints import NOTHING, Estimate
 from helix.values import result
 
 MOST_GROUPS: Final = 30
-SIGNIFICANCE: Final = 0.05
 
 
 @result
@@ -186,7 +186,7 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
     low, high = pair.difference_n.low, pair.difference_n.high
     if low is not None and high is not None and pair.modes:
         apart = "" if pair.modes[0] == pair.modes[1] else f" ({pair.modes[0]} against {pair.modes[1]})"
-        if pair.holm_welch_p <= SIGNIFICANCE and low * high > 0.0:
+        if pair.holm_welch_p <= limits.SIGNIFICANCE and low * high > 0.0:
             word = "weaker" if high < 0.0 else "stronger"
             least, most = sorted((abs(low), abs(high)))
             parts.append(f"{pair.first} is {word} than {pair.second} by {_tens(least)} to {_tens(most)} N{apart}")
@@ -206,7 +206,7 @@ def _says(pair: Comparison, groups: dict[str, Group]) -> str:
         parts.append(f"{pair.first} and {pair.second}: no loads to compare")
     (a, n), (b, m) = pair.unwound
     if (a or b) and not math.isnan(pair.fisher_p):
-        shown = pair.holm_fisher_p <= SIGNIFICANCE
+        shown = pair.holm_fisher_p <= limits.SIGNIFICANCE
         parts.append(
             f"{a} of {n} against {b} of {m} unwound, {'a difference in kind' if shown else 'which may be chance'} "
             f"(p {pair.holm_fisher_p:.2g})"

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue
+from helix.mechanics import limits
 from helix.model.measured.curve_file import CurveMapping, curve_from_text, read_curve
 from helix.model.measured.opened_files import opened
 from helix.model.measured.pull_file import PullPiece
@@ -14,7 +15,6 @@ from helix.statistics.confidence import Array
 from helix.statistics.load_curves import CurveEvents, curve_events
 from helix.values import result
 
-AGREES_WITHIN: Final = 0.01
 _SHOWN: Final = 600
 
 
@@ -70,7 +70,7 @@ def curves_of(
             faults.append(ValidationIssue(where, f"{piece.curve}: {problem}"))
             continue
         notes = [f"Curves: {note}" for note in curve.notes]
-        if abs(events.peak / piece.load_n - 1.0) > AGREES_WITHIN:
+        if abs(events.peak / piece.load_n - 1.0) > limits.CURVE_AGREES:
             notes.append(
                 f"{piece.id}: the curve's peak is {events.peak:.0f} N, the load written down is {piece.load_n:.0f} N; "
                 "one of the two, or its unit, is wrong."

@@ -9,8 +9,8 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
-from helix.statistics.censored import FEWEST_FAILURES
 from helix.statistics.confidence import Array, Confidence, ratio_confidence, student_confidence
 from helix.statistics.proportions import share_interval
 from helix.statistics.samples import mean_interval, outliers, spread, tolerance_bound
@@ -150,7 +150,7 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
         notes.append(f"{says[0].upper()}{says[1:]}: {', '.join(ends)}.")
     else:
         joint, alike = (joint_of(pieces, "joint", k) for k in (0, 1))
-        if sum(p.ending == "unwound" for p in pieces) >= FEWEST_FAILURES:
+        if sum(p.ending == "unwound" for p in pieces) >= limits.FEWEST_FAILURES:
             unwinding = joint_of(pieces, "unwound", 0)
     unwound = sum(p.ending == "unwound" for p in pieces)
     ended = sum(mode_of(p) is not None for p in pieces)

@@ -8,17 +8,14 @@ from typing import Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
-from helix.statistics.censored import FEWEST_FAILURES, Fit, fit
+from helix.statistics.censored import Fit, fit
 from helix.statistics.confidence import Confidence, student_confidence
 from helix.statistics.likelihood import Sample, sample
 from helix.statistics.proportions import quantile_lower_bound
 from helix.statistics.samples import mean_interval, spread
 from helix.values import result
-
-LEAST_SHARE_FAILED: Final = 0.3
-"""Share of the pieces that must have failed at a joint for an estimate; below it the mean lies beyond
-all that was seen, and the intervals' coverage was found to fall short (docs/theory/pulls.md)."""
 
 
 @result
@@ -128,11 +125,11 @@ def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
     """Estimates of M4 and M5, or the bound of M6 with the reason."""
     failures, n = data.failures, data.values.size
     reason = ""
-    if failures < FEWEST_FAILURES:
-        reason = f"only {failures} of {n} pieces {verb} at a joint; {FEWEST_FAILURES} are needed for an estimate"
-    elif failures < LEAST_SHARE_FAILED * n:
+    if failures < limits.FEWEST_FAILURES:
+        reason = f"only {failures} of {n} pieces {verb} at a joint; {limits.FEWEST_FAILURES} are needed for an estimate"
+    elif failures < limits.LEAST_SHARE_FAILED * n:
         reason = (
-            f"only {failures} of {n} pieces {verb} at a joint, under {100.0 * LEAST_SHARE_FAILED:.0f} %: "
+            f"only {failures} of {n} pieces {verb} at a joint, under {100.0 * limits.LEAST_SHARE_FAILED:.0f} %: "
             "the mean lies beyond all that was seen"
         )
     elif not np.ptp(data.values[data.failed]) > 0.0:
@@ -174,7 +171,7 @@ def weibull_of(pieces: Sequence[PullPiece], ends: tuple[str, ...]) -> Weibull:
         data = sample([p.load_n for p in pieces], [p.ending in ("joint", "clear") for p in pieces])
     else:
         data = _sample(pieces, "joint", 0)
-    enough = data.failures >= max(FEWEST_FAILURES, LEAST_SHARE_FAILED * data.values.size)
+    enough = data.failures >= max(limits.FEWEST_FAILURES, limits.LEAST_SHARE_FAILED * data.values.size)
     if not enough or not np.ptp(data.values[data.failed]) > 0.0:
         return Weibull(shape=NOTHING, scale_n=NOTHING)
     found = fit(Sample(np.log(data.values), data.failed, data.joints), "smallest")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
 from helix.statistics.likelihood import Mask
@@ -15,8 +15,6 @@ from helix.statistics.proportions import share_interval
 from helix.studies.pulls.pull_groups import mode_of
 from helix.studies.pulls.pull_joints import Estimate
 from helix.values import result
-
-FEWEST: Final = 8
 
 
 @result
@@ -74,8 +72,8 @@ def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
     found: Logistic | None = None
     used: list[int] = []
     refused = ""
-    if len(ended) < FEWEST:
-        refused = f"{len(ended)} pieces that broke or unwound are too few; {FEWEST} are needed"
+    if len(ended) < limits.FEWEST_COUNTED:
+        refused = f"{len(ended)} pieces that broke or unwound are too few; {limits.FEWEST_COUNTED} are needed"
     else:
         used = [k for k in (0, 1) if np.ptp(counts[:, k]) > 0.0]
         try:

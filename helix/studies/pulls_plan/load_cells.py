@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
+from helix.mechanics import limits
 from helix.values import result
 
-LEAST_RESOLUTION: Final = {"0.5": 0.0025, "1": 0.005, "2": 0.010, "3": 0.015}
-"""Resolution over the lowest load of the verified range, by class of ISO 7500-1 [mem]. For class 1 it is
-the 200 times the resolution of ASTM E4 [pub]."""
-
-ERROR: Final = {"0.5": 0.005, "1": 0.010, "2": 0.020, "3": 0.030}
-"""Relative error of indication by class of ISO 7500-1 [mem]; class 1 is the 1 % of ASTM E4 [pub]."""
+CLASSES: Final = ("0.5", "1", "2", "3")
+"""Classes of ISO 7500-1 [mem]."""
 
 ASSUMED_SHARE: Final = 1e-4
 """Resolution over capacity, where none is stated (common practice, no source)."""
@@ -32,7 +29,8 @@ class LoadCell:
     @property
     def lower_limit_n(self) -> float:
         """Lowest load that its class vouches for."""
-        return self.resolution_n / LEAST_RESOLUTION[self.grade]
+        finest = (limits.CELL_CLASS_05, limits.CELL_CLASS_1, limits.CELL_CLASS_2, limits.CELL_CLASS_3)
+        return self.resolution_n / finest[CLASSES.index(self.grade)]
 
 
 @result
@@ -51,8 +49,8 @@ def load_cell(capacity_n: float, grade: str = "1", resolution_n: float | None = 
     >>> load_cell(1000.0).lower_limit_n
     20.0
     """
-    if grade not in LEAST_RESOLUTION:
-        raise ValueError(f"class must be one of {', '.join(LEAST_RESOLUTION)}; got {grade}")
+    if grade not in CLASSES:
+        raise ValueError(f"class must be one of {', '.join(CLASSES)}; got {grade}")
     resolution = capacity_n * ASSUMED_SHARE if resolution_n is None else resolution_n
     if not capacity_n > 0.0 or not resolution > 0.0:
         raise ValueError("capacity and resolution must be above 0")

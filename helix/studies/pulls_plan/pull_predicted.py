@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import HelixError, ValidationError
+from helix.mechanics import limits
 from helix.model.measured.opened_files import opened
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
@@ -68,7 +69,11 @@ def _wire_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | No
     if mine == {None}:
         fits = list(wires.values())
     else:
-        fits = [wire for d, wire in wires.items() if all(m is not None and abs(m / d - 1.0) < 0.02 for m in mine)]
+        fits = [
+            wire
+            for d, wire in wires.items()
+            if all(m is not None and abs(m / d - 1.0) < limits.SAME_WIRE for m in mine)
+        ]
     if len(fits) != 1:
         return None
     low, nominal, high = fits[0].breaking_load_n

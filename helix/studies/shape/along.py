@@ -10,9 +10,9 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.wire.distance import SKIP
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Path
+from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
-from helix.studies.shape.bends import GAUGE
-from helix.studies.shape.flags import OVERLAP, Flag
+from helix.studies.shape.flags import Flag
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.shape import ShapeResult
 
@@ -45,7 +45,7 @@ def strain_along(path: Path) -> StrainAlong:
     0.486
     """
     found = path.sample(STEP_D, _STRAIGHT_STEP_D)
-    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
+    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
     return StrainAlong(found.s, mean / 2.0)
 
 
@@ -93,7 +93,7 @@ def overlaps_along(result: Outline) -> list[tuple[float, float]]:
 
     None where it is sound, nor in a draft.
     """
-    if not isinstance(result, ShapeResult) or result.clearance.least_d >= -max(OVERLAP, _CLEAR_D):
+    if not isinstance(result, ShapeResult) or result.clearance.least_d >= -max(limits.OVERLAP_D, _CLEAR_D):
         return []
     from scipy.spatial import cKDTree
 

@@ -9,20 +9,21 @@ from __future__ import annotations
 import numpy as np
 
 from helix.geometry.joint.exits import mean_sine
-from helix.mechanics.bending import STRAIN_OK
+from helix.mechanics import limits
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import gradual_plan
 
-SOUND_LAY = 3.5  # what is advised where a lay is too tight: that or more [d]
-_SQUARE = np.pi / 2.0
-_LONGER = f"use a longer lay, {SOUND_LAY:g} d or more"
+_LONGER = f"use a longer lay, {limits.SOUND_LAY:g} d or more"
 
 
 def too_tight(joint: Joint) -> bool:
     """Whether the even twist itself is bent past the limit or crosses beyond 90 deg, so that no bend beside it helps."""
     sizes = joint.layout.sizes
     legs = (sizes.tag_throat, sizes.standing_throat)
-    return sum(leg.lay for leg in legs) > _SQUARE or max(leg.curvature for leg in legs) / 2.0 > STRAIN_OK
+    return (
+        sum(leg.lay for leg in legs) > limits.ANGLE_LIMIT_RAD
+        or max(leg.curvature for leg in legs) / 2.0 > limits.STRAIN_OK
+    )
 
 
 def bend_words(

@@ -20,12 +20,12 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.wire.curves import CoreCoil, Strand
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Samples
-from helix.mechanics.bending import STRAIN_CAUTION, STRAIN_OK, angle_verdict, strain_verdict
+from helix.mechanics import limits
+from helix.mechanics.bending import angle_verdict, strain_verdict
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import Layout
 from helix.studies.shape.bend_words import bend_words
 
-GAUGE = 0.5  # length over which curvature is averaged, in wire diameters (an assumption)
 STEP = 0.01  # spacing of the samples for that average [d]
 
 Verdict = Literal["ok", "caution", "sharp"]
@@ -84,8 +84,8 @@ class Strains:
 
 def strains(layout: Layout, step_d: float = STEP) -> Strains:
     """Averaged outer-fibre strain along the wire, from samples so far apart [d]."""
-    found = layout.path.sample(step_d, straight_step=GAUGE / 2.0)
-    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, GAUGE)
+    found = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
+    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
     names = np.array([p.section for p in layout.path.pieces])
     return Strains(layout, found, names[found.piece], mean / 2.0, step_d > STEP)
 
@@ -186,9 +186,9 @@ def _kinked(peak: float) -> float:
     A kink shorter than the gauge length averages to little, yet the wire is damaged there. Below a radius of
     half a diameter the wire would fold into itself, which is sharp however short.
     """
-    if peak / 2.0 > 1.0:
+    if peak / 2.0 > limits.FOLDED_STRAIN:
         return peak / 2.0
-    return (STRAIN_OK + STRAIN_CAUTION) / 2.0 if peak / 2.0 > STRAIN_CAUTION else 0.0
+    return (limits.STRAIN_OK + limits.STRAIN_CAUTION) / 2.0 if peak / 2.0 > limits.STRAIN_CAUTION else 0.0
 
 
 def _rows(found: Strains, name: str) -> np.ndarray:

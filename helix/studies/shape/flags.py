@@ -7,18 +7,10 @@ from dataclasses import dataclass
 
 from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.mechanics.bending import strain_verdict
 from helix.model.joint.joint import Joint
 from helix.model.joint.section_names import section_name
-from helix.studies.shape.bend_words import SOUND_LAY
-
-OVERLAP = 1e-9  # gaps below minus this are overlaps [d]
-USUAL_LAY = 4.0  # what is advised where a lay is too long [d]
-LOOSE_LAY = 8.0  # a longer lay is loose [d] (a working assumption, no source)
-EVEN = 0.95  # a less even twist is marked (a working assumption, no source)
-UNEVEN = 0.75  # below here it is a fault (a working assumption, no source)
-VERY_FEW = 3.0  # so few turns are a fault: with 4 and 4 unwinding is known (common practice, no source)
-FEW = 5.0  # turns and wraps that practice makes at least (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -63,7 +55,7 @@ def joint_flags(joint: Joint, nearest: tuple[float, tuple[str, str]] | None, eye
 
 
 def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Flag]:
-    if gap < -OVERLAP:
+    if gap < -limits.OVERLAP_D:
         mm = -gap * joint.diameter_mm
         pitch = touching_pitch()
         if between == ("barrel", "barrel"):
@@ -79,7 +71,7 @@ def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Fla
 
 def _lift_off(joint: Joint) -> Iterator[Flag]:
     plan = joint.layout.planned.plan
-    if plan.lift > 1e-6:
+    if plan.lift > limits.LIFT_OFF_D:
         yield Flag(
             "lift-off",
             f"lift-off: the tag stands off the leg by up to {plan.lift:.3f} d",
@@ -88,7 +80,7 @@ def _lift_off(joint: Joint) -> Iterator[Flag]:
             "let the leg come onto the axis over a longer way",
             "caution",
         )
-    if plan.bulge > 1e-6:
+    if plan.bulge > limits.LIFT_OFF_D:
         yield Flag(
             "lift-off",
             f"lift-off: the legs stand {2.0 * plan.bulge:.3f} d apart where the tight lay opens",
@@ -118,7 +110,7 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             f"over-twist: a lay of {lay:.2f} d",
             "twist_tag",
             "below 2.70 d more twisting takes in wire without adding turns, the legs stand apart and bend harder",
-            f"twist to a lay of {SOUND_LAY:g} d or more",
+            f"twist to a lay of {limits.SOUND_LAY:g} d or more",
             "fault",
         )
     elif joint.layout.sizes.standing_radius + joint.layout.sizes.tag_radius > 1.0 + 1e-12:
@@ -127,19 +119,19 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             f"tight lay of {lay:.2f} d",
             "twist_tag",
             "below 3.14 d (an even twist) the legs touch off the axis and cross at more than 90 deg",
-            f"twist to a lay of {SOUND_LAY:g} d or more",
+            f"twist to a lay of {limits.SOUND_LAY:g} d or more",
             "caution",
         )
-    if lay > LOOSE_LAY:
+    if lay > limits.LOOSE_LAY:
         yield Flag(
             "loose-lay",
             f"loose twist: a lay of {lay:.1f} d",
             "twist_tag",
             "a long lay grips little and unwinds",
-            f"twist to a lay of about {USUAL_LAY:g} d",
+            f"twist to a lay of about {limits.USUAL_LAY:g} d",
             "fault",
         )
-    if twist.evenness < EVEN:
+    if twist.evenness < limits.EVEN:
         tag, leg = joint.section_mm("twist_tag"), joint.section_mm("twist_standing")
         yield Flag(
             "uneven-twist",
@@ -147,7 +139,7 @@ def _twist(joint: Joint) -> Iterator[Flag]:
             "twist_tag",
             "the tag winds round a leg that stays straighter, so the legs lock each other less or not at all",
             "open the legs to the same angle and turn both",
-            "fault" if twist.evenness < UNEVEN else "caution",
+            "fault" if twist.evenness < limits.UNEVEN else "caution",
         )
 
 
@@ -165,7 +157,7 @@ def _barrel(joint: Joint) -> Iterator[Flag]:
         return
     gap = sizes.pitch - touching_pitch()
     allowed = joint.recipe.tolerance.wrap_gap_mm / joint.diameter_mm
-    if gap > 1e-6:
+    if gap > limits.OPEN_GAP_D:
         within = gap <= allowed
         yield Flag(
             "open-barrel",
@@ -192,20 +184,22 @@ def _counts(joint: Joint) -> Iterator[Flag]:
     sizes, tolerance = joint.layout.sizes, joint.recipe.tolerance
     counts = (("turn", sizes.turns, tolerance.turns), ("wrap", sizes.wraps, tolerance.wraps))
     short = [
-        f"{count:g} {name}{'' if count == 1.0 else 's'}" for name, count, slack in counts if 0.0 < count < FEW - slack
+        f"{count:g} {name}{'' if count == 1.0 else 's'}"
+        for name, count, slack in counts
+        if 0.0 < count < limits.FEW - slack
     ]
     if short:
-        fewer_turns = 0.0 < sizes.turns < FEW - tolerance.turns
+        fewer_turns = 0.0 < sizes.turns < limits.FEW - tolerance.turns
         yield Flag(
             "few",
             f"only {' and '.join(short)}",
-            "twist_tag" if sizes.turns < FEW - tolerance.turns else "barrel",
+            "twist_tag" if sizes.turns < limits.FEW - tolerance.turns else "barrel",
             "practice makes 5 full turns and 5 wraps in hard stainless wire (common practice, no source); "
             "with fewer a joint may unwind before the wire breaks",
             f"add {'turns' if fewer_turns else 'wraps'}{' first' if len(short) > 1 else ''}, or prove it with pull tests",
-            "fault" if 0.0 < sizes.turns <= VERY_FEW else "caution",
+            "fault" if 0.0 < sizes.turns <= limits.VERY_FEW else "caution",
         )
-    if sizes.turns >= 2.0 * FEW:
+    if sizes.turns >= limits.MANY:
         yield Flag(
             "many",
             f"{sizes.turns:g} turns are {2.0 * sizes.turns:g} crossings",

@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from helix.errors import ValidationError
+from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
-from helix.studies.shape.bend_words import SOUND_LAY
-from helix.studies.shape.flags import USUAL_LAY
 from helix.studies.shape.remedies import Changes, Remedy, apply, closes, own_angle, twist_changes
 
 _KEY = re.compile(r"\[(\w+)\] (\w+)$")
@@ -49,7 +48,7 @@ def _ways(tables: Mapping[str, Any], name: str, message: str) -> list[tuple[str,
         count = tables["twist"][key]
         return [(f"Count {count:g} {_COUNTS[key]}", {f"twist.{_COUNTS[key]}": count})]
     if message.startswith("must give a lay above 2 d"):
-        return [(f"Twist to a lay of {USUAL_LAY:g} d", {"twist.lay_length": f"{USUAL_LAY:g} d"})]
+        return [(f"Twist to a lay of {limits.USUAL_LAY:g} d", {"twist.lay_length": f"{limits.USUAL_LAY:g} d"})]
     if name == "eye.pin" and "for the eye to close" in message:
         return _closing(tables, message)
     return []
@@ -59,10 +58,10 @@ def _closing(tables: Mapping[str, Any], message: str) -> list[tuple[str, Changes
     """What closes an eye: the legs at the twist's own angle, a longer lay, the least pin that works."""
     recipe, pin = _read(tables), _LEAST_PIN.search(message)
     own = own_angle(recipe)
-    longer = twist_changes(recipe, SOUND_LAY) if recipe.twist.turns else {}
+    longer = twist_changes(recipe, limits.SOUND_LAY) if recipe.twist.turns else {}
     ways: list[tuple[str, Changes]] = [
         ("Let the legs run into the twist at its own angle", own),
-        (f"Twist to a lay of {SOUND_LAY:g} d", longer),
+        (f"Twist to a lay of {limits.SOUND_LAY:g} d", longer),
     ]
     if pin:
         ways.append((f"Use a pin or a thimble of {pin[1]}", {"eye.pin": pin[1]}))

@@ -14,11 +14,12 @@ import numpy as np
 
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Entry, Recipe
 from helix.studies.shape.bend_words import too_tight
 from helix.studies.shape.bends import Bend
-from helix.studies.shape.flags import EVEN, FEW, LOOSE_LAY, SOUND_LAY, USUAL_LAY, Flag
+from helix.studies.shape.flags import Flag
 from helix.studies.shape.outline import Outline
 from helix.studies.shape.shape import ShapeResult
 
@@ -141,8 +142,11 @@ def _entry(bend: Bend, result: Outline) -> Iterator[Way]:
     recipe = result.recipe
     own = own_angle(recipe)
     if too_tight(result.joint):
-        say = f"Twist to a lay of {SOUND_LAY:g} d"
-        yield say + (" and let the legs run in at its own angle" if own else ""), twist_changes(recipe, SOUND_LAY) | own
+        say = f"Twist to a lay of {limits.SOUND_LAY:g} d"
+        yield (
+            say + (" and let the legs run in at its own angle" if own else ""),
+            twist_changes(recipe, limits.SOUND_LAY) | own,
+        )
         return
     beside = _gradual(recipe) if recipe.twist.turns == 0.0 else {}  # the exit, where no twist lies between
     if bend.spoke == "strain" and _below(recipe.entry.radius_mm, 1.5, recipe) and not beside:
@@ -162,8 +166,8 @@ def _exit(result: Outline) -> Iterator[Way]:
         bent = recipe.exit.peak_angle_rad is not None
         yield "Take the overbend out: the gradual exit" if bent else "Leave the twist by the gradual exit", changes
         return
-    say = f"Twist to a lay of {SOUND_LAY:g} d" + (" and leave it by the gradual exit" if changes else "")
-    yield say, twist_changes(recipe, SOUND_LAY) | changes
+    say = f"Twist to a lay of {limits.SOUND_LAY:g} d" + (" and leave it by the gradual exit" if changes else "")
+    yield say, twist_changes(recipe, limits.SOUND_LAY) | changes
 
 
 def _flag(flag: Flag, result: Outline) -> Iterator[Way]:
@@ -176,21 +180,21 @@ def _flag(flag: Flag, result: Outline) -> Iterator[Way]:
         case "lift-off" if result.joint.layout.planned.plan.lift and "straightens" in flag.why:
             yield from _exit(result)
         case "lift-off" | "over-twist" | "tight-lay":
-            yield f"Twist to a lay of {SOUND_LAY:g} d", twist_changes(recipe, SOUND_LAY)
+            yield f"Twist to a lay of {limits.SOUND_LAY:g} d", twist_changes(recipe, limits.SOUND_LAY)
         case "loose-lay":
-            yield f"Twist to a lay of {USUAL_LAY:g} d", twist_changes(recipe, USUAL_LAY)
+            yield f"Twist to a lay of {limits.USUAL_LAY:g} d", twist_changes(recipe, limits.USUAL_LAY)
         case "uneven-twist":
             tight = sizes.lay < np.pi  # two legs bent alike do not fit into such a lay in touch
-            say = "Bend both legs alike" + (f", at a lay of {SOUND_LAY:g} d" if tight else "")
-            yield say, twist_changes(recipe, SOUND_LAY if tight else None, even=True)
+            say = "Bend both legs alike" + (f", at a lay of {limits.SOUND_LAY:g} d" if tight else "")
+            yield say, twist_changes(recipe, limits.SOUND_LAY if tight else None, even=True)
         case "wraps-only":
-            lay = None if np.pi <= sizes.lay <= LOOSE_LAY else USUAL_LAY
-            changes = twist_changes(recipe, lay, even=twist.evenness < EVEN, turns=FEW)
-            say = f"Make {FEW:g} even turns before the barrel"
+            lay = None if np.pi <= sizes.lay <= limits.LOOSE_LAY else limits.USUAL_LAY
+            changes = twist_changes(recipe, lay, even=twist.evenness < limits.EVEN, turns=limits.FEW)
+            say = f"Make {limits.FEW:g} even turns before the barrel"
             yield say + (f", at a lay of {lay:g} d" if lay else ""), changes | _same_hand(recipe)
         case "no-barrel":
-            changes = {"barrel.wraps": _number(FEW)} | _touching(recipe) | _same_hand(recipe)
-            yield f"Wind {FEW:g} touching wraps", changes | (_gradual(recipe) if _own_exit(recipe) else {})
+            changes = {"barrel.wraps": _number(limits.FEW)} | _touching(recipe) | _same_hand(recipe)
+            yield f"Wind {limits.FEW:g} touching wraps", changes | (_gradual(recipe) if _own_exit(recipe) else {})
         case "open-barrel":
             yield "Wind each wrap so that it touches the last", _touching(recipe)
         case "opposite-hand":
@@ -224,8 +228,8 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
         changes |= _touching(recipe)
         said.append("let the wraps just touch")
     if not changes or too_tight(result.joint):
-        changes = twist_changes(recipe, SOUND_LAY) | changes
-        said.insert(0, f"twist to a lay of {SOUND_LAY:g} d")
+        changes = twist_changes(recipe, limits.SOUND_LAY) | changes
+        said.insert(0, f"twist to a lay of {limits.SOUND_LAY:g} d")
     say = " and ".join(said)
     yield say[0].upper() + say[1:], changes
 
@@ -234,12 +238,12 @@ def _enough(recipe: Recipe) -> Way:
     """As many turns and wraps as practice makes, where there are fewer."""
     changes: Changes = {}
     said = []
-    if 0.0 < recipe.twist.turns < FEW - recipe.tolerance.turns:
-        changes |= twist_changes(recipe, turns=FEW)
-        said.append(f"{FEW:g} turns")
-    if 0.0 < recipe.barrel.wraps < FEW - recipe.tolerance.wraps:
-        changes["barrel.wraps"] = _number(FEW)
-        said.append(f"{FEW:g} wraps")
+    if 0.0 < recipe.twist.turns < limits.FEW - recipe.tolerance.turns:
+        changes |= twist_changes(recipe, turns=limits.FEW)
+        said.append(f"{limits.FEW:g} turns")
+    if 0.0 < recipe.barrel.wraps < limits.FEW - recipe.tolerance.wraps:
+        changes["barrel.wraps"] = _number(limits.FEW)
+        said.append(f"{limits.FEW:g} wraps")
     return f"Make {' and '.join(said)}", changes
 
 
@@ -247,9 +251,9 @@ def _many(recipe: Recipe) -> Iterator[Way]:
     """The count taken for crossings, where that makes a usual twist; and as many turns as practice makes."""
     twist = recipe.twist
     longer = 2.0 * twist.lay_mm / recipe.wire.diameter_mm
-    if twist.turns < 4.0 * FEW and (twist.length_mm is None or longer <= LOOSE_LAY):
+    if twist.turns < 4.0 * limits.FEW and (twist.length_mm is None or longer <= limits.LOOSE_LAY):
         yield _crossings(recipe)
-    yield f"Make {FEW:g} turns", twist_changes(recipe, turns=FEW)
+    yield f"Make {limits.FEW:g} turns", twist_changes(recipe, turns=limits.FEW)
 
 
 def _crossings(recipe: Recipe) -> Way:

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.studies.hold.holding import HoldResult, hold
 from helix.studies.shape.along import severities
 from helix.studies.shape.bends import Bend
@@ -18,8 +19,6 @@ Unit = Literal["deg", "d", "mm", "N", "share", "count", "word"]
 Value = float | str | None
 
 _RANK = ("ok", "caution", "fault", "sharp")
-_NEAR = 0.02  # numbers closer than this share are told as the same
-_LEAST = {"deg": 1.0, "d": 0.03, "mm": 0.5, "N": 1.0, "share": 0.005, "count": 1e-6, "word": 0.0}
 
 
 @result
@@ -98,7 +97,14 @@ def _row(key: str, name: str, unit: Unit, values: list[Value]) -> Row:
 def _differs(first: Value, other: Value, unit: Unit) -> bool:
     if first is None or other is None or isinstance(first, str) or isinstance(other, str):
         return first != other
-    return abs(other - first) > max(_LEAST[unit], _NEAR * abs(first) if unit != "count" else 0.0)
+    least = {
+        "deg": limits.COMPARE_DEG,
+        "d": limits.COMPARE_D,
+        "mm": limits.COMPARE_MM,
+        "N": limits.COMPARE_N,
+        "share": limits.COMPARE_SHARE,
+    }.get(unit, 1e-6)
+    return abs(other - first) > max(least, limits.COMPARE_NEAR * abs(first) if unit != "count" else 0.0)
 
 
 def _held(result: ShapeResult) -> HoldResult | None:

@@ -10,14 +10,13 @@ import numpy as np
 import helix
 from helix.data.practice import practice
 from helix.geometry.twist.helices import helix_curvature
-from helix.mechanics import handling
+from helix.mechanics import handling, limits
 from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import SCHEMA, Band
 from helix.values import result
 
-WANDER_DEG: Final = 15.0  # slope at which a wire that is being wound wanders (a working limit, no source)
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
 
 
@@ -89,7 +88,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     radius = 0.5 * (recipe.eye.pin_mm + d)
     bend = Band.of(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
-    reach = float(handling.free_length(math.radians(WANDER_DEG), usual, wire.modulus_mpa, d))
+    reach = float(handling.free_length(math.radians(limits.WANDER_DEG), usual, wire.modulus_mpa, d))
     worked = joint.axial["top"]
     tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
     strength = wire.strength_mpa[1]
@@ -116,7 +115,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
             ),
             "Springback by the nominal strength, as in helix shape.",
             "Both legs are laid round each other without twisting the wire itself; a rigid grip takes a little more.",
-            f"A wire that is wound wanders from a lean of {WANDER_DEG:g} deg (a working limit, no source).",
+            f"A wire that is wound wanders from a lean of {limits.WANDER_DEG:g} deg (a working limit, no source).",
             f"A hand gives {hand_force_n:.3g} N.",
         ),
         schema=SCHEMA,

@@ -6,11 +6,13 @@ standing leg run straight, bend out the tag, wrap by wrap, bend the handle, brea
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
 
 from helix.geometry.wire.path import Path
+from helix.mechanics import limits
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.making import Making, making_of, wire_at
 from helix.values import result
@@ -155,7 +157,7 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
 
 def _turns(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, float, str, str]]:
     twist = result.recipe.twist
-    how = "both legs bent alike" if twist.evenness >= 0.95 else "here the tag is bent more than the leg"
+    how = "both legs bent alike" if twist.evenness >= limits.EVEN else "here the tag is bent more than the leg"
     for done in shown_counts(twist.turns):
         sentence = f"Twist the legs round each other, {twist.hand}-hand, {how}: {done:g} of {twist.turns:g} turns."
         title = f"Twist: turn {done:g} of {twist.turns:g}"
@@ -175,7 +177,7 @@ def _wraps(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, fl
 def _swing_sentence(result: ShapeResult) -> str:
     bend = next(bend for bend in result.bends if bend.name == "exit_tag")
     angle = bend.visible_angle_deg
-    if angle > 90.0:
+    if angle > math.degrees(limits.ANGLE_LIMIT_RAD):
         return f"Here the tag is bent out to {angle:.0f} deg, past square: this is the fault."
     turns = result.counts.swing_after_leg
     return f"Swing the tag out over {turns:.2g} turns to {angle:.0f} deg from the standing leg; never past square."

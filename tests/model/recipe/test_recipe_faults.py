@@ -21,9 +21,9 @@ from hypothesis import strategies as st
 from helix.errors import InfeasibleJointError, ValidationError
 from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, recipe_from_text
 from helix.model.recipe.recipe_reader import KEYS, TOUCHING_BARREL_DEG
-from helix.model.recipe.recipe_twist import OVER_TWIST_D
 
 GOOD = {
     "": ('title = "Joint"', 'units = "metric"'),
@@ -275,7 +275,7 @@ def test_a_value_on_its_limit_reads_in_any_unit(table, lines):
 
 def test_numbers_of_the_geometry_that_messages_state_are_those_of_the_kernel():
     assert math.degrees(math.atan2(2 * math.pi, touching_pitch())) == pytest.approx(TOUCHING_BARREL_DEG, abs=5e-7)
-    assert zero_twist(2).lay == pytest.approx(OVER_TWIST_D, abs=5e-7)
+    assert zero_twist(2).lay == pytest.approx(limits.OVER_TWIST, abs=5e-7)
     assert f"wraps touch at {touching_pitch():.3f} d" in faults_of(LEAST + '[barrel]\npitch = "0.1 d"')[0]
     assert f"{touching_pitch():.6f} d" in (Path(__file__).parents[3] / "docs" / "recipe.md").read_text(encoding="utf-8")
 

@@ -20,12 +20,13 @@ import numpy as np
 import pytest
 
 from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
+from helix.mechanics import limits
 from helix.model.joint.joint import build_joint
 from helix.model.measured.readings import Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.inspect import inspection as module
-from helix.studies.inspect.inspection import FACTOR, Found, Inspection, found_of, inspect
+from helix.studies.inspect.inspection import Found, Inspection, found_of, inspect
 from helix.studies.inspect.made_joint import derived, evenness_of, lengths_of
 from helix.studies.shape.joint_sizes import eye_length_mm, finished_mm
 from helix.studies.shape.shape import shape
@@ -122,7 +123,7 @@ def test_lay_and_its_limits_are_those_of_a_quotient() -> None:
     lay = sizes["lay"]
     assert lay.value == pytest.approx(11.6 / 5, rel=1e-9)
     assert lay.sd == pytest.approx(0.1 / 5, rel=1e-6)
-    assert lay.high - lay.value == pytest.approx(FACTOR * 0.02, rel=1e-6)
+    assert lay.high - lay.value == pytest.approx(limits.SURE * 0.02, rel=1e-6)
     # the angle follows tan = pi d / lay; the wire's own half per cent counts too
     slope = -math.pi * D / (lay.value**2 + (math.pi * D) ** 2)
     by_lay, by_wire = slope * 0.02, slope * lay.value * 0.005

@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from helix.geometry.twist.strands import lay_angle, touching_pitch
-from helix.mechanics.bending import STRAIN_CAUTION, STRAIN_OK
+from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
-from helix.studies.shape.bends import GAUGE
 from helix.studies.shape.shape import ShapeResult
 from tests.brute import answer
 
@@ -118,7 +117,7 @@ def test_strain_is_curvature_averaged_over_half_a_diameter(name):
     def at(x):
         return np.stack([np.interp(x, s, total[:, c]) for c in (0, 1)], axis=1)
 
-    mean = np.linalg.norm(at(s + GAUGE / 2.0) - at(s - GAUGE / 2.0), axis=1) / GAUGE / 2.0
+    mean = np.linalg.norm(at(s + limits.GAUGE_D / 2.0) - at(s - limits.GAUGE_D / 2.0), axis=1) / limits.GAUGE_D / 2.0
     for bend in result.bends:
         rows = np.flatnonzero(line.section == SECTIONS.index(bend.name))
         assert bend.strain == pytest.approx(mean[np.append(rows, rows[-1] + 1)].max(), abs=1e-3)
@@ -152,10 +151,10 @@ def test_the_exit_at_90_deg(peak, verdict):
 def test_the_verdict_follows_the_strain(swing):
     tag = answer(exit=f'leg = "3.7 d"\nswing = {swing}').bends[3]
     assert tag.min_radius_d is not None
-    kinked, folded = 0.5 / tag.min_radius_d > STRAIN_CAUTION, tag.min_radius_d < 0.5
-    if tag.strain > STRAIN_CAUTION or folded:
+    kinked, folded = 0.5 / tag.min_radius_d > limits.STRAIN_CAUTION, tag.min_radius_d < 0.5
+    if tag.strain > limits.STRAIN_CAUTION or folded:
         wanted = "sharp"
-    elif tag.strain > STRAIN_OK or kinked:
+    elif tag.strain > limits.STRAIN_OK or kinked:
         wanted = "caution"
     else:
         wanted = "ok"

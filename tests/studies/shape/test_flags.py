@@ -8,9 +8,10 @@ import pytest
 
 from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.shape.flags import EVEN, FEW, LOOSE_LAY, UNEVEN, Flag, sentence
+from helix.studies.shape.flags import Flag, sentence
 from helix.studies.shape.shape import ShapeResult, shape
 from tests.brute import answer, recipe
 
@@ -26,19 +27,19 @@ def codes(**changes) -> dict[str, str]:
     ("changes", "wanted"),
     [
         ({}, {}),
-        ({"lay": LOOSE_LAY}, {}),
-        ({"lay": LOOSE_LAY + 0.001}, {"loose-lay": "fault"}),
+        ({"lay": limits.LOOSE_LAY}, {}),
+        ({"lay": limits.LOOSE_LAY + 0.001}, {"loose-lay": "fault"}),
         ({"lay": zero_twist(2).lay + 1e-6, "pin": 12, "exit": SEARCHED}, {"tight-lay": "caution"}),
         ({"lay": zero_twist(2).lay - 1e-6, "pin": 12, "exit": SEARCHED}, {"over-twist": "fault"}),
         ({"lay": 3.1415, "pin": 12, "exit": SEARCHED}, {"tight-lay": "caution"}),
         ({"lay": 3.1416, "exit": SEARCHED}, {}),
-        ({"evenness": EVEN}, {}),
-        ({"evenness": EVEN - 0.001}, {"uneven-twist": "caution"}),
-        ({"evenness": UNEVEN - 0.001}, {"uneven-twist": "fault"}),
+        ({"evenness": limits.EVEN}, {}),
+        ({"evenness": limits.EVEN - 0.001}, {"uneven-twist": "caution"}),
+        ({"evenness": limits.UNEVEN - 0.001}, {"uneven-twist": "fault"}),
         ({"barrel_hand": "opposite"}, {"opposite-hand": "fault"}),
         ({"turns": 0}, {"wraps-only": "fault"}),
         ({"wraps": 0}, {"no-barrel": "fault"}),
-        ({"turns": FEW - 0.2}, {"few": "caution"}),
+        ({"turns": limits.FEW - 0.2}, {"few": "caution"}),
         ({"wraps": 4.5}, {"few": "caution"}),
         ({"turns": 3}, {"few": "fault"}),
         ({"turns": 10}, {"many": "note"}),
