@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any, Final
+
+from helix.issue_words import issue_message
+from helix.values import Scalar, Values
+
+NO_VALUES: Final = Values()
 
 
 class HelixError(Exception):
@@ -11,21 +17,97 @@ class HelixError(Exception):
 
 
 @dataclass(frozen=True)
-class ValidationIssue:
-    """One thing that is wrong with an input: where it stands, and what would be right.
+class IssuePath:
+    """Where an issue stands: the file, its line, the tables and the key; what does not apply is empty.
 
-    place: file, line and key, such as "joint.toml line 9: [twist] lay_length".
-    message: what is wrong and what would be right, one sentence or two.
-
-    >>> print(ValidationIssue("joint.toml: [eye] pin", "must be above 0; got 0 mm"))
-    joint.toml: [eye] pin: must be above 0; got 0 mm
+    >>> print(IssuePath(file="joint.toml", line=9, table=("twist",), key="lay_length"))
+    joint.toml line 9: [twist] lay_length
     """
 
-    place: str
+    file: str = ""
+    line: int | None = None
+    table: tuple[str, ...] = ()
+    key: str = ""
+
+    @property
+    def name(self) -> str:
+        """Tables and key joined by points, as programs name them: "twist.lay_length"."""
+        return ".".join((*self.table, self.key) if self.key else self.table)
+
+    def __str__(self) -> str:
+        file = self.file if self.line is None else f"{self.file} line {self.line}"
+        key = f"[{'.'.join(self.table)}] {shown_key(self.key)}".rstrip() if self.table else shown_key(self.key)
+        return ": ".join(part for part in (file, key) if part)
+
+
+@dataclass(frozen=True, init=False)
+class ValidationIssue:
+    """One thing that is wrong with an input, as data: where it stands, what it is, the values that say so.
+
+    Parameters
+    ----------
+    place : str or IssuePath
+        Where it stands; text where it is in no file and no table.
+    message : str
+        What is wrong and what would be right. Left out, it is made from the code's words and the values.
+    code : str
+        What it is, for programs: a key of `helix.issue_words.WORDS`, or "invalid".
+    values : Values
+        What the sentence is made of, numbers included.
+
+    Examples
+    --------
+    >>> pin = IssuePath(file="joint.toml", table=("eye",), key="pin")
+    >>> issue = ValidationIssue(pin, code="out-of-range", values=Values(wanted="more than 0", got="0 mm"))
+    >>> print(issue)
+    joint.toml: [eye] pin: must be more than 0; got 0 mm
+    >>> issue.path.name, issue.code
+    ('eye.pin', 'out-of-range')
+    """
+
+    path: IssuePath
     message: str
+    code: str
+    values: Values
+
+    def __init__(
+        self, place: str | IssuePath, message: str = "", *, code: str = "invalid", values: Values = NO_VALUES
+    ) -> None:
+        object.__setattr__(self, "path", place if isinstance(place, IssuePath) else IssuePath(file=place))
+        object.__setattr__(self, "message", message or issue_message(code, values))
+        object.__setattr__(self, "code", code)
+        object.__setattr__(self, "values", values)
+
+    @property
+    def place(self) -> str:
+        """The path as people read it: "joint.toml line 9: [twist] lay_length"."""
+        return str(self.path)
 
     def __str__(self) -> str:
         return one_line(f"{self.place}: {self.message}")
+
+
+class InputValueError(ValueError):
+    """A value that cannot be used, raised where its place is not known; `at` makes the issue of it.
+
+    >>> print(InputValueError("out-of-range", wanted="more than 0", got="0 mm").at(IssuePath(table=("eye",), key="pin")))
+    [eye] pin: must be more than 0; got 0 mm
+    """
+
+    def __init__(self, code: str, **values: Scalar) -> None:
+        self.code, self.values = code, Values(**values)
+        super().__init__(issue_message(code, self.values))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (_value_error, (self.code, self.values))
+
+    def at(self, place: str | IssuePath) -> ValidationIssue:
+        """The issue at its place."""
+        return ValidationIssue(place, code=self.code, values=self.values)
+
+
+def _value_error(code: str, values: Values) -> InputValueError:
+    return InputValueError(code, **values)
 
 
 class ValidationError(HelixError):
@@ -63,6 +145,17 @@ def one_line(text: str) -> str:
     'a\\nb'
     """
     return "".join(char if char.isprintable() else char.encode("unicode_escape").decode("ascii") for char in text)
+
+
+def shown_key(key: str) -> str:
+    """A key as a message shows it: what is not plain letters, digits, - and _ in quotes.
+
+    >>> shown_key("lay_length"), shown_key("a b")
+    ('lay_length', '"a b"')
+    """
+    plain = key.replace("-", "").replace("_", "")
+    bare = key in ("", '""') or plain.isalnum() and plain.isascii() and len(key) <= 40
+    return key if bare else quoted(key, 40)
 
 
 def quoted(value: object, longest: int = 60) -> str:

@@ -11,7 +11,7 @@ import math
 import re
 from typing import Final, Literal, TypeAlias
 
-from helix.errors import quoted
+from helix.errors import InputValueError, quoted
 
 Dimension: TypeAlias = Literal["length", "angle", "force", "stress", "density", "mass", "none"]
 UnitSystem: TypeAlias = Literal["metric", "inch"]
@@ -90,77 +90,105 @@ def example(dimension: Dimension) -> str:
     return _OFFERED[dimension][1]
 
 
-def parse(text: object, dimension: Dimension, d_mm: float | None = None) -> float:
-    """The quantity in `text` in helix's own unit: mm, rad, N, MPa, kg/m3 or kg.
+def parse(
+    text: object, dimension: Dimension, d_mm: float | None = None, *, such_as: str = "", either: str = ""
+) -> float:
+    """Read the quantity in a text: mm, rad, N, MPa, kg/m3 or kg. Sign and range are the caller's to check.
 
-    text: a number or a fraction, then a unit: "14.7 mm", "1/4 in", "1 1/2 in", "4 d", "38.1 deg".
-    d_mm: wire diameter for the unit d; without it d is refused.
-    Raises TypeError for what is not text, and ValueError for no unit, a unit of another dimension, a
-    decimal comma, a number that is not finite; each message is ready to stand after the name of the
-    key. Sign and range are the caller's to check.
+    Parameters
+    ----------
+    text : object
+        A number or a fraction, then a unit: "14.7 mm", "1/4 in", "1 1/2 in", "4 d", "38.1 deg".
+    dimension : Dimension
+        What it must be.
+    d_mm : float, optional
+        Wire diameter in mm for the unit d; without it d is refused.
+    such_as : str
+        What the message offers in place of the usual example.
+    either : str
+        A word that would do as well, for the message.
 
+    Returns
+    -------
+    float
+        The quantity in helix's own unit, finite.
+
+    Raises
+    ------
+    TypeError
+        For what is not text.
+    InputValueError
+        A ValueError, for no unit, a unit of another dimension, a decimal comma, a number that is not finite; its
+        message is ready to stand after the name of the key.
+
+    Examples
+    --------
     >>> parse("1/4 in", "length"), parse("4 d", "length", d_mm=0.5), parse("2 GPa", "stress")
     (6.35, 2.0, 2000.0)
     """
+    offered = f'"{such_as}"' if such_as else example(dimension)
+    word = f'"{either}" or ' if either else ""
     if not isinstance(text, str):
-        raise TypeError(f"must be text with a unit, such as {example(dimension)}; got {quoted(text)}")
-    wanted = f"must be {_NAMES[dimension]} such as {example(dimension)}"
+        raise TypeError(f"must be {word}text with a unit, such as {offered}; got {quoted(text)}")
+    wanted = f"{word}{_NAMES[dimension]} such as {offered}"
     stripped = text.strip()
     if not stripped or len(stripped) > _LONGEST_TEXT:
-        raise ValueError(f"{wanted}; got {quoted(text) if stripped else 'empty text'}")
+        raise _not_read(wanted, quoted(text) if stripped else "empty text")
     number, unit = _split(stripped, wanted)
     factor = _factor(unit, dimension, d_mm, wanted, stripped)
     value = number * factor
     if not math.isfinite(value):
-        raise ValueError(f"{wanted}; got {quoted(stripped)}, which is too large to use")
+        raise _not_read(wanted, quoted(stripped), ", which is too large to use")
     return value
 
 
+def _not_read(wanted: str, got: str, hint: str = "") -> InputValueError:
+    return InputValueError("not-a-quantity", wanted=wanted, got=got, hint=hint)
+
+
 def _split(text: str, wanted: str) -> tuple[float, str]:
-    """Number and unit of a text; ValueError when it does not start with a number."""
+    """Number and unit of a text; InputValueError when it does not start with a number."""
     if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
-        raise ValueError(f"{wanted}; got {quoted(text)}, which is not a finite number")
+        raise _not_read(wanted, quoted(text), ", which is not a finite number")
     fraction = _FRACTION.match(text)
     if fraction:
         sign, whole, above, below = fraction.groups()
         if float(below) == 0.0:
-            raise ValueError(f"{wanted}; got {quoted(text)}, a fraction over 0")
+            raise _not_read(wanted, quoted(text), ", a fraction over 0")
         number = (float(whole or 0) * float(below) + float(above)) / float(below)
         return (-number if sign == "-" else number), text[fraction.end() :].strip()
     match = _NUMBER.match(text)
     if not match:
-        raise ValueError(f"{wanted}; got {quoted(text)}, which does not start with a number")
+        raise _not_read(wanted, quoted(text), ", which does not start with a number")
     rest = text[match.end() :]
     if re.match(r",\s*[0-9]", rest):
-        raise ValueError(
-            f"{wanted}; got {quoted(text)}: write a point for the decimal mark and nothing between thousands"
-        )
+        raise _not_read(wanted, quoted(text), ": write a point for the decimal mark and nothing between thousands")
     return float(match.group()), rest.strip()
 
 
 def _factor(unit: str, dimension: Dimension, d_mm: float | None, wanted: str, text: str) -> float:
-    """Size of the unit in the internal unit; ValueError when it is not one of this dimension."""
-    units = _UNITS[dimension]
+    """Size of the unit in the internal unit; InputValueError when it is not one of this dimension."""
+    units, got = _UNITS[dimension], quoted(text)
     if unit in units:
         if unit != "d":
             return units[unit]
         if d_mm is None:
-            raise ValueError(f"{wanted}; got {quoted(text)}, and d, the wire diameter, cannot be used here")
+            raise _not_read(wanted, got, ", and d, the wire diameter, cannot be used here")
         return d_mm
     offered = _OFFERED[dimension][0]
     if not unit:
-        raise ValueError(f"{wanted}; got {quoted(text)}, which has no unit ({offered})")
+        raise InputValueError("no-unit", wanted=wanted, got=got, offered=offered)
     for other, others in _UNITS.items():
         if unit in others and (dimension, other) != ("force", "mass"):  # a hint says more there
-            raise ValueError(f"{wanted}; got {quoted(text)}, which is {_NAMES[other]}")
+            raise InputValueError("wrong-dimension", wanted=wanted, got=got, dimension=_NAMES[other])
     if unit.lower() in _HINTS:
-        raise ValueError(f"{wanted}; got {quoted(text)}: {_HINTS[unit.lower()]}")
+        raise _not_read(wanted, got, f": {_HINTS[unit.lower()]}")
     if not re.match(r"[A-Za-z\u00b0\u00b5\u03bc]", unit):
-        raise ValueError(f"{wanted}: one number and one unit; got {quoted(text)}")
+        raise _not_read(f"{wanted}: one number and one unit", got)
     for known in units:
         if known.lower() == unit.lower():
-            raise ValueError(f"{wanted}; got {quoted(text)}: write {known} for {unit}")
-    raise ValueError(f"{wanted}; got {quoted(text)}, whose unit {quoted(unit, 20)} is not one of {offered}")
+            raise _not_read(wanted, got, f": write {known} for {unit}")
+    raise _not_read(wanted, got, f", whose unit {quoted(unit, 20)} is not one of {offered}")
 
 
 def format_length(mm: float, system: UnitSystem = "metric") -> str:

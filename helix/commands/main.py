@@ -129,7 +129,7 @@ def draw_command(options: argparse.Namespace) -> int:
 
 def new_command(options: argparse.Namespace) -> int:
     """`helix new`: write a commented recipe to start from."""
-    from helix.model.recipe.recipe_template import recipe_template
+    from helix.model.recipe.recipe_writing import recipe_template
     from helix.output.files import write_whole
 
     write_whole(Path(options.file), recipe_template(options.units or "metric"), force=options.force)

@@ -9,18 +9,18 @@ from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.model.batch.plan_keys import END, KEYS
 from helix.model.batch.plan_parts import End
 from helix.model.joint.wire import Wire
 from helix.model.measured.opened_files import opened
+from helix.model.recipe.file_table import Faults, Table, kind
 from helix.model.recipe.recipe import Recipe
 from helix.model.recipe.recipe_file import key_lines, recipe_text, toml_values
 from helix.model.recipe.recipe_reader import read_values
-from helix.model.recipe.recipe_table import Faults, Limits, Table, kind
 from helix.units import format_length
 
 PLAIN: Final = "plain"
-END_KEYS: Final = ("recipe", "pin")
-_PIN: Final = Limits(0.0, 1000.0, "d", low_open=True, example="6 mm")
+_RECIPE, _PIN = END
 
 
 class Ends:
@@ -40,14 +40,14 @@ class Ends:
         self.texts: dict[str, tuple[str, dict[str, Any]] | None] = {}
         self.made: dict[tuple[str, Wire], End | None] = {}
         if values is not None and not isinstance(values, dict):
-            faults.add(("end",), f"must be tables, [end.NAME] each; got {kind(values)}")
+            faults.add(("end",), "wrong-type", wanted="tables, [end.NAME] each", got=kind(values), hint="")
             values = None
-        for name, each in (values or {}).items():
-            table = Table(faults, ("end", name), each, None)
-            table.known_keys(END_KEYS, {})
+        for name, own in (values or {}).items():
+            table = Table(faults, ("end", name), own, None)
+            table.known_keys(KEYS["end"], {})
             self.tables[name] = table
             if name == PLAIN:
-                table.fault("", f"must have another name than {quoted(PLAIN)}, which is an end without a joint")
+                table.fault("", "reserved-name", name=quoted(PLAIN))
 
     def on(self, piece: Table, name: str, wire: Wire | None) -> End | None:
         """The end of that name on that wire; None where it has a fault, which is noted."""
@@ -56,8 +56,8 @@ class Ends:
         self.asked.add(name)
         table = self.tables.get(name)
         if table is None:
-            known = ", ".join(quoted(each, 30) for each in (*self.tables, PLAIN))
-            piece.fault("ends", f"must be among {known}; got {quoted(name)}")
+            known = ", ".join(quoted(other, 30) for other in (*self.tables, PLAIN))
+            piece.fault("ends", "not-a-choice", wanted=f"among {known}", got=quoted(name), hint="")
             return None
         read = self._text(name, table)
         if read is None or wire is None:
@@ -79,10 +79,9 @@ class Ends:
         self.texts[name] = None
         if not table.usable:
             return None
-        path = table.text("recipe", '"logger-tether.toml"', 200)
+        path = table.value(_RECIPE)
         if path is None:
-            if "recipe" not in table:
-                table.fault("recipe", 'is missing: give the file of its recipe, recipe = "logger-tether.toml"')
+            table.missing(END)
             return None
         try:
             if isinstance(self.folder, Mapping):
@@ -91,7 +90,7 @@ class Ends:
             text = recipe_text(self.folder / path)
         except ValidationError as problem:
             for fault in problem.faults:
-                table.fault("recipe", str(fault))
+                table.put("recipe", fault.code, fault.values, str(fault))
             return None
         try:
             self.texts[name] = (text, toml_values(text, self._place(path)))
@@ -105,7 +104,7 @@ class Ends:
     def _made(self, name: str, table: Table, wire: Wire, text: str, values: dict[str, Any]) -> End | None:
         """The recipe with the plan's wire and pin in place of its own."""
         pin = Table(self.faults, table.path, table.values, wire.diameter_mm)
-        pin_mm = pin.length("pin", _PIN)
+        pin_mm = pin.value(_PIN)
         if not pin.good("pin"):
             return None
         own = copy.deepcopy(values)

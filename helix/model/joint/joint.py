@@ -7,7 +7,7 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from helix.errors import InfeasibleJointError, ValidationIssue
+from helix.errors import InfeasibleJointError, IssuePath, ValidationIssue
 from helix.geometry.joint.exit_choice import Planned
 from helix.geometry.joint.eye import EyeCannotClose
 from helix.geometry.maths.jets import Array
@@ -15,6 +15,7 @@ from helix.geometry.wire.distance import SKIP, Nearest, nearest
 from helix.model.joint.joint_curves import Layout, Sizes, lay_out, plan_of, sizes_of
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
+from helix.values import Values
 
 _CORE_BEYOND = 4.0  # standing leg kept beyond the last wrap when looking for the least gap [d]
 _TIE = 1e-9  # gaps closer than this are the same gap [d]
@@ -159,18 +160,14 @@ def _shortened(count: float, keep: int) -> float:
 
 
 def _sizes(recipe: Recipe) -> Sizes:
+    turns = IssuePath(file=recipe.place, table=("twist",), key="turns")
     if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
-        raise InfeasibleJointError(
-            [
-                ValidationIssue(
-                    recipe.title or "recipe", "turns and wraps are both 0; a joint needs at least one of them"
-                )
-            ]
-        )
+        raise InfeasibleJointError([ValidationIssue(turns, code="no-joint")])
     try:
         return sizes_of(recipe)
     except ValueError as problem:
-        raise InfeasibleJointError([ValidationIssue(f"{recipe.place}: [twist] lay_length", str(problem))]) from problem
+        lay = replace(turns, key="lay_length")
+        raise InfeasibleJointError([ValidationIssue(lay, str(problem), code="cannot-exist")]) from problem
 
 
 def _rounded_up(value: float) -> float:
@@ -184,14 +181,13 @@ def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
         return lay_out(sizes, planned)
     except EyeCannotClose as problem:
         d = recipe.wire.diameter_mm
-        between = np.rad2deg(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
-        throat = f"with {between:.0f} deg between the eye legs"
-        if recipe.eye.throat_rad is None:
-            throat += " (they leave at the twist's own angle)"
-        if problem.least_pin is None:
-            hint = "no pin works at that angle; make the throat narrower"
-        else:
+        between = float(np.rad2deg(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle))
+        why = " (they leave at the twist's own angle)" if recipe.eye.throat_rad is None else ""
+        least_mm, hint = None, "no pin works at that angle; make the throat narrower"
+        if problem.least_pin is not None:
             least_mm, least_d = _rounded_up(problem.least_pin * d), _rounded_up(problem.least_pin)
             hint = f"the least pin that works is {least_mm:g} mm ({least_d:g} d)"
-        message = f"{recipe.eye.pin_mm:.4g} mm is too small for the eye to close {throat}: {hint}"
-        raise InfeasibleJointError([ValidationIssue(f"{recipe.place}: [eye] pin", message)]) from problem
+        pin = f"{recipe.eye.pin_mm:.4g} mm"
+        values = Values(pin=pin, between_deg=between, why=why, hint=hint, least_pin_mm=least_mm)
+        place = IssuePath(file=recipe.place, table=("eye",), key="pin")
+        raise InfeasibleJointError([ValidationIssue(place, code="eye-cannot-close", values=values)]) from problem

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from helix.data.materials import find_material, strength_mpa
+from helix.model.recipe.recipe_checks import check_wire
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,9 @@ class Wire:
     density_kg_m3: float
     source: str
     rated_load_n: float | None
+
+    def __post_init__(self) -> None:
+        check_wire(vars(self))
 
     @property
     def area_mm2(self) -> float:

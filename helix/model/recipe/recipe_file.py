@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import ValidationError, ValidationIssue, cut, one_line
+from helix.model.recipe.recipe_keys import bare_numbers
 from helix.model.recipe.recipe_syntax import suggest_correction
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
@@ -47,7 +48,7 @@ RECIPE: Final = Kind(
     "recipe",
     'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from',
     '"helix new FILE" writes a recipe to start from',
-    {"turns": "5", "crossings": "10", "wraps": "5", "swing": "0.5", "evenness": "1", "ramp_share": "0.03"},
+    bare_numbers(),
 )
 
 

@@ -3,26 +3,45 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import ClassVar, Literal
 
 from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe_checks import check_exit, check_part, check_recipe
 from helix.units import UnitSystem
 
 
+class Part:
+    """One table of a recipe, as strict as the file: a value out of its range raises ValidationError.
+
+    >>> Barrel(wraps=-3, pitch_mm=None, hand="same")
+    Traceback (most recent call last):
+    helix.errors.ValidationError: [barrel] wraps: must be 0 or more; got -3
+    """
+
+    TABLE: ClassVar[str]
+
+    def __post_init__(self) -> None:
+        check_part(self.TABLE, vars(self))
+
+
 @dataclass(frozen=True)
-class Eye:
+class Eye(Part):
     """pin_mm: diameter of what passes through the eye. throat_rad: full angle between the two eye legs
     where they cross, in (0, pi); None is a tangent throat, each leg meeting the twist at its own lay."""
+
+    TABLE = "eye"
 
     pin_mm: float
     throat_rad: float | None
 
 
 @dataclass(frozen=True)
-class Twist:
+class Twist(Part):
     """turns: even turns of 360 deg, 0 or more. lay_mm: axial length of one turn, above 2 d.
     evenness in [0, 1]: 1 both legs alike, 0 the tag spirals round a straight leg.
     length_mm: length of the twist where the recipe states one, else None."""
+
+    TABLE = "twist"
 
     turns: float
     lay_mm: float
@@ -32,29 +51,38 @@ class Twist:
 
 
 @dataclass(frozen=True)
-class Entry:
+class Entry(Part):
     """radius_mm: bend radius of the wire's centre line at the throat; None is a tangent entry."""
+
+    TABLE = "entry"
 
     radius_mm: float | None
 
 
 @dataclass(frozen=True)
-class Exit:
+class Exit(Part):
     """style: "gradual", "bench", or "given" when leg or swing is stated. leg_mm: axial distance in
     which the standing leg comes onto the axis. swing_turns: rotation in which the tag goes from the
     twist's lay to the barrel's lead. peak_angle_rad: largest angle between tag and standing leg of an
     overbent exit. None: not stated."""
+
+    TABLE = "exit"
 
     style: Literal["gradual", "bench", "given"]
     leg_mm: float | None
     swing_turns: float | None
     peak_angle_rad: float | None
 
+    def __post_init__(self) -> None:
+        check_exit(vars(self))
+
 
 @dataclass(frozen=True)
-class Barrel:
+class Barrel(Part):
     """wraps: touching wraps, 0 or more. pitch_mm: axial length of one wrap; None is touching.
     hand: the "same" as the twist, or "opposite"."""
+
+    TABLE = "barrel"
 
     wraps: float
     pitch_mm: float | None
@@ -62,9 +90,11 @@ class Barrel:
 
 
 @dataclass(frozen=True)
-class Finish:
+class Finish(Part):
     """Wire beyond the joint: stub_mm left after breaking off, handle_mm held while winding and then
     broken off, standing_mm of the standing leg that is to be cut with the joint."""
+
+    TABLE = "finish"
 
     stub_mm: float
     handle_mm: float
@@ -72,9 +102,11 @@ class Finish:
 
 
 @dataclass(frozen=True)
-class Tolerance:
+class Tolerance(Part):
     """Plus or minus each, for the interval of the wire to cut. ramp_share: of the joint's own wire, for
     the choice of ramps between sections."""
+
+    TABLE = "tolerance"
 
     lay_mm: float
     pin_mm: float
@@ -90,7 +122,10 @@ class Tolerance:
 @dataclass(frozen=True)
 class Recipe:
     """One joint as its maker states it. units: the system that people are shown. notes: remarks from
-    reading, one sentence each, none of them a fault. place: the file it was read from, for messages."""
+    reading, one sentence each, none of them a fault. place: the file it was read from, for messages.
+
+    Raises ValidationError with every value that is out of its range or goes with no other; its subclass
+    InfeasibleJointError where all that is wrong is a shape that cannot exist."""
 
     title: str
     wire: Wire
@@ -104,3 +139,6 @@ class Recipe:
     units: UnitSystem
     notes: tuple[str, ...]
     place: str = field(default="recipe", compare=False)
+
+    def __post_init__(self) -> None:
+        check_recipe(vars(self))

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size
 from helix.errors import quoted
 from helix.model.joint.wire import Wire, wire_of
-from helix.model.recipe.recipe_table import Limits, Table, kind
+from helix.model.recipe.file_table import Table, kind
+from helix.model.recipe.recipe_keys import OWN, OWN_KEYS, key_of
 from helix.units import format_force, format_length
 
-OWN_KEYS: Final = ("name", "strength_low", "strength", "strength_high", "modulus", "density")
-_DIAMETER: Final = Limits(0.01, 50.0, "mm", example="0.737 mm")
-_LOAD: Final = Limits(0.0, 1e7, "N", low_open=True, example="700 N")
-_STRENGTH: Final = Limits(10.0, 10_000.0, "MPa", example="2000 MPa")
-_MODULUS: Final = Limits(1000.0, 1_000_000.0, "MPa", example="190 GPa")
-_DENSITY: Final = Limits(100.0, 30_000.0, "kg/m3", example="7.9 g/cm3")
+_DIAMETER, _MATERIAL, _RATED = (key_of("wire", name) for name in ("diameter", "material", "rated_load"))
 
 
 def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
@@ -26,20 +20,18 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
     if not table.usable:
         return None
     size = _read_size(table)
-    diameter_mm = table.diameter("diameter", _DIAMETER)
+    diameter_mm = table.value(_DIAMETER)
     if "size" not in table and "diameter" not in table:
-        table.fault("size", 'is missing: give size = "MWG 12", or diameter = "0.737 mm"')
+        table.fault("size", "missing", give='size = "MWG 12", or diameter = "0.737 mm"')
     size_source = "diameter: as given"
     if size is not None:
         size_source = f"diameter: {size.source}"
         if diameter_mm is None:
             diameter_mm = size.diameter_mm if table.good("diameter") else None
         elif abs(diameter_mm / size.diameter_mm - 1.0) > SIZE_TOLERANCE * (1 + 1e-9):
-            table.fault(
-                "diameter",
-                f"must be within {SIZE_TOLERANCE:.0%} of {size.name}, {_both(size.diameter_mm)}, or stand "
-                f"without it; got {quoted(table.values['diameter'])}, {_percent(diameter_mm, size)} off",
-            )
+            known, got = f"{size.name}, {_both(size.diameter_mm)}", quoted(table.values["diameter"])
+            within, off = f"{SIZE_TOLERANCE:.0%}", _percent(diameter_mm, size)
+            table.fault("diameter", "not-its-size", within=within, size=known, got=got, off=off)
             diameter_mm = None
         else:
             size_source = f"diameter: as given, beside {size.name}"
@@ -49,7 +41,7 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
             )
     elif not table.good("size"):
         diameter_mm = None
-    rated_n = table.quantity("rated_load", "force", _LOAD)
+    rated_n = table.value(_RATED)
     name = size.name if size else None
     wire = (
         _own_wire(table, diameter_mm, name, size_source, rated_n)
@@ -71,16 +63,15 @@ def _read_size(table: Table) -> WireSize | None:
     if value is None:
         return None
     if not isinstance(value, str):
-        table.fault(
-            "size",
-            'must be a gauge family and a number in quotes, such as "MWG 12", as one number means different '
-            f"wire in each family; got {kind(value)}",
+        wanted = (
+            'a gauge family and a number in quotes, such as "MWG 12", as one number means different wire in each family'
         )
+        table.fault("size", "wrong-type", wanted=wanted, got=kind(value), hint="")
         return None
     try:
         return find_size(value)
     except ValueError as error:
-        table.fault("size", str(error))
+        table.put("size", "not-a-choice", message=str(error))
         return None
 
 
@@ -89,16 +80,16 @@ def _table_wire(
 ) -> Wire | None:
     """A wire whose material is in the tables."""
     if "material" not in table:
-        table.fault("material", 'is missing: give material = "302 stainless", or a [wire.own] table')
+        table.fault("material", "missing", give='material = "302 stainless", or a [wire.own] table')
         return None
-    material = table.text("material", '"302 stainless"', 60)
+    material = table.value(_MATERIAL)
     if material is None:
         return None
     try:
         # an unknown diameter still lets an unknown material be found
         wire = wire_of(material, diameter_mm or 0.7, size, size_source, rated_n)
     except ValueError as error:
-        table.fault("material", str(error))
+        table.put("material", "not-a-choice", message=str(error))
         return None
     return wire if diameter_mm is not None else None
 
@@ -108,23 +99,22 @@ def _own_wire(
 ) -> Wire | None:
     """A wire with the numbers of [wire.own]."""
     if "material" in table:
-        table.fault("material", "must not stand beside [wire.own]: give one of the two")
+        table.fault("material", "conflict", other="[wire.own]", instead="give one of the two")
     own = Table(table.faults, (*table.path, "own"), table.values["own"], None)
     own.known_keys(OWN_KEYS, {"material": "under [wire]", "diameter": "under [wire]", "size": "under [wire]"})
-    for key, example in (("strength", "2000 MPa"), ("modulus", "190 GPa"), ("density", "7.9 g/cm3")):
-        if key not in own and own.usable:
-            own.fault(key, f'is missing: give {key} = "{example}"')
-    name = own.text("name", '"test coil 7"', 60) or "own wire"
-    strength = own.quantity("strength", "stress", _STRENGTH)
-    low = own.quantity("strength_low", "stress", _STRENGTH)
-    high = own.quantity("strength_high", "stress", _STRENGTH)
-    modulus = own.quantity("modulus", "stress", _MODULUS)
-    density = own.quantity("density", "density", _DENSITY)
+    own.missing(OWN)
+    values = own.read(OWN)
+    strength, modulus, density = values["strength_mpa"], values["modulus_mpa"], values["density_kg_m3"]
+    low, high = values["strength_low_mpa"], values["strength_high_mpa"]
     if strength is not None:
         if low is not None and low > strength:
-            own.fault("strength_low", f"must be at most the strength; got {quoted(own.values['strength_low'])}")
+            own.fault(
+                "strength_low", "out-of-range", wanted="at most the strength", got=quoted(own.values["strength_low"])
+            )
         if high is not None and high < strength:
-            own.fault("strength_high", f"must be at least the strength; got {quoted(own.values['strength_high'])}")
+            own.fault(
+                "strength_high", "out-of-range", wanted="at least the strength", got=quoted(own.values["strength_high"])
+            )
     if diameter_mm is None or strength is None or modulus is None or density is None:
         return None
     if not own.good(*OWN_KEYS):
@@ -132,7 +122,7 @@ def _own_wire(
     return Wire(
         diameter_mm=diameter_mm,
         size=size,
-        material=name,
+        material=values["name"],
         strength_mpa=(strength if low is None else low, strength, strength if high is None else high),
         modulus_mpa=modulus,
         density_kg_m3=density,

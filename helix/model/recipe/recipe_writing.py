@@ -1,19 +1,86 @@
-"""A recipe as the text of its file: what reads back as the same recipe, to nine digits."""
+"""A recipe written out: as the text of its file, as plain data for JSON, and the recipe that `helix new` starts with."""
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import Any, Final
 
 from helix.model.joint.wire import Wire, wire_of
+from helix.model.recipe.file_keys import Key
+from helix.model.recipe.recipe_keys import OWN, TABLES, TOP, key_of
 from helix.model.recipe.recipe_parts import Recipe
+from helix.units import RAD_PER_DEG, UnitSystem
+
+_COMMENT_AT: Final = 27  # column of the template's comments
+# what stands in the template in inches: round numbers, within 2 % of the metric ones
+_IN_INCHES: Final = {
+    "6 mm": "0.24 in", "60 mm": "2.4 in", "300 mm": "12 in", "0.1 mm": "0.004 in", "1 mm": "0.04 in",
+    "0.737 mm": "0.029 in", "14.7 mm": "0.58 in", "700 N": "157 lbf",
+    "1900 MPa": "276 ksi", "2000 MPa": "290 ksi", "2100 MPa": "305 ksi", "190 GPa": "27.6 Msi",
+    "7.9 g/cm3": "0.285 lb/in3",
+}  # fmt: skip
+_HEAD: Final = """\
+# Recipe of one twisted wire joint. Change what you need; whatever you leave out keeps the value shown.
+# A quantity is text with its unit: "6 mm", "1/4 in", "90 deg", "700 N", "150 lbf"; "4 d" is 4 wire diameters.
+# Counts and shares are bare numbers. A turn is 360 deg of either leg; a crossing is half a turn.
+"""
+_HEADINGS: Final = {
+    "wire": "needed",
+    "eye": "needed",
+    "tolerance": "plus or minus, for the interval of the wire to cut",
+}
+_OWN_HEAD: Final = "# For a wire that is not in the tables, take material out and give its own numbers:"
+_ELSEWHERE: Final = ("diameter", "crossings", "lay_angle", "length", "own")  # told in another key's comment
+
+
+def recipe_template(units: UnitSystem) -> str:
+    """The recipe to start from: every key, with what it means and its default.
+
+    In inches its lengths are rounded, within 2 % of the defaults.
+
+    >>> [line for line in recipe_template("inch").splitlines() if line.startswith(("units", "pin"))][0]
+    'units = "inch"             # what you are shown: "metric" or "inch"'
+    """
+    lines = [
+        *_HEAD.splitlines(),
+        "",
+        'title = "My joint"',
+        _template_line(key_of("", "units").but(default=units), units),
+    ]
+    for name, keys in TABLES.items():
+        heading = f"[{name}]".ljust(_COMMENT_AT) + f"# {_HEADINGS[name]}" if name in _HEADINGS else f"[{name}]"
+        lines += ["", heading, *(_template_line(key, units) for key in keys if key.name not in _ELSEWHERE)]
+        if name == "wire":
+            own = [_template_line(key.but(off=True, comment=""), units) for key in OWN if key.name != "name"]
+            lines += ["", _OWN_HEAD, "# [wire.own]", *own]
+    text = "\n".join(lines) + "\n"
+    if units == "inch":
+        exactly = " whatever you leave out keeps the value shown."
+        text = text.replace(exactly, f"\n#{exactly.replace('out keeps', 'out, but for units, keeps')[:-1]}, to 2 %.", 1)
+    return text
+
+
+def _template_line(key: Key, units: UnitSystem) -> str:
+    value = key.example if key.default is None else key.default
+    if units == "inch" and isinstance(value, str):
+        value = _IN_INCHES.get(value, value)
+    bare = key.kind in ("count", "share")
+    line = f"{'# ' if key.off else ''}{key.name} = {value if bare else json.dumps(value)}"
+    comment = key.help if key.comment is None else key.comment
+    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
+        comment = comment.replace(f'"{metric}"', f'"{inch}"')
+    return f"{line.ljust(_COMMENT_AT - 1)} # {comment}" if comment else line
+
+
+RECIPE_TEMPLATE: Final = recipe_template("metric")
 
 
 def recipe_file_text(recipe: Recipe, remarks: Sequence[str] = ()) -> str:
     """The recipe as TOML, every length in mm; `remarks` stand as comments at the head.
 
-    Reads back as the same recipe, but for its notes and where its wire's numbers come from.
+    Reads back as the same recipe, to nine digits, but for its notes and where its wire's numbers come from.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
@@ -22,77 +89,46 @@ def recipe_file_text(recipe: Recipe, remarks: Sequence[str] = ()) -> str:
     >>> again.twist == recipe.twist, again.wire.size
     (True, 'MWG 12')
     """
-    twist, end, barrel = recipe.twist, recipe.exit, recipe.barrel
-    finish, slack = recipe.finish, recipe.tolerance
-    lines = [f"# {each}".rstrip() for remark in remarks for each in remark.splitlines() or [""]]
-    lines += ["", f"title = {_quoted(recipe.title)}", f'units = "{recipe.units}"', "", *_wire(recipe.wire)]
-    throat = "tangent" if recipe.eye.throat_rad is None else _deg(recipe.eye.throat_rad)
-    lines += ["", "[eye]", f'pin = "{_mm(recipe.eye.pin_mm)}"', f'throat = "{throat}"']
-    lines += [
-        "",
-        "[twist]",
-        f"turns = {_number(twist.turns)}",
-        f'lay_length = "{_mm(twist.lay_mm)}"',
-        f"evenness = {_number(twist.evenness)}",
-        f'hand = "{twist.hand}"',
-    ]
-    radius = "tangent" if recipe.entry.radius_mm is None else _mm(recipe.entry.radius_mm)
-    lines += ["", "[entry]", f'radius = "{radius}"', "", "[exit]"]
-    if end.style != "given":
-        lines.append(f'style = "{end.style}"')
-    if end.leg_mm is not None:
-        lines.append(f'leg = "{_mm(end.leg_mm)}"')
-    if end.swing_turns is not None:
-        lines.append(f"swing = {_number(end.swing_turns)}")
-    if end.peak_angle_rad is not None:
-        lines.append(f'peak_angle = "{_deg(end.peak_angle_rad)}"')
-    pitch = "touching" if barrel.pitch_mm is None else _mm(barrel.pitch_mm)
-    lines += ["", "[barrel]", f"wraps = {_number(barrel.wraps)}", f'pitch = "{pitch}"', f'hand = "{barrel.hand}"']
-    lines += [
-        "",
-        "[finish]",
-        f'stub = "{_mm(finish.stub_mm)}"',
-        f'handle = "{_mm(finish.handle_mm)}"',
-        f'standing = "{_mm(finish.standing_mm)}"',
-        "",
-        "[tolerance]",
-        f'lay = "{_mm(slack.lay_mm)}"',
-        f'pin = "{_mm(slack.pin_mm)}"',
-        f'wrap_gap = "{_mm(slack.wrap_gap_mm)}"',
-        f"swing = {_number(slack.swing_turns)}",
-        f"turns = {_number(slack.turns)}",
-        f"wraps = {_number(slack.wraps)}",
-        f'stub = "{_mm(slack.stub_mm)}"',
-        f'handle = "{_mm(slack.handle_mm)}"',
-        f"ramp_share = {_number(slack.ramp_share)}",
-    ]
+    lines = [f"# {line}".rstrip() for remark in remarks for line in remark.splitlines() or [""]]
+    lines += ["", *(_file_line(key, getattr(recipe, key.attribute)) for key in TOP), "", *_wire_lines(recipe.wire)]
+    for name, keys in TABLES.items():
+        if name != "wire":
+            lines += ["", f"[{name}]", *_table_lines(keys, getattr(recipe, name))]
     return "\n".join(lines).lstrip("\n") + "\n"
 
 
-def _wire(wire: Wire) -> list[str]:
+def _table_lines(keys: Sequence[Key], part: object) -> Iterator[str]:
+    """A line for each key that is stated; a style that leg and swing stand for is none."""
+    for key in keys:
+        value = getattr(part, key.attribute) if key.attribute else None
+        value = key.word or None if value is None else value
+        if value is not None and not (key.name == "style" and value not in key.choices):
+            yield _file_line(key, value)
+
+
+def _file_line(key: Key, value: Any) -> str:
+    """A key and its value, a quantity to nine digits."""
+    if isinstance(value, str):
+        return f"{key.name} = {json.dumps(value, ensure_ascii=False)}"
+    return f'{key.name} = "{key.written(value)}"' if key.dimension else f"{key.name} = {key.written(value)}"
+
+
+def _wire_lines(wire: Wire) -> list[str]:
     """The [wire] table: by its material where that gives the same numbers, else with its own."""
-    lines = ["[wire]"]
-    if wire.size is not None:
-        lines.append(f'size = "{wire.size}"')
+    values: dict[str, Any] = {"rated_load": wire.rated_load_n, "size": wire.size}
     if wire.size is None or not _is_nominal(wire):
-        lines.append(f'diameter = "{_mm(wire.diameter_mm)}"')
+        values["diameter"] = wire.diameter_mm
     own = not _from_table(wire)
     if not own:
-        lines.append(f"material = {_quoted(wire.material)}")
-    if wire.rated_load_n is not None:
-        lines.append(f'rated_load = "{wire.rated_load_n:.9g} N"')
+        values["material"] = wire.material
+    lines = [
+        "[wire]",
+        *(_file_line(key, values[key.name]) for key in TABLES["wire"] if values.get(key.name) is not None),
+    ]
     if own:
         low, nominal, high = wire.strength_mpa
-        lines += [
-            "",
-            "[wire.own]",
-            f"name = {_quoted(wire.material)}",
-            f'strength_low = "{low:.9g} MPa"',
-            f'strength = "{nominal:.9g} MPa"',
-            f'strength_high = "{high:.9g} MPa"',
-            f'modulus = "{wire.modulus_mpa:.9g} MPa"',
-            f'density = "{wire.density_kg_m3:.9g} kg/m3"',
-        ]
+        numbers = (wire.material, low, nominal, high, wire.modulus_mpa, wire.density_kg_m3)
+        lines += ["", "[wire.own]", *(_file_line(key, value) for key, value in zip(OWN, numbers, strict=True))]
     return lines
 
 
@@ -115,18 +151,31 @@ def _from_table(wire: Wire) -> bool:
     )
 
 
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+def recipe_to_dict(recipe: Recipe) -> dict[str, Any]:
+    """The recipe as plain dicts for JSON: mm, deg, N, MPa, kg/m3, each key with its unit.
+
+    None stands where the recipe says "tangent" or "touching", or states nothing.
+
+    >>> from helix.model.recipe.recipe import recipe_from_text
+    >>> sorted(recipe_to_dict(recipe_from_text('''
+    ... wire = {size = "AWG 20", material = "music wire"}
+    ... eye = {pin = "6 mm", throat = "90 deg"}
+    ... '''))["eye"].items())
+    [('pin_mm', 6.0), ('throat_deg', 90.0)]
+    """
+    wire = recipe.wire
+    record: dict[str, Any] = {"title": recipe.title, "units": recipe.units, "wire": {}}
+    for name, value in {**vars(wire), "breaking_load_n": wire.breaking_load_n}.items():
+        if isinstance(value, tuple):
+            stem, unit = name.rsplit("_", 1)
+            value = dict(zip((f"{stem}_low_{unit}", name, f"{stem}_high_{unit}"), value, strict=True))
+        record["wire"].update(value if isinstance(value, dict) else {name: value})
+    for table in TABLES:
+        if table != "wire":
+            record[table] = dict(_in_degrees(name, value) for name, value in vars(getattr(recipe, table)).items())
+    return record | {"notes": list(recipe.notes)}
 
 
-def _mm(value: float) -> str:
-    return f"{_number(value)} mm"
-
-
-def _deg(rad: float) -> str:
-    return f"{_number(math.degrees(rad))} deg"
-
-
-def _number(value: float) -> str:
-    """Nine digits, and no more than it takes."""
-    return f"{value:.9g}"
+def _in_degrees(name: str, value: Any) -> tuple[str, Any]:
+    stem = name.removesuffix("_rad")
+    return (name, value) if stem == name else (f"{stem}_deg", None if value is None else value / RAD_PER_DEG)

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
-from helix.errors import ValidationError
+from helix.errors import ValidationError, ValidationIssue
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.studies.shape.remedies import Changes, Remedy, apply, closes, own_angle, twist_changes
 
-_KEY = re.compile(r"\[(\w+)\] (\w+)$")
-_COUNTS = {"turns": "crossings", "crossings": "turns"}
-_LEAST_PIN = re.compile(r"least pin that works is ([\d.e+-]+ mm)")
+_COUNTS: Final = {"turns": "crossings", "crossings": "turns"}
 
 
 def refusal_remedies(tables: Mapping[str, Any], refused: ValidationError) -> tuple[Remedy, ...]:
@@ -32,39 +29,36 @@ def refusal_remedies(tables: Mapping[str, Any], refused: ValidationError) -> tup
     >>> remedy.name, remedy.say, remedy.changes
     ('twist.lay_length', 'Twist to a lay of 4 d', {'twist.lay_length': '4 d'})
     """
-    found = []
-    for fault in refused.faults:
-        key = _KEY.search(fault.place)
-        if key:
-            name = f"{key[1]}.{key[2]}"
-            ways = _ways(tables, name, fault.message)
-            found += [Remedy(name, fault.message, say, changes) for say, changes in ways]
-    return tuple(found)
+    return tuple(
+        Remedy(fault.path.name, fault.message, say, changes)
+        for fault in refused.faults
+        for say, changes in _ways(tables, fault)
+    )
 
 
-def _ways(tables: Mapping[str, Any], name: str, message: str) -> list[tuple[str, Changes]]:
-    key = name.partition(".")[2]
-    if "looks like a count of" in message:
-        count = tables["twist"][key]
-        return [(f"Count {count:g} {_COUNTS[key]}", {f"twist.{_COUNTS[key]}": count})]
-    if message.startswith("must give a lay above 2 d"):
+def _ways(tables: Mapping[str, Any], fault: ValidationIssue) -> list[tuple[str, Changes]]:
+    if fault.code in ("crossings-as-turns", "turns-as-crossings"):
+        other, count = _COUNTS[fault.path.key], fault.values["count"]
+        return [(f"Count {count:g} {other}", {f"twist.{other}": tables["twist"][fault.path.key]})]
+    if fault.code == "lay-too-short":
         return [(f"Twist to a lay of {limits.USUAL_LAY:g} d", {"twist.lay_length": f"{limits.USUAL_LAY:g} d"})]
-    if name == "eye.pin" and "for the eye to close" in message:
-        return _closing(tables, message)
+    if fault.code == "eye-cannot-close":
+        return _closing(tables, fault)
     return []
 
 
-def _closing(tables: Mapping[str, Any], message: str) -> list[tuple[str, Changes]]:
+def _closing(tables: Mapping[str, Any], fault: ValidationIssue) -> list[tuple[str, Changes]]:
     """What closes an eye: the legs at the twist's own angle, a longer lay, the least pin that works."""
-    recipe, pin = _read(tables), _LEAST_PIN.search(message)
+    recipe, least_mm = _read(tables), fault.values["least_pin_mm"]
     own = own_angle(recipe)
     longer = twist_changes(recipe, limits.SOUND_LAY) if recipe.twist.turns else {}
     ways: list[tuple[str, Changes]] = [
         ("Let the legs run into the twist at its own angle", own),
         (f"Twist to a lay of {limits.SOUND_LAY:g} d", longer),
     ]
-    if pin:
-        ways.append((f"Use a pin or a thimble of {pin[1]}", {"eye.pin": pin[1]}))
+    if least_mm is not None:
+        pin = f"{least_mm:g} mm"
+        ways.append((f"Use a pin or a thimble of {pin}", {"eye.pin": pin}))
     return [(say, changes) for say, changes in ways if changes and closes(_read(apply(tables, changes)))]
 
 

@@ -23,7 +23,8 @@ from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, recipe_from_text
-from helix.model.recipe.recipe_reader import KEYS, TOUCHING_BARREL_DEG
+from helix.model.recipe.recipe_checks import TOUCHING_BARREL_DEG
+from helix.model.recipe.recipe_keys import KEYS
 
 GOOD = {
     "": ('title = "Joint"', 'units = "metric"'),

@@ -17,8 +17,7 @@ import pytest
 from helix.data.materials import materials
 from helix.errors import InfeasibleJointError, ValidationError
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
-from helix.model.recipe.recipe_reader import KEYS, TOP_KEYS
-from helix.model.recipe.recipe_wire import OWN_KEYS
+from helix.model.recipe.recipe_keys import KEYS, OWN_KEYS, TOP_KEYS
 
 DOCS = Path(__file__).resolve().parents[3] / "docs"
 PAGE = (DOCS / "recipe.md").read_text(encoding="utf-8")

@@ -19,7 +19,7 @@ import pytest
 
 from helix.errors import ValidationError
 from helix.model.recipe.recipe import recipe_from_text
-from helix.model.recipe.recipe_reader import KEYS
+from helix.model.recipe.recipe_keys import KEYS
 from helix.output.report.record import result_to_dict
 from helix.output.words.words import answer_line
 from helix.page.answers.joint_answer import START, joint_answer

@@ -1,0 +1,60 @@
+"""What is said of an input that cannot be used: one sentence a code, its values put in. Nothing reads them back.
+
+got, wanted, give and the like are fragments ready to stand in a sentence; numbers beside them are for programs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+WORDS: Final[Mapping[str, str]] = {
+    # one value
+    "missing": "is missing: give {give}",
+    "unknown-key": "is not a key {of}{hint}",
+    "unknown-keys": "is not a key {of}, nor are {more} more keys after it",
+    "wrong-type": "must be {wanted}; got {got}{hint}",
+    "not-a-table": "must be a table, [{table}] on a line of its own; got {got}",
+    "not-a-quantity": "must be {wanted}; got {got}{hint}",
+    "no-unit": "must be {wanted}; got {got}, which has no unit ({offered})",
+    "wrong-dimension": "must be {wanted}; got {got}, which is {dimension}",
+    "out-of-range": "must be {wanted}; got {got}",
+    "not-a-choice": "must be {wanted}; got {got}{hint}",
+    "null": "must have a value or be left out; got null",
+    # values beside each other
+    "conflict": "must not stand beside {other}: {instead}",
+    "incomplete": "must have {needed} beside it, to give a lay",
+    "needless": "must be left out where {other} is 0",
+    "disagree": "must agree with {first} within {within}: it gives a lay of {lay}{count}, {first} says {first_lay}",
+    "not-its-size": "must be within {within} of {size}, or stand without it; got {got}, {off} off",
+    "crossings-as-turns": "{count:g} looks like a count of crossings (half turns): turns = {count:g} in this length "
+    "gives a lay of {lay}, crossings = {count:g} gives {twice}; write crossings{agrees}",
+    "turns-as-crossings": "{count:g} looks like a count of turns: turns = {count:g} agrees with {first}",
+    "swamps": "must be at most {part} {measure}, {most}, or it swamps the {measure}; got {got}",
+    "too-sharp": "must be above {least_deg:.2f} deg, the angle that the barrel itself has to the standing leg; "
+    'got "{angle_deg:.6g} deg"',
+    "too-steep": "must be at most 45 deg, the angle at a lay of pi d (3.14 d): in a shorter lay the legs move off d/2; "
+    'give lay_length instead; got "{angle_deg:.6g} deg"',
+    "too-long": "must be at most {wanted}; got {got}",
+    # a plan
+    "not-named": 'must be named: write [wire.thin] for [wire], and wire = "thin" in the pieces',
+    "too-many": "must be at most {most} pieces in all",
+    "same-name": "must differ from that of {other}; got {got}",
+    "reserved-name": "must have another name than {name}, which is an end without a joint",
+    "mass-of-length": "must give a length of {wanted}; it gives {length_mm:.3g} mm",
+    # a shape that cannot exist
+    "lay-too-short": "must give a lay above 2 d: an even twist cannot be laid shorter than 2 d, however far its legs "
+    "stand apart, and 4 d is usual; got {lay}",
+    "no-joint": "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint",
+    "eye-cannot-close": "{pin} is too small for the eye to close with {between_deg:.0f} deg between the eye legs{why}: "
+    "{hint}",
+}
+
+
+def issue_message(code: str, values: Mapping[str, object]) -> str:
+    """The sentence of a code with its values.
+
+    >>> issue_message("out-of-range", {"wanted": "0 or more", "got": "-1"})
+    'must be 0 or more; got -1'
+    """
+    return WORDS[code].format(**values)
