@@ -95,7 +95,7 @@ def _draw_model(
     if standing is not None:
         from dataclasses import replace
 
-        modelled = shaping(replace(recipe, finish=replace(recipe.finish, standing_mm=standing)))
+        modelled = shaping(recipe.variant(finish=replace(recipe.finish, standing_mm=standing)))
     from helix.output.surface.mesh import write_mesh
 
     try:

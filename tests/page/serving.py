@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import IssuePath, ValidationError, ValidationIssue
 from helix.page.answers.pane import Download, Pane, Tell
 from helix.page.server.app import make_app
 from helix.page.server.serving import Server, listening
@@ -61,7 +61,10 @@ def dies(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
 
 def refuses(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     raise ValidationError(
-        [ValidationIssue("recipe: [twist] turns", "must be 0 or more"), ValidationIssue("--load", "is missing")]
+        [
+            ValidationIssue(IssuePath(file="recipe", table=("twist",), key="turns"), "must be 0 or more"),
+            ValidationIssue("--load", "is missing"),
+        ]
     )
 
 

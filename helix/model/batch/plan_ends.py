@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -149,4 +148,4 @@ def wire_values(wire: Wire) -> dict[str, Any]:
 
 def _on_wire(recipe: Recipe, wire: Wire) -> Recipe:
     """The recipe with the wire itself, name, size and source included."""
-    return replace(recipe, wire=wire)
+    return recipe.variant(wire=wire)

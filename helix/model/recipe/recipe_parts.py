@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import ClassVar, Literal
+from dataclasses import dataclass, field, replace
+from typing import Any, ClassVar, Literal
 
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_checks import check_exit, check_part, check_recipe
@@ -139,6 +139,12 @@ class Recipe:
     units: UnitSystem
     notes: tuple[str, ...]
     place: str = field(default="recipe", compare=False)
+    derived: bool = field(default=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        check_recipe(vars(self))
+        if not self.derived:
+            check_recipe(vars(self))
+
+    def variant(self, **parts: Any) -> Recipe:
+        """This recipe with other parts, for a study that asks what if: how they go together is not asked again."""
+        return replace(self, derived=True, **parts)

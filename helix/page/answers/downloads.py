@@ -112,7 +112,7 @@ def model(body: dict[str, Any], tell: Tell, suffix: str) -> File:
     standing = kept_length("--standing", options.standing, d_mm, asked.faults)
     recipe = asked.sound(recipe)
     if standing is not None:
-        recipe = replace(recipe, finish=replace(recipe.finish, standing_mm=standing))
+        recipe = recipe.variant(finish=replace(recipe.finish, standing_mm=standing))
     result = shape(recipe)
     try:
         mesh = wire_mesh(result.joint.layout.path, recipe.wire.diameter_mm, QUALITIES[quality])

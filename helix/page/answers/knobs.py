@@ -6,13 +6,14 @@ comes from the limits of helix.studies.shape.flags and from what practice makes 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from helix.data.materials import materials
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import gradual_plan
+from helix.model.recipe.file_keys import Key, Scale
+from helix.model.recipe.recipe_keys import TABLES
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.remedies import DROPS
 from helix.units import MM_PER_INCH, RAD_PER_DEG, UnitSystem
@@ -27,120 +28,56 @@ GROUPS: Final = (
     ("finish", "Stub, handle, standing leg"),
     ("tolerance", "How exact the hands are"),
 )
-_PITCH_TOUCHING_D: Final = touching_pitch()
-
-
-@dataclass(frozen=True)
-class Scale:
-    """Of a slider: unit ("" for a bare number), ends, step, and the sensible range within (None: all of it)."""
-
-    unit: str
-    low: float
-    high: float
-    step: float
-    sensible: tuple[float, float] | None = None
+# Where nothing is flagged on an otherwise good joint, as far as one number can say, in the units of the sliders.
+_SENSIBLE: Final = {
+    "eye.throat": (60, 90), "twist.turns": (limits.FEW, 2 * limits.FEW - 0.5), "twist.lay_length": (3.5, limits.LOOSE_LAY),
+    "twist.evenness": (limits.EVEN, 1), "entry.radius": (1, 8), "exit.swing": (0.3, 1), "exit.peak_angle": (81, 90),
+    "barrel.wraps": (limits.FEW, 2 * limits.FEW), "barrel.pitch": (round(touching_pitch(), 3), 1.03), "finish.stub": (0.5, 2),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Knob:
-    """One control. key: table and key of the recipe. kind: "wire" (the list of sizes), "length", "force", "angle",
-    "count", "share" or "choice".
+    """One control of the page: a key of the recipe, told in recipe_keys, and its sensible range."""
 
-    open: the word for a key that is left out, where that is a choice of its own. default: what a reset writes; None leaves the key out. scales: by unit system.
-    """
-
-    key: str
-    label: str
-    help: str
-    kind: str
-    scales: dict[str, Scale] = field(default_factory=dict)
-    options: tuple[tuple[str, str], ...] = ()
-    open: str | None = None
-    default: str | float | None = None
+    table: str
+    row: Key
 
     @property
-    def group(self) -> str:
-        """The table of the recipe that it belongs to."""
-        return self.key.partition(".")[0]
+    def key(self) -> str:
+        """Table and key of the recipe."""
+        return f"{self.table}.{self.row.name}"
+
+    @property
+    def kind(self) -> str:
+        """What the page shows: "wire" (the list of sizes), "choice", or what the key holds."""
+        if self.row.name == "size":
+            return "wire"
+        return "choice" if self.row.choices else self.row.kind
+
+    @property
+    def scales(self) -> dict[str, Scale]:
+        """The slider's scales by unit system, none for what has no slider."""
+        return {name: replace(scale, sensible=_SENSIBLE.get(self.key)) for name, scale in self.row.page.items()}
+
+    @property
+    def default(self) -> str | float | None:
+        """What a reset writes; None leaves the key out."""
+        row = self.row
+        return row.example if row.needed else None if row.default == row.word else row.default
 
     def record(self) -> dict[str, Any]:
         """As data for the page."""
+        row = self.row
         return {
-            "key": self.key, "group": self.group, "label": self.label, "help": self.help, "kind": self.kind,
-            "options": [{"value": value, "text": text} for value, text in self.options],
-            "open": self.open, "drops": list(DROPS.get(self.key, ())), "default": self.default,
+            "key": self.key, "group": self.table, "label": row.label, "help": f"{row.help[:1].upper()}{row.help[1:]}.",
+            "kind": self.kind, "options": [{"value": value, "text": text} for value, text in row.choices.items()],
+            "open": row.open, "drops": list(DROPS.get(self.key, ())), "default": self.default,
             "scales": {name: vars(scale) for name, scale in self.scales.items()},
         }  # fmt: skip
 
 
-def _both(
-    unit: str, low: float, high: float, step: float, sensible: tuple[float, float] | None = None
-) -> dict[str, Scale]:
-    scale = Scale(unit, low, high, step, sensible)
-    return {"metric": scale, "inch": scale}
-
-
-def _mm(low: float, high: float, step: float, inch: tuple[float, float, float]) -> dict[str, Scale]:
-    return {"metric": Scale("mm", low, high, step), "inch": Scale("in", *inch)}
-
-
-_HANDS: Final = (("right", "right-hand"), ("left", "left-hand"))
-
-KNOBS: Final = (
-    Knob("wire.size", "Size", "Gauge family and number; the list shows diameter and breaking load.", "wire",
-         open="by its diameter", default="MWG 12"),
-    Knob("wire.diameter", "Diameter", "Measured diameter, for wire that is not in the list.", "length",
-         _mm(0.2, 2.0, 0.01, (0.008, 0.078, 0.0005)), open="by its size"),
-    Knob("wire.material", "Material", "What the wire is made of: its strength and stiffness follow.", "choice",
-         options=tuple((each.name, each.name) for each in materials()), default="302 stainless"),
-    Knob("wire.rated_load", "Rated load", "What the maker rates the wire for, if you know it; only checked.", "force",
-         {"metric": Scale("N", 10, 5000, 10), "inch": Scale("lbf", 2, 1000, 1)}, open="not known"),
-    Knob("eye.pin", "Pin or ring", "Diameter of the pin or ring that passes through the eye.", "length",
-         _mm(1.0, 40.0, 0.1, (0.04, 1.6, 0.005)), default="6 mm"),
-    Knob("eye.throat", "Throat", "Angle between the two eye legs where they cross.", "angle",
-         _both("deg", 40, 150, 1, (60, 90)), open="tangent"),
-    Knob("twist.turns", "Turns", "Even turns of both legs; a turn is 360 deg, a crossing half of it.", "count",
-         _both("", 0, 12, 0.5, (limits.FEW, 2 * limits.FEW - 0.5)), default=5),
-    Knob("twist.lay_length", "Lay", "Length of one turn of the twist, in wire diameters.", "length",
-         _both("d", 2.3, 12, 0.05, (3.5, limits.LOOSE_LAY)), default="4 d"),
-    Knob("twist.evenness", "Evenness", "1: both legs twist alike; 0: the tag spirals round a straight leg.", "share",
-         _both("", 0, 1, 0.05, (limits.EVEN, 1)), default=1),
-    Knob("twist.hand", "Hand", "Which way round the legs are twisted.", "choice", options=_HANDS, default="right"),
-    Knob("entry.radius", "Bend radius", "Radius of the wire's middle where the legs enter the twist.", "length",
-         _both("d", 0.5, 8, 0.05, (1, 8)), open="tangent"),
-    Knob("exit.style", "Style", "Gradual is the best exit; bench is what hands usually make.", "choice",
-         options=(("gradual", "gradual"), ("bench", "bench")), open="by leg and swing",
-         default="gradual"),
-    Knob("exit.leg", "Leg", "Distance in which the standing leg comes onto the axis.", "length",
-         _both("d", 0.5, 10, 0.05), open="by style"),
-    Knob("exit.swing", "Swing on the leg", "Turns in which the tag swings to the barrel, the leg under it straight by then.", "count",
-         _both("", 0.05, 1.5, 0.025, (0.3, 1)), open="by style"),
-    Knob("exit.peak_angle", "Overbend", "Largest angle of the tag to the standing leg, where it was bent too far.", "angle",
-         _both("deg", 81, 150, 1, (81, 90)), open="none"),
-    Knob("barrel.wraps", "Wraps", "Touching wraps of the tag round the standing leg.", "count",
-         _both("", 0, 12, 0.25, (limits.FEW, 2 * limits.FEW)), default=5),
-    Knob("barrel.pitch", "Pitch", "Length of one wrap; touching wraps lie against each other.", "length",
-         _both("d", 1, 3, 0.01, (round(_PITCH_TOUCHING_D, 3), 1.03)), open="touching"),
-    Knob("barrel.hand", "Hand", "Same way round as the twist, or the opposite.", "choice",
-         options=(("same", "same as the twist"), ("opposite", "opposite")), default="same"),
-    Knob("finish.stub", "Stub", "What is left of the tag after breaking off.", "length",
-         _both("d", 0, 6, 0.1, (0.5, 2)), default="1 d"),
-    Knob("finish.handle", "Handle", "What is held while winding, then broken off.", "length",
-         _mm(0, 200, 5, (0, 8, 0.25)), default="60 mm"),
-    Knob("finish.standing", "Standing leg", "How much of the standing leg to cut with the joint.", "length",
-         _mm(20, 2000, 10, (1, 80, 0.5)), default="300 mm"),
-    Knob("tolerance.lay", "Lay", "Plus or minus, of one turn.", "length", _both("d", 0, 1, 0.05), default="0.2 d"),
-    Knob("tolerance.pin", "Pin", "Plus or minus.", "length", _mm(0, 1, 0.05, (0, 0.04, 0.002)), default="0.1 mm"),
-    Knob("tolerance.wrap_gap", "Gap between wraps", "Plus or minus, of a touching barrel.", "length",
-         _both("d", 0, 0.2, 0.01), default="0.02 d"),
-    Knob("tolerance.swing", "Swing", "Plus or minus, in turns.", "count", _both("", 0, 0.45, 0.05), default=0.25),
-    Knob("tolerance.turns", "Turns", "Plus or minus.", "count", _both("", 0, 1, 0.05), default=0.1),
-    Knob("tolerance.wraps", "Wraps", "Plus or minus.", "count", _both("", 0, 1, 0.05), default=0.25),
-    Knob("tolerance.stub", "Stub", "Plus or minus.", "length", _both("d", 0, 0.9, 0.1), default="0.5 d"),
-    Knob("tolerance.handle", "Handle", "Plus or minus.", "length", _mm(0, 20, 1, (0, 0.8, 0.05)), default="1 mm"),
-    Knob("tolerance.ramp_share", "Choice of ramps", "Share of the joint's own wire, for how hands blend one part into the next.",
-         "share", _both("", 0, 0.2, 0.01), default=0.03),
-)  # fmt: skip
+KNOBS: Final = tuple(Knob(table, row) for table, rows in TABLES.items() for row in rows if row.label)
 
 
 def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:
@@ -149,34 +86,25 @@ def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:
     A number of turns, wraps or a share is bare; a knob that stands for nothing (no overbend) is left out.
     """
     recipe, plan, sizes = outline.recipe, outline.joint.layout.planned.plan, outline.joint.layout.sizes
-    wire, twist, barrel, finish, slack = (recipe.wire, recipe.twist, recipe.barrel, recipe.finish, recipe.tolerance)
-    d = wire.diameter_mm
-    leg_angle = sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle
-    radius = min(t.bend_radius for t in (sizes.tag_throat, sizes.standing_throat))
-    lengths_mm: dict[str, float | None] = {
-        "wire.diameter": d, "eye.pin": recipe.eye.pin_mm, "twist.lay_length": twist.lay_mm, "entry.radius": radius * d,
-        "exit.leg": plan.leg * d or None, "barrel.pitch": sizes.pitch * d, "finish.stub": finish.stub_mm,
-        "finish.handle": finish.handle_mm, "finish.standing": finish.standing_mm, "tolerance.lay": slack.lay_mm,
-        "tolerance.pin": slack.pin_mm, "tolerance.wrap_gap": slack.wrap_gap_mm, "tolerance.stub": slack.stub_mm,
-        "tolerance.handle": slack.handle_mm,
-    }  # fmt: skip
-    bare: dict[str, float | str | None] = {
-        "wire.size": wire.size, "wire.material": wire.material, "twist.turns": twist.turns, "twist.evenness": twist.evenness,
-        "twist.hand": twist.hand, "exit.style": recipe.exit.style, "exit.swing": outline.counts.swing_after_leg or None,
-        "barrel.wraps": barrel.wraps, "barrel.hand": barrel.hand, "tolerance.swing": slack.swing_turns,
-        "tolerance.turns": slack.turns, "tolerance.wraps": slack.wraps, "tolerance.ramp_share": slack.ramp_share,
-    }  # fmt: skip
-    angles = {"eye.throat": leg_angle, "exit.peak_angle": recipe.exit.peak_angle_rad}
+    d, throats = recipe.wire.diameter_mm, (sizes.tag_throat, sizes.standing_throat)
+    chosen = {  # what the joint has where the recipe leaves it open
+        "eye.throat": sum(throat.leg_angle for throat in throats),
+        "entry.radius": min(throat.bend_radius for throat in throats) * d,
+        "exit.leg": plan.leg * d or None,
+        "exit.swing": outline.counts.swing_after_leg or None,
+        "barrel.pitch": sizes.pitch * d,
+    }
+    one_mm_or_rad = {"mm": 1.0, "in": MM_PER_INCH, "d": d, "deg": RAD_PER_DEG}
     found: dict[str, str | float] = {}
     for knob in KNOBS:
-        unit = knob.scales[units].unit if knob.scales else ""
-        length, value, angle = lengths_mm.get(knob.key), bare.get(knob.key), angles.get(knob.key)
-        if length is not None:
-            found[knob.key] = f"{_short(length / {'mm': 1.0, 'in': MM_PER_INCH, 'd': d}[unit])} {unit}"
-        elif angle is not None:
-            found[knob.key] = f"{_short(angle / RAD_PER_DEG, 3)} deg"
-        elif value is not None:
-            found[knob.key] = float(_short(value)) if isinstance(value, float | int) else value
+        value = chosen[knob.key] if knob.key in chosen else getattr(getattr(recipe, knob.table), knob.row.attribute)
+        if value is None or knob.kind == "force":
+            continue
+        if knob.row.dimension:
+            unit = knob.scales[units].unit
+            found[knob.key] = f"{_short(value / one_mm_or_rad[unit], 3 if unit == 'deg' else 4)} {unit}"
+        else:
+            found[knob.key] = value if isinstance(value, str) else float(_short(value))
     return found
 
 
@@ -201,7 +129,7 @@ def _short(value: float, digits: int = 4) -> str:
     >>> _short(0.23622), _short(6.0), _short(1200.0), _short(0.0)
     ('0.2362', '6', '1200', '0')
     """
-    if abs(value) <= limits.OVERLAP_D:
+    if abs(value) <= limits.OVERLAP:
         return "0"
     rounded = float(f"{value:.{digits - 1}e}")
     return f"{rounded:.6f}".rstrip("0").rstrip(".")

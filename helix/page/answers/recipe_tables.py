@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import IssuePath, ValidationError, ValidationIssue
 from helix.model.recipe.recipe import Recipe
 from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_reader import read_values
@@ -21,25 +21,23 @@ def recipe_of_tables(tables: object) -> Recipe:
     """The recipe; raises ValidationError with every fault at once, each at its table and key."""
     if not isinstance(tables, dict):
         raise ValidationError([ValidationIssue("recipe", "must be the tables of a recipe file, as an object")])
-    nothing = list(_nothing(tables, ""))
+    nothing = list(_nothing(tables, ()))
     if nothing:  # JSON has a word for it, a recipe file has not
-        raise ValidationError(
-            [ValidationIssue(f"recipe: {place}", "must have a value or be left out; got null") for place in nothing]
-        )
+        paths = (IssuePath(file="recipe", table=path[:-1], key=path[-1]) for path in nothing)
+        raise ValidationError([ValidationIssue(path, code="null") for path in paths])
     return read_values(tables, "recipe", {})
 
 
-def _nothing(value: object, place: str) -> Iterator[str]:
-    """Where there is null, as a recipe's faults tell their places."""
+def _nothing(value: object, path: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """The tables and key of each null."""
     if value is None:
-        yield place
+        yield path
     elif isinstance(value, dict):
-        for key, each in value.items():
-            name = f"[{key}]" if isinstance(each, dict) and not place else str(key)
-            yield from _nothing(each, f"{place} {name}".strip())
+        for key, item in value.items():
+            yield from _nothing(item, (*path, str(key)))
     elif isinstance(value, list):
-        for each in value:
-            yield from _nothing(each, place)
+        for item in value:
+            yield from _nothing(item, path)
 
 
 def tables_of_text(text: str, place: str) -> dict[str, Any]:

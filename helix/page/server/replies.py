@@ -16,7 +16,6 @@ from helix.errors import HelixError, ValidationError, ValidationIssue, one_line
 DEEPEST = 20
 """Levels of a body: a plan with its recipes needs six."""
 _LONGEST_NUMBER = 40
-_TABLE_KEY = re.compile(r"\[([A-Za-z_]+)\]\s+([A-Za-z_]+)$")
 _OPTION = re.compile(r"(?:--)?([A-Za-z][A-Za-z_-]*)$")
 
 
@@ -97,14 +96,15 @@ def _fault(message: str) -> ValidationError:
 def fault_record(fault: ValidationIssue) -> dict[str, Any]:
     """A fault with the key that it belongs to: "twist.turns", or the name of a field, or "".
 
-    >>> fault_record(ValidationIssue("recipe: [twist] turns", "must be 0 or more; got -1"))["key"]
+    >>> from helix.errors import IssuePath
+    >>> fault_record(ValidationIssue(IssuePath(table=("twist",), key="turns"), "must be 0 or more; got -1"))["key"]
     'twist.turns'
     >>> fault_record(ValidationIssue("--hand-force", "must be above 0 N; got 0 N"))["key"]
     'hand_force'
     """
-    table, option = _TABLE_KEY.search(fault.place), _OPTION.match(fault.place)
-    key = f"{table[1]}.{table[2]}" if table else option[1].replace("-", "_") if option else ""
-    return {"place": one_line(fault.place), "key": key, "message": one_line(fault.message)}
+    option = None if fault.path.name else _OPTION.match(fault.place)
+    key = option[1].replace("-", "_") if option else fault.path.name
+    return {"place": one_line(fault.place), "key": key, "message": one_line(fault.message), "code": fault.code}
 
 
 def in_words(message: str) -> dict[str, Any]:

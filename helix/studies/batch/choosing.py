@@ -260,8 +260,7 @@ def with_wire(recipe: Recipe, wire: Wire, pin_mm: float) -> Recipe:
     """A recipe in another wire round another pin, its sizes kept in wire diameters, the handle in mm."""
     k = wire.diameter_mm / recipe.wire.diameter_mm
     end, slack = recipe.exit, recipe.tolerance
-    return replace(
-        recipe,
+    return recipe.variant(
         wire=wire,
         eye=replace(recipe.eye, pin_mm=pin_mm),
         twist=replace(recipe.twist, lay_mm=k * recipe.twist.lay_mm, length_mm=None),

@@ -112,7 +112,7 @@ def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, .
     if twist.turns == recipe.twist.turns and barrel.wraps == recipe.barrel.wraps:
         return places_of(recipe)
     try:
-        return places_of(replace(recipe, twist=twist, barrel=barrel))
+        return places_of(recipe.variant(twist=twist, barrel=barrel))
     except HelixError:
         return ()  # such a joint has no shape: nothing but the wire itself limits what breaks
 

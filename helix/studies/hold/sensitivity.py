@@ -133,12 +133,12 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
         lay = twist.lay_mm / d
         ends = (max(lay - LAY_STEP_D, math.pi), lay + LAY_STEP_D)
         words = [f"{math.degrees(math.atan(math.pi / each)):.0f} deg ({each:.2g} d)" for each in ends]
-        made = [replace(recipe, twist=replace(twist, lay_mm=each * d, length_mm=None)) for each in ends]
+        made = [recipe.variant(twist=replace(twist, lay_mm=each * d, length_mm=None)) for each in ends]
         bar = with_recipe("lay angle (lay)", words[1], words[0], made[1], made[0])
         if bar:
             yield bar
         made = [
-            replace(recipe, twist=replace(twist, turns=n, length_mm=None))
+            recipe.variant(twist=replace(twist, turns=n, length_mm=None))
             for n in (twist.turns - 1.0, twist.turns + 1.0)
         ]
         if twist.turns > 1.0:
@@ -147,9 +147,9 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
                 yield bar
         if recipe.barrel.wraps:
             plain = replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
-            over = replace(recipe, exit=replace(plain, peak_angle_rad=math.radians(OVERBENT_DEG)))
+            over = recipe.variant(exit=replace(plain, peak_angle_rad=math.radians(OVERBENT_DEG)))
             bar = with_recipe(
-                "exit bend", f"bent to {OVERBENT_DEG:.0f} deg", "gradual", over, replace(recipe, exit=plain)
+                "exit bend", f"bent to {OVERBENT_DEG:.0f} deg", "gradual", over, recipe.variant(exit=plain)
             )
             if bar:
                 yield bar

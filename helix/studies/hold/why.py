@@ -115,7 +115,7 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
     twist, barrel, out = recipe.twist, recipe.barrel, recipe.exit
 
     def twisted(**change: object) -> Recipe:
-        return replace(recipe, twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
+        return recipe.variant(twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
 
     if twist.turns < facts.turns:
         yield f"make {facts.turns:g} full turns instead of {twist.turns:g}", twisted(turns=facts.turns)
@@ -126,24 +126,24 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
         yield f"twist with a lay of {limits.USUAL_LAY:g} d", twisted(lay_mm=limits.USUAL_LAY * d)
     if barrel.wraps < facts.wraps:
         words = f"make {facts.wraps:g} wraps instead of {barrel.wraps:g}"
-        yield words, replace(recipe, barrel=replace(barrel, wraps=facts.wraps))
+        yield words, recipe.variant(barrel=replace(barrel, wraps=facts.wraps))
     if barrel.wraps and barrel.hand == "opposite":
-        yield "wind the barrel the same way round as the twist", replace(recipe, barrel=replace(barrel, hand="same"))
+        yield "wind the barrel the same way round as the twist", recipe.variant(barrel=replace(barrel, hand="same"))
     if barrel.pitch_mm is not None:
-        yield "wind each wrap against the last", replace(recipe, barrel=replace(barrel, pitch_mm=None))
+        yield "wind each wrap against the last", recipe.variant(barrel=replace(barrel, pitch_mm=None))
     plain = replace(out, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
     if out != plain:
-        yield "let the tag leave gradually, never bent past square", replace(recipe, exit=plain)
+        yield "let the tag leave gradually, never bent past square", recipe.variant(exit=plain)
     if recipe.eye.throat_rad is not None:
         words = "let the eye legs run into the twist at its own angle"
-        yield words, replace(recipe, eye=replace(recipe.eye, throat_rad=None))
+        yield words, recipe.variant(eye=replace(recipe.eye, throat_rad=None))
     if recipe.entry.radius_mm is not None:
         yield (
             "bend the legs into the twist no sharper than the twist",
-            replace(recipe, entry=replace(recipe.entry, radius_mm=None)),
+            recipe.variant(entry=replace(recipe.entry, radius_mm=None)),
         )
     if recipe.eye.pin_mm < limits.GOOD_PIN_D * d:
         yield (
             f"use a pin of {limits.GOOD_PIN_D:g} d",
-            replace(recipe, eye=replace(recipe.eye, pin_mm=limits.GOOD_PIN_D * d)),
+            recipe.variant(eye=replace(recipe.eye, pin_mm=limits.GOOD_PIN_D * d)),
         )

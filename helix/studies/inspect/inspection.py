@@ -215,8 +215,7 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate
         even = min(max(evenness, 0.0), 1.0)
     size = recipe.wire.size if "wire" not in readings else None
     wire = replace(recipe.wire, diameter_mm=d, size=size) if "wire" in readings else recipe.wire
-    return replace(
-        recipe,
+    return recipe.variant(
         title=f"{recipe.title}, as made",
         wire=wire,
         eye=replace(recipe.eye, pin_mm=v["pin"]),

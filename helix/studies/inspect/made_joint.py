@@ -175,8 +175,7 @@ def _own(joint: Joint) -> Floats:
 
 def _moved(recipe: Recipe, sizes: Floats) -> Recipe:
     d, lay, pin = (float(x) for x in sizes)
-    return replace(
-        recipe,
+    return recipe.variant(
         wire=replace(recipe.wire, diameter_mm=d),
         twist=replace(recipe.twist, lay_mm=lay),
         eye=replace(recipe.eye, pin_mm=pin),

@@ -75,8 +75,7 @@ class SpreadModel:
         self.recipe, self.inputs = recipe, inputs
         self.joint = build_joint(recipe)
         sizes = self.joint.layout.sizes
-        short = replace(
-            recipe,
+        short = recipe.variant(
             twist=replace(recipe.twist, turns=_short(sizes.turns)),
             barrel=replace(recipe.barrel, wraps=_short(sizes.wraps), pitch_mm=sizes.pitch * self.joint.diameter_mm),
             finish=replace(recipe.finish, stub_mm=0.0, standing_mm=_STANDING_D * self.joint.diameter_mm),
@@ -88,9 +87,10 @@ class SpreadModel:
 
     def exact(self, z: Floats) -> Moved:
         """Outputs at one point (k,), from an exact build of the whole joint."""
-        joint = self._built(self.joint, self._moves(z), whole=True)
+        moves = self._moves(z)
+        joint = self._built(self.joint, moves, whole=True)
         rest = self._rest(joint)
-        cut = joint.wire_mm + joint.recipe.finish.handle_mm
+        cut = joint.wire_mm + joint.recipe.finish.handle_mm + moves.get("handle", 0.0)
         return self._moved(z[None, :], rest[None, :], np.array([cut]), np.array([finished_mm(joint)]))
 
     def fit(self) -> None:
@@ -185,15 +185,10 @@ class SpreadModel:
             throat = (natural if throat is None else throat) + math.radians(moves["throat"])
         finish, twist, barrel = recipe.finish, recipe.twist, recipe.barrel
         if whole:
-            finish = replace(
-                finish,
-                stub_mm=max(finish.stub_mm + moves.get("stub", 0.0), 0.0),
-                handle_mm=finish.handle_mm + moves.get("handle", 0.0),
-            )
+            finish = replace(finish, stub_mm=max(finish.stub_mm + moves.get("stub", 0.0), 0.0))
             twist = replace(twist, turns=max(twist.turns + moves.get("turns", 0.0), 0.0))
             barrel = replace(barrel, wraps=max(barrel.wraps + moves.get("wraps", 0.0), 0.0))
-        recipe = replace(
-            recipe,
+        recipe = recipe.variant(
             eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + moves.get("pin", 0.0), throat_rad=throat),
             twist=replace(twist, lay_mm=lay * d if sizes.turns else twist.lay_mm),
             barrel=replace(barrel, pitch_mm=sizes.pitch * d + moves.get("gap between wraps", 0.0)),

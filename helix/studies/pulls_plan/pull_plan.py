@@ -228,8 +228,8 @@ def _pieces(
         varied = bool(setup.turns or setup.wraps)
         for turns in setup.turns or (recipe.twist.turns,):
             for wraps in setup.wraps or (recipe.barrel.wraps,):
-                changed = replace(
-                    recipe, twist=replace(recipe.twist, turns=turns), barrel=replace(recipe.barrel, wraps=wraps)
+                changed = recipe.variant(
+                    twist=replace(recipe.twist, turns=turns), barrel=replace(recipe.barrel, wraps=wraps)
                 )
                 same = (turns, wraps) == (recipe.twist.turns, recipe.barrel.wraps)
                 made = joint if same else _changed(joint, changed)

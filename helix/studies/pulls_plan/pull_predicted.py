@@ -89,9 +89,9 @@ def _joint_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | N
         return None
     recipe = recipes[first]
     if turns is not None:
-        recipe = replace(recipe, twist=replace(recipe.twist, turns=turns))
+        recipe = recipe.variant(twist=replace(recipe.twist, turns=turns))
     if wraps is not None:
-        recipe = replace(recipe, barrel=replace(recipe.barrel, wraps=wraps))
+        recipe = recipe.variant(barrel=replace(recipe.barrel, wraps=wraps))
     try:
         found = hold(recipe).hold_n
     except (HelixError, ValueError):

@@ -6,12 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.errors import InfeasibleJointError
+from helix.errors import ValidationError
 from helix.geometry.joint.exits import mean_sine
 from helix.geometry.twist.helices import helix_length
 from helix.geometry.wire.curves import CoreCoil
 from helix.model.joint.joint import Joint, rebuilt
-from helix.model.recipe.recipe_parts import Recipe
 
 
 @dataclass(frozen=True)
@@ -45,9 +44,9 @@ def cut_length(joint: Joint) -> Cut:
     per_swing = 2.0 * np.pi * sum(c.span + c.z_end - c.z0 for c in coils) / swung if coils else 0.0
     gap = helix_length(1.0, sizes.pitch + tolerance.wrap_gap_mm / d) - helix_length(1.0, sizes.pitch)
     shares = (
-        ("lay", _lay_share(joint)),
+        ("lay", _half_difference(joint, "twist", "lay_mm", tolerance.lay_mm) if sizes.turns else 0.0),
         ("turns", per_turn * d * tolerance.turns if sizes.turns else 0.0),
-        ("eye", _eye_share(joint)),
+        ("eye", _half_difference(joint, "eye", "pin_mm", tolerance.pin_mm)),
         ("swing", per_swing * d * tolerance.swing_turns),
         ("wraps", per_wrap * d * tolerance.wraps if sizes.wraps else 0.0),
         ("gaps between wraps", (gap * d + tolerance.wrap_gap_mm) * sizes.wraps),
@@ -59,30 +58,16 @@ def cut_length(joint: Joint) -> Cut:
     return Cut(total, total - width, total + width, own, tuple((c, float(v)) for c, v in shares))
 
 
-def _lay_share(joint: Joint) -> float:
-    recipe = joint.recipe
-    if recipe.twist.turns == 0.0:
-        return 0.0
-    step = recipe.tolerance.lay_mm
-    return _half_difference(
-        joint, *(replace(recipe, twist=replace(recipe.twist, lay_mm=recipe.twist.lay_mm + e)) for e in (-step, step))
-    )
-
-
-def _eye_share(joint: Joint) -> float:
-    recipe, step = joint.recipe, joint.recipe.tolerance.pin_mm
-    return _half_difference(
-        joint, *(replace(recipe, eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + e)) for e in (-step, step))
-    )
-
-
-def _half_difference(joint: Joint, less: Recipe, more: Recipe) -> float:
-    """Half the change of wire between two recipes with the exit's choices kept; one side if one is refused."""
+def _half_difference(joint: Joint, table: str, size: str, step: float) -> float:
+    """Half the change of wire as one size of the recipe is off by a step either way, the exit's choices kept; one side
+    if the other is refused."""
     lengths: list[float | None] = []
-    for recipe in (less, more):
+    for off in (-step, step):
+        part = getattr(joint.recipe, table)
         try:
-            lengths.append(rebuilt(joint, recipe).wire_mm)
-        except InfeasibleJointError:
+            moved = replace(part, **{size: getattr(part, size) + off})
+            lengths.append(rebuilt(joint, joint.recipe.variant(**{table: moved})).wire_mm)
+        except ValidationError:
             lengths.append(None)
     low, high = lengths
     if low is not None and high is not None:

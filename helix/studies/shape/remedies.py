@@ -150,10 +150,10 @@ def _entry(bend: Bend, result: Outline) -> Iterator[Way]:
         return
     beside = _gradual(recipe) if recipe.twist.turns == 0.0 else {}  # the exit, where no twist lies between
     if bend.spoke == "strain" and _below(recipe.entry.radius_mm, 1.5, recipe) and not beside:
-        rounder = replace(recipe, entry=Entry(1.5 * recipe.wire.diameter_mm))
+        rounder = recipe.variant(entry=Entry(1.5 * recipe.wire.diameter_mm))
         if closes(rounder):
             yield f"Bend the legs round an edge of {ROUND_EDGE}", {"entry.radius": ROUND_EDGE}
-    plain = replace(recipe, eye=replace(recipe.eye, throat_rad=None), entry=Entry(None))
+    plain = recipe.variant(eye=replace(recipe.eye, throat_rad=None), entry=Entry(None))
     changes = Changes({"eye.throat": "tangent"}) | own | beside | _closing(plain)
     yield "Let the legs run into the twist at its own angle", changes
 
@@ -264,7 +264,7 @@ def _crossings(recipe: Recipe) -> Way:
         changes |= {"twist.lay_length": None, "twist.lay_angle": None}
         changes |= _gradual(recipe) if _own_exit(recipe) else {}
         counted = replace(recipe.twist, turns=count / 2.0, lay_mm=2.0 * recipe.twist.lay_mm)
-        changes |= _closing(replace(recipe, twist=counted))
+        changes |= _closing(recipe.variant(twist=counted))
     return f"Count {count:g} crossings", changes
 
 
@@ -294,7 +294,7 @@ def twist_changes(
     )
     if (lay_d is not None or even or twist.turns == 0.0) and _own_exit(recipe):
         changes |= _gradual(recipe)
-    return changes | _closing(replace(recipe, twist=new))
+    return changes | _closing(recipe.variant(twist=new))
 
 
 def closes(recipe: Recipe) -> bool:
@@ -311,7 +311,7 @@ def _closing(recipe: Recipe) -> Changes:
     """What closes the eye of a changed recipe: nothing, the twist's own angle, or a pin of more than a diameter too."""
     if closes(recipe):
         return {}
-    plain = replace(recipe, eye=replace(recipe.eye, throat_rad=None), entry=Entry(None))
+    plain = recipe.variant(eye=replace(recipe.eye, throat_rad=None), entry=Entry(None))
     return own_angle(recipe) | ({} if closes(plain) else {"eye.pin": LARGER_PIN})
 
 

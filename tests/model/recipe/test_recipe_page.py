@@ -1,6 +1,7 @@
 """What is written about recipes is true: docs/recipe.md key by key, and every example in docs/examples.
 
 Map of what must hold:
+  the tables of keys in docs/recipe.md and docs/planning.md are the ones that the reader reads by
   the page has the keys that are read, no more and no fewer, each under its table
   a recipe that states every default of the page is the recipe that states none
   the range of the page is the range that a fault names
@@ -10,6 +11,8 @@ Map of what must hold:
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -37,6 +40,12 @@ SECTIONS = {name: rows_of(f"`[{name}]`") for name in (*KEYS, "wire.own")}
 RANGED = [
     (name, key, limits) for name, rows in SECTIONS.items() for key, (_, limits) in rows.items() if " and " in limits
 ]
+
+
+def test_the_tables_of_the_pages_are_those_that_are_read_by():
+    command = [sys.executable, str(DOCS.parent / "scripts" / "key_tables.py"), "--check"]
+    found = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert found.returncode == 0, found.stdout + found.stderr
 
 
 def test_the_page_has_every_key_and_no_other():
