@@ -1,7 +1,7 @@
 """The page's controls, in the order in which hands work: what each sets, its unit, range and sensible range.
 
 A sensible range is where helix raises no flag on an otherwise good joint, as far as one number can say; it
-comes from the limits of helix.studies.shape.flags and from what practice makes (common practice, no source).
+comes from the limits of helix.mechanics.limits and from what practice makes (common practice, no source).
 """
 
 from __future__ import annotations
@@ -129,7 +129,7 @@ def _short(value: float, digits: int = 4) -> str:
     >>> _short(0.23622), _short(6.0), _short(1200.0), _short(0.0)
     ('0.2362', '6', '1200', '0')
     """
-    if abs(value) <= limits.OVERLAP:
+    if abs(value) <= limits.OVERLAP_D:
         return "0"
     rounded = float(f"{value:.{digits - 1}e}")
     return f"{rounded:.6f}".rstrip("0").rstrip(".")
