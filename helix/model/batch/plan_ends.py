@@ -13,9 +13,9 @@ from helix.model.batch.plan_parts import End
 from helix.model.joint.wire import Wire
 from helix.model.measured.opened_files import opened
 from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe import Recipe
 from helix.model.recipe.recipe_file import key_lines, recipe_text, toml_values
 from helix.model.recipe.recipe_reader import read_values
+from helix.model.recipe.recipe_writing import wire_values
 from helix.units import format_length
 
 PLAIN: Final = "plain"
@@ -117,7 +117,7 @@ class Ends:
             self.found += problem.faults
             return None
         self._told(name, wire, values)
-        return End(name, _on_wire(recipe, wire))
+        return End(name, recipe.variant(wire=wire))
 
     def _told(self, name: str, wire: Wire, values: dict[str, Any]) -> None:
         """Remark where the recipe was written for another wire."""
@@ -128,24 +128,3 @@ class Ends:
                 f"The recipe of end {quoted(name)} is written for {size}; here it is made in "
                 f"{wire.size or format_length(wire.diameter_mm)}: what it gives in d follows the wire, the rest stays."
             )
-
-
-def wire_values(wire: Wire) -> dict[str, Any]:
-    """A [wire] table that reads as a wire of this diameter, strength, modulus and density."""
-    low, nominal, high = wire.strength_mpa
-    return {
-        "diameter": f"{wire.diameter_mm!r} mm",
-        "own": {
-            "name": wire.material,
-            "strength_low": f"{low!r} MPa",
-            "strength": f"{nominal!r} MPa",
-            "strength_high": f"{high!r} MPa",
-            "modulus": f"{wire.modulus_mpa!r} MPa",
-            "density": f"{wire.density_kg_m3!r} kg/m3",
-        },
-    }
-
-
-def _on_wire(recipe: Recipe, wire: Wire) -> Recipe:
-    """The recipe with the wire itself, name, size and source included."""
-    return recipe.variant(wire=wire)

@@ -19,7 +19,7 @@ from helix.errors import (
     quoted,
 )
 from helix.model.recipe.file_keys import Key
-from helix.model.recipe.recipe_counts import bare_number
+from helix.model.recipe.recipe_syntax import bare_number
 from helix.units import parse
 from helix.values import Scalar, Values
 

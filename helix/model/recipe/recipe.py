@@ -11,6 +11,7 @@ from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_file import recipe_text
 from helix.model.recipe.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Tolerance, Twist
 from helix.model.recipe.recipe_reader import read_tables
+from helix.model.recipe.recipe_values import recipe_from_values
 from helix.model.recipe.recipe_writing import RECIPE_TEMPLATE, recipe_to_dict
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "Wire",
     "read_recipe",
     "recipe_from_text",
+    "recipe_from_values",
     "recipe_to_dict",
 ]
 

@@ -1,4 +1,4 @@
-"""What a rigger is likely to have meant by a line that is not TOML, and how to write it."""
+"""What a rigger is likely to have meant: by a line that is not TOML, by a count or a share that is no bare number."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from helix.errors import cut
-from helix.model.recipe.recipe_counts import bare_number
 
 _ASSIGNED = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=([^#]*)")
 _QUANTITY = re.compile(r"([+-]?[0-9.]+(?:(?:[ -]+[0-9]+)?/[0-9]+)?)\s*([A-Za-z][A-Za-z0-9/^]*)$")
@@ -19,6 +18,20 @@ _NOT_JOINED = re.compile(r"\s*([A-Za-z0-9_-]+)(?:\s*:\s*(\S.*)|\s+([\"'0-9.].*))
 _DOUBLE = re.compile("[\u201c-\u201f\u00ab\u00bb]")
 _SINGLE = re.compile("[\u2018-\u201b]")
 _LONGEST_LINE: Final = 1000  # nobody writes longer ones by hand
+_WRITTEN = re.compile(r"(?:([0-9]+(?:\.[0-9]*)?|\.[0-9]+)|(?:([0-9]+)[ -]+)?([0-9]+) ?/ ?([0-9]+))\s*([^0-9\s]*)")
+_LONGEST_COUNT: Final = 60
+_HALVES: Final = {"\u00bc": " 1/4", "\u00bd": " 1/2", "\u00be": " 3/4"}
+# what one of a unit is in each key that may be written in it
+_TURN: Final = {"": 1.0, "turn": 1.0, "deg": 1.0 / 360.0, "degree": 1.0 / 360.0, "\u00b0": 1.0 / 360.0}
+_SHARE: Final = {"": 1.0, "%": 0.01, "percent": 0.01}
+_ONE_OF: Final[dict[str, dict[str, float]]] = {
+    "turns": _TURN | {"x": 1.0, "time": 1.0, "twist": 1.0, "crossing": 0.5},
+    "crossings": {"": 1.0, "crossing": 1.0, "x": 1.0, "time": 1.0, "turn": 2.0},
+    "wraps": _TURN | {"wrap": 1.0, "x": 1.0, "time": 1.0, "coil": 1.0},
+    "swing": _TURN,
+    "evenness": _SHARE,
+    "ramp_share": _SHARE,
+}
 
 
 def suggest_correction(line: str, bare: Mapping[str, str]) -> str:
@@ -85,3 +98,26 @@ def _guesses_of(key: str, written: str, bare: Mapping[str, str]) -> Iterator[tup
         yield "a word must stand in quotes", f'{key} = "{written}"'
     if written.count('"') == 1 and written[0] + written[-1] != '""' and '"' in (written[0], written[-1]):
         yield "a text must have quotes at both ends", f'{key} = "{written.strip(chr(34))}"'
+
+
+def bare_number(key: str, written: str) -> str:
+    """The number for a key of a count or share from how it was written; "" where that cannot be told.
+
+    >>> bare_number("turns", "5 turns"), bare_number("turns", "5 1/2"), bare_number("evenness", "50 %")
+    ('5', '5.5', '0.5')
+    >>> bare_number("swing", "180 deg"), bare_number("turns", "5 to 6"), bare_number("turns", "5 mm")
+    ('0.5', '', '')
+    """
+    text = written.strip().lower() if len(written) <= _LONGEST_COUNT else ""
+    for sign, fraction in _HALVES.items():
+        text = text.replace(sign, fraction)
+    found = _WRITTEN.fullmatch(text.strip())
+    if not found:
+        return ""
+    number, whole, above, below, unit = found.groups()
+    one = _ONE_OF.get(key, {"": 1.0})
+    size = one.get(unit, one.get(unit.removesuffix("s")))
+    if size is None or (below and int(below) == 0):
+        return ""
+    value = float(number) if number else (int(whole or 0) * int(below) + int(above)) / int(below)
+    return f"{value * size:.10g}"

@@ -132,6 +132,22 @@ def _wire_lines(wire: Wire) -> list[str]:
     return lines
 
 
+def wire_values(wire: Wire) -> dict[str, Any]:
+    """A [wire] table that reads as a wire of this diameter, strength, modulus and density."""
+    low, nominal, high = wire.strength_mpa
+    return {
+        "diameter": f"{wire.diameter_mm!r} mm",
+        "own": {
+            "name": wire.material,
+            "strength_low": f"{low!r} MPa",
+            "strength": f"{nominal!r} MPa",
+            "strength_high": f"{high!r} MPa",
+            "modulus": f"{wire.modulus_mpa!r} MPa",
+            "density": f"{wire.density_kg_m3!r} kg/m3",
+        },
+    }
+
+
 def _is_nominal(wire: Wire) -> bool:
     from helix.data.wire_sizes import find_size
 

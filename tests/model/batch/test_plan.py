@@ -17,9 +17,9 @@ import pytest
 from helix.errors import ValidationError
 from helix.mechanics.wire_mass import wire_length, wire_mass
 from helix.model.batch.plan import Plan, plan_from_text, read_plan
-from helix.model.batch.plan_ends import wire_values
 from helix.model.joint.wire import wire_of
 from helix.model.recipe.recipe import read_recipe
+from helix.model.recipe.recipe_writing import wire_values
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 DEMO = EXAMPLES / "reef-station.toml"

@@ -20,10 +20,9 @@ from hypothesis import strategies as st
 
 from helix.errors import ValidationError
 from helix.model.recipe.recipe import Recipe, recipe_from_text
-from helix.model.recipe.recipe_counts import bare_number
 from helix.model.recipe.recipe_file import RECIPE
 from helix.model.recipe.recipe_keys import ALSO_CALLED, KEYS, TOP_KEYS
-from helix.model.recipe.recipe_syntax import suggest_correction
+from helix.model.recipe.recipe_syntax import bare_number, suggest_correction
 
 # a value that reads for each key that a word is proposed for
 VALUES = {
