@@ -32,6 +32,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("model",),
     ("studies",),
     ("output",),
+    ("tasks",),
     ("page",),
     ("commands", "__main__"),
 )

@@ -2,57 +2,32 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import re
+import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 from urllib.parse import urlencode
 
 from helix.commands.shared import DONE, complain, put
-from helix.commands.shared import tell as _tell
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import ValidationIssue, quoted
+from helix.tasks.options import TICK, Kind, Option, units
+from helix.tasks.task import Given, Task
 
 HERE = "127.0.0.1"
 _NUMBER = re.compile(r"-?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.IGNORECASE)
 
 
-class _Commands(Protocol):
-    def __call__(self, name: str, run: object, text: str) -> argparse.ArgumentParser: ...
-
-
-def add_page(command: _Commands) -> None:
-    """Add `helix page` to the parser."""
-    page = command(
-        "page",
-        page_command,
-        "Serve a page on this machine: turn the knobs and see the joint, its wire and its bends answer. "
-        "Ctrl-C ends it.",
-    )
-    page.add_argument("recipe", metavar="RECIPE", nargs="?", help="recipe to open (default: the joint seen last)")
-    page.add_argument("--port", metavar="N", help="port to serve at (default: 8474, or a free one)")
-    page.add_argument(
-        "--host", metavar="HOST", default=HERE, help="address to serve at (default: 127.0.0.1, this machine only)"
-    )
-    page.add_argument("--no-open", action="store_true", help="do not open the browser")
-    page.add_argument("--units", choices=("metric", "inch"), help="what to show sizes in (default: as the recipe says)")
-
-
-def page_command(options: argparse.Namespace) -> int:
+def _serve(given: Given) -> int:
     """Serve the page until Ctrl-C."""
-    faults: list[ValidationIssue] = []
-    tables = _tables(options.recipe, options.units, faults)
-    port = _port(options.port, faults)
-    if faults:
-        raise ValidationError(faults)
-
     from helix.page.server.app import make_app
     from helix.page.server.request_checks import is_loopback
     from helix.page.server.serving import EVERY_ADDRESS, address_of, listening, open_browser, serve
 
-    host = options.host.strip("[]")
-    at, here = listening(host, port), is_loopback(host)
+    tables = _tables(given.recipe, given.units)
+    host = given.host.strip("[]")
+    at, here = listening(host, given.port), is_loopback(host)
     address = address_of(host, at.getsockname()[1])
     opened = f"{address}#{fragment(tables)}" if tables else address
     if not here:
@@ -64,34 +39,41 @@ def page_command(options: argparse.Namespace) -> int:
     def ready() -> None:
         put(f"The page is at {opened}\nNothing leaves this machine. Ctrl-C ends it.\n" if here
             else f"The page is at {opened}\nCtrl-C ends it.\n")  # fmt: skip
-        _flush()
-        if not options.no_open:
+        sys.stdout.flush()
+        if not given.no_open:
             open_browser(opened)
 
     names = [] if host in EVERY_ADDRESS else [host]
     serve(make_app(hosts=names, anywhere=not here), at, ready)
-    _tell("The page has ended.")
+    given.tell("The page has ended.")
     return DONE
 
 
-def _flush() -> None:
-    import sys
-
-    sys.stdout.flush()
-
-
-def _port(text: str | None, faults: list[ValidationIssue]) -> int | None:
-    if text is None:
-        return None
+def _port(text: str, recipe: object) -> int:
     if re.fullmatch(r"[0-9]{1,5}", text) and int(text) <= 65535:
         return int(text)
-    faults.append(
-        ValidationIssue("--port", f"must be a whole number from 1 to 65535, or 0 for any free one; got {quoted(text)}")
-    )
-    return None
+    raise ValueError(f"must be a whole number from 1 to 65535, or 0 for any free one; got {quoted(text)}")
 
 
-def _tables(path: str | None, units: str | None, faults: list[ValidationIssue]) -> dict[str, Any]:
+def _unread(given: Given) -> list[ValidationIssue]:
+    _tables(given.recipe, given.units)
+    return []
+
+
+TASK = Task(
+    options=(
+        Option("recipe", "recipe to open", place="optional", letters="RECIPE", usual="the joint seen last"),
+        Option("port", "port to serve at", Kind("text", _port, "N"), usual="8474, or a free one"),
+        Option("host", "address to serve at", default=HERE, letters="HOST"),
+        Option("no_open", "do not open the browser", TICK),
+        units(),
+    ),
+    run=_serve,
+    check=_unread,
+)
+
+
+def _tables(path: str | None, units: str | None) -> dict[str, Any]:
     """The tables of the recipe to open; none where the page may show what it showed last."""
     if path is None and units is None:
         return {}
@@ -102,11 +84,7 @@ def _tables(path: str | None, units: str | None, faults: list[ValidationIssue]) 
     else:
         from helix.model.recipe.recipe_file import recipe_text
 
-        try:
-            tables = tables_of_text(recipe_text(Path(path)), path)
-        except ValidationError as found:
-            faults.extend(found.faults)
-            return {}
+        tables = tables_of_text(recipe_text(Path(path)), path)
     return in_units(tables, "inch" if units == "inch" else "metric") if units else tables
 
 

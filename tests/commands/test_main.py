@@ -24,16 +24,17 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
-from helix.commands import main as commands
 from helix.commands.main import main
 from helix.output.picture import gl
+from helix.studies.shape.shape import shape
+from helix.tasks.shape import draw_task, shape_task
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = str(ROOT / "docs" / "examples" / "logger-tether.toml")
 FAULTS = ROOT / "docs" / "examples" / "faults"
 
 
-_computed_once = cache(commands._shape)
+_computed_once = cache(shape)
 
 
 class Ran(NamedTuple):
@@ -53,7 +54,8 @@ Run = Callable[..., Ran]
 def helix(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
     """Run a command in an empty folder; one recipe is computed once for all tests here."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(commands, "_shape", _computed_once)
+    for task in (shape_task, draw_task):
+        monkeypatch.setattr(task, "shape", _computed_once)
 
     def run(*words: object) -> Ran:
         code = main([str(word) for word in words])
@@ -209,7 +211,8 @@ def test_where_nothing_can_be_written_is_told_before_computing(
 ) -> None:
     Path("here.svg").write_text("mine")
     Path("folder.svg").mkdir()
-    monkeypatch.setattr(commands, "_shape", lambda recipe: pytest.fail("computed"))
+    for task in (shape_task, draw_task):
+        monkeypatch.setattr(task, "shape", lambda recipe: pytest.fail("computed"))
     ran = helix("draw", DEMO, "-o", target)
     assert ran.code == 2 and said in ran.err and len(ran.told) == 1
     ran = helix("shape", DEMO, "--points", target)
@@ -271,7 +274,7 @@ def test_what_nobody_expected_is_one_line(
     def fails(recipe: object) -> None:
         raise fault
 
-    monkeypatch.setattr(commands, "_shape", fails)
+    monkeypatch.setattr(shape_task, "shape", fails)
     monkeypatch.delenv("HELIX_DEBUG", raising=False)
     ran = helix("shape", DEMO)
     assert ran.code == code and said in ran.err and len(ran.told) == 1 and ran.out == ""

@@ -145,7 +145,7 @@ def test_plan_with_order_and_labels(tmp_path: Path, capsys: pytest.CaptureFixtur
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ((), "needs a recipe, or --expect-load"),
+        ((), "RECIPE: must be one or more, or the load be given"),
         (("--expect-load", "12 mm"), "--expect-load: must be a force"),
         (("--expect-load", "900 N", "--cv", "5"), "--cv: must be a share above 0 and at most 0.5"),
         (("--expect-load", "900 N", "--wires", "two"), "--wires: must be a whole number from 1 to 100"),

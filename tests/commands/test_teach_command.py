@@ -16,11 +16,11 @@ from typing import NamedTuple
 import pytest
 import trimesh
 
-from helix.commands import main as commands
-from helix.commands import teach_command as commands_teach
 from helix.commands.main import main
 from helix.output.picture import gl, window
 from helix.studies.shape.shape import shape
+from helix.tasks.shape import draw_task, view_task
+from helix.tasks.teaching import compare_task, steps_task
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "docs" / "examples" / "logger-tether.toml"
@@ -42,8 +42,8 @@ Run = Callable[..., Ran]
 @pytest.fixture
 def helix(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(commands, "_shape", _computed)
-    monkeypatch.setattr(commands_teach, "shaped", _computed)
+    for task in (draw_task, view_task, compare_task, steps_task):
+        monkeypatch.setattr(task, "shape", _computed)
 
     def run(*words: object) -> Ran:
         code = main([str(word) for word in words])

@@ -62,7 +62,7 @@ def inspection_to_dict(result: Inspection) -> dict[str, Any]:
         "version": result.version,
         "verdict": result.verdict,
         "reasons": list(result.reasons),
-        "notes": [f"{doubt.option}: {doubt.text}" for doubt in result.doubts] + list(result.notes),
+        "notes": [f"{doubt.words}: {doubt.text}" for doubt in result.doubts] + list(result.notes),
         "turns": result.turns,
         "wraps": result.wraps,
         "wire_mm": _sized(result.wire_mm),
@@ -178,6 +178,6 @@ def _readings(result: Inspection, units: UnitSystem) -> Table:
         sd = "exact" if count and not reading.sd else (
             f"{reading.sd:g}" if count else fixed_length(reading.sd, units, digits)
         )  # fmt: skip
-        rows.append((reading.option, value, f"+- {sd}" if sd != "exact" else sd, what))
+        rows.append((reading.words, value, f"+- {sd}" if sd != "exact" else sd, what))
     heading = ("", "", "", "")
     return Table("Readings, with their standard deviations", heading, tuple(rows), (0, 2, 3))

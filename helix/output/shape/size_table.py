@@ -34,11 +34,11 @@ def chosen(family: str | None, material: str | None) -> tuple[tuple[WireSize, ..
     try:
         sizes = wire_sizes(family)
     except ValueError as error:
-        faults.append(ValidationIssue("--family", str(error)))
+        faults.append(ValidationIssue("family", str(error)))
     try:
         found = materials() if material is None else (find_material(material),)
     except ValueError as error:
-        faults.append(ValidationIssue("--material", str(error)))
+        faults.append(ValidationIssue("material", str(error)))
     if faults:
         raise ValidationError(faults)
     return sizes, found

@@ -149,7 +149,7 @@ def mesh_lines(mesh: WireMesh, result: ShapeResult, suffix: str, scale: float) -
     ]
     standing = result.recipe.finish.standing_mm * scale
     if scale != 1.0 and standing > extent[2] / 2:
-        lines.append(f"The standing leg takes {standing:.4g} mm of that; --standing LENGTH shortens it.")
+        lines.append(f"The standing leg takes {standing:.4g} mm of that; a shorter one can be kept.")
     if mesh.coarsened:
         lines.append(
             f"Coarsened to {mesh.quality.sides} sides and {100 * mesh.quality.tolerance_d:.2g} % to stay below "
@@ -158,7 +158,7 @@ def mesh_lines(mesh: WireMesh, result: ShapeResult, suffix: str, scale: float) -
     if d * scale < limits.THIN_MM and (suffix == ".stl" or scale != 1.0):
         lines.append(
             f"Too thin to print: the wire is {d * scale:.2g} mm thick here, most printers need {limits.THIN_MM:g} mm; "
-            f"take --scale {np.ceil(10 * limits.THIN_MM / d) / 10:g} or more."
+            f"take a scale of {np.ceil(10 * limits.THIN_MM / d) / 10:g} or more."
         )
     return lines
 

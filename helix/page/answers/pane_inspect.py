@@ -27,9 +27,7 @@ def inspect_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
         readings = asked.tried(lambda: read_readings(texts, recipe, caliper))
     result = inspect(asked.sound(recipe), asked.sound(readings))
     if result.made is None:
-        raise ValidationError(
-            [ValidationIssue(doubt.option, doubt.text) for doubt in result.doubts if doubt.impossible]
-        )
+        raise ValidationError([ValidationIssue(doubt.name, doubt.text) for doubt in result.doubts if doubt.impossible])
     return {
         "report": report_record(inspection_document(result, units)),
         "verdict": result.verdict,

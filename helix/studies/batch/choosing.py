@@ -118,7 +118,7 @@ def choose(
             if choice.holds_n >= wanted:
                 found.append(choice)
     if not found:
-        raise ValidationError([ValidationIssue("--load", _none_will_do(wish, candidates, left_out, best))])
+        raise ValidationError([ValidationIssue("load", _none_will_do(wish, candidates, left_out, best))])
     return Choices(
         wish=wish,
         choices=tuple(found),
@@ -138,11 +138,11 @@ def _candidates(wish: Wish) -> Iterator[Wire]:
     try:
         sizes = wire_sizes(wish.family)
     except ValueError as problem:
-        faults.append(ValidationIssue("--family", str(problem)))
+        faults.append(ValidationIssue("family", str(problem)))
     try:
         chosen = materials() if wish.material is None else (find_material(wish.material),)
     except ValueError as problem:
-        faults.append(ValidationIssue("--material", str(problem)))
+        faults.append(ValidationIssue("material", str(problem)))
     if faults:
         raise ValidationError(faults)
     for size in sizes:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 import helix
+from helix.errors import ValidationError, ValidationIssue
 from helix.geometry.twist.helices import helix_curvature
 from helix.mechanics.contact import line_depth
 from helix.mechanics.grip import leg_contact, tag_tension_linear, throat_tension
@@ -51,11 +52,12 @@ class StretchResult:
 def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResult:
     """The stretch of a joint at a load [N].
 
-    Raises ValueError for a load that is not above 0, or above the breaking load of the straight wire.
+    Raises ValidationError for a load that is not above 0, or above the breaking load of the straight wire.
     """
     most = hold.breaking_n.high
     if not 0.0 < load_n <= most:
-        raise ValueError(f"load must be above 0 and at most {most:.0f} N, where the wire breaks; got {load_n:.6g} N")
+        wanted = f"must be above 0 and at most {most:.0f} N, where the wire breaks; got {load_n:.6g} N"
+        raise ValidationError([ValidationIssue("load", wanted)])
     joint = shape.joint
     parts = _elastic(joint, hold, load_n)
     band = _band(joint, hold, load_n)

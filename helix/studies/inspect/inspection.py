@@ -283,9 +283,9 @@ def _judged(
 ) -> tuple[str, tuple[str, ...]]:
     """The verdict and what it rests on, the gravest first."""
     if shaped is None:
-        return "impossible", tuple(f"{d.option}: {d.text}" for d in doubts if d.impossible)
+        return "impossible", tuple(f"{d.words}: {d.text}" for d in doubts if d.impossible)
     grave: list[str] = []
-    mild = [f"{doubt.option}: {doubt.text}" for doubt in doubts]
+    mild = [f"{doubt.words}: {doubt.text}" for doubt in doubts]
     for bend in shaped.bends:
         if bend.verdict != "ok":
             text = f"{bend.name.replace('_', ' ')}: {bend.reason}"
@@ -320,6 +320,6 @@ def _notes(readings: Mapping[str, Reading]) -> tuple[str, ...]:
         notes.append(f"Counts are taken as exact: {', '.join(counts)}; write 5 +- 0.1 where they are not.")
     usual = [r for r in readings.values() if not r.stated and r.name not in ("turns", "wraps")]
     if usual:
-        shown = ", ".join(f"{r.option} {r.sd:.3g} mm" for r in usual)
+        shown = ", ".join(f"{r.words} {r.sd:.3g} mm" for r in usual)
         notes.append(f"Uncertainty assumed, where none is stated: {shown}.")
     return tuple(notes)

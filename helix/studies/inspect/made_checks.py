@@ -38,9 +38,9 @@ class Inconsistency:
     fits: float | None
 
     @property
-    def option(self) -> str:
-        """The reading as it is written on the command line."""
-        return self.name if self.name == "readings" else f"--{self.name.replace('_', '-')}"
+    def words(self) -> str:
+        """The reading as people call it."""
+        return self.name.replace("_", " ")
 
 
 def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> tuple[Inconsistency, ...]:
@@ -69,7 +69,7 @@ def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Incon
         found += [
             Inconsistency(
                 name=name,
-                text=f"cannot be measured where there are no {count}; give --{count}",
+                text=f"cannot be measured where there are no {count}; give the {count}",
                 impossible=True,
                 fits=None,
             )
@@ -114,10 +114,8 @@ def _better_turns(recipe: Recipe, readings: Mapping[str, Reading], lay: float, s
 def _proposal(fits: float, turns: float, length: float, d: float) -> str:
     lay = f"a lay of {length / fits:.3g} mm ({length / fits / d:.2f} d)"
     if math.isclose(2.0 * fits, turns):
-        return (
-            f"{turns:g} fits as a count of crossings (half turns): --crossings {turns:g}, {fits:g} turns, gives {lay}"
-        )
-    return f"--turns {fits:g} would fit: {lay}; count again"
+        return f"{turns:g} fits as a count of crossings (half turns): {turns:g} crossings, {fits:g} turns, give {lay}"
+    return f"{fits:g} turns would fit: {lay}; count again"
 
 
 def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
@@ -141,12 +139,12 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsiste
         if reading.value < least * d - low:
             text = f"{reading.value:.4g} mm is less than {least:g} d, {least * d:.4g} mm, which is {small}"
             doubts.append(
-                Inconsistency(name=name, text=f"{text}; measure again, or give --wire", impossible=True, fits=None)
+                Inconsistency(name=name, text=f"{text}; measure again, or give the wire", impossible=True, fits=None)
             )
         elif reading.value > most * d + high:
             text = f"{reading.value:.4g} mm is more than {most:g} d, {most * d:.4g} mm: {large} cannot be"
             doubts.append(
-                Inconsistency(name=name, text=f"{text}; measure again, or give --wire", impossible=True, fits=None)
+                Inconsistency(name=name, text=f"{text}; measure again, or give the wire", impossible=True, fits=None)
             )
     wire = readings.get("wire")
     if wire is not None and abs(wire.value / float(d) - 1.0) > limits.OTHER_WIRE:
@@ -180,13 +178,13 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) ->
         fits = best if abs(length / best - wanted) <= slack else None
     if gap < -limits.SURE * spread:
         text = f"{shown}, less than the {touching:.3g} mm of touching wraps"
-        text += "" if fits is None else f"; --wraps {fits:g} would fit; count again"
+        text += "" if fits is None else f"; {fits:g} wraps would fit; count again"
         return [Inconsistency(name=name, text=text, impossible=True, fits=fits)]
     if fits is not None and abs(fits - wraps) <= 1.0 and abs(pitch - wanted) > 2.0 * slack:
         return [
             Inconsistency(
                 name=name,
-                text=f"{shown}; --wraps {fits:g} would fit the recipe: count again",
+                text=f"{shown}; {fits:g} wraps would fit the recipe: count again",
                 impossible=False,
                 fits=fits,
             )

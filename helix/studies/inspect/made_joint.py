@@ -49,7 +49,7 @@ class Lengths:
 
 
 def read_made(recipe: Recipe, readings: Mapping[str, Reading], lengths: Lengths | None = None) -> Estimate:
-    """The values behind the readings. `lengths` is needed where --length or --eye-length is read."""
+    """The values behind the readings. `lengths` is needed where length or eye_length is read."""
     prior, sd = _prior(recipe, readings)
     names = [name for name in readings if name not in ("turns", "wraps")]
     if not names:

@@ -115,7 +115,7 @@ def _in_words(problem: str, counts: Array, unwound: Mask, used: list[int]) -> st
     if "together" in problem:
         return (
             "turns and wraps were varied together, so the effect of one cannot be told from that of the other; "
-            "vary each on its own (helix pulls plan --turns ... --wraps ...)"
+            "vary each on its own (helix pulls plan does)"
         )
     shown = []
     for k, name in enumerate(("turns", "wraps")):

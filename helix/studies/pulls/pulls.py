@@ -92,7 +92,7 @@ def read_pulls(
     cache: dict[tuple[int, ...], Joint] = {}
     efficiencies = tuple(_efficiency(group, controls, rated_n, notes, cache) for group in groups)
     if all(each.rated_n is None for each in efficiencies):
-        notes.append("No rated load is given (column rated_load, or --rated), so nothing is set over it.")
+        notes.append("No rated load is given (column rated_load, or one for all), so nothing is set over it.")
     for group in groups:
         notes.extend(f"{group.name}: {note}" for note in group.notes)
     for curve in curves:

@@ -150,16 +150,16 @@ def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
     faults = []
     if not recipes and setup.expected_n is None:
         faults.append(
-            ValidationIssue("plan", "needs a recipe, or --expect-load, the load that a piece is expected to reach")
+            ValidationIssue("recipes", "must be one or more, or the load be given that a piece is expected to reach")
         )
     varied = bool(setup.turns or setup.wraps)
     if varied and len(recipes) != 1:
-        faults.append(ValidationIssue("--turns, --wraps", f"need one recipe to start from; got {len(recipes)}"))
+        faults.append(ValidationIssue("turns, wraps", f"need one recipe to start from; got {len(recipes)}"))
     if len(setup.turns or (0,)) * len(setup.wraps or (0,)) > MOST_TREATMENTS:
-        faults.append(ValidationIssue("--turns, --wraps", f"must make at most {MOST_TREATMENTS} combinations"))
+        faults.append(ValidationIssue("turns, wraps", f"must make at most {MOST_TREATMENTS} combinations"))
     if setup.design == "staircase" and (len(set(setup.turns)) < 2 or len(set(setup.wraps)) < 2):
         faults.append(
-            ValidationIssue("--design staircase", "needs two or more --turns and two or more --wraps to go between")
+            ValidationIssue("design", "of a staircase needs two or more turns and two or more wraps to go between")
         )
     if faults:
         raise ValidationError(faults)
@@ -172,10 +172,10 @@ def _each(rows: Sequence[SizeRow], notes: list[str]) -> int:
         if asked.get(key):
             pieces = max(3, int(asked[key] or 0))
             notes.append(
-                f"{pieces} of each are ordered, what the question '{key}' takes; --each N orders another number."
+                f"{pieces} of each are ordered, what the question '{key}' takes; another number can be ordered."
             )
             return pieces
-    notes.append("10 of each are ordered; --each N orders another number.")
+    notes.append("10 of each are ordered; another number can be ordered.")
     return 10
 
 

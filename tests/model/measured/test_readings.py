@@ -47,7 +47,7 @@ def test_counts() -> None:
     found = read_readings({"crossings": "10 +- 1"}, RECIPE)
     assert set(found) == {"turns"}
     assert (found["turns"].value, found["turns"].sd) == (5.0, 0.5)
-    assert found["turns"].option == "--turns"
+    assert found["turns"].words == "turns"
 
 
 @pytest.mark.parametrize(

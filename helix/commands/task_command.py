@@ -1,0 +1,247 @@
+"""Any task on the command line: its options as words, its inputs opened from files, its answer printed, its files written."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, put, tell
+from helix.errors import ValidationError, ValidationIssue
+from helix.tasks.options import TICK, Option
+from helix.tasks.task import Given, Output, Task, given_of
+
+if TYPE_CHECKING:
+    from helix.model.recipe.recipe_parts import Recipe
+
+_SEVERAL = {"one": None, "optional": "?", "any": "*", "some": "+"}
+Targets = list[tuple[Output, Path]]
+
+
+def flag(key: str) -> str:
+    """An option as it is typed.
+
+    >>> flag("hand_force")
+    '--hand-force'
+    """
+    return f"--{key.replace('_', '-')}"
+
+
+def add_options(parser: argparse.ArgumentParser, task: Task) -> None:
+    """Add a task's options to its parser, and those that follow from what it gives."""
+    for option in task.options:
+        _add_option(parser, option)
+    for output in task.files:
+        if output.place:
+            parser.add_argument(output.key, metavar=output.letters, nargs=_SEVERAL[output.place], help=output.help)
+        elif not output.paged:
+            short = [output.short] if output.short else []
+            parser.add_argument(*short, flag(output.key), metavar=output.letters, help=output.help,
+                                required=output.required, action="append" if output.many else "store")  # fmt: skip
+    if task.record is not None:
+        parser.add_argument("--json", action="store_true", help=f"print JSON, always in {task.json}")
+    if task.strict:
+        parser.add_argument("--strict", action="store_true", help=f"exit code 1 {task.strict}")
+    if task.force or task.files:
+        parser.add_argument("--force", action="store_true", help="replace a file that exists")
+
+
+def _add_option(parser: argparse.ArgumentParser, option: Option) -> None:
+    text = f"{option.help} (default: {option.otherwise})" if option.otherwise else option.help
+    letters = option.letters or option.kind.letters
+    if option.place:
+        parser.add_argument(option.key, metavar=letters, nargs=_SEVERAL[option.place], help=text)
+    elif option.kind is TICK:
+        parser.add_argument(flag(option.key), action="store_true", help=text)
+    elif option.kind.words:
+        parser.add_argument(flag(option.key), choices=tuple(option.kind.words), help=text)
+    else:
+        action = "append" if option.many else "store"
+        parser.add_argument(flag(option.key), metavar=letters, required=option.required, action=action, help=text)
+
+
+def run_task(task: Task, said: Mapping[str, Any]) -> int:
+    """Do a task with what was typed, by key; returns the exit code. Faults of options name them as they are typed."""
+    try:
+        return _run(task, said)
+    except ValidationError as found:
+        raise type(found)([typed(task, fault) for fault in found.faults]) from found
+
+
+def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
+    """A fault that names options as they are typed: at its place, and where its message says {key}."""
+    shown = {
+        option.key: option.letters or option.kind.letters if option.place else flag(option.key)
+        for option in task.options
+    }
+    shown |= {output.key: output.letters if output.place else flag(output.key) for output in task.files}
+    place = ", ".join(shown.get(part, part) for part in fault.place.split(", "))
+    message = re.sub(r"\{(\w+)\}", lambda found: shown.get(found[1], found[0]), fault.message)
+    return replace(fault, place=place, message=message)
+
+
+def _run(task: Task, said: Mapping[str, Any]) -> int:
+    force = bool(said.get("force"))
+    targets = _targets(task, said)
+    given = given_of(
+        task,
+        lambda option: opened(option, said[option.key]),
+        tell,
+        [fault for output, path in targets if (fault := _fault(output, path, force))],
+        places={option.key: str(said[option.key]) for option in task.options if option.place},
+        targets={output.key: path for output, path in targets},
+        coloured=_colour(),
+    )
+    targets = _possible(targets, force)
+    found = task.run(given)
+    refused = () if task.refused is None else task.refused(found, given)
+    rows = () if task.rows is None else task.rows(found)
+    for fault in (*refused, *rows):
+        complain(str(typed(task, fault)))
+    unread = bool(rows) and not said.get("leave_out")
+    if unread and targets:
+        complain("no report was written: mend these rows, or add --leave-out to go on without them")
+    if not refused and not unread:
+        _write(targets, found, given, force)
+    if said.get("json") and task.record is not None:
+        from helix.output.report.record import to_json
+
+        put(to_json(task.record(found)))
+    elif not refused:
+        put(task.words(found, given))
+    if refused or unread:
+        return UNUSABLE
+    return FLAGGED if said.get("strict") and task.is_ok is not None and not task.is_ok(found) else DONE
+
+
+# ------------------------------------------------------------------ what is opened
+
+
+def opened(option: Option, given: Any) -> Any:
+    """What was typed; of a file, what it holds. Raises ValidationError with every fault of the file."""
+    opener = _OPENERS.get(option.kind.name)
+    return given if given is None or opener is None else opener(given)
+
+
+def _recipe(path: str) -> Recipe:
+    from helix.model.recipe.recipe import read_recipe
+
+    return read_recipe(Path(path))
+
+
+def _recipes(paths: Sequence[str]) -> list[tuple[str, Recipe]]:
+    """Every recipe with its path; raises ValidationError with the faults of all of them."""
+    found: list[tuple[str, Recipe]] = []
+    faults: list[ValidationIssue] = []
+    for path in paths:
+        try:
+            found.append((path, _recipe(path)))
+        except ValidationError as error:
+            faults += error.faults
+    if faults:
+        raise ValidationError(faults)
+    return found
+
+
+def _slip_tests(path: str) -> Any:
+    from helix.model.measured.slip_tests import read_slip_tests
+
+    return partial(read_slip_tests, Path(path))
+
+
+def _plan(path: str) -> Any:
+    from helix.model.batch.plan import read_plan
+
+    return read_plan(Path(path))
+
+
+def _pulls(path: str) -> Any:
+    from helix.model.measured.pull_file import read_pull_file
+    from helix.tasks.pulls.pull_files import PullTests
+
+    return PullTests(read_pull_file(Path(path)), Path(path).parent)
+
+
+def _mapping(path: str) -> Any:
+    from helix.model.measured.curve_file import read_mapping
+
+    return read_mapping(Path(path))
+
+
+_OPENERS: Mapping[str, Callable[[Any], Any]] = {
+    "recipe": _recipe,
+    "recipes": _recipes,
+    "plan": _plan,
+    "pulls": _pulls,
+    "mapping": _mapping,
+    "slip tests": _slip_tests,
+}
+
+
+# ------------------------------------------------------------------ what is written
+
+
+def _targets(task: Task, said: Mapping[str, Any]) -> Targets:
+    found: Targets = []
+    for output in task.files:
+        names = said.get(output.key) or []
+        found += [(output, Path(name)) for name in ([names] if isinstance(names, str) else names)]
+    return found
+
+
+def _fault(output: Output, path: Path, force: bool) -> ValidationIssue | None:
+    from helix.output.files import target_fault
+
+    if output.fault is not None and path.suffix.lower() not in output.suffixes:
+        return output.fault(path, force)
+    return target_fault(path, force=force, suffixes=output.suffixes)
+
+
+def _possible(targets: Targets, force: bool) -> Targets:
+    """The files that this machine can make: a drawing in place of a picture where it cannot draw in 3-D."""
+    found: Targets = []
+    for output, path in targets:
+        suffix, problem = output.possible(path.suffix.lower())
+        if suffix is None:
+            raise ValidationError([ValidationIssue(str(path), f"cannot be made: {problem}; {output.instead}")])
+        if problem:
+            path = path.with_suffix(suffix)
+            tell(f"{problem}. Writing the drawing {path} in its place")
+            fault = _fault(output, path, force)
+            if fault is not None:
+                raise ValidationError([fault])
+        found.append((output, path))
+    return found
+
+
+def _write(targets: Targets, found: Any, given: Given, force: bool) -> None:
+    """Make every file, then write them."""
+    from helix.output.files import write_whole
+
+    whole = [
+        (output, path) for output, path in targets if output.write is None or path.suffix.lower() in output.suffixes
+    ]
+    contents = [output.make(found, given, path.suffix.lower()) for output, path in whole]
+    for (_, path), content in zip(whole, contents, strict=True):
+        write_whole(path, content, force=force)
+    for output, path in targets:
+        if output.write is not None and (output, path) not in whole:
+            output.write(found, given, path, force)
+        given.written.append(path)
+        if output.said:
+            tell(output.said.format(path))
+
+
+def _colour() -> bool:
+    """Colour on a terminal only, and not where it is not wanted (NO_COLOR, TERM=dumb)."""
+    try:
+        terminal = sys.stdout.isatty()
+    except (AttributeError, ValueError):
+        return False
+    return terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"

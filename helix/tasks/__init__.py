@@ -1,0 +1,1 @@
+"""What a person can ask, each told once: its options, study, document, record and files."""

@@ -1,0 +1,1 @@
+"""Tasks: wire for a batch."""

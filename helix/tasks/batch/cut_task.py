@@ -1,0 +1,56 @@
+"""Cut: what to cut for a whole batch, and from which length of stock."""
+
+from __future__ import annotations
+
+from helix.errors import ValidationIssue
+from helix.output.batch.cut_record import cut_plan_csv, cut_plan_to_dict
+from helix.output.batch.cut_sheet import sheet_bytes
+from helix.output.batch.cut_table import cut_plan_document, cut_plan_text, short_text
+from helix.studies.batch.cut_plan import CutPlan, cut_plan
+from helix.tasks.options import PLAN_FILE, Option, number, units
+from helix.tasks.task import Given, Output, Task
+
+
+def _short(found: CutPlan, given: Given) -> list[ValidationIssue]:
+    """Pieces that the stock does not reach for."""
+    place = given.places["plan"]
+    return [ValidationIssue(f"{place}: piece {piece.name}", short_text(piece, given.system)) for piece in found.short]
+
+
+TASK = Task(
+    options=(
+        Option("plan", "plan file (TOML); docs/planning.md shows one", PLAN_FILE, place="one", required=True),
+        Option(
+            "seconds",
+            "how long to search for the best list",
+            number(0.1, 3600.0),
+            usual="2.5 to 18, by its size",
+            label="Seconds to look for the best list",
+        ),
+        units(),
+    ),
+    run=lambda given: cut_plan(given.plan, seconds=given.seconds, tell=given.tell),
+    document=cut_plan_document,
+    text=lambda found, given: cut_plan_text(found, given.system),
+    record=cut_plan_to_dict,
+    json="mm, N and kg",
+    refused=_short,
+    files=(
+        Output(
+            "sheet",
+            "also write a sheet for the bench to print, .pdf or .svg",
+            (".pdf", ".svg"),
+            lambda found, given, suffix: sheet_bytes(found, given.system, suffix[1:]),
+            said="sheet written to {}",
+            short="-o",
+        ),
+        Output(
+            "csv",
+            "also write the cutting list, one piece a row",
+            (".csv",),
+            lambda found, given, suffix: cut_plan_csv(found),
+            said="cutting list written to {}",
+            letters="FILE.csv",
+        ),
+    ),
+)

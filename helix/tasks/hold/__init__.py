@@ -1,0 +1,1 @@
+"""Tasks: whether it holds, why, and what hands and loads do."""

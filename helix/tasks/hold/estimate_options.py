@@ -1,0 +1,93 @@
+"""Options of every estimate of the hold, and the setting that they make."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Final
+
+from helix.errors import quoted
+from helix.studies.hold.friction_fit import CalibrationFit, calibrate
+from helix.studies.hold.holding import DRAWS, SEED, setting_of
+from helix.studies.hold.outcome import Setting
+from helix.studies.hold.scatter import MOST_DRAWS
+from helix.tasks.options import Kind, Option, choice, finite, whole
+
+if TYPE_CHECKING:
+    from helix.model.measured.slip_tests import SlipTests
+    from helix.model.recipe.recipe_parts import Recipe
+    from helix.tasks.task import Given
+
+MODEL_KEYS: Final = ("L", "E", "R", "W")
+
+
+def frictions(text: str, recipe: Recipe | None = None) -> dict[str, float]:
+    """Friction numbers by model: one number for all, or KEY=NUMBER for some.
+
+    >>> frictions("L=0.055, E=0.077")
+    {'L': 0.055, 'E': 0.077}
+    """
+    found: dict[str, float] = {}
+    messages = []
+    for part in text.split(","):
+        key, equals, value_text = part.partition("=") if "=" in part else ("", "", part)
+        keys = [key.strip().upper()] if equals else list(MODEL_KEYS)
+        value = finite(value_text)
+        if equals and keys[0] not in MODEL_KEYS:
+            messages.append(f"must name model L, E or R; got {quoted(part)}")
+        elif value is None or not 0.0 <= value <= 10.0:
+            messages.append(f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}')
+        else:
+            found.update(dict.fromkeys(keys, value))
+    if messages:
+        raise ValueError(*messages)
+    return found
+
+
+def _reduction(text: str, recipe: Recipe | None) -> float:
+    value = finite(text)
+    if value is None or not 0.0 < value < 1.0:
+        raise ValueError(f"must be above 0 and below 1 (a reduction of area of 52 % is 0.52); got {quoted(text)}")
+    return value
+
+
+def _fitted(tests: Callable[[Recipe], SlipTests], recipe: Recipe | None) -> CalibrationFit | None:
+    return None if recipe is None else calibrate(tests(recipe), setting_of(recipe).scatter)
+
+
+ESTIMATE: Final = (
+    Option(
+        "friction",
+        'effective friction numbers in place of the fitted ones: "0.05" for every model, or some by letter, '
+        '"L=0.055,E=0.077,R=0.087"',
+        Kind("text", frictions, "NUMBERS"),
+        label="Friction",
+        usual="from tests",
+    ),
+    Option(
+        "ductility",
+        "reduction of area at break, between 0 and 1",
+        Kind("text", _reduction, "SHARE"),
+        label="Ductility",
+        usual="0.45 to 0.60",
+    ),
+    Option(
+        "pin",
+        "whether the pin turns with the wire or the wire slides round it",
+        choice(turns="the pin turns with the wire", slides="the wire slides round it"),
+        default="turns",
+        label="On the pin",
+    ),
+    Option("draws", "seeded draws", whole(100, MOST_DRAWS), default=str(DRAWS)),
+    Option("seed", "of the draws", whole(0, 2**63 - 1), default=str(SEED)),
+    Option(
+        "calibrate", "fit the friction numbers to your own pull tests first", Kind("slip tests", _fitted, "TESTS.csv")
+    ),
+)
+
+
+def setting(given: Given) -> Setting:
+    """How the estimate is to be made."""
+    own = given.calibrate.calibration if given.calibrate else None
+    turned = math.pi if given.pin == "slides" else 0.0
+    return setting_of(given.recipe, own, given.ductility, given.friction, turned, given.draws, given.seed)

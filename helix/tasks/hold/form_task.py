@@ -1,0 +1,28 @@
+"""Form: what the hands must apply."""
+
+from __future__ import annotations
+
+from helix.output.hold.form_report import form_document
+from helix.output.hold.hold_record import form_to_dict
+from helix.studies.teaching.hand_work import HAND_FORCE_N, form
+from helix.tasks.options import RECIPE, Option, quantity, units
+from helix.tasks.task import Task
+
+TASK = Task(
+    options=(
+        RECIPE,
+        units("loads and sizes"),
+        Option(
+            "hand_force",
+            "what a hand gives comfortably (the usual one is assumed)",
+            quantity("force"),
+            default=f"{HAND_FORCE_N:g} N",
+            label="What a hand gives",
+        ),
+    ),
+    run=lambda given: form(given.recipe, given.hand_force),
+    document=form_document,
+    record=form_to_dict,
+    json="mm, N, MPa and deg",
+    force=True,
+)

@@ -1,0 +1,87 @@
+"""Hold: will it hold, at what load, and why one thinks so; with a table of turns and wraps where it is wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from helix.output.hold.hold_charts import sensitivity_chart, table_chart
+from helix.output.hold.hold_record import hold_to_dict, table_to_dict
+from helix.output.hold.hold_report import hold_document, title_of
+from helix.output.hold.hold_table_report import table_document
+from helix.output.report.chart_sheet import charts_file
+from helix.output.report.document import Document
+from helix.output.report.document_pdf import document_pdf
+from helix.studies.hold.friction_fit import CalibrationFit
+from helix.studies.hold.hold_table import HoldTable, hold_table
+from helix.studies.hold.holding import HoldResult, hold_with
+from helix.studies.hold.sensitivity import Answer, Bar, sensitivities
+from helix.tasks.hold.estimate_options import ESTIMATE, setting
+from helix.tasks.options import RECIPE, TICK, Option, units
+from helix.tasks.task import Given, Output, Task
+from helix.units import UnitSystem
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """The estimate; the user's own calibration behind it, and the table with what moves the answer, if wanted."""
+
+    result: HoldResult
+    fitted: CalibrationFit | None
+    table: tuple[HoldTable, Answer, tuple[Bar, ...]] | None
+
+
+def _estimated(given: Given) -> Estimate:
+    how = setting(given)
+    result, table = hold_with(given.recipe, how), None
+    if given.table:
+        given.tell("trying every pair and every cause, this takes a few seconds ...")
+        table = hold_table(given.recipe, how), *sensitivities(given.recipe, how)
+    return Estimate(result, given.calibrate, table)
+
+
+def estimate_document(found: Estimate, units: UnitSystem) -> Document:
+    """The report, the table before it."""
+    document = hold_document(found.result, units, found.fitted, charts=True)
+    if found.table is None:
+        return document
+    tried = table_document(*found.table, units, f"Turns and wraps. {title_of(found.result)}")
+    charts = table_chart(found.table[0]), sensitivity_chart(found.table[1], found.table[2], units)
+    return replace(document, blocks=(*tried.blocks, *charts, *document.blocks))
+
+
+def _record(found: Estimate) -> dict[str, Any]:
+    data = hold_to_dict(found.result, found.fitted)
+    return data | table_to_dict(*found.table) if found.table else data
+
+
+TASK = Task(
+    options=(
+        RECIPE,
+        units("loads and sizes"),
+        Option("table", "turns (0 to 10) against wraps (0 to 10), and what moves the answer", TICK),
+        *ESTIMATE,
+    ),
+    run=_estimated,
+    document=estimate_document,
+    record=_record,
+    json="mm, N, MPa and deg",
+    files=(
+        Output(
+            "chart",
+            "also write the charts, .png, .svg or .pdf",
+            (".png", ".svg", ".pdf"),
+            lambda found, given, suffix: charts_file(estimate_document(found, given.system).charts, suffix),
+            said="charts written to {}",
+        ),
+        Output(
+            "report",
+            "the estimate to print, with its charts",
+            (".pdf",),
+            lambda found, given, suffix: document_pdf(estimate_document(found, given.system)),
+            paged=True,
+        ),
+    ),
+    strict="unless the joint locks",
+    is_ok=lambda found: found.result.verdict == "locks",
+)

@@ -1,0 +1,35 @@
+"""Stretch: how much the joint lengthens under a load, the rated one where none is given."""
+
+from __future__ import annotations
+
+from helix.errors import ValidationError, ValidationIssue
+from helix.output.hold.form_report import stretch_document
+from helix.output.hold.hold_record import stretch_to_dict
+from helix.studies.hold.holding import hold
+from helix.studies.hold.stretch import StretchResult, stretch
+from helix.studies.shape.shape import shape
+from helix.tasks.options import RECIPE, Option, quantity, units
+from helix.tasks.task import Given, Task
+
+
+def _stretched(given: Given) -> StretchResult:
+    estimate = hold(given.recipe)
+    load_n = estimate.rated_n if given.load is None else given.load
+    if load_n is None:
+        wanted = 'is needed, such as "600 N": no rated load is known for this wire'
+        raise ValidationError([ValidationIssue("load", wanted)])
+    return stretch(shape(given.recipe), estimate, load_n)
+
+
+TASK = Task(
+    options=(
+        RECIPE,
+        units("loads and sizes"),
+        Option("load", "the load, with its unit", quantity("force"), usual="the rated load", label="Load"),
+    ),
+    run=_stretched,
+    document=stretch_document,
+    record=stretch_to_dict,
+    json="mm, N, MPa and deg",
+    force=True,
+)

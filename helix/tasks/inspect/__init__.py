@@ -1,0 +1,1 @@
+"""Tasks: joints that were made."""

@@ -1,0 +1,84 @@
+"""Inspect: what was made, from caliper readings, beside what was to be made."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from helix.errors import ValidationIssue
+from helix.model.measured.readings import CALIPER_MM, COUNTS, LENGTHS, Reading, read_readings
+from helix.model.recipe.recipe_writing import recipe_file_text
+from helix.output.inspect.inspect_table import inspection_document, inspection_text, inspection_to_dict, remarks
+from helix.studies.inspect.inspection import Inspection, inspect
+from helix.tasks.options import RECIPE, Option, units
+from helix.tasks.task import Given, Output, Task
+
+_COUNTS: Final = {
+    "turns": ("even turns of the twist, 360 deg each", "Turns", "5"),
+    "crossings": ("crossings counted in place of turns, half a turn each", "or crossings", "10"),
+    "wraps": ("wraps of the barrel", "Wraps", "5"),
+}
+_LABELS: Final = {
+    "wire": "Wire", "lay": "Lay", "twist_length": "Twist, length", "twist_diameter": "Twist, across",
+    "barrel_length": "Barrel, length", "barrel_diameter": "Barrel, across", "eye": "Eye, across",
+    "eye_length": "Eye, along", "length": "Whole length",
+}  # fmt: skip
+_EXAMPLE: Final = "11.6 mm +- 0.1 mm"
+
+
+def _readings(given: Given) -> dict[str, Reading]:
+    return read_readings({name: given.values[name] for name in (*COUNTS, *LENGTHS)}, given.recipe, given.caliper)
+
+
+def _unread(given: Given) -> list[ValidationIssue]:
+    if given.recipe is not None:
+        _readings(given)
+    return []
+
+
+def _impossible(found: Inspection, given: Given) -> list[ValidationIssue]:
+    if found.made is not None:
+        return []
+    return [ValidationIssue(doubt.name, doubt.text) for doubt in found.doubts if doubt.impossible]
+
+
+TASK = Task(
+    options=(
+        RECIPE,
+        *(
+            Option(name, text, letters="N", label=label, example=example)
+            for name, (text, label, example) in _COUNTS.items()
+        ),
+        *(
+            Option(name, f'{text}: "{_EXAMPLE}"', letters="LENGTH", label=_LABELS[name])
+            for name, text in LENGTHS.items()
+        ),
+        Option(
+            "caliper",
+            "standard deviation of readings across the joint",
+            letters="LENGTH",
+            usual=f"{CALIPER_MM:g} mm",
+            label="The caliper is good to",
+        ),
+        units(),
+    ),
+    run=lambda given: inspect(given.recipe, _readings(given)),
+    check=_unread,
+    document=inspection_document,
+    text=lambda found, given: inspection_text(found, given.system),
+    record=inspection_to_dict,
+    json="mm and deg",
+    refused=_impossible,
+    files=(
+        Output(
+            "output",
+            "write the recipe as it was made",
+            (".toml",),
+            lambda found, given, suffix: recipe_file_text(found.made, remarks(found)),
+            said="recipe as made written to {}",
+            letters="FILE.toml",
+            short="-o",
+        ),
+    ),
+    strict="when it is to be made anew",
+    is_ok=lambda found: found.verdict != "remake",
+)

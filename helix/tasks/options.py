@@ -1,0 +1,238 @@
+"""Options of a task, each told once: what it is called, how its text becomes a value, its range, default and words.
+
+A command line and a page are built from them. A kind's `read` takes what was given (text; of a file, what was opened; of
+an option that may be repeated, all of it) and the recipe, for lengths in wire diameters; it raises ValueError, each of
+whose arguments is the message of one fault.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final
+
+from helix.errors import quoted
+from helix.units import RAD_PER_DEG, Dimension, parse
+
+if TYPE_CHECKING:
+    from helix.model.recipe.recipe_parts import Recipe
+
+Reader = Callable[[Any, "Recipe | None"], Any]
+_UNITS: Final = {"force": " N", "length": " mm", "angle": " deg"}
+_LETTERS: Final = {"force": "FORCE", "length": "LENGTH", "angle": "ANGLE"}
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What an option takes.
+
+    name: "text", "choice", "tick", or of a file that is opened first: "recipe", "recipes", "plan", "pulls", "mapping",
+    "slip tests". letters: what stands for the value in a usage line. words: of a choice, each with its meaning.
+    """
+
+    name: str
+    read: Reader
+    letters: str = "TEXT"
+    words: Mapping[str, str] = field(default_factory=dict)
+
+
+def as_given(value: Any, recipe: Recipe | None) -> Any:
+    """Read what needs no reading."""
+    return value
+
+
+TEXT: Final = Kind("text", as_given)
+TICK: Final = Kind("tick", as_given)
+RECIPE_FILE: Final = Kind("recipe", as_given, "RECIPE")
+RECIPE_FILES: Final = Kind("recipes", as_given, "RECIPE")
+PLAN_FILE: Final = Kind("plan", as_given, "PLAN")
+PULLS_FILE: Final = Kind("pulls", as_given, "FILE.csv")
+MAPPING_FILE: Final = Kind("mapping", as_given, "MAPPING.toml")
+
+
+@dataclass(frozen=True)
+class Option:
+    """One thing that may be given with a task.
+
+    default: the text taken where none is given; usual: what is done then, in words, where there is no such text.
+    many: may be repeated. place: stands on the command line without a name; "one", "optional", "any" or "some" of them.
+    label: of the page's field ("" for none), for which `example` is shown while it is empty.
+    """
+
+    key: str
+    help: str
+    kind: Kind = TEXT
+    default: str | None = None
+    usual: str = ""
+    required: bool = False
+    many: bool = False
+    place: str = ""
+    letters: str = ""
+    label: str = ""
+    example: str = ""
+
+    def value(self, given: Any, recipe: Recipe | None) -> Any:
+        """What the option is worth; raises ValueError with a message for each thing that is wrong."""
+        if given is None or given == []:
+            if self.required:
+                raise ValueError(f"must be given, such as {quoted(self.example)}")
+            given = self.default
+        if self.kind is TICK:
+            return given is True
+        if given is None:
+            return () if self.many else None
+        return self.kind.read(given, recipe)
+
+    @property
+    def otherwise(self) -> str:
+        """What is taken where nothing is given, as people read it."""
+        if self.default is None:
+            return self.usual
+        return f'"{self.default}"' if " " in self.default else self.default
+
+    def record(self) -> dict[str, Any]:
+        """The page's field: name, label, help, kind, hint and, of a choice, its words."""
+        kind = {"tick": "check", "choice": "select"}.get(self.kind.name, "text")
+        words = [[word, meaning] for word, meaning in self.kind.words.items()]
+        hint = self.usual or self.default or self.example
+        said = self.help[:1].upper() + self.help[1:] + "."
+        return {"name": self.key, "label": self.label, "help": said, "kind": kind, "hint": hint, "options": words}
+
+
+# ------------------------------------------------------------------ kinds
+
+
+def choice(*plain: str, **words: str) -> Kind:
+    """One of a few words; those with a meaning to be read on the page by name."""
+    every = {word: word for word in plain} | words
+
+    def read(text: str, recipe: Recipe | None) -> str:
+        if text not in every:
+            raise ValueError(f"must be {' or '.join(every)}; got {quoted(text)}")
+        return text
+
+    return Kind("choice", read, words=every)
+
+
+def quantity(
+    dimension: Dimension, *, least: float = 0.0, most: float = math.inf, most_d: float = math.inf, of_wire: bool = False
+) -> Kind:
+    """A quantity above 0, or from `least` up, in mm, N, deg or bare; of_wire: wire diameters are a unit of length too."""
+
+    def read(text: str, recipe: Recipe | None) -> float:
+        d_mm = recipe.wire.diameter_mm if recipe else 1.0
+        value = parse(text, dimension, d_mm if of_wire else None)
+        value /= RAD_PER_DEG if dimension == "angle" else 1.0
+        top = min(most, most_d * d_mm)
+        if not least <= value <= top or value == 0.0:
+            low = f"at least {least:g}" if least else "above 0"
+            high = "" if top == math.inf else f" and at most {top:.4g}{_UNITS.get(dimension, '')}"
+            raise ValueError(f"must be {low}{high}; got {quoted(text)}")
+        return value
+
+    return Kind("text", read, _LETTERS.get(dimension, "N"))
+
+
+def finite(text: str) -> float | None:
+    """A finite number; None where the text is none.
+
+    >>> finite("0.5"), finite("nan"), finite("half")
+    (0.5, None, None)
+    """
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None
+
+
+def number(least: float, most: float) -> Kind:
+    """A bare number within limits."""
+
+    def read(text: str, recipe: Recipe | None) -> float:
+        value = finite(text)
+        if value is None or not least <= value <= most:
+            raise ValueError(f"must be a number from {least:g} to {most:g}; got {quoted(text)}")
+        return value
+
+    return Kind("text", read, "N")
+
+
+def proportion(most: float, example: str) -> Kind:
+    """A bare number above 0 and at most `most`."""
+
+    def read(text: str, recipe: Recipe | None) -> float:
+        value = finite(text)
+        if value is None or not 0.0 < value <= most:
+            raise ValueError(f"must be a share above 0 and at most {most:g}, such as {example}; got {quoted(text)}")
+        return value
+
+    return Kind("text", read, "SHARE")
+
+
+def whole(least: int, most: int) -> Kind:
+    """A whole number within limits."""
+
+    def read(text: str, recipe: Recipe | None) -> int:
+        plain = text.strip()
+        if not (plain.isascii() and plain.isdigit() and len(plain) < 20 and least <= int(plain) <= most):
+            raise ValueError(f"must be a whole number from {least} to {most:,}; got {quoted(text)}")
+        return int(plain)
+
+    return Kind("text", read, "N")
+
+
+def numbers(low: float, high: float, count: int = 0) -> Kind:
+    """Numbers set apart by commas: so many, or any number of different ones."""
+
+    def read(text: str, recipe: Recipe | None) -> tuple[float, ...]:
+        values = [finite(part) for part in text.split(",")]
+        good = [value for value in values if value is not None and low <= value <= high]
+        if len(good) < len(values) or (count and len(good) != count):
+            many = f"{count} numbers" if count else "numbers"
+            raise ValueError(f"must be {many} from {low:g} to {high:g}, set apart by commas; got {quoted(text)}")
+        return tuple(good if count else dict.fromkeys(good))
+
+    return Kind("text", read, "NUMBERS")
+
+
+def names(most: int = 20) -> Kind:
+    """Different names set apart by commas."""
+
+    def read(text: str, recipe: Recipe | None) -> tuple[str, ...]:
+        found = tuple(part.strip() for part in text.split(","))
+        if not all(found) or len(set(found)) < len(found) or len(found) > most:
+            raise ValueError(f"must be 1 to {most} different names set apart by commas; got {quoted(text)}")
+        return found
+
+    return Kind("text", read, "NAMES")
+
+
+def each_of(read: Callable[[str], Any], letters: str) -> Kind:
+    """What is given more than once; every one that is wrong is told."""
+
+    def read_all(texts: Sequence[str], recipe: Recipe | None) -> tuple[Any, ...]:
+        found: list[Any] = []
+        messages: list[str] = []
+        for text in texts:
+            try:
+                found.append(read(text))
+            except ValueError as error:
+                messages += error.args
+        if messages:
+            raise ValueError(*messages)
+        return tuple(found)
+
+    return Kind("text", read_all, letters)
+
+
+# ------------------------------------------------------------------ options that many tasks have
+
+RECIPE: Final = Option("recipe", "recipe file (TOML); helix new writes one", RECIPE_FILE, place="one", required=True)
+
+
+def units(what: str = "sizes", default: str | None = None) -> Option:
+    """The unit system of what people read; the recipe's own where there is no default."""
+    usual = "" if default else "as the recipe says"
+    return Option("units", f"what to show {what} in", choice("metric", "inch"), default=default, usual=usual)

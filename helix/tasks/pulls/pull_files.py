@@ -1,0 +1,89 @@
+"""What the tasks on pull tests share: the file that is read, rows left out, the report and its charts as files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from helix.errors import ValidationError, ValidationIssue
+from helix.output.files import target_fault, write_whole
+from helix.output.report.document import Document
+from helix.output.report.document_html import chart_png, chart_svg, document_html
+from helix.output.report.document_pdf import document_pdf
+from helix.tasks.options import PULLS_FILE, TICK, Option
+from helix.tasks.task import Given, Output
+
+if TYPE_CHECKING:
+    from helix.model.measured.curve_file import CurveMapping
+    from helix.model.measured.pull_file import PullFile
+
+Documented = Callable[[Any, Any], Document]
+
+
+@dataclass(frozen=True)
+class PullTests:
+    """A file of pull tests; beside: its folder, or the texts of the files opened with it, by name; mapping: if among them."""
+
+    file: PullFile
+    beside: Path | Mapping[str, str]
+    mapping: CurveMapping | None = None
+
+
+LEAVE_OUT: Final = Option(
+    "leave_out",
+    "go on without rows that cannot be read (they are named)",
+    TICK,
+    label="Write reports without rows that cannot be read",
+)
+
+
+def pulls_file(help_text: str) -> Option:
+    """The option that names the tests."""
+    return Option("file", help_text, PULLS_FILE, place="one", required=True)
+
+
+def report(document: Documented) -> Output:
+    """The report as a file."""
+
+    def make(found: Any, given: Given, suffix: str) -> str | bytes:
+        pages = document(found, given.system)
+        return document_html(pages) if suffix == ".html" else document_pdf(pages)
+
+    return Output(
+        "output", "also write the report, .html or .pdf; may be given again", (".html", ".pdf"), make,
+        said="Written: {}", short="-o", many=True,
+    )  # fmt: skip
+
+
+def charts(document: Documented) -> Output:
+    """A folder of the report's charts, each as PNG and SVG."""
+
+    def write(found: Any, given: Given, folder: Path, force: bool) -> None:
+        files: dict[Path, bytes] = {}
+        drawn = document(found, given.system).charts
+        for chart in drawn:
+            name = "".join(letter if letter.isalnum() else "-" for letter in chart.name)
+            files[folder / f"{name}.png"], files[folder / f"{name}.svg"] = chart_png(chart), chart_svg(chart)
+        if folder.is_dir():
+            faults = [fault for path in files if (fault := target_fault(path, force=force))]
+            if faults:
+                raise ValidationError(faults)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            raise ValidationError([ValidationIssue(str(folder), f"cannot be made: {reason}")]) from error
+        for path, content in files.items():
+            write_whole(path, content, force=force)
+        given.tell(f"{len(drawn)} charts written to {folder}")
+
+    def fault(path: Path, force: bool) -> ValidationIssue | None:
+        other = path.exists() and not path.is_dir()
+        return ValidationIssue(str(path), "must be a folder; got a file") if other else None
+
+    return Output(
+        "charts", "also write each chart as PNG and SVG into this folder", (), lambda found, given, suffix: b"",
+        letters="FOLDER", fault=fault, write=write,
+    )  # fmt: skip

@@ -1,0 +1,54 @@
+"""Pulls template: a file to fill in, every column explained, and the mapping of curves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from helix.errors import ValidationIssue
+from helix.model.measured.curve_file import MAPPING_TEMPLATE
+from helix.model.measured.pull_columns import template_text
+from helix.tasks.task import Given, Output, Task
+
+_TABLES = (".csv", ".txt")
+
+
+def _twice(given: Given) -> Iterator[ValidationIssue]:
+    if {"file", "output"} <= set(given.targets) and given.targets["file"] != given.targets["output"]:
+        yield ValidationIssue("file", "must be given once; got two names")
+
+
+def _done(found: str, given: Given) -> str:
+    return "".join(f"Written: {path}\n" for path in given.written) or found
+
+
+TASK = Task(
+    options=(),
+    run=lambda given: template_text(),
+    check=_twice,
+    text=_done,
+    files=(
+        Output(
+            "file",
+            "file to write (default: print it)",
+            _TABLES,
+            lambda found, given, suffix: found,
+            letters="FILE.csv",
+            place="optional",
+        ),
+        Output(
+            "output",
+            "the same as FILE.csv",
+            _TABLES,
+            lambda found, given, suffix: found,
+            letters="FILE.csv",
+            short="-o",
+        ),
+        Output(
+            "mapping",
+            "also write a mapping for load-extension curves",
+            (".toml",),
+            lambda found, given, suffix: MAPPING_TEMPLATE,
+            letters="FILE.toml",
+        ),
+    ),
+)

@@ -1,0 +1,1 @@
+"""Tasks: the joint's shape, on screen, on paper and as a file."""

@@ -1,0 +1,19 @@
+"""New: a recipe to start from, every key explained."""
+
+from __future__ import annotations
+
+from helix.model.recipe.recipe_template import recipe_template
+from helix.tasks.options import Option, choice
+from helix.tasks.task import Given, Output, Task
+
+
+def _done(found: str, given: Given) -> str:
+    return f"Recipe written to {given.written[0]}. Change what you need, then: helix shape {given.written[0]}\n"
+
+
+TASK = Task(
+    options=(Option("units", "what the recipe is in", choice("metric", "inch"), "metric"),),
+    run=lambda given: recipe_template(given.units),
+    text=_done,
+    files=(Output("file", "file to write, such as joint.toml", (), lambda found, given, suffix: found, place="one"),),
+)

@@ -1,0 +1,66 @@
+"""Shape: wire to cut, bends and sizes; the centre line as points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from helix.errors import ValidationError, ValidationIssue
+from helix.output.report.record import points_text, result_to_dict
+from helix.output.shape.shape_table import shape_text
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.tasks.options import RECIPE, TICK, Option, quantity, units
+from helix.tasks.shape.judged import STRICT, is_ok
+from helix.tasks.task import Given, Output, Task
+
+DEFAULT_STEP_D: Final = 0.02
+MOST_ROWS: Final = 5_000_000
+
+
+def _points(result: ShapeResult, given: Given, suffix: str) -> str:
+    d_mm = result.recipe.wire.diameter_mm
+    step_d = DEFAULT_STEP_D if given.step is None else given.step / d_mm
+    length_d = sum(row.wire_mm for row in result.sections) / d_mm
+    if length_d / step_d > MOST_ROWS:
+        least = f'must be at least "{length_d / MOST_ROWS:.2g} d" for this joint, {MOST_ROWS:,} points'
+        raise ValidationError([ValidationIssue("step", least)])
+    line = result.joint.sample(step_d)
+    given.tell(f"{len(line.s_mm):,} points along the wire")
+    return points_text(line, tuple(result.joint.section_names))
+
+
+def _needless(given: Given) -> Iterator[ValidationIssue]:
+    if given.step is not None and "points" not in given.targets:
+        yield ValidationIssue("step", "needs {points} FILE.csv, the file to write")
+
+
+TASK = Task(
+    options=(
+        RECIPE,
+        Option("all", "also contact lengths, the exit's shape, and what the interval is made of", TICK),
+        Option(
+            "step",
+            "distance of the points",
+            quantity("length", most_d=1.0, of_wire=True),
+            usual=f'"{DEFAULT_STEP_D:g} d"',
+        ),
+        units(),
+    ),
+    run=lambda given: shape(given.recipe),
+    check=_needless,
+    text=lambda found, given: shape_text(found, given.system, colour=given.coloured, every=given.all),
+    record=result_to_dict,
+    json="mm, N and deg",
+    files=(
+        Output(
+            "points",
+            "also write the centre line, one point a row",
+            (".csv",),
+            _points,
+            said="points written to {}",
+            letters="FILE.csv",
+        ),
+    ),
+    strict=STRICT,
+    is_ok=is_ok,
+)

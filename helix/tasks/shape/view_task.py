@@ -1,0 +1,23 @@
+"""View: the joint in a window of its own, to turn with the mouse."""
+
+from __future__ import annotations
+
+from helix.errors import ValidationError, ValidationIssue
+from helix.output.picture import window
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.tasks.options import RECIPE
+from helix.tasks.shape.draw_task import COLOUR
+from helix.tasks.shape.judged import STRICT, is_ok
+from helix.tasks.task import Given, Task
+
+
+def _shown(given: Given) -> ShapeResult:
+    problem = window.window_problem()
+    if problem:
+        raise ValidationError([ValidationIssue("view", problem)])
+    result = shape(given.recipe)
+    window.show(result, given.colour or "verdict")
+    return result
+
+
+TASK = Task(options=(RECIPE, COLOUR), run=_shown, strict=STRICT, is_ok=is_ok)

@@ -1,0 +1,158 @@
+"""A task: its options, the study it runs, the document or text, the record and the files it makes. One protocol for all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from helix.errors import ValidationError, ValidationIssue
+from helix.tasks.options import Option
+
+if TYPE_CHECKING:
+    from helix.output.report.document import Document
+    from helix.units import UnitSystem
+
+Tell: TypeAlias = Callable[[str], None]
+"""Takes one line in words: how far the work is."""
+
+
+@dataclass
+class Given:
+    """What was given with a task: `given.KEY` is the value of the option KEY.
+
+    places: what each opened file is called in a fault. targets: the files to write, by the key of their output.
+    notes: lines about what was written, to be told with it. written: the files that were.
+    """
+
+    values: dict[str, Any]
+    tell: Tell
+    places: Mapping[str, str] = field(default_factory=dict)
+    targets: Mapping[str, Path] = field(default_factory=dict)
+    coloured: bool = False
+    notes: list[str] = field(default_factory=list)
+    written: list[Path] = field(default_factory=list)
+
+    def __getattr__(self, key: str) -> Any:
+        try:
+            return self.__dict__["values"][key]
+        except KeyError:
+            raise AttributeError(key) from None
+
+    def suffix(self, key: str) -> str:
+        """The ending of a file to write; "" where there is none."""
+        return self.targets[key].suffix.lower() if key in self.targets else ""
+
+    @property
+    def system(self) -> UnitSystem:
+        """The unit system asked for, else that of the recipe or plan, else metric."""
+        chosen = self.values.get("units")
+        several = self.values.get("recipes")
+        own = self.values.get("recipe") or self.values.get("plan") or (several[0][1] if several else None)
+        system: UnitSystem = chosen or (own.units if own else "metric")
+        return system
+
+
+@dataclass(frozen=True)
+class Output:
+    """A file that a task can write.
+
+    make(found, given, suffix): its text or bytes. said: told once it is written. pictures: suffixes that need 3-D
+    drawing, with the suffix of what is made on a machine that cannot (None: nothing can be; `instead` says what can).
+    fault, write: where it is a folder, or a folder may stand in a file's place. place: as for `Option`. paged: on the
+    page only.
+    """
+
+    key: str
+    help: str
+    suffixes: tuple[str, ...]
+    make: Callable[[Any, Given, str], str | bytes]
+    said: str = ""
+    letters: str = "FILE"
+    short: str = ""
+    place: str = ""
+    required: bool = False
+    many: bool = False
+    pictures: Mapping[str, str | None] = field(default_factory=dict)
+    instead: str = ""
+    fault: Callable[[Path, bool], ValidationIssue | None] | None = None
+    write: Callable[[Any, Given, Path, bool], None] | None = None
+    paged: bool = False
+
+    def possible(self, suffix: str) -> tuple[str | None, str]:
+        """The suffix that this machine can make (None: none), and what keeps it from making the one asked for."""
+        if suffix not in self.pictures:
+            return suffix, ""
+        from helix.output.picture.gl import rendering_problem
+
+        problem = rendering_problem()
+        return (self.pictures[suffix], problem) if problem else (suffix, "")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Task:
+    """One thing that a person can ask.
+
+    run(given): the study's answer, `found` from here on. check(given): faults of several options together; it gets None
+    for what has a fault itself. document(found, units) or text(found, given): for people. record(found): for programs;
+    json: what its units are. files: what can be written. strict: when --strict gives exit code 1; is_ok(found): whether
+    it does not. refused(found, given): why this is no answer, though it has a record. rows(found): rows that could not be
+    read, beside an answer from the rest. force: takes --force, though nothing is written yet.
+    """
+
+    options: tuple[Option, ...]
+    run: Callable[[Given], Any]
+    check: Callable[[Given], Iterable[ValidationIssue]] | None = None
+    document: Callable[[Any, UnitSystem], Document] | None = None
+    text: Callable[[Any, Given], str] | None = None
+    record: Callable[[Any], dict[str, Any]] | None = None
+    json: str = ""
+    files: tuple[Output, ...] = ()
+    strict: str = ""
+    is_ok: Callable[[Any], bool] | None = None
+    refused: Callable[[Any, Given], Sequence[ValidationIssue]] | None = None
+    rows: Callable[[Any], Sequence[ValidationIssue]] | None = None
+    force: bool = False
+
+    def words(self, found: Any, given: Given) -> str:
+        """The answer as text for a terminal."""
+        if self.text is not None:
+            return self.text(found, given)
+        if self.document is None:
+            return ""
+        from helix.output.report.document import document_text
+
+        return document_text(self.document(found, given.system))
+
+    def output(self, key: str) -> Output:
+        """One of the files by its key."""
+        return next(output for output in self.files if output.key == key)
+
+
+def given_of(
+    task: Task, look: Callable[[Option], Any], tell: Tell, faults: Sequence[ValidationIssue] = (), **more: Any
+) -> Given:
+    """What was given, checked; raises ValidationError with every fault at once, those of options with their keys as places.
+
+    look(option): what stands there; text, or of a file what was opened. faults: found before. more: of `Given`.
+    """
+    told = list(faults)
+    values: dict[str, Any] = {}
+    for option in task.options:
+        values[option.key] = None
+        try:
+            values[option.key] = option.value(look(option), values.get("recipe"))
+        except ValidationError as found:
+            told += found.faults
+        except ValueError as error:
+            told += [ValidationIssue(option.key, str(message)) for message in error.args]
+    given = Given(values, tell, **more)
+    if task.check is not None:
+        try:
+            told += task.check(given)
+        except ValidationError as found:
+            told += found.faults
+    if told:
+        raise ValidationError(told)
+    return given

@@ -1,0 +1,1 @@
+"""Tasks: making it and comparing it."""

@@ -1,0 +1,87 @@
+"""Compare: joints one below the other, what makes each differ from the first in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from helix.errors import ValidationError, ValidationIssue
+from helix.output.canvas.canvas import THEMES
+from helix.output.canvas.canvas_svg import plate_svg
+from helix.output.picture import gl
+from helix.output.teaching.compare_picture import WIDTH_PX, compare_html, compare_plate, compare_png
+from helix.output.words.compare_words import difference_lines
+from helix.output.words.words import title_of
+from helix.studies.shape.shape import shape
+from helix.studies.teaching.compare_joints import Comparison, compare
+from helix.tasks.options import RECIPE_FILES, Option, choice, units, whole
+from helix.tasks.shape.draw_task import COLOUR, DRAWING, PAGE, PICTURE
+from helix.tasks.shape.judged import STRICT, is_ok
+from helix.tasks.task import Given, Output, Task
+
+MOST_COMPARED: Final = 8
+
+
+def _counted(given: Given) -> Iterator[ValidationIssue]:
+    recipes = given.recipes
+    if recipes is not None and not 2 <= len(recipes) <= MOST_COMPARED:
+        wanted = f"must be 2 to {MOST_COMPARED} recipes, the good one first"
+        yield ValidationIssue("recipes", f"{wanted}; got {len(recipes)}")
+
+
+def _compared(given: Given) -> Comparison:
+    results = []
+    faults: list[ValidationIssue] = []
+    for _, recipe in given.recipes:
+        try:
+            results.append(shape(recipe))
+        except ValidationError as found:
+            faults += found.faults
+    if faults:
+        raise ValidationError(faults)
+    return compare(results)
+
+
+def _drawn(found: Comparison, given: Given, suffix: str) -> str | bytes:
+    vector = suffix == DRAWING or gl.rendering_problem() is not None  # there the wire is plain metal
+    theme = THEMES[given.theme]
+    plate = compare_plate(
+        found, given.system, given.width, colour="plain" if vector else given.colour or "verdict", theme=theme
+    )
+    picture = plate_svg(plate, theme).encode() if vector else compare_png(plate, theme)
+    return compare_html(found, picture, "svg+xml" if vector else "png", given.system) if suffix == PAGE else picture
+
+
+def _done(found: Comparison, given: Given) -> str:
+    lines = []
+    for k in range(1, len(found.results)):
+        lines.append(f"{title_of(found.results[k])}, against {title_of(found.results[0])}:")
+        lines += [f"  {line}" for line in difference_lines(found, k, given.system)]
+    return "\n".join((*lines, f"Drawn in {given.written[0]}")) + "\n"
+
+
+TASK = Task(
+    options=(
+        Option("recipes", "recipe files, the good one first", RECIPE_FILES, place="some", many=True),
+        COLOUR,
+        Option("theme", "the paper", choice("light", "dark"), "light"),
+        Option("width", "width of the picture in pixels", whole(800, 4096), str(WIDTH_PX), letters="PIXELS"),
+        units(),
+    ),
+    run=_compared,
+    check=_counted,
+    text=_done,
+    files=(
+        Output(
+            "output",
+            "file to write: .png, .svg, or .html with every number",
+            (PICTURE, DRAWING, PAGE),
+            _drawn,
+            short="-o",
+            required=True,
+            pictures={PICTURE: DRAWING},
+        ),
+    ),
+    strict=STRICT,
+    is_ok=lambda found: all(is_ok(result) for result in found.results),
+)

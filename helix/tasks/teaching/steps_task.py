@@ -1,0 +1,124 @@
+"""Steps: how hands make the joint, as a folder of pictures, an animation or a page."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from helix.errors import ValidationIssue
+from helix.output.picture import gl
+from helix.output.shape.shape_table import columns
+from helix.output.teaching.animation import SIZE_PX, moving_bytes
+from helix.output.teaching.step_pictures import Bench, bench_of
+from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
+from helix.output.words.words import fixed_length
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.teaching.steps import Step, forming_steps
+from helix.tasks.options import RECIPE, Option, units
+from helix.tasks.shape.draw_task import DRAWING, MODELS, PAGE, PICTURE, size_of, unfit
+from helix.tasks.shape.judged import STRICT, is_ok
+from helix.tasks.task import Given, Output, Task
+
+MOVING = (".gif", ".webp")
+_TELL_S = 2.0
+
+
+@dataclass(frozen=True)
+class Making:
+    """The joint, its steps, and where they are made."""
+
+    result: ShapeResult
+    steps: tuple[Step, ...]
+    bench: Bench
+
+
+def _made(given: Given) -> Making:
+    result = shape(given.recipe)
+    return Making(result, tuple(forming_steps(result)), bench_of(result, given.system))
+
+
+def _sized(given: Given) -> Iterator[ValidationIssue]:
+    return unfit(given, picture=True)
+
+
+def _size(given: Given) -> tuple[int, int] | None:
+    return None if given.size is None else size_of(given.size, True)
+
+
+def _moving(found: Making, given: Given, suffix: str) -> str | bytes:
+    if suffix in MOVING:
+        size = _size(given) or SIZE_PX
+        return moving_bytes(found.bench, found.steps, suffix[1:], size, _progress(given, "frame"))
+    vector = _vector(given)
+    return page_text(found.bench, found.steps, _size(given), vector=vector, tell=_progress(given, "step"))
+
+
+def _folder(found: Making, given: Given, path: Path, force: bool) -> None:
+    vector, tell = _vector(given), _progress(given, "step")
+    write_folder(found.bench, found.steps, path, _size(given), vector=vector, force=force, tell=tell)
+
+
+def _no_folder(path: Path, force: bool) -> ValidationIssue | None:
+    if path.suffix.lower() in (PICTURE, DRAWING, *MODELS, ".jpg", ".jpeg", ".mp4", ".avi", ".pdf"):
+        return ValidationIssue(str(path), f"must end in {', '.join(MOVING)} or {PAGE}, or be a folder to make")
+    return folder_fault(path, force=force)
+
+
+def _vector(given: Given) -> bool:
+    """Whether there are drawings in place of pictures, which is said."""
+    problem = gl.rendering_problem()
+    if problem:
+        given.tell(f"{problem}. Making drawings in place of pictures")
+    return problem is not None
+
+
+def _progress(given: Given, what: str) -> Callable[[int, int], None]:
+    """Tells every few seconds how far it is."""
+    last = time.monotonic()
+
+    def progress(done: int, of: int) -> None:
+        nonlocal last
+        if time.monotonic() - last > _TELL_S and done < of:
+            last = time.monotonic()
+            given.tell(f"{what} {done} of {of} ...")
+
+    return progress
+
+
+def _done(found: Making, given: Given) -> str:
+    """The steps, and the ink marks as a table."""
+    decimals, unit = (2, "in") if given.system == "inch" else (1, "mm")
+    rows = [["ink", f"{unit} from the tag's end", f"{unit} from the standing end", ""]]
+    for mark in found.bench.marks:
+        ends = (mark.from_tag_end_mm, mark.from_standing_end_mm)
+        rows.append([mark.letter, *(fixed_length(mm, given.system, decimals) for mm in ends), mark.what])
+    lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in found.steps]
+    table = columns(rows, indent="", left=(0, 3)).splitlines()
+    return "\n".join((*lines, "", *table, "", f"Steps in {given.written[0]}")) + "\n"
+
+
+TASK = Task(
+    options=(RECIPE, Option("size", "pixels of each picture (1280x800; an animation 900x600)", letters="WxH"), units()),
+    run=_made,
+    check=_sized,
+    text=_done,
+    files=(
+        Output(
+            "output",
+            "folder for a picture a step and a sheet of all, or file: .gif, .webp or .html",
+            (*MOVING, PAGE),
+            _moving,
+            letters="DIR|FILE",
+            short="-o",
+            required=True,
+            pictures=dict.fromkeys(MOVING),
+            instead=f"a folder or {PAGE} can, as drawings",
+            fault=_no_folder,
+            write=_folder,
+        ),
+    ),
+    strict=STRICT,
+    is_ok=lambda found: is_ok(found.result),
+)
