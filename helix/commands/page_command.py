@@ -11,7 +11,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from helix.commands.shared import DONE, complain, put
-from helix.errors import ValidationIssue, quoted
+from helix.errors import quoted
 from helix.tasks.options import TICK, Kind, Option, units
 from helix.tasks.task import Given, Task
 
@@ -25,7 +25,7 @@ def _serve(given: Given) -> int:
     from helix.page.server.request_checks import is_loopback
     from helix.page.server.serving import EVERY_ADDRESS, address_of, listening, open_browser, serve
 
-    tables = _tables(given.recipe, given.units)
+    tables = _shown(given)
     host = given.host.strip("[]")
     at, here = listening(host, given.port), is_loopback(host)
     address = address_of(host, at.getsockname()[1])
@@ -55,37 +55,36 @@ def _port(text: str, recipe: object) -> int:
     raise ValueError(f"must be a whole number from 1 to 65535, or 0 for any free one; got {quoted(text)}")
 
 
-def _unread(given: Given) -> list[ValidationIssue]:
-    _tables(given.recipe, given.units)
-    return []
+def _tables(path: str, recipe: object = None) -> dict[str, Any]:
+    """The tables of the recipe to open."""
+    from helix.model.recipe.recipe_file import recipe_text
+    from helix.page.answers.recipe_tables import tables_of_text
+
+    return tables_of_text(recipe_text(Path(path)), path)
+
+
+def _shown(given: Given) -> dict[str, Any]:
+    """The tables to show first; none where the page may show what it showed last."""
+    if given.units is None:
+        return given.recipe or {}
+    from helix.page.answers.joint_answer import START
+    from helix.page.answers.recipe_tables import in_units
+
+    return in_units(given.recipe or START, given.units)
 
 
 TASK = Task(
     options=(
-        Option("recipe", "recipe to open", place="optional", letters="RECIPE", usual="the joint seen last"),
+        Option(
+            "recipe", "recipe to open", Kind("text", _tables, "RECIPE"), place="optional", usual="the joint seen last"
+        ),
         Option("port", "port to serve at", Kind("text", _port, "N"), usual="8474, or a free one"),
         Option("host", "address to serve at", default=HERE, letters="HOST"),
         Option("no_open", "do not open the browser", TICK),
         units(),
     ),
     run=_serve,
-    check=_unread,
 )
-
-
-def _tables(path: str | None, units: str | None) -> dict[str, Any]:
-    """The tables of the recipe to open; none where the page may show what it showed last."""
-    if path is None and units is None:
-        return {}
-    from helix.page.answers.recipe_tables import in_units, tables_of_text
-
-    if path is None:
-        from helix.page.answers.joint_answer import START as tables
-    else:
-        from helix.model.recipe.recipe_file import recipe_text
-
-        tables = tables_of_text(recipe_text(Path(path)), path)
-    return in_units(tables, "inch" if units == "inch" else "metric") if units else tables
 
 
 def fragment(tables: Mapping[str, Any]) -> str:

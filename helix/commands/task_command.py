@@ -102,11 +102,7 @@ def _run(task: Task, said: Mapping[str, Any]) -> int:
     found = task.run(given)
     refused = () if task.refused is None else task.refused(found, given)
     rows = () if task.rows is None else task.rows(found)
-    for fault in (*refused, *rows):
-        complain(str(typed(task, fault)))
     unread = bool(rows) and not said.get("leave_out")
-    if unread and targets:
-        complain("no report was written: mend these rows, or add --leave-out to go on without them")
     if not refused and not unread:
         _write(targets, found, given, force)
     if said.get("json") and task.record is not None:
@@ -115,6 +111,10 @@ def _run(task: Task, said: Mapping[str, Any]) -> int:
         put(to_json(task.record(found)))
     elif not refused:
         put(task.words(found, given))
+    for fault in (*refused, *rows):
+        complain(str(typed(task, fault)))
+    if unread and targets:
+        complain("no report was written: mend these rows, or add --leave-out to go on without them")
     if refused or unread:
         return UNUSABLE
     return FLAGGED if said.get("strict") and task.is_ok is not None and not task.is_ok(found) else DONE

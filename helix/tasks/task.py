@@ -135,9 +135,11 @@ def given_of(
 ) -> Given:
     """What was given, checked; raises ValidationError with every fault at once, those of options with their keys as places.
 
-    look(option): what stands there; text, or of a file what was opened. faults: found before. more: of `Given`.
+    look(option): what stands there; text, or of a file what was opened. faults: of the files to write, told after those of
+    the files that were opened. more: of `Given`.
     """
-    told = list(faults)
+    told: list[ValidationIssue] = []
+    of_options: list[ValidationIssue] = []
     values: dict[str, Any] = {}
     for option in task.options:
         values[option.key] = None
@@ -146,7 +148,8 @@ def given_of(
         except ValidationError as found:
             told += found.faults
         except ValueError as error:
-            told += [ValidationIssue(option.key, str(message)) for message in error.args]
+            of_options += [ValidationIssue(option.key, str(message)) for message in error.args]
+    told += [*faults, *of_options]
     given = Given(values, tell, **more)
     if task.check is not None:
         try:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from helix.data.materials import find_material
 from helix.errors import quoted
+from helix.mechanics import limits
 from helix.output.batch.choose_table import choices_document, choices_text, choices_to_dict
-from helix.studies.batch.choosing import MARGIN, ROWS, Choices, Wish, choose, usual_joint, with_wire
+from helix.studies.batch.choosing import ROWS, Choices, Wish, choose, usual_joint, with_wire
 from helix.tasks.options import RECIPE_FILE, Kind, Option, quantity, units
 from helix.tasks.task import Given, Task
 
@@ -81,7 +82,7 @@ TASK = Task(
             "margin",
             "times the load that the joint must hold",
             quantity("none", least=1.0, most=100.0),
-            f"{MARGIN:g}",
+            f"{limits.LOAD_MARGIN:g}",
             label="Margin",
         ),
         Option("pin", "what sits in the eye", quantity("length", most=1e4), usual="8 wire diameters", label="Pin"),

@@ -53,7 +53,7 @@ def test_counts() -> None:
 @pytest.mark.parametrize(
     ("name", "text", "said"),
     [
-        ("twist_length", "11.6", "--twist-length: must be a length such as"),
+        ("twist_length", "11.6", "twist_length: must be a length such as"),
         ("twist_length", "11.6 +- 0.1 mm", "which has no unit"),
         ("twist_length", "11.6 mm +- 0.1", "which has no unit"),
         ("twist_length", "11.6 N", "which is a force"),
@@ -64,7 +64,7 @@ def test_counts() -> None:
         ("twist_length", "11.6 mm +- 12 mm", "must be larger than its uncertainty"),
         ("twist_length", "11.6 mm +- -1 mm", "must be above 0"),
         ("twist_length", "", "empty text"),
-        ("turns", "five", "--turns: must be a bare number"),
+        ("turns", "five", "turns: must be a bare number"),
         ("turns", "5 mm", "which is a length"),
         ("turns", "-5", "must be from 0 to 1000"),
         ("turns", "1e9", "must be from 0 to 1000"),
@@ -82,6 +82,6 @@ def test_one_fault_one_line(name: str, text: str, said: str) -> None:
 def test_all_faults_at_once_and_nothing_read() -> None:
     with pytest.raises(ValidationError) as raised:
         read_readings({"turns": "5", "crossings": "10", "eye": "6", "wraps": "x"}, RECIPE, "3 N")
-    assert [fault.place for fault in raised.value.faults] == ["--caliper", "--eye", "--wraps", "--crossings"]
-    with pytest.raises(ValidationError, match="readings: must be given, one at least, of --turns, --crossings"):
+    assert [fault.place for fault in raised.value.faults] == ["caliper", "eye", "wraps", "crossings"]
+    with pytest.raises(ValidationError, match="readings: must be given, one at least, of turns, crossings"):
         read_readings({"turns": None}, RECIPE)

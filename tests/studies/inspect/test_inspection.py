@@ -209,7 +209,7 @@ def test_crossings_counted_as_turns() -> None:
     assert result.made is None
     doubt = result.doubts[0]
     assert (doubt.name, doubt.impossible, doubt.fits) == ("turns", True, 5.0)
-    assert "--crossings 10, 5 turns" in doubt.text
+    assert "10 crossings, 5 turns" in doubt.text
     assert "no even twist is laid shorter than 2 d" in doubt.text
 
 

@@ -148,11 +148,11 @@ def test_what_asks_for_more_takes_more_pieces() -> None:
 @pytest.mark.parametrize(
     ("setup", "count", "said"),
     [
-        (Setup(), 0, "needs a recipe, or --expect-load"),
+        (Setup(), 0, "recipes: must be one or more"),
         (Setup(turns=(3.0, 4.0), expected_n=800.0), 0, "need one recipe to start from; got 0"),
         (Setup(turns=(3.0, 4.0)), 2, "need one recipe to start from; got 2"),
         (Setup(turns=tuple(range(1, 8)), wraps=tuple(range(1, 8))), 1, "at most 36 combinations"),
-        (Setup(turns=(3.0, 4.0), design="staircase"), 1, "two or more --turns and two or more --wraps"),
+        (Setup(turns=(3.0, 4.0), design="staircase"), 1, "two or more turns and two or more wraps"),
     ],
 )
 def test_plans_that_cannot_be_made(setup: Setup, count: int, said: str, recipe: Recipe) -> None:

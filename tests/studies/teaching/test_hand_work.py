@@ -11,6 +11,7 @@ import math
 
 import pytest
 
+from helix.errors import ValidationError
 from helix.mechanics.bending import sprung_radius
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
@@ -128,7 +129,7 @@ def test_a_load_beyond_the_hold_is_told_and_beyond_the_wire_refused():
     assert "above the nominal hold" in stretch(SHAPE, HOLD, 1.01 * HOLD.hold_n.nominal).beyond
     assert stretch(SHAPE, HOLD, 100.0).beyond == ""
     for load in (0.0, -1.0, math.nan, 2000.0):
-        with pytest.raises(ValueError, match="load must be above 0 and at most 1179 N"):
+        with pytest.raises(ValidationError, match="load: must be above 0 and at most 1179 N"):
             stretch(SHAPE, HOLD, load)
     uneven = joint(twist="evenness = 0.5")
     assert "No model" in stretch(shape(uneven), hold(uneven, draws=500), 100.0).beyond
