@@ -7,7 +7,6 @@ import os
 import re
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -83,7 +82,7 @@ def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
     shown |= {output.key: output.letters if output.place else flag(output.key) for output in task.files}
     place = ", ".join(shown.get(part, part) for part in fault.place.split(", "))
     message = re.sub(r"\{(\w+)\}", lambda found: shown.get(found[1], found[0]), fault.message)
-    return replace(fault, place=place, message=message)
+    return ValidationIssue(place, message, code=fault.code, values=fault.values)
 
 
 def _run(task: Task, said: Mapping[str, Any]) -> int:

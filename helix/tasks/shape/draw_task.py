@@ -97,7 +97,7 @@ def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     """So many times true size, with as much of the standing leg as wanted."""
     recipe = result.recipe
     if given.standing is not None:
-        result = shape(replace(recipe, finish=replace(recipe.finish, standing_mm=given.standing)))
+        result = shape(recipe.variant(finish=replace(recipe.finish, standing_mm=given.standing)))
     scale = given.scale or 1.0
     try:
         mesh = wire_mesh(result.joint.layout.path, recipe.wire.diameter_mm, QUALITIES[given.quality or "normal"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from helix.model.recipe.recipe_template import recipe_template
+from helix.model.recipe.recipe_writing import recipe_template
 from helix.tasks.options import Option, choice
 from helix.tasks.task import Given, Output, Task
 
