@@ -1,20 +1,33 @@
 """The sheet for the bench: a bar for each length of stock, then each piece with its ink marks. PDF or SVG.
 
-The bars are drawn with matplotlib. A PDF has as many A4 pages as it takes, an SVG one page as long as it takes.
+A PDF has as many A4 pages as it takes, an SVG one page as long as it takes.
 """
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from helix.output.batch.cut_sheet_bars import stock_bar
 from helix.output.batch.cut_sheet_cards import piece_card
-from helix.output.batch.cut_sheet_parts import EDGE, MM_PER_PT, PAGE_MM, WIDE, SheetBlock, text_at, title_block
+from helix.output.batch.cut_sheet_parts import (
+    EDGE,
+    LINE,
+    MM_PER_PT,
+    PAGE_MM,
+    RIGHT,
+    WIDE,
+    SheetBlock,
+    paragraph,
+    title_block,
+    wide_lines,
+    words,
+)
 from helix.output.batch.cut_table import answer, letters
-from helix.output.canvas.lettering import fitted_line, wrapped
-from helix.output.canvas.primitives import INK, SOFT
+from helix.output.canvas.lettering import fitted_line
+from helix.output.canvas.paper import Page, page_pdf
+from helix.output.canvas.primitives import SOFT, Ink, Stroke, moved
+from helix.output.canvas.shapes_svg import page_svg
 from helix.output.files import write_whole
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem
@@ -41,23 +54,15 @@ def write_cut_sheet(result: CutPlan, path: Path, units: UnitSystem, *, force: bo
 
 def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf") -> bytes:
     """The sheet as the content of a file; the same plan gives the same bytes."""
-    import matplotlib
-    from matplotlib.backends.backend_pdf import PdfPages
-
     blocks = _blocks(result, units)
-    out = io.BytesIO()
-    settings = {"svg.hashsalt": "helix", "svg.fonttype": "none", "pdf.fonttype": 42, "font.family": "DejaVu Sans"}
-    with matplotlib.rc_context(settings):
-        if kind == "svg":
-            height = max(PAGE_MM[1], sum(block.height for block in blocks) + 2 * EDGE + 8.0)
-            figure = _page([blocks], 0, height, result)
-            figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "helix"})
-            return out.getvalue()
-        pages = _paged(blocks)
-        with PdfPages(out, metadata={"CreationDate": None, "Creator": "helix", "Title": result.plan.title}) as pdf:
-            for number in range(len(pages)):
-                pdf.savefig(_page(pages, number, PAGE_MM[1], result))
-    return out.getvalue()
+    if kind == "svg":
+        height = max(PAGE_MM[1], sum(block.height for block in blocks) + 2 * EDGE + 8.0)
+        return page_svg(_page(blocks, height, result.plan.title, "page 1 of 1")).encode()
+    pages = _paged(blocks)
+    return page_pdf(*(
+        _page(page, PAGE_MM[1], result.plan.title, f"page {number} of {len(pages)}")
+        for number, page in enumerate(pages, 1)
+    ))  # fmt: skip
 
 
 def _paged(blocks: list[SheetBlock]) -> list[list[SheetBlock]]:
@@ -66,81 +71,57 @@ def _paged(blocks: list[SheetBlock]) -> list[list[SheetBlock]]:
     pages: list[list[SheetBlock]] = [[]]
     for k, block in enumerate(blocks):
         needed = block.height + (blocks[k + 1].height if block.heading and k + 1 < len(blocks) else 0.0)
-        if pages[-1] and sum(each.height for each in pages[-1]) + needed > room:
+        if pages[-1] and sum(placed.height for placed in pages[-1]) + needed > room:
             pages.append([])
         pages[-1].append(block)
     return pages
 
 
-def _page(pages: list[list[SheetBlock]], number: int, height: float, result: CutPlan) -> Any:
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(PAGE_MM[0] / 25.4, height / 25.4), facecolor="white")
-    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    axes.set(xlim=(0.0, PAGE_MM[0]), ylim=(0.0, height))
-    axes.axis("off")
-    top = height - EDGE
-    for block in pages[number]:
-        block.draw(axes, top)
-        top -= block.height
-    _foot(axes, number + 1, len(pages), result)
-    return figure
+def _page(blocks: list[SheetBlock], height: float, title: str, number: str) -> Page:
+    top, inks = EDGE, _foot(height - 8.0, number)
+    for block in blocks:
+        inks += [moved(ink, top) for ink in block.inks]
+        top += block.height
+    return Page(PAGE_MM[0], height, title, tuple(inks))
 
 
-def _foot(axes: Any, page: int, pages: int, result: CutPlan) -> None:
+def _foot(y: float, number: str) -> list[Ink]:
     """A rule to check the print by, the page, and the caution."""
-    y = 8.0
-    axes.plot([EDGE, EDGE + 100.0], [y, y], color=INK, linewidth=0.6, solid_capstyle="butt")
-    for k in range(11):
-        tall = 2.0 if k % 5 == 0 else 1.0
-        axes.plot([EDGE + 10.0 * k] * 2, [y, y + tall], color=INK, linewidth=0.6, solid_capstyle="butt")
-    text_at(axes, EDGE, y - 3.2, "100 mm when printed at full size. Bars are drawn each to its own length.", 6, SOFT)
-    text_at(axes, PAGE_MM[0] - EDGE, y + 1.0, f"page {page} of {pages}", 7, SOFT, anchor="right")
-    text_at(
-        axes,
-        PAGE_MM[0] - EDGE,
-        y - 3.2,
-        "Hard wire whips: wear eye protection. Not for lifting.",
-        6,
-        SOFT,
-        anchor="right",
-    )
+    ticks = [(EDGE + 10.0 * k, 2.0 if k % 5 == 0 else 1.0) for k in range(11)]
+    note = "100 mm when printed at full size. Bars are drawn each to its own length."
+    return [
+        Stroke(((EDGE, y), (EDGE + 100.0, y)), LINE, role="check rule"),
+        *(Stroke(((x, y), (x, y - tall)), LINE) for x, tall in ticks),
+        words(EDGE, y + 3.2, note, 6, SOFT),
+        words(RIGHT, y - 1.0, number, 7, SOFT, anchor="end"),
+        words(RIGHT, y + 3.2, "Hard wire whips: wear eye protection. Not for lifting.", 6, SOFT, anchor="end"),
+    ]
 
 
 def _blocks(result: CutPlan, units: UnitSystem) -> list[SheetBlock]:
-    named, blocks = (
-        letters(result),
-        [_head(result, units), title_block("From the stock", "tick each piece off as it is cut")],
-    )
+    named = letters(result)
     tints = {name: _TINTS[k % len(_TINTS)] for k, name in enumerate(named)}
-    blocks += [stock_bar(result, each, named, tints, units) for each in result.stock]
-    blocks += [title_block("Each piece, with its ink marks", "measured from its own end of the cut wire; not to scale")]
-    blocks += [piece_card(each, named[each.piece.name], tints[each.piece.name], units) for each in result.pieces]
-    blocks.append(_steps())
-    return blocks
+    return [
+        _head(result, units),
+        title_block("From the stock", "tick each piece off as it is cut"),
+        *(stock_bar(result, stock, named, tints, units) for stock in result.stock),
+        title_block("Each piece, with its ink marks", "measured from its own end of the cut wire; not to scale"),
+        *(piece_card(cut, named[cut.piece.name], tints[cut.piece.name], units) for cut in result.pieces),
+        _steps(),
+    ]
 
 
 def _head(result: CutPlan, units: UnitSystem) -> SheetBlock:
-    lines = wrapped(answer(result, units), 9 * MM_PER_PT, WIDE)
-
-    def draw(axes: Any, top: float) -> None:
-        title = fitted_line(result.plan.title, 14 * MM_PER_PT, WIDE, bold=True)
-        text_at(axes, EDGE, top - 5.0, title, 14, bold=True)
-        for k, line in enumerate(lines):
-            text_at(axes, EDGE, top - 11.0 - 4.4 * k, line, 9)
-
-    return SheetBlock(11.0 + 4.4 * len(lines) + 2.0, draw)
+    lines = wide_lines([answer(result, units)], 9)
+    title = fitted_line(result.plan.title, 14 * MM_PER_PT, WIDE, bold=True)
+    return SheetBlock(
+        13.0 + 4.4 * len(lines), (words(EDGE, 5.0, title, 14, bold=True), *paragraph(11.0, 4.4, lines, 9))
+    )
 
 
 def _steps() -> SheetBlock:
-    lines = [line for k, step in enumerate(_STEPS, 1) for line in wrapped(f"{k}.  {step}", 8 * MM_PER_PT, WIDE)]
     meaning = "; ".join(f"{mark}: {what}" for mark, what in MARKS.items())
-    lines += wrapped(f"{meaning[0].upper()}{meaning[1:]}.", 8 * MM_PER_PT, WIDE)
-
-    def draw(axes: Any, top: float) -> None:
-        text_at(axes, EDGE, top - 5.5, "At the bench", 11, bold=True)
-        axes.plot([EDGE, PAGE_MM[0] - EDGE], [top - 7.2] * 2, color=INK, linewidth=0.8)
-        for k, line in enumerate(lines):
-            text_at(axes, EDGE, top - 11.6 - 4.2 * k, line, 8)
-
-    return SheetBlock(12.0 + 4.2 * len(lines), draw)
+    steps = [f"{k}.  {step}" for k, step in enumerate(_STEPS, 1)]
+    lines = wide_lines([*steps, f"{meaning[0].upper()}{meaning[1:]}."], 8)
+    inks = (*title_block("At the bench", "").inks, *paragraph(11.6, 4.2, lines, 8))
+    return SheetBlock(12.0 + 4.2 * len(lines), inks)

@@ -1,72 +1,69 @@
-"""What the sheet for the bench is drawn with: blocks that stay together, text, areas, boxes to tick; mm on paper."""
+"""What the sheet for the bench is made of: blocks that stay together, of text, lines and areas; mm on paper."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from helix.output.canvas.primitives import INK, SOFT
+import numpy as np
+
+from helix.output.canvas.lettering import wrapped
+from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text, rectangle
 
 PAGE_MM = (210.0, 297.0)
 EDGE = 13.0
-WIDE = PAGE_MM[0] - 2 * EDGE
+RIGHT = PAGE_MM[0] - EDGE
+WIDE = RIGHT - EDGE
 MM_PER_PT = 25.4 / 72.0
+LINE = 0.21
+"""Width of a line round an area [mm]."""
 
 
 @dataclass(frozen=True)
 class SheetBlock:
-    """A part of the sheet that stays together: its height, and what draws it below a height [mm]."""
+    """A part of the sheet that stays together: its height, and its shapes in mm from the page's left, its own top."""
 
     height: float
-    draw: Callable[[Any, float], None]
+    inks: tuple[Ink, ...]
     heading: bool = False
 
 
 def title_block(text: str, note: str) -> SheetBlock:
-    def draw(axes: Any, top: float) -> None:
-        text_at(axes, EDGE, top - 5.5, text, 11, bold=True)
-        text_at(axes, PAGE_MM[0] - EDGE, top - 5.5, note, 7.5, SOFT, anchor="right")
-        axes.plot([EDGE, PAGE_MM[0] - EDGE], [top - 7.2] * 2, color=INK, linewidth=0.8)
-
-    return SheetBlock(9.5, draw, heading=True)
-
-
-def text_at(
-    axes: Any,
-    x: float,
-    y: float,
-    text: str,
-    size: float,
-    colour: str = INK,
-    *,
-    bold: bool = False,
-    anchor: str = "left",
-    halo: bool = False,
-) -> None:
-    box = {"facecolor": "white", "edgecolor": "none", "pad": 0.8} if halo else None
-    axes.text(
-        x,
-        y,
-        text.replace("$", r"\$"),
-        fontsize=size,
-        color=colour,
-        fontweight="bold" if bold else "normal",
-        ha=anchor,
-        va="baseline",
-        bbox=box,
+    """A heading over a line, a note at its right."""
+    inks = (
+        words(EDGE, 5.5, text, 11, bold=True),
+        words(RIGHT, 5.5, note, 7.5, SOFT, anchor="end"),
+        Stroke(((EDGE, 7.2), (RIGHT, 7.2)), 0.28),
     )
+    return SheetBlock(9.5, inks, heading=True)
 
 
-def area(
-    axes: Any, x: float, y: float, wide: float, tall: float, fill: str, *, edge: str = INK, hatch: str | None = None
-) -> None:
-    from matplotlib.patches import Rectangle
-
-    axes.add_patch(
-        Rectangle((x, y), wide, tall, facecolor=fill, edgecolor=edge, linewidth=0.6, hatch=hatch, joinstyle="miter")
-    )
+def words(
+    x: float, y: float, text: str, points: float, colour: str = INK, *, bold: bool = False, anchor: str = "start"
+) -> Text:
+    """A line of text in letters of so many points."""
+    return Text(x, y, text, points * MM_PER_PT, colour, bold, anchor)
 
 
-def box(axes: Any, x: float, y: float, side: float) -> None:
-    area(axes, x, y, side, side, "white")
+def paragraph(y: float, lead: float, lines: Iterable[str], points: float) -> list[Ink]:
+    """Lines of text below each other from the left edge, the first at y."""
+    return [words(EDGE, y + lead * k, line, points) for k, line in enumerate(lines)]
+
+
+def wide_lines(texts: Sequence[str], points: float) -> list[str]:
+    """Texts broken into lines as wide as the sheet."""
+    return [line for text in texts for line in wrapped(text, points * MM_PER_PT, WIDE)]
+
+
+def outlined(x: float, y: float, wide: float, tall: float, fill: str = "#ffffff") -> Area:
+    """A rectangle with a line round it, from its upper left corner."""
+    return Area(rectangle(x, y, x + wide, y + tall), fill, INK, LINE)
+
+
+def hatched(x: float, y: float, wide: float, tall: float, step: float = 1.5) -> list[Ink]:
+    """Slanting lines that fill a rectangle."""
+    lines: list[Ink] = []
+    for along in np.arange(step, wide + tall, step).tolist():
+        low, high = max(along - wide, 0.0), min(along, tall)
+        lines.append(Stroke(((x + along - low, y + tall - low), (x + along - high, y + tall - high)), LINE))
+    return lines

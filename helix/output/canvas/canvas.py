@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import functools
-import importlib.util
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.output.canvas.lettering import font_file
 from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.render import Body, Painter, Pixels, joined, painter, wire_body
 from helix.output.picture.view import View, VisiblePart
@@ -213,15 +212,12 @@ def _paint(pen: Any, ink: Ink, k: int) -> None:
 
 @functools.cache
 def font(size: int, bold: bool) -> Any:
-    """A plain sans serif: the one that comes with matplotlib (which pyvista needs too), else Pillow's own."""
+    """A plain sans serif of a size; Pillow's own where there is none else."""
     from PIL import ImageFont
 
-    spec = importlib.util.find_spec("matplotlib")
-    if spec is not None and spec.origin is not None:
-        name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-        file = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf" / name
-        if file.is_file():
-            return ImageFont.truetype(str(file), max(size, 1))
+    file = font_file(bold)
+    if file is not None:
+        return ImageFont.truetype(str(file), max(size, 1))
     return ImageFont.load_default(max(size, 1))
 
 

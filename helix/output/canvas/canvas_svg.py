@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from xml.sax.saxutils import escape
-
 import numpy as np
 
 from helix.output.canvas.canvas import LIGHT, Canvas, Frame, Theme, recoloured
-from helix.output.canvas.primitives import Area, Stroke
+from helix.output.canvas.shapes_svg import shape_svg, svg_document
 from helix.output.picture.view import only, runs_inside
-from helix.output.shape.drawing import ink_svg, svg_text
 from helix.output.shape.wire_shapes import wire_shapes
 
 
@@ -18,22 +15,11 @@ def plate_svg(plate: Canvas, theme: Theme = LIGHT) -> str:
 
     Surfaces other than the wire (a pin) are drawn as their outline.
     """
-    width, height = plate.width, plate.height
-    lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
-            f'viewBox="0 0 {width} {height}" role="img">'
-        ),
-        f"<title>{escape(svg_text(plate.title))}</title>",
-        f'<rect width="{width}" height="{height}" fill="{theme.paper}"/>',
-        *(ink_svg(recoloured(ink, theme)) for ink in plate.under),
-    ]
+    body = [shape_svg(recoloured(ink, theme)) for ink in plate.under]
     for number, frame in enumerate(plate.frames):
-        lines += _frame(frame, number, theme)
-    lines += [ink_svg(recoloured(ink, theme)) for ink in plate.over]
-    lines.append("</svg>")
-    return "\n".join(lines) + "\n"
+        body += _frame(frame, number, theme)
+    body += [shape_svg(recoloured(ink, theme)) for ink in plate.over]
+    return svg_document((plate.width, plate.height), plate.title, body, paper=theme.paper)
 
 
 def _frame(frame: Frame, number: int, theme: Theme) -> list[str]:
@@ -52,18 +38,9 @@ def _frame(frame: Frame, number: int, theme: Theme) -> list[str]:
         )
     wire = frame.shown.d_mm * frame.view.scale
     seen = only(frame.shown, runs_inside(frame.shown, frame.view, frame.box, wire))
-    for shape in wire_shapes(seen, frame.view, wire) if seen.pieces else ():
-        lines.append(_shape(shape))
+    lines += [shape_svg(shape, 2) for shape in (wire_shapes(seen, frame.view, wire) if seen.pieces else ())]
     lines.append("</g>")
     if frame.edge:
         colour = theme.of(frame.edge)
         lines.append(f'<rect {box} fill="none" stroke="{colour}" stroke-width="{frame.edge_width:.2f}"/>')
     return lines
-
-
-def _shape(shape: Area | Stroke) -> str:
-    data = "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in shape.points)
-    if isinstance(shape, Stroke):
-        return f'<path d="{data}" fill="none" stroke="{shape.colour}" stroke-width="{shape.width:.3f}"/>'
-    edge = f' stroke="{shape.edge}" stroke-width="{shape.edge_width:.3f}"' if shape.edge else ""
-    return f'<path d="{data}Z" fill="{shape.fill}"{edge}/>'

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text, rectangle
 from helix.output.shape.colouring import Legend, hex_of, ramp
 
 _STEPS = 64
@@ -30,8 +30,8 @@ def legend_inks(legend: Legend, x: float, y: float, f: float, width: float) -> l
         top, at = y + (1.6 + 1.5 * row) * f, x + left
         each = 1.6 * f / len(entry.colours)
         for k, colour in enumerate(entry.colours):
-            inks.append(Area(_box(at + k * each, top, at + (k + 1) * each, top + 0.9 * f), colour, role="swatch"))
-        inks.append(Area(_box(at, top, at + 1.6 * f, top + 0.9 * f), None, SOFT, 0.06 * f))
+            inks.append(Area(rectangle(at + k * each, top, at + (k + 1) * each, top + 0.9 * f), colour, role="swatch"))
+        inks.append(Area(rectangle(at, top, at + 1.6 * f, top + 0.9 * f), None, SOFT, 0.06 * f))
         inks.append(Text(at + 2.0 * f, top + 0.8 * f, entry.text, 0.95 * f))
     return inks
 
@@ -43,7 +43,7 @@ def _scale(legend: Legend, x: float, y: float, f: float, width: float) -> list[I
     edges = np.linspace(0.0, long, _STEPS + 1)
     colours = ramp((np.arange(_STEPS) + 0.5) / _STEPS)
     for a, b, colour in zip(edges[:-1], edges[1:], colours, strict=True):
-        inks.append(Area(_box(x + a, top, x + b + 0.3, top + 1.1 * f), hex_of(colour), role="scale"))
+        inks.append(Area(rectangle(x + a, top, x + b + 0.3, top + 1.1 * f), hex_of(colour), role="scale"))
     for value, label in legend.ticks:
         at = x + long * (value - low) / (high - low)
         inks.append(Stroke(((at, top), (at, top + 1.5 * f)), 0.1 * f, INK, f"tick {label}"))
@@ -64,7 +64,3 @@ def _rows(legend: Legend, f: float, width: float) -> list[tuple[int, float]]:
         places.append((row, x))
         x += wide + 1.2 * f
     return places
-
-
-def _box(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
-    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib.util
 import re
+from pathlib import Path
 
 HELD = "\0"
 _UNIT = re.compile(r"(?<=\d) (?=(?:d|mm|in|deg|N|lbf|MPa|ksi)\b|%)")
@@ -66,3 +68,13 @@ def fitted_line(text: str, size: float, width: float, *, bold: bool = False) -> 
     if " " in kept and text[len(kept)] != " ":  # not in the middle of a word
         kept = kept.rsplit(" ", 1)[0]
     return kept.rstrip(" .,;:") + " ..."
+
+
+def font_file(bold: bool = False) -> Path | None:
+    """The file of a plain sans serif, DejaVu Sans: the one that comes with matplotlib (which pyvista needs too)."""
+    spec = importlib.util.find_spec("matplotlib")
+    if spec is None or spec.origin is None:
+        return None
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    file = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf" / name
+    return file if file.is_file() else None

@@ -1,20 +1,23 @@
-"""A sheet of paper in millimetres as a PDF: lines true to size, text that can be selected, fonts inside."""
+"""Sheets of paper in millimetres as a PDF: lines true to size, text that can be selected, fonts inside."""
 
 from __future__ import annotations
 
 import functools
 import io
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
+from helix.output.canvas.lettering import font_file
 from helix.output.canvas.primitives import Area, Ink, Text
+from helix.output.shape.colouring import rgb
 from helix.units import MM_PER_INCH
 
 SIZES_MM: Final = {"a4": (297.0, 210.0), "letter": (11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH)}
 """Width and height of each paper, lying."""
-_PT_PER_MM: Final = 72.0 / MM_PER_INCH
-_FAMILY: Final = "DejaVu Sans"
+PT_PER_MM: Final = 72.0 / MM_PER_INCH
+PLAIN_FONT: Final = "helix"
+BOLD_FONT: Final = "helix-bold"
+_ROUND_JOIN: Final = 1
 
 
 @dataclass(frozen=True)
@@ -27,26 +30,62 @@ class Page:
     inks: tuple[Ink, ...]
 
 
-def page_pdf(page: Page) -> bytes:
-    """The page as PDF bytes; the same page gives the same bytes.
+def page_pdf(*pages: Page) -> bytes:
+    """The pages as PDF bytes, titled as the first; the same pages give the same bytes.
 
     Lines end where they are said to end (butt caps) and nothing is scaled: a millimetre is a millimetre.
     """
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_pdf import FigureCanvasPdf
-    from matplotlib.figure import Figure
-    from matplotlib.transforms import Affine2D
-
     out = io.BytesIO()
-    with rc_context({"pdf.fonttype": 42, "font.family": _FAMILY, "path.simplify": False}):
-        figure = Figure(figsize=(page.width / MM_PER_INCH, page.height / MM_PER_INCH), dpi=72, frameon=False)
-        FigureCanvasPdf(figure)
-        to_points = Affine2D().scale(_PT_PER_MM, -_PT_PER_MM).translate(0.0, page.height * _PT_PER_MM)
-        figure.add_artist(_painter(page.inks, to_points))
-        figure.savefig(out, format="pdf", metadata={
-            "Title": readable(page.title), "Creator": "helix", "Producer": "helix", "CreationDate": None,
-        })  # fmt: skip
+    pen = pdf_pen(out, pages[0].title)
+    for page in pages:
+        pen.setPageSize((page.width * PT_PER_MM, page.height * PT_PER_MM))
+        pen.setLineJoin(_ROUND_JOIN)
+        for ink in page.inks:
+            _paint(pen, ink, page.height)
+        pen.showPage()
+    pen.save()
     return out.getvalue()
+
+
+def pdf_pen(file: Any, title: str, **settings: Any) -> Any:
+    """A canvas of reportlab that writes no date, so that the same gives the same; settings: as its Canvas takes."""
+    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
+    from reportlab.pdfgen.canvas import Canvas
+
+    class Info(PDFInfo):
+        def format(self, document: Any) -> Any:
+            words = {"Title": readable(title), "Creator": "helix", "Producer": "helix"}
+            return PDFDictionary({key: PDFString(text) for key, text in words.items()}).format(document)
+
+    pdf_fonts()
+    pen = Canvas(file, **{**settings, "invariant": 1, "pageCompression": 1, "initialFontName": PLAIN_FONT})
+    pen._doc.info = Info()
+    return pen
+
+
+@functools.cache
+def pdf_fonts() -> frozenset[int]:
+    """Make the fonts known to reportlab by their names here; the characters that they have."""
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    fonts = [TTFont(name, str(font_file(name == BOLD_FONT))) for name in (PLAIN_FONT, BOLD_FONT)]
+    for font in fonts:
+        pdfmetrics.registerFont(font)
+    pdfmetrics.registerFontFamily(PLAIN_FONT, PLAIN_FONT, BOLD_FONT, PLAIN_FONT, BOLD_FONT)
+    return frozenset(fonts[0].face.charToGlyph)
+
+
+def pdf_width(text: str, size: float, bold: bool = False) -> float:
+    """Width of a line of text by the font's own measures, in the unit of the size.
+
+    >>> pdf_width("mm", 10.0) > pdf_width("ll", 10.0)
+    True
+    """
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    pdf_fonts()
+    return float(stringWidth(text, BOLD_FONT if bold else PLAIN_FONT, size))
 
 
 def readable(text: str) -> str:
@@ -55,57 +94,36 @@ def readable(text: str) -> str:
     >>> readable("Eye \\u00d8 6 mm"), readable("\\u4e00 wire")
     ('Eye \\xd8 6 mm', '? wire')
     """
-    known = _characters()
+    known = pdf_fonts()
     return "".join(char if ord(char) in known else "?" for char in text)
 
 
 @functools.cache
-def _characters() -> frozenset[int]:
-    from matplotlib import font_manager
-
-    found = font_manager.get_font(font_manager.findfont(_FAMILY))
-    return frozenset(found.get_charmap())
+def _rgb(colour: str) -> tuple[float, ...]:
+    return tuple(rgb(colour).tolist())
 
 
-def _painter(inks: Iterable[Ink], to_points: Any) -> Any:
-    """One artist that paints all shapes in their order: thousands of them take too long as artists of their own."""
-    from matplotlib.artist import Artist
-    from matplotlib.colors import to_rgb
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.path import Path as Outline
-    from matplotlib.transforms import IdentityTransform
-
-    still = IdentityTransform()
-
-    class Painter(Artist):
-        def draw(self, renderer: Any) -> None:
-            for ink in inks:
-                gc = renderer.new_gc()
-                if isinstance(ink, Text):
-                    self._words(renderer, gc, ink)
-                    continue
-                closed = isinstance(ink, Area)
-                points = to_points.transform(ink.points)
-                outline = Outline([*points, points[0]] if closed else points, closed=closed)
-                width, colour = (ink.edge_width, ink.edge) if isinstance(ink, Area) else (ink.width, ink.colour)
-                gc.set_linewidth(width * _PT_PER_MM if colour else 0.0)
-                gc.set_foreground(to_rgb(colour or "black"), isRGBA=False)
-                gc.set_capstyle("butt")
-                gc.set_joinstyle("round")
-                fill = to_rgb(ink.fill) if isinstance(ink, Area) and ink.fill else None
-                renderer.draw_path(gc, outline, still, fill)
-                gc.restore()
-
-        def _words(self, renderer: Any, gc: Any, ink: Text) -> None:
-            size = ink.size * _PT_PER_MM
-            font = FontProperties(family=_FAMILY, size=size, weight="bold" if ink.bold else "normal")
-            text = readable(ink.text)
-            ((x, y),) = to_points.transform([(ink.x, ink.y)])
-            if ink.anchor != "start":
-                wide = renderer.get_text_width_height_descent(text, font, ismath=False)[0]
-                x -= wide / (1.0 if ink.anchor == "end" else 2.0)
-            gc.set_foreground(to_rgb(ink.colour))
-            renderer.draw_text(gc, x, y, text, font, 0.0, ismath=False)
-            gc.restore()
-
-    return Painter()
+def _paint(pen: Any, ink: Ink, height: float) -> None:
+    if isinstance(ink, Text):
+        pen.setFont(BOLD_FONT if ink.bold else PLAIN_FONT, ink.size * PT_PER_MM)
+        pen.setFillColorRGB(*_rgb(ink.colour))
+        put = {"start": pen.drawString, "middle": pen.drawCentredString, "end": pen.drawRightString}[ink.anchor]
+        put(ink.x * PT_PER_MM, (height - ink.y) * PT_PER_MM, readable(ink.text))
+        return
+    outline = pen.beginPath()
+    points = [(x * PT_PER_MM, (height - y) * PT_PER_MM) for x, y in ink.points]
+    outline.moveTo(*points[0])
+    for point in points[1:]:
+        outline.lineTo(*point)
+    fill, colour, width = None, "", 0.0
+    if isinstance(ink, Area):
+        outline.close()
+        fill, colour, width = ink.fill, ink.edge or "", ink.edge_width
+    else:
+        colour, width = ink.colour, ink.width
+    if fill:
+        pen.setFillColorRGB(*_rgb(fill))
+    if colour:
+        pen.setStrokeColorRGB(*_rgb(colour))
+        pen.setLineWidth(width * PT_PER_MM)
+    pen.drawPath(outline, stroke=int(bool(colour)), fill=int(bool(fill)))

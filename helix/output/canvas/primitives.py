@@ -1,10 +1,17 @@
-"""What a sheet is made of: text, lines and areas, in the colours that every sheet shares."""
+"""What every flat drawing is made of: text, lines and areas, in mm or pixels, in the colours that all of them share.
+
+One list of these is painted in three ways: pixels (canvas.py), SVG (shapes_svg.py) and PDF (paper.py).
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from helix.output.words.words import GRAVE
+
+Points = tuple[tuple[float, float], ...]
 
 PAPER = "#f6f5f2"
 INK = "#22262b"
@@ -29,9 +36,9 @@ class Text:
 
 @dataclass(frozen=True)
 class Stroke:
-    """A line through points ((x, y), ...)."""
+    """A line through points ((x, y), ...), its ends cut square."""
 
-    points: tuple[tuple[float, float], ...]
+    points: Points
     width: float
     colour: str = INK
     role: str = ""
@@ -41,7 +48,7 @@ class Stroke:
 class Area:
     """A closed shape: points ((x, y), ...), filled, or with an edge only."""
 
-    points: tuple[tuple[float, float], ...]
+    points: Points
     fill: str | None
     edge: str | None = None
     edge_width: float = 0.0
@@ -49,3 +56,21 @@ class Area:
 
 
 Ink = Text | Stroke | Area
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> Points:
+    """Corners of a rectangle between two opposite ones."""
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def moved(ink: Ink, down: float) -> Ink:
+    """A shape so much further down."""
+    if isinstance(ink, Text):
+        return replace(ink, y=ink.y + down)
+    return replace(ink, points=tuple((x, y + down) for x, y in ink.points))
+
+
+def disc(x: float, y: float, radius: float, corners: int = 40) -> Points:
+    """Corners of a round area."""
+    turn = np.linspace(0.0, 2 * np.pi, corners, endpoint=False)
+    return tuple((x + radius * float(np.cos(a)), y + radius * float(np.sin(a))) for a in turn)

@@ -14,7 +14,18 @@ import numpy as np
 
 from helix.output.canvas.label_places import STEP, LabelBlock, Silhouette, centring, place_label, sized
 from helix.output.canvas.lettering import fitted_line, wrapped
-from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, PAPER, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import (
+    INK,
+    MARK_COLOURS,
+    NOTE_COLOUR,
+    PAPER,
+    SOFT,
+    Area,
+    Ink,
+    Stroke,
+    Text,
+    rectangle,
+)
 from helix.output.picture.view import View, VisiblePart, fitted, placed
 from helix.output.shape.labels import bend_callouts, part_callouts
 from helix.output.words.words import GRAVE, answer_line, findings, title_of, verdict_line
@@ -198,7 +209,7 @@ def bend_inks(
             start -= aside if verdict in GRAVE else 0.0
     path = _elbow(block.head, block.y + 0.25 * f, x, start, block.y - (0.45 + STEP * block.level) * f)
     inks.append(Stroke(path, 0.14 * f, colour, f"leader {block.call.name}"))
-    inks.append(Area(_box(block.x, block.y + 0.25 * f, block.x + 0.28 * f, block.y + block.height), colour))
+    inks.append(Area(rectangle(block.x, block.y + 0.25 * f, block.x + 0.28 * f, block.y + block.height), colour))
     inks.append(Area(mark_outline(verdict, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
     return inks + _moved(block)
 
@@ -227,10 +238,6 @@ def mark_outline(verdict: str, x: float, y: float, radius: float) -> tuple[tuple
 
 def _dot(x: float, y: float, radius: float, colour: str) -> list[Ink]:
     return [Area(mark_outline("ok", x, y, radius), colour, PAPER, radius * 0.5)]
-
-
-def _box(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
-    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
 def break_sign(shown: VisiblePart, view: View, wire: float, f: float) -> list[Ink]:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-import io
 import os
+from collections.abc import Sequence
 from pathlib import Path
 
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.pull_columns import COLUMNS
+from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
+from helix.output.canvas.primitives import INK, Area, Ink, Text, rectangle
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.pull_words import NONE, PullFormat, plain_number
 from helix.studies.pulls_plan.pull_order import OrderRow
 from helix.studies.pulls_plan.pull_plan import STRESS_RATE_MPA_S, PlanResult
 from helix.units import UnitSystem
+
+_ACROSS, _DOWN = 3, 9  # labels on a sheet
 
 
 def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
@@ -140,55 +144,28 @@ def _from(folder: Path, recipe: str) -> str:
 
 def labels_pdf(plan: PlanResult) -> bytes:
     """Labels to print and cut out, three across and nine down on A4, in the order of testing."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_pdf import PdfPages
-    from matplotlib.figure import Figure
-    from matplotlib.lines import Line2D
+    sheets = range(0, len(plan.order), _ACROSS * _DOWN)
+    cuts = {length.treatment: f"cut {length.cut_mm:.0f} mm" for length in plan.lengths}
+    return page_pdf(*(_label_page(plan.order[first : first + _ACROSS * _DOWN], cuts) for first in sheets))
 
-    from helix.output.report.chart_style import STYLE
 
-    across, down, wide, high, left, top = 3, 9, 63.0, 30.0, 10.5, 13.5
-    out = io.BytesIO()
-    cuts = {length.treatment: length for length in plan.lengths}
-    with (
-        rc_context({**STYLE, "pdf.fonttype": 42}),
-        PdfPages(out, metadata={"Title": "Labels", "CreationDate": None, "Creator": "helix"}) as file,
-    ):
-        for start in range(0, len(plan.order), across * down):
-            figure = Figure(figsize=(210 / 25.4, 297 / 25.4))
-            for k, row in enumerate(plan.order[start : start + across * down]):
-                x, y = left + wide * (k % across), 297.0 - top - high * (k // across)
-                for x0, x1, y0, y1 in (
-                    (x, x + wide, y, y),
-                    (x, x + wide, y - high, y - high),
-                    (x, x, y - high, y),
-                    (x + wide, x + wide, y - high, y),
-                ):
-                    figure.add_artist(
-                        Line2D([x0 / 210, x1 / 210], [y0 / 297, y1 / 297], color="#999", linewidth=0.4, linestyle=":")
-                    )
-                t = row.treatment
-                counts = (
-                    "straight wire"
-                    if t.joints == 0
-                    else f"{plain_number(t.turns)} turns, {plain_number(t.wraps)} wraps"
-                )
-                lines = [
-                    (row.id, 15.0, True), (f"{t.name}  {t.size}", 9.0, True), (row.remark or counts, 7.0, False),
-                    (f"batch {row.batch}, maker {row.maker}, block {row.block}", 7.0, False),
-                    (f"cut {cuts[t.name].cut_mm:.0f} mm" if t.name in cuts else "", 7.0, False),
-                ]  # fmt: skip
-                at = y - 2.0
-                for text, size, bold in lines:
-                    at -= size * 0.3528 * 1.25
-                    figure.text(
-                        (x + 3) / 210,
-                        at / 297,
-                        text[:48],
-                        fontsize=size,
-                        fontweight="bold" if bold else "normal",
-                        va="baseline",
-                        parse_math=False,
-                    )
-            file.savefig(figure)
-    return out.getvalue()
+def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str]) -> Page:
+    wide, high, left, top = 63.0, 30.0, 10.5, 13.5
+    inks: list[Ink] = []
+    for k, row in enumerate(rows):
+        x, y = left + wide * (k % _ACROSS), top + high * (k // _ACROSS)
+        inks.append(Area(rectangle(x, y, x + wide, y + high), None, "#999999", 0.1))
+        made = row.treatment
+        turns = f"{plain_number(made.turns)} turns, {plain_number(made.wraps)} wraps"
+        lines = [
+            (row.id, 15.0, True), (f"{made.name}  {made.size}", 9.0, True),
+            (row.remark or (turns if made.joints else "straight wire"), 7.0, False),
+            (f"batch {row.batch}, maker {row.maker}, block {row.block}", 7.0, False),
+            (cuts.get(made.name, ""), 7.0, False),
+        ]  # fmt: skip
+        y += 2.0
+        for text, points, bold in lines:
+            size = points / PT_PER_MM
+            y += size * 1.25
+            inks.append(Text(x + 3.0, y, text[:48], size, INK, bold))
+    return Page(210.0, 297.0, "Labels", tuple(inks))

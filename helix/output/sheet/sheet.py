@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
-from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text, rectangle
 from helix.output.files import write_whole
 from helix.output.picture.view import shown_part
 from helix.output.report.numbers import NumberBlock, bends_block, counts_block, sizes_block, wire_line
@@ -89,7 +89,7 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
         Text(
             beside, 21.0, fitted_line(f"of it {parts.strip()}", 3.4, right - beside) if parts else "", 3.4, INK
         ),
-        Area(_rectangle(left, 23.9, left + 2.6, 26.5), colour),
+        Area(rectangle(left, 23.9, left + 2.6, 26.5), colour),
         Text(left + 4.6, 26.4, verdict, 3.4, INK, True),
         Stroke(((left, 29.0), (right, 29.0)), 0.2, SOFT),
     ]  # fmt: skip
@@ -160,7 +160,7 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     edges = [(x0 + p.begins_mm * scale, x0 + (p.begins_mm + p.length_mm) * scale) for p in parts]
     edges[-1] = (edges[-1][0], end)
     for part, (a, b) in zip(parts, edges, strict=True):
-        inks.append(Area(_rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
+        inks.append(Area(rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
     inks += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
     total = fixed_length(result.cut.total_mm, units, decimals)
     inks.append(Text(right, y - 3.2, f"{total} in all", LETTER, INK, True, "end"))
@@ -245,7 +245,7 @@ def _found(result: ShapeResult, left: float, right: float, top: float) -> list[I
     for (word, _), block, height in zip(told, blocks, heights, strict=True):
         if y + height > top + 4.6 + room - (line if kept + 1 < len(told) else 0.0):
             break
-        bar = _rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
+        bar = rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
         inks.append(Area(bar, MARK_COLOURS.get(word, NOTE_COLOUR)))
         inks += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
@@ -256,7 +256,3 @@ def _found(result: ShapeResult, left: float, right: float, top: float) -> list[I
 
 def _heading(text: str, x: float, y: float) -> Text:
     return Text(x, y, text, 3.1, INK, True)
-
-
-def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
-    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

@@ -12,7 +12,7 @@ from helix.geometry.wire.path import Path
 from helix.output.canvas.canvas import Box, Canvas, Frame
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text, disc, rectangle
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
@@ -101,7 +101,7 @@ def tile(
     frame = Frame(area, view, shown, colours, panel=True, edge=SOFT, edge_width=0.07 * f, things=pins)
     badge = 1.0 * f
     inks: list[Ink] = [
-        Area(_disc(x0 + badge, y0 + 0.9 * f, badge), INK),
+        Area(disc(x0 + badge, y0 + 0.9 * f, badge), INK),
         Text(x0 + badge, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
         Text(x0 + 2.6 * f, y0 + 1.35 * f, fitted_line(step.title, 1.15 * f, x1 - x0 - 2.6 * f, bold=True),
              1.15 * f, INK, True),
@@ -184,7 +184,7 @@ def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = Fal
     up /= np.linalg.norm(up)
     axes = np.stack((along, up, np.cross(along, up)))
     inks: list[Ink] = [
-        Area(_disc(x0 + f, y0 + 0.9 * f, f), INK),
+        Area(disc(x0 + f, y0 + 0.9 * f, f), INK),
         Text(x0 + f, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
         Text(x0 + 2.6 * f, y0 + 1.35 * f, _marks_title(bench, step), 1.15 * f, INK, True),
     ]
@@ -297,15 +297,12 @@ def _used(
             done = done and name not in _NEVER_FORMED
             half = (0.5 if done else 0.14) * f
             corners = (x0 + (low - first) * scale, x0 + (high - first) * scale)
-            inks.append(Area(_bar(*corners, y + 0.55 * f, half), COLOURS[name], role="formed" if done else "straight"))
+            inks.append(
+                Area(
+                    rectangle(corners[0], y + 0.55 * f - half, corners[1], y + 0.55 * f + half),
+                    COLOURS[name],
+                    role="formed" if done else "straight",
+                )
+            )
     inks.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
     return inks
-
-
-def _bar(x0: float, x1: float, y: float, half: float) -> tuple[tuple[float, float], ...]:
-    return ((x0, y - half), (x1, y - half), (x1, y + half), (x0, y + half))
-
-
-def _disc(x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
-    turn = np.linspace(0.0, 2 * np.pi, 40, endpoint=False)
-    return tuple((x + radius * float(np.cos(a)), y + radius * float(np.sin(a))) for a in turn)

@@ -47,7 +47,7 @@ def points_of(path: ET.Element) -> np.ndarray:
 
 
 def strokes(page: ET.Element) -> list[ET.Element]:
-    return [path for path in wire_paths(page) if path.get("stroke") == OUTLINE and not path.get("fill")]
+    return [path for path in wire_paths(page) if path.get("stroke") == OUTLINE and path.get("fill") == "none"]
 
 
 def filled(points: np.ndarray, step: float) -> np.ndarray:
@@ -140,7 +140,7 @@ def test_the_crossing_at_the_throat_is_over_and_under_as_in_the_wire(good: Shape
         ahead = np.array([line.tangents[row, 2], -line.tangents[row, 0]])  # the legs cross at 76 deg
         found = []
         for k, path in enumerate(drawn):
-            if path.get("stroke") == OUTLINE and not path.get("fill"):
+            if path.get("stroke") == OUTLINE and path.get("fill") == "none":
                 points = points_of(path)
                 way = points[-1] - points[0]
                 here = np.linalg.norm(points - flat[0], axis=1).min() < 0.2
