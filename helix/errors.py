@@ -18,16 +18,21 @@ class HelixError(Exception):
 
 @dataclass(frozen=True)
 class IssuePath:
-    """Where an issue stands: the file, its line, the tables and the key; what does not apply is empty.
+    """Where an issue stands: the file, its line, the tables and the key; of a table of rows, the row and the column.
+
+    What does not apply is empty.
 
     >>> print(IssuePath(file="joint.toml", line=9, table=("twist",), key="lay_length"))
     joint.toml line 9: [twist] lay_length
+    >>> print(IssuePath(file="pulls.csv", row=3, key="load"))
+    pulls.csv row 3, column load
     """
 
     file: str = ""
     line: int | None = None
     table: tuple[str, ...] = ()
     key: str = ""
+    row: int | None = None
 
     @property
     def name(self) -> str:
@@ -35,6 +40,8 @@ class IssuePath:
         return ".".join((*self.table, self.key) if self.key else self.table)
 
     def __str__(self) -> str:
+        if self.row is not None:
+            return f"{self.file} row {self.row}{f', column {self.key}' if self.key else ''}".lstrip()
         file = self.file if self.line is None else f"{self.file} line {self.line}"
         key = f"[{'.'.join(self.table)}] {shown_key(self.key)}".rstrip() if self.table else shown_key(self.key)
         return ": ".join(part for part in (file, key) if part)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from helix.errors import ValidationError, ValidationIssue, one_line, quoted
+from helix.errors import IssuePath, ValidationError, ValidationIssue, one_line, quoted
 from helix.model.measured.csv_cells import read_back
 
 MOST_BYTES: Final = 100_000_000
@@ -119,7 +119,7 @@ def _rows(
     except csv.Error as error:
         if not quiet:
             raise ValidationError(
-                [ValidationIssue(f"{place} row {number + 1}", f"cannot be read as CSV: {error}")]
+                [ValidationIssue(IssuePath(file=place, row=number + 1), f"cannot be read as CSV: {error}")]
             ) from error
     return found
 

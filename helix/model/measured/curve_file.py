@@ -12,7 +12,7 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
 from helix.units import parse
 
@@ -84,7 +84,9 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
             faults.append(ValidationIssue(f"{place}: {table}", f"must be one of the tables [{'], ['.join(_KEYS)}]"))
             continue
         faults.extend(
-            ValidationIssue(f"{place}: [{table}] {key}", f"is not a key; its keys are {', '.join(known)}")
+            ValidationIssue(
+                IssuePath(file=place, table=(table,), key=key), f"is not a key; its keys are {', '.join(known)}"
+            )
             for key in keys
             if key not in known
         )
@@ -101,7 +103,8 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
             return value
         faults.append(
             ValidationIssue(
-                f"{place}: [{table}] column", f"must be a heading in quotes, or a number from 1; got {quoted(value)}"
+                IssuePath(file=place, table=(table,), key="column"),
+                f"must be a heading in quotes, or a number from 1; got {quoted(value)}",
             )
         )
         return 1
@@ -111,18 +114,30 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
         try:
             return parse(f"1 {value}" if isinstance(value, str) and value.strip() else "1", dimension)
         except ValueError:
-            faults.append(ValidationIssue(f"{place}: [{table}] unit", f"must be {offered}; got {quoted(value)}"))
+            faults.append(
+                ValidationIssue(
+                    IssuePath(file=place, table=(table,), key="unit"), f"must be {offered}; got {quoted(value)}"
+                )
+            )
             return 1.0
 
     skip = _table(values, "file").get("skip", 0)
     if isinstance(skip, bool) or not isinstance(skip, int) or not 0 <= skip <= 10_000:
         faults.append(
-            ValidationIssue(f"{place}: [file] skip", f"must be a whole number from 0 to 10000; got {quoted(skip)}")
+            ValidationIssue(
+                IssuePath(file=place, table=("file",), key="skip"),
+                f"must be a whole number from 0 to 10000; got {quoted(skip)}",
+            )
         )
         skip = 0
     units_row = _table(values, "file").get("units_row", False)
     if not isinstance(units_row, bool):
-        faults.append(ValidationIssue(f"{place}: [file] units_row", f"must be true or false; got {quoted(units_row)}"))
+        faults.append(
+            ValidationIssue(
+                IssuePath(file=place, table=("file",), key="units_row"),
+                f"must be true or false; got {quoted(units_row)}",
+            )
+        )
     mapping = CurveMapping(
         column("load"), unit("load", "force", '"N", "kN", "lbf" or "kgf"'),
         column("extension"), unit("extension", "length", '"mm", "cm", "m" or "in"'), skip, bool(units_row),
@@ -186,13 +201,13 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
         if wanted <= len(names):
             return wanted - 1
         return ValidationIssue(
-            f"{place} row {row}", f"must have a column {wanted}, as the mapping says; it has {len(names)}"
+            IssuePath(file=place, row=row), f"must have a column {wanted}, as the mapping says; it has {len(names)}"
         )
     same = [k for k, name in enumerate(names) if name.lower() == wanted.strip().lower()]
     if len(same) == 1:
         return same[0]
     what = "is there twice" if same else f"is missing; its columns are {', '.join(names)[:200]}"
-    return ValidationIssue(f"{place} row {row}", f"column {quoted(wanted)} of the mapping {what}")
+    return ValidationIssue(IssuePath(file=place, row=row), f"column {quoted(wanted)} of the mapping {what}")
 
 
 def _fast(body: list[str], delimiter: str, columns: list[int], told: list[str]) -> Array | None:
@@ -223,7 +238,7 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
                 try:
                     found.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
                 except ValueError as error:
-                    faults.append(ValidationIssue(f"{place} row {row}, column {names[k]}", str(error)))
+                    faults.append(ValidationIssue(IssuePath(file=place, row=row, key=names[k]), str(error)))
             values.append(found)
         row += 1
     if faults:

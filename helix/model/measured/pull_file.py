@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.data.wire_sizes import find_size
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, quoted
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.units import parse
@@ -201,7 +201,7 @@ class _Reader:
         )
 
     def _fault(self, row: int, column: str, message: str) -> None:
-        self.faults.append(ValidationIssue(f"{self.place} row {row}, column {column}", message))
+        self.faults.append(ValidationIssue(IssuePath(file=self.place, row=row, key=column), message))
 
     def _named(self, row: int, cells: tuple[str, ...]) -> dict[str, str] | None:
         """Cells by name; None, with a fault, for a row of another length."""
@@ -214,7 +214,7 @@ class _Reader:
                 )
             self.faults.append(
                 ValidationIssue(
-                    f"{self.place} row {row}",
+                    IssuePath(file=self.place, row=row),
                     f"must have {len(self.names)} cells, as the heading has; got {len(cells)}{hint}",
                 )
             )
@@ -273,11 +273,12 @@ class _Reader:
         if factor is None:
             try:
                 factor = parse(f"1 {unit}", "force")
-            except ValueError as error:
-                factor = str(error).replace(quoted(f"1 {unit}"), quoted(unit))
+            except InputValueError as error:
+                hint = error.values.get("hint", "")
+                factor = f"must be N, kN, lbf or kgf; got {quoted(unit, 20)}{hint}"
             self.sizes[f"unit {unit}"] = factor
         if isinstance(factor, str):
-            self._fault(row, "unit", f"must be N, kN, lbf or kgf; got {quoted(unit, 20)}{_unit_hint(factor)}")
+            self._fault(row, "unit", factor)
             return None
         if not 0.0 < value * factor <= _HIGHEST_N:
             self._fault(row, column, f"must be above 0 and at most {_HIGHEST_N:.0e} N; got {quoted(shown, 40)}")
@@ -350,12 +351,3 @@ def _or_message(value: Callable[[], float]) -> float | str:
         return value()
     except ValueError as error:
         return str(error)
-
-
-def _unit_hint(message: str) -> str:
-    """The part of the units' own message that says what to write instead."""
-    for mark in (": a pound", ": a kilogram", ": write"):
-        at = message.find(mark)
-        if at >= 0:
-            return message[at:]
-    return ""

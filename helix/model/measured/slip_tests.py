@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
 from helix.model.joint.wire import wire_of
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.csv_text import column_name, parsed, read_text
@@ -72,7 +72,7 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
         for column, value in (("turns", piece.turns), ("wraps", piece.wraps)):
             if value is None:
                 faults.append(
-                    ValidationIssue(f"{place} row {piece.row}, column {column}", "must be a number; it is empty")
+                    ValidationIssue(IssuePath(file=place, row=piece.row, key=column), "must be a number; it is empty")
                 )
     controls = [piece for piece in file.pieces if piece.control and piece.failure not in ("grip", "stopped")]
     told = [note for note in file.notes if names or "Group" not in note]
@@ -140,7 +140,7 @@ def _mixed_units(pieces: Sequence[PullPiece], place: str) -> list[ValidationIssu
     unit = first.cells["unit"]
     return [
         ValidationIssue(
-            f"{place} row {piece.row}, column unit",
+            IssuePath(file=place, row=piece.row, key="unit"),
             f"must be {unit} as in row {first.row}, one unit a file; got {quoted(piece.cells['unit'], 20)}",
         )
         for piece in pieces
@@ -163,7 +163,7 @@ def _strength(
     except ValueError:
         faults.append(
             ValidationIssue(
-                f"{place} row {piece.row}, column size",
+                IssuePath(file=place, row=piece.row, key="size"),
                 f"must have straight-wire controls in the file, as the recipe's {quoted(wire.material)} has no strength "
                 f"at this size; got {quoted(piece.size, 20)}",
             )
@@ -182,6 +182,6 @@ def _lay(piece: PullPiece, recipe: Recipe, place: str, faults: list[ValidationIs
         if not 2.0 < lay <= 1000.0:
             raise ValueError(f'must be above "2 d"; got {quoted(text, 20)}')
     except ValueError as error:
-        faults.append(ValidationIssue(f"{place} row {piece.row}, column lay", str(error)))
+        faults.append(ValidationIssue(IssuePath(file=place, row=piece.row, key="lay"), str(error)))
         return None, True
     return lay, True

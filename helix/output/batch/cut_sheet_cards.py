@@ -77,16 +77,16 @@ def _end(cut: PieceCut, number: int, tint: str, top: float, size: Callable[[floa
     inks.append(
         words(edge + sign * 1.5, bottom - 1.6, f"handle, end {end}" if at else f"end {end}", 7, SOFT, anchor=near)
     )
-    for k, what in enumerate(MARKS):
-        if what not in at:
+    for k, mark in enumerate(MARKS):
+        if mark not in at:
             continue
-        x, heavy = edge + at[what] * scale, what == "eye middle"
-        above = what in ("eye middle", "barrel end")
+        x, heavy = edge + at[mark] * scale, mark == "eye middle"
+        above = mark in ("eye middle", "barrel end")
         span = ((x, bottom + 0.4), (x, top - 2.2)) if above else ((x, bottom + 2.2), (x, top - 0.4))
         inks.append(Stroke(span, 0.56 if heavy else 0.32, role="ink mark"))
         outward = k < 2  # the first two labels run towards the end, the others away from it
         x += -0.8 * sign if outward else 0.8 * sign
-        text = f"{what} {size(at[what])}"
+        text = f"{mark} {size(at[mark])}"
         inks.append(
             words(x, top - 1.2 if above else bottom + 3.4, text, 7.5, bold=heavy, anchor=far if outward else near)
         )

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.mechanics.retained import fracture_strain, retained_share, strain_of_turn
 from helix.model.joint.section_names import SECTIONS
@@ -185,7 +186,7 @@ def table_chart(table: HoldTable) -> Chart:
 
     caption = (
         "Percent: chance of unwinding. *: no model for this number of wraps, "
-        f"{table.wraps_note.partition(', ')[2]}; the verdict is that of 2 wraps. Hatched: no model at all. Framed: the "
+        f"practice says {practice().says['wraps']}; the verdict is that of 2 wraps. Hatched: no model at all. Framed: the "
         "smallest safe pair, its wraps by practice alone."
     )
     return Chart("hold-table", "Turns against wraps", caption, draw, height_mm=120.0)

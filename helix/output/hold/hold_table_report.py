@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.hold_words import chance_words, limits_words, model_name
@@ -23,7 +24,7 @@ def safe_line(table: HoldTable) -> str:
         )
     return (
         f"Smallest safe pair: {table.safe_turns:g} turns (by the models) and {table.safe_wraps:g} wraps (no model; "
-        f"{table.wraps_note.partition(', ')[2]}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
+        f"practice says {practice().says['wraps']}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
     )
 
 
@@ -52,7 +53,7 @@ def cells_table(table: HoldTable) -> Table:
         tuple(rows),
         note=(
             "locks: the wire breaks first; margin: marginal; unwind: unwinds; none and *: no model for this number of wraps, "
-            f"{table.wraps_note.partition(', ')[2]}. With a star the verdict is that of a barrel of {limits.HINGE_WRAPS:g} wraps."
+            f"practice says {practice().says['wraps']}. With a star the verdict is that of a barrel of {limits.HINGE_WRAPS:g} wraps."
         ),
     )
 

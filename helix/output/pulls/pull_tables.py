@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from helix.output.pulls.pull_panels import unwinding_chart
 from helix.output.report.document import Block, Heading, Para, Table
@@ -260,7 +261,11 @@ def faults_table(result: PullsResult) -> Table | None:
     if not result.faults:
         return None
     rows = tuple(
-        (fault.place.removeprefix(result.place).strip(" ,:") or result.place, fault.message) for fault in result.faults
+        (
+            str(replace(fault.path, file="")) if fault.path.file == result.place and fault.path.row else fault.place,
+            fault.message,
+        )
+        for fault in result.faults
     )
     return Table(
         "Rows that could not be read and are left out", ("where", "what is wrong"), rows, (0, 1), printed_only=True

@@ -124,18 +124,17 @@ def wire_of(pieces: Sequence[PullPiece]) -> Joint:
 def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
     """Estimates of M4 and M5, or the bound of M6 with the reason."""
     failures, n = data.failures, data.values.size
+    how = "broke" if verb == "broke" else f"{verb} at a joint"
     reason = ""
     if failures < limits.FEWEST_FAILURES:
-        reason = f"only {failures} of {n} pieces {verb} at a joint; {limits.FEWEST_FAILURES} are needed for an estimate"
+        reason = f"only {failures} of {n} pieces {how}; {limits.FEWEST_FAILURES} are needed for an estimate"
     elif failures < limits.LEAST_SHARE_FAILED * n:
         reason = (
-            f"only {failures} of {n} pieces {verb} at a joint, under {100.0 * limits.LEAST_SHARE_FAILED:.0f} %: "
+            f"only {failures} of {n} pieces {how}, under {100.0 * limits.LEAST_SHARE_FAILED:.0f} %: "
             "the mean lies beyond all that was seen"
         )
     elif not np.ptp(data.values[data.failed]) > 0.0:
         reason = f"all {failures} loads are alike, so there is no spread to go by"
-    if verb == "broke":
-        reason = reason.replace(" at a joint", "")
     if reason:
         bound = known(quantile_lower_bound(data.values, 0.5))
         if bound is None:

@@ -18,15 +18,15 @@ from helix.studies.teaching.making import Making, making_of, wire_at
 from helix.values import result
 
 MOST_OF_A_KIND = 8  # turns, or wraps, that are shown one by one
-_BEGINS = {
-    "twist_standing": "twist ends, standing leg",
-    "entry_standing": "twist begins, standing leg",
-    "entry_tag": "eye ends, tag",
-    "twist_tag": "twist begins, tag",
-    "exit_tag": "twist ends, exit begins, tag",
-    "barrel": "barrel begins",
-    "stub": "barrel ends",
-    "handle": "it breaks here",
+_BEGINS = {  # by section: with a twist, without one
+    "twist_standing": ("twist ends, standing leg", "standing leg"),
+    "entry_standing": ("twist begins, standing leg", "eye ends, standing leg"),
+    "entry_tag": ("eye ends, tag", "eye ends, tag"),
+    "twist_tag": ("twist begins, tag", "eye ends, tag"),
+    "exit_tag": ("twist ends, exit begins, tag", "exit begins, tag"),
+    "barrel": ("barrel begins", "barrel begins"),
+    "stub": ("barrel ends", "barrel ends"),
+    "handle": ("it breaks here", "it breaks here"),
 }
 
 
@@ -70,11 +70,10 @@ def ink_marks(result: ShapeResult) -> tuple[Mark, ...]:
     for k, name in enumerate(names):
         begins = k == 0 or names[k - 1] != name
         if begins and name in _BEGINS and not (name == "entry_tag" and "twist_tag" in names):
-            places.append((float(path.starts[k]), _BEGINS[name]))
-    if joint.layout.sizes.wraps == 0.0:
-        places = [(s, what.replace("barrel ends", "stub begins")) for s, what in places]
-    if joint.layout.sizes.turns == 0.0:  # there is no twist: only where the legs meet
-        places = [(s, what.replace("twist begins, ", "eye ends, ").replace("twist ends, ", "")) for s, what in places]
+            words = _BEGINS[name][joint.layout.sizes.turns == 0.0]
+            places.append(
+                (float(path.starts[k]), words if name != "stub" or joint.layout.sizes.wraps else "stub begins")
+            )
     places = [(s, what) for s, what in places if 0.0 < s * d < total - 1e-9]
     return tuple(
         Mark(letter=chr(ord("A") + k), what=what, from_tag_end_mm=total - s * d, from_standing_end_mm=s * d)
