@@ -1,9 +1,11 @@
-"""Several charts one below the other as one picture, PNG, SVG or PDF."""
+"""Charts as files: one by itself, or several with their words one below the other; PNG, SVG or PDF."""
 
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any, Final
 
 from helix.output.report.document import Chart
@@ -13,6 +15,21 @@ _WIDTH_MM: Final = 174.0
 _TITLE_MM: Final = 7.0
 _CAPTION_MM: Final = 11.0
 _DPI: Final = 160
+_METADATA: Final[dict[str, dict[str, None]]] = {
+    ".png": {"Software": None},
+    ".svg": {"Date": None, "Creator": None},
+    ".pdf": {"CreationDate": None, "Creator": None, "Producer": None},
+}
+
+
+def chart_file(chart: Chart, suffix: str, *, words: bool = False) -> bytes:
+    """One chart without its words, the same bytes for the same chart; suffix: as for charts_file.
+
+    words: letters of an SVG stay text in place of outlines.
+    """
+    with _figure(chart.height_mm, chart.name, words=words) as figure:
+        chart.draw(figure)
+        return _saved(figure, suffix, chart.title)
 
 
 def charts_file(charts: Sequence[Chart], suffix: str) -> bytes:
@@ -20,21 +37,10 @@ def charts_file(charts: Sequence[Chart], suffix: str) -> bytes:
 
     Raises ValueError for another suffix.
     """
-    if suffix not in (".png", ".svg", ".pdf"):
-        raise ValueError(f"suffix must be .png, .svg or .pdf; got {suffix!r}")
-    import textwrap
-
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    from helix.output.report.chart_style import QUIET, STYLE
+    from helix.output.report.chart_style import QUIET
 
     ratios = [height for chart in charts for height in (_TITLE_MM, chart.height_mm, _CAPTION_MM)]
-    total = sum(ratios)
-    with rc_context({**STYLE, "svg.hashsalt": "-".join(chart.name for chart in charts), "pdf.fonttype": 42}):
-        figure = Figure(figsize=(_WIDTH_MM / _MM_PER_INCH, total / _MM_PER_INCH), dpi=_DPI)
-        FigureCanvasAgg(figure)
+    with _figure(sum(ratios), "-".join(chart.name for chart in charts)) as figure:
         strips: Any = figure.subfigures(len(ratios), 1, height_ratios=ratios)
         for k, chart in enumerate(charts):
             title, picture, caption = strips[3 * k : 3 * k + 3]
@@ -42,11 +48,28 @@ def charts_file(charts: Sequence[Chart], suffix: str) -> bytes:
             chart.draw(picture)
             lines = "\n".join(textwrap.wrap(chart.caption, 125))
             caption.text(0.01, 0.9, lines, fontsize=7.0, color=QUIET, va="top")
-        out = io.BytesIO()
-        none = {
-            "png": {"Software": None},
-            "svg": {"Date": None, "Creator": None},
-            "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
-        }
-        figure.savefig(out, format=suffix[1:], metadata=none[suffix[1:]])
+        return _saved(figure, suffix)
+
+
+@contextmanager
+def _figure(height_mm: float, name: str, *, words: bool = False) -> Iterator[Any]:
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    from helix.output.report.chart_style import STYLE
+
+    fonts = {"svg.fonttype": "none" if words else "path", "pdf.fonttype": 42}
+    with rc_context({**STYLE, "svg.hashsalt": name, **fonts}):
+        figure = Figure(figsize=(_WIDTH_MM / _MM_PER_INCH, height_mm / _MM_PER_INCH), dpi=_DPI)
+        FigureCanvasAgg(figure)
+        yield figure
+
+
+def _saved(figure: Any, suffix: str, title: str = "") -> bytes:
+    if suffix not in _METADATA:
+        raise ValueError(f"suffix must be .png, .svg or .pdf; got {suffix!r}")
+    out = io.BytesIO()
+    named = {"Title": title} if title and suffix != ".png" else {}
+    figure.savefig(out, format=suffix[1:], metadata={**_METADATA[suffix], **named})
     return out.getvalue()

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import base64
-import io
 from html import escape
 from typing import Final
 
+from helix.output.report.chart_sheet import chart_file
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table, by_methods
 
-_MM_PER_INCH: Final = 25.4
-_WIDTH_MM: Final = 174.0
 _STYLE: Final = """
 :root { color-scheme: light; }
 body { font: 15px/1.45 system-ui, "Segoe UI", "DejaVu Sans", Arial, sans-serif; color: #1a1a1a; background: #fff;
@@ -47,7 +45,7 @@ def _block(block: Block) -> str:
     if isinstance(block, Bullets):
         return "<ul>\n" + "\n".join(f"<li>{escape(item)}</li>" for item in block.items) + "\n</ul>"
     if isinstance(block, Chart):
-        picture = base64.b64encode(chart_svg(block)).decode("ascii")
+        picture = base64.b64encode(chart_file(block, ".svg")).decode("ascii")
         return (
             f'<figure>\n<img src="data:image/svg+xml;base64,{picture}" alt="{escape(block.caption, quote=True)}">\n'
             f"<figcaption><strong>{escape(block.title)}</strong>{_keys(block.methods)} {escape(block.caption)}"
@@ -78,37 +76,3 @@ def _table(table: Table) -> str:
 
 def _keys(methods: tuple[str, ...]) -> str:
     return f'<span class="m">{escape(by_methods(methods))}</span>' if methods else ""
-
-
-def chart_svg(chart: Chart, words: bool = False) -> bytes:
-    """One chart as SVG, the same bytes for the same chart; words: letters stay text in place of outlines."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_svg import FigureCanvasSVG
-    from matplotlib.figure import Figure
-
-    from helix.output.report.chart_style import STYLE
-
-    with rc_context({**STYLE, "svg.hashsalt": chart.name, "svg.fonttype": "none" if words else "path"}):
-        figure = Figure(figsize=(_WIDTH_MM / _MM_PER_INCH, chart.height_mm / _MM_PER_INCH))
-        FigureCanvasSVG(figure)
-        chart.draw(figure)
-        out = io.BytesIO()
-        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None, "Title": chart.title})
-    return out.getvalue()
-
-
-def chart_png(chart: Chart, dpi: int = 160) -> bytes:
-    """One chart as PNG."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    from helix.output.report.chart_style import STYLE
-
-    with rc_context(STYLE):
-        figure = Figure(figsize=(_WIDTH_MM / _MM_PER_INCH, chart.height_mm / _MM_PER_INCH), dpi=dpi)
-        FigureCanvasAgg(figure)
-        chart.draw(figure)
-        out = io.BytesIO()
-        figure.savefig(out, format="png", metadata={"Software": None})
-    return out.getvalue()

@@ -1,191 +1,162 @@
-"""A document as a PDF: A4 pages set by helix itself, text that can be selected, charts as lines."""
+"""A document as a PDF: A4 pages, text that can be selected, charts as lines."""
 
 from __future__ import annotations
 
 import io
-from functools import cache, lru_cache
+from collections.abc import Iterator
 from typing import Any, Final
+from xml.sax.saxutils import escape
 
+from helix.output.canvas.paper import BOLD_FONT, PLAIN_FONT, pdf_pen, pdf_width, readable
+from helix.output.report.chart_pen import paint_chart
 from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Table, by_methods
 
-_PAGE_MM: Final = (210.0, 297.0)
-_MARGIN_MM: Final = 18.0
-_TOP_MM: Final = 279.0
-_BOTTOM_MM: Final = 20.0
-_WIDTH_MM: Final = _PAGE_MM[0] - 2.0 * _MARGIN_MM
-_PT_MM: Final = 25.4 / 72.0
-_LEAD: Final = 1.35
-_SIZES: Final = {1: 16.0, 2: 12.0, 3: 10.0}
+_MM: Final = 72.0 / 25.4
+_PAGE: Final = (210.0 * _MM, 297.0 * _MM)
+_MARGIN: Final = 18.0 * _MM
+_WIDTH: Final = _PAGE[0] - 2.0 * _MARGIN
+_FOOT: Final = 10.0 * _MM
+_LEAST: Final = 22.0 * _MM  # a long column is not made narrower
+_HEADINGS: Final = {1: 16.0, 2: 12.0, 3: 10.0}
 _BODY: Final = 8.5
+_NOTE: Final = 7.5
+_PADDING: Final = 6.0  # of reportlab's frames
 
 
 def document_pdf(document: Document) -> bytes:
     """The whole document as PDF bytes, fonts inside, without a date, so that the same gives the same."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_pdf import PdfPages
-
-    from helix.output.report.chart_style import STYLE
+    from reportlab.platypus import SimpleDocTemplate
 
     out = io.BytesIO()
-    with rc_context({**STYLE, "pdf.fonttype": 42, "font.family": "DejaVu Sans"}):
-        pages = _Pages(document.title)
-        for block, following in zip(document.blocks, (*document.blocks[1:], None), strict=True):
-            if isinstance(block, Heading):
-                pages.heading(block, following.height_mm if isinstance(following, Chart) else 0.0)
-            elif isinstance(block, Para):
-                pages.text(block.text, _BODY, bold=block.strong)
-                pages.space(1.5)
-            elif isinstance(block, Bullets):
-                for item in block.items:
-                    pages.text(item, _BODY, indent=4.0, mark="\u2013")
-                pages.space(1.5)
-            elif isinstance(block, Table):
-                pages.table(block)
-            else:
-                pages.chart(block)
-        with PdfPages(out, metadata={"Title": document.title, "CreationDate": None, "Creator": "helix"}) as file:
-            for figure in pages.finished():
-                file.savefig(figure)
+
+    def foot(pen: Any, _: Any) -> None:
+        pen.setFont(PLAIN_FONT, 7.0)
+        pen.setFillGray(0.27)
+        pen.drawString(_MARGIN, _FOOT, readable(document.title))
+        pen.drawRightString(_PAGE[0] - _MARGIN - 11.0, _FOOT, f"{pen.getPageNumber()} of")
+        pen.doForm("pages")  # how many there are is written at the end
+
+    side = _MARGIN - _PADDING
+    pages = SimpleDocTemplate(
+        out, pagesize=_PAGE, leftMargin=side, rightMargin=side, topMargin=side, bottomMargin=20.0 * _MM - _PADDING
+    )
+    pages._doSave = 0
+    pages.build(
+        list(_flow(document)),
+        foot,
+        foot,
+        canvasmaker=lambda file, **settings: pdf_pen(file, document.title, **settings),
+    )
+    pen = pages.canv
+    pen.beginForm("pages")
+    pen.setFont(PLAIN_FONT, 7.0)
+    pen.setFillGray(0.27)
+    pen.drawString(_PAGE[0] - _MARGIN - 9.0, _FOOT, str(pen.getPageNumber() - 1))
+    pen.endForm()
+    pen.save()
     return out.getvalue()
 
 
-class _Pages:
-    """Sets blocks one under another and starts a new page where one does not fit."""
+def _flow(document: Document) -> Iterator[Any]:
+    """The document as what reportlab sets one below the other."""
+    from reportlab.platypus import CondPageBreak, KeepTogether, Spacer
 
-    def __init__(self, title: str) -> None:
-        self.title = title
-        self.figures: list[Any] = []
-        self.y = 0.0
-        self._new_page()
+    below: list[float] = [block.height_mm * _MM if isinstance(block, Chart) else 0.0 for block in document.blocks[1:]]
+    for block, chart in zip(document.blocks, [*below, 0.0], strict=True):
+        if isinstance(block, Heading):
+            yield CondPageBreak((26.0 if block.level < 3 else 16.0) * _MM + chart)
+            yield _text(block.text, _HEADINGS[block.level], bold=True, before=3.0 * _MM, after=1.0 * _MM)
+        elif isinstance(block, Para):
+            yield _text(block.text, _BODY, bold=block.strong, after=1.5 * _MM)
+        elif isinstance(block, Bullets):
+            yield from (_text(item, _BODY, mark="\u2013") for item in block.items)
+            yield Spacer(0.0, 1.5 * _MM)
+        elif isinstance(block, Chart):
+            title = _text(block.title + by_methods(block.methods), _BODY, bold=True)
+            yield KeepTogether([title, _chart(block), _text(block.caption, _NOTE, after=4.0 * _MM)])
+        elif block.rows:
+            yield CondPageBreak(6.0 * _MM + 5.0 * _BODY)
+            yield _text(block.title + by_methods(block.methods), _BODY, bold=True, after=0.8 * _MM)
+            yield _table(block)
+            yield _text(block.note, _NOTE, before=0.6 * _MM) if block.note else Spacer(0.0, 0.0)
+            yield Spacer(0.0, 3.5 * _MM)
 
-    def _new_page(self) -> None:
-        from matplotlib.figure import Figure
 
-        self.figures.append(Figure(figsize=(_PAGE_MM[0] / 25.4, _PAGE_MM[1] / 25.4)))
-        self.y = _TOP_MM
+def _text(
+    text: str,
+    size: float,
+    *,
+    bold: bool = False,
+    before: float = 0.0,
+    after: float = 0.0,
+    mark: str = "",
+    lead: float = 1.35,
+) -> Any:
+    from reportlab.lib.styles import ParagraphStyle
+    from reportlab.platypus import Paragraph
 
-    def _need(self, height_mm: float) -> None:
-        if self.y - height_mm < _BOTTOM_MM and self.y < _TOP_MM:
-            self._new_page()
+    style = ParagraphStyle(
+        "", fontName=BOLD_FONT if bold else PLAIN_FONT, fontSize=size, leading=lead * size, textColor="#111111",
+        spaceBefore=before, spaceAfter=after, leftIndent=4.0 * _MM if mark else 0.0,
+        bulletFontName=PLAIN_FONT, bulletFontSize=size,
+    )  # fmt: skip
+    return Paragraph(escape(readable(text)), style, bulletText=mark or None)
 
-    def _put(
-        self, x_mm: float, text: str, size: float, bold: bool = False, right: bool = False, grey: str = "#111"
-    ) -> None:
-        self.figures[-1].text(
-            x_mm / _PAGE_MM[0], self.y / _PAGE_MM[1], text, fontsize=size, fontweight="bold" if bold else "normal",
-            ha="right" if right else "left", va="baseline", color=grey, parse_math=False,
-        )  # fmt: skip
 
-    def space(self, mm: float) -> None:
-        """Leave room."""
-        self.y -= mm
+def _chart(chart: Chart) -> Any:
+    from reportlab.platypus import Flowable
 
-    def heading(self, block: Heading, below_mm: float) -> None:
-        """A heading, kept with at least a few lines of what follows, and with the whole of a chart below."""
-        size = _SIZES[block.level]
-        self._need((26.0 if block.level < 3 else 16.0) + below_mm)
-        if self.y < _TOP_MM:
-            self.y -= 3.0
-        self.text(block.text, size, bold=True)
-        self.space(1.0)
+    class Drawn(Flowable):
+        def wrap(self, *room: float) -> tuple[float, float]:
+            return _WIDTH, chart.height_mm * _MM
 
-    def text(self, text: str, size: float, bold: bool = False, indent: float = 0.0, mark: str = "") -> None:
-        """Lines broken at spaces."""
-        for k, line in enumerate(_lines(text, size, bold, _WIDTH_MM - indent)):
-            height = size * _PT_MM * _LEAD
-            self._need(height)
-            self.y -= height
-            if mark and k == 0:
-                self._put(_MARGIN_MM, mark, size)
-            self._put(_MARGIN_MM + indent, line, size, bold)
+        def draw(self) -> None:
+            paint_chart(chart, self.canv, *self.wrap())
 
-    def table(self, table: Table) -> None:
-        """A table; its heading is set again on a new page, and long left columns are broken into lines."""
-        if not table.rows:
-            return
-        size, widths = _fitted(table)
-        lead = size * _PT_MM * 1.3
-        self._need(4.0 * lead + 6.0)
-        self.text(table.title + by_methods(table.methods), _BODY, bold=True)
-        self.space(0.8)
-        self._row(table, table.heading, widths, size, bold=True)
-        self._rule(0.5)
-        for row in table.rows:
-            lines = max(len(_lines(row[k], size, False, widths[k])) for k in table.left) if table.left else 1
-            if self.y - lines * lead < _BOTTOM_MM:
-                self._new_page()
-                self._row(table, table.heading, widths, size, bold=True)
-                self._rule(0.5)
-            self._row(table, row, widths, size)
-        self._rule(0.25)
-        if table.note:
-            self.space(0.6)
-            self.text(table.note, 7.5)
-        self.space(3.5)
+    return Drawn()
 
-    def _row(self, table: Table, row: tuple[str, ...], widths: list[float], size: float, bold: bool = False) -> None:
-        lead = size * _PT_MM * 1.3
-        cells = [_lines(cell, size, bold, widths[k]) if k in table.left else [cell] for k, cell in enumerate(row)]
-        top = self.y
-        for line in range(max(len(cell) for cell in cells)):
-            self.y = top - (line + 1) * lead
-            x = _MARGIN_MM
-            for k, cell in enumerate(cells):
-                if line < len(cell) and cell[line]:
-                    right = k not in table.left
-                    self._put(x + widths[k] if right else x, cell[line], size, bold, right)
-                x += widths[k] + _gap(len(widths))
-        most = max(len(cell) for cell in cells)
-        self.y = top - most * lead - (0.6 if most > 1 else 0.0)
 
-    def _rule(self, width: float) -> None:
-        from matplotlib.lines import Line2D
+def _table(table: Table) -> Any:
+    """A table; its heading is set again on a new page, and long left columns are broken into lines."""
+    from reportlab.platypus import LongTable, TableStyle
 
-        self.y -= 0.8
-        y = self.y / _PAGE_MM[1]
-        ends = [_MARGIN_MM / _PAGE_MM[0], 1.0 - _MARGIN_MM / _PAGE_MM[0]]
-        self.figures[-1].add_artist(Line2D(ends, [y, y], color="#555", linewidth=width))
-        self.y -= 0.4
-
-    def chart(self, chart: Chart) -> None:
-        """A chart with its title above and its caption below."""
-        caption = _lines(chart.caption, 7.5, False, _WIDTH_MM)
-        self._need(chart.height_mm + 6.0 + len(caption) * 3.6)
-        self.text(chart.title + by_methods(chart.methods), _BODY, bold=True)
-        figure = self.figures[-1]
-        above = _PAGE_MM[1] - self.y
-        grid = figure.add_gridspec(
-            3, 3, height_ratios=[above, chart.height_mm, max(self.y - chart.height_mm, 0.1)],
-            width_ratios=[_MARGIN_MM, _WIDTH_MM, _MARGIN_MM], wspace=0.0, hspace=0.0,
-        )  # fmt: skip
-        chart.draw(figure.add_subfigure(grid[1, 1]))
-        self.y -= chart.height_mm
-        self.text(chart.caption, 7.5)
-        self.space(4.0)
-
-    def finished(self) -> list[Any]:
-        """All pages, with their numbers."""
-        for number, figure in enumerate(self.figures, start=1):
-            place = {"fontsize": 7.0, "color": "#444", "va": "baseline", "parse_math": False}
-            figure.text(_MARGIN_MM / _PAGE_MM[0], 10.0 / _PAGE_MM[1], self.title, ha="left", **place)
-            figure.text(
-                1.0 - _MARGIN_MM / _PAGE_MM[0],
-                10.0 / _PAGE_MM[1],
-                f"{number} of {len(self.figures)}",
-                ha="right",
-                **place,
-            )
-        return self.figures
+    size, widths = _fitted(table)
+    gap, last = _gap(len(widths)), len(widths) - 1
+    rows = [
+        [
+            _text(cell, size, bold=number == 0, lead=1.3) if k in table.left and _width(cell, size, number == 0) > widths[k]
+            else readable(cell)
+            for k, cell in enumerate(row)
+        ]
+        for number, row in enumerate((table.heading, *table.rows))
+    ]  # fmt: skip
+    whole, head = ((0, 0), (-1, -1)), ((0, 0), (-1, 0))
+    style = [
+        ("FONT", *whole, PLAIN_FONT, size, 1.3 * size), ("FONT", *head, BOLD_FONT, size, 1.3 * size),
+        ("TEXTCOLOR", *whole, "#111111"), ("ALIGN", *whole, "RIGHT"), ("VALIGN", *whole, "TOP"),
+        *(("ALIGN", (k, 0), (k, -1), "LEFT") for k in table.left),
+        ("LEFTPADDING", *whole, 0.0), ("RIGHTPADDING", *whole, gap), ("RIGHTPADDING", (last, 0), (last, -1), 0.0),
+        ("TOPPADDING", *whole, 0.0), ("BOTTOMPADDING", *whole, 0.0), ("BOTTOMPADDING", *head, 2.2),
+        ("TOPPADDING", (0, 1), (-1, 1), 1.0), ("BOTTOMPADDING", (0, -1), (-1, -1), 2.2),
+        ("LINEBELOW", *head, 0.5, "#555555"), ("LINEBELOW", (0, "splitlast"), (-1, "splitlast"), 0.25, "#555555"),
+        ("LINEBELOW", (0, -1), (-1, -1), 0.25, "#555555"),
+    ]  # fmt: skip
+    sides = [width + (gap if k < last else 0.0) + 0.1 for k, width in enumerate(widths)]
+    return LongTable(rows, colWidths=sides, repeatRows=1, hAlign="LEFT", style=TableStyle(style))
 
 
 def _gap(columns: int) -> float:
-    return 3.0 if columns < 12 else 2.0
+    return (3.0 if columns < 12 else 2.0) * _MM
+
+
+def _width(text: str, size: float, bold: bool) -> float:
+    return pdf_width(readable(text), size, bold)
 
 
 def _fitted(table: Table) -> tuple[float, list[float]]:
-    """Size of letters and widths of columns in mm with which a table fits the page."""
+    """Size of letters and widths of columns in points with which a table fits the page."""
     count = len(table.heading)
-    room = _WIDTH_MM - _gap(count) * (count - 1)
+    room = _WIDTH - _gap(count) * (count - 1) - 0.1 * count
     widths: list[float] = []
     for size in (7.5, 7.0, 6.5, 6.0, 5.5):
         widths = [
@@ -194,9 +165,9 @@ def _fitted(table: Table) -> tuple[float, list[float]]:
         ]
         if sum(widths) <= room:
             return size, widths
-        long = [k for k in table.left if widths[k] > 22.0]
+        long = [k for k in table.left if widths[k] > _LEAST]
         left = room - sum(width for k, width in enumerate(widths) if k not in long)
-        if long and left > 22.0 * len(long):
+        if long and left > _LEAST * len(long):
             return size, _shared(widths, long, left)
     return 5.5, widths
 
@@ -215,37 +186,3 @@ def _shared(widths: list[float], long: list[int], room: float) -> list[float]:
         left -= sum(widths[k] for k in fits)
         open_ones = [k for k in open_ones if k not in fits]
     return out
-
-
-def _lines(text: str, size: float, bold: bool, width_mm: float) -> list[str]:
-    """Lines that fit; a word that is too wide by itself, such as a path, is broken where it must be."""
-    lines: list[str] = []
-    for word in text.split():
-        if lines and _width(f"{lines[-1]} {word}", size, bold) <= width_mm + 0.05:
-            lines[-1] += f" {word}"
-            continue
-        while len(word) > 1 and _width(word, size, bold) > width_mm + 0.05:
-            fits = next(k for k in range(len(word) - 1, 0, -1) if k == 1 or _width(word[:k], size, bold) <= width_mm)
-            at = max(word.rfind("/", 0, fits), word.rfind("_", 0, fits)) + 1
-            at = at if at > fits // 3 else fits
-            lines.append(word[:at])
-            word = word[at:]
-        lines.append(word)
-    return lines or [""]
-
-
-@lru_cache(maxsize=20_000)
-def _width(text: str, size: float, bold: bool) -> float:
-    """Width of a line in mm, by the font's own measures."""
-    from matplotlib.textpath import text_to_path
-
-    if not text:
-        return 0.0
-    return float(text_to_path.get_text_width_height_descent(text, _font(size, bold), ismath=False)[0]) * _PT_MM
-
-
-@cache
-def _font(size: float, bold: bool) -> Any:
-    from matplotlib.font_manager import FontProperties
-
-    return FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")

@@ -6,8 +6,8 @@ import hashlib
 import re
 from typing import Any
 
+from helix.output.report.chart_sheet import chart_file
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, by_methods
-from helix.output.report.document_html import chart_svg
 
 _STYLE = re.compile(r"<style[^>]*>.*?</style>", re.DOTALL)
 _METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
@@ -61,7 +61,7 @@ def inline_svg(chart: Chart) -> str:
     Words stay words; there is no script, no style sheet and no address in it; its width and height follow the
     page; its ids begin with a name of the chart's own, so that several may stand in one page.
     """
-    text = chart_svg(chart, words=True).decode("utf-8")
+    text = chart_file(chart, ".svg", words=True).decode("utf-8")
     text = text[text.index("<svg") :].rstrip()
     text = _METADATA.sub("", _STYLE.sub("", text))
     own = "c" + hashlib.sha256(text.encode()).hexdigest()[:10]

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
 from helix.output.files import target_fault, write_whole
+from helix.output.report.chart_sheet import chart_file
 from helix.output.report.document import Document
-from helix.output.report.document_html import chart_png, chart_svg, document_html
+from helix.output.report.document_html import document_html
 from helix.output.report.document_pdf import document_pdf
 from helix.tasks.options import PULLS_FILE, TICK, Option
 from helix.tasks.task import Given, Output
@@ -65,7 +66,7 @@ def charts(document: Documented) -> Output:
         drawn = document(found, given.system).charts
         for chart in drawn:
             name = "".join(letter if letter.isalnum() else "-" for letter in chart.name)
-            files[folder / f"{name}.png"], files[folder / f"{name}.svg"] = chart_png(chart), chart_svg(chart)
+            files |= {folder / f"{name}{suffix}": chart_file(chart, suffix) for suffix in (".png", ".svg")}
         if folder.is_dir():
             faults = [fault for path in files if (fault := target_fault(path, force=force))]
             if faults:

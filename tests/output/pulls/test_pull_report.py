@@ -21,9 +21,10 @@ from helix.output.pulls.pull_plan_report import labels_pdf, order_csv, plan_docu
 from helix.output.pulls.pull_record import compare_to_dict, plan_to_dict, pulls_to_dict
 from helix.output.pulls.pull_rely import first_words
 from helix.output.pulls.pull_report import pulls_document
+from helix.output.report.chart_sheet import chart_file
 from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN, luminance
-from helix.output.report.document import Bullets, Chart, Document, Para, Table, document_text
-from helix.output.report.document_html import chart_png, chart_svg, document_html
+from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Table, document_text
+from helix.output.report.document_html import document_html
 from helix.output.report.document_pdf import document_pdf
 from helix.output.report.record import to_json
 from helix.output.words.pull_words import PullFormat
@@ -122,9 +123,32 @@ def test_html_text_and_pdf_say_the_same(document: Document, html: str, pdf: byte
             assert all(item in seen for item in block.items)
         elif isinstance(block, Table):
             assert all(cell in seen for row in block.rows for cell in row)
-    assert pdf.startswith(b"%PDF")
-    assert b"/FontFile2" in pdf  # fonts are inside
-    assert b"/CreationDate" not in pdf
+
+
+def test_the_pdf_holds_the_words_the_charts_and_its_fonts(document: Document, pdf: bytes) -> None:
+    pages = pages_text(pdf)
+    drawn = "".join("".join(pages).split())  # a line may break anywhere
+    for block in document.blocks:
+        if isinstance(block, (Heading, Para)):
+            assert "".join(block.text.split()) in drawn
+        elif isinstance(block, Table):
+            assert all("".join(cell.split()) in drawn for row in block.rows for cell in row if len(cell) < 16)
+        elif isinstance(block, Chart):
+            assert "".join(block.title.split()) in drawn
+    assert "loadatwhichithappened" in drawn or "load,N" in drawn  # words of a chart can be selected
+    for number, page in enumerate(pages, 1):
+        assert re.search(rf"\b{number} of {len(pages)}\b", page)
+    described = re.findall(rb"/Type /FontDescriptor", pdf)
+    assert len(described) == len(re.findall(rb"/FontFile2", pdf)) > 0  # fonts are inside
+    assert b"/Type1" not in pdf and b"/Subtype /Image" not in pdf and b"/CreationDate" not in pdf
+
+
+def test_a_long_table_goes_on_under_its_heading() -> None:
+    rows = tuple((f"row {k}", "word " * (k % 40), str(k)) for k in range(200))
+    table = Table("Long", ("first", "second", "third"), rows, left=(0, 1))
+    pages = pages_text(document_pdf(Document("Long", (table,))))
+    assert len(pages) > 4 and all("first second third" in page for page in pages)
+    assert re.findall(r"row (\d+)", " ".join(pages)) == [str(k) for k in range(200)]
 
 
 def test_every_number_leads_to_a_named_method_and_source(document: Document, html: str) -> None:
@@ -229,14 +253,14 @@ def test_charts_draw_something_and_keep_inside(document: Document, name: str) ->
     from PIL import Image
 
     chart = next(c for c in document.charts if c.name.startswith(name))
-    image = Image.open(io.BytesIO(chart_png(chart))).convert("L")
+    image = Image.open(io.BytesIO(chart_file(chart, ".png"))).convert("L")
     pixels = np.asarray(image)
     assert image.width == pytest.approx(174.0 / 25.4 * 160, abs=2)
     assert image.height == pytest.approx(chart.height_mm / 25.4 * 160, abs=2)
     assert 0.01 < (pixels < 128).mean() < 0.3
     for edge in (pixels[:3], pixels[-3:], pixels[:, :3], pixels[:, -3:]):
         assert (edge > 250).all()  # nothing is cut off
-    assert chart_svg(chart) == chart_svg(chart)
+    assert chart_file(chart, ".svg") == chart_file(chart, ".svg")
 
 
 def test_inks_keep_apart_in_grey_and_marks_without_colour() -> None:
