@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import enum
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any, TypeVar, dataclass_transform
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from html import escape
+from typing import Any, ClassVar, TypeVar, dataclass_transform
 
 import numpy as np
 
 T = TypeVar("T")
 Scalar = str | float | int | bool | None
+Words = Mapping[type, Mapping[str, Callable[[Any], Any]]]
 
 
 class Values(Mapping[str, Scalar]):
@@ -66,7 +68,7 @@ def _key(value: object) -> object:
 
 
 def _keys(self: Any) -> tuple[object, ...]:
-    return tuple(_key(getattr(self, field.name)) for field in fields(self) if field.compare)
+    return tuple(_key(getattr(self, part.name)) for part in fields(self) if part.compare)
 
 
 def _equal(self: Any, other: object) -> bool:
@@ -80,16 +82,21 @@ def _hash(self: Any) -> int:
 def _repr(self: Any) -> str:
     """The class and its plain fields; what is long is left out."""
     shown = []
-    for field in fields(self):
-        value = getattr(self, field.name)
+    for part in fields(self):
+        value = getattr(self, part.name)
         if isinstance(value, float):
-            shown.append(f"{field.name}={value:.6g}")
+            shown.append(f"{part.name}={value:.6g}")
         elif value is None or isinstance(value, str | int | bool | enum.Enum) and len(str(value)) <= 60:
-            shown.append(f"{field.name}={value!r}")
+            shown.append(f"{part.name}={value!r}")
     return f"{type(self).__name__}({', '.join([*shown, *(['...'] if len(shown) < len(fields(self)) else [])])})"
 
 
-@dataclass_transform(frozen_default=True, kw_only_default=True)
+def hidden(*, default: Any = MISSING) -> Any:
+    """A field that JSON does not carry: arrays, inputs, what another field says already."""
+    return field(default=default, metadata={"json": False})
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(field, hidden))
 def result(cls: type[T]) -> type[T]:
     """Make a class a result: a frozen, slotted, keyword-only dataclass whose equality and hash see into arrays."""
     made = dataclass(frozen=True, kw_only=True, slots=True, eq=False, repr=False)(cls)
@@ -99,24 +106,93 @@ def result(cls: type[T]) -> type[T]:
     return made
 
 
-def to_plain(value: object) -> Any:
-    """A value as what JSON holds, by one walk over fields: results as dicts, arrays as lists, nan and inf as None.
+def to_plain(value: object, words: Words | None = None) -> Any:
+    """A value as what JSON holds, by one walk over its fields: results as dicts, arrays as lists, nan and inf as None.
+
+    A class that names properties in `also` has them carried too; one with a `to_dict` of its own says itself what
+    stands for it. words: by class, keys that are made of a result of that class, such as a sentence.
 
     >>> to_plain(Values(load_n=float("inf"), size="MWG 12"))
     {'load_n': None, 'size': 'MWG 12'}
     """
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: to_plain(getattr(value, f.name)) for f in fields(value) if f.metadata.get("json", True)}
+        if hasattr(value, "to_dict") and not isinstance(value, Result):
+            return to_plain(value.to_dict(), words)
+        data = {name: to_plain(getattr(value, name), words) for name in carried(type(value))}
+        made = (words or {}).get(type(value), {})
+        return data | {name: to_plain(make(value), words) for name, make in made.items()}
     if isinstance(value, Mapping):
-        return {str(name): to_plain(item) for name, item in value.items()}
+        return {str(name): to_plain(item, words) for name, item in value.items()}
     if isinstance(value, enum.Enum):
         return value.name.lower()
-    if isinstance(value, np.ndarray):
-        return to_plain(value.tolist())
-    if isinstance(value, np.generic):
-        return to_plain(value.item())
+    if isinstance(value, np.ndarray | np.generic):
+        return to_plain(value.tolist(), words)
     if isinstance(value, tuple | list | set | frozenset):
-        return [to_plain(item) for item in value]
+        return [to_plain(item, words) for item in value]
     if isinstance(value, float):
         return value if np.isfinite(value) else None
     return value
+
+
+def carried(cls: Any) -> tuple[str, ...]:
+    """Names of the fields and the properties of a result class that JSON carries, in their order."""
+    return (*(f.name for f in fields(cls) if f.metadata.get("json", True)), *getattr(cls, "also", ()))
+
+
+class Result:
+    """What a study returns: a value that writes itself as JSON, as a table in a notebook and as a data frame.
+
+    rows_in: name of the field that holds the rows, where the result is a table; also: properties that JSON carries.
+    """
+
+    __slots__ = ()
+    rows_in: ClassVar[str] = ""
+    also: ClassVar[tuple[str, ...]] = ()
+
+    def to_dict(self) -> dict[str, Any]:
+        """The result as dicts, lists, numbers and text: mm, N, MPa and deg, None for what is not known."""
+        return dict(to_plain(self))
+
+    def to_rows(self) -> list[dict[str, Scalar]]:
+        """One dict of plain values a row; the columns of nested values are joined with an underscore."""
+        if not self.rows_in:
+            raise TypeError(f"a {type(self).__name__} is no table; to_dict() gives all that is in it")
+        return [flat(to_plain(row)) for row in getattr(self, self.rows_in)]
+
+    def to_frame(self) -> Any:
+        """The rows as a pandas data frame. Raises TypeError where the result is no table."""
+        rows = self.to_rows()
+        import pandas
+
+        return pandas.DataFrame(rows)
+
+    def _repr_html_(self) -> str:
+        """A small table for a notebook: the rows of a table, else the numbers and words of the answer."""
+        if self.rows_in:
+            rows = self.to_rows()
+            heads = list(dict.fromkeys(name for row in rows for name in row))
+            body = [[row.get(name) for name in heads] for row in rows]
+        else:
+            heads, body = ["", type(self).__name__], [list(pair) for pair in flat(self.to_dict()).items()]
+        lines = [f"<tr>{''.join(f'<th>{escape(head)}</th>' for head in heads)}</tr>"]
+        lines += [f"<tr>{''.join(f'<td>{escape(_cell(cell))}</td>' for cell in row)}</tr>" for row in body]
+        return f"<table>{''.join(lines)}</table>"
+
+
+def flat(data: Mapping[str, Any], before: str = "") -> dict[str, Scalar]:
+    """The plain values of nested dicts by joined names; lists, the recipe and what tells of the program are left out.
+
+    >>> flat({"hold_n": {"low": 1.0, "high": 2.0}, "bends": [], "verdict": "locks"})
+    {'hold_n_low': 1.0, 'hold_n_high': 2.0, 'verdict': 'locks'}
+    """
+    values: dict[str, Scalar] = {}
+    for name, item in data.items():
+        if isinstance(item, Mapping):
+            values |= {} if name == "recipe" else flat(item, f"{before}{name}_")
+        elif not isinstance(item, list) and name not in ("schema", "version"):
+            values[before + name] = item
+    return values
+
+
+def _cell(value: Scalar) -> str:
+    return "-" if value is None else f"{value:.6g}" if isinstance(value, float) else str(value)

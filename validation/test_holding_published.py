@@ -178,7 +178,7 @@ def test_a_twist_secured_against_untwisting_is_stronger() -> None:
     # untwisting; Meyer et al. 2003, doi 10.1016/s0268-0033(03)00181-5 [pub]: secured against it they are stronger
     for turns in (2, 4, 5):
         bare, secured = held("MWG 14", turns, 0), held("MWG 14", turns, 5)
-        assert bare.governs == "unwinding"
+        assert bare.governs_place == "unwinding"
         assert secured.hold_n.nominal > bare.hold_n.nominal
 
 
@@ -192,5 +192,5 @@ def test_a_good_joint_meets_the_90_percent_clause_and_a_short_one_may_not() -> N
 def test_the_share_of_the_rated_load_can_exceed_all_of_it() -> None:
     # practice has 100 % and a little over: ratings lie under the standard's minimum
     each = held("MWG 10", 5, 5)
-    rated = each.rated_n
-    assert rated is not None and each.breaking_n.low > rated
+    rated = each.wire.rated_load_n
+    assert rated is not None and each.wire.breaking_load_n.low > rated

@@ -6,13 +6,13 @@ The file is made by scripts/make_calibration.py from the facts of common practic
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 
 from helix.data.tables import DATA_FOLDER
+from helix.values import hidden, result
 
 
-@dataclass(frozen=True)
+@result
 class FrictionNumber:
     """The effective friction number of one model: no measured friction, and good for that model only.
 
@@ -26,14 +26,14 @@ class FrictionNumber:
     low: float
     high: float
     scatter: float
-    levels: tuple[float, ...]
-    quantiles: tuple[float, ...]
-    lay_d: float
+    levels: tuple[float, ...] = hidden()
+    quantiles: tuple[float, ...] = hidden()
+    lay_d: float | None
     denominator: str
     source: str
 
 
-@dataclass(frozen=True)
+@result
 class Calibration:
     """Friction numbers by model key, with what they rest on. ``notes``: what the evidence cannot say."""
 
@@ -67,7 +67,7 @@ def default_calibration() -> Calibration:
         )
         for each in read["model"]
     }
-    return Calibration(numbers, read["origin"], read["evidence"], tuple(read["notes"]))
+    return Calibration(numbers=numbers, origin=read["origin"], evidence=read["evidence"], notes=tuple(read["notes"]))
 
 
 def given_number(model: str, value: float, scatter: float) -> FrictionNumber:
@@ -81,4 +81,15 @@ def given_number(model: str, value: float, scatter: float) -> FrictionNumber:
     if not (value >= 0.0 and scatter >= 0.0):
         raise ValueError(f"value and scatter must be zero or more; got {value!r} and {scatter!r}")
     source = "as given, not fitted"
-    return FrictionNumber(model, value, value, value, scatter, (0.0, 1.0), (value, value), 0.0, "as given", source)
+    return FrictionNumber(
+        model=model,
+        value=value,
+        low=value,
+        high=value,
+        scatter=scatter,
+        levels=(0.0, 1.0),
+        quantiles=(value, value),
+        lay_d=None,
+        denominator="as given",
+        source=source,
+    )

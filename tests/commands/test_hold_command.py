@@ -78,7 +78,7 @@ def test_json_has_its_keys_and_knows_no_units(helix):
     data = json.loads(helix("hold", DEMO, "--json", *FEW).out)
     assert data == json.loads(helix("hold", DEMO, "--json", "--units", "inch", *FEW).out)
     assert set(data["hold_n"]) == {"low", "nominal", "high"} and data["verdict"] == "locks"
-    assert "cells" not in data
+    assert "table" not in data
     other = json.loads(helix("hold", DEMO, "--json", *FEW, "--seed", "7").out)
     assert other["probability"]["seed"] == 7 and other["hold_n"]["nominal"] == data["hold_n"]["nominal"]
 
@@ -89,7 +89,7 @@ def test_the_table_as_text_and_json(helix):
     assert shown.out.index("Smallest safe pair") < shown.out.index("LOCKS")
     assert shown.told == ["trying every pair and every cause, this takes a few seconds ..."]
     data = json.loads(helix("hold", DEMO, "--table", "--json", *FEW).out)
-    assert len(data["cells"]) == 121 and data["smallest_safe"]["turns"] == 5.0
+    assert len(data["table"]["cells"]) == 121 and data["table"]["smallest_safe"]["turns"] == 5.0
 
 
 @pytest.mark.parametrize("suffix", ["png", "svg", "pdf"])
@@ -113,7 +113,7 @@ def test_why_as_text_page_and_json(helix, tmp_path):
     assert page.startswith("<!DOCTYPE html>") and page.count("<img ") == 4
     data = json.loads(helix("why", path, *FEW, "--json").out)
     assert data["best_change"] == "make 5 full turns instead of 4"
-    assert len(data["load_path"]["s_mm"]) == len(data["load_path"]["carried_share"]["L"])
+    assert len(data["load_path"]["s_mm"]) == len(data["load_path"]["carried_proportion"]["L"])
     assert helix("why", path, "-o", "why.txt").told == ["helix: why.txt: must end in .html"]
 
 
@@ -121,7 +121,7 @@ def test_form_and_stretch(helix):
     shown = helix("form", DEMO)
     assert shown.code == 0 and "hold the twist, not the standing leg" in shown.out
     data = json.loads(helix("form", DEMO, "--json", "--hand-force", "20 N").out)
-    work = {each["what"]: each for each in data["work"]}
+    work = {each["motion"]: each for each in data["work"]}
     assert work["wind a wrap"]["least_crank_mm"] == pytest.approx(work["wind a wrap"]["moment_n_mm"]["nominal"] / 20.0)
     shown = helix("stretch", DEMO, "--load", "100 lbf", "--units", "inch")
     assert shown.code == 0 and "Under 100 lbf the joint is" in shown.out
@@ -166,8 +166,8 @@ def test_calibrate_fits_and_says_so(helix, tmp_path):
     data = json.loads(helix("hold", path, "--calibrate", tests, "--json", *FEW).out)
     assert data["calibration"]["turns_and_wraps_apart"] is True
     numbers = {each["key"]: each for each in data["calibration"]["models"]}
-    assert numbers["L"]["low"] < numbers["L"]["friction"] < numbers["L"]["high"]
-    assert data["model"]["parameters"]["source"].startswith("fitted to")
+    assert numbers["L"]["friction"]["low"] < numbers["L"]["friction"]["value"] < numbers["L"]["friction"]["high"]
+    assert data["model"]["friction"]["source"].startswith("fitted to")
 
 
 def test_calibrate_says_when_turns_and_wraps_cannot_be_told_apart(helix, tmp_path):

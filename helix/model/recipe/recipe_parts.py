@@ -7,7 +7,8 @@ from typing import Any, ClassVar, Literal
 
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_checks import check_exit, check_part, check_recipe
-from helix.units import UnitSystem
+from helix.model.recipe.recipe_keys import TABLES
+from helix.units import RAD_PER_DEG, UnitSystem
 
 
 class Part:
@@ -148,3 +149,23 @@ class Recipe:
     def variant(self, **parts: Any) -> Recipe:
         """This recipe with other parts, for a study that asks what if: how they go together is not asked again."""
         return replace(self, derived=True, **parts)
+
+    def to_dict(self) -> dict[str, Any]:
+        """The recipe as plain dicts for JSON, as `recipe_to_dict` tells."""
+        wire: dict[str, Any] = {}
+        for name, value in {**vars(self.wire), "breaking_load_n": self.wire.breaking_load_n}.items():
+            if isinstance(value, tuple):
+                stem, unit = name.rsplit("_", 1)
+                wire |= zip((f"{stem}_low_{unit}", name, f"{stem}_high_{unit}"), value, strict=True)
+            else:
+                wire[name] = value
+        record: dict[str, Any] = {"title": self.title, "units": self.units, "wire": wire}
+        for table in TABLES:
+            if table != "wire":
+                record[table] = dict(_in_degrees(name, value) for name, value in vars(getattr(self, table)).items())
+        return record | {"notes": list(self.notes)}
+
+
+def _in_degrees(name: str, value: Any) -> tuple[str, Any]:
+    stem = name.removesuffix("_rad")
+    return (name, value) if stem == name else (f"{stem}_deg", None if value is None else value / RAD_PER_DEG)

@@ -11,7 +11,7 @@ from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.file_keys import Key
 from helix.model.recipe.recipe_keys import OWN, TABLES, TOP, key_of
 from helix.model.recipe.recipe_parts import Recipe
-from helix.units import RAD_PER_DEG, UnitSystem
+from helix.units import UnitSystem
 
 _COMMENT_AT: Final = 27  # column of the template's comments
 # what stands in the template in inches: round numbers, within 2 % of the metric ones
@@ -179,19 +179,4 @@ def recipe_to_dict(recipe: Recipe) -> dict[str, Any]:
     ... '''))["eye"].items())
     [('pin_mm', 6.0), ('throat_deg', 90.0)]
     """
-    wire = recipe.wire
-    record: dict[str, Any] = {"title": recipe.title, "units": recipe.units, "wire": {}}
-    for name, value in {**vars(wire), "breaking_load_n": wire.breaking_load_n}.items():
-        if isinstance(value, tuple):
-            stem, unit = name.rsplit("_", 1)
-            value = dict(zip((f"{stem}_low_{unit}", name, f"{stem}_high_{unit}"), value, strict=True))
-        record["wire"].update(value if isinstance(value, dict) else {name: value})
-    for table in TABLES:
-        if table != "wire":
-            record[table] = dict(_in_degrees(name, value) for name, value in vars(getattr(recipe, table)).items())
-    return record | {"notes": list(recipe.notes)}
-
-
-def _in_degrees(name: str, value: Any) -> tuple[str, Any]:
-    stem = name.removesuffix("_rad")
-    return (name, value) if stem == name else (f"{stem}_deg", None if value is None else value / RAD_PER_DEG)
+    return recipe.to_dict()

@@ -18,13 +18,13 @@ def form_document(found: FormResult, units: UnitSystem = "metric") -> Document:
     rows = []
     for each in found.work:
         moment = each.moment_n_mm
-        at_handle = "-" if math.isnan(each.at_handle_n) else format_force(each.at_handle_n, units)
+        at_handle = "-" if math.isnan(each.force_at_handle_n) else format_force(each.force_at_handle_n, units)
         rows.append(
             (
-                each.name,
+                each.motion,
                 f"{_moment(moment.low, units)} to {_moment(moment.high, units)}",
                 _moment(moment.nominal, units),
-                format_length(each.crank_mm, units),
+                format_length(each.least_crank_mm, units),
                 at_handle,
             )
         )
@@ -52,11 +52,11 @@ def form_document(found: FormResult, units: UnitSystem = "metric") -> Document:
 
 def hold_line(found: FormResult, units: UnitSystem) -> str:
     """Where to hold, and why."""
-    wraps = [each for each in found.work if each.name == "wind a wrap"]
+    wraps = [each for each in found.work if each.motion == "wind a wrap"]
     if not wraps:
         return "Hold the eye on its pin; there is no barrel to wind."
     unit = "lbf in" if units == "inch" else "N mm"
-    wind, bare = wraps[0].moment_n_mm.nominal, found.wire_torque_n_mm.nominal
+    wind, bare = wraps[0].moment_n_mm.nominal, found.bare_wire_torque_n_mm.nominal
     part = "the twist" if found.recipe.twist.turns else "the eye"
     return (
         f"While winding the barrel hold {part}, not the standing leg: a wrap takes {_moment(wind, units)} {unit}, and the bare "
@@ -67,34 +67,42 @@ def hold_line(found: FormResult, units: UnitSystem) -> str:
 def grip_line(found: FormResult, units: UnitSystem) -> str:
     """How far a free length may reach, and how often the grip moves."""
     d = found.recipe.wire.diameter_mm
-    reach = f"{format_length(found.free_length_mm, units)} ({found.free_length_mm / d:.0f} d)"
+    reach = f"{format_length(found.grips.free_length_mm, units)} ({found.grips.free_length_mm / d:.0f} d)"
     text = (
         f"Thin wire wanders: beyond a free length of {reach} it leans more than {limits.WANDER_DEG:g} deg under the force that winds "
-        f"it (its tip moves {format_length(found.deflection_mm, units)}). The joint is {format_length(found.worked_mm, units)} "
-        f"from eye to last wrap, so the grip must move up {_times(found.joint_moves)} on the way."
+        f"it (its tip moves {format_length(found.grips.deflection_mm, units)}). The joint is {format_length(found.grips.worked_mm, units)} "
+        f"from eye to last wrap, so the grip must move up {_times(found.grips.grip_moves)} on the way."
     )
-    if found.tag_holds:
-        wound = format_length(found.tag_wire_mm, units)
-        text += f" Hold the tag no further out than that as well: {wound} of it are wound, {found.tag_holds} holds."
-    return text + f" Pushed along itself at that length it buckles at {format_force(found.push_n, units)}."
+    if found.grips.tag_holds:
+        wound = format_length(found.grips.tag_wire_mm, units)
+        text += (
+            f" Hold the tag no further out than that as well: {wound} of it are wound, {found.grips.tag_holds} holds."
+        )
+    return (
+        text + f" Pushed along itself at that length it buckles at {format_force(found.grips.buckling_push_n, units)}."
+    )
 
 
 def springback_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
     """Pins for a wanted eye, and the looseness of the barrel."""
     pin = format_length(found.recipe.eye.pin_mm, units)
     lines = []
-    if found.eye_sprung_mm is not None:
-        lines.append(f"Bent round a pin of {pin}, the eye springs open to {format_length(found.eye_sprung_mm, units)}.")
+    if found.springback.eye_after_mm is not None:
+        lines.append(
+            f"Bent round a pin of {pin}, the eye springs open to {format_length(found.springback.eye_after_mm, units)}."
+        )
     else:
         lines.append(f"Bent round a pin of {pin} the wire stays elastic and springs straight.")
-    if found.eye_pin_mm is not None:
-        lines.append(f"For an eye of {pin} bend it round a pin of {format_length(found.eye_pin_mm, units)}.")
+    if found.springback.pin_for_wanted_eye_mm is not None:
+        lines.append(
+            f"For an eye of {pin} bend it round a pin of {format_length(found.springback.pin_for_wanted_eye_mm, units)}."
+        )
     else:
         lines.append(f"No pin is small enough to leave an eye of {pin}: over-bend it by hand.")
-    if found.barrel_gap_mm is not None:
-        share = found.barrel_gap_mm / found.recipe.wire.diameter_mm
+    if found.springback.barrel_gap_mm is not None:
+        share = found.springback.barrel_gap_mm / found.recipe.wire.diameter_mm
         lines.append(
-            f"The barrel springs open and stands off the standing leg by {format_length(found.barrel_gap_mm, units)} all round "
+            f"The barrel springs open and stands off the standing leg by {format_length(found.springback.barrel_gap_mm, units)} all round "
             f"({share:.3f} d): it sits loose, and no mandrel helps, as the leg is its mandrel."
         )
     return tuple(lines)
@@ -102,32 +110,38 @@ def springback_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
 
 def stretch_document(found: StretchResult, units: UnitSystem = "metric") -> Document:
     """How much longer a joint is under load."""
-    recipe = found.shape.recipe
+    recipe = found.recipe
     title = f"Stretch: {' '.join(recipe.title.split()) or 'Twisted wire joint'}"
-    band, length = found.joint_mm, found.finished_mm
+    band, length = found.joint_stretch_mm, found.length_under_load_mm
     load = format_force(found.load_n, units)
     answer = (
         f"Under {load} the joint is {_fine(band.nominal, units)} longer ({_fine(band.low, units)} to {_fine(band.high, units)}): "
         f"{format_length(length.nominal, units)} from inside the eye to the last wrap, "
-        f"{format_length(found.shape.finished.length_mm, units)} without load."
+        f"{format_length(found.length_unloaded_mm, units)} without load."
     )
     standing = (
-        f"The standing leg of {format_length(recipe.finish.standing_mm, units)} stretches by {_fine(found.standing_mm, units)} "
+        f"The standing leg of {format_length(recipe.finish.standing_mm, units)} stretches by {_fine(found.standing_stretch_mm, units)} "
         "beside that."
     )
     parts = Table(
         f"Where it stretches, elastic, under {load}",
         ("part", "stretch"),
-        tuple((each.name, _fine(each.stretch_mm, units)) for each in found.parts),
+        tuple((part.part, _fine(part.stretch_mm, units)) for part in found.parts),
     )
     curve = Table(
         "Stretch of the joint by load",
         ("load", "low", "nominal", "high"),
-        tuple((format_force(row[0], units), *(_fine(value, units) for value in row[1:])) for row in found.curve),
+        tuple(
+            (
+                format_force(at.load_n, units),
+                *(_fine(mm, units) for mm in (at.stretch_mm.low, at.stretch_mm.nominal, at.stretch_mm.high)),
+            )
+            for at in found.curve
+        ),
     )
     blocks: list[Block] = [Heading(title, 1), Para(answer, strong=True), Para(standing)]
-    if found.beyond:
-        blocks.append(Para(found.beyond, strong=True))
+    if found.note:
+        blocks.append(Para(found.note, strong=True))
     return Document(title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(found.assumptions), Para(CAUTION)))
 
 

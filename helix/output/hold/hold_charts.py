@@ -20,7 +20,7 @@ from helix.output.report.document import Chart
 from helix.output.words.hold_words import model_name, place_words
 from helix.output.words.words import section_name
 from helix.studies.hold.hold_table import HoldTable
-from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.holding import BendHold, HoldResult
 from helix.studies.hold.load_path import LoadPath
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import N_PER_LBF, UnitSystem
@@ -35,38 +35,30 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
 
     def draw(figure: Any) -> None:
         axes = figure.add_subplot()
-        wire, bends = result.breaking_n, result.bends_n
+        wire, bends = result.wire.breaking_load_n, result.bends_leave_n
         most = 1.25 * wire.high / per
         axes.axvspan(bends.low / per, bends.high / per, color=BAND, zorder=0, label="what the bends leave")
         axes.axvline(bends.nominal / per, color=QUIET, linewidth=1.0, label="the same, nominal")
         axes.axvline(wire.nominal / per, color=INK, linestyle="--", linewidth=1.0, label="straight wire, nominal")
-        if result.rated_n is not None:
-            axes.axvline(result.rated_n / per, color=PLAIN, linestyle=":", linewidth=1.4, label="rated load")
+        if result.wire.rated_load_n is not None:
+            axes.axvline(result.wire.rated_load_n / per, color=PLAIN, linestyle=":", linewidth=1.4, label="rated load")
         names = []
-        for k, each in enumerate(result.outcome.models):
-            names.append(model_name(each.model.key))
-            if each.silent:
-                axes.text(0.01 * most, k, f"no model: {each.silent}", va="center", color=QUIET)
+        for k, model in enumerate(result.models):
+            names.append(model_name(model.key))
+            if not model.applicable:
+                axes.text(0.01 * most, k, f"no model: {model.not_applicable_because}", va="center", color=QUIET)
                 continue
-            low, at, high = (
-                min(share * result.strength_n / per, most) for share in (each.slip_low, each.slip, each.slip_high)
-            )
+            at_n = model.unwinds_at_n
+            low, at, high = (min(load / per, most) for load in (at_n.low, at_n.nominal, at_n.high))
             if low >= most:
                 axes.text(0.99 * most, k, "locked", va="center", ha="right", color=JOINT)
                 continue
             axes.plot([low, high], [k, k], color=JOINT, linewidth=5.0, alpha=0.45, solid_capstyle="butt")
             if at < most:
                 axes.plot([at], [k], marker="o", color=JOINT, markersize=6.0)
-            for share, marker in zip(each.mechanisms, ("^", "v"), strict=True):
-                if each.mechanisms[0] != each.mechanisms[1] and share * result.strength_n / per < most:
-                    axes.plot(
-                        [share * result.strength_n / per],
-                        [k],
-                        marker=marker,
-                        color=INK,
-                        markersize=4.5,
-                        fillstyle="none",
-                    )
+            for load, marker in ((model.by_bending_n, "^"), (model.by_torsion_n, "v")):
+                if model.by_bending_n != model.by_torsion_n and load / per < most:
+                    axes.plot([load / per], [k], marker=marker, color=INK, markersize=4.5, fillstyle="none")
             if high >= most:
                 axes.text(0.99 * most, k - 0.25, "to locked", va="center", ha="right", color=JOINT)
         axes.set_yticks(range(len(names)), names)
@@ -101,8 +93,8 @@ def bends_chart(result: HoldResult) -> Chart:
         )
         by_radius.plot(radius, retained_share(strain, nominal), color=INK, label="nominal ductility")
         by_radius.axvline(0.5 / limits.STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
-        own = [each for each in result.bends if each.place.strain]
-        _mark(by_radius, [0.5 / (each.place.strain or 1.0) for each in own], own, 3.0)
+        own = [bend for bend in result.bends if bend.strain]
+        _mark(by_radius, [0.5 / (bend.strain or 1.0) for bend in own], own, 3.0)
         by_radius.set_xlabel("radius of the bend, d (by its strain)")
         by_radius.set_ylabel("share of the strength that is left")
         by_radius.set_xlim(0.45, 3.0)
@@ -113,8 +105,8 @@ def bends_chart(result: HoldResult) -> Chart:
             by_turn.plot(turn, left, color=INK, linestyle=dash, label="a kink" if r == 0.0 else f"radius {r:g} d")
         kink = strain_of_turn(np.radians(turn), 0.0)
         by_turn.fill_between(turn, retained_share(kink, low), retained_share(kink, high), color=BAND)
-        bent = [each for each in own if each.place.turn_deg]
-        _mark(by_turn, [each.place.turn_deg or 0.0 for each in bent], bent, 120.0)
+        bent = [bend for bend in own if bend.turn_deg]
+        _mark(by_turn, [bend.turn_deg or 0.0 for bend in bent], bent, 120.0)
         by_turn.axvline(90.0, color=QUIET, linestyle=":", label="90 deg, practice")
         by_turn.set_xlabel("turn of the bend, deg")
         by_turn.set_xlim(0.0, 120.0)
@@ -129,18 +121,18 @@ def bends_chart(result: HoldResult) -> Chart:
     return Chart("hold-bends", "Bends and strength", caption, draw, height_mm=78.0)
 
 
-def _mark(axes: Any, x: list[float], bends: list[Any], most: float) -> None:
+def _mark(axes: Any, x: list[float], bends: list[BendHold], most: float) -> None:
     """Dots of the joint's own bends with their names; those close together share a label."""
     labels: list[tuple[float, float, list[str]]] = []
-    for value, each in sorted(zip(x, bends, strict=True), key=lambda pair: pair[0]):
+    for value, bend in sorted(zip(x, bends, strict=True), key=lambda pair: pair[0]):
         if value > most:
             continue
-        left = each.left.nominal
+        left = bend.leaves.nominal
         axes.plot([value], [left], marker="o", color=JOINT, markersize=5.0, zorder=5)
         if labels and value - labels[-1][0] < 0.05 * most:
-            labels[-1][2].append(place_words(each.place.name))
+            labels[-1][2].append(place_words(bend.place))
         else:
-            labels.append((value, left, [place_words(each.place.name)]))
+            labels.append((value, left, [place_words(bend.place)]))
     for value, left, names in labels:
         axes.annotate(
             "\n".join(names), (value, left), xytext=(3, -4), textcoords="offset points", rotation=-60, va="top",
@@ -165,13 +157,18 @@ def table_chart(table: HoldTable) -> Chart:
             )  # fmt: skip
             word = CELL_WORDS[cell.verdict] + ("*" if cell.wraps_note and not none else "")
             axes.text(cell.wraps, cell.turns + 0.17, word, ha="center", va="center", fontsize=7.0, color=INK)
-            if not math.isnan(cell.unwinds.nominal):
-                percent = f"{100.0 * cell.unwinds.nominal:.0f} %"
+            if not math.isnan(cell.probability_unwinds):
+                percent = f"{100.0 * cell.probability_unwinds:.0f} %"
                 axes.text(cell.wraps, cell.turns - 0.2, percent, ha="center", va="center", fontsize=6.0, color=INK)
-        if table.safe_turns is not None:
+        if table.smallest_safe.turns is not None:
             axes.add_patch(
                 Rectangle(
-                    (table.safe_wraps - 0.5, table.safe_turns - 0.5), 1.0, 1.0, fill=False, edgecolor=INK, linewidth=2.0
+                    (table.smallest_safe.wraps_by_practice - 0.5, table.smallest_safe.turns - 0.5),
+                    1.0,
+                    1.0,
+                    fill=False,
+                    edgecolor=INK,
+                    linewidth=2.0,
                 )
             )
         turns, wraps = ({getattr(cell, name) for cell in table.cells} for name in ("turns", "wraps"))
@@ -203,14 +200,14 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
         for k, bar in enumerate(bars):
             if bar.at_low is None or bar.at_high is None:
                 load.text(
-                    0.02, k, bar.silent, transform=load.get_yaxis_transform(), va="center", color=QUIET, fontsize=6.5,
+                    0.02, k, bar.note, transform=load.get_yaxis_transform(), va="center", color=QUIET, fontsize=6.5,
                     bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
                 )  # fmt: skip
                 continue
             ends = bar.at_low, bar.at_high
             for axes, values in (
-                (load, [each.held_n / per for each in ends]),
-                (chance, [100.0 * each.unwinds for each in ends]),
+                (load, [end.load_p05_n / per for end in ends]),
+                (chance, [100.0 * end.probability_unwinds for end in ends]),
             ):
                 axes.plot(values, [k, k], color=PLAIN, linewidth=5.0, alpha=0.5, solid_capstyle="butt")
                 axes.plot(values[:1], [k], marker="o", fillstyle="none", color=INK, markersize=5.0)
@@ -224,8 +221,8 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
                 fontsize=6.5,
                 color=QUIET,
             )
-        load.axvline(base.held_n / per, color=JOINT, linestyle="--", linewidth=1.0)
-        chance.axvline(100.0 * base.unwinds, color=JOINT, linestyle="--", linewidth=1.0)
+        load.axvline(base.load_p05_n / per, color=JOINT, linestyle="--", linewidth=1.0)
+        chance.axvline(100.0 * base.probability_unwinds, color=JOINT, linestyle="--", linewidth=1.0)
         load.set_yticks(range(len(bars)), [bar.cause for bar in bars])
         load.set_ylim(len(bars) - 0.4, -0.6)
         load.set_xlabel(f"19 of 20 pieces hold, {unit}")
@@ -244,7 +241,7 @@ def path_chart(path: LoadPath, result: HoldResult) -> Chart:
     def draw(figure: Any) -> None:
         carried, contact, strain = figure.subplots(3, 1, sharex=True)
         s = path.s_mm - path.s_mm[0]
-        for dash, (key, share) in zip(_DASHES, path.carried.items(), strict=False):
+        for dash, (key, share) in zip(_DASHES, path.carried_proportion.items(), strict=False):
             name = "by halves" if key == "W" else f"model {model_name(key)}"
             carried.plot(s, share, color=PLAIN, linestyle=dash, label=name)
         carried.set_ylabel("share of\nthe load")
@@ -259,13 +256,13 @@ def path_chart(path: LoadPath, result: HoldResult) -> Chart:
         strain.set_ylim(bottom=0.0)
         strain.set_xlabel("along the wire, mm, from the standing leg to the stub")
         _sections(carried, (carried, contact, strain), s, path.section)
-        for each in result.bends:
-            if each.place.name == result.governs:
+        for bend in result.bends:
+            if bend.place == result.governs_place:
                 for axes in (carried, contact, strain):
-                    axes.axvline(each.place.s_mm - path.s_mm[0], color=JOINT, linewidth=1.2)
+                    axes.axvline(bend.s_mm - path.s_mm[0], color=JOINT, linewidth=1.2)
         figure.subplots_adjust(left=0.1, right=0.98, top=0.8, bottom=0.1, hspace=0.12)
 
-    where = "the weakest place" if result.governs not in ("unwinding", "wire", "no model") else ""
+    where = "the weakest place" if result.governs_place not in ("unwinding", "wire", "no model") else ""
     caption = (
         f"At {path.load_n:.0f} N. The tag takes up to half of the load at the eye and hands it to the standing leg along the "
         "twist; what is left at its end the barrel must hold. Dotted: the wrapping test's strain."

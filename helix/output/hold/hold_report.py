@@ -41,7 +41,7 @@ def hold_document(
         strength_table(result, units),
         models_table(result, units),
         bends_table(result, units),
-        Para(_barrel_line(result, units) if result.outcome.speaker else ""),
+        Para(_barrel_line(result, units) if result.model else ""),
         *evidence_blocks(result),
         Heading("Assumptions"),
         Bullets(result.assumptions),
@@ -66,11 +66,11 @@ def answer_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
     lines: list[Block] = [Para(verdict_line(result), strong=True)]
     lines += [Para(known, strong=True)] if known else []
     lines.append(Para(load_line(result, units), strong=True))
-    if result.outcome.speaker is not None:
+    if result.model is not None:
         lines.append(Para(f"What gives way first: {governs}."))
         lines.append(Para(speaker_line(result)))
     lines.append(Para(rated_line(result, units)))
-    if result.practice_says and result.outcome.speaker is not None:
+    if result.practice_says and result.model is not None:
         lines.append(Bullets(result.practice_says))
     return lines
 
@@ -80,9 +80,9 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
     rows = []
     for name, strength, straight, bends, held in zip(
         ("weakest, least ductile", "nominal", "strongest, most ductile"),
-        result.recipe.wire.strength_mpa,
-        _three(result.breaking_n),
-        _three(result.bends_n),
+        _three(result.wire.strength_mpa),
+        _three(result.wire.breaking_load_n),
+        _three(result.bends_leave_n),
         _three(result.hold_n),
         strict=True,
     ):
@@ -99,16 +99,16 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
 def models_table(result: HoldResult, units: UnitSystem) -> Table:
     """What each model says, with its own friction number."""
     rows = []
-    for each in result.outcome.models:
-        number = each.friction
+    for model in result.models:
+        number = model.friction
         friction = "none needed" if number is None else f"{number.value:.3f} ({number.low:.3f} to {number.high:.3f})"
-        if each.silent:
-            rows.append((model_name(each.model.key), friction, f"no model: {each.silent}", "", ""))
+        if not model.applicable:
+            rows.append((model_name(model.key), friction, f"no model: {model.not_applicable_because}", "", ""))
             continue
-        at, low, high = (_slip(value, result, units) for value in (each.slip, each.slip_low, each.slip_high))
+        low, at, high = (_slip(value, result, units) for value in _three(model.unwinds_at_n))
         spread = f"{low} to {high}" if low != high else low
-        rows.append((model_name(each.model.key), friction, at, spread, chance_words(each.unwinds)))
-    numbers = [each.friction for each in result.outcome.models if each.friction is not None]
+        rows.append((model_name(model.key), friction, at, spread, chance_words(model.probability_unwinds)))
+    numbers = [model.friction for model in result.models if model.friction is not None]
     note = ""
     if numbers:
         lays = sorted({f"{number.lay_d:g} d" for number in numbers if number.lay_d})
@@ -130,16 +130,14 @@ def models_table(result: HoldResult, units: UnitSystem) -> Table:
 def bends_table(result: HoldResult, units: UnitSystem) -> Table:
     """Each bend with its share of the load and what it leaves."""
     rows = []
-    for each in result.bends:
-        place = each.place
-        if place.strain is None:
-            rows.append((place_words(place.name), f"{place.share:.2f}", "overlap", "no estimate", ""))
+    for bend in result.bends:
+        name, carries = place_words(bend.place), f"{bend.load_proportion:.2f}"
+        if bend.strain is None:
+            rows.append((name, carries, "overlap", "no estimate", ""))
             continue
-        low, high = each.left.low, each.left.high
+        low, high = bend.leaves.low, bend.leaves.high
         left = f"{low:.0%} to {high:.0%}" if round(low, 2) != round(high, 2) else f"{high:.0%}"
-        rows.append(
-            (place_words(place.name), f"{place.share:.2f}", f"{place.strain:.3f}", left, _force(each.break_n, units))
-        )
+        rows.append((name, carries, f"{bend.strain:.3f}", left, _force(bend.breaks_at_n, units)))
     return Table(
         "Bends: what each leaves of the wire",
         ("place", "share of load", "strain", "leaves", "breaks at"),
@@ -150,12 +148,12 @@ def bends_table(result: HoldResult, units: UnitSystem) -> Table:
 
 def evidence_blocks(result: HoldResult) -> list[Block]:
     """What the friction numbers rest on, and how thin that is."""
-    used = result.setting.calibration
-    head = f"The friction numbers rest on {used.evidence} ({used.origin})."
-    if all(each.friction is None for each in result.outcome.models):
+    used = result.evidence
+    head = f"The friction numbers rest on {used.rests_on} ({used.origin})."
+    if all(model.friction is None for model in result.models):
         head = "No fitted number enters: the load of wraps alone comes from the wire's plastic hinge."
         return [Heading("Evidence"), Para(head)]
-    if used == default_calibration():
+    if result.setting.calibration == default_calibration():
         head += " That is thin: nothing else is known of this joint in hard wire, and one turn more or less changes the verdict."
     return [Heading("Evidence"), Para(head), Bullets(used.notes)]
 
@@ -164,15 +162,15 @@ def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldRe
     """The user's own pull tests: what was fitted to them, what was left out, what they cannot say."""
     rows, told = [], []
     for each in fitted.models:
-        number = each.number
+        number = each.friction
         value = f"{number.value:.4f}" if number else "not fitted"
         interval = f"{number.low:.4f} to {number.high:.4f}" if number else ""
         scatter = f"{number.scatter:.0%}" if number else ""
-        out = sum(count for _, count in each.left_out)
-        rows.append((model_name(each.key), value, interval, scatter, str(each.slips), str(each.limits), str(out)))
-        if each.why:
-            told.append(f"Model {each.key}: {each.why}.")
-        told += [f"Model {each.key}: {count} pieces are left out: {why}." for why, count in each.left_out]
+        out = sum(left.pieces for left in each.left_out)
+        rows.append((model_name(each.key), value, interval, scatter, str(each.unwound), str(each.held), str(out)))
+        if each.why_not:
+            told.append(f"Model {each.key}: {each.why_not}.")
+        told += [f"Model {each.key}: {left.pieces} pieces are left out: {left.why}." for left in each.left_out]
     table = Table(
         f"Friction numbers fitted to {fitted.tests.place}",
         ("model", "number", "95 % interval", "from piece to piece", "unwound", "held", "left out"),
@@ -186,10 +184,10 @@ def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldRe
     blocks: list[Block] = [Heading("Calibration"), table]
     if told:
         blocks.append(Bullets(tuple(told)))
-    blocks.append(Para(fitted.apart_says, strong=not fitted.apart))
-    if fitted.alone:
-        said = sum(result.hinge_n) if result.grip.wraps else math.nan
-        seen = [share * result.strength_n for _, share, unwound in fitted.alone if unwound]
+    blocks.append(Para(fitted.turns_and_wraps_note, strong=not fitted.turns_and_wraps_apart))
+    if fitted.wraps_alone:
+        said = result.barrel.bending_n + result.barrel.torsion_n if result.grip.wraps else math.nan
+        seen = [piece.load_proportion * result.strength_n for piece in fitted.wraps_alone if piece.unwound]
         if seen:
             text = f"Wraps alone unwound at {format_force(min(seen), units)} to {format_force(max(seen), units)} in the tests"
             text += f"; predicted from mechanics, not fitted: {_force(said, units)}."
@@ -198,13 +196,13 @@ def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldRe
 
 
 def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
-    bending, torsion = result.hinge_n
+    bending, torsion = result.barrel.bending_n, result.barrel.torsion_n
     if not result.grip.turns:
         return (
             f"The barrel holds {_force(torsion, units)} by torsion or {_force(bending, units)} by bending of its first wrap, "
             "and the load is shared by both eye legs."
         )
-    text = f"The tag pulls {result.throat_share:.2f} of the load where the twist begins."
+    text = f"The tag pulls {result.throat_tension_proportion:.2f} of the load where the twist begins."
     if result.grip.hinged:
         text += (
             f" The barrel can hold {_force(torsion, units)} of it by torsion or {_force(bending, units)} by bending of its "
@@ -228,8 +226,8 @@ def _wire(result: HoldResult) -> str:
     return f"{wire.size + ', ' if wire.size else ''}{format_length(wire.diameter_mm)} {wire.material}"
 
 
-def _slip(share: float, result: HoldResult, units: UnitSystem) -> str:
-    return "locked" if share >= 1.0 else _force(share * result.strength_n, units)
+def _slip(newton: float, result: HoldResult, units: UnitSystem) -> str:
+    return "locked" if newton >= result.strength_n else _force(newton, units)
 
 
 def _force(newton: float, units: UnitSystem) -> str:

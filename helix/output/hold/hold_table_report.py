@@ -9,7 +9,7 @@ from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.hold_words import chance_words, limits_words, model_name
-from helix.studies.hold.hold_table import Cell, HoldTable
+from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import UnitSystem, format_force
 
@@ -18,12 +18,12 @@ CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind"
 
 def safe_line(table: HoldTable) -> str:
     """The smallest safe pair for this wire, in words."""
-    if table.safe_turns is None:
+    if table.smallest_safe.turns is None:
         return (
             "No pair up to 10 turns locks: every model that speaks gives unwinding more than 1 chance in 20 somewhere."
         )
     return (
-        f"Smallest safe pair: {table.safe_turns:g} turns (by the models) and {table.safe_wraps:g} wraps (no model; "
+        f"Smallest safe pair: {table.smallest_safe.turns:g} turns (by the models) and {table.smallest_safe.wraps_by_practice:g} wraps (no model; "
         f"practice says {practice().says['wraps']}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
     )
 
@@ -64,8 +64,8 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
     for cell in table.cells:
         if cell.wraps != limits.HINGE_WRAPS:
             continue
-        band, chance = cell.hold_n, cell.unwinds
-        if math.isnan(chance.nominal):
+        band, chance = cell.hold_n, cell.probability_unwinds
+        if cell.model is None:
             rows.append((f"{cell.turns:g}", cell.verdict, "-", "-", "-", "-"))
             continue
         load = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
@@ -75,8 +75,8 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
                 cell.verdict,
                 format_force(band.nominal, units),
                 load,
-                f"{chance_words(chance.nominal)} ({limits_words(chance.low, chance.high)})",
-                model_name(cell.spoke),
+                f"{chance_words(chance)} ({limits_words(cell.probability_low, cell.probability_high)})",
+                model_name(cell.model),
             )
         )
     return Table(
@@ -93,10 +93,10 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
     for bar in bars:
         if bar.at_low is None or bar.at_high is None:
             continue
-        held = [_force(each.held_n, units) for each in (bar.at_low, bar.at_high)]
-        chance = [chance_words(each.unwinds) for each in (bar.at_low, bar.at_high)]
-        rows.append((bar.cause, bar.low, held[0], chance[0], bar.high, held[1], chance[1]))
-    now = f"As it stands: {_force(base.held_n, units)}, {chance_words(base.unwinds)}."
+        held = [_force(end.load_p05_n, units) for end in (bar.at_low, bar.at_high)]
+        chance = [chance_words(end.probability_unwinds) for end in (bar.at_low, bar.at_high)]
+        rows.append((bar.cause, bar.low or "", held[0], chance[0], bar.high or "", held[1], chance[1]))
+    now = f"As it stands: {_force(base.load_p05_n, units)}, {chance_words(base.probability_unwinds)}."
     return [
         Heading("What moves the answer"),
         Table(
@@ -106,11 +106,11 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
             left=(0, 1, 4),
             note=now,
         ),
-        Bullets(tuple(f"{bar.cause[0].upper()}{bar.cause[1:]}: {bar.silent}." for bar in bars if bar.silent)),
+        Bullets(tuple(f"{bar.cause[0].upper()}{bar.cause[1:]}: {bar.note}." for bar in bars if bar.note)),
     ]
 
 
-def _starred(cell: Cell) -> bool:
+def _starred(cell: HoldCell) -> bool:
     return bool(cell.wraps_note) and cell.verdict != "no model"
 
 

@@ -18,7 +18,7 @@ from helix.units import UnitSystem, format_force
 
 def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = False) -> Document:
     """The page as a document; charts: with pictures (they are drawn when it is written as HTML)."""
-    result = found.result
+    result = found.hold
     title = f"Why: {title_of(result)}"
     blocks: list[Block] = [Heading(title, 1), *answer_blocks(result, units)]
     blocks += [
@@ -33,7 +33,7 @@ def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = 
     if charts:
         from helix.output.hold.hold_charts import bends_chart, models_chart, path_chart
 
-        blocks += [path_chart(found.path, result), models_chart(result, units), bends_chart(result)]
+        blocks += [path_chart(found.load_path, result), models_chart(result, units), bends_chart(result)]
     blocks += [
         Heading("The weakest place"),
         Para(weakest_line(result, units)),
@@ -54,7 +54,7 @@ def best_line(found: WhyResult, units: UnitSystem) -> str:
     best = found.best
     if best is None:
         return "No change that was tried is worth it: leave the joint as it is."
-    return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, found.result, units)}."
+    return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, found.hold, units)}."
 
 
 def then_line(found: WhyResult, units: UnitSystem) -> str:
@@ -66,18 +66,18 @@ def then_line(found: WhyResult, units: UnitSystem) -> str:
 
 def sure_line(found: WhyResult) -> str:
     """How sure that is, in plain words."""
-    result = found.result
-    speaking = [each for each in result.outcome.models if not each.silent]
+    result = found.hold
+    applicable = result.applicable
     if found.best is not None and found.best.mends and (math.isnan(found.best.gain_n) or found.best.gain_n == 0.0):
         return "How sure: practice says so, without a source; no model can put a number to it."
-    if not speaking:
+    if not applicable:
         return "How sure: no model speaks of the joint as it is, so the gain cannot be put in numbers; practice points the same way."
-    if result.governs in ("unwinding",):
-        low, high = chance_words(result.unwinds.models_low), chance_words(result.unwinds.models_high)
-        names = " and ".join(model_name(each.model.key) for each in speaking)
+    if result.governs_place in ("unwinding",):
+        low, high = chance_words(result.probability.models_low), chance_words(result.probability.models_high)
+        names = " and ".join(model_name(model.key) for model in applicable)
         agree = (
             "one model speaks"
-            if len(speaking) == 1
+            if len(applicable) == 1
             else f"the models ({names}) put the chance of unwinding at {low} to {high}"
         )
         return f"How sure: {agree}; none is proven. Pull three of each before you rely on it."
@@ -92,34 +92,34 @@ def changes_table(found: WhyResult, units: UnitSystem) -> Table:
     rows = []
     for each in found.changes:
         after = each.result
-        held = "-" if math.isnan(after.held_n) else format_force(after.held_n, units)
+        held = "-" if math.isnan(after.load_p05_n) else format_force(after.load_p05_n, units)
         gain = "-" if math.isnan(each.gain_n) else _signed(each.gain_n, units)
         mends = "yes" if each.mends else ""
-        rows.append((each.what, after.verdict, held, gain, chance_words(after.unwinds.value), mends))
-    now = found.result
-    held = "-" if math.isnan(now.held_n) else format_force(now.held_n, units)
+        rows.append((each.what, after.verdict, held, gain, chance_words(after.probability.unwinds), mends))
+    now = found.hold
+    held = "-" if math.isnan(now.load_p05_n) else format_force(now.load_p05_n, units)
     return Table(
         "Changes that were tried, each alone",
         ("change", "verdict", "19 of 20 hold", "gain", "unwinds", "mends a warning"),
         tuple(rows),
         left=(0, 1),
-        note=f"As it is: {now.verdict}, 19 of 20 hold {held}, chance of unwinding {chance_words(now.unwinds.value)}.",
+        note=f"As it is: {now.verdict}, 19 of 20 hold {held}, chance of unwinding {chance_words(now.probability.unwinds)}.",
     )
 
 
 def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
     """The load path in words."""
-    path, result = found.path, found.result
+    path, result = found.load_path, found.hold
     load = format_force(path.load_n, units)
     half = format_force(0.5 * path.load_n, units)
-    leg = next((each.place.share for each in result.bends if each.place.name == "eye"), 0.5)
+    leg = next((bend.load_proportion for bend in result.bends if bend.place == "eye"), 0.5)
     lines = [
         (
             f"The standing leg brings {load}. Round the pin it is shared: each eye leg carries half along the axis, {half}, and "
             f"pulls at {leg:.2f} of the load along its own slant."
         )
     ]
-    for key, left in path.tag_left.items():
+    for key, left in path.tag_left_proportion.items():
         if key == "W":
             lines.append(
                 "There is no twist that takes anything off the tag, or no model for it: the barrel has to hold half."
@@ -130,7 +130,7 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
             f"By model {model_name(key)}, the twist takes it off the tag until {end} is left at its end ({left:.2f} of the load)."
         )
     if result.grip.hinged:
-        bending, torsion = (format_force(value, units) for value in result.hinge_n)
+        bending, torsion = (format_force(value, units) for value in (result.barrel.bending_n, result.barrel.torsion_n))
         lines.append(
             f"That the barrel must hold; its first wrap gives way at {torsion} (torsion) or {bending} (bending)."
         )
@@ -145,14 +145,14 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
 def weakest_line(result: HoldResult, units: UnitSystem) -> str:
     """The weakest place and the runner-up."""
     words = governs_words(result)
-    bends = sorted((each for each in result.bends if each.place.strain is not None), key=lambda each: each.break_n)
-    if result.governs == "no model":
+    bends = sorted((bend for bend in result.bends if bend.strain is not None), key=lambda bend: bend.breaks_at_n)
+    if result.governs_place == "no model":
         worst = bends[0]
-        return f"No model says whether it unwinds. Of the bends the {place_words(worst.place.name)} breaks first, at {format_force(worst.break_n, units)}."
+        return f"No model says whether it unwinds. Of the bends the {place_words(worst.place)} breaks first, at {format_force(worst.breaks_at_n, units)}."
     text = f"{words[0].upper()}{words[1:]}."
-    rest = bends[1:] if result.governs == bends[0].place.name else bends[:1]
+    rest = bends[1:] if result.governs_place == bends[0].place else bends[:1]
     if rest:
-        text += f" Next: {place_words(rest[0].place.name)}, at {format_force(rest[0].break_n, units)}."
+        text += f" Next: {place_words(rest[0].place)}, at {format_force(rest[0].breaks_at_n, units)}."
     warnings = warned(result)
     return text + (" Practice warns: " + " ".join(warnings) if warnings else "")
 
@@ -178,11 +178,14 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
         parts.append(f"from {before.verdict} to {change.verdict}")
     if not math.isnan(change.gain_n) and abs(change.gain_n) > 0.005 * before.strength_n:
         parts.append(
-            f"19 of 20 pieces then hold {format_force(change.result.held_n, units)}, {_signed(change.gain_n, units)}"
+            f"19 of 20 pieces then hold {format_force(change.result.load_p05_n, units)}, {_signed(change.gain_n, units)}"
         )
-    if not math.isnan(before.unwinds.value) and abs(before.unwinds.value - change.result.unwinds.value) > 0.01:
+    if (
+        not math.isnan(before.probability.unwinds)
+        and abs(before.probability.unwinds - change.result.probability.unwinds) > 0.01
+    ):
         parts.append(
-            f"chance of unwinding {chance_words(before.unwinds.value)} before, {chance_words(change.result.unwinds.value)} after"
+            f"chance of unwinding {chance_words(before.probability.unwinds)} before, {chance_words(change.result.probability.unwinds)} after"
         )
     if change.mends:
         parts.append("it mends what practice warns of")

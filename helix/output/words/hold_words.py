@@ -78,19 +78,19 @@ def verdict_line(result: HoldResult) -> str:
     share = result.hold_n.nominal / result.strength_n
     if result.verdict == "locks" and share < limits.CLAUSE:
         head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
-    if result.outcome.speaker is None:
+    if result.model is None:
         return f"{head} {no_model_line(result)}"
-    chance = result.unwinds
-    count = len([each for each in result.outcome.models if not each.silent])
-    text = f"{head} Chance of unwinding {chance_words(chance.value)}"
+    chance = result.probability
+    count = len(result.applicable)
+    text = f"{head} Chance of unwinding {chance_words(chance.unwinds)}"
     if count > 1 and chance_words(chance.models_low) != chance_words(chance.models_high):
         text += f" ({chance_words(chance.models_low)} to {chance_words(chance.models_high)} by model)"
-    return f"{text}; counted in {result.setting.draws.n:,} draws, 95 % limits {limits_words(chance.low, chance.high)}."
+    return f"{text}; counted in {chance.draws:,} draws, 95 % limits {limits_words(chance.low, chance.high)}."
 
 
 def no_model_line(result: HoldResult) -> str:
     """Why nobody speaks, and what practice says."""
-    why = sorted({each.silent for each in result.outcome.models})
+    why = sorted({model.not_applicable_because for model in result.models})
     said = " ".join(line for line in result.practice_says if not line.startswith("Number of wraps"))
     return f"Why: {'; '.join(why)}. {said}".strip()
 
@@ -127,7 +127,7 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     text = (
         f"It holds about {format_force(band.nominal, units)}, {band.nominal / strength:.0%} of the straight wire "
         f"({format_force(band.low, units)} to {format_force(band.high, units)} over weakest to strongest wire, ductility "
-        f"and models). 19 of 20 pieces of nominal wire hold {format_force(result.held_n, units)}."
+        f"and models). 19 of 20 pieces of nominal wire hold {format_force(result.load_p05_n, units)}."
     )
     if band.nominal < limits.CLAUSE * strength:
         text += f" That is under the {limits.CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
@@ -148,58 +148,58 @@ def short_line(result: HoldResult, units: UnitSystem) -> str:
 
 def rated_line(result: HoldResult, units: UnitSystem) -> str:
     """The rated load and the chance to hold it; empty without one."""
-    if result.rated_n is None:
+    if result.wire.rated_load_n is None:
         return "No rated load is known for this wire: write rated_load in the recipe to compare with it."
-    text = f"Rated load {format_force(result.rated_n, units)} ({result.rated_source})"
-    if result.rated is None:
+    text = f"Rated load {format_force(result.wire.rated_load_n, units)} ({result.wire.rated_load_source})"
+    if result.probability.holds_rated is None:
         return text + "."
-    text += f", {result.rated_n / result.strength_n:.0%} of the nominal strength: held with a chance of "
-    text += chance_words(result.rated.nominal)
-    if result.rated.low != result.rated.high:
-        low, high = chance_words(result.rated.low), chance_words(result.rated.high)
+    text += f", {result.wire.rated_load_n / result.strength_n:.0%} of the nominal strength: held with a chance of "
+    text += chance_words(result.probability.holds_rated.nominal)
+    if result.probability.holds_rated.low != result.probability.holds_rated.high:
+        low, high = chance_words(result.probability.holds_rated.low), chance_words(result.probability.holds_rated.high)
         text += f" ({low} with the least ductile wire, {high} with the most)"
     return text + "."
 
 
 def governs_words(result: HoldResult) -> str:
     """What gives way, as text for people and for the record."""
-    if result.governs == "no model":
+    if result.governs_place == "no model":
         return "no model"
-    if result.governs == "wire":
+    if result.governs_place == "wire":
         return "the straight wire breaks; no bend takes anything off it"
-    if result.governs == "unwinding":
+    if result.governs_place == "unwinding":
         if result.grip.turns == 0.0:
             return "unwinding: the barrel uncoils, nothing else holds it"
         return "unwinding: the twist leaves more in the tag than the barrel can hold"
-    bend = next(each for each in result.bends if each.place.name == result.governs)
-    where = place_words(result.governs)
-    text = f"breaks at the {where}: a bend strain of {bend.place.strain or 0.0:.2f} under {_share(bend.place.share)}"
-    if bend.left.nominal < limits.BEND_SPENT:
+    bend = next(bend for bend in result.bends if bend.place == result.governs_place)
+    where = place_words(result.governs_place)
+    text = f"breaks at the {where}: a bend strain of {bend.strain or 0.0:.2f} under {_share(bend.load_proportion)}"
+    if bend.leaves.nominal < limits.BEND_SPENT:
         text += "; so hard a bend uses up what the wire can stretch, and it may crack as it is made"
     return text
 
 
 def speaker_line(result: HoldResult) -> str:
     """Which model speaks and what it assumes, in one breath."""
-    speaker = result.outcome.speaker
-    if speaker is None:
+    governing = result.model
+    if governing is None:
         return ""
-    if speaker.model.key == WRAPS_ALONE.key:
-        return f"Wraps alone: no friction number is needed; it assumes that {speaker.model.assumes}."
-    others = len([each for each in result.outcome.models if not each.silent]) - 1
+    if governing.key == WRAPS_ALONE.key:
+        return f"Wraps alone: no friction number is needed; it assumes that {governing.assumption}."
+    others = len(result.applicable) - 1
     rank = "the most cautious of those in range" if others else "the only one in range"
-    number = speaker.friction.value if speaker.friction else 0.0
+    number = governing.friction.value if governing.friction else 0.0
     return (
-        f"Model {speaker.model.key} ({speaker.model.name}, effective friction {number:.3f}) speaks, {rank}: it assumes that "
-        f"{speaker.model.assumes}."
+        f"Model {governing.key} ({_NAMES[governing.key]}, effective friction {number:.3f}) speaks, {rank}: it assumes that "
+        f"{governing.assumption}."
     )
 
 
 def deciding_lines(result: HoldResult, units: UnitSystem) -> tuple[str, ...]:
     """The test that would best decide between the models, with what each says of it; then what to try next."""
-    if not result.deciding:
+    if not result.deciding_tests:
         return ("No joint of this lay tells the models apart by a load that a few pieces would show.", NEXT_TESTS)
-    return tuple(_test(test, result, units) for test in result.deciding[:1]) + (NEXT_TESTS,)
+    return tuple(_test(test, result, units) for test in result.deciding_tests[:1]) + (NEXT_TESTS,)
 
 
 def _test(test: DecidingTest, result: HoldResult, units: UnitSystem) -> str:
@@ -212,13 +212,13 @@ def _test(test: DecidingTest, result: HoldResult, units: UnitSystem) -> str:
         what = f"{test.turns:g} full {turns} and {test.wraps:g} wraps"
     if abs(test.lay_d - result.grip.lay_d) > 1e-9:
         what += f", lay {test.lay_d:g} d"
-    said = "; ".join(f"model {each.key} says {_said(each, result, units)}" for each in test.predictions)
+    said = "; ".join(f"model {said.model} says {_said(said, result.strength_n, units)}" for said in test.predictions)
     return f"The test that would best decide between the models: pull {what}, same wire and pin. {said[0].upper()}{said[1:]}."
 
 
-def _said(each: Prediction, result: HoldResult, units: UnitSystem) -> str:
-    low, high = each.low * result.strength_n, each.high * result.strength_n
-    if each.high <= 0.01:
+def _said(said: Prediction, strength_n: float, units: UnitSystem) -> str:
+    low, high = said.low_n, said.high_n
+    if high <= 0.01 * strength_n:
         return "about nothing"
     if high / low < 1.02:
         return f"about {format_force(0.5 * (low + high), units)}"

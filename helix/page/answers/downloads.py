@@ -165,7 +165,7 @@ def why_html_file(body: dict[str, Any], tell: Tell) -> File:
     from helix.studies.shape.shape import shape
 
     found, units = why_found(body, tell)
-    recipe = found.result.recipe
+    recipe = found.hold.recipe
     return _file(recipe.title, "why", "html", why_html(found, units, drawing_svg(shape(recipe), units)))
 
 

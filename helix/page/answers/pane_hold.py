@@ -97,7 +97,7 @@ def stretch_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     recipe = asked.sound(recipe)
     estimate = hold(recipe)
     if load is None:
-        load = estimate.rated_n
+        load = estimate.wire.rated_load_n
         if load is None:
             raise ValidationError(
                 [ValidationIssue("--load", 'is needed, such as "600 N": no rated load is known for this wire')]

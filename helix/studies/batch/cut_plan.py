@@ -203,7 +203,7 @@ def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeRe
         raise ValidationError([ValidationIssue(f"piece {piece.name}: at_load", message)])
     if end.recipe is None:
         return 0.0
-    return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_mm.nominal
+    return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_stretch_mm.nominal
 
 
 def _assumptions(plan: Plan, pieces: tuple[PieceCut, ...]) -> tuple[str, ...]:

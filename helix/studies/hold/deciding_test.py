@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -10,7 +11,7 @@ import numpy as np
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.mechanics.grip import SIMULATED_NO_BARREL
-from helix.studies.hold.grip_models import Grip, models_of, silence, slip_share
+from helix.studies.hold.grip_models import Grip, models_of, not_applicable_because, slip_share
 from helix.studies.hold.outcome import Setting, nominal_hinge
 from helix.values import result
 
@@ -22,24 +23,24 @@ NO_BARREL_TURNS: Final = 5.0  # the simulations without a barrel had five turns
 class Prediction:
     """What one model says of a test: load over the wire's strength from low to high, at most 1 (the wire breaks)."""
 
-    key: str
-    low: float
-    high: float
+    model: str
+    low_n: float
+    high_n: float
 
 
 @result
 class DecidingTest:
-    """A joint to make and pull: turns, wraps, lay, and what each model says. ``gap``: least distance of the two groups
-    of models that the test tells apart, as a share of the strength."""
+    """A joint to make and pull: turns, wraps, lay, and what each model says. ``gap_n``: least distance of the two groups
+    of models that the test tells apart."""
 
     turns: float
     wraps: float
     lay_d: float
     predictions: tuple[Prediction, ...]
-    gap: float
+    gap_n: float
 
 
-def deciding_tests(joint: Grip, break_share: float, setting: Setting) -> tuple[DecidingTest, ...]:
+def deciding_tests(joint: Grip, break_share: float, setting: Setting, strength_n: float) -> tuple[DecidingTest, ...]:
     """The tests that tell the models apart for this wire and pin, the best first, at most two; none if none does.
 
     Looked at: five turns without a barrel (tag cut 3 d past the last turn), and 1 to 10 turns with a full barrel; at
@@ -49,12 +50,12 @@ def deciding_tests(joint: Grip, break_share: float, setting: Setting) -> tuple[D
         found = []
         for turns, wraps in [(NO_BARREL_TURNS, 0.0), *((float(n), _barrel(n)) for n in range(1, 11))]:
             trial = replace(joint, turns=turns, wraps=wraps, lay_d=lay, evenness=1.0)
-            said = _predictions(trial, break_share, setting)
+            said = _predictions(trial, break_share, setting, strength_n)
             gap = _widest_gap(said)
-            if gap > limits.TELLS_APART:
-                found.append(DecidingTest(turns=turns, wraps=wraps, lay_d=lay, predictions=said, gap=gap))
+            if gap > limits.TELLS_APART * strength_n:
+                found.append(DecidingTest(turns=turns, wraps=wraps, lay_d=lay, predictions=said, gap_n=gap))
         if found:
-            return tuple(sorted(found, key=lambda test: -test.gap)[:2])
+            return tuple(sorted(found, key=lambda test: -test.gap_n)[:2])
     return ()
 
 
@@ -63,30 +64,38 @@ def _barrel(turns: int) -> float:
     return 8.0 if turns < practice().turns else practice().wraps
 
 
-def _predictions(joint: Grip, break_share: float, setting: Setting) -> tuple[Prediction, ...]:
+def _predictions(joint: Grip, break_share: float, setting: Setting, strength_n: float) -> tuple[Prediction, ...]:
     said = []
     hinge = nominal_hinge(joint, setting)
     for model in models_of(joint):
         number = setting.calibration.numbers.get(model.key)
         if number is None:
             continue
-        if model.key == "R" and joint.wraps == 0.0 and not silence("R", replace(joint, wraps=practice().wraps)):
-            said.append(Prediction(key="R", low=SIMULATED_NO_BARREL[0], high=SIMULATED_NO_BARREL[1]))
+        if (
+            model.key == "R"
+            and joint.wraps == 0.0
+            and not not_applicable_because("R", replace(joint, wraps=practice().wraps))
+        ):
+            said.append(_prediction("R", SIMULATED_NO_BARREL, strength_n))
             continue
-        if silence(model.key, joint):
+        if not_applicable_because(model.key, joint):
             continue
         ends = slip_share(model.key, np.array([number.low, number.high]), hinge, joint.turns, joint.lay_d)
-        low, high = (min(float(end), break_share) for end in ends)
-        said.append(Prediction(key=model.key, low=low, high=high))
+        said.append(_prediction(model.key, [min(float(end), break_share) for end in ends], strength_n))
     return tuple(said)
+
+
+def _prediction(key: str, ends: Sequence[float], strength_n: float) -> Prediction:
+    low, high = (strength_n * end for end in ends)
+    return Prediction(model=key, low_n=low, high_n=high)
 
 
 def _widest_gap(said: tuple[Prediction, ...]) -> float:
     """The widest load range that parts the models into two groups; 0 where they overlap throughout."""
-    ordered = sorted(said, key=lambda each: each.low)
+    ordered = sorted(said, key=lambda each: each.low_n)
     gaps = [0.0]
-    reached = ordered[0].high if ordered else 0.0
+    reached = ordered[0].high_n if ordered else 0.0
     for each in ordered[1:]:
-        gaps.append(each.low - reached)
-        reached = max(reached, each.high)
+        gaps.append(each.low_n - reached)
+        reached = max(reached, each.high_n)
     return max(gaps)

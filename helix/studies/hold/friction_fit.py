@@ -11,7 +11,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
@@ -24,45 +24,80 @@ from helix.mechanics import limits
 from helix.model.measured.slip_tests import SlipTest, SlipTests
 from helix.statistics.censored import Fit, fit
 from helix.statistics.likelihood import sample
-from helix.studies.hold.grip_models import MODELS, Grip, friction_needed, silence
+from helix.studies.hold.grip_models import MODELS, Grip, friction_needed, not_applicable_because
 from helix.studies.hold.outcome import nominal_hinges
 from helix.studies.hold.scatter import drawn, hinges, scattered
-from helix.values import result
+from helix.values import Result, hidden, result
 
 _LEVELS: Final = tuple(np.round(np.concatenate([[0.001, 0.005], np.linspace(0.025, 0.975, 39), [0.995, 0.999]]), 6))
 
 
 @result
-class ModelFit:
-    """One model's fit. number: None where it was not fitted or the tests speak against the model, then `why` says so.
+class LeftOut:
+    """Pieces of which a model learns nothing, and why."""
 
-    slips: pieces that unwound and were used; limits: pieces that show a lower limit; left_out: reason and count.
-    against: how much less likely the loads are under it than under the best model, as a difference of logarithms over
-    the pieces that all fitted models can use; None where there is nothing to compare.
-    """
-
-    key: str
-    number: FrictionNumber | None
     why: str
-    slips: int
-    limits: int
-    left_out: tuple[tuple[str, int], ...]
-    against: float | None = None
+    pieces: int
 
 
 @result
-class CalibrationFit:
-    """Friction numbers of a file of tests. apart: whether it can tell turns from wraps, and in what words it says so.
+class ModelFit:
+    """One model's fit. friction: None where it was not fitted or the tests speak against the model, why_not says which.
 
-    alone: pieces without a twist as (row, load share, whether it unwound): to compare with, never fitted to.
+    unwound: pieces that unwound and were used; held: pieces that show a lower limit. log_likelihood_behind: how much
+    less likely the loads are under it than under the best model, as a difference of logarithms over the pieces that all
+    fitted models can use; None where there is nothing to compare.
     """
 
-    tests: SlipTests
-    calibration: Calibration
+    key: str
+    friction: FrictionNumber | None = None
+    why_not: str | None = None
+    unwound: int
+    held: int
+    left_out: tuple[LeftOut, ...]
+    log_likelihood_behind: float | None = None
+
+
+@result
+class WrapsAlone:
+    """A piece without a twist, to compare with, never fitted to: its row in the file, its load over the strength."""
+
+    row: int
+    load_proportion: float
+    unwound: bool
+
+
+@result
+class CalibrationFit(Result):
+    """Friction numbers of a file of tests, and whether it can tell turns from wraps."""
+
+    also: ClassVar = ("file", "pieces", "denominator", "notes")
+    tests: SlipTests = hidden()
+    calibration: Calibration = hidden()
     models: tuple[ModelFit, ...]
-    apart: bool
-    apart_says: str
-    alone: tuple[tuple[int, float, bool], ...]
+    turns_and_wraps_apart: bool
+    turns_and_wraps_note: str
+    wraps_alone: tuple[WrapsAlone, ...]
+
+    @property
+    def file(self) -> str:
+        """The file of tests."""
+        return self.tests.place
+
+    @property
+    def pieces(self) -> int:
+        """Pieces with joints in it."""
+        return len(self.tests.pieces)
+
+    @property
+    def denominator(self) -> str:
+        """What loads were divided by."""
+        return self.tests.denominator
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was taken for granted."""
+        return self.tests.notes
 
 
 def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
@@ -72,10 +107,10 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
     nothing.
     """
     found = _compared(tuple(_fitted(model.key, tests, scatter) for model in MODELS), tests, scatter)
-    numbers = {each.key: each.number for each in found if each.number is not None}
+    numbers = {each.key: each.friction for each in found if each.friction is not None}
     if not numbers:
         slips = sum(piece.unwound for piece in tests.pieces)
-        usable = max(each.slips for each in found)
+        usable = max(each.unwound for each in found)
         used = "" if usable == slips else f", {usable} of them inside a model's range"
         raise ValidationError(
             [
@@ -93,9 +128,18 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
         evidence=f"{len(tests.pieces)} pieces, of which {sum(p.unwound for p in tests.pieces)} unwound",
         notes=(words, f"Loads are divided by {tests.denominator}.", *tests.notes),
     )
-    alone = tuple((p.row, p.load_share, p.unwound) for p in tests.pieces if p.turns == 0.0)
+    alone = tuple(
+        WrapsAlone(row=piece.row, load_proportion=piece.load_share, unwound=piece.unwound)
+        for piece in tests.pieces
+        if piece.turns == 0.0
+    )
     return CalibrationFit(
-        tests=tests, calibration=calibration, models=found, apart=apart, apart_says=words, alone=alone
+        tests=tests,
+        calibration=calibration,
+        models=found,
+        turns_and_wraps_apart=apart,
+        turns_and_wraps_note=words,
+        wraps_alone=alone,
     )
 
 
@@ -128,32 +172,24 @@ def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:
         else:
             used.append(piece)
     slips = sum(piece.unwound for piece in used)
-    out = tuple(sorted(left.items()))
+    out = tuple(LeftOut(why=why, pieces=count) for why, count in sorted(left.items()))
+    fitted = ModelFit(key=key, unwound=slips, held=len(used) - slips, left_out=out)
     if slips < limits.FEWEST_FAILURES:
-        why = f"{slips} pieces unwound inside its range, {limits.FEWEST_FAILURES} are needed"
-        return ModelFit(key=key, number=None, why=why, slips=slips, limits=len(used) - slips, left_out=out)
+        return replace(fitted, why_not=f"{slips} pieces unwound inside its range, {limits.FEWEST_FAILURES} are needed")
     needed = np.array([_needed(key, piece, scatter) for piece in used])
     try:
         result = fit(sample(needed, [p.unwound for p in used], [float(p.joints) for p in used]))
     except ValueError as problem:
-        return ModelFit(
-            key=key,
-            number=None,
-            why=f"it cannot be fitted: {problem}",
-            slips=slips,
-            limits=len(used) - slips,
-            left_out=out,
-        )
+        return replace(fitted, why_not=f"it cannot be fitted: {problem}")
     number = _number(key, result, used, scatter, tests)
     if number is None:
-        why = "these pieces unwound at loads that it would reach without any friction"
-        return ModelFit(key=key, number=None, why=why, slips=slips, limits=len(used) - slips, left_out=out)
-    return ModelFit(key=key, number=number, why="", slips=slips, limits=len(used) - slips, left_out=out)
+        return replace(fitted, why_not="these pieces unwound at loads that it would reach without any friction")
+    return replace(fitted, friction=number)
 
 
 def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) -> tuple[ModelFit, ...]:
     """The fits with what the tests say of the models themselves: one under which the loads are far less likely is dropped."""
-    keys = [each.key for each in fits if each.number is not None]
+    keys = [each.key for each in fits if each.friction is not None]
     common = [piece for piece in tests.pieces if not any(_no_lesson(key, piece) for key in keys)]
     if len(keys) < 2 or sum(piece.unwound for piece in common) < limits.FEWEST_FAILURES:
         return fits
@@ -175,9 +211,9 @@ def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) ->
         gap = best - likely[each.key]
         if gap > limits.SPEAKS_AGAINST:
             why = "the tests speak against it: their loads are far likelier under another model"
-            out.append(replace(each, number=None, why=why, against=gap))
+            out.append(replace(each, friction=None, why_not=why, log_likelihood_behind=gap))
         else:
-            out.append(replace(each, against=gap))
+            out.append(replace(each, log_likelihood_behind=gap))
     return tuple(out)
 
 
@@ -194,7 +230,7 @@ def _no_lesson(key: str, piece: SlipTest) -> str:
         return "no twist"
     if piece.wraps == 0.0:
         return "no barrel: its load does not tell the friction"
-    return silence(key, _grip(piece))
+    return not_applicable_because(key, _grip(piece))
 
 
 def _grip(piece: SlipTest) -> Grip:

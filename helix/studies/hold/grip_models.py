@@ -1,4 +1,4 @@
-"""The three models of the grip as studies use them: their names, what they assume, and where they keep silent."""
+"""The three models of the grip as studies use them: their names, what they assume, and where they do not apply."""
 
 from __future__ import annotations
 
@@ -82,10 +82,10 @@ def models_of(joint: Grip) -> tuple[GripModel, ...]:
     return (WRAPS_ALONE,) if joint.turns == 0.0 else MODELS
 
 
-def silence(key: str, joint: Grip) -> str:
+def not_applicable_because(key: str, joint: Grip) -> str:
     """Why a model says nothing about a joint; empty where it speaks.
 
-    >>> silence("R", Grip(2.0, 5.0, 4.0, 1.0, 1.013, True))
+    >>> not_applicable_because("R", Grip(turns=2.0, wraps=5.0, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True))
     'its simulations had 3 to 6 turns'
     """
     if 0.0 < joint.wraps < limits.HINGE_WRAPS:

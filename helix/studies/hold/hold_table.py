@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
-from typing import Final
+from typing import ClassVar, Final
 
 import helix
 from helix.data.practice import practice
@@ -15,51 +16,57 @@ from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.holding import SCHEMA, Band
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome
-from helix.values import result
+from helix.values import Result, hidden, result
 
 MOST_TURNS: Final = 10
 MOST_WRAPS: Final = 10
 
 
 @result
-class Cell:
-    """One pair. hold_n: low, nominal, high; unwinds: chance with its 95 % limits of counting; nan where no model speaks.
+class HoldCell:
+    """One pair; nan where no model applies. probability_low, probability_high: 95 % limits of the counting.
 
-    spoke: key of the model that is named. wraps_note: what the models do not know of this number of wraps; empty
-    where they know it.
+    model: key of the governing model. wraps_note: what the models do not know of this number of wraps.
     """
 
     turns: float
     wraps: float
     verdict: Verdict
     hold_n: Band
-    unwinds: Band
-    spoke: str
-    governs: str
+    probability_unwinds: float = math.nan
+    probability_low: float = math.nan
+    probability_high: float = math.nan
+    model: str | None = None
+    governs_place: str
+    wraps_note: str | None = None
+
+
+@result
+class SafePair:
+    """turns: the fewest that lock with a barrel that is a hinge, None if none do. No model knows the wraps beside them."""
+
+    turns: float | None
+    wraps_by_practice: float
     wraps_note: str
 
 
 @result
-class HoldTable:
-    """All pairs, turn by turn. safe_turns: the fewest turns that lock with a barrel that is a hinge, None if none do.
+class HoldTable(Result):
+    """All pairs, turn by turn."""
 
-    safe_wraps: wraps beside them: no model knows, so this is what practice makes.
-    """
+    rows_in: ClassVar = "cells"
+    recipe: Recipe = hidden()
+    setting: Setting = hidden()
+    cells: tuple[HoldCell, ...]
+    smallest_safe: SafePair
+    schema: int = SCHEMA
+    version: str = helix.__version__
 
-    recipe: Recipe
-    setting: Setting
-    cells: tuple[Cell, ...]
-    safe_turns: float | None
-    safe_wraps: float
-    wraps_note: str
-    schema: int
-    version: str
-
-    def cell(self, turns: float, wraps: float) -> Cell:
+    def cell(self, turns: float, wraps: float) -> HoldCell:
         """The cell of a pair; KeyError for one that is not in the table."""
-        for each in self.cells:
-            if (each.turns, each.wraps) == (turns, wraps):
-                return each
+        for cell in self.cells:
+            if (cell.turns, cell.wraps) == (turns, wraps):
+                return cell
         raise KeyError(f"no cell of {turns:g} turns and {wraps:g} wraps")
 
 
@@ -92,11 +99,11 @@ def hold_table(
         recipe=recipe,
         setting=setting,
         cells=tuple(cells),
-        safe_turns=min(safe, default=None),
-        safe_wraps=facts.wraps,
-        wraps_note=f"no model, practice says {facts.says['wraps']}",
-        schema=SCHEMA,
-        version=helix.__version__,
+        smallest_safe=SafePair(
+            turns=min(safe, default=None),
+            wraps_by_practice=facts.wraps,
+            wraps_note=f"no model, practice says {facts.says['wraps']}",
+        ),
     )
 
 
@@ -117,24 +124,23 @@ def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, .
         return ()  # such a joint has no shape: nothing but the wire itself limits what breaks
 
 
-def _cell(turns: int, wraps: int, found: Outcome, strength: tuple[float, float, float], setting: Setting) -> Cell:
-    note = ""
-    if wraps > limits.HINGE_WRAPS or (0 < wraps < limits.HINGE_WRAPS):
-        note = f"no model, practice says {practice().says['wraps']}"
-    nan = float("nan")
-    chance = Band(low=nan, nominal=nan, high=nan)
-    if found.speaker is not None:
-        low, high = counted_interval(found.unwinds, setting.draws.n)
-        chance = Band(low=float(low), nominal=found.unwinds, high=float(high))
-    held = Band(low=strength[0] * found.hold[0], nominal=strength[1] * found.hold[1], high=strength[2] * found.hold[2])
-    spoke = found.speaker.model.key if found.speaker else ""
-    return Cell(
+def _cell(turns: int, wraps: int, found: Outcome, strength: tuple[float, float, float], setting: Setting) -> HoldCell:
+    known = wraps in (0.0, limits.HINGE_WRAPS)
+    cell = HoldCell(
         turns=float(turns),
         wraps=float(wraps),
         verdict=found.verdict,
-        hold_n=held,
-        unwinds=chance,
-        spoke=spoke,
-        governs=found.governs,
-        wraps_note=note,
+        hold_n=Band.of(*(limit * hold for limit, hold in zip(strength, found.hold, strict=True))),
+        governs_place=found.governs_place,
+        wraps_note=None if known else f"no model, practice says {practice().says['wraps']}",
+    )
+    if found.governing is None:
+        return cell
+    low, high = counted_interval(found.unwinds, setting.draws.n)
+    return replace(
+        cell,
+        probability_unwinds=found.unwinds,
+        probability_low=float(low),
+        probability_high=float(high),
+        model=found.governing.model.key,
     )

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
 import helix
-from helix.data.calibration import Calibration, default_calibration, given_number
+from helix.data.calibration import Calibration, FrictionNumber, default_calibration, given_number
 from helix.data.materials import find_material
 from helix.data.practice import practice
 from helix.mechanics import limits
@@ -20,18 +20,27 @@ from helix.statistics.counted import counted_interval
 from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
 from helix.studies.hold.grip_models import Grip, grip_of
-from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, nominal_hinges, outcome
+from helix.studies.hold.outcome import (
+    Breaks,
+    ModelOutcome,
+    Outcome,
+    Setting,
+    Verdict,
+    breaks_of,
+    nominal_hinges,
+    outcome,
+)
 from helix.studies.hold.scatter import drawn
-from helix.values import result
+from helix.values import Result, hidden, result
 
-SCHEMA: Final = 1
+SCHEMA: Final = 2
 DRAWS: Final = 10_000
 SEED: Final = 0
 
 
 @result
 class Band:
-    """Low, nominal, high; nan where no model speaks."""
+    """Low, nominal, high; nan where no model applies."""
 
     low: float
     nominal: float
@@ -44,64 +53,135 @@ class Band:
 
 
 @result
-class Chance:
-    """A chance counted in draws. low, high: 95 % limits of the counting alone. models_low, models_high: the least and
-    the most that a model gives."""
+class WireStrength:
+    """The straight wire: breaking load for weakest, nominal and strongest; its ductility as a reduction of area."""
 
-    value: float
-    low: float
-    high: float
-    models_low: float
-    models_high: float
-
-
-@result
-class BendLeft:
-    """One bend: strain, share of the load that passes, what it leaves of the strength for low, nominal and high
-    ductility, and the load at which it breaks [N], nominal strength. strain None: overlapping, no estimate."""
-
-    place: BreakPlace
-    left: Band
-    break_n: float
+    diameter_mm: float
+    breaking_load_n: Band
+    strength_mpa: Band
+    ductility: Band
+    rated_load_n: float | None
+    rated_load_source: str
 
 
 @result
-class HoldResult:
-    """The answer for one recipe. Loads in N, shares of the nominal strength where no unit is said.
+class Probability:
+    """Of unwinding, counted in draws, the mean over the models that apply; and of holding the rated load.
 
-    hold_n: low (weakest wire, least ductile, 2.5 % of pieces), nominal, high. bends_n: what the bends leave, the same.
-    held_n: what 19 of 20 pieces hold at nominal strength. rated: chance to hold the rated load for low, nominal and
-    high ductility, None without one. hinge_n: the barrel by bending and by torsion. outcome: the models' own answers,
-    in shares.
+    low, high: 95 % limits of the counting alone. models_low, models_high: the least and the most that a model gives.
+    holds_rated: for the least, the usual and the most ductile wire; None without a rated load.
+    """
+
+    unwinds: float = math.nan
+    low: float = math.nan
+    high: float = math.nan
+    models_low: float = math.nan
+    models_high: float = math.nan
+    holds_rated: Band | None = None
+    draws: int
+    seed: int
+
+
+@result
+class ModelHold:
+    """One model's answer in N; nan where it does not apply, and not_applicable_because says why.
+
+    unwinds_at_n: 95 % of the pieces lie between low and high; infinite where it is locked. by_bending_n, by_torsion_n:
+    the same without scatter, by how the barrel gives way. hold_n: the lesser of unwinding and breaking.
+    """
+
+    also: ClassVar = ("applicable",)
+    key: str
+    assumption: str
+    friction: FrictionNumber | None
+    not_applicable_because: str
+    unwinds_at_n: Band
+    by_bending_n: float
+    by_torsion_n: float
+    hold_n: float
+    probability_unwinds: float
+
+    @property
+    def applicable(self) -> bool:
+        """Whether the joint lies in its range."""
+        return not self.not_applicable_because
+
+
+@result
+class BendHold:
+    """One bend: the proportion of the load that passes, its strain, the proportions of the strength that it leaves.
+
+    leaves: least to most ductile wire. breaks_at_n: load of the joint at which it breaks, nominal strength. strain is
+    None where parts overlap: no estimate.
+    """
+
+    place: str
+    load_proportion: float
+    strain: float | None
+    turn_deg: float | None
+    leaves: Band
+    breaks_at_n: float
+    s_mm: float
+
+
+@result
+class BarrelHold:
+    """What the barrel holds if its first wrap uncoils by bending, or by torsion."""
+
+    bending_n: float
+    torsion_n: float
+
+
+@result
+class Evidence:
+    """What the friction numbers were fitted to, how many joints of what kind that is, what it cannot say."""
+
+    origin: str
+    rests_on: str
+    notes: tuple[str, ...]
+
+
+@result
+class HoldResult(Result):
+    """The answer for one recipe.
+
+    hold_n: low (weakest wire, least ductile, 2.5 % of pieces), nominal, high. load_p05_n: what 19 of 20 pieces hold at
+    nominal strength. bends_leave_n: what the bends leave, as hold_n. models: all that could be asked; model: the
+    governing one, the most cautious of those that apply. outcome: what the draws gave.
     """
 
     recipe: Recipe
-    grip: Grip
-    setting: Setting
-    breaking_n: Band
-    bends_n: Band
-    hold_n: Band
-    held_n: float
+    wire: WireStrength
     verdict: Verdict
-    unwinds: Chance
-    governs: str
-    outcome: Outcome
-    bends: tuple[BendLeft, ...]
-    hinge_n: tuple[float, float]
-    throat_share: float
-    rated_n: float | None
-    rated_source: str
-    rated: Band | None
+    governs_place: str
+    hold_n: Band
+    load_p05_n: float
+    bends_leave_n: Band
+    probability: Probability
+    model: ModelHold | None
+    models: tuple[ModelHold, ...]
+    bends: tuple[BendHold, ...]
+    barrel: BarrelHold
+    throat_tension_proportion: float
     assumptions: tuple[str, ...]
     practice_says: tuple[str, ...]
-    deciding: tuple[DecidingTest, ...]
-    schema: int
-    version: str
+    evidence: Evidence
+    deciding_tests: tuple[DecidingTest, ...]
+    grip: Grip = hidden()
+    setting: Setting = hidden()
+    outcome: Outcome = hidden()
+    schema: int = SCHEMA
+    version: str = helix.__version__
 
     @property
     def strength_n(self) -> float:
         """Nominal breaking load of the straight wire."""
-        return self.breaking_n.nominal
+        return self.wire.breaking_load_n.nominal
+
+    @property
+    def applicable(self) -> tuple[ModelHold, ...]:
+        """The models in whose range the joint lies."""
+        return tuple(model for model in self.models if model.applicable)
 
 
 def hold(
@@ -159,7 +239,9 @@ def setting_of(
     used = calibration or default_calibration()
     if friction:
         given = {key: given_number(key, value, base.friction) for key, value in friction.items()}
-        used = Calibration({**used.numbers, **given}, used.origin, used.evidence, used.notes)
+        used = Calibration(
+            numbers={**used.numbers, **given}, origin=used.origin, evidence=used.evidence, notes=used.notes
+        )
     return Setting(
         calibration=used, scatter=scatter, ductility=areas, sliding_rad=sliding_rad, draws=drawn(draws, seed)
     )
@@ -177,34 +259,52 @@ def _result(
 ) -> HoldResult:
     weak, strength, strong = recipe.wire.breaking_load_n
     rated_n, rated_source = rated_load(recipe)
+    governing, used = found.governing, setting.calibration
+    bending, torsion = nominal_hinges(joint, setting.scatter)
     return HoldResult(
         recipe=recipe,
-        grip=joint,
-        setting=setting,
-        breaking_n=Band(low=weak, nominal=strength, high=strong),
-        bends_n=Band(
-            low=weak * breaks.nominal(0), nominal=strength * breaks.nominal(1), high=strong * breaks.nominal(2)
+        wire=WireStrength(
+            diameter_mm=recipe.wire.diameter_mm,
+            breaking_load_n=Band.of(weak, strength, strong),
+            strength_mpa=Band.of(*recipe.wire.strength_mpa),
+            ductility=Band.of(*setting.ductility),
+            rated_load_n=rated_n,
+            rated_load_source=rated_source,
         ),
-        hold_n=Band(low=weak * found.hold[0], nominal=strength * found.hold[1], high=strong * found.hold[2]),
-        held_n=strength * found.held,
         verdict=found.verdict,
-        unwinds=_chance(found, setting),
-        governs=found.governs,
-        outcome=found,
+        governs_place=found.governs_place,
+        hold_n=Band.of(weak * found.hold[0], strength * found.hold[1], strong * found.hold[2]),
+        load_p05_n=strength * found.p05,
+        bends_leave_n=Band.of(weak * breaks.nominal(0), strength * breaks.nominal(1), strong * breaks.nominal(2)),
+        probability=_probability(found, setting, _rated(recipe, breaks, found, setting, rated_n)),
+        model=None if governing is None else _in_newton(governing, strength),
+        models=tuple(_in_newton(model, strength) for model in found.models),
         bends=_bends_left(places, breaks, setting, strength),
-        hinge_n=(
-            strength * nominal_hinges(joint, setting.scatter)[0],
-            strength * nominal_hinges(joint, setting.scatter)[1],
-        ),
-        throat_share=float(throat_tension(math.atan(math.pi / joint.lay_d))) if joint.turns else 0.5,
-        rated_n=rated_n,
-        rated_source=rated_source,
-        rated=None if rated_n is None or not found.pieces.size else _rated(recipe, breaks, found, setting, rated_n),
+        barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
+        throat_tension_proportion=float(throat_tension(math.atan(math.pi / joint.lay_d))) if joint.turns else 0.5,
         assumptions=_assumptions(found, setting),
         practice_says=_practice_says(recipe, joint, places),
-        deciding=deciding_tests(joint, breaks.nominal(), setting),
-        schema=SCHEMA,
-        version=helix.__version__,
+        evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
+        deciding_tests=deciding_tests(joint, breaks.nominal(), setting, strength),
+        grip=joint,
+        setting=setting,
+        outcome=found,
+    )
+
+
+def _in_newton(model: ModelOutcome, strength_n: float) -> ModelHold:
+    slips = (model.slip_low, model.slip, model.slip_high)
+    bending, torsion = model.mechanisms
+    return ModelHold(
+        key=model.model.key,
+        assumption=model.model.assumes,
+        friction=model.friction,
+        not_applicable_because=model.not_applicable_because,
+        unwinds_at_n=Band.of(*(strength_n * slip for slip in slips)),
+        by_bending_n=strength_n * bending,
+        by_torsion_n=strength_n * torsion,
+        hold_n=strength_n * model.hold,
+        probability_unwinds=model.unwinds,
     )
 
 
@@ -225,43 +325,55 @@ def rated_load(recipe: Recipe) -> tuple[float | None, str]:
     return found, practice().mark if found is not None else ""
 
 
-def _chance(found: Outcome, setting: Setting) -> Chance:
-    if found.speaker is None:
-        nan = float("nan")
-        return Chance(value=nan, low=nan, high=nan, models_low=nan, models_high=nan)
-    low, high = counted_interval(found.unwinds, setting.draws.n)
-    each = [model.unwinds for model in found.models if not model.silent]
-    return Chance(value=found.unwinds, low=float(low), high=float(high), models_low=min(each), models_high=max(each))
+def _probability(found: Outcome, setting: Setting, rated: Band | None) -> Probability:
+    draws, seed = setting.draws.n, setting.draws.seed
+    if found.governing is None:
+        return Probability(draws=draws, seed=seed)
+    low, high = counted_interval(found.unwinds, draws)
+    by_model = [model.unwinds for model in found.models if not model.not_applicable_because]
+    return Probability(
+        unwinds=found.unwinds,
+        low=float(low),
+        high=float(high),
+        models_low=min(by_model),
+        models_high=max(by_model),
+        holds_rated=rated,
+        draws=draws,
+        seed=seed,
+    )
 
 
 def _bends_left(
     places: tuple[BreakPlace, ...], breaks: Breaks, setting: Setting, strength_n: float
-) -> tuple[BendLeft, ...]:
+) -> tuple[BendHold, ...]:
     rows = []
     for k, place in enumerate(places):
-        if place.strain is None:
-            rows.append(BendLeft(place=place, left=Band.of(*(float("nan"),) * 3), break_n=float("nan")))
-            continue
-        low, nominal, high = (float(retained_share(place.strain, fracture_strain(a))) for a in setting.ductility)
+        leaves, breaks_at = Band.of(math.nan), math.nan
+        if place.strain is not None:
+            leaves = Band.of(*(float(retained_share(place.strain, fracture_strain(a))) for a in setting.ductility))
+            breaks_at = min(float(breaks.places[1][k]), 1.0) * strength_n
         rows.append(
-            BendLeft(
-                place=place,
-                left=Band(low=low, nominal=nominal, high=high),
-                break_n=min(float(breaks.places[1][k]), 1.0) * strength_n,
+            BendHold(
+                place=place.name,
+                load_proportion=place.share,
+                strain=place.strain,
+                turn_deg=place.turn_deg,
+                leaves=leaves,
+                breaks_at_n=breaks_at,
+                s_mm=place.s_mm,
             )
         )
     return tuple(rows)
 
 
-def _rated(recipe: Recipe, breaks: Breaks, found: Outcome, setting: Setting, rated_n: float) -> Band:
-    """Chance that a piece holds the rated load, for low, nominal and high ductility; strength between its limits."""
-    weak, usual, strong = recipe.wire.breaking_load_n
+def _rated(recipe: Recipe, breaks: Breaks, found: Outcome, setting: Setting, rated_n: float | None) -> Band | None:
+    """Probability that a piece holds the rated load, by ductility; strength between its limits. None without one."""
+    if rated_n is None or not found.pieces.size:
+        return None
     u = setting.draws.strength
-    strength = np.interp(u, [0.0, 0.5, 1.0], [weak, usual, strong])
-    speaking = [each for each in found.models if not each.silent]
-    slip = found.slips.reshape(len(speaking), -1)
-    chances = [float(np.mean(np.minimum(slip, each) * strength >= rated_n)) for each in breaks.drawn]
-    return Band.of(*chances)
+    strength = np.interp(u, [0.0, 0.5, 1.0], recipe.wire.breaking_load_n)
+    slip = found.slips.reshape(-1, breaks.drawn[0].size)
+    return Band.of(*(float(np.mean(np.minimum(slip, drawn) * strength >= rated_n)) for drawn in breaks.drawn))
 
 
 def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
@@ -270,7 +382,7 @@ def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
     area = f"{nominal:.3g}" if low == high else f"{low:.2f} to {high:.2f}, nominal {nominal:.3g}"
     slide = math.degrees(setting.sliding_rad)
     at_eye = "the pin turns with the wire" if slide == 0.0 else f"the wire slides over {slide:.0f} deg round the pin"
-    said = [] if found.speaker is None else [f"Model {found.speaker.model.key}: {found.speaker.model.assumes}."]
+    said = [] if found.governing is None else [f"Model {found.governing.model.key}: {found.governing.model.assumes}."]
     return (
         *said,
         f"At the eye {at_eye}.",
@@ -325,9 +437,9 @@ def tag_left(result: HoldResult) -> dict[str, float]:
     """Tension that the twist leaves in the tag, over the load, by the models that say so and speak."""
     left = {}
     lay = math.atan(math.pi / result.grip.lay_d)
-    for model in result.outcome.models:
-        falls = {"L": tag_tension_linear, "E": tag_tension_exponential}.get(model.model.key)
-        if falls is not None and not model.silent and model.friction is not None:
+    for model in result.applicable:
+        falls = {"L": tag_tension_linear, "E": tag_tension_exponential}.get(model.key)
+        if falls is not None and model.friction is not None:
             tension = falls(result.grip.turns, model.friction.value, lay, result.setting.sliding_rad)
-            left[model.model.key] = float(tension)
+            left[model.key] = float(tension)
     return left

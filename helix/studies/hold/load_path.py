@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from helix.mechanics.grip import leg_contact, tag_tension_exponential, tag_tensi
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.hold.holding import HoldResult
-from helix.values import result
+from helix.values import hidden, result
 
 STEP_D: Final = 0.05
 STRAIGHT_STEP_D: Final = 1.0
@@ -27,19 +27,25 @@ SHOWN_STANDING_D: Final = 12.0  # of the straight standing leg that is shown
 class LoadPath:
     """Along the wire from the standing end to the stub, at one load. All (n,) but what is said.
 
-    s_mm: arc length. section: index into SECTIONS. carried: share of the load along the joint axis, by model key
-    ("L", "E"); only the models that say how the tag's tension falls, and that speak. contact_n_per_mm: leg on leg in
+    s_mm: arc length. section: index into SECTIONS. carried_proportion: share of the load along the joint axis, by model key
+    ("L", "E"); only the models that say how the tag's tension falls, and that apply. contact_n_per_mm: leg on leg in
     the twist, wire on pin in the eye; 0 elsewhere (the barrel is taken as loose). strain: of the outer fibre.
-    tag_left: share of the load left in the tag at the twist's end, by key. load_n: what the joint carries.
+    tag_left_proportion: share of the load left in the tag at the twist's end, by key. load_n: what the joint carries.
     """
 
+    also: ClassVar = ("sections",)
     load_n: float
     s_mm: Array
-    section: np.ndarray
-    carried: dict[str, Array]
+    carried_proportion: dict[str, Array]
     contact_n_per_mm: Array
     strain: Array
-    tag_left: dict[str, float]
+    tag_left_proportion: dict[str, float]
+    section: np.ndarray = hidden()
+
+    @property
+    def sections(self) -> tuple[str, ...]:
+        """Name of the section at each place."""
+        return tuple(SECTIONS[k] for k in self.section)
 
 
 def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
@@ -54,10 +60,10 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     s, section = line.s_mm[shown], line.section[shown]
     load = load_n if load_n is not None else result.hold_n.nominal
     if math.isnan(load):
-        load = result.bends_n.nominal
+        load = result.bends_leave_n.nominal
     carried, left = {}, {}
     for key, falls in (("L", tag_tension_linear), ("E", tag_tension_exponential)):
-        model = next((each for each in result.outcome.models if each.model.key == key and not each.silent), None)
+        model = next((model for model in result.applicable if model.key == key), None)
         if model is None or model.friction is None:
             continue
         lay = math.atan(math.pi / result.grip.lay_d)
@@ -73,10 +79,10 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
         load_n=load,
         s_mm=s,
         section=section,
-        carried=carried,
+        carried_proportion=carried,
         contact_n_per_mm=_contact(result, s, section, load),
         strain=mean[shown] / 2.0,
-        tag_left=left,
+        tag_left_proportion=left,
     )
 
 
@@ -113,6 +119,6 @@ def _contact(result: HoldResult, s: Array, section: np.ndarray, load_n: float) -
     if result.grip.turns:
         press = float(leg_contact(helix_curvature(0.5, lay_d), math.atan(math.pi / lay_d))) * load_n / d
         out[np.isin(section, [SECTIONS.index("twist_standing"), SECTIONS.index("twist_tag")])] = press
-    leg = next((each.place.share for each in result.bends if each.place.name == "eye"), 0.5)
+    leg = next((bend.load_proportion for bend in result.bends if bend.place == "eye"), 0.5)
     out[section == SECTIONS.index("eye")] = leg * load_n / (0.5 * (result.recipe.eye.pin_mm + d))
     return out

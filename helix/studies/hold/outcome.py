@@ -1,7 +1,8 @@
-"""What becomes of one joint under load, in shares of the wire's strength: by model, by draws, in the end a verdict."""
+"""What becomes of one joint under load, as proportions of the wire's strength: by model, by draws, in the end a verdict."""
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 import numpy as np
@@ -13,7 +14,7 @@ from helix.mechanics import limits
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain
 from helix.studies.hold.bend_places import BreakPlace, break_shares
-from helix.studies.hold.grip_models import Grip, GripModel, models_of, silence, slip_share
+from helix.studies.hold.grip_models import Grip, GripModel, models_of, not_applicable_because, slip_share
 from helix.studies.hold.scatter import (
     Draws,
     Mechanism,
@@ -62,7 +63,7 @@ class Breaks:
 
 @result
 class ModelOutcome:
-    """One model's answer in shares of the strength. silent: why it says nothing, then the numbers are nan.
+    """One model's answer as proportions of the strength; nan where it does not apply, and not_applicable_because says why.
 
     slip: load at which it unwinds, without scatter; slip_low, slip_high: 95 % of the pieces lie between; infinite
     where it is locked. hold: the lesser of slip and break. unwinds: chance that it unwinds before it breaks.
@@ -70,33 +71,33 @@ class ModelOutcome:
     """
 
     model: GripModel
-    silent: str
     friction: FrictionNumber | None
-    slip: float
-    slip_low: float
-    slip_high: float
-    hold: float
-    unwinds: float
-    mechanisms: tuple[float, float]
+    not_applicable_because: str = ""
+    slip: float = math.nan
+    slip_low: float = math.nan
+    slip_high: float = math.nan
+    hold: float = math.nan
+    unwinds: float = math.nan
+    mechanisms: tuple[float, float] = (math.nan, math.nan)
 
 
 @result
 class Outcome:
-    """The verdict over all models that speak, in shares of the strength.
+    """The verdict over all models that apply, as proportions of the strength.
 
-    speaker: the one that is named, the most cautious (least hold without scatter, then the likeliest to unwind).
-    hold: low (least ductile, 2.5 % of pieces), nominal (the speaker's, without scatter), high. unwinds: mean over the
-    models that speak. held: what 19 of 20 pieces hold at nominal ductility, over all models that speak. pieces, slips:
+    governing: the one that is named, the most cautious (least hold without scatter, then the likeliest to unwind).
+    hold: low (least ductile, 2.5 % of pieces), nominal (the governing's, without scatter), high. unwinds: mean over the
+    models that apply. p05: what 19 of 20 pieces hold at nominal ductility, over all models that apply. pieces, slips:
     load at the end and load to unwind of every draw, model after model.
     """
 
     models: tuple[ModelOutcome, ...]
-    speaker: ModelOutcome | None
+    governing: ModelOutcome | None
     verdict: Verdict
     unwinds: float
     hold: tuple[float, float, float]
-    held: float
-    governs: str
+    p05: float
+    governs_place: str
     pieces: Array
     slips: Array
 
@@ -135,24 +136,11 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
     found, slips = [], []
     for model in models_of(joint):
         number = setting.calibration.numbers.get(model.key)
-        silent = silence(model.key, joint)
-        if not silent and joint.turns > 0.0 and number is None:
-            silent = "the pull tests give it no friction number"
-        if silent:
-            none = float("nan")
-            found.append(
-                ModelOutcome(
-                    model=model,
-                    silent=silent,
-                    friction=number,
-                    slip=none,
-                    slip_low=none,
-                    slip_high=none,
-                    hold=none,
-                    unwinds=none,
-                    mechanisms=(none, none),
-                )
-            )
+        why_not = not_applicable_because(model.key, joint)
+        if not why_not and joint.turns > 0.0 and number is None:
+            why_not = "the pull tests give it no friction number"
+        if why_not:
+            found.append(ModelOutcome(model=model, not_applicable_because=why_not, friction=number))
             continue
         friction = np.zeros(draws.n) if number is None else frictions(number, draws)
         slip = slip_share(model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
@@ -166,7 +154,6 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
         found.append(
             ModelOutcome(
                 model=model,
-                silent="",
                 friction=number,
                 slip=at,
                 slip_low=float(low),
@@ -183,23 +170,23 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
 def _judged(
     models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[BreakPlace, ...], breaks: Breaks
 ) -> Outcome:
-    speaking = [each for each in models if not each.silent]
-    if not speaking:
+    applicable = [each for each in models if not each.not_applicable_because]
+    if not applicable:
         nan = float("nan")
         high = breaks.nominal(2)
         return Outcome(
             models=models,
-            speaker=None,
+            governing=None,
             verdict="no model",
             unwinds=nan,
             hold=(nan, nan, high),
-            held=nan,
-            governs="no model",
+            p05=nan,
+            governs_place="no model",
             pieces=np.array([]),
             slips=np.array([]),
         )
-    speaker = min(speaking, key=lambda each: (each.hold, -each.unwinds))
-    chances = [each.unwinds for each in speaking]
+    governing = min(applicable, key=lambda each: (each.hold, -each.unwinds))
+    chances = [each.unwinds for each in applicable]
     verdict: Verdict = "marginal"
     if max(chances) <= limits.LOCKS_AT:
         verdict = "locks"
@@ -208,18 +195,18 @@ def _judged(
     slip = np.concatenate(slips)
     weak, usual, tough = (np.minimum(slip, np.tile(each, len(slips))) for each in breaks.drawn)
     band = (
-        min(float(np.quantile(weak, limits.TAIL, method="nearest")), speaker.hold),
-        speaker.hold,
-        max(float(np.quantile(tough, 1.0 - limits.TAIL, method="nearest")), speaker.hold),
+        min(float(np.quantile(weak, limits.TAIL, method="nearest")), governing.hold),
+        governing.hold,
+        max(float(np.quantile(tough, 1.0 - limits.TAIL, method="nearest")), governing.hold),
     )
     return Outcome(
         models=models,
-        speaker=speaker,
+        governing=governing,
         verdict=verdict,
         unwinds=float(np.mean(chances)),
         hold=band,
-        held=float(np.quantile(usual, limits.HELD, method="nearest")),
-        governs="unwinding" if speaker.slip < breaks.nominal() else _weakest(places, breaks),
+        p05=float(np.quantile(usual, limits.HELD, method="nearest")),
+        governs_place="unwinding" if governing.slip < breaks.nominal() else _weakest(places, breaks),
         pieces=usual,
         slips=slip,
     )

@@ -23,33 +23,33 @@ OVERBENT_DEG: Final = 100.0
 
 @result
 class Answer:
-    """hold_n: nominal load; held_n: what 19 of 20 pieces hold; unwinds: chance. nan where no model speaks."""
+    """hold_n: nominal load; load_p05_n: what 19 of 20 pieces hold. nan where no model applies."""
 
     hold_n: float
-    held_n: float
-    unwinds: float
+    load_p05_n: float
+    probability_unwinds: float
 
 
 @result
 class Bar:
     """What one cause does to the answer, alone: its two values in words, and the answers there.
 
-    silent: what is said where no model knows the cause; both answers are None then.
+    note: what is said where no model knows the cause; both answers are None then.
     """
 
     cause: str
-    low: str
-    high: str
-    at_low: Answer | None
-    at_high: Answer | None
-    silent: str = ""
+    low: str | None = None
+    high: str | None = None
+    at_low: Answer | None = None
+    at_high: Answer | None = None
+    note: str | None = None
 
     @property
     def moves(self) -> float:
         """How far the load that 19 of 20 hold moves [N]; 0 where nothing is known."""
         if self.at_low is None or self.at_high is None:
             return 0.0
-        moved = abs(self.at_high.held_n - self.at_low.held_n)
+        moved = abs(self.at_high.load_p05_n - self.at_low.load_p05_n)
         return 0.0 if math.isnan(moved) else moved
 
 
@@ -64,7 +64,7 @@ def answer(recipe: Recipe, setting: Setting, strength_n: float | None = None) ->
     places = places_of(recipe)
     found: Outcome = outcome(grip_of(recipe), places, breaks_of(places, setting), setting)
     strength = recipe.wire.breaking_load_n[1] if strength_n is None else strength_n
-    return Answer(hold_n=found.hold[1] * strength, held_n=found.held * strength, unwinds=found.unwinds)
+    return Answer(hold_n=found.hold[1] * strength, load_p05_n=found.p05 * strength, probability_unwinds=found.unwinds)
 
 
 def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
@@ -76,14 +76,7 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
 
     def with_recipe(cause: str, low: str, high: str, first: Recipe, second: Recipe) -> Bar | None:
         try:
-            return Bar(
-                cause=cause,
-                low=low,
-                high=high,
-                at_low=answer(first, setting),
-                at_high=answer(second, setting),
-                silent="",
-            )
+            return Bar(cause=cause, low=low, high=high, at_low=answer(first, setting), at_high=answer(second, setting))
         except HelixError:
             return None  # one of the two cannot be made
 
@@ -163,9 +156,7 @@ def _unknown(recipe: Recipe) -> Iterator[Bar]:
         ("hand of the barrel", "hand"),
         ("size of the wire", "size"),
     ):
-        yield Bar(
-            cause=cause, low="", high="", at_low=None, at_high=None, silent=f"no model, practice says {says[key]}"
-        )
+        yield Bar(cause=cause, note=f"no model, practice says {says[key]}")
 
 
 def _frictions(setting: Setting, end: str) -> Setting:
@@ -175,12 +166,14 @@ def _frictions(setting: Setting, end: str) -> Setting:
         key: given_number(key, number.low if end == "low" else number.high, number.scatter)
         for key, number in old.numbers.items()
     }
-    return replace(setting, calibration=Calibration(numbers, old.origin, old.evidence, old.notes))
+    return replace(
+        setting, calibration=Calibration(numbers=numbers, origin=old.origin, evidence=old.evidence, notes=old.notes)
+    )
 
 
 def _scaled(base: Answer, low: float, high: float) -> tuple[Answer, Answer]:
     """The answers for a weaker and a stronger wire: every load scales with the strength, the chance does not."""
-    first, second = (Answer(hold_n=base.hold_n * k, held_n=base.held_n * k, unwinds=base.unwinds) for k in (low, high))
+    first, second = (replace(base, hold_n=base.hold_n * k, load_p05_n=base.load_p05_n * k) for k in (low, high))
     return first, second
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import ClassVar
 
 import numpy as np
 
@@ -13,40 +14,51 @@ from helix.mechanics.contact import line_depth
 from helix.mechanics.grip import leg_contact, tag_tension_linear, throat_tension
 from helix.mechanics.lengthening import POISSON, axial_stretch, bending_stretch, pair_compliance, twist_strain
 from helix.model.joint.joint import Joint
+from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import SCHEMA, Band, HoldResult
 from helix.studies.shape.shape import ShapeResult
-from helix.values import result
+from helix.values import Result, result
 
 POINTS = 6
 
 
 @result
 class StretchPart:
-    """One part of the joint: elastic stretch [mm] at the load."""
+    """One part of the joint: elastic stretch at the load."""
 
-    name: str
+    part: str
     stretch_mm: float
 
 
 @result
-class StretchResult:
-    """Stretch at one load. joint_mm: of the joint alone, eye to last wrap: low (legs share evenly, nothing closes up),
-    nominal, high (legs bed into each other on this first load, and the exit straightens). standing_mm: of the standing
-    leg that the recipe has. finished_mm: length from the eye's bearing point to the last wrap under load.
-    curve: (load N, low, nominal, high) up to the load. beyond: what is said where the load passes the limits.
+class StretchAt:
+    """Stretch of the joint at one load."""
+
+    load_n: float
+    stretch_mm: Band
+
+
+@result
+class StretchResult(Result):
+    """Stretch at one load. joint_stretch_mm: of the joint alone, eye to last wrap: low (legs share evenly, nothing
+    closes up), nominal, high (legs bed into each other on this first load, and the exit straightens).
+    standing_stretch_mm: of the standing leg that the recipe has. Lengths run from the eye's bearing point to the last
+    wrap. curve: up to the load. note: what is said where the load passes the limits.
     """
 
-    shape: ShapeResult
+    rows_in: ClassVar = "curve"
+    recipe: Recipe
     load_n: float
+    joint_stretch_mm: Band
+    standing_stretch_mm: float
+    length_unloaded_mm: float
+    length_under_load_mm: Band
     parts: tuple[StretchPart, ...]
-    joint_mm: Band
-    standing_mm: float
-    finished_mm: Band
-    curve: tuple[tuple[float, float, float, float], ...]
-    beyond: str
+    curve: tuple[StretchAt, ...]
+    note: str | None
     assumptions: tuple[str, ...]
-    schema: int
-    version: str
+    schema: int = SCHEMA
+    version: str = helix.__version__
 
 
 def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResult:
@@ -54,7 +66,7 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
 
     Raises ValidationError for a load that is not above 0, or above the breaking load of the straight wire.
     """
-    most = hold.breaking_n.high
+    most = hold.wire.breaking_load_n.high
     if not 0.0 < load_n <= most:
         wanted = f"must be above 0 and at most {most:.0f} N, where the wire breaks; got {load_n:.6g} N"
         raise ValidationError([ValidationIssue("load", wanted)])
@@ -63,25 +75,23 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
     band = _band(joint, hold, load_n)
     length = shape.finished.length_mm
     loads = np.linspace(load_n / POINTS, load_n, POINTS)
-    curve = []
-    for load in loads:
-        at = _band(joint, hold, float(load))
-        curve.append((float(load), at.low, at.nominal, at.high))
+    curve = tuple(StretchAt(load_n=float(load), stretch_mm=_band(joint, hold, float(load))) for load in loads)
     limit = hold.hold_n.nominal
-    beyond = ""
+    note = None
     if math.isnan(limit):
-        beyond = "No model says whether this joint holds; the stretch is that of a joint that does."
+        note = "No model says whether this joint holds; the stretch is that of a joint that does."
     elif load_n > limit:
-        beyond = f"The load is above the nominal hold, {limit:.0f} N: the joint would not carry it."
+        note = f"The load is above the nominal hold, {limit:.0f} N: the joint would not carry it."
     return StretchResult(
-        shape=shape,
+        recipe=joint.recipe,
         load_n=load_n,
         parts=parts,
-        joint_mm=band,
-        standing_mm=_per_load(joint, load_n) * joint.section_mm("standing"),
-        finished_mm=Band(low=length + band.low, nominal=length + band.nominal, high=length + band.high),
-        curve=tuple(curve),
-        beyond=beyond,
+        joint_stretch_mm=band,
+        length_unloaded_mm=length,
+        standing_stretch_mm=_per_load(joint, load_n) * joint.section_mm("standing"),
+        length_under_load_mm=Band(low=length + band.low, nominal=length + band.nominal, high=length + band.high),
+        curve=curve,
+        note=note,
         assumptions=(
             "Elastic wire; bends keep their set shape, and no part yields further: up to the rated load, not beyond.",
             (
@@ -94,8 +104,6 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
             ),
             "The eye fills its pin; play, and an eye that closes on a smaller pin, come on top.",
         ),
-        schema=SCHEMA,
-        version=helix.__version__,
     )
 
 
@@ -107,13 +115,13 @@ def _per_load(joint: Joint, load_n: float) -> float:
 
 def _elastic(joint: Joint, hold: HoldResult, load_n: float) -> tuple[StretchPart, ...]:
     unit = _per_load(joint, load_n)
-    leg = next((each.place.share for each in hold.bends if each.place.name == "eye"), 0.5)
+    leg = next((bend.load_proportion for bend in hold.bends if bend.place == "eye"), 0.5)
     eye = sum(joint.section_mm(name) for name in ("eye", "entry_tag", "entry_standing"))
     parts = [
-        StretchPart(name="eye", stretch_mm=unit * float(axial_stretch([leg], [eye]))),
-        StretchPart(name="twist", stretch_mm=unit * _twist(joint, hold)),
-        StretchPart(name="exit", stretch_mm=unit * joint.section_mm("exit_standing")),
-        StretchPart(name="core of the barrel", stretch_mm=unit * joint.section_mm("barrel_core")),
+        StretchPart(part="eye", stretch_mm=unit * float(axial_stretch([leg], [eye]))),
+        StretchPart(part="twist", stretch_mm=unit * _twist(joint, hold)),
+        StretchPart(part="exit", stretch_mm=unit * joint.section_mm("exit_standing")),
+        StretchPart(part="core of the barrel", stretch_mm=unit * joint.section_mm("barrel_core")),
     ]
     return tuple(part for part in parts if part.stretch_mm > 0.0)
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
+from typing import ClassVar, Final
 
 import helix
 from helix.data.practice import practice
 from helix.errors import HelixError
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import SCHEMA, HoldResult, hold_with
+from helix.studies.hold.holding import SCHEMA, Band, HoldResult, hold_with
 from helix.studies.hold.load_path import LoadPath, load_path
 from helix.studies.hold.outcome import Setting
-from helix.values import result
+from helix.values import Result, hidden, result
 
 _RANK: Final = {"no model": 0, "unwinds": 1, "marginal": 2, "locks": 3}
 
@@ -24,35 +24,63 @@ _RANK: Final = {"no model": 0, "unwinds": 1, "marginal": 2, "locks": 3}
 class Change:
     """One change that was tried. what: as advice. gain_n: in the load that 19 of 20 pieces hold, nominal wire.
 
-    chance: of unwinding before and after. mends: what practice warns of and no longer has to. Numbers are nan where no
-    model speaks before or after.
+    mends: what practice warns of and no longer has to. Numbers are nan where no model applies before or after.
     """
 
+    also: ClassVar = ("verdict", "hold_n", "probability_unwinds")
     what: str
-    recipe: Recipe
-    result: HoldResult
+    recipe: Recipe = hidden()
+    result: HoldResult = hidden()
     gain_n: float
     mends: tuple[str, ...]
 
     @property
     def verdict(self) -> str:
+        """Verdict after it."""
         return self.result.verdict
+
+    @property
+    def hold_n(self) -> Band:
+        """Hold after it."""
+        return self.result.hold_n
+
+    @property
+    def probability_unwinds(self) -> float:
+        """Probability of unwinding after it."""
+        return self.result.probability.unwinds
 
 
 @result
-class WhyResult:
+class WhyResult(Result):
     """Hold, load path, and the changes that were tried, the best first.
 
     best is None where none is worth it. then: the best one on top of it, its gain over the best alone; or None.
     """
 
-    result: HoldResult
-    path: LoadPath
+    rows_in: ClassVar = "changes"
+    also: ClassVar = ("recipe", "best_change", "then_change")
+    hold: HoldResult
+    load_path: LoadPath
     changes: tuple[Change, ...]
-    best: Change | None
-    then: Change | None
-    schema: int
-    version: str
+    best: Change | None = hidden()
+    then: Change | None = hidden()
+    schema: int = SCHEMA
+    version: str = helix.__version__
+
+    @property
+    def recipe(self) -> Recipe:
+        """The joint as it is."""
+        return self.hold.recipe
+
+    @property
+    def best_change(self) -> str | None:
+        """The change that helps most."""
+        return self.best.what if self.best else None
+
+    @property
+    def then_change(self) -> str | None:
+        """What helps most after that."""
+        return self.then.what if self.then else None
 
 
 def why(recipe: Recipe, setting: Setting) -> WhyResult:
@@ -64,15 +92,7 @@ def why(recipe: Recipe, setting: Setting) -> WhyResult:
     if best is not None:
         further = _tried(best.recipe, best.result, setting)
         then = further[0] if further and _helps(further[0], best.result) else None
-    return WhyResult(
-        result=result,
-        path=load_path(result),
-        changes=changes,
-        best=best,
-        then=then,
-        schema=SCHEMA,
-        version=helix.__version__,
-    )
+    return WhyResult(hold=result, load_path=load_path(result), changes=changes, best=best, then=then)
 
 
 def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change, ...]:
@@ -84,7 +104,9 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change
         except HelixError:
             continue  # such a joint cannot be made
         mends = tuple(line for line in warned(before) if line not in warned(after))
-        changes.append(Change(what=what, recipe=other, result=after, gain_n=after.held_n - before.held_n, mends=mends))
+        changes.append(
+            Change(what=what, recipe=other, result=after, gain_n=after.load_p05_n - before.load_p05_n, mends=mends)
+        )
     return tuple(sorted(changes, key=lambda each: _worth(each, before), reverse=True))
 
 
@@ -97,10 +119,10 @@ def warned(result: HoldResult) -> tuple[str, ...]:
 def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, float]:
     """What to rank by: load gained, warnings of practice mended, a verdict that becomes a better one, chance lowered."""
     after = change.result
-    gain = change.gain_n if not math.isnan(before.held_n) else after.held_n  # from no model to one that speaks
+    gain = change.gain_n if not math.isnan(before.load_p05_n) else after.load_p05_n  # from no model to one that speaks
     gain = 0.0 if math.isnan(gain) or abs(gain) < limits.WORTH_LOAD * before.strength_n else gain / before.strength_n
     step = float(_RANK[after.verdict] - _RANK[before.verdict])
-    fall = before.unwinds.value - after.unwinds.value
+    fall = before.probability.unwinds - after.probability.unwinds
     return gain, float(len(change.mends)), step, 0.0 if math.isnan(fall) else fall
 
 

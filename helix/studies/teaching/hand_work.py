@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
@@ -15,50 +15,65 @@ from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, spru
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import SCHEMA, Band
-from helix.values import result
+from helix.values import Result, result
 
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
 
 
 @result
 class Work:
-    """One motion: moment [N mm] low, nominal, high, and the least crank or handle [mm] for the stated hand force."""
+    """One motion: moment for the softest, nominal and hardest wire, least crank or handle for the stated hand force."""
 
-    name: str
+    motion: str
     moment_n_mm: Band
-    crank_mm: float
-    at_handle_n: float
+    least_crank_mm: float
+    force_at_handle_n: float
 
 
 @result
-class FormResult:
-    """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one.
+class Grips:
+    """Where hands must take hold anew. free_length_mm: at which a wire that is wound leans by 15 deg; deflection_mm and
+    buckling_push_n there. grip_moves: how often the grip on the joint must move up over worked_mm, from the eye's throat
+    to the last wrap; tag_holds: how often the tag must be held anew over tag_wire_mm."""
 
-    free_length_mm: at which a wire that is wound leans by 15 deg; deflection_mm and push_n there. joint_moves: how
-    often the grip on the joint must move up from the eye to the last wrap; tag_holds: how often the tag must be held
-    anew. eye_pin_mm: pin that leaves an eye as wide as the recipe's pin, None where it would stay elastic;
-    eye_sprung_mm: width of the eye after it was bent round the recipe's pin. barrel_gap_mm: gap all round between
-    barrel and core after springback. wire_torque_n_mm: what the bare wire can pass on.
-    """
-
-    recipe: Recipe
-    flow_mpa: Band
-    hand_force_n: float
-    work: tuple[Work, ...]
-    wire_torque_n_mm: Band
     free_length_mm: float
     deflection_mm: float
-    push_n: float
+    buckling_push_n: float
     worked_mm: float
-    joint_moves: int
+    grip_moves: int
     tag_wire_mm: float
     tag_holds: int
-    eye_pin_mm: float | None
-    eye_sprung_mm: float | None
+
+
+@result
+class Springback:
+    """pin_for_wanted_eye_mm: pin that leaves an eye as wide as the recipe's pin, None where it would stay elastic.
+    eye_after_mm: width of the eye after it was bent round the recipe's pin, None where it springs straight.
+    barrel_gap_mm: gap all round between barrel and core."""
+
+    pin_for_wanted_eye_mm: float | None
+    eye_after_mm: float | None
     barrel_gap_mm: float | None
+
+
+@result
+class FormResult(Result):
+    """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one.
+
+    bare_wire_torque_n_mm: what the bare wire can pass on.
+    """
+
+    rows_in: ClassVar = "work"
+    recipe: Recipe
+    hand_force_n: float
+    flow_stress_mpa: Band
+    work: tuple[Work, ...]
+    bare_wire_torque_n_mm: Band
+    grips: Grips
+    springback: Springback
     assumptions: tuple[str, ...]
-    schema: int
-    version: str
+    schema: int = SCHEMA
+    version: str = helix.__version__
 
 
 def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
@@ -67,7 +82,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> found = form(recipe_from_text(text))
-    >>> found.joint_moves, round(found.work[1].moment_n_mm.nominal)
+    >>> found.grips.grip_moves, round(found.work[1].moment_n_mm.nominal)
     (1, 122)
     """
     joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
@@ -94,20 +109,24 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     strength = wire.strength_mpa[1]
     return FormResult(
         recipe=recipe,
-        flow_mpa=flow,
+        flow_stress_mpa=flow,
         hand_force_n=hand_force_n,
         work=tuple(work),
-        wire_torque_n_mm=Band.of(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
-        free_length_mm=reach,
-        deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
-        push_n=float(handling.buckling_push(reach, wire.modulus_mpa, d)),
-        worked_mm=worked,
-        joint_moves=int(handling.moves(worked, reach)),
-        tag_wire_mm=tag_wire,
-        tag_holds=int(handling.moves(tag_wire, reach)) + 1 if tag_wire else 0,
-        eye_pin_mm=_pin_for(recipe.eye.pin_mm, d, strength, wire.modulus_mpa),
-        eye_sprung_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
-        barrel_gap_mm=_barrel_gap(sizes.pitch, d, strength, wire.modulus_mpa) if sizes.wraps else None,
+        bare_wire_torque_n_mm=Band.of(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
+        grips=Grips(
+            free_length_mm=reach,
+            deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
+            buckling_push_n=float(handling.buckling_push(reach, wire.modulus_mpa, d)),
+            worked_mm=worked,
+            grip_moves=int(handling.moves(worked, reach)),
+            tag_wire_mm=tag_wire,
+            tag_holds=int(handling.moves(tag_wire, reach)) + 1 if tag_wire else 0,
+        ),
+        springback=Springback(
+            pin_for_wanted_eye_mm=_pin_for(recipe.eye.pin_mm, d, strength, wire.modulus_mpa),
+            eye_after_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
+            barrel_gap_mm=_barrel_gap(sizes.pitch, d, strength, wire.modulus_mpa) if sizes.wraps else None,
+        ),
         assumptions=(
             (
                 f"Fully plastic wire of one flow stress, {shares[0]:g} to {shares[2]:g} of the strength, {shares[1]:g} nominal "
@@ -118,8 +137,6 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
             f"A wire that is wound wanders from a lean of {limits.WANDER_DEG:g} deg (a working limit, no source).",
             f"A hand gives {hand_force_n:.3g} N.",
         ),
-        schema=SCHEMA,
-        version=helix.__version__,
     )
 
 
@@ -127,7 +144,10 @@ def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:
     handle = recipe.finish.handle_mm
     crank = float(handling.crank_length(moment.nominal, hand_force_n))
     return Work(
-        name=name, moment_n_mm=moment, crank_mm=crank, at_handle_n=moment.nominal / handle if handle > 0.0 else math.nan
+        motion=name,
+        moment_n_mm=moment,
+        least_crank_mm=crank,
+        force_at_handle_n=moment.nominal / handle if handle > 0.0 else math.nan,
     )
 
 

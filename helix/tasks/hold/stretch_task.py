@@ -14,7 +14,7 @@ from helix.tasks.task import Given, Task
 
 def _stretched(given: Given) -> StretchResult:
     estimate = hold(given.recipe)
-    load_n = estimate.rated_n if given.load is None else given.load
+    load_n = estimate.wire.rated_load_n if given.load is None else given.load
     if load_n is None:
         wanted = 'is needed, such as "600 N": no rated load is known for this wire'
         raise ValidationError([ValidationIssue("load", wanted)])

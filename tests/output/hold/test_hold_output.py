@@ -119,10 +119,10 @@ def test_practice_is_said_only_of_what_it_knows():
 def test_the_model_that_spoke_and_its_assumption_in_one_breath(name):
     found = result(name)
     text = squeezed(document_text(hold_document(found)))
-    speaker = found.outcome.speaker
-    sentence = next(part for part in re.split(r"(?<=\.) ", text) if part.startswith(f"Model {speaker.model.key} ("))
-    assert "speaks" in sentence and speaker.model.assumes in text
-    assert f"{speaker.friction.value:.3f}" in text
+    governing = found.model
+    sentence = next(part for part in re.split(r"(?<=\.) ", text) if part.startswith(f"Model {governing.key} ("))
+    assert "speaks" in sentence and governing.assumption in text
+    assert f"{governing.friction.value:.3f}" in text
     assert "at a lay of 4 d, over the wire's own strength" in text
 
 
@@ -143,7 +143,7 @@ def test_how_thin_the_evidence_is_is_said():
 def test_chance_load_and_place_are_those_of_the_result():
     found = result("short")
     line = hold_words.verdict_line(found)
-    assert hold_words.chance_words(found.unwinds.value) in line and "1,000 draws" in line
+    assert hold_words.chance_words(found.probability.unwinds) in line and "1,000 draws" in line
     assert "95 % limits" in line and "by model" in line
     assert "unwinding: the twist leaves more in the tag than the barrel can hold" in hold_words.governs_words(found)
     assert hold_words.governs_words(result("overbent")).startswith("breaks at the exit bend, tag")
@@ -260,8 +260,8 @@ def test_the_bends_chart_marks_the_recipes_own_bends_the_wrapping_test_and_the_b
         if len(line.get_xdata()) == 1
     }
     for each in found.bends:
-        if 0.5 / each.place.strain <= 3.0:
-            assert (round(0.5 / each.place.strain, 6), round(each.left.nominal, 6)) in dots
+        if 0.5 / each.strain <= 3.0:
+            assert (round(0.5 / each.strain, 6), round(each.leaves.nominal, 6)) in dots
     assert "wrapping test, strain 0.50" in words and "ductility, low to high" in words
     wrapping = next(line for line in by_radius.lines if line.get_label() == "wrapping test, strain 0.50")
     assert wrapping.get_xdata()[0] == 1.0
@@ -279,19 +279,19 @@ def test_the_sensitivity_chart_has_a_row_for_every_cause():
     _, base, bars = table()
     figure, words = texts(sensitivity_chart(base, bars, "metric"))
     assert {bar.cause for bar in bars} <= set(words)
-    assert {bar.silent for bar in bars if bar.silent} <= set(words)
+    assert {bar.note for bar in bars if bar.note} <= set(words)
     ends = [tuple(line.get_xdata()) for line in figure.axes[0].lines if len(line.get_xdata()) == 2]
     for bar in bars:
         if bar.at_low:
-            assert (bar.at_low.held_n, bar.at_high.held_n) in ends
+            assert (bar.at_low.load_p05_n, bar.at_high.load_p05_n) in ends
 
 
 def test_the_path_chart_draws_what_the_path_holds():
     found = reasons("short")
-    figure, words = texts(path_chart(found.path, found.result))
+    figure, words = texts(path_chart(found.load_path, found.hold))
     assert any("model L" in word for word in words) and any("model E" in word for word in words)
     line = next(line for line in figure.axes[0].lines if line.get_label().startswith("model L"))
-    assert line.get_ydata() == pytest.approx(found.path.carried["L"])
+    assert line.get_ydata() == pytest.approx(found.load_path.carried_proportion["L"])
 
 
 @pytest.mark.parametrize(("suffix", "head"), [(".png", b"\x89PNG"), (".svg", b"<?xml"), (".pdf", b"%PDF")])

@@ -106,7 +106,7 @@ def test_a_load_stretches_wire_and_joint() -> None:
     free, loaded = single().pieces[0], single(more='at_load = "200 N"').pieces[0]
     strain = 200.0 / (193_000.0 * np.pi * 0.7366**2 / 4.0)
     recipe = loaded.piece.ends[0].recipe
-    joint = stretch(SHAPED(recipe), hold(recipe, draws=1000), 200.0).joint_mm.nominal
+    joint = stretch(SHAPED(recipe), hold(recipe, draws=1000), 200.0).joint_stretch_mm.nominal
     assert 0.0 < joint < 0.2
     assert loaded.straight_mm * (1.0 + strain) == pytest.approx(free.straight_mm - joint, rel=1e-12)
     assert loaded.free_mm + loaded.stretch_mm == pytest.approx(600.0, abs=1e-9)

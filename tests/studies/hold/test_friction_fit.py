@@ -19,7 +19,7 @@ import pytest
 from helix.errors import ValidationError
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.model.measured.slip_tests import SlipTest, SlipTests, slip_tests_from_text
-from helix.studies.hold.friction_fit import _fitted, calibrate, separable
+from helix.studies.hold.friction_fit import WrapsAlone, _fitted, calibrate, separable
 from helix.studies.hold.grip_models import friction_needed, slip_share
 from helix.studies.hold.holding import hold, setting_of
 from tests.studies.hold.hold_recipes import joint
@@ -53,7 +53,7 @@ def coverage(key, joints, seeds):
     """How many of seeded benches have the true number in their interval, and the mean scatter found."""
     held, spreads = 0, []
     for seed in range(seeds):
-        number = _fitted(key, bench(key, seed, joints), SCATTER).number
+        number = _fitted(key, bench(key, seed, joints), SCATTER).friction
         held += number.low <= TRUE[key] <= number.high
         spreads.append(number.scatter)
     return held, np.mean(spreads)
@@ -106,16 +106,20 @@ def test_the_fit_is_used_by_the_estimate():
 def test_many_tests_at_many_turns_speak_against_the_wrong_models(key):
     found = calibrate(bench(key, 5, pieces=90), SCATTER)
     fits = {each.key: each for each in found.models}
-    assert fits[key].number is not None and fits[key].against == 0.0
+    assert fits[key].friction is not None and fits[key].log_likelihood_behind == 0.0
     wrong = "R" if key == "L" else "L"
-    assert fits[wrong].number is None and fits[wrong].against > 5.0 and "speak against it" in fits[wrong].why
-    assert hold(RECIPE, calibration=found.calibration).outcome.speaker.model.key != wrong
+    assert (
+        fits[wrong].friction is None
+        and fits[wrong].log_likelihood_behind > 5.0
+        and "speak against it" in fits[wrong].why_not
+    )
+    assert hold(RECIPE, calibration=found.calibration).model.key != wrong
 
 
 def test_tests_at_one_count_cannot_speak_against_any_model():
     rows = [replace(piece, turns=4.0, wraps=5.0) for piece in bench("L", 4, pieces=24).pieces if piece.turns == 4.0]
     for each in calibrate(SlipTests("t", tuple(rows), "x", ()), SCATTER).models:
-        assert each.number is not None and each.against < 5.0
+        assert each.friction is not None and each.log_likelihood_behind < 5.0
 
 
 def test_a_model_without_enough_slips_in_its_range_keeps_silent():
@@ -123,11 +127,11 @@ def test_a_model_without_enough_slips_in_its_range_keeps_silent():
     found = calibrate(SlipTests("t", tuple(rows), "x", ()), SCATTER)
     assert sorted(found.calibration.numbers) == ["E", "L"]
     fits = {each.key: each for each in found.models}
-    assert fits["R"].why == "0 pieces unwound inside its range, 3 are needed"
-    assert fits["R"].left_out == (("its simulations had 3 to 6 turns", 5),)
+    assert fits["R"].why_not == "0 pieces unwound inside its range, 3 are needed"
+    assert [(left.why, left.pieces) for left in fits["R"].left_out] == [("its simulations had 3 to 6 turns", 5)]
     result = hold(RECIPE, calibration=found.calibration)
     assert (
-        next(m for m in result.outcome.models if m.model.key == "R").silent
+        next(m for m in result.outcome.models if m.model.key == "R").not_applicable_because
         == "the pull tests give it no friction number"
     )
 
@@ -151,8 +155,8 @@ def test_wraps_alone_and_stubby_barrels_teach_nothing_and_are_kept_apart():
     found = calibrate(SlipTests("t", tuple(rows), "x", ()), SCATTER)
     same = calibrate(bench("L", 2), SCATTER)
     assert found.calibration.numbers["L"].value == same.calibration.numbers["L"].value
-    assert found.alone == ((90, 0.37, True),)
-    assert dict(found.models[0].left_out) == {
+    assert found.wraps_alone == (WrapsAlone(row=90, load_proportion=0.37, unwound=True),)
+    assert {left.why: left.pieces for left in found.models[0].left_out} == {
         "no twist": 1,
         "no barrel: its load does not tell the friction": 1,
         "fewer than 2 wraps make no hinge that it knows": 1,

@@ -38,21 +38,21 @@ def test_a_cell_is_the_estimate_of_that_joint(turns, wraps):
     if own.verdict != "no model":
         # the bends are those of the recipe's own joint: they do not change with turns and wraps, but for rounding
         assert cell.hold_n.nominal == pytest.approx(own.hold_n.nominal, rel=1e-6)
-        assert cell.unwinds.nominal == pytest.approx(own.unwinds.value, abs=1e-3)
+        assert cell.probability_unwinds == pytest.approx(own.probability.unwinds, abs=1e-3)
 
 
 def test_there_are_all_cells_and_nothing_at_all_holds_nothing():
     assert len(TABLE.cells) == 121
     assert {(c.turns, c.wraps) for c in TABLE.cells} == {(float(t), float(w)) for t in range(11) for w in range(11)}
     none = TABLE.cell(0, 0)
-    assert (none.verdict, none.hold_n.nominal, none.unwinds.nominal) == ("unwinds", 0.0, 1.0)
+    assert (none.verdict, none.hold_n.nominal, none.probability_unwinds) == ("unwinds", 0.0, 1.0)
 
 
 @pytest.mark.parametrize("turns", range(11))
 def test_along_a_row_the_models_see_nothing_beyond_the_hinge(turns):
     cells = [TABLE.cell(turns, wraps) for wraps in range(2, 11)]
-    assert len({(c.verdict, c.hold_n.nominal, c.unwinds.nominal) for c in cells}) == 1
-    assert cells[0].wraps_note == ""
+    assert len({(c.verdict, c.hold_n.nominal, c.probability_unwinds) for c in cells}) == 1
+    assert cells[0].wraps_note is None
     assert all(c.wraps_note == "no model, practice says 5 full wraps" for c in cells[1:])
     one = TABLE.cell(turns, 1)
     assert one.verdict == "no model" and one.wraps_note and math.isnan(one.hold_n.nominal)
@@ -63,17 +63,17 @@ def test_down_a_column_more_turns_never_hold_less(wraps):
     cells = [TABLE.cell(turns, wraps) for turns in range(11)]
     for one, two in itertools.pairwise(cells):
         assert two.hold_n.nominal >= one.hold_n.nominal * (1.0 - 1e-12)
-        assert two.unwinds.nominal <= one.unwinds.nominal
+        assert two.probability_unwinds <= one.probability_unwinds
 
 
 def test_the_smallest_safe_pair():
-    assert TABLE.safe_turns == 5.0 and TABLE.safe_wraps == 5.0
-    assert TABLE.wraps_note == "no model, practice says 5 full wraps"
+    assert TABLE.smallest_safe.turns == 5.0 and TABLE.smallest_safe.wraps_by_practice == 5.0
+    assert TABLE.smallest_safe.wraps_note == "no model, practice says 5 full wraps"
     assert TABLE.cell(4, 5).verdict in ("marginal", "unwinds")
     with pytest.raises(KeyError, match="no cell of 11 turns and 5 wraps"):
         TABLE.cell(11, 5)
     weak = hold_table(RECIPE, setting_of(RECIPE, friction=dict.fromkeys("LER", 0.0), draws=500))
-    assert weak.safe_turns is None
+    assert weak.smallest_safe.turns is None
 
 
 @pytest.mark.parametrize("recipe", [joint(turns=0), joint(wraps=0)], ids=["no twist", "no barrel"])
@@ -89,7 +89,11 @@ def test_a_recipe_without_a_twist_or_a_barrel_has_a_table_as_well(recipe):
 
 def test_the_answer_as_it_stands():
     own = hold_with(RECIPE, SETTING)
-    assert (BASE.hold_n, BASE.held_n, BASE.unwinds) == (own.hold_n.nominal, own.held_n, own.unwinds.value)
+    assert (BASE.hold_n, BASE.load_p05_n, BASE.probability_unwinds) == (
+        own.hold_n.nominal,
+        own.load_p05_n,
+        own.probability.unwinds,
+    )
 
 
 def test_a_bar_ends_at_the_estimates_of_the_changed_joint():
@@ -106,8 +110,8 @@ def test_strength_moves_loads_and_not_chances():
     weak, usual, strong = RECIPE.wire.breaking_load_n
     found = bar("strength")
     assert found.at_low.hold_n == pytest.approx(BASE.hold_n * weak / usual)
-    assert found.at_high.held_n == pytest.approx(BASE.held_n * strong / usual)
-    assert found.at_low.unwinds == found.at_high.unwinds == BASE.unwinds
+    assert found.at_high.load_p05_n == pytest.approx(BASE.load_p05_n * strong / usual)
+    assert found.at_low.probability_unwinds == found.at_high.probability_unwinds == BASE.probability_unwinds
     other = bar("material")
     assert {other.low, other.high} <= {"Monel 400", "music wire", "1.4401", "1.4310 high strength"}
 
@@ -115,20 +119,20 @@ def test_strength_moves_loads_and_not_chances():
 def test_friction_flow_and_pin_move_the_way_they_must():
     for cause in ("friction", "flow", "how the barrel", "wire at the pin"):
         found = bar(cause)
-        assert found.at_high.held_n >= found.at_low.held_n
-        assert found.at_high.unwinds <= found.at_low.unwinds
-    assert bar("exit bend").at_low.held_n < bar("exit bend").at_high.held_n
+        assert found.at_high.load_p05_n >= found.at_low.load_p05_n
+        assert found.at_high.probability_unwinds <= found.at_low.probability_unwinds
+    assert bar("exit bend").at_low.load_p05_n < bar("exit bend").at_high.load_p05_n
 
 
 def test_the_longest_bar_comes_first_and_what_no_model_knows_last_and_empty():
-    known = [each.moves for each in BARS if not each.silent]
+    known = [each.moves for each in BARS if not each.note]
     assert known == sorted(known, reverse=True)
-    silent = [each for each in BARS if each.silent]
+    silent = [each for each in BARS if each.note]
     assert [each.cause for each in silent] == [
         "number of wraps",
         "evenness of the twist",
         "hand of the barrel",
         "size of the wire",
     ]
-    assert all(each.silent.startswith("no model, practice says") and each.at_low is None for each in silent)
+    assert all(each.note.startswith("no model, practice says") and each.at_low is None for each in silent)
     assert BARS[-4:] == tuple(silent)

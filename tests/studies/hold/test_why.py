@@ -30,7 +30,7 @@ def leg(name):
 
 @pytest.mark.parametrize("key", ["L", "E"])
 def test_both_legs_together_carry_the_load_all_along_the_twist(key):
-    share = PATH.carried[key]
+    share = PATH.carried_proportion[key]
     tag, standing = share[leg("twist_tag")], share[leg("twist_standing")][::-1]
     along_tag = PATH.s_mm[leg("twist_tag")] - PATH.s_mm[leg("twist_tag")][0]
     along_leg = PATH.s_mm[leg("twist_standing")][-1] - PATH.s_mm[leg("twist_standing")][::-1]
@@ -43,8 +43,10 @@ def test_both_legs_together_carry_the_load_all_along_the_twist(key):
 def test_the_tag_ends_with_what_the_models_leave():
     lay = math.atan(math.pi / 4.0)
     numbers = RESULT.setting.calibration.numbers
-    assert PATH.tag_left["L"] == pytest.approx(math.cos(lay) * float(tag_tension_linear(5.0, numbers["L"].value, lay)))
-    assert PATH.tag_left["E"] == pytest.approx(
+    assert PATH.tag_left_proportion["L"] == pytest.approx(
+        math.cos(lay) * float(tag_tension_linear(5.0, numbers["L"].value, lay))
+    )
+    assert PATH.tag_left_proportion["E"] == pytest.approx(
         math.cos(lay) * float(tag_tension_exponential(5.0, numbers["E"].value, lay))
     )
 
@@ -53,21 +55,21 @@ def test_contact_times_length_and_friction_is_what_the_linear_tail_loses():
     lay, number = math.atan(math.pi / 4.0), RESULT.setting.calibration.numbers["L"].value
     press = PATH.contact_n_per_mm[leg("twist_tag")]
     wire = np.ptp(PATH.s_mm[leg("twist_tag")])
-    lost = (0.5 - PATH.tag_left["L"]) / math.cos(lay)  # of tension, from shares along the axis
+    lost = (0.5 - PATH.tag_left_proportion["L"]) / math.cos(lay)  # of tension, from shares along the axis
     assert press.mean() * wire * number * math.cos(lay) / PATH.load_n == pytest.approx(lost, rel=5e-3)
     assert press.max() == press.min()
 
 
 def test_strain_along_the_wire_has_the_peaks_of_the_bends():
     for name in ("exit_standing", "exit_tag"):
-        place = next(each.place for each in RESULT.bends if each.place.name == name)
-        assert PATH.strain[leg(name)].max() == pytest.approx(place.strain, rel=0.02)  # coarser samples
+        bend = next(bend for bend in RESULT.bends if bend.place == name)
+        assert PATH.strain[leg(name)].max() == pytest.approx(bend.strain, rel=0.02)  # coarser samples
     assert PATH.strain[leg("standing")][0] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_wraps_alone_share_by_halves():
     path = load_path(hold(joint(turns=0), draws=500))
-    assert path.tag_left == {"W": 0.5}
+    assert path.tag_left_proportion == {"W": 0.5}
     assert load_path(RESULT, 100.0).load_n == 100.0
 
 
@@ -92,9 +94,9 @@ def test_the_best_change_mends_the_fault(recipe, best):
     found = why(recipe, setting_of(recipe, draws=1000))
     assert found.best is not None and found.best.what == best
     after = hold(found.best.recipe, draws=1000)
-    assert after.held_n == found.best.result.held_n
+    assert after.load_p05_n == found.best.result.load_p05_n
     if not math.isnan(found.best.gain_n):
-        assert found.best.gain_n == pytest.approx(after.held_n - found.result.held_n)
+        assert found.best.gain_n == pytest.approx(after.load_p05_n - found.hold.load_p05_n)
         assert found.best.gain_n == max(each.gain_n for each in found.changes) or found.best.mends
 
 
