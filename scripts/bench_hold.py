@@ -13,6 +13,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 RECIPE = ROOT / "docs" / "examples" / "logger-tether.toml"
@@ -59,7 +60,7 @@ def sweep_job(count: int) -> tuple[Callable[..., object], list[object]]:
     from helix.mechanics.grip import hinge_bending, slip_exponential, slip_linear, slip_simulated
     from helix.mechanics.retained import retained_share
 
-    def hold(flow: object, friction: object, turns: object, lay: object, strain: object, fracture: object) -> object:
+    def hold(flow: Any, friction: Any, turns: Any, lay: Any, strain: Any, fracture: Any) -> Any:
         hinge = hinge_bending(flow, 0.9747)
         slips = (
             slip_linear(hinge, friction, turns, lay),

@@ -82,7 +82,7 @@ def brute_gap(s: np.ndarray, points: np.ndarray, tangents: np.ndarray, along: fl
     i, j = pairs.T
 
     def apart(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-        return np.linalg.norm(points[a] - points[b], axis=1)
+        return np.asarray(np.linalg.norm(points[a] - points[b], axis=1))
 
     here = apart(i, j)
     beside = [apart(i, np.clip(j + k, 0, len(s) - 1)) for k in (-1, 1)]
@@ -118,7 +118,8 @@ def study(joints: int, seed: int) -> list[Found]:
     from helix.model.recipe.recipe import recipe_from_text
     from helix.studies.shape.shape import shape
 
-    rng, found = np.random.default_rng(seed), []
+    rng = np.random.default_rng(seed)
+    found: list[Found] = []
     while len(found) < joints:
         text = random_recipe(rng)
         try:

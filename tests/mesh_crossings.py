@@ -27,8 +27,8 @@ def crossings(vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
     for one, other in ((0, 1), (1, 0)):
         edges, through = corners[pairs[:, one]], corners[pairs[:, other]]
         normal = np.cross(through[:, 1] - through[:, 0], through[:, 2] - through[:, 0])
-        for k in range(3):
-            start, end = edges[:, k], edges[:, (k + 1) % 3]
+        for corner in range(3):
+            start, end = edges[:, corner], edges[:, (corner + 1) % 3]
             above, below = (np.einsum("ij,ij->i", p - through[:, 0], normal) for p in (start, end))
             crosses = above * below < 0.0
             share = np.divide(above, above - below, out=np.zeros(len(pairs)), where=crosses)

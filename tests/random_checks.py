@@ -93,11 +93,7 @@ def _lengths_and_counts_add_up(result: ShapeResult) -> None:
     d = joint.diameter_mm
     _need(tuple(rows) == SECTIONS, "sections are out of order")
     _near(sum(rows.values()) + result.recipe.finish.handle_mm, cut.total_mm, "sum of the sections")
-    _near(
-        rows["standing"] + cut.joint_stretch_mm + result.recipe.finish.handle_mm,
-        cut.total_mm,
-        "standing, joint and handle",
-    )
+    _near(rows["standing"] + cut.joint_mm + result.recipe.finish.handle_mm, cut.total_mm, "standing, joint and handle")
     _need(cut.low_mm <= cut.total_mm <= cut.high_mm, "the cut is outside its interval")
     for name, a in (("twist_standing", sizes.standing_radius), ("twist_tag", sizes.tag_radius)):
         closed = helix_length(a, sizes.lay, sizes.turns) * d if sizes.turns else 0.0
@@ -177,7 +173,7 @@ def scaled(thing: Any, k: float) -> Any:
 
 def _same_numbers(one: ShapeResult, other: ShapeResult, k: float) -> None:
     """Lengths k times as long; gaps, angles, radii in diameters, strains and verdicts as they were."""
-    _near(other.cut.joint_stretch_mm, k * one.cut.joint_stretch_mm, "wire of the joint", 1e-6)
+    _near(other.cut.joint_mm, k * one.cut.joint_mm, "wire of the joint", 1e-6)
     _near(other.finished.length_mm, k * one.finished.length_mm, "finished length", 1e-6)
     _near(other.clearance.least_d, one.clearance.least_d, "least gap", 1e-6)
     _near(other.counts.total, one.counts.total, "counts", 1e-6)

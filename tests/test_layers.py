@@ -96,8 +96,8 @@ def imports_of(source: str, module: str, is_package: bool = False) -> Iterator[I
                 yield from walk(child, on_load)
         else:
             inside = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda)
-            for child in ast.iter_child_nodes(node):
-                yield from walk(child, on_load and not inside)
+            for inner in ast.iter_child_nodes(node):
+                yield from walk(inner, on_load and not inside)
 
     yield from walk(tree, True)
 

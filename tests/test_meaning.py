@@ -83,7 +83,7 @@ def reads(source: str) -> Iterator[tuple[int, str]]:
         elif isinstance(node, ast.Match):
             read = is_sentence(node.subject)
         if read:
-            yield node.lineno, ast.unparse(node)[:110]
+            yield getattr(node, "lineno", 0), ast.unparse(node)[:110]
 
 
 def _is_words(node: ast.AST) -> bool:

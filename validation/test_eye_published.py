@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -113,10 +114,10 @@ def test_the_free_elastic_eye_by_shooting() -> None:
     from scipy.optimize import brentq
 
     def run(peak: float) -> np.ndarray:
-        def inflection(s, state):
+        def inflection(s: float, state: np.ndarray) -> Any:
             return state[1]
 
-        inflection.terminal, inflection.direction = True, -1
+        vars(inflection).update(terminal=True, direction=-1)
 
         def slope(s, state):
             return [state[1], -math.sin(state[0]), math.cos(state[0]), math.sin(state[0])]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from functools import cache
@@ -52,7 +53,7 @@ def awg_diameter_mm(number: int) -> float:
     """
     if not _AWG_LARGEST <= number <= _AWG_SMALLEST:
         raise ValueError(f"AWG number must be {_AWG_LARGEST} to {_AWG_SMALLEST}; got {number}")
-    return 0.005 * MM_PER_INCH * 92.0 ** ((36 - number) / 39)
+    return 0.005 * MM_PER_INCH * math.pow(92.0, (36 - number) / 39)
 
 
 @cache

@@ -26,7 +26,8 @@ def contact_modulus(modulus_mpa: ArrayLike, poisson: ArrayLike = 0.3, *, rigid: 
     nu = np.asarray(poisson, dtype=float)
     if not ((nu > -1.0) & (nu <= 0.5)).all():
         raise ValueError("poisson must be above -1 and at most 0.5")
-    return check_positive(modulus_mpa, "modulus_mpa") / ((1.0 if rigid else 2.0) * (1.0 - nu * nu))
+    modulus: Array = check_positive(modulus_mpa, "modulus_mpa") / ((1.0 if rigid else 2.0) * (1.0 - nu * nu))
+    return modulus
 
 
 def contact_radius(force_n: ArrayLike, sphere_mm: ArrayLike, contact_modulus_mpa: ArrayLike) -> Array:

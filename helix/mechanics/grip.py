@@ -8,6 +8,7 @@ effective friction number of its own: fitted, never a measured friction. Derivat
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 import numpy as np
@@ -50,7 +51,7 @@ def hinge_torsion(flow: ArrayLike) -> Array:
     >>> float(hinge_torsion(1.0).round(4))
     0.1925
     """
-    return check_proportion(flow, "flow") / (3.0 * np.sqrt(3.0))
+    return check_proportion(flow, "flow") / (3.0 * math.sqrt(3.0))
 
 
 def throat_tension(lay_rad: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:

@@ -5,6 +5,8 @@ N, mm, MPa, rad. The wire is fully plastic at one flow stress. Derivations: docs
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -43,7 +45,7 @@ def wire_torque(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
     >>> float(wire_torque(1.0, 1.0).round(4))
     0.1511
     """
-    return np.pi / (12.0 * np.sqrt(3.0)) * check_positive(flow_mpa, "flow_mpa") * check_positive(d_mm, "d_mm") ** 3
+    return np.pi / (12.0 * math.sqrt(3.0)) * check_positive(flow_mpa, "flow_mpa") * check_positive(d_mm, "d_mm") ** 3
 
 
 def crank_length(moment_n_mm: ArrayLike, hand_force_n: ArrayLike) -> Array:

@@ -24,7 +24,10 @@ def axial_stretch(tension_share: ArrayLike, length_mm: ArrayLike) -> Array:
     >>> float(axial_stretch([1.0, 0.5, 0.5], [10.0, 8.0, 8.0]))
     14.0
     """
-    return np.sum(np.asarray(tension_share, dtype=float) ** 2 * check_nonnegative(length_mm, "length_mm"), axis=-1)
+    stretch: Array = np.sum(
+        np.asarray(tension_share, dtype=float) ** 2 * check_nonnegative(length_mm, "length_mm"), axis=-1
+    )
+    return stretch
 
 
 def bending_stretch(offset_mm: ArrayLike, length_mm: ArrayLike, d_mm: float, tension_share: ArrayLike = 1.0) -> Array:
@@ -39,7 +42,8 @@ def bending_stretch(offset_mm: ArrayLike, length_mm: ArrayLike, d_mm: float, ten
     if not d_mm > 0.0:
         raise ValueError(f"d_mm must be above zero; got {d_mm!r}")
     arm = np.asarray(offset_mm, dtype=float) * np.asarray(tension_share, dtype=float)
-    return 16.0 / d_mm**2 * np.sum(arm**2 * check_nonnegative(length_mm, "length_mm"), axis=-1)
+    stretch: Array = 16.0 / d_mm**2 * np.sum(arm**2 * check_nonnegative(length_mm, "length_mm"), axis=-1)
+    return stretch
 
 
 def twist_strain(wire_strain: ArrayLike, lay_rad: ArrayLike, radius_change: ArrayLike = 0.0) -> Array:
@@ -53,7 +57,8 @@ def twist_strain(wire_strain: ArrayLike, lay_rad: ArrayLike, radius_change: Arra
     """
     beta = check_acute(lay_rad, "lay_rad")
     closing = np.sin(beta) ** 2 * np.asarray(radius_change, dtype=float)
-    return (np.asarray(wire_strain, dtype=float) - closing) / np.cos(beta) ** 2
+    strain: Array = (np.asarray(wire_strain, dtype=float) - closing) / np.cos(beta) ** 2
+    return strain
 
 
 def pair_compliance(lay_rad: ArrayLike) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -69,7 +70,7 @@ def curve_events(extension: object, load: object) -> CurveEvents:
 
 def _noise(f: Array) -> float:
     """SD of the noise from second differences (their median is blind to slow change and to single drops)."""
-    return float(np.median(np.abs(np.diff(f, 2)))) / 0.6745 / np.sqrt(6.0)
+    return float(np.median(np.abs(np.diff(f, 2)))) / 0.6745 / math.sqrt(6.0)
 
 
 def _drops(x: Array, f: Array, least: float) -> list[Drop]:

@@ -47,7 +47,8 @@ class Response:
         for k, (axis, change) in enumerate(zip(self.axes, self.alone, strict=True)):
             curve = (CubicSpline if axis.smooth else PchipInterpolator)(np.array(axis.nodes), change)
             total += curve(z[:, k])
-        return total + 0.5 * np.einsum("ni,mij,nj->nm", z, self.mixed, z)
+        changed: Floats = total + 0.5 * np.einsum("ni,mij,nj->nm", z, self.mixed, z)
+        return changed
 
     def slopes(self) -> Floats:
         """Return the first derivatives (k, m) at the origin, one-sided for an input that starts there.
@@ -86,7 +87,8 @@ def tabulated_response(
         z = np.zeros(k)
         for place, move in moves:
             z[place] = move
-        return np.asarray(f(z), dtype=float) - base
+        moved: Floats = np.asarray(f(z), dtype=float) - base
+        return moved
 
     alone = tuple(
         np.stack([np.zeros(len(base)) if node == 0.0 else change((i, node)) for node in axis.nodes])

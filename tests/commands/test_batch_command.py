@@ -128,10 +128,10 @@ def test_the_sheet_shows_all_that_the_bench_needs() -> None:
         if len(each.cuts) < 10:
             for cut in each.cuts:
                 assert f"{cut.to_mm:.1f}" in words
-    for each in demo().pieces:
-        assert each.piece.name in words
-        assert f"Cut {each.saw_mm:.1f} mm" in words
-        for mark in each.marks:
+    for piece in demo().pieces:
+        assert piece.piece.name in words
+        assert f"Cut {piece.saw_mm:.1f} mm" in words
+        for mark in piece.marks:
             own = (mark.from_first_mm, mark.from_second_mm)[mark.end - 1]
             assert f"{mark.what} {own:.1f}" in words
     assert "wear eye protection" in words

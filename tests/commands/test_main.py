@@ -281,7 +281,7 @@ def test_what_nobody_expected_is_one_line(
 
 
 def started(*words: str, **options: object) -> subprocess.CompletedProcess[bytes]:
-    return subprocess.run(  # type: ignore[call-overload,no-any-return]
+    return subprocess.run(
         [sys.executable, "-m", "helix", *words], capture_output=True, cwd=ROOT, timeout=60, check=False, **options
     )
 

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from helix.data.pull_coverage import DATA_FOLDER, FILE, pull_coverage
+from helix.data.pull_coverage import FILE, pull_coverage
+from helix.data.tables import DATA_FOLDER
 from helix.model.measured.curve_file import read_mapping
 from helix.model.measured.pull_file import read_pull_file
 from helix.output.pulls.pull_record import compare_to_dict, plan_to_dict, pulls_to_dict

@@ -16,7 +16,6 @@ from pathlib import Path
 import pytest
 
 from helix.errors import ValidationError
-from helix.output import files
 from helix.output.files import target_fault, write_whole
 
 
@@ -47,7 +46,7 @@ def test_a_file_that_appears_while_writing_is_not_replaced(tmp_path: Path, monke
         file.write_text("theirs")
         real(handle)
 
-    monkeypatch.setattr(files.os, "fsync", someone_else_writes)
+    monkeypatch.setattr(os, "fsync", someone_else_writes)
     with pytest.raises(ValidationError, match="cannot be written"):
         write_whole(file, "ours")
     assert file.read_text() == "theirs"
@@ -61,7 +60,7 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path, mon
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(files.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(ValidationError, match="no space left") as caught:
         write_whole(file, "new", force=True)
     assert len(caught.value.faults) == 1
@@ -98,7 +97,7 @@ def test_what_stops_a_write_is_told_before(tmp_path: Path) -> None:
     (tmp_path / "here.png").write_text("x")
 
     def told(path: Path, **options: object) -> str:
-        fault = target_fault(path, **{"force": False, "suffixes": (".png", ".svg")} | options)  # type: ignore[arg-type]
+        fault = target_fault(path, **{"force": False, "suffixes": (".png", ".svg")} | options)
         return "" if fault is None else str(fault)
 
     assert told(tmp_path / "new.png") == ""

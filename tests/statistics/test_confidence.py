@@ -111,11 +111,11 @@ def test_pieces_that_say_nothing_change_nothing_and_order_is_nothing() -> None:
 def test_the_estimate_is_a_stationary_top_and_beats_its_neighbourhood() -> None:
     for family in ("normal", "smallest"):
         data = mixed() if family == "normal" else Sample(np.log(mixed().values), mixed().failed, mixed().joints)
-        location, scale = maximum_likelihood(data, family)  # type: ignore[arg-type]
-        best = float(log_likelihood(data, location, scale, family))  # type: ignore[arg-type]
+        location, scale = maximum_likelihood(data, family)
+        best = float(log_likelihood(data, location, scale, family))
         rng = np.random.default_rng(8)
         around = rng.standard_normal((200, 2)) * scale * np.geomspace(1e-3, 1.0, 200)[:, None]
-        others = log_likelihood(data, location + around[:, 0], np.abs(scale + around[:, 1]) + 1e-9, family)  # type: ignore[arg-type]
+        others = log_likelihood(data, location + around[:, 0], np.abs(scale + around[:, 1]) + 1e-9, family)
         assert (others <= best).all()
 
 

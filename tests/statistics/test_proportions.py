@@ -49,7 +49,7 @@ def test_clean_pieces_are_the_fewest_that_show_the_share(share: float, confidenc
 @pytest.mark.parametrize(("share", "n"), [(0.5, 5), (0.5, 10), (0.5, 20), (0.75, 10)])
 def test_the_bound_without_a_distribution_holds_for_any(share: float, n: int) -> None:
     rng = np.random.default_rng(n)
-    for draw in (rng.standard_normal, rng.standard_exponential, lambda size: rng.standard_normal(size).round(1)):
+    for draw in (rng.standard_normal, rng.standard_exponential, lambda size: np.round(rng.standard_normal(size), 1)):
         truth = float(np.quantile(draw(400_000), share))
         samples = draw((4000, n))
         held = np.mean([quantile_lower_bound(row, share) <= truth + 1e-9 for row in samples])

@@ -151,8 +151,8 @@ def test_power_of_two_shares_against_every_outcome() -> None:
             if fisher((i, n), (j, n)) <= 0.05
         )
         assert power_of_two_shares(n, p, q) == pytest.approx(float(brute), abs=1e-9)
-    n = pieces_for_shares(0.1, 0.6)
-    assert n is not None
-    assert all(power_of_two_shares(k, 0.1, 0.6) >= 0.9 for k in range(n, n + 10))
+    least = pieces_for_shares(0.1, 0.6)
+    assert least is not None
+    assert all(power_of_two_shares(k, 0.1, 0.6) >= 0.9 for k in range(least, least + 10))
     assert power_of_two_shares(n - 1, 0.1, 0.6) < 0.9
     assert pieces_for_shares(0.3, 0.3) is None

@@ -184,7 +184,8 @@ def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
 
 
 def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:
-    return np.linalg.norm(curvature_vectors(derivatives(curve, u, 2)), axis=1)
+    size: np.ndarray = np.linalg.norm(curvature_vectors(derivatives(curve, u, 2)), axis=1)
+    return size
 
 
 @lru_cache(maxsize=256)

@@ -59,7 +59,8 @@ class ContactCurve:
     def __post_init__(self) -> None:
         def rate(u: Array) -> Array:
             _, v, t = _tangent(self.core, u, 2)
-            return self._rate(v, t, 0).c[0]
+            turned: Array = self._rate(v, t, 0).c[0]
+            return turned
 
         panel = min(0.75, self.core.span / 4.0)  # a short run-in turns the frame fast
         object.__setattr__(self, "_chi", Antiderivative(rate, self.core.span, panel=panel))

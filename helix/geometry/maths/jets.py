@@ -48,11 +48,12 @@ class Jet:
     @property
     def order(self) -> int:
         """The highest derivative carried."""
-        return self.c.shape[0] - 1
+        return len(self.c) - 1
 
     def derivatives(self) -> Array:
         """Plain derivatives, shape (order + 1, n): the factorials multiplied in."""
-        return self.c * _FACTORIALS[: self.order + 1]
+        plain: Array = self.c * _FACTORIALS[: self.order + 1]
+        return plain
 
     def derivative(self) -> Jet:
         """The derivative as a jet of one order less."""

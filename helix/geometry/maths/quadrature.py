@@ -74,7 +74,8 @@ class Antiderivative:
             found = (self.series.T @ basis)[own, np.arange(u.size)]
         else:
             found = np.einsum("kn,kmn->mn", basis, self.series[:, own])
-        return (found + self.before[:, panel]).reshape(*self.many, u.size)
+        total: Array = (found + self.before[:, panel]).reshape(*self.many, u.size)
+        return total
 
 
 def _chebyshev(x: Array) -> Array:

@@ -279,4 +279,5 @@ def curvature_vectors(d: Array) -> Array:
     """Curvature vectors (n, 3) from plain derivatives (3, n, 3) in any parameter."""
     v2 = np.sum(d[1] ** 2, axis=1, keepdims=True)
     along = np.sum(d[1] * d[2], axis=1, keepdims=True)
-    return (d[2] - d[1] * (along / v2)) / v2
+    vectors: Array = (d[2] - d[1] * (along / v2)) / v2
+    return vectors

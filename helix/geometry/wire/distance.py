@@ -73,7 +73,8 @@ class _Chain:
         lasts = {spans.size - 1, *self.breaks}
         last = np.array([k in lasts for k in piece], dtype=bool)
         first = np.array([k - 1 in lasts or k == 0 for k in piece], dtype=bool)
-        return (first & (u <= 0.0)) | (last & (u >= spans[piece]))
+        loose: np.ndarray = (first & (u <= 0.0)) | (last & (u >= spans[piece]))
+        return loose
 
 
 def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Nearest:
@@ -213,7 +214,7 @@ def _beside(samples: Samples, i: np.ndarray, j: np.ndarray, ahead: int) -> Array
     """Squared distances from the samples ``i`` to the neighbours of ``j``; infinite past the end of a wire."""
     points, s = samples.points, samples.s
     other = np.clip(j + ahead, 0, len(points) - 1)
-    d2 = np.sum((points[i] - points[other]) ** 2, axis=1)
+    d2: Array = np.sum((points[i] - points[other]) ** 2, axis=1)
     d2[(other == j) | (np.abs(s[other] - s[j]) > _APART / 2.0)] = np.inf
     return d2
 

@@ -57,7 +57,7 @@ def _steps(points: Array, tangents: Array) -> tuple[Array, Array, Array, Array]:
 def _any_normal(t: Array) -> Array:
     """Unit vectors normal to the tangents (3, n): the least component's axis, made square to them."""
     column, axis = np.arange(t.shape[1]), np.argmin(np.abs(t), axis=0)
-    u = t * -t[axis, column]
+    u: Array = t * -t[axis, column]
     u[axis, column] += 1.0
     u /= np.sqrt(_dot(u, u))
     return u
@@ -71,7 +71,7 @@ def _mirror_weight(normal: Array) -> Array:
 
 
 def _dot(a: Array, b: Array) -> Array:
-    total = a[0] * b[0]
+    total: Array = a[0] * b[0]
     total += a[1] * b[1]
     total += a[2] * b[2]
     return total

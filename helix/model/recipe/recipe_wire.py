@@ -20,7 +20,7 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
     if not table.usable:
         return None
     size = _read_size(table)
-    diameter_mm = table.value(_DIAMETER)
+    diameter_mm: float | None = table.value(_DIAMETER)
     if "size" not in table and "diameter" not in table:
         table.fault("size", "missing", give='size = "MWG 12", or diameter = "0.737 mm"')
     size_source = "diameter: as given"
@@ -41,7 +41,7 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
             )
     elif not table.good("size"):
         diameter_mm = None
-    rated_n = table.value(_RATED)
+    rated_n: float | None = table.value(_RATED)
     name = size.name if size else None
     wire = (
         _own_wire(table, diameter_mm, name, size_source, rated_n)

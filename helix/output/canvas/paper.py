@@ -52,7 +52,7 @@ def pdf_pen(file: Any, title: str, **settings: Any) -> Any:
     from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
     from reportlab.pdfgen.canvas import Canvas
 
-    class Info(PDFInfo):
+    class Info(PDFInfo):  # type: ignore[misc]  # reportlab has no types
         def format(self, document: Any) -> Any:
             words = {"Title": readable(title), "Creator": "helix", "Producer": "helix"}
             return PDFDictionary({key: PDFString(text) for key, text in words.items()}).format(document)

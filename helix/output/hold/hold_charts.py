@@ -13,12 +13,11 @@ import numpy as np
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.mechanics.retained import fracture_strain, retained_share, strain_of_turn
-from helix.model.joint.section_names import SECTIONS
+from helix.model.joint.section_names import SECTIONS, section_name
 from helix.output.hold.hold_table_report import CELL_WORDS
 from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET
 from helix.output.report.document import Chart
 from helix.output.words.hold_words import model_name, place_words
-from helix.output.words.words import section_name
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import BendHold, HoldResult
 from helix.studies.hold.load_path import LoadPath

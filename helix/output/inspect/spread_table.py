@@ -65,7 +65,7 @@ def spread_to_dict(result: SpreadResult) -> dict[str, Any]:
     """The whole answer as plain data, in mm and deg."""
     from helix.model.recipe.recipe import recipe_to_dict
 
-    return plain({
+    record: dict[str, Any] = plain({
         "schema": result.schema,
         "version": result.version,
         "recipe": recipe_to_dict(result.recipe),
@@ -107,6 +107,7 @@ def spread_to_dict(result: SpreadResult) -> dict[str, Any]:
         "check": to_plain(result.check),
         "notes": list(result.notes),
     })  # fmt: skip
+    return record
 
 
 def _total(total: Total) -> dict[str, float]:

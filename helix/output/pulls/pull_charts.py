@@ -80,7 +80,8 @@ def _span(groups: tuple[Group, ...], rated: list[float | None], factor: float) -
 
 def room(figure: Any, mm: float) -> float:
     """A height in mm as a share of the figure's."""
-    return mm / (figure.bbox.height / figure.dpi * 25.4)
+    share: float = mm / (figure.bbox.height / figure.dpi * 25.4)
+    return share
 
 
 def _pieces(axes: Any, group: Group, row: int, factor: float) -> None:

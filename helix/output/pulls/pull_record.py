@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from helix.output.pulls.pull_rely import first_words, lasting_n, rely_words
+from helix.output.report.record import plain
 from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_compare import CompareResult
 from helix.studies.pulls.pull_curves import PieceCurve
@@ -20,7 +20,7 @@ from helix.values import to_plain
 
 def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
     """The whole reading; efficiencies and shares are fractions, limits are at 95 %."""
-    return _plain({
+    return plain({
         "schema": result.schema,
         "version": result.version,
         "file": result.place,
@@ -38,7 +38,7 @@ def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
 
 def compare_to_dict(result: CompareResult) -> dict[str, Any]:
     """Every pair: differences first less second in N, p values plain and by Holm."""
-    return _plain({
+    return plain({
         "schema": SCHEMA,
         "version": result.version,
         "file": result.place,
@@ -76,7 +76,7 @@ def compare_to_dict(result: CompareResult) -> dict[str, Any]:
 
 def plan_to_dict(plan: PlanResult) -> dict[str, Any]:
     """The plan with its order of tests; lengths in mm, loads in N, energy in J."""
-    return _plain({
+    record: dict[str, Any] = plain({
         "schema": plan.schema,
         "version": plan.version,
         "wanted": to_plain(plan.wanted),
@@ -105,6 +105,7 @@ def plan_to_dict(plan: PlanResult) -> dict[str, Any]:
         "cautions": list(plan.cautions),
         "notes": list(plan.notes),
     })  # fmt: skip
+    return record
 
 
 def _group(group: Group, efficiency: Efficiency) -> dict[str, Any]:
@@ -222,15 +223,3 @@ def _curve(curve: PieceCurve) -> dict[str, Any]:
         "unwinding_onset_mm": curve.onset[0] if curve.onset else None,
         "unwinding_onset_n": curve.onset[1] if curve.onset else None,
     }
-
-
-def _plain(value: Any) -> Any:
-    """Python's own numbers, lists for tuples, None for what is not finite."""
-    if isinstance(value, dict):
-        return {str(key): _plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
-    if isinstance(value, bool) or value is None or isinstance(value, (str, int)):
-        return value
-    number = float(value)
-    return number if math.isfinite(number) else None

@@ -106,7 +106,7 @@ def _text(
 def _chart(chart: Chart) -> Any:
     from reportlab.platypus import Flowable
 
-    class Drawn(Flowable):
+    class Drawn(Flowable):  # type: ignore[misc]  # reportlab has no types
         def wrap(self, *room: float) -> tuple[float, float]:
             return _WIDTH, chart.height_mm * _MM
 

@@ -6,7 +6,7 @@ import io
 import json
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 
@@ -90,7 +90,11 @@ def _fields(value: Any, *without: str) -> dict[str, Any]:
     return {key: item for key, item in vars(value).items() if key not in without}
 
 
-def plain(value: Any) -> Any:
+@overload
+def plain(value: dict[str, Any]) -> dict[str, Any]: ...
+@overload
+def plain(value: object) -> Any: ...
+def plain(value: object) -> Any:
     """Numpy's numbers as Python's, tuples as lists, what is not finite as None.
 
     >>> plain({"turns": (5.0, float("nan"))})

@@ -19,6 +19,7 @@ from helix.output.words.words import bend_name, findings, plain_count
 from helix.units import UnitSystem, format_length
 
 if TYPE_CHECKING:
+    from helix.studies.shape.bends import Bend
     from helix.studies.shape.outline import Outline
 
 _MOST_FINDINGS = 5
@@ -100,7 +101,7 @@ def bend_callouts(result: Outline, shown: VisiblePart) -> list[Callout]:
     return calls
 
 
-def _bend_numbers(bends: Iterable) -> str:
+def _bend_numbers(bends: Iterable[Bend]) -> str:
     bends = list(bends)
     radius = min((b.min_radius_d for b in bends if b.min_radius_d is not None), default=None)
     seen = max((b.visible_angle_deg for b in bends if b.visible_angle_deg is not None), default=None)
@@ -196,7 +197,7 @@ def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box, shown:
         over = (np.abs(flat[:, 0] - px) < wide + wire / 2) & (np.abs(flat[:, 1] - py) < high + wire / 2)
         bend = abs(x - px) < wide + 0.9 * wire and abs(y - py) < high + 0.9 * wire
         kept = place == at and abs(place[1] - py) + abs(place[0] - px) < wire / 2  # where one looks for it
-        return 1e6 * bend + float(over.sum()) * (0.0 if kept else 1.0)
+        return float(1e6 * bend + over.sum() * (0.0 if kept else 1.0))
 
     return inks + card(*min(aside, key=covers), words, size, colour, box)
 

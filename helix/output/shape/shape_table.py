@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from helix.model.joint.section_names import section_name
 from helix.output.canvas.lettering import HELD, units_held
 from helix.output.words.words import (
     answer_line,
@@ -14,7 +15,6 @@ from helix.output.words.words import (
     fixed_length,
     gap_line,
     plain_count,
-    section_name,
     sound_line,
     title_of,
 )

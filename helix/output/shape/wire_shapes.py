@@ -99,7 +99,8 @@ def _surface(
         return np.cos(angle)[None, :, None] * u[:, None] + np.sin(angle)[None, :, None] * v[:, None]
 
     def edge(angle: Floats) -> Floats:
-        return flat[:, None, :] + radius / np.cos(half) * around(angle)[:, :, :2] * np.array([1.0, -1.0])
+        ends: Floats = flat[:, None, :] + radius / np.cos(half) * around(angle)[:, :, :2] * np.array([1.0, -1.0])
+        return ends
 
     normal = around(turn)
     return edge(turn - 1.15 * half), edge(turn + 1.15 * half), _shade(normal), normal[:, :, 2] > -0.05
@@ -113,7 +114,8 @@ def _shade(normal: Floats) -> Floats:
     tone = np.clip(0.44 + 0.62 * lit, 0.0, 1.0)[..., None]
     low = _DARK + (_MIDDLE - _DARK) * np.minimum(2 * tone, 1.0)
     colour = low + (_LIGHT - _MIDDLE) * np.maximum(2 * tone - 1.0, 0.0)
-    return np.clip(colour + 42.0 * gleam[..., None], 0.0, 255.0)
+    bright: Floats = np.clip(colour + 42.0 * gleam[..., None], 0.0, 255.0)
+    return bright
 
 
 def _cap(ring: Floats, middle: Floats, width: float) -> Area:

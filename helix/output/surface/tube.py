@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -176,10 +177,10 @@ def _faces(n: int, sides: int) -> Ints:
     return faces
 
 
-def _per_vertex(values: ArrayLike | None, n: int, sides: int, kind: type) -> NDArray:
+def _per_vertex(values: ArrayLike | None, n: int, sides: int, kind: type) -> NDArray[Any]:
     if values is None:
         return np.broadcast_to(np.zeros((), kind), (n * sides + 2,))
-    given: NDArray = np.asarray(values, kind)
+    given: NDArray[Any] = np.asarray(values, kind)
     return np.concatenate((np.repeat(given, sides), given[:1], given[-1:]))
 
 

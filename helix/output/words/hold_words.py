@@ -8,7 +8,8 @@ from typing import Final
 from helix.data.materials import find_material
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.output.words.words import bend_name, section_name
+from helix.model.joint.section_names import section_name
+from helix.output.words.words import bend_name
 from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.holding import HoldResult

@@ -10,6 +10,7 @@ import base64
 import contextlib
 import importlib
 import json
+import operator
 import os
 import queue
 import signal
@@ -120,9 +121,7 @@ def name_of(run: Callable[..., Any]) -> str:
 
 def named(name: str) -> Callable[..., Any]:
     module, _, inside = name.partition(":")
-    found: Any = importlib.import_module(module)
-    for part in inside.split("."):
-        found = getattr(found, part)
+    found: Callable[..., Any] = operator.attrgetter(inside)(importlib.import_module(module))
     return found
 
 

@@ -238,7 +238,8 @@ def _sd(found: Estimate, name: str) -> float:
 def _derived_sd(found: Estimate, lengths: Lengths | None) -> Floats:
     """Standard deviations of the derived sizes, by their first derivatives."""
     slope = derivatives(lambda v: derived(v, lengths), found.values, found.deviations)
-    return np.sqrt(np.einsum("ij,jk,ik->i", slope, found.covariance, slope))
+    deviations: Floats = np.sqrt(np.einsum("ij,jk,ik->i", slope, found.covariance, slope))
+    return deviations
 
 
 def _sizes(

@@ -72,8 +72,9 @@ def _riding(tag: Curve, leg: Curve | None, start: float, stop: float) -> float:
     def speed(u: Array) -> Array:
         moved = derivatives(tag, u, 1)[1]
         if leg is None:  # the leg is the axis: same height, no offset
-            return np.hypot(np.hypot(moved[:, 0], moved[:, 1]) / 2.0, moved[:, 2])
-        return np.linalg.norm((moved + derivatives(leg, u, 1)[1]) / 2.0, axis=1)
+            return np.asarray(np.hypot(np.hypot(moved[:, 0], moved[:, 1]) / 2.0, moved[:, 2]))
+        halfway: Array = np.linalg.norm((moved + derivatives(leg, u, 1)[1]) / 2.0, axis=1)
+        return halfway
 
     return float(arc_lengths(speed, np.linspace(start, stop, 9))[-1]) if stop > start else 0.0
 

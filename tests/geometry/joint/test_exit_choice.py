@@ -11,7 +11,6 @@ import pytest
 from helix.geometry.joint.exit_choice import BENCH_LEG, BENCH_SWING, ExitRequest, peak_curvature, plan_exit
 from helix.geometry.joint.exit_clearance import COARSE, FINE, barrel_coil, last_turn, least_clearing, leg_gap, self_gap
 from helix.geometry.joint.exits import (
-    CoreCoil,
     ExitPlan,
     Swing,
     TwistEnd,
@@ -23,7 +22,7 @@ from helix.geometry.joint.exits import (
 )
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch, uneven_radii
-from helix.geometry.wire.curves import Strand, curvature_vectors, derivatives, positions
+from helix.geometry.wire.curves import CoreCoil, Strand, curvature_vectors, derivatives, positions
 from helix.geometry.wire.distance import nearest
 from helix.geometry.wire.path import CurvePiece, Path
 

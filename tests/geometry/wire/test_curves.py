@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import mpmath as mp
 import numpy as np
@@ -27,7 +28,7 @@ from helix.geometry.wire.curves import (
 from helix.geometry.wire.planar import PlanarPiece
 
 FRAME = ((0.3, 0.1, 2.0), (0.0, 0.6, 0.8), (1.0, 0.0, 0.0), (0.0, -0.8, 0.6))
-CURVES = {
+CURVES: dict[str, Any] = {
     "line": Line((1.0, 2.0, 3.0), (0.6, 0.0, 0.8), 2.5),
     "helix": Strand((0.5,), (2.0 * np.pi / 4.0,), 0.4, 1.0, 5.0),
     "run-in": Strand(blend(0.5, 0.0, SEPTIC_STEP), (2.0 * np.pi / 4.0,), 0.4, 1.0, 3.0),

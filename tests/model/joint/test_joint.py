@@ -10,7 +10,8 @@ import pytest
 
 from helix.errors import InfeasibleJointError
 from helix.geometry.wire.distance import nearest
-from helix.model.joint.joint import SECTIONS, build_joint, least_gap, rebuilt, shortened
+from helix.model.joint.joint import build_joint, least_gap, rebuilt, shortened
+from helix.model.joint.section_names import SECTIONS
 from tests.brute import answer, recipe
 
 

@@ -237,7 +237,7 @@ def test_the_scale_of_the_legend_has_the_colours_of_the_wire(good: ShapeResult) 
 @pytest.mark.parametrize("name", ["faults/good", "faults/short-exit", "faults/uneven-half"])
 def test_every_colour_on_the_wire_is_in_the_legend(example: Callable[[str], ShapeResult], name: str, by: str) -> None:
     result = example(name)
-    there = wire_colours(result, shown_part(result.joint), by)  # type: ignore[arg-type]
+    there = wire_colours(result, shown_part(result.joint), by)
     if by == "strain":
         return
     said = [rgb(colour) for entry in there.legend.entries for colour in entry.colours] + [METAL_RGB]

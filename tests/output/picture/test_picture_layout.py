@@ -256,9 +256,9 @@ def check_sheet(result: ShapeResult, size: tuple[float, float]) -> None:
         for ink in leaders
         for k in range(len(ink.points) - 1)
     ]
-    for (first, p, q), (second, r, s) in combinations(lines, 2):
-        assert first == second or not crosses(p, q, r, s), (first, second)
-        assert first == second or not lies_along(p, q, r, s), (first, second)
+    for (role, p, q), (other, r, s) in combinations(lines, 2):
+        assert role == other or not crosses(p, q, r, s), (role, other)
+        assert role == other or not lies_along(p, q, r, s), (role, other)
     for role, p, q in lines:
         for box, ink in zip(boxes, texts, strict=True):
             assert not hits(p, q, box), (role, ink.text)
@@ -307,7 +307,7 @@ def test_title_answer_parts_and_caution_are_written(example: Callable[[str], Sha
 
 @pytest.mark.parametrize(("units", "mm", "unit"), [("metric", 1.0, "mm"), ("inch", 25.4, "in")])
 def test_the_scale_bar_is_as_long_as_it_says(good: ShapeResult, units: str, mm: float, unit: str) -> None:
-    sheet = compose(good, shown_part(good.joint), side_view(), (1600.0, 900.0), units)  # type: ignore[arg-type]
+    sheet = compose(good, shown_part(good.joint), side_view(), (1600.0, 900.0), units)
     bar = next(ink for ink in sheet.over if isinstance(ink, Stroke) and ink.role == "scale bar")
     label = next(
         ink.text

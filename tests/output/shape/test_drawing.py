@@ -174,7 +174,7 @@ def test_the_same_every_time(good: ShapeResult) -> None:
 def test_title_is_escaped_and_cleaned(good: ShapeResult) -> None:
     title = 'Eye <b> & "ring" \u00e9\x0b\ud800'
     page = read(drawing_svg(replace(good, recipe=replace(good.recipe, title=title))).encode("utf-8", "strict").decode())
-    assert page.find(f"{SVG}title").text.startswith('Eye <b> & "ring" \u00e9')  # type: ignore[union-attr]
+    assert page.find(f"{SVG}title").text.startswith('Eye <b> & "ring" \u00e9')
 
 
 def test_marks_words_and_caution_are_in_the_file(short_exit: ShapeResult) -> None:

@@ -95,7 +95,7 @@ def test_colour_only_adds(example: Callable[[str], ShapeResult], name: str) -> N
 
 def test_inches_say_the_same_lengths(good: ShapeResult) -> None:
     def lengths(units: str, unit: str) -> list[float]:
-        text = shape_text(good, units).split("Finished size")[1].split("Springback")[0]  # type: ignore[arg-type]
+        text = shape_text(good, units).split("Finished size")[1].split("Springback")[0]
         return [float(number) for number in re.findall(rf"([0-9.]+) {unit}", text)]
 
     metric, inch = lengths("metric", "mm"), lengths("inch", "in")

@@ -17,7 +17,7 @@ from helix.output.shape.size_table import chosen, sizes_dict, sizes_text
 @pytest.mark.parametrize("units", ["metric", "inch"])
 @pytest.mark.parametrize("material", [None, *(material.name for material in materials())])
 def test_every_size_of_every_family_is_listed(material: str | None, units: str) -> None:
-    text = sizes_text(*chosen(None, material), units)  # type: ignore[arg-type]
+    text = sizes_text(*chosen(None, material), units)
     assert text.isascii() and max(map(len, text.splitlines())) <= WIDTH
     listed = re.findall(r"^  ([A-Z]+ \d+) ", text, re.MULTILINE)
     assert listed == [size.name for size in wire_sizes()] * (1 if material else 2)

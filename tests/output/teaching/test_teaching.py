@@ -11,9 +11,11 @@ Map of what must hold:
 
 from __future__ import annotations
 
+import ctypes.util
 import io
 import os
 import re
+import sys
 from dataclasses import replace
 from functools import cache
 from html import escape
@@ -29,7 +31,6 @@ from helix.model.recipe.recipe import read_recipe
 from helix.output.canvas.canvas import Canvas, plate_pixels
 from helix.output.canvas.canvas_svg import plate_svg
 from helix.output.canvas.primitives import Area, Stroke, Text
-from helix.output.picture import window
 from helix.output.picture.window import window_problem
 from helix.output.teaching import animation
 from helix.output.teaching.animation import moments, moving_bytes, steps_html
@@ -201,7 +202,7 @@ def test_the_bar_uses_the_wire_up() -> None:
 def test_marks_stand_at_their_distances() -> None:
     result = lesson("good")
     for units, per in (("metric", 1.0), ("inch", 25.4)):
-        bench = bench_of(result, units)  # type: ignore[arg-type]
+        bench = bench_of(result, units)
         frame, inks, _ = marks_strip(bench, forming_steps(result)[0], (0.0, 0.0, 1900.0, 300.0), 16.0)
         end = frame.view.project(frame.shown.points_mm[-1])[0][0, 0]
         assert end == pytest.approx(1900.0)
@@ -238,7 +239,7 @@ def test_an_animation_moves(rendering: None, kind: str, monkeypatch: pytest.Monk
     bench, steps = small()
     told: list[tuple[int, int]] = []
     data = moving_bytes(bench, steps[:5], kind, (300, 200), lambda done, of: told.append((done, of)))
-    image = Image.open(io.BytesIO(data))
+    image: Any = Image.open(io.BytesIO(data))
     wanted = moments(steps[:5])
     assert image.n_frames == len(wanted) == told[-1][0] == told[-1][1]
     assert image.size == (300, 200) and image.info["loop"] == 0
@@ -348,14 +349,14 @@ def test_a_step_is_painted(rendering: None) -> None:
 
 
 def test_a_window_that_cannot_be_opened_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(window.sys, "platform", "linux")
+    monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.delenv("DISPLAY", raising=False)
     said = window_problem()
     assert said is not None and "\n" not in said and "DISPLAY is not set" in said and "helix draw" in said
     monkeypatch.setenv("DISPLAY", ":9753")
     said = window_problem()
     assert said is not None and "\n" not in said and ("does not answer" in said or "libX11" in said)
-    monkeypatch.setattr(window.ctypes.util, "find_library", lambda name: None)
+    monkeypatch.setattr(ctypes.util, "find_library", lambda name: None)
     assert "libx11-6" in str(window_problem())
-    monkeypatch.setattr(window.sys, "platform", "darwin")
+    monkeypatch.setattr(sys, "platform", "darwin")
     assert window_problem() is None

@@ -213,7 +213,7 @@ def test_a_change_of_a_source_or_of_the_bundle_is_told(tmp_path: Path, name: str
         to = copy / path.relative_to(PAGE)
         to.parent.mkdir(parents=True, exist_ok=True)
         to.write_bytes(path.read_bytes())
-    module.PAGE, module.BUILT_FOLDER, module.STAMP = copy, copy / "built", copy / "built" / "built.json"
+    vars(module).update(PAGE=copy, BUILT_FOLDER=copy / "built", STAMP=copy / "built" / "built.json")
     assert module.problem() is None
     with (copy / name).open("a", encoding="utf-8") as file:
         file.write(" \n")

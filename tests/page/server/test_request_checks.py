@@ -124,7 +124,7 @@ def test_other_machines_know_the_page_by_the_address_they_reached() -> None:
             "headers": [(b"host", host.encode())],
             "server": ("192.0.2.7", 80),
         }
-        return Guard(None, ["bench"], anywhere).fault(scope)  # type: ignore[arg-type]
+        return Guard(None, ["bench"], anywhere).fault(scope)
 
     assert fault("192.0.2.7", True) is None and fault("192.0.2.7:80", True) is None and fault("bench", True) is None
     assert fault("192.0.2.8", True) and fault("example.org", True) and fault("192.0.2.7", False)

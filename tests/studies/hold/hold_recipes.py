@@ -29,4 +29,4 @@ def own(d_mm: float, strength_mpa: float, **rest: object) -> Recipe:
         f'[wire.own]\nstrength_low = "{0.95 * strength_mpa:.9g} MPa"\nstrength = "{strength_mpa:.9g} MPa"\n'
         f'strength_high = "{1.05 * strength_mpa:.9g} MPa"\nmodulus = "190 GPa"\ndensity = "7.9 g/cm3"'
     )
-    return joint(f'diameter = "{d_mm:.9g} mm"', material=wire, **rest)  # type: ignore[arg-type]
+    return joint(f'diameter = "{d_mm:.9g} mm"', material=wire, **rest)

@@ -166,7 +166,7 @@ def test_more_pieces_that_say_at_least_raise_the_joint() -> None:
         for k in range(4)
         for word in ("broke_clear",)
     ]
-    assert values == sorted(values)  # type: ignore[type-var]
+    assert values == sorted(values)
 
 
 @pytest.mark.parametrize("word", ["broke_clear", "grip", "stopped", "unwound"])

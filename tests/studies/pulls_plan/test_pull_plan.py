@@ -122,14 +122,14 @@ def test_two_wires_of_218_lbf_worked_as_one_ask_for_more_than_1000_n() -> None:
 def test_a_cell_is_judged_by_its_verified_range(
     cell: object, low: float, high: float, will_do: bool, said: str
 ) -> None:
-    found = judged(cell, low, high)  # type: ignore[arg-type]
+    found = judged(cell, low, high)
     assert found.will_do is will_do
     assert said in found.reason
 
 
 def test_what_asks_for_more_takes_more_pieces() -> None:
     def pieces(key: str, **changes: float) -> int | None:
-        wanted = replace(Wanted(apart=0.05, shares=(0.1, 0.6)), **changes)  # type: ignore[arg-type]
+        wanted = replace(Wanted(apart=0.05, shares=(0.1, 0.6)), **changes)
         return next(row.pieces for row in size_rows(wanted) if row.key == key)
 
     assert pieces("clean") == 29

@@ -83,7 +83,7 @@ def test_the_interval_is_the_root_of_the_sum_of_squares():
 
 def test_exact_hands_leave_no_interval():
     off = answer().recipe.tolerance
-    exact = changed(answer().recipe, tolerance={key: 0.0 for key in vars(off)})
+    exact = changed(answer().recipe, tolerance=dict.fromkeys(vars(off), 0.0))
     cut = cut_length(rebuilt(answer().joint, exact))
     assert cut.low_mm == cut.total_mm == cut.high_mm == answer().cut.total_mm
 

@@ -75,7 +75,7 @@ def test_the_numbers_are_the_joints_own(name: str) -> None:
     exits = [next(bend for bend in result.bends if bend.name == "exit_tag") for result in (good, bad)]
     assert found.row("exit_deg").values == tuple(bend.visible_angle_deg for bend in exits)
     assert found.row("exit_d").values == tuple(bend.length_d for bend in exits)
-    assert found.row("hold_n").values[0] == pytest.approx(found.holds[0].hold_n.nominal)  # type: ignore[union-attr]
+    assert found.row("hold_n").values[0] == pytest.approx(found.holds[0].hold_n.nominal)
     for row in found.rows:
         for value in row.values:
             text = value_text(row, value, "metric")
