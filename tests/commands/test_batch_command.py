@@ -98,9 +98,10 @@ def test_the_record_of_a_cut(small: Path) -> None:
 
 def test_the_demo_as_people_read_it() -> None:
     from helix.output.batch.cut_record import cut_plan_to_dict
-    from helix.output.batch.cut_table import cut_plan_text
+    from helix.output.batch.cut_table import cut_plan_document
+    from helix.output.report.document import document_text
 
-    text = cut_plan_text(demo())
+    text = document_text(cut_plan_document(demo()))
     assert max(len(line) for line in text.splitlines()) <= 100
     flat = " ".join(text.split())
     assert "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: proven to be the least stock" in flat
@@ -113,7 +114,7 @@ def test_the_demo_as_people_read_it() -> None:
     assert record["proven"]
     assert all(len(piece["marks_mm"]) == 8 for piece in record["pieces"])
     assert all(piece["marks_mm"] == sorted(piece["marks_mm"]) for piece in record["pieces"])
-    inch = cut_plan_text(demo(), "inch")
+    inch = document_text(cut_plan_document(demo(), "inch"))
     assert max(len(line) for line in inch.splitlines()) <= 100
     assert f"{demo().pieces[0].saw_mm / 25.4:.2f}" in inch
     assert " mm" not in inch

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from helix.output.batch.cut_table import money, table_text, wrapped
+from helix.output.batch.cut_table import money
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.report.record import plain
 from helix.output.shape.shape_table import CAUTION
@@ -14,19 +14,8 @@ if TYPE_CHECKING:
     from helix.studies.batch.choosing import Choice, Choices
 
 
-def choices_text(result: Choices, units: UnitSystem = "metric") -> str:
-    """The whole answer as text of at most 100 columns: the lightest first."""
-    blocks = [
-        wrapped(_answer(result, units)),
-        table_text(_rows(result, units)),
-        "\n".join(wrapped(each, "  ", "* ") for each in (*result.assumptions, *result.left_out)),
-        wrapped(CAUTION),
-    ]
-    return "\n\n".join(blocks) + "\n"
-
-
 def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
-    """The same answer as a report."""
+    """The whole answer as a report, the lightest first."""
     title = "Wires that will do"
     return Document(
         title,

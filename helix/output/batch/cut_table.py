@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
-from helix.output.canvas.lettering import HELD, units_held
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.shape.shape_table import CAUTION, WIDTH, columns
+from helix.output.shape.shape_table import CAUTION
 from helix.output.words.words import fixed_length, plain_count
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_mass
@@ -27,24 +25,8 @@ _HOW = {
 }
 
 
-def cut_plan_text(result: CutPlan, units: UnitSystem = "metric") -> str:
-    """The whole answer as text of at most 100 columns."""
-    blocks = [
-        wrapped(result.plan.title),
-        wrapped(answer(result, units)),
-        table_text(_pieces(result, units)),
-        "\n".join(wrapped(line, "  ", "  ") for line in _advice(result, units)),
-        table_text(_marks(result, units)),
-        *(_stock(name, list(cuts), units) for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)),
-        table_text(_wires(result, units)),
-        "\n".join(wrapped(each, "  ", "* ") for each in (*result.assumptions, *result.notes)),
-        wrapped(CAUTION),
-    ]
-    return "\n\n".join(block for block in blocks if block) + "\n"
-
-
 def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document:
-    """The same answer as a report: what is text of fixed width there is a table here."""
+    """The whole answer as a report."""
     blocks: list[Block | None] = [
         Heading(result.plan.title, 1),
         Para(answer(result, units), strong=True),
@@ -57,15 +39,6 @@ def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document
         Para(CAUTION),
     ]
     return Document(result.plan.title, tuple(block for block in blocks if block and block != Bullets(())))
-
-
-def table_text(table: Table | None) -> str:
-    """One table as text: its title above and its note below."""
-    if table is None:
-        return ""
-    heading = [table.heading] if any(table.heading) else []
-    text = f"{table.title}\n" + columns([*heading, *table.rows], left=table.left)
-    return text + ("\n" + wrapped(table.note, "  ", "  ") if table.note else "")
 
 
 def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
@@ -230,16 +203,8 @@ def _marks(result: CutPlan, units: UnitSystem) -> Table | None:
     )
 
 
-def _stock(wire: str, cuts: list[SawnStock], units: UnitSystem) -> str:
-    lines = [f"Stock, wire {wire}"]
-    for each in cuts:
-        lines.append(wrapped(f"{stock_name(each)}, {long_length(each.stock.length_mm, units)}: {runs(each, units)}. "
-                             f"{left(each, units)}.", "    ", "  "))  # fmt: skip
-    return "\n".join(lines)
-
-
 def _stock_table(wire: str, cuts: list[SawnStock], units: UnitSystem) -> Table:
-    """The same as `_stock`, a row a length of stock."""
+    """What is cut from each length of stock of a wire."""
     rows = tuple(
         (stock_name(each), long_length(each.stock.length_mm, units), runs(each, units), left(each, units))
         for each in cuts
@@ -299,11 +264,3 @@ def _gap(use: WireUse) -> str:
 
 def _percent(share: float) -> str:
     return f"{100.0 * share:.2g} %"
-
-
-def wrapped(text: str, indent: str = "", first: str = "") -> str:
-    """Text in lines of at most 100 columns; a number stays with its unit."""
-    lines = textwrap.fill(
-        units_held(text), WIDTH, initial_indent=first, subsequent_indent=indent, break_long_words=False
-    )
-    return lines.replace(HELD, " ")

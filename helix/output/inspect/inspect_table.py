@@ -6,7 +6,6 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from helix.model.measured.readings import LENGTHS
-from helix.output.batch.cut_table import table_text, wrapped
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.record import plain
 from helix.output.shape.shape_table import CAUTION
@@ -24,21 +23,8 @@ _VERDICTS = {
 }
 
 
-def inspection_text(result: Inspection, units: UnitSystem = "metric") -> str:
-    """The whole inspection as text of at most 100 columns."""
-    blocks = [
-        wrapped(result.recipe.title),
-        "\n".join([wrapped(_verdict(result, units)), *(wrapped(reason, "  ", "  ") for reason in _reasons(result))]),
-        table_text(_sizes(result, units)),
-        table_text(_readings(result, units)),
-        "\n".join(wrapped(note, "  ", "* ") for note in result.notes),
-        wrapped(CAUTION),
-    ]
-    return "\n\n".join(block for block in blocks if block) + "\n"
-
-
 def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Document:
-    """The same inspection as a report; for impossible readings, what cannot be and why."""
+    """The whole inspection as a report; for impossible readings, what cannot be and why."""
     blocks: list[Block] = [
         Heading(result.recipe.title, 1),
         Para(_verdict(result, units), strong=True),

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from helix.mechanics import limits
-from helix.output.batch.cut_table import wrapped
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.report.record import plain
-from helix.output.shape.shape_table import CAUTION, columns
+from helix.output.shape.shape_table import CAUTION
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 from helix.values import to_plain
@@ -21,39 +19,15 @@ if TYPE_CHECKING:
 _UNIFORM = math.sqrt(3.0)
 
 
-@dataclass(frozen=True)
-class _Headed:
-    """A table whose heads are in two parts, one over the other on a terminal."""
-
-    title: str
-    heads: tuple[tuple[str, str], ...]
-    rows: tuple[tuple[str, ...], ...]
-    left: tuple[int, ...] = (0,)
-
-
-def spread_text(result: SpreadResult, units: UnitSystem = "metric") -> str:
-    """The whole answer as text of at most 100 columns."""
-    blocks = [
-        wrapped(result.recipe.title),
-        "\n".join(wrapped(line) for line in _answer(result, units)),
-        _text(_effects(result, units)),
-        _text(_bends(result)),
-        wrapped(_check(result, units)),
-        "\n".join(wrapped(note, "  ", "* ") for note in result.notes),
-        wrapped(CAUTION),
-    ]
-    return "\n\n".join(block for block in blocks if block) + "\n"
-
-
 def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Document:
-    """The same answer as a report."""
+    """The whole answer as a report."""
     return Document(
         result.recipe.title,
         (
             Heading(result.recipe.title, 1),
             *(Para(line, strong=True) for line in _answer(result, units)),
-            _table(_effects(result, units)),
-            _table(_bends(result)),
+            _effects(result, units),
+            _bends(result),
             Para(_check(result, units)),
             Bullets(result.notes),
             Para(CAUTION),
@@ -153,16 +127,15 @@ def _percent(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
-def _effects(result: SpreadResult, units: UnitSystem) -> _Headed:
+def _effects(result: SpreadResult, units: UnitSystem) -> Table:
     unit, factor, digits = ("in", 1.0 / MM_PER_INCH, 4) if units == "inch" else ("mm", 1.0, 2)
 
     def size(mm: float, sign: bool = False) -> str:
         text = f"{mm * factor:{'+' if sign else ''}.{digits}f}"
         return text.replace("-", "").replace("+", "") if float(text) == 0.0 else text
 
-    how = ("sd by", "slope"), ("sd by", "trials")
-    step = f"{unit} a step"
-    heads = ("", "error"), ("", "plus or minus"), ("cut,", step), *how, ("finished,", step), *how
+    how = "sd by slope", "sd by trials"
+    heads = ("error", "plus or minus", f"cut, {unit} a step", *how, f"finished, {unit} a step", *how)
     rows: list[tuple[str, ...]] = []
     for effect in result.effects:
         each = effect.input
@@ -182,7 +155,7 @@ def _effects(result: SpreadResult, units: UnitSystem) -> _Headed:
     ))  # fmt: skip
     shift = [size(total.mean_mm - total.nominal_mm, True) for total in (result.cut, result.finished)]
     rows.append(("mean less stated", "", "", "", shift[0], "", "", shift[1]))
-    return _Headed("What each error does, by its first derivative and by random trials", heads, tuple(rows))
+    return Table("What each error does, by its first derivative and by random trials", heads, tuple(rows))
 
 
 def _step(step: float, unit: str, upward: bool, units: UnitSystem) -> str:
@@ -195,12 +168,17 @@ def _step(step: float, unit: str, upward: bool, units: UnitSystem) -> str:
     return f"0 to {shown}" if upward else shown
 
 
-def _bends(result: SpreadResult) -> _Headed:
+def _bends(result: SpreadResult) -> Table:
     shares = "ok, caution, sharp"
     heads = (
-        ("", "bend"), ("as", "stated"), ("", "strain"), ("sd by", "slope"), ("sd by", "trials"),
-        (shares, "by slopes, %"), (shares, "by trials, %"),
-    )  # fmt: skip
+        "bend",
+        "as stated",
+        "strain",
+        "sd by slope",
+        "sd by trials",
+        f"{shares} by slopes, %",
+        f"{shares} by trials, %",
+    )
     rows = []
     for bend in result.bends:
         rows.append((
@@ -213,18 +191,7 @@ def _bends(result: SpreadResult) -> _Headed:
             _shares(bend.shares),
         ))  # fmt: skip
     title = "Verdicts (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)"
-    return _Headed(title, heads, tuple(rows), (0, 1))
-
-
-def _text(table: _Headed) -> str:
-    """As text, each head in two lines."""
-    lines = [list(line) for line in zip(*table.heads, strict=True)]
-    return f"{table.title}\n" + columns([*lines, *table.rows], left=table.left)
-
-
-def _table(table: _Headed) -> Table:
-    heading = tuple(" ".join(head).strip() for head in table.heads)
-    return Table(table.title, heading, table.rows, table.left)
+    return Table(title, heads, tuple(rows), (0, 1))
 
 
 def _shares(shares: tuple[float, float, float]) -> str:

@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, TypeAlias
 
+from helix.output.canvas.lettering import HELD, units_held
+
 WIDTH: Final = 100
 
 
@@ -86,7 +88,10 @@ def by_methods(keys: Sequence[str]) -> str:
 
 
 def document_text(document: Document, width: int = WIDTH) -> str:
-    """The document as plain text of at most that many columns, without charts; wide tables may stand out."""
+    """The document as plain text of at most that many columns, without charts; a number stays with its unit.
+
+    A table of many columns may stand out.
+    """
     from helix.output.shape.shape_table import columns
 
     parts = []
@@ -100,33 +105,38 @@ def document_text(document: Document, width: int = WIDTH) -> str:
         elif isinstance(block, Bullets):
             parts.append("\n".join(_wrapped(item, width, "- ", "  ") for item in block.items))
         elif isinstance(block, Table) and not block.printed_only and block.rows:
-            text = f"{block.title}\n" + columns(_narrowed(block, width), left=block.left)
+            text = f"{block.title}\n" + columns(_fitted_rows(block, width), left=block.left)
             parts.append(text + ("\n" + _wrapped(block.note, width, "  ", "  ") if block.note else ""))
     return "\n\n".join(parts) + "\n"
 
 
-def _narrowed(table: Table, width: int) -> list[tuple[str, ...]]:
-    """Heading and rows of a table, its long left columns broken into lines where it would be too wide."""
+def _fitted_rows(table: Table, width: int) -> list[list[str]]:
+    """Heading and rows of a table in lines; where it would be too wide its heads are broken, then its long left columns."""
     import textwrap
 
-    rows = [table.heading, *table.rows]
-    widths = [max(len(row[k]) for row in rows) for k in range(len(table.heading))]
-    over = sum(widths) + 2 * len(widths) - width
-    long = [k for k in table.left if widths[k] > 26]
-    if over <= 0 or not long:
-        return rows
-    room = max(sum(widths[k] for k in long) - over, 26 * len(long))
-    for k in long:
-        widths[k] = max(26, room * widths[k] // sum(max(len(row[j]) for row in rows) for j in long))
-    out: list[tuple[str, ...]] = []
+    rows = [*([table.heading] if any(table.heading) else []), *table.rows]
+    count = len(table.heading)
+    widths = [max(len(row[k]) for row in rows) for k in range(count)]
+    if sum(widths) + 2 * count > width:
+        least = [max((len(word) for word in head.split()), default=0) for head in table.heading]
+        widths = [max(least[k], *(len(row[k]) for row in table.rows)) for k in range(count)]
+        over = sum(widths) + 2 * count - width
+        long = [k for k in table.left if widths[k] > 26]
+        whole = sum(widths[k] for k in long)
+        for k in long if over > 0 else ():
+            widths[k] = max(26, max(whole - over, 26 * len(long)) * widths[k] // whole)
+    lines: list[list[str]] = []
     for row in rows:
         cells = [
-            textwrap.wrap(cell, widths[k], break_on_hyphens=False) or [""] if k in long else [cell]
+            textwrap.wrap(cell, widths[k], break_on_hyphens=False, break_long_words=False)
+            if len(cell) > widths[k] else [cell]
             for k, cell in enumerate(row)
-        ]
-        most = max(len(cell) for cell in cells)
-        out.extend(tuple(cell[line] if line < len(cell) else "" for cell in cells) for line in range(most))
-    return out
+        ]  # fmt: skip
+        most = max(map(len, cells))
+        if row is table.heading:  # what heads a column stands on it
+            cells = [[""] * (most - len(cell)) + cell for cell in cells]
+        lines += [[cell[line] if line < len(cell) else "" for cell in cells] for line in range(most)]
+    return lines
 
 
 def _has_text(following: Sequence[Block], level: int) -> bool:
@@ -143,4 +153,12 @@ def _has_text(following: Sequence[Block], level: int) -> bool:
 def _wrapped(text: str, width: int, first: str = "", rest: str = "") -> str:
     import textwrap
 
-    return textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    filled = textwrap.fill(
+        units_held(text),
+        width,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
+    return filled.replace(HELD, " ")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from helix.errors import ValidationIssue
 from helix.output.batch.cut_record import cut_plan_csv, cut_plan_to_dict
 from helix.output.batch.cut_sheet import sheet_bytes
-from helix.output.batch.cut_table import cut_plan_document, cut_plan_text, short_text
+from helix.output.batch.cut_table import cut_plan_document, short_text
 from helix.studies.batch.cut_plan import CutPlan, cut_plan
 from helix.tasks.options import PLAN_FILE, Option, number, units
 from helix.tasks.task import Given, Output, Task
@@ -31,7 +31,6 @@ TASK = Task(
     ),
     run=lambda given: cut_plan(given.plan, seconds=given.seconds, tell=given.tell),
     document=cut_plan_document,
-    text=lambda found, given: cut_plan_text(found, given.system),
     record=cut_plan_to_dict,
     json="mm, N and kg",
     refused=_short,

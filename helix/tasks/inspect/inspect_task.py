@@ -7,7 +7,7 @@ from typing import Final
 from helix.errors import ValidationIssue
 from helix.model.measured.readings import CALIPER_MM, COUNTS, LENGTHS, Reading, read_readings
 from helix.model.recipe.recipe_writing import recipe_file_text
-from helix.output.inspect.inspect_table import inspection_document, inspection_text, inspection_to_dict, remarks
+from helix.output.inspect.inspect_table import inspection_document, inspection_to_dict, remarks
 from helix.studies.inspect.inspection import Inspection, inspect
 from helix.tasks.options import RECIPE, Option, units
 from helix.tasks.task import Given, Output, Task
@@ -64,7 +64,6 @@ TASK = Task(
     run=lambda given: inspect(given.recipe, _readings(given)),
     check=_unread,
     document=inspection_document,
-    text=lambda found, given: inspection_text(found, given.system),
     record=inspection_to_dict,
     json="mm and deg",
     refused=_impossible,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from helix.errors import ValidationIssue
-from helix.output.inspect.spread_table import spread_document, spread_text, spread_to_dict
+from helix.output.inspect.spread_table import spread_document, spread_to_dict
 from helix.studies.inspect.spread import DRAWS, SEED, SpreadResult, Steps, spread
 from helix.tasks.options import RECIPE, TICK, Option, quantity, units, whole
 from helix.tasks.task import Given, Task
@@ -43,7 +43,6 @@ TASK = Task(
     run=_spread,
     check=_both,
     document=spread_document,
-    text=lambda found, given: spread_text(found, given.system),
     record=spread_to_dict,
     json="mm and deg",
 )  # fmt: skip
