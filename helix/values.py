@@ -12,6 +12,7 @@ import numpy as np
 
 T = TypeVar("T")
 Scalar = str | float | int | bool | None
+_MOST_SHOWN = 60  # rows of a table in a notebook; to_frame() has all
 Words = Mapping[type, Mapping[str, Callable[[Any], Any]]]
 
 
@@ -167,9 +168,9 @@ class Result:
         return pandas.DataFrame(rows)
 
     def _repr_html_(self) -> str:
-        """A small table for a notebook: the rows of a table, else the numbers and words of the answer."""
+        """A small table for a notebook: the first rows of a table, else the numbers and words of the answer."""
         if self.rows_in:
-            rows = self.to_rows()
+            rows = self.to_rows()[:_MOST_SHOWN]
             heads = list(dict.fromkeys(name for row in rows for name in row))
             body = [[row.get(name) for name in heads] for row in rows]
         else:

@@ -17,7 +17,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import wire_values
 
-_UNITS: Final = {
+KEYWORD_UNITS: Final = {
     "mm": "mm", "cm": "cm", "m": "m", "um": "um", "in": "in", "thou": "thou", "ft": "ft", "d": "d", "deg": "deg",
     "rad": "rad", "n": "N", "kn": "kN", "lbf": "lbf", "kgf": "kgf", "mpa": "MPa", "gpa": "GPa", "ksi": "ksi",
     "psi": "psi", "kg_m3": "kg/m3", "g_cm3": "g/cm3",
@@ -103,7 +103,7 @@ class _Values:
             elif name in (*TOP_KEYS, "notes"):
                 tables |= {} if value is None or name == "notes" else {name: value}
             else:
-                home = next((table for table in TABLES if table != "tolerance" and _key_of(table, name)), None)
+                home = next((table for table in TABLES if table != "tolerance" and key_meant(table, name)), None)
                 self.put(tables, (home,) if home else (), name, value)
         return tables, wire
 
@@ -118,7 +118,7 @@ class _Values:
         table = tables
         for part in path:
             table = table.setdefault(part, {})
-        key, unit = _key_of(".".join(path), name) or (None, "")
+        key, unit = key_meant(".".join(path), name) or (None, "")
         written = key.name if key else name
         if written in table:
             other = self.called.get((*path, written), written)
@@ -138,7 +138,7 @@ class _Values:
         self.issues.append(error.at(IssuePath(file=self.place, table=path, key=key)))
 
 
-def _key_of(table: str, name: str) -> tuple[Key, str] | None:
+def key_meant(table: str, name: str) -> tuple[Key, str] | None:
     """The key that a keyword means and the unit that it names, "" for none; None where there is no such key."""
     rows = OWN if table == "wire.own" else TABLES.get(table, ())
     for key in rows:
@@ -152,7 +152,7 @@ def _key_of(table: str, name: str) -> tuple[Key, str] | None:
 
 
 def _stems(name: str) -> Iterator[tuple[str, str]]:
-    for suffix, unit in _UNITS.items():
+    for suffix, unit in KEYWORD_UNITS.items():
         if name.endswith(f"_{suffix}"):
             yield name.removesuffix(f"_{suffix}"), unit
 
