@@ -228,11 +228,13 @@ def _checked(values: Mapping[str, Any], d_mm: float, paired: bool) -> tuple[list
     keys: list[tuple[str, float]] = []
     arrays: list[Array] = []
     issues: list[ValidationIssue] = []
+    called: dict[str, str] = {}
     for keyword, given in values.items():
         try:
             key, array = _values(keyword, given, d_mm)
-            if key[0] in dict(keys):
-                raise InputValueError("conflict", other=next(iter(values)), instead="give one of the two")
+            if key[0] in called:
+                raise InputValueError("conflict", other=called[key[0]], instead="give one of the two")
+            called[key[0]] = keyword
             keys.append(key)
             arrays.append(array)
         except InputValueError as error:
@@ -331,7 +333,7 @@ def _interpolated(x: Array, of: Sequence[Callable[[], tuple[float, float]]], bud
     Straight between the known ones, which are put where the first function was farthest off.
     """
     known = {int(k): of[int(k)]() for k in np.unique(np.linspace(0, len(x) - 1, min(len(x), _FEWEST)).round())}
-    off = {a: np.inf for a in known}  # by the interval's left end
+    off = dict.fromkeys(known, np.inf)  # by the interval's left end
     heap = [(-np.inf, a, b) for a, b in zip(sorted(known), sorted(known)[1:], strict=False)]
     while heap and len(known) < budget:
         _, a, b = heapq.heappop(heap)
