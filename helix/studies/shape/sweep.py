@@ -174,7 +174,7 @@ def sweep(recipe: Recipe, *, paired: bool = False, **values: Sequence[float] | f
     def of_pair(measure: Callable[[Sizes], float]) -> Array:
         every = np.full(len(made), np.nan)
         every[known] = [measure(each) for each in sizes]
-        return every[pair]
+        return np.asarray(every[pair])
 
     # the wire: eye, exit, twist, barrel and the standing leg under it; stub, standing leg, handle
     eye_d = np.full(turns.size, np.nan)

@@ -150,8 +150,11 @@ def test_of_many_lays_the_known_are_exact_and_the_others_as_far_off_as_is_said()
 
 def test_everything_that_is_wrong_is_told_at_once() -> None:
     recipe = one(WIRE, pin_mm=6, turns=5)
+    several: dict[str, Any] = {"turns": [3, -3], "lay": [4.0], "evenness": [1.2], "colour": [1]} | {
+        "wraps": ["few"], "pin_mm": [np.nan]
+    }  # fmt: skip
     with pytest.raises(ValidationError) as caught:
-        sweep(recipe, turns=[3, -3], lay=[4.0], evenness=[1.2], colour=[1], wraps=["few"], pin_mm=[np.nan])
+        sweep(recipe, **several)
     assert [(issue.path.key, issue.code) for issue in caught.value.faults] == [
         ("turns", "out-of-range"),
         ("lay", "no-unit"),
