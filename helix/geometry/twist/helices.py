@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from helix.geometry.twist.touching import TAU, check_lay, check_radius
 
 
@@ -56,6 +59,17 @@ def lay_angle(a: float, lay: float) -> float:
     38.14603
     """
     return math.atan2(TAU * check_radius(a), check_lay(lay))
+
+
+def lay_angles(a: ArrayLike, lay: ArrayLike) -> NDArray[np.float64]:
+    """Return `lay_angle` of many helices at once, rad.
+
+    a, lay: centre-line radii >= 0 and lay lengths > 0, D; arrays that broadcast; not checked.
+
+    >>> lay_angles(0.5, [4.0, math.pi]).round(4).tolist()
+    [0.6658, 0.7854]
+    """
+    return np.arctan2(TAU * np.asarray(a, dtype=float), np.asarray(lay, dtype=float))
 
 
 def lead_angle(a: float, pitch: float) -> float:

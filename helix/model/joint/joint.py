@@ -62,17 +62,26 @@ class Joint:
         return self.layout.path.length * self.diameter_mm
 
     @property
-    def axial(self) -> dict[str, float]:
-        """Heights along the joint axis [mm]: throat, exit (twist's end), on_axis (the leg), barrel, top."""
-        layout, d = self.layout, self.diameter_mm
-        top = layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch
+    def own_d(self) -> float:
+        """Length of the wire but for the standing leg, in wire diameters."""
+        return self.layout.path.length - self.layout.path.section_length("standing")
+
+    @property
+    def axial_d(self) -> dict[str, float]:
+        """Heights along the joint axis [d]: throat, exit (twist's end), on_axis (the leg), barrel, top."""
+        layout = self.layout
         return {
             "throat": 0.0,
-            "exit": layout.twist_end.z * d,
-            "on_axis": layout.exits.run_in_z * d,
-            "barrel": layout.exits.z_end * d,
-            "top": top * d,
+            "exit": layout.twist_end.z,
+            "on_axis": layout.exits.run_in_z,
+            "barrel": layout.exits.z_end,
+            "top": layout.exits.z_end + layout.sizes.wraps * layout.sizes.pitch,
         }
+
+    @property
+    def axial(self) -> dict[str, float]:
+        """The same heights in mm."""
+        return {name: z * self.diameter_mm for name, z in self.axial_d.items()}
 
     def section_mm(self, name: str) -> float:
         """Length of wire in a section."""
@@ -110,14 +119,14 @@ def build_joint(recipe: Recipe, checked: bool = True) -> Joint:
     >>> round(joint.section_mm("twist_tag"), 4)
     18.7325
     """
-    sizes = _sizes(recipe)
+    sizes = checked_sizes(recipe)
     planned = plan_of(recipe, sizes, checked)
     return Joint(recipe, _laid_out(recipe, sizes, planned))
 
 
 def rebuilt(joint: Joint, recipe: Recipe, planned: Planned | None = None) -> Joint:
     """The joint of a changed recipe with the exit's choices kept (or ``planned``)."""
-    sizes = _sizes(recipe)
+    sizes = checked_sizes(recipe)
     return Joint(recipe, _laid_out(recipe, sizes, planned or joint.layout.planned))
 
 
@@ -159,7 +168,8 @@ def _shortened(count: float, keep: int) -> float:
     return count if count <= keep + 1 else keep + count % 1.0
 
 
-def _sizes(recipe: Recipe) -> Sizes:
+def checked_sizes(recipe: Recipe) -> Sizes:
+    """A recipe's sizes in wire diameters; raises InfeasibleJointError where its legs cannot be twisted so."""
     turns = IssuePath(file=recipe.place, table=("twist",), key="turns")
     if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
         raise InfeasibleJointError([ValidationIssue(turns, code="no-joint")])

@@ -33,7 +33,10 @@ WRAP_LEAD_IN = np.deg2rad(8.0)  # wraps only: how much flatter the tag comes in,
 
 @dataclass(frozen=True)
 class Sizes:
-    """The numbers of a recipe that fix its shape, in wire diameters and radians."""
+    """The numbers of a recipe that fix its shape, in wire diameters and radians: the one place where mm become diameters.
+
+    lay_slack, pitch_slack: the recipe's tolerances of the lay and of the gap between wraps. handle: held while winding.
+    """
 
     turns: float
     lay: float
@@ -47,6 +50,9 @@ class Sizes:
     standing_throat: Throat
     stub: float
     standing: float
+    handle: float
+    lay_slack: float
+    pitch_slack: float
     right_handed: bool
 
     @property
@@ -103,6 +109,9 @@ def sizes_of(recipe: Recipe) -> Sizes:
         standing_throat=standing,
         stub=recipe.finish.stub_mm / d,
         standing=recipe.finish.standing_mm / d,
+        handle=recipe.finish.handle_mm / d,
+        lay_slack=recipe.tolerance.lay_mm / d,
+        pitch_slack=recipe.tolerance.wrap_gap_mm / d,
         right_handed=twist.hand == "right",
     )
 

@@ -86,10 +86,9 @@ def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = Non
     """
     d = joint.diameter_mm
     names = tuple(joint.section_names)
-    own_d = (joint.wire_mm - joint.section_mm("standing")) / d
-    step_d = max(step_d, own_d / _MOST_SAMPLES)
+    step_d = max(step_d, joint.own_d / _MOST_SAMPLES)
     # the standing leg is straight and may be very long: few samples of it, and its end made anew below
-    line = line or joint.sample(step_d, max(step_d, joint.section_mm("standing") / d / _MOST_SAMPLES))
+    line = line or joint.sample(step_d, max(step_d, joint.layout.sizes.standing / _MOST_SAMPLES))
     standing = line.section == names.index("standing")
     joint_part = VisiblePart(
         line.points_mm[~standing], line.tangents[~standing], np.asarray(line.section)[~standing],

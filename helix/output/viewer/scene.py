@@ -37,8 +37,7 @@ def scene(result: Outline, units: UnitSystem = "metric", *, step_d: float = STEP
     Its forming steps, if wanted, go under `steps` and `palettes` (helix.output.viewer.scene_steps).
     """
     d = result.recipe.wire.diameter_mm
-    own_d = (result.joint.wire_mm - result.joint.section_mm("standing")) / d
-    step_d = max(step_d, own_d / _MOST_RINGS)
+    step_d = max(step_d, result.joint.own_d / _MOST_RINGS)
     shown = shown_part(result.joint, step_d, result.line(step_d) if isinstance(result, Draft) else None)
     colours, legends = _colours(result, shown)
     wire = rings_record(shown.points_mm, shown.tangents, d, [(p.start, p.stop) for p in shown.pieces], colours)

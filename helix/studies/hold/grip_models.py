@@ -8,8 +8,9 @@ from typing import Final
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.geometry.twist.strands import touching_pitch
+from helix.geometry.twist.helices import lay_angles
 from helix.mechanics import grip, limits
+from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.values import result
 
@@ -66,14 +67,14 @@ class Grip:
 
 def grip_of(recipe: Recipe) -> Grip:
     """What the models look at of a recipe."""
-    d, barrel = recipe.wire.diameter_mm, recipe.barrel
+    sizes = checked_sizes(recipe)
     return Grip(
-        turns=recipe.twist.turns,
-        wraps=barrel.wraps,
-        lay_d=recipe.twist.lay_mm / d,
+        turns=sizes.turns,
+        wraps=sizes.wraps,
+        lay_d=sizes.lay,
         evenness=recipe.twist.evenness,
-        pitch_d=touching_pitch() if barrel.pitch_mm is None else barrel.pitch_mm / d,
-        same_hand=barrel.hand == "same",
+        pitch_d=sizes.pitch,
+        same_hand=recipe.barrel.hand == "same",
     )
 
 
@@ -124,7 +125,7 @@ def slip_share(
     >>> float(slip_share("E", 0.06, 0.186, 5.0, 4.0).round(3))
     0.937
     """
-    lay_rad = np.arctan(np.pi / np.asarray(lay_d, dtype=float))
+    lay_rad = lay_angles(0.5, lay_d)
     if key == "L":
         return grip.slip_linear(hinge, friction, turns, lay_rad, sliding_rad)
     if key == "E":
@@ -149,7 +150,7 @@ def friction_needed(
     >>> float(friction_needed("E", 0.937, 0.186, 5.0, 4.0).round(3))
     0.06
     """
-    lay_rad = np.arctan(np.pi / np.asarray(lay_d, dtype=float))
+    lay_rad = lay_angles(0.5, lay_d)
     if key == "L":
         return grip.friction_linear(load, hinge, turns, lay_rad)
     if key == "E":

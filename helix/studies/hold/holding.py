@@ -12,9 +12,11 @@ import helix
 from helix.data.calibration import Calibration, FrictionNumber, default_calibration, given_number
 from helix.data.materials import find_material
 from helix.data.practice import practice
+from helix.geometry.twist.helices import lay_angle
 from helix.mechanics import limits
 from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.mechanics.retained import fracture_strain, retained_share
+from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.bend_places import BreakPlace, places_of
@@ -219,17 +221,16 @@ def setting_of(
     seed: int = SEED,
 ) -> Setting:
     """What an estimate needs besides the joint; arguments as `hold`. Tolerances are the recipe's own."""
-    d, slack = recipe.wire.diameter_mm, recipe.tolerance
-    base = practice().scatter
+    sizes, base = checked_sizes(recipe), practice().scatter
     scatter = type(base)(
         flow=base.flow,
         reduction_of_area=base.reduction_of_area,
         friction=base.friction,
         strain=base.strain,
         lay_d=base.lay_d,
-        lay_tolerance_d=slack.lay_mm / d,
-        turns_tolerance=slack.turns,
-        pitch_tolerance_d=slack.wrap_gap_mm / d,
+        lay_tolerance_d=sizes.lay_slack,
+        turns_tolerance=recipe.tolerance.turns,
+        pitch_tolerance_d=sizes.pitch_slack,
     )
     if ductility is not None and not 0.0 < ductility < 1.0:
         raise ValueError(f"ductility must be above 0 and below 1; got {ductility!r}")
@@ -281,7 +282,7 @@ def _result(
         models=tuple(_in_newton(model, strength) for model in found.models),
         bends=_bends_left(places, breaks, setting, strength),
         barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
-        throat_tension_proportion=float(throat_tension(math.atan(math.pi / joint.lay_d))) if joint.turns else 0.5,
+        throat_tension_proportion=float(throat_tension(lay_angle(0.5, joint.lay_d))) if joint.turns else 0.5,
         assumptions=_assumptions(found, setting),
         practice_says=_practice_says(recipe, joint, places),
         evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
@@ -436,7 +437,7 @@ def _practice_says(recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...]) 
 def tag_left(result: HoldResult) -> dict[str, float]:
     """Tension that the twist leaves in the tag, over the load, by the models that say so and speak."""
     left = {}
-    lay = math.atan(math.pi / result.grip.lay_d)
+    lay = lay_angle(0.5, result.grip.lay_d)
     for model in result.applicable:
         falls = {"L": tag_tension_linear, "E": tag_tension_exponential}.get(model.key)
         if falls is not None and model.friction is not None:

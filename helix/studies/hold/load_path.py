@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.geometry.twist.helices import helix_curvature
+from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.wire.frames import gauge_curvature
 from helix.mechanics import limits
 from helix.mechanics.grip import leg_contact, tag_tension_exponential, tag_tension_linear, throat_tension
@@ -51,13 +51,13 @@ class LoadPath:
 def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     """The load path of a joint at its nominal hold, or at another load [N]."""
     joint, d = build_joint(result.recipe), result.recipe.wire.diameter_mm
-    line = joint.sample(max(STEP_D, joint.wire_mm / d / MOST_SAMPLES), STRAIGHT_STEP_D)
-    mean = gauge_curvature(
-        line.s_mm / d, line.points_mm / d, line.tangents, line.curvature_vectors_per_mm * d, limits.GAUGE_D
-    )
-    start = float(line.s_mm[line.section != SECTIONS.index("standing")][0])
-    shown = line.s_mm >= start - SHOWN_STANDING_D * d
-    s, section = line.s_mm[shown], line.section[shown]
+    path = joint.layout.path
+    line = path.sample(max(STEP_D, path.length / MOST_SAMPLES), STRAIGHT_STEP_D)
+    sections = np.array([SECTIONS.index(piece.section) for piece in path.pieces])[line.piece]
+    mean = gauge_curvature(line.s, line.points, line.tangents, line.curvature, limits.GAUGE_D)
+    start = float(line.s[sections != SECTIONS.index("standing")][0])
+    shown = line.s >= start - SHOWN_STANDING_D
+    s, section = line.s[shown] * d, sections[shown]
     load = load_n if load_n is not None else result.hold_n.nominal
     if math.isnan(load):
         load = result.bends_leave_n.nominal
@@ -66,7 +66,7 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
         model = next((model for model in result.applicable if model.key == key), None)
         if model is None or model.friction is None:
             continue
-        lay = math.atan(math.pi / result.grip.lay_d)
+        lay = lay_angle(0.5, result.grip.lay_d)
         over = float(throat_tension(lay))
         made = np.linspace(0.0, result.grip.turns, 201)
         share = 0.5 * falls(made, model.friction.value, lay, result.setting.sliding_rad) / over
@@ -117,7 +117,7 @@ def _contact(result: HoldResult, s: Array, section: np.ndarray, load_n: float) -
     d, lay_d = result.recipe.wire.diameter_mm, result.grip.lay_d
     out = np.zeros(s.size)
     if result.grip.turns:
-        press = float(leg_contact(helix_curvature(0.5, lay_d), math.atan(math.pi / lay_d))) * load_n / d
+        press = float(leg_contact(helix_curvature(0.5, lay_d), lay_angle(0.5, lay_d))) * load_n / d
         out[np.isin(section, [SECTIONS.index("twist_standing"), SECTIONS.index("twist_tag")])] = press
     leg = next((bend.load_proportion for bend in result.bends if bend.place == "eye"), 0.5)
     out[section == SECTIONS.index("eye")] = leg * load_n / (0.5 * (result.recipe.eye.pin_mm + d))

@@ -11,6 +11,8 @@ from helix.data.calibration import Calibration, given_number
 from helix.data.materials import materials, strength_mpa
 from helix.data.practice import practice
 from helix.errors import HelixError
+from helix.geometry.twist.helices import lay_angle
+from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.bend_places import places_of
 from helix.studies.hold.grip_models import grip_of
@@ -123,9 +125,9 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
         yield Bar(cause="material, size kept", low=poor, high=best, at_low=at_low, at_high=at_high)
     twist = recipe.twist
     if twist.turns:
-        lay = twist.lay_mm / d
+        lay = checked_sizes(recipe).lay
         ends = (max(lay - LAY_STEP_D, math.pi), lay + LAY_STEP_D)
-        words = [f"{math.degrees(math.atan(math.pi / each)):.0f} deg ({each:.2g} d)" for each in ends]
+        words = [f"{math.degrees(lay_angle(0.5, each)):.0f} deg ({each:.2g} d)" for each in ends]
         made = [recipe.variant(twist=replace(twist, lay_mm=each * d, length_mm=None)) for each in ends]
         bar = with_recipe("lay angle (lay)", words[1], words[0], made[1], made[0])
         if bar:

@@ -11,6 +11,7 @@ import helix
 from helix.data.practice import practice
 from helix.errors import HelixError
 from helix.mechanics import limits
+from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import SCHEMA, Band, HoldResult, hold_with
 from helix.studies.hold.load_path import LoadPath, load_path
@@ -144,7 +145,7 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
     yield f"make one more turn, {twist.turns + 1.0:g}", twisted(turns=twist.turns + 1.0)
     if twist.evenness < limits.EVEN and twist.turns:
         yield "twist both legs alike", twisted(evenness=1.0)
-    if abs(twist.lay_mm / d - limits.USUAL_LAY) > limits.LAY_OFF and twist.turns:
+    if abs(sizes_of(recipe).lay - limits.USUAL_LAY) > limits.LAY_OFF and twist.turns:
         yield f"twist with a lay of {limits.USUAL_LAY:g} d", twisted(lay_mm=limits.USUAL_LAY * d)
     if barrel.wraps < facts.wraps:
         words = f"make {facts.wraps:g} wraps instead of {barrel.wraps:g}"

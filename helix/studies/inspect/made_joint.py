@@ -9,8 +9,10 @@ from dataclasses import replace
 import numpy as np
 
 from helix.geometry.joint.exits import mean_sine
+from helix.geometry.twist.helices import lay_angle
 from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
 from helix.model.joint.joint import Joint, build_joint, rebuilt
+from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, estimate
@@ -94,7 +96,7 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
     """What is known before the readings: the recipe within its tolerances, nothing of what is measured."""
     d, slack = recipe.wire.diameter_mm, recipe.tolerance
     pitch = recipe.barrel.pitch_mm or touching_pitch() * d
-    radii = (0.0, 1.0) if recipe.twist.turns == 0.0 else uneven_radii(recipe.twist.lay_mm / d, recipe.twist.evenness)
+    sizes = sizes_of(recipe)
     turns, wraps = readings.get("turns"), readings.get("wraps")
     measured = set(readings)
 
@@ -104,7 +106,7 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
     rows = {
         "d": (d, WIRE_SD * d),
         "lay": known(recipe.twist.lay_mm, slack.lay_mm, "lay", "twist_length"),
-        "outer": known(max(radii), OUTER_SD, "twist_diameter"),
+        "outer": known(max(sizes.standing_radius, sizes.tag_radius), OUTER_SD, "twist_diameter"),
         "turns": (recipe.twist.turns, slack.turns) if turns is None else (turns.value, turns.sd),
         "pitch": known(pitch, slack.wrap_gap_mm, "barrel_length"),
         "wraps": (recipe.barrel.wraps, slack.wraps) if wraps is None else (wraps.value, wraps.sd),
@@ -118,8 +120,7 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
 def exit_sd(recipe: Recipe) -> float:
     """How far the exit's length along the axis may lie off the recipe's [mm]: the swing, and the choice of ramps."""
     d, slack = recipe.wire.diameter_mm, recipe.tolerance
-    lay = math.atan2(math.pi * d, recipe.twist.lay_mm)
-    barrel = math.atan2(2.0 * math.pi, touching_pitch())
+    lay, barrel = lay_angle(0.5, sizes_of(recipe).lay), lay_angle(1.0, touching_pitch())
     per_turn = 2.0 * math.pi * d / mean_sine(lay, barrel) * 0.5 * (math.cos(lay) + math.cos(barrel))
     own = recipe.twist.turns * recipe.twist.lay_mm + recipe.barrel.wraps * d + 6.0 * d + recipe.eye.pin_mm
     return math.hypot(per_turn * slack.swing_turns, slack.ramp_share * own)

@@ -9,7 +9,7 @@ import numpy as np
 
 from helix.geometry.joint.exit_choice import Planned
 from helix.geometry.joint.exits import Swing, mean_sine, riding_lay
-from helix.geometry.twist.helices import helix_length
+from helix.geometry.twist.helices import helix_length, lay_angle, lay_angles
 from helix.geometry.twist.strands import uneven_radii
 from helix.model.joint.joint import Joint, build_joint, rebuilt, shortened
 from helix.model.joint.joint_curves import sizes_of
@@ -166,7 +166,7 @@ class SpreadModel:
         out = np.degrees(largest) + (at.get("peak angle", none) if len(swings) > 1 else none)
         if len(swings) <= 1 and sizes.wraps:
             pitch = sizes.pitch + at.get("gap between wraps", none) / self.joint.diameter_mm
-            out = np.degrees(np.arctan2(2.0 * np.pi, pitch))
+            out = np.degrees(lay_angles(1.0, pitch))
         return Moved(
             cut_mm=cut, finished_mm=finished, strain=rest[:, 2:6], peak=rest[:, 6:10], first_deg=first, exit_deg=out
         )
@@ -241,7 +241,7 @@ class SpreadModel:
         """Lay lengths [d] for changes of the lay angle of an even leg, of its centre line's mean radius."""
         sizes = self.joint.layout.sizes
         mean = 0.5 * (sizes.standing_radius + sizes.tag_radius)
-        angle = math.atan2(2.0 * math.pi * mean, sizes.lay) + np.radians(off_deg)
+        angle = lay_angle(mean, sizes.lay) + np.radians(off_deg)
         return 2.0 * np.pi * mean / np.tan(np.clip(angle, 0.02, 1.4))
 
     def _per_turn(self, lay: Floats) -> Floats:
@@ -252,7 +252,7 @@ class SpreadModel:
     def _leg_angles(self, lay: Floats) -> Floats:
         """Angle between the legs of a tangent throat [rad]."""
         standing, tag = self._radii(lay)
-        return np.arctan2(2.0 * np.pi * standing, lay) + np.arctan2(2.0 * np.pi * tag, lay)
+        return lay_angles(standing, lay) + lay_angles(tag, lay)
 
     def _radii(self, lay: Floats) -> tuple[Floats, Floats]:
         """Radii of both legs, exact on a fine grid of lays and straight lines between."""

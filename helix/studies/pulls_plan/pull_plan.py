@@ -237,7 +237,7 @@ def _pieces(
                 if any(t.name == name for t in treatments):
                     name = f"{name} ({file})"
                 size = recipe.wire.size or f"{recipe.wire.diameter_mm:.4g} mm"
-                lay = f"{recipe.twist.lay_mm / recipe.wire.diameter_mm:.4g} d"
+                lay = f"{joint.layout.sizes.lay:.4g} d"
                 treatments.append(
                     Treatment(name=name, recipe=file, turns=turns, wraps=wraps, size=size, lay=lay, joints=setup.joints)
                 )

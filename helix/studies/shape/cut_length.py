@@ -42,7 +42,7 @@ def cut_length(joint: Joint) -> Cut:
     swung = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in joint.layout.planned.plan.swings)
     coils = [c for c in joint.layout.exits.tag if isinstance(c, CoreCoil)]
     per_swing = 2.0 * np.pi * sum(c.span + c.z_end - c.z0 for c in coils) / swung if coils else 0.0
-    gap = helix_length(1.0, sizes.pitch + tolerance.wrap_gap_mm / d) - helix_length(1.0, sizes.pitch)
+    gap = helix_length(1.0, sizes.pitch + sizes.pitch_slack) - helix_length(1.0, sizes.pitch)
     shares = (
         ("lay", _half_difference(joint, "twist", "lay_mm", tolerance.lay_mm) if sizes.turns else 0.0),
         ("turns", per_turn * d * tolerance.turns if sizes.turns else 0.0),

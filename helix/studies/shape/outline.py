@@ -139,8 +139,8 @@ def finished_of(joint: Joint, found: Strains) -> Finished:
     d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
     points = found.samples.points
     bottom = joint.layout.eye.bottom
-    rise = joint.axial["top"] / d - _top(found.layout)
-    last = joint.axial["top"] / d + 0.5
+    rise = joint.axial_d["top"] - _top(found.layout)
+    last = joint.axial_d["top"] + 0.5
     tip = max(
         float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5
     )

@@ -94,8 +94,7 @@ def making_of(joint: Joint) -> Making:
     moves.append(Move(kind="handle"))
     middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
     ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
-    handle = joint.recipe.finish.handle_mm / joint.diameter_mm
-    return Making(joint, tuple(moves), middle, ends, handle)
+    return Making(joint, tuple(moves), middle, ends, sizes.handle)
 
 
 def wire_at(making: Making, moment: float) -> WireNow:
