@@ -9,6 +9,21 @@ from collections.abc import Mapping
 from typing import Final
 
 WORDS: Final[Mapping[str, str]] = {
+    # a file
+    "a-folder": "must be a {kind} file; got a folder",
+    "not-a-file": "must be a regular file; got a device or a pipe",
+    "too-large": "must be at most {most} kB for a {kind}; got {got}",
+    "no-such-file": "no such file; {start}",
+    "unreadable": "cannot be read: {why}",
+    "no-file-name": "cannot be the name of a file",
+    "not-utf-8": "must be saved as UTF-8 text; got {got}",
+    "not-text": "must be a text file; got binary data",
+    "empty": "is empty: {needs}",
+    "no-key": "holds no key: {needs}",
+    "too-many-points": "must hold at most {most} points",
+    "too-deep": "holds a number or a nesting too long to read",
+    "repeated": "a key or table must stand once in a file; this one repeats: {got}",
+    "not-toml": "is not TOML: {reason}{got}",
     # one value
     "missing": "is missing: give {give}",
     "unknown-key": "is not a key {of}{hint}",

@@ -10,13 +10,14 @@ import re
 import stat
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
-from helix.errors import ValidationError, ValidationIssue, cut, one_line
+from helix.errors import IssuePath, ValidationError, ValidationIssue, cut, one_line
 from helix.model.recipe.recipe_keys import bare_numbers
 from helix.model.recipe.recipe_syntax import suggest_correction
+from helix.values import Scalar, Values
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB
 _MOST_POINTS: Final = 200  # in a line: the time that tomllib takes over a key grows with the square of its parts
@@ -38,11 +39,6 @@ class Kind:
     start: str
     bare: Mapping[str, str] = field(default_factory=dict)
 
-    @property
-    def too_large(self) -> str:
-        """What a file must be that is too large."""
-        return f"must be at most {LARGEST_FILE_BYTES // 1000} kB for a {self.name}"
-
 
 RECIPE: Final = Kind(
     "recipe",
@@ -60,37 +56,41 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
     """
     place = one_line(str(path))
 
-    def refuse(message: str, line: int | None = None) -> ValidationError:
-        return ValidationError([ValidationIssue(place if line is None else f"{place} line {line}", message)])
+    def refuse(code: str, line: int | None = None, **values: Scalar) -> ValidationError:
+        return _refused(IssuePath(file=place, line=line), code, **values)
 
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
-            raise refuse(f"must be a {kind.name} file; got a folder")
+            raise refuse("a-folder", kind=kind.name)
         if not stat.S_ISREG(state.st_mode):
-            raise refuse("must be a regular file; got a device or a pipe")
+            raise refuse("not-a-file")
         if state.st_size > LARGEST_FILE_BYTES:
-            raise refuse(f"{kind.too_large}; got {_size(state.st_size)}")
+            raise refuse("too-large", most=LARGEST_FILE_BYTES // 1000, kind=kind.name, got=_size(state.st_size))
         with path.open("rb") as stream:
             data = stream.read(LARGEST_FILE_BYTES)
     except FileNotFoundError:
-        raise refuse(f"no such file; {kind.start}") from None
+        raise refuse("no-such-file", start=kind.start) from None
     except OSError as error:
-        raise refuse(f"cannot be read: {error.strerror or error}") from None
+        raise refuse("unreadable", why=error.strerror or str(error)) from None
     except ValueError:
-        raise refuse("cannot be the name of a file") from None
+        raise refuse("no-file-name") from None
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        raise refuse("must be saved as UTF-8 text; got UTF-16")
+        raise refuse("not-utf-8", got="UTF-16")
     data = data.removeprefix(codecs.BOM_UTF8)
     if b"\0" in data:
-        raise refuse("must be a text file; got binary data")
+        raise refuse("not-text")
     if not data.strip():
-        raise refuse(f"is empty: {kind.needs}")
+        raise refuse("empty", needs=kind.needs)
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise refuse(f"must be saved as UTF-8 text; got the byte 0x{data[error.start]:02X}", line) from None
+        raise refuse("not-utf-8", line, got=f"the byte 0x{data[error.start]:02X}") from None
+
+
+def _refused(place: IssuePath, code: str, **values: Scalar) -> ValidationError:
+    return ValidationError([ValidationIssue(place, code=code, values=Values(**values))])
 
 
 def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
@@ -99,22 +99,21 @@ def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
     Raises ValidationError with the line of a syntax error, and what is likely meant, or when the text
     holds no value at all.
     """
+    whole = IssuePath(file=place)
     if len(text) > LARGEST_FILE_BYTES:
-        raise ValidationError([ValidationIssue(place, f"{kind.too_large}; got {_size(len(text))}")])
+        raise _refused(whole, "too-large", most=LARGEST_FILE_BYTES // 1000, kind=kind.name, got=_size(len(text)))
     text = text.removeprefix("\ufeff")
     for number, line in enumerate(text.split("\n"), start=1):
         if line.count(".") > _MOST_POINTS:
-            raise ValidationError(
-                [ValidationIssue(f"{place} line {number}", f"must hold at most {_MOST_POINTS} points")]
-            )
+            raise _refused(replace(whole, line=number), "too-many-points", most=_MOST_POINTS)
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ValidationError([_syntax_fault(str(error), text, place, kind)]) from None
+        raise ValidationError([_syntax_issue(str(error), text, place, kind)]) from None
     except (ValueError, RecursionError):
-        raise ValidationError([ValidationIssue(place, "holds a number or a nesting too long to read")]) from None
+        raise _refused(whole, "too-deep") from None
     if not values:
-        raise ValidationError([ValidationIssue(place, f"holds no key: {kind.needs}")])
+        raise _refused(whole, "no-key", needs=kind.needs)
     return values
 
 
@@ -122,24 +121,25 @@ def _size(count: int) -> str:
     return f"{count / 1e6:.3g} MB" if count >= 1e6 else f"{count / 1e3:.4g} kB"
 
 
-def _syntax_fault(message: str, text: str, place: str, kind: Kind) -> ValidationIssue:
-    """A TOML error as a fault: its line, and the mistake that a rigger is likely to have made."""
-    found = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", message)
+def _syntax_issue(reason: str, text: str, place: str, kind: Kind) -> ValidationIssue:
+    """A TOML error as an issue: its line, and the mistake that a rigger is likely to have made.
+
+    The TOML reader of Python tells the place and the kind of a mistake in its text alone.
+    """
+    found = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", reason)
     lines = text.split("\n")
     number = int(found[1]) if found else len(lines)
-    line = lines[number - 1].rstrip("\r") if number <= len(lines) else ""
-    reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", message))
-    where = f"{place} line {number}"
+    line = lines[number - 1].strip() if number <= len(lines) else ""
+    reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", reason))
+    where = IssuePath(file=place, line=number)
     if "overwrite" in reason or "twice" in reason or "Cannot mutate" in reason:
-        return ValidationIssue(
-            where, f"a key or table must stand once in a file; this one repeats: {cut(line.strip())}"
-        )
+        return ValidationIssue(where, code="repeated", values=Values(got=cut(line)))
     meant = suggest_correction(line, kind.bare)
     if meant:
-        return ValidationIssue(where, meant)
-    if not line.strip():
-        return ValidationIssue(where, f"is not TOML: {reason}")
-    return ValidationIssue(where, f"is not TOML: {reason}; got {cut(line.strip())}")
+        return ValidationIssue(where, meant, code="not-toml", values=Values(reason=reason, got=cut(line)))
+    return ValidationIssue(
+        where, code="not-toml", values=Values(reason=reason, got=f"; got {cut(line)}" if line else "")
+    )
 
 
 def key_lines(text: str) -> dict[tuple[str, ...], int]:
