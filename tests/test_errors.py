@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+import ast
 import pickle
+from pathlib import Path
+from string import Formatter
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.errors import HelixError, InfeasibleJointError, ValidationError, ValidationIssue, one_line, quoted
+from helix.errors import (
+    HelixError,
+    InfeasibleJointError,
+    InputValueError,
+    IssuePath,
+    ValidationError,
+    ValidationIssue,
+    one_line,
+    quoted,
+)
+from helix.issue_words import WORDS, issue_message
+from helix.values import Values
 
 
 def test_each_fault_is_one_line_in_the_order_given():
@@ -65,3 +79,34 @@ def test_what_is_quoted_is_cut(text, longest):
 )
 def test_values_that_are_not_text_are_shown_as_the_file_writes_them(value, shown):
     assert quoted(value) == shown
+
+
+def test_every_code_with_words_is_in_use():
+    package = Path(__file__).resolve().parents[1] / "helix"
+    written = {
+        node.value
+        for path in package.rglob("*.py")
+        if path.name != "issue_words.py"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+    assert set(WORDS) <= written
+
+
+@pytest.mark.parametrize("code", WORDS)
+def test_an_issue_is_data_whose_sentence_is_made_last(code):
+    fields = {name for _, name, _, _ in Formatter().parse(WORDS[code]) if name}
+    values = Values(**{name: 7.0 for name in fields})
+    issue = ValidationIssue(IssuePath(file="a.toml", line=3, table=("eye",), key="pin"), code=code, values=values)
+    assert str(issue) == f"a.toml line 3: [eye] pin: {issue_message(code, values)}"
+    assert (issue.path.name, issue.code, issue.values) == ("eye.pin", code, values)
+    assert pickle.loads(pickle.dumps(issue)) == issue and hash(issue) == hash(pickle.loads(pickle.dumps(issue)))
+    error = InputValueError(code, **values)
+    assert error.at(issue.path) == issue and pickle.loads(pickle.dumps(error)).at(issue.path) == issue
+
+
+def test_an_issue_without_its_values_is_a_mistake_of_ours():
+    with pytest.raises(KeyError):
+        ValidationIssue("a.toml", code="out-of-range")
+    with pytest.raises(KeyError):
+        ValidationIssue("a.toml", code="no such code")
