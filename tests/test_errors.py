@@ -96,7 +96,7 @@ def test_every_code_with_words_is_in_use():
 @pytest.mark.parametrize("code", WORDS)
 def test_an_issue_is_data_whose_sentence_is_made_last(code):
     fields = {name for _, name, _, _ in Formatter().parse(WORDS[code]) if name}
-    values = Values(**{name: 7.0 for name in fields})
+    values = Values(**dict.fromkeys(fields, 7.0))
     issue = ValidationIssue(IssuePath(file="a.toml", line=3, table=("eye",), key="pin"), code=code, values=values)
     assert str(issue) == f"a.toml line 3: [eye] pin: {issue_message(code, values)}"
     assert (issue.path.name, issue.code, issue.values) == ("eye.pin", code, values)
