@@ -10,6 +10,7 @@ converted one. Printed: the files whose functions held it, and the conversions m
 from __future__ import annotations
 
 import contextlib
+import importlib
 import io
 import sys
 from collections.abc import Iterator
@@ -66,13 +67,13 @@ def _parts(value: object) -> Iterator[object]:
 def trace(recipe: Path, command: str = "shape") -> tuple[dict[str, int], list[str]]:
     """Files that held the lay length, each with how often, and the conversions made of it."""
     from helix.commands.main import main
-    from helix.model.recipe import recipe_reader
     from helix.model.recipe.recipe import read_recipe
 
+    reader: Any = importlib.import_module("helix.model.recipe.recipe_reader")
     Traced.diameter_mm = read_recipe(recipe).wire.diameter_mm
     Traced.conversions = []
     files: dict[str, int] = {}
-    read = recipe_reader.read_twist
+    read = reader.read_twist
     package = str(ROOT / "helix") + "/"
 
     def followed(*given: Any) -> Any:
@@ -84,14 +85,14 @@ def trace(recipe: Path, command: str = "shape") -> tuple[dict[str, int], list[st
         if event == "return" and name.startswith(package) and any(held(value) for value in frame.f_locals.values()):
             files[name[len(package) :]] = files.get(name[len(package) :], 0) + 1
 
-    recipe_reader.read_twist = followed
+    reader.read_twist = followed
     with contextlib.redirect_stdout(io.StringIO()):
         sys.setprofile(note)
         try:
             main([command, str(recipe), "--json"])
         finally:
             sys.setprofile(None)
-            recipe_reader.read_twist = read
+            reader.read_twist = read
     return files, Traced.conversions
 
 

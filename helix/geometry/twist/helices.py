@@ -69,7 +69,8 @@ def lay_angles(a: ArrayLike, lay: ArrayLike) -> NDArray[np.float64]:
     >>> lay_angles(0.5, [4.0, math.pi]).round(4).tolist()
     [0.6658, 0.7854]
     """
-    return np.arctan2(TAU * np.asarray(a, dtype=float), np.asarray(lay, dtype=float))
+    angles: NDArray[np.float64] = np.arctan2(TAU * np.asarray(a, dtype=float), np.asarray(lay, dtype=float))
+    return angles
 
 
 def lead_angle(a: float, pitch: float) -> float:
