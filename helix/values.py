@@ -5,7 +5,9 @@ from __future__ import annotations
 import enum
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from functools import cache
 from html import escape
+from operator import attrgetter
 from typing import Any, ClassVar, TypeVar, dataclass_transform
 
 import numpy as np
@@ -97,7 +99,12 @@ def hidden(*, default: Any = MISSING) -> Any:
     return field(default=default, metadata={"json": False})
 
 
-@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(field, hidden))
+def keyed(key: str, *, default: Any = MISSING) -> Any:
+    """A field that JSON carries under another name."""
+    return field(default=default, metadata={"key": key})
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(field, hidden, keyed))
 def result(cls: type[T]) -> type[T]:
     """Make a class a result: a frozen, slotted, keyword-only dataclass whose equality and hash see into arrays."""
     made = dataclass(frozen=True, kw_only=True, slots=True, eq=False, repr=False)(cls)
@@ -110,7 +117,7 @@ def result(cls: type[T]) -> type[T]:
 def to_plain(value: object, words: Words | None = None) -> Any:
     """A value as what JSON holds, by one walk over its fields: results as dicts, arrays as lists, nan and inf as None.
 
-    A class that names properties in `also` has them carried too; one with a `to_dict` of its own says itself what
+    A class that names more in `also` has that carried too; one with a `to_dict` of its own says itself what
     stands for it. words: by class, keys that are made of a result of that class, such as a sentence.
 
     >>> to_plain(Values(load_n=float("inf"), size="MWG 12"))
@@ -119,7 +126,7 @@ def to_plain(value: object, words: Words | None = None) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         if hasattr(value, "to_dict") and not isinstance(value, Result):
             return to_plain(value.to_dict(), words)
-        data = {name: to_plain(getattr(value, name), words) for name in carried(type(value))}
+        data = {key: to_plain(attrgetter(path)(value), words) for key, path in carried(type(value)).items()}
         made = (words or {}).get(type(value), {})
         return data | {name: to_plain(make(value), words) for name, make in made.items()}
     if isinstance(value, Mapping):
@@ -135,15 +142,19 @@ def to_plain(value: object, words: Words | None = None) -> Any:
     return value
 
 
-def carried(cls: Any) -> tuple[str, ...]:
-    """Names of the fields and the properties of a result class that JSON carries, in their order."""
-    return (*(f.name for f in fields(cls) if f.metadata.get("json", True)), *getattr(cls, "also", ()))
+@cache
+def carried(cls: Any) -> dict[str, str]:
+    """What JSON carries of a result class: by key, the field, or the property or the path of those that `also` names."""
+    keys = {f.metadata.get("key", f.name): f.name for f in fields(cls) if f.metadata.get("json", True)}
+    named = (entry.partition("=") for entry in getattr(cls, "also", ()))
+    return keys | {key: path or key for key, _, path in named}
 
 
 class Result:
     """What a study returns: a value that writes itself as JSON, as a table in a notebook and as a data frame.
 
-    rows_in: name of the field that holds the rows, where the result is a table; also: properties that JSON carries.
+    rows_in: name of the field that holds the rows, where the result is a table. also: what JSON carries beside the
+    fields: names of properties, or "key=path" where the path leads into what the result holds.
     """
 
     __slots__ = ()

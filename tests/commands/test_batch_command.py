@@ -97,9 +97,9 @@ def test_the_record_of_a_cut(small: Path) -> None:
 
 
 def test_the_demo_as_people_read_it() -> None:
-    from helix.output.batch.cut_record import cut_plan_to_dict
     from helix.output.batch.cut_table import cut_plan_document
     from helix.output.report.document import document_text
+    from helix.output.report.record import record
 
     text = document_text(cut_plan_document(demo()))
     assert max(len(line) for line in text.splitlines()) <= 100
@@ -110,10 +110,10 @@ def test_the_demo_as_people_read_it() -> None:
         assert f"{each.saw_mm:.1f}" in text
         for mark in each.marks:
             assert f"{min(mark.from_first_mm, mark.from_second_mm):.1f}" in text
-    record = cut_plan_to_dict(demo())
-    assert record["proven"]
-    assert all(len(piece["marks_mm"]) == 8 for piece in record["pieces"])
-    assert all(piece["marks_mm"] == sorted(piece["marks_mm"]) for piece in record["pieces"])
+    data = record(demo())
+    assert data["proven"]
+    assert all(len(piece["marks_mm"]) == 8 for piece in data["pieces"])
+    assert all(piece["marks_mm"] == sorted(piece["marks_mm"]) for piece in data["pieces"])
     inch = document_text(cut_plan_document(demo(), "inch"))
     assert max(len(line) for line in inch.splitlines()) <= 100
     assert f"{demo().pieces[0].saw_mm / 25.4:.2f}" in inch

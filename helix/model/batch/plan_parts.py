@@ -8,6 +8,7 @@ from typing import Literal
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import UnitSystem
+from helix.values import hidden
 
 
 @dataclass(frozen=True)
@@ -21,8 +22,8 @@ class Cutting:
     least_tail_mm: float | None
     spare: float
     handle_give: float
-    minimise: Literal["stock", "waste", "cost"]
-    currency: str
+    minimise: Literal["stock", "waste", "cost"] = hidden()
+    currency: str = hidden()
 
 
 @dataclass(frozen=True)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from helix.output.batch.cut_table import money
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
-from helix.output.report.record import plain
 from helix.output.shape.shape_table import CAUTION
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
-    from helix.studies.batch.choosing import Choice, Choices
+    from helix.studies.batch.choosing import Choices
 
 
 def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
@@ -29,50 +28,6 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
     )
 
 
-def choices_to_dict(result: Choices) -> dict[str, Any]:
-    """The whole answer as plain data, in mm, N and kg."""
-    wish = result.wish
-    return plain({
-        "schema": result.schema,
-        "version": result.version,
-        "load_n": wish.load_n,
-        "margin": wish.margin,
-        "pin_mm": wish.pin_mm,
-        "piece_length_mm": wish.piece_mm,
-        "currency": wish.currency or None,
-        "choices": [_choice(each) for each in result.choices],
-        "more": result.more,
-        "left_out": list(result.left_out),
-        "assumptions": list(result.assumptions),
-    })  # fmt: skip
-
-
-def _choice(each: Choice) -> dict[str, Any]:
-    hold, d = each.hold.hold_n, each.wire.diameter_mm
-    twist, barrel = _across(each)
-    return {
-        "size": each.wire.size,
-        "diameter_mm": each.wire.diameter_mm,
-        "material": each.wire.material,
-        "breaking_load_low_n": each.wire.breaking_load_n[0],
-        "holds_n": each.holds_n,
-        "hold_low_n": hold.low,
-        "hold_n": hold.nominal,
-        "hold_high_n": hold.high,
-        "hold_verdict": each.hold.verdict,
-        "margin": each.margin,
-        "kg_per_m": each.kg_per_m,
-        "joint_length_mm": each.finished_mm,
-        "joint_width_mm": (each.joint.layout.eye.width + 1.0) * d,
-        "twist_diameter_mm": twist,
-        "barrel_diameter_mm": barrel,
-        "least_pin_mm": each.least_pin_mm,
-        "piece_wire_mm": each.piece_mm,
-        "piece_wire_kg": each.piece_kg,
-        "piece_cost": each.cost,
-    }
-
-
 def _answer(result: Choices, units: UnitSystem) -> str:
     wish, first = result.wish, result.choices[0]
     more = ", and heavier ones" if result.more else ""
@@ -83,13 +38,6 @@ def _answer(result: Choices, units: UnitSystem) -> str:
         f"{format_force(first.holds_n, units)}, {first.margin:.2f} times the load. "
         f"{number} wire{'' if number == 1 else 's'}{more} will do. A piece is {format_length(wish.piece_mm, units)} long."
     )
-
-
-def _across(each: Choice) -> tuple[float | None, float | None]:
-    """Outside diameters of twist and barrel [mm], None where there is none."""
-    sizes, d = each.joint.layout.sizes, each.wire.diameter_mm
-    twist = (2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * d if sizes.turns else None
-    return twist, 3.0 * d if sizes.wraps else None
 
 
 def _rows(result: Choices, units: UnitSystem) -> Table:
@@ -111,7 +59,7 @@ def _rows(result: Choices, units: UnitSystem) -> Table:
             format_length(each.least_pin_mm, units),
             cost if priced else format_mass(each.piece_kg, units),
         ))  # fmt: skip
-    thick = _across(result.choices[0])[1]
+    thick = result.choices[0].barrel_diameter_mm
     text = ""
     if thick is not None:
         d = result.choices[0].wire.diameter_mm

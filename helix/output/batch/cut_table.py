@@ -156,7 +156,7 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
             )
         if each.spare and each.enough < limits.SPARE_ENOUGH:
             lines.append(f"{name}: {each.spare} spare will do in {100.0 * each.enough:.0f} of 100 such batches.")
-        for end in {end.name: end for end in each.ends if end.verdict not in ("", "ok")}.values():
+        for end in {end.name: end for end in each.ends if end.verdict not in (None, "ok")}.values():
             lines.append(f"{name}, end {end.name}: the joint has a {end.verdict}; helix shape shows it.")
     if any(half_width(each) > 0.0 and not each.long for each in result.pieces):
         lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")

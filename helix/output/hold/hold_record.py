@@ -10,9 +10,6 @@ from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import HoldResult, ModelHold
 from helix.studies.hold.sensitivity import Answer, Bar
-from helix.studies.hold.stretch import StretchResult
-from helix.studies.hold.why import WhyResult
-from helix.studies.teaching.hand_work import FormResult
 from helix.values import Words, to_plain
 
 
@@ -54,18 +51,3 @@ def hold_to_dict(result: HoldResult, fitted: CalibrationFit | None = None) -> di
     """The estimate, with the friction numbers of the user's own tests behind it."""
     data = dict(to_plain(result, WORDS))
     return data if fitted is None else {**data, "calibration": to_plain(fitted, WORDS)}
-
-
-def why_to_dict(found: WhyResult) -> dict[str, Any]:
-    """The hold record with the load path and the changes that were tried."""
-    return dict(to_plain(found, WORDS))
-
-
-def form_to_dict(found: FormResult) -> dict[str, Any]:
-    """What the hands must apply."""
-    return found.to_dict()
-
-
-def stretch_to_dict(found: StretchResult) -> dict[str, Any]:
-    """How much a joint lengthens."""
-    return found.to_dict()

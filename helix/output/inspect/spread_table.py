@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
-from helix.output.report.record import plain
 from helix.output.shape.shape_table import CAUTION
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
-from helix.values import to_plain
 
 if TYPE_CHECKING:
-    from helix.studies.inspect.spread import BendSpread, Effect, SpreadResult, Total
-
-_UNIFORM = math.sqrt(3.0)
+    from helix.studies.inspect.spread import BendSpread, Proportions, SpreadResult
 
 
 def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Document:
@@ -33,71 +28,6 @@ def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Docum
             Para(CAUTION),
         ),
     )
-
-
-def spread_to_dict(result: SpreadResult) -> dict[str, Any]:
-    """The whole answer as plain data, in mm and deg."""
-    from helix.model.recipe.recipe import recipe_to_dict
-
-    record: dict[str, Any] = plain({
-        "schema": result.schema,
-        "version": result.version,
-        "recipe": recipe_to_dict(result.recipe),
-        "steps": to_plain(result.steps),
-        "draws": result.draws,
-        "seed": result.seed,
-        "builds": result.builds,
-        "inputs": [
-            {
-                "name": effect.input.name,
-                "step": effect.input.step,
-                "unit": effect.input.unit,
-                "only_grows": effect.input.upward,
-                "cut_per_step_mm": effect.cut_slope_mm,
-                "cut_sd_derivative_mm": _slope_sd(effect, effect.cut_slope_mm),
-                "cut_sd_trials_mm": effect.cut_sd_mm,
-                "finished_per_step_mm": effect.finished_slope_mm,
-                "finished_sd_derivative_mm": _slope_sd(effect, effect.finished_slope_mm),
-                "finished_sd_trials_mm": effect.finished_sd_mm,
-                "strain_per_step": list(effect.strain_slope),
-                "strain_sd_trials": list(effect.strain_sd),
-            }
-            for effect in result.effects
-        ],
-        "cut": _total(result.cut),
-        "finished": _total(result.finished),
-        "bends": [
-            {
-                "name": bend.name,
-                "verdict": bend.verdict,
-                "strain": bend.strain,
-                "strain_sd_derivative": bend.strain_slope_sd,
-                "strain_sd_trials": bend.strain_sd,
-                "shares_trials": dict(zip(("ok", "caution", "sharp"), bend.shares, strict=True)),
-                "shares_derivative": dict(zip(("ok", "caution", "sharp"), bend.slope_shares, strict=True)),
-            }
-            for bend in result.bends
-        ],
-        "check": to_plain(result.check),
-        "notes": list(result.notes),
-    })  # fmt: skip
-    return record
-
-
-def _total(total: Total) -> dict[str, float]:
-    return {
-        "nominal_mm": total.nominal_mm,
-        "sd_derivative_mm": total.slope_sd_mm,
-        "mean_trials_mm": total.mean_mm,
-        "sd_trials_mm": total.sd_mm,
-        "low_mm": total.low_mm,
-        "high_mm": total.high_mm,
-    }
-
-
-def _slope_sd(effect: Effect, slope: float) -> float:
-    """Standard deviation by the first derivative, the error uniform within its step."""
-    return abs(slope) / _UNIFORM / (2.0 if effect.input.upward else 1.0)
 
 
 def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
@@ -120,7 +50,7 @@ def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
 
 def _share(bend: BendSpread) -> float:
     """Share of the trials in which the verdict is the stated one."""
-    return bend.shares[("ok", "caution", "sharp").index(bend.verdict)]
+    return float(getattr(bend.trials, bend.verdict))
 
 
 def _percent(share: float) -> str:
@@ -143,10 +73,10 @@ def _effects(result: SpreadResult, units: UnitSystem) -> Table:
             each.name,
             _step(each.step, each.unit, each.upward, units),
             size(effect.cut_slope_mm, True),
-            size(_slope_sd(effect, effect.cut_slope_mm)),
+            size(effect.cut_sd_derivative_mm),
             size(effect.cut_sd_mm),
             size(effect.finished_slope_mm, True),
-            size(_slope_sd(effect, effect.finished_slope_mm)),
+            size(effect.finished_sd_derivative_mm),
             size(effect.finished_sd_mm),
         ))  # fmt: skip
     rows.append((
@@ -187,15 +117,15 @@ def _bends(result: SpreadResult) -> Table:
             f"{bend.strain:.3f}",
             f"{bend.strain_slope_sd:.3f}",
             f"{bend.strain_sd:.3f}",
-            _shares(bend.slope_shares),
-            _shares(bend.shares),
+            _shares(bend.derivative),
+            _shares(bend.trials),
         ))  # fmt: skip
     title = "Verdicts (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)"
     return Table(title, heads, tuple(rows), (0, 1))
 
 
-def _shares(shares: tuple[float, float, float]) -> str:
-    return " ".join(f"{100.0 * share:5.1f}" for share in shares)
+def _shares(of: Proportions) -> str:
+    return " ".join(f"{100.0 * part:5.1f}" for part in (of.ok, of.caution, of.sharp))
 
 
 def _check(result: SpreadResult, units: UnitSystem) -> str:

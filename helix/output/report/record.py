@@ -5,17 +5,20 @@ from __future__ import annotations
 import io
 import json
 import math
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, overload
+from typing import TYPE_CHECKING, Any, Final, overload
 
 import numpy as np
 
 from helix.output.files import write_whole
+from helix.values import Result, to_plain
 
 if TYPE_CHECKING:
     from helix.model.joint.joint import CentreLine
     from helix.studies.shape.shape import ShapeResult
 
+_WORDS: Final = {"hold": "helix.output.hold.hold_record"}
 POINTS_HEADER = "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
 
 
@@ -52,6 +55,13 @@ def result_to_dict(result: ShapeResult) -> dict[str, Any]:
         "flags": [_fields(flag) for flag in result.flags],
         "warnings": list(result.warnings),
     })  # fmt: skip
+
+
+def record(result: Result) -> dict[str, Any]:
+    """What JSON carries of a result: its fields by one walk, and the words that its subject adds to them."""
+    subject = type(result).__module__.split(".")[2]
+    words = import_module(_WORDS[subject]).WORDS if subject in _WORDS else None
+    return dict(to_plain(result, words))
 
 
 def to_json(data: dict[str, Any]) -> str:

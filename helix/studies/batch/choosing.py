@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from typing import ClassVar
 
 import helix
 from helix.data.materials import find_material, materials
@@ -20,9 +21,9 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import HoldResult, hold
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.units import format_force
-from helix.values import result
+from helix.values import Result, hidden, keyed, result
 
-SCHEMA = 1
+SCHEMA = 2
 ROWS = 12
 USUAL_PIN_D = 8.0
 _USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
@@ -53,33 +54,79 @@ class Choice:
     over the load; joint: its shape; finished_mm: its length from eye to last wrap; least_pin_mm: the smallest pin that its eye closes round without overstraining the wire;
     piece_mm, piece_kg: wire to cut for a piece, handles included; cost: of that wire, None without a price."""
 
-    wire: Wire
-    recipe: Recipe
-    hold: HoldResult
-    joint: Joint
-    finished_mm: float
+    also: ClassVar = (
+        "size=wire.size",
+        "diameter_mm=wire.diameter_mm",
+        "material=wire.material",
+        "breaking_load_low_n",
+        "hold_n=hold.hold_n",
+        "hold_verdict=hold.verdict",
+        "joint_width_mm",
+        "twist_diameter_mm",
+        "barrel_diameter_mm",
+    )
+    wire: Wire = hidden()
+    recipe: Recipe = hidden()
+    hold: HoldResult = hidden()
+    joint: Joint = hidden()
+    finished_mm: float = keyed("joint_length_mm")
     holds_n: float
     margin: float
     least_pin_mm: float
     kg_per_m: float
-    piece_mm: float
-    piece_kg: float
-    cost: float | None
+    piece_mm: float = keyed("piece_wire_mm")
+    piece_kg: float = keyed("piece_wire_kg")
+    cost: float | None = keyed("piece_cost")
+
+    @property
+    def breaking_load_low_n(self) -> float:
+        """Breaking load of the straight wire at the lowest strength of its table."""
+        return self.wire.breaking_load_n[0]
+
+    @property
+    def joint_width_mm(self) -> float:
+        """Width of the eye, outside."""
+        return (self.joint.layout.eye.width + 1.0) * self.wire.diameter_mm
+
+    @property
+    def twist_diameter_mm(self) -> float | None:
+        """Outside diameter of the twist, None where there is none."""
+        sizes = self.joint.layout.sizes
+        across = 2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0
+        return across * self.wire.diameter_mm if sizes.turns else None
+
+    @property
+    def barrel_diameter_mm(self) -> float | None:
+        """Outside diameter of the barrel, None where there is none."""
+        return 3.0 * self.wire.diameter_mm if self.joint.layout.sizes.wraps else None
 
 
 @result
-class Choices:
+class Choices(Result):
     """The wires that will do, lightest first. tried: how many were looked at closely; more: whether heavier ones
     will do too; left_out: why some were not looked at."""
 
-    wish: Wish
+    rows_in: ClassVar = "choices"
+    also: ClassVar = (
+        "load_n=wish.load_n",
+        "margin=wish.margin",
+        "pin_mm=wish.pin_mm",
+        "piece_length_mm=wish.piece_mm",
+        "currency",
+    )
+    wish: Wish = hidden()
     choices: tuple[Choice, ...]
-    tried: int
+    tried: int = hidden()
     more: bool
     left_out: tuple[str, ...]
     assumptions: tuple[str, ...]
-    schema: int
-    version: str
+    schema: int = SCHEMA
+    version: str = helix.__version__
+
+    @property
+    def currency(self) -> str | None:
+        """Of the prices."""
+        return self.wish.currency or None
 
 
 def usual_joint() -> Recipe:
@@ -126,8 +173,6 @@ def choose(
         more=more,
         left_out=tuple(dict.fromkeys(left_out)),
         assumptions=_assumptions(wish, found[0]),
-        schema=SCHEMA,
-        version=helix.__version__,
     )
 
 

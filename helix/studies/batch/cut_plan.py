@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
+from typing import ClassVar
 
 import helix
 from helix.errors import ValidationError, ValidationIssue
-from helix.model.batch.plan_parts import CutPiece, End, Plan
+from helix.model.batch.plan_parts import CutPiece, Cutting, End, Plan
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.batch.piece_cuts import PLAIN_END, EndCut, PieceCut, end_cut, piece_cut
@@ -24,7 +26,7 @@ from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_force, format_length
-from helix.values import result
+from helix.values import Result, hidden, result
 
 SCHEMA = 1
 STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
@@ -42,20 +44,66 @@ class Short:
 
 
 @result
-class CutPlan:
+class UnusedStock:
+    """Lengths of stock that are not cut into."""
+
+    name: str
+    wire: str
+    length_mm: float
+    count: int
+
+
+@result
+class CutPlan(Result):
     """The answer for a plan. gap: the largest of the wires' own, 0 is proven best; cost: of the wire used up,
     a rest worth keeping keeps its share of the price; opened_cost: of all stock cut into, whole; short: what the
     stock has no room for."""
 
-    plan: Plan
+    rows_in: ClassVar = "pieces"
+    also: ClassVar = (
+        "title=plan.title",
+        "unused",
+        "minimised=plan.cutting.minimise",
+        "opened_mm",
+        "used_mm",
+        "waste_mm",
+        "gap",
+        "proven",
+        "cost",
+        "opened_cost",
+        "currency",
+    )
+    plan: Plan = hidden()
     pieces: tuple[PieceCut, ...]
     stock: tuple[SawnStock, ...]
     wires: tuple[WireUse, ...]
     short: tuple[Short, ...]
+    cutting: Cutting
     assumptions: tuple[str, ...]
     notes: tuple[str, ...]
-    schema: int
-    version: str
+    schema: int = SCHEMA
+    version: str = helix.__version__
+
+    @property
+    def unused(self) -> tuple[UnusedStock, ...]:
+        """Lengths of stock that are not cut into."""
+        cut_into = Counter(id(sawn.stock) for sawn in self.stock)
+        left = ((item, item.count - cut_into[id(item)]) for item in self.plan.stock)
+        return tuple(
+            UnusedStock(name=item.name, wire=item.wire, length_mm=item.length_mm, count=count)
+            for item, count in left
+            if count
+        )
+
+    @property
+    def proven(self) -> bool:
+        """Whether no list is better."""
+        return self.gap == 0.0
+
+    @property
+    def currency(self) -> str | None:
+        """Of the prices."""
+        return self.plan.cutting.currency or None
 
     @property
     def waste_mm(self) -> float:
@@ -141,8 +189,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
         short=tuple(short),
         assumptions=_assumptions(plan, pieces),
         notes=plan.notes,
-        schema=SCHEMA,
-        version=helix.__version__,
+        cutting=plan.cutting,
     )
 
 

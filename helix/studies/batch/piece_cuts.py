@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import ClassVar
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from helix.model.batch.plan_parts import CutPiece, Cutting, End
 from helix.model.joint.wire import Wire
 from helix.studies.shape.shape import ShapeResult
 from helix.units import format_length
-from helix.values import result
+from helix.values import hidden, keyed, result
 
 SAME_FOR_BOTH = "choice of ramps"
 """The share of a cut that does not average out: it is one choice of the model, the same at both ends."""
@@ -32,16 +33,16 @@ class EndCut:
     the last wrap, where the straight wire begins; wire_mm: of the joint without standing leg and handle;
     marks_mm: (what, distance along the wire from this end), see MARKS. All 0 at a plain end."""
 
-    name: str
+    name: str = keyed("end")
     bearing_mm: float
-    wire_mm: float
+    wire_mm: float = keyed("joint_mm")
     handle_mm: float
-    marks_mm: tuple[tuple[str, float], ...]
-    shares: tuple[tuple[str, float], ...]
-    verdict: str
+    marks_mm: tuple[tuple[str, float], ...] = hidden()
+    shares: tuple[tuple[str, float], ...] = hidden()
+    verdict: str | None
 
 
-PLAIN_END = EndCut(name="plain", bearing_mm=0.0, wire_mm=0.0, handle_mm=0.0, marks_mm=(), shares=(), verdict="")
+PLAIN_END = EndCut(name="plain", bearing_mm=0.0, wire_mm=0.0, handle_mm=0.0, marks_mm=(), shares=(), verdict=None)
 
 
 @result
@@ -49,7 +50,8 @@ class Mark:
     """An ink mark: what it marks, which end it belongs to (1 or 2, 0 for none), and where it is."""
 
     what: str
-    end: int
+    end: int = hidden()
+    end_name: str = keyed("end")
     from_first_mm: float
     from_second_mm: float
 
@@ -63,20 +65,40 @@ class PieceCut:
     stock, longer by `extra_mm` where `long` says to cut long and trim.
     """
 
-    piece: CutPiece
-    wire: Wire
+    also: ClassVar = (
+        "name=piece.name",
+        "count=piece.count",
+        "wire=piece.wire",
+        "ends=end_names",
+        "length_mm=piece.length_mm",
+        "at_load_n=piece.at_load_n",
+        "marks_mm",
+        "joints=ends",
+    )
+    piece: CutPiece = hidden()
+    wire: Wire = hidden()
     spare: int
-    enough: float
-    ends: tuple[EndCut, EndCut]
+    enough: float = keyed("spare_enough")
+    ends: tuple[EndCut, EndCut] = hidden()
     free_mm: float
-    stretch_mm: float
+    stretch_mm: float = hidden()
     straight_mm: float
     cut_mm: float
     low_mm: float
     high_mm: float
     saw_mm: float
-    long: bool
+    long: bool = keyed("cut_long")
     marks: tuple[Mark, ...]
+
+    @property
+    def end_names(self) -> tuple[str, ...]:
+        """The plan's names of its two ends."""
+        return tuple(end.name for end in self.piece.ends)
+
+    @property
+    def marks_mm(self) -> tuple[float, ...]:
+        """Where the ink marks are, from the first end."""
+        return tuple(mark.from_first_mm for mark in self.marks)
 
     @property
     def to_cut(self) -> int:
@@ -194,7 +216,7 @@ def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[Mark, .
         for what, own in end.marks_mm:
             at = own + before[k]
             first, second = (at, saw - at) if k == 0 else (saw - at, at)
-            found.append(Mark(what=what, end=k + 1, from_first_mm=first, from_second_mm=second))
+            found.append(Mark(what=what, end=k + 1, end_name=end.name, from_first_mm=first, from_second_mm=second))
     return tuple(sorted(found, key=lambda mark: mark.from_first_mm))
 
 

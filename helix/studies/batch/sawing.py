@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import groupby
+from typing import ClassVar
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from helix.mechanics.wire_mass import wire_mass
 from helix.model.batch.plan_parts import Plan, Stock
 from helix.model.joint.wire import Wire
 from helix.studies.batch.piece_cuts import PieceCut
-from helix.values import result
+from helix.values import hidden, keyed, result
 
 UNIT = 0.1  # lengths are planned in tenths of a millimetre [mm]
 OPENING = 0.5  # a length of stock is cut into only if that spares another this share of the shortest piece
@@ -22,6 +23,7 @@ OPENING = 0.5  # a length of stock is cut into only if that spares another this 
 class SawnPiece:
     """One piece on its length of stock [mm]: from, to, and its kind."""
 
+    also: ClassVar = ("cut_mm=length_mm",)
     name: str
     from_mm: float
     to_mm: float
@@ -37,13 +39,19 @@ class SawnStock:
     """One length of stock as cut. number: which of its kind, from 1; left_mm: beyond the last cut; kept:
     whether that is worth keeping; loss_mm: taken by the saw; cost: of what is used up, at its price."""
 
-    stock: Stock
+    also: ClassVar = ("name=stock.name", "wire=stock.wire", "length_mm=stock.length_mm", "waste_mm", "cost=priced")
+    stock: Stock = hidden()
     number: int
     cuts: tuple[SawnPiece, ...]
     left_mm: float
     kept: bool
-    loss_mm: float
-    cost: float
+    loss_mm: float = keyed("saw_loss_mm")
+    cost: float = hidden()
+
+    @property
+    def priced(self) -> float | None:
+        """Its cost, None where the plan gives no price."""
+        return None if self.stock.price is None else self.cost
 
     @property
     def waste_mm(self) -> float:
@@ -61,16 +69,22 @@ class WireUse:
     as a share of the wire used up. method: how the list was found; least_tail_mm: the shortest rest kept.
     """
 
+    also: ClassVar = (
+        "size=wire.size",
+        "diameter_mm=wire.diameter_mm",
+        "material=wire.material",
+        "density_kg_m3=wire.density_kg_m3",
+    )
     name: str
-    wire: Wire
+    wire: Wire = hidden()
     pieces: int
     pieces_mm: float
     pieces_kg: float
     opened_mm: float
     waste_mm: float
     kept_mm: float
-    whole: int
-    whole_mm: float
+    whole: int = hidden()
+    whole_mm: float = hidden()
     gap: float
     least_waste_mm: float | None
     waste_gap: float | None

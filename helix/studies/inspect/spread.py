@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import ClassVar
 
 import numpy as np
 
@@ -15,9 +16,9 @@ from helix.model.joint.joint import Joint, build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.response import Floats
 from helix.studies.inspect.spread_model import BENDS, Input, Moved, SpreadModel
-from helix.values import result
+from helix.values import Result, hidden, keyed, result
 
-SCHEMA = 1
+SCHEMA = 2
 DRAWS = 10_000
 SEED = 0
 CHECKS = 6  # random points at which the table is compared with exact builds
@@ -43,13 +44,35 @@ class Effect:
     """What one input does when it alone is off: change for one step by the first derivative, and standard
     deviation over random draws. cut, finished [mm]; strain: of the four bends."""
 
-    input: Input
-    cut_slope_mm: float
-    cut_sd_mm: float
-    finished_slope_mm: float
-    finished_sd_mm: float
-    strain_slope: tuple[float, ...]
-    strain_sd: tuple[float, ...]
+    also: ClassVar = (
+        "name=input.name",
+        "step=input.step",
+        "unit=input.unit",
+        "only_grows=input.upward",
+        "cut_sd_derivative_mm",
+        "finished_sd_derivative_mm",
+    )
+    input: Input = hidden()
+    cut_slope_mm: float = keyed("cut_per_step_mm")
+    cut_sd_mm: float = keyed("cut_sd_trials_mm")
+    finished_slope_mm: float = keyed("finished_per_step_mm")
+    finished_sd_mm: float = keyed("finished_sd_trials_mm")
+    strain_slope: tuple[float, ...] = keyed("strain_per_step")
+    strain_sd: tuple[float, ...] = keyed("strain_sd_trials")
+
+    @property
+    def cut_sd_derivative_mm(self) -> float:
+        """Standard deviation of the cut by the first derivative."""
+        return self._slope_sd(self.cut_slope_mm)
+
+    @property
+    def finished_sd_derivative_mm(self) -> float:
+        """Standard deviation of the finished length by the first derivative."""
+        return self._slope_sd(self.finished_slope_mm)
+
+    def _slope_sd(self, slope: float) -> float:
+        """By the first derivative, the error uniform within its step."""
+        return abs(slope) / math.sqrt(3.0) / (2.0 if self.input.upward else 1.0)
 
 
 @result
@@ -58,25 +81,34 @@ class Total:
     limits over random draws [mm]."""
 
     nominal_mm: float
-    slope_sd_mm: float
-    mean_mm: float
-    sd_mm: float
+    slope_sd_mm: float = keyed("sd_derivative_mm")
+    mean_mm: float = keyed("mean_trials_mm")
+    sd_mm: float = keyed("sd_trials_mm")
     low_mm: float
     high_mm: float
 
 
 @result
+class Proportions:
+    """Of the draws, those whose bend is ok, caution and sharp."""
+
+    ok: float
+    caution: float
+    sharp: float
+
+
+@result
 class BendSpread:
-    """One bend: its verdict as stated; strain as stated, its standard deviation both ways; shares of draws that
-    are ok, caution and sharp, by random trials and with the first derivatives in their place."""
+    """One bend: its verdict as stated; strain as stated, its standard deviation both ways;
+    verdicts of the draws, by random trials and with the first derivatives in their place."""
 
     name: str
     verdict: str
     strain: float
-    strain_slope_sd: float
-    strain_sd: float
-    shares: tuple[float, float, float]
-    slope_shares: tuple[float, float, float]
+    strain_slope_sd: float = keyed("strain_sd_derivative")
+    strain_sd: float = keyed("strain_sd_trials")
+    trials: Proportions = keyed("proportions_trials")
+    derivative: Proportions = keyed("proportions_derivative")
 
 
 @result
@@ -90,12 +122,13 @@ class Check:
 
 
 @result
-class SpreadResult:
+class SpreadResult(Result):
     """The answer for one recipe and its steps. builds: exact joints built; notes: what was left out and why."""
 
+    rows_in: ClassVar = "effects"
     recipe: Recipe
     steps: Steps
-    effects: tuple[Effect, ...]
+    effects: tuple[Effect, ...] = keyed("inputs")
     cut: Total
     finished: Total
     bends: tuple[BendSpread, ...]
@@ -104,8 +137,8 @@ class SpreadResult:
     seed: int
     builds: int
     notes: tuple[str, ...]
-    schema: int
-    version: str
+    schema: int = SCHEMA
+    version: str = helix.__version__
 
 
 def spread(
@@ -165,8 +198,6 @@ def spread(
         seed=seed,
         builds=model.builds,
         notes=_notes(model.joint, inputs),
-        schema=SCHEMA,
-        version=helix.__version__,
     )
 
 
@@ -303,16 +334,16 @@ def _bends(
                 strain=float(base.strain[0, k]),
                 strain_slope_sd=_rss(slopes.strain[:, k], upward),
                 strain_sd=float(drawn.strain[:, k].std()),
-                shares=_shares(random[:, k]),
-                slope_shares=_shares(straight[:, k]),
+                trials=_proportions(random[:, k]),
+                derivative=_proportions(straight[:, k]),
             )
         )
     return tuple(rows)
 
 
-def _shares(found: np.ndarray) -> tuple[float, float, float]:
+def _proportions(found: np.ndarray) -> Proportions:
     ok, caution, sharp = (float(np.mean(found == code)) for code in range(3))
-    return ok, caution, sharp
+    return Proportions(ok=ok, caution=caution, sharp=sharp)
 
 
 def _check(model: SpreadModel, rng: np.random.Generator, upward: np.ndarray) -> Check:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from helix.data.materials import find_material
 from helix.errors import quoted
 from helix.mechanics import limits
-from helix.output.batch.choose_table import choices_document, choices_to_dict
+from helix.output.batch.choose_table import choices_document
+from helix.output.report.record import record
 from helix.studies.batch.choosing import ROWS, Choices, Wish, choose, usual_joint, with_wire
 from helix.tasks.options import RECIPE_FILE, Kind, Option, quantity, units
 from helix.tasks.task import Given, Task
@@ -111,6 +112,6 @@ TASK = Task(
     ),
     run=_chosen,
     document=choices_document,
-    record=choices_to_dict,
+    record=record,
     json="mm, N and kg",
 )

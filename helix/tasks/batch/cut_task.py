@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from helix.errors import ValidationIssue
-from helix.output.batch.cut_record import cut_plan_csv, cut_plan_to_dict
+from helix.output.batch.cut_record import cut_plan_csv
 from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.batch.cut_table import cut_plan_document, short_text
+from helix.output.report.record import record
 from helix.studies.batch.cut_plan import CutPlan, cut_plan
 from helix.tasks.options import PLAN_FILE, Option, number, units
 from helix.tasks.task import Given, Output, Task
@@ -31,7 +32,7 @@ TASK = Task(
     ),
     run=lambda given: cut_plan(given.plan, seconds=given.seconds, tell=given.tell),
     document=cut_plan_document,
-    record=cut_plan_to_dict,
+    record=record,
     json="mm, N and kg",
     refused=_short,
     files=(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from helix.output.hold.form_report import form_document
-from helix.output.hold.hold_record import form_to_dict
+from helix.output.report.record import record
 from helix.studies.teaching.hand_work import HAND_FORCE_N, form
 from helix.tasks.options import RECIPE, Option, quantity, units
 from helix.tasks.task import Task
@@ -22,7 +22,7 @@ TASK = Task(
     ),
     run=lambda given: form(given.recipe, given.hand_force),
     document=form_document,
-    record=form_to_dict,
+    record=record,
     json="mm, N, MPa and deg",
     force=True,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from helix.errors import ValidationError, ValidationIssue
 from helix.output.hold.form_report import stretch_document
-from helix.output.hold.hold_record import stretch_to_dict
+from helix.output.report.record import record
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import StretchResult, stretch
 from helix.studies.shape.shape import shape
@@ -29,7 +29,7 @@ TASK = Task(
     ),
     run=_stretched,
     document=stretch_document,
-    record=stretch_to_dict,
+    record=record,
     json="mm, N, MPa and deg",
     force=True,
 )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
-from helix.output.hold.hold_record import why_to_dict
 from helix.output.hold.why_report import why_document, why_html
+from helix.output.report.record import record
 from helix.output.shape.drawing import drawing_svg
 from helix.studies.hold.why import WhyResult, why
 from helix.studies.shape.shape import shape
@@ -27,7 +27,7 @@ TASK = Task(
     options=(RECIPE, units("loads and sizes"), *ESTIMATE),
     run=_found,
     document=partial(why_document, charts=True),
-    record=why_to_dict,
+    record=record,
     json="mm, N, MPa and deg",
     files=(
         Output(

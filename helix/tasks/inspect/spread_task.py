@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from helix.errors import ValidationIssue
-from helix.output.inspect.spread_table import spread_document, spread_to_dict
+from helix.output.inspect.spread_table import spread_document
+from helix.output.report.record import record
 from helix.studies.inspect.spread import DRAWS, SEED, SpreadResult, Steps, spread
 from helix.tasks.options import RECIPE, TICK, Option, quantity, units, whole
 from helix.tasks.task import Given, Task
@@ -43,6 +44,6 @@ TASK = Task(
     run=_spread,
     check=_both,
     document=spread_document,
-    record=spread_to_dict,
+    record=record,
     json="mm and deg",
 )  # fmt: skip

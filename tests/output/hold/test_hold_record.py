@@ -13,8 +13,8 @@ import pytest
 from helix.data.practice import practice
 from helix.model.measured.slip_tests import SlipTest
 from helix.model.recipe.recipe import recipe_to_dict
-from helix.output.hold.hold_record import form_to_dict, hold_to_dict, stretch_to_dict, table_to_dict, why_to_dict
-from helix.output.report.record import to_json
+from helix.output.hold.hold_record import hold_to_dict, table_to_dict
+from helix.output.report.record import record, to_json
 from helix.output.words.hold_words import practice_line
 from helix.studies.hold.friction_fit import calibrate
 from helix.studies.hold.hold_table import hold_table
@@ -44,9 +44,9 @@ def records():
         },
         "hold of wraps alone": hold_to_dict(hold(alone, draws=500)),
         "hold of an uneven twist": hold_to_dict(hold(joint(twist="evenness = 0.2"), draws=500)),
-        "why": why_to_dict(why(joint(turns=4), SETTING)),
-        "form": form_to_dict(form(RECIPE)),
-        "stretch": stretch_to_dict(stretch(shape(RECIPE), hold_with(RECIPE, SETTING), 500.0)),
+        "why": record(why(joint(turns=4), SETTING)),
+        "form": record(form(RECIPE)),
+        "stretch": record(stretch(shape(RECIPE), hold_with(RECIPE, SETTING), 500.0)),
     }
 
 
@@ -75,8 +75,8 @@ def documented():
 
 def seen():
     found = set()
-    for record in RECORDS.values():
-        for key in keys_of(record):
+    for made in RECORDS.values():
+        for key in keys_of(made):
             key = re.sub(r"^(load_path\.(?:carried|tag_left)_proportion)\.[LEW]", r"\1.KEY", key)  # curves by model
             key = (
                 re.sub(r"^hold\.", "", key)

@@ -22,6 +22,7 @@ from helix.model.recipe.recipe import Recipe, read_recipe
 from helix.studies.inspect.spread import SpreadResult, Steps, _verdicts, inputs_of, spread
 from helix.studies.inspect.spread_model import BENDS, Moved
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.values import to_plain
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 D = 0.7366
@@ -121,12 +122,12 @@ def test_a_gap_between_touching_wraps_can_only_grow() -> None:
 
 def test_verdicts() -> None:
     for bend in usual().bends:
-        assert sum(bend.shares) == pytest.approx(1.0)
-        assert sum(bend.slope_shares) == pytest.approx(1.0)
+        assert sum(to_plain(bend.trials).values()) == pytest.approx(1.0)
+        assert sum(to_plain(bend.derivative).values()) == pytest.approx(1.0)
     assert [bend.name for bend in usual().bends] == list(BENDS)
     # a gradual exit is as sharp as the barrel: a swing that is shorter makes it sharper
     tag = next(bend for bend in usual().bends if bend.name == "exit_tag")
-    assert 0.9 < tag.shares[0] < 1.0
+    assert 0.9 < tag.trials.ok < 1.0
 
 
 def test_verdicts_are_those_of_the_limits() -> None:
