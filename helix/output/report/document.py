@@ -38,7 +38,7 @@ class Bullets:
 class Table:
     """A table; left: columns set to the left; note: a line under it; methods: keys of what it was made by.
 
-    printed_only: left out of the text on a terminal.
+    marked: cells (row, column) to set off where there is colour. printed_only: left out of the text on a terminal.
     """
 
     title: str
@@ -47,6 +47,7 @@ class Table:
     left: tuple[int, ...] = (0,)
     note: str = ""
     methods: tuple[str, ...] = ()
+    marked: tuple[tuple[int, int], ...] = ()
     printed_only: bool = False
 
 
@@ -62,7 +63,16 @@ class Chart:
     methods: tuple[str, ...] = ()
 
 
-Block: TypeAlias = Heading | Para | Bullets | Table | Chart
+@dataclass(frozen=True)
+class Picture:
+    """A picture of a page: the content of its file, kind "png" or "svg+xml", and what is on it in words."""
+
+    content: bytes = field(repr=False)
+    kind: str
+    caption: str
+
+
+Block: TypeAlias = Heading | Para | Bullets | Table | Chart | Picture
 
 
 @dataclass(frozen=True)

@@ -74,7 +74,7 @@ def _flow(document: Document) -> Iterator[Any]:
         elif isinstance(block, Chart):
             title = _text(block.title + by_methods(block.methods), _BODY, bold=True)
             yield KeepTogether([title, _chart(block), _text(block.caption, _NOTE, after=4.0 * _MM)])
-        elif block.rows:
+        elif isinstance(block, Table) and block.rows:
             yield CondPageBreak(6.0 * _MM + 5.0 * _BODY)
             yield _text(block.title + by_methods(block.methods), _BODY, bold=True, after=0.8 * _MM)
             yield _table(block)

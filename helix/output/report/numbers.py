@@ -1,10 +1,10 @@
-"""The numbers that stand beside a picture of the joint, as headed rows of text; pages and sheets share them."""
+"""The numbers that stand beside a picture of the joint, as tables; the first column names the row, others may have heads."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from helix.output.report.document import Table
 from helix.output.words.words import bend_name, fixed_length, plain_count
 from helix.units import UnitSystem, format_force, format_length
 
@@ -13,16 +13,7 @@ if TYPE_CHECKING:
     from helix.studies.teaching.steps import Mark
 
 
-@dataclass(frozen=True)
-class NumberBlock:
-    """A heading, column heads (none: ()), and rows of text; the first column names the row."""
-
-    title: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-def counts_block(result: Outline) -> NumberBlock:
+def counts_block(result: Outline) -> Table:
     """Turns and wraps to count on the bench."""
     counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
     rows = []
@@ -35,10 +26,10 @@ def counts_block(result: Outline) -> NumberBlock:
         hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
         rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))
         rows.append(("wraps from the bend", plain_count(counts.wraps_from_bend)))
-    return NumberBlock("Count", (), tuple(rows))
+    return Table("Count", (), tuple(rows))
 
 
-def sizes_block(result: Outline, units: UnitSystem) -> NumberBlock:
+def sizes_block(result: Outline, units: UnitSystem) -> Table:
     """Sizes to measure on the finished joint."""
     made, twist = result.finished, result.recipe.twist
 
@@ -56,10 +47,10 @@ def sizes_block(result: Outline, units: UnitSystem) -> NumberBlock:
     if result.counts.wraps and made.barrel_diameter_mm is not None:
         rows.append(("barrel, across", size(made.barrel_diameter_mm)))
     rows.append(("wire", size(result.recipe.wire.diameter_mm)))
-    return NumberBlock("Measure", (), tuple(rows))
+    return Table("Measure", (), tuple(rows))
 
 
-def bends_block(result: Outline) -> NumberBlock:
+def bends_block(result: Outline) -> Table:
     """Each bend with its verdict in a word and the numbers behind it."""
     rows = tuple(
         (
@@ -72,14 +63,14 @@ def bends_block(result: Outline) -> NumberBlock:
         for bend in result.bends
         if bend.length_d > 0.0
     )
-    return NumberBlock("Bends", ("", "verdict", "seen deg", "radius d", "strain"), rows)
+    return Table("Bends", ("", "verdict", "seen deg", "radius d", "strain"), rows)
 
 
-def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> NumberBlock:
+def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Table:
     """Where to ink the straight wire, from the tag's cut end."""
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
     rows = tuple((f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks)
-    return NumberBlock("Ink marks", ("from the tag's cut end", unit), rows)
+    return Table("Ink marks", ("from the tag's cut end", unit), rows)
 
 
 def wire_line(result: Outline, units: UnitSystem) -> str:

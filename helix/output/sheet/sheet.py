@@ -11,8 +11,10 @@ from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text, rectangle
 from helix.output.files import write_whole
 from helix.output.picture.view import shown_part
-from helix.output.report.numbers import NumberBlock, bends_block, counts_block, sizes_block, wire_line
+from helix.output.report.document import Table
+from helix.output.report.numbers import bends_block, counts_block, sizes_block, wire_line
 from helix.output.shape.colouring import SECTION_COLOURS
+from helix.output.shape.shape_table import CAUTION
 from helix.output.sheet.sheet_views import LETTER, enlarged_inks, extent_mm, true_inks, true_view
 from helix.output.words.words import answer_line, findings, fixed_length, sound_line, title_of, verdict_line
 from helix.studies.teaching.steps import Mark, ink_marks
@@ -25,10 +27,6 @@ if TYPE_CHECKING:
 CHECK_MM: Final = 100.0
 CHECK_WORDS: Final = "Check this rule before you trust the drawing"
 MARGIN: Final = 11.0
-_CAUTION: Final = (
-    "An estimate, not a proof. Not for lifting, fall arrest or loads over people. Hard wire whips when it is let go or "
-    "broken off: wear eye protection."
-)
 _TINTS: Final = {
     "handle": "#e9e6df", "stub": SECTION_COLOURS["stub"], "barrel": SECTION_COLOURS["barrel"],
     "exit": SECTION_COLOURS["exit_tag"], "twist": SECTION_COLOURS["twist_tag"], "eye": SECTION_COLOURS["eye"],
@@ -58,7 +56,7 @@ def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str 
     inks += _views(result, units, (left, 30.0, right, strip - 1.0))
     inks += _strip(result, units, left, right, strip)
     inks += _columns(result, units, left, right, columns)
-    inks.append(Text(left, height - MARGIN + 2.0, fitted_line(_CAUTION, LETTER, right - left - 34.0), LETTER, INK))
+    inks.append(Text(left, height - MARGIN + 2.0, fitted_line(CAUTION, LETTER, right - left - 34.0), LETTER, INK))
     inks.append(Text(right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end"))
     return Page(width, height, f"Bench sheet: {title_of(result)}", tuple(inks))
 
@@ -210,13 +208,13 @@ def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, 
     return inks + _found(result, x, right, top)
 
 
-def _table(block: NumberBlock, left: float, right: float, top: float) -> list[Ink]:
+def _table(block: Table, left: float, right: float, top: float) -> list[Ink]:
     inks: list[Ink] = [_heading(block.title, left, top + 4.4)]
     y = top + 4.4
     across = [right - 14.0 * k for k in range(max(len(row) for row in block.rows) - 1)][::-1] if block.rows else []
     if len(across) > 1:
         across = [right - 38.5, right - 25.0, right - 11.0, right][-len(across) :]
-        for x, text in zip(across, block.head[1:], strict=True):
+        for x, text in zip(across, block.heading[1:], strict=True):
             inks.append(Text(x, y, text, LETTER, SOFT, anchor="end"))
     for row in block.rows:
         y += _LEAD

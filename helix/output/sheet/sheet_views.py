@@ -10,7 +10,7 @@ import numpy as np
 from helix.output.canvas.label_places import LabelBlock, Silhouette, place_label, sized, spread
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, SOFT, Ink, Stroke, Text
-from helix.output.picture.picture_layout import bend_inks, round_below
+from helix.output.picture.picture_layout import bend_inks, break_sign, round_below
 from helix.output.picture.view import View, VisiblePart, placed, side_view
 from helix.output.shape.labels import bend_callouts
 from helix.output.shape.wire_shapes import wire_shapes
@@ -86,7 +86,7 @@ def enlarged_inks(
     view = placed(View(side_view().axes, scale), shown, (box[0] + 17.0, top, box[2] - 17.0, box[3] - below))
     wire = shown.d_mm * scale
     edge = Silhouette(view.project(shown.points_mm)[0], wire / 2)
-    inks: list[Ink] = _axis(shown, view, edge)
+    inks = break_sign(shown, view, wire, _FINE / 0.16)
     inks += wire_inks(shown, view)
     low, high = _ends(result, shown)
     whole = Span("length, inside of eye to last wrap", low, high)
@@ -177,17 +177,6 @@ def _measure(start: tuple[float, float], stop: tuple[float, float]) -> list[Ink]
     t = 0.75
     ticks = [Stroke(((x - t, y + t), (x + t, y - t)), 0.3, INK) for x, y in (start, stop)]
     return [Stroke((start, stop), _FINE, INK, "dimension"), *ticks]
-
-
-def _axis(shown: VisiblePart, view: View, edge: Silhouette) -> list[Ink]:
-    if shown.break_mm is None:
-        return []
-    flat, _ = view.project([[0.0, 0.0, z] for z in shown.break_mm])
-    wire = shown.d_mm * view.scale
-    return [
-        Stroke(((x - 0.22 * wire, y + 1.1 * wire), (x + 0.22 * wire, y - 1.1 * wire)), _FINE, INK, "break")
-        for x, y in flat.tolist()
-    ]
 
 
 def _number(mm: float, units: UnitSystem) -> str:

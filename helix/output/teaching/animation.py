@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import io
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -17,6 +15,7 @@ from numpy.typing import NDArray
 from helix.output.canvas.canvas import plate_pixels
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Painter, painter
+from helix.output.report.document_html import html_file, inline_image
 from helix.output.teaching.step_pictures import Bench, step_plate
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.making import wire_at
@@ -91,9 +90,7 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
 
     kind: of the pictures, "webp" or "svg+xml". Without scripts all steps stand one below the other.
     """
-    title = escape(f"{title_of(bench.result)}: how it is made")
-    script_hash = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode("ascii")
-    policy = f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{script_hash}'"
+    title = f"{title_of(bench.result)}: how it is made"
     rows = "".join(
         f"<tr><td>{mark.letter}</td><td>{_size(bench, mark.from_tag_end_mm)}</td>"
         f"<td>{_size(bench, mark.from_standing_end_mm)}</td><td>{escape(mark.what)}</td></tr>\n"
@@ -102,24 +99,19 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
     unit = "in" if bench.units == "inch" else "mm"
     figures = "".join(
         f'<figure id="step{step.number}"><figcaption><b>{step.number} of {len(steps)}. {escape(step.title)}.</b> '
-        f"{escape(step.sentence)}</figcaption>\n"
-        f'<img src="data:image/{kind};base64,{base64.b64encode(picture).decode("ascii")}" '
-        f'alt="{escape(step.title, quote=True)}"></figure>\n'
+        f"{escape(step.sentence)}</figcaption>\n{inline_image(picture, kind, step.title)}</figure>\n"
         for step, picture in zip(steps, pictures, strict=True)
     )
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
-        f"<title>{title}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n"
-        f"<p>{escape(answer_line(bench.result, bench.units))}</p>\n"
+    body = (
+        f"<h1>{escape(title)}</h1>\n<p>{escape(answer_line(bench.result, bench.units))}</p>\n"
         f'<nav hidden><button id="back">Back</button> <input id="which" type="range" min="1" max="{len(steps)}" '
         'value="1" aria-label="Step"> <button id="on">Next</button></nav>\n'
         f"<main>\n{figures}</main>\n"
         f"<table><caption>Ink marks</caption><thead><tr><th></th><th>{unit} from the tag's end</th>"
         f"<th>{unit} from the standing end</th><th></th></tr></thead><tbody>\n{rows}</tbody></table>\n"
-        f'<p class="small">{escape(SMALL_PRINT)}</p>\n<script>{_SCRIPT}</script>\n</body>\n</html>\n'
+        f'<p class="note">{escape(SMALL_PRINT)}</p>'
     )
+    return html_file(title, body, _STYLE, _SCRIPT)
 
 
 def _frame(bench: Bench, each: Moment, size_px: tuple[int, int], by: Painter) -> NDArray[np.uint8]:
@@ -148,20 +140,12 @@ def _size(bench: Bench, mm: float) -> str:
 
 
 _STYLE = """
-:root { color-scheme: light dark; --paper: #f6f5f2; --ink: #22262b; --line: #c9c7c1; }
-@media (prefers-color-scheme: dark) { :root { --paper: #17191c; --ink: #eceef0; --line: #3a3f45; } }
-body { font: 17px/1.5 system-ui, "Segoe UI", "DejaVu Sans", Arial, sans-serif; color: var(--ink);
-  background: var(--paper); max-width: 60rem; margin: .6rem auto; padding: 0 .8rem; }
-h1 { font-size: 1.35rem; margin: .4rem 0; } p { margin: .3rem 0; } figure { margin: 0 0 1.4rem; }
-figcaption { min-height: 3em; } img { width: 100%; height: auto; border-radius: 4px; background: #f6f5f2; }
+figcaption { min-height: 3em; } img { border-radius: 4px; background: #f6f5f2; } b { font-weight: 600; }
 nav { display: flex; gap: .8rem; align-items: center; position: sticky; top: 0; padding: .5rem 0;
   background: var(--paper); } nav[hidden] { display: none; }
 button { font: inherit; padding: .4rem 1.1rem; min-height: 2.6rem; } input { flex: 1; min-height: 2.6rem; }
-table { border-collapse: collapse; margin: 1rem 0; } caption { text-align: left; font-weight: 600; }
-th, td { padding: .2rem .8rem .2rem 0; border-bottom: 1px solid var(--line); text-align: right; }
 td:first-child { font-weight: 600; } td:last-child, td:first-child { text-align: left; }
-.small { font-size: .85rem; opacity: .8; }
-""".strip()
+""".lstrip()
 
 _SCRIPT = """
 (function () {

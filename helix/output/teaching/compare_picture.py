@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 import numpy as np
 
@@ -20,6 +18,7 @@ from helix.output.picture.picture import STEP_D
 from helix.output.picture.picture_layout import SMALL_PRINT, break_sign, mark_outline, round_below, scale_bar
 from helix.output.picture.render import Painter
 from helix.output.picture.view import View, VisiblePart, shown_part, side_view
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Picture, Table
 from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
 from helix.output.shape.labels import angle_inks, guide_inks
 from helix.output.shape.wire_colours import wire_colours
@@ -135,48 +134,22 @@ def compare_png(plate: Canvas, theme: Theme = LIGHT, by: Painter | None = None) 
     return png_bytes(plate_pixels(plate, theme, by=by))
 
 
-def compare_html(found: Comparison, picture: bytes, kind: str, units: UnitSystem = "metric") -> str:
-    """One self-contained page: the picture (PNG or SVG, as `kind` says), the differences, every number in a table."""
+def compare_document(found: Comparison, picture: bytes, kind: str, units: UnitSystem = "metric") -> Document:
+    """The picture (PNG or SVG, as `kind` says), the differences, every number in a table."""
     names = [title_of(result) for result in found.results]
-    title = escape(f"{names[0]} beside {', '.join(names[1:])}")
-    data = base64.b64encode(picture).decode("ascii")
-    parts = [
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
-        f"<title>{title}</title>\n<style>{_STYLE}</style>\n</head>\n<body>",
-        f"<h1>{title}</h1>",
-        f'<img src="data:image/{kind};base64,{data}" alt="The joints in rows, at one scale, the twists aligned">',
+    title = f"{names[0]} beside {', '.join(names[1:])}"
+    blocks: list[Block] = [
+        Heading(title, 1),
+        Picture(picture, kind, "The joints in rows, at one scale, the twists aligned"),
     ]
-    for k in range(1, len(names)):
-        parts.append(f"<h2>{escape(names[k])}, against {escape(names[0])}</h2>\n<ul>")
-        parts += [f"<li>{escape(line)}</li>" for line in difference_lines(found, k, units)]
-        parts.append("</ul>")
-    parts.append('<div class="wide"><table><thead><tr><th></th>' + "".join(f"<th>{escape(n)}</th>" for n in names))
-    parts.append("</tr></thead><tbody>")
-    for row in found.rows:
-        cells = [
-            f"<td{' class=differs' if differs else ''}>{escape(value_text(row, value, units))}</td>"
-            for value, differs in zip(row.values, row.differs, strict=True)
-        ]
-        parts.append(f"<tr><th>{escape(row.name)}</th>{''.join(cells)}</tr>")
-    parts.append("</tbody></table></div>")
-    parts.append(f"<p class=small>{escape(SMALL_PRINT)}</p>\n</body>\n</html>\n")
-    return "\n".join(parts)
-
-
-_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
-_STYLE = """
-:root { color-scheme: light dark; --paper: #f6f5f2; --ink: #22262b; --line: #c9c7c1; --mark: #ffe3c9; }
-@media (prefers-color-scheme: dark) { :root { --paper: #17191c; --ink: #eceef0; --line: #3a3f45; --mark: #5a3210; } }
-body { font: 16px/1.5 system-ui, "Segoe UI", "DejaVu Sans", Arial, sans-serif; color: var(--ink);
-  background: var(--paper); max-width: 76rem; margin: 1rem auto; padding: 0 1rem; }
-h1 { font-size: 1.4rem; } h2 { font-size: 1.1rem; margin: 1.2rem 0 .2rem; } img { width: 100%; height: auto; }
-ul { margin: .2rem 0; } .wide { overflow-x: auto; } table { border-collapse: collapse; margin-top: 1.2rem; }
-th, td { padding: .25rem .7rem; border-bottom: 1px solid var(--line); text-align: right; }
-tbody th { text-align: left; font-weight: 400; } .differs { background: var(--mark); font-weight: 600; }
-.small { font-size: .85rem; opacity: .8; }
-""".strip()
+    for k, name in enumerate(names[1:], 1):
+        blocks += [Heading(f"{name}, against {names[0]}"), Bullets(tuple(difference_lines(found, k, units)))]
+    rows = tuple((row.name, *(value_text(row, value, units) for value in row.values)) for row in found.rows)
+    marked = tuple(
+        (number, k) for number, row in enumerate(found.rows) for k, differs in enumerate(row.differs, 1) if differs
+    )
+    blocks += [Table("Every number", ("", *names), rows, marked=marked), Para(SMALL_PRINT)]
+    return Document(title, tuple(blocks))
 
 
 def _joints(found: Comparison, colour: ColourBy, theme: Theme) -> list[_Joint]:

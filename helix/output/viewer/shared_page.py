@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.output.files import write_whole
-from helix.output.report.numbers import NumberBlock, bends_block, counts_block, marks_block, sizes_block, wire_line
+from helix.output.report.document import Table
+from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.shape.drawing import drawing_svg
+from helix.output.shape.shape_table import CAUTION
 from helix.output.viewer.scene import scene
 from helix.output.viewer.scene_steps import palettes, steps_record
 from helix.output.words.words import answer_line, findings, sound_line, title_of, verdict_line
@@ -22,10 +24,6 @@ if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
 _BUILT = Path(__file__).resolve().parents[2] / "page" / "built"
-_CAUTION = (
-    "An estimate, not a proof. Not for lifting, fall arrest or loads over people. Hard wire whips when it is "
-    "let go or broken off: wear eye protection."
-)
 _HELP = (
     "Drag to turn, wheel or two fingers to zoom, right button or Shift to move. Keys: arrows turn, Shift and "
     "arrows move, + and - zoom, 1 to 4 views, 0 back, C colours, L labels, comma and full stop steps."
@@ -127,14 +125,14 @@ def _numbers(result: ShapeResult, units: UnitSystem) -> str:
     )
     parts += [_table(block) for block in blocks if block.rows]
     parts.append(f'<p class="small">Wire: {escape(wire_line(result, units))}.</p>')
-    parts.append(f'<p class="small">{escape(_HELP)}</p><p class="small">{escape(_CAUTION)}</p>')
+    parts.append(f'<p class="small">{escape(_HELP)}</p><p class="small">{escape(CAUTION)}</p>')
     return "\n".join(parts)
 
 
-def _table(block: NumberBlock) -> str:
+def _table(block: Table) -> str:
     head = ""
-    if block.head:
-        cells = "".join(f'<th scope="col">{escape(text)}</th>' for text in block.head)
+    if block.heading:
+        cells = "".join(f'<th scope="col">{escape(text)}</th>' for text in block.heading)
         head = f"<thead><tr>{cells}</tr></thead>"
     rows = []
     for row in block.rows:

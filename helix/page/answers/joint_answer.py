@@ -179,7 +179,7 @@ def _blocks(outline: Outline, units: UnitSystem) -> list[dict[str, Any]]:
     if isinstance(outline, ShapeResult):
         blocks.append(marks_block(ink_marks(outline), units))
     return [
-        {"title": block.title, "head": list(block.head), "rows": [list(row) for row in block.rows]}
+        {"title": block.title, "head": list(block.heading), "rows": [list(row) for row in block.rows]}
         for block in blocks
         if block.rows
     ]

@@ -20,7 +20,6 @@ MOST_COMPARED = 8
 
 def steps_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     """As `helix steps`: each step as rings for the viewer, its colours, and where to ink the wire."""
-    from helix.output.report.document import Table
     from helix.output.report.numbers import marks_block
     from helix.output.viewer.scene_steps import palettes, steps_record
     from helix.studies.shape.shape import shape
@@ -31,11 +30,11 @@ def steps_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     result = shape(asked.sound(recipe))
     tell("working out the steps, this takes a few seconds ...")
     marks = marks_block(ink_marks(result), units)
-    table = block_record(Table(marks.title, marks.head or ("",) * len(marks.rows[0]), marks.rows))
+    table = block_record(marks)
     return {
         "steps": steps_record(result, units),
         "palettes": palettes(),
-        "marks": {"title": marks.title, "head": list(marks.head), "rows": [list(row) for row in marks.rows]},
+        "marks": {"title": marks.title, "head": list(marks.heading), "rows": [list(row) for row in marks.rows]},
         "report": {"title": marks.title, "blocks": [table]},
     }
 

@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 from helix.output.report.chart_sheet import chart_file
-from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, by_methods
+from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Picture, by_methods
 
 _STYLE = re.compile(r"<style[^>]*>.*?</style>", re.DOTALL)
 _METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
@@ -45,6 +45,8 @@ def block_record(block: Block) -> dict[str, Any]:
             "caption": block.caption,
             "svg": inline_svg(block),
         }
+    if isinstance(block, Picture):  # the page draws its own
+        return {"kind": "para", "text": block.caption, "strong": False}
     return {
         "kind": "table",
         "title": block.title + by_methods(block.methods),

@@ -9,7 +9,8 @@ from helix.errors import ValidationError, ValidationIssue
 from helix.output.canvas.canvas import THEMES
 from helix.output.canvas.canvas_svg import plate_svg
 from helix.output.picture import gl
-from helix.output.teaching.compare_picture import WIDTH_PX, compare_html, compare_plate, compare_png
+from helix.output.report.document_html import document_html
+from helix.output.teaching.compare_picture import WIDTH_PX, compare_document, compare_plate, compare_png
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.words import title_of
 from helix.studies.shape.shape import shape
@@ -49,7 +50,9 @@ def _drawn(found: Comparison, given: Given, suffix: str) -> str | bytes:
         found, given.system, given.width, colour="plain" if vector else given.colour or "verdict", theme=theme
     )
     picture = plate_svg(plate, theme).encode() if vector else compare_png(plate, theme)
-    return compare_html(found, picture, "svg+xml" if vector else "png", given.system) if suffix == PAGE else picture
+    if suffix != PAGE:
+        return picture
+    return document_html(compare_document(found, picture, "svg+xml" if vector else "png", given.system))
 
 
 def _done(found: Comparison, given: Given) -> str:

@@ -32,9 +32,10 @@ from helix.output.canvas.canvas import Canvas, plate_pixels
 from helix.output.canvas.canvas_svg import plate_svg
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture.window import window_problem
+from helix.output.report.document_html import document_html
 from helix.output.teaching import animation
 from helix.output.teaching.animation import moments, moving_bytes, steps_html
-from helix.output.teaching.compare_picture import compare_html, compare_plate, compare_png
+from helix.output.teaching.compare_picture import compare_document, compare_plate, compare_png
 from helix.output.teaching.step_pictures import Bench, bench_of, contact_plate, marks_strip, step_plate
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
 from helix.studies.shape.shape import ShapeResult, shape
@@ -144,9 +145,9 @@ def test_a_page_of_compared_joints_needs_nothing_else() -> None:
     found = compare([lesson("good"), lesson("steep-exit")])
     plate = compare_plate(found, colour="plain")
     svg = plate_svg(plate)
-    page = compare_html(found, svg.encode(), "svg+xml")
+    page = document_html(compare_document(found, svg.encode(), "svg+xml"))
     assert "default-src 'none'" in page and "http" not in re.sub(r'xmlns="[^"]*"|http-equiv', "", page)
-    assert page.count("class=differs") == len(found.differing(1))
+    assert len(re.findall(r'<td class="[^"]*d"', page)) == len(found.differing(1))
     assert "81 deg over 8.5 d, radius 1.03 d against 120 deg" in page
     assert svg.count("<clipPath") == len(plate.frames) and "NaN" not in svg and "nan" not in svg
 
