@@ -73,3 +73,12 @@ def judgement_of(findings: Iterable[Finding]) -> Judgement:
     ordered = tuple(sorted(findings, key=lambda finding: -finding.severity))
     worst = max((finding.severity for finding in ordered), default=Severity.OK)
     return Judgement(severity=worst, code=ordered[0].code if worst else "ok", findings=ordered)
+
+
+def remark(code: str, text: str) -> Finding:
+    """A note of how something was read; its text is one of its values.
+
+    >>> remark("turns-from-length", "turns = 5, from length and lay_length.").severity.word
+    'note'
+    """
+    return Finding(code=code, severity=Severity.NOTE, values=Values(text=text), remedy="check-recipe")

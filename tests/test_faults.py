@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from helix.errors import InfeasibleJointError, ValidationError
+from helix.findings import Severity
 from helix.geometry.twist.strands import (
     coil_gap,
     even_radius,
@@ -25,6 +26,8 @@ from helix.geometry.twist.strands import (
 )
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe import read_recipe
+from helix.output.words.words import findings
+from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.shape import ShapeResult, shape
 from tests.brute import brute_gap
 
@@ -54,7 +57,7 @@ FOUND: dict[str, tuple[dict[str, tuple[str, str]], set[tuple[str, str]], bool]] 
         False,
     ),
     "open-barrel": ({}, {("open-barrel", "barrel")}, False),
-    "tight-pitch": ({}, {("overlap", "barrel")}, False),
+    "tight-pitch": ({}, {("wraps-overlap", "barrel")}, False),
     "twist-only": ({}, {("no-barrel", "twist_tag")}, False),
     "wraps-only": ({}, {("wraps-only", "barrel")}, False),
 }  # fmt: skip
@@ -76,16 +79,15 @@ def test_every_example_is_in_the_tables():
 
 @pytest.mark.parametrize("name", FOUND)
 def test_exactly_what_is_wrong_is_found_and_where(name):
-    bends, flags, sound = FOUND[name]
+    bends, others, ok = FOUND[name]
     result = found(name)
-    assert {b.name: (b.verdict, b.spoke) for b in result.bends if b.verdict != "ok"} == bends
-    assert {(f.code, f.where) for f in result.flags} == flags
-    assert result.sound is sound
-    assert len(result.warnings) == len(bends) + len(flags)
-    for one in result.bends:
-        assert bool(one.reason and one.remedy) == (one.verdict != "ok")
-    for flag in result.flags:
-        assert flag.what and flag.why and flag.do and flag.where in SECTIONS
+    assert {b.name: (b.severity.word, b.governing) for b in result.bends if b.severity} == bends
+    assert {(f.code, f.place) for f in result.findings if not bends_of(f)} == others
+    assert result.judgement.is_ok is ok
+    told = {bend for finding in result.findings for bend in bends_of(finding)}
+    assert told == {name for name, (_, governing) in bends.items() if governing != "hand"}
+    for finding in findings(result):
+        assert finding.what and finding.why and finding.do
 
 
 @pytest.mark.parametrize("name", FOUND)
@@ -147,7 +149,8 @@ def test_overbent(peak):
     assert tag.visible_angle_deg == pytest.approx(peak, abs=1e-3)
     assert tag.turn_deg == pytest.approx(peak - math.degrees(math.atan(math.pi / 4.0)), abs=1e-9)
     assert found(f"overbent-{peak}").clearance.least_d == pytest.approx(0.0, abs=1e-9)  # it climbs, and clears
-    assert "back at the eye" in tag.reason
+    (finding,) = found(f"overbent-{peak}").findings
+    assert finding.code == "steep-exit" and finding["angle_deg"] == tag.visible_angle_deg
     assert bend("overbent-120", "exit_tag").strain > bend("overbent-100", "exit_tag").strain > 0.5
 
 
@@ -168,7 +171,7 @@ def test_bench_exit_beside_the_gradual_one():
     for which in (2, 3):
         assert bench.bends[which].length_d < gradual.bends[which].length_d
         assert bench.bends[which].min_radius_d < gradual.bends[which].min_radius_d
-        assert bench.bends[which].verdict == "ok"
+        assert bench.bends[which].severity is Severity.OK
 
 
 @pytest.mark.parametrize(("name", "lay", "turn"), [("", 4.0, 118.99), ("-pi", math.pi, 125.84)])
@@ -177,7 +180,8 @@ def test_barrel_of_the_opposite_hand(name, lay, turn):
     assert tag.turn_deg == pytest.approx(90.0 - LEAD + math.degrees(math.atan(math.pi / lay)), abs=1e-9)
     assert round(tag.turn_deg, 2) == turn
     assert round(tag.visible_angle_deg, 2) == 80.84  # it looks like a good one
-    assert f"{turn:.0f} deg" in tag.reason
+    (finding,) = found(f"opposite-hand-barrel{name}").findings
+    assert finding["turn_deg"] == pytest.approx(tag.turn_deg, abs=1e-9)
 
 
 @pytest.mark.parametrize(("name", "evenness"), [("uneven-half", 0.5), ("uneven-zero", 0.0)])
@@ -198,8 +202,8 @@ def test_uneven_twist_by_the_curvature_and_the_wire_of_each_leg(name, evenness):
 
 
 def test_loose_twist():
-    (flag,) = found("loose-twist").flags
-    assert "10.0 d" in flag.what and flag.severity == "fault"
+    (finding,) = found("loose-twist").findings
+    assert finding.severity is Severity.FAULT and finding["lay_d"] == pytest.approx(10.0)
     assert bend("loose-twist", "exit_tag").turn_deg == pytest.approx(63.40131, abs=5e-6)
 
 
@@ -215,7 +219,7 @@ def test_over_twist():
 def test_open_barrel():
     result = found("open-barrel")
     assert result.contact.wrap_on_wrap_mm == 0.0 and result.contact.wrap_on_core_mm > 0.0
-    assert f"{1.5 - touching_pitch():.2g} d" in result.flags[0].what
+    assert result.findings[0]["gap_d"] == pytest.approx(1.5 - touching_pitch(), abs=1e-12)
 
 
 def test_pitch_of_one_diameter():

@@ -75,9 +75,9 @@ def same(one: ShapeResult, other: ShapeResult, tolerance: float) -> None:
     assert a.keys() == b.keys()
     for key, value in a.items():
         assert b[key] == pytest.approx(value, rel=tolerance, abs=tolerance), key
-    assert [(x.verdict, x.spoke) for x in one.bends] == [(x.verdict, x.spoke) for x in other.bends]
-    assert [f.code for f in one.flags] == [f.code for f in other.flags]
-    assert one.sound is other.sound
+    assert [(x.severity, x.governing) for x in one.bends] == [(x.severity, x.governing) for x in other.bends]
+    assert [f.code for f in one.findings] == [f.code for f in other.findings]
+    assert one.judgement.is_ok is other.judgement.is_ok
 
 
 # ------------------------------------------------------------------ mirrored
@@ -289,7 +289,7 @@ def test_a_touching_pitch_gives_no_gap_on_every_way_in(pitch, more):
     assert min(barrel) == pytest.approx(0.0, abs=1e-12)
     assert result.clearance.least_d == pytest.approx(0.0, abs=1e-9)
     assert result.contact.wrap_on_wrap_mm > 0.0
-    assert not any(flag.code in ("open-barrel", "overlap") for flag in result.flags)
+    assert not any(flag.code in ("open-barrel", "overlap") for flag in result.findings)
 
 
 def test_a_touching_pitch_in_the_kernels():
@@ -310,7 +310,7 @@ def test_a_touching_pitch_stated_in_millimetres_and_inches():
         results.append(shape(recipe_from_text(text)))
     for result in results:
         assert result.clearance.least_d == pytest.approx(0.0, abs=1e-9)
-        assert result.contact.wrap_on_wrap_mm > 0.0 and result.flags == ()
+        assert result.contact.wrap_on_wrap_mm > 0.0 and result.findings == ()
 
 
 @pytest.mark.parametrize("lay", [2.2, 2.7, 3.1, 3.4, 4, 7, 20])

@@ -55,7 +55,7 @@ def test_a_wrong_number_is_a_problem(monkeypatch):
 
     def boasted(recipe):
         result = answer(recipe)
-        return replace(result, clearance=replace(result.clearance, least_d=0.0), flags=())
+        return replace(result, clearance=replace(result.clearance, least_d=0.0), findings=())
 
     text = '[wire]\ndiameter = "1 mm"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[barrel]\npitch = "1 d"\n'
     assert problem_of((0, text)) is None

@@ -14,7 +14,7 @@ from helix.mechanics.bending import (
     outer_fibre_strain,
     plastic_moment,
     sprung_radius,
-    strain_verdict,
+    strain_severity,
     strip_springback_ratio,
     yield_moment,
 )
@@ -116,4 +116,4 @@ def test_row(row: Row) -> None:
 def test_a_barrel_is_the_wrapping_test_and_passes_as_such() -> None:
     strain = bend_strain(helix_curvature(1.0, touching_pitch()))
     assert 0.48 < strain < 0.5
-    assert strain_verdict(strain) == "ok"
+    assert strain_severity(strain).word == "ok"

@@ -7,8 +7,8 @@ docs/theory/bending.md.
 from __future__ import annotations
 
 import math
-from typing import Literal
 
+from helix.findings import Severity
 from helix.geometry.maths.roots import bracketed_root
 from helix.mechanics import limits
 
@@ -185,33 +185,33 @@ def bend_strain(curvature: float, d: float = 1.0) -> float:
     return 0.5 * d * curvature
 
 
-def strain_verdict(strain: float) -> Literal["ok", "caution", "sharp"]:
-    """Return the verdict on a bend by its strain: "ok" up to 0.50, "caution" up to 0.75, else "sharp".
+def strain_severity(strain: float) -> Severity:
+    """Return how severe a bend of this strain is: ok up to 0.50, caution up to 0.75, else sharp.
 
     strain: (d/2) |K| or d/(2R), >= 0, may be infinite. Raises ValueError outside this.
 
-    >>> strain_verdict(0.4873), strain_verdict(0.5), strain_verdict(0.6), strain_verdict(0.8)
-    ('ok', 'ok', 'caution', 'sharp')
+    >>> [strain_severity(strain).word for strain in (0.4873, 0.5, 0.6, 0.8)]
+    ['ok', 'ok', 'caution', 'sharp']
     """
     if not strain >= 0.0:
         raise ValueError(f"strain must be zero or more; got {strain!r}")
     if strain <= limits.STRAIN_OK + _SLACK:
-        return "ok"
-    return "caution" if strain <= limits.STRAIN_CAUTION + _SLACK else "sharp"
+        return Severity.OK
+    return Severity.CAUTION if strain <= limits.STRAIN_CAUTION + _SLACK else Severity.SHARP
 
 
-def angle_verdict(visible_rad: float) -> Literal["ok", "sharp"]:
-    """Return the trade's verdict on a visible angle: "ok" up to 90 deg, "sharp" above.
+def angle_severity(visible_rad: float) -> Severity:
+    """Return how severe the trade takes a visible angle: ok up to 90 deg, sharp above.
 
     visible_rad: 0 to 2 pi. Raises ValueError outside this. Common practice, no source; there is no band
     of caution.
 
-    >>> angle_verdict(math.radians(90.0)), angle_verdict(math.radians(100.0))
+    >>> angle_severity(math.radians(90.0)).word, angle_severity(math.radians(100.0)).word
     ('ok', 'sharp')
     """
     if not 0.0 <= visible_rad <= 2.0 * math.pi:
         raise ValueError(f"visible_rad must be from 0 to 2 pi rad; got {visible_rad!r}")
-    return "ok" if visible_rad <= limits.ANGLE_LIMIT_RAD + _SLACK else "sharp"
+    return Severity.OK if visible_rad <= limits.ANGLE_LIMIT_RAD + _SLACK else Severity.SHARP
 
 
 def _positive(**values: float) -> None:

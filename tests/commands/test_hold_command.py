@@ -60,9 +60,9 @@ def recipe(tmp_path, text, name="joint.toml"):
 def test_hold_says_the_verdict_first(helix, tmp_path):
     good = helix("hold", DEMO)
     assert good.code == 0 and good.err == ""
-    assert good.out.split("\n\n")[1].startswith("LOCKS: the wire breaks before the joint unwinds.")
+    assert good.out.split("\n\n")[1].startswith("OK: ")
     short = helix("hold", recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4"))
-    assert short.out.split("\n\n")[1].startswith("MARGINAL")
+    assert short.out.split("\n\n")[1].startswith("FAULT: 4 turns and 4 wraps in MWG 14 unwind in practice")
     assert "would best decide between the models" in " ".join(short.out.split())
 
 

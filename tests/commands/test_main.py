@@ -86,7 +86,7 @@ def test_json_is_the_same_in_every_unit_system(helix: Run) -> None:
     metric, inch = (helix("shape", DEMO, "--json", "--units", units) for units in ("metric", "inch"))
     assert metric == inch
     data = json.loads(metric.out)
-    assert data["schema"] == 1 and data["wire"]["diameter_mm"] == 0.7366
+    assert data["schema"] == 2 and data["wire"]["diameter_mm"] == 0.7366
     assert json.loads(helix("shape", DEMO, "--json").out) == data
 
 
@@ -288,7 +288,7 @@ def started(*words: str, **options: object) -> subprocess.CompletedProcess[bytes
 
 def test_it_runs_as_a_module() -> None:
     done = started("shape", DEMO, "--json")
-    assert done.returncode == 0 and done.stderr == b"" and json.loads(done.stdout)["schema"] == 1
+    assert done.returncode == 0 and done.stderr == b"" and json.loads(done.stdout)["schema"] == 2
 
 
 @pytest.mark.skipif(os.name != "posix", reason="pipes as POSIX has them")

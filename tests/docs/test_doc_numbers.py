@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 
 import helix
+from helix.findings import Severity
 from helix.geometry.joint import eye as eye_module
 from helix.geometry.joint.exits import mean_sine, riding_lay
 from helix.geometry.joint.eye import FADE, Throat, closed_eye
@@ -120,11 +121,11 @@ def test_the_two_limits_disagree() -> None:
     swung = with_lay("6", '[exit]\nstyle = "bench"\n')[1]["exit_tag"]
     opposite = with_lay("4", '[barrel]\nhand = "opposite"\n')[1]["exit_tag"]
     kinked = with_lay("4", '[entry]\nradius = "0.6 d"\n[eye]\npin = "6 mm"\nthroat = "80 deg"\n')[1]["entry_tag"]
-    assert (first.spoke, first.verdict) == ("angle", "sharp") and first.strain < 0.5
-    assert (swung.spoke, swung.verdict) == ("strain", "caution") and swung.visible_angle_deg < 90.0
-    assert opposite.spoke == "hand" and opposite.strain < 0.5 and opposite.visible_angle_deg < 90.0
+    assert (first.governing, first.severity) == ("angle", Severity.SHARP) and first.strain < 0.5
+    assert (swung.governing, swung.severity) == ("strain", Severity.CAUTION) and swung.visible_angle_deg < 90.0
+    assert opposite.governing == "hand" and opposite.strain < 0.5 and opposite.visible_angle_deg < 90.0
     assert f"{opposite.turn_deg:.2f} deg" in page("decisions/0006-two-limits-and-kinks.md")
-    assert kinked.verdict == "caution" and kinked.strain < 0.5 and (kinked.outer_fibre_strain or 0.0) > 0.75
+    assert kinked.severity is Severity.CAUTION and kinked.strain < 0.5 and (kinked.outer_fibre_strain or 0.0) > 0.75
 
 
 # ------------------------------------------------------------------ eye and cut

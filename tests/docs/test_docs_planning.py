@@ -51,8 +51,13 @@ def section(name: str) -> dict[str, str]:
 
 
 def keys_of(value: object, path: str = "") -> Iterator[str]:
-    """Paths of all values; a size of an inspection and a recipe count as one."""
-    if isinstance(value, dict) and set(value) != SIZES and path not in ("recipe", "made"):
+    """Paths of all values; a size of an inspection, a judgement and a recipe count as one."""
+    if (
+        isinstance(value, dict)
+        and set(value) != SIZES
+        and path not in ("recipe", "made")
+        and not path.endswith("judgement")
+    ):
         for key, item in value.items():
             yield from keys_of(item, f"{path}.{key}" if path else key)
     elif isinstance(value, list) and value and isinstance(value[0], dict):

@@ -16,6 +16,7 @@ import sympy as sp
 from hypothesis import given
 from hypothesis import strategies as st
 
+from helix.findings import Severity
 from helix.mechanics import bending as b
 
 
@@ -117,16 +118,16 @@ def test_a_bend_below_the_yield_springs_straight():
 
 
 def test_verdicts_at_their_limits():
-    assert b.strain_verdict(b.outer_fibre_strain(1.0)) == "ok"
-    assert b.strain_verdict(0.5 + 1e-12) == "ok"
-    assert b.strain_verdict(0.5 + 1e-6) == "caution"
-    assert b.strain_verdict(0.75) == b.strain_verdict(0.75 + 1e-12) == "caution"
-    assert b.strain_verdict(0.75 + 1e-6) == "sharp"
-    assert b.strain_verdict(math.inf) == "sharp"
-    assert b.angle_verdict(math.radians(90.0)) == "ok"
-    assert b.angle_verdict(math.radians(90.0) + 9e-10) == "ok"
-    assert b.angle_verdict(math.radians(90.0) + 2e-9) == "sharp"
-    assert b.angle_verdict(0.0) == "ok" and b.angle_verdict(math.pi) == "sharp"
+    assert b.strain_severity(b.outer_fibre_strain(1.0)) is Severity.OK
+    assert b.strain_severity(0.5 + 1e-12) is Severity.OK
+    assert b.strain_severity(0.5 + 1e-6) is Severity.CAUTION
+    assert b.strain_severity(0.75) == b.strain_severity(0.75 + 1e-12) is Severity.CAUTION
+    assert b.strain_severity(0.75 + 1e-6) is Severity.SHARP
+    assert b.strain_severity(math.inf) is Severity.SHARP
+    assert b.angle_severity(math.radians(90.0)) is Severity.OK
+    assert b.angle_severity(math.radians(90.0) + 9e-10) is Severity.OK
+    assert b.angle_severity(math.radians(90.0) + 2e-9) is Severity.SHARP
+    assert b.angle_severity(0.0) is Severity.OK and b.angle_severity(math.pi) is Severity.SHARP
 
 
 @given(st.floats(0.01, 100.0), st.floats(0.1, 10.0))
@@ -141,9 +142,8 @@ def test_strain_by_radius_is_strain_by_curvature(radius, d):
 
 @given(st.floats(0.0, 3.0), st.floats(0.0, 3.0))
 def test_more_strain_is_never_a_better_verdict(one, two):
-    order = ["ok", "caution", "sharp"]
     low, high = sorted([one, two])
-    assert order.index(b.strain_verdict(low)) <= order.index(b.strain_verdict(high))
+    assert b.strain_severity(low) <= b.strain_severity(high)
 
 
 @pytest.mark.parametrize(
@@ -163,8 +163,8 @@ def test_more_strain_is_never_a_better_verdict(one, two):
         (lambda: b.strip_springback_ratio(-0.1), "x must be zero or more; got -0.1"),
         (lambda: b.outer_fibre_strain(0.0), "radius must be positive and finite; got 0.0"),
         (lambda: b.outer_fibre_strain(math.nan), "radius must be positive and finite; got nan"),
-        (lambda: b.strain_verdict(math.nan), "strain must be zero or more; got nan"),
-        (lambda: b.angle_verdict(-0.1), "visible_rad must be from 0 to 2 pi rad; got -0.1"),
+        (lambda: b.strain_severity(math.nan), "strain must be zero or more; got nan"),
+        (lambda: b.angle_severity(-0.1), "visible_rad must be from 0 to 2 pi rad; got -0.1"),
         (lambda: b.bend_strain(-1.0), "curvature must be zero or more and finite; got -1.0"),
         (lambda: b.bend_strain(1.0, d=0.0), "d must be positive and finite; got 0.0"),
     ],

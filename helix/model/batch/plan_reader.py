@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import ValidationError, quoted
+from helix.findings import Finding
 from helix.mechanics.wire_mass import wire_length
 from helix.model.batch.plan_ends import Ends
 from helix.model.batch.plan_keys import CUTTING, KEYS, MOST_PIECES, PIECE, STOCK, TITLE, TOP_KEYS, UNITS
@@ -105,10 +106,10 @@ def _read_wires(faults: Faults, values: object, notes: list[str]) -> dict[str, W
     for name, own in values.items():
         table = Table(faults, ("wire", name), own, None)
         table.known_keys(KEYS["wire"], {})
-        remarks: list[str] = []
+        remarks: list[Finding] = []
         wire = read_wire(table, remarks)
         found[name] = wire if isinstance(wire, Wire) else None
-        notes += [f"Wire {quoted(name)}: {remark}" for remark in remarks]
+        notes += [f"Wire {quoted(name)}: {remark['text']}" for remark in remarks]
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, Literal
 
+from helix.findings import Finding
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_checks import check_exit, check_part, check_recipe
 from helix.model.recipe.recipe_keys import TABLES
@@ -138,7 +139,7 @@ class Recipe:
     finish: Finish
     tolerance: Tolerance
     units: UnitSystem
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
     place: str = field(default="recipe", compare=False)
     derived: bool = field(default=False, compare=False, repr=False)
 
@@ -163,7 +164,7 @@ class Recipe:
         for table in TABLES:
             if table != "wire":
                 record[table] = dict(_in_degrees(name, value) for name, value in vars(getattr(self, table)).items())
-        return record | {"notes": list(self.notes)}
+        return record | {"notes": [{"code": note.code, "text": note["text"]} for note in self.notes]}
 
 
 def _in_degrees(name: str, value: Any) -> tuple[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from helix.findings import Finding
 from helix.model.joint.wire import Wire
 from helix.model.recipe.file_table import Faults, Table, shown_number
 from helix.model.recipe.recipe_checks import inconsistencies
@@ -28,7 +29,7 @@ def read_tables(text: str, place: str) -> Recipe:
 def read_values(values: Mapping[str, Any], place: str, lines: Mapping[tuple[str, ...], int]) -> Recipe:
     """The recipe in TOML values; `lines` says on which line each key stands. Raises like `read_tables`."""
     faults = Faults(place, lines)
-    notes: list[str] = []
+    notes: list[Finding] = []
     top = Table(faults, (), values, None)
     top.known_keys(TOP_KEYS, _elsewhere(""), ALSO_CALLED[""])
     head = top.read(TOP)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from helix.errors import InputValueError
+from helix.findings import Finding, remark
 from helix.mechanics import limits
 from helix.model.recipe.file_table import Table
 from helix.model.recipe.recipe_checks import both_lengths, lay_error, lay_of_angle
@@ -13,7 +14,7 @@ from helix.model.recipe.recipe_keys import TWIST, key_of
 AGREEMENT: Final = 0.01  # two statements of one lay may differ by this share
 
 
-def read_twist(table: Table, notes: list[str]) -> dict[str, Any]:
+def read_twist(table: Table, notes: list[Finding]) -> dict[str, Any]:
     """The twist's values, its lay from whichever of lay_length, lay_angle and length is stated.
 
     Issues are noted in the table, remarks in `notes`.
@@ -27,7 +28,7 @@ def read_twist(table: Table, notes: list[str]) -> dict[str, Any]:
         if turns is None and stated:
             key, lay_mm = next(iter(stated.items()))
             turns = length_mm / lay_mm
-            notes.append(f"turns = {turns:.3g}, from length and {key}.")
+            notes.append(remark("turns-from-length", f"turns = {turns:.3g}, from length and {key}."))
             limits = key_of("twist", "turns").limits
             if limits is not None and not limits.hold(turns):
                 table.fault("length", "too-long", wanted="1000 turns of the lay", got=f"{turns:.6g}")
@@ -71,14 +72,15 @@ def _lays(table: Table, values: dict[str, Any], d_mm: float) -> dict[str, float 
     return lays
 
 
-def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str]) -> None:
+def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[Finding]) -> None:
     """Note where two statements of the lay differ, and what explains it."""
     (first, lay_mm), *others = stated.items() or [("", 0.0)]
     d_mm = table.d_mm or 1.0
     for key, other_mm in others:
         ratio = lay_mm / other_mm
         if abs(ratio - 1.0) <= AGREEMENT * (1 + 1e-9):
-            notes.append(f"{first} and {key} agree within {max(100 * abs(ratio - 1), 0.01):.2g} %; {first} is used.")
+            off = f"{max(100 * abs(ratio - 1), 0.01):.2g} %"
+            notes.append(remark("lays-agree", f"{first} and {key} agree within {off}; {first} is used."))
         elif key == "length" and 1.9 <= ratio <= 2.1 and "turns" in table:
             table.note("turns", _crossings_counted(turns, other_mm, d_mm, f" to agree with {first}"))
         elif key == "length" and 1.9 <= 1.0 / ratio <= 2.1 and "crossings" in table:
@@ -90,17 +92,18 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[str
             table.fault(key, "disagree", first=first, within=within, lay=lay, count=count, first_lay=first_lay)
 
 
-def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[str]) -> None:
+def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[Finding]) -> None:
     """Note where the lay cannot exist, or the twist is too long to compute."""
     d_mm = table.d_mm or 1.0
     counted = key == "length" and "turns" in table
     error = lay_error(turns, lay_mm, d_mm)
     if error is None:
         if counted and lay_mm / d_mm < limits.OVER_TWIST:
-            notes.append(
+            text = (
                 f"{turns:g} turns in this length are over-twisted; if {turns:g} is a count of crossings, write "
                 f"crossings = {turns:g}, which gives a lay of {both_lengths(2.0 * lay_mm, d_mm)}."
             )
+            notes.append(remark("over-twisted-count", text))
     elif error.code == "lay-too-short" and counted and lay_mm / d_mm > 1.0:
         table.note("turns", _crossings_counted(turns, lay_mm, d_mm), shape=True)
     else:

@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from helix.errors import InfeasibleJointError, InputValueError, IssuePath, ValidationError, ValidationIssue
+from helix.findings import remark
 from helix.model.joint.wire import Wire
 from helix.model.recipe.file_keys import Key
 from helix.model.recipe.recipe_keys import OWN, TABLES, TOP_KEYS
@@ -71,7 +72,9 @@ def recipe_from_values(values: Mapping[str, Any], place: str = "recipe") -> Reci
         raise ValidationError(reading.issues)
     notes = values.get("notes")
     recipe = recipe if wire is None else replace(recipe, wire=wire)
-    return recipe if notes is None else replace(recipe, notes=tuple(notes))
+    return (
+        recipe if notes is None else replace(recipe, notes=tuple(remark(note["code"], note["text"]) for note in notes))
+    )
 
 
 class _Values:

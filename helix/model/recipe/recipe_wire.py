@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size
 from helix.errors import quoted
+from helix.findings import Finding, remark
 from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.file_table import Table, kind
 from helix.model.recipe.recipe_keys import OWN, OWN_KEYS, key_of
@@ -12,7 +13,7 @@ from helix.units import format_force, format_length
 _DIAMETER, _MATERIAL, _RATED = (key_of("wire", name) for name in ("diameter", "material", "rated_load"))
 
 
-def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
+def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
     """The wire; while it has a fault, its diameter in mm or, when that is not known, None.
 
     Faults are noted in the table, remarks in `notes`.
@@ -35,10 +36,8 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
             diameter_mm = None
         else:
             size_source = f"diameter: as given, beside {size.name}"
-            notes.append(
-                f"The diameter given is {_percent(diameter_mm, size)} off {size.name}, "
-                f"{_both(size.diameter_mm)}; the one given is used."
-            )
+            text = f"The diameter given is {_percent(diameter_mm, size)} off {size.name}, {_both(size.diameter_mm)}"
+            notes.append(remark("diameter-off-size", f"{text}; the one given is used."))
     elif not table.good("size"):
         diameter_mm = None
     rated_n: float | None = table.value(_RATED)
@@ -51,10 +50,8 @@ def read_wire(table: Table, notes: list[str]) -> Wire | float | None:
     if wire is None:
         return diameter_mm
     if rated_n is not None and rated_n > wire.breaking_load_n[1]:
-        notes.append(
-            f"The rated load, {format_force(rated_n)}, is above the nominal breaking load of this wire, "
-            f"{format_force(wire.breaking_load_n[1])}."
-        )
+        text = f"The rated load, {format_force(rated_n)}, is above the nominal breaking load of this wire, "
+        notes.append(remark("rated-above-nominal", f"{text}{format_force(wire.breaking_load_n[1])}."))
     return wire
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.findings import Severity
 from helix.output.canvas.lettering import font_file
 from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.render import Body, Painter, Pixels, joined, painter, wire_body
@@ -73,8 +74,8 @@ class Canvas:
     over: tuple[Ink, ...]
     under: tuple[Ink, ...] = ()
     title: str = ""
-    marks: tuple[tuple[str, float, float, float], ...] = field(default=())
-    """(verdict, x, y, radius) of each mark on the wire."""
+    marks: tuple[tuple[Severity, float, float, float], ...] = field(default=())
+    """(severity, x, y, radius) of each mark on the wire."""
 
 
 def plate_pixels(

@@ -60,7 +60,7 @@ def sized(calls: Sequence[Callout], f: float, width: float) -> list[LabelBlock]:
     blocks = []
     widest = max(min(24 * f, (width - 4.4 * f) / max(len(calls), 1) - 2.6 * f), 7 * f)
     for call in calls:
-        indent = 1.8 * f if call.verdict else 0.0
+        indent = 1.8 * f if call.severity is not None else 0.0
         head = wrapped(call.title, 1.05 * f, widest - indent, bold=True, most=6)
         body = [row for text in call.lines for row in wrapped(text, f, widest - indent, most=6)]
         lines, y = [], 0.0
@@ -69,7 +69,7 @@ def sized(calls: Sequence[Callout], f: float, width: float) -> list[LabelBlock]:
             lines.append(Text(indent, y, text, 1.05 * f, INK, True))
         for text in body:
             y += 1.3 * f
-            lines.append(Text(indent, y, text, f, SOFT if not call.verdict or call.verdict == "ok" else INK))
+            lines.append(Text(indent, y, text, f, INK if call.severity else SOFT))
         across = max((text_width(line.text, line.size, line.bold) for line in lines), default=0.0)
         blocks.append(LabelBlock(call, lines, across + indent, y + 0.3 * f))
     return blocks

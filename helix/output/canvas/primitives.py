@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.output.words.words import GRAVE
+from helix.findings import Severity
 
 Points = tuple[tuple[float, float], ...]
 
@@ -17,8 +17,10 @@ PAPER = "#f6f5f2"
 INK = "#22262b"
 SOFT = "#6b727a"
 # Okabe and Ito's palette, told apart by colour-blind readers [pub]; the word and the shape say the same
-MARK_COLOURS = {"caution": "#e69f00", "ok": "#009e73"} | dict.fromkeys(GRAVE, "#d55e00")
-NOTE_COLOUR = "#0072b2"
+MARK_COLOURS = {
+    Severity.OK: "#009e73", Severity.NOTE: "#0072b2", Severity.CAUTION: "#e69f00",
+    Severity.SHARP: "#d55e00", Severity.FAULT: "#d55e00",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

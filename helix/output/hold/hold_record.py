@@ -5,17 +5,24 @@ from __future__ import annotations
 from typing import Any
 
 from helix.data.practice import practice
-from helix.output.words.hold_words import NEXT_TESTS, governs_words, model_name, practice_end, practice_line
+from helix.output.report.record import judgement_record
+from helix.output.words.hold_words import NEXT_TESTS, governs_words, model_name, not_modelled_line, practice_line
 from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
+from helix.studies.hold.hold_findings import practice_end
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import HoldResult, ModelHold
 from helix.studies.hold.sensitivity import Answer, Bar
+from helix.studies.judge import judge_held
 from helix.values import Words, to_plain
 
 
 def practice_of_counts(result: HoldResult) -> dict[str, Any] | None:
     """What practice knows of joints with these counts in this wire; None where it says nothing of them."""
-    end, facts, size = practice_end(result), practice(), result.recipe.wire.size
+    end, facts, size = (
+        practice_end(result.recipe, result.grip, result.not_modelled),
+        practice(),
+        result.recipe.wire.size,
+    )
     if not end:
         return None
     full = next((known for known in facts.sizes if known.size == size and end == "holds"), None)
@@ -33,7 +40,9 @@ def practice_of_counts(result: HoldResult) -> dict[str, Any] | None:
 
 WORDS: Words = {
     HoldResult: {
+        "judgement": lambda result: judgement_record(judge_held(result)),
         "governs": governs_words,
+        "practice_says": lambda result: [not_modelled_line(code, result) for code in result.not_modelled],
         "practice_of_counts": practice_of_counts,
         "next_tests": lambda result: NEXT_TESTS,
     },

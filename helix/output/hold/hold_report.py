@@ -6,21 +6,26 @@ import math
 from typing import TYPE_CHECKING
 
 from helix.data.calibration import default_calibration
+from helix.findings import Severity
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
 from helix.output.shape.shape_table import CAUTION
+from helix.output.words.finding_words import chance_words, explain
 from helix.output.words.hold_words import (
-    chance_words,
     deciding_lines,
     governs_words,
+    judgement_line,
     load_line,
     model_name,
+    not_modelled_line,
     place_words,
     practice_line,
     rated_line,
     speaker_line,
     verdict_line,
 )
+from helix.studies.hold.hold_findings import NOT_IN_LOAD
 from helix.studies.hold.holding import Band, HoldResult, tag_left
+from helix.studies.judge import judge_held
 from helix.units import UnitSystem, format_force, format_length, format_stress
 
 if TYPE_CHECKING:
@@ -63,15 +68,22 @@ def answer_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
     """Verdict, practice of such a joint, load, what governs, who speaks, rated load, what practice says where no model does."""
     governs = governs_words(result)
     known = practice_line(result)
-    lines: list[Block] = [Para(verdict_line(result), strong=True)]
+    beside: list[str] = []
+    lines: list[Block] = [Para(judgement_line(result, units), strong=True), Para(verdict_line(result), strong=True)]
     lines += [Para(known, strong=True)] if known else []
     lines.append(Para(load_line(result, units), strong=True))
     if result.model is not None:
         lines.append(Para(f"What gives way first: {governs}."))
         lines.append(Para(speaker_line(result)))
     lines.append(Para(rated_line(result, units)))
-    if result.practice_says and result.model is not None:
-        lines.append(Bullets(result.practice_says))
+    if result.model is not None:
+        lines.append(Bullets(tuple(not_modelled_line(code, result) for code in result.not_modelled)))
+    own = {finding.code for finding in result.findings}
+    for finding in judge_held(result).findings:
+        if finding.severity > Severity.NOTE and finding.code not in own:
+            note = ", not in this load" if finding.code in NOT_IN_LOAD else ""
+            beside.append(f"{finding.severity.name}{note}: {explain(finding, units).sentence()}")
+    lines += [Bullets(tuple(beside))] if beside else []
     return lines
 
 

@@ -10,7 +10,8 @@ from helix.output.hold.hold_report import answer_blocks, bends_table, evidence_b
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
 from helix.output.shape.shape_table import CAUTION
-from helix.output.words.hold_words import chance_words, deciding_lines, governs_words, model_name, place_words
+from helix.output.words.finding_words import chance_words
+from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
 from helix.studies.hold.holding import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
 from helix.units import UnitSystem, format_force
@@ -153,7 +154,7 @@ def weakest_line(result: HoldResult, units: UnitSystem) -> str:
     rest = bends[1:] if result.governs_place == bends[0].place else bends[:1]
     if rest:
         text += f" Next: {place_words(rest[0].place)}, at {format_force(rest[0].breaks_at_n, units)}."
-    warnings = warned(result)
+    warnings = [not_modelled_line(code, result) for code in warned(result)]
     return text + (" Practice warns: " + " ".join(warnings) if warnings else "")
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from helix.findings import Severity
 from helix.model.measured.readings import LENGTHS
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.report.record import plain
+from helix.output.report.record import judgement_record, plain
 from helix.output.shape.shape_table import CAUTION
+from helix.output.words.finding_words import explain
 from helix.output.words.words import fixed_length, plain_count
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -28,7 +30,7 @@ def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Doc
     blocks: list[Block] = [
         Heading(result.recipe.title, 1),
         Para(_verdict(result, units), strong=True),
-        Bullets(_reasons(result)),
+        Bullets(_reasons(result, units)),
         _sizes(result, units),
         _readings(result, units),
         Bullets(result.notes),
@@ -47,7 +49,7 @@ def inspection_to_dict(result: Inspection) -> dict[str, Any]:
         "schema": result.schema,
         "version": result.version,
         "verdict": result.verdict,
-        "reasons": list(result.reasons),
+        "judgement": judgement_record(result.judgement),
         "notes": [f"{doubt.words}: {doubt.text}" for doubt in result.doubts] + list(result.notes),
         "turns": result.turns,
         "wraps": result.wraps,
@@ -68,7 +70,7 @@ def inspection_to_dict(result: Inspection) -> dict[str, Any]:
         ],
         "bends": []
         if shaped is None
-        else [{"name": b.name, "verdict": b.verdict, "strain": b.strain} for b in shaped.bends],
+        else [{"name": b.name, "severity": b.severity.word, "strain": b.strain} for b in shaped.bends],
         "made": None if result.made is None else recipe_to_dict(result.made),
         "recipe": recipe_to_dict(result.recipe),
     })  # fmt: skip
@@ -112,8 +114,10 @@ def _verdict(result: Inspection, units: UnitSystem) -> str:
     return head
 
 
-def _reasons(result: Inspection) -> tuple[str, ...]:
-    return tuple(f"{reason[0].upper()}{reason[1:]}." for reason in result.reasons)
+def _reasons(result: Inspection, units: UnitSystem) -> tuple[str, ...]:
+    """What the verdict rests on, the most severe first; notes are left out."""
+    told = [explain(finding, units) for finding in result.judgement.findings if finding.severity > Severity.NOTE]
+    return tuple(each.message for each in told)
 
 
 def _signed(mm: float, units: UnitSystem) -> str:

@@ -41,7 +41,7 @@ def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
     doubtful = [bend for bend in result.bends if limits.VERDICT_DOUBTFUL < _share(bend) < 1.0 - limits.VERDICT_DOUBTFUL]
     for bend in doubtful:
         lines.append(
-            f"{bend_name(bend.name).capitalize()}: {bend.verdict} as stated, and so in {_percent(_share(bend))} of the trials."
+            f"{bend_name(bend.name).capitalize()}: {bend.severity.word} as stated, and so in {_percent(_share(bend))} of the trials."
         )
     if not doubtful:
         lines.append("No verdict changes in more than 1 of 200 trials.")
@@ -50,7 +50,7 @@ def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
 
 def _share(bend: BendSpread) -> float:
     """Share of the trials in which the verdict is the stated one."""
-    return float(getattr(bend.trials, bend.verdict))
+    return float(getattr(bend.trials, bend.severity.word))
 
 
 def _percent(share: float) -> str:
@@ -113,7 +113,7 @@ def _bends(result: SpreadResult) -> Table:
     for bend in result.bends:
         rows.append((
             bend_name(bend.name),
-            bend.verdict,
+            bend.severity.word,
             f"{bend.strain:.3f}",
             f"{bend.strain_slope_sd:.3f}",
             f"{bend.strain_sd:.3f}",

@@ -21,14 +21,14 @@ def close_up_inks(
     scale = (x1 - x0) / panel.length_mm
     middle = panel.middle_mm * scale
     view = View(panel.view.axes, scale, ((x0 + x1) / 2 - middle, (y0 + y1) / 2))
-    colour = MARK_COLOURS.get(panel.verdict, SOFT)
-    edge = colour if panel.verdict != "ok" else SOFT
-    frame = Frame(box, view, shown, colours.rgb, True, edge, (0.22 if panel.verdict != "ok" else 0.08) * f)
+    colour = MARK_COLOURS[panel.severity]
+    edge = colour if panel.severity else SOFT
+    frame = Frame(box, view, shown, colours.rgb, True, edge, (0.22 if panel.severity else 0.08) * f)
     unit = MM_PER_INCH if units == "inch" else 1.0
     bar = round_below(5.0 * f / (scale * unit), (1.0, 2.0, 5.0)) * scale * unit
     title = fitted_line(panel.heading(), 1.15 * f, x1 - x0 - 8.0 * f, bold=True)
     inks: list[Ink] = [
-        Area(mark_outline(panel.verdict, x0 + 0.6 * f, y0 - 0.95 * f, 0.42 * f), colour),
+        Area(mark_outline(panel.severity, x0 + 0.6 * f, y0 - 0.95 * f, 0.42 * f), colour),
         Text(x0 + 1.6 * f, y0 - 0.55 * f, title, 1.15 * f, INK, True),
     ]
     for k, line in enumerate(panel.caption):

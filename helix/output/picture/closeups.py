@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from helix.findings import Finding, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import gap_d, hand_words, part_caption
-from helix.output.words.words import findings, plain_count, severity_rank
+from helix.output.words.words import plain_count
 from helix.studies.shape.along import severities
 
 if TYPE_CHECKING:
-    from helix.output.words.words import Finding
     from helix.studies.shape.bends import Bend
     from helix.studies.shape.shape import ShapeResult
 
@@ -27,6 +27,7 @@ Point = tuple[float, float, float]
 
 LIMIT_DEG = float(np.degrees(limits.ANGLE_LIMIT_RAD))
 _PARTS = ("twist", "hand", "barrel")
+_SHOWN = {"opposite-hand": "hand", "wraps-only": "twist"}  # what is wrong is to be seen where the twist should be
 _MOST_D = 32.0  # of the axis in one close-up
 _COUNTED = 12.0  # more turns are not numbered one by one
 
@@ -69,7 +70,7 @@ class Guide:
 
 @dataclass(frozen=True)
 class CloseUp:
-    """A close-up: what it shows, its verdict, the numbers of the bend, from where it is seen, and how much.
+    """A close-up: what it shows, how severe that is, the numbers of the bend, from where it is seen, and how much.
 
     middle_mm: height along the joint's axis that stands in the middle; length_mm: how much of the axis is
     shown. rows: samples of the bend itself. angle: the one that can be seen on the bench.
@@ -77,7 +78,7 @@ class CloseUp:
 
     name: str
     title: str
-    verdict: str
+    severity: Severity
     caption: tuple[str, ...]
     view: View
     middle_mm: float
@@ -88,7 +89,7 @@ class CloseUp:
 
     def heading(self) -> str:
         """Title and verdict, loud where it is bad."""
-        return f"{self.title}: {self.verdict if self.verdict == 'ok' else self.verdict.upper()}"
+        return f"{self.title}: {self.severity.name if self.severity else self.severity.word}"
 
 
 def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
@@ -102,26 +103,20 @@ def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
 
 def part_of(finding: Finding) -> str:
     """The close-up that shows a finding: "entry", "exit", "twist", "hand" or "barrel"; "" for none."""
-    what = finding.what.lower()
-    if "opposite hand" in what:
-        return "hand"
-    if what.startswith("wraps without"):
-        return "twist"  # what is wrong is to be seen where the twist should be
-    return next((part for part in ("entry", "exit", *_PARTS) if finding.name.startswith(part)), "")
+    return _SHOWN.get(finding.code) or next((p for p in ("entry", "exit", *_PARTS) if finding.place.startswith(p)), "")
 
 
-def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, str]:
-    """The parts that findings are about, the gravest first, each with the gravest word said of it.
+def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, Severity]:
+    """The parts that findings are about, the most severe first, each with the most severe verdict on it.
 
     A barrel of the wrong hand takes in what is said of the barrel.
     """
-    said = [finding for result in results for finding in findings(result) if finding.severity != "note"]
-    found: dict[str, str] = {}
-    for finding in sorted(said, key=lambda finding: severity_rank(finding.severity)):
-        if part_of(finding):
+    found: dict[str, Severity] = {}
+    for finding in judgement_of(finding for result in results for finding in result.findings).findings:
+        if part_of(finding) and finding.severity > Severity.NOTE:
             found.setdefault(part_of(finding), finding.severity)
     if "hand" in found and "barrel" in found:
-        found["hand"] = min(found["hand"], found.pop("barrel"), key=severity_rank)
+        found["hand"] = max(found["hand"], found.pop("barrel"))
     return found
 
 
@@ -171,7 +166,7 @@ def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeR
     return CloseUp(
         name=part,
         title="No twist" if part == "twist" and not result.counts.turns else title,
-        verdict=said.get(part, "ok") if part != "hand" else said.get("hand", said.get("barrel", "ok")),
+        severity=said.get(part, said.get("barrel", Severity.OK) if part == "hand" else Severity.OK),
         caption=part_caption(result, part),
         view=side_view(TILT_RAD),
         middle_mm=starts + length / 2.0,
@@ -194,11 +189,11 @@ def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[f
 
 def _counted(group: list[ShapeResult]) -> bool:
     """Whether it is the number of turns that is wrong with one of the joints."""
-    return any(flag.code == "few" and flag.where.startswith("twist") for each in group for flag in each.flags)
+    return any(found.code == "few" and found["few_turns"] for each in group for found in each.findings)
 
 
 def _uneven(group: list[ShapeResult]) -> bool:
-    return any(flag.code == "uneven-twist" for each in group for flag in each.flags)
+    return any(found.code == "uneven-twist" for each in group for found in each.findings)
 
 
 def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> list[Guide]:
@@ -265,7 +260,7 @@ def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> C
     return CloseUp(
         name="entry",
         title="First bend",
-        verdict=_worst(result, pair),
+        severity=_worst(result, pair),
         caption=(f"the eye legs cross at {_limited(seen)}", _numbers(pair)),
         view=side_view(),
         middle_mm=-1.0 * d,
@@ -294,7 +289,7 @@ def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> Cl
     return CloseUp(
         name="exit",
         title="Exit",
-        verdict=_worst(result, pair),
+        severity=_worst(result, pair),
         caption=(f"tag at up to {_limited(tag.visible_angle_deg)}, over {tag.length_d:.1f} d", _numbers(pair)),
         view=facing,
         middle_mm=(start + stop) / 2.0 + 1.4 * d,
@@ -304,9 +299,9 @@ def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> Cl
     )
 
 
-def _worst(result: ShapeResult, bends: list[Bend]) -> str:
-    said = severities(result)
-    return min((said[bend.name] for bend in bends if bend.length_d > 0.0), key=severity_rank, default="ok")
+def _worst(result: ShapeResult, bends: list[Bend]) -> Severity:
+    worst = severities(result)
+    return max((worst[bend.name] for bend in bends if bend.length_d > 0.0), default=Severity.OK)
 
 
 def _numbers(bends: list[Bend]) -> str:

@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.output.picture.view import View, VisiblePart
-from helix.output.words.words import findings, severity_rank
+from helix.output.words.finding_words import capital
+from helix.output.words.words import telling
 from helix.studies.shape.along import overlaps_along
+from helix.units import UnitSystem
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -24,7 +27,7 @@ class Marker:
     """A finding with its number, words and the places on the centre line that it is about, in mm."""
 
     number: int
-    severity: str
+    severity: Severity
     title: str
     why: str
     do: str
@@ -33,12 +36,12 @@ class Marker:
 
 @dataclass(frozen=True)
 class MarkerPlace:
-    """Findings that are to be seen at one place of a canvas: it is marked once, as the gravest of them is.
+    """Findings that are to be seen at one place of a canvas: it is marked once, as the most severe of them is.
 
     x, y: the middle of the spots (x, y) that are together here.
     """
 
-    severity: str
+    severity: Severity
     numbers: tuple[int, ...]
     spots: tuple[tuple[float, float], ...]
 
@@ -62,26 +65,23 @@ def places(found: Sequence[Marker], view: View, apart: float) -> list[MarkerPlac
                 continue
             at = made[near]
             numbers = at.numbers if spot.number in at.numbers else (*at.numbers, spot.number)
-            word = min(at.severity, spot.severity, key=severity_rank)
-            made[near] = MarkerPlace(word, numbers, (*at.spots, (x, y)))
+            made[near] = MarkerPlace(max(at.severity, spot.severity), numbers, (*at.spots, (x, y)))
     return made
 
 
-def spots(result: ShapeResult, shown: VisiblePart, view: View) -> list[Marker]:
-    """Every finding but notes, the gravest first, at most five; each where the viewer can see it best."""
+def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem = "metric") -> list[Marker]:
+    """Every finding but notes, the most severe first, at most five; each where the viewer can see it best."""
     found: list[Marker] = []
-    for finding in findings(result):
-        if finding.severity == "note" or len(found) == MOST:
-            continue
+    for finding in telling(result, units)[:MOST]:
         points = finding.points_mm
-        if not points and finding.what.lower().startswith("overlap"):
+        if finding.finding.code in ("overlap", "wraps-overlap"):
             points = _overlaps(result, shown, view)
-        if not points:
-            names: tuple[str, ...] = (finding.name,)
-            if finding.name not in shown.names:
-                names = tuple(name for name in shown.names if name.startswith(finding.name))
+        if not points and finding.finding in result.findings:  # what the hold finds is not to be seen on the wire
+            names: tuple[str, ...] = (finding.place,)
+            if finding.place not in shown.names:
+                names = tuple(name for name in shown.names if name.startswith(finding.place))
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
-        found.append(Marker(len(found) + 1, finding.severity, finding.what, finding.why, finding.do, points))
+        found.append(Marker(len(found) + 1, finding.severity, capital(finding.what), finding.why, finding.do, points))
     return found
 
 

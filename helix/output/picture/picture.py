@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.findings import Severity
 from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, plate_pixels, png_bytes
 from helix.output.canvas.label_places import Rectangle, Silhouette, beside, place_label, sized
 from helix.output.canvas.legend import legend_height, legend_inks
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text
 from helix.output.files import write_whole
 from helix.output.picture.closeup_primitives import close_up_inks, zoom_lines
 from helix.output.picture.closeups import chosen, panels
@@ -23,7 +24,6 @@ from helix.output.picture.picture_layout import (
     SMALL_PRINT,
     break_sign,
     mark_outline,
-    more_words,
     part_inks,
     round_below,
     scale_bar,
@@ -34,7 +34,7 @@ from helix.output.picture.view import View, VisiblePart, fitted, named_view, sho
 from helix.output.shape.colouring import ColourBy, Coloured
 from helix.output.shape.labels import part_callouts
 from helix.output.shape.wire_colours import wire_colours
-from helix.output.words.words import GRAVE, answer_line, findings, sound_line, title_of
+from helix.output.words.words import answer_line, more_words, sound_line, telling, title_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
 __all__ = ["CannotRender", "Look", "picture_pixels", "picture_plate", "write_picture"]
 
-Mark = tuple[str, float, float, float]
+Mark = tuple[Severity, float, float, float]
 
 SIZE_PX = (1600, 900)
 STEP_D = 0.1
@@ -78,7 +78,7 @@ def picture_plate(
     columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
     words, found = _words(
-        result, spots(result, shown, view), colours, (columns[-1][0], zone, columns[-1][1], bottom), f
+        result, spots(result, shown, view, units), colours, (columns[-1][0], zone, columns[-1][1], bottom), f
     )
     over = [*head, *around]
     marks: list[Mark] = []
@@ -135,7 +135,7 @@ def _head(result: ShapeResult, units: UnitSystem, margin: float, f: float, width
     inks: list[Ink] = [Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)]
     y += 2.0 * f
     inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
-    for line in verdict_lines(result, 1.2 * f, room):
+    for line in verdict_lines(result, units, 1.2 * f, room):
         y += 1.65 * f
         inks.append(Text(margin, y, line, 1.2 * f, INK, True))
     return inks, y + 0.8 * f
@@ -150,7 +150,7 @@ def _whole(
     end_on = look.view == "eye"  # the parts lie behind each other there
     parts = [] if end_on else sized(part_callouts(result, shown, units), f, width)
     above = max((block.height for block in parts), default=0.0) + 1.8 * f
-    below = (2.6 if all(finding.severity == "note" for finding in findings(result)) else 3.4) * f
+    below = (2.6 if not telling(result) else 3.4) * f
     for _ in range(2):  # so that no label runs into the head
         view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
         wire = shown.d_mm * view.scale
@@ -194,12 +194,12 @@ def _marks(
         size = (1.25 * f + 1.3 * f * (count - 1), 1.25 * f)
         (x, y), end = beside((place.x, place.y), wire, size, box, taken, f)
         taken += [(x - size[0], y - size[1], x + size[0], y + size[1]), *_along((x, y), end)]
-        colour = MARK_COLOURS.get(place.severity, NOTE_COLOUR)
+        colour = MARK_COLOURS[place.severity]
         for width, painted, role in ((0.34 * f, "#ffffff", "halo"), (0.16 * f, colour, "mark leader")):
             leaders.append(Stroke(((x, y), end), width, painted, role))
         ends = (x - size[0] + 1.25 * f, y), (x + size[0] - 1.25 * f, y)
         leaders += [Stroke(ends, 0.5 * f, colour, "mark row")] if count > 1 else []
-        leaders.append(Area(mark_outline("ok", *end, 0.26 * f), colour, "#ffffff", 0.1 * f))
+        leaders.append(Area(mark_outline(Severity.OK, *end, 0.26 * f), colour, "#ffffff", 0.1 * f))
         word = {spot.number: spot.severity for spot in found}
         for k, number in enumerate(place.numbers):
             at = x + 2.6 * f * (k - (count - 1) / 2)
@@ -229,12 +229,20 @@ def _along(start: tuple[float, float], stop: tuple[float, float]) -> list[Rectan
     return [(float(x), float(y), float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
 
 
-def badge(severity: str, number: int, x: float, y: float, f: float) -> list[Ink]:
+def badge(severity: Severity, number: int, x: float, y: float, f: float) -> list[Ink]:
     """A finding's number in a mark of its shape and colour."""
-    colour = MARK_COLOURS.get(severity, NOTE_COLOUR)
+    colour = MARK_COLOURS[severity]
     return [
         Area(mark_outline(severity, x, y, 0.98 * f), colour, "#ffffff", 0.16 * f, "badge"),
-        Text(x, y + 0.37 * f, str(number), 1.02 * f, "#ffffff" if severity in GRAVE else "#1b1e22", True, "middle"),
+        Text(
+            x,
+            y + 0.37 * f,
+            str(number),
+            1.02 * f,
+            "#ffffff" if severity >= Severity.SHARP else "#1b1e22",
+            True,
+            "middle",
+        ),
     ]
 
 
@@ -248,7 +256,7 @@ def _words(
     inks = legend_inks(colours.legend, x0, y1 - under + 0.4 * f, f, room)
     y, end = y0 + 0.4 * f, y1 - under
     if not found:
-        inks.append(Area(mark_outline("ok", x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS["ok"]))
+        inks.append(Area(mark_outline(Severity.OK, x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[Severity.OK]))
         inks.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
         for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
             inks.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
@@ -257,12 +265,12 @@ def _words(
     told = [
         (
             spot,
-            wrapped(f"{spot.severity.upper()}: {_small(spot.title)}", 1.05 * f, room, bold=True, most=4),
+            wrapped(f"{spot.severity.name}: {_small(spot.title)}", 1.05 * f, room, bold=True, most=4),
             " ".join(f"{_large(part).rstrip('.')}." for part in (spot.why, spot.do) if part),
         )
         for spot in found
     ]
-    total = sum(finding.severity != "note" for finding in findings(result))
+    total = len(telling(result))
     while len(told) > 1:
         last = end - (1.6 * f if len(told) < total else 0.0)
         if _lines_left(told, y, last, f) >= 0:

@@ -12,23 +12,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.output.canvas.label_places import STEP, LabelBlock, Silhouette, centring, place_label, sized
 from helix.output.canvas.lettering import fitted_line, wrapped
-from helix.output.canvas.primitives import (
-    INK,
-    MARK_COLOURS,
-    NOTE_COLOUR,
-    PAPER,
-    SOFT,
-    Area,
-    Ink,
-    Stroke,
-    Text,
-    rectangle,
-)
+from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Ink, Stroke, Text, rectangle
 from helix.output.picture.view import View, VisiblePart, fitted, placed
 from helix.output.shape.labels import bend_callouts, part_callouts
-from helix.output.words.words import GRAVE, answer_line, findings, title_of, verdict_line
+from helix.output.words.words import answer_line, more_words, telling, title_of, verdict_line
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -44,7 +34,7 @@ _ROUND_LENGTHS = (1.0, 2.0, 5.0)
 class Sheet:
     """A canvas of width x height, the view that places the joint on it, and everything round the joint.
 
-    under: shapes behind the wire; over: shapes in front of it. rings: (verdict, x, y, radius) of each mark.
+    under: shapes behind the wire; over: shapes in front of it. rings: (severity, x, y, radius) of each mark.
     """
 
     width: float
@@ -52,7 +42,7 @@ class Sheet:
     view: View
     under: tuple[Ink, ...]
     over: tuple[Ink, ...]
-    rings: tuple[tuple[str, float, float, float], ...]
+    rings: tuple[tuple[Severity, float, float, float], ...]
     wire_width: float
 
 
@@ -82,13 +72,13 @@ def compose(
     )
     y += 2.0 * f
     inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f))
-    for line in verdict_lines(result, 1.2 * f, width - 2 * margin):
+    for line in verdict_lines(result, units, 1.2 * f, width - 2 * margin):
         y += 1.65 * f
         inks.append(Text(margin, y, line, 1.2 * f, INK, True))
     top, bottom = y + 1.6 * f, height - margin - 2.6 * f
 
     parts = sized(part_callouts(result, shown, units), f, width)
-    calls = bend_callouts(result, shown)
+    calls = bend_callouts(result, shown, units)
     bends = sized(calls, f, width)
     above = max((block.height for block in parts), default=0.0) + 1.6 * f
     while True:
@@ -112,7 +102,7 @@ def compose(
         block.y += shift
         block.anchor = (block.anchor[0], block.anchor[1] + shift)
     over: list[Ink] = []
-    rings: list[tuple[str, float, float, float]] = []
+    rings: list[tuple[Severity, float, float, float]] = []
     for block in parts:
         over += part_inks(block, f)
     for block in bends:
@@ -122,40 +112,21 @@ def compose(
     over += scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
     small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
     meant = f"d: the wire's diameter, {format_length(d, units)}."
-    more = sum(finding.severity != "note" for finding in findings(result)) - sum(call.verdict != "ok" for call in calls)
+    more = len(telling(result)) - sum(bool(call.severity) for call in calls)
     meant = f"{more_words(more)}. {meant}" if more > 0 else meant
     over.append(Text(width - margin, height - margin - 1.25 * f, meant, 0.85 * f, SOFT, anchor="end"))
     over.append(Text(width - margin, height - margin, small, 0.85 * f, SOFT, anchor="end"))
     return Sheet(width, height, view, tuple(inks), tuple(over), tuple(rings), wire)
 
 
-def verdict_lines(result: ShapeResult, size: float, width: float, most: int = 2) -> list[str]:
-    """The verdict in bold lines, never cut: shorter words where it is long, then the gravest and how many more."""
-    whole = wrapped(verdict_line(result), size, width, bold=True)
-    if len(whole) <= most:
-        return whole
-    found = [finding for finding in findings(result) if finding.severity != "note"]
-    for kept in range(len(found), 0, -1):
-        words: dict[str, list[str]] = {}
-        for finding in found[:kept]:
-            short = finding.what.split(":")[0].split(" (")[0]
-            words.setdefault(finding.severity, []).append(short[0].lower() + short[1:])
-        text = " ".join(f"{word.capitalize()}: {'; '.join(each)}." for word, each in words.items())
-        if kept < len(found):
-            text += f" {more_words(len(found) - kept)}."
-        lines = wrapped(text, size, width, bold=True)
+def verdict_lines(result: ShapeResult, units: UnitSystem, size: float, width: float, most: int = 2) -> list[str]:
+    """The verdict in bold lines, never cut: short words where it is long, then the most severe and how many more."""
+    lines = wrapped(verdict_line(result, units), size, width, bold=True)
+    for kept in range(len(telling(result)), 0, -1):
         if len(lines) <= most:
-            return lines
+            break
+        lines = wrapped(verdict_line(result, units, short=True, most=kept), size, width, bold=True)
     return lines[:most]
-
-
-def more_words(count: int) -> str:
-    """Where to read the findings that have no room.
-
-    >>> more_words(3)
-    'And 3 more: see helix shape'
-    """
-    return f"And {count} more: see helix shape"
 
 
 def round_below(value: float, steps: Sequence[float]) -> float:
@@ -182,12 +153,12 @@ def bend_inks(
     f: float,
     wire: float,
     others: list[tuple[float, float]],
-    rings: list[tuple[str, float, float, float]],
+    rings: list[tuple[Severity, float, float, float]],
 ) -> list[Ink]:
     """Leader line, marks in place, coloured bar and words of a bend or another finding."""
     x, y = block.anchor
-    verdict = block.call.verdict
-    colour = MARK_COLOURS.get(verdict, NOTE_COLOUR)
+    severity = block.call.severity or Severity.OK
+    colour = MARK_COLOURS[severity]
     inks: list[Ink] = []
     start = y
     if not block.call.ring:
@@ -197,20 +168,20 @@ def bend_inks(
         outlines = []
         for place in ((x, y), *others):
             if all(np.hypot(place[0] - ring[1], place[1] - ring[2]) > 0.7 * ring[3] for ring in rings):
-                rings.append((verdict, *place, radius))
-                outlines.append(mark_outline(verdict, *place, radius))
-        role = f"mark {verdict} {block.call.name}"
+                rings.append((severity, *place, radius))
+                outlines.append(mark_outline(severity, *place, radius))
+        role = f"mark {severity.word} {block.call.name}"
         inks += [Area(outline, None, "#ffffff", 0.3 * f, "halo") for outline in outlines]
         inks += [Area(outline, None, colour, 0.15 * f, role) for outline in outlines]
-        start = max(py for _, py in mark_outline(verdict, x, y, radius))
+        start = max(py for _, py in mark_outline(severity, x, y, radius))
         if block.head != x:  # leave beside the tip, so that two marks at one place keep two lines
             aside = 0.45 * radius
             x += aside if block.head > x else -aside
-            start -= aside if verdict in GRAVE else 0.0
+            start -= aside if severity >= Severity.SHARP else 0.0
     path = _elbow(block.head, block.y + 0.25 * f, x, start, block.y - (0.45 + STEP * block.level) * f)
     inks.append(Stroke(path, 0.14 * f, colour, f"leader {block.call.name}"))
     inks.append(Area(rectangle(block.x, block.y + 0.25 * f, block.x + 0.28 * f, block.y + block.height), colour))
-    inks.append(Area(mark_outline(verdict, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
+    inks.append(Area(mark_outline(severity, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
     return inks + _moved(block)
 
 
@@ -227,17 +198,15 @@ def _moved(block: LabelBlock) -> list[Ink]:
     ]
 
 
-def mark_outline(verdict: str, x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
+def mark_outline(severity: Severity, x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
     """A diamond for what breaks or cannot be made, a hexagon for caution, a circle for the rest."""
-    corners, grow = {"ok": (24, 1.0), "caution": (6, 1.08)}.get(verdict, (24, 1.0))
-    if verdict in GRAVE:
-        corners, grow = 4, 1.3
+    corners, grow = (4, 1.3) if severity >= Severity.SHARP else (6, 1.08) if severity > Severity.NOTE else (24, 1.0)
     angle = 2 * np.pi * np.arange(corners) / corners
     return tuple((float(x + grow * radius * np.cos(a)), float(y + grow * radius * np.sin(a))) for a in angle)
 
 
 def _dot(x: float, y: float, radius: float, colour: str) -> list[Ink]:
-    return [Area(mark_outline("ok", x, y, radius), colour, PAPER, radius * 0.5)]
+    return [Area(mark_outline(Severity.OK, x, y, radius), colour, PAPER, radius * 0.5)]
 
 
 def break_sign(shown: VisiblePart, view: View, wire: float, f: float) -> list[Ink]:

@@ -55,7 +55,7 @@ def bends_block(result: Outline) -> Table:
     rows = tuple(
         (
             bend_name(bend.name),
-            bend.verdict,
+            bend.severity.word,
             "-" if bend.visible_angle_deg is None else f"{bend.visible_angle_deg:.0f}",
             "-" if bend.min_radius_d is None else f"{bend.min_radius_d:.2f}",
             f"{bend.strain:.2f}",

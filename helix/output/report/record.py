@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Any, Final, overload
 
 import numpy as np
 
+from helix.findings import Finding, Judgement
 from helix.output.files import write_whole
-from helix.values import Result, to_plain
+from helix.output.words.finding_words import explain
+from helix.values import Result, Words, to_plain
 
 if TYPE_CHECKING:
     from helix.model.joint.joint import CentreLine
@@ -50,18 +52,28 @@ def result_to_dict(result: ShapeResult) -> dict[str, Any]:
         "finished": _fields(result.finished),
         "contact": _fields(result.contact),
         "clearance": _fields(clearance, "between") | {"between": list(clearance.between)},
-        "bends": [_fields(bend, "point_mm") | {"point_mm": list(bend.point_mm)} for bend in result.bends],
+        "bends": [to_plain(bend) for bend in result.bends],
         "exit": {"style": result.recipe.exit.style, "family": result.exit_family},
-        "flags": [_fields(flag) for flag in result.flags],
-        "warnings": list(result.warnings),
+        "judgement": judgement_record(result.judgement),
     })  # fmt: skip
 
 
 def record(result: Result) -> dict[str, Any]:
     """What JSON carries of a result: its fields by one walk, and the words that its subject adds to them."""
     subject = type(result).__module__.split(".")[2]
-    words = import_module(_WORDS[subject]).WORDS if subject in _WORDS else None
-    return dict(to_plain(result, words))
+    words = import_module(_WORDS[subject]).WORDS if subject in _WORDS else {}
+    return dict(to_plain(result, {**JUDGED, **words}))
+
+
+JUDGED: Words = {
+    Finding: {"message": lambda finding: explain(finding).message, "remedy": lambda finding: explain(finding).do}
+}
+"""What JSON carries of a finding in words, metric; its remedy in place of the remedy's code."""
+
+
+def judgement_record(judgement: Judgement) -> dict[str, Any]:
+    """The verdict on a joint as plain data: its severity, the code of the finding behind it, and every finding."""
+    return dict(to_plain(judgement, JUDGED))
 
 
 def to_json(data: dict[str, Any]) -> str:

@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.findings import Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 
@@ -22,7 +23,7 @@ COLOUR_BY: tuple[ColourBy, ...] = ("verdict", "strain", "section", "plain")
 
 METAL = "#c9ced3"
 OVERLAP = "#cc79a7"
-WORDS = {"caution": "#e69f00", "sharp": "#d55e00", "fault": "#d55e00"}
+SEVERITY_COLOURS = {Severity.CAUTION: "#e69f00", Severity.SHARP: "#d55e00", Severity.FAULT: "#d55e00"}
 SECTION_COLOURS = {
     "standing": "#b9bec4", "barrel_core": "#8d949c", "exit_standing": "#d55e00", "twist_standing": "#0072b2",
     "entry_standing": "#009e73", "eye": "#f0e442", "entry_tag": "#86d4bd", "twist_tag": "#7cc4f2",
@@ -68,7 +69,7 @@ def coloured(
     by: ColourBy,
     section: NDArray[np.integer],
     strain: Floats,
-    severity: Mapping[str, str],
+    severity: Mapping[str, Severity],
     overlapping: NDArray[np.bool_],
     *,
     metal: str = METAL,
@@ -105,12 +106,12 @@ def coloured(
                 entries.append(LegendEntry(text, shown))
         legend = Legend("parts (darker: standing leg, lighter: tag)")
     elif by == "verdict":
-        words = [severity.get(name, "ok") for name in names]
-        table = np.array([rgb(WORDS.get(word, metal)) for word in words])
+        worst = [severity.get(name, Severity.OK) for name in names]
+        table = np.array([rgb(SEVERITY_COLOURS.get(each, metal)) for each in worst])
         colours = table[section]
-        found = {words[k] for k in np.unique(section)}
+        found = {worst[k] for k in np.unique(section)}
         entries.append(LegendEntry("ok", (metal,)))
-        entries += [LegendEntry(word, (WORDS[word],)) for word in ("caution", "sharp", "fault") if word in found]
+        entries += [LegendEntry(each.word, (colour,)) for each, colour in SEVERITY_COLOURS.items() if each in found]
         legend = Legend("verdict")
     else:
         colours = plain

@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text
 from helix.output.picture.closeups import Angle, Guide
 from helix.output.picture.view import View, VisiblePart, side_view
-from helix.output.words.words import bend_name, findings, plain_count
+from helix.output.words.finding_words import capital
+from helix.output.words.words import bend_name, plain_count, telling
 from helix.units import UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -30,7 +32,7 @@ Spot = tuple[float, float]
 
 @dataclass(frozen=True)
 class Callout:
-    """Words and the place they belong to. verdict: "" for a part. ring: draw a mark round the place.
+    """Words and the place they belong to. severity: None for a part. ring: draw a mark round the place.
 
     also_mm: further places to mark.
     """
@@ -39,7 +41,7 @@ class Callout:
     title: str
     lines: tuple[str, ...]
     point_mm: tuple[float, float, float]
-    verdict: str = ""
+    severity: Severity | None = None
     ring: bool = False
     also_mm: tuple[tuple[float, float, float], ...] = ()
 
@@ -78,26 +80,23 @@ def part_callouts(result: Outline, shown: VisiblePart, units: UnitSystem) -> lis
     ]
 
 
-def bend_callouts(result: Outline, shown: VisiblePart) -> list[Callout]:
-    """Every finding but notes, the gravest first and at most a handful; then the bends that are sound, by pairs."""
+def bend_callouts(result: Outline, shown: VisiblePart, units: UnitSystem = "metric") -> list[Callout]:
+    """Every finding but notes, the most severe first and at most a handful; then the bends that are ok, by pairs."""
     calls: list[Callout] = []
-    for finding in findings(result):
-        if finding.severity == "note":
-            continue
-        place = finding.points_mm or (_seen_point(shown, _sections_of(finding.name, shown.names), low=True),)
+    for finding in telling(result, units)[:_MOST_FINDINGS]:
+        place = finding.points_mm or (_seen_point(shown, _sections_of(finding.place, shown.names), low=True),)
         points = tuple(point for point in place if point is not None) or ((0.0, 0.0, 0.0),)
-        lines = tuple(text[0].upper() + text[1:] + "." for text in (finding.why, finding.do) if text)
-        title = f"{finding.severity.upper()}: {finding.what[0].lower()}{finding.what[1:]}"
+        lines = tuple(f"{capital(text)}." for text in (finding.why, finding.do) if text)
+        title = f"{finding.severity.name}: {finding.what}"
         ring = bool(finding.points_mm)
-        calls.append(Callout(finding.name, title, lines, points[0], finding.severity, ring, points[1:]))
-    calls = calls[:_MOST_FINDINGS]
+        calls.append(Callout(finding.place, title, lines, points[0], finding.severity, ring, points[1:]))
     for pair, title in (("entry", "first bend"), ("exit", "exit bend")):
         bends = [bend for bend in result.bends if bend.name.startswith(pair) and bend.length_d > 0.0]
-        sound = [bend for bend in bends if bend.verdict == "ok"]
+        sound = [bend for bend in bends if not bend.severity]
         if sound and len(calls) < _MOST_FINDINGS:
             name = title if len(sound) == len(bends) else bend_name(sound[-1].name)
             numbers = (_bend_numbers(sound),)
-            calls.append(Callout(sound[-1].name, f"ok: {name}", numbers, sound[-1].point_mm, "ok"))
+            calls.append(Callout(sound[-1].name, f"ok: {name}", numbers, sound[-1].point_mm, Severity.OK))
     return calls
 
 

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from helix.findings import Severity
 from helix.model.joint.section_names import section_name
 from helix.output.canvas.lettering import HELD, units_held
 from helix.output.words.words import (
@@ -45,7 +46,7 @@ def shape_text(result: ShapeResult, units: UnitSystem = "metric", *, colour: boo
     blocks = [
         _wrapped(title_of(result)),
         _wrapped(answer_line(result, units)),
-        _findings(result, colour),
+        _findings(result, units, colour),
         _wrapped(
             f"Wire: {size}{format_length(wire.diameter_mm, units)} {wire.material}. It breaks at about "
             f"{format_force(nominal, units)} ({format_force(low, units)} to {format_force(high, units)}) "
@@ -79,10 +80,10 @@ def columns(rows: Sequence[Sequence[str]], *, indent: str = "  ", left: Sequence
     return "\n".join(lines)
 
 
-def _findings(result: ShapeResult, colour: bool) -> str:
-    """A line or two for each finding, the gravest first; one line when nothing is wrong."""
-    told = [(finding.severity.upper(), finding.sentence()) for finding in findings(result)]
-    if all(word == "NOTE" for word, _ in told):
+def _findings(result: ShapeResult, units: UnitSystem, colour: bool) -> str:
+    """A line or two for each finding, the most severe first; one line when nothing is wrong."""
+    told = [(finding.severity.name, finding.sentence()) for finding in findings(result, units)]
+    if result.judgement.severity <= Severity.NOTE:
         told.insert(0, ("OK", sound_line(result)))
     width = max(len(word) for word, _ in told) + 2
     lines = []
@@ -173,14 +174,14 @@ def _sections(result: ShapeResult, units: UnitSystem) -> str:
 
 
 def _bends(result: ShapeResult) -> str:
-    rows = [["bend", "verdict", "by", "seen deg", "turn deg", "least radius d", "length d", "strain"]]
+    rows = [["bend", "verdict", "governing", "seen deg", "turn deg", "least radius d", "length d", "strain"]]
     for bend in result.bends:
         if bend.length_d <= 0.0:
             continue
         rows.append([
             bend_name(bend.name),
-            bend.verdict,
-            "-" if bend.spoke == "none" else bend.spoke,
+            bend.severity.word,
+            "-" if bend.governing == "none" else bend.governing,
             _decimal(bend.visible_angle_deg, 1),
             _decimal(bend.turn_deg, 1),
             _decimal(bend.min_radius_d, 3),

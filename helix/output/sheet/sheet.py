@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from helix.findings import Severity
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
-from helix.output.canvas.primitives import INK, MARK_COLOURS, NOTE_COLOUR, SOFT, Area, Ink, Stroke, Text, rectangle
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text, rectangle
 from helix.output.files import write_whole
 from helix.output.picture.view import shown_part
 from helix.output.report.document import Table
@@ -68,6 +69,9 @@ def write_sheet(
     write_whole(path, page_pdf(sheet_page(result, units, paper=paper)), force=force)
 
 
+_BOLD: Final = frozenset(severity.word for severity in Severity if severity >= Severity.CAUTION)
+
+
 def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Ink]:
     """Title, what to cut, the verdict in a line, the wire."""
     answer, _, parts = answer_line(result, units).partition(":")
@@ -76,10 +80,9 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     beside = left + text_width(cut, size, True) * 0.95 + 4.0
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
     title = fitted_line(title_of(result), 3.8, (right - left) * 0.44, bold=True)
-    verdict = fitted_line(verdict_line(result), 3.4, right - left - 6.0, bold=True)
-    told = findings(result)
-    worst = told[0].severity if told and told[0].severity != "note" else "ok"
-    colour = MARK_COLOURS.get(worst, NOTE_COLOUR)
+    verdict = fitted_line(verdict_line(result, units), 3.4, right - left - 6.0, bold=True)
+    worst = result.judgement.severity
+    colour = MARK_COLOURS[worst if worst > Severity.NOTE else Severity.OK]
     return [
         Text(left, 13.0, title, 3.8, SOFT, True),
         Text(right, 13.0, wire, 3.0, SOFT, anchor="end"),
@@ -205,7 +208,7 @@ def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, 
     for block, width in zip(blocks, widths, strict=True):
         inks += _table(block, x, x + width, top)
         x += width + gap
-    return inks + _found(result, x, right, top)
+    return inks + _found(result, units, x, right, top)
 
 
 def _table(block: Table, left: float, right: float, top: float) -> list[Ink]:
@@ -221,20 +224,20 @@ def _table(block: Table, left: float, right: float, top: float) -> list[Ink]:
         inks.append(Stroke(((left, y + 1.2), (right, y + 1.2)), 0.08, SOFT))
         inks.append(Text(left, y, row[0], _READ, SOFT))
         for x, text in zip(across, row[1:], strict=True):
-            grave = text in ("sharp", "caution")
+            grave = text in _BOLD
             inks.append(Text(x, y, text, _READ, INK, grave or len(across) == 1, "end"))
     return inks
 
 
-def _found(result: ShapeResult, left: float, right: float, top: float) -> list[Ink]:
+def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
     """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
-    told = [(finding.severity, finding.sentence()) for finding in findings(result)]
-    if all(word == "note" for word, _ in told):
-        told.insert(0, ("ok", sound_line(result)))
+    told = [(finding.severity, finding.sentence()) for finding in findings(result, units)]
+    if result.judgement.severity <= Severity.NOTE:
+        told.insert(0, (Severity.OK, sound_line(result)))
     room = _COLUMNS_MM - 6.0
     for size in _WATCH_SIZES:
         line = 1.27 * size
-        blocks = [wrapped(f"{word.upper()}  {text}", size, right - left - 2.6) for word, text in told]
+        blocks = [wrapped(f"{word.name}  {text}", size, right - left - 2.6) for word, text in told]
         heights = [line * len(block) + 0.45 * line for block in blocks]
         if sum(heights) <= room:
             break
@@ -244,7 +247,7 @@ def _found(result: ShapeResult, left: float, right: float, top: float) -> list[I
         if y + height > top + 4.6 + room - (line if kept + 1 < len(told) else 0.0):
             break
         bar = rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
-        inks.append(Area(bar, MARK_COLOURS.get(word, NOTE_COLOUR)))
+        inks.append(Area(bar, MARK_COLOURS[word]))
         inks += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
     if kept < len(told):

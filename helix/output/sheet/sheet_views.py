@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.output.canvas.label_places import LabelBlock, Silhouette, place_label, sized, spread
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, SOFT, Ink, Stroke, Text
@@ -74,7 +75,7 @@ def enlarged_inks(
 ) -> tuple[list[Ink], float]:
     """The joint as large as a round scale allows (at most `most`), dimensioned, its bends marked; its scale."""
     f = LETTER
-    calls = [replace(call, lines=call.lines if call.verdict == "ok" else ()) for call in bend_callouts(result, shown)]
+    calls = [replace(call, lines=() if call.severity else call.lines) for call in bend_callouts(result, shown, units)]
     blocks = sized(calls, f, box[2] - box[0])
     below = max((block.height for block in blocks), default=0.0) + 3.6 * f
     spans = _spans(result)
@@ -100,7 +101,7 @@ def enlarged_inks(
 
 def _marked(blocks: list[LabelBlock], view: View, f: float, wire: float) -> list[Ink]:
     inks: list[Ink] = []
-    rings: list[tuple[str, float, float, float]] = []
+    rings: list[tuple[Severity, float, float, float]] = []
     for block in blocks:
         others = [(float(x), float(y)) for x, y in view.project(np.reshape(block.call.also_mm, (-1, 3)))[0]]
         inks += bend_inks(block, f, wire, others, rings)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, plate_pixels, png_bytes
 from helix.output.canvas.label_places import Silhouette, beside
 from helix.output.canvas.legend import legend_inks
@@ -25,7 +26,7 @@ from helix.output.shape.wire_colours import wire_colours
 from helix.output.words.compare_words import difference_lines, key_fact, value_text
 from helix.output.words.words import title_of
 from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.compare_joints import Comparison, worst
+from helix.studies.teaching.compare_joints import Comparison
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 WIDTH_PX = 1600
@@ -75,7 +76,7 @@ def compare_plate(
     frames: list[Frame] = []
     over: list[Ink] = []
     under: list[Ink] = []
-    marks: list[tuple[str, float, float, float]] = []
+    marks: list[tuple[Severity, float, float, float]] = []
     for k, joint in enumerate(joints):
         over += _heading(joint, k, margin, y, width_px, f)
         top = y + 2.3 * f
@@ -185,17 +186,19 @@ def _reach(joint: _Joint, scale: float) -> tuple[float, float]:
 
 
 def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) -> list[Ink]:
-    word = worst(joint.result)
-    colour = MARK_COLOURS.get(word, SOFT)
-    said = word if word == "ok" else word.upper()
+    severity = joint.result.judgement.severity
+    severity = severity if severity > Severity.NOTE else Severity.OK
+    said = severity.name if severity else severity.word
     title = fitted_line(f"{k + 1}  {title_of(joint.result)}: {said}", 1.3 * f, width - 2 * x, bold=True)
     return [
-        Area(mark_outline(word, x + 0.6 * f, y + 0.75 * f, 0.5 * f), colour),
+        Area(mark_outline(severity, x + 0.6 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[severity]),
         Text(x + 1.8 * f, y + 1.2 * f, title, 1.3 * f, INK, True),
     ]
 
 
-def _marks(joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[str, float, float, float]]) -> list[Ink]:
+def _marks(
+    joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[Severity, float, float, float]]
+) -> list[Ink]:
     """A mark beside each place of a finding, outside the wire, with a short leader to it."""
     flat = view.project(joint.shown.points_mm)[0]
     half, size = joint.shown.d_mm * view.scale / 2, 0.75 * f
@@ -204,10 +207,10 @@ def _marks(joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[str,
     for place in places(spots(joint.result, joint.shown, view), view, 4.0 * half):
         (x, y), end = beside((place.x, place.y), wire, (size, size), box, taken, f)
         taken.append((x - size, y - size, x + size, y + size))
-        colour = MARK_COLOURS.get(place.severity, SOFT)
+        colour = MARK_COLOURS[place.severity]
         inks.append(Stroke(((x, y), end), 0.22 * f, colour, "mark leader"))
         outline = mark_outline(place.severity, x, y, 0.75 * size)
-        inks.append(Area(outline, colour, "#ffffff", 0.1 * f, f"mark {place.severity}"))
+        inks.append(Area(outline, colour, "#ffffff", 0.1 * f, f"mark {place.severity.word}"))
         marks.append((place.severity, x, y, 0.75 * size))
     return inks
 
@@ -215,7 +218,7 @@ def _marks(joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[str,
 def _close_up(panel: CloseUp, joint: _Joint, box: tuple[float, float, float, float], scale: float, f: float) -> Frame:
     x0, y0, x1, y1 = box
     view = View(panel.view.axes, scale, ((x0 + x1) / 2 - panel.middle_mm * scale, (y0 + y1) / 2))
-    edge = SOFT if panel.verdict == "ok" else MARK_COLOURS.get(panel.verdict, SOFT)
+    edge = MARK_COLOURS[panel.severity] if panel.severity else SOFT
     return Frame(box, view, joint.shown, joint.colours.rgb, True, edge, (0.08 if edge == SOFT else 0.2) * f)
 
 
@@ -223,7 +226,7 @@ def _close_words(panel: CloseUp, frame: Frame, zoom: float, f: float) -> tuple[l
     """What is drawn into a close-up and written below it, and in how many lines."""
     x0, _, x1, y1 = frame.box
     inks: list[Ink] = []
-    colour = MARK_COLOURS.get(panel.verdict, SOFT)
+    colour = MARK_COLOURS[panel.severity]
     wire = frame.shown.d_mm * frame.view.scale
     if frame.shown.break_mm is not None:
         (left, _), (right, _) = frame.view.project([[0.0, 0.0, z] for z in frame.shown.break_mm])[0].tolist()
@@ -235,7 +238,7 @@ def _close_words(panel: CloseUp, frame: Frame, zoom: float, f: float) -> tuple[l
         inks += guide_inks(guide, frame.view, 0.85 * f, frame.box, frame.view.origin[1], wire)
     size, room = 0.95 * f, x1 - x0 - 4.0 * f
     title = fitted_line(panel.heading(), size, room, bold=True)
-    inks.append(Area(mark_outline(panel.verdict, x0 + 0.5 * f, y1 + 1.0 * f, 0.38 * f), colour))
+    inks.append(Area(mark_outline(panel.severity, x0 + 0.5 * f, y1 + 1.0 * f, 0.38 * f), colour))
     inks.append(Text(x0 + 1.3 * f, y1 + 1.35 * f, title, size, INK, True))
     size = 0.85 * f
     inks.append(Text(x1, y1 + 1.35 * f, f"x{zoom:.1f}", size, SOFT, anchor="end"))

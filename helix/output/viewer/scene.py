@@ -119,14 +119,14 @@ def _legend(by: str, legend: Legend) -> dict[str, Any]:
 
 def _notes(result: Outline, shown: VisiblePart, units: UnitSystem) -> list[dict[str, Any]]:
     parts = [(call, True) for call in part_callouts(result, shown, units)]
-    flags = [(call, False) for call in bend_callouts(result, shown)]
+    flags = [(call, False) for call in bend_callouts(result, shown, units)]
     return [
         {
             "name": call.name,
             "part": part,
             "title": call.title,
             "lines": [line for line in call.lines if line],
-            "verdict": call.verdict,
+            "verdict": "" if call.severity is None else call.severity.word,
             "point": [round(float(v), 4) for v in call.point_mm],
             "also": [[round(float(v), 4) for v in place] for place in call.also_mm],
         }

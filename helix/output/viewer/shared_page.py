@@ -9,6 +9,7 @@ from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from helix.findings import Severity
 from helix.output.files import write_whole
 from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
@@ -47,7 +48,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
         "base-uri 'none'; form-action 'none'"
     )
     title = escape(title_of(result))
-    verdict = escape(verdict_line(result))
+    verdict = escape(verdict_line(result, units))
     return "\n".join([
         "<!doctype html>",
         '<html lang="en">',
@@ -105,12 +106,12 @@ _TOOLS = """<div id="tools" role="toolbar" aria-label="How the joint is shown">
 
 def _numbers(result: ShapeResult, units: UnitSystem) -> str:
     parts = ["<section><h2>Verdict</h2>"]
-    told = findings(result)
-    if all(finding.severity == "note" for finding in told):
+    told = findings(result, units)
+    if result.judgement.severity <= Severity.NOTE:
         parts.append(f'<div class="told ok"><span class="word">OK</span> {escape(sound_line(result))}</div>')
     for finding in told:
-        inner = f'<span class="word">{finding.severity.upper()}</span> {escape(finding.sentence())}'
-        marks = f'class="told {finding.severity}" data-name="{escape(finding.name)}"'
+        inner = f'<span class="word">{finding.severity.name}</span> {escape(finding.sentence())}'
+        marks = f'class="told {finding.severity.word}" data-name="{escape(finding.place)}"'
         if finding.points_mm:
             place = json.dumps([round(float(v), 4) for v in finding.points_mm[0]])
             parts.append(f'<button type="button" {marks} data-place="{place}">{inner}</button>')

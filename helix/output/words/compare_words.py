@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from helix.mechanics import limits
-from helix.output.picture.closeups import LIMIT_DEG
-from helix.output.words.closeup_words import gap_d, hand_words, wire_ratio
-from helix.output.words.words import Finding, findings, plain_count
+from helix.output.words.words import plain_count, telling
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison, Row, Value
 from helix.units import UnitSystem, format_force, format_length
@@ -38,39 +36,10 @@ def value_text(row: Row, value: Value, units: UnitSystem) -> str:
             return plain_count(value)
 
 
-def key_fact(result: ShapeResult) -> str:
-    """The one thing to know of a joint: "ok", or its gravest finding with the number that makes it one."""
-    found = [finding for finding in findings(result) if finding.severity != "note"]
-    if not found:
-        return "ok"
-    return f"{found[0].severity.upper()}: {_fact(result, found[0])}"
-
-
-def _fact(result: ShapeResult, finding: Finding) -> str:
-    bends = {bend.name: bend for bend in result.bends}
-    bend = bends.get(finding.name) if finding.points_mm else None
-    if bend is not None:
-        seen = bend.visible_angle_deg
-        if bend.spoke in ("angle", "both") and seen is not None:
-            what = "the eye legs cross at" if bend.name.startswith("entry") else "the tag leaves the twist at"
-            return f"{what} {seen:.0f} deg (limit {LIMIT_DEG:.0f})"
-        radius = "" if bend.min_radius_d is None else f", least radius {bend.min_radius_d:.2f} d"
-        return f"{_small(finding.what)}{radius}"
-    said = finding.what.lower()
-    if said.startswith("open barrel"):
-        return f"the wraps stand {gap_d(result):.2f} d apart"
-    if said.startswith("uneven twist"):
-        return f"the tag takes {wire_ratio(result):.2f} times the leg's wire in the twist (even: 1)"
-    if "opposite hand" in said:
-        twist, barrel = hand_words(result)
-        return f"the twist is {twist}, the barrel {barrel}"
-    if said.startswith("wraps without"):
-        return "no twist, the wraps alone hold the tag"
-    return _small(finding.what.split(" (")[0])
-
-
-def _small(text: str) -> str:
-    return text[:1].lower() + text[1:]
+def key_fact(result: ShapeResult, units: UnitSystem = "metric") -> str:
+    """The one thing to know of a joint: "ok", or its most severe finding with the number that makes it one."""
+    found = telling(result, units)
+    return f"{found[0].severity.name}: {found[0].what}" if found else "ok"
 
 
 HOLDS = {
@@ -83,21 +52,36 @@ HOLDS = {
 def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
     """Whether a joint holds, against the first: the verdict before the load; empty without one for the first."""
 
+    def load(which: int) -> str:
+        newtons, share = (found.row(key).values[which] for key in ("hold_n", "hold_share"))
+        if not isinstance(newtons, float) or not isinstance(share, float):
+            return ""
+        return f"about {format_force(newtons, units)}, {100 * share:.0f} % of the wire"
+
     def said(which: int, *, loud: bool) -> str:
-        verdict, load, share = (found.row(key).values[which] for key in ("hold_verdict", "hold_n", "hold_share"))
-        if not isinstance(load, float) or not isinstance(share, float):
-            return "no estimate, no model speaks of such a joint"
+        verdict, share = (found.row(key).values[which] for key in ("hold_verdict", "hold_share"))
+        if not load(which):
+            return "no estimate, no model applies to such a joint"
         words = HOLDS.get(str(verdict), str(verdict))
-        if verdict == "locks" and share < limits.CLAUSE:
+        if verdict == "locks" and isinstance(share, float) and share < limits.CLAUSE:
             words = "LOCKS, BUT BREAKS EARLY"
         words = words if loud else words.split(",")[0].lower()
-        return f"{words} (about {format_force(load, units)}, {100 * share:.0f} % of the wire)"
+        return f"{words} ({load(which)})"
+
+    def praised(which: int) -> bool:
+        """Whether the estimate alone would praise what is judged sharp or a fault."""
+        return found.row("hold_verdict").values[which] == "locks" and not found.results[which].judgement.is_ok
 
     if found.row("hold_n").values[0] is None:
         return ""
-    if not any(found.row(key).differs[joint] for key in ("hold_n", "hold_verdict")):
+    differs = any(found.row(key).differs[joint] for key in ("hold_n", "hold_verdict"))
+    first = load(0) if praised(0) else said(0, loud=False)
+    if praised(joint):
+        against = f"; the first {first}" if differs else ", as the first"
+        return f"Hold: by an estimate that does not know of this, {load(joint)}{against}."
+    if not differs:
         return f"Hold: as the first, as far as the models tell: {said(joint, loud=False)}."
-    return f"Hold: {said(joint, loud=True)}; the first {said(0, loud=False)}."
+    return f"Hold: {said(joint, loud=True)}; the first {first}."
 
 
 def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[str]:
@@ -156,6 +140,6 @@ def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[s
     if (told or differs("hold_n", "hold_verdict")) and hold_line(found, joint, units):
         told.insert(0, hold_line(found, joint, units))
     if differs("verdict") or told:
-        lines = [key_fact(found.results[which]) for which in (0, joint)]
+        lines = [key_fact(found.results[which], units) for which in (0, joint)]
         told.insert(0, f"Verdict: {lines[0]} against {lines[1]}.")
     return told or ["Nothing that can be seen or matters."]

@@ -5,14 +5,18 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from helix.data.materials import find_material
 from helix.data.practice import practice
+from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
-from helix.output.words.words import bend_name
+from helix.output.words.finding_words import chance_words, explain
+from helix.output.words.words import bend_name, more_words
+from helix.studies.hold.bend_places import places_of
 from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
+from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
 from helix.studies.hold.holding import HoldResult
+from helix.studies.judge import judge_held
 from helix.units import UnitSystem, format_force
 
 VERDICTS: Final = {
@@ -43,21 +47,6 @@ def place_words(name: str) -> str:
     return bend_name(name) if name.startswith(("entry", "exit")) else section_name(name)
 
 
-def chance_words(chance: float) -> str:
-    """A chance for people.
-
-    >>> [chance_words(c) for c in (0.0, 0.0003, 0.012, 0.482, 0.9999, 1.0)]
-    ['under 1 in 1000', 'under 1 in 1000', '1.2 %', '48 %', 'over 99.9 %', 'over 99.9 %']
-    """
-    if math.isnan(chance):
-        return "-"
-    if chance < 0.001:
-        return "under 1 in 1000"
-    if chance > 0.999:
-        return "over 99.9 %"
-    return f"{100.0 * chance:.1f} %" if chance < 0.1 or chance > 0.95 else f"{100.0 * chance:.0f} %"
-
-
 def limits_words(low: float, high: float) -> str:
     """The 95 % limits of a counted chance.
 
@@ -79,6 +68,9 @@ def verdict_line(result: HoldResult) -> str:
     share = result.hold_n.nominal / result.strength_n
     if result.verdict == "locks" and share < limits.CLAUSE:
         head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
+    if result.verdict == "locks" and not judge_held(result).is_ok and unseen(result):
+        early = f", at {share:.0%} of its strength" if share < limits.CLAUSE else ""
+        head = f"By the estimate alone, which does not know of that, the wire breaks before the joint unwinds{early}."
     if result.model is None:
         return f"{head} {no_model_line(result)}"
     chance = result.probability
@@ -92,29 +84,46 @@ def verdict_line(result: HoldResult) -> str:
 def no_model_line(result: HoldResult) -> str:
     """Why nobody speaks, and what practice says."""
     why = sorted({model.not_applicable_because for model in result.models})
-    said = " ".join(line for line in result.practice_says if not line.startswith("Number of wraps"))
+    said = " ".join(not_modelled_line(code, result) for code in result.not_modelled if code != "more-wraps")
     return f"Why: {'; '.join(why)}. {said}".strip()
 
 
-def practice_end(result: HoldResult) -> str:
-    """How joints of these counts end in practice, in this size and material: "holds", "unwinds", or "" where it is silent.
+def not_modelled_line(code: str, result: HoldResult) -> str:
+    """What the models know nothing of in this joint, with what practice says of it."""
+    says, joint = practice().says, result.grip
+    seen = {place.name: place.visible_angle_deg or 0.0 for place in places_of(result.recipe)}
+    angle = "the models see its strain, not its angle; practice says " + says["visible_angle"]
+    return {
+        "uneven-twist": f"Uneven twist: no model, practice says {says['evenness']}.",
+        "more-wraps": f"Number of wraps beyond {limits.HINGE_WRAPS:g}: no model, practice says {says['wraps']}.",
+        "one-wrap": f"Barrel of {joint.wraps:g} wrap: no model, practice says {says['wraps']}.",
+        "no-barrel": f"No barrel: practice says {says['wraps']}.",
+        "opposite-hand": f"Barrel of the opposite hand: no model, practice says {says['hand']}.",
+        "wraps-only": f"No twist: practice says {says['wraps_alone']}.",
+        "steep-exit": f"Exit angle of {seen.get('exit_tag', 0.0):.0f} deg: {angle}.",
+        "steep-first-bend": f"First bend of {seen.get('entry_tag', 0.0):.0f} deg: {angle}.",
+        "exit-overlaps": "Exit that overlaps: no shape and no estimate; practice says it breaks there early.",
+    }[code]
 
-    That it holds is said of sound joints only: not where practice warns of anything else in this one.
-    """
-    facts, wire, joint = practice(), result.recipe.wire, result.grip
-    if wire.size is None or wire.material != find_material(facts.material).name:
-        return ""
-    counts = (joint.turns, joint.wraps)
-    if counts == (facts.short_turns, facts.short_wraps) and wire.size == facts.short_size:
-        return "unwinds"
-    if counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
-        return "holds" if all(line.startswith("Number of wraps") for line in result.practice_says) else ""
-    return ""
+
+def judgement_line(result: HoldResult, units: UnitSystem = "metric") -> str:
+    """The one verdict on the joint, of which the estimate is a part: the most severe finding and how many more."""
+    found = [explain(each, units) for each in judge_held(result).findings if each.severity > Severity.NOTE]
+    if not found:
+        return "OK: nothing is found wrong with its shape, its counts or its hold."
+    more = f"; {more_words(len(found) - 1)}" if len(found) > 1 else ""
+    return f"{found[0].severity.name}: {found[0].what}{more}."
+
+
+def unseen(result: HoldResult) -> tuple[Finding, ...]:
+    """What is wrong with the joint that the estimate does not know of, the most severe first."""
+    found = judge_held(result).findings
+    return tuple(each for each in found if each.severity > Severity.NOTE and each.code in NOT_IN_LOAD)
 
 
 def practice_line(result: HoldResult) -> str:
     """What practice says of a joint with these counts in this size and material; empty where it says nothing."""
-    end, joint = practice_end(result), result.grip
+    end, joint = practice_end(result.recipe, result.grip, result.not_modelled), result.grip
     if not end:
         return ""
     return f"Practice: {joint.turns:g} and {joint.wraps:g} in {result.recipe.wire.size} {end} ({practice().mark})."
@@ -141,6 +150,9 @@ def short_line(result: HoldResult, units: UnitSystem) -> str:
     verdict: str = result.verdict
     if verdict == "locks" and band.nominal / result.strength_n < limits.CLAUSE:
         verdict += " but breaks early"
+    if result.verdict == "locks" and not judge_held(result).is_ok:
+        worst = explain(judge_held(result).findings[0], units)
+        verdict = f"{worst.severity.name}: {worst.what}" + (", not in this load" if unseen(result) else "")
     if math.isnan(band.nominal):
         return f"no more than {format_force(band.high, units)}, {verdict}"
     spread = f"{format_force(band.low, units)} to {format_force(band.high, units)}"

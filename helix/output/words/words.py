@@ -5,21 +5,21 @@ Tables, drawings and pictures say the same thing because they all take their wor
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from helix.errors import one_line
+from helix.findings import Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
+from helix.output.words.finding_words import Explained, explain
+from helix.studies.shape.bend_findings import bends_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
     from helix.studies.shape.shape import ShapeResult
 
-GRAVE = ("sharp", "overlap", "fault")
 _TOUCHING_D = 5e-7  # a gap that shows as 0
-_PAIRS = {"entry": "first bend", "exit": "exit bend"}
 _BENDS = {
     "entry_standing": "first bend, standing leg",
     "entry_tag": "first bend, tag",
@@ -37,72 +37,63 @@ def bend_name(name: str) -> str:
     return _BENDS.get(name, name.replace("_", " "))
 
 
-def answer_line(result: ShapeResult, units: UnitSystem) -> str:
-    """How much wire to cut, its interval and its parts, in one line: "Cut 712 mm (705 to 720): ..."."""
+def cut_words(result: ShapeResult, units: UnitSystem) -> tuple[str, str, str]:
+    """How much wire to cut with its unit, from what to what it may be, and its parts.
+
+    The parts add up as they are shown.
+    """
     cut, finish = result.cut, result.recipe.finish
     shown, unit = format_length(cut.total_mm, units).split()
     decimals = len(shown.partition(".")[2])
     low, high, standing, handle = (
         fixed_length(mm, units, decimals) for mm in (cut.low_mm, cut.high_mm, finish.standing_mm, finish.handle_mm)
     )
-    joint = f"{float(shown) - float(standing) - float(handle):.{decimals}f}"  # so that the parts add up as shown
-    return f"Cut {shown} {unit} ({low} to {high}): {standing} standing, {joint} joint, {handle} handle."
+    joint = f"{float(shown) - float(standing) - float(handle):.{decimals}f}"
+    return f"{shown} {unit}", f"{low} to {high}", f"{standing} standing, {joint} joint, {handle} handle"
 
 
-@dataclass(frozen=True)
-class Finding:
-    """Something that is not right: how grave, what and where, why, what to do, and where it can be seen.
+def answer_line(result: ShapeResult, units: UnitSystem) -> str:
+    """How much wire to cut, its interval and its parts, in one line: "Cut 712 mm (705 to 720): ..."."""
+    length, interval, parts = cut_words(result, units)
+    return f"Cut {length} ({interval}): {parts}."
 
-    severity: "sharp" or "caution" for a bend; "fault", "caution" or "note" for the rest. points_mm: the
-    places of the bends, none for a finding about a whole section.
+
+def findings(result: Outline, units: UnitSystem = "metric") -> list[Explained]:
+    """Everything that is found of a joint, in words, the most severe first."""
+    points = {bend.name: bend.point_mm for bend in result.bends if bend.length_d > 0.0}
+    return [
+        explain(finding, units, tuple(points[name] for name in bends_of(finding) if name in points))
+        for finding in result.judgement.findings
+    ]
+
+
+def telling(result: Outline, units: UnitSystem = "metric") -> list[Explained]:
+    """The findings that matter: all but notes."""
+    return [finding for finding in findings(result, units) if finding.severity > Severity.NOTE]
+
+
+def verdict_line(result: Outline, units: UnitSystem = "metric", *, short: bool = False, most: int | None = None) -> str:
+    """The verdict in a line: each severity with what is found, the most severe first, or that nothing is.
+
+    short: without the numbers; most: so many findings, and how many more there are.
     """
-
-    severity: str
-    name: str
-    what: str
-    why: str
-    do: str
-    points_mm: tuple[tuple[float, float, float], ...] = ()
-
-    def sentence(self) -> str:
-        """All of it in a sentence or two."""
-        head = f"{self.what}:" if self.points_mm else f"{self.what}."
-        return " ".join(part for part in (head, _sentence(self.why), _sentence(self.do)) if part)
-
-
-def findings(result: Outline) -> list[Finding]:
-    """Every bend that is not ok and every flag, the gravest first; two bends of one cause are one finding."""
-    found: list[Finding] = []
-    for bend in result.bends:
-        if bend.verdict == "ok" or bend.spoke == "hand":  # the barrel's hand is told by its flag
-            continue
-        told = found[-1] if found else None
-        if told and (told.severity, told.why, told.do) == (bend.verdict, bend.reason, bend.remedy):
-            pair = _capital(_PAIRS[bend.name.partition("_")[0]]) + ", both legs"
-            found[-1] = replace(told, what=pair, points_mm=(*told.points_mm, bend.point_mm))
-            continue
-        found.append(Finding(
-            bend.verdict, bend.name, _capital(bend_name(bend.name)), bend.reason, bend.remedy, (bend.point_mm,)
-        ))  # fmt: skip
-    for flag in result.flags:
-        what = _capital(flag.what.rstrip("."))
-        where = section_name(flag.where)
-        if flag.where and where.split(",")[0].lower() not in what.lower():
-            what += f" ({where})"
-        found.append(Finding(flag.severity, flag.where, what, flag.why, flag.do))
-    return sorted(found, key=lambda finding: severity_rank(finding.severity))
-
-
-def verdict_line(result: Outline) -> str:
-    """The worst that was found and where, in one short line, or that nothing was."""
-    found: dict[str, list[str]] = {}
-    for finding in findings(result):
-        if finding.severity != "note":
-            what = finding.what[0].lower() + finding.what[1:]
-            found.setdefault(finding.severity, []).append(what)
+    found = telling(result, units)
     if not found:
         return "No bend is sharp and nothing overlaps."
-    return " ".join(f"{word.capitalize()}: {'; '.join(whats)}." for word, whats in found.items())
+    told: dict[Severity, list[str]] = {}
+    for finding in found[:most]:
+        told.setdefault(finding.severity, []).append(finding.short if short else finding.what)
+    line = " ".join(f"{severity.word.capitalize()}: {'; '.join(texts)}." for severity, texts in told.items())
+    return f"{line} {more_words(len(found) - most)}." if most and len(found) > most else line
+
+
+def more_words(count: int) -> str:
+    """How many more findings there are than are told.
+
+    >>> more_words(1), more_words(2)
+    ('1 more finding', '2 more findings')
+    """
+    return f"{count} more finding{'' if count == 1 else 's'}"
 
 
 def sound_line(result: Outline) -> str:
@@ -133,25 +124,6 @@ def title_of(result: Outline) -> str:
     return one_line(" ".join(result.recipe.title.split())) or "Twisted wire joint"
 
 
-def is_grave(severity: str) -> bool:
-    """Whether a word means that the joint breaks or cannot be made as it stands.
-
-    >>> is_grave("sharp"), is_grave("caution")
-    (True, False)
-    """
-    return severity in GRAVE
-
-
-def severity_rank(word: str) -> int:
-    """Order of the words: what breaks or cannot be made first.
-
-    >>> sorted(["ok", "note", "caution", "sharp"], key=severity_rank)
-    ['sharp', 'caution', 'note', 'ok']
-    """
-    order = (*GRAVE, "caution", "note", "ok")
-    return order.index(word) if word in order else len(GRAVE)
-
-
 def plain_count(value: float) -> str:
     """A count without needless decimals.
 
@@ -168,13 +140,3 @@ def fixed_length(mm: float, units: UnitSystem, decimals: int) -> str:
     ('60', '2.36')
     """
     return f"{mm / MM_PER_INCH if units == 'inch' else mm:.{decimals}f}"
-
-
-def _sentence(text: str) -> str:
-    """A capital first and a full stop last; nothing of nothing."""
-    text = text.strip()
-    return text and _capital(text) + ("" if text[-1] in ".!?" else ".")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -11,22 +11,15 @@ from helix import __version__
 from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
 from helix.errors import ValidationError, ValidationIssue
+from helix.findings import Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.model.joint.wire import wire_of
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
-from helix.output.report.record import result_to_dict
+from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
-from helix.output.words.words import (
-    Finding,
-    answer_line,
-    bend_name,
-    findings,
-    is_grave,
-    severity_rank,
-    title_of,
-    verdict_line,
-)
+from helix.output.words.finding_words import Explained, capital
+from helix.output.words.words import bend_name, cut_words, findings, telling, title_of, verdict_line
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.replies import CurableFaults
@@ -70,7 +63,11 @@ def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
         if body.get("draft") is True or not isinstance(tables, dict):
             raise
         cures = refusal_remedies(tables, refused)
-        told = [(cure.do, {"say": cure.say, "recipe": apply(tables, cure.changes)}) for cure in cures]
+        told = [
+            (cure.cures.message, {"say": cure.say, "recipe": apply(tables, cure.changes)})
+            for cure in cures
+            if isinstance(cure.cures, ValidationIssue)
+        ]
         raise CurableFaults(refused.faults, told) from None
 
 
@@ -79,11 +76,12 @@ def _answered(body: dict[str, Any]) -> dict[str, Any]:
     outline: Outline = draft(recipe) if body.get("draft") is True else shape(recipe)
     quick = isinstance(outline, Draft)
     shown = scene(outline, units, step_d=DRAFT_STEP_D if quick else STEP_D)
-    found = findings(outline)
+    found = findings(outline, units)
     return {
         "ok": True,
         "draft": quick,
-        "answer": _answer(outline, found, units),
+        "answer": _answer(outline, units),
+        "judgement": judgement_record(outline.judgement),
         "findings": _findings(outline, found, shown, body["recipe"]),
         "blocks": _blocks(outline, units),
         "parts": _parts(outline, units) if isinstance(outline, ShapeResult) else None,
@@ -92,7 +90,7 @@ def _answered(body: dict[str, Any]) -> dict[str, Any]:
         "wire": wire_line(outline, units),
         "record": result_to_dict(outline) if isinstance(outline, ShapeResult) else None,
         "scene": shown,
-        "remarks": list(recipe.notes),
+        "remarks": [note["text"] for note in recipe.notes],
     }
 
 
@@ -121,45 +119,52 @@ def start_record() -> dict[str, Any]:
     }
 
 
-def _answer(outline: Outline, found: list[Finding], units: UnitSystem) -> dict[str, Any]:
-    worst = found[0].severity if found else "ok"
-    cut: dict[str, Any] = {"interval": None, "parts": None}
-    if isinstance(outline, Draft):
-        cut["cut"] = format_length(outline.cut_mm, units)
-    elif isinstance(outline, ShapeResult):
-        head, _, parts = answer_line(outline, units).partition(": ")
-        length, _, interval = head.removeprefix("Cut ").partition(" (")
-        cut = {"cut": length, "interval": interval.rstrip(")"), "parts": parts.rstrip(".")}
+def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
+    if isinstance(outline, ShapeResult):
+        length, interval, parts = cut_words(outline, units)
+        cut: dict[str, Any] = {"cut": length, "interval": interval, "parts": parts}
+    else:
+        cut = {"cut": format_length(outline.cut_mm, units) if isinstance(outline, Draft) else None}
+        cut |= {"interval": None, "parts": None}
+    severity = outline.judgement.severity
+    found = telling(outline, units)
     return cut | {
         "title": title_of(outline),
         "finished": format_length(outline.finished.length_mm, units),
         "worst": _worst_bend(outline),
-        "verdict": "ok" if worst == "note" else "sharp" if is_grave(worst) and worst != "fault" else worst,
-        "sentence": verdict_line(outline),
+        "first": {"short": found[0].short, "what": found[0].what} if found else None,
+        "judged_by": "shape" if isinstance(outline, Draft) else "all",
+        "verdict": severity.word if severity > Severity.NOTE else Severity.OK.word,
+        "sentence": verdict_line(outline, units),
     }
 
 
-def _worst_bend(outline: Outline) -> str:
-    """The hardest bend in words: its name, verdict, radius and strain."""
-    bend = max(outline.bends, key=lambda b: (-severity_rank(b.verdict), round(b.strain, 2)))  # of two alike the first
-    radius = "" if bend.min_radius_d is None else f", radius {bend.min_radius_d:.2f} d"
-    return f"{bend_name(bend.name)}: {bend.verdict}, strain {bend.strain:.2f} (limit {limits.STRAIN_OK:.2f}){radius}"
+def _worst_bend(outline: Outline) -> dict[str, str]:
+    """The hardest bend in words: where, how severe, its strain, and its radius."""
+    bend = max(outline.bends, key=lambda b: (b.severity, round(b.strain, 2)))  # of two alike the first
+    return {
+        "where": bend_name(bend.name),
+        "verdict": bend.severity.word,
+        "strain": f"strain {bend.strain:.2f} (limit {limits.STRAIN_OK:.2f})",
+        "radius": "" if bend.min_radius_d is None else f"radius {bend.min_radius_d:.2f} d",
+    }
 
 
 def _findings(
-    outline: Outline, found: list[Finding], shown: dict[str, Any], tables: dict[str, Any]
+    outline: Outline, found: list[Explained], shown: dict[str, Any], tables: dict[str, Any]
 ) -> list[dict[str, Any]]:
     cures = remedies(outline) if isinstance(outline, ShapeResult) else ()
-    marked = [note for note in shown["notes"] if not note["part"] and note["verdict"] != "ok"]
+    marked = [note for note in shown["notes"] if not note["part"] and note["verdict"] != Severity.OK.word]
     told = []
     for finding in found:
-        note = marked.pop(0) if marked and finding.severity != "note" else None
+        note = marked.pop(0) if marked and finding.severity > Severity.NOTE else None
         points = [list(point) for point in finding.points_mm]
         told.append(
             {
-                "severity": finding.severity,
-                "name": finding.name,
-                "what": finding.what,
+                "code": finding.finding.code,
+                "severity": finding.severity.word,
+                "name": finding.place,
+                "what": capital(finding.what),
                 "why": finding.why,
                 "do": finding.do,
                 "sentence": finding.sentence(),
@@ -167,7 +172,7 @@ def _findings(
                 "fixes": [
                     {"say": cure.say, "recipe": apply(tables, cure.changes)}
                     for cure in cures
-                    if (cure.name, cure.do) == (finding.name, finding.do)
+                    if cure.cures == finding.finding
                 ],
             }
         )
@@ -186,7 +191,7 @@ def _blocks(outline: Outline, units: UnitSystem) -> list[dict[str, Any]]:
 
 
 def _parts(result: ShapeResult, units: UnitSystem) -> dict[str, dict[str, str]]:
-    grave, d = severities(result), result.recipe.wire.diameter_mm
+    worst, d = severities(result), result.recipe.wire.diameter_mm
     return {
         row.name: {
             "title": section_name(row.name),
@@ -195,7 +200,7 @@ def _parts(result: ShapeResult, units: UnitSystem) -> dict[str, dict[str, str]]:
             if row.min_bend_radius_d is None
             else f"{format_length(row.min_bend_radius_d * d, units)} ({row.min_bend_radius_d:.2f} d)",
             "strain": f"{row.gauge_strain:.2f}",
-            "verdict": grave[row.name],
+            "verdict": worst[row.name].word,
         }
         for row in result.sections
         if row.wire_mm > 0.0

@@ -8,6 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from helix.errors import ValidationError, ValidationIssue
+from helix.findings import Judgement
 from helix.model.batch.plan_parts import CutPiece, Cutting, End
 from helix.model.joint.wire import Wire
 from helix.studies.shape.shape import ShapeResult
@@ -39,10 +40,10 @@ class EndCut:
     handle_mm: float
     marks_mm: tuple[tuple[str, float], ...] = hidden()
     shares: tuple[tuple[str, float], ...] = hidden()
-    verdict: str | None
+    judgement: Judgement | None
 
 
-PLAIN_END = EndCut(name="plain", bearing_mm=0.0, wire_mm=0.0, handle_mm=0.0, marks_mm=(), shares=(), verdict=None)
+PLAIN_END = EndCut(name="plain", bearing_mm=0.0, wire_mm=0.0, handle_mm=0.0, marks_mm=(), shares=(), judgement=None)
 
 
 @result
@@ -132,7 +133,7 @@ def end_cut(end: End, shaped: ShapeResult) -> EndCut:
         handle_mm=handle,
         marks_mm=tuple(marks),
         shares=tuple((cause, size) for cause, size in cut.shares if size > 0.0),
-        verdict=worst(shaped),
+        judgement=shaped.judgement,
     )
 
 
@@ -145,12 +146,6 @@ def _bight_mm(shaped: ShapeResult) -> float:
     fit = np.polyfit(s[k - 1 : k + 2] - s[k], z[k - 1 : k + 2] - z[k], 2)
     lowest = s[k] - 0.5 * fit[1] / fit[0]
     return float(lowest - shaped.joint.section_mm("standing"))
-
-
-def worst(shaped: ShapeResult) -> str:
-    """The gravest word said of a joint: ok, caution, sharp or fault."""
-    words = [bend.verdict for bend in shaped.bends] + [flag.severity for flag in shaped.flags]
-    return next((word for word in ("fault", "sharp", "caution") if word in words), "ok")
 
 
 def piece_cut(

@@ -88,7 +88,7 @@ def break_shares(places: tuple[BreakPlace, ...], fracture: float, factors: Array
 def _place(bend: Bend, share: float, visible_deg: float | None) -> BreakPlace:
     return BreakPlace(
         name=bend.name,
-        strain=None if bend.spoke == "overlap" else bend.strain,
+        strain=None if bend.governing == "overlap" else bend.strain,
         share=share,
         visible_angle_deg=visible_deg,
         s_mm=bend.s_mm,

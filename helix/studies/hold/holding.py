@@ -12,8 +12,8 @@ import helix
 from helix.data.calibration import Calibration, FrictionNumber, default_calibration, given_number
 from helix.data.materials import find_material
 from helix.data.practice import practice
+from helix.findings import Finding, Severity
 from helix.geometry.twist.helices import lay_angle
-from helix.mechanics import limits
 from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.model.joint.joint import checked_sizes
@@ -22,6 +22,7 @@ from helix.statistics.counted import counted_interval
 from helix.studies.hold.bend_places import BreakPlace, places_of
 from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
 from helix.studies.hold.grip_models import Grip, grip_of
+from helix.studies.hold.hold_findings import hold_findings, not_modelled
 from helix.studies.hold.outcome import (
     Breaks,
     ModelOutcome,
@@ -33,11 +34,12 @@ from helix.studies.hold.outcome import (
     outcome,
 )
 from helix.studies.hold.scatter import drawn
-from helix.values import Result, hidden, result
+from helix.values import Result, Values, hidden, result
 
 SCHEMA: Final = 2
 DRAWS: Final = 10_000
 SEED: Final = 0
+_KEPT: Final = 64  # joints whose findings are remembered
 
 
 @result
@@ -149,7 +151,8 @@ class HoldResult(Result):
 
     hold_n: low (weakest wire, least ductile, 2.5 % of pieces), nominal, high. load_p05_n: what 19 of 20 pieces hold at
     nominal strength. bends_leave_n: what the bends leave, as hold_n. models: all that could be asked; model: the
-    governing one, the most cautious of those that apply. outcome: what the draws gave.
+    governing one, the most cautious of those that apply. not_modelled: codes of what the models know nothing of in this
+    joint, most of them those of findings of its shape. outcome: what the draws gave.
     """
 
     recipe: Recipe
@@ -166,7 +169,7 @@ class HoldResult(Result):
     barrel: BarrelHold
     throat_tension_proportion: float
     assumptions: tuple[str, ...]
-    practice_says: tuple[str, ...]
+    not_modelled: tuple[str, ...]
     evidence: Evidence
     deciding_tests: tuple[DecidingTest, ...]
     grip: Grip = hidden()
@@ -184,6 +187,11 @@ class HoldResult(Result):
     def applicable(self) -> tuple[ModelHold, ...]:
         """The models in whose range the joint lies."""
         return tuple(model for model in self.models if model.applicable)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the estimate finds wrong: that it unwinds or may, breaks early, holds less than is asked, or is none."""
+        return tuple(hold_findings(self.recipe, self.grip, self.outcome, self.strength_n))
 
 
 def hold(
@@ -209,6 +217,16 @@ def hold(
     """
     setting = setting_of(recipe, calibration, ductility, friction, sliding_rad, draws, seed)
     return hold_with(recipe, setting)
+
+
+@lru_cache(maxsize=_KEPT)
+def found_of_hold(recipe: Recipe) -> tuple[Finding, ...]:
+    """What is found wrong with a joint's hold, by the numbers that `hold` takes by default."""
+    try:
+        return hold(recipe).findings
+    except ValueError as error:  # a joint so far out that the models' numbers have no meaning
+        values = Values(because=str(error))
+        return (Finding(code="no-model", severity=Severity.CAUTION, values=values, remedy="pull-tests"),)
 
 
 def setting_of(
@@ -284,7 +302,7 @@ def _result(
         barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
         throat_tension_proportion=float(throat_tension(lay_angle(0.5, joint.lay_d))) if joint.turns else 0.5,
         assumptions=_assumptions(found, setting),
-        practice_says=_practice_says(recipe, joint, places),
+        not_modelled=tuple(not_modelled(joint, places)),
         evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
         deciding_tests=deciding_tests(joint, breaks.nominal(), setting, strength),
         grip=joint,
@@ -402,36 +420,6 @@ def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
         "The models know no size: every size behaves alike by construction, and no trend with size is claimed.",
         "No fatigue, shock, corrosion, heat, wet, nicked or kinked wire.",
     )
-
-
-def _practice_says(recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...]) -> tuple[str, ...]:
-    """What the models know nothing of, with what practice says there."""
-    facts = practice()
-    says = facts.says
-    told = []
-    if joint.evenness < limits.EVEN:
-        told.append(f"Uneven twist: no model, practice says {says['evenness']}.")
-    if joint.wraps >= limits.HINGE_WRAPS:
-        told.append(f"Number of wraps beyond {limits.HINGE_WRAPS:g}: no model, practice says {says['wraps']}.")
-    elif joint.wraps > 0.0:
-        told.append(f"Barrel of {joint.wraps:g} wrap: no model, practice says {says['wraps']}.")
-    else:
-        told.append(f"No barrel: practice says {says['wraps']}.")
-    if not joint.same_hand and joint.wraps:
-        told.append(f"Barrel of the opposite hand: no model, practice says {says['hand']}.")
-    if joint.turns == 0.0:
-        told.append(f"No twist: practice says {says['wraps_alone']}.")
-    wide = [each for each in places if (each.visible_angle_deg or 0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7]
-    for name, word in (("exit_tag", "Exit angle"), ("entry_tag", "First bend")):
-        angle = next((each.visible_angle_deg for each in wide if each.name == name), None)
-        if angle is not None:
-            told.append(
-                f"{word} of {angle:.0f} deg: the models see its strain, not its angle; practice says "
-                f"{says['visible_angle']}."
-            )
-    if any(each.strain is None for each in places):
-        told.append("Exit that overlaps: no shape and no estimate; practice says it breaks there early.")
-    return tuple(told)
 
 
 def tag_left(result: HoldResult) -> dict[str, float]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import ClassVar, Final
+from typing import ClassVar
 
 import helix
 from helix.data.practice import practice
 from helix.errors import HelixError
+from helix.findings import judgement_of
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
@@ -17,8 +18,6 @@ from helix.studies.hold.holding import SCHEMA, Band, HoldResult, hold_with
 from helix.studies.hold.load_path import LoadPath, load_path
 from helix.studies.hold.outcome import Setting
 from helix.values import Result, hidden, result
-
-_RANK: Final = {"no model": 0, "unwinds": 1, "marginal": 2, "locks": 3}
 
 
 @result
@@ -112,9 +111,9 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change
 
 
 def warned(result: HoldResult) -> tuple[str, ...]:
-    """What practice warns of in this joint: not that the models know no number of wraps, which is so in every one."""
-    usual = "Number of wraps"
-    return tuple(line for line in result.practice_says if not line.startswith(usual))
+    """Codes of what practice warns of in this joint: not that the models know no number of wraps, which is so in every
+    one."""
+    return tuple(code for code in result.not_modelled if code != "more-wraps")
 
 
 def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, float]:
@@ -122,7 +121,7 @@ def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, flo
     after = change.result
     gain = change.gain_n if not math.isnan(before.load_p05_n) else after.load_p05_n  # from no model to one that speaks
     gain = 0.0 if math.isnan(gain) or abs(gain) < limits.WORTH_LOAD * before.strength_n else gain / before.strength_n
-    step = float(_RANK[after.verdict] - _RANK[before.verdict])
+    step = float(judgement_of(before.findings).severity - judgement_of(after.findings).severity)
     fall = before.probability.unwinds - after.probability.unwinds
     return gain, float(len(change.mends)), step, 0.0 if math.isnan(fall) else fall
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
 
 import helix
 from helix.errors import ConvergenceError, ValidationError
+from helix.findings import Finding, Judgement, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.measured.readings import Reading
@@ -18,7 +19,7 @@ from helix.statistics.least_squares import Estimate, Floats, derivatives
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
 from helix.studies.shape.shape import ShapeResult, shape
-from helix.values import result
+from helix.values import Values, result
 
 SCHEMA = 1
 CONFIDENCE = 0.95
@@ -54,8 +55,8 @@ class Sized:
 class Inspection:
     """What was made. Sizes in mm, lay angle in rad, evenness 0 to 1. made: the recipe as made; shaped: its
     shape; both None where no joint can have these readings. finished_off_mm: finished length less the
-    recipe's. doubts: readings that cannot be, or that another count fits better. verdict: "good",
-    "caution", "remake" or "impossible"."""
+    recipe's. doubts: readings that cannot be, or that another count fits better. judgement: the verdict on the joint
+    as made, with what is found of its readings and of its sizes."""
 
     recipe: Recipe
     readings: Mapping[str, Reading]
@@ -72,8 +73,7 @@ class Inspection:
     made: Recipe | None
     shaped: ShapeResult | None
     doubts: tuple[Inconsistency, ...]
-    verdict: str
-    reasons: tuple[str, ...]
+    judgement: Judgement
     notes: tuple[str, ...]
     schema: int
     version: str
@@ -91,6 +91,15 @@ class Inspection:
             recipe=0.0,
             read=self.finished_mm.read,
         )
+
+    @property
+    def verdict(self) -> str:
+        """What to do with it: "good", "caution", "remake"; "impossible" where no joint can have these readings."""
+        if self.shaped is None:
+            return "impossible"
+        if not self.judgement.is_ok:
+            return "remake"
+        return "caution" if self.judgement.severity is Severity.CAUTION else "good"
 
     @property
     def impossible(self) -> bool:
@@ -171,7 +180,6 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
                 ),
                 None,
             )
-    verdict, reasons = _judged(recipe, sizes, shaped, doubts)
     v = dict(zip(VALUES, found.estimate.values, strict=True))
     return Inspection(
         recipe=recipe,
@@ -189,8 +197,7 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
         made=made,
         shaped=shaped,
         doubts=doubts,
-        verdict=verdict,
-        reasons=reasons,
+        judgement=judgement_of(_findings(recipe, sizes, shaped, doubts)),
         notes=_notes(readings),
         schema=SCHEMA,
         version=helix.__version__,
@@ -279,23 +286,17 @@ def _sizes(
     return sizes
 
 
-def _judged(
+def _findings(
     recipe: Recipe, sizes: Mapping[str, Sized], shaped: ShapeResult | None, doubts: tuple[Inconsistency, ...]
-) -> tuple[str, tuple[str, ...]]:
-    """The verdict and what it rests on, the gravest first."""
+) -> Iterator[Finding]:
+    """What is found of the joint as made, then of its readings, then of its sizes beside the recipe's."""
+    if shaped is not None:
+        yield from shaped.judgement.findings
+    for doubt in doubts:
+        code, severity = ("reading-impossible", Severity.FAULT) if doubt.impossible else ("reading", Severity.CAUTION)
+        yield Finding(code=code, severity=severity, place=doubt.words, values=Values(text=doubt.text, fits=doubt.fits))
     if shaped is None:
-        return "impossible", tuple(f"{d.words}: {d.text}" for d in doubts if d.impossible)
-    grave: list[str] = []
-    mild = [f"{doubt.words}: {doubt.text}" for doubt in doubts]
-    for bend in shaped.bends:
-        if bend.verdict != "ok":
-            text = f"{bend.name.replace('_', ' ')}: {bend.reason}"
-            (grave if bend.verdict == "sharp" else mild).append(text)
-    for flag in shaped.flags:
-        if flag.severity == "fault":
-            grave.append(f"{flag.what}: {flag.why}")
-        elif flag.severity == "caution":
-            mild.append(f"{flag.what}: {flag.why}")
+        return
     slack = recipe.tolerance
     tolerances = (
         ("lay", slack.lay_mm, sizes["lay"]),
@@ -304,11 +305,10 @@ def _judged(
         ("finished length", finished_slack(recipe), sizes["finished"]),
     )
     for name, allowed, size in tolerances:
-        if size.read and max(size.low - size.recipe, size.recipe - size.high) > allowed:
-            mild.append(f"the {name} is off the recipe by more than its tolerances allow, {allowed:.3g} mm")
-    if grave:
-        return "remake", tuple(grave + mild)
-    return ("caution", tuple(mild)) if mild else ("good", ())
+        off = max(size.low - size.recipe, size.recipe - size.high)
+        if size.read and off > allowed:
+            values = Values(off_mm=off, allowed_mm=allowed, made_mm=size.value, recipe_mm=size.recipe)
+            yield Finding(code="off-recipe", severity=Severity.CAUTION, place=name, values=values)
 
 
 def _notes(readings: Mapping[str, Reading]) -> tuple[str, ...]:

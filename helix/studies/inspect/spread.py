@@ -10,6 +10,7 @@ import numpy as np
 
 import helix
 from helix.errors import InfeasibleJointError, ValidationError, ValidationIssue
+from helix.findings import Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
@@ -22,7 +23,7 @@ SCHEMA = 2
 DRAWS = 10_000
 SEED = 0
 CHECKS = 6  # random points at which the table is compared with exact builds
-WORDS = ("ok", "caution", "sharp")
+STEPS = (Severity.OK, Severity.CAUTION, Severity.SHARP)
 _SLACK = 1e-9
 
 
@@ -99,11 +100,11 @@ class Proportions:
 
 @result
 class BendSpread:
-    """One bend: its verdict as stated; strain as stated, its standard deviation both ways;
+    """One bend: how severe as stated; strain as stated, its standard deviation both ways;
     verdicts of the draws, by random trials and with the first derivatives in their place."""
 
     name: str
-    verdict: str
+    severity: Severity
     strain: float
     strain_slope_sd: float = keyed("strain_sd_derivative")
     strain_sd: float = keyed("strain_sd_trials")
@@ -301,21 +302,21 @@ def _rss(slopes: Floats, upward: np.ndarray) -> float:
 
 
 def _verdicts(joint: Joint, moved: Moved) -> np.ndarray:
-    """0 ok, 1 caution, 2 sharp, of the four bends at every point (n, 4)."""
+    """The severity of the four bends at every point (n, 4)."""
     found = np.zeros(moved.strain.shape, dtype=int)
-    found[moved.strain > limits.STRAIN_OK + _SLACK] = 1
-    found[moved.peak / 2.0 > limits.STRAIN_CAUTION] = 1
-    found[moved.strain > limits.STRAIN_CAUTION + _SLACK] = 2
+    found[moved.strain > limits.STRAIN_OK + _SLACK] = Severity.CAUTION
+    found[moved.peak / 2.0 > limits.STRAIN_CAUTION] = Severity.CAUTION
+    found[moved.strain > limits.STRAIN_CAUTION + _SLACK] = Severity.SHARP
     limit = math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-6
-    found[moved.first_deg > limit, :2] = 2
-    found[moved.exit_deg > limit, 3] = 2
+    found[moved.first_deg > limit, :2] = Severity.SHARP
+    found[moved.exit_deg > limit, 3] = Severity.SHARP
     sizes = joint.layout.sizes
     if sizes.barrel_sign < 0.0 and sizes.wraps:
-        found[:, 3] = np.maximum(found[:, 3], 1)
+        found[:, 3] = np.maximum(found[:, 3], Severity.CAUTION)
     if joint.layout.planned.overlaps:
-        found[:, 3] = 2
+        found[:, 3] = Severity.SHARP
     if not sizes.turns:
-        found[:, [0, 2]] = 0
+        found[:, [0, 2]] = Severity.OK
     return found
 
 
@@ -330,7 +331,7 @@ def _bends(
         rows.append(
             BendSpread(
                 name=name,
-                verdict=WORDS[int(stated[0, k])],
+                severity=Severity(int(stated[0, k])),
                 strain=float(base.strain[0, k]),
                 strain_slope_sd=_rss(slopes.strain[:, k], upward),
                 strain_sd=float(drawn.strain[:, k].std()),
@@ -342,7 +343,7 @@ def _bends(
 
 
 def _proportions(found: np.ndarray) -> Proportions:
-    ok, caution, sharp = (float(np.mean(found == code)) for code in range(3))
+    ok, caution, sharp = (float(np.mean(found == severity)) for severity in STEPS)
     return Proportions(ok=ok, caution=caution, sharp=sharp)
 
 

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from helix.findings import Finding, Severity
 from helix.geometry.maths.jets import Array
 from helix.geometry.wire.distance import SKIP
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Path
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
-from helix.studies.shape.flags import Flag
+from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.shape import ShapeResult
 
@@ -20,7 +21,6 @@ STEP_D = 0.02  # spacing of the samples where the wire is bent [d]
 _STRAIGHT_STEP_D = 0.5
 _LOOK_D = 0.05  # spacing at which overlaps are looked for [d]
 _CLEAR_D = 1e-3  # an overlap less deep than this is not shown: it is below what samples can tell [d]
-_RANK = {"ok": 0, "note": 0, "caution": 1, "sharp": 2, "fault": 2, "overlap": 2}
 
 
 @dataclass(frozen=True)
@@ -56,36 +56,35 @@ def strain_of(outline: Outline) -> StrainAlong:
     return strain_along(outline.joint.layout.path)
 
 
-def severities(result: Outline) -> dict[str, str]:
-    """The gravest word said about each section: "ok", "caution" or "sharp" (bends), "fault" (flags).
+def severities(result: Outline) -> dict[str, Severity]:
+    """The most severe verdict on each section; notes do not count.
 
-    A flag or bend counts for the wire that is to blame: of an uneven twist the tag, of any other fault of the
-    twist both legs; of a barrel of the wrong hand the barrel and the tag on its way there.
+    A finding counts for the wire that is to blame: of an uneven twist the tag, of any other fault of the twist both
+    legs; of a barrel of the wrong hand the barrel and the tag on its way there.
     """
-    worst = dict.fromkeys(SECTIONS, "ok")
-
-    def put(section: str, word: str) -> None:
-        if section in worst and _RANK.get(word, 0) > _RANK[worst[section]]:
-            worst[section] = word
-
-    for bend in result.bends:
-        if bend.length_d > 0.0:
-            put(bend.name, bend.verdict)
-    for flag in result.flags:
-        for section in _blamed(flag):
-            put(section, flag.severity)
+    worst = dict.fromkeys(SECTIONS, Severity.OK)
+    blamed: list[tuple[tuple[str, ...], Severity]] = [
+        *(((bend.name,), bend.severity) for bend in result.bends if bend.length_d > 0.0),
+        *((_blamed(finding), finding.severity) for finding in result.findings if not bends_of(finding)),
+    ]
+    for sections, severity in blamed:
+        for section in sections:
+            if section in worst and severity >= Severity.CAUTION:
+                worst[section] = max(worst[section], severity)
     return worst
 
 
-def _blamed(flag: Flag) -> tuple[str, ...]:
-    """The sections that a flag blames; none for an overlap, which has its own stretches."""
-    if flag.code == "overlap":
-        return ()
-    if flag.code == "opposite-hand":
-        return flag.where, "barrel"
-    if flag.where.startswith("twist") and flag.code != "uneven-twist":
-        return "twist_standing", "twist_tag"
-    return (flag.where,)
+def _blamed(finding: Finding) -> tuple[str, ...]:
+    """The sections that a finding blames; none for an overlap, which has its own stretches."""
+    match finding.code:
+        case "overlap" | "wraps-overlap":
+            return ()
+        case "opposite-hand":
+            return finding.place, "barrel"
+        case "uneven-twist":
+            return (finding.place,)
+    twist = ("twist_standing", "twist_tag")
+    return twist if finding.place in twist else (finding.place,)
 
 
 def overlaps_along(result: Outline) -> list[tuple[float, float]]:

@@ -9,10 +9,10 @@ helix.mechanics.bending), and by the angle that can be seen on the bench, which 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.geometry.joint.exit_choice import peak_curvature
 from helix.geometry.joint.exits import psi_rate
 from helix.geometry.joint.eye import Throat
@@ -21,18 +21,15 @@ from helix.geometry.wire.curves import CoreCoil, Strand
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Samples
 from helix.mechanics import limits
-from helix.mechanics.bending import angle_verdict, strain_verdict
+from helix.mechanics.bending import angle_severity, strain_severity
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import Layout
-from helix.studies.shape.bend_words import bend_words
+from helix.values import result
 
 STEP = 0.01  # spacing of the samples for that average [d]
 
-Verdict = Literal["ok", "caution", "sharp"]
-_RANK: dict[str, int] = {"ok": 0, "caution": 1, "sharp": 2}
 
-
-@dataclass(frozen=True)
+@result
 class Bend:
     """One bend. Angles in degrees, lengths and radii in wire diameters, place in mm.
 
@@ -41,7 +38,8 @@ class Bend:
     the first wrap; standing exit, the same for the leg. min_radius_d: smallest centre-line radius,
     None where the wire is straight or the tag overlaps. length_d: wire in the bend. advance_deg:
     rotation round the joint axis over it. strain: outer fibre, averaged over half a diameter.
-    outer_fibre_strain: d/(2 R) at the smallest radius. spoke: which limit gave the verdict.
+    outer_fibre_strain: d/(2 R) at the smallest radius. severity: ok, caution or sharp. governing: the criterion that
+    says so, "strain", "angle", "both", "overlap" or "hand" (of the barrel); "none" where it is ok.
     s_mm, point_mm: where it is sharpest.
     """
 
@@ -53,10 +51,8 @@ class Bend:
     advance_deg: float
     strain: float
     outer_fibre_strain: float | None
-    verdict: Verdict
-    spoke: str
-    reason: str
-    remedy: str
+    severity: Severity
+    governing: str
     s_mm: float
     point_mm: tuple[float, float, float]
 
@@ -127,7 +123,10 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     samples, layout = found.samples, found.layout
     rows = _rows(found, name)
     if rows.size == 0:
-        return Bend(name, 0.0, 0.0, None, 0.0, 0.0, 0.0, 0.0, "ok", "none", "", "", 0.0, (0.0, 0.0, 0.0))
+        return Bend(
+            name=name, turn_deg=0.0, visible_angle_deg=0.0, min_radius_d=None, length_d=0.0, advance_deg=0.0, strain=0.0,
+            outer_fibre_strain=0.0, severity=Severity.OK, governing="none", s_mm=0.0, point_mm=(0.0, 0.0, 0.0),
+        )  # fmt: skip
     pieces = [k for k, p in enumerate(layout.path.pieces) if p.section == name]
     overlaps = name == "exit_tag" and joint.layout.planned.overlaps
     if overlaps:
@@ -138,8 +137,7 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     peak = found.peak_curvature(pieces)
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
     where = int(rows[np.argmax(found.strain[rows])]) if rows.size else int(np.flatnonzero(found.sections == name)[0])
-    verdict, spoke = _judged(name, max(strain, _kinked(peak)) if not overlaps else strain, visible, overlaps, joint)
-    reason, remedy = bend_words(name, verdict, spoke, visible, radius, layout.path.section_length(name), joint)
+    severity, governing = _judged(name, strain if overlaps else max(strain, _kinked(peak)), visible, overlaps, joint)
     place, s_mm = _place(joint, samples, where)
     return Bend(
         name=name,
@@ -150,10 +148,8 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         advance_deg=_advance(joint, found, name),
         strain=strain,
         outer_fibre_strain=None if overlaps else peak / 2.0,
-        verdict=verdict,
-        spoke=spoke,
-        reason=reason,
-        remedy=remedy,
+        severity=severity,
+        governing=governing,
         s_mm=s_mm,
         point_mm=place,
     )
@@ -223,19 +219,13 @@ def _place(joint: Joint, samples: Samples, row: int) -> tuple[tuple[float, float
     return (float(point[0]), float(point[1]), float(point[2])), float(s)
 
 
-def _judged(name: str, strain: float, visible: float, overlaps: bool, joint: Joint) -> tuple[Verdict, str]:
-    """The verdict, and which limit spoke: none, strain, angle, both, overlap or hand."""
-    by_strain: Verdict = strain_verdict(strain)
-    by_angle: Verdict = "ok"
-    if name != "exit_standing":
-        by_angle = angle_verdict(float(np.deg2rad(visible)))
+def _judged(name: str, strain: float, visible: float, overlaps: bool, joint: Joint) -> tuple[Severity, str]:
+    """How severe, and the governing criterion."""
     if overlaps:
-        return "sharp", "overlap"
-    verdict = by_strain if _RANK[by_strain] >= _RANK[by_angle] else by_angle
-    if verdict == "ok":
-        if name == "exit_tag" and joint.layout.sizes.barrel_sign < 0.0 and joint.layout.sizes.wraps:
-            return "caution", "hand"
-        return "ok", "none"
-    if by_strain != "ok" and by_angle != "ok":
-        return verdict, "both"
-    return verdict, "strain" if by_strain != "ok" else "angle"
+        return Severity.SHARP, "overlap"
+    by_strain = strain_severity(strain)
+    by_angle = Severity.OK if name == "exit_standing" else angle_severity(float(np.deg2rad(visible)))
+    if not by_strain and not by_angle:
+        against = name == "exit_tag" and joint.layout.sizes.barrel_sign < 0.0 and joint.layout.sizes.wraps
+        return (Severity.CAUTION, "hand") if against else (Severity.OK, "none")
+    return max(by_strain, by_angle), "both" if by_strain and by_angle else "strain" if by_strain else "angle"

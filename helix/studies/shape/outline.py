@@ -6,14 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from helix.findings import Finding, Judgement, judgement_of
 from helix.geometry.joint.exits import mean_sine
 from helix.mechanics.bending import sprung_radius
 from helix.model.joint.joint import CentreLine, Joint, build_joint
 from helix.model.joint.joint_curves import Layout
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.shape.bend_findings import bend_findings
 from helix.studies.shape.bends import Bend, Strains, four_bends, strains
-from helix.studies.shape.flags import Flag, joint_flags
+from helix.studies.shape.joint_findings import joint_findings
 
 DRAFT_STEP = 0.05  # spacing of a draft's samples [d]
 
@@ -62,14 +64,19 @@ class Finished:
 
 @dataclass(frozen=True)
 class Outline:
-    """A recipe's joint with its counts, sizes, bends and flags."""
+    """A recipe's joint with its counts, sizes, bends and what is found of its shape, bends first."""
 
     recipe: Recipe
     joint: Joint
     counts: Counts
     finished: Finished
     bends: tuple[Bend, ...]
-    flags: tuple[Flag, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def judgement(self) -> Judgement:
+        """The verdict by what is known here: of an outline, its shape alone."""
+        return judgement_of(self.findings)
 
 
 @dataclass(frozen=True)
@@ -109,15 +116,15 @@ def draft(recipe: Recipe) -> Draft:
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> found = draft(recipe_from_text(text))
-    >>> round(found.cut_mm), [b.verdict for b in found.bends]
-    (460, ['ok', 'ok', 'ok', 'ok'])
+    >>> round(found.cut_mm), found.judgement.code
+    (460, 'ok')
     """
     joint = build_joint(recipe, checked=False)
     found = strains(joint.layout, DRAFT_STEP)
     bends = four_bends(joint, found)
     total = joint.wire_mm + recipe.finish.handle_mm
-    flags = joint_flags(joint, None, eye_strain(found))
-    return Draft(recipe, joint, counts_of(joint), finished_of(joint, found), bends, flags, found, total)
+    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, eye_strain(found)))
+    return Draft(recipe, joint, counts_of(joint), finished_of(joint, found), bends, findings, found, total)
 
 
 def eye_strain(found: Strains) -> float:

@@ -17,8 +17,6 @@ _COUNTS: Final = {"turns": "crossings", "crossings": "turns"}
 def refusal_remedies(tables: Mapping[str, Any], refused: ValidationError) -> tuple[Remedy, ...]:
     """What cures the faults for which a recipe file's tables were refused, where the message tells it.
 
-    The remedies' name is the key ("twist.turns"), their `do` the message of the fault.
-
     >>> from helix.model.recipe.recipe_reader import read_values
     >>> tables = {"wire": {"size": "MWG 12", "material": "302 stainless"}, "eye": {"pin": "6 mm"},
     ...           "twist": {"lay_length": "2 d"}}
@@ -26,14 +24,10 @@ def refusal_remedies(tables: Mapping[str, Any], refused: ValidationError) -> tup
     ...     read_values(tables, "recipe", {})
     ... except ValidationError as refused:
     ...     (remedy,) = refusal_remedies(tables, refused)
-    >>> remedy.name, remedy.say, remedy.changes
-    ('twist.lay_length', 'Twist to a lay of 4 d', {'twist.lay_length': '4 d'})
+    >>> remedy.cures.place, remedy.say, remedy.changes
+    ('recipe: [twist] lay_length', 'Twist to a lay of 4 d', {'twist.lay_length': '4 d'})
     """
-    return tuple(
-        Remedy(fault.path.name, fault.message, say, changes)
-        for fault in refused.faults
-        for say, changes in _ways(tables, fault)
-    )
+    return tuple(Remedy(fault, say, changes) for fault in refused.faults for say, changes in _ways(tables, fault))
 
 
 def _ways(tables: Mapping[str, Any], fault: ValidationIssue) -> list[tuple[str, Changes]]:

@@ -1,7 +1,7 @@
 """What to change in a recipe so that a finding goes away: the advice in its words, as keys and values.
 
-A change is of a recipe file: dotted keys ("exit.style") with values as they are written there. The advice on bends
-is in helix.studies.shape.bend_words and on all else in helix.studies.shape.flags; tests/studies/shape/test_remedies.py takes it.
+A change is of a recipe file: dotted keys ("exit.style") with values as they are written there. What is advised in
+words is in helix.output.words.finding_words; tests/studies/shape/test_remedies.py takes it.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ from typing import Any, Final
 
 import numpy as np
 
+from helix.errors import ValidationIssue
+from helix.findings import Finding
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Entry, Recipe
-from helix.studies.shape.bend_words import too_tight
-from helix.studies.shape.bends import Bend
-from helix.studies.shape.flags import Flag
+from helix.studies.shape.bend_findings import too_tight
 from helix.studies.shape.outline import Outline
 from helix.studies.shape.shape import ShapeResult
 
@@ -31,9 +31,11 @@ LARGER_PIN: Final = "1.5 d"  # bent to a strain of 0.40
 NO_REMEDY: Final[dict[str, str]] = {
     "rated-above-breaking": "only its owner can say which of size, material and rated load is wrong",
     "rated-above-least": "only its owner can say which of size, material and rated load is wrong",
-    "reading": "it is a remark, and nothing to cure",
+    "diameter-off-size": "it is a remark, and nothing to cure",
+    "lays-agree": "it is a remark, and nothing to cure",
+    "turns-from-length": "it is a remark, and nothing to cure",
 }
-"""Codes of the flags for which no change is offered (a remark may have one), and why."""
+"""Codes of the findings for which no change is offered, and why."""
 DROPS: Final[dict[str, tuple[str, ...]]] = {
     "wire.size": ("wire.diameter",),
     "wire.diameter": ("wire.size",),
@@ -65,22 +67,20 @@ _NEEDED = ("wire", "eye")  # tables that stay even when they are empty
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way to cure a finding.
+    """One way to cure a finding, or what a recipe is refused for.
 
-    name and do: those of the finding (the bend's name or the section of the flag, and its advice). say: what is
-    done, in a few words. changes: dotted keys of a recipe file with their new values; None takes a key out.
+    say: what is done, in a few words. changes: dotted keys of a recipe file with their new values; None takes a key out.
     """
 
-    name: str
-    do: str
+    cures: Finding | ValidationIssue
     say: str
     changes: Mapping[str, Value]
 
 
 def remedies(result: Outline) -> tuple[Remedy, ...]:
-    """What cures each finding of a joint, in the order of bends and flags; the best of several first.
+    """What cures each finding of a joint's shape, in the order of the findings; the best of several first.
 
-    Nothing is offered for the flags of :data:`NO_REMEDY`. Two bends that make one finding have the same remedies.
+    Nothing is offered for those of :data:`NO_REMEDY`.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> from helix.studies.shape.shape import shape
@@ -89,14 +89,9 @@ def remedies(result: Outline) -> tuple[Remedy, ...]:
     >>> [(one.say, dict(one.changes)) for one in remedies(wide)]
     [('Wind each wrap so that it touches the last', {'barrel.pitch': 'touching'})]
     """
-    found = []
-    for bend in result.bends:
-        if bend.verdict != "ok" and bend.spoke != "hand":  # the barrel's hand is told by its flag
-            ways = _entry(bend, result) if bend.name.startswith("entry") else _exit(result)
-            found += [Remedy(bend.name, bend.remedy, _all_of(*way), way[1]) for way in ways]
-    for flag in result.flags:
-        found += [Remedy(flag.where, flag.do, _all_of(*way), way[1]) for way in _flag(flag, result)]
-    return tuple(found)
+    return tuple(
+        Remedy(finding, _all_of(*way), way[1]) for finding in result.findings for way in _ways(finding, result)
+    )
 
 
 def apply(tables: Mapping[str, Any], changes: Mapping[str, Value]) -> dict[str, Any]:
@@ -137,7 +132,7 @@ def _all_of(say: str, changes: Changes) -> str:
     return f"{say}, with {' and '.join(besides)}" if besides else say
 
 
-def _entry(bend: Bend, result: Outline) -> Iterator[Way]:
+def _entry(finding: Finding, result: Outline) -> Iterator[Way]:
     """The first bend: a longer lay where the twist itself is too tight, else the twist's own angle."""
     recipe = result.recipe
     own = own_angle(recipe)
@@ -149,7 +144,7 @@ def _entry(bend: Bend, result: Outline) -> Iterator[Way]:
         )
         return
     beside = _gradual(recipe) if recipe.twist.turns == 0.0 else {}  # the exit, where no twist lies between
-    if bend.spoke == "strain" and _below(recipe.entry.radius_mm, 1.5, recipe) and not beside:
+    if finding.code == "tight-first-bend" and _below(recipe.entry.radius_mm, 1.5, recipe) and not beside:
         rounder = recipe.variant(entry=Entry(1.5 * recipe.wire.diameter_mm))
         if closes(rounder):
             yield f"Bend the legs round an edge of {ROUND_EDGE}", {"entry.radius": ROUND_EDGE}
@@ -170,16 +165,20 @@ def _exit(result: Outline) -> Iterator[Way]:
     yield say, twist_changes(recipe, limits.SOUND_LAY) | changes
 
 
-def _flag(flag: Flag, result: Outline) -> Iterator[Way]:
-    """What cures a flag; nothing for those of NO_REMEDY."""
+def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
+    """What cures a finding; nothing for those of NO_REMEDY."""
     recipe, sizes = result.recipe, result.joint.layout.sizes
     twist = recipe.twist
-    match flag.code:
+    match finding.code:
+        case "steep-first-bend" | "tight-first-bend":
+            yield from _entry(finding, result)
+        case "steep-exit" | "tight-exit" | "tight-leg-exit" | "exit-overlaps" | "lift-off":
+            yield from _exit(result)
         case "overlap" if isinstance(result, ShapeResult):  # a draft has not looked for any
             yield from _overlap(result)
-        case "lift-off" if result.joint.layout.planned.plan.lift and "straightens" in flag.why:
-            yield from _exit(result)
-        case "lift-off" | "over-twist" | "tight-lay":
+        case "wraps-overlap":
+            yield "Let the wraps just touch", _touching(recipe)
+        case "legs-apart" | "over-twist" | "tight-lay":
             yield f"Twist to a lay of {limits.SOUND_LAY:g} d", twist_changes(recipe, limits.SOUND_LAY)
         case "loose-lay":
             yield f"Twist to a lay of {limits.USUAL_LAY:g} d", twist_changes(recipe, limits.USUAL_LAY)
@@ -205,16 +204,13 @@ def _flag(flag: Flag, result: Outline) -> Iterator[Way]:
             yield from _many(recipe)
         case "tight-eye":
             yield f"Use a pin or a thimble of {LARGER_PIN} or more", {"eye.pin": LARGER_PIN}
-        case "reading" if "over-twisted" in flag.what:
+        case "over-twisted-count":
             yield _crossings(recipe)
 
 
 def _overlap(result: ShapeResult) -> Iterator[Way]:
     """Whatever of the parts that press is not as the twist would have it; else a longer lay."""
     recipe, between = result.recipe, result.clearance.between
-    if between == ("barrel", "barrel"):
-        yield "Let the wraps just touch", _touching(recipe)
-        return
     changes: Changes = {}
     said = []
     if _gradual(recipe) and any(name.startswith(("exit", "barrel", "stub")) for name in between):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 import helix
+from helix.findings import Judgement, judgement_of
 from helix.geometry.joint.exit_choice import FAMILY, peak_curvature
 from helix.geometry.twist.strands import (
     coil_contact_angle,
@@ -17,13 +18,14 @@ from helix.geometry.twist.strands import (
 from helix.model.joint.joint import Joint, build_joint, least_gap, shortened
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.shape.bend_findings import bend_findings
 from helix.studies.shape.bends import Strains, four_bends, strains, trusted_pieces
 from helix.studies.shape.contact_lines import exit_contact, opening_stands_off, twist_contact
 from helix.studies.shape.cut_length import Cut, cut_length
-from helix.studies.shape.flags import joint_flags, sentence
+from helix.studies.shape.joint_findings import joint_findings
 from helix.studies.shape.outline import Counts, Finished, Outline, counts_of, eye_strain, finished_of
 
-SCHEMA = 1
+SCHEMA = 2
 __all__ = ["Clearance", "Contact", "Counts", "Finished", "SectionRow", "ShapeResult", "shape"]
 
 
@@ -78,22 +80,22 @@ class Clearance:
 
 @dataclass(frozen=True)
 class ShapeResult(Outline):
-    """The answer for one recipe. ``warnings`` are the flags and sharp bends as sentences."""
+    """The answer for one recipe."""
 
     sections: tuple[SectionRow, ...]
     cut: Cut
     contact: Contact
     clearance: Clearance
-    warnings: tuple[str, ...]
     exit_family: str
     schema: int
     version: str
 
     @property
-    def sound(self) -> bool:
-        """No bend is sharp, nothing overlaps or lifts off, and no flag is a fault."""
-        faulty = any(f.severity == "fault" or f.code == "lift-off" for f in self.flags)
-        return not faulty and all(b.verdict != "sharp" for b in self.bends)
+    def judgement(self) -> Judgement:
+        """The one verdict on the joint, by its shape, its hold and its counts."""
+        from helix.studies.hold.holding import found_of_hold
+
+        return judgement_of((*self.findings, *found_of_hold(self.recipe)))
 
 
 def shape(recipe: Recipe) -> ShapeResult:
@@ -104,16 +106,15 @@ def shape(recipe: Recipe) -> ShapeResult:
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> result = shape(recipe_from_text(text))
-    >>> round(result.cut.total_mm), [b.verdict for b in result.bends]
-    (460, ['ok', 'ok', 'ok', 'ok'])
+    >>> round(result.cut.total_mm), result.judgement.severity.word
+    (460, 'ok')
     """
     joint = build_joint(recipe)
     short = shortened(joint)
     found = strains(short)
     gap, between = least_gap(short)
     bends = four_bends(joint, found)
-    flags = joint_flags(joint, (gap.gap, between), eye_strain(found))
-    sharp = tuple(f"{b.name.replace('_', ' ')}: {b.reason}. {b.remedy}." for b in bends if b.verdict != "ok")
+    of_joint = joint_findings(joint, (gap.gap, between), eye_strain(found))
     rows = _sections(joint, found)
     return ShapeResult(
         recipe=recipe,
@@ -125,8 +126,7 @@ def shape(recipe: Recipe) -> ShapeResult:
         contact=_contact(joint),
         clearance=_clearance(joint, gap.gap, between, gap.bound, rows),
         bends=bends,
-        flags=flags,
-        warnings=sharp + tuple(sentence(f) for f in flags),
+        findings=(*bend_findings(joint, bends), *of_joint),
         exit_family=FAMILY,
         schema=SCHEMA,
         version=helix.__version__,

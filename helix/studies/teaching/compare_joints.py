@@ -7,18 +7,16 @@ from typing import Literal
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.studies.hold.holding import HoldResult, hold
-from helix.studies.shape.along import severities
 from helix.studies.shape.bends import Bend
 from helix.studies.shape.shape import ShapeResult
 from helix.values import result
 
 Unit = Literal["deg", "d", "mm", "N", "share", "count", "word"]
 Value = float | str | None
-
-_RANK = ("ok", "caution", "fault", "sharp")
 
 
 @result
@@ -78,12 +76,6 @@ def compare(results: Sequence[ShapeResult]) -> Comparison:
     return Comparison(results=tuple(results), holds=holds, rows=tuple(rows))
 
 
-def worst(result: ShapeResult) -> str:
-    """The gravest word said of a joint: ok, caution, fault or sharp."""
-    words = [*severities(result).values(), *(flag.severity for flag in result.flags)]
-    return max((word for word in words if word in _RANK), key=_RANK.index, default="ok")
-
-
 def _row(key: str, name: str, unit: Unit, values: list[Value]) -> Row:
     return Row(
         key=key,
@@ -125,8 +117,8 @@ def _of(name: str, attribute: str) -> Callable[[ShapeResult], Value]:
 
     def take(result: ShapeResult) -> Value:
         bend = _bend(name)(result)
-        value: Value = getattr(bend, attribute) if bend.length_d > 0.0 else None
-        return value
+        value = getattr(bend, attribute) if bend.length_d > 0.0 else None
+        return value.word if isinstance(value, Severity) else value
 
     return take
 
@@ -142,22 +134,22 @@ def _gap(result: ShapeResult) -> Value:
 
 
 _SHAPE: tuple[tuple[str, str, Unit, Callable[[ShapeResult], Value]], ...] = (
-    ("verdict", "verdict", "word", worst),
+    ("verdict", "verdict", "word", lambda result: result.judgement.severity.word),
     ("entry_deg", "first bend, legs cross at", "deg", _of("entry_tag", "visible_angle_deg")),
     ("entry_radius_d", "first bend, least radius", "d", _of("entry_tag", "min_radius_d")),
-    ("entry_verdict", "first bend", "word", _of("entry_tag", "verdict")),
+    ("entry_verdict", "first bend", "word", _of("entry_tag", "severity")),
     ("turns", "even turns", "count", lambda result: result.counts.turns),
     ("lay_d", "lay of the twist", "d",
      lambda result: result.joint.layout.sizes.lay if result.counts.turns else None),
     ("tag_share", "tag's wire in the twist, to the leg's", "share", _tag_share),
     ("leg_d", "leg straightens over", "d", _of("exit_standing", "length_d")),
     ("leg_radius_d", "leg at the exit, least radius", "d", _of("exit_standing", "min_radius_d")),
-    ("leg_verdict", "exit, standing leg", "word", _of("exit_standing", "verdict")),
+    ("leg_verdict", "exit, standing leg", "word", _of("exit_standing", "severity")),
     ("exit_deg", "exit, tag at", "deg", _of("exit_tag", "visible_angle_deg")),
     ("exit_turn_deg", "exit, tag turns by", "deg", _of("exit_tag", "turn_deg")),
     ("exit_d", "exit, over", "d", _of("exit_tag", "length_d")),
     ("exit_radius_d", "exit, tag's least radius", "d", _of("exit_tag", "min_radius_d")),
-    ("exit_verdict", "exit, tag", "word", _of("exit_tag", "verdict")),
+    ("exit_verdict", "exit, tag", "word", _of("exit_tag", "severity")),
     ("wraps", "wraps", "count", lambda result: result.counts.wraps),
     ("gap_d", "gap between wraps", "d", _gap),
     ("barrel_hand", "barrel's hand", "word",

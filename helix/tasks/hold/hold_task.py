@@ -16,8 +16,10 @@ from helix.studies.hold.friction_fit import CalibrationFit
 from helix.studies.hold.hold_table import HoldTable, hold_table
 from helix.studies.hold.holding import HoldResult, hold_with
 from helix.studies.hold.sensitivity import Answer, Bar, sensitivities
+from helix.studies.judge import judge_held
 from helix.tasks.hold.estimate_options import ESTIMATE, setting
 from helix.tasks.options import RECIPE, TICK, Option, units
+from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task
 from helix.units import UnitSystem
 
@@ -82,6 +84,6 @@ TASK = Task(
             paged=True,
         ),
     ),
-    strict="unless the joint locks",
-    is_ok=lambda found: found.result.verdict == "locks",
+    strict=STRICT,
+    is_ok=lambda found: judge_held(found.result).is_ok,
 )

@@ -10,6 +10,7 @@ from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, inspection_to_dict, remarks
 from helix.studies.inspect.inspection import Inspection, inspect
 from helix.tasks.options import RECIPE, Option, units
+from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
 _COUNTS: Final = {
@@ -78,6 +79,6 @@ TASK = Task(
             short="-o",
         ),
     ),
-    strict="when it is to be made anew",
-    is_ok=lambda found: found.verdict != "remake",
+    strict=STRICT,
+    is_ok=is_ok,
 )

@@ -111,7 +111,9 @@ def _done(result: ShapeResult, given: Given) -> str:
     path = given.written[0]
     suffix = path.suffix.lower()
     where = f"{'Model' if suffix in MODELS else 'Drawn'} in {path}{'; open it in a browser.' if suffix == PAGE else ''}"
-    return "\n".join((answer_line(result, given.system), verdict_line(result), where, *given.notes)) + "\n"
+    return (
+        "\n".join((answer_line(result, given.system), verdict_line(result, given.system), where, *given.notes)) + "\n"
+    )
 
 
 TASK = Task(

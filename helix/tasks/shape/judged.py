@@ -1,15 +1,13 @@
-"""What --strict asks of a shape: the one place."""
+"""What --strict asks of a joint: the one place."""
 
 from __future__ import annotations
 
-from helix.output.words.words import is_grave
-from helix.studies.shape.shape import ShapeResult
+from helix.findings import Judgement
 
-STRICT = "when something is sharp or overlaps"
+STRICT = "when the verdict on the joint is sharp or a fault"
 
 
-def is_ok(result: ShapeResult) -> bool:
-    """Whether nothing is sharp and nothing overlaps."""
-    return not any(bend.verdict == "sharp" for bend in result.bends) and not any(
-        is_grave(flag.severity) for flag in result.flags
-    )
+def is_ok(found: object) -> bool:
+    """Whether the one verdict on what was found asks for no more than a caution."""
+    judgement: Judgement = found.judgement  # type: ignore[attr-defined]
+    return judgement.is_ok

@@ -13,7 +13,7 @@ from helix.tasks.task import Given, Output, Task
 
 def _done(result: ShapeResult, given: Given) -> str:
     return (
-        f"{answer_line(result, given.system)}\n{verdict_line(result)}\nSheet written to {given.written[0]}. "
+        f"{answer_line(result, given.system)}\n{verdict_line(result, given.system)}\nSheet written to {given.written[0]}. "
         "Print it at 100 %, not fitted to the page, and check its rule.\n"
     )
 

@@ -74,8 +74,8 @@ def test_a_folded_bend_is_an_overlap(changes):
     locally nearest. Failed once: nothing was found at all."""
     result = answer(**changes)
     assert result.clearance.least_d < -0.01
-    assert not result.sound
-    assert any(flag.code == "overlap" for flag in result.flags)
+    assert not result.judgement.is_ok
+    assert any(flag.code == "overlap" for flag in result.findings)
     assert result.clearance.least_d == pytest.approx(brute_gap(result, 0.004), abs=1e-5)
 
 

@@ -87,7 +87,7 @@ def test_a_tag_bent_far_back_still_makes_one_wire(changes):
     result = answer(**changes)
     assert joins(result.joint.layout.path).max() < 1e-10
     assert result.clearance.least_d == pytest.approx(brute_gap(result), abs=1e-6)
-    assert result.clearance.least_d < 0.0 and not result.sound
+    assert result.clearance.least_d < 0.0 and not result.judgement.is_ok
 
 
 @pytest.mark.parametrize("stub", [1e-6, 0.004, 0.05, 0.2, 0.6, 0.604, 0.605, 0.61, 1.0, 5.0])

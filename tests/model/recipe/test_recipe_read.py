@@ -203,13 +203,13 @@ def test_two_statements_that_agree_leave_a_note(lay_d, off):
         f'{LEAST}[twist]\nturns = 5\nlay_length = "{lay_d!r} d"\nlength = "{5 * lay_d / (1 + off)!r} d"'
     )
     assert recipe.twist.lay_mm == pytest.approx(lay_d * D, rel=1e-14)
-    assert any("lay_length and length agree within" in note for note in recipe.notes)
+    assert [note.code for note in recipe.notes] == ["lays-agree"]
 
 
 def test_length_and_lay_give_the_turns_where_none_are_stated():
     recipe = recipe_from_text(f'{LEAST}[twist]\nlay_length = "4 d"\nlength = "14 d"')
     assert recipe.twist.turns == pytest.approx(3.5, rel=1e-14)
-    assert any("turns = 3.5" in note for note in recipe.notes)
+    assert [note.code for note in recipe.notes] == ["turns-from-length"] and recipe.twist.turns == pytest.approx(3.5)
 
 
 @pytest.mark.parametrize(
@@ -244,19 +244,21 @@ def test_a_measured_diameter_is_used_rather_than_its_size():
     recipe = recipe_from_text(text)
     assert recipe.wire.diameter_mm == 0.74
     assert recipe.twist.lay_mm == pytest.approx(4 * 0.74)
-    assert any("0.46 % off MWG 12" in note for note in recipe.notes)
+    assert [note.code for note in recipe.notes] == ["diameter-off-size"]
+    assert "0.46 % off MWG 12" in str(recipe.notes[0]["text"])
 
 
 def test_a_rated_load_above_the_breaking_load_leaves_a_note():
     text = LEAST.replace("[eye]", 'rated_load = "900 N"\n[eye]')
     recipe = recipe_from_text(text)
     assert recipe.wire.rated_load_n == 900.0 > recipe.wire.breaking_load_n[1]
-    assert any("above the nominal breaking load" in note for note in recipe.notes)
+    assert [note.code for note in recipe.notes] == ["rated-above-nominal"]
 
 
 def test_over_twist_by_a_stated_length_asks_whether_crossings_were_meant():
     recipe = recipe_from_text(f'{LEAST}[twist]\nturns = 10\nlength = "25 d"')
-    assert any("crossings = 10" in note and "5 d" in note for note in recipe.notes)
+    assert [note.code for note in recipe.notes] == ["over-twisted-count"]
+    assert "crossings = 10" in str(recipe.notes[0]["text"])
 
 
 def test_an_own_wire_may_state_its_strength_alone():

@@ -25,11 +25,13 @@ from helix.output.hold.why_report import best_line, sure_line, why_document, why
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Table, document_text
 from helix.output.words import hold_words
+from helix.output.words.finding_words import chance_words
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, setting_of
 from helix.studies.hold.sensitivity import sensitivities
 from helix.studies.hold.stretch import stretch
 from helix.studies.hold.why import why
+from helix.studies.judge import judge_held
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
 from helix.units import N_PER_LBF
@@ -88,13 +90,15 @@ def test_text_is_narrow_plain_and_complete(name):
 def test_the_answer_comes_first_and_the_next_test_last(name):
     found = result(name)
     lines = document_text(hold_document(found)).split("\n\n")
+    judgement = judge_held(found)
+    assert lines[1].startswith(f"{judgement.severity.name}: ")
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
-    assert lines[1].startswith(word)
+    assert lines[2].startswith(word) or not judgement.is_ok
     known = [line for line in (hold_words.practice_line(found),) if line]
-    assert lines[2 : 2 + len(known)] == known
-    assert lines[2 + len(known)].startswith("It holds")
+    assert lines[3 : 3 + len(known)] == known
+    assert lines[3 + len(known)].startswith("It holds")
     early = found.verdict == "locks" and found.hold_n.nominal < 0.9 * found.strength_n
-    assert lines[1].startswith("LOCKS, BUT BREAKS EARLY") is early
+    assert any(finding.code == "breaks-early" for finding in found.findings) is early
     end = squeezed(" ".join(lines[-4:-1]))
     assert "would best decide between the models" in end or "No joint of this lay tells" in end
     assert "degreased against oiled" in end and lines[-1].startswith("An estimate, not a proof")
@@ -143,7 +147,7 @@ def test_how_thin_the_evidence_is_is_said():
 def test_chance_load_and_place_are_those_of_the_result():
     found = result("short")
     line = hold_words.verdict_line(found)
-    assert hold_words.chance_words(found.probability.unwinds) in line and "1,000 draws" in line
+    assert chance_words(found.probability.unwinds) in line and "1,000 draws" in line
     assert "95 % limits" in line and "by model" in line
     assert "unwinding: the twist leaves more in the tag than the barrel can hold" in hold_words.governs_words(found)
     assert hold_words.governs_words(result("overbent")).startswith("breaks at the exit bend, tag")
@@ -305,5 +309,5 @@ def test_charts_go_into_one_file_and_are_the_same_every_time(suffix, head):
 
 
 def test_words_for_limits_of_a_chance():
-    assert hold_words.chance_words(math.nan) == "-"
+    assert chance_words(math.nan) == "-"
     assert hold_words.limits_words(0.0, 1.0) == "0 to 100 %"

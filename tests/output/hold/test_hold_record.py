@@ -58,6 +58,9 @@ def keys_of(value, path=""):
         for key, item in value.items():
             if key == "recipe":
                 continue
+            if key == "judgement":  # explained in docs/json.md
+                yield f"{path}.{key}" if path else key
+                continue
             yield from keys_of(item, f"{path}.{key}" if path else key)
     elif isinstance(value, list) and value and isinstance(value[0], dict):
         for item in value:

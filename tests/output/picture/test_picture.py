@@ -16,6 +16,7 @@ Map of what must hold:
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
@@ -40,7 +41,7 @@ from helix.output.shape.wire_colours import wire_colours
 from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
 from helix.output.viewer.scene import METAL as PAGE_METAL
 from helix.output.viewer.scene import scene
-from helix.output.words.words import findings
+from helix.output.words.words import telling
 from helix.studies.shape.along import overlaps_along, strain_along
 from helix.studies.shape.shape import ShapeResult
 from tests.output.picture.test_picture_layout import ALL, EVERY, box_of, many_faults, overlap
@@ -251,18 +252,22 @@ def test_every_colour_on_the_wire_is_in_the_legend(example: Callable[[str], Shap
 def test_every_finding_is_numbered_marked_and_named(example: Callable[[str], ShapeResult], name: str) -> None:
     result = many_faults() if name == MANY_FAULTS else example(name)
     plate = picture_plate(result, "metric", (1600, 900))
-    found = [finding for finding in findings(result) if finding.severity != "note"]
+    found = telling(result)
     texts = [ink for ink in plate.over if isinstance(ink, Text)]
     words = " ".join(ink.text for ink in texts)
-    more = int(words.split("And ")[-1].split()[0]) if "more: see helix shape." in words else 0
+    counted = re.search(r"(\d+) more findings?\.", words)
+    more = int(counted[1]) if counted else 0
     told = found[: len(found) - more]
-    assert more <= 3 and bool(plate.marks) == bool(found)
+    assert len(told) >= min(len(found), 2) and bool(plate.marks) == any(
+        finding.finding in result.findings for finding in found
+    )
     for number, finding in enumerate(told, 1):
-        assert words.count(f" {number} ") >= 2 if number > 1 else True
-        assert f"{finding.severity.upper()}: {finding.what[:1].lower()}{finding.what[1:]}"[:24] in words
+        marked = finding.finding in result.findings
+        assert words.count(f" {number} ") >= 1 + marked if number > 1 else True
+        assert f"{finding.severity.name}: {finding.what}"[:24] in words
     numbers = sorted({int(ink.text) for ink in texts if ink.text.isdigit() and ink.anchor == "middle" and any(
         np.hypot(ink.x - x, ink.y - y) < r for _, x, y, r in plate.marks)})  # fmt: skip
-    assert numbers == list(range(1, len(told) + 1))
+    assert numbers == [k for k, finding in enumerate(told, 1) if finding.finding in result.findings]
     roles = [ink.role for ink in plate.over if isinstance(ink, Area)]
     assert sum(role == "badge" for role in roles) == len(plate.marks) + len(told)
 
@@ -293,7 +298,7 @@ def test_a_mark_stands_beside_its_place_and_covers_no_wire(example: Callable[[st
 def test_findings_at_one_place_are_marked_once(short_exit: ShapeResult) -> None:
     plate = picture_plate(short_exit, "metric", (1600, 900))
     leaders = [ink for ink in plate.over if isinstance(ink, Stroke) and ink.role == "mark leader"]
-    assert len(leaders) == 1 and len(plate.marks) == 3
+    assert len(leaders) == 1 and len(plate.marks) >= 2
     assert len({round(y, 6) for _, _, y, _ in plate.marks}) == 1
 
 
@@ -317,7 +322,7 @@ def test_close_ups_show_what_is_wrong(
     assert chosen([result]) == parts
     shown = shown_part(result.joint)
     made = panels(result, shown, parts)
-    assert tuple(panel.verdict for panel in made) == verdicts
+    assert tuple(panel.severity.word for panel in made) == verdicts
     for panel in made:  # what it is about lies in it
         z = shown.points_mm[panel.rows, 2]
         assert abs(float(np.median(z)) - panel.middle_mm) < panel.length_mm / 2

@@ -23,7 +23,7 @@ from helix.studies.shape.shape import ShapeResult
 
 PROMISED = {
     "": ("schema", "version", "recipe", "wire", "counts", "sections", "cut", "finished", "contact",
-         "clearance", "bends", "warnings"),
+         "clearance", "bends", "judgement"),
     "wire": ("diameter_mm",),
     "counts": ("turns", "swing", "wraps", "total"),
     "cut": ("total_mm", "low_mm", "high_mm", "joint_mm"),
@@ -34,7 +34,7 @@ PROMISED = {
 }  # fmt: skip
 IN_SECTION = ("name", "wire_mm", "axial_mm", "min_bend_radius_d", "max_strain", "lay_deg")
 IN_BEND = ("name", "turn_deg", "visible_angle_deg", "min_radius_d", "length_d", "advance_deg", "strain",
-           "verdict", "spoke", "reason", "remedy")  # fmt: skip
+           "severity", "governing")  # fmt: skip
 SOME = ("logger-tether", "faults/short-exit", "faults/wraps-only", "faults/twist-only", "faults/uneven-zero")
 
 
@@ -70,9 +70,14 @@ def test_numbers_are_those_of_the_result(short_exit: ShapeResult) -> None:
     data = json.loads(to_json(result_to_dict(short_exit)))
     assert data["cut"]["total_mm"] == short_exit.cut.total_mm
     assert data["clearance"]["least_d"] == short_exit.clearance.least_d
-    assert [bend["verdict"] for bend in data["bends"]] == [bend.verdict for bend in short_exit.bends]
+    assert [bend["severity"] for bend in data["bends"]] == [bend.severity.word for bend in short_exit.bends]
     assert data["bends"][3]["point_mm"] == list(short_exit.bends[3].point_mm)
-    assert data["flags"][0]["what"] == short_exit.flags[0].what
+    judgement, told = short_exit.judgement, data["judgement"]
+    assert (told["severity"], told["code"]) == (judgement.severity.word, judgement.code) == ("fault", "overlap")
+    assert [(f["code"], f["place"], f["values"]) for f in told["findings"]] == [
+        (f.code, f.place, dict(f.values)) for f in judgement.findings
+    ]
+    assert all(f["message"] and f["remedy"] for f in told["findings"])
     assert sum(share["plus_minus_mm"] ** 2 for share in data["cut"]["shares"]) ** 0.5 == pytest.approx(
         (data["cut"]["high_mm"] - data["cut"]["low_mm"]) / 2, rel=1e-9
     )

@@ -16,8 +16,9 @@ from dataclasses import replace
 
 import pytest
 
+from helix.findings import Severity, remark
 from helix.output.shape.shape_table import WIDTH, shape_text
-from helix.output.words.words import findings, gap_line, verdict_line
+from helix.output.words.words import findings, gap_line
 from helix.studies.shape.shape import ShapeResult
 
 ALL = (
@@ -52,34 +53,28 @@ def test_answer_then_findings_then_tables(example: Callable[[str], ShapeResult],
     told = squeezed(rest.split("\n\nWire:")[0])
     found = findings(result)
     for finding in found:
-        assert f"{finding.severity.upper()} {squeezed(finding.sentence())}" in told
-    if not any(finding.severity != "note" for finding in found):
+        assert f"{finding.severity.name} {squeezed(finding.sentence())}" in told
+    if not any(finding.severity > Severity.NOTE for finding in found):
         assert re.match("OK Every bend is (only just )?within its limits and nothing overlaps[.]", told)
-    for bend in result.bends:
-        if bend.verdict != "ok":
-            assert squeezed(bend.remedy[1:]) in told
-    for flag in result.flags:
-        assert squeezed(flag.do[1:]) in told
     assert squeezed(text).endswith("wear eye protection.")
     assert "Not for lifting, fall arrest or loads over people." in squeezed(text)
 
 
 def test_the_gravest_comes_first(example: Callable[[str], ShapeResult]) -> None:
     words = re.findall(r"^(SHARP|FAULT|CAUTION|NOTE)", shape_text(example("faults/over-twist")), re.MULTILINE)
-    assert words == ["SHARP", "FAULT", "CAUTION", "CAUTION"]
+    assert words == ["FAULT", "SHARP", "CAUTION", "CAUTION", "CAUTION"]
 
 
 def test_one_cause_at_both_legs_is_told_once(example: Callable[[str], ShapeResult]) -> None:
     result = example("faults/wide-throat")
-    assert [bend.verdict for bend in result.bends[:2]] == ["sharp", "sharp"]
-    assert verdict_line(result) == "Sharp: first bend, both legs."
-    assert shape_text(result).count("The eye legs cross at") == 1
+    assert [bend.severity for bend in result.bends[:2]] == [Severity.SHARP, Severity.SHARP]
+    assert [finding.code for finding in result.findings] == ["steep-first-bend"]
+    assert shape_text(result).count("First bend of 100 deg") == 1
 
 
-def test_notes_alone_are_no_verdict(good: ShapeResult, example: Callable[[str], ShapeResult]) -> None:
-    flag = replace(example("faults/over-twist").flags[0], what="read as 5 turns", severity="note")
-    result = replace(good, flags=(flag,))
-    assert verdict_line(result) == "No bend is sharp and nothing overlaps."
+def test_notes_alone_are_no_verdict(good: ShapeResult) -> None:
+    result = replace(good, findings=(remark("turns-from-length", "read as 5 turns"),))
+    assert result.judgement.severity is Severity.NOTE and result.judgement.is_ok
     text = shape_text(result)
     assert re.search(r"^OK ", text, re.MULTILINE)
     assert re.search(r"^NOTE  Read as 5 turns", text, re.MULTILINE)
@@ -115,7 +110,7 @@ def test_titles_cannot_colour_the_terminal(good: ShapeResult) -> None:
 def test_parts_overlap_in_words_where_a_flag_says_so(example: Callable[[str], ShapeResult], name: str) -> None:
     result = example(name)
     said = gap_line(result, "metric")
-    overlaps = any(flag.severity == "overlap" or "overlap" in flag.what for flag in result.flags)
+    overlaps = any(finding.code in ("overlap", "wraps-overlap") for finding in result.findings)
     assert said.startswith("Parts overlap by up to ") == (result.clearance.least_d < -1e-9) == overlaps
     assert squeezed(shape_text(result)).count(said) == squeezed(shape_text(result, every=True)).count(said) == 1
 

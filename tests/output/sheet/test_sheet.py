@@ -290,8 +290,8 @@ def test_numbers_are_those_of_the_result_in_the_units_asked_for(good: ShapeResul
 
 
 def test_more_findings_than_room_are_counted(good: ShapeResult) -> None:
-    flag = shape(read_recipe(FAULTS / "wraps-only.toml")).flags[0]
-    many = replace(good, flags=tuple(replace(flag, what=f"{flag.what} {k}") for k in range(30)))
+    (finding,) = shape(read_recipe(FAULTS / "wraps-only.toml")).findings
+    many = replace(good, findings=(finding,) * 30)
     said = words(sheet_page(many))
     counted = [int(match[1]) for text in said if (match := re.fullmatch(r"And (\d+) more: .*", text))]
     assert len(counted) == 1

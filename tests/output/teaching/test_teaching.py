@@ -102,12 +102,12 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
 
 
 LESSON = {
-    "steep-entry": ("First bend: SHARP", "SHARP: the eye legs cross at 100 deg (limit 90)", "Hold: as the first"),
-    "steep-exit": ("Exit: SHARP", "SHARP: the tag leaves the twist at 120 deg (limit 90)", "LOCKS, BUT BREAKS EARLY"),
-    "uneven-twist": ("Twist: FAULT", "FAULT: the tag takes 1.86 times the leg's wire", "Hold: no estimate"),
-    "open-barrel": ("Barrel: FAULT", "FAULT: the wraps stand 0.79 d apart", "Hold: MARGINAL, it may unwind"),
-    "opposite-hand-barrel": ("Barrel: FAULT", "FAULT: the twist is right-hand, the barrel left-hand", "Hold: as the"),
-    "wraps-only": ("No twist: FAULT", "FAULT: no twist, the wraps alone hold the tag", "Hold: UNWINDS before"),
+    "steep-entry": ("First bend: SHARP", "SHARP: first bend of 100 deg (limit 90)", "Hold: by an estimate"),
+    "steep-exit": ("Exit: SHARP", "SHARP: exit bend, tag, of 120 deg (limit 90)", "Hold: by an estimate"),
+    "uneven-twist": ("Twist: FAULT", "FAULT: uneven twist: the tag takes 1.86 times", "Hold: no estimate"),
+    "open-barrel": ("Barrel: FAULT", "FAULT: open barrel: the wraps stand 0.580 mm (0.79 d) apart", "Hold: MARGINAL"),
+    "opposite-hand-barrel": ("Barrel: FAULT", "FAULT: the barrel is wound the opposite hand", "Hold: by an estimate"),
+    "wraps-only": ("No twist: FAULT", "FAULT: wraps without twists: no twist", "Hold: UNWINDS before"),
     "half-turns-counted": ("Twist: FAULT", "FAULT: only 2.5 turns", "Hold: UNWINDS before"),
 }
 

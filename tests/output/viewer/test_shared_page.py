@@ -26,6 +26,7 @@ import numpy as np
 import pytest
 
 from helix.commands.main import main
+from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
 from helix.output.picture.view import shown_part
 from helix.output.shape.colouring import OVERLAP, hex_of
@@ -155,7 +156,7 @@ def test_colours_agree_with_their_legends(sharp: ShapeResult) -> None:
     names = np.array(made["sections"])[sections]
     verdict = array(made["wire"]["colours"]["verdict"], "u1", 3) / 255.0
     words = {entry["text"]: entry["colours"] for entry in made["legends"]["verdict"]["entries"]}
-    bad = {bend.name for bend in sharp.bends if bend.verdict == "sharp"}
+    bad = {bend.name for bend in sharp.bends if bend.severity is Severity.SHARP}
     assert bad == {"exit_tag"}
     shown = {hex_of(colour) for colour in verdict[names == "exit_tag"]} - {OVERLAP}
     assert shown == set(words["sharp"])
@@ -169,7 +170,7 @@ def test_colours_agree_with_their_legends(sharp: ShapeResult) -> None:
 
 def test_flags_stand_at_their_places(sharp: ShapeResult) -> None:
     flagged = [note for note in scene(sharp)["notes"] if note["verdict"] == "sharp"]
-    worst = next(bend for bend in sharp.bends if bend.verdict == "sharp")
+    worst = next(bend for bend in sharp.bends if bend.severity is Severity.SHARP)
     assert [note["point"] for note in flagged] == [pytest.approx(worst.point_mm, abs=1e-4)]
 
 

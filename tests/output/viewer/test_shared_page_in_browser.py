@@ -23,6 +23,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
 from helix.output.picture.view import shown_part
 from helix.output.viewer.shared_page import write_page
@@ -227,7 +228,7 @@ def test_labels_keep_clear_of_each_other_and_within_the_window(visit: Visit, vie
 
 def test_a_flag_is_marked_on_the_bend_and_leads_there(visit: Visit, sharp: ShapeResult) -> None:
     press(visit, "Side")
-    worst = next(bend for bend in sharp.bends if bend.verdict == "sharp")
+    worst = next(bend for bend in sharp.bends if bend.severity is Severity.SHARP)
     seen = visit.page.evaluate("() => helix.viewer.projection")
     at = np.reshape(seen["matrix"], (4, 4)).T @ [*worst.point_mm, 1.0]
     box = visit.page.locator("#stage").bounding_box()

@@ -24,6 +24,7 @@ from helix.studies.hold.bend_places import places_of
 from helix.studies.hold.grip_models import Grip, grip_of, not_applicable_because
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.scatter import drawn, frictions
+from helix.studies.judge import judge_held
 from tests.studies.hold.hold_recipes import joint, own
 
 FACTS = practice()
@@ -219,13 +220,14 @@ def test_an_overbent_exit_breaks_early_and_there():
     good, bent = hold(joint()), hold(joint(more='[exit]\npeak_angle = "105 deg"'))
     assert bent.hold_n.nominal < 0.85 * good.hold_n.nominal
     assert bent.governs_place == "exit_tag"
-    assert any("105 deg" in line and "breaks there early" in line for line in bent.practice_says)
+    assert "steep-exit" in bent.not_modelled and [finding.code for finding in bent.findings] == ["breaks-early"]
 
 
 def test_a_wide_throat_is_told_by_practice():
     recipe = joint(pin="10 d")
     result = hold(replace(recipe, eye=replace(recipe.eye, throat_rad=math.radians(110.0))))
-    assert any(line.startswith("First bend of 110 deg") for line in result.practice_says)
+    assert "steep-first-bend" in result.not_modelled
+    assert judge_held(result).code == "steep-first-bend"
     leg = next(bend.load_proportion for bend in result.bends if bend.place == "entry_standing")
     assert leg == pytest.approx(0.5 / math.cos(math.radians(55.0)))
 

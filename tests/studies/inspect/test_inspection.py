@@ -19,6 +19,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from helix.findings import Severity
 from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
 from helix.mechanics import limits
 from helix.model.joint.joint import build_joint
@@ -269,10 +270,14 @@ def test_verdicts() -> None:
     assert inspected(twist_length="14.7 mm +- 0.1 mm", turns="5").verdict == "good"
     opened = inspected(barrel_length="7 mm +- 0.05 mm", wraps="5")
     assert opened.verdict == "remake"
-    assert any("open barrel" in reason for reason in opened.reasons)
+    assert (opened.judgement.severity, opened.judgement.code) == (Severity.FAULT, "open-barrel")
     shifted = inspected(eye="7 mm +- 0.02 mm")
     assert shifted.verdict == "caution"
-    assert any("eye is off the recipe" in reason for reason in shifted.reasons)
+    (off,) = [finding for finding in shifted.judgement.findings if finding.code == "off-recipe"]
+    assert (
+        off.place == "eye" and off["recipe_mm"] == pytest.approx(6.0) and off["made_mm"] == pytest.approx(7.0, abs=0.1)
+    )
+    assert float(off["off_mm"] or 0.0) > float(off["allowed_mm"] or 0.0)
 
 
 def test_the_recipe_as_made_is_a_recipe() -> None:

@@ -53,7 +53,7 @@ def test_no_error_is_what_shape_says() -> None:
     assert result.cut.nominal_mm == pytest.approx(said.cut.total_mm, abs=1e-6)
     assert result.finished.nominal_mm == pytest.approx(said.finished.length_mm, abs=1e-5)
     for bend, theirs in zip(result.bends, said.bends, strict=True):
-        assert (bend.name, bend.verdict) == (theirs.name, theirs.verdict)
+        assert (bend.name, bend.severity) == (theirs.name, theirs.severity)
         assert bend.strain == pytest.approx(theirs.strain, abs=1e-6)
 
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from helix.findings import Severity
 from helix.geometry.twist.strands import lay_angle, touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
@@ -132,10 +133,10 @@ def test_turns_of_both_hands(lay, hand):
     assert tag.visible_angle_deg == pytest.approx(90.0 - LEAD, abs=1e-4)
 
 
-@pytest.mark.parametrize(("throat", "verdict", "spoke"), [(90, "ok", "none"), (90.001, "sharp", "angle")])
-def test_the_first_bend_at_90_deg(throat, verdict, spoke):
+@pytest.mark.parametrize(("throat", "verdict", "governing"), [(90, "ok", "none"), (90.001, "sharp", "angle")])
+def test_the_first_bend_at_90_deg(throat, verdict, governing):
     for bend in answer(throat=throat, pin=10).bends[:2]:
-        assert (bend.verdict, bend.spoke) == (verdict, spoke)
+        assert (bend.severity.word, bend.governing) == (verdict, governing)
         assert bend.visible_angle_deg == pytest.approx(throat)
 
 
@@ -143,8 +144,8 @@ def test_the_first_bend_at_90_deg(throat, verdict, spoke):
 def test_the_exit_at_90_deg(peak, verdict):
     """Settling from there to the barrel strains it to a caution anyway; beyond 90 deg the angle speaks as well."""
     tag = answer(exit=f'leg = "3.7 d"\nswing = 1.2\npeak_angle = "{peak} deg"').bends[3]
-    assert tag.verdict == verdict and tag.visible_angle_deg == pytest.approx(peak, abs=1e-3)
-    assert tag.spoke == ("strain" if verdict == "caution" else "both")
+    assert tag.severity.word == verdict and tag.visible_angle_deg == pytest.approx(peak, abs=1e-3)
+    assert tag.governing == ("strain" if verdict == "caution" else "both")
 
 
 @pytest.mark.parametrize("swing", [0.06, 0.1, 0.14, 0.2, 0.4])
@@ -153,21 +154,20 @@ def test_the_verdict_follows_the_strain(swing):
     assert tag.min_radius_d is not None
     kinked, folded = 0.5 / tag.min_radius_d > limits.STRAIN_CAUTION, tag.min_radius_d < 0.5
     if tag.strain > limits.STRAIN_CAUTION or folded:
-        wanted = "sharp"
+        wanted = Severity.SHARP
     elif tag.strain > limits.STRAIN_OK or kinked:
-        wanted = "caution"
+        wanted = Severity.CAUTION
     else:
-        wanted = "ok"
-    assert tag.verdict == wanted
-    assert bool(tag.reason and tag.remedy) == (wanted != "ok")
-    assert tag.spoke == ("strain" if wanted != "ok" else "none")
+        wanted = Severity.OK
+    assert tag.severity == wanted
+    assert tag.governing == ("strain" if wanted else "none")
 
 
 def test_the_shorter_the_swing_the_harder_the_bend():
     bends = [answer(exit=f'leg = "3.7 d"\nswing = {swing}').bends[3] for swing in (0.06, 0.1, 0.14, 0.2, 0.4)]
     strains, radii = [b.strain for b in bends], [b.min_radius_d for b in bends]
     assert strains == sorted(strains, reverse=True) and radii == sorted(radii)
-    assert [b.verdict for b in bends][:: len(bends) - 1] == ["sharp", "ok"]
+    assert [b.severity for b in bends][:: len(bends) - 1] == [Severity.SHARP, Severity.OK]
 
 
 def test_a_bend_below_half_a_diameter_is_sharp_however_short():
@@ -175,8 +175,8 @@ def test_a_bend_below_half_a_diameter_is_sharp_however_short():
     result = answer(turns=0.25, lay=17.35, evenness=0.432, exit='leg = "0.6232 d"\nswing = 0.0886', wraps=0.25)
     for bend in result.bends:
         if bend.min_radius_d is not None and bend.min_radius_d < 0.5:
-            assert bend.verdict == "sharp"
-    assert not result.sound
+            assert bend.severity is Severity.SHARP
+    assert not result.judgement.is_ok
 
 
 @every
@@ -194,7 +194,7 @@ def test_advance_is_the_rotation_round_the_axis(name):
 
 def test_wraps_only_has_no_standing_exit():
     bends = dict(zip(NAMES, answer(turns=0).bends, strict=True))
-    assert bends["exit_standing"].length_d == 0.0 and bends["exit_standing"].verdict == "ok"
+    assert bends["exit_standing"].length_d == 0.0 and bends["exit_standing"].severity is Severity.OK
     assert bends["exit_tag"].turn_deg == pytest.approx(8.0, abs=1e-9)
 
 
@@ -202,6 +202,6 @@ def test_no_number_of_a_bend_depends_on_where_round_the_axis_it_ends():
     """A fraction of a turn more moves the bend round the axis and changes none of its numbers."""
     one, other = answer(turns=5), answer(turns=5.37)
     for a, b in zip(one.bends, other.bends, strict=True):
-        assert (a.verdict, a.spoke) == (b.verdict, b.spoke)
+        assert (a.severity, a.governing) == (b.severity, b.governing)
         for key in ("turn_deg", "visible_angle_deg", "min_radius_d", "length_d", "advance_deg", "strain"):
             assert getattr(a, key) == pytest.approx(getattr(b, key), abs=1e-6)

@@ -260,4 +260,4 @@ def test_a_result_carries_its_recipe_and_its_makers():
     assert result.recipe is result.joint.recipe
     assert result.version == helix.__version__ and result.schema >= 1
     assert "cubic step" in result.exit_family
-    assert result.sound and result.warnings == () and result.flags == ()
+    assert result.judgement.is_ok and result.findings == ()

@@ -17,7 +17,7 @@ import pytest
 from helix.model.recipe.recipe import read_recipe
 from helix.output.words.compare_words import difference_lines, value_text
 from helix.studies.shape.shape import ShapeResult, shape
-from helix.studies.teaching.compare_joints import Comparison, compare, worst
+from helix.studies.teaching.compare_joints import Comparison, compare
 
 LESSONS = Path(__file__).resolve().parents[3] / "docs" / "lessons"
 TEACHES = {
@@ -62,7 +62,7 @@ def test_a_lesson_differs_in_what_it_teaches(name: str) -> None:
     assert found.row("verdict").values[0] == "ok" and found.row("verdict").values[1] in ("fault", "sharp")
     lines = difference_lines(found, 1, "metric")
     assert any(said in line for line in lines), lines
-    assert lines[0].startswith("Verdict: ok against ") and worst(found.results[1]).upper() in lines[0]
+    assert lines[0].startswith("Verdict: ok against ") and found.results[1].judgement.severity.name in lines[0]
     back = compare([lesson(name), lesson("good")])
     assert {row.key for row in back.differing(1)} == {row.key for row in found.differing(1)}
 

@@ -1,4 +1,4 @@
-// The answer in one line: what to cut, what comes out, the worst bend, what it holds.
+// The answer in one line: what to cut, what comes out, the verdict on it, what it holds.
 import { capital, el, mark } from "./dom.js";
 
 export class Answer {
@@ -12,7 +12,7 @@ export class Answer {
     };
     field("cut", "Cut (range: as hands vary)");
     field("finished", "Finished");
-    field("worst", "Worst bend");
+    field("worst", "Verdict");
     field("hold", "Holds");
   }
 
@@ -23,9 +23,10 @@ export class Answer {
     cut.small.textContent = answer.parts || "";
     finished.big.textContent = answer.finished;
     finished.small.textContent = "eye to last wrap";
-    const { where, what, more } = halves(answer.worst);
-    worst.big.replaceChildren(mark(verdictOf(what, answer.verdict)), el("span", {}, capital(what)));
-    worst.small.textContent = [where, ...more].join(", ");
+    const found = answer.first ? `${capital(answer.verdict)}: ${answer.first.short}` : capital(answer.verdict);
+    worst.big.replaceChildren(mark(answer.verdict), el("span", {}, found));
+    const bend = Object.values(answer.worst).filter(Boolean).join(", ");
+    worst.small.textContent = answer.first ? `${answer.first.what}; hardest bend: ${bend}` : `hardest bend: ${bend}`;
   }
 
   /** The input cannot be made: the last good joint stays, greyed. */
@@ -48,16 +49,6 @@ export class Answer {
     }
   }
 }
-
-/** "Exit bend, tag: ok, strain 0.49 (limit 0.50), radius 1.03 d": its place, the first two words on it, and more. */
-function halves(text) {
-  const at = text.indexOf(": ");
-  const [verdict, strain, ...more] = text.slice(at < 0 ? 0 : at + 2).split(", ");
-  return { where: capital(at < 0 ? "" : text.slice(0, at)), what: [verdict, strain].filter(Boolean).join(", "), more };
-}
-
-/** A bend's own verdict is the first word on it. */
-const verdictOf = (what, otherwise) => ["ok", "caution", "sharp"].find((word) => what.startsWith(word)) || otherwise;
 
 /** A line with something in brackets at its end as the line and what stood in the brackets. */
 function split(text) {

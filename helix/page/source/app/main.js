@@ -156,8 +156,8 @@ class Page {
       requestAnimationFrame(() => setTimeout(() => this.pace.push(performance.now() - since)));
       return;
     }
-    const { cut, interval, finished, worst, sentence } = reply.answer;
-    this.parts.said.textContent = `Cut ${cut}${interval ? ` (${interval})` : ""}. Finished ${finished}. ${worst}. ${sentence}`;
+    const { cut, interval, finished, sentence } = reply.answer;
+    this.parts.said.textContent = `Cut ${cut}${interval ? ` (${interval})` : ""}. Finished ${finished}. ${sentence}`;
     this.holding.ask(recipe, this.units);
   }
 

@@ -1,0 +1,358 @@
+"""Every finding in words: one table from its code to what it is and why it matters, one from the remedy to the advice.
+
+Terminal, pictures, sheet and page take their sentences from here; values are put in with the unit system asked for.
+"""
+
+from __future__ import annotations
+
+import math
+import string
+from dataclasses import dataclass
+from typing import Any, Final
+
+from helix.findings import Finding, Severity
+from helix.mechanics import limits
+from helix.model.joint.section_names import section_name
+from helix.units import UnitSystem, format_force, format_length
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Explained:
+    """A finding in words: short, without numbers; what it is, why it matters, what to do, and where it can be seen.
+
+    points_mm: the places of the bends, none for a finding about a whole section.
+    """
+
+    finding: Finding
+    short: str
+    what: str
+    why: str
+    do: str
+    points_mm: tuple[Point, ...] = ()
+
+    @property
+    def severity(self) -> Severity:
+        return self.finding.severity
+
+    @property
+    def place(self) -> str:
+        return self.finding.place
+
+    @property
+    def message(self) -> str:
+        """What it is and why it matters, in a sentence or two."""
+        return " ".join(part for part in (capital(f"{self.what}."), capital(self.why and f"{self.why}.")) if part)
+
+    def sentence(self) -> str:
+        """All of it, with what to do."""
+        return " ".join(part for part in (self.message, capital(self.do and f"{self.do}.")) if part)
+
+
+# code: (short, what, why); values are put in as {value:format}, and {radius} is the radius where it can be trusted
+WORDS: Final[dict[str, tuple[str, str, str]]] = {
+    "steep-first-bend": (
+        "first bend",
+        "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f})",
+        "the eye legs cross beyond square{and_radius}",
+    ),
+    "tight-first-bend": (
+        "first bend, {leg}",
+        "first bend, {leg}: {bent}",
+        (
+            "it turns from the eye into the twist{and_radius}; the outside of the bend is stretched past what the wire is "
+            "tested for"
+        ),
+    ),
+    "tight-leg-exit": (
+        "exit bend, standing leg",
+        "exit bend, standing leg: {bent}",
+        "the leg comes onto the axis in {length_d:.1f} d of wire{and_radius}; all of the load passes here",
+    ),
+    "tight-exit": (
+        "exit bend, tag",
+        "exit bend, tag: {bent}",
+        "the tag is swung out over {length_d:.1f} d of wire{and_radius}",
+    ),
+    "steep-exit": (
+        "exit bend, tag",
+        "exit bend, tag, of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f})",
+        "the tag leaves the twist pointing back at the eye{and_radius}",
+    ),
+    "exit-overlaps": (
+        "exit bend, tag",
+        "exit bend, tag, runs through the leg",
+        "the tag is swung out before the leg is straight and would have to run through it",
+    ),
+    "overlap": (
+        "overlap",
+        "overlap of {overlap_mm:length} ({overlap_d:.4f} d) {between}",
+        "two parts cannot be in one place: the wire will lie differently from this shape",
+    ),
+    "wraps-overlap": (
+        "overlap",
+        "overlap of {overlap_mm:length} ({overlap_d:.4f} d) between neighbouring wraps",
+        "wraps that just touch have a pitch of {touching_pitch_d:.4f} d",
+    ),
+    "lift-off": (
+        "lift-off",
+        "lift-off at the exit: the tag stands off the leg by up to {lift_d:.3f} d",
+        "the leg straightens so fast that the tag cannot stay in touch with it",
+    ),
+    "legs-apart": (
+        "lift-off",
+        "lift-off at the exit: the legs stand {apart_d:.3f} d apart where the tight lay opens",
+        "a lay this tight cannot open with the legs in touch",
+    ),
+    "wraps-only": (
+        "wraps without twists",
+        "wraps without twists: no twist, the wraps alone hold the tag",
+        (
+            "nothing but the barrel's stiffness holds the tag; it is known to pull out far below the wire's strength "
+            "(common practice, no source)"
+        ),
+    ),
+    "over-twist": (
+        "over-twist",
+        "over-twist: a lay of {lay_d:under:limit_d} d (limit {limit_d:.2f} d)",
+        "below {limit_d:.2f} d more twisting takes in wire without adding turns, the legs stand apart and bend harder",
+    ),
+    "tight-lay": (
+        "tight lay",
+        "tight lay of {lay_d:under:limit_d} d",
+        "below {limit_d:.2f} d (an even twist) the legs touch off the axis and cross at more than 90 deg",
+    ),
+    "loose-lay": (
+        "loose twist",
+        "loose twist: a lay of {lay_d:.1f} d (limit {limit_d:g} d)",
+        "a long lay grips little and unwinds",
+    ),
+    "uneven-twist": (
+        "uneven twist",
+        "uneven twist: the tag takes {wire_ratio:.2f} times the standing leg's wire (even: 1)",
+        "the tag winds round a leg that stays straighter, so the legs lock each other less or not at all",
+    ),
+    "no-barrel": ("no barrel", "a twist without a barrel", "nothing keeps the tag from turning back out of the twist"),
+    "open-barrel": (
+        "open barrel",
+        "open barrel: the wraps stand {gap_mm:length} ({gap_d:.2g} d) apart",
+        (
+            "{within_tolerance:choose:within the recipe's own tolerance of a touching barrel|"
+            "the wraps do not bear on each other and can shift along the leg}"
+        ),
+    ),
+    "opposite-hand": (
+        "barrel of the opposite hand",
+        "the barrel is wound the opposite hand to the twist",
+        (
+            "the tag turns {turn_deg:.0f} deg instead of {same_deg:.0f} between twist and barrel, which its visible angle "
+            "hides"
+        ),
+    ),
+    "few": (
+        "few {short}",
+        "only {counts}",
+        (
+            "practice makes {usual:g} full turns and {usual:g} wraps in hard stainless wire (common practice, no source); "
+            "with fewer a joint may unwind before the wire breaks"
+        ),
+    ),
+    "many": (
+        "many turns",
+        "{turns:g} turns are {crossings:g} crossings (twist)",
+        "practice makes about {usual:g} turns; a turn is 360 deg, a crossing half of it",
+    ),
+    "tight-eye": (
+        "tight eye",
+        "the eye bends the wire to a strain of {strain:over:limit} (limit {limit:.2f})",
+        "the pin is too small for this wire",
+    ),
+    "rated-above-breaking": (
+        "rated load",
+        "the rated load of {rated_n:force} is above what the straight wire breaks at, {breaking_n:force}",
+        "a rating lies below the breaking load",
+    ),
+    "rated-above-least": (
+        "rated load",
+        (
+            "the rated load of {rated_n:force} is above the least breaking load of this size and material, "
+            "{breaking_n:force}"
+        ),
+        "weak wire of this size may break below its rating",
+    ),
+    "unwinds": (
+        "unwinds",
+        "it unwinds before the wire breaks (chance {chance:chance})",
+        "the twist leaves more in the tag than the barrel can hold",
+    ),
+    "may-unwind": (
+        "may unwind",
+        "it may unwind before the wire breaks (chance {chance:chance}, up to {most:chance} by model)",
+        "the models of the hold do not agree that it locks",
+    ),
+    "no-model": ("no estimate of the hold", "no model of the hold applies", "{because}"),
+    "unwinds-in-practice": (
+        "unwinds in practice",
+        "{turns:g} turns and {wraps:g} wraps in {size} unwind in practice (common practice, no source)",
+        "",
+    ),
+    "breaks-early": (
+        "breaks early",
+        "it breaks at {share:.0%} of the straight wire's strength (limit {limit:.0%})",
+        "a bend takes off more than one published clause allows (MIL-DTL-12995E 3.3.2)",
+    ),
+    "rated-not-held": (
+        "rated load",
+        "it holds about {load_n:force}, less than the rated load of {rated_n:force}",
+        "it is expected to fail below its rating",
+    ),
+    "rated-not-held-by-all": (
+        "rated load",
+        "19 of 20 pieces hold {load_n:force}, less than the rated load of {rated_n:force}",
+        "some pieces are expected to fail below the rating",
+    ),
+    **dict.fromkeys(("reading", "reading-impossible"), ("{place}", "{place}: {text}", "")),
+    "off-recipe": (
+        "{place} off the recipe",
+        "the {place} is off the recipe by more than its tolerances allow, {allowed_mm:length}",
+        "",
+    ),
+    **dict.fromkeys(
+        ("turns-from-length", "lays-agree", "over-twisted-count", "diameter-off-size"),
+        ("recipe", "{text} (recipe)", ""),
+    ),
+}
+ADVICE: Final[dict[str, str]] = {
+    "": "",
+    "own-angle": 'let the legs run into the twist at its own angle, {own_deg:.0f} deg between them: throat = "tangent"',
+    "lay-for-angle": "use a longer lay, {sound_lay_d:g} d or more, so that the legs leave the twist at less than 90 deg to each other",
+    "lay-for-entry": "use a longer lay, {sound_lay_d:g} d or more: a twist this tight cannot be entered more gently",
+    "lay-for-exit": "use a longer lay, {sound_lay_d:g} d or more: a twist this tight cannot be left more gently",
+    "round-edge": "bend the leg round a rounder edge (1.5 d or more), or let it leave at the twist's own angle",
+    "not-past-square": "never bend the tag past square; go straight from the twist to the first wrap",
+    "not-past-square-longer-lay": (
+        "never bend the tag past square; go straight from the twist to the first wrap, and use a longer lay, {sound_lay_d:g} d or more"
+    ),
+    "gradual-exit": '{steps}: style = "gradual"{peak_stated:choose:, and no peak_angle|}',
+    "open-what-presses": "open what presses: a longer lay, a longer exit, or a wider pitch",
+    "touching-pitch": 'write pitch = "touching"',
+    "longer-leg": "let the leg come onto the axis over a longer way",
+    "longer-lay": "twist with a longer lay",
+    "sound-lay": "twist to a lay of {sound_lay_d:g} d or more",
+    "usual-lay": "twist to a lay of about {usual_lay_d:g} d",
+    "twist-first": "make the even twist first, then the barrel",
+    "turn-both": "open the legs to the same angle and turn both",
+    "add-barrel": "add touching wraps",
+    "wind-touching": "wind each wrap against the last",
+    "same-hand": "wind the barrel the same way round as the twist",
+    "add-turns": "add turns, or prove it with pull tests",
+    "add-wraps": "add wraps, or prove it with pull tests",
+    "add-turns-first": "add turns first, or prove it with pull tests",
+    "count-crossings": "if you counted crossings, write crossings = {turns:g} instead of turns",
+    "check-rating": "check size, material and rated load",
+    "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
+    "larger-pin": "use a larger pin or a thimble",
+    "check-recipe": "check the recipe",
+    "see-why": "see helix why for what would help",
+    "pull-tests": "prove it with pull tests",
+}
+
+
+def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Point, ...] = ()) -> Explained:
+    """A finding in words.
+
+    >>> from helix.values import Values
+    >>> few = Finding(code="few", severity=Severity.CAUTION, place="twist_tag", remedy="add-turns",
+    ...               values=Values(turns=4.0, wraps=5.0, few_turns=True, few_wraps=False, usual=5.0))
+    >>> explain(few).what, explain(few).do
+    ('only 4 turns', 'add turns, or prove it with pull tests')
+    """
+    put = _Words(units)
+    values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
+    short, what, why = (put.vformat(text, (), values) for text in WORDS[finding.code])
+    return Explained(finding, short, what, why, put.vformat(ADVICE[finding.remedy], (), values), points_mm)
+
+
+def _advised() -> dict[str, float]:
+    """What is advised whatever the values are."""
+    return {"sound_lay_d": limits.SOUND_LAY, "usual_lay_d": limits.USUAL_LAY}
+
+
+def capital(text: str) -> str:
+    """The text with a capital first."""
+    return text[:1].upper() + text[1:]
+
+
+def chance_words(chance: float) -> str:
+    """A chance for people.
+
+    >>> [chance_words(c) for c in (0.0, 0.0003, 0.012, 0.482, 0.9999, 1.0)]
+    ['under 1 in 1000', 'under 1 in 1000', '1.2 %', '48 %', 'over 99.9 %', 'over 99.9 %']
+    """
+    if math.isnan(chance):
+        return "-"
+    if chance < 0.001:
+        return "under 1 in 1000"
+    if chance > 0.999:
+        return "over 99.9 %"
+    return f"{100.0 * chance:.1f} %" if chance < 0.1 or chance > 0.95 else f"{100.0 * chance:.0f} %"
+
+
+class _Words(string.Formatter):
+    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "chance"; "over:NAME" and
+    "under:NAME", so many decimals that it shows beyond that limit; "choose:A|B", by truth."""
+
+    def __init__(self, units: UnitSystem) -> None:
+        self._units, self._all = units, dict[str, Any]()
+
+    def vformat(self, text: str, args: Any, values: Any) -> str:
+        self._all = values
+        return super().vformat(text, args, values)
+
+    def format_field(self, value: Any, spec: str) -> str:
+        kind, _, rest = spec.partition(":")
+        match kind:
+            case "length":
+                return format_length(value, self._units)
+            case "chance":
+                return chance_words(value)
+            case "force":
+                return format_force(value, self._units)
+            case "choose":
+                return rest.split("|")[0 if value else 1]
+            case "over" | "under":
+                return _beyond(value, kind, self._all[rest])
+        return str(super().format_field(value, spec))
+
+
+def _beyond(value: Any, kind: str, limit: Any) -> str:
+    """A number with as many decimals as show that it is over or under its limit."""
+    texts = (f"{value:.{digits}f}" for digits in range(0 if limit > 10.0 else 2, 9))
+    return next((text for text in texts if (float(text) > limit) is (kind == "over")), f"{value:.9g}")
+
+
+def _made_up(finding: Finding) -> dict[str, str]:
+    """Parts of a text that are there or not by the values."""
+    values = finding.values
+    radius = values.get("radius_d")
+    strained = float(values.get("strain") or 0.0) > float(values.get("strain_limit") or math.inf)
+    made = {"and_radius": "" if radius is None or not strained else f", and its radius is {radius:.2f} d"}
+    if "kink_limit_d" in values:  # a kink may be too short to show in the mean strain
+        how = ("strain", "over", "strain_limit") if strained else ("radius_d", "under", "kink_limit_d")
+        text = "strain {} (limit {:.2f})" if strained else "a kink of radius {} d (limit {:.2f} d)"
+        made["bent"] = text.format(_beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
+    if finding.code == "tight-first-bend":
+        made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"
+    if finding.code == "overlap":
+        first, second = (section_name(str(values[key])).replace(", ", " of the ") for key in ("of", "within"))
+        made["between"] = f"between the {first} and {'itself' if first == second else f'the {second}'}"
+    if finding.code == "few":
+        short = [name for name in ("turns", "wraps") if values[f"few_{name}"]]
+        counts = [f"{values[name]:g} {name if values[name] != 1.0 else name[:-1]}" for name in short]
+        made |= {"short": " and ".join(short), "counts": " and ".join(counts)}
+    if finding.remedy == "gradual-exit":
+        steps = [f"let the leg straighten over {values['leg_d']:.1f} d"] if values["leg_d"] else []
+        steps += [f"swing the tag out over {values['swing_turns']:.2f} turn"] if values["swing_turns"] else []
+        made["steps"] = ", then ".join(steps)
+    return made

@@ -1,0 +1,87 @@
+"""What a hold estimate finds wrong with a joint, what it knows nothing of, and how such joints end in practice."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from helix.data.materials import find_material
+from helix.data.practice import practice
+from helix.findings import Finding, Severity
+from helix.mechanics import limits
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.bend_places import BreakPlace
+from helix.studies.hold.grip_models import Grip
+from helix.studies.hold.outcome import Outcome
+from helix.values import Scalar, Values
+
+NOT_IN_LOAD: Final = frozenset({
+    "steep-first-bend", "steep-exit", "exit-overlaps", "overlap", "wraps-overlap", "lift-off", "legs-apart",
+    "over-twist", "tight-lay", "uneven-twist", "opposite-hand", "open-barrel",
+})  # fmt: skip
+"""Codes of findings of a shape that no model of the hold takes anything off the load for."""
+
+
+def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
+    """Codes of what the models know nothing of."""
+    if joint.evenness < limits.EVEN:
+        yield "uneven-twist"
+    yield "no-barrel" if joint.wraps == 0.0 else "one-wrap" if joint.wraps < limits.HINGE_WRAPS else "more-wraps"
+    if not joint.same_hand and joint.wraps:
+        yield "opposite-hand"
+    if joint.turns == 0.0:
+        yield "wraps-only"
+    limit_deg = math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7
+    wide = {place.name for place in places if (place.visible_angle_deg or 0.0) > limit_deg}
+    if "exit_tag" in wide:
+        yield "steep-exit"
+    if "entry_tag" in wide:
+        yield "steep-first-bend"
+    if any(place.strain is None for place in places):
+        yield "exit-overlaps"
+
+
+def hold_findings(recipe: Recipe, joint: Grip, found: Outcome, strength_n: float) -> Iterator[Finding]:
+    """How the estimate ends, then whether it is enough."""
+    load_n, held_n, rated_n = strength_n * found.hold[1], strength_n * found.p05, recipe.wire.rated_load_n
+    twist = "twist_tag" if joint.turns else "barrel"
+    match found.verdict:
+        case "unwinds":
+            yield _finding("unwinds", Severity.FAULT, twist, chance=found.unwinds)
+        case "marginal":
+            most = max(model.unwinds for model in found.models if not model.not_applicable_because)
+            yield _finding("may-unwind", Severity.SHARP, twist, chance=found.unwinds, most=most)
+        case "no model":
+            because = "; ".join(sorted({model.not_applicable_because for model in found.models}))
+            yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
+        case _ if load_n < limits.CLAUSE * strength_n:
+            share = load_n / strength_n
+            yield _finding("breaks-early", Severity.CAUTION, found.governs_place, share=share, limit=limits.CLAUSE)
+    if practice_end(recipe, joint) == "unwinds":
+        turns, wraps, size = joint.turns, joint.wraps, recipe.wire.size
+        yield _finding("unwinds-in-practice", Severity.FAULT, twist, turns=turns, wraps=wraps, size=size)
+    if rated_n is not None and load_n < rated_n:
+        yield _finding("rated-not-held", Severity.FAULT, "standing", load_n=load_n, rated_n=rated_n)
+    elif rated_n is not None and held_n < rated_n:
+        yield _finding("rated-not-held-by-all", Severity.CAUTION, "standing", load_n=held_n, rated_n=rated_n)
+
+
+def _finding(code: str, severity: Severity, place: str, remedy: str = "see-why", **values: Scalar) -> Finding:
+    return Finding(code=code, severity=severity, place=place, values=Values(**values), remedy=remedy)
+
+
+def practice_end(recipe: Recipe, joint: Grip, unseen: tuple[str, ...] = ()) -> str:
+    """How joints of these counts end in practice, in this size and material: "holds", "unwinds", or "" where it is silent.
+
+    unseen: what the models know nothing of; that it holds is said only where that is no more than the number of wraps.
+    """
+    facts, wire = practice(), recipe.wire
+    if wire.size is None or wire.material != find_material(facts.material).name:
+        return ""
+    counts = (joint.turns, joint.wraps)
+    if counts == (facts.short_turns, facts.short_wraps) and wire.size == facts.short_size:
+        return "unwinds"
+    if counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
+        return "holds" if unseen in ((), ("more-wraps",)) else ""
+    return ""

@@ -1,0 +1,124 @@
+"""What is found of a joint besides its bends, as data: over-twist, loose twist, open barrel, overlap, few turns.
+
+Words for every code are in helix.output.words.finding_words, what cures it in helix.studies.shape.remedies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from helix.findings import Finding, Severity
+from helix.geometry.twist.packing import zero_twist
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
+from helix.mechanics.bending import strain_severity
+from helix.model.joint.joint import Joint
+from helix.values import Scalar, Values
+
+NOTE, CAUTION, FAULT = Severity.NOTE, Severity.CAUTION, Severity.FAULT
+
+
+def joint_findings(joint: Joint, nearest: tuple[float, tuple[str, str]] | None, eye_strain: float) -> Iterator[Finding]:
+    """All that is found of a joint but its bends.
+
+    nearest: least gap [d] and the two sections that it is between; None where it was not looked for.
+    """
+    if nearest:
+        yield from _overlap(joint, *nearest)
+    yield from _lift_off(joint)
+    yield from _twist(joint)
+    yield from _barrel(joint)
+    yield from _counts(joint)
+    yield from _eye(eye_strain)
+    yield from _wire(joint)
+    for note in joint.recipe.notes:
+        if note.code != "rated-above-nominal":  # found of the wire itself
+            yield note
+
+
+def _finding(code: str, severity: Severity, place: str, remedy: str, **values: Scalar) -> Finding:
+    return Finding(code=code, severity=severity, place=place, values=Values(**values), remedy=remedy)
+
+
+def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Finding]:
+    if gap < -limits.OVERLAP_D:
+        wraps = between == ("barrel", "barrel")
+        code, remedy = ("wraps-overlap", "touching-pitch") if wraps else ("overlap", "open-what-presses")
+        yield _finding(code, FAULT, between[1], remedy, overlap_d=-gap, overlap_mm=-gap * joint.diameter_mm,
+                       touching_pitch_d=touching_pitch(), of=between[1], within=between[0])  # fmt: skip
+
+
+def _lift_off(joint: Joint) -> Iterator[Finding]:
+    plan = joint.layout.planned.plan
+    if plan.lift > limits.LIFT_OFF_D:
+        yield _finding("lift-off", CAUTION, "exit_tag", "longer-leg", lift_d=plan.lift)
+    if plan.bulge > limits.LIFT_OFF_D:
+        yield _finding("legs-apart", NOTE, "exit_tag", "longer-lay", apart_d=2.0 * plan.bulge)
+
+
+def _twist(joint: Joint) -> Iterator[Finding]:
+    twist, sizes = joint.recipe.twist, joint.layout.sizes
+    if twist.turns == 0.0:
+        yield _finding("wraps-only", FAULT, "barrel", "twist-first", wraps=sizes.wraps)
+        return
+    least = zero_twist(2).lay
+    if sizes.lay < least and twist.evenness == 1.0:
+        yield _finding("over-twist", FAULT, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=least)
+    elif sizes.standing_radius + sizes.tag_radius > 1.0 + 1e-12:
+        yield _finding("tight-lay", CAUTION, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=np.pi)
+    if sizes.lay > limits.LOOSE_LAY:
+        yield _finding("loose-lay", FAULT, "twist_tag", "usual-lay", lay_d=sizes.lay, limit_d=limits.LOOSE_LAY)
+    if twist.evenness < limits.EVEN:
+        ratio = joint.section_mm("twist_tag") / joint.section_mm("twist_standing")
+        severity = FAULT if twist.evenness < limits.UNEVEN else CAUTION
+        yield _finding("uneven-twist", severity, "twist_tag", "turn-both", wire_ratio=ratio, evenness=twist.evenness)
+
+
+def _barrel(joint: Joint) -> Iterator[Finding]:
+    sizes, d = joint.layout.sizes, joint.diameter_mm
+    if sizes.wraps == 0.0:
+        yield _finding("no-barrel", FAULT, "twist_tag", "add-barrel")
+        return
+    gap = sizes.pitch - touching_pitch()
+    if gap > limits.OPEN_GAP_D:
+        within = gap <= joint.recipe.tolerance.wrap_gap_mm / d
+        yield _finding("open-barrel", NOTE if within else FAULT, "barrel", "wind-touching", gap_d=gap, gap_mm=gap * d,
+                       within_tolerance=within)  # fmt: skip
+    if sizes.barrel_sign < 0.0:
+        lay, wound = sizes.tag_throat.lay, sizes.barrel_lay
+        turns = {name: float(np.rad2deg(abs(wound + sign * lay))) for name, sign in (("turn_deg", 1), ("same_deg", -1))}
+        yield _finding("opposite-hand", FAULT, "exit_tag", "same-hand", hand=joint.recipe.twist.hand, **turns)
+
+
+def _counts(joint: Joint) -> Iterator[Finding]:
+    sizes, slack = joint.layout.sizes, joint.recipe.tolerance
+    turns, wraps = sizes.turns, sizes.wraps
+    few_turns, few_wraps = 0.0 < turns < limits.FEW - slack.turns, 0.0 < wraps < limits.FEW - slack.wraps
+    if few_turns or few_wraps:
+        remedy = "add-turns-first" if few_turns and few_wraps else "add-turns" if few_turns else "add-wraps"
+        severity = FAULT if 0.0 < turns <= limits.VERY_FEW else CAUTION
+        place = "twist_tag" if turns < limits.FEW - slack.turns else "barrel"
+        yield _finding("few", severity, place, remedy, turns=turns, wraps=wraps, few_turns=few_turns,
+                       few_wraps=few_wraps, usual=limits.FEW)  # fmt: skip
+    if turns >= limits.MANY:
+        yield _finding(
+            "many", NOTE, "twist_tag", "count-crossings", turns=turns, crossings=2.0 * turns, usual=limits.FEW
+        )
+
+
+def _wire(joint: Joint) -> Iterator[Finding]:
+    low, nominal, _ = joint.recipe.wire.breaking_load_n
+    rated = joint.recipe.wire.rated_load_n
+    if rated is not None and rated > nominal:
+        yield _finding("rated-above-breaking", FAULT, "standing", "check-rating", rated_n=rated, breaking_n=nominal)
+    elif rated is not None and rated > low:
+        yield _finding("rated-above-least", CAUTION, "standing", "check-rating-or-test", rated_n=rated, breaking_n=low)
+
+
+def _eye(strain: float) -> Iterator[Finding]:
+    severity = strain_severity(strain)
+    if severity:
+        worst = FAULT if severity is Severity.SHARP else CAUTION
+        yield _finding("tight-eye", worst, "eye", "larger-pin", strain=strain, limit=limits.STRAIN_OK)
