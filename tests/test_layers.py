@@ -33,6 +33,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("studies",),
     ("output",),
     ("tasks",),
+    ("api",),
     ("page",),
     ("commands", "__main__"),
 )

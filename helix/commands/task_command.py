@@ -6,18 +6,15 @@ import argparse
 import os
 import re
 import sys
-from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, put, tell
 from helix.errors import ValidationError, ValidationIssue
+from helix.tasks.opening import opened
 from helix.tasks.options import TICK, Option
 from helix.tasks.task import Given, Output, Task, given_of
-
-if TYPE_CHECKING:
-    from helix.model.recipe.recipe_parts import Recipe
 
 _SEVERAL = {"one": None, "optional": "?", "any": "*", "some": "+"}
 Targets = list[tuple[Output, Path]]
@@ -117,70 +114,6 @@ def _run(task: Task, said: Mapping[str, Any]) -> int:
     if refused or unread:
         return UNUSABLE
     return FLAGGED if said.get("strict") and task.is_ok is not None and not task.is_ok(found) else DONE
-
-
-# ------------------------------------------------------------------ what is opened
-
-
-def opened(option: Option, given: Any) -> Any:
-    """What was typed; of a file, what it holds. Raises ValidationError with every fault of the file."""
-    opener = _OPENERS.get(option.kind.name)
-    return given if given is None or opener is None else opener(given)
-
-
-def _recipe(path: str) -> Recipe:
-    from helix.model.recipe.recipe import read_recipe
-
-    return read_recipe(Path(path))
-
-
-def _recipes(paths: Sequence[str]) -> list[tuple[str, Recipe]]:
-    """Every recipe with its path; raises ValidationError with the faults of all of them."""
-    found: list[tuple[str, Recipe]] = []
-    faults: list[ValidationIssue] = []
-    for path in paths:
-        try:
-            found.append((path, _recipe(path)))
-        except ValidationError as error:
-            faults += error.faults
-    if faults:
-        raise ValidationError(faults)
-    return found
-
-
-def _slip_tests(path: str) -> Any:
-    from helix.model.measured.slip_tests import read_slip_tests
-
-    return partial(read_slip_tests, Path(path))
-
-
-def _plan(path: str) -> Any:
-    from helix.model.batch.plan import read_plan
-
-    return read_plan(Path(path))
-
-
-def _pulls(path: str) -> Any:
-    from helix.model.measured.pull_file import read_pull_file
-    from helix.tasks.pulls.pull_files import PullTests
-
-    return PullTests(read_pull_file(Path(path)), Path(path).parent)
-
-
-def _mapping(path: str) -> Any:
-    from helix.model.measured.curve_file import read_mapping
-
-    return read_mapping(Path(path))
-
-
-_OPENERS: Mapping[str, Callable[[Any], Any]] = {
-    "recipe": _recipe,
-    "recipes": _recipes,
-    "plan": _plan,
-    "pulls": _pulls,
-    "mapping": _mapping,
-    "slip tests": _slip_tests,
-}
 
 
 # ------------------------------------------------------------------ what is written

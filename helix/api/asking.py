@@ -1,0 +1,116 @@
+"""Any task from Python: keywords with units in their names become its options, checked as a command line is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from numbers import Integral, Real
+from pathlib import Path
+from typing import Any
+
+from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue
+from helix.model.recipe.recipe_values import KEYWORD_UNITS
+from helix.tasks.opening import opened
+from helix.tasks.options import TICK, Option
+from helix.tasks.registry import task
+from helix.tasks.task import Given, Task, given_of
+
+_WORDS = ("text", "choice")  # kinds that are read from text; the others are opened first, or ticked
+
+
+def ask(name: str, *, leave_out: bool = False, **keywords: Any) -> Any:
+    """Do a task with keywords; raises ValidationError with everything that is wrong, rows of files included.
+
+    leave_out: go on without rows that cannot be read.
+    """
+    chosen, given = prepared(name, {}, keywords)
+    try:
+        found = chosen.run(given)
+        issues = [*(chosen.refused(found, given) if chosen.refused else ())]
+        issues += chosen.rows(found) if chosen.rows and not leave_out else ()
+        if issues:
+            raise ValidationError(issues)
+    except ValidationError as error:
+        raise _renamed(error, chosen, keywords) from None
+    return found
+
+
+def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]) -> tuple[Task, Given]:
+    """A task by its name and what is given with it; raises ValidationError as `ask` does. targets: files it would write."""
+    chosen = task(name)
+    said: dict[str, Any] = {}
+    issues: list[ValidationIssue] = []
+    for keyword, value in keywords.items():
+        option, unit = option_of(chosen, keyword)
+        if value is not None and said.get(option.key) is not None:
+            other = next(name for name in keywords if option_of(chosen, name)[0] is option)
+            conflict = InputValueError("conflict", other=other, instead="give one of the two")
+            issues.append(conflict.at(IssuePath(key=option.key)))
+        try:
+            said[option.key] = None if value is None else _said(option, value, unit)
+        except InputValueError as error:
+            issues.append(error.at(IssuePath(key=option.key)))
+    try:
+        given = given_of(chosen, _looked_up(said), lambda line: None, issues, targets=targets)
+    except ValidationError as error:
+        raise _renamed(error, chosen, keywords) from None
+    return chosen, given
+
+
+def option_of(chosen: Task, keyword: str) -> tuple[Option, str]:
+    """The option that a keyword means, and the unit that it names ("" for none); raises KeyError where there is none."""
+    options = {option.key: option for option in chosen.options}
+    if keyword in options:
+        return options[keyword], ""
+    for stem, unit in _stems(keyword):
+        if stem in options:
+            return options[stem], unit
+    raise KeyError(keyword)
+
+
+def _stems(keyword: str) -> Iterator[tuple[str, str]]:
+    for suffix, unit in KEYWORD_UNITS.items():
+        if keyword.endswith(f"_{suffix}"):
+            yield keyword.removesuffix(f"_{suffix}"), unit
+
+
+def _looked_up(said: Mapping[str, Any]) -> Callable[[Option], Any]:
+    return lambda option: opened(option, said.get(option.key))
+
+
+def _said(option: Option, value: Any, unit: str) -> Any:
+    """A value as a command line would say it."""
+    if option.kind is TICK or option.kind.name not in _WORDS:
+        return value
+    if unit and (isinstance(value, bool) or not isinstance(value, Real)):
+        raise InputValueError("wrong-type", wanted=f"a number of {unit}", got=repr(value)[:60], hint="")
+    if isinstance(value, str | Real):
+        return [_text(value, unit)] if option.many else _text(value, unit)
+    if isinstance(value, Mapping):
+        return ",".join(f"{key}={_text(item, '')}" for key, item in value.items())
+    try:
+        texts = [_text(item, unit) for item in value]
+    except TypeError:
+        raise InputValueError("wrong-type", wanted="a number or text", got=repr(value)[:60], hint="") from None
+    return texts if option.many else ",".join(texts)
+
+
+def _text(value: Any, unit: str) -> str:
+    number = isinstance(value, Real) and not isinstance(value, Integral)
+    return f"{float(value)!r} {unit}".rstrip() if number else f"{value} {unit}".rstrip()
+
+
+def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> ValidationError:
+    """The same faults, options by the keywords that were used: at their places, and where a message says {key}."""
+    called = {option_of(chosen, keyword)[0].key: keyword for keyword in keywords}
+
+    def renamed(issue: ValidationIssue) -> ValidationIssue:
+        path = issue.path
+        key = path.key or path.file
+        message = re.sub(r"\{(\w+)\}", lambda match: called.get(match[1], match[0]), issue.message)
+        if not path.table and key in called and not (path.key and path.file):
+            path = replace(path, file="", key=called[key])
+        return ValidationIssue(path, message, code=issue.code, values=issue.values)
+
+    return type(error)(map(renamed, error.faults))

@@ -1,0 +1,269 @@
+"""One joint from Python: its shape, its hold, what hands do, what was made, and a picture of it.
+
+Every function takes a recipe as `RecipeLike`: a `Recipe`, its values as a mapping, or the path of its file. Keywords left
+at None take what the command of the same name takes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from helix.api.asking import ask, prepared
+from helix.tasks.opening import RecipeLike, recipe_of
+from helix.values import result
+
+if TYPE_CHECKING:
+    from helix.geometry.maths.jets import Array
+    from helix.model.recipe.recipe_parts import Recipe
+    from helix.studies.hold.hold_table import HoldTable
+    from helix.studies.hold.holding import HoldResult
+    from helix.studies.hold.stretch import StretchResult
+    from helix.studies.hold.why import WhyResult
+    from helix.studies.inspect.inspection import Inspection
+    from helix.studies.inspect.spread import SpreadResult
+    from helix.studies.shape.shape import ShapeResult
+    from helix.studies.shape.sweep import SweepResult
+    from helix.studies.teaching.compare_joints import Comparison
+    from helix.studies.teaching.hand_work import FormResult
+    from helix.studies.teaching.steps import Step
+
+Friction = float | str | Mapping[str, float]
+Pin = Literal["turns", "slides"]
+Measure = float | str
+
+
+def make_recipe(values: Mapping[str, Any] | None = None, /, **keywords: Any) -> Recipe:
+    """Make a recipe from a dict, from keywords, or from both, as strictly as from a file.
+
+    Parameters
+    ----------
+    values : mapping, optional
+        Tables as in a recipe file, or keys without their table.
+    **keywords
+        Keys with their unit in the name where they have one: pin_mm, lay_d, throat_deg, turns, wraps, size, material ...
+
+    Returns
+    -------
+    Recipe
+        Every default filled in.
+
+    Raises
+    ------
+    ValidationError
+        With every fault at once.
+
+    Examples
+    --------
+    >>> make_recipe(size="MWG 12", material="302 stainless", pin_mm=6, turns=4).twist.turns
+    4.0
+    """
+    from helix.model.recipe.recipe import recipe_from_values
+
+    return recipe_from_values({**(values or {}), **keywords})
+
+
+def shape(recipe: RecipeLike) -> ShapeResult:
+    """Compute a joint's shape: the wire to cut, its sizes, gaps, bends and flags.
+
+    Raises ValidationError where the recipe cannot be used, its subclass InfeasibleJointError where no such joint exists.
+
+    >>> round(shape({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}).cut.total_mm, 1)
+    459.6
+    """
+    from helix.studies.shape.shape import shape as shape_of
+
+    return shape_of(recipe_of(recipe))
+
+
+def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float] | float | Array) -> SweepResult:
+    """Compute many joints at once, as arrays; see `helix.studies.shape.sweep.sweep`.
+
+    >>> sweep({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, turns=[3, 4], wraps=[4, 5, 6]).cut_mm.shape
+    (2, 3)
+    """
+    from helix.studies.shape.sweep import sweep as sweep_of
+
+    return sweep_of(recipe_of(recipe), paired=paired, **values)
+
+
+def hold(
+    recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
+    draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
+) -> HoldResult:  # fmt: skip
+    """Estimate at what load the joint lets go or breaks.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+    friction : float or mapping, optional
+        Effective friction numbers in place of the fitted ones, 0 to 10; one for all models, or {"L": 0.055}.
+    ductility : float, optional
+        Reduction of area at break, between 0 and 1.
+    pin : "turns" or "slides", optional
+        Whether the pin turns with the wire.
+    draws, seed : int, optional
+        How many seeded draws, and where they start.
+    calibrate : path, optional
+        Pull tests (CSV) to fit the friction numbers to first.
+
+    Returns
+    -------
+    HoldResult
+
+    Raises
+    ------
+    ValidationError
+        With every keyword that is out of range, and every fault of a file.
+
+    Examples
+    --------
+    >>> hold({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, draws=200).verdict
+    'locks'
+    """
+    result: HoldResult = ask("hold", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws,
+                             seed=seed, calibrate=calibrate).result  # fmt: skip
+    return result
+
+
+def hold_table(
+    recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
+    draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
+) -> HoldTable:  # fmt: skip
+    """Estimate the hold of every pair of 0 to 10 turns and 0 to 10 wraps; keywords as for `hold`."""
+    table: HoldTable = ask("hold", table=True, recipe=recipe, friction=friction, ductility=ductility, pin=pin,
+                           draws=draws, seed=seed, calibrate=calibrate).table[0]  # fmt: skip
+    return table
+
+
+def why(
+    recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
+    draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
+) -> WhyResult:  # fmt: skip
+    """Find the load path, the weakest place, and what changes would help; keywords as for `hold`."""
+    found: WhyResult = ask("why", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws, seed=seed,
+                           calibrate=calibrate)  # fmt: skip
+    return found
+
+
+def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult:
+    """Compute how much the joint lengthens under a load, the rated one where none is given."""
+    found: StretchResult = ask("stretch", recipe=recipe, load_n=load_n)
+    return found
+
+
+def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult:
+    """Compute what the hands must apply to make it.
+
+    >>> form({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, hand_force_n=-5)
+    Traceback (most recent call last):
+    helix.errors.ValidationError: hand_force_n: must be above 0; got "-5 N"
+    """
+    found: FormResult = ask("form", recipe=recipe, hand_force_n=hand_force_n)
+    return found
+
+
+def inspect(
+    recipe: RecipeLike, *, turns: Measure | None = None, crossings: Measure | None = None, wraps: Measure | None = None,
+    wire_mm: float | None = None, lay_mm: float | None = None, twist_length_mm: float | None = None,
+    twist_diameter_mm: float | None = None, barrel_length_mm: float | None = None,
+    barrel_diameter_mm: float | None = None, eye_mm: float | None = None, eye_length_mm: float | None = None,
+    length_mm: float | None = None, caliper_mm: float | None = None,
+) -> Inspection:  # fmt: skip
+    """Find what was made from counts and caliper readings; a count may carry its doubt, "5 +- 0.1".
+
+    >>> inspect({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, turns=5, wraps=4).made.barrel.wraps
+    4.0
+    """
+    readings = {name: value for name, value in locals().items() if name != "recipe"}
+    found: Inspection = ask("inspect", recipe=recipe, **readings)
+    return found
+
+
+def spread(
+    recipe: RecipeLike, *, angle_deg: float | None = None, length_mm: float | None = None, turn: float | None = None,
+    own: bool = False, draws: int | None = None, seed: int | None = None,
+) -> SpreadResult:  # fmt: skip
+    """Find what small errors do to cut length, finished length and verdicts; own: take the recipe's tolerances."""
+    found: SpreadResult = ask("spread", recipe=recipe, angle_deg=angle_deg, length_mm=length_mm, turn=turn, own=own,
+                              draws=draws, seed=seed)  # fmt: skip
+    return found
+
+
+def compare(*recipes: RecipeLike) -> Comparison:
+    """Compare 2 to 8 joints, the good one first."""
+    found: Comparison = ask("compare", recipes=recipes)
+    return found
+
+
+def steps(recipe: RecipeLike) -> tuple[Step, ...]:
+    """List how hands make the joint, step by step."""
+    from helix.studies.teaching.steps import forming_steps
+
+    return tuple(forming_steps(shape(recipe)))
+
+
+@result
+class Picture:
+    """A picture of a joint: shown by a notebook, written by `save`. kind: "png" or "svg"."""
+
+    kind: Literal["png", "svg"]
+    content: bytes
+
+    def _repr_png_(self) -> bytes | None:
+        return self.content if self.kind == "png" else None
+
+    def _repr_svg_(self) -> str | None:
+        return self.content.decode() if self.kind == "svg" else None
+
+    def save(self, path: str | Path, *, force: bool = False) -> None:
+        """Write the picture; raises ValidationError where the file exists (without force) or has another ending."""
+        from helix.errors import ValidationError
+        from helix.output.files import target_fault, write_whole
+
+        issue = target_fault(Path(path), force=force, suffixes=(f".{self.kind}",))
+        if issue is not None:
+            raise ValidationError([issue])
+        write_whole(Path(path), self.content, force=force)
+
+
+def draw(
+    recipe: RecipeLike, *, kind: Literal["png", "svg"] = "png", size: tuple[int, int] | None = None,
+    colour: Literal["verdict", "strain", "section", "plain"] | None = None,
+    view: Literal["side", "top", "eye", "three-quarter"] | None = None, theme: Literal["light", "dark"] | None = None,
+    transparent: bool = False,
+) -> Picture:  # fmt: skip
+    """Draw the joint as a picture (PNG), or true to scale (SVG), which a machine without 3-D drawing makes in any case.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+    kind : "png" or "svg"
+    size : (int, int), optional
+        Pixels of a picture, mm of a drawing's page.
+    colour, view, theme, transparent
+        Of a picture, as for `helix draw`.
+
+    Returns
+    -------
+    Picture
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+
+    Examples
+    --------
+    >>> draw({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, kind="svg").content[-7:]
+    b'</svg>\\n'
+    """
+    keywords = {"recipe": recipe, "size": None if size is None else "x".join(map(str, size)), "colour": colour,
+                "view": view, "theme": theme, "transparent": transparent}  # fmt: skip
+    chosen, given = prepared("draw", {"output": Path(f"picture.{kind}")}, keywords)
+    output = chosen.output("output")
+    suffix, _ = output.possible(f".{kind}")
+    content = output.make(chosen.run(given), given, suffix or ".svg")
+    drawn: Literal["png", "svg"] = "png" if suffix == ".png" else "svg"
+    return Picture(kind=drawn, content=content.encode() if isinstance(content, str) else content)
