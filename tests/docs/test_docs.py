@@ -127,7 +127,7 @@ def missing(shown: list[str], output: str) -> str:
 
 @pytest.mark.parametrize("page", WITH_BLOCKS, ids=name_of)
 def test_what_a_page_shows_is_what_happens(page: Path, bench: Path) -> None:
-    printed = ""
+    printed, names = "", {"__name__": "page"}  # the Python of a page is one session
     for block in blocks(page):
         where = f"{name_of(page)} line {block.line}"
         if block.language == "console":
@@ -147,7 +147,7 @@ def test_what_a_page_shows_is_what_happens(page: Path, bench: Path) -> None:
         elif block.language == "python":
             out = io.StringIO()
             with contextlib.redirect_stdout(out):
-                exec(compile("\n".join(block.lines), where, "exec"), {})  # noqa: S102  (our own README)
+                exec(compile("\n".join(block.lines), where, "exec"), names)  # noqa: S102  (our own pages)
             printed = out.getvalue()
         elif block.language == "text":
             assert printed == "\n".join(block.lines) + "\n", where
