@@ -42,22 +42,22 @@ def _answer(result: Choices, units: UnitSystem) -> str:
 
 def _rows(result: Choices, units: UnitSystem) -> Table:
     currency = result.wish.currency
-    priced = any(each.cost is not None for each in result.choices)
+    priced = any(choice.cost is not None for choice in result.choices)
     last = "cost a piece" if priced else "wire a piece"
     heading = ("size", "diameter", "material", "g/m", "holds", "margin", "joint long", "least pin", last)
     rows = []
-    for each in result.choices:
-        cost = "-" if each.cost is None else money(each.cost, currency)
+    for choice in result.choices:
+        cost = "-" if choice.cost is None else money(choice.cost, currency)
         rows.append((
-            each.wire.size or "",
-            format_length(each.wire.diameter_mm, units),
-            each.wire.material,
-            f"{1000.0 * each.kg_per_m:.3g}",
-            format_force(each.holds_n, units),
-            f"{each.margin:.2f}",
-            format_length(each.finished_mm, units),
-            format_length(each.least_pin_mm, units),
-            cost if priced else format_mass(each.piece_kg, units),
+            choice.wire.size or "",
+            format_length(choice.wire.diameter_mm, units),
+            choice.wire.material,
+            f"{1000.0 * choice.kg_per_m:.3g}",
+            format_force(choice.holds_n, units),
+            f"{choice.margin:.2f}",
+            format_length(choice.finished_mm, units),
+            format_length(choice.least_pin_mm, units),
+            cost if priced else format_mass(choice.piece_kg, units),
         ))  # fmt: skip
     thick = result.choices[0].barrel_diameter_mm
     text = ""

@@ -16,17 +16,17 @@ def cut_plan_csv(result: CutPlan) -> str:
     """The cutting list as comma-separated text, one piece a row, its place on its length of stock in mm."""
     rows = (
         (
-            each.stock.name,
-            each.number,
-            each.stock.wire,
-            round(each.stock.length_mm, 1),
+            sawn.stock.name,
+            sawn.number,
+            sawn.stock.wire,
+            round(sawn.stock.length_mm, 1),
             number,
             cut.name,
             round(cut.length_mm, 1),
             round(cut.from_mm, 1),
             round(cut.to_mm, 1),
         )
-        for each in result.stock
-        for number, cut in enumerate(each.cuts, 1)
+        for sawn in result.stock
+        for number, cut in enumerate(sawn.cuts, 1)
     )
     return csv_of((CSV_HEADER, *rows))

@@ -45,13 +45,13 @@ def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document
 
 def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
     """The answer in a few sentences: pieces, stock, waste, cost, and how sure it is that there is no better list."""
-    wanted = sum(each.piece.count for each in result.pieces)
-    spare = sum(each.spare for each in result.pieces)
+    wanted = sum(use.piece.count for use in result.pieces)
+    spare = sum(use.spare for use in result.pieces)
     lengths, minimised = len(result.stock), result.plan.cutting.minimise
     share = result.waste_mm / result.used_mm if result.used_mm else 0.0
     besides = f" ({wanted} and {spare} spare)" if spare else ""
     stock = f"{lengths} length{'' if lengths == 1 else 's'} of stock, {long_length(result.opened_mm, units)}"
-    gap = max((each.gap for each in result.wires), default=0.0)
+    gap = max((use.gap for use in result.wires), default=0.0)
     waste = (
         f"Waste {long_length(result.waste_mm, units)}, {_percent(share)} of the {long_length(result.used_mm, units)}"
     )
@@ -62,8 +62,8 @@ def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
     if minimised == "cost":
         text += "."
     else:
-        least = sum(each.least_waste_mm or 0.0 for each in result.wires)
-        over = max((each.waste_gap or 0.0 for each in result.wires), default=0.0)
+        least = sum(use.least_waste_mm or 0.0 for use in result.wires)
+        over = max((use.waste_gap or 0.0 for use in result.wires), default=0.0)
         what = "there can be with no more stock" if minimised == "stock" else "there can be"
         if over == 0.0:
             text += f": proven to be the least {what}."
@@ -81,10 +81,10 @@ def _sure(gap: float, what: str) -> str:
     return f"proven to be the least {what}" if gap == 0.0 else f"at most {_percent(gap)} more than the least {what}"
 
 
-def short_text(each: Short, units: UnitSystem = "metric") -> str:
+def short_text(lack: Short, units: UnitSystem = "metric") -> str:
     """What is short, as a fault says it."""
-    pieces = "1 piece has" if each.count == 1 else f"{each.count} pieces have"
-    return f"wire {each.wire} runs out: {pieces} no stock to be cut from, {long_length(each.missing_mm, units)} of wire"
+    pieces = "1 piece has" if lack.count == 1 else f"{lack.count} pieces have"
+    return f"wire {lack.wire} runs out: {pieces} no stock to be cut from, {long_length(lack.missing_mm, units)} of wire"
 
 
 def money(amount: float, currency: str) -> str:
@@ -116,7 +116,7 @@ def decimals(units: UnitSystem) -> int:
 
 def letters(result: CutPlan) -> dict[str, str]:
     """A letter for each kind of piece, in the plan's order: A, B, ... Z, AA, AB, ..."""
-    names = [each.piece.name for each in result.pieces]
+    names = [piece.piece.name for piece in result.pieces]
     return {name: (chr(64 + k // 26) if k >= 26 else "") + chr(65 + k % 26) for k, name in enumerate(names)}
 
 
@@ -125,16 +125,16 @@ def _pieces(result: CutPlan, units: UnitSystem) -> Table:
     named = letters(result)
     heading = ("", "piece", "wire", "wanted", "spare", f"finished {unit}", f"cut {unit}", "low to high")
     rows = []
-    for each in result.pieces:
-        size = [fixed_length(mm, units, decimals(units)) for mm in (each.low_mm, each.high_mm)]
+    for piece in result.pieces:
+        size = [fixed_length(mm, units, decimals(units)) for mm in (piece.low_mm, piece.high_mm)]
         rows.append((
-            named[each.piece.name],
-            each.piece.name,
-            each.piece.wire,
-            str(each.piece.count),
-            str(each.spare),
-            fixed_length(each.piece.length_mm, units, decimals(units)),
-            fixed_length(each.saw_mm, units, decimals(units)) + ("*" if each.long else " "),
+            named[piece.piece.name],
+            piece.piece.name,
+            piece.piece.wire,
+            str(piece.piece.count),
+            str(piece.spare),
+            fixed_length(piece.piece.length_mm, units, decimals(units)),
+            fixed_length(piece.saw_mm, units, decimals(units)) + ("*" if piece.long else " "),
             f"{size[0]} to {size[1]}",
         ))  # fmt: skip
     return Table("Pieces", heading, tuple(rows), (0, 1, 2))
@@ -143,53 +143,53 @@ def _pieces(result: CutPlan, units: UnitSystem) -> Table:
 def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
     """Which pieces are cut long, what a load does, and whether the spares are likely to do."""
     lines = []
-    for each in result.pieces:
-        name, half = each.piece.name, 0.5 * (each.high_mm - each.low_mm)
-        if each.long:
-            where = "at the plain end" if _one_plain(each) else "off the handles"
+    for piece in result.pieces:
+        name, half = piece.piece.name, 0.5 * (piece.high_mm - piece.low_mm)
+        if piece.long:
+            where = "at the plain end" if _one_plain(piece) else "off the handles"
             lines.append(
-                f"{name}*: cut {format_length(each.extra_mm, units)} long and trim {where}; the handle is too short "
+                f"{name}*: cut {format_length(piece.extra_mm, units)} long and trim {where}; the handle is too short "
                 f"to take up the {format_length(half, units)} that the cut is uncertain by."
             )
-        if each.piece.at_load_n is not None:
+        if piece.piece.at_load_n is not None:
             lines.append(
-                f"{name}: {format_length(each.free_mm, units)} free, {format_length(each.stretch_mm, units)} more "
-                f"under {format_force(each.piece.at_load_n, units)}."
+                f"{name}: {format_length(piece.free_mm, units)} free, {format_length(piece.stretch_mm, units)} more "
+                f"under {format_force(piece.piece.at_load_n, units)}."
             )
-        if each.spare and each.enough < limits.SPARE_ENOUGH:
-            lines.append(f"{name}: {each.spare} spare will do in {100.0 * each.enough:.0f} of 100 such batches.")
-        for end in {end.name: end for end in each.ends if end.judgement is not None}.values():
+        if piece.spare and piece.enough < limits.SPARE_ENOUGH:
+            lines.append(f"{name}: {piece.spare} spare will do in {100.0 * piece.enough:.0f} of 100 such batches.")
+        for end in {end.name: end for end in piece.ends if end.judgement is not None}.values():
             if end.judgement is not None and end.judgement.severity > Severity.NOTE:
                 worst = explain(end.judgement.findings[0], units)
                 lines.append(f"{name}, end {end.name}: {worst.severity.name}: {worst.what}; helix shape shows it.")
-    if any(half_width(each) > 0.0 and not each.long for each in result.pieces):
+    if any(half_width(piece) > 0.0 and not piece.long for piece in result.pieces):
         lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")
     return lines
 
 
-def half_width(each: PieceCut) -> float:
+def half_width(piece: PieceCut) -> float:
     """Plus or minus of a cut [mm]."""
-    return 0.5 * (each.high_mm - each.low_mm)
+    return 0.5 * (piece.high_mm - piece.low_mm)
 
 
-def _one_plain(each: PieceCut) -> bool:
-    return sum(1 for end in each.ends if end.wire_mm > 0.0) == 1
+def _one_plain(piece: PieceCut) -> bool:
+    return sum(1 for end in piece.ends if end.wire_mm > 0.0) == 1
 
 
 def _marks(result: CutPlan, units: UnitSystem) -> Table | None:
     """One row a joint: where to mark, along the wire from its own end."""
     rows: list[tuple[str, ...]] = []
     named, last = letters(result), ""
-    for each in result.pieces:
-        for number, end in enumerate(each.piece.ends, 1):
-            mine = {mark.what: mark for mark in each.marks if mark.end == number}
+    for piece in result.pieces:
+        for number, end in enumerate(piece.piece.ends, 1):
+            mine = {mark.what: mark for mark in piece.marks if mark.end == number}
             if not mine:
                 continue
             at = [mine[what].from_first_mm if number == 1 else mine[what].from_second_mm for what in MARKS]
-            letter = named[each.piece.name]
+            letter = named[piece.piece.name]
             rows.append((
                 letter,
-                each.piece.name if number == 1 or last != letter else "",
+                piece.piece.name if number == 1 or last != letter else "",
                 end.name,
                 *(fixed_length(mm, units, decimals(units)) for mm in at),
             ))  # fmt: skip
@@ -210,31 +210,31 @@ def _marks(result: CutPlan, units: UnitSystem) -> Table | None:
 def _stock_table(wire: str, cuts: list[SawnStock], units: UnitSystem) -> Table:
     """What is cut from each length of stock of a wire."""
     rows = tuple(
-        (stock_name(each), long_length(each.stock.length_mm, units), runs(each, units), left(each, units))
-        for each in cuts
+        (stock_name(sawn), long_length(sawn.stock.length_mm, units), runs(sawn, units), left(sawn, units))
+        for sawn in cuts
     )
     return Table(f"Stock, wire {wire}", ("stock", "length", "cut from it", "rest"), rows, (0, 2, 3))
 
 
-def stock_name(each: SawnStock) -> str:
+def stock_name(sawn: SawnStock) -> str:
     """The stock's name, and which of its kind where there are several."""
-    return each.stock.name if each.stock.count == 1 else f"{each.stock.name}, no. {each.number}"
+    return sawn.stock.name if sawn.stock.count == 1 else f"{sawn.stock.name}, no. {sawn.number}"
 
 
-def runs(each: SawnStock, units: UnitSystem) -> str:
+def runs(sawn: SawnStock, units: UnitSystem) -> str:
     """What is cut from one length of stock: "3 x long tether 1680.5, 1 x ..."."""
     parts = []
-    for name, pieces in groupby(each.cuts, key=lambda cut: cut.name):
+    for name, pieces in groupby(sawn.cuts, key=lambda cut: cut.name):
         listed = list(pieces)
         parts.append(f"{len(listed)} x {name} {fixed_length(listed[0].length_mm, units, decimals(units))}")
     return ", ".join(parts)
 
 
-def left(each: SawnStock, units: UnitSystem) -> str:
+def left(sawn: SawnStock, units: UnitSystem) -> str:
     """What is left of one length of stock, and what to do with it."""
-    if each.left_mm < 0.05:
+    if sawn.left_mm < 0.05:
         return "Nothing is left"
-    return f"Left {long_length(each.left_mm, units)}, {'keep' if each.kept else 'too short to keep'}"
+    return f"Left {long_length(sawn.left_mm, units)}, {'keep' if sawn.kept else 'too short to keep'}"
 
 
 def _wires(result: CutPlan, units: UnitSystem) -> Table:

@@ -28,9 +28,9 @@ def legend_inks(legend: Legend, x: float, y: float, f: float, width: float) -> l
     inks: list[Ink] = [Text(x, y + 0.9 * f, title, 0.9 * f, SOFT)]
     for (row, left), entry in zip(_rows(legend, f, width), legend.entries, strict=True):
         top, at = y + (1.6 + 1.5 * row) * f, x + left
-        each = 1.6 * f / len(entry.colours)
+        wide = 1.6 * f / len(entry.colours)
         for k, colour in enumerate(entry.colours):
-            inks.append(Area(rectangle(at + k * each, top, at + (k + 1) * each, top + 0.9 * f), colour, role="swatch"))
+            inks.append(Area(rectangle(at + k * wide, top, at + (k + 1) * wide, top + 0.9 * f), colour, role="swatch"))
         inks.append(Area(rectangle(at, top, at + 1.6 * f, top + 0.9 * f), None, SOFT, 0.06 * f))
         inks.append(Text(at + 2.0 * f, top + 0.8 * f, entry.text, 0.95 * f))
     return inks

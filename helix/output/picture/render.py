@@ -231,8 +231,8 @@ def _openness(shown: VisiblePart, run: slice) -> Floats:
     out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
     taken = np.zeros((len(rows), _SHADE_SIDES))
     near = cKDTree(points).query_ball_point(shown.points_mm[rows], _SHADE_REACH_D * d)
-    ring = np.repeat(np.arange(len(rows)), [len(found) for found in near])
-    other = np.concatenate([np.asarray(found, dtype=int) for found in near]) if len(ring) else ring
+    ring = np.repeat(np.arange(len(rows)), [len(rows_near) for rows_near in near])
+    other = np.concatenate([np.asarray(rows_near, dtype=int) for rows_near in near]) if len(ring) else ring
     for k in range(0, len(ring), 40_000):
         i, j = ring[k : k + 40_000], other[k : k + 40_000]
         away = points[j][:, None] - (shown.points_mm[rows[i]][:, None] + d / 2.0 * out[i])

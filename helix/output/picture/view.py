@@ -188,14 +188,14 @@ def runs_inside(shown: VisiblePart, view: View, box: tuple[float, float, float, 
     flat, _ = view.project(shown.points_mm)
     low, high = np.array(box[:2]) - width, np.array(box[2:]) + width
     inside = np.all((flat >= low) & (flat <= high), axis=1)
-    found = []
+    runs = []
     for piece in shown.pieces:
         rows = np.flatnonzero(inside[piece]) + piece.start
         for run in np.split(rows, np.flatnonzero(np.diff(rows) > 2) + 1) if len(rows) else []:
             start, stop = max(int(run[0]) - 1, piece.start), min(int(run[-1]) + 2, piece.stop)
             if stop - start > 1:
-                found.append(slice(start, stop))
-    return found
+                runs.append(slice(start, stop))
+    return runs
 
 
 def only(shown: VisiblePart, runs: list[slice]) -> VisiblePart:

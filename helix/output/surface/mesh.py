@@ -65,16 +65,16 @@ def wire_mesh(path: WirePath, d_mm: float, quality: Quality = QUALITIES["normal"
     Rings stand close together in bends. Where that would take over MOST_TRIANGLES, sides and rings are
     thinned out. Parts that touch do not cut into each other. Raises ValueError where even the coarsest would be too much.
     """
-    found, used = _within_bounds(path, quality)
+    stations, used = _within_bounds(path, quality)
     names = np.array([SECTIONS.index(p.section) if p.section in SECTIONS else 0 for p in path.pieces])
-    section, strain = names[found.piece], strain_along(path).at(found.s)
+    section, strain = names[stations.piece], strain_along(path).at(stations.s)
     body = tube(
-        found.points, found.tangents, 1.0, sides=used.sides, section=section, scalar=strain,
-        widening=even_volume(found.points, found.tangents),
+        stations.points, stations.tangents, 1.0, sides=used.sides, section=section, scalar=strain,
+        widening=even_volume(stations.points, stations.tangents),
     )  # fmt: skip
-    body = kept_apart(body, path, found, used.tolerance_d)
+    body = kept_apart(body, path, stations, used.tolerance_d)
     body = replace(body, vertices=body.vertices * d_mm)
-    return WireMesh(body, found.s * d_mm, section, strain, used, used != quality)
+    return WireMesh(body, stations.s * d_mm, section, strain, used, used != quality)
 
 
 def mesh_colours(mesh: WireMesh, result: ShapeResult, by: ColourBy) -> NDArray[np.uint8]:
@@ -166,9 +166,9 @@ def mesh_lines(mesh: WireMesh, result: ShapeResult, suffix: str, scale: float) -
 def _within_bounds(path: WirePath, quality: Quality) -> tuple[Rings, Quality]:
     used = quality
     while True:
-        found = rings(path, used.tolerance_d, close=_TOUCHING)
-        if 2 * len(found.s) * used.sides <= MOST_TRIANGLES:
-            return found, used
+        stations = rings(path, used.tolerance_d, close=_TOUCHING)
+        if 2 * len(stations.s) * used.sides <= MOST_TRIANGLES:
+            return stations, used
         if used.tolerance_d > 0.1:
             raise ValueError(f"the wire is too long to draw: {path.length:,.0f} d, over {MOST_TRIANGLES:,} triangles")
         used = replace(used, sides=max(used.sides * 3 // 4, 8), tolerance_d=1.6 * used.tolerance_d)

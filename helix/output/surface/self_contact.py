@@ -25,17 +25,17 @@ _ROUNDS = 3
 _PAIRS = 50_000  # looked at together
 
 
-def kept_apart(body: Tube, path: Path, found: Rings, tolerance_d: float) -> Tube:
+def kept_apart(body: Tube, path: Path, stations: Rings, tolerance_d: float) -> Tube:
     """The surface of a wire of diameter 1 whose touching parts do not cut into each other.
 
-    body: swept along the rings `found` of `path`, its facets within tolerance_d of the wire along bends.
+    body: swept along the rings `stations` of `path`, its facets within tolerance_d of the wire along bends.
     The volume is that of the wire, to 1e-9. Parts that overlap by more than 1e-4 d stay in each other.
     """
     margin = corner_radius(1.0, body.sides) - 0.5 + 1.35 * tolerance_d
     step = 0.7 * float(np.sqrt(tolerance_d))
     line = path.sample(step)
-    ring, other = _near(found, line.s, line.points, 1.0 + 2.0 * margin + 0.02)
-    middle = found.points[:, None]
+    ring, other = _near(stations, line.s, line.points, 1.0 + 2.0 * margin + 0.02)
+    middle = stations.points[:, None]
     corners = body.rings.copy()
     for turn in range(_ROUNDS):
         need = np.zeros(corners.shape[:2])
@@ -55,12 +55,12 @@ def kept_apart(body: Tube, path: Path, found: Rings, tolerance_d: float) -> Tube
     return _refilled(body, corners, middle, back, np.pi / 4.0 * path.length)
 
 
-def _near(found: Rings, s: Floats, points: Floats, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _near(stations: Rings, s: Floats, points: Floats, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Pairs (ring, sample) within reach, farther apart along the wire than neighbours are, not overlapping."""
     from scipy.spatial import cKDTree
 
-    pairs = cKDTree(found.points).sparse_distance_matrix(cKDTree(points), reach, output_type="coo_matrix")
-    apart = np.abs(found.s[pairs.row] - s[pairs.col]) > SKIP
+    pairs = cKDTree(stations.points).sparse_distance_matrix(cKDTree(points), reach, output_type="coo_matrix")
+    apart = np.abs(stations.s[pairs.row] - s[pairs.col]) > SKIP
     keep = apart & (pairs.data > 1.0 - _OVERLAP_D)
     return pairs.row[keep].astype(np.intp), pairs.col[keep].astype(np.intp)
 

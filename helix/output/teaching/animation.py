@@ -40,28 +40,28 @@ class Moment:
 
 def moments(steps: Sequence[Step]) -> list[Moment]:
     """The frames of an animation: every step rests a second, between two of them the wire moves."""
-    found = [Moment(steps[0], None, 2 * _RESTING_MS)]
+    made = [Moment(steps[0], None, 2 * _RESTING_MS)]
     wanted = sum(_BETWEEN.get(step.kind, 0) for step in steps[1:])
     share = min(1.0, (MOST_FRAMES - len(steps)) / max(wanted, 1))
     for before, step in pairwise(steps):
         between = int(_BETWEEN.get(step.kind, 0) * share)
         for part in (np.arange(1, between) / between).tolist() if between > 1 else []:
             moment = before.moment + part * (step.moment - before.moment)
-            found.append(Moment(step, moment, _MOVING_MS))
-        found.append(Moment(step, None, _RESTING_MS))
-    found[-1] = Moment(found[-1].step, None, _LAST_MS)
-    return found
+            made.append(Moment(step, moment, _MOVING_MS))
+        made.append(Moment(step, None, _RESTING_MS))
+    made[-1] = Moment(made[-1].step, None, _LAST_MS)
+    return made
 
 
 def frames(
-    bench: Bench, found: Sequence[Moment], size_px: tuple[int, int] = SIZE_PX, tell: Told | None = None
+    bench: Bench, shown: Sequence[Moment], size_px: tuple[int, int] = SIZE_PX, tell: Told | None = None
 ) -> Iterator[NDArray[np.uint8]]:
     """Each frame (height, width, 3), 0 to 255; tell: called with how many are done, and of how many."""
     with painter() as by:
-        for done, each in enumerate(found):
-            yield _frame(bench, each, size_px, by)
+        for done, moment in enumerate(shown):
+            yield _frame(bench, moment, size_px, by)
             if tell:
-                tell(done + 1, len(found))
+                tell(done + 1, len(shown))
 
 
 def moving_bytes(
@@ -70,9 +70,9 @@ def moving_bytes(
     """The making as an endless animation; kind: "gif" or "webp". Raises CannotRender where nothing can be drawn."""
     from PIL import Image
 
-    found = moments(steps)
-    pictures = [Image.fromarray(pixels) for pixels in frames(bench, found, size_px, tell)]
-    shown = [each.shown_ms for each in found]
+    made = moments(steps)
+    pictures = [Image.fromarray(pixels) for pixels in frames(bench, made, size_px, tell)]
+    shown = [moment.shown_ms for moment in made]
     how: dict[str, Any] = {"save_all": True, "duration": shown, "loop": 0}
     if kind == "gif":
         palette = _palette(pictures)
@@ -114,12 +114,12 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
     return html_file(title, body, _STYLE, _SCRIPT)
 
 
-def _frame(bench: Bench, each: Moment, size_px: tuple[int, int], by: Painter) -> NDArray[np.uint8]:
-    if each.moment is None:
-        plate = step_plate(bench, each.step, size_px)
+def _frame(bench: Bench, moment: Moment, size_px: tuple[int, int], by: Painter) -> NDArray[np.uint8]:
+    if moment.moment is None:
+        plate = step_plate(bench, moment.step, size_px)
     else:
-        now = wire_at(bench.making, each.moment)
-        plate = step_plate(bench, each.step, size_px, path=now.path, formed_d=now.formed_d)
+        now = wire_at(bench.making, moment.moment)
+        plate = step_plate(bench, moment.step, size_px, path=now.path, formed_d=now.formed_d)
     return plate_pixels(plate, by=by)[..., :3]
 
 

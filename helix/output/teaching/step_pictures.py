@@ -54,25 +54,25 @@ def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
     """The marks, the pin's place and the moves of one joint."""
     making = making_of(result.joint)
     path = result.joint.layout.path
-    found = path.sample(0.02, 0.5)
-    k = int(np.argmin(np.abs(found.s - making.middle_d)))
-    bent = found.curvature[k]
-    middle = found.points[k] + bent / max(float(bent @ bent), 1e-9)
+    samples = path.sample(0.02, 0.5)
+    k = int(np.argmin(np.abs(samples.s - making.middle_d)))
+    bent = samples.curvature[k]
+    middle = samples.points[k] + bent / max(float(bent @ bent), 1e-9)
     return Bench(result, making, ink_marks(result), middle * result.joint.diameter_mm, units)
 
 
 def wire_shown(bench: Bench, path: Path) -> tuple[VisiblePart, NDArray[np.float64]]:
     """A wire as it is shown, and its colours (n, 3): by the part that it is or will be, inked at the marks."""
     d = bench.d_mm
-    found = path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
     names = np.array([NAMES.index(piece.section) for piece in path.pieces])
-    section = names[found.piece]
+    section = names[samples.piece]
     colours = np.array([rgb(COLOURS[name]) for name in NAMES])[section]
     for mark in bench.marks:
-        inked = np.abs(found.s - mark.from_standing_end_mm / d) <= _INK_D
+        inked = np.abs(samples.s - mark.from_standing_end_mm / d) <= _INK_D
         colours = np.where(inked[:, None], rgb(INK_MARK), colours)
-    whole = (slice(0, len(found.s)),)
-    shown = VisiblePart(found.points * d, found.tangents, section, found.s * d, whole, None, NAMES, d)
+    whole = (slice(0, len(samples.s)),)
+    shown = VisiblePart(samples.points * d, samples.tangents, section, samples.s * d, whole, None, NAMES, d)
     return shown, colours
 
 
@@ -214,12 +214,12 @@ def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = Fal
     columns = 1 if own else 3
     font = 1.3 * f if own else f
     wide = (x1 - x0) / columns
-    each = -(-len(bench.marks) // columns)
+    rows = -(-len(bench.marks) // columns)
     for k, mark in enumerate(bench.marks):
-        column, row = divmod(k, each)
+        column, row = divmod(k, rows)
         text = f"{mark.letter}  {_distance(bench, mark.from_tag_end_mm)}  {mark.what}"
         inks.append(Text(x0 + column * wide, y + 1.5 * font * row, fitted_line(text, font, wide - f), font))
-    return frame, inks, y + 1.5 * font * each - y0
+    return frame, inks, y + 1.5 * font * rows - y0
 
 
 def _marks_title(bench: Bench, step: Step) -> str:

@@ -132,14 +132,14 @@ def _files(
     bench: Bench, steps: Sequence[Step], size_px: tuple[int, int], vector: bool, tell: Told | None
 ) -> list[tuple[str, str | bytes]]:
     ending = ".svg" if vector else ".png"
-    found: list[tuple[str, str | bytes]] = [("steps.txt", words(bench, steps))]
+    files: list[tuple[str, str | bytes]] = [("steps.txt", words(bench, steps))]
     with _painting(vector) as by:
         for step in steps:
-            found.append((step_name(step) + ending, _content(step_plate(bench, step, size_px), by)))
+            files.append((step_name(step) + ending, _content(step_plate(bench, step, size_px), by)))
             if tell:
                 tell(step.number, len(steps))
-        found.append((f"all-steps{ending}", _content(contact_plate(bench, steps), by)))
-    return found
+        files.append((f"all-steps{ending}", _content(contact_plate(bench, steps), by)))
+    return files
 
 
 def _content(plate: Canvas, by: Painter | None) -> str | bytes:

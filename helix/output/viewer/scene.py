@@ -95,8 +95,8 @@ def _colours(result: Outline, shown: VisiblePart) -> tuple[dict[str, NDArray[np.
     for by in _ORDER:
         if by not in COLOUR_BY:
             continue
-        found = coloured(by, shown.section, strain, grave, overlapping, metal=METAL, names=shown.names)
-        colours[by], legends[by] = found.rgb, _legend(by, found.legend)
+        shades = coloured(by, shown.section, strain, grave, overlapping, metal=METAL, names=shown.names)
+        colours[by], legends[by] = shades.rgb, _legend(by, shades.legend)
     return colours, legends
 
 

@@ -51,11 +51,11 @@ def steps_record(
 def _mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict[str, Any]]:
     """The ink marks as labels: letter, distance from the tag's end, and what is there."""
     d, total = result.recipe.wire.diameter_mm, result.cut.total_mm
-    found = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    samples = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)
     notes = []
     for mark in ink_marks(result):
         s = (total - mark.from_tag_end_mm) / d
-        point = [round(float(np.interp(s, found.s, found.points[:, k]) * d), 3) for k in range(3)]
+        point = [round(float(np.interp(s, samples.s, samples.points[:, k]) * d), 3) for k in range(3)]
         size = fixed_length(mark.from_tag_end_mm, units, 2 if units == "inch" else 1)
         notes.append({
             "name": mark.letter, "part": True, "title": f"{mark.letter} {size}", "lines": [mark.what],
@@ -65,21 +65,21 @@ def _mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict
 
 
 def _record(step: Step, d: float, marks: NDArray[np.float64]) -> dict[str, Any]:
-    found = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    samples = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)
     formed = _formed(step)
-    first = int(np.searchsorted(found.s, min(formed[0], float(marks.min(initial=np.inf))) - _STANDING_D))
-    s = found.s[first:]
+    first = int(np.searchsorted(samples.s, min(formed[0], float(marks.min(initial=np.inf))) - _STANDING_D))
+    s = samples.s[first:]
     names = np.array([_NAMES.index(piece.section) for piece in step.path.pieces])
-    section = names[found.piece[first:]]
+    section = names[samples.piece[first:]]
     for mark in marks:
         section = np.where(np.abs(s - mark) <= _INK_D, _NAMES.index("ink"), section)
-    points = found.points[first:] * d
+    points = samples.points[first:] * d
     near = (s >= formed[0] - _NEAR_D) & (s <= formed[1] + _NEAR_D)
     if step.kind == "mark":
         near[:] = True
     rows = np.flatnonzero(near)
     rows = rows[np.unique(np.linspace(0, len(rows) - 1, _MOST_POINTS).astype(int))]
-    wire = rings_record(points, found.tangents[first:], d, colours={})
+    wire = rings_record(points, samples.tangents[first:], d, colours={})
     wire["section"] = packed(section, "u1")
     return {
         "kind": step.kind,
