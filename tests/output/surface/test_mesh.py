@@ -225,10 +225,18 @@ def test_a_long_wire_is_coarsened_or_refused(good: ShapeResult, monkeypatch: pyt
 def test_what_is_said_of_a_model(good: ShapeResult) -> None:
     made = wire_mesh(good.joint.layout.path, good.recipe.wire.diameter_mm, QUALITIES["draft"])
     printed = " ".join(mesh_lines(made, good, ".stl", 10.0))
-    assert "in mm" in printed and "10 times true size" in printed and "standing leg takes" in printed and "--" not in printed
+    assert (
+        "in mm" in printed
+        and "10 times true size" in printed
+        and "standing leg takes" in printed
+        and "--" not in printed
+    )
     assert "Too thin" not in printed  # 7.4 mm
     thin = " ".join(mesh_lines(made, good, ".stl", 1.0))
-    assert "Too thin to print: the wire is 0.74 mm thick here, most printers need 0.8 mm; take --scale 1.1" in thin
+    assert (
+        "Too thin to print: the wire is 0.74 mm thick here, most printers need 0.8 mm; take a scale of 1.1 or more."
+        in thin
+    )
     assert "in metres" in " ".join(mesh_lines(made, good, ".glb", 1.0))
     assert "Too thin" in " ".join(mesh_lines(made, good, ".glb", 0.5))
 
