@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, Self
 
 from helix.issue_words import issue_message
 from helix.values import Scalar, Values
@@ -132,6 +132,13 @@ class ValidationError(HelixError):
         if not self.faults:
             raise ValueError("ValidationError must hold at least one fault; got none")
         super().__init__("\n".join(str(fault) for fault in self.faults))
+
+    @classmethod
+    def at(
+        cls, place: str | IssuePath, message: str = "", *, code: str = "invalid", values: Values = NO_VALUES
+    ) -> Self:
+        """The error of one issue, told as to `ValidationIssue`."""
+        return cls([ValidationIssue(place, message, code=code, values=values)])
 
     def __reduce__(self) -> tuple[type[ValidationError], tuple[tuple[ValidationIssue, ...]]]:
         return (type(self), (self.faults,))

@@ -65,7 +65,7 @@ def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> Non
             _take_free_name(temporary, path)
         temporary = None
     except OSError as error:
-        raise ValidationError([ValidationIssue(str(path), f"cannot be written: {_reason(error)}")]) from error
+        raise ValidationError.at(str(path), f"cannot be written: {_reason(error)}") from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):

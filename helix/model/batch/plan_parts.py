@@ -8,7 +8,7 @@ from typing import Literal
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import UnitSystem
-from helix.values import hidden
+from helix.values import hidden, result
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Stock:
     price: float | None
 
 
-@dataclass(frozen=True)
+@result
 class Plan:
     """What is to be made, and from what. wires: by the plan's own names. notes: remarks from reading."""
 

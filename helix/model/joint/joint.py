@@ -7,7 +7,7 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from helix.errors import InfeasibleJointError, IssuePath, ValidationIssue
+from helix.errors import InfeasibleJointError, IssuePath
 from helix.geometry.joint.exit_choice import Planned
 from helix.geometry.joint.eye import EyeCannotClose
 from helix.geometry.maths.jets import Array
@@ -172,12 +172,12 @@ def checked_sizes(recipe: Recipe) -> Sizes:
     """A recipe's sizes in wire diameters; raises InfeasibleJointError where its legs cannot be twisted so."""
     turns = IssuePath(file=recipe.place, table=("twist",), key="turns")
     if recipe.twist.turns == 0.0 and recipe.barrel.wraps == 0.0:
-        raise InfeasibleJointError([ValidationIssue(turns, code="no-joint")])
+        raise InfeasibleJointError.at(turns, code="no-joint")
     try:
         return sizes_of(recipe)
     except ValueError as problem:
         lay = replace(turns, key="lay_length")
-        raise InfeasibleJointError([ValidationIssue(lay, str(problem), code="cannot-exist")]) from problem
+        raise InfeasibleJointError.at(lay, str(problem), code="cannot-exist") from problem
 
 
 def _rounded_up(value: float) -> float:
@@ -200,4 +200,4 @@ def _laid_out(recipe: Recipe, sizes: Sizes, planned: Planned) -> Layout:
         pin = f"{recipe.eye.pin_mm:.4g} mm"
         values = Values(pin=pin, between_deg=between, why=why, hint=hint, least_pin_mm=least_mm)
         place = IssuePath(file=recipe.place, table=("eye",), key="pin")
-        raise InfeasibleJointError([ValidationIssue(place, code="eye-cannot-close", values=values)]) from problem
+        raise InfeasibleJointError.at(place, code="eye-cannot-close", values=values) from problem

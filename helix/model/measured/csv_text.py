@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from helix.errors import IssuePath, ValidationError, ValidationIssue, one_line, quoted
+from helix.errors import IssuePath, ValidationError, one_line, quoted
 from helix.model.measured.csv_cells import read_back
 
 MOST_BYTES: Final = 100_000_000
@@ -35,14 +35,14 @@ def read_text(path: Path, place: str) -> tuple[str, list[str]]:
     """Text of a file and notes on its coding; raises ValidationError when it is no text that can be read."""
     try:
         if path.is_dir():
-            raise ValidationError([ValidationIssue(place, "must be a CSV file; got a folder")])
+            raise ValidationError.at(place, "must be a CSV file; got a folder")
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise ValidationError([ValidationIssue(place, f"cannot be read: {reason.lower()}")]) from error
+        raise ValidationError.at(place, f"cannot be read: {reason.lower()}") from error
     if len(data) > MOST_BYTES:
-        raise ValidationError([ValidationIssue(place, f"must be at most {MOST_BYTES // 1_000_000} MB")])
+        raise ValidationError.at(place, f"must be at most {MOST_BYTES // 1_000_000} MB")
     return decoded(data, place)
 
 
@@ -53,14 +53,10 @@ def decoded(data: bytes, place: str) -> tuple[str, list[str]]:
             try:
                 text = data[len(mark) :].decode(coding)
             except UnicodeDecodeError:
-                raise ValidationError(
-                    [ValidationIssue(place, f"starts as {coding} text but is not; save it as CSV UTF-8")]
-                ) from None
+                raise ValidationError.at(place, f"starts as {coding} text but is not; save it as CSV UTF-8") from None
             return text, [f"The file starts with a byte-order mark ({coding}); it was taken off."]
     if b"\x00" in data:
-        raise ValidationError(
-            [ValidationIssue(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")]
-        )
+        raise ValidationError.at(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")
     try:
         return data.decode("utf-8"), []
     except UnicodeDecodeError:
@@ -89,7 +85,7 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
     delimiter = best[2]
     rows = _rows(text, delimiter, start, place, False, skip)
     if not rows:
-        raise ValidationError([ValidationIssue(place, "must have a heading and a row for each piece; it is empty")])
+        raise ValidationError.at(place, "must have a heading and a row for each piece; it is empty")
     if delimiter != ",":
         notes.append(f"Columns are set apart by {DELIMITERS[delimiter]}.")
     (at, heading), body = rows[0], rows[1:]
@@ -118,8 +114,8 @@ def _rows(
                 break
     except csv.Error as error:
         if not quiet:
-            raise ValidationError(
-                [ValidationIssue(IssuePath(file=place, row=number + 1), f"cannot be read as CSV: {error}")]
+            raise ValidationError.at(
+                IssuePath(file=place, row=number + 1), f"cannot be read as CSV: {error}"
             ) from error
     return found
 

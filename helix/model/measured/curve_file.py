@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, TypeAlias
@@ -14,7 +13,10 @@ from numpy.typing import NDArray
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
-from helix.units import parse
+from helix.model.recipe.file_keys import Key, least
+from helix.model.recipe.file_table import Faults, Table, kind
+from helix.model.recipe.recipe_file import Kind, key_lines, toml_values
+from helix.units import Dimension, parse
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -35,6 +37,12 @@ skip = 0              # rows above the heading
 units_row = false     # whether a row of units stands under the heading
 """
 _MOST_NAMED: Final = 20
+MAPPING: Final = Kind(
+    "mapping",
+    "a mapping needs [load] and [extension]; helix pulls template --mapping FILE writes one",
+    "helix pulls template --mapping FILE writes one to start from",
+)
+_SKIP: Final = Key(name="skip", kind="count", limits=least(0, 10_000))
 _KEYS: Final = {"load": ("column", "unit"), "extension": ("column", "unit"), "file": ("skip", "units_row")}
 
 
@@ -73,78 +81,46 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
     >>> mapping_from_text(MAPPING_TEMPLATE).load
     'Force'
     """
-    try:
-        values = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise ValidationError([ValidationIssue(place, f"must be TOML: {error}")]) from error
-    faults: list[ValidationIssue] = []
-    for table, keys in values.items():
-        known = _KEYS.get(table)
-        if known is None or not isinstance(keys, dict):
-            faults.append(ValidationIssue(f"{place}: {table}", f"must be one of the tables [{'], ['.join(_KEYS)}]"))
-            continue
-        faults.extend(
-            ValidationIssue(
-                IssuePath(file=place, table=(table,), key=key), f"is not a key; its keys are {', '.join(known)}"
-            )
-            for key in keys
-            if key not in known
-        )
+    values = toml_values(text, place, MAPPING)
+    faults = Faults(place, key_lines(text), kind=MAPPING.name)
+    Table(faults, (), values, None).known_keys(_KEYS, {})
+    tables = {name: Table(faults, (name,), values.get(name), None) for name in _KEYS}
+    for name, table in tables.items():
+        table.known_keys(_KEYS[name], {})
 
-    def column(table: str) -> str | int:
-        value = _table(values, table).get("column")
-        if (
-            isinstance(value, str)
-            and value.strip()
-            or isinstance(value, int)
-            and not isinstance(value, bool)
-            and value >= 1
-        ):
+    def column(name: str) -> str | int:
+        value = tables[name].values.get("column")
+        if isinstance(value, str) and value.strip() or type(value) is int and value >= 1:
             return value
-        faults.append(
-            ValidationIssue(
-                IssuePath(file=place, table=(table,), key="column"),
-                f"must be a heading in quotes, or a number from 1; got {quoted(value)}",
-            )
-        )
+        wanted = "a heading in quotes, or a number from 1"
+        tables[name].fault("column", "wrong-type", wanted=wanted, got=_shown(value), hint="")
         return 1
 
-    def unit(table: str, dimension: Any, offered: str) -> float:
-        value = _table(values, table).get("unit")
+    def unit(name: str, dimension: Dimension, offered: str) -> float:
+        value = tables[name].values.get("unit")
         try:
             return parse(f"1 {value}" if isinstance(value, str) and value.strip() else "1", dimension)
         except ValueError:
-            faults.append(
-                ValidationIssue(
-                    IssuePath(file=place, table=(table,), key="unit"), f"must be {offered}; got {quoted(value)}"
-                )
-            )
+            tables[name].fault("unit", "not-a-choice", wanted=offered, got=_shown(value), hint="")
             return 1.0
 
-    skip = _table(values, "file").get("skip", 0)
-    if isinstance(skip, bool) or not isinstance(skip, int) or not 0 <= skip <= 10_000:
-        faults.append(
-            ValidationIssue(
-                IssuePath(file=place, table=("file",), key="skip"),
-                f"must be a whole number from 0 to 10000; got {quoted(skip)}",
-            )
-        )
-        skip = 0
-    units_row = _table(values, "file").get("units_row", False)
+    skip = tables["file"].value(_SKIP) or 0.0
+    if skip != int(skip):
+        tables["file"].fault("skip", "out-of-range", wanted="a whole number", got=f"{skip:g}")
+    units_row = tables["file"].values.get("units_row", False)
     if not isinstance(units_row, bool):
-        faults.append(
-            ValidationIssue(
-                IssuePath(file=place, table=("file",), key="units_row"),
-                f"must be true or false; got {quoted(units_row)}",
-            )
-        )
+        tables["file"].fault("units_row", "wrong-type", wanted="true or false", got=_shown(units_row), hint="")
     mapping = CurveMapping(
         column("load"), unit("load", "force", '"N", "kN", "lbf" or "kgf"'),
-        column("extension"), unit("extension", "length", '"mm", "cm", "m" or "in"'), skip, bool(units_row),
+        column("extension"), unit("extension", "length", '"mm", "cm", "m" or "in"'), int(skip), bool(units_row),
     )  # fmt: skip
-    if faults:
-        raise ValidationError(faults)
+    if faults.found:
+        raise faults.error()
     return mapping
+
+
+def _shown(value: object) -> str:
+    return "nothing" if value is None else kind(value)
 
 
 def read_curve(path: Path, mapping: CurveMapping) -> Curve:
@@ -167,7 +143,7 @@ def curve_from_text(text: str, mapping: CurveMapping, place: str = "curve", note
     lines = text.splitlines(keepends=True)
     at = _heading_line(lines, mapping.skip)
     if at is None:
-        raise ValidationError([ValidationIssue(place, "must have a heading and rows under it; it is empty")])
+        raise ValidationError.at(place, "must have a heading and rows under it; it is empty")
     head = parsed(lines[at], place, [re.sub(r"[\s\-]+", "_", name) for name in wanted])
     names = [cell.strip() for cell in head.heading]
     places = [_column(name, names, place, at + 1) for name in (mapping.load, mapping.extension)]
@@ -180,7 +156,7 @@ def curve_from_text(text: str, mapping: CurveMapping, place: str = "curve", note
     if values is None:
         values = _slow(body, at + 2 + int(mapping.units_row), head.delimiter, columns, names, place)
     if values.shape[0] < 20:
-        raise ValidationError([ValidationIssue(place, f"must have at least 20 points; got {values.shape[0]}")])
+        raise ValidationError.at(place, f"must have at least 20 points; got {values.shape[0]}")
     return Curve(place, values[:, 1] * mapping.extension_mm, values[:, 0] * mapping.load_n, tuple(told))
 
 

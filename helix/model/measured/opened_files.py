@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeVar
 
-from helix.errors import ValidationError, ValidationIssue, cut, quoted
+from helix.errors import ValidationError, cut, quoted
 
 Content = TypeVar("Content")
 
@@ -22,9 +22,7 @@ def opened(files: Mapping[str, Content], name: str, place: str | None = None) ->
         if known in files:
             return files[known]
     listed = ", ".join(quoted(each, 40) for each in list(files)[:5]) or "none"
-    raise ValidationError(
-        [ValidationIssue(place or cut(name), f"must be opened too: it is not among the files, {listed}")]
-    )
+    raise ValidationError.at(place or cut(name), f"must be opened too: it is not among the files, {listed}")
 
 
 def bare_name(name: str) -> str:

@@ -129,13 +129,8 @@ class _Reader:
             more = " (N, kN, lbf or kgf, in each row)" if name == "unit" else ""
             faults.append(ValidationIssue(place, f"column {name}{more} is missing{hint}"))
         if len(faults) > 2 and len(names) < 3:
-            raise ValidationError(
-                [
-                    ValidationIssue(
-                        place,
-                        f"must be a heading with the columns {', '.join(NEEDED)}; got {quoted(','.join(table.heading))}",
-                    )
-                ]
+            raise ValidationError.at(
+                place, f"must be a heading with the columns {', '.join(NEEDED)}; got {quoted(','.join(table.heading))}"
             )
         if faults:
             raise ValidationError(faults)
@@ -178,9 +173,7 @@ class _Reader:
             else:
                 pieces.append(piece)
         if not self.table.rows:
-            raise ValidationError(
-                [ValidationIssue(self.place, "has no pieces: fill in a row for each under the heading")]
-            )
+            raise ValidationError.at(self.place, "has no pieces: fill in a row for each under the heading")
         self._note_controls(pieces)
         faults = self.faults
         if len(faults) > _MOST_FAULTS:
@@ -188,9 +181,7 @@ class _Reader:
             faults = [*faults[:_MOST_FAULTS], ValidationIssue(self.place, f"and {more} more faults of the same kinds")]
         if not pieces:
             if untested and not faults:
-                raise ValidationError(
-                    [ValidationIssue(self.place, f"none of its {untested} pieces has been tested yet")]
-                )
+                raise ValidationError.at(self.place, f"none of its {untested} pieces has been tested yet")
             raise ValidationError(faults)
         if self.left_out:
             self.notes.insert(0, f"{self.left_out} of {len(self.table.rows)} rows could not be read and are left out.")

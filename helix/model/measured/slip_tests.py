@@ -92,7 +92,7 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     if faults:
         raise ValidationError(faults)
     if not found:
-        raise ValidationError([ValidationIssue(place, "must have pieces with joints; there are none")])
+        raise ValidationError.at(place, "must have pieces with joints; there are none")
     if laid:
         told.append(
             f"No lay is given for {laid} pieces; that of the recipe, {recipe.twist.lay_mm / d:.3g} d, is taken."

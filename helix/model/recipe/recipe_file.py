@@ -90,7 +90,7 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
 
 
 def _refused(place: IssuePath, code: str, **values: Scalar) -> ValidationError:
-    return ValidationError([ValidationIssue(place, code=code, values=Values(**values))])
+    return ValidationError.at(place, code=code, values=Values(**values))
 
 
 def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:

@@ -83,7 +83,7 @@ def write_folder(
             os.rename(made, path)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise ValidationError([ValidationIssue(str(path), f"cannot be written: {reason}")]) from error
+        raise ValidationError.at(str(path), f"cannot be written: {reason}") from error
     finally:
         if made is not None:
             shutil.rmtree(made, ignore_errors=True)

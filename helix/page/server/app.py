@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError
 from helix.page.answers.pane import Download, Pane
 from helix.page.server import worker
 from helix.page.server.bounded_queue import BoundedQueue, FullAnswers
@@ -258,7 +258,7 @@ async def _bundled(request: Request) -> Response:
 def _text(body: dict[str, Any]) -> str:
     text = body.get("text")
     if not isinstance(text, str):
-        raise ValidationError([ValidationIssue("text", "must be the text of a file")])
+        raise ValidationError.at("text", "must be the text of a file")
     return text
 
 
@@ -273,7 +273,7 @@ def _read(body: dict[str, Any]) -> dict[str, Any]:
     if kind == "plan":
         toml_values(text, "plan")
         return {"ok": True, "plan": text}
-    raise ValidationError([ValidationIssue("kind", 'must be "recipe" or "plan"')])
+    raise ValidationError.at("kind", 'must be "recipe" or "plan"')
 
 
 def _written(body: dict[str, Any]) -> dict[str, Any]:
@@ -282,7 +282,7 @@ def _written(body: dict[str, Any]) -> dict[str, Any]:
     recipe = recipe_of_tables(body.get("recipe"))
     text = text_of_tables(body["recipe"])
     if tables_of_text(text, "recipe") != body["recipe"]:
-        raise ValidationError([ValidationIssue("recipe", "holds what a recipe file cannot hold")])
+        raise ValidationError.at("recipe", "holds what a recipe file cannot hold")
     return {"ok": True, "text": text, "name": plain_name(f"{recipe.title}.toml")}
 
 

@@ -90,7 +90,7 @@ def _whole(text: str) -> int:
 
 
 def _fault(message: str) -> ValidationError:
-    return ValidationError([ValidationIssue("request", message)])
+    return ValidationError.at("request", message)
 
 
 def fault_record(fault: ValidationIssue) -> dict[str, Any]:

@@ -165,7 +165,7 @@ def choose(
             if choice.holds_n >= wanted:
                 found.append(choice)
     if not found:
-        raise ValidationError([ValidationIssue("load", _none_will_do(wish, candidates, left_out, best))])
+        raise ValidationError.at("load", _none_will_do(wish, candidates, left_out, best))
     return Choices(
         wish=wish,
         choices=tuple(found),
@@ -249,9 +249,7 @@ def least_pin_d(recipe: Recipe) -> float:
     except EyeCannotClose as problem:
         least = problem.least_pin
     if least is None:
-        raise ValidationError(
-            [ValidationIssue("recipe", "no pin works at this throat angle; make the throat narrower")]
-        )
+        raise ValidationError.at("recipe", "no pin works at this throat angle; make the throat narrower")
     return max(_LEAST_PIN_D, least)
 
 

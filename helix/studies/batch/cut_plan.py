@@ -247,7 +247,7 @@ def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeRe
     if load >= wire.breaking_load_n[0]:
         least = format_force(wire.breaking_load_n[0])
         message = f"must be below the {least} at which the wire may break; got {format_force(load)}"
-        raise ValidationError([ValidationIssue(f"piece {piece.name}: at_load", message)])
+        raise ValidationError.at(f"piece {piece.name}: at_load", message)
     if end.recipe is None:
         return 0.0
     return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_stretch_mm.nominal

@@ -17,7 +17,7 @@ import numpy as np
 
 from helix.data.calibration import Calibration, FrictionNumber
 from helix.data.practice import Scatter
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
@@ -112,14 +112,10 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
         slips = sum(piece.unwound for piece in tests.pieces)
         usable = max(each.unwound for each in found)
         used = "" if usable == slips else f", {usable} of them inside a model's range"
-        raise ValidationError(
-            [
-                ValidationIssue(
-                    tests.place,
-                    f"must have {limits.FEWEST_FAILURES} or more pieces that unwound, or a friction number has no interval; got "
-                    f"{slips}{used}. Make some joints with fewer turns, so that they unwind",
-                )
-            ]
+        raise ValidationError.at(
+            tests.place,
+            f"must have {limits.FEWEST_FAILURES} or more pieces that unwound, or a friction number has no interval; got "
+            f"{slips}{used}. Make some joints with fewer turns, so that they unwind",
         )
     apart, words = separable([piece for piece in tests.pieces if piece.turns > 0.0])
     calibration = Calibration(

@@ -71,7 +71,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     name = "_".join(by.strip().lower().split())
     if name not in file.columns:
         listed = ", ".join(file.columns)
-        raise ValidationError([ValidationIssue("by", f"must be a column of {file.place} ({listed}); got {quoted(by)}")])
+        raise ValidationError.at("by", f"must be a column of {file.place} ({listed}); got {quoted(by)}")
     kept: dict[tuple[bool, str], list[PullPiece]] = {}
     blank = 0
     for piece in file.pieces:
@@ -84,7 +84,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     groups = [group_of(value, pieces) for (_, value), pieces in kept.items()]
     if not 2 <= len(groups) <= MOST_GROUPS:
         message = f"must make 2 to {MOST_GROUPS} groups; column {name} makes {len(groups)}"
-        raise ValidationError([ValidationIssue("by", message)])
+        raise ValidationError.at("by", message)
     notes = list(file.notes)
     if blank:
         notes.append(f"{blank} pieces have nothing in column {name} and are left out.")

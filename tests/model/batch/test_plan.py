@@ -10,6 +10,7 @@ Map of what must hold:
 from __future__ import annotations
 
 import math
+import pickle
 from pathlib import Path
 
 import pytest
@@ -209,3 +210,8 @@ def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
     (tmp_path / "empty.toml").write_text("", encoding="utf-8")
     with pytest.raises(ValidationError, match="a plan needs at least one"):
         read_plan(tmp_path / "empty.toml")
+
+
+def test_a_plan_compares_hashes_and_pickles():
+    one, other = read_plan(DEMO), read_plan(DEMO)
+    assert one == other and hash(one) == hash(other) and pickle.loads(pickle.dumps(one)) == one
