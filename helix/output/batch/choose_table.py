@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from helix.output.batch.cut_table import money
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.shape.shape_table import CAUTION
+from helix.output.words.words import shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
@@ -31,12 +32,16 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
 def _answer(result: Choices, units: UnitSystem) -> str:
     wish, first = result.wish, result.choices[0]
     more = ", and heavier ones" if result.more else ""
+    found = telling_of(first.judgement, units)
+    verdict = (
+        f" But its joint is not sound: {found[0].severity.name}: {found[0].what}." if not first.judgement.is_ok else ""
+    )
     number = len(result.choices)
     return (
         f"The lightest wire whose joint holds {format_force(wish.load_n, units)} with a margin of {wish.margin:g} is "
         f"{first.wire.size} {first.wire.material}, {format_length(first.wire.diameter_mm, units)}: it holds "
         f"{format_force(first.holds_n, units)}, {first.margin:.2f} times the load. "
-        f"{number} wire{'' if number == 1 else 's'}{more} will do. A piece is {format_length(wish.piece_mm, units)} long."
+        f"{number} wire{'' if number == 1 else 's'}{more} will do. A piece is {format_length(wish.piece_mm, units)} long.{verdict}"
     )
 
 
@@ -44,7 +49,7 @@ def _rows(result: Choices, units: UnitSystem) -> Table:
     currency = result.wish.currency
     priced = any(choice.cost is not None for choice in result.choices)
     last = "cost a piece" if priced else "wire a piece"
-    heading = ("size", "diameter", "material", "g/m", "holds", "margin", "joint long", "least pin", last)
+    heading = ("size", "diameter", "material", "g/m", "holds", "margin", "verdict", "joint long", "least pin", last)
     rows = []
     for choice in result.choices:
         cost = "-" if choice.cost is None else money(choice.cost, currency)
@@ -55,6 +60,7 @@ def _rows(result: Choices, units: UnitSystem) -> Table:
             f"{1000.0 * choice.kg_per_m:.3g}",
             format_force(choice.holds_n, units),
             f"{choice.margin:.2f}",
+            shown_severity(choice.judgement).word,
             format_length(choice.finished_mm, units),
             format_length(choice.least_pin_mm, units),
             cost if priced else format_mass(choice.piece_kg, units),

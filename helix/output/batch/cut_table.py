@@ -5,12 +5,10 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from helix.findings import Severity
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.shape.shape_table import CAUTION
-from helix.output.words.finding_words import explain
-from helix.output.words.words import fixed_length, plain_count
+from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
@@ -159,8 +157,7 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
         if piece.spare and piece.enough < limits.SPARE_ENOUGH:
             lines.append(f"{name}: {piece.spare} spare will do in {100.0 * piece.enough:.0f} of 100 such batches.")
         for end in {end.name: end for end in piece.ends if end.judgement is not None}.values():
-            if end.judgement is not None and end.judgement.severity > Severity.NOTE:
-                worst = explain(end.judgement.findings[0], units)
+            for worst in telling_of(end.judgement, units)[:1] if end.judgement is not None else ():
                 lines.append(f"{name}, end {end.name}: {worst.severity.name}: {worst.what}; helix shape shows it.")
     if any(half_width(piece) > 0.0 and not piece.long for piece in result.pieces):
         lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")

@@ -12,6 +12,7 @@ from helix.studies.hold.hold_findings import practice_end
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import HoldResult, ModelHold
 from helix.studies.hold.sensitivity import Answer, Bar
+from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
 from helix.values import Words, to_plain
 
@@ -46,6 +47,7 @@ WORDS: Words = {
         "practice_of_counts": practice_of_counts,
         "next_tests": lambda result: NEXT_TESTS,
     },
+    WhyResult: {"judgement": lambda found: judgement_record(judge_held(found.hold))},
     ModelHold: {"name": lambda model: model_name(model.key)},
     ModelFit: {"name": lambda model: model_name(model.key)},
 }

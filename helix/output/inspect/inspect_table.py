@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from helix.findings import Severity
 from helix.model.measured.readings import LENGTHS
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.record import judgement_record, plain
 from helix.output.shape.shape_table import CAUTION
-from helix.output.words.finding_words import explain
-from helix.output.words.words import fixed_length, plain_count
+from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -116,8 +114,7 @@ def _verdict(result: Inspection, units: UnitSystem) -> str:
 
 def _reasons(result: Inspection, units: UnitSystem) -> tuple[str, ...]:
     """What the verdict rests on, the most severe first; notes are left out."""
-    told = [explain(finding, units) for finding in result.judgement.findings if finding.severity > Severity.NOTE]
-    return tuple(each.message for each in told)
+    return tuple(finding.message for finding in telling_of(result.judgement, units))
 
 
 def _signed(mm: float, units: UnitSystem) -> str:

@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING, Any, Final, overload
 import numpy as np
 
 from helix.findings import Finding, Judgement
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.files import write_whole
 from helix.output.words.finding_words import explain
+from helix.studies.judge import judge
 from helix.values import Result, Words, to_plain
 
 if TYPE_CHECKING:
@@ -59,10 +61,15 @@ def result_to_dict(result: ShapeResult) -> dict[str, Any]:
 
 
 def record(result: Result) -> dict[str, Any]:
-    """What JSON carries of a result: its fields by one walk, and the words that its subject adds to them."""
+    """What JSON carries of a result: its fields by one walk, the words that its subject adds to them, and, of one joint,
+    the one verdict on it."""
     subject = type(result).__module__.split(".")[2]
     words = import_module(_WORDS[subject]).WORDS if subject in _WORDS else {}
-    return dict(to_plain(result, {**JUDGED, **words}))
+    data = dict(to_plain(result, {**JUDGED, **words}))
+    recipe = getattr(result, "recipe", None)
+    if isinstance(recipe, Recipe) and "judgement" not in data:
+        data["judgement"] = judgement_record(judge(recipe))
+    return data
 
 
 JUDGED: Words = {

@@ -17,7 +17,15 @@ from helix.output.report.numbers import bends_block, counts_block, sizes_block, 
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.shape.shape_table import CAUTION
 from helix.output.sheet.sheet_views import LETTER, enlarged_inks, extent_mm, true_inks, true_view
-from helix.output.words.words import answer_line, findings, fixed_length, sound_line, title_of, verdict_line
+from helix.output.words.words import (
+    answer_line,
+    findings,
+    fixed_length,
+    shown_severity,
+    sound_line,
+    title_of,
+    verdict_line,
+)
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.studies.teaching.wire_parts import WirePart, wire_parts
 from helix.units import MM_PER_INCH, UnitSystem
@@ -81,8 +89,7 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
     title = fitted_line(title_of(result), 3.8, (right - left) * 0.44, bold=True)
     verdict = fitted_line(verdict_line(result, units), 3.4, right - left - 6.0, bold=True)
-    worst = result.judgement.severity
-    colour = MARK_COLOURS[worst if worst > Severity.NOTE else Severity.OK]
+    colour = MARK_COLOURS[shown_severity(result.judgement)]
     return [
         Text(left, 13.0, title, 3.8, SOFT, True),
         Text(right, 13.0, wire, 3.0, SOFT, anchor="end"),

@@ -24,7 +24,7 @@ from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
 from helix.output.shape.labels import angle_inks, guide_inks
 from helix.output.shape.wire_colours import wire_colours
 from helix.output.words.compare_words import difference_lines, key_fact, value_text
-from helix.output.words.words import title_of
+from helix.output.words.words import shown_severity, title_of
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.units import MM_PER_INCH, UnitSystem, format_length
@@ -186,8 +186,7 @@ def _reach(joint: _Joint, scale: float) -> tuple[float, float]:
 
 
 def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) -> list[Ink]:
-    severity = joint.result.judgement.severity
-    severity = severity if severity > Severity.NOTE else Severity.OK
+    severity = shown_severity(joint.result.judgement)
     said = severity.name if severity else severity.word
     title = fitted_line(f"{k + 1}  {title_of(joint.result)}: {said}", 1.3 * f, width - 2 * x, bold=True)
     return [

@@ -10,7 +10,7 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.finding_words import chance_words, explain
-from helix.output.words.words import bend_name, more_words
+from helix.output.words.words import bend_name, more_words, telling_of
 from helix.studies.hold.bend_places import places_of
 from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
@@ -108,7 +108,7 @@ def not_modelled_line(code: str, result: HoldResult) -> str:
 
 def judgement_line(result: HoldResult, units: UnitSystem = "metric") -> str:
     """The one verdict on the joint, of which the estimate is a part: the most severe finding and how many more."""
-    found = [explain(each, units) for each in judge_held(result).findings if each.severity > Severity.NOTE]
+    found = telling_of(judge_held(result), units)
     if not found:
         return "OK: nothing is found wrong with its shape, its counts or its hold."
     more = f"; {more_words(len(found) - 1)}" if len(found) > 1 else ""

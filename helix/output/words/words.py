@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.errors import one_line
-from helix.findings import Severity
+from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.finding_words import Explained, explain
@@ -70,6 +70,16 @@ def findings(result: Outline, units: UnitSystem = "metric") -> list[Explained]:
 def telling(result: Outline, units: UnitSystem = "metric") -> list[Explained]:
     """The findings that matter: all but notes."""
     return [finding for finding in findings(result, units) if finding.severity > Severity.NOTE]
+
+
+def telling_of(judgement: Judgement, units: UnitSystem = "metric") -> list[Explained]:
+    """The same of a judgement alone, without places."""
+    return [explain(finding, units) for finding in judgement.findings if finding.severity > Severity.NOTE]
+
+
+def shown_severity(judgement: Judgement) -> Severity:
+    """The severity that a verdict is headed with: a joint with notes only is ok."""
+    return judgement.severity if judgement.severity > Severity.NOTE else Severity.OK
 
 
 def verdict_line(result: Outline, units: UnitSystem = "metric", *, short: bool = False, most: int | None = None) -> str:

@@ -19,7 +19,7 @@ from helix.output.report.numbers import bends_block, counts_block, marks_block, 
 from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
 from helix.output.words.finding_words import Explained, capital
-from helix.output.words.words import bend_name, cut_words, findings, telling, title_of, verdict_line
+from helix.output.words.words import bend_name, cut_words, findings, shown_severity, telling, title_of, verdict_line
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.replies import CurableFaults
@@ -126,7 +126,6 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
     else:
         cut = {"cut": format_length(outline.cut_mm, units) if isinstance(outline, Draft) else None}
         cut |= {"interval": None, "parts": None}
-    severity = outline.judgement.severity
     found = telling(outline, units)
     return cut | {
         "title": title_of(outline),
@@ -134,7 +133,7 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
         "worst": _worst_bend(outline),
         "first": {"short": found[0].short, "what": found[0].what} if found else None,
         "judged_by": "shape" if isinstance(outline, Draft) else "all",
-        "verdict": severity.word if severity > Severity.NOTE else Severity.OK.word,
+        "verdict": shown_severity(outline.judgement).word,
         "sentence": verdict_line(outline, units),
     }
 

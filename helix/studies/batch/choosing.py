@@ -10,6 +10,7 @@ import helix
 from helix.data.materials import find_material, materials
 from helix.data.wire_sizes import WireSize, wire_sizes
 from helix.errors import ValidationError, ValidationIssue
+from helix.findings import Judgement
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.mechanics import limits
 from helix.mechanics.wire_mass import wire_mass
@@ -19,6 +20,7 @@ from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.judge import judge_held
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.units import format_force
 from helix.values import Result, hidden, keyed, result
@@ -61,6 +63,7 @@ class Choice:
         "breaking_load_low_n",
         "hold_n=hold.hold_n",
         "hold_verdict=hold.verdict",
+        "judgement",
         "joint_width_mm",
         "twist_diameter_mm",
         "barrel_diameter_mm",
@@ -77,6 +80,11 @@ class Choice:
     piece_mm: float = keyed("piece_wire_mm")
     piece_kg: float = keyed("piece_wire_kg")
     cost: float | None = keyed("piece_cost")
+
+    @property
+    def judgement(self) -> Judgement:
+        """The one verdict on the joint in this wire."""
+        return judge_held(self.hold)
 
     @property
     def breaking_load_low_n(self) -> float:
