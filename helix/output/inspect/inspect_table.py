@@ -114,7 +114,7 @@ def _verdict(result: Inspection, units: UnitSystem) -> str:
 
 def _reasons(result: Inspection, units: UnitSystem) -> tuple[str, ...]:
     """What the verdict rests on, the most severe first; notes are left out."""
-    return tuple(finding.message for finding in telling_of(result.judgement, units))
+    return tuple(f"{finding.severity.name}: {finding.message}" for finding in telling_of(result.judgement, units))
 
 
 def _signed(mm: float, units: UnitSystem) -> str:

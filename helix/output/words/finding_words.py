@@ -43,11 +43,11 @@ class Explained:
     @property
     def message(self) -> str:
         """What it is and why it matters, in a sentence or two."""
-        return " ".join(part for part in (capital(f"{self.what}."), capital(self.why and f"{self.why}.")) if part)
+        return " ".join(_sentence(part) for part in (self.what, self.why) if part)
 
     def sentence(self) -> str:
         """All of it, with what to do."""
-        return " ".join(part for part in (self.message, capital(self.do and f"{self.do}.")) if part)
+        return " ".join(_sentence(part) for part in (self.what, self.why, self.do) if part)
 
 
 # code: (short, what, why); values are put in as {value:format}, and {radius} is the radius where it can be trusted
@@ -160,7 +160,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "many": (
         "many turns",
-        "{turns:g} turns are {crossings:g} crossings (twist)",
+        "{turns:g} turns are {crossings:g} crossings",
         "practice makes about {usual:g} turns; a turn is 360 deg, a crossing half of it",
     ),
     "tight-eye": (
@@ -219,8 +219,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "",
     ),
     **dict.fromkeys(
-        ("turns-from-length", "lays-agree", "over-twisted-count", "diameter-off-size"),
-        ("recipe", "{text} (recipe)", ""),
+        ("turns-from-length", "lays-agree", "over-twisted-count", "diameter-off-size"), ("recipe", "{text}", "")
     ),
 }
 ADVICE: Final[dict[str, str]] = {
@@ -272,6 +271,11 @@ def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Poi
     values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
     short, what, why = (put.vformat(text, (), values) for text in WORDS[finding.code])
     return Explained(finding, short, what, why, put.vformat(ADVICE[finding.remedy], (), values), points_mm)
+
+
+def _sentence(text: str) -> str:
+    """The text with a capital first and a full stop last."""
+    return capital(text) + ("" if text[-1] == "." else ".")
 
 
 def _advised() -> dict[str, float]:

@@ -28,7 +28,7 @@ from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_force, format_length
 from helix.values import Result, hidden, result
 
-SCHEMA = 1
+SCHEMA = 2
 STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
 Tell = Callable[[str], None]
 

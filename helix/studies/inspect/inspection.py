@@ -21,7 +21,7 @@ from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Values, result
 
-SCHEMA = 1
+SCHEMA = 2
 CONFIDENCE = 0.95
 """Half an interval over its standard deviation: 1 % outside each, so that five of them hold together in 95 of 100."""
 

@@ -108,7 +108,8 @@ def test_a_pane_on_the_hold_says_what_its_command_says(
 
 def test_the_short_line_of_the_hold_has_the_commands_load_and_verdict(joint: str) -> None:
     found = ask("hold", recipe=START)
-    first, *rest = [block["text"] for block in found["report"]["blocks"] if block["kind"] == "para"]
+    judged, first, *rest = [block["text"] for block in found["report"]["blocks"] if block["kind"] == "para"]
+    assert judged.startswith("OK: ")
     load = re.search(r"about (\S+ N)", next(text for text in rest if text.startswith("It holds")))
     assert load
     assert f"about {load[1]}, {found['verdict']}" in found["line"]
