@@ -26,7 +26,7 @@ from helix.output.batch.cut_sheet_parts import (
 from helix.output.batch.cut_table import answer, letters
 from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.paper import Page, page_pdf
-from helix.output.canvas.primitives import SOFT, Ink, Stroke, moved
+from helix.output.canvas.primitives import SOFT, Primitive, Stroke, moved
 from helix.output.canvas.shapes_svg import page_svg
 from helix.output.files import write_whole
 from helix.studies.batch.piece_cuts import MARKS
@@ -78,14 +78,14 @@ def _paged(blocks: list[SheetBlock]) -> list[list[SheetBlock]]:
 
 
 def _page(blocks: list[SheetBlock], height: float, title: str, number: str) -> Page:
-    top, inks = EDGE, _foot(height - 8.0, number)
+    top, shapes = EDGE, _foot(height - 8.0, number)
     for block in blocks:
-        inks += [moved(ink, top) for ink in block.inks]
+        shapes += [moved(item, top) for item in block.shapes]
         top += block.height
-    return Page(PAGE_MM[0], height, title, tuple(inks))
+    return Page(PAGE_MM[0], height, title, tuple(shapes))
 
 
-def _foot(y: float, number: str) -> list[Ink]:
+def _foot(y: float, number: str) -> list[Primitive]:
     """A rule to check the print by, the page, and the caution."""
     ticks = [(EDGE + 10.0 * k, 2.0 if k % 5 == 0 else 1.0) for k in range(11)]
     note = "100 mm when printed at full size. Bars are drawn each to its own length."
@@ -123,5 +123,5 @@ def _steps() -> SheetBlock:
     meaning = "; ".join(f"{mark}: {what}" for mark, what in MARKS.items())
     steps = [f"{k}.  {step}" for k, step in enumerate(_STEPS, 1)]
     lines = wide_lines([*steps, f"{meaning[0].upper()}{meaning[1:]}."], 8)
-    inks = (*title_block("At the bench", "").inks, *paragraph(11.6, 4.2, lines, 8))
-    return SheetBlock(12.0 + 4.2 * len(lines), inks)
+    shapes = (*title_block("At the bench", "").shapes, *paragraph(11.6, 4.2, lines, 8))
+    return SheetBlock(12.0 + 4.2 * len(lines), shapes)

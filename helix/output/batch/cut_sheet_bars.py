@@ -19,7 +19,7 @@ from helix.output.batch.cut_sheet_parts import (
 )
 from helix.output.batch.cut_table import decimals, left, long_length, stock_name
 from helix.output.canvas.lettering import text_width
-from helix.output.canvas.primitives import SOFT, Area, Ink, rectangle
+from helix.output.canvas.primitives import SOFT, Area, Primitive, rectangle
 from helix.output.words.words import fixed_length
 from helix.units import UnitSystem, format_length
 
@@ -43,7 +43,7 @@ def stock_bar(
     groups = [(name, len(list(pieces))) for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name)]
     rows = _box_rows(groups, named)
     lines = wide_lines([_said(cut, named, units)], 7.5)
-    inks: list[Ink] = [
+    shapes: list[Primitive] = [
         words(EDGE, 4.0, head, 9, bold=True),
         words(EDGE + text_width(head, 9 * MM_PER_PT, True) + 2.0, 4.0, about, 7.5, SOFT),
         words(RIGHT, 4.0, left(cut, units), 8, anchor="end"),
@@ -53,9 +53,9 @@ def stock_bar(
     for row in rows:
         y += 5.0
         for x, name, number in row:
-            inks.append(words(x, y - 0.7, named[name], 8, bold=True))
-            inks += [outlined(x + 4.0 + 4.2 * k, y - 3.2, 3.2, 3.2) for k in range(number)]
-    return SheetBlock(19.0 + 5.0 * len(rows) + 3.7 * len(lines), (*inks, *paragraph(y + 3.6, 3.7, lines, 7.5)))
+            shapes.append(words(x, y - 0.7, named[name], 8, bold=True))
+            shapes += [outlined(x + 4.0 + 4.2 * k, y - 3.2, 3.2, 3.2) for k in range(number)]
+    return SheetBlock(19.0 + 5.0 * len(rows) + 3.7 * len(lines), (*shapes, *paragraph(y + 3.6, 3.7, lines, 7.5)))
 
 
 def _box_rows(groups: list[tuple[str, int]], named: dict[str, str]) -> list[list[tuple[float, str, int]]]:
@@ -92,9 +92,9 @@ def _said(cut: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     return text
 
 
-def _segments(cut: SawnStock, named: dict[str, str], tints: dict[str, str], top: float) -> list[Ink]:
+def _segments(cut: SawnStock, named: dict[str, str], tints: dict[str, str], top: float) -> list[Primitive]:
     scale, tall, base = WIDE / cut.stock.length_mm, 8.0, top + 5.2
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name):
         run = list(pieces)
         if run[0].length_mm * scale < _THINNEST and len(run) > 1:  # too thin to draw one by one
@@ -103,17 +103,17 @@ def _segments(cut: SawnStock, named: dict[str, str], tints: dict[str, str], top:
             parts = [(piece.from_mm, piece.length_mm, named[name], 2.6) for piece in run]
         for start, length, label, least in parts:
             x, wide = EDGE + start * scale, length * scale
-            inks.append(outlined(x, top, wide, tall, tints[name]))
+            shapes.append(outlined(x, top, wide, tall, tints[name]))
             if wide > least:
-                inks.append(words(x + wide / 2, base, label, 8 if wide > 4.0 else 6, bold=True, anchor="middle"))
+                shapes.append(words(x + wide / 2, base, label, 8 if wide > 4.0 else 6, bold=True, anchor="middle"))
     wide = cut.left_mm * scale
     if wide > 0.05:
         word, x = "keep" if cut.kept else "waste", RIGHT - wide
-        inks += [outlined(x, top, wide, tall), *([] if cut.kept else hatched(x, top, wide, tall))]
+        shapes += [outlined(x, top, wide, tall), *([] if cut.kept else hatched(x, top, wide, tall))]
         if wide > 9.0:
             half = text_width(word, 7 * MM_PER_PT) / 2 + 0.3
-            inks.append(
+            shapes.append(
                 Area(rectangle(RIGHT - wide / 2 - half, base - 2.4, RIGHT - wide / 2 + half, base + 1.0), "#ffffff")
             )
-            inks.append(words(RIGHT - wide / 2, base - 0.1, word, 7, anchor="middle"))
-    return inks
+            shapes.append(words(RIGHT - wide / 2, base - 0.1, word, 7, anchor="middle"))
+    return shapes

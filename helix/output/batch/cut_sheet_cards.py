@@ -18,7 +18,7 @@ from helix.output.batch.cut_sheet_parts import (
 )
 from helix.output.batch.cut_table import decimals
 from helix.output.canvas.lettering import fitted_line
-from helix.output.canvas.primitives import SOFT, Area, Ink, Stroke, rectangle
+from helix.output.canvas.primitives import SOFT, Area, Primitive, Stroke, rectangle
 from helix.output.words.words import fixed_length
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length
@@ -49,16 +49,16 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
     lines = wide_lines([about], 8)
     top = 12.6 + 4.0 * len(lines)
     middle = PAGE_MM[0] / 2
-    inks: list[Ink] = [
+    shapes: list[Primitive] = [
         words(EDGE, 4.4, fitted_line(head, 10 * MM_PER_PT, WIDE, bold=True), 10, bold=True),
         *paragraph(8.6, 4.0, lines, 8),
         *(shape for number in (1, 2) for shape in _end(cut, number, tint, top, size)),
         *(Stroke(((x - 1.2, top + 6.0), (x + 1.2, top - 1.0)), 0.25) for x in (middle - 1.2, middle + 1.2)),
     ]
-    return SheetBlock(top + 13.5, tuple(inks))
+    return SheetBlock(top + 13.5, tuple(shapes))
 
 
-def _end(cut: PieceCut, number: int, tint: str, top: float, size: Callable[[float], str]) -> list[Ink]:
+def _end(cut: PieceCut, number: int, tint: str, top: float, size: Callable[[float], str]) -> list[Primitive]:
     """Half of a piece's bar, marks measured from its own end; the right half is the mirror."""
     half, bottom = WIDE / 2 - 2.0, top + 5.0
     sign, edge = (1.0, EDGE) if number == 1 else (-1.0, RIGHT)
@@ -67,14 +67,14 @@ def _end(cut: PieceCut, number: int, tint: str, top: float, size: Callable[[floa
     at = {mark.what: mark.from_first_mm if number == 1 else mark.from_second_mm for mark in marks}
     end = cut.piece.ends[number - 1].name
     scale = sign * 0.72 * half / max(at.values(), default=1.0)
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     if at:
-        inks.append(
+        shapes.append(
             Area(rectangle(edge + min(at.values()) * scale, top, edge + max(at.values()) * scale, bottom), tint)
         )
     outline = ((edge + sign * half, top), (edge, top), (edge, bottom), (edge + sign * half, bottom))
-    inks.append(Stroke(outline, 0.28))
-    inks.append(
+    shapes.append(Stroke(outline, 0.28))
+    shapes.append(
         words(edge + sign * 1.5, bottom - 1.6, f"handle, end {end}" if at else f"end {end}", 7, SOFT, anchor=near)
     )
     for k, mark in enumerate(MARKS):
@@ -83,11 +83,11 @@ def _end(cut: PieceCut, number: int, tint: str, top: float, size: Callable[[floa
         x, heavy = edge + at[mark] * scale, mark == "eye middle"
         above = mark in ("eye middle", "barrel end")
         span = ((x, bottom + 0.4), (x, top - 2.2)) if above else ((x, bottom + 2.2), (x, top - 0.4))
-        inks.append(Stroke(span, 0.56 if heavy else 0.32, role="ink mark"))
+        shapes.append(Stroke(span, 0.56 if heavy else 0.32, role="ink mark"))
         outward = k < 2  # the first two labels run towards the end, the others away from it
         x += -0.8 * sign if outward else 0.8 * sign
         text = f"{mark} {size(at[mark])}"
-        inks.append(
+        shapes.append(
             words(x, top - 1.2 if above else bottom + 3.4, text, 7.5, bold=heavy, anchor=far if outward else near)
         )
-    return inks
+    return shapes

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from helix.output.canvas.lettering import wrapped
-from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text, rectangle
+from helix.output.canvas.primitives import INK, SOFT, Area, Primitive, Stroke, Text, rectangle
 
 PAGE_MM = (210.0, 297.0)
 EDGE = 13.0
@@ -24,18 +24,18 @@ class SheetBlock:
     """A part of the sheet that stays together: its height, and its shapes in mm from the page's left, its own top."""
 
     height: float
-    inks: tuple[Ink, ...]
+    shapes: tuple[Primitive, ...]
     heading: bool = False
 
 
 def title_block(text: str, note: str) -> SheetBlock:
     """A heading over a line, a note at its right."""
-    inks = (
+    shapes = (
         words(EDGE, 5.5, text, 11, bold=True),
         words(RIGHT, 5.5, note, 7.5, SOFT, anchor="end"),
         Stroke(((EDGE, 7.2), (RIGHT, 7.2)), 0.28),
     )
-    return SheetBlock(9.5, inks, heading=True)
+    return SheetBlock(9.5, shapes, heading=True)
 
 
 def words(
@@ -45,7 +45,7 @@ def words(
     return Text(x, y, text, points * MM_PER_PT, colour, bold, anchor)
 
 
-def paragraph(y: float, lead: float, lines: Iterable[str], points: float) -> list[Ink]:
+def paragraph(y: float, lead: float, lines: Iterable[str], points: float) -> list[Primitive]:
     """Lines of text below each other from the left edge, the first at y."""
     return [words(EDGE, y + lead * k, line, points) for k, line in enumerate(lines)]
 
@@ -60,9 +60,9 @@ def outlined(x: float, y: float, wide: float, tall: float, fill: str = "#ffffff"
     return Area(rectangle(x, y, x + wide, y + tall), fill, INK, LINE)
 
 
-def hatched(x: float, y: float, wide: float, tall: float, step: float = 1.5) -> list[Ink]:
+def hatched(x: float, y: float, wide: float, tall: float, step: float = 1.5) -> list[Primitive]:
     """Slanting lines that fill a rectangle."""
-    lines: list[Ink] = []
+    lines: list[Primitive] = []
     for along in np.arange(step, wide + tall, step).tolist():
         low, high = max(along - wide, 0.0), min(along, tall)
         lines.append(Stroke(((x + along - low, y + tall - low), (x + along - high, y + tall - high)), LINE))

@@ -1,4 +1,4 @@
-"""A plate: one or more views of wire on a canvas with words, lines and marks; as pixels or as SVG."""
+"""A canvas: one or more views of wire with words, lines and marks on them; as pixels or as SVG."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from helix.findings import Severity
 from helix.output.canvas.lettering import font_file
-from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.render import Body, Painter, Pixels, joined, painter, wire_body
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import METAL, rgb
@@ -25,7 +25,7 @@ _FINER = 2  # words and lines are painted so many times finer, then averaged
 
 @dataclass(frozen=True)
 class Theme:
-    """The colours of a plate. paper, ink, soft: as in inks; panel: behind a close-up; metal: the bare wire."""
+    """The colours of a canvas. paper, ink, soft: as in primitives; panel: behind a close-up; metal: the bare wire."""
 
     name: str
     paper: str
@@ -71,34 +71,34 @@ class Canvas:
     width: int
     height: int
     frames: tuple[Frame, ...]
-    over: tuple[Ink, ...]
-    under: tuple[Ink, ...] = ()
+    over: tuple[Primitive, ...]
+    under: tuple[Primitive, ...] = ()
     title: str = ""
     marks: tuple[tuple[Severity, float, float, float], ...] = field(default=())
     """(severity, x, y, radius) of each mark on the wire."""
 
 
-def plate_pixels(
-    plate: Canvas, theme: Theme = LIGHT, *, transparent: bool = False, by: Painter | None = None
+def canvas_pixels(
+    canvas: Canvas, theme: Theme = LIGHT, *, transparent: bool = False, by: Painter | None = None
 ) -> NDArray[np.uint8]:
-    """The plate as an image (height, width, 4), 0 to 255; by: a painter to go on with, else a new one.
+    """The canvas as an image (height, width, 4), 0 to 255; by: a painter to go on with, else a new one.
 
     transparent: no paper behind it all. Raises CannotRender on a machine that cannot draw.
     """
     if by is None:
         with painter() as made:
-            return plate_pixels(plate, theme, transparent=transparent, by=made)
-    canvas = np.zeros((plate.height, plate.width, 4), dtype=np.float32)
+            return canvas_pixels(canvas, theme, transparent=transparent, by=made)
+    image = np.zeros((canvas.height, canvas.width, 4), dtype=np.float32)
     if not transparent:
-        canvas[..., :3], canvas[..., 3] = rgb(theme.paper), 1.0
-    if plate.under:
-        _lay(canvas, _inks(plate, plate.under, theme), (0, 0))
-    for frame in plate.frames:
-        _paint_frame(canvas, frame, theme, by, transparent)
-    _lay(canvas, _inks(plate, plate.over, theme), (0, 0))
-    cover = canvas[..., 3:]
-    canvas[..., :3] = np.divide(canvas[..., :3], cover, out=np.zeros_like(canvas[..., :3]), where=cover > 0)
-    return np.asarray((255.0 * np.clip(canvas, 0.0, 1.0)).round().astype(np.uint8))
+        image[..., :3], image[..., 3] = rgb(theme.paper), 1.0
+    if canvas.under:
+        _lay(image, _shapes(canvas, canvas.under, theme), (0, 0))
+    for frame in canvas.frames:
+        _paint_frame(image, frame, theme, by, transparent)
+    _lay(image, _shapes(canvas, canvas.over, theme), (0, 0))
+    cover = image[..., 3:]
+    image[..., :3] = np.divide(image[..., :3], cover, out=np.zeros_like(image[..., :3]), where=cover > 0)
+    return np.asarray((255.0 * np.clip(image, 0.0, 1.0)).round().astype(np.uint8))
 
 
 def png_bytes(pixels: NDArray[np.uint8]) -> bytes:
@@ -114,25 +114,25 @@ def png_bytes(pixels: NDArray[np.uint8]) -> bytes:
     return buffer.getvalue()
 
 
-def _paint_frame(canvas: Pixels, frame: Frame, theme: Theme, by: Painter, transparent: bool) -> None:
+def _paint_frame(image: Pixels, frame: Frame, theme: Theme, by: Painter, transparent: bool) -> None:
     x0, y0, x1, y1 = (round(v) for v in frame.box)
-    x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, canvas.shape[1]), min(y1, canvas.shape[0])
+    x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, image.shape[1]), min(y1, image.shape[0])
     if frame.panel:
-        canvas[y0:y1, x0:x1, :3], canvas[y0:y1, x0:x1, 3] = rgb(theme.panel), 1.0
+        image[y0:y1, x0:x1, :3], image[y0:y1, x0:x1, 3] = rgb(theme.panel), 1.0
     body = wire_body(frame.shown, frame.rgb, frame.view, (x0, y0, x1, y1))
     bodies = [part for part in (body, *frame.things) if part is not None]
     if bodies:
-        _paint_bodies(canvas, frame, bodies, (x0, y0, x1, y1), theme, by, transparent)
+        _paint_bodies(image, frame, bodies, (x0, y0, x1, y1), theme, by, transparent)
     if frame.edge:
         w = max(round(frame.edge_width), 1)
         colour = rgb(theme.of(frame.edge) or frame.edge)
         for part in ((slice(y0, y0 + w), slice(x0, x1)), (slice(y1 - w, y1), slice(x0, x1)),
                      (slice(y0, y1), slice(x0, x0 + w)), (slice(y0, y1), slice(x1 - w, x1))):  # fmt: skip
-            canvas[part][..., :3], canvas[part][..., 3] = colour, 1.0
+            image[part][..., :3], image[part][..., 3] = colour, 1.0
 
 
 def _paint_bodies(
-    canvas: Pixels,
+    image: Pixels,
     frame: Frame,
     bodies: list[Body],
     box: tuple[int, int, int, int],
@@ -150,8 +150,8 @@ def _paint_bodies(
         return
     seen = by.paint(whole, frame.view, (x0, y0, x1, y1))
     if frame.shadow and theme.shadow and not transparent:
-        canvas[y0:y1, x0:x1, :3] *= 1.0 - theme.shadow * _shadow(seen[..., 3], width, frame.panel)[..., None]
-    _lay(canvas, seen, (x0, y0))
+        image[y0:y1, x0:x1, :3] *= 1.0 - theme.shadow * _shadow(seen[..., 3], width, frame.panel)[..., None]
+    _lay(image, seen, (x0, y0))
 
 
 def _shadow(cover: Pixels, width: float, goes_on: bool) -> Pixels:
@@ -169,46 +169,46 @@ def _shadow(cover: Pixels, width: float, goes_on: bool) -> Pixels:
     return np.asarray(moved, dtype=np.float32) / np.float32(255.0)
 
 
-def _lay(canvas: Pixels, layer: Pixels, at: tuple[int, int]) -> None:
+def _lay(image: Pixels, layer: Pixels, at: tuple[int, int]) -> None:
     """Put a layer (colours times cover) over the canvas."""
     x, y = at
-    there = canvas[y : y + layer.shape[0], x : x + layer.shape[1]]
+    there = image[y : y + layer.shape[0], x : x + layer.shape[1]]
     there *= 1.0 - layer[..., 3:]
     there += layer
 
 
-def _inks(plate: Canvas, inks: Sequence[Ink], theme: Theme) -> Pixels:
+def _shapes(canvas: Canvas, shapes: Sequence[Primitive], theme: Theme) -> Pixels:
     from PIL import Image, ImageDraw
 
-    flat = Image.new("RGBA", (plate.width * _FINER, plate.height * _FINER), (0, 0, 0, 0))
+    flat = Image.new("RGBA", (canvas.width * _FINER, canvas.height * _FINER), (0, 0, 0, 0))
     pen = ImageDraw.Draw(flat)
-    for ink in inks:
-        _paint(pen, recoloured(ink, theme), _FINER)
+    for item in shapes:
+        _paint(pen, recoloured(item, theme), _FINER)
     small = flat.convert("RGBa").reduce(_FINER)
     return np.asarray(small, dtype=np.float32) / np.float32(255.0)
 
 
-def recoloured(ink: Ink, theme: Theme) -> Ink:
+def recoloured(item: Primitive, theme: Theme) -> Primitive:
     """A shape in the colours of a theme."""
-    if isinstance(ink, Area):
-        return replace(ink, fill=theme.of(ink.fill), edge=theme.of(ink.edge))
-    return replace(ink, colour=theme.of(ink.colour) or ink.colour)
+    if isinstance(item, Area):
+        return replace(item, fill=theme.of(item.fill), edge=theme.of(item.edge))
+    return replace(item, colour=theme.of(item.colour) or item.colour)
 
 
-def _paint(pen: Any, ink: Ink, k: int) -> None:
-    if isinstance(ink, Text):
-        anchor = {"start": "ls", "middle": "ms", "end": "rs"}[ink.anchor]
-        pen.text((ink.x * k, ink.y * k), ink.text, ink.colour, font(round(ink.size * k), ink.bold), anchor)
+def _paint(pen: Any, item: Primitive, k: int) -> None:
+    if isinstance(item, Text):
+        anchor = {"start": "ls", "middle": "ms", "end": "rs"}[item.anchor]
+        pen.text((item.x * k, item.y * k), item.text, item.colour, font(round(item.size * k), item.bold), anchor)
         return
-    points = [(x * k, y * k) for x, y in ink.points]
-    if isinstance(ink, Area):
-        if ink.fill:
-            pen.polygon(points, fill=ink.fill)
-        if ink.edge:
+    points = [(x * k, y * k) for x, y in item.points]
+    if isinstance(item, Area):
+        if item.fill:
+            pen.polygon(points, fill=item.fill)
+        if item.edge:
             closed = [*points, points[0], points[1]]
-            pen.line(closed, fill=ink.edge, width=max(round(ink.edge_width * k), 1), joint="curve")
-    elif isinstance(ink, Stroke):
-        pen.line(points, fill=ink.colour, width=max(round(ink.width * k), 1), joint="curve")
+            pen.line(closed, fill=item.edge, width=max(round(item.edge_width * k), 1), joint="curve")
+    elif isinstance(item, Stroke):
+        pen.line(points, fill=item.colour, width=max(round(item.width * k), 1), joint="curve")
 
 
 @functools.cache

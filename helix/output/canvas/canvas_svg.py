@@ -1,4 +1,4 @@
-"""A plate as SVG: the same views, words and marks, the wire as shaded shapes; needs no graphics card."""
+"""A canvas as SVG: the same views, words and marks, the wire as shaded shapes; needs no graphics card."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from helix.output.picture.view import only, runs_inside
 from helix.output.shape.wire_shapes import wire_shapes
 
 
-def plate_svg(plate: Canvas, theme: Theme = LIGHT) -> str:
-    """The plate as SVG text. The wire is plain metal; a verdict's colour is on its marks and frames only.
+def canvas_svg(canvas: Canvas, theme: Theme = LIGHT) -> str:
+    """The canvas as SVG text. The wire is plain metal; a verdict's colour is on its marks and frames only.
 
     Surfaces other than the wire (a pin) are drawn as their outline.
     """
-    body = [shape_svg(recoloured(ink, theme)) for ink in plate.under]
-    for number, frame in enumerate(plate.frames):
+    body = [shape_svg(recoloured(item, theme)) for item in canvas.under]
+    for number, frame in enumerate(canvas.frames):
         body += _frame(frame, number, theme)
-    body += [shape_svg(recoloured(ink, theme)) for ink in plate.over]
-    return svg_document((plate.width, plate.height), plate.title, body, paper=theme.paper)
+    body += [shape_svg(recoloured(item, theme)) for item in canvas.over]
+    return svg_document((canvas.width, canvas.height), canvas.title, body, paper=theme.paper)
 
 
 def _frame(frame: Frame, number: int, theme: Theme) -> list[str]:

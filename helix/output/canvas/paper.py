@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from helix.output.canvas.lettering import font_file
-from helix.output.canvas.primitives import Area, Ink, Text
+from helix.output.canvas.primitives import Area, Primitive, Text
 from helix.output.shape.colouring import rgb
 from helix.units import MM_PER_INCH
 
@@ -27,7 +27,7 @@ class Page:
     width: float
     height: float
     title: str
-    inks: tuple[Ink, ...]
+    shapes: tuple[Primitive, ...]
 
 
 def page_pdf(*pages: Page) -> bytes:
@@ -40,8 +40,8 @@ def page_pdf(*pages: Page) -> bytes:
     for page in pages:
         pen.setPageSize((page.width * PT_PER_MM, page.height * PT_PER_MM))
         pen.setLineJoin(_ROUND_JOIN)
-        for ink in page.inks:
-            _paint(pen, ink, page.height)
+        for item in page.shapes:
+            _paint(pen, item, page.height)
         pen.showPage()
     pen.save()
     return out.getvalue()
@@ -103,24 +103,24 @@ def _rgb(colour: str) -> tuple[float, ...]:
     return tuple(rgb(colour).tolist())
 
 
-def _paint(pen: Any, ink: Ink, height: float) -> None:
-    if isinstance(ink, Text):
-        pen.setFont(BOLD_FONT if ink.bold else PLAIN_FONT, ink.size * PT_PER_MM)
-        pen.setFillColorRGB(*_rgb(ink.colour))
-        put = {"start": pen.drawString, "middle": pen.drawCentredString, "end": pen.drawRightString}[ink.anchor]
-        put(ink.x * PT_PER_MM, (height - ink.y) * PT_PER_MM, readable(ink.text))
+def _paint(pen: Any, item: Primitive, height: float) -> None:
+    if isinstance(item, Text):
+        pen.setFont(BOLD_FONT if item.bold else PLAIN_FONT, item.size * PT_PER_MM)
+        pen.setFillColorRGB(*_rgb(item.colour))
+        put = {"start": pen.drawString, "middle": pen.drawCentredString, "end": pen.drawRightString}[item.anchor]
+        put(item.x * PT_PER_MM, (height - item.y) * PT_PER_MM, readable(item.text))
         return
     outline = pen.beginPath()
-    points = [(x * PT_PER_MM, (height - y) * PT_PER_MM) for x, y in ink.points]
+    points = [(x * PT_PER_MM, (height - y) * PT_PER_MM) for x, y in item.points]
     outline.moveTo(*points[0])
     for point in points[1:]:
         outline.lineTo(*point)
     fill, colour, width = None, "", 0.0
-    if isinstance(ink, Area):
+    if isinstance(item, Area):
         outline.close()
-        fill, colour, width = ink.fill, ink.edge or "", ink.edge_width
+        fill, colour, width = item.fill, item.edge or "", item.edge_width
     else:
-        colour, width = ink.colour, ink.width
+        colour, width = item.colour, item.width
     if fill:
         pen.setFillColorRGB(*_rgb(fill))
     if colour:

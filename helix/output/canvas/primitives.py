@@ -57,7 +57,7 @@ class Area:
     role: str = ""
 
 
-Ink = Text | Stroke | Area
+Primitive = Text | Stroke | Area
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> Points:
@@ -65,11 +65,11 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Points:
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
-def moved(ink: Ink, down: float) -> Ink:
+def moved(item: Primitive, down: float) -> Primitive:
     """A shape so much further down."""
-    if isinstance(ink, Text):
-        return replace(ink, y=ink.y + down)
-    return replace(ink, points=tuple((x, y + down) for x, y in ink.points))
+    if isinstance(item, Text):
+        return replace(item, y=item.y + down)
+    return replace(item, points=tuple((x, y + down) for x, y in item.points))
 
 
 def disc(x: float, y: float, radius: float, corners: int = 40) -> Points:

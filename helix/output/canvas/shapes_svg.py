@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
-from helix.output.canvas.primitives import PAPER, Ink, Stroke, Text
+from helix.output.canvas.primitives import PAPER, Primitive, Stroke, Text
 
 if TYPE_CHECKING:
     from helix.output.canvas.paper import Page
@@ -38,25 +38,25 @@ def svg_document(
 
 def page_svg(page: Page) -> str:
     """A sheet of paper as SVG, measured in mm."""
-    shapes = (shape_svg(ink) for ink in page.inks)
+    shapes = (shape_svg(item) for item in page.shapes)
     return svg_document((page.width, page.height), page.title, shapes, unit="mm", paper="#ffffff")
 
 
-def shape_svg(ink: Ink, decimals: int = 3) -> str:
+def shape_svg(item: Primitive, decimals: int = 3) -> str:
     """A shape as an element of SVG; decimals: of its points."""
-    if isinstance(ink, Text):
-        weight = ' font-weight="bold"' if ink.bold else ""
-        anchor = "" if ink.anchor == "start" else f' text-anchor="{ink.anchor}"'
+    if isinstance(item, Text):
+        weight = ' font-weight="bold"' if item.bold else ""
+        anchor = "" if item.anchor == "start" else f' text-anchor="{item.anchor}"'
         return (
-            f'<text x="{ink.x:.3f}" y="{ink.y:.3f}" font-family="{_FONT}" font-size="{ink.size:.3f}" '
-            f'fill="{ink.colour}"{weight}{anchor}>{escape(svg_text(ink.text))}</text>'
+            f'<text x="{item.x:.3f}" y="{item.y:.3f}" font-family="{_FONT}" font-size="{item.size:.3f}" '
+            f'fill="{item.colour}"{weight}{anchor}>{escape(svg_text(item.text))}</text>'
         )
-    role = f" data-role={quoteattr(ink.role)}" if ink.role else ""
-    data = "M" + "L".join(f"{x:.{decimals}f} {y:.{decimals}f}" for x, y in ink.points)
-    if isinstance(ink, Stroke):
-        return f'<path d="{data}" fill="none" stroke="{ink.colour}" stroke-width="{ink.width:.4f}"{role}/>'
-    edge = f' stroke="{ink.edge}" stroke-width="{ink.edge_width:.4f}"' if ink.edge else ""
-    return f'<path d="{data}Z" fill="{ink.fill or "none"}"{edge}{role}/>'
+    role = f" data-role={quoteattr(item.role)}" if item.role else ""
+    data = "M" + "L".join(f"{x:.{decimals}f} {y:.{decimals}f}" for x, y in item.points)
+    if isinstance(item, Stroke):
+        return f'<path d="{data}" fill="none" stroke="{item.colour}" stroke-width="{item.width:.4f}"{role}/>'
+    edge = f' stroke="{item.edge}" stroke-width="{item.edge_width:.4f}"' if item.edge else ""
+    return f'<path d="{data}Z" fill="{item.fill or "none"}"{edge}{role}/>'
 
 
 def svg_text(text: str) -> str:

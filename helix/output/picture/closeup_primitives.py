@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from helix.output.canvas.canvas import Box, Frame
 from helix.output.canvas.lettering import fitted_line, text_width
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.closeups import CloseUp
 from helix.output.picture.picture_layout import mark_outline, round_below, scale_bar
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Coloured
-from helix.output.shape.labels import angle_inks, guide_inks
+from helix.output.shape.labels import angle_shapes, guide_shapes
 from helix.units import MM_PER_INCH, UnitSystem
 
 
-def close_up_inks(
+def close_up_shapes(
     panel: CloseUp, shown: VisiblePart, colours: Coloured, box: Box, f: float, units: UnitSystem
-) -> tuple[Frame, list[Ink], tuple[float, float]]:
+) -> tuple[Frame, list[Primitive], tuple[float, float]]:
     """A close-up, what is written round it and drawn into it, and the stretch of its upper edge left clear of words."""
     x0, y0, x1, y1 = box
     scale = (x1 - x0) / panel.length_mm
@@ -27,24 +27,24 @@ def close_up_inks(
     unit = MM_PER_INCH if units == "inch" else 1.0
     bar = round_below(5.0 * f / (scale * unit), (1.0, 2.0, 5.0)) * scale * unit
     title = fitted_line(panel.heading(), 1.15 * f, x1 - x0 - 8.0 * f, bold=True)
-    inks: list[Ink] = [
+    shapes: list[Primitive] = [
         Area(mark_outline(panel.severity, x0 + 0.6 * f, y0 - 0.95 * f, 0.42 * f), colour),
         Text(x0 + 1.6 * f, y0 - 0.55 * f, title, 1.15 * f, INK, True),
     ]
     for k, line in enumerate(panel.caption):
-        inks.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, fitted_line(line, 0.95 * f, x1 - x0), 0.95 * f, INK))
+        shapes.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, fitted_line(line, 0.95 * f, x1 - x0), 0.95 * f, INK))
     if panel.angle is not None:
-        inks += angle_inks(panel.angle, view, f, colour, box, shown)
+        shapes += angle_shapes(panel.angle, view, f, colour, box, shown)
     for guide in panel.guides:
-        inks += guide_inks(guide, view, f, box, view.origin[1], shown.d_mm * scale)
-    inks += scale_bar(scale, units, x1 - max(bar, 2.4 * f), y0 - 0.55 * f, 0.8 * f, 25.0 * f, "")
+        shapes += guide_shapes(guide, view, f, box, view.origin[1], shown.d_mm * scale)
+    shapes += scale_bar(scale, units, x1 - max(bar, 2.4 * f), y0 - 0.55 * f, 0.8 * f, 25.0 * f, "")
     clear = x0 + 2.1 * f + text_width(title, 1.15 * f, bold=True), x1 - max(bar, 2.4 * f) - 0.6 * f
-    return frame, inks, clear
+    return frame, shapes, clear
 
 
 def zoom_lines(
     name: str, stretch: tuple[float, float], box: Box, clear: tuple[float, float], levels: tuple[float, float], f: float
-) -> list[Ink]:
+) -> list[Primitive]:
     """A bracket below the part of the whole joint that a close-up shows, and a line to the close-up."""
     (x0, x1), (low, level) = stretch, levels
     bracket = ((x0, low - 0.5 * f), (x0, low), (x1, low), (x1, low - 0.5 * f))

@@ -11,20 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.findings import Severity
-from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, plate_pixels, png_bytes
+from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, canvas_pixels, png_bytes
 from helix.output.canvas.label_places import Rectangle, Silhouette, beside, place_label, sized
-from helix.output.canvas.legend import legend_height, legend_inks
+from helix.output.canvas.legend import legend_height, legend_shapes
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.files import write_whole
-from helix.output.picture.closeup_primitives import close_up_inks, zoom_lines
+from helix.output.picture.closeup_primitives import close_up_shapes, zoom_lines
 from helix.output.picture.closeups import chosen, panels
 from helix.output.picture.markers import Marker, places, spots
 from helix.output.picture.picture_layout import (
     SMALL_PRINT,
     break_sign,
     mark_outline,
-    part_inks,
+    part_shapes,
     round_below,
     scale_bar,
     verdict_lines,
@@ -40,7 +40,7 @@ from helix.units import MM_PER_INCH, UnitSystem, format_length
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
-__all__ = ["CannotRender", "Look", "picture_pixels", "picture_plate", "write_picture"]
+__all__ = ["CannotRender", "Look", "picture_canvas", "picture_pixels", "write_picture"]
 
 Mark = tuple[Severity, float, float, float]
 
@@ -63,7 +63,7 @@ class Look:
 PLAIN = Look()
 
 
-def picture_plate(
+def picture_canvas(
     result: ShapeResult, units: UnitSystem = "metric", size_px: tuple[int, int] = SIZE_PX, look: Look = PLAIN
 ) -> Canvas:
     """The picture before it is painted: three views of the wire, names, marks, words and a legend."""
@@ -89,9 +89,9 @@ def picture_plate(
     end = -np.inf
     for panel, (x0, x1) in zip(close, columns[:-1], strict=True):
         box = (x0, zone + 2.2 * f, x1, bottom - 2.9 * f)
-        made, inks, clear = close_up_inks(panel, shown, colours, box, f, units)
+        made, shapes, clear = close_up_shapes(panel, shown, colours, box, f, units)
         frames.append(made)
-        over += inks
+        over += shapes
         if look.view != "eye":
             flat = view.project(shown.points_mm[panel.rows])[0][:, 0]
             stretch = (float(flat.min()) - shown.d_mm * view.scale, float(flat.max()) + shown.d_mm * view.scale)
@@ -110,8 +110,8 @@ def picture_pixels(
     result: ShapeResult, units: UnitSystem = "metric", *, size_px: tuple[int, int] = SIZE_PX, look: Look = PLAIN
 ) -> NDArray[np.uint8]:
     """The picture as an image (height, width, 4), 0 to 255; raises CannotRender where 3-D cannot be drawn."""
-    plate = picture_plate(result, units, size_px, look)
-    return plate_pixels(plate, look.theme, transparent=look.transparent)
+    canvas = picture_canvas(result, units, size_px, look)
+    return canvas_pixels(canvas, look.theme, transparent=look.transparent)
 
 
 def write_picture(
@@ -128,22 +128,26 @@ def write_picture(
     write_whole(path, png_bytes(pixels), force=force)
 
 
-def _head(result: ShapeResult, units: UnitSystem, margin: float, f: float, width: float) -> tuple[list[Ink], float]:
+def _head(
+    result: ShapeResult, units: UnitSystem, margin: float, f: float, width: float
+) -> tuple[list[Primitive], float]:
     """Title, answer and verdict; and where they end."""
     room = width - 2 * margin
     y = margin + 0.7 * f
-    inks: list[Ink] = [Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)]
+    shapes: list[Primitive] = [
+        Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)
+    ]
     y += 2.0 * f
-    inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
+    shapes.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
     for line in verdict_lines(result, units, 1.2 * f, room):
         y += 1.65 * f
-        inks.append(Text(margin, y, line, 1.2 * f, INK, True))
-    return inks, y + 0.8 * f
+        shapes.append(Text(margin, y, line, 1.2 * f, INK, True))
+    return shapes, y + 0.8 * f
 
 
 def _whole(
     result: ShapeResult, units: UnitSystem, shown: VisiblePart, colours: Coloured, look: Look, box: Box, f: float
-) -> tuple[Frame, list[Ink], View]:
+) -> tuple[Frame, list[Primitive], View]:
     """The whole joint in a box, its parts named above it, a scale bar below."""
     x0, y0, x1, y1 = box
     width = x1 - x0
@@ -163,13 +167,13 @@ def _whole(
     view = View(view.axes, view.scale, (view.origin[0], view.origin[1] + lift))
     for block in parts:
         block.y, block.anchor = block.y + lift, (block.anchor[0], block.anchor[1] + lift)
-    inks: list[Ink] = [ink for block in parts for ink in part_inks(block, f)]
+    shapes: list[Primitive] = [item for block in parts for item in part_shapes(block, f)]
     if not end_on:
-        inks += break_sign(shown, view, wire, f)
+        shapes += break_sign(shown, view, wire, f)
     unit = view.scale * (MM_PER_INCH if units == "inch" else 1.0)
     bar = round_below(0.18 * width / unit, (1.0, 2.0, 5.0)) * unit
-    inks += scale_bar(view.scale, units, x1 - bar, y1 - 0.4 * f, f, 0.9 * width, "")
-    return Frame((0.0, y0, x1 + x0, y1), view, shown, colours.rgb), inks, view
+    shapes += scale_bar(view.scale, units, x1 - bar, y1 - 0.4 * f, f, 0.9 * width, "")
+    return Frame((0.0, y0, x1 + x0, y1), view, shown, colours.rgb), shapes, view
 
 
 def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, float]]:
@@ -181,14 +185,14 @@ def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, f
 
 
 def _marks(
-    found: list[Marker], shown: VisiblePart, view: View, box: Box, around: list[Ink], f: float, marks: list[Mark]
-) -> list[Ink]:
+    found: list[Marker], shown: VisiblePart, view: View, box: Box, around: list[Primitive], f: float, marks: list[Mark]
+) -> list[Primitive]:
     """The numbers of findings beside their place, clear of the wire, with a short leader to it."""
     half = shown.d_mm * view.scale / 2
     wire = Silhouette(view.project(shown.points_mm)[0], half)
     taken = _taken(around, f)
-    leaders: list[Ink] = []
-    badges: list[Ink] = []
+    leaders: list[Primitive] = []
+    badges: list[Primitive] = []
     for place in places(found, view, max(3.0 * half, 1.2 * f)):
         count = len(place.numbers)
         size = (1.25 * f + 1.3 * f * (count - 1), 1.25 * f)
@@ -208,16 +212,16 @@ def _marks(
     return [*leaders, *badges]
 
 
-def _taken(around: list[Ink], f: float) -> list[Rectangle]:
+def _taken(around: list[Primitive], f: float) -> list[Rectangle]:
     """Boxes round words and lines that are there already."""
     taken: list[Rectangle] = []
-    for ink in around:
-        if isinstance(ink, Text):
-            wide = text_width(ink.text, ink.size, ink.bold)
-            left = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * wide
-            taken.append((left, ink.y - 0.8 * ink.size, left + wide, ink.y + 0.25 * ink.size))
-        elif isinstance(ink, Stroke):
-            for (ax, ay), (bx, by) in pairwise(ink.points):
+    for item in around:
+        if isinstance(item, Text):
+            wide = text_width(item.text, item.size, item.bold)
+            left = item.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * wide
+            taken.append((left, item.y - 0.8 * item.size, left + wide, item.y + 0.25 * item.size))
+        elif isinstance(item, Stroke):
+            for (ax, ay), (bx, by) in pairwise(item.points):
                 taken.append((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
     return taken
 
@@ -229,7 +233,7 @@ def _along(start: tuple[float, float], stop: tuple[float, float]) -> list[Rectan
     return [(float(x), float(y), float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
 
 
-def badge(severity: Severity, number: int, x: float, y: float, f: float) -> list[Ink]:
+def badge(severity: Severity, number: int, x: float, y: float, f: float) -> list[Primitive]:
     """A finding's number in a mark of its shape and colour."""
     colour = MARK_COLOURS[severity]
     return [
@@ -248,19 +252,19 @@ def badge(severity: Severity, number: int, x: float, y: float, f: float) -> list
 
 def _words(
     result: ShapeResult, found: list[Marker], colours: Coloured, box: Box, f: float
-) -> tuple[list[Ink], list[Marker]]:
+) -> tuple[list[Primitive], list[Marker]]:
     """What was found, numbered, as much as there is room for; the legend below it; and the findings that are told."""
     x0, y0, x1, y1 = box
     room = x1 - x0
     under = legend_height(colours.legend, f, room)
-    inks = legend_inks(colours.legend, x0, y1 - under + 0.4 * f, f, room)
+    shapes = legend_shapes(colours.legend, x0, y1 - under + 0.4 * f, f, room)
     y, end = y0 + 0.4 * f, y1 - under
     if not found:
-        inks.append(Area(mark_outline(Severity.OK, x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[Severity.OK]))
-        inks.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
+        shapes.append(Area(mark_outline(Severity.OK, x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[Severity.OK]))
+        shapes.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
         for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
-            inks.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
-        return inks, found
+            shapes.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
+        return shapes, found
     room -= 2.4 * f
     told = [
         (
@@ -278,18 +282,18 @@ def _words(
         told = told[:-1]
     if len(told) < total:
         end -= 1.6 * f
-        inks.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(told)) + ".", f, INK))
+        shapes.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(told)) + ".", f, INK))
     bodies = _bodies([wrapped(text, f, room) for _, _, text in told], _lines_left(told, y, end, f), room, f)
     for (spot, head, _), body in zip(told, bodies, strict=True):
-        inks += badge(spot.severity, spot.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
+        shapes += badge(spot.severity, spot.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
         for line in head:
             y += 1.35 * f
-            inks.append(Text(x0 + 2.4 * f, y, line, 1.05 * f, INK, True))
+            shapes.append(Text(x0 + 2.4 * f, y, line, 1.05 * f, INK, True))
         for line in body:
             y += 1.35 * f
-            inks.append(Text(x0 + 2.4 * f, y, line, f, INK))
+            shapes.append(Text(x0 + 2.4 * f, y, line, f, INK))
         y += 0.7 * f
-    return inks, [spot for spot, _, _ in told]
+    return shapes, [spot for spot, _, _ in told]
 
 
 def _lines_left(told: list[tuple[Marker, list[str], str]], y: float, end: float, f: float) -> int:

@@ -15,7 +15,7 @@ import numpy as np
 from helix.findings import Severity
 from helix.output.canvas.label_places import STEP, LabelBlock, Silhouette, centring, place_label, sized
 from helix.output.canvas.lettering import fitted_line, wrapped
-from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Ink, Stroke, Text, rectangle
+from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.picture.view import View, VisiblePart, fitted, placed
 from helix.output.shape.labels import bend_callouts, part_callouts
 from helix.output.words.words import answer_line, more_words, telling, title_of, verdict_line
@@ -40,8 +40,8 @@ class Sheet:
     width: float
     height: float
     view: View
-    under: tuple[Ink, ...]
-    over: tuple[Ink, ...]
+    under: tuple[Primitive, ...]
+    over: tuple[Primitive, ...]
     rings: tuple[tuple[Severity, float, float, float], ...]
     wire_width: float
 
@@ -65,16 +65,16 @@ def compose(
     d = result.recipe.wire.diameter_mm
     f = min(height / 46, width / 78)
     margin = 2.2 * f
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     y = margin + 0.7 * f
-    inks.append(
+    shapes.append(
         Text(margin, y, fitted_line(title_of(result), 1.55 * f, width - 2 * margin, bold=True), 1.55 * f, INK, True)
     )
     y += 2.0 * f
-    inks.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f))
+    shapes.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, width - 2 * margin), 1.2 * f))
     for line in verdict_lines(result, units, 1.2 * f, width - 2 * margin):
         y += 1.65 * f
-        inks.append(Text(margin, y, line, 1.2 * f, INK, True))
+        shapes.append(Text(margin, y, line, 1.2 * f, INK, True))
     top, bottom = y + 1.6 * f, height - margin - 2.6 * f
 
     parts = sized(part_callouts(result, shown, units), f, width)
@@ -101,13 +101,13 @@ def compose(
     for block in (*parts, *bends):
         block.y += shift
         block.anchor = (block.anchor[0], block.anchor[1] + shift)
-    over: list[Ink] = []
+    over: list[Primitive] = []
     rings: list[tuple[Severity, float, float, float]] = []
     for block in parts:
-        over += part_inks(block, f)
+        over += part_shapes(block, f)
     for block in bends:
         others = [(float(x), float(y)) for x, y in view.project(np.reshape(block.call.also_mm, (-1, 3)))[0]]
-        over += bend_inks(block, f, wire, others, rings)
+        over += bend_shapes(block, f, wire, others, rings)
     over += break_sign(shown, view, wire, f)
     over += scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
     small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
@@ -116,7 +116,7 @@ def compose(
     meant = f"{more_words(more)}. {meant}" if more > 0 else meant
     over.append(Text(width - margin, height - margin - 1.25 * f, meant, 0.85 * f, SOFT, anchor="end"))
     over.append(Text(width - margin, height - margin, small, 0.85 * f, SOFT, anchor="end"))
-    return Sheet(width, height, view, tuple(inks), tuple(over), tuple(rings), wire)
+    return Sheet(width, height, view, tuple(shapes), tuple(over), tuple(rings), wire)
 
 
 def verdict_lines(result: ShapeResult, units: UnitSystem, size: float, width: float, most: int = 2) -> list[str]:
@@ -140,7 +140,7 @@ def round_below(value: float, steps: Sequence[float]) -> float:
     return float(round(max(fitting, default=steps[-1] * power / 10), 12))
 
 
-def part_inks(block: LabelBlock, f: float) -> list[Ink]:
+def part_shapes(block: LabelBlock, f: float) -> list[Primitive]:
     """Words, leader line and dot of a part."""
     x, y = block.anchor
     foot = block.y + block.height + 0.2 * f
@@ -148,21 +148,21 @@ def part_inks(block: LabelBlock, f: float) -> list[Ink]:
     return [Stroke(path, 0.09 * f, INK, f"leader {block.call.name}"), *_dot(x, y, 0.24 * f, INK), *_moved(block)]
 
 
-def bend_inks(
+def bend_shapes(
     block: LabelBlock,
     f: float,
     wire: float,
     others: list[tuple[float, float]],
     rings: list[tuple[Severity, float, float, float]],
-) -> list[Ink]:
+) -> list[Primitive]:
     """Leader line, marks in place, coloured bar and words of a bend or another finding."""
     x, y = block.anchor
     severity = block.call.severity or Severity.OK
     colour = MARK_COLOURS[severity]
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     start = y
     if not block.call.ring:
-        inks += _dot(x, y, 0.3 * f, colour)
+        shapes += _dot(x, y, 0.3 * f, colour)
     else:
         radius = max(1.8 * wire, 1.4 * f)  # wide and thin: what it points at is seen through it
         outlines = []
@@ -171,18 +171,18 @@ def bend_inks(
                 rings.append((severity, *place, radius))
                 outlines.append(mark_outline(severity, *place, radius))
         role = f"mark {severity.word} {block.call.name}"
-        inks += [Area(outline, None, "#ffffff", 0.3 * f, "halo") for outline in outlines]
-        inks += [Area(outline, None, colour, 0.15 * f, role) for outline in outlines]
+        shapes += [Area(outline, None, "#ffffff", 0.3 * f, "halo") for outline in outlines]
+        shapes += [Area(outline, None, colour, 0.15 * f, role) for outline in outlines]
         start = max(py for _, py in mark_outline(severity, x, y, radius))
         if block.head != x:  # leave beside the tip, so that two marks at one place keep two lines
             aside = 0.45 * radius
             x += aside if block.head > x else -aside
             start -= aside if severity >= Severity.SHARP else 0.0
     path = _elbow(block.head, block.y + 0.25 * f, x, start, block.y - (0.45 + STEP * block.level) * f)
-    inks.append(Stroke(path, 0.14 * f, colour, f"leader {block.call.name}"))
-    inks.append(Area(rectangle(block.x, block.y + 0.25 * f, block.x + 0.28 * f, block.y + block.height), colour))
-    inks.append(Area(mark_outline(severity, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
-    return inks + _moved(block)
+    shapes.append(Stroke(path, 0.14 * f, colour, f"leader {block.call.name}"))
+    shapes.append(Area(rectangle(block.x, block.y + 0.25 * f, block.x + 0.28 * f, block.y + block.height), colour))
+    shapes.append(Area(mark_outline(severity, block.x + 0.95 * f, block.y + 0.95 * f, 0.42 * f), colour))
+    return shapes + _moved(block)
 
 
 def _elbow(x0: float, y0: float, x1: float, y1: float, level: float) -> tuple[tuple[float, float], ...]:
@@ -192,7 +192,7 @@ def _elbow(x0: float, y0: float, x1: float, y1: float, level: float) -> tuple[tu
     return ((x0, y0), (x0, level), (x1, level), (x1, y1))
 
 
-def _moved(block: LabelBlock) -> list[Ink]:
+def _moved(block: LabelBlock) -> list[Primitive]:
     return [
         Text(block.x + line.x, block.y + line.y, line.text, line.size, line.colour, line.bold) for line in block.lines
     ]
@@ -205,11 +205,11 @@ def mark_outline(severity: Severity, x: float, y: float, radius: float) -> tuple
     return tuple((float(x + grow * radius * np.cos(a)), float(y + grow * radius * np.sin(a))) for a in angle)
 
 
-def _dot(x: float, y: float, radius: float, colour: str) -> list[Ink]:
+def _dot(x: float, y: float, radius: float, colour: str) -> list[Primitive]:
     return [Area(mark_outline(Severity.OK, x, y, radius), colour, PAPER, radius * 0.5)]
 
 
-def break_sign(shown: VisiblePart, view: View, wire: float, f: float) -> list[Ink]:
+def break_sign(shown: VisiblePart, view: View, wire: float, f: float) -> list[Primitive]:
     """Two slanted lines across the standing leg where a length of it is left out."""
     if shown.break_mm is None:
         return []
@@ -221,7 +221,9 @@ def break_sign(shown: VisiblePart, view: View, wire: float, f: float) -> list[In
     ]
 
 
-def scale_bar(scale: float, units: UnitSystem, x: float, y: float, f: float, width: float, note: str) -> list[Ink]:
+def scale_bar(
+    scale: float, units: UnitSystem, x: float, y: float, f: float, width: float, note: str
+) -> list[Primitive]:
     """A bar of a round length with end ticks, its length in the units that people chose."""
     per_unit = scale * (MM_PER_INCH if units == "inch" else 1.0)
     length = round_below(0.2 * width / per_unit, _ROUND_LENGTHS)

@@ -9,7 +9,7 @@ from pathlib import Path
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.pull_columns import COLUMNS
 from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
-from helix.output.canvas.primitives import INK, Area, Ink, Text, rectangle
+from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.pull_words import NONE, PullFormat, plain_number
 from helix.studies.pulls_plan.pull_order import OrderRow
@@ -151,10 +151,10 @@ def labels_pdf(plan: PlanResult) -> bytes:
 
 def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str]) -> Page:
     wide, high, left, top = 63.0, 30.0, 10.5, 13.5
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     for k, row in enumerate(rows):
         x, y = left + wide * (k % _ACROSS), top + high * (k // _ACROSS)
-        inks.append(Area(rectangle(x, y, x + wide, y + high), None, "#999999", 0.1))
+        shapes.append(Area(rectangle(x, y, x + wide, y + high), None, "#999999", 0.1))
         made = row.treatment
         turns = f"{plain_number(made.turns)} turns, {plain_number(made.wraps)} wraps"
         lines = [
@@ -167,5 +167,5 @@ def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str]) -> Page:
         for text, points, bold in lines:
             size = points / PT_PER_MM
             y += size * 1.25
-            inks.append(Text(x + 3.0, y, text[:48], size, INK, bold))
-    return Page(210.0, 297.0, "Labels", tuple(inks))
+            shapes.append(Text(x + 3.0, y, text[:48], size, INK, bold))
+    return Page(210.0, 297.0, "Labels", tuple(shapes))

@@ -33,7 +33,7 @@ def drawing_svg(result: ShapeResult, units: UnitSystem = "metric", *, page_mm: t
     body = [
         *map(shape_svg, page.under),
         '<g id="wire" stroke-linejoin="round" stroke-linecap="butt">',
-        *(shape_svg(ink, decimals) for ink in wire_shapes(shown, page.view, page.wire_width)),
+        *(shape_svg(item, decimals) for item in wire_shapes(shown, page.view, page.wire_width)),
         "</g>",
         '<g id="labels">',
         *map(shape_svg, page.over),

@@ -13,7 +13,7 @@ import numpy as np
 
 from helix.findings import Severity
 from helix.output.canvas.lettering import text_width
-from helix.output.canvas.primitives import INK, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.closeups import Angle, Guide
 from helix.output.picture.view import View, VisiblePart, side_view
 from helix.output.words.finding_words import capital
@@ -151,7 +151,7 @@ def _in_box(x: float, y: float, text: str, size: float, box: Box) -> Spot:
     )
 
 
-def card(x: float, y: float, text: str, size: float, edge: str, box: Box) -> list[Ink]:
+def card(x: float, y: float, text: str, size: float, edge: str, box: Box) -> list[Primitive]:
     """Words on a white card round (x, y), moved so that it stands clear of the edges of a box."""
     wide, high = _card_size(text, size)
     x, y = _in_box(x, y, text, size, box)
@@ -162,7 +162,7 @@ def card(x: float, y: float, text: str, size: float, edge: str, box: Box) -> lis
     ]
 
 
-def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box, shown: VisiblePart) -> list[Ink]:
+def angle_shapes(angle: Angle, view: View, f: float, colour: str, box: Box, shown: VisiblePart) -> list[Primitive]:
     """Two lines and an arc between them, its size in words; lines and words keep off the bend, so that it shows."""
     wire = shown.d_mm * view.scale
     ((x, y),) = view.project(angle.corner_mm)[0].tolist()
@@ -180,9 +180,9 @@ def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box, shown:
         lines.append((start, stop))
     swept = np.linspace(first, second, 40)
     arc = tuple((x + radius * float(np.cos(a)), y - radius * float(np.sin(a))) for a in swept)
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     for width, painted in ((0.36 * f, _WHITE), (0.17 * f, colour)):
-        inks += [Stroke(line, width, painted, "angle") for line in (*lines, arc)]
+        shapes += [Stroke(line, width, painted, "angle") for line in (*lines, arc)]
     middle, away = (first + second) / 2, radius + 1.9 * f
     at = (x + away * float(np.cos(middle)), y - away * float(np.sin(middle)))
     flat = view.project(shown.points_mm)[0]
@@ -198,10 +198,10 @@ def angle_inks(angle: Angle, view: View, f: float, colour: str, box: Box, shown:
         kept = place == at and abs(place[1] - py) + abs(place[0] - px) < wire / 2  # where one looks for it
         return float(1e6 * bend + over.sum() * (0.0 if kept else 1.0))
 
-    return inks + card(*min(aside, key=covers), words, size, colour, box)
+    return shapes + card(*min(aside, key=covers), words, size, colour, box)
 
 
-def guide_inks(guide: Guide, view: View, f: float, box: Box, axis_y: float, wire: float) -> list[Ink]:
+def guide_shapes(guide: Guide, view: View, f: float, box: Box, axis_y: float, wire: float) -> list[Primitive]:
     """What a guide draws into a close-up in box: an arrow, a numbered stretch, a gap or a name."""
     start, stop = ((float(x), float(y)) for x, y in view.project([guide.start_mm, guide.stop_mm])[0])
     if guide.kind == "slant":
@@ -234,7 +234,7 @@ def guide_inks(guide: Guide, view: View, f: float, box: Box, axis_y: float, wire
     ]
 
 
-def _over(lines: Iterable[tuple[Spot, ...]], width: float, role: str) -> list[Ink]:
+def _over(lines: Iterable[tuple[Spot, ...]], width: float, role: str) -> list[Primitive]:
     """Dark lines with white beside them, so that they show on any wire."""
     lines = list(lines)
     return [

@@ -9,14 +9,14 @@ from helix.findings import Severity
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text, rectangle
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.files import write_whole
 from helix.output.picture.view import shown_part
 from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, sizes_block, wire_line
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.shape.shape_table import CAUTION
-from helix.output.sheet.sheet_views import LETTER, enlarged_inks, extent_mm, true_inks, true_view
+from helix.output.sheet.sheet_views import LETTER, enlarged_shapes, extent_mm, true_shapes, true_view
 from helix.output.words.words import (
     answer_line,
     findings,
@@ -59,15 +59,17 @@ def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str 
     """
     width, height = SIZES_MM[paper]
     left, right = MARGIN, width - MARGIN
-    inks = _head(result, units, left, right)
+    shapes = _head(result, units, left, right)
     columns = height - MARGIN - 3.0 - _COLUMNS_MM
     strip = columns - _STRIP_MM
-    inks += _views(result, units, (left, 30.0, right, strip - 1.0))
-    inks += _strip(result, units, left, right, strip)
-    inks += _columns(result, units, left, right, columns)
-    inks.append(Text(left, height - MARGIN + 2.0, fitted_line(CAUTION, LETTER, right - left - 34.0), LETTER, INK))
-    inks.append(Text(right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end"))
-    return Page(width, height, f"Bench sheet: {title_of(result)}", tuple(inks))
+    shapes += _views(result, units, (left, 30.0, right, strip - 1.0))
+    shapes += _strip(result, units, left, right, strip)
+    shapes += _columns(result, units, left, right, columns)
+    shapes.append(Text(left, height - MARGIN + 2.0, fitted_line(CAUTION, LETTER, right - left - 34.0), LETTER, INK))
+    shapes.append(
+        Text(right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end")
+    )
+    return Page(width, height, f"Bench sheet: {title_of(result)}", tuple(shapes))
 
 
 def write_sheet(
@@ -80,7 +82,7 @@ def write_sheet(
 _BOLD: Final = frozenset(severity.word for severity in Severity if severity >= Severity.CAUTION)
 
 
-def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Ink]:
+def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Primitive]:
     """Title, what to cut, the verdict in a line, the wire."""
     answer, _, parts = answer_line(result, units).partition(":")
     size = 6.2
@@ -103,7 +105,7 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     ]  # fmt: skip
 
 
-def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, float, float]) -> list[Ink]:
+def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, float, float]) -> list[Primitive]:
     """The true-size view with its check rule, and the enlarged one if there is room for it.
 
     Where there is not, the true-size view takes all the room, with dimensions if they fit round it; a
@@ -116,45 +118,45 @@ def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, floa
     unit = "in" if units == "inch" else "mm"
     if length <= right - left - 4.0 and tall <= bottom - top - 22.0:
         foot = top + 7.5 + max(tall, 8.0)
-        inks: list[Ink] = [_heading(true, left, top + 4.0)]
-        inks += true_inks(shown, true_view(shown, (left + 4.0, top + 6.0, right, foot)), right)
-        inks += _rule(left + 4.0, foot + 5.5)
+        shapes: list[Primitive] = [_heading(true, left, top + 4.0)]
+        shapes += true_shapes(shown, true_view(shown, (left + 4.0, top + 6.0, right, foot)), right)
+        shapes += _rule(left + 4.0, foot + 5.5)
         below = (left, foot + 17.0, right, bottom)
         if below[3] - below[1] > 34.0:
-            found, scale = enlarged_inks(result, shown, below, units, _MOST_SCALE)
+            found, scale = enlarged_shapes(result, shown, below, units, _MOST_SCALE)
             if scale >= _LEAST_ENLARGED:
-                return [*inks, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *found]
+                return [*shapes, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *found]
         rule = _rule(left + 4.0, bottom - 5.5)
-        whole, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
-        return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else inks
-    found, scale = enlarged_inks(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
+        whole, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
+        return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else shapes
+    found, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
     said = f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
     return [_heading(said, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *found]
 
 
-def _rule(x: float, y: float) -> list[Ink]:
+def _rule(x: float, y: float) -> list[Primitive]:
     """The check rule: 100 mm below the line, inches above it, and what it is for."""
     end = x + CHECK_MM
-    inks: list[Ink] = [Stroke(((x, y), (end, y)), 0.3, INK, "check rule")]
+    shapes: list[Primitive] = [Stroke(((x, y), (end, y)), 0.3, INK, "check rule")]
     for mm in range(101):
         tick = 2.6 if mm % 10 == 0 else 1.8 if mm % 5 == 0 else 1.1
-        inks.append(Stroke(((x + mm, y), (x + mm, y + tick)), 0.18 if mm % 10 == 0 else 0.1, INK))
+        shapes.append(Stroke(((x + mm, y), (x + mm, y + tick)), 0.18 if mm % 10 == 0 else 0.1, INK))
         if mm % 20 == 0:
-            inks.append(Text(x + mm, y + 4.9, f"{mm}", LETTER * 0.9, INK, anchor="middle"))
+            shapes.append(Text(x + mm, y + 4.9, f"{mm}", LETTER * 0.9, INK, anchor="middle"))
     for eighth in range(int(CHECK_MM / MM_PER_INCH * 8) + 1):
         at = x + eighth * MM_PER_INCH / 8
         tick = 2.2 if eighth % 8 == 0 else 1.0
-        inks.append(Stroke(((at, y), (at, y - tick)), 0.14, SOFT))
+        shapes.append(Stroke(((at, y), (at, y - tick)), 0.14, SOFT))
         if eighth % 8 == 0 and eighth:
-            inks.append(Text(at + 0.5, y - 1.4, f"{eighth // 8} in", LETTER * 0.9, SOFT))
-    inks.append(Text(end + 3.2, y + 4.9, "mm", LETTER * 0.9, INK))
-    inks.append(Text(end + 12.0, y + 0.6, f"{CHECK_WORDS}.", 3.4, INK, True))
+            shapes.append(Text(at + 0.5, y - 1.4, f"{eighth // 8} in", LETTER * 0.9, SOFT))
+    shapes.append(Text(end + 3.2, y + 4.9, "mm", LETTER * 0.9, INK))
+    shapes.append(Text(end + 12.0, y + 0.6, f"{CHECK_WORDS}.", 3.4, INK, True))
     words = f"It must measure {CHECK_MM:g} mm. If it does not, print again at 100 %, not fitted to the page."
-    inks.append(Text(end + 12.0, y + 4.6, words, LETTER * 1.1, INK))
-    return inks
+    shapes.append(Text(end + 12.0, y + 4.6, words, LETTER * 1.1, INK))
+    return shapes
 
 
-def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
+def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """The straight wire from its tag end, true to size where it fits, with the ink marks above, the parts below."""
     parts, marks = wire_parts(result), ink_marks(result)
     own, room = parts[-1].begins_mm, right - left - 24.0
@@ -162,30 +164,30 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
     said = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
     heading = f"Ink the straight wire, {unit} from the tag's cut end, {said}"
-    inks: list[Ink] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
-    inks.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
+    shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
+    shapes.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
     y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
     edges = [(x0 + p.begins_mm * scale, x0 + (p.begins_mm + p.length_mm) * scale) for p in parts]
     edges[-1] = (edges[-1][0], end)
     for part, (a, b) in zip(parts, edges, strict=True):
-        inks.append(Area(rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
-    inks += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
+        shapes.append(Area(rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
+    shapes += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
     total = fixed_length(result.cut.total_mm, units, decimals)
-    inks.append(Text(right, y - 3.2, f"{total} in all", LETTER, INK, True, "end"))
-    inks.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
-    inks.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
+    shapes.append(Text(right, y - 3.2, f"{total} in all", LETTER, INK, True, "end"))
+    shapes.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
+    shapes.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
 
     numbers = [f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, units, decimals)}" for mark in marks]
     at = [x0 + mark.from_tag_end_mm * scale for mark in marks]
     for x, middle, number in zip(at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True):
         path = ((middle, y - 3.9), (x, y - half - 1.0), (x, y + half + 0.6))
-        inks += [Text(middle, y - 4.6, number, LETTER, INK, True, "middle"), Stroke(path, 0.22, INK, "ink mark")]
+        shapes += [Text(middle, y - 4.6, number, LETTER, INK, True, "middle"), Stroke(path, 0.22, INK, "ink mark")]
     names = [_NAMES.get(part.part, part.part) for part in parts]
     middles = [(a + b) / 2 for a, b in edges]
     for x, middle, name in zip(middles, _apart(names, middles, left, right), names, strict=True):
-        inks.append(Text(middle, y + 5.6, name, LETTER, SOFT, anchor="middle"))
-        inks.append(Stroke(((middle, y + 3.5), (x, y + half + 0.5)), 0.12, SOFT))
-    return inks
+        shapes.append(Text(middle, y + 5.6, name, LETTER, SOFT, anchor="middle"))
+        shapes.append(Stroke(((middle, y + 3.5), (x, y + half + 0.5)), 0.12, SOFT))
+    return shapes
 
 
 def _hints(marks: tuple[Mark, ...]) -> str:
@@ -205,38 +207,38 @@ def _tint(part: WirePart) -> str:
     return _LEG_TINTS.get(part.part, _TINTS[part.part]) if part.leg == "standing leg" else _TINTS[part.part]
 
 
-def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
+def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """What to count, measure and check, and what was found, beside each other."""
-    inks: list[Ink] = [Stroke(((left, top), (right, top)), 0.2, SOFT)]
+    shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT)]
     widths = (53.0, 52.0, 78.0)
     gap = 6.0
     x = left
     blocks = (counts_block(result), sizes_block(result, units), bends_block(result))
     for block, width in zip(blocks, widths, strict=True):
-        inks += _table(block, x, x + width, top)
+        shapes += _table(block, x, x + width, top)
         x += width + gap
-    return inks + _found(result, units, x, right, top)
+    return shapes + _found(result, units, x, right, top)
 
 
-def _table(block: Table, left: float, right: float, top: float) -> list[Ink]:
-    inks: list[Ink] = [_heading(block.title, left, top + 4.4)]
+def _table(block: Table, left: float, right: float, top: float) -> list[Primitive]:
+    shapes: list[Primitive] = [_heading(block.title, left, top + 4.4)]
     y = top + 4.4
     across = [right - 14.0 * k for k in range(max(len(row) for row in block.rows) - 1)][::-1] if block.rows else []
     if len(across) > 1:
         across = [right - 38.5, right - 25.0, right - 11.0, right][-len(across) :]
         for x, text in zip(across, block.heading[1:], strict=True):
-            inks.append(Text(x, y, text, LETTER, SOFT, anchor="end"))
+            shapes.append(Text(x, y, text, LETTER, SOFT, anchor="end"))
     for row in block.rows:
         y += _LEAD
-        inks.append(Stroke(((left, y + 1.2), (right, y + 1.2)), 0.08, SOFT))
-        inks.append(Text(left, y, row[0], _READ, SOFT))
+        shapes.append(Stroke(((left, y + 1.2), (right, y + 1.2)), 0.08, SOFT))
+        shapes.append(Text(left, y, row[0], _READ, SOFT))
         for x, text in zip(across, row[1:], strict=True):
             grave = text in _BOLD
-            inks.append(Text(x, y, text, _READ, INK, grave or len(across) == 1, "end"))
-    return inks
+            shapes.append(Text(x, y, text, _READ, INK, grave or len(across) == 1, "end"))
+    return shapes
 
 
-def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Ink]:
+def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
     told = [(finding.severity, finding.sentence()) for finding in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
@@ -248,18 +250,18 @@ def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, to
         heights = [line * len(block) + 0.45 * line for block in blocks]
         if sum(heights) <= room:
             break
-    inks: list[Ink] = [_heading("Watch", left, top + 4.4)]
+    shapes: list[Primitive] = [_heading("Watch", left, top + 4.4)]
     y, kept = top + 4.6, 0
     for (word, _), block, height in zip(told, blocks, heights, strict=True):
         if y + height > top + 4.6 + room - (line if kept + 1 < len(told) else 0.0):
             break
         bar = rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
-        inks.append(Area(bar, MARK_COLOURS[word]))
-        inks += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
+        shapes.append(Area(bar, MARK_COLOURS[word]))
+        shapes += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
     if kept < len(told):
-        inks.append(Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True))
-    return inks
+        shapes.append(Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True))
+    return shapes
 
 
 def _heading(text: str, x: float, y: float) -> Text:

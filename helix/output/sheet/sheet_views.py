@@ -10,8 +10,8 @@ import numpy as np
 from helix.findings import Severity
 from helix.output.canvas.label_places import LabelBlock, Silhouette, place_label, sized, spread
 from helix.output.canvas.lettering import text_width
-from helix.output.canvas.primitives import INK, SOFT, Ink, Stroke, Text
-from helix.output.picture.picture_layout import bend_inks, break_sign, round_below
+from helix.output.canvas.primitives import INK, SOFT, Primitive, Stroke, Text
+from helix.output.picture.picture_layout import bend_shapes, break_sign, round_below
 from helix.output.picture.view import View, VisiblePart, placed, side_view
 from helix.output.shape.labels import bend_callouts
 from helix.output.shape.wire_shapes import wire_shapes
@@ -44,7 +44,7 @@ def extent_mm(shown: VisiblePart) -> tuple[float, float]:
     return float(size[0]), float(size[1])
 
 
-def wire_inks(shown: VisiblePart, view: View) -> list[Ink]:
+def wire_on_paper(shown: VisiblePart, view: View) -> list[Primitive]:
     """The wire as it is painted on paper."""
     width = shown.d_mm * view.scale
     if width >= _LEAST_SHADED_MM:
@@ -59,20 +59,20 @@ def true_view(shown: VisiblePart, box: tuple[float, float, float, float]) -> Vie
     return placed(View(side_view().axes), shown, (box[0], box[1], box[0] + length, box[3]))
 
 
-def true_inks(shown: VisiblePart, view: View, right: float) -> list[Ink]:
+def true_shapes(shown: VisiblePart, view: View, right: float) -> list[Primitive]:
     """The wire at true size, and where its standing leg runs on."""
     _, y = view.project([0.0, 0.0, 0.0])[0][0]
     x = float(view.project(shown.points_mm)[0][:, 0].max())
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     while x + 5.2 < right:
-        inks += [Stroke(((x + 1.0, y), (x + 4.0, y)), _THIN, SOFT), Stroke(((x + 4.8, y), (x + 5.2, y)), _THIN, SOFT)]
+        shapes += [Stroke(((x + 1.0, y), (x + 4.0, y)), _THIN, SOFT), Stroke(((x + 4.8, y), (x + 5.2, y)), _THIN, SOFT)]
         x += 5.2
-    return inks + wire_inks(shown, view)
+    return shapes + wire_on_paper(shown, view)
 
 
-def enlarged_inks(
+def enlarged_shapes(
     result: ShapeResult, shown: VisiblePart, box: tuple[float, float, float, float], units: UnitSystem, most: float
-) -> tuple[list[Ink], float]:
+) -> tuple[list[Primitive], float]:
     """The joint as large as a round scale allows (at most `most`), dimensioned, its bends marked; its scale."""
     f = LETTER
     calls = [replace(call, lines=() if call.severity else call.lines) for call in bend_callouts(result, shown, units)]
@@ -87,25 +87,25 @@ def enlarged_inks(
     view = placed(View(side_view().axes, scale), shown, (box[0] + 17.0, top, box[2] - 17.0, box[3] - below))
     wire = shown.d_mm * scale
     edge = Silhouette(view.project(shown.points_mm)[0], wire / 2)
-    inks = break_sign(shown, view, wire, _FINE / 0.16)
-    inks += wire_inks(shown, view)
+    shapes = break_sign(shown, view, wire, _FINE / 0.16)
+    shapes += wire_on_paper(shown, view)
     low, high = _ends(result, shown)
     whole = Span("length, inside of eye to last wrap", low, high)
-    inks += _row([whole], view, edge, edge.top - 2.0 - rows * _ROW, units)
-    inks += _row(spans, view, edge, edge.top - 2.0 - _ROW, units)
-    inks += _across(result, shown, view, edge, units)
+    shapes += _row([whole], view, edge, edge.top - 2.0 - rows * _ROW, units)
+    shapes += _row(spans, view, edge, edge.top - 2.0 - _ROW, units)
+    shapes += _across(result, shown, view, edge, units)
     place_label(blocks, view, edge, f, (box[0] + 17.0, box[2] - 4.0), up=False)
-    inks += _marked(blocks, view, f, wire)
-    return inks, scale
+    shapes += _marked(blocks, view, f, wire)
+    return shapes, scale
 
 
-def _marked(blocks: list[LabelBlock], view: View, f: float, wire: float) -> list[Ink]:
-    inks: list[Ink] = []
+def _marked(blocks: list[LabelBlock], view: View, f: float, wire: float) -> list[Primitive]:
+    shapes: list[Primitive] = []
     rings: list[tuple[Severity, float, float, float]] = []
     for block in blocks:
         others = [(float(x), float(y)) for x, y in view.project(np.reshape(block.call.also_mm, (-1, 3)))[0]]
-        inks += bend_inks(block, f, wire, others, rings)
-    return inks
+        shapes += bend_shapes(block, f, wire, others, rings)
+    return shapes
 
 
 def _ends(result: ShapeResult, shown: VisiblePart) -> tuple[float, float]:
@@ -130,32 +130,34 @@ def _spans(result: ShapeResult) -> list[Span]:
     return spans
 
 
-def _row(spans: list[Span], view: View, edge: Silhouette, y: float, units: UnitSystem) -> list[Ink]:
+def _row(spans: list[Span], view: View, edge: Silhouette, y: float, units: UnitSystem) -> list[Primitive]:
     """Dimension lines in one row, their words above them, moved apart where they are wider than their lines."""
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     ends = [[float(view.project([0.0, 0.0, z])[0][0, 0]) for z in (s.low_mm, s.high_mm)] for s in spans]
     texts = [f"{span.text} {_number(span.high_mm - span.low_mm, units)}" for span in spans]
     widths = [text_width(text, LETTER) * 0.95 + 1.5 for text in texts]
     starts = spread([(a + b) / 2 for a, b in ends], widths, ends[0][0] - 4.0, ends[-1][1] + 6.0)
     for (a, b), text, wide, start in zip(ends, texts, widths, starts, strict=True):
-        inks += _measure((a, y), (b, y))
-        inks += [Stroke(((q, y - 0.8), (q, edge.top - 0.8)), _THIN, SOFT) for q in (a, b)]
-        inks.append(Text(start + wide / 2, y - 1.1, text, LETTER, INK, anchor="middle"))
-    return inks
+        shapes += _measure((a, y), (b, y))
+        shapes += [Stroke(((q, y - 0.8), (q, edge.top - 0.8)), _THIN, SOFT) for q in (a, b)]
+        shapes.append(Text(start + wide / 2, y - 1.1, text, LETTER, INK, anchor="middle"))
+    return shapes
 
 
-def _across(result: ShapeResult, shown: VisiblePart, view: View, edge: Silhouette, units: UnitSystem) -> list[Ink]:
+def _across(
+    result: ShapeResult, shown: VisiblePart, view: View, edge: Silhouette, units: UnitSystem
+) -> list[Primitive]:
     """The eye's inside width at the left, the barrel's diameter at the right."""
     made, half = result.finished, view.scale * shown.d_mm / 2
     flat, _ = view.project(shown.points_mm)
     eye = flat[shown.rows("eye", "entry_standing", "entry_tag")]
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     high, low = eye[np.argmin(eye[:, 1])], eye[np.argmax(eye[:, 1])]
     x = float(flat[:, 0].min()) - half - 4.0
     y0, y1 = float(high[1]) + half, float(low[1]) - half
-    inks += _measure((x, y0), (x, y1))
-    inks += [Stroke(((x - 1.0, y), (float(place[0]), y)), _THIN, SOFT) for y, place in ((y0, high), (y1, low))]
-    inks += [
+    shapes += _measure((x, y0), (x, y1))
+    shapes += [Stroke(((x - 1.0, y), (float(place[0]), y)), _THIN, SOFT) for y, place in ((y0, high), (y1, low))]
+    shapes += [
         Text(x - 1.2, (y0 + y1) / 2 - 0.3, _size(made.eye_inside_width_mm, units), LETTER, INK, anchor="end"),
         Text(x - 1.2, (y0 + y1) / 2 + 2.5, "inside", LETTER, SOFT, anchor="end"),
     ]
@@ -164,16 +166,16 @@ def _across(result: ShapeResult, shown: VisiblePart, view: View, edge: Silhouett
         y = float(view.project([0.0, 0.0, 0.0])[0][0, 1])
         reach = made.barrel_diameter_mm / 2 * view.scale
         x = float(flat[:, 0].max()) + 4.0
-        inks += _measure((x, y - reach), (x, y + reach))
-        inks += [Stroke(((top - half, q), (x + 1.0, q)), _THIN, SOFT) for q in (y - reach, y + reach)]
-        inks += [
+        shapes += _measure((x, y - reach), (x, y + reach))
+        shapes += [Stroke(((top - half, q), (x + 1.0, q)), _THIN, SOFT) for q in (y - reach, y + reach)]
+        shapes += [
             Text(x + 1.4, y - 0.3, _size(made.barrel_diameter_mm, units), LETTER, INK),
             Text(x + 1.4, y + 2.5, "across", LETTER, SOFT),
         ]
-    return inks
+    return shapes
 
 
-def _measure(start: tuple[float, float], stop: tuple[float, float]) -> list[Ink]:
+def _measure(start: tuple[float, float], stop: tuple[float, float]) -> list[Primitive]:
     """A dimension line with a slanted tick at either end."""
     t = 0.75
     ticks = [Stroke(((x - t, y + t), (x + t, y - t)), 0.3, INK) for x, y in (start, stop)]

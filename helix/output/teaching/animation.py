@@ -12,11 +12,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.output.canvas.canvas import plate_pixels
+from helix.output.canvas.canvas import canvas_pixels
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Painter, painter
 from helix.output.report.document_html import html_file, inline_image
-from helix.output.teaching.step_pictures import Bench, step_plate
+from helix.output.teaching.step_pictures import Bench, step_canvas
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.making import wire_at
 from helix.studies.teaching.steps import Step
@@ -116,11 +116,11 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
 
 def _frame(bench: Bench, moment: Moment, size_px: tuple[int, int], by: Painter) -> NDArray[np.uint8]:
     if moment.moment is None:
-        plate = step_plate(bench, moment.step, size_px)
+        canvas = step_canvas(bench, moment.step, size_px)
     else:
         now = wire_at(bench.making, moment.moment)
-        plate = step_plate(bench, moment.step, size_px, path=now.path, formed_d=now.formed_d)
-    return plate_pixels(plate, by=by)[..., :3]
+        canvas = step_canvas(bench, moment.step, size_px, path=now.path, formed_d=now.formed_d)
+    return canvas_pixels(canvas, by=by)[..., :3]
 
 
 def _palette(pictures: Sequence[Any]) -> Any:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from helix.findings import Severity
-from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, plate_pixels, png_bytes
+from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, canvas_pixels, png_bytes
 from helix.output.canvas.label_places import Silhouette, beside
-from helix.output.canvas.legend import legend_inks
+from helix.output.canvas.legend import legend_shapes
 from helix.output.canvas.lettering import fitted_line, wrapped
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Ink, Stroke, Text
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.closeups import CloseUp, chosen, faulty_parts, panels
 from helix.output.picture.markers import places, spots
 from helix.output.picture.picture import STEP_D
@@ -21,7 +21,7 @@ from helix.output.picture.render import Painter
 from helix.output.picture.view import View, VisiblePart, shown_part, side_view
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Picture, Table
 from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
-from helix.output.shape.labels import angle_inks, guide_inks
+from helix.output.shape.labels import angle_shapes, guide_shapes
 from helix.output.shape.wire_colours import wire_colours
 from helix.output.words.compare_words import difference_lines, key_fact, value_text
 from helix.output.words.words import shown_severity, title_of
@@ -47,7 +47,7 @@ class _Joint:
     panels: tuple[CloseUp, ...]
 
 
-def compare_plate(
+def compare_canvas(
     found: Comparison,
     units: UnitSystem = "metric",
     width_px: int = WIDTH_PX,
@@ -74,8 +74,8 @@ def compare_plate(
     }  # fmt: skip
     y = margin
     frames: list[Frame] = []
-    over: list[Ink] = []
-    under: list[Ink] = []
+    over: list[Primitive] = []
+    under: list[Primitive] = []
     marks: list[tuple[Severity, float, float, float]] = []
     for k, joint in enumerate(joints):
         over += _heading(joint, k, margin, y, width_px, f)
@@ -93,18 +93,18 @@ def compare_plate(
             panel = next((each for each in joint.panels if each.name == part), None)
             if panel is not None:
                 frames.append(_close_up(panel, joint, (left, top, left + wide[part], top + tall), zooms[part], f))
-                inks, lines = _close_words(panel, frames[-1], zooms[part] / scale, f)
-                over, captions = over + inks, max(captions, lines)
+                shapes, lines = _close_words(panel, frames[-1], zooms[part] / scale, f)
+                over, captions = over + shapes, max(captions, lines)
             left += wide[part] + gap
         under += _throat_line(margin + throat, top, top + tall, f, "" if k else _throat_words(found.results))
         y = top + tall + 2.2 * f
-        inks, height = _told(found, k, units, margin, y, strip, f)
-        over += inks
+        shapes, height = _told(found, k, units, margin, y, strip, f)
+        over += shapes
         y = max(y + height, top + tall + (1.35 + 1.25 * captions) * f) + 1.6 * f
     bar = round_below(0.16 * strip / _unit(scale, units), (1.0, 2.0, 5.0)) * _unit(scale, units)
     over += scale_bar(scale, units, width_px - margin - bar, y + 0.9 * f, f, 0.8 * strip, "")
     legend = max((joint.colours.legend for joint in joints), key=lambda each: len(each.entries))
-    over += legend_inks(legend, margin, y - 0.8 * f, f, 0.6 * width_px)
+    over += legend_shapes(legend, margin, y - 0.8 * f, f, 0.6 * width_px)
     y += (4.2 if legend.scale is not None else 2.6) * f
     for line in wrapped(f"{_diameter(found.results, units)} One scale; close-ups enlarged as marked. {SMALL_PRINT}",
                         0.85 * f, width_px - 2 * margin):  # fmt: skip
@@ -130,9 +130,9 @@ def _diameter(results: Sequence[ShapeResult], units: UnitSystem) -> str:
     return f"d: the wire's diameter{f', {sizes.pop()}' if len(sizes) == 1 else ''}."
 
 
-def compare_png(plate: Canvas, theme: Theme = LIGHT, by: Painter | None = None) -> bytes:
-    """The plate as a PNG file; raises CannotRender on a machine that cannot draw."""
-    return png_bytes(plate_pixels(plate, theme, by=by))
+def compare_png(canvas: Canvas, theme: Theme = LIGHT, by: Painter | None = None) -> bytes:
+    """The canvas as a PNG file; raises CannotRender on a machine that cannot draw."""
+    return png_bytes(canvas_pixels(canvas, theme, by=by))
 
 
 def compare_document(found: Comparison, picture: bytes, kind: str, units: UnitSystem = "metric") -> Document:
@@ -185,7 +185,7 @@ def _reach(joint: _Joint, scale: float) -> tuple[float, float]:
     return half - float(y.min()), float(y.max()) + half
 
 
-def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) -> list[Ink]:
+def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) -> list[Primitive]:
     severity = shown_severity(joint.result.judgement)
     said = severity.name if severity else severity.word
     title = fitted_line(f"{k + 1}  {title_of(joint.result)}: {said}", 1.3 * f, width - 2 * x, bold=True)
@@ -197,21 +197,21 @@ def _heading(joint: _Joint, k: int, x: float, y: float, width: float, f: float) 
 
 def _marks(
     joint: _Joint, view: View, box: Box, f: float, marks: list[tuple[Severity, float, float, float]]
-) -> list[Ink]:
+) -> list[Primitive]:
     """A mark beside each place of a finding, outside the wire, with a short leader to it."""
     flat = view.project(joint.shown.points_mm)[0]
     half, size = joint.shown.d_mm * view.scale / 2, 0.75 * f
-    wire, inks = Silhouette(flat, half), list[Ink]()
+    wire, shapes = Silhouette(flat, half), list[Primitive]()
     taken: list[tuple[float, float, float, float]] = []
     for place in places(spots(joint.result, joint.shown, view), view, 4.0 * half):
         (x, y), end = beside((place.x, place.y), wire, (size, size), box, taken, f)
         taken.append((x - size, y - size, x + size, y + size))
         colour = MARK_COLOURS[place.severity]
-        inks.append(Stroke(((x, y), end), 0.22 * f, colour, "mark leader"))
+        shapes.append(Stroke(((x, y), end), 0.22 * f, colour, "mark leader"))
         outline = mark_outline(place.severity, x, y, 0.75 * size)
-        inks.append(Area(outline, colour, "#ffffff", 0.1 * f, f"mark {place.severity.word}"))
+        shapes.append(Area(outline, colour, "#ffffff", 0.1 * f, f"mark {place.severity.word}"))
         marks.append((place.severity, x, y, 0.75 * size))
-    return inks
+    return shapes
 
 
 def _close_up(panel: CloseUp, joint: _Joint, box: tuple[float, float, float, float], scale: float, f: float) -> Frame:
@@ -221,34 +221,34 @@ def _close_up(panel: CloseUp, joint: _Joint, box: tuple[float, float, float, flo
     return Frame(box, view, joint.shown, joint.colours.rgb, True, edge, (0.08 if edge == SOFT else 0.2) * f)
 
 
-def _close_words(panel: CloseUp, frame: Frame, zoom: float, f: float) -> tuple[list[Ink], int]:
+def _close_words(panel: CloseUp, frame: Frame, zoom: float, f: float) -> tuple[list[Primitive], int]:
     """What is drawn into a close-up and written below it, and in how many lines."""
     x0, _, x1, y1 = frame.box
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     colour = MARK_COLOURS[panel.severity]
     wire = frame.shown.d_mm * frame.view.scale
     if frame.shown.break_mm is not None:
         (left, _), (right, _) = frame.view.project([[0.0, 0.0, z] for z in frame.shown.break_mm])[0].tolist()
         if x0 < left and right < x1:
-            inks += break_sign(frame.shown, frame.view, wire, f)
+            shapes += break_sign(frame.shown, frame.view, wire, f)
     if panel.angle is not None:
-        inks += angle_inks(panel.angle, frame.view, 0.8 * f, colour, frame.box, frame.shown)
+        shapes += angle_shapes(panel.angle, frame.view, 0.8 * f, colour, frame.box, frame.shown)
     for guide in panel.guides:
-        inks += guide_inks(guide, frame.view, 0.85 * f, frame.box, frame.view.origin[1], wire)
+        shapes += guide_shapes(guide, frame.view, 0.85 * f, frame.box, frame.view.origin[1], wire)
     size, room = 0.95 * f, x1 - x0 - 4.0 * f
     title = fitted_line(panel.heading(), size, room, bold=True)
-    inks.append(Area(mark_outline(panel.severity, x0 + 0.5 * f, y1 + 1.0 * f, 0.38 * f), colour))
-    inks.append(Text(x0 + 1.3 * f, y1 + 1.35 * f, title, size, INK, True))
+    shapes.append(Area(mark_outline(panel.severity, x0 + 0.5 * f, y1 + 1.0 * f, 0.38 * f), colour))
+    shapes.append(Text(x0 + 1.3 * f, y1 + 1.35 * f, title, size, INK, True))
     size = 0.85 * f
-    inks.append(Text(x1, y1 + 1.35 * f, f"x{zoom:.1f}", size, SOFT, anchor="end"))
+    shapes.append(Text(x1, y1 + 1.35 * f, f"x{zoom:.1f}", size, SOFT, anchor="end"))
     lines = wrapped(", ".join(panel.caption), size, x1 - x0, most=3)
-    inks += [Text(x0, y1 + (2.6 + 1.25 * j) * f, line, size, INK) for j, line in enumerate(lines)]
-    return inks, 1 + len(lines)
+    shapes += [Text(x0, y1 + (2.6 + 1.25 * j) * f, line, size, INK) for j, line in enumerate(lines)]
+    return shapes, 1 + len(lines)
 
 
 def _told(
     found: Comparison, k: int, units: UnitSystem, x: float, y: float, width: float, f: float
-) -> tuple[list[Ink], float]:
+) -> tuple[list[Primitive], float]:
     """What a joint has that the first has not: the one thing to know in bold, then the numbers; and their height.
 
     The first itself has nothing to be told.
@@ -260,10 +260,10 @@ def _told(
     if said[0].startswith("Verdict:"):
         said = said[1:]
         head = head if head != "ok" else f"ok, against {key_fact(found.results[0])}"
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     top = y
     for line in wrapped(head, 1.1 * f, width, bold=True):
-        inks.append(Text(x, y, line, 1.1 * f, INK, True))
+        shapes.append(Text(x, y, line, 1.1 * f, INK, True))
         y += 1.5 * f
     hold, rest = (
         [each for each in said if each.startswith("Hold:")],
@@ -271,10 +271,10 @@ def _told(
     )
     for text in (*hold, " ".join(rest)):
         for line in wrapped(text, f, width):
-            inks.append(Text(x, y, line, f))
+            shapes.append(Text(x, y, line, f))
             y += 1.35 * f
         y += 0.35 * f
-    return inks, y - top - 1.4 * f
+    return shapes, y - top - 1.4 * f
 
 
 def _throat_words(results: Sequence[ShapeResult]) -> str:
@@ -282,14 +282,14 @@ def _throat_words(results: Sequence[ShapeResult]) -> str:
     return "twist begins" if all(result.counts.turns for result in results) else "throat"
 
 
-def _throat_line(x: float, top: float, bottom: float, f: float, words: str) -> list[Ink]:
+def _throat_line(x: float, top: float, bottom: float, f: float, words: str) -> list[Primitive]:
     """A broken line behind each row at the throat, named in the first."""
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     for y in np.arange(top, bottom - 0.6 * f, 1.2 * f).tolist():
-        inks.append(Stroke(((x, y), (x, y + 0.6 * f)), 0.09 * f, SOFT, "throat"))
+        shapes.append(Stroke(((x, y), (x, y + 0.6 * f)), 0.09 * f, SOFT, "throat"))
     if words:
-        inks.append(Text(x + 0.5 * f, top + 0.7 * f, words, 0.85 * f, SOFT))
-    return inks
+        shapes.append(Text(x + 0.5 * f, top + 0.7 * f, words, 0.85 * f, SOFT))
+    return shapes
 
 
 def _unit(scale: float, units: UnitSystem) -> float:

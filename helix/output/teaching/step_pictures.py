@@ -12,7 +12,7 @@ from helix.geometry.wire.path import Path
 from helix.output.canvas.canvas import Box, Canvas, Frame
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Ink, Stroke, Text, disc, rectangle
+from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Primitive, Stroke, Text, disc, rectangle
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
@@ -84,7 +84,7 @@ def tile(
     *,
     path: Path | None = None,
     formed_d: tuple[float, float] | None = None,
-) -> tuple[Frame, list[Ink]]:
+) -> tuple[Frame, list[Primitive]]:
     """One step in a box: its number and title, the wire, how much is left, the sentence.
 
     path, formed_d: the wire at a moment on the way to the step, in the place of the step's own.
@@ -100,7 +100,7 @@ def tile(
     pins = () if step.kind in ("mark", "finished") else (_pin(bench),)
     frame = Frame(area, view, shown, colours, panel=True, edge=SOFT, edge_width=0.07 * f, things=pins)
     badge = 1.0 * f
-    inks: list[Ink] = [
+    shapes: list[Primitive] = [
         Area(disc(x0 + badge, y0 + 0.9 * f, badge), INK),
         Text(x0 + badge, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
         Text(x0 + 2.6 * f, y0 + 1.35 * f, fitted_line(step.title, 1.15 * f, x1 - x0 - 2.6 * f, bold=True),
@@ -108,14 +108,14 @@ def tile(
     ]  # fmt: skip
     if pins:
         x, y = view.project(bench.pin_mm)[0][0].tolist()
-        inks.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
-    inks += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
+        shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
+    shapes += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
     top = area[3] + 2.9 * f
-    inks += [Text(x0, top + 1.35 * f * (k + 1), line, f, INK) for k, line in enumerate(lines)]
-    return frame, inks
+    shapes += [Text(x0, top + 1.35 * f * (k + 1), line, f, INK) for k, line in enumerate(lines)]
+    return frame, shapes
 
 
-def step_plate(
+def step_canvas(
     bench: Bench,
     step: Step,
     size_px: tuple[int, int] = (1280, 800),
@@ -129,26 +129,28 @@ def step_plate(
     margin = 1.6 * f
     title = f"{title_of(bench.result)}: {step.title}"
     if step.kind == "mark":
-        frame, inks, _ = marks_strip(bench, step, (margin, margin, width - margin, height - margin), f, own=True)
-        return Canvas(width, height, (frame,), tuple(inks), title=title)
-    frame, inks = tile(bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d)
-    return Canvas(width, height, (frame,), tuple(inks), title=title)
+        frame, shapes, _ = marks_strip(bench, step, (margin, margin, width - margin, height - margin), f, own=True)
+        return Canvas(width, height, (frame,), tuple(shapes), title=title)
+    frame, shapes = tile(
+        bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d
+    )
+    return Canvas(width, height, (frame,), tuple(shapes), title=title)
 
 
-def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, columns: int = 4) -> Canvas:
+def contact_canvas(bench: Bench, steps: Sequence[Step], width_px: int = 2000, columns: int = 4) -> Canvas:
     """All steps on one sheet, numbered, a sentence each; the ink marks on top."""
     f = width_px / 118.0
     margin = 2.0 * f
     room = width_px - 2 * margin
     y = margin + 1.2 * f
     result = bench.result
-    over: list[Ink] = [
+    over: list[Primitive] = [
         Text(margin, y, fitted_line(f"{title_of(result)}: how it is made", 1.7 * f, room, bold=True), 1.7 * f, INK, True),
         Text(margin, y + 2.1 * f, fitted_line(answer_line(result, bench.units), 1.15 * f, room), 1.15 * f),
     ]  # fmt: skip
     y += 3.6 * f
-    strip, inks, tall = marks_strip(bench, steps[0], (margin, y, width_px - margin, y + 16.0 * f), f)
-    frames, over = [strip], over + inks
+    strip, shapes, tall = marks_strip(bench, steps[0], (margin, y, width_px - margin, y + 16.0 * f), f)
+    frames, over = [strip], over + shapes
     y += tall + 1.6 * f
     gap = 1.8 * f
     wide = (room - gap * (columns - 1)) / columns
@@ -167,7 +169,9 @@ def contact_plate(bench: Bench, steps: Sequence[Step], width_px: int = 2000, col
     return Canvas(width_px, height, tuple(frames), tuple(over), title=f"{title_of(result)}: how it is made")
 
 
-def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = False) -> tuple[Frame, list[Ink], float]:
+def marks_strip(
+    bench: Bench, step: Step, box: Box, f: float, *, own: bool = False
+) -> tuple[Frame, list[Primitive], float]:
     """The straight wire with its marks, lettered, their distances from the tag's end; its height.
 
     own: a picture by itself, the words larger and in one column.
@@ -183,7 +187,7 @@ def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = Fal
     up = up - along * float(up @ along)
     up /= np.linalg.norm(up)
     axes = np.stack((along, up, np.cross(along, up)))
-    inks: list[Ink] = [
+    shapes: list[Primitive] = [
         Area(disc(x0 + f, y0 + 0.9 * f, f), INK),
         Text(x0 + f, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
         Text(x0 + 2.6 * f, y0 + 1.35 * f, _marks_title(bench, step), 1.15 * f, INK, True),
@@ -200,7 +204,7 @@ def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = Fal
     for (x, mark), size, at, width in zip(places, sizes, left, widths, strict=True):
         middle = at + width / 2
         path = ((middle, y0 + 4.9 * f), (middle, y0 + 5.3 * f), (x, y0 + 6.1 * f), (x, level - thick))
-        inks += [
+        shapes += [
             Stroke(path, 0.1 * f, INK, f"mark {mark.letter}"),
             Text(middle, y0 + 3.4 * f, mark.letter, 1.1 * f, INK, True, "middle"),
             Text(middle, y0 + 4.7 * f, size, f, INK, anchor="middle"),
@@ -208,8 +212,8 @@ def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = Fal
     left_out = total - seen
     if left_out > 0.5:
         words = f"{format_length(left_out, bench.units)} more of standing leg"
-        inks.append(Text(x0, level + thick + 1.9 * f, words, 0.95 * f, SOFT))
-    inks.append(Text(x1, level + thick + 1.9 * f, "tag end: 0", 0.95 * f, SOFT, anchor="end"))
+        shapes.append(Text(x0, level + thick + 1.9 * f, words, 0.95 * f, SOFT))
+    shapes.append(Text(x1, level + thick + 1.9 * f, "tag end: 0", 0.95 * f, SOFT, anchor="end"))
     y = level + thick + 4.0 * f
     columns = 1 if own else 3
     font = 1.3 * f if own else f
@@ -218,8 +222,8 @@ def marks_strip(bench: Bench, step: Step, box: Box, f: float, *, own: bool = Fal
     for k, mark in enumerate(bench.marks):
         column, row = divmod(k, rows)
         text = f"{mark.letter}  {_distance(bench, mark.from_tag_end_mm)}  {mark.what}"
-        inks.append(Text(x0 + column * wide, y + 1.5 * font * row, fitted_line(text, font, wide - f), font))
-    return frame, inks, y + 1.5 * font * rows - y0
+        shapes.append(Text(x0 + column * wide, y + 1.5 * font * row, fitted_line(text, font, wide - f), font))
+    return frame, shapes, y + 1.5 * font * rows - y0
 
 
 def _marks_title(bench: Bench, step: Step) -> str:
@@ -270,7 +274,7 @@ def _pin(bench: Bench) -> Body:
 
 def _used(
     bench: Bench, formed_d: tuple[float, float], off_d: float, at: tuple[float, float, float], f: float
-) -> list[Ink]:
+) -> list[Primitive]:
     """The wire as a bar, what is formed full and what is still straight thin, and how much tag is left."""
     x0, y, x1 = at
     d, result = bench.d_mm, bench.result
@@ -282,7 +286,7 @@ def _used(
     scale = (x1 - x0 - room) / (total - first)
     edges = [*(path.starts * d).tolist(), total]
     names = [*(piece.section for piece in path.pieces), "handle"]
-    inks: list[Ink] = []
+    shapes: list[Primitive] = []
     for name, start, stop in zip(names, edges[:-1], edges[1:], strict=True):
         if name == "handle" and off_d:
             continue
@@ -297,12 +301,12 @@ def _used(
             done = done and name not in _NEVER_FORMED
             half = (0.5 if done else 0.14) * f
             corners = (x0 + (low - first) * scale, x0 + (high - first) * scale)
-            inks.append(
+            shapes.append(
                 Area(
                     rectangle(corners[0], y + 0.55 * f - half, corners[1], y + 0.55 * f + half),
                     COLOURS[name],
                     role="formed" if done else "straight",
                 )
             )
-    inks.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
-    return inks
+    shapes.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
+    return shapes

@@ -14,12 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.output.canvas.canvas import Canvas, plate_pixels, png_bytes
-from helix.output.canvas.canvas_svg import plate_svg
+from helix.output.canvas.canvas import Canvas, canvas_pixels, png_bytes
+from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.files import write_whole
 from helix.output.picture.render import Painter, painter
 from helix.output.teaching.animation import steps_html
-from helix.output.teaching.step_pictures import Bench, contact_plate, step_plate
+from helix.output.teaching.step_pictures import Bench, contact_canvas, step_canvas
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.steps import Step
 
@@ -102,8 +102,8 @@ def page_text(
     pictures = []
     with _painting(vector) as by:
         for step in steps:
-            plate = step_plate(bench, step, size)
-            pictures.append(plate_svg(plate).encode() if by is None else _webp(plate_pixels(plate, by=by)))
+            canvas = step_canvas(bench, step, size)
+            pictures.append(canvas_svg(canvas).encode() if by is None else _webp(canvas_pixels(canvas, by=by)))
             if tell:
                 tell(step.number, len(steps))
     return steps_html(bench, steps, pictures, "svg+xml" if vector else "webp")
@@ -135,15 +135,15 @@ def _files(
     files: list[tuple[str, str | bytes]] = [("steps.txt", words(bench, steps))]
     with _painting(vector) as by:
         for step in steps:
-            files.append((step_name(step) + ending, _content(step_plate(bench, step, size_px), by)))
+            files.append((step_name(step) + ending, _content(step_canvas(bench, step, size_px), by)))
             if tell:
                 tell(step.number, len(steps))
-        files.append((f"all-steps{ending}", _content(contact_plate(bench, steps), by)))
+        files.append((f"all-steps{ending}", _content(contact_canvas(bench, steps), by)))
     return files
 
 
-def _content(plate: Canvas, by: Painter | None) -> str | bytes:
-    return plate_svg(plate) if by is None else png_bytes(plate_pixels(plate, by=by))
+def _content(canvas: Canvas, by: Painter | None) -> str | bytes:
+    return canvas_svg(canvas) if by is None else png_bytes(canvas_pixels(canvas, by=by))
 
 
 def _webp(pixels: NDArray[np.uint8]) -> bytes:

@@ -255,18 +255,18 @@ def steps_webp(body: dict[str, Any], tell: Tell) -> File:
 
 def compare_png_file(body: dict[str, Any], tell: Tell) -> File:
     """Joints one below the other, as `helix compare`; drawn in lines where this machine cannot draw in 3-D."""
-    from helix.output.canvas.canvas_svg import plate_svg
+    from helix.output.canvas.canvas_svg import canvas_svg
     from helix.output.picture.gl import rendering_problem
-    from helix.output.teaching.compare_picture import compare_plate, compare_png
+    from helix.output.teaching.compare_picture import compare_canvas, compare_png
     from helix.page.answers.pane_teach import compared
 
     found, units = compared(body)
     problem = rendering_problem()
     if problem:
         tell(f"{problem}. Making the drawing in its place")
-        return _file("compare", "", "svg", plate_svg(compare_plate(found, units, colour="plain")))
+        return _file("compare", "", "svg", canvas_svg(compare_canvas(found, units, colour="plain")))
     tell("drawing, this takes a few seconds ...")
-    return _file("compare", "", "png", compare_png(compare_plate(found, units)))
+    return _file("compare", "", "png", compare_png(compare_canvas(found, units)))
 
 
 def _shaped(body: dict[str, Any], asked: Asked | None = None) -> tuple[ShapeResult, UnitSystem]:

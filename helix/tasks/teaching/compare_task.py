@@ -7,10 +7,10 @@ from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue
 from helix.output.canvas.canvas import THEMES
-from helix.output.canvas.canvas_svg import plate_svg
+from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.picture import gl
 from helix.output.report.document_html import document_html
-from helix.output.teaching.compare_picture import WIDTH_PX, compare_document, compare_plate, compare_png
+from helix.output.teaching.compare_picture import WIDTH_PX, compare_canvas, compare_document, compare_png
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.words import title_of
 from helix.studies.shape.shape import shape
@@ -46,10 +46,10 @@ def _compared(given: Given) -> Comparison:
 def _drawn(found: Comparison, given: Given, suffix: str) -> str | bytes:
     vector = suffix == DRAWING or gl.rendering_problem() is not None  # there the wire is plain metal
     theme = THEMES[given.theme]
-    plate = compare_plate(
+    canvas = compare_canvas(
         found, given.system, given.width, colour="plain" if vector else given.colour or "verdict", theme=theme
     )
-    picture = plate_svg(plate, theme).encode() if vector else compare_png(plate, theme)
+    picture = canvas_svg(canvas, theme).encode() if vector else compare_png(canvas, theme)
     if suffix != PAGE:
         return picture
     return document_html(compare_document(found, picture, "svg+xml" if vector else "png", given.system))

@@ -18,9 +18,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.output.canvas.canvas import LIGHT, Canvas, plate_pixels
+from helix.output.canvas.canvas import LIGHT, Canvas, canvas_pixels
 from helix.output.canvas.paper import Page, page_pdf, pdf_width
-from helix.output.canvas.primitives import Area, Ink, Stroke, Text, disc, moved, rectangle
+from helix.output.canvas.primitives import Area, Primitive, Stroke, Text, disc, moved, rectangle
 from helix.output.canvas.shapes_svg import page_svg
 from helix.output.shape.colouring import rgb
 
@@ -35,8 +35,8 @@ areas = st.builds(
 )
 
 
-def page(*inks: Ink) -> Page:
-    return Page(WIDTH, HEIGHT, "Shapes", inks)
+def page(*shapes: Primitive) -> Page:
+    return Page(WIDTH, HEIGHT, "Shapes", shapes)
 
 
 def pdf_shapes(data: bytes) -> list[tuple[np.ndarray, str]]:
@@ -61,24 +61,24 @@ def pdf_shapes(data: bytes) -> list[tuple[np.ndarray, str]]:
 
 
 @given(st.lists(st.one_of(lines, areas), min_size=1, max_size=6))
-def test_svg_and_pdf_have_the_points_of_the_list(inks: list[Stroke | Area]) -> None:
-    made = page(*inks)
+def test_svg_and_pdf_have_the_points_of_the_list(shapes: list[Stroke | Area]) -> None:
+    made = page(*shapes)
     in_pdf = pdf_shapes(page_pdf(made))
     in_svg = re.findall(r'<path d="M([^"]*)"', page_svg(made))
-    assert len(in_pdf) == len(in_svg) == len(inks)
-    for ink, (points, painted), data in zip(inks, in_pdf, in_svg, strict=True):
-        assert points == pytest.approx(np.array(ink.points), abs=2e-5)  # four decimals of a point
-        assert [float(v) for v in re.findall(r"[-\d.]+", data)] == pytest.approx(np.ravel(ink.points), abs=5e-4)
-        assert data.endswith("Z") == isinstance(ink, Area)
-        assert painted[0] == ("S" if isinstance(ink, Stroke) else "f")
+    assert len(in_pdf) == len(in_svg) == len(shapes)
+    for item, (points, painted), data in zip(shapes, in_pdf, in_svg, strict=True):
+        assert points == pytest.approx(np.array(item.points), abs=2e-5)  # four decimals of a point
+        assert [float(v) for v in re.findall(r"[-\d.]+", data)] == pytest.approx(np.ravel(item.points), abs=5e-4)
+        assert data.endswith("Z") == isinstance(item, Area)
+        assert painted[0] == ("S" if isinstance(item, Stroke) else "f")
 
 
 @pytest.mark.rendering
 def test_pixels_cover_what_the_list_says(rendering: Any) -> None:
     from scipy.ndimage import binary_dilation, binary_erosion
 
-    inks = (Area(rectangle(10, 20, 40, 50), "#d55e00"), Stroke(((60.0, 10.0), (60.0, 70.0)), 4.0, "#0072b2"))
-    image = plate_pixels(Canvas(WIDTH, HEIGHT, (), inks), LIGHT)[..., :3] / 255.0
+    shapes = (Area(rectangle(10, 20, 40, 50), "#d55e00"), Stroke(((60.0, 10.0), (60.0, 70.0)), 4.0, "#0072b2"))
+    image = canvas_pixels(Canvas(WIDTH, HEIGHT, (), shapes), LIGHT)[..., :3] / 255.0
     paper = np.abs(image - rgb(LIGHT.paper)).max(axis=2) < 0.01
     expected = np.zeros((HEIGHT, WIDTH), dtype=bool)
     expected[20:50, 10:40] = expected[10:70, 58:62] = True

@@ -27,13 +27,13 @@ from scipy.spatial import cKDTree
 
 from helix.errors import ValidationError
 from helix.model.joint.section_names import SECTIONS
-from helix.output.canvas.canvas import DARK, LIGHT, Canvas, Frame, plate_pixels
+from helix.output.canvas.canvas import DARK, LIGHT, Canvas, Frame, canvas_pixels
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture import render
 from helix.output.picture.closeups import chosen, close_ups, panels
 from helix.output.picture.markers import places, spots
-from helix.output.picture.picture import Look, picture_pixels, picture_plate, write_picture
+from helix.output.picture.picture import Look, picture_canvas, picture_pixels, write_picture
 from helix.output.picture.render import CannotRender, painter, wire_body
 from helix.output.picture.view import VIEWS, View, VisiblePart, fitted, named_view, shown_part, side_view
 from helix.output.shape.colouring import COLOUR_BY, METAL, OVERLAP, ramp, rgb
@@ -105,7 +105,7 @@ def test_the_nearer_part_hides_the_farther(rendering: None, good: ShapeResult) -
         colours = np.zeros((len(shown.s_mm), 3))
         colours[shown.rows(front), 0] = colours[shown.rows(back), 2] = 1.0
         frame = Frame((0.0, 0.0, 960.0, 540.0), view, shown, colours, shadow=False)
-        image = plate_pixels(Canvas(*SIZE, (frame,), ())).astype(int)
+        image = canvas_pixels(Canvas(*SIZE, (frame,), ())).astype(int)
         tree = cKDTree(flat[shown.rows(back)])
         for row in shown.rows(front)[::4]:
             beside, other = tree.query(flat[row])
@@ -136,9 +136,9 @@ def test_a_view_of_another_name_is_refused() -> None:
 def test_words_keep_clear_of_each_other_and_of_the_edges(
     example: Callable[[str], ShapeResult], name: str, size: tuple[int, int]
 ) -> None:
-    plate = picture_plate(many_faults() if name == MANY_FAULTS else example(name), "metric", size)
-    texts = [ink for ink in plate.over if isinstance(ink, Text)]
-    boxes = [(ink.text, box_of(ink)) for ink in texts]
+    canvas = picture_canvas(many_faults() if name == MANY_FAULTS else example(name), "metric", size)
+    texts = [item for item in canvas.over if isinstance(item, Text)]
+    boxes = [(item.text, box_of(item)) for item in texts]
     for text, box in boxes:
         assert box[0] >= 0 and box[1] >= 0 and box[2] <= size[0] and box[3] <= size[1], text
     for (first, a), (second, b) in combinations(boxes, 2):
@@ -150,16 +150,16 @@ def test_words_keep_clear_of_each_other_and_of_the_edges(
 def test_the_whole_joint_stands_clear_of_words_and_close_ups(
     example: Callable[[str], ShapeResult], name: str, view: str
 ) -> None:
-    plate = picture_plate(example(name), "metric", (1600, 900), Look(view=view))
-    whole, *panels = plate.frames
+    canvas = picture_canvas(example(name), "metric", (1600, 900), Look(view=view))
+    whole, *panels = canvas.frames
     flat, _ = whole.view.project(whole.shown.points_mm)
     half = whole.shown.d_mm * whole.view.scale / 2
     low, high = flat.min(axis=0) - half, flat.max(axis=0) + half
     assert low[0] >= whole.box[0] and low[1] >= whole.box[1]
     assert high[0] <= whole.box[2] and high[1] <= whole.box[3]
     assert all(panel.box[1] >= whole.box[3] for panel in panels) and len(panels) == 2
-    head = [ink for ink in plate.over if isinstance(ink, Text) and ink.y < low[1]]
-    assert max(ink.y for ink in head) < low[1]
+    head = [item for item in canvas.over if isinstance(item, Text) and item.y < low[1]]
+    assert max(item.y for item in head) < low[1]
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -218,19 +218,19 @@ def test_the_strain_legend_tells_the_strain(example: Callable[[str], ShapeResult
 
 
 def test_the_scale_of_the_legend_has_the_colours_of_the_wire(good: ShapeResult) -> None:
-    plate = picture_plate(good, "metric", (1600, 900), Look("strain"))
-    steps = [ink for ink in plate.over if isinstance(ink, Area) and ink.role == "scale"]
+    canvas = picture_canvas(good, "metric", (1600, 900), Look("strain"))
+    steps = [item for item in canvas.over if isinstance(item, Area) and item.role == "scale"]
     left, right = steps[0].points[0][0], steps[-1].points[1][0]
     ticks = {
-        ink.role.removeprefix("tick "): ink.points[0][0]
-        for ink in plate.over
-        if isinstance(ink, Stroke) and ink.role.startswith("tick ")
+        item.role.removeprefix("tick "): item.points[0][0]
+        for item in canvas.over
+        if isinstance(item, Stroke) and item.role.startswith("tick ")
     }
     assert set(ticks) == {"0.00", "0.50", "0.75", "1.00"}
     for label, x in ticks.items():
         share = (x - left) / (right - left)
         assert share == pytest.approx(float(label), abs=0.003)
-        at = min(steps, key=lambda ink: abs(ink.points[0][0] - x))
+        at = min(steps, key=lambda item: abs(item.points[0][0] - x))
         assert np.abs(rgb(at.fill or "") - ramp(np.array([float(label)]))[0]).max() < 0.04
 
 
@@ -251,55 +251,55 @@ def test_every_colour_on_the_wire_is_in_the_legend(example: Callable[[str], Shap
 @pytest.mark.parametrize("name", ["logger-tether", *EVERY, MANY_FAULTS])
 def test_every_finding_is_numbered_marked_and_named(example: Callable[[str], ShapeResult], name: str) -> None:
     result = many_faults() if name == MANY_FAULTS else example(name)
-    plate = picture_plate(result, "metric", (1600, 900))
+    canvas = picture_canvas(result, "metric", (1600, 900))
     found = telling(result)
-    texts = [ink for ink in plate.over if isinstance(ink, Text)]
-    words = " ".join(ink.text for ink in texts)
+    texts = [item for item in canvas.over if isinstance(item, Text)]
+    words = " ".join(item.text for item in texts)
     counted = re.search(r"(\d+) more findings?\.", words)
     more = int(counted[1]) if counted else 0
     told = found[: len(found) - more]
-    assert len(told) >= min(len(found), 2) and bool(plate.marks) == any(
+    assert len(told) >= min(len(found), 2) and bool(canvas.marks) == any(
         finding.finding in result.findings for finding in found
     )
     for number, finding in enumerate(told, 1):
         marked = finding.finding in result.findings
         assert words.count(f" {number} ") >= 1 + marked if number > 1 else True
         assert f"{finding.severity.name}: {finding.what}"[:24] in words
-    numbers = sorted({int(ink.text) for ink in texts if ink.text.isdigit() and ink.anchor == "middle" and any(
-        np.hypot(ink.x - x, ink.y - y) < r for _, x, y, r in plate.marks)})  # fmt: skip
+    numbers = sorted({int(item.text) for item in texts if item.text.isdigit() and item.anchor == "middle" and any(
+        np.hypot(item.x - x, item.y - y) < r for _, x, y, r in canvas.marks)})  # fmt: skip
     assert numbers == [k for k, finding in enumerate(told, 1) if finding.finding in result.findings]
-    roles = [ink.role for ink in plate.over if isinstance(ink, Area)]
-    assert sum(role == "badge" for role in roles) == len(plate.marks) + len(told)
+    roles = [item.role for item in canvas.over if isinstance(item, Area)]
+    assert sum(role == "badge" for role in roles) == len(canvas.marks) + len(told)
 
 
 @pytest.mark.parametrize("name", [*EVERY, MANY_FAULTS])
 def test_a_mark_stands_beside_its_place_and_covers_no_wire(example: Callable[[str], ShapeResult], name: str) -> None:
     result = many_faults() if name == MANY_FAULTS else example(name)
-    plate = picture_plate(result, "metric", (1600, 900))
-    whole = plate.frames[0]
+    canvas = picture_canvas(result, "metric", (1600, 900))
+    whole = canvas.frames[0]
     flat, _ = whole.view.project(whole.shown.points_mm)
     half = whole.shown.d_mm * whole.view.scale / 2
-    texts = [box_of(ink) for ink in plate.over if isinstance(ink, Text) and not ink.text.isdigit()]
-    for _, x, y, radius in plate.marks:
+    texts = [box_of(item) for item in canvas.over if isinstance(item, Text) and not item.text.isdigit()]
+    for _, x, y, radius in canvas.marks:
         diamond = np.abs(flat[:, 0] - x) + np.abs(flat[:, 1] - y)
         assert diamond.min() > 1.3 * radius + half, "the mark lies on the wire"
         assert not any(overlap((x - radius, y - radius, x + radius, y + radius), box) for box in texts)
-    for (_, x, y, radius), (_, a, b, _) in combinations(plate.marks, 2):
+    for (_, x, y, radius), (_, a, b, _) in combinations(canvas.marks, 2):
         assert np.hypot(x - a, y - b) > 2.0 * radius
-    leaders = [ink.points for ink in plate.over if isinstance(ink, Stroke) and ink.role == "mark leader"]
+    leaders = [item.points for item in canvas.over if isinstance(item, Stroke) and item.role == "mark leader"]
     at = [(spot.x, spot.y) for spot in places(spots(result, whole.shown, whole.view), whole.view, 1.0)]
     for start, end in leaders:
         assert min(np.hypot(end[0] - x, end[1] - y) for x, y in at) < 5.0 * half  # a barrel is 3 from its axis
-        assert np.hypot(start[0] - end[0], start[1] - end[1]) < 0.11 * plate.width
+        assert np.hypot(start[0] - end[0], start[1] - end[1]) < 0.11 * canvas.width
     for one, other in combinations([end for _, end in leaders], 2):  # two at one place are one
         assert np.hypot(one[0] - other[0], one[1] - other[1]) > half
 
 
 def test_findings_at_one_place_are_marked_once(short_exit: ShapeResult) -> None:
-    plate = picture_plate(short_exit, "metric", (1600, 900))
-    leaders = [ink for ink in plate.over if isinstance(ink, Stroke) and ink.role == "mark leader"]
-    assert len(leaders) == 1 and len(plate.marks) >= 2
-    assert len({round(y, 6) for _, _, y, _ in plate.marks}) == 1
+    canvas = picture_canvas(short_exit, "metric", (1600, 900))
+    leaders = [item for item in canvas.over if isinstance(item, Stroke) and item.role == "mark leader"]
+    assert len(leaders) == 1 and len(canvas.marks) >= 2
+    assert len({round(y, 6) for _, _, y, _ in canvas.marks}) == 1
 
 
 @pytest.mark.parametrize(
@@ -326,8 +326,8 @@ def test_close_ups_show_what_is_wrong(
     for panel in made:  # what it is about lies in it
         z = shown.points_mm[panel.rows, 2]
         assert abs(float(np.median(z)) - panel.middle_mm) < panel.length_mm / 2
-    plate = picture_plate(result, "metric", (1600, 900))
-    frames = plate.frames[1:]
+    canvas = picture_canvas(result, "metric", (1600, 900))
+    frames = canvas.frames[1:]
     assert [frame.edge != "#6b727a" for frame in frames] == [verdict != "ok" for verdict in verdicts]
 
 
@@ -381,16 +381,16 @@ def test_turns_are_counted_where_there_are_too_few() -> None:
     ("name", "said"), [("wide-throat", "100 deg (limit 90)"), ("overbent-120", "120 deg (limit 90)"), ("good", "")]
 )
 def test_an_angle_past_its_limit_names_it(example: Callable[[str], ShapeResult], name: str, said: str) -> None:
-    plate = picture_plate(example(f"faults/{name}"), "metric", (1600, 900))
-    words = [ink.text for ink in plate.over if isinstance(ink, Text)]
+    canvas = picture_canvas(example(f"faults/{name}"), "metric", (1600, 900))
+    words = [item.text for item in canvas.over if isinstance(item, Text)]
     assert (said in words) if said else not any("limit 90" in text for text in words)
     assert "d: the wire's diameter, 0.737 mm." in words
     # its words keep off the bend that they are about
-    whole = plate.frames[0].shown
-    for panel, frame in zip(close_ups(example(f"faults/{name}"), whole), plate.frames[1:], strict=True):
+    whole = canvas.frames[0].shown
+    for panel, frame in zip(close_ups(example(f"faults/{name}"), whole), canvas.frames[1:], strict=True):
         assert panel.angle is not None
         ((x, y),) = frame.view.project(panel.angle.corner_mm)[0].tolist()
-        card = box_of(next(ink for ink in plate.over if isinstance(ink, Text) and ink.text == panel.angle.words()))
+        card = box_of(next(item for item in canvas.over if isinstance(item, Text) and item.text == panel.angle.words()))
         assert not card[0] < x < card[2] or not card[1] < y < card[3]
 
 
@@ -405,7 +405,7 @@ def test_only_the_wire_to_blame_is_coloured_the_same_in_picture_page_and_mesh(
     example: Callable[[str], ShapeResult], name: str, parts: set[str]
 ) -> None:
     result = example(f"faults/{name}")
-    whole = picture_plate(result).frames[0]
+    whole = picture_canvas(result).frames[0]
     on_page = scene(result)
     page_rgb, page_section = (
         np.frombuffer(base64.b64decode(text), np.uint8)
@@ -437,21 +437,21 @@ def test_an_overlap_is_coloured_where_it_is(short_exit: ShapeResult) -> None:
 @pytest.mark.rendering
 def test_what_is_painted(rendering: None, good: ShapeResult, short_exit: ShapeResult) -> None:
     image = picture_pixels(short_exit, size_px=SIZE).astype(int)
-    plate = picture_plate(short_exit, "metric", SIZE)
+    canvas = picture_canvas(short_exit, "metric", SIZE)
     assert image.shape == (SIZE[1], SIZE[0], 4) and image[..., 3].min() == 255
     assert np.abs(image[:3, :3, :3] - 255 * rgb(LIGHT.paper)).max() <= 1
     red = np.abs(image[..., :3] - VERMILLION).max(axis=2) < 40
-    for verdict, x, y, radius in plate.marks:
+    for verdict, x, y, radius in canvas.marks:
         if verdict in ("sharp", "fault"):
             corners = [(x + dx * 1.3 * radius, y + dy * 1.3 * radius) for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1))]
             near = [red[int(b) - 3 : int(b) + 4, int(a) - 3 : int(a) + 4].any() for a, b in corners]
             assert sum(near) >= 2, (x, y)  # another mark may lie over part of it
-    for ink in plate.over:
-        if isinstance(ink, Text) and len(ink.text) > 3:
-            width = int(text_width(ink.text, ink.size, ink.bold) * 0.8)
-            x = int(ink.x) - {"start": 0, "middle": width // 2, "end": width}[ink.anchor]
-            patch = image[max(int(ink.y - 0.8 * ink.size), 0) : int(ink.y), x : x + width, :3].mean(axis=2)
-            assert np.ptp(patch) > 60, ink.text
+    for item in canvas.over:
+        if isinstance(item, Text) and len(item.text) > 3:
+            width = int(text_width(item.text, item.size, item.bold) * 0.8)
+            x = int(item.x) - {"start": 0, "middle": width // 2, "end": width}[item.anchor]
+            patch = image[max(int(item.y - 0.8 * item.size), 0) : int(item.y), x : x + width, :3].mean(axis=2)
+            assert np.ptp(patch) > 60, item.text
     sound = picture_pixels(good, size_px=SIZE)[..., :3].astype(int)
     assert not (np.abs(sound - VERMILLION).max(axis=2) < 40).any()
 

@@ -173,10 +173,10 @@ def test_text_is_broken_to_fit() -> None:
     assert text_width(fitted_line(text, 10.0, 90.0), 10.0) <= 90.0
 
 
-def box_of(ink: Text) -> tuple[float, float, float, float]:
-    width = text_width(ink.text, ink.size, ink.bold)
-    x = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * width
-    return x, ink.y - 0.75 * ink.size, x + width, ink.y + 0.22 * ink.size
+def box_of(item: Text) -> tuple[float, float, float, float]:
+    width = text_width(item.text, item.size, item.bold)
+    x = item.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * width
+    return x, item.y - 0.75 * item.size, x + width, item.y + 0.22 * item.size
 
 
 def overlap(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
@@ -247,30 +247,30 @@ def test_a_long_verdict_names_the_gravest_and_counts_the_rest(width: float) -> N
 
 def check_sheet(result: ShapeResult, size: tuple[float, float]) -> None:
     sheet, shown = sheet_of(result, size)
-    texts = [ink for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text)]
-    boxes = [box_of(ink) for ink in texts]
-    for box, ink in zip(boxes, texts, strict=True):
-        assert box[0] >= 0 and box[1] >= 0 and box[2] <= size[0] and box[3] <= size[1], ink.text
+    texts = [item for item in (*sheet.under, *sheet.over) if isinstance(item, Text)]
+    boxes = [box_of(item) for item in texts]
+    for box, item in zip(boxes, texts, strict=True):
+        assert box[0] >= 0 and box[1] >= 0 and box[2] <= size[0] and box[3] <= size[1], item.text
     for (a, first), (b, second) in combinations(zip(boxes, texts, strict=True), 2):
         assert not overlap(a, b), (first.text, second.text)
-    leaders = [ink for ink in sheet.over if isinstance(ink, Stroke) and ink.role.startswith("leader")]
+    leaders = [item for item in sheet.over if isinstance(item, Stroke) and item.role.startswith("leader")]
     lines = [
-        (ink.role, np.array(ink.points[k]), np.array(ink.points[k + 1]))
-        for ink in leaders
-        for k in range(len(ink.points) - 1)
+        (item.role, np.array(item.points[k]), np.array(item.points[k + 1]))
+        for item in leaders
+        for k in range(len(item.points) - 1)
     ]
     for (role, p, q), (other, r, s) in combinations(lines, 2):
         assert role == other or not crosses(p, q, r, s), (role, other)
         assert role == other or not lies_along(p, q, r, s), (role, other)
     for role, p, q in lines:
-        for box, ink in zip(boxes, texts, strict=True):
-            assert not hits(p, q, box), (role, ink.text)
+        for box, item in zip(boxes, texts, strict=True):
+            assert not hits(p, q, box), (role, item.text)
     flat, _ = sheet.view.project(shown.points_mm)
-    for box, ink in zip(boxes, texts, strict=True):
+    for box, item in zip(boxes, texts, strict=True):
         gap = np.maximum(
             np.maximum(box[0] - flat[:, 0], flat[:, 0] - box[2]), np.maximum(box[1] - flat[:, 1], flat[:, 1] - box[3])
         )
-        assert gap.min() > sheet.wire_width / 2, ink.text
+        assert gap.min() > sheet.wire_width / 2, item.text
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -279,7 +279,7 @@ def test_every_bend_that_is_not_ok_is_marked_in_its_place_and_named(
 ) -> None:
     result = example(name)
     sheet, _ = sheet_of(result)
-    written = " ".join(ink.text for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text))
+    written = " ".join(item.text for item in (*sheet.under, *sheet.over) if isinstance(item, Text))
     for bend in result.bends:
         flat, _ = sheet.view.project(bend.point_mm)
         away = [np.hypot(ring[1] - flat[0, 0], ring[2] - flat[0, 1]) for ring in sheet.rings]
@@ -288,7 +288,7 @@ def test_every_bend_that_is_not_ok_is_marked_in_its_place_and_named(
         for severity, _, _, radius in rings:
             assert radius > 1.5 * sheet.wire_width / 2  # what it points at is to be seen through it
             assert f"{severity.name}: " in written
-    marks = [ink for ink in sheet.over if isinstance(ink, Area) and ink.role.startswith("mark")]
+    marks = [item for item in sheet.over if isinstance(item, Area) and item.role.startswith("mark")]
     assert len(marks) == len(sheet.rings)
     for one, other in combinations(sheet.rings, 2):  # two at one place are one
         assert np.hypot(one[1] - other[1], one[2] - other[2]) > 0.7 * min(one[3], other[3])
@@ -300,7 +300,7 @@ def test_every_bend_that_is_not_ok_is_marked_in_its_place_and_named(
 def test_title_answer_parts_and_caution_are_written(example: Callable[[str], ShapeResult], name: str) -> None:
     result = example(name)
     sheet, _ = sheet_of(result)
-    lines = [ink.text for ink in (*sheet.under, *sheet.over) if isinstance(ink, Text)]
+    lines = [item.text for item in (*sheet.under, *sheet.over) if isinstance(item, Text)]
     assert lines[0] == result.recipe.title
     assert lines[1].startswith(f"Cut {result.cut.total_mm:.0f} mm")
     parts = {"eye", "standing leg", "stub"} | ({"twist"} if result.counts.turns else set())
@@ -311,11 +311,11 @@ def test_title_answer_parts_and_caution_are_written(example: Callable[[str], Sha
 @pytest.mark.parametrize(("units", "mm", "unit"), [("metric", 1.0, "mm"), ("inch", 25.4, "in")])
 def test_the_scale_bar_is_as_long_as_it_says(good: ShapeResult, units: str, mm: float, unit: str) -> None:
     sheet = compose(good, shown_part(good.joint), side_view(), (1600.0, 900.0), units)
-    bar = next(ink for ink in sheet.over if isinstance(ink, Stroke) and ink.role == "scale bar")
+    bar = next(item for item in sheet.over if isinstance(item, Stroke) and item.role == "scale bar")
     label = next(
-        ink.text
-        for ink in sheet.over
-        if isinstance(ink, Text) and ink.text.endswith(f" {unit}") and ink.x == bar.points[0][0]
+        item.text
+        for item in sheet.over
+        if isinstance(item, Text) and item.text.endswith(f" {unit}") and item.x == bar.points[0][0]
     )
     length = bar.points[1][0] - bar.points[0][0]
     assert length == pytest.approx(float(label.split()[0]) * mm * sheet.view.scale, rel=1e-12)

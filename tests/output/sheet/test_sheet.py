@@ -136,7 +136,7 @@ def large() -> ShapeResult:
 
 
 def words(page: Page) -> list[str]:
-    return [ink.text for ink in page.inks if isinstance(ink, Text)]
+    return [item.text for item in page.shapes if isinstance(item, Text)]
 
 
 def test_one_page_of_the_size_asked_for(sheet: Printed) -> None:
@@ -201,16 +201,16 @@ def test_every_point_of_the_true_view_lies_on_the_joint(good: ShapeResult, sheet
 
 def test_ink_marks_stand_at_their_distances(good: ShapeResult) -> None:
     page = sheet_page(good)
-    marks = [ink for ink in page.inks if isinstance(ink, Stroke) and ink.role == "ink mark"]
+    marks = [item for item in page.shapes if isinstance(item, Stroke) and item.role == "ink mark"]
     strip = [
-        ink
-        for ink in page.inks
-        if isinstance(ink, Area) and ink.edge and np.isclose(ink.points[2][1] - ink.points[0][1], 2.2)
+        item
+        for item in page.shapes
+        if isinstance(item, Area) and item.edge and np.isclose(item.points[2][1] - item.points[0][1], 2.2)
     ]
-    start = min(x for ink in strip for x, _ in ink.points)
-    at = sorted(ink.points[-1][0] - start for ink in marks)
+    start = min(x for item in strip for x, _ in item.points)
+    at = sorted(item.points[-1][0] - start for item in marks)
     assert at == pytest.approx([mark.from_tag_end_mm for mark in ink_marks(good)], abs=1e-9)
-    begins = sorted(ink.points[0][0] - start for ink in strip)
+    begins = sorted(item.points[0][0] - start for item in strip)
     assert begins == pytest.approx([part.begins_mm for part in wire_parts(good)], abs=1e-9)
     for mark in ink_marks(good):
         assert f"{mark.letter}  {mark.from_tag_end_mm:.1f}" in words(page)
@@ -253,13 +253,13 @@ def test_a_joint_that_fits_is_not_called_too_large(good: ShapeResult) -> None:
 def test_nothing_runs_past_the_paper_and_no_words_collide(name: str, paper: str, units: Any) -> None:
     page = sheet_page(shape(read_recipe(FAULTS / f"{name}.toml")), units, paper=paper)
     boxes, boxes_of = [], []
-    for ink in page.inks:
-        if isinstance(ink, Text):
-            wide = text_width(ink.text, ink.size, ink.bold) * 0.9  # the estimate errs on the wide side
-            x = ink.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[ink.anchor] * wide
-            boxes.append((x, ink.y - 0.72 * ink.size, x + wide, ink.y, ink.text))
+    for item in page.shapes:
+        if isinstance(item, Text):
+            wide = text_width(item.text, item.size, item.bold) * 0.9  # the estimate errs on the wide side
+            x = item.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * wide
+            boxes.append((x, item.y - 0.72 * item.size, x + wide, item.y, item.text))
         else:
-            xs, ys = zip(*ink.points, strict=True)
+            xs, ys = zip(*item.points, strict=True)
             boxes_of.append((min(xs), min(ys), max(xs), max(ys)))
     for k, (x0, y0, x1, y1, text) in enumerate(boxes):
         boxes_of.append((x0, y0, x1, y1))
@@ -302,7 +302,7 @@ def test_more_findings_than_room_are_counted(good: ShapeResult) -> None:
 def test_the_same_sheet_gives_the_same_bytes_and_no_title_breaks_it(good: ShapeResult) -> None:
     odd = replace(good, recipe=replace(good.recipe, title="\u4e00 $x^2$ (\\) \u00e9"))
     page = sheet_page(odd)
-    small = replace(page, inks=tuple(ink for ink in page.inks if isinstance(ink, Text)))
+    small = replace(page, shapes=tuple(item for item in page.shapes if isinstance(item, Text)))
     first = page_pdf(small)
     assert first == page_pdf(small)
     assert "? $x^2$ (\\" in printed(first).text

@@ -28,15 +28,15 @@ import pytest
 
 from helix.errors import ValidationError
 from helix.model.recipe.recipe import read_recipe
-from helix.output.canvas.canvas import Canvas, plate_pixels
-from helix.output.canvas.canvas_svg import plate_svg
+from helix.output.canvas.canvas import Canvas, canvas_pixels
+from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture.window import window_problem
 from helix.output.report.document_html import document_html
 from helix.output.teaching import animation
 from helix.output.teaching.animation import moments, moving_bytes, steps_html
-from helix.output.teaching.compare_picture import compare_document, compare_plate, compare_png
-from helix.output.teaching.step_pictures import Bench, bench_of, contact_plate, marks_strip, step_plate
+from helix.output.teaching.compare_picture import compare_canvas, compare_document, compare_png
+from helix.output.teaching.step_pictures import Bench, bench_of, contact_canvas, marks_strip, step_canvas
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
@@ -61,11 +61,11 @@ def small() -> tuple[Bench, tuple[Step, ...]]:
     return bench_of(result, "metric"), forming_steps(result)
 
 
-def words_apart(plate: Canvas) -> None:
-    texts = [ink for ink in plate.over if isinstance(ink, Text)]
-    for ink in texts:
-        x0, y0, x1, y1 = box_of(ink)
-        assert x0 >= -1 and y0 >= -1 and x1 <= plate.width + 1 and y1 <= plate.height + 1, ink.text
+def words_apart(canvas: Canvas) -> None:
+    texts = [item for item in canvas.over if isinstance(item, Text)]
+    for item in texts:
+        x0, y0, x1, y1 = box_of(item)
+        assert x0 >= -1 and y0 >= -1 and x1 <= canvas.width + 1 and y1 <= canvas.height + 1, item.text
     for first, second in combinations(texts, 2):
         assert not overlap(box_of(first), box_of(second)), (first.text, second.text)
 
@@ -73,9 +73,9 @@ def words_apart(plate: Canvas) -> None:
 @pytest.mark.parametrize("others", [("uneven-twist", "open-barrel"), ("wraps-only",)])
 def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple[str, ...]) -> None:
     found = compare([lesson("good"), *(lesson(name) for name in others)])
-    plate = compare_plate(found)
-    rows = [frame for frame in plate.frames if not frame.panel]
-    close = [frame for frame in plate.frames if frame.panel]
+    canvas = compare_canvas(found)
+    rows = [frame for frame in canvas.frames if not frame.panel]
+    close = [frame for frame in canvas.frames if frame.panel]
     assert len(rows) == len(others) + 1 and len(close) == (2 if len(others) > 1 else 1) * len(rows)
     assert len({round(row.view.scale, 9) for row in rows}) == 1
     assert all(np.array_equal(row.view.axes, rows[0].view.axes) for row in rows)
@@ -84,10 +84,10 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
     for left in {panel.box[0] for panel in close}:
         column = [panel.view.scale for panel in close if panel.box[0] == left]
         assert len(column) == len(rows) and np.ptp(column) < 1e-9
-    told = sorted(ink.text for ink in plate.over if isinstance(ink, Text) and re.fullmatch(r"x\d\.\d", ink.text))
+    told = sorted(item.text for item in canvas.over if isinstance(item, Text) and re.fullmatch(r"x\d\.\d", item.text))
     assert told == sorted(f"x{panel.view.scale / rows[0].view.scale:.1f}" for panel in close)
     assert all(panel.view.scale > 1.2 * rows[0].view.scale for panel in close)
-    named = [ink.text for ink in plate.over + plate.under if isinstance(ink, Text)]
+    named = [item.text for item in canvas.over + canvas.under if isinstance(item, Text)]
     assert ("twist begins" in named) != ("wraps-only" in others) and ("throat" in named) == ("wraps-only" in others)
     for row in rows:
         flat, _ = row.view.project(row.shown.points_mm)
@@ -95,10 +95,10 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
         assert flat.min(axis=0)[0] - half >= row.box[0] and flat.max(axis=0)[0] + half <= row.box[2]
         assert flat.min(axis=0)[1] - half >= row.box[1] and flat.max(axis=0)[1] + half <= row.box[3]
     for one, other in pairwise(rows):
-        assert one.box[3] <= other.box[1] + 2.5 * plate.width / 84
-    words_apart(plate)
-    lines = [ink for ink in plate.under if isinstance(ink, Stroke) and ink.role == "throat"]
-    assert {ink.points[0][0] for ink in lines} == {throats[0]} or np.ptp([ink.points[0][0] for ink in lines]) < 1e-9
+        assert one.box[3] <= other.box[1] + 2.5 * canvas.width / 84
+    words_apart(canvas)
+    lines = [item for item in canvas.under if isinstance(item, Stroke) and item.role == "throat"]
+    assert {item.points[0][0] for item in lines} == {throats[0]} or np.ptp([item.points[0][0] for item in lines]) < 1e-9
 
 
 LESSON = {
@@ -114,17 +114,17 @@ LESSON = {
 
 @pytest.mark.parametrize("name", LESSON)
 def test_a_lesson_shows_its_fault_and_says_it_first(name: str) -> None:
-    plate = compare_plate(compare([lesson("good"), lesson(name)]), width_px=1200)
-    words_apart(plate)
+    canvas = compare_canvas(compare([lesson("good"), lesson(name)]), width_px=1200)
+    words_apart(canvas)
     heading, key, hold = LESSON[name]
-    texts = [ink for ink in plate.over if isinstance(ink, Text)]
-    words = [ink.text for ink in texts]
-    fact = next(ink for ink in texts if ink.text.startswith(key[:40]) and ink.x < 100)
+    texts = [item for item in canvas.over if isinstance(item, Text)]
+    words = [item.text for item in texts]
+    fact = next(item for item in texts if item.text.startswith(key[:40]) and item.x < 100)
     assert fact.bold and key in " ".join(words)
-    below = [ink for ink in texts if ink.x == fact.x and fact.y < ink.y < fact.y + 3.2 * fact.size]
-    assert any(hold in ink.text for ink in below)  # the verdict on the hold, its load after it
-    rows = [frame for frame in plate.frames if not frame.panel]
-    close = [frame for frame in plate.frames if frame.panel]
+    below = [item for item in texts if item.x == fact.x and fact.y < item.y < fact.y + 3.2 * fact.size]
+    assert any(hold in item.text for item in below)  # the verdict on the hold, its load after it
+    rows = [frame for frame in canvas.frames if not frame.panel]
+    close = [frame for frame in canvas.frames if frame.panel]
     assert heading in words
     each = len(close) // 2
     marked = [frame.edge == "#d55e00" for frame in close]
@@ -135,35 +135,35 @@ def test_a_lesson_shows_its_fault_and_says_it_first(name: str) -> None:
         }
     half = rows[1].shown.d_mm * rows[1].view.scale / 2
     flat, _ = rows[1].view.project(rows[1].shown.points_mm)
-    assert len(plate.marks) == 1  # beside the wire, not on it
-    for _, x, y, radius in plate.marks:
+    assert len(canvas.marks) == 1  # beside the wire, not on it
+    for _, x, y, radius in canvas.marks:
         assert (np.abs(flat[:, 0] - x) + np.abs(flat[:, 1] - y)).min() > 1.3 * radius + half
     assert any(text.startswith("d: the wire's diameter, 0.737 mm.") for text in words)
 
 
 def test_a_page_of_compared_joints_needs_nothing_else() -> None:
     found = compare([lesson("good"), lesson("steep-exit")])
-    plate = compare_plate(found, colour="plain")
-    svg = plate_svg(plate)
+    canvas = compare_canvas(found, colour="plain")
+    svg = canvas_svg(canvas)
     page = document_html(compare_document(found, svg.encode(), "svg+xml"))
     assert "default-src 'none'" in page and "http" not in re.sub(r'xmlns="[^"]*"|http-equiv', "", page)
     assert len(re.findall(r'<td class="[^"]*d"', page)) == len(found.differing(1))
     assert "81 deg over 8.5 d, radius 1.03 d against 120 deg" in page
-    assert svg.count("<clipPath") == len(plate.frames) and "NaN" not in svg and "nan" not in svg
+    assert svg.count("<clipPath") == len(canvas.frames) and "NaN" not in svg and "nan" not in svg
 
 
 @pytest.mark.rendering
 def test_the_differing_bend_is_red_and_no_other(rendering: None) -> None:
     from PIL import Image
 
-    plate = compare_plate(compare([lesson("good"), lesson("steep-exit")]), width_px=1000)
-    image = np.asarray(Image.open(io.BytesIO(compare_png(plate))).convert("RGB")).astype(int)
-    assert image.shape == (plate.height, 1000, 3)
+    canvas = compare_canvas(compare([lesson("good"), lesson("steep-exit")]), width_px=1000)
+    image = np.asarray(Image.open(io.BytesIO(compare_png(canvas))).convert("RGB")).astype(int)
+    assert image.shape == (canvas.height, 1000, 3)
     red = (image[..., 0] > 90) & (image[..., 0] > 1.7 * image[..., 1]) & (image[..., 2] < 0.6 * image[..., 1])
-    exit_of_bad = plate.frames[5]
+    exit_of_bad = canvas.frames[5]
     x0, y0, x1, y1 = (round(v) for v in exit_of_bad.box)
     assert red[y0:y1, x0:x1].mean() > 0.05
-    half = round(plate.frames[3].box[1])
+    half = round(canvas.frames[3].box[1])
     assert not red[: half - 20].any()
 
 
@@ -171,15 +171,15 @@ def test_the_differing_bend_is_red_and_no_other(rendering: None) -> None:
 def test_a_sheet_of_steps_is_in_order_and_can_be_read(name: str) -> None:
     result = lesson(name)
     bench, steps = bench_of(result, "metric"), forming_steps(result)
-    plate = contact_plate(bench, steps)
-    words_apart(plate)
-    assert len(plate.frames) == len(steps)
-    numbers = [ink.text for ink in plate.over if isinstance(ink, Text) and ink.text.isdigit() and ink.bold]
+    canvas = contact_canvas(bench, steps)
+    words_apart(canvas)
+    assert len(canvas.frames) == len(steps)
+    numbers = [item.text for item in canvas.over if isinstance(item, Text) and item.text.isdigit() and item.bold]
     assert numbers == [str(step.number) for step in steps]
-    told = " ".join(ink.text for ink in plate.over if isinstance(ink, Text))
+    told = " ".join(item.text for item in canvas.over if isinstance(item, Text))
     for step in steps[1:]:
         assert step.sentence.split(":")[0][:30] in told
-    assert len({round(frame.view.scale, 6) for frame in plate.frames[1:]}) <= 2  # the handle needs more room
+    assert len({round(frame.view.scale, 6) for frame in canvas.frames[1:]}) <= 2  # the handle needs more room
 
 
 def test_the_bar_uses_the_wire_up() -> None:
@@ -187,11 +187,11 @@ def test_the_bar_uses_the_wire_up() -> None:
     bench, steps = bench_of(result, "metric"), forming_steps(result)
     full, left, shown = [], [], []
     for step in steps[1:]:
-        plate = step_plate(bench, step)
-        bars = [ink for ink in plate.over if isinstance(ink, Area) and ink.role in ("formed", "straight")]
-        full.append(sum(ink.points[1][0] - ink.points[0][0] for ink in bars if ink.role == "formed"))
-        shown.append(sum(ink.points[1][0] - ink.points[0][0] for ink in bars))
-        text = next(ink.text for ink in plate.over if isinstance(ink, Text) and ("left" in ink.text))
+        canvas = step_canvas(bench, step)
+        bars = [item for item in canvas.over if isinstance(item, Area) and item.role in ("formed", "straight")]
+        full.append(sum(item.points[1][0] - item.points[0][0] for item in bars if item.role == "formed"))
+        shown.append(sum(item.points[1][0] - item.points[0][0] for item in bars))
+        text = next(item.text for item in canvas.over if isinstance(item, Text) and ("left" in item.text))
         left.append(0.0 if "none" in text else float(re.findall(r"[0-9.]+", text)[0]))
         assert left[-1] == 0.0 or left[-1] == pytest.approx(
             result.cut.total_mm - step.formed_d[1] * bench.d_mm, abs=0.6
@@ -204,18 +204,18 @@ def test_marks_stand_at_their_distances() -> None:
     result = lesson("good")
     for units, per in (("metric", 1.0), ("inch", 25.4)):
         bench = bench_of(result, units)
-        frame, inks, _ = marks_strip(bench, forming_steps(result)[0], (0.0, 0.0, 1900.0, 300.0), 16.0)
+        frame, shapes, _ = marks_strip(bench, forming_steps(result)[0], (0.0, 0.0, 1900.0, 300.0), 16.0)
         end = frame.view.project(frame.shown.points_mm[-1])[0][0, 0]
         assert end == pytest.approx(1900.0)
         for mark in bench.marks:
-            line = next(ink for ink in inks if isinstance(ink, Stroke) and ink.role == f"mark {mark.letter}")
+            line = next(item for item in shapes if isinstance(item, Stroke) and item.role == f"mark {mark.letter}")
             x = line.points[-1][0]
             assert (end - x) / frame.view.scale == pytest.approx(mark.from_tag_end_mm, rel=1e-6)
             row = int(np.argmin(np.abs(frame.shown.s_mm - mark.from_standing_end_mm)))
             assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(x, abs=frame.view.scale)
             assert np.allclose(frame.rgb[row], np.array([0x15, 0x17, 0x1A]) / 255)  # ink on the wire itself
             number = f"{mark.from_tag_end_mm / per:.{1 if units == 'metric' else 2}f}"
-            assert any(isinstance(ink, Text) and ink.text == number for ink in inks)
+            assert any(isinstance(item, Text) and item.text == number for item in shapes)
 
 
 def test_moments_go_forward_and_rest_at_every_step() -> None:
@@ -254,7 +254,7 @@ def test_an_animation_moves(rendering: None, kind: str, monkeypatch: pytest.Monk
 
 def test_a_page_of_steps_needs_nothing_else() -> None:
     bench, steps = small()
-    pictures = [plate_svg(step_plate(bench, step, (640, 400))).encode() for step in steps[:4]]
+    pictures = [canvas_svg(step_canvas(bench, step, (640, 400))).encode() for step in steps[:4]]
     page = steps_html(bench, steps[:4], pictures, "svg+xml")
     assert page.count("<figure") == 4 and page.count("data:image/svg+xml;base64,") == 4
     assert "default-src 'none'" in page and "script-src 'sha256-" in page
@@ -267,7 +267,7 @@ def test_a_page_of_steps_needs_nothing_else() -> None:
 
 def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) -> None:
     bench, steps = small()
-    pictures = [plate_svg(step_plate(bench, step, (300, 200))).encode() for step in steps[:4]]
+    pictures = [canvas_svg(step_canvas(bench, step, (300, 200))).encode() for step in steps[:4]]
     file = tmp_path / "steps.html"
     file.write_text(steps_html(bench, steps[:4], pictures, "svg+xml"), encoding="utf-8")
     visit = Visit(browser, file)
@@ -342,7 +342,7 @@ def test_where_no_folder_can_be(tmp_path: Path) -> None:
 def test_a_step_is_painted(rendering: None) -> None:
     bench, steps = small()
     step = next(step for step in steps if step.kind == "twist")
-    image = plate_pixels(step_plate(bench, step, (640, 400)))[..., :3].astype(int)
+    image = canvas_pixels(step_canvas(bench, step, (640, 400)))[..., :3].astype(int)
     blue = (image[..., 2] > image[..., 0] + 50) & (image[..., 2] > 90)
     yellow = (image[..., 0] > image[..., 2] + 60) & (image[..., 1] > image[..., 2] + 40)
     assert blue.mean() > 0.005 and yellow.mean() > 0.005

@@ -61,14 +61,14 @@ def test_the_wire_is_that_of_the_step(made: tuple[ShapeResult, tuple[Step, ...],
 def test_ink_lies_at_the_marks(made: tuple[ShapeResult, tuple[Step, ...], list[dict[str, Any]]]) -> None:
     result, steps, records = made
     d, total = result.recipe.wire.diameter_mm, result.cut.total_mm
-    ink = len(palettes()["plain"]) - 1
+    item = len(palettes()["plain"]) - 1
     found = steps[0].path.sample(0.2, 0.6)
     sections = array(records[0]["wire"]["section"], "u1", 1)[:, 0]
     from_tag = total - found.s[-len(sections) :] * d
     marks = np.array([mark.from_tag_end_mm for mark in ink_marks(result)])
     nearest = np.abs(from_tag[:, None] - marks).min(axis=1)
-    assert np.array_equal(sections == ink, nearest <= 0.45 * d)
-    assert all(np.any((sections == ink) & (np.abs(from_tag - mark) < d)) for mark in marks)
+    assert np.array_equal(sections == item, nearest <= 0.45 * d)
+    assert all(np.any((sections == item) & (np.abs(from_tag - mark) < d)) for mark in marks)
 
 
 def test_every_section_has_a_colour(made: tuple[ShapeResult, tuple[Step, ...], list[dict[str, Any]]]) -> None:
