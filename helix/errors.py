@@ -109,7 +109,7 @@ class InputValueError(ValueError):
         return (_value_error, (self.code, self.values))
 
     def at(self, place: str | IssuePath) -> ValidationIssue:
-        """The issue at its place."""
+        """Return the issue at its place."""
         return ValidationIssue(place, code=self.code, values=self.values)
 
 
@@ -137,7 +137,7 @@ class ValidationError(HelixError):
     def at(
         cls, place: str | IssuePath, message: str = "", *, code: str = "invalid", values: Values = NO_VALUES
     ) -> Self:
-        """The error of one issue, told as to `ValidationIssue`."""
+        """Return the error of one issue, told as to `ValidationIssue`."""
         return cls([ValidationIssue(place, message, code=code, values=values)])
 
     def __reduce__(self) -> tuple[type[ValidationError], tuple[tuple[ValidationIssue, ...]]]:
@@ -153,8 +153,20 @@ class ConvergenceError(HelixError, RuntimeError):
 
 
 def one_line(text: str) -> str:
-    r"""Text with every character that would break or colour a line written as an escape.
+    r"""Return text with every character that would break or colour a line written as an escape.
 
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        Printable text.
+
+    Examples
+    --------
     >>> one_line("a\nb")
     'a\\nb'
     """
@@ -162,8 +174,20 @@ def one_line(text: str) -> str:
 
 
 def shown_key(key: str) -> str:
-    """A key as a message shows it: what is not plain letters, digits, - and _ in quotes.
+    """Return a key as a message shows it: what is not plain letters, digits, - and _ in quotes.
 
+    Parameters
+    ----------
+    key : str
+        A key as a file has it.
+
+    Returns
+    -------
+    str
+        The key, or the key in quotes.
+
+    Examples
+    --------
     >>> shown_key("lay_length"), shown_key("a b")
     ('lay_length', '"a b"')
     """
@@ -173,8 +197,22 @@ def shown_key(key: str) -> str:
 
 
 def quoted(value: object, longest: int = 60) -> str:
-    """The value as a message shows it: text in double quotes, cut at `longest` characters.
+    """Return a value as a message shows it: text in double quotes, cut where it is long.
 
+    Parameters
+    ----------
+    value : object
+        What a file held.
+    longest : int, optional
+        Characters that are kept.
+
+    Returns
+    -------
+    str
+        One printable line.
+
+    Examples
+    --------
     >>> quoted("4 furlongs"), quoted(4), quoted(True), quoted("x" * 99, 5)
     ('"4 furlongs"', '4', 'true', '"xxxxx..."')
     """
@@ -194,8 +232,22 @@ def quoted(value: object, longest: int = 60) -> str:
 
 
 def cut(text: str, longest: int = 60) -> str:
-    """Text as one line of at most `longest` of its characters.
+    """Return text as one line of at most so many of its characters.
 
+    Parameters
+    ----------
+    text : str
+        Any text.
+    longest : int, optional
+        Characters that are kept.
+
+    Returns
+    -------
+    str
+        One printable line.
+
+    Examples
+    --------
     >>> cut("4 furlongs", 4)
     '4 fu...'
     """

@@ -67,8 +67,27 @@ WORDS: Final[Mapping[str, str]] = {
 
 
 def issue_message(code: str, values: Mapping[str, object]) -> str:
-    """The sentence of a code with its values.
+    """Return the sentence of a code with its values.
 
+    Parameters
+    ----------
+    code : str
+        A key of `WORDS`.
+    values : mapping
+        What its words name.
+
+    Returns
+    -------
+    str
+        One sentence or two.
+
+    Raises
+    ------
+    KeyError
+        For a code without words, or a value that is missing.
+
+    Examples
+    --------
     >>> issue_message("out-of-range", {"wanted": "0 or more", "got": "-1"})
     'must be 0 or more; got -1'
     """

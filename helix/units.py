@@ -82,8 +82,20 @@ _LONGEST_TEXT: Final = 100
 
 
 def example(dimension: Dimension) -> str:
-    """A text of that dimension that reads, in quotes, for messages.
+    """Return a text of that dimension that reads, in quotes, for messages.
 
+    Parameters
+    ----------
+    dimension : Dimension
+        What it is to be.
+
+    Returns
+    -------
+    str
+        Such as '"6 mm"'.
+
+    Examples
+    --------
     >>> example("angle")
     '"90 deg"'
     """
@@ -133,12 +145,14 @@ def parse(
     wanted = f"{word}{_NAMES[dimension]} such as {offered}"
     stripped = text.strip()
     if not stripped or len(stripped) > _LONGEST_TEXT:
-        raise _not_read(wanted, quoted(text) if stripped else "empty text")
+        got = quoted(text) if stripped else "empty text"
+        raise InputValueError("not-a-quantity", wanted=wanted, got=got, hint="")
     number, unit = _split(stripped, wanted)
     factor = _factor(unit, dimension, d_mm, wanted, stripped)
     value = number * factor
     if not math.isfinite(value):
-        raise _not_read(wanted, quoted(stripped), ", which is too large to use")
+        hint = ", which is too large to use"
+        raise InputValueError("not-a-quantity", wanted=wanted, got=quoted(stripped), hint=hint)
     return value
 
 
@@ -147,7 +161,7 @@ def _not_read(wanted: str, got: str, hint: str = "") -> InputValueError:
 
 
 def _split(text: str, wanted: str) -> tuple[float, str]:
-    """Number and unit of a text; InputValueError when it does not start with a number."""
+    """Return number and unit of a text; InputValueError when it does not start with a number."""
     if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
         raise _not_read(wanted, quoted(text), ", which is not a finite number")
     fraction = _FRACTION.match(text)
@@ -167,7 +181,7 @@ def _split(text: str, wanted: str) -> tuple[float, str]:
 
 
 def _factor(unit: str, dimension: Dimension, d_mm: float | None, wanted: str, text: str) -> float:
-    """Size of the unit in the internal unit; InputValueError when it is not one of this dimension."""
+    """Return the size of the unit in the internal unit; InputValueError when it is not one of this dimension."""
     units, got = _UNITS[dimension], quoted(text)
     if unit in units:
         if unit != "d":
@@ -192,8 +206,22 @@ def _factor(unit: str, dimension: Dimension, d_mm: float | None, wanted: str, te
 
 
 def format_length(mm: float, system: UnitSystem = "metric") -> str:
-    """A length for people, three significant digits or whole units: mm, or in with "inch".
+    """Return a length for people, three significant digits or whole units: mm, or in with "inch".
 
+    Parameters
+    ----------
+    mm : float
+        Length in mm.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
     >>> format_length(412.4), format_length(14.7), format_length(0.7366)
     ('412 mm', '14.7 mm', '0.737 mm')
     >>> format_length(412.4, "inch"), format_length(0.7366, "inch")
@@ -203,8 +231,22 @@ def format_length(mm: float, system: UnitSystem = "metric") -> str:
 
 
 def format_force(newton: float, system: UnitSystem = "metric") -> str:
-    """A force for people: N, or lbf with "inch".
+    """Return a force for people: N, or lbf with "inch".
 
+    Parameters
+    ----------
+    newton : float
+        Force in N.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
     >>> format_force(880.73), format_force(880.73, "inch"), format_force(5.1)
     ('881 N', '198 lbf', '5.10 N')
     """
@@ -212,8 +254,22 @@ def format_force(newton: float, system: UnitSystem = "metric") -> str:
 
 
 def format_stress(mpa: float, system: UnitSystem = "metric") -> str:
-    """A stress for people: MPa, or ksi with "inch".
+    """Return a stress for people: MPa, or ksi with "inch".
 
+    Parameters
+    ----------
+    mpa : float
+        Stress in MPa.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
     >>> format_stress(1965.0), format_stress(1965.0, "inch")
     ('1965 MPa', '285 ksi')
     """
@@ -221,8 +277,20 @@ def format_stress(mpa: float, system: UnitSystem = "metric") -> str:
 
 
 def format_angle(rad: float) -> str:
-    """An angle for people, in degrees to a tenth.
+    """Return an angle for people, in degrees to a tenth.
 
+    Parameters
+    ----------
+    rad : float
+        Angle in rad.
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
     >>> format_angle(0.66577)
     '38.1 deg'
     """
@@ -230,8 +298,22 @@ def format_angle(rad: float) -> str:
 
 
 def format_density(kg_m3: float, system: UnitSystem = "metric") -> str:
-    """A density for people: g/cm3, or lb/in3 with "inch".
+    """Return a density for people: g/cm3, or lb/in3 with "inch".
 
+    Parameters
+    ----------
+    kg_m3 : float
+        Density in kg/m3.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
     >>> format_density(7920.0), format_density(7920.0, "inch")
     ('7.92 g/cm3', '0.286 lb/in3')
     """
@@ -241,8 +323,22 @@ def format_density(kg_m3: float, system: UnitSystem = "metric") -> str:
 
 
 def format_mass(kg: float, system: UnitSystem = "metric") -> str:
-    """A mass for people: g below a kilogram, kg above, or lb with "inch".
+    """Return a mass for people: g below a kilogram, kg above, or lb with "inch".
 
+    Parameters
+    ----------
+    kg : float
+        Mass in kg.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
     >>> format_mass(0.2514), format_mass(1.5), format_mass(1.5, "inch")
     ('251 g', '1.50 kg', '3.31 lb')
     """
@@ -252,8 +348,22 @@ def format_mass(kg: float, system: UnitSystem = "metric") -> str:
 
 
 def in_wire_diameters(mm: float, d_mm: float) -> str:
-    """A length in wire diameters, for messages.
+    """Return a length in wire diameters, for messages.
 
+    Parameters
+    ----------
+    mm : float
+        Length in mm.
+    d_mm : float
+        Wire diameter in mm, above 0.
+
+    Returns
+    -------
+    str
+        Number and d.
+
+    Examples
+    --------
     >>> in_wire_diameters(2.9464, 0.7366)
     '4.00 d'
     """
@@ -261,7 +371,7 @@ def in_wire_diameters(mm: float, d_mm: float) -> str:
 
 
 def _shown(value: float, most_decimals: int, unit: str) -> str:
-    """Three significant digits, never an exponent, never more than `most_decimals`."""
+    """Write three significant digits, never an exponent, never more than `most_decimals`."""
     if not math.isfinite(value):
         return f"{value} {unit}"
     rounded = float(f"{value:.2e}")

@@ -14,18 +14,45 @@ __all__ = ["Cutting", "End", "Plan", "Stock", "plan_from_text", "read_plan"]
 
 
 def read_plan(path: str | Path) -> Plan:
-    """The plan in the TOML file at `path`; the recipes that it names stand in the same folder or below.
+    """Read the plan in a TOML file; the recipes that it names stand in the same folder or below.
 
-    Raises ValidationError, with every fault of the plan and of its recipes at once.
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Plan
+        Pieces, ends, stock and how to cut.
+
+    Raises
+    ------
+    ValidationError
+        With every issue of the plan and of its recipes at once.
     """
     return plan_from_text(recipe_text(Path(path), PLAN), str(path), Path(path).parent)
 
 
 def plan_from_text(text: str, place: str = "plan", folder: str | Path | Mapping[str, Mapping[str, Any]] = ".") -> Plan:
-    """The plan in a TOML text; `place` names it in faults, `folder` holds the recipes. Raises like `read_plan`.
+    """Read the plan in a TOML text; raises like `read_plan`.
 
-    The recipes may also be at hand already: then `folder` gives the tables of each by its file's name.
+    Parameters
+    ----------
+    text : str
+        What the file would hold.
+    place : str, optional
+        What issues call it.
+    folder : str, Path or mapping, optional
+        Where the recipes are; or the tables of each by its file's name.
 
+    Returns
+    -------
+    Plan
+        Pieces, ends, stock and how to cut.
+
+    Examples
+    --------
     >>> plan = plan_from_text('''
     ... [wire.thin]
     ... size = "MWG 12"

@@ -88,9 +88,24 @@ class Joint:
         return self.layout.path.section_length(name) * self.diameter_mm
 
     def sample(self, step_d: float = 0.02, straight_step_d: float | None = None) -> CentreLine:
-        """The centre line, samples at most ``step_d`` wire diameters apart along the wire.
+        """Sample the centre line along the wire.
 
-        Straight parts may be sampled more coarsely (``straight_step_d``).
+        Parameters
+        ----------
+        step_d : float, optional
+            Largest distance of samples, wire diameters, above 0.
+        straight_step_d : float, optional
+            The same on straight parts.
+
+        Returns
+        -------
+        CentreLine
+            Points in mm, (n, 3), with tangents, curvatures and sections.
+
+        Raises
+        ------
+        ValueError
+            For a step of 0 or less.
         """
         if not step_d > 0.0:
             raise ValueError(f"step_d must be above 0; got {step_d}")
@@ -108,11 +123,27 @@ class Joint:
 
 
 def build_joint(recipe: Recipe, checked: bool = True) -> Joint:
-    """The joint of a recipe; not checked: a draft, whose exit may overlap a little.
+    """Build the joint of a recipe.
 
-    Raises InfeasibleJointError where it cannot exist: an eye that does not close (with the least pin that
-    works), legs that cannot be twisted so, no turns and no wraps.
+    Parameters
+    ----------
+    recipe : Recipe
+        What is to be made.
+    checked : bool, optional
+        False: a draft, whose exit may overlap a little.
 
+    Returns
+    -------
+    Joint
+        Its shape in wire diameters and mm.
+
+    Raises
+    ------
+    InfeasibleJointError
+        Where it cannot exist: an eye that does not close (with the least pin that works), legs that cannot be twisted so.
+
+    Examples
+    --------
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> joint = build_joint(recipe_from_text(text))

@@ -53,10 +53,33 @@ def wire_of(
     size_source: str = "diameter as given",
     rated_load_n: float | None = None,
 ) -> Wire:
-    """The wire of a material of helix/data at a diameter in mm.
+    """Return the wire of a material of helix/data at a diameter.
 
-    Raises ValueError for an unknown material and for a diameter outside its table.
+    Parameters
+    ----------
+    material : str
+        Its name in the tables.
+    diameter_mm : float
+        Diameter in mm.
+    size : str, optional
+        Gauge family and number.
+    size_source : str, optional
+        Where the diameter comes from.
+    rated_load_n : float, optional
+        What the maker rates it at, N.
 
+    Returns
+    -------
+    Wire
+        Strength, modulus and density with their sources.
+
+    Raises
+    ------
+    ValueError
+        For an unknown material, and for a diameter outside its table.
+
+    Examples
+    --------
     >>> wire_of("music wire", 1.0).strength_mpa[0] > 2100
     True
     """

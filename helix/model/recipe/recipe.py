@@ -33,17 +33,43 @@ __all__ = [
 
 
 def read_recipe(path: str | Path) -> Recipe:
-    """The recipe in the TOML file at `path`.
+    """Read the recipe in a TOML file.
 
-    Raises ValidationError, with every fault of the file at once, when it cannot be read or used, and its
-    subclass InfeasibleJointError when all that is wrong is a lay that cannot exist.
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Recipe
+        Every default filled in.
+
+    Raises
+    ------
+    ValidationError
+        With every issue of the file at once; InfeasibleJointError where each is a shape that cannot exist.
     """
     return recipe_from_text(recipe_text(Path(path)), str(path))
 
 
 def recipe_from_text(text: str, place: str = "recipe") -> Recipe:
-    """The recipe in a TOML text; `place` names it in faults. Raises like `read_recipe`.
+    """Read the recipe in a TOML text; raises like `read_recipe`.
 
+    Parameters
+    ----------
+    text : str
+        What the file would hold.
+    place : str, optional
+        What issues call it.
+
+    Returns
+    -------
+    Recipe
+        Every default filled in.
+
+    Examples
+    --------
     >>> small = recipe_from_text('''
     ... [wire]
     ... size = "MWG 12"
