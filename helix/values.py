@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import enum
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields, is_dataclass
 from functools import cache
 from html import escape
 from operator import attrgetter
@@ -67,6 +67,8 @@ def _key(value: object) -> object:
         return tuple(_key(item) for item in value)
     if isinstance(value, Mapping) and not isinstance(value, Values):
         return frozenset((name, _key(item)) for name, item in value.items())
+    if is_dataclass(value) and type(value).__hash__ is not _hash:
+        return (type(value), *_keys(value))
     return value
 
 
@@ -80,6 +82,10 @@ def _equal(self: Any, other: object) -> bool:
 
 def _hash(self: Any) -> int:
     return hash(_keys(self))
+
+
+def _refuse(self: Any, name: str, value: object = None) -> None:
+    raise FrozenInstanceError(f"cannot change {name!r} of a {type(self).__name__}")
 
 
 def _repr(self: Any) -> str:
@@ -108,6 +114,7 @@ def keyed(key: str, *, default: Any = MISSING) -> Any:
 def result(cls: type[T]) -> type[T]:
     """Make a class a result: a frozen, slotted, keyword-only dataclass whose equality and hash see into arrays."""
     made = dataclass(frozen=True, kw_only=True, slots=True, eq=False, repr=False)(cls)
+    made.__setattr__ = made.__delattr__ = _refuse  # type: ignore[method-assign]
     for name, method in (("__eq__", _equal), ("__hash__", _hash), ("__repr__", _repr)):
         if name not in cls.__dict__:
             setattr(made, name, method)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from helix.data.practice import practice
-from helix.output.report.record import judgement_record
+from helix.findings import Judgement
+from helix.output.report.record import record
 from helix.output.words.hold_words import NEXT_TESTS, governs_words, model_name, not_modelled_line, practice_line
 from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
 from helix.studies.hold.hold_findings import practice_end
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import HoldResult, ModelHold
-from helix.studies.hold.sensitivity import Answer, Bar
+from helix.studies.hold.sensitivity import Answer, Bar, Sensitivities
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
 from helix.values import Words, to_plain
@@ -39,26 +40,45 @@ def practice_of_counts(result: HoldResult) -> dict[str, Any] | None:
     }
 
 
+def practice_says(result: HoldResult) -> list[str]:
+    """What no model knows of this joint, with what practice says."""
+    return [not_modelled_line(code, result) for code in result.not_modelled]
+
+
+def next_tests(_: HoldResult) -> str:
+    """What to pull after the deciding test."""
+    return NEXT_TESTS
+
+
+def name_of(model: ModelHold | ModelFit) -> str:
+    """Key and name of a model."""
+    return model_name(model.key)
+
+
+def judge_why(found: WhyResult) -> Judgement:
+    """The verdict on the joint as it is."""
+    return judge_held(found.hold)
+
+
 WORDS: Words = {
     HoldResult: {
-        "judgement": lambda result: judgement_record(judge_held(result)),
+        "judgement": judge_held,
         "governs": governs_words,
-        "practice_says": lambda result: [not_modelled_line(code, result) for code in result.not_modelled],
+        "practice_says": practice_says,
         "practice_of_counts": practice_of_counts,
-        "next_tests": lambda result: NEXT_TESTS,
+        "next_tests": next_tests,
     },
-    WhyResult: {"judgement": lambda found: judgement_record(judge_held(found.hold))},
-    ModelHold: {"name": lambda model: model_name(model.key)},
-    ModelFit: {"name": lambda model: model_name(model.key)},
+    WhyResult: {"judgement": judge_why},
+    ModelHold: {"name": name_of},
+    ModelFit: {"name": name_of},
 }
 
 
 def table_to_dict(table: HoldTable, now: Answer, bars: tuple[Bar, ...]) -> dict[str, Any]:
     """Cells, the smallest safe pair and the sensitivities: to be added to the record of a hold."""
-    return {"table": to_plain(table), "sensitivities": to_plain({"now": now, "bars": bars})}
+    return {"table": to_plain(table), "sensitivities": to_plain(Sensitivities(now=now, bars=bars))}
 
 
 def hold_to_dict(result: HoldResult, fitted: CalibrationFit | None = None) -> dict[str, Any]:
     """The estimate, with the friction numbers of the user's own tests behind it."""
-    data = dict(to_plain(result, WORDS))
-    return data if fitted is None else {**data, "calibration": to_plain(fitted, WORDS)}
+    return record(result) | ({} if fitted is None else {"calibration": to_plain(fitted, WORDS)})

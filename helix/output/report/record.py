@@ -63,19 +63,30 @@ def result_to_dict(result: ShapeResult) -> dict[str, Any]:
 def record(result: Result) -> dict[str, Any]:
     """What JSON carries of a result: its fields by one walk, the words that its subject adds to them, and, of one joint,
     the one verdict on it."""
-    subject = type(result).__module__.split(".")[2]
-    words = import_module(_WORDS[subject]).WORDS if subject in _WORDS else {}
-    data = dict(to_plain(result, {**JUDGED, **words}))
+    data = dict(to_plain(result, words_of(type(result))))
     recipe = getattr(result, "recipe", None)
     if isinstance(recipe, Recipe) and "judgement" not in data:
         data["judgement"] = judgement_record(judge(recipe))
     return data
 
 
-JUDGED: Words = {
-    Finding: {"message": lambda finding: explain(finding).message, "remedy": lambda finding: explain(finding).do}
-}
-"""What JSON carries of a finding in words, metric; its remedy in place of the remedy's code."""
+def words_of(kind: type) -> Words:
+    """The words that JSON carries beside the fields of a subject's results and of findings."""
+    subject = kind.__module__.split(".")[2]
+    return {**JUDGED, **(import_module(_WORDS[subject]).WORDS if subject in _WORDS else {})}
+
+
+def message(finding: Finding) -> str:
+    """What a finding says, metric."""
+    return explain(finding).message
+
+
+def remedy(finding: Finding) -> str:
+    """What to do about it, in place of the remedy's code."""
+    return explain(finding).do
+
+
+JUDGED: Words = {Finding: {"message": message, "remedy": remedy}}
 
 
 def judgement_record(judgement: Judgement) -> dict[str, Any]:

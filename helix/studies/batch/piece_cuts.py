@@ -47,7 +47,7 @@ PLAIN_END = EndCut(name="plain", bearing_mm=0.0, wire_mm=0.0, handle_mm=0.0, mar
 
 
 @result
-class Mark:
+class InkMark:
     """An ink mark: what it marks, which end it belongs to (1 or 2, 0 for none), and where it is."""
 
     what: str
@@ -89,7 +89,7 @@ class PieceCut:
     high_mm: float
     saw_mm: float
     long: bool = keyed("cut_long")
-    marks: tuple[Mark, ...]
+    marks: tuple[InkMark, ...]
 
     @property
     def end_names(self) -> tuple[str, ...]:
@@ -201,7 +201,7 @@ def _strain(piece: CutPiece, wire: Wire) -> float:
     return 0.0 if piece.at_load_n is None else piece.at_load_n / (wire.modulus_mpa * wire.area_mm2)
 
 
-def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[Mark, ...]:
+def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[InkMark, ...]:
     """All marks in the order of the wire. What is cut beyond the nominal lies in the handles, or at a plain end."""
     made = [end.wire_mm > 0.0 for end in ends]
     extra = saw - cut
@@ -211,7 +211,7 @@ def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[Mark, .
         for what, own in end.marks_mm:
             at = own + before[k]
             first, second = (at, saw - at) if k == 0 else (saw - at, at)
-            found.append(Mark(what=what, end=k + 1, end_name=end.name, from_first_mm=first, from_second_mm=second))
+            found.append(InkMark(what=what, end=k + 1, end_name=end.name, from_first_mm=first, from_second_mm=second))
     return tuple(sorted(found, key=lambda mark: mark.from_first_mm))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
+from typing import ClassVar, Final
 
 from helix.data.calibration import Calibration, given_number
 from helix.data.materials import materials, strength_mpa
@@ -17,7 +17,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.bend_places import places_of
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.outcome import Outcome, Setting, breaks_of, outcome
-from helix.values import result
+from helix.values import Result, result
 
 LAY_STEP_D: Final = 0.5
 OVERBENT_DEG: Final = 100.0
@@ -53,6 +53,15 @@ class Bar:
             return 0.0
         moved = abs(self.at_high.load_p05_n - self.at_low.load_p05_n)
         return 0.0 if math.isnan(moved) else moved
+
+
+@result
+class Sensitivities(Result):
+    """The answer as it stands, and a bar for each cause, the one that moves it furthest first."""
+
+    rows_in: ClassVar = "bars"
+    now: Answer
+    bars: tuple[Bar, ...]
 
 
 def sensitivities(recipe: Recipe, setting: Setting) -> tuple[Answer, tuple[Bar, ...]]:
