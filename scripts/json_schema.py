@@ -1,4 +1,5 @@
-"""Write docs/schema/*.json, the JSON schemas of what commands print, from the result classes: `python scripts/json_schema.py`.
+"""Write docs/schema/*.json, the JSON schemas of what commands print, from the result classes:
+`.venv/bin/python scripts/json_schema.py`.
 
 `--check` writes nothing and ends with 1 if a file is out of date.
 """
