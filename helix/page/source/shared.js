@@ -81,7 +81,7 @@ function steps(viewer, scene) {
 /** Bring the words that belong to a label into sight. */
 function reveal(note) {
   for (const told of document.querySelectorAll("[data-name]")) {
-    const same = told.dataset.name === note.name;
+    const same = told.dataset.name === note.name && told.classList.contains(note.verdict);
     told.classList.toggle("chosen", same);
     if (same) told.scrollIntoView({ block: "nearest" });
   }

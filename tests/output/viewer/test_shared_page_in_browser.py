@@ -123,7 +123,9 @@ def test_the_page_draws_the_joint(visit: Visit) -> None:
     differs = np.abs(pixels - bench).max(axis=2) > 60
     covered = wire_pixels(visit) > 0.5
     assert 0.02 < covered.mean() < 0.5
-    assert differs[covered].mean() > 0.5
+    rows, columns = covered.shape  # the stage may end within a pixel, which a screenshot takes whole
+    assert 0 <= differs.shape[0] - rows <= 1 and 0 <= differs.shape[1] - columns <= 1
+    assert differs[:rows, :columns][covered].mean() > 0.5
     assert not visit.page.locator("#drawing").is_visible()
 
 
