@@ -3,7 +3,7 @@
     python scripts/make_calibration.py            write it
     python scripts/make_calibration.py --check    write nothing; exit code 1 if the file says something else
 
-The facts and what is assumed beside them stand in helix/data/practice.toml. Nothing else goes in.
+The facts and what is assumed beside them stand in validation/practice.toml and helix/data/practice.toml. Nothing else goes in.
 """
 
 from __future__ import annotations
@@ -22,49 +22,41 @@ DENOMINATOR = "the wire's own strength, as the bends leave it"
 
 def text() -> str:
     """The file's content."""
-    from helix.data.practice import practice
-    from helix.data.wire_sizes import find_size
     from helix.mechanics.grip import SIMULATED_LAY_D
-    from helix.model.joint.wire import wire_of
     from tests.practice_fit import DRAWS, LEVELS, SEED, fit_practice, practice_break
+    from validation.practice_facts import facts
 
-    facts = practice()
-    scatter = facts.scatter
-    fits = fit_practice(facts)
+    known = facts()
+    scatter = known.scatter
+    fits = fit_practice(known)
     breaks = practice_break(scatter)
-    seen = []
-    for each in facts.sizes:
-        wire = wire_of(facts.material, find_size(each.size).diameter_mm)
-        seen.append(each.mean_n / wire.breaking_load_n[1])
     evidence = (
-        f"{facts.tests} joints of {facts.turns:g} turns and {facts.wraps:g} wraps in {len(facts.sizes)} sizes, all of "
-        f"which broke and none unwound; and that {facts.short_turns:g} and {facts.short_wraps:g} unwinds in "
-        f"{facts.short_size}, counted as {facts.short_tests} joint"
+        f"the rule that {known.turns:g} full turns and {known.wraps:g} full wraps hold, and that {known.short_turns:g} and "
+        f"{known.short_wraps:g} do not in the heaviest wire"
     )
     notes = (
         (
-            "Turns and wraps were varied together, so the facts cannot tell which of them holds: the least number of "
+            "The rule varies turns and wraps together, so it cannot tell which of them holds: the least number of "
             "wraps rests on practice alone."
         ),
-        "The sizes behaved alike and the models have no length scale: no trend with size is claimed.",
-        f"The lay is not stated by practice; {scatter.lay_d:g} d is assumed. Model R was run at {SIMULATED_LAY_D:g} d.",
+        "The models have no length scale: no trend with size is claimed.",
+        f"The lay is not stated by the rule; {scatter.lay_d:g} d is assumed. Model R was run at {SIMULATED_LAY_D:g} d.",
         (
-            f"Only how the joints ended is used. Their mean loads were {min(seen):.0%} to {max(seen):.0%} of the nominal "
-            f"strength of the wire, while the bends of a good joint are taken to leave {breaks:.0%}."
+            "Only how joints end is used, no load; the bends of a good joint are taken to leave "
+            f"{breaks:.0%} of the wire's strength."
         ),
         (
-            f"Friction is assumed to differ by {scatter.friction:.0%} from piece to piece (one sigma); the facts allow up to "
+            f"Friction is assumed to differ by {scatter.friction:.0%} from piece to piece (one sigma); the rule allows up to "
             f"{min(fit.most_scatter for fit in fits):.0%}."
         ),
     )
     lines = [
-        "# The default friction numbers. Made by scripts/make_calibration.py from practice.toml; do not edit.",
+        "# The default friction numbers. Made by scripts/make_calibration.py; do not edit.",
         "# One effective number a model, fitted and never measured, and of no use in another model.",
         "",
-        f'origin = "common practice, {facts.tests + facts.short_tests} joints"',
-        f'mark = "{facts.mark}"',
+        'origin = "common practice"',
+        f'mark = "{known.mark}"',
         'made_by = "scripts/make_calibration.py"',
-        'facts = "practice.toml"',
         f'evidence = "{evidence}"',
         "notes = [",
         *(f'    "{note}",' for note in notes),
@@ -87,10 +79,10 @@ def text() -> str:
             f"scatter = {scatter.friction:g}",
             (
                 f"window = [{fit.window[0]:.{DIGITS}f}, {fit.window[1]:.{DIGITS}f}]  # without scatter: "
-                f"{facts.turns:g} turns just hold, {facts.short_turns:g} just unwind"
+                f"{known.turns:g} turns just hold, {known.short_turns:g} just unwind"
             ),
-            f"likelihood = {fit.likelihood:.2f}  # of the facts under the best number",
-            f"most_scatter = {fit.most_scatter:.2f}  # from piece to piece, that the facts still allow",
+            f"likelihood = {fit.likelihood:.2f}  # of the rule under the best number",
+            f"most_scatter = {fit.most_scatter:.2f}  # from piece to piece, that the rule still allows",
             f"levels = [{', '.join(f'{level:g}' for level in LEVELS)}]",
             f"quantiles = [{', '.join(f'{value:.{DIGITS}f}' for value in fit.quantiles)}]",
         ]

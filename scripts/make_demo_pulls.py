@@ -18,7 +18,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / "docs" / "examples" / "pulls"
 SEED = 20261125
-RATED = "174 lbf"
+RATED = "620 N"
 WIRE = {"A": (858.0, 9.0), "B": (846.0, 9.0)}
 GRIP = 0.07
 # name: turns, wraps, load at which one joint breaks, load at which one joint unwinds: mean and SD in N

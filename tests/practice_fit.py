@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from helix.data.practice import Practice, Scatter
+from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics.bending import bend_strain
@@ -19,6 +19,7 @@ from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.studies.hold.grip_models import MODELS, Grip, friction_needed
 from helix.studies.hold.scatter import Draws, coil_curvature, drawn, fit_errors, hinges, scattered, strain_factors
+from validation.practice_facts import Facts
 
 DRAWS: Final = 20_000
 SEED: Final = 1
@@ -42,13 +43,13 @@ class PracticeFit:
     most_scatter: float
 
 
-def fit_practice(facts: Practice) -> tuple[PracticeFit, ...]:
+def fit_practice(facts: Facts) -> tuple[PracticeFit, ...]:
     """The three friction numbers by the facts alone, each with its distribution."""
     draws = drawn(DRAWS, SEED)
     return tuple(_fit(model.key, facts, draws) for model in MODELS)
 
 
-def practice_joint(facts: Practice, turns: float, wraps: float) -> Grip:
+def practice_joint(facts: Facts, turns: float, wraps: float) -> Grip:
     """The joint that the facts speak of, at the lay that is assumed for it."""
     return Grip(
         turns=turns, wraps=wraps, lay_d=facts.scatter.lay_d, evenness=1.0, pitch_d=touching_pitch(), same_hand=True
@@ -61,7 +62,7 @@ def practice_break(scatter: Scatter) -> float:
     return float(retained_share(strain, fracture_strain(scatter.reduction_of_area[1])))
 
 
-def _fit(key: str, facts: Practice, draws: Draws) -> PracticeFit:
+def _fit(key: str, facts: Facts, draws: Draws) -> PracticeFit:
     quantiles, likelihood = _posterior(key, facts, draws, facts.scatter.friction)
     return PracticeFit(
         key=key,
@@ -72,7 +73,7 @@ def _fit(key: str, facts: Practice, draws: Draws) -> PracticeFit:
     )
 
 
-def _posterior(key: str, facts: Practice, draws: Draws, friction_scatter: float) -> tuple[tuple[float, ...], float]:
+def _posterior(key: str, facts: Facts, draws: Draws, friction_scatter: float) -> tuple[tuple[float, ...], float]:
     """Quantiles of the number under a flat prior, and the likelihood of the facts under the best one."""
     full = practice_joint(facts, facts.turns, facts.wraps)
     short = practice_joint(facts, facts.short_turns, facts.short_wraps)
@@ -99,7 +100,7 @@ def _hold_chances(key: str, joint: Grip, scatter: Scatter, draws: Draws, frictio
     return np.searchsorted(least, GRID, side="right") / draws.n
 
 
-def _window(key: str, facts: Practice) -> tuple[float, float]:
+def _window(key: str, facts: Facts) -> tuple[float, float]:
     """Frictions at which the full count just holds, and the short one just unwinds, with nothing scattered."""
     load, flow, lay = practice_break(facts.scatter), facts.scatter.flow[1], facts.scatter.lay_d
     hinge = 0.5 * (hinge_bending(flow, coil_curvature(touching_pitch())) + hinge_torsion(flow))
@@ -107,7 +108,7 @@ def _window(key: str, facts: Practice) -> tuple[float, float]:
     return low, high
 
 
-def _most_scatter(key: str, facts: Practice, draws: Draws) -> float:
+def _most_scatter(key: str, facts: Facts, draws: Draws) -> float:
     """Largest scatter from piece to piece, in steps of 1 %, under which the facts are not unlikely."""
     allowed = 0.0
     for step in range(1, 31):

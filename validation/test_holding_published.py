@@ -8,12 +8,12 @@ from functools import cache
 import pytest
 
 from helix import recipe_from_text
-from helix.data.practice import practice
 from helix.data.wire_sizes import find_size
 from helix.mechanics import contact, grip, handling, retained
 from helix.model.joint.wire import wire_of
 from helix.studies.hold.holding import HoldResult, hold
 from tests.practice_fit import fit_practice
+from validation.practice_facts import facts
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"
@@ -22,7 +22,7 @@ BENDS = "derivation in docs/theory/retained-strength.md; an independent calculat
 HANDS = "derivation in docs/theory/handling.md; an independent calculation"
 HERTZ = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, contact of a sphere and a plate"
 BENCHMARK = "contact benchmark: elastic sphere R = 8, E = 1000, nu = 0.3 on a rigid plane, F = 60 pi"
-PRACTICE = practice().mark
+PRACTICE = facts().mark
 COIL = 0.974668  # curvature times d of a touching barrel
 
 
@@ -36,7 +36,7 @@ def held(size: str, turns: float, wraps: float) -> HoldResult:
 @cache
 def window(key: str, end: int) -> float:
     """Our friction number at which 5 turns just hold (0), or 4 just unwind (1)."""
-    return next(fit.window[end] for fit in fit_practice(practice()) if fit.key == key)
+    return next(fit.window[end] for fit in fit_practice(facts()) if fit.key == key)
 
 
 def roark(what: str) -> float:
@@ -59,8 +59,8 @@ def rigid_plane() -> float:
 
 def rated_under_minimum(size: str) -> float:
     """How far the rated load lies under the standard's minimum, %."""
-    each = next(found for found in practice().sizes if found.size == size)
-    wire = wire_of(practice().material, find_size(size).diameter_mm)
+    each = next(found for found in facts().sizes if found.size == size)
+    wire = wire_of(facts().material, find_size(size).diameter_mm)
     return 100.0 * (1.0 - each.rated_load_n / wire.breaking_load_n[0])
 
 
@@ -139,7 +139,7 @@ ROWS = [
             f"ratings lie 6 to 10 % under it ({PRACTICE})", "mem", "8",
             lambda size=each.size: rated_under_minimum(size), 2.05, "a range of 6 to 10, its ends rounded",
         )
-        for each in practice().sizes
+        for each in facts().sizes
     ),
     *(
         Row(
@@ -161,16 +161,16 @@ def test_row(row: Row) -> None:
     row.check()
 
 
-@pytest.mark.parametrize("each", practice().sizes, ids=lambda each: each.size)
+@pytest.mark.parametrize("each", facts().sizes, ids=lambda each: each.size)
 def test_the_four_sizes_lock_and_their_bands_hold_the_means(each: object) -> None:
-    fact = next(found for found in practice().sizes if found == each)
+    fact = next(found for found in facts().sizes if found == each)
     found = held(fact.size, 5, 5)
     assert found.verdict == "locks"
     assert found.hold_n.low < fact.mean_n < found.hold_n.high
 
 
 def test_four_and_four_unwinds_or_is_marginal() -> None:
-    assert held(practice().short_size, 4, 4).verdict in ("unwinds", "marginal")
+    assert held(facts().short_size, 4, 4).verdict in ("unwinds", "marginal")
 
 
 def test_a_twist_secured_against_untwisting_is_stronger() -> None:
@@ -192,5 +192,5 @@ def test_a_good_joint_meets_the_90_percent_clause_and_a_short_one_may_not() -> N
 def test_the_share_of_the_rated_load_can_exceed_all_of_it() -> None:
     # practice has 100 % and a little over: ratings lie under the standard's minimum
     each = held("MWG 10", 5, 5)
-    rated = each.wire.rated_load_n
-    assert rated is not None and each.wire.breaking_load_n.low > rated
+    rated = next(fact.rated_load_n for fact in facts().sizes if fact.size == "MWG 10")
+    assert each.wire.breaking_load_n.low > rated

@@ -70,6 +70,7 @@ EVEN = _limit("EVEN", 0.95, "", "a less even twist is a caution and outside the 
 UNEVEN = _limit("UNEVEN", 0.75, "", "a less even twist is a fault", ASSUMED)
 VERY_FEW = _limit("VERY_FEW", 3.0, "turns", "as many turns or fewer are a fault", ASSUMED)
 FEW = _limit("FEW", 5.0, "turns, wraps", "fewer turns or wraps are a caution", PRACTICE)
+SHORT = _limit("SHORT", 4.0, "turns, wraps", "as many of each do not hold in the heaviest wire", PRACTICE)
 MANY = _limit("MANY", 10.0, "turns", "as many or more may be crossings that were counted", ASSUMED)
 GOOD_PIN_D = _limit("GOOD_PIN_D", 6.0, "d", "on a thinner pin a thicker one is tried as a change that may help",
                     ASSUMED)

@@ -45,7 +45,7 @@ COLUMNS: Final[dict[str, str]] = {
     "turns": "even turns of the twist",
     "wraps": "wraps of the barrel",
     "lay": 'lay length, "4 d" or "2.95 mm"',
-    "rated_load": 'rated load of the wire, "174 lbf"',
+    "rated_load": 'rated load of the wire, "620 N"',
     "load": "largest load, a bare number",
     "unit": "of the load: N, kN, lbf or kgf",
     "failure": f"how it ended: {', '.join(FAILURES)}",

@@ -20,22 +20,14 @@ from helix.values import Words, to_plain
 
 def practice_of_counts(result: HoldResult) -> dict[str, Any] | None:
     """What practice knows of joints with these counts in this wire; None where it says nothing of them."""
-    end, facts, size = (
-        practice_end(result.recipe, result.grip, result.not_modelled),
-        practice(),
-        result.recipe.wire.size,
-    )
+    end = practice_end(result.recipe, result.grip, result.not_modelled)
     if not end:
         return None
-    full = next((known for known in facts.sizes if known.size == size and end == "holds"), None)
     return {
         "ends": end,
         "turns": result.grip.turns,
         "wraps": result.grip.wraps,
-        "size": size,
-        "tests": full.tests if full else None,
-        "mean_breaking_load_n": full.mean_n if full else None,
-        "mark": facts.mark,
+        "mark": practice().mark,
         "says": practice_line(result),
     }
 

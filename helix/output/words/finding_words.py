@@ -194,7 +194,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "no-model": ("no estimate of the hold", "no model of the hold applies", "{because}"),
     "unwinds-in-practice": (
         "unwinds in practice",
-        "{turns:g} turns and {wraps:g} wraps in {size} unwind in practice (common practice, no source)",
+        "{turns:g} turns and {wraps:g} wraps do not hold in the heaviest wire (common practice, no source)",
         "",
     ),
     "breaks-early": (

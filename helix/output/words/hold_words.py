@@ -122,11 +122,12 @@ def unseen(result: HoldResult) -> tuple[Finding, ...]:
 
 
 def practice_line(result: HoldResult) -> str:
-    """What practice says of a joint with these counts in this size and material; empty where it says nothing."""
+    """What the rule of thumb says of a joint with these counts in this material; empty where it says nothing."""
     end, joint = practice_end(result.recipe, result.grip, result.not_modelled), result.grip
     if not end:
         return ""
-    return f"Practice: {joint.turns:g} and {joint.wraps:g} in {result.recipe.wire.size} {end} ({practice().mark})."
+    holds = "hold" if end == "holds" else "do not hold in the heaviest wire"
+    return f"Rule of thumb: {joint.turns:g} full turns and {joint.wraps:g} full wraps {holds} ({practice().mark})."
 
 
 def load_line(result: HoldResult, units: UnitSystem) -> str:
@@ -162,8 +163,8 @@ def short_line(result: HoldResult, units: UnitSystem) -> str:
 def rated_line(result: HoldResult, units: UnitSystem) -> str:
     """The rated load and the chance to hold it; empty without one."""
     if result.wire.rated_load_n is None:
-        return "No rated load is known for this wire: write rated_load in the recipe to compare with it."
-    text = f"Rated load {format_force(result.wire.rated_load_n, units)} ({result.wire.rated_load_source})"
+        return "No rated load is known: write rated_load in the recipe to compare with it."
+    text = f"Rated load {format_force(result.wire.rated_load_n, units)} (the recipe's)"
     if result.probability.holds_rated is None:
         return text + "."
     text += f", {result.wire.rated_load_n / result.strength_n:.0%} of the nominal strength: held with a chance of "

@@ -100,7 +100,7 @@ def stretch_pane(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
         load = estimate.wire.rated_load_n
         if load is None:
             raise ValidationError(
-                [ValidationIssue("--load", 'is needed, such as "600 N": no rated load is known for this wire')]
+                [ValidationIssue("--load", 'is needed, such as "600 N", where the recipe has no rated_load')]
             )
     try:
         found = stretch(shape(recipe), estimate, load)

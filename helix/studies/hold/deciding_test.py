@@ -61,7 +61,7 @@ def deciding_tests(joint: Grip, break_share: float, setting: Setting, strength_n
 
 def _barrel(turns: int) -> float:
     """Wraps that leave nothing to the barrel: 8 where the twist is short."""
-    return 8.0 if turns < practice().turns else practice().wraps
+    return 8.0 if turns < limits.FEW else limits.FEW
 
 
 def _predictions(joint: Grip, break_share: float, setting: Setting, strength_n: float) -> tuple[Prediction, ...]:
@@ -74,7 +74,7 @@ def _predictions(joint: Grip, break_share: float, setting: Setting, strength_n: 
         if (
             model.key == "R"
             and joint.wraps == 0.0
-            and not not_applicable_because("R", replace(joint, wraps=practice().wraps))
+            and not not_applicable_because("R", replace(joint, wraps=limits.FEW))
         ):
             said.append(_prediction("R", SIMULATED_NO_BARREL, strength_n))
             continue

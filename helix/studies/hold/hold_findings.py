@@ -59,8 +59,8 @@ def hold_findings(recipe: Recipe, joint: Grip, found: Outcome, strength_n: float
             share = load_n / strength_n
             yield _finding("breaks-early", Severity.CAUTION, found.governs_place, share=share, limit=limits.CLAUSE)
     if practice_end(recipe, joint) == "unwinds":
-        turns, wraps, size = joint.turns, joint.wraps, recipe.wire.size
-        yield _finding("unwinds-in-practice", Severity.FAULT, twist, turns=turns, wraps=wraps, size=size)
+        # known of the heaviest wire only, so it is no fault of every wire
+        yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)
     if rated_n is not None and load_n < rated_n:
         yield _finding("rated-not-held", Severity.FAULT, "standing", load_n=load_n, rated_n=rated_n)
     elif rated_n is not None and held_n < rated_n:
@@ -72,16 +72,12 @@ def _finding(code: str, severity: Severity, place: str, remedy: str = "see-why",
 
 
 def practice_end(recipe: Recipe, joint: Grip, unseen: tuple[str, ...] = ()) -> str:
-    """How joints of these counts end in practice, in this size and material: "holds", "unwinds", or "" where it is silent.
+    """How joints of these counts end by the rule of thumb, in this material: "holds", "unwinds", or "" where it is silent.
 
     unseen: what the models know nothing of; that it holds is said only where that is no more than the number of wraps.
     """
-    facts, wire = practice(), recipe.wire
-    if wire.size is None or wire.material != find_material(facts.material).name:
+    if recipe.wire.material != find_material(practice().material).name:
         return ""
-    counts = (joint.turns, joint.wraps)
-    if counts == (facts.short_turns, facts.short_wraps) and wire.size == facts.short_size:
+    if joint.turns == joint.wraps == limits.SHORT:
         return "unwinds"
-    if counts == (facts.turns, facts.wraps) and wire.size in {each.size for each in facts.sizes}:
-        return "holds" if unseen in ((), ("more-wraps",)) else ""
-    return ""
+    return "holds" if joint.turns == joint.wraps == limits.FEW and unseen in ((), ("more-wraps",)) else ""

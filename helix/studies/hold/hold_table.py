@@ -93,25 +93,23 @@ def hold_table(
                     shapes[shape] = places, breaks_of(places, setting)
                 known[kind] = outcome(replace(joint, turns=float(turns), wraps=kind), *shapes[shape], setting)
             cells.append(_cell(turns, wraps, known[kind], strength, setting))
-    facts = practice()
-    safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == facts.wraps]
+    safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
     return HoldTable(
         recipe=recipe,
         setting=setting,
         cells=tuple(cells),
         smallest_safe=SafePair(
             turns=min(safe, default=None),
-            wraps_by_practice=facts.wraps,
-            wraps_note=f"no model, practice says {facts.says['wraps']}",
+            wraps_by_practice=limits.FEW,
+            wraps_note=f"no model, practice says {practice().says['wraps']}",
         ),
     )
 
 
 def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, ...]:
     """The bends of the recipe with or without a twist and a barrel; none where there is no joint at all."""
-    facts = practice()
-    turns = recipe.twist.turns or facts.turns
-    wraps = recipe.barrel.wraps or facts.wraps
+    turns = recipe.twist.turns or limits.FEW
+    wraps = recipe.barrel.wraps or limits.FEW
     if not twisted and not wrapped:
         return ()
     twist = replace(recipe.twist, turns=turns if twisted else 0.0, length_mm=None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 from typing import ClassVar, Final
 
@@ -10,7 +11,6 @@ import numpy as np
 
 import helix
 from helix.data.calibration import Calibration, FrictionNumber, default_calibration, given_number
-from helix.data.materials import find_material
 from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.geometry.twist.helices import lay_angle
@@ -65,7 +65,6 @@ class WireStrength:
     strength_mpa: Band
     ductility: Band
     rated_load_n: float | None
-    rated_load_source: str
 
 
 @result
@@ -240,12 +239,8 @@ def setting_of(
 ) -> Setting:
     """What an estimate needs besides the joint; arguments as `hold`. Tolerances are the recipe's own."""
     sizes, base = checked_sizes(recipe), practice().scatter
-    scatter = type(base)(
-        flow=base.flow,
-        reduction_of_area=base.reduction_of_area,
-        friction=base.friction,
-        strain=base.strain,
-        lay_d=base.lay_d,
+    scatter = replace(
+        base,
         lay_tolerance_d=sizes.lay_slack,
         turns_tolerance=recipe.tolerance.turns,
         pitch_tolerance_d=sizes.pitch_slack,
@@ -277,7 +272,6 @@ def _result(
     recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, found: Outcome, setting: Setting
 ) -> HoldResult:
     weak, strength, strong = recipe.wire.breaking_load_n
-    rated_n, rated_source = rated_load(recipe)
     governing, used = found.governing, setting.calibration
     bending, torsion = nominal_hinges(joint, setting.scatter)
     return HoldResult(
@@ -287,15 +281,14 @@ def _result(
             breaking_load_n=Band.of(weak, strength, strong),
             strength_mpa=Band.of(*recipe.wire.strength_mpa),
             ductility=Band.of(*setting.ductility),
-            rated_load_n=rated_n,
-            rated_load_source=rated_source,
+            rated_load_n=recipe.wire.rated_load_n,
         ),
         verdict=found.verdict,
         governs_place=found.governs_place,
         hold_n=Band.of(weak * found.hold[0], strength * found.hold[1], strong * found.hold[2]),
         load_p05_n=strength * found.p05,
         bends_leave_n=Band.of(weak * breaks.nominal(0), strength * breaks.nominal(1), strong * breaks.nominal(2)),
-        probability=_probability(found, setting, _rated(recipe, breaks, found, setting, rated_n)),
+        probability=_probability(found, setting, _rated(recipe, breaks, found, setting)),
         model=None if governing is None else _in_newton(governing, strength),
         models=tuple(_in_newton(model, strength) for model in found.models),
         bends=_bends_left(places, breaks, setting, strength),
@@ -325,23 +318,6 @@ def _in_newton(model: ModelOutcome, strength_n: float) -> ModelHold:
         hold_n=strength_n * model.hold,
         probability_unwinds=model.unwinds,
     )
-
-
-@lru_cache(maxsize=8)
-def _practice_rated(size: str | None, material: str) -> float | None:
-    facts = practice()
-    if size is None or material != find_material(facts.material).name:
-        return None
-    return next((each.rated_load_n for each in facts.sizes if each.size == size), None)
-
-
-def rated_load(recipe: Recipe) -> tuple[float | None, str]:
-    """The rated load [N] and whose it is: the recipe's own, or that of common practice for the size, or none."""
-    wire = recipe.wire
-    if wire.rated_load_n is not None:
-        return wire.rated_load_n, "the recipe's"
-    found = _practice_rated(wire.size, wire.material)
-    return found, practice().mark if found is not None else ""
 
 
 def _probability(found: Outcome, setting: Setting, rated: Band | None) -> Probability:
@@ -385,8 +361,9 @@ def _bends_left(
     return tuple(rows)
 
 
-def _rated(recipe: Recipe, breaks: Breaks, found: Outcome, setting: Setting, rated_n: float | None) -> Band | None:
+def _rated(recipe: Recipe, breaks: Breaks, found: Outcome, setting: Setting) -> Band | None:
     """Probability that a piece holds the rated load, by ductility; strength between its limits. None without one."""
+    rated_n = recipe.wire.rated_load_n
     if rated_n is None or not found.pieces.size:
         return None
     u = setting.draws.strength

@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import ClassVar
 
 import helix
-from helix.data.practice import practice
 from helix.errors import HelixError
 from helix.findings import judgement_of
 from helix.mechanics import limits
@@ -133,22 +132,22 @@ def _helps(change: Change, before: HoldResult) -> bool:
 
 def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
     """Changes that a maker can make, in words, each alone."""
-    facts, d = practice(), recipe.wire.diameter_mm
+    d = recipe.wire.diameter_mm
     twist, barrel, out = recipe.twist, recipe.barrel, recipe.exit
 
     def twisted(**change: object) -> Recipe:
         return recipe.variant(twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
 
-    if twist.turns < facts.turns:
-        yield f"make {facts.turns:g} full turns instead of {twist.turns:g}", twisted(turns=facts.turns)
+    if twist.turns < limits.FEW:
+        yield f"make {limits.FEW:g} full turns instead of {twist.turns:g}", twisted(turns=limits.FEW)
     yield f"make one more turn, {twist.turns + 1.0:g}", twisted(turns=twist.turns + 1.0)
     if twist.evenness < limits.EVEN and twist.turns:
         yield "twist both legs alike", twisted(evenness=1.0)
     if abs(sizes_of(recipe).lay - limits.USUAL_LAY) > limits.LAY_OFF and twist.turns:
         yield f"twist with a lay of {limits.USUAL_LAY:g} d", twisted(lay_mm=limits.USUAL_LAY * d)
-    if barrel.wraps < facts.wraps:
-        words = f"make {facts.wraps:g} wraps instead of {barrel.wraps:g}"
-        yield words, recipe.variant(barrel=replace(barrel, wraps=facts.wraps))
+    if barrel.wraps < limits.FEW:
+        words = f"make {limits.FEW:g} wraps instead of {barrel.wraps:g}"
+        yield words, recipe.variant(barrel=replace(barrel, wraps=limits.FEW))
     if barrel.wraps and barrel.hand == "opposite":
         yield "wind the barrel the same way round as the twist", recipe.variant(barrel=replace(barrel, hand="same"))
     if barrel.pitch_mm is not None:

@@ -48,7 +48,7 @@ TASK = Task(
         pulls_file("pull tests, one row a piece; needs id, group, load, unit, failure"),
         Option(
             "rated", "rated load of the wire, where rows do not state it", quantity("force"), letters="LOAD",
-            label="Rated load of the wire", example="174 lbf",
+            label="Rated load of the wire", example="620 N",
         ),
         Option("curves", "read the curves that column curve names, by this mapping", MAPPING_FILE),
         LEAVE_OUT,

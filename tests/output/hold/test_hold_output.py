@@ -16,7 +16,6 @@ from functools import cache
 
 import pytest
 
-from helix.data.practice import practice
 from helix.output.hold.form_report import form_document, stretch_document
 from helix.output.hold.hold_charts import bends_chart, models_chart, path_chart, sensitivity_chart, table_chart
 from helix.output.hold.hold_report import hold_document
@@ -95,7 +94,7 @@ def test_the_answer_comes_first_and_the_next_test_last(name):
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
     assert lines[2].startswith(word) or not judgement.is_ok
     known = [line for line in (hold_words.practice_line(found),) if line]
-    assert lines[3 : 3 + len(known)] == known
+    assert [squeezed(line) for line in lines[3 : 3 + len(known)]] == known
     assert lines[3 + len(known)].startswith("It holds")
     early = found.verdict == "locks" and found.hold_n.nominal < 0.9 * found.strength_n
     assert any(finding.code == "breaks-early" for finding in found.findings) is early
@@ -109,12 +108,11 @@ def said(wire='size = "MWG 14"', **counts):
 
 
 def test_practice_is_said_only_of_what_it_knows():
-    assert said(turns=4, wraps=4) == "Practice: 4 and 4 in MWG 14 unwinds (common practice, no source)."
-    for each in practice().sizes:
-        assert said(f'size = "{each.size}"') == f"Practice: 5 and 5 in {each.size} holds (common practice, no source)."
-    assert said('size = "MWG 12"', turns=4, wraps=4) == ""  # known of one size
+    for wire in ('size = "MWG 14"', 'diameter = "0.9 mm"'):
+        assert said(wire) == "Rule of thumb: 5 full turns and 5 full wraps hold (common practice, no source)."
+        short = said(wire, turns=4, wraps=4)
+        assert short.startswith("Rule of thumb: 4 full turns and 4 full wraps do not hold in the heaviest wire (common")
     assert said(turns=4) == said(wraps=4) == said(turns=6) == ""
-    assert said('diameter = "0.838 mm"') == ""  # no size is said
     for name in ("uneven", "overbent", "overlap"):  # practice warns of these: it does not say that they hold
         assert hold_words.practice_line(result(name)) == ""
 
@@ -133,9 +131,9 @@ def test_the_model_that_spoke_and_its_assumption_in_one_breath(name):
 def test_how_thin_the_evidence_is_is_said():
     text = squeezed(document_text(hold_document(result("good"))))
     for words in (
-        "40 joints of 5 turns and 5 wraps in 4 sizes",
+        "the rule that 5 full turns and 5 full wraps hold",
         "That is thin",
-        "varied together",
+        "turns and wraps together",
         "no trend with size is claimed",
         "not backed by tests of this joint",
         "common practice",

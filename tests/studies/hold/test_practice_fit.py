@@ -16,16 +16,16 @@ import numpy as np
 import pytest
 
 from helix.data.calibration import default_calibration, given_number
-from helix.data.practice import practice
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics.bending import bend_strain
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.studies.hold.grip_models import MODELS, friction_needed, slip_share
 from helix.studies.hold.scatter import coil_curvature, drawn, fit_errors, hinges, scattered, strain_factors
 from tests import practice_fit as fit
+from validation.practice_facts import facts
 
 ROOT = Path(__file__).resolve().parents[3]
-FACTS = practice()
+FACTS = facts()
 
 
 def test_the_file_that_ships_is_what_the_script_makes_of_the_facts():
@@ -85,7 +85,7 @@ def test_the_numbers_that_ship():
         assert number.lay_d == 4.0 and "strength" in number.denominator
         assert "common practice, no source" in number.source
         assert list(number.quantiles) == sorted(number.quantiles)
-    assert any("varied together" in note for note in default_calibration().notes)
+    assert any("turns and wraps together" in note for note in default_calibration().notes)
     assert any("no trend with size" in note for note in default_calibration().notes)
 
 
@@ -94,7 +94,7 @@ def test_more_survivors_ask_for_more_friction_and_more_that_unwind_for_less():
     middle = fit.LEVELS.index(0.5)
 
     def median(tests, short):
-        sizes = tuple(type(each)(each.size, each.rated_load_n, each.mean_of_rated, tests, "") for each in FACTS.sizes)
+        sizes = tuple(type(each)(each.size, each.rated_load_n, each.mean_of_rated, tests) for each in FACTS.sizes)
         facts = type(FACTS)(**{**vars(FACTS), "sizes": sizes, "short_tests": short})
         return fit._posterior("E", facts, draws, 0.05)[0][middle]
 
