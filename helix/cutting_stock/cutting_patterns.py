@@ -22,7 +22,7 @@ _MOST_STATES = 120_000  # lengths that are told apart when looking for the best 
 
 
 @dataclass(frozen=True)
-class Room:
+class Capacity:
     """What one kind of stock has room for: its length, the loss at each cut, the shortest rest that is kept
     (None: no rest is)."""
 
@@ -43,9 +43,9 @@ class Room:
     def charged(self, counts: Counts, lengths: Counts) -> int:
         """Return the length that cutting these counts takes from the stock for good.
 
-        >>> Room(6000, 2, 500).charged(np.array([3]), np.array([1000]))
+        >>> Capacity(6000, 2, 500).charged(np.array([3]), np.array([1000]))
         3006
-        >>> Room(6000, 2, 500).charged(np.array([5]), np.array([1100]))
+        >>> Capacity(6000, 2, 500).charged(np.array([5]), np.array([1100]))
         6000
         """
         taken = int(counts @ (lengths + self.saw_loss))
@@ -54,66 +54,56 @@ class Room:
     def tail(self, counts: Counts, lengths: Counts) -> int:
         """Return the length that is left beyond the last cut, kept or not.
 
-        >>> Room(6000, 2, 500).tail(np.array([5]), np.array([1100]))
+        >>> Capacity(6000, 2, 500).tail(np.array([5]), np.array([1100]))
         490
         """
         return max(0, self.length - int(counts @ (lengths + self.saw_loss)))
 
 
-def patterns(room: Room, lengths: Counts, most: Counts, limit: int) -> list[Counts] | None:
+def patterns(capacity: Capacity, lengths: Counts, most: Counts, limit: int) -> list[Counts] | None:
     """Return every pattern that can be part of a best list, or None where there are more than `limit`.
 
     lengths: (n,) of the pieces, above 0; most: (n,) how many of each at most. Listed are the patterns that
     have no room for a further piece and, where tails are kept, all those that keep one.
 
-    >>> found = patterns(Room(10, 0, None), np.array([5, 3]), np.array([9, 9]), 100)
-    >>> sorted(tuple(int(n) for n in each) for each in found)
+    >>> listed = patterns(Capacity(10, 0, None), np.array([5, 3]), np.array([9, 9]), 100)
+    >>> sorted(tuple(int(number) for number in pattern) for pattern in listed)
     [(0, 3), (1, 1), (2, 0)]
     """
     order = np.argsort(-lengths, kind="stable")
-    steps, bounds = lengths[order] + room.saw_loss, most[order]
-    found: list[Counts] = []
-    for visited, (counts, taken) in enumerate(_walk(steps, bounds, room.whole)):
-        if visited > _MOST_VISITED:
+    steps = lengths + capacity.saw_loss
+    listed: list[Counts] = []
+
+    def every(counts: tuple[int, ...], space: int) -> Iterator[tuple[tuple[int, ...], int]]:
+        if len(counts) == len(order):
+            yield counts, space
+            return
+        kind = order[len(counts)]
+        for number in range(min(int(most[kind]), space // int(steps[kind])) + 1):
+            yield from every((*counts, number), space - number * int(steps[kind]))
+
+    for visited, (ordered, space) in enumerate(every((), capacity.whole)):
+        pattern = np.zeros(len(lengths), dtype=np.int64)
+        pattern[order] = ordered
+        full = not np.any((pattern < most) & (steps <= space))
+        if pattern.any() and (full or capacity.whole - space <= capacity.keeping):
+            listed.append(pattern)
+        if visited > _MOST_VISITED or len(listed) > limit:
             return None
-        full = not np.any((counts < bounds) & (taken + steps <= room.whole))
-        if counts.any() and (full or taken <= room.keeping):
-            pattern = np.zeros(len(lengths), dtype=np.int64)
-            pattern[order] = counts
-            found.append(pattern)
-            if len(found) > limit:
-                return None
-    return found
+    return listed
 
 
-def _walk(steps: Counts, bounds: Counts, room: int) -> Iterator[tuple[Counts, int]]:
-    """Yield every count vector that fits, with the room it takes (depth first, no recursion)."""
-    count = len(steps)
-    current = np.zeros(count, dtype=np.int64)
-    stack: list[tuple[int, int, int]] = [(0, 0, 0)]
-    while stack:
-        kind, number, taken = stack.pop()
-        if kind == count:
-            yield current.copy(), taken
-            continue
-        current[kind:] = 0
-        current[kind] = number
-        if number < bounds[kind] and taken + steps[kind] <= room:
-            stack.append((kind, number + 1, taken + int(steps[kind])))
-        stack.append((kind + 1, 0, taken))
-
-
-def count_bound(room: Room, lengths: Counts, most: Counts) -> int:
+def count_bound(capacity: Capacity, lengths: Counts, most: Counts) -> int:
     """Return how many pieces one length of stock can give at most.
 
-    >>> count_bound(Room(10, 0, None), np.array([5, 3]), np.array([9, 2]))
+    >>> count_bound(Capacity(10, 0, None), np.array([5, 3]), np.array([9, 2]))
     2
     """
-    left, number = room.whole, 0
+    left, number = capacity.whole, 0
     for kind in np.argsort(lengths):
-        fits = min(int(most[kind]), left // int(lengths[kind] + room.saw_loss))
+        fits = min(int(most[kind]), left // int(lengths[kind] + capacity.saw_loss))
         number += fits
-        left -= fits * int(lengths[kind] + room.saw_loss)
+        left -= fits * int(lengths[kind] + capacity.saw_loss)
         if fits < most[kind]:
             break
     return number
@@ -128,26 +118,28 @@ class Priced:
     bound: float
 
 
-def best_pattern(room: Room, lengths: Counts, most: Counts, worth: Floats, rate: float, *, kept: bool) -> Priced | None:
-    """Return the pattern of least charge less worth, or None where not one piece fits.
+def best_pattern(
+    capacity: Capacity, lengths: Counts, most: Counts, duals: Floats, rate: float, *, kept: bool
+) -> Priced | None:
+    """Return the pattern of least charge less duals, or None where not one piece fits.
 
-    worth: (n,) of a piece of each kind; rate: charge per unit of length; kept: whether the least tail is to
+    duals: (n,) of a piece of each kind; rate: charge per unit of length; kept: whether the least tail is to
     be kept (charged for what is cut) or not (charged for the whole stock). A bounded knapsack by dynamic
-    programming: exact, but where the room is more than 120,000 steps of the lengths' common divisor; then
+    programming: exact, but where the space is more than 120,000 steps of the lengths' common divisor; then
     the pattern may miss the best by the rounding, and `bound` says by how much at most.
 
     >>> found = best_pattern(
-    ...     Room(10, 0, None), np.array([5, 3]), np.array([9, 9]), np.array([5.0, 3.5]), 1.0, kept=False
+    ...     Capacity(10, 0, None), np.array([5, 3]), np.array([9, 9]), np.array([5.0, 3.5]), 1.0, kept=False
     ... )
     >>> [int(n) for n in found.counts], found.cost, found.bound
     ([0, 3], -0.5, -0.5)
     """
-    steps = lengths + room.saw_loss
-    space = room.keeping if kept else room.whole
+    steps = lengths + capacity.saw_loss
+    space = capacity.keeping if kept else capacity.whole
     if space < int(steps.min()):
         return None
-    gains = worth - rate * steps if kept else worth
-    fixed = 0.0 if kept else rate * room.length
+    gains = duals - rate * steps if kept else duals
+    fixed = 0.0 if kept else rate * capacity.length
     usable = np.flatnonzero((gains > 0.0) & (steps <= space) & (most > 0))
     counts = np.zeros(len(lengths), dtype=np.int64)
     if not len(usable):

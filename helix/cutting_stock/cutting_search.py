@@ -15,13 +15,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from helix.cutting_stock.cutting_model import Charge, Column, Model, Task, Whole
-from helix.cutting_stock.cutting_patterns import Counts, Floats, Priced, Room, best_pattern, count_bound, patterns
+from helix.cutting_stock.cutting_model import NEGLIGIBLE, Charge, Column, CuttingProblem, IntegerList, Model
+from helix.cutting_stock.cutting_patterns import Capacity, Counts, Floats, Priced, best_pattern, count_bound, patterns
 
 MOST_PATTERNS = 3000  # listed in full up to here
 POOL_PIECES = 25  # stock that gives more pieces than this is planned piece by piece ...
 POOL_UNITS = 8  # ... if there are no more lengths of it than this
-_NOTHING = 1e-9  # relative: charges that differ by less are equal
 _ROUNDS = 200
 _SHAKES, _SHAKE = 40, 0.02
 
@@ -41,15 +40,15 @@ class StockCut:
 @dataclass(frozen=True)
 class CuttingList:
     """A list of cuts. short: pieces of each kind that the stock has no room for; charge: the first, of all
-    stock; bound: no list has a smaller one; then, then_bound: the second charge, and what no list of the same
+    stock; bound: no list has a smaller one; second_charge, second_bound: the second charge, and what no list of the same
     first charge is below; method: how the list was found."""
 
     cuts: tuple[StockCut, ...]
     short: tuple[int, ...]
     charge: float
     bound: float
-    then: float
-    then_bound: float
+    second_charge: float
+    second_bound: float
     method: str
 
     @property
@@ -58,16 +57,16 @@ class CuttingList:
         return _gap(self.charge, self.bound)
 
     @property
-    def then_gap(self) -> float:
+    def second_gap(self) -> float:
         """The same of the second charge, among lists of the same first one."""
-        return _gap(self.then, self.then_bound)
+        return _gap(self.second_charge, self.second_bound)
 
 
 def _gap(charge: float, bound: float) -> float:
     if charge <= 0.0:
         return 0.0
     share = (charge - bound) / charge
-    return 0.0 if share < 10 * _NOTHING else share
+    return 0.0 if share < 10 * NEGLIGIBLE else share
 
 
 def cut_stock(
@@ -94,10 +93,10 @@ def cut_stock(
     >>> len(found.cuts), found.gap
     (453, 0.0)
     """
-    task = _checked(lengths, demand, stock_lengths, stock_counts, saw_loss, least_tail, first, second)
-    if not task.demand.any():
-        return CuttingList((), (0,) * len(task.demand), 0.0, 0.0, 0.0, 0.0, "nothing to cut")
-    return _Search(task, time.monotonic() + seconds).run()
+    problem = _checked(lengths, demand, stock_lengths, stock_counts, saw_loss, least_tail, first, second)
+    if not problem.demand.any():
+        return CuttingList((), (0,) * len(problem.demand), 0.0, 0.0, 0.0, 0.0, "nothing to cut")
+    return _Search(problem, time.monotonic() + seconds).run()
 
 
 def _checked(
@@ -109,7 +108,7 @@ def _checked(
     least_tail: int | None,
     first: Charge | None,
     second: Charge | None,
-) -> Task:
+) -> CuttingProblem:
     pieces, wanted = _whole("lengths", lengths, 1), _whole("demand", demand, 0)
     stock, there = _whole("stock_lengths", stock_lengths, 1), _whole("stock_counts", stock_counts, 0)
     (loss,) = _whole("saw_loss", [saw_loss], 0)
@@ -127,8 +126,8 @@ def _checked(
             raise ValueError(f"rates of the {name} charge must be as many as the stock; got {len(charge.rates)}")
         if not np.all((values >= 0.0) & np.isfinite(values)):
             raise ValueError(f"the {name} charge must be 0 or more and finite; got {values.min(initial=np.inf)}")
-    rooms = tuple(Room(int(each), int(loss), tail) for each in stock)
-    return Task(pieces, wanted, rooms, np.minimum(there, wanted.sum()), first, second)
+    capacities = tuple(Capacity(int(length), int(loss), tail) for length in stock)
+    return CuttingProblem(pieces, wanted, capacities, np.minimum(there, wanted.sum()), first, second)
 
 
 def _whole(name: str, values: Sequence[int], least: int) -> Counts:
@@ -142,68 +141,65 @@ def _whole(name: str, values: Sequence[int], least: int) -> Counts:
 
 
 class _Search:
-    """One search: the columns found so far, the pools, and the two solves over them."""
+    """One search: the columns there are so far, the pools, and the two solves over them."""
 
-    def __init__(self, task: Task, until: float) -> None:
-        self.task = task
+    def __init__(self, problem: CuttingProblem, until: float) -> None:
+        self.problem = problem
         self.until = until
         self.columns: dict[tuple[int, bytes], Column] = {}
         self.pools: list[int] = []  # kind of stock of each pool
         self.patterned: list[int] = []  # kinds of stock that are cut by patterns
 
     def run(self) -> CuttingList:
-        method, first, second = self._gather(), self.task.first, self.task.second
-        if method != "column generation":
-            best = self._model().whole(first, self._left() * (0.6 if second else 1.0))
-            chosen, then_bound = self._decided(best)
-            return self._told(chosen, best.bound, then_bound, method)
-        bound = self._generate(self.task.demand, first)
-        self._dive()
-        then_bound = -math.inf if second is None else self._generate(self.task.demand, second)
-        best = self._model().whole(first, 0.3 * self._left())
-        if self._charge(best) - bound > self._nothing(bound) or best.short.any():
+        problem, second = self.problem, self.problem.second
+        method = self._gather()
+        generated, bound, second_bound = method == "column generation", -math.inf, -math.inf
+        if generated:
+            bound = self._generate(problem, problem.first)
+            self._dive()
+            second_bound = -math.inf if second is None else self._generate(problem, second)
+        share = 0.3 if generated else 0.6 if second else 1.0
+        best = self._model(problem).whole(problem.first, self._left() * share)
+        if generated and (self._charge(best) - bound > self._same(bound) or best.short.any()):
             self._enrich()
-            again = self._model().whole(first, 0.5 * self._left())
-            best = min(best, again, key=lambda each: (int(each.short.sum()), self._charge(each)))
-        chosen, _ = self._decided(best)
-        return self._told(chosen, bound, then_bound, method)
+            again = self._model(problem).whole(problem.first, 0.5 * self._left())
+            best = min(best, again, key=lambda made: (int(made.short.sum()), self._charge(made)))
+        chosen, bound_of_columns = self._decided(best)
+        if not generated:
+            bound, second_bound = best.bound, bound_of_columns
+        return self._list(chosen, bound, second_bound, method)
 
     def _left(self) -> float:
         return max(0.5, self.until - time.monotonic())
 
-    def _charge(self, best: Whole) -> float:
-        return best.charged(self.task.first, self.task.rooms)
+    def _charge(self, best: IntegerList) -> float:
+        return best.charged(self.problem.first, self.problem.capacities)
 
-    def _least(self, charge: Charge, short: Counts) -> float:
-        """What the pieces alone take, all from the stock of the lowest rate."""
-        made = int((self.task.demand - short) @ self.task.lengths)
-        return float(charge.rates.min()) * made if len(charge.rates) else 0.0
+    def _same(self, charge: float) -> float:
+        """Return what two first charges may differ by and still be equal."""
+        return 0.9 if self.problem.first.counted else NEGLIGIBLE * max(1.0, abs(charge))
 
-    def _nothing(self, bound: float) -> float:
-        """What two charges may differ by and still be equal."""
-        return 0.9 if self.task.first.counted else _NOTHING * max(1.0, abs(bound))
+    def _model(self, problem: CuttingProblem) -> Model:
+        return Model(problem, list(self.columns.values()), self.pools)
 
-    def _model(self) -> Model:
-        return Model(self.task, list(self.columns.values()), self.pools, self.task.demand)
-
-    def _decided(self, best: Whole) -> tuple[Whole, float]:
-        """The list that the second charge prefers among those of the same first charge, and a bound on that."""
-        second, rooms = self.task.second, self.task.rooms
+    def _decided(self, best: IntegerList) -> tuple[IntegerList, float]:
+        """Return the list that the second charge prefers among those of the same first charge, and a bound on that."""
+        second, capacities = self.problem.second, self.problem.capacities
         if second is None or best.short.any() or not best.cuts:
             return best, -math.inf
         limit = self._charge(best)
-        again = self._model().whole(second, self._left(), (self.task.first, limit))
-        worse = again.short.any() or not again.cuts or self._charge(again) > limit + self._nothing(limit)
-        if worse or again.charged(second, rooms) >= best.charged(second, rooms):
+        again = self._model(self.problem).whole(second, self._left(), (self.problem.first, limit))
+        worse = again.short.any() or not again.cuts or self._charge(again) > limit + self._same(limit)
+        if worse or again.charged(second, capacities) >= best.charged(second, capacities):
             return best, again.bound
         return again, again.bound
 
     def _gather(self) -> str:
         """Choose patterns or pool for each kind of stock; list the patterns if they are few."""
-        task, listed = self.task, True
-        for kind, room in enumerate(task.rooms):
-            number = int(task.counts[kind])
-            pieces = count_bound(room, task.lengths, task.demand)
+        problem, listed = self.problem, True
+        for kind, capacity in enumerate(problem.capacities):
+            number = int(problem.counts[kind])
+            pieces = count_bound(capacity, problem.lengths, problem.demand)
             if number == 0 or pieces == 0:
                 continue
             if pieces > POOL_PIECES and number <= POOL_UNITS:
@@ -211,9 +207,9 @@ class _Search:
                 continue
             self.patterned.append(kind)
             if listed:
-                found = patterns(room, task.lengths, task.demand, MOST_PATTERNS - len(self.columns))
-                listed = found is not None
-                for counts in found or []:
+                every = patterns(capacity, problem.lengths, problem.demand, MOST_PATTERNS - len(self.columns))
+                listed = every is not None
+                for counts in every or []:
                     self._add(kind, counts)
         if not self.patterned:
             return "piece by piece"
@@ -226,40 +222,38 @@ class _Search:
         key = (kind, counts.tobytes())
         if key in self.columns or not counts.any():
             return False
-        self.columns[key] = Column(kind, counts, self.task.rooms[kind].charged(counts, self.task.lengths))
+        self.columns[key] = Column(kind, counts, self.problem.capacities[kind].charged(counts, self.problem.lengths))
         return True
 
-    def _priced(self, kind: int, demand: Counts, worth: Floats, charge: Charge) -> list[Priced]:
-        """The best patterns of a kind of stock, its rest not kept and kept, each with its charge less its worth."""
-        room, rate = self.task.rooms[kind], float(charge.rates[kind])
-        found = []
+    def _priced(self, problem: CuttingProblem, kind: int, duals: Floats, charge: Charge) -> list[Priced]:
+        """Return the best patterns of a kind of stock, its rest not kept and kept, each with its reduced cost."""
+        capacity, rate = problem.capacities[kind], float(charge.rates[kind])
+        fixed = charge.opening + (rate * capacity.length if charge.whole else 0.0)
+        by_length = 0.0 if charge.whole else rate
+        priced = []
         for kept in (False,) if charge.whole else (False, True):
-            by_length = 0.0 if charge.whole else rate
-            best = best_pattern(room, self.task.lengths, demand, worth, by_length, kept=kept)
+            best = best_pattern(capacity, problem.lengths, problem.demand, duals, by_length, kept=kept)
             if best is not None:
-                fixed = charge.opening + (rate * room.length if charge.whole else 0.0)
-                found.append(Priced(best.counts, best.cost + fixed, best.bound + fixed))
-        return found
+                priced.append(Priced(best.counts, best.cost + fixed, best.bound + fixed))
+        return priced
 
-    def _generate(self, demand: Counts, charge: Charge) -> float:
+    def _generate(self, problem: CuttingProblem, charge: Charge) -> float:
         """Add columns until none pays; return a bound on the charge of any list."""
-        task = self.task
         if not self.columns:
             for kind in self.patterned:
-                for first in range(len(task.lengths)):
-                    self._add(kind, _greedy(task.rooms[kind], task.lengths, demand, first))
+                for first in range(len(problem.lengths)):
+                    self._add(kind, _greedy(problem.capacities[kind], problem.lengths, problem.demand, first))
         best = -math.inf
         for _ in range(_ROUNDS):
-            model = Model(task, list(self.columns.values()), self.pools, demand)
-            value, worth, scarce = model.relaxed(charge)
+            value, piece_duals, stock_duals, _ = self._model(problem).relaxed(charge)
             bound, added = value, False
             for kind in self.patterned:
                 least = 0.0
-                for found in self._priced(kind, demand, worth, charge):
-                    least = min(least, found.bound - scarce[kind])
-                    if found.cost - scarce[kind] < -_NOTHING * max(1.0, abs(value)):
-                        added |= self._add(kind, found.counts)
-                bound += least * int(task.counts[kind])
+                for priced in self._priced(problem, kind, piece_duals, charge):
+                    least = min(least, priced.bound - stock_duals[kind])
+                    if priced.cost - stock_duals[kind] < -NEGLIGIBLE * max(1.0, abs(value)):
+                        added |= self._add(kind, priced.counts)
+                bound += least * int(problem.counts[kind])
             best = max(best, bound)
             if not added or time.monotonic() > self.until:
                 break
@@ -267,98 +261,94 @@ class _Search:
 
     def _dive(self) -> None:
         """Fix the columns that the relaxed answer uses most, and generate for what is left, to the end."""
-        left = self.task.demand.copy()
-        room = self.task.counts.copy()
+        left, counts = self.problem.demand.copy(), self.problem.counts.copy()
         half = time.monotonic() + 0.5 * (self.until - time.monotonic())
-        full = self.task
         while left.any() and time.monotonic() < half:
-            self.task = replace(full, demand=left, counts=room)
-            self._generate(left, full.first)
-            model = Model(self.task, list(self.columns.values()), self.pools, left)
-            weights = model.relaxed_columns(full.first)
+            rest = replace(self.problem, demand=left, counts=counts)
+            self._generate(rest, rest.first)
+            model = self._model(rest)
             usable = [
-                (float(w), c)
-                for w, c in zip(weights, model.columns, strict=True)
-                if w > 1e-9 and np.all(c.counts <= left) and room[c.stock] > 0
+                (float(times), column)
+                for times, column in zip(model.relaxed(rest.first)[3], model.columns, strict=False)
+                if times > 1e-9 and np.all(column.counts <= left) and counts[column.stock] > 0
             ]
             if not usable:
                 break
-            sure = [(math.floor(w + 1e-9), c) for w, c in usable if w >= 1.0 - 1e-9]
-            for number, column in sure or [(1, max(usable, key=lambda each: each[0])[1])]:
+            sure = [(math.floor(times + 1e-9), column) for times, column in usable if times >= 1.0 - 1e-9]
+            for number, column in sure or [(1, max(usable, key=lambda pair: pair[0])[1])]:
                 fits = left[column.counts > 0] // column.counts[column.counts > 0]
-                times = int(min(number, fits.min(), room[column.stock]))
+                times = int(min(number, fits.min(), counts[column.stock]))
                 left = left - times * column.counts
-                room[column.stock] -= times
-        self.task = full
+                counts[column.stock] -= times
 
     def _enrich(self) -> None:
-        """Add columns that are nearly as good, found with the worth of the pieces shaken a little."""
-        task, rng = self.task, np.random.default_rng(0)
-        charges = [task.first] if task.second is None else [task.first, task.second]
-        worths = [self._model().relaxed(charge)[1] for charge in charges]
+        """Add columns that are nearly as good, found with the duals of the pieces shaken a little."""
+        problem, rng = self.problem, np.random.default_rng(0)
+        charges = [charge for charge in (problem.first, problem.second) if charge is not None]
+        duals = [self._model(problem).relaxed(charge)[1] for charge in charges]
         quarter = time.monotonic() + 0.25 * (self.until - time.monotonic())
-        for _ in range(_SHAKES):
-            for charge, worth in zip(charges, worths, strict=True):
-                shaken = worth * (1.0 + _SHAKE * rng.standard_normal(len(worth)))
-                for kind in self.patterned:
-                    for found in self._priced(kind, task.demand, shaken, charge):
-                        self._add(kind, found.counts)
+        for charge, piece_duals in _SHAKES * list(zip(charges, duals, strict=True)):
+            shaken = piece_duals * (1.0 + _SHAKE * rng.standard_normal(len(piece_duals)))
+            for kind in self.patterned:
+                for priced in self._priced(problem, kind, shaken, charge):
+                    self._add(kind, priced.counts)
             if time.monotonic() > quarter or len(self.columns) > MOST_PATTERNS:
                 break
 
-    def _told(self, best: Whole, bound: float, then_bound: float, method: str) -> CuttingList:
-        task, short = self.task, best.short
+    def _list(self, best: IntegerList, bound: float, second_bound: float, method: str) -> CuttingList:
+        problem, short = self.problem, best.short
         cuts = []
         for column in best.cuts:
-            room = task.rooms[column.stock]
-            tail = room.tail(column.counts, task.lengths)
-            kept = column.used < room.length and tail > 0
+            capacity = problem.capacities[column.stock]
+            tail = capacity.tail(column.counts, problem.lengths)
+            kept = column.used < capacity.length and tail > 0
             cuts.append(StockCut(column.stock, tuple(int(n) for n in column.counts), column.used, tail, kept))
         cuts.sort(key=lambda cut: (cut.stock, tuple(-n for n in cut.counts)))
-        charge = self._charge(best)
-        then = 0.0 if task.second is None else best.charged(task.second, task.rooms)
-        bound = _reachable(task, bound) if not short.any() else bound
+        made = int((problem.demand - short) @ problem.lengths)
+        charge, second = best.charged(problem.first, problem.capacities), problem.second
+        then = 0.0 if second is None else best.charged(second, problem.capacities)
         return CuttingList(
             cuts=tuple(cuts),
             short=tuple(int(n) for n in short),
             charge=charge,
-            bound=_proven(task.first, bound, charge, self._least(task.first, short)),
-            then=then,
-            then_bound=0.0
-            if task.second is None
-            else _proven(task.second, then_bound, then, self._least(task.second, short)),
+            bound=_proven(problem.first, _reachable(problem, bound, short), charge, made),
+            second_charge=then,
+            second_bound=0.0 if second is None else _proven(second, second_bound, then, made),
             method=method,
         )
 
 
-def _proven(charge: Charge, bound: float, found: float, least: float) -> float:
-    """A bound from the least that the pieces alone take to what was found; a whole number where charges are."""
+def _proven(charge: Charge, bound: float, total: float, made: int) -> float:
+    """Raise a bound to what the pieces alone take of the stock of the lowest rate, and to the next whole number where
+    charges are."""
     if charge.counted and math.isfinite(bound):
         bound = math.ceil(bound - 1e-6 * max(1.0, abs(bound) * 1e-3))
-    return min(max(bound, least), found)
+    return min(max(bound, float(charge.rates.min(initial=math.inf)) * made if made else 0.0), total)
 
 
-def _greedy(room: Room, lengths: Counts, demand: Counts, first: int) -> Counts:
+def _greedy(capacity: Capacity, lengths: Counts, demand: Counts, first: int) -> Counts:
     """A pattern that takes as many as it can of one kind, then of the longest others that fit."""
     counts = np.zeros(len(lengths), dtype=np.int64)
-    left = room.whole
+    left = capacity.whole
     for kind in (first, *np.argsort(-lengths)):
-        step = int(lengths[kind]) + room.saw_loss
+        step = int(lengths[kind]) + capacity.saw_loss
         number = min(int(demand[kind] - counts[kind]), left // step)
         counts[kind] += number
         left -= number * step
     return counts
 
 
-def _reachable(task: Task, bound: float) -> float:
+def _reachable(problem: CuttingProblem, bound: float, short: Counts) -> float:
     """A sharper bound where the charge is a sum of whole lengths of stock."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    shortest = int(task.lengths[task.demand > 0].min())
-    keeps = any(room.keeping >= shortest + room.saw_loss for room in task.rooms)
-    if (keeps and not task.first.whole) or not math.isfinite(bound):
+    shortest = int(problem.lengths[problem.demand > 0].min())
+    keeps = any(capacity.keeping >= shortest + capacity.saw_loss for capacity in problem.capacities)
+    if (keeps and not problem.first.whole) or not math.isfinite(bound) or short.any():
         return bound
-    charges = task.first.rates * np.array([room.length for room in task.rooms]) + task.first.opening
+    charges = (
+        problem.first.rates * np.array([capacity.length for capacity in problem.capacities]) + problem.first.opening
+    )
     size = float(charges.max(initial=0.0))
     if size <= 0.0:
         return bound
@@ -366,7 +356,7 @@ def _reachable(task: Task, bound: float) -> float:
     answer = milp(
         charges / size,
         constraints=LinearConstraint(charges[None, :] / size, lowest, np.inf),
-        bounds=Bounds(0.0, task.counts.astype(float)),
+        bounds=Bounds(0.0, problem.counts.astype(float)),
         integrality=np.ones(len(charges)),
         options={"time_limit": 2.0},
     )

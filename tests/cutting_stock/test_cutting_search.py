@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from helix.cutting_stock import cutting_search as cutting_stock
 from helix.cutting_stock.cutting_model import Charge
-from helix.cutting_stock.cutting_patterns import Room, best_pattern, count_bound, patterns
+from helix.cutting_stock.cutting_patterns import Capacity, best_pattern, count_bound, patterns
 from helix.cutting_stock.cutting_search import CuttingList, cut_stock
 
 
@@ -29,7 +29,7 @@ def by_length(rates, *, whole: bool = False, opening: float = 0.0) -> Charge:
 
 def least_charge(lengths, stock, saw_loss, least_tail, rates, whole=False) -> float:
     """Least charge of cutting single pieces from single lengths of stock, by trying everything."""
-    rooms = [Room(each, saw_loss, least_tail) for each in stock]
+    capacities = [Capacity(each, saw_loss, least_tail) for each in stock]
     lengths = sorted(lengths, reverse=True)
     best = [np.inf]
     loads: list[list[int]] = [[] for _ in stock]
@@ -37,16 +37,16 @@ def least_charge(lengths, stock, saw_loss, least_tail, rates, whole=False) -> fl
     def place(k: int) -> None:
         if k == len(lengths):
             total = 0.0
-            for room, load, rate in zip(rooms, loads, rates, strict=True):
+            for capacity, load, rate in zip(capacities, loads, rates, strict=True):
                 ones = np.ones(len(load), dtype=np.int64)
-                used = room.charged(ones, np.array(load, dtype=np.int64))
-                total += rate * (room.length if whole and load else used)
+                used = capacity.charged(ones, np.array(load, dtype=np.int64))
+                total += rate * (capacity.length if whole and load else used)
             best[0] = min(best[0], total)
             return
         seen = set()
-        for room, load, rate in zip(rooms, loads, rates, strict=True):
-            state = (room.length, rate, tuple(load))
-            fits = sum(load) + lengths[k] + saw_loss * (len(load) + 1) <= room.whole
+        for capacity, load, rate in zip(capacities, loads, rates, strict=True):
+            state = (capacity.length, rate, tuple(load))
+            fits = sum(load) + lengths[k] + saw_loss * (len(load) + 1) <= capacity.whole
             if fits and state not in seen:
                 seen.add(state)
                 load.append(lengths[k])
@@ -81,22 +81,22 @@ def check(found: CuttingList, lengths, demand, stock, counts, saw_loss, least_ta
 
 def least_both(lengths, stock, saw_loss, least_tail, weight) -> float:
     """The same of `weight` times the stock cut into and what is used up."""
-    rooms = [Room(each, saw_loss, least_tail) for each in stock]
+    capacities = [Capacity(each, saw_loss, least_tail) for each in stock]
     best = [np.inf]
 
     def place(k: int, loads: tuple[tuple[int, ...], ...]) -> None:
         if k == len(lengths):
             total = 0.0
-            for room, load in zip(rooms, loads, strict=True):
-                used = room.charged(np.ones(len(load), dtype=np.int64), np.array(load, dtype=np.int64))
-                total += weight * room.length * bool(load) + used
+            for capacity, load in zip(capacities, loads, strict=True):
+                used = capacity.charged(np.ones(len(load), dtype=np.int64), np.array(load, dtype=np.int64))
+                total += weight * capacity.length * bool(load) + used
             best[0] = min(best[0], total)
             return
         seen = set()
-        for u, (room, load) in enumerate(zip(rooms, loads, strict=True)):
-            fits = sum(load) + lengths[k] + saw_loss * (len(load) + 1) <= room.whole
-            if fits and (room.length, load) not in seen:
-                seen.add((room.length, load))
+        for u, (capacity, load) in enumerate(zip(capacities, loads, strict=True)):
+            fits = sum(load) + lengths[k] + saw_loss * (len(load) + 1) <= capacity.whole
+            if fits and (capacity.length, load) not in seen:
+                seen.add((capacity.length, load))
                 place(k + 1, (*loads[:u], (*load, lengths[k]), *loads[u + 1 :]))
 
     place(0, ((),) * len(stock))
@@ -159,9 +159,9 @@ def test_the_second_charge_is_least_among_equals(case) -> None:
     # one charge that puts the stock far before the waste, tried in every way
     weight = 1 + sum(units)
     both = least_both(pieces, units, saw_loss, least_tail, weight)
-    assert weight * found.charge + found.then == pytest.approx(both, rel=1e-12)
-    assert found.then == sum(each.used for each in found.cuts)
-    assert found.then_gap == 0.0
+    assert weight * found.charge + found.second_charge == pytest.approx(both, rel=1e-12)
+    assert found.second_charge == sum(each.used for each in found.cuts)
+    assert found.second_gap == 0.0
 
 
 @pytest.mark.parametrize("least_tail", [None, 30])
@@ -240,8 +240,8 @@ def test_few_lengths_are_cut_into_where_the_waste_is_the_same() -> None:
     pools = cut_stock([400], [60], [15_000], [6], least_tail=300, second=only)
     assert pools.method == "piece by piece"
     assert (pools.charge, len(pools.cuts)) == (24_000, 2)
-    assert found.then == 2.0
-    assert found.then_gap == 0.0
+    assert found.second_charge == 2.0
+    assert found.second_gap == 0.0
 
 
 def test_dear_and_cheap_stock() -> None:
@@ -278,28 +278,28 @@ def test_nothing_to_cut_and_what_is_refused() -> None:
     st.integers(0, 10_000),
 )
 def test_the_best_pattern_is_the_best_of_all(lengths, length, saw_loss, least_tail, seed) -> None:
-    pieces, room = np.array(lengths), Room(length, saw_loss, least_tail)
+    pieces, capacity = np.array(lengths), Capacity(length, saw_loss, least_tail)
     rng = np.random.default_rng(seed)
-    most, worth = rng.integers(0, 4, len(pieces)), rng.uniform(0.0, 60.0, len(pieces))
+    most, duals = rng.integers(0, 4, len(pieces)), rng.uniform(0.0, 60.0, len(pieces))
     every = [np.array(c) for c in itertools.product(*(range(n + 1) for n in most))]
     taken = [int(c @ (pieces + saw_loss)) for c in every]
-    for kept, space in ((False, room.whole), (True, room.keeping)):
-        found = best_pattern(room, pieces, most, worth, 1.0, kept=kept)
-        costs = [(t if kept else length) - float(c @ worth) for c, t in zip(every, taken, strict=True) if t <= space]
+    for kept, space in ((False, capacity.whole), (True, capacity.keeping)):
+        found = best_pattern(capacity, pieces, most, duals, 1.0, kept=kept)
+        costs = [(t if kept else length) - float(c @ duals) for c, t in zip(every, taken, strict=True) if t <= space]
         if found is None:
             assert space < int((pieces + saw_loss).min())
             continue
         assert found.cost == pytest.approx(min(costs), abs=1e-9)
         assert found.bound == found.cost
         assert int(found.counts @ (pieces + saw_loss)) <= space
-    fit = [c for c, t in zip(every, taken, strict=True) if t <= room.whole]
-    assert max(int(c.sum()) for c in fit) == count_bound(room, pieces, most)
-    listed = {tuple(int(n) for n in c) for c in patterns(room, pieces, most, 10_000) or []}
-    for counts in fit:  # a pattern that is left out has room for another piece and keeps no tail
+    fit = [c for c, t in zip(every, taken, strict=True) if t <= capacity.whole]
+    assert max(int(c.sum()) for c in fit) == count_bound(capacity, pieces, most)
+    listed = {tuple(int(n) for n in c) for c in patterns(capacity, pieces, most, 10_000) or []}
+    for counts in fit:  # a pattern that is left out has capacity for another piece and keeps no tail
         t = int(counts @ (pieces + saw_loss))
         if counts.any() and tuple(int(n) for n in counts) not in listed:
-            assert t > room.keeping
-            assert np.any((counts < most) & (t + pieces + saw_loss <= room.whole))
+            assert t > capacity.keeping
+            assert np.any((counts < most) & (t + pieces + saw_loss <= capacity.whole))
 
 
 def test_a_coarse_search_brackets_the_best_pattern(monkeypatch) -> None:
@@ -308,17 +308,17 @@ def test_a_coarse_search_brackets_the_best_pattern(monkeypatch) -> None:
 
     rng = np.random.default_rng(3)
     pieces, most = rng.integers(5000, 20_000, 6), rng.integers(1, 9, 6)
-    worth, room = pieces * rng.uniform(0.95, 1.1, 6), Room(100_003, 17, None)
-    exact = best_pattern(room, pieces, most, worth, 1.0, kept=False)
+    duals, capacity = pieces * rng.uniform(0.95, 1.1, 6), Capacity(100_003, 17, None)
+    exact = best_pattern(capacity, pieces, most, duals, 1.0, kept=False)
     monkeypatch.setattr(cutting_patterns, "_MOST_STATES", 3000)
-    coarse = best_pattern(room, pieces, most, worth, 1.0, kept=False)
-    assert int(coarse.counts @ (pieces + 17)) <= room.whole
+    coarse = best_pattern(capacity, pieces, most, duals, 1.0, kept=False)
+    assert int(coarse.counts @ (pieces + 17)) <= capacity.whole
     assert coarse.bound <= exact.cost <= coarse.cost
-    assert coarse.cost - coarse.bound < 0.02 * room.length
+    assert coarse.cost - coarse.bound < 0.02 * capacity.length
 
 
 def test_too_many_patterns_are_not_listed() -> None:
-    assert patterns(Room(1000, 0, None), np.arange(10, 30), np.full(20, 50), 500) is None
+    assert patterns(Capacity(1000, 0, None), np.arange(10, 30), np.full(20, 50), 500) is None
 
 
 def test_sixty_pieces_of_eight_lengths_on_mixed_stock(capfd) -> None:
@@ -347,5 +347,5 @@ def test_the_bound_is_never_below_what_the_pieces_alone_take() -> None:
     )
     check(found, [700, 450], [9, 11], [2000], [20], 1, None, [1.0], True)
     assert found.bound >= 9 * 700 + 11 * 450
-    assert found.then_bound >= 2 * (9 * 700 + 11 * 450)
-    assert found.then_bound <= found.then
+    assert found.second_bound >= 2 * (9 * 700 + 11 * 450)
+    assert found.second_bound <= found.second_charge

@@ -180,7 +180,7 @@ def wire_use(
     opened = [sum(1 for each in sawn if each.stock is item) for item in stock]
     whole = [item.count - number for item, number in zip(stock, opened, strict=True)]
     used = made + waste
-    charge, bound = (found.charge, found.bound) if minimise == "waste" else (found.then, found.then_bound)
+    charge, bound = (found.charge, found.bound) if minimise == "waste" else (found.second_charge, found.second_bound)
     slack = None if minimise == "cost" else (charge - bound) * UNIT if _differ(charge, bound) else 0.0
     return WireUse(
         name=name,
