@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Final, Literal
 
 from helix.errors import InputValueError
@@ -124,7 +125,7 @@ class Key:
     open: str | None = None
     docs: tuple[str | None, str | None] = (None, None)
 
-    @property
+    @cached_property
     def attribute(self) -> str:
         """The attribute of the frozen part, its unit in its name; "" for none."""
         unit = _UNIT_OF.get(self.kind, "")

@@ -188,6 +188,9 @@ def bare_numbers() -> dict[str, str]:
     return found
 
 
+_ROWS: Final = {(table, key.name): key for table, keys in {"": TOP, "wire.own": OWN, **TABLES}.items() for key in keys}
+
+
 def key_of(table: str, name: str) -> Key:
     """The row of a key; "" is the top."""
-    return next(key for key in {"wire.own": OWN, "": TOP}.get(table) or TABLES[table] if key.name == name)
+    return _ROWS[table, name]
