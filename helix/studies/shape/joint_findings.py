@@ -83,7 +83,7 @@ def _barrel(joint: Joint) -> Iterator[Finding]:
         return
     gap = sizes.pitch - touching_pitch()
     if gap > limits.OPEN_GAP_D:
-        within = gap <= joint.recipe.tolerance.wrap_gap_mm / d
+        within = gap <= sizes.pitch_slack
         yield _finding("open-barrel", NOTE if within else FAULT, "barrel", "wind-touching", gap_d=gap, gap_mm=gap * d,
                        within_tolerance=within)  # fmt: skip
     if sizes.barrel_sign < 0.0:

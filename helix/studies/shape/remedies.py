@@ -246,7 +246,7 @@ def _enough(recipe: Recipe) -> Way:
 def _many(recipe: Recipe) -> Iterator[Way]:
     """The count taken for crossings, where that makes a usual twist; and as many turns as practice makes."""
     twist = recipe.twist
-    longer = 2.0 * twist.lay_mm / recipe.wire.diameter_mm
+    longer = 2.0 * sizes_of(recipe).lay
     if twist.turns < 4.0 * limits.FEW and (twist.length_mm is None or longer <= limits.LOOSE_LAY):
         yield _crossings(recipe)
     yield f"Make {limits.FEW:g} turns", twist_changes(recipe, turns=limits.FEW)
@@ -281,7 +281,7 @@ def twist_changes(
         if recipe.tolerance.lay_mm >= 0.5 * lay_d * d:
             changes["tolerance.lay"] = None
     elif twist.length_mm is not None:
-        changes["twist.lay_length"] = f"{twist.lay_mm / d:.9g} d"
+        changes["twist.lay_length"] = f"{sizes_of(recipe).lay:.9g} d"
     new = replace(
         twist,
         lay_mm=twist.lay_mm if lay_d is None else lay_d * d,
