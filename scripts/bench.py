@@ -70,6 +70,7 @@ class Bench:
 
 PLAN = "scripts/bench_plan.py"
 HOLD = "scripts/bench_hold.py"
+SWEEP = "scripts/bench_sweep.py"
 MESH = "scripts/bench_mesh.py"
 
 BENCHES = (
@@ -129,6 +130,17 @@ BENCHES = (
         goal=1.0 / 150.0,
         stretch=1.0 / 400.0,
         printed=True,
+    ),
+    Bench(
+        name="sweep",
+        what="100,000 joints of a grid by `helix.sweep`, 20 lays among them, nothing known before",
+        ours=(SWEEP, "sweep"),
+        peer_name="the same by helix.shape in a loop, from 40 of them",
+        peer=(SWEEP, "loop"),
+        goal=1.0 / 1000.0,
+        stretch=1.0 / 4000.0,
+        printed=True,
+        most_runs=3,
     ),
     Bench(
         name="cut-sixty",

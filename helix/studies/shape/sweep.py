@@ -157,7 +157,7 @@ def sweep(recipe: Recipe, *, paired: bool = False, **values: Sequence[float] | f
     shape = arrays[0].shape
     own = {
         "turns": recipe.twist.turns, "lay": recipe.twist.lay_mm, "evenness": recipe.twist.evenness,
-        "pin": recipe.eye.pin_mm, "wraps": recipe.barrel.wraps, "pitch": recipe.barrel.pitch_mm or np.nan,
+        "pin": recipe.eye.pin_mm, "wraps": recipe.barrel.wraps, "pitch": recipe.barrel.pitch_mm or 0.0,
     }  # fmt: skip
     of_key = {name: (array * size).ravel() for (name, size), array in zip(keys, arrays, strict=True)}
     inputs = {name: of_key.get(name, np.full(arrays[0].size, value)) for name, value in own.items()}
@@ -285,8 +285,8 @@ def _different(*columns: Array | np.ndarray) -> tuple[Array, np.ndarray]:
 
 
 def _sizes(recipe: Recipe, twisted: float, lay_mm: float, evenness: float, pitch_mm: float) -> Sizes | None:
-    """The sizes of a twist of one turn (or none) and its barrel; None where they cannot exist."""
-    barrel = recipe.barrel if np.isnan(pitch_mm) else replace(recipe.barrel, pitch_mm=pitch_mm)
+    """The sizes of a twist of one turn (or none) and its barrel (pitch 0: the recipe's); None where they cannot exist."""
+    barrel = recipe.barrel if pitch_mm == 0.0 else replace(recipe.barrel, pitch_mm=pitch_mm)
     twist = replace(recipe.twist, turns=twisted, lay_mm=lay_mm, evenness=evenness, length_mm=None)
     if lay_error(twisted, lay_mm, recipe.wire.diameter_mm) is not None:
         return None

@@ -23,7 +23,9 @@ from helix.geometry.joint.eye_lengths import Throats, eye_lengths
 from helix.geometry.wire.curves import curve_length
 from helix.geometry.wire.distance import SKIP, nearest
 from helix.model.joint.joint import build_joint, shortened
+from helix.model.joint.joint_curves import plan_of
 from helix.model.recipe.recipe import Recipe, recipe_from_values
+from helix.studies.shape import sweep as sweep_module
 from helix.studies.shape.shape import shape
 from helix.studies.shape.sweep import MOST_EXITS, sweep
 
@@ -126,6 +128,13 @@ def test_a_grid_and_the_same_joints_side_by_side_are_the_same() -> None:
     assert list(grid.to_frame().columns) == list(rows[0])
     inches = sweep(recipe, turns=[3, 4], pin_in=np.array([5.0, 6.0, 7.0]) / 25.4)
     np.testing.assert_allclose(inches.cut_mm, grid.cut_mm, rtol=1e-14)
+
+
+def test_joints_of_one_lay_share_one_exit(monkeypatch: pytest.MonkeyPatch) -> None:
+    searches = []
+    monkeypatch.setattr(sweep_module, "plan_of", lambda *given: searches.append(given) or plan_of(*given))
+    swept = sweep(one(WIRE, pin_mm=6), turns=range(1, 11), lay_d=[4.0, 5.0], pin_mm=range(4, 14), wraps=range(1, 11))
+    assert len(searches) == 2 and swept.cut_mm.size == 2000 and not swept.cut_error_mm.any()
 
 
 def test_what_is_not_swept_is_the_recipe_s_own() -> None:

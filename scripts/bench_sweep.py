@@ -1,0 +1,37 @@
+"""Time a sweep of 100,000 joints, or `shape` of some of them in a loop; print the seconds for 100,000."""
+
+import itertools
+import random
+import sys
+import time
+
+import numpy as np
+
+import helix
+
+KIT = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}
+AXES = {
+    "turns": np.arange(1.0, 11.0),
+    "lay_d": np.linspace(3.5, 8.0, 20),
+    "pin_mm": np.linspace(3.0, 15.0, 25),
+    "wraps": np.arange(1.0, 21.0),
+}
+LOOPED = 40
+
+
+def main(what: str) -> None:
+    """Print the seconds of "sweep" or "loop"."""
+    helix.shape(KIT)  # everything is loaded
+    if what == "sweep":
+        start = time.perf_counter()
+        count = helix.sweep(KIT, **AXES).cut_mm.size
+    else:
+        points = random.Random(1).sample(list(itertools.product(*AXES.values())), LOOPED)
+        recipes = [helix.make_recipe(KIT, **dict(zip(AXES, map(float, point), strict=True))) for point in points]
+        start = time.perf_counter()
+        count = len([helix.shape(recipe) for recipe in recipes])
+    print((time.perf_counter() - start) / count * 100_000)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
