@@ -4,13 +4,14 @@ import itertools
 import random
 import sys
 import time
+from typing import Any
 
 import numpy as np
 
 import helix
 
 KIT = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}
-AXES = {
+AXES: dict[str, Any] = {
     "turns": np.arange(1.0, 11.0),
     "lay_d": np.linspace(3.5, 8.0, 20),
     "pin_mm": np.linspace(3.0, 15.0, 25),

@@ -18,12 +18,13 @@ import numpy as np
 import pytest
 
 from helix.errors import ValidationError
+from helix.geometry.joint.exit_choice import Planned
 from helix.geometry.joint.eye import EyeCannotClose, Throat, closed_eye
 from helix.geometry.joint.eye_lengths import Throats, eye_lengths
 from helix.geometry.wire.curves import curve_length
 from helix.geometry.wire.distance import SKIP, nearest
 from helix.model.joint.joint import build_joint, shortened
-from helix.model.joint.joint_curves import plan_of
+from helix.model.joint.joint_curves import Sizes, plan_of
 from helix.model.recipe.recipe import Recipe, recipe_from_values
 from helix.studies.shape import sweep as sweep_module
 from helix.studies.shape.shape import shape
@@ -132,7 +133,12 @@ def test_a_grid_and_the_same_joints_side_by_side_are_the_same() -> None:
 
 def test_joints_of_one_lay_share_one_exit(monkeypatch: pytest.MonkeyPatch) -> None:
     searches = []
-    monkeypatch.setattr(sweep_module, "plan_of", lambda *given: searches.append(given) or plan_of(*given))
+
+    def counted(recipe: Recipe, sizes: Sizes) -> Planned:
+        searches.append(sizes)
+        return plan_of(recipe, sizes)
+
+    monkeypatch.setattr(sweep_module, "plan_of", counted)
     swept = sweep(one(WIRE, pin_mm=6), turns=range(1, 11), lay_d=[4.0, 5.0], pin_mm=range(4, 14), wraps=range(1, 11))
     assert len(searches) == 2 and swept.cut_mm.size == 2000 and not swept.cut_error_mm.any()
 
