@@ -24,16 +24,33 @@ from helix.geometry.twist.touching import (
 
 
 def touching_pitch(core_radius_sum: float = 1.0, starts: int = 1) -> float:
-    """Return the pitch at which the neighbouring turns of a coil of unit wire touch, D.
+    """Return the pitch at which the neighbouring turns of a coil of unit wire touch.
 
-    core_radius_sum: centre-line radius of the coil = core radius + wire radius, D (1: a core of the same
-    wire); starts: how many wires are wound side by side, k >= 1. The pitch is that of one wire: with k
-    starts each turn climbs about k D.
-    Raises ValueError for fewer than 1 start; one start: below 0.431093 D (the wire would bend below a
-    radius of D/2); two: below 1/2; k > 2: at 1/(2 sin(pi/k)) and below (the starts fill the ring).
-    The pitch is not the wire diameter: P = 1.012939 D on a core of the same wire. Sources: S. Przybyl &
-    P. Pieranski, Eur. Phys. J. E 4 (2001) 445 (one start); docs/theory/coils.md.
+    Parameters
+    ----------
+    core_radius_sum : float
+        Radius of the coil's centre line: the core's and the wire's [d]. 1 is a core of the same wire.
+    starts : int
+        Wires wound side by side, 1 or more.
 
+    Returns
+    -------
+    float
+        Pitch of one wire [d]; with k starts each turn climbs about k.
+
+    Raises
+    ------
+    ValueError
+        For fewer than 1 start; for a radius below 0.431093 (one start: the wire would bend below a radius of 1/2),
+        below 1/2 (two), or at 1/(2 sin(pi/k)) and below (k > 2: the starts fill the ring).
+
+    Notes
+    -----
+    It is not the wire diameter: 1.012939 on a core of the same wire. Sources: S. Przybyl & P. Pieranski, Eur. Phys.
+    J. E 4 (2001) 445 (one start); docs/theory/coils.md.
+
+    Examples
+    --------
     >>> round(touching_pitch(), 6), round(touching_pitch(2.0), 6), round(touching_pitch(1.0, starts=2), 6)
     (1.012939, 1.003182, 2.11077)
     """
@@ -59,12 +76,30 @@ def touching_pitch(core_radius_sum: float = 1.0, starts: int = 1) -> float:
 
 
 def coil_contact_angle(a: float, pitch: float, starts: int = 1) -> float:
-    """Return the angle round the axis from a point of a coil to the nearest point of its neighbour, rad.
+    """Return the angle round the axis from a point of a coil to the nearest point of its neighbour.
 
-    a: centre-line radius > 0, D; pitch > 0, D; starts: wires wound side by side, >= 1.
-    Solves a^2 sin e = h^2 (2 pi/starts - e). Raises ValueError outside these, and for one start when the
-    pitch is above 2.928 a: so open a coil has no nearest point on its next turn.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, above 0 [d].
+    pitch : float
+        Axial length of one turn of one wire, above 0 [d].
+    starts : int
+        Wires wound side by side, 1 or more.
 
+    Returns
+    -------
+    float
+        Angle e of a^2 sin e = h^2 (2 pi/starts - e) [rad].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges, and for one start when the pitch is above 2.928 a: so open a coil has no nearest point
+        on its next turn.
+
+    Examples
+    --------
     >>> round(math.degrees(coil_contact_angle(1.0, touching_pitch())), 6)
     9.157348
     """
@@ -78,12 +113,30 @@ def coil_contact_angle(a: float, pitch: float, starts: int = 1) -> float:
 
 
 def coil_gap(a: float, pitch: float, starts: int = 1) -> float:
-    """Return the least distance from a coil to its neighbouring turn, less 1, D (negative: overlap).
+    """Return the least gap between a coil and its neighbouring turn; the core is not looked at.
 
-    a: centre-line radius >= 0, D; pitch > 0, D; starts: wires wound side by side, >= 1. Infinite when one
-    wire is wound so open (pitch above 2.928 a) that no point of the next turn is a nearest one.
-    Raises ValueError outside these. The core is not looked at.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, 0 or more [d].
+    pitch : float
+        Axial length of one turn of one wire, above 0 [d].
+    starts : int
+        Wires wound side by side, 1 or more.
 
+    Returns
+    -------
+    float
+        Distance less 1 [d]: negative is overlap; infinite where one wire is wound so open (pitch above 2.928 a)
+        that no point of the next turn is a nearest one.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(coil_gap(1.0, 1.0), 6), abs(coil_gap(1.0, touching_pitch())) < 1e-14
     (-0.012454, True)
     """
@@ -94,10 +147,27 @@ def coil_gap(a: float, pitch: float, starts: int = 1) -> float:
 
 
 def coil_core_contact_length(a: float, pitch: float) -> float:
-    """Return the length of the line of contact between a coil and its core, per turn, D.
+    """Return the length of the line of contact between a coil and its core, per turn.
 
-    a: centre-line radius >= 1/2, D (the core's radius + 1/2); pitch > 0, D. Raises ValueError outside these.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line: the core's radius and 1/2, so 1/2 or more [d].
+    pitch : float
+        Axial length of one turn of one wire, above 0 [d].
 
+    Returns
+    -------
+    float
+        Length [d].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(coil_core_contact_length(1.0, touching_pitch()), 6)
     3.300856
     """
@@ -107,11 +177,29 @@ def coil_core_contact_length(a: float, pitch: float) -> float:
 
 
 def coil_turn_contact_length(a: float, pitch: float, starts: int = 1) -> float:
-    """Return the length of the line of contact between neighbouring touching turns, per turn, D.
+    """Return the length of the line of contact between neighbouring touching turns, per turn.
 
-    a: centre-line radius > 0, D; pitch: touching, D (elsewhere the line midway between the nearest points
-    is meant); starts: wires wound side by side, >= 1. Raises ValueError as coil_contact_angle does.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, above 0 [d].
+    pitch : float
+        Touching pitch [d]; elsewhere the line midway between the nearest points is meant.
+    starts : int
+        Wires wound side by side, 1 or more.
 
+    Returns
+    -------
+    float
+        Length [d].
+
+    Raises
+    ------
+    ValueError
+        As `coil_contact_angle`.
+
+    Examples
+    --------
     >>> round(coil_turn_contact_length(1.0, touching_pitch()), 6)
     6.344516
     """
@@ -120,11 +208,20 @@ def coil_turn_contact_length(a: float, pitch: float, starts: int = 1) -> float:
 
 
 def tightest_coil() -> tuple[float, float]:
-    """Return (radius, pitch) of the coil of one wire that touches its next turn and bends at radius D/2.
+    """Return the coil of one wire that touches its next turn and bends at radius 1/2: none can be coiled closer.
 
-    No wire can be coiled closer. Source: A. Maritan, C. Micheletti, A. Trovato & J. R. Banavar, Nature 406
-    (2000) 287: pitch/radius = 2.512 (from memory).
+    Returns
+    -------
+    tuple of float
+        Radius and pitch [d].
 
+    Notes
+    -----
+    Source: A. Maritan, C. Micheletti, A. Trovato & J. R. Banavar, Nature 406 (2000) 287: pitch/radius = 2.512 (from
+    memory).
+
+    Examples
+    --------
     >>> a, pitch = tightest_coil()
     >>> round(a, 6), round(pitch / a, 6)
     (0.431093, 2.512047)

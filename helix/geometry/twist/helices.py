@@ -11,10 +11,27 @@ from helix.geometry.twist.touching import TAU, check_lay, check_radius
 
 
 def helix_curvature(a: float, lay: float) -> float:
-    """Return the curvature a/c^2 of a helix, per D.
+    """Return the curvature of a helix.
 
-    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D. Raises ValueError outside these.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, 0 or more [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    float
+        Curvature a/(a^2 + h^2), h = lay/(2 pi) [1/d].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(helix_curvature(0.5, 4.0), 6)
     0.763027
     """
@@ -24,10 +41,27 @@ def helix_curvature(a: float, lay: float) -> float:
 
 
 def helix_torsion(a: float, lay: float) -> float:
-    """Return the torsion h/c^2 of a right-handed helix, per D (a left-handed one has the negative).
+    """Return the torsion of a right-handed helix; a left-handed one has the negative.
 
-    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D. Raises ValueError outside these.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, 0 or more [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    float
+        Torsion h/(a^2 + h^2), h = lay/(2 pi) [1/d].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(helix_torsion(0.5, math.pi), 12)
     1.0
     """
@@ -37,11 +71,29 @@ def helix_torsion(a: float, lay: float) -> float:
 
 
 def helix_length(a: float, lay: float, turns: float = 1.0) -> float:
-    """Return the length of wire in `turns` turns of a helix, D.
+    """Return the length of wire in some turns of a helix.
 
-    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D; turns >= 0.
-    Raises ValueError outside these.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, 0 or more [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
+    turns : float
+        Turns of 360 deg, 0 or more.
 
+    Returns
+    -------
+    float
+        Length of wire [d].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(helix_length(0.5, 4.0, 5), 6)
     25.431086
     """
@@ -51,10 +103,27 @@ def helix_length(a: float, lay: float, turns: float = 1.0) -> float:
 
 
 def lay_angle(a: float, lay: float) -> float:
-    """Return the angle between a helix and its axis, rad (0: straight, pi/2: a ring).
+    """Return the angle between a helix and its axis.
 
-    a: centre-line radius >= 0, D; lay: axial length of one turn > 0, D. Raises ValueError outside these.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, 0 or more [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    float
+        Angle from 0 (straight) to pi/2 (a ring) [rad].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(math.degrees(lay_angle(0.5, 4.0)), 5)
     38.14603
     """
@@ -62,10 +131,20 @@ def lay_angle(a: float, lay: float) -> float:
 
 
 def lay_angles(a: ArrayLike, lay: ArrayLike) -> NDArray[np.float64]:
-    """Return `lay_angle` of many helices at once, rad.
+    """Return `lay_angle` of many helices at once; nothing is checked.
 
-    a, lay: centre-line radii >= 0 and lay lengths > 0, D; arrays that broadcast; not checked.
+    Parameters
+    ----------
+    a, lay : array_like
+        Radii of the centre lines, 0 or more, and lays, above 0; arrays that broadcast [d].
 
+    Returns
+    -------
+    array
+        Angles [rad].
+
+    Examples
+    --------
     >>> lay_angles(0.5, [4.0, math.pi]).round(4).tolist()
     [0.6658, 0.7854]
     """
@@ -74,10 +153,27 @@ def lay_angles(a: ArrayLike, lay: ArrayLike) -> NDArray[np.float64]:
 
 
 def lead_angle(a: float, pitch: float) -> float:
-    """Return the angle between a coil and the plane across its axis, rad (pi/2 less the lay angle).
+    """Return the angle between a coil and the plane across its axis.
 
-    a: centre-line radius > 0, D; pitch > 0, D. Raises ValueError outside these.
+    Parameters
+    ----------
+    a : float
+        Radius of the centre line, above 0 [d].
+    pitch : float
+        Axial length of one turn of one wire, above 0 [d].
 
+    Returns
+    -------
+    float
+        Angle, which is pi/2 less the lay angle [rad].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(math.degrees(lead_angle(1.0, 1.012938757)), 6)
     9.158097
     """

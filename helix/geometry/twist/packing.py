@@ -32,10 +32,27 @@ class StrandPoint:
 def zero_twist(strands: int) -> StrandPoint:
     """Return the shape in which a given length of strand carries the most turns.
 
-    strands: whole number N >= 2. Raises ValueError outside this: one strand has no such point (its turns
-    are limited by the bend radius of D/2 only, see tightest_coil).
+    Parameters
+    ----------
+    strands : int
+        How many, 2 or more.
+
+    Returns
+    -------
+    StrandPoint
+        That shape.
+
+    Raises
+    ------
+    ValueError
+        For fewer than two: one strand's turns are limited by the bend radius of 1/2 only, see `tightest_coil`.
+
+    Notes
+    -----
     Solves u = 2 sin(e/2), u = 2 pi/N - e. Source: J. Olsen & J. Bohr, arXiv 1003.5358 (two strands, 39.4 deg).
 
+    Examples
+    --------
     >>> point = zero_twist(2)
     >>> round(math.degrees(point.pitch_angle), 4), round(point.radius, 6), round(point.lay, 6)
     (39.3771, 0.522936, 2.696702)
@@ -48,13 +65,31 @@ def zero_twist(strands: int) -> StrandPoint:
 
 
 def close_packed(strands: int) -> StrandPoint:
-    """Return the shape in which N touching strands fill most of the cylinder that just holds them.
+    """Return the shape in which touching strands fill most of the cylinder that just holds them.
 
-    strands: whole number N >= 1 (one: a coil and its own turns). From six strands up the closest packing
-    is straight (pitch angle 90 deg, lay infinite). Raises ValueError outside this range.
-    Solves f (1 + sqrt(f)/2) = 2 sin(e) (u + sin(e)). Source: J. Olsen & J. Bohr, Theor. Chem. Acc. 125
-    (2010) 207 (two strands, 32.5 deg and 0.769; one, 18.1 deg; both from memory).
+    Parameters
+    ----------
+    strands : int
+        How many, 1 (a coil and its own turns) or more; from six up the closest packing is straight (pitch angle 90
+        deg, lay infinite).
 
+    Returns
+    -------
+    StrandPoint
+        That shape.
+
+    Raises
+    ------
+    ValueError
+        For no whole number of 1 or more.
+
+    Notes
+    -----
+    Solves f (1 + sqrt(f)/2) = 2 sin(e) (u + sin(e)). Source: J. Olsen & J. Bohr, Theor. Chem. Acc. 125 (2010) 207
+    (two strands, 32.5 deg and 0.769; one, 18.1 deg; both from memory).
+
+    Examples
+    --------
     >>> point = close_packed(2)
     >>> round(math.degrees(point.pitch_angle), 4), round(point.filling, 6)
     (32.4487, 0.769412)

@@ -55,14 +55,32 @@ __all__ = [
 
 
 def even_radius(lay: float, strands: int = 2) -> float:
-    """Return the centre-line radius of N touching equal helices round one axis, D.
+    """Return the radius of the centre lines of N touching equal helices round one axis.
 
-    lay: axial length of one turn, D, above N (the infimum, never reached: the radius grows without end
-    there); strands: whole number N >= 2. Raises ValueError outside these.
-    Two strands touch on the axis, a = 1/2 exactly, from a lay of pi D up; below it the contact leaves the
-    axis and the radius grows. Source: J. Olsen & J. Bohr, Theor. Chem. Acc. 125 (2010) 207,
-    doi 10.1007/s00214-009-0639-4; solved for N strands in docs/theory/strands.md.
+    Parameters
+    ----------
+    lay : float
+        Axial length of one turn, above N: there the radius grows without end [d].
+    strands : int
+        Number N of strands, 2 or more.
 
+    Returns
+    -------
+    float
+        Radius [d]: exactly 1/2 for two strands from a lay of pi up; below it the contact leaves the axis.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Source: J. Olsen & J. Bohr, Theor. Chem. Acc. 125 (2010) 207, doi 10.1007/s00214-009-0639-4; solved for N
+    strands in docs/theory/strands.md.
+
+    Examples
+    --------
     >>> even_radius(4.0), round(even_radius(2.6), 6), round(even_radius(8.0, strands=3), 6)
     (0.5, 0.538478, 0.595655)
     """
@@ -70,11 +88,27 @@ def even_radius(lay: float, strands: int = 2) -> float:
 
 
 def strand_contact_angle(lay: float, strands: int = 2) -> float:
-    """Return the angle e round the axis between the nearest points of two touching neighbours, rad.
+    """Return the angle round the axis between the nearest points of two touching neighbours.
 
-    lay: axial length of one turn, D, above N; strands: whole number N >= 2. Two strands at a lay of pi D
-    and above: pi (opposite). Raises ValueError outside these.
+    Parameters
+    ----------
+    lay : float
+        Axial length of one turn, above N: there the radius grows without end [d].
+    strands : int
+        Number N of strands, 2 or more.
 
+    Returns
+    -------
+    float
+        Angle e [rad]: pi (opposite) for two strands at a lay of pi and above.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> strand_contact_angle(4.0) == math.pi, round(strand_contact_angle(2.6), 6)
     (True, 1.458835)
     """
@@ -99,12 +133,28 @@ def strand_contact_angle(lay: float, strands: int = 2) -> float:
 
 
 def strand_contact(lay: float, strands: int = 2) -> tuple[int, float]:
-    """Return how many lines of contact N touching equal strands have, and their radius from the axis, D.
+    """Return how many lines of contact N touching equal strands have, and where.
 
-    lay: axial length of one turn, D, above N; strands: whole number N >= 2. Two strands touch along one
-    line on the axis from a lay of pi D up and along two lines off it below; N > 2 along N lines.
-    Raises ValueError outside these.
+    Parameters
+    ----------
+    lay : float
+        Axial length of one turn, above N: there the radius grows without end [d].
+    strands : int
+        Number N of strands, 2 or more.
 
+    Returns
+    -------
+    tuple of int and float
+        Number of lines and their radius from the axis [d]: two strands touch along one line on the axis from a lay
+        of pi up and along two off it below, more strands along N.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> strand_contact(4.0), strand_contact(2.6)  # doctest: +ELLIPSIS
     ((1, 0.0), (2, 0.401469...))
     """
@@ -115,14 +165,33 @@ def strand_contact(lay: float, strands: int = 2) -> tuple[int, float]:
 
 
 def uneven_radii(lay: float, evenness: float) -> tuple[float, float]:
-    """Return the centre-line radii (standing leg, tag) of two touching legs that twist unevenly, D.
+    """Return the radii of the centre lines of two touching legs that twist unevenly.
 
-    lay: axial length of one turn, D; evenness: 0 (the tag winds round a straight leg) to 1 (both alike);
-    the radii stand as evenness : 2 - evenness. Their sum is 1 while lay >= pi sqrt(evenness (2 - evenness))
-    (the contact faces the axis); below it both grow by one factor until the least distance is exactly 1.
-    Raises ValueError where a leg would overlap its own next turn or bend below a radius of D/2 (an even
-    pair: at a lay of 2 D and less). Derivation: docs/theory/strands.md.
+    Parameters
+    ----------
+    lay : float
+        Axial length of one turn, above 1 [d].
+    evenness : float
+        0 (the tag winds round a straight leg) to 1 (both alike); the radii stand as evenness : 2 - evenness.
 
+    Returns
+    -------
+    tuple of float
+        Radii of standing leg and tag [d]. Their sum is 1 while lay >= pi sqrt(evenness (2 - evenness)), where the
+        contact faces the axis; below it both grow by one factor until the least distance is 1.
+
+    Raises
+    ------
+    ValueError
+        Where a leg would overlap its own next turn or bend below a radius of 1/2 (an even pair: at a lay of 2 and
+        less).
+
+    Notes
+    -----
+    Derivation: docs/theory/strands.md.
+
+    Examples
+    --------
     >>> uneven_radii(4.0, 0.5)
     (0.25, 0.75)
     """
@@ -153,11 +222,27 @@ def uneven_radii(lay: float, evenness: float) -> tuple[float, float]:
 
 
 def pair_contact_angle(a1: float, a2: float, lay: float) -> float:
-    """Return the angle T by which the nearest points of two opposite helices stand off from opposite, rad.
+    """Return the angle by which the nearest points of two opposite helices stand off from opposite.
 
-    a1, a2: centre-line radii >= 0, D; lay: their common lay > 0, D. 0 while lay >= 2 pi sqrt(a1 a2): the
-    nearest points are at one height. Below, sin(T)/T = h^2/(a1 a2). Raises ValueError outside these.
+    Parameters
+    ----------
+    a1, a2 : float
+        Radii of the two centre lines, 0 or more [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    float
+        0 while lay >= 2 pi sqrt(a1 a2), where they are at one height; below, T of sin(T)/T = h^2/(a1 a2) [rad].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> pair_contact_angle(0.5, 0.5, 4.0), round(pair_contact_angle(0.5, 0.5, 2.6), 6)
     (0.0, 1.449225)
     """
@@ -167,10 +252,27 @@ def pair_contact_angle(a1: float, a2: float, lay: float) -> float:
 
 
 def pair_gap(a1: float, a2: float, lay: float) -> float:
-    """Return the least distance of two opposite helices of one lay, less 1, D (negative: overlap).
+    """Return the least gap of two opposite helices of one lay.
 
-    a1, a2: centre-line radii >= 0, D; lay: their common lay > 0, D. Raises ValueError outside these.
+    Parameters
+    ----------
+    a1, a2 : float
+        Radii of the two centre lines, 0 or more [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    float
+        Distance less 1 [d]; negative is overlap.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(pair_gap(0.5, 0.5, 2.6), 6), round(pair_gap(0.25, 0.75, 4.0), 12)
     (-0.040694, 0.0)
     """
@@ -182,12 +284,28 @@ def pair_gap(a1: float, a2: float, lay: float) -> float:
 
 
 def leg_contact(a1: float, a2: float, lay: float) -> tuple[int, float]:
-    """Return how many lines of contact two touching opposite legs have, and their radius from the axis, D.
+    """Return how many lines of contact two touching opposite legs have, and where.
 
-    a1, a2: centre-line radii >= 0, D, such that the legs touch (pair_gap 0; elsewhere the line midway
-    between the nearest points is meant); lay: their common lay > 0, D. One line |a1 - a2|/2 off the axis
-    while lay >= 2 pi sqrt(a1 a2), two lines below. Raises ValueError outside these.
+    Parameters
+    ----------
+    a1, a2 : float
+        Radii of the two centre lines, 0 or more, such that the legs touch [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    tuple of int and float
+        Number of lines and their radius from the axis [d]: one, |a1 - a2|/2 off the axis, while lay >= 2 pi sqrt(a1
+        a2), two below. Where the legs do not touch, the line midway between the nearest points is meant.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> leg_contact(0.5, 0.5, 4.0), leg_contact(0.25, 0.75, 4.0)
     ((1, 0.0), (1, 0.25))
     """
@@ -197,11 +315,27 @@ def leg_contact(a1: float, a2: float, lay: float) -> tuple[int, float]:
 
 
 def leg_contact_length(a1: float, a2: float, lay: float) -> float:
-    """Return the length of contact of leg on leg per turn, all lines together, D.
+    """Return the length of contact of leg on leg per turn.
 
-    a1, a2: centre-line radii >= 0, D, such that the legs touch; lay: their common lay > 0, D.
-    Raises ValueError outside these.
+    Parameters
+    ----------
+    a1, a2 : float
+        Radii of the two centre lines, 0 or more, such that the legs touch [d].
+    lay : float
+        Axial length of one turn, above 0 [d].
 
+    Returns
+    -------
+    float
+        Length of all lines together [d].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> leg_contact_length(0.5, 0.5, 4.0), round(leg_contact_length(0.25, 0.75, 4.0), 6)
     (4.0, 4.297371)
     """

@@ -29,15 +29,43 @@ LAST_TURN_RATIO = math.sin(LAST_TURN_ANGLE) / 4.493409457909064
 
 
 def touch(e: float, psi: float) -> float:
-    """Return f(e) = 1/a^2 of touching neighbours that stand psi apart."""
+    """Return f(e) = 1/a^2 of touching neighbours.
+
+    Parameters
+    ----------
+    e : float
+        Angle round the axis between the nearest points [rad].
+    psi : float
+        How far apart the neighbours stand round the axis [rad].
+
+    Returns
+    -------
+    float
+        4 sin^2(e/2) + (psi - e) sin(e) [1/d^2].
+    """
     return 4.0 * math.sin(0.5 * e) ** 2 + (psi - e) * math.sin(e)
 
 
 def least_strand_radius(strands: int) -> float:
-    """Return the radius 1/(2 sin(pi/N)) of N straight touching strands round one axis, D (0 for one).
+    """Return the radius of straight touching strands round one axis.
 
-    strands: whole number >= 1. Raises ValueError outside this.
+    Parameters
+    ----------
+    strands : int
+        Number N of strands, 1 or more.
 
+    Returns
+    -------
+    float
+        1/(2 sin(pi/N)), 0 for one [d].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> least_strand_radius(2)
     0.5
     """
@@ -45,7 +73,20 @@ def least_strand_radius(strands: int) -> float:
 
 
 def off_opposite(a: float, h: float) -> float:
-    """Return T with sin(T)/T = (h/a)^2, 0 where the ratio is 1 or more."""
+    """Return how far the nearest points of two helices stand off from opposite.
+
+    Parameters
+    ----------
+    a : float
+        Geometric mean of their radii, above 0 [d].
+    h : float
+        Lay over 2 pi, above 0 [d].
+
+    Returns
+    -------
+    float
+        T of sin(T)/T = (h/a)^2, 0 where that is 1 or more [rad].
+    """
     ratio = (h / a) * (h / a) if h < a else 1.0
     if ratio >= 1.0 or ratio < 1e-15:
         return 0.0 if ratio >= 1.0 else math.pi  # the first term below pi, pi ratio, is less than a last bit
@@ -53,6 +94,7 @@ def off_opposite(a: float, h: float) -> float:
 
 
 def sinc(x: float) -> float:
+    """Return sin(x)/x, 1 at 0."""
     return math.sin(x) / x if x != 0.0 else 1.0
 
 
@@ -68,18 +110,21 @@ def sin_less_xcos(x: float) -> float:
 
 
 def check_radius(a: float, name: str = "a") -> float:
+    """Return a radius [d] that is 0 or more and finite; anything else raises ValueError."""
     if not (a >= 0.0 and math.isfinite(a)):
         raise ValueError(f"{name} must be zero or more and finite; got {a!r}")
     return a
 
 
 def check_lay(lay: float, name: str = "lay") -> float:
+    """Return a lay [d] that is above 0 and finite; anything else raises ValueError."""
     if not (lay > 0.0 and math.isfinite(lay)):
         raise ValueError(f"{name} must be positive and finite; got {lay!r}")
     return lay
 
 
 def check_count(n: int, name: str) -> int:
+    """Return a whole number of 1 or more; anything else raises ValueError."""
     if isinstance(n, bool) or n != int(n) or n < 1:
         raise ValueError(f"{name} must be a whole number of 1 or more; got {n!r}")
     return int(n)
