@@ -89,7 +89,7 @@ def bend_callouts(result: Outline, shown: VisiblePart, units: UnitSystem = "metr
         lines = tuple(f"{capital(text)}." for text in (finding.why, finding.do) if text)
         title = f"{finding.severity.name}: {finding.what}"
         ring = bool(finding.points_mm)
-        calls.append(Callout(finding.place, title, lines, points[0], finding.severity, ring, points[1:]))
+        calls.append(Callout(finding.key, title, lines, points[0], finding.severity, ring, points[1:]))
     for pair, title in (("entry", "first bend"), ("exit", "exit bend")):
         bends = [bend for bend in result.bends if bend.name.startswith(pair) and bend.length_d > 0.0]
         sound = [bend for bend in bends if not bend.severity]

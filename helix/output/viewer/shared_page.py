@@ -111,7 +111,7 @@ def _numbers(result: ShapeResult, units: UnitSystem) -> str:
         parts.append(f'<div class="told ok"><span class="word">OK</span> {escape(sound_line(result))}</div>')
     for finding in told:
         inner = f'<span class="word">{finding.severity.name}</span> {escape(finding.sentence())}'
-        marks = f'class="told {finding.severity.word}" data-name="{escape(finding.place)}"'
+        marks = f'class="told {finding.severity.word}" data-name="{escape(finding.key)}"'
         if finding.points_mm:
             place = json.dumps([round(float(v), 4) for v in finding.points_mm[0]])
             parts.append(f'<button type="button" {marks} data-place="{place}">{inner}</button>')

@@ -41,6 +41,11 @@ class Explained:
         return self.finding.place
 
     @property
+    def key(self) -> str:
+        """What tells it from the joint's other findings: its code and its place."""
+        return f"{self.finding.code}-{self.place}"
+
+    @property
     def message(self) -> str:
         """What it is and why it matters, in a sentence or two."""
         return " ".join(_sentence(part) for part in (self.what, self.why) if part)

@@ -162,7 +162,7 @@ def _findings(
             {
                 "code": finding.finding.code,
                 "severity": finding.severity.word,
-                "name": finding.place,
+                "name": finding.key,
                 "what": capital(finding.what),
                 "why": finding.why,
                 "do": finding.do,

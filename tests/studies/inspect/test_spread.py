@@ -19,7 +19,7 @@ import pytest
 from helix.geometry.twist.strands import helix_length, touching_pitch
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe import Recipe, read_recipe
-from helix.studies.inspect.spread import SpreadResult, Steps, _verdicts, inputs_of, spread
+from helix.studies.inspect.spread import STEPS, SpreadResult, Steps, _verdicts, inputs_of, spread
 from helix.studies.inspect.spread_model import BENDS, Moved
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import to_plain
@@ -148,7 +148,7 @@ def test_verdicts_are_those_of_the_limits() -> None:
             ),
         )[0]
         by_strain = 2 if strain > 0.75 else 1 if strain > 0.5 or peak > 1.5 else 0
-        assert found.tolist() == [entry, entry, by_strain, leaving]
+        assert found.tolist() == [STEPS[step] for step in (entry, entry, by_strain, leaving)]
 
 
 def test_the_same_seed_gives_the_same_trials() -> None:
