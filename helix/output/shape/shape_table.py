@@ -117,13 +117,14 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
         return "-" if mm is None else format_length(mm, units)
 
     flow = result.recipe.wire.strength_mpa[1]
+    core_mm = result.recipe.wire.diameter_mm if result.counts.wraps else None
     rows = [
         ["", "as wound", "after springback"],
         ["length, inside of eye to last wrap", size(f.length_mm), ""],
         ["length over all, stub included", size(f.overall_length_mm), ""],
         ["twist, outside diameter", size(f.twist_diameter_mm), ""],
         ["barrel, outside diameter", size(f.barrel_diameter_mm), ""],
-        ["barrel, inside diameter", size(result.recipe.wire.diameter_mm), size(f.sprung_barrel_inside_mm)],
+        ["barrel, inside diameter", size(core_mm), size(f.sprung_barrel_inside_mm)],
         ["eye, inside length", size(f.eye_inside_length_mm), ""],
         [
             "eye, inside width",
@@ -133,8 +134,6 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
         ["largest width", size(f.widest_mm), ""],
     ]
     rows = [row for row in rows if row[1] != "-"]
-    if not result.counts.wraps:
-        rows = [row for row in rows if not row[0].startswith("barrel")]
     return (
         "Finished size\n"
         + columns(rows)

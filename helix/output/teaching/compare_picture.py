@@ -23,7 +23,7 @@ from helix.output.report.document import Block, Bullets, Document, Heading, Para
 from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
 from helix.output.shape.labels import angle_shapes, guide_shapes
 from helix.output.shape.wire_colours import wire_colours
-from helix.output.words.compare_words import difference_lines, key_fact, value_text
+from helix.output.words.compare_words import difference_lines, differences, key_fact, value_text
 from helix.output.words.words import shown_severity, title_of
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
@@ -255,21 +255,16 @@ def _told(
     """
     if k == 0:
         return [], 0.0
-    said = difference_lines(found, k, units)
-    head = key_fact(found.results[k])
-    if said[0].startswith("Verdict:"):
-        said = said[1:]
-        head = head if head != "ok" else f"ok, against {key_fact(found.results[0])}"
+    told, head = differences(found, k, units), key_fact(found.results[k], units)
+    if told.verdict and not shown_severity(found.results[k].judgement):
+        head = f"{head}, against {key_fact(found.results[0], units)}"
     shapes: list[Primitive] = []
     top = y
     for line in wrapped(head, 1.1 * f, width, bold=True):
         shapes.append(Text(x, y, line, 1.1 * f, INK, True))
         y += 1.5 * f
-    hold, rest = (
-        [each for each in said if each.startswith("Hold:")],
-        [each for each in said if not each.startswith("Hold:")],
-    )
-    for text in (*hold, " ".join(rest)):
+    parts = [text for text in (told.hold, " ".join(told.lines)) if text] or difference_lines(found, k, units)
+    for text in parts:
         for line in wrapped(text, f, width):
             shapes.append(Text(x, y, line, f))
             y += 1.35 * f

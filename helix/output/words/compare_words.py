@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from helix.mechanics import limits
 from helix.output.words.words import plain_count, telling
 from helix.studies.shape.shape import ShapeResult
@@ -84,8 +86,22 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
     return f"Hold: {said(joint, loud=True)}; the first {first}."
 
 
+class Differences(NamedTuple):
+    """How a joint differs from the first: the verdicts, the hold, the rest a line each; empty where nothing does."""
+
+    verdict: str
+    hold: str
+    lines: tuple[str, ...]
+
+
 def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[str]:
     """Each way in which a joint differs from the first, a line each, what matters first; the first's number first."""
+    told = differences(found, joint, units)
+    return [line for line in (told.verdict, told.hold, *told.lines) if line] or ["Nothing that can be seen or matters."]
+
+
+def differences(found: Comparison, joint: int, units: UnitSystem) -> Differences:
+    """How a joint differs from the first, the first's number first."""
     told: list[str] = []
 
     def differs(*keys: str) -> bool:
@@ -137,9 +153,8 @@ def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[s
         told.append(against("Overlap of parts:", both("{overlap_d}")))
     if differs("cut_mm"):
         told.append(against("Wire to cut:", both("{cut_mm}")))
-    if (told or differs("hold_n", "hold_verdict")) and hold_line(found, joint, units):
-        told.insert(0, hold_line(found, joint, units))
-    if differs("verdict") or told:
-        lines = [key_fact(found.results[which], units) for which in (0, joint)]
-        told.insert(0, f"Verdict: {lines[0]} against {lines[1]}.")
-    return told or ["Nothing that can be seen or matters."]
+    hold = hold_line(found, joint, units) if told or differs("hold_n", "hold_verdict") else ""
+    if not told and not hold and not differs("verdict"):
+        return Differences("", "", ())
+    first, other = (key_fact(found.results[which], units) for which in (0, joint))
+    return Differences(f"Verdict: {first} against {other}.", hold, tuple(told))
