@@ -20,7 +20,7 @@ DOCUMENTED = (
     "helix/errors.py",
     "helix/issue_words.py",
     "helix/units.py",
-    "helix/geometry/twist",
+    "helix/geometry",
 )
 """Folders and files whose public functions have numpydoc sections. One that is done is added here and stays."""
 

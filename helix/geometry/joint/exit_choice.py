@@ -58,8 +58,11 @@ class ExitRequest:
 
 @dataclass(frozen=True)
 class Planned:
-    """The plan with what the search found: ``cap`` [1/d], notes for the reader, unsolved overlap, and whether
-    overlaps were looked for closely."""
+    """The plan with what the search found.
+
+    cap: largest curvature [1/d]. overlaps: nothing clears. climbs: the swing climbs before it settles. checked: overlaps
+    were looked for closely.
+    """
 
     plan: ExitPlan
     cap: float
@@ -71,9 +74,24 @@ class Planned:
 def plan_exit(end: TwistEnd, request: ExitRequest, checked: bool = True) -> Planned:
     """Choose the exit for a twist's end, see :data:`FAMILY`.
 
+    Parameters
+    ----------
+    end : TwistEnd
+        Where the twist ends.
+    request : ExitRequest
+        What the recipe asks.
+    checked : bool
+        False: overlaps are not looked for in a gradual exit, and only roughly in others.
+
+    Returns
+    -------
+    Planned
+        The plan, and what was found on the way.
+
+    Notes
+    -----
     It depends on the twist's radii and lay only, not on how far up and round its end lies. The last answers are
     kept: advice on a bend asks for the gradual exit beside the one that was stated, and more turns have the same.
-    Not checked: overlaps are not looked for in a gradual exit, and only roughly in others.
     """
     return _plan_exit(replace(end, angle=np.pi / 2.0, z=0.0), request, checked)
 
@@ -104,7 +122,7 @@ def _plan_exit(end: TwistEnd, request: ExitRequest, checked: bool) -> Planned:
 
 
 def _run_in(end: TwistEnd, request: ExitRequest, cap: float, look: Look) -> ExitPlan:
-    """Opening of the lay (where needed) and the run-in."""
+    """Plan the opening of the lay (where needed) and the run-in."""
     plain = ExitPlan(0.0, ())
     curvature = max(helix_curvature(r, end.lay) for r in (end.standing_radius, end.tag_radius) if r > 0.0)
     off_axis = end.standing_radius + end.tag_radius > 1.0 + 1e-12
@@ -129,7 +147,7 @@ def _run_in(end: TwistEnd, request: ExitRequest, cap: float, look: Look) -> Exit
 
 
 def _opened(end: TwistEnd) -> ExitPlan:
-    """The plan that first opens the lay at touching radii until the sharper leg is down to the limit."""
+    """Plan one that first opens the lay at touching radii until the sharper leg is down to the limit."""
     total = end.standing_radius + end.tag_radius
     radii = (end.standing_radius / total, end.tag_radius / total)
     a = max(radii)
@@ -140,7 +158,7 @@ def _opened(end: TwistEnd) -> ExitPlan:
 
 @lru_cache(maxsize=256)
 def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float, look: Look) -> float | None:
-    """The shortest run-in whose leg and riding tag both stay at or below the cap; None if none does."""
+    """Find the shortest run-in whose leg and riding tag both stay at or below the cap; None if none does."""
     closer = _CLOSER if look == FINE else ()
 
     def excess(leg: float) -> float:
@@ -167,7 +185,20 @@ def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float, look: Look) -> float
 
 
 def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
-    """The largest curvature of a smooth curve: samples, so many closer ones (twice), then a parabola [1/d]."""
+    """Compute the largest curvature of a smooth curve: samples, closer ones (twice), then a parabola.
+
+    Parameters
+    ----------
+    curve : Curve
+        The curve.
+    closer : tuple of int
+        How many closer samples, round by round.
+
+    Returns
+    -------
+    float
+        Curvature [1/d].
+    """
     u = np.linspace(0.0, curve.span, 48)
     k = _curvature(curve, u)
     i = int(np.argmax(k))
@@ -210,7 +241,7 @@ def _cleared(end: TwistEnd, plan: ExitPlan, gradual: bool, look: Look) -> tuple[
 def _swings(
     end: TwistEnd, plan: ExitPlan, request: ExitRequest, lay_from: float, cap: float, look: Look
 ) -> tuple[ExitPlan, bool, bool]:
-    """The swing: (plan, whether it climbs, whether it clears itself)."""
+    """Plan the swing: (plan, whether it climbs, whether it clears itself)."""
     lay_to = request.barrel_lay
     if lay_to is None:
         raise ValueError("a swing needs a barrel")
@@ -249,6 +280,6 @@ def _turned(turns: float, lay_from: float, lay_to: float) -> float:
 
 
 def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
-    """The shortest cubic swing whose curvature stays at or below the cap."""
+    """Find the shortest cubic swing whose curvature stays at or below the cap."""
     length = shortest_swing(lay_from, lay_to, cap + _CAP_SLACK)
     return _LONGEST_SWING if length is None else float(np.clip(length, 1e-3, _LONGEST_SWING))

@@ -22,9 +22,11 @@ TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 
 @dataclass(frozen=True)
 class Look:
-    """How closely an exit is looked for: spacing of the samples [d], whether gaps are made exact from them, overlap that
-    counts as touching [d], how close a bracket of what clears is enough [d or rad], and how close a gradual leg's
-    length [d]."""
+    """How closely an exit is looked for.
+
+    step: spacing of the samples [d]. exact: gaps are made exact from them. touch: overlap that counts as touching [d].
+    width: how close a bracket of what clears is enough [d or rad]. leg: the same of a gradual leg's length [d].
+    """
 
     step: float
     exact: bool
@@ -37,7 +39,7 @@ FINE, COARSE = Look(STEP, True, TOUCH, 1e-9, 1e-8), Look(STEP, False, 5e-4, 0.03
 
 
 def leg_gap(end: TwistEnd, plan: ExitPlan, look: Look = FINE) -> float:
-    """Least gap of the tag against the standing leg from the last turn of the twist past the run-in."""
+    """Find the least gap of the tag against the standing leg from the last turn of the twist past the run-in."""
     curves = exit_curves(end, plan)
     standing, tag = last_turn(end)
     leg = [standing, *curves.standing, core_line(curves.run_in_z, curves.run_in_z + 3.0)]
@@ -45,7 +47,7 @@ def leg_gap(end: TwistEnd, plan: ExitPlan, look: Look = FINE) -> float:
 
 
 def opening_gap(end: TwistEnd, plan: ExitPlan, look: Look = FINE) -> float:
-    """Least gap between the legs while the lay is opened, even twists before and after it."""
+    """Find the least gap between the legs while the lay is opened, even twists before and after it."""
     curves = exit_curves(end, plan)
     standing, tag = last_turn(end)
     length = 0.75 * plan.open_lay
@@ -58,7 +60,7 @@ def opening_gap(end: TwistEnd, plan: ExitPlan, look: Look = FINE) -> float:
 
 
 def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
-    """Three quarters of a turn of both legs before the twist's end."""
+    """Lay three quarters of a turn of both legs before the twist's end."""
     height = 0.75 * end.lay
     start, rate = end.angle - 1.5 * np.pi, (2.0 * np.pi / end.lay,)
     return (
@@ -68,7 +70,7 @@ def last_turn(end: TwistEnd) -> tuple[Strand, Strand]:
 
 
 def self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, look: Look = FINE) -> float:
-    """Least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
+    """Find the least gap of the tag's exit against itself and the first wraps (wrap on wrap left out)."""
     curves = exit_curves(end, plan)
     _, tag = last_turn(end)
     chain = [tag, *curves.tag, barrel_coil(curves, pitch, sign, 2.0)]
@@ -107,9 +109,13 @@ def _evenly(curve: Curve, step: float) -> tuple[Array, Array]:
 
 
 def _sampled_gap(points: Array, others: Array, tangents: Array, near: np.ndarray | None = None) -> float:
-    """Least gap of points (n, 3) from the tangents at the nearest samples of a wire (m, 3); ``near`` (n, m) not compared.
+    """Find the least gap of points (n, 3) from the tangents at the nearest samples of a wire (m, 3).
 
-    Good to 2e-3 d from samples a STEP apart (tests/geometry/joint/test_exit_choice.py).
+    Returns
+    -------
+    float
+        Gap [d], good to 2e-3 from samples a STEP apart (tests/geometry/joint/test_exit_choice.py); ``near`` (n, m)
+        not compared.
     """
     d2 = np.sum(points**2, axis=1)[:, None] + np.sum(others**2, axis=1) - 2.0 * points @ others.T
     if near is not None:
@@ -122,13 +128,29 @@ def _sampled_gap(points: Array, others: Array, tangents: Array, near: np.ndarray
 
 
 def barrel_coil(curves: ExitCurves, pitch: float, sign: float, wraps: float) -> Strand:
-    """The barrel from the end of the exit upward."""
+    """Lay the barrel from the end of the exit upward."""
     return Strand((1.0,), (sign * 2.0 * np.pi / pitch,), curves.chi_end, curves.z_end, wraps * pitch)
 
 
 def least_clearing(gap: Callable[[float], float], low: float, high: float, look: Look = FINE) -> float | None:
-    """The least value in [low, high] at which ``gap`` is no longer negative, as ``look`` has it; None where none is.
+    """Find the least value at which a gap is no longer negative.
 
+    Parameters
+    ----------
+    gap : callable
+        Gap at a value [d].
+    low, high : float
+        Ends of the search.
+    look : Look
+        How closely it is looked for.
+
+    Returns
+    -------
+    float or None
+        The value; None where none in [low, high] clears.
+
+    Notes
+    -----
     The gap levels off at zero once the parts touch, so it is extrapolated from the negative side.
     """
     touch = look.touch

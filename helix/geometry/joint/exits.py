@@ -76,8 +76,22 @@ class ExitCurves:
 
 
 def blend(start: float, end: float, step: tuple[float, ...]) -> tuple[float, ...]:
-    """Ascending coefficients of start + (end - start) step(t).
+    """Return coefficients of start + (end - start) step(t).
 
+    Parameters
+    ----------
+    start, end : float
+        Values at 0 and 1.
+    step : tuple of float
+        Coefficients of a step from 0 to 1, ascending.
+
+    Returns
+    -------
+    tuple of float
+        Coefficients, ascending.
+
+    Examples
+    --------
     >>> blend(1.0, 3.0, (0.0, 0.0, 3.0, -2.0))
     (1.0, 0.0, 6.0, -4.0)
     """
@@ -85,18 +99,51 @@ def blend(start: float, end: float, step: tuple[float, ...]) -> tuple[float, ...
 
 
 def psi_rate(standing_radius: float, lay: float) -> float:
-    """Torsion of the standing leg's helix: the tag's turn on it per unit of its length [rad/d]."""
+    """Return the torsion of the standing leg's helix: the tag's turn on it per unit of its length.
+
+    Parameters
+    ----------
+    standing_radius, lay : float
+        Of the leg [d].
+
+    Returns
+    -------
+    float
+        Torsion [rad/d].
+    """
     h = lay / (2.0 * np.pi)
     return float(h / (standing_radius**2 + h**2))
 
 
 def riding_lay(standing_radius: float, lay: float) -> float:
-    """Lay angle of the tag once the leg under it is straight [rad]."""
+    """Return the lay angle of the tag once the leg under it is straight.
+
+    Parameters
+    ----------
+    standing_radius, lay : float
+        Of the leg in the twist [d].
+
+    Returns
+    -------
+    float
+        Angle [rad].
+    """
     return float(np.arctan(psi_rate(standing_radius, lay)))
 
 
 def mean_sine(lay_from: float, lay_to: float) -> float:
-    """Mean of |sin lay| over a cubic swing: rotation of the tag per unit of its length [rad/d]."""
+    """Return the mean of |sin lay| over a cubic swing: rotation of the tag per unit of its length.
+
+    Parameters
+    ----------
+    lay_from, lay_to : float
+        Lay angle at the two ends, signed [rad].
+
+    Returns
+    -------
+    float
+        Rotation [rad/d].
+    """
     lay = blend(lay_from, lay_to, CUBIC_STEP)
     cuts = [0.0, 1.0]
     if lay_from * lay_to < 0.0:  # a swing to the other hand stands straight along the leg once
@@ -110,14 +157,39 @@ def mean_sine(lay_from: float, lay_to: float) -> float:
 
 
 def swing_peak_curvature(swing: Swing) -> float:
-    """Largest curvature of a cubic swing on the core [1/d]: sqrt(lay'^2 + sin^4 lay)."""
+    """Return the largest curvature of a cubic swing on the core.
+
+    Parameters
+    ----------
+    swing : Swing
+        The swing.
+
+    Returns
+    -------
+    float
+        Largest sqrt(lay'^2 + sin^4 lay) [1/d].
+    """
     turning, winding = _swing_terms(swing.lay_from, swing.lay_to)
     return float(np.sqrt(turning / swing.length**2 + winding).max())
 
 
 def shortest_swing(lay_from: float, lay_to: float, cap: float) -> float | None:
-    """Length of the shortest cubic swing whose curvature stays at or below the cap; None where none does.
+    """Return the length of the shortest cubic swing whose curvature stays at or below a cap.
 
+    Parameters
+    ----------
+    lay_from, lay_to : float
+        Lay angle at the two ends, signed [rad].
+    cap : float
+        Largest curvature, above 0 [1/d].
+
+    Returns
+    -------
+    float or None
+        Length [d]; None where no swing does.
+
+    Notes
+    -----
     At every place turning/length^2 + winding <= cap^2, so each place asks for a length of its own.
     """
     turning, winding = _swing_terms(lay_from, lay_to)
@@ -135,7 +207,24 @@ def _swing_terms(lay_from: float, lay_to: float) -> tuple[Array, Array]:
 
 
 def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
-    """Build the curves of an exit from the twist's end upward."""
+    """Build the curves of an exit from the twist's end upward.
+
+    Parameters
+    ----------
+    end : TwistEnd
+        Where the twist ends.
+    plan : ExitPlan
+        The numbers that fix the exit.
+
+    Returns
+    -------
+    ExitCurves
+        Both legs' curves, and where the barrel starts.
+
+    Notes
+    -----
+    Derivation: docs/theory/exit.md.
+    """
     standing: list[Curve] = []
     tag: list[Curve] = []
     opened = end
@@ -159,7 +248,20 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
 
 
 def run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, ContactCurve]:
-    """Only the run-in of :func:`exit_curves`: the leg coming onto the axis, and the tag riding on it."""
+    """Build the run-in of `exit_curves` alone.
+
+    Parameters
+    ----------
+    end : TwistEnd
+        Where the twist ends.
+    plan : ExitPlan
+        The numbers that fix the exit.
+
+    Returns
+    -------
+    tuple of Strand and ContactCurve
+        The leg coming onto the axis, and the tag riding on it.
+    """
     return _run_in(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan.leg, plan.lift)
 
 
@@ -200,5 +302,5 @@ def _unwound(curves: tuple[Curve, ...], angle: float) -> float:
 
 
 def core_line(z0: float, z1: float) -> Line:
-    """The straight core on the axis between two heights."""
+    """Lay the straight core on the axis between two heights."""
     return Line((0.0, 0.0, z0), (0.0, 0.0, 1.0), z1 - z0)

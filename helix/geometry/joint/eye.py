@@ -129,7 +129,7 @@ class EyeShape:
 
 
 def _inner_edge(piece: PlanarPiece) -> Array:
-    """The edge of the wire that faces the hole, seen along the pin: (257, 2) of x and z."""
+    """Compute the edge of the wire that faces the hole, seen along the pin: (257, 2) of x and z."""
     u = np.linspace(0.0, piece.span, 257)
     theta = piece.heading(u)
     x, z = piece.seen(u)
@@ -147,10 +147,31 @@ class _Step:
 
 @lru_cache(maxsize=64)
 def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) -> EyeShape:
-    """The eye round a pin of diameter ``pin`` [d] between two throats.
+    """Build the eye round a pin between two throats.
 
-    Raises EyeCannotClose where a leg would need a negative length. As ``ramp`` goes to 0 the planar
-    length tends to the arc and two straight legs (geometry of a loop round a pin, closed form).
+    Parameters
+    ----------
+    pin : float
+        Diameter of the pin, above 0 [d].
+    tag, standing : Throat
+        The two legs at the throat.
+    ramp : float
+        Length of each curvature ramp, above 0 [d].
+
+    Returns
+    -------
+    EyeShape
+        Its curves.
+
+    Raises
+    ------
+    EyeCannotClose
+        Where a leg would need a negative length.
+
+    Notes
+    -----
+    As ``ramp`` goes to 0 the planar length tends to the arc and two straight legs (a loop round a pin, closed
+    form). Derivation: docs/theory/eye.md.
     """
     legs = _leg_lengths(pin, tag, standing, ramp)
     if min(legs) < 0.0:
@@ -172,7 +193,7 @@ def _bend_steps(name: str, t: Throat) -> list[_Step]:
 
 
 def _mirrored(s: _Step) -> _Step:
-    """The same step run from its other end."""
+    """Run the same step from its other end."""
     return _Step(s.name, s.length, substituted(s.curvature, s.length, -1.0))
 
 
@@ -268,7 +289,7 @@ def _side_terms(
     spread_t: float,
     spread_s: float,
 ) -> list[tuple[float, float, Coefficients]]:
-    """The parts of y'': (start, length, shape of t), the two spread bumps solved for the far end."""
+    """Solve for the parts of y'': (start, length, shape of t), the two spread bumps solved for the far end."""
     fixed = [
         (0.0, FADE, times(_FADE_SHAPE, -tag.curvature)),
         (total - FADE, FADE, times(substituted(_FADE_SHAPE, 1.0, -1.0), standing.curvature)),
@@ -292,7 +313,7 @@ def _side_terms(
 
 
 def _cut(steps: list[_Step], cuts: list[float]) -> list[_Step]:
-    """The same steps, split where y'' changes its formula."""
+    """Split the same steps where y'' changes its formula."""
     out: list[_Step] = []
     at = 0.0
     for s in steps:

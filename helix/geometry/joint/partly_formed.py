@@ -103,13 +103,34 @@ def partly_formed(
     rising: tuple[Rising, Rising] = (STRAIGHT, STRAIGHT),
     crank: Crank | None = None,
 ) -> Path:
-    """The wire of a finished ``path`` and a handle [d] when only ``low`` to ``high`` is formed.
+    """Lay the wire of a finished path of which only a part is formed, and a handle.
 
-    low is on the standing side of high; rising: how the straight rest leaves at low and at high. Every
-    piece keeps the name of the section that it will be part of, the last is "handle"; the length is that
-    of the path and the handle. Where low and high are the same place all of it is straight. Raises
-    ValueError where low comes after high.
+    Parameters
+    ----------
+    path : Path
+        The finished wire.
+    low, high : FormedPlace
+        Ends of what is formed, low on the standing side; the same place: all of it is straight.
+    handle : float
+        Length of the handle [d].
+    rising : tuple of Rising
+        How the straight rest leaves at low and at high.
+    crank : Crank, optional
+        Bend of the handle.
 
+    Returns
+    -------
+    Path
+        Wire as long as path and handle; every piece keeps the name of the section that it will be part of, the last
+        is "handle".
+
+    Raises
+    ------
+    ValueError
+        Where low comes after high.
+
+    Examples
+    --------
     >>> line = Path((CurvePiece("standing", Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 5.0)),))
     >>> partly_formed(line, FormedPlace(0, 2.0), FormedPlace(0, 3.0), 4.0).length
     9.0
@@ -132,7 +153,7 @@ def partly_formed(
 
 
 def place_at(path: Path, s: float) -> FormedPlace:
-    """The place at arc length ``s`` from the standing end, to 1e-11."""
+    """Find the place at arc length ``s`` from the standing end, to 1e-11."""
     k = int(np.clip(np.searchsorted(path.starts, s, side="right") - 1, 0, len(path.pieces) - 1))
     curve, rest = path.pieces[k].curve, min(max(s - float(path.starts[k]), 0.0), float(path.lengths[k]))
     if curve.speed is not None:
@@ -164,7 +185,7 @@ def _between(path: Path, low: FormedPlace, high: FormedPlace) -> list[CurvePiece
 def _rest(
     curve: Curve, u: float, sections: Sequence[tuple[str, float]], rising: Rising, crank: Crank | None
 ) -> list[Curve]:
-    """The straight wire from a place on: first it may rise, in its last section it may be bent to a crank."""
+    """Lay the straight wire from a place on: first it may rise, in its last section it may be bent to a crank."""
     point, ahead = _point_and_tangent(curve, u)
     length, last = sum(n for _, n in sections), sections[-1][1]
     bend: list[Curve] = []
@@ -201,9 +222,12 @@ def _square_to(t: Array, direction: Array) -> Array:
 
 
 def _labelled(curves: Sequence[Curve], sections: Sequence[tuple[str, float]]) -> list[CurvePiece]:
-    """Curves end to end, straight ones cut where one section ends and the next begins.
+    """Cut curves end to end where one section ends and the next begins.
 
-    A curve that is not straight keeps one name, that of the section in which it begins.
+    Returns
+    -------
+    list of CurvePiece
+        The pieces; a curve that is not straight keeps one name, that of the section in which it begins.
     """
     found: list[CurvePiece] = []
     waiting = [(name, length) for name, length in sections if length > _SLIVER]

@@ -34,7 +34,7 @@ def _tangent(core: Curve, u: Array, order: int) -> tuple[Vector, Jet, Vector]:
 
 
 def _frame(t: Vector) -> tuple[Vector, Vector]:
-    """The smallest-rotation frame of a tangent with Tz > -1."""
+    """Compute the smallest-rotation frame of a tangent with Tz > -1."""
     w = t[2] + 1.0
     xy = -(t[0] * t[1]) / w
     u = (1.0 - t[0] * t[0] / w, xy, -t[0])
@@ -76,7 +76,7 @@ class ContactCurve:
         return self.chi0 + self._chi.total
 
     def _rate(self, v: Jet, t: Vector, order: int) -> Jet:
-        """chi' from the core's speed and tangent, which are one order higher."""
+        """Compute chi' from the core's speed and tangent, which are one order higher."""
         tx, ty = t[0].derivative(), t[1].derivative()
         return v.truncated(order) * self.psi_rate + (t[0] * ty - t[1] * tx) / (t[2] + 1.0)
 
@@ -97,7 +97,7 @@ class ContactCurve:
 
 
 def starting_angle(core: Curve, tag_start: Array) -> float:
-    """chi of the point ``tag_start`` (3,) seen from the core's first point."""
+    """Compute chi of the point ``tag_start`` (3,) seen from the core's first point."""
     u0 = np.zeros(1)
     s, _, t = _tangent(core, u0, 1)
     frame_u, frame_v = _frame(t)

@@ -13,8 +13,22 @@ Coefficients = tuple[float, ...]
 
 
 def value(c: Sequence[float], u: float) -> float:
-    """The value at ``u``, by Horner's rule.
+    """Evaluate a polynomial at one place, by Horner's rule.
 
+    Parameters
+    ----------
+    c : sequence of float
+        Coefficients, ascending.
+    u : float
+        The place.
+
+    Returns
+    -------
+    float
+        Its value.
+
+    Examples
+    --------
     >>> value((1.0, 0.0, 2.0), 3.0)
     19.0
     """
@@ -25,7 +39,7 @@ def value(c: Sequence[float], u: float) -> float:
 
 
 def values(c: Sequence[float], u: Array) -> Array:
-    """The values at ``u`` (n,)."""
+    """Evaluate a polynomial at places ``u`` (n,)."""
     total = 0.0 * u + c[-1]
     for k in reversed(c[:-1]):
         total *= u
@@ -34,8 +48,20 @@ def values(c: Sequence[float], u: Array) -> Array:
 
 
 def derivative(c: Sequence[float]) -> Coefficients:
-    """The derivative; of a constant (0,).
+    """Differentiate a polynomial.
 
+    Parameters
+    ----------
+    c : sequence of float
+        Coefficients, ascending.
+
+    Returns
+    -------
+    tuple of float
+        Coefficients, (0,) for a constant.
+
+    Examples
+    --------
     >>> derivative((5.0, 1.0, 3.0))
     (1.0, 6.0)
     """
@@ -43,8 +69,22 @@ def derivative(c: Sequence[float]) -> Coefficients:
 
 
 def integral(c: Sequence[float], start: float = 0.0) -> Coefficients:
-    """The antiderivative whose value at 0 is ``start``.
+    """Integrate a polynomial.
 
+    Parameters
+    ----------
+    c : sequence of float
+        Coefficients, ascending.
+    start : float
+        Value at 0.
+
+    Returns
+    -------
+    tuple of float
+        Coefficients of the antiderivative.
+
+    Examples
+    --------
     >>> integral((1.0, 6.0), 5.0)
     (5.0, 1.0, 3.0)
     """
@@ -57,8 +97,20 @@ def times(c: Sequence[float], factor: float) -> Coefficients:
 
 
 def added(a: Sequence[float], b: Sequence[float]) -> Coefficients:
-    """The sum.
+    """Add two polynomials.
 
+    Parameters
+    ----------
+    a, b : sequence of float
+        Coefficients, ascending.
+
+    Returns
+    -------
+    tuple of float
+        Coefficients of the sum.
+
+    Examples
+    --------
     >>> added((1.0,), (1.0, 2.0))
     (2.0, 2.0)
     """
@@ -67,8 +119,22 @@ def added(a: Sequence[float], b: Sequence[float]) -> Coefficients:
 
 
 def substituted(c: Sequence[float], start: float, slope: float = 1.0) -> Coefficients:
-    """The coefficients in t of the polynomial at ``start + slope t``.
+    """Write a polynomial at ``start + slope t`` as one in t.
 
+    Parameters
+    ----------
+    c : sequence of float
+        Coefficients, ascending.
+    start, slope : float
+        Of the straight line that is put in.
+
+    Returns
+    -------
+    tuple of float
+        Coefficients in t.
+
+    Examples
+    --------
     >>> substituted((0.0, 0.0, 1.0), 1.0, -1.0)
     (1.0, -2.0, 1.0)
     """

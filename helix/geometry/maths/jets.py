@@ -37,7 +37,7 @@ class Jet:
 
     @staticmethod
     def variable(u: ArrayLike, order: int) -> Jet:
-        """The identity function at the points ``u`` (n,): value u, first derivative 1."""
+        """Make the identity function at the points ``u`` (n,): value u, first derivative 1."""
         values = np.atleast_1d(np.asarray(u, dtype=float))
         c = np.zeros((order + 1, values.size))
         c[0] = values
@@ -56,17 +56,17 @@ class Jet:
         return plain
 
     def derivative(self) -> Jet:
-        """The derivative as a jet of one order less."""
+        """Differentiate: a jet of one order less."""
         k = np.arange(1, self.order + 1, dtype=float)
         return Jet(self.c[1:] * k[:, None])
 
     def integral(self, value: Array) -> Jet:
-        """The jet of one order more whose derivative this is, with ``value`` (n,) at the points."""
+        """Integrate: the jet of one order more whose value at the points is ``value`` (n,)."""
         k = np.arange(1, self.order + 2, dtype=float)
         return Jet(np.concatenate([value[None, :], self.c / k[:, None]]))
 
     def truncated(self, order: int) -> Jet:
-        """The same function, carried to a lower order."""
+        """Carry the same function to a lower order."""
         return Jet(self.c[: order + 1])
 
     def __add__(self, other: Jet | float) -> Jet:
@@ -116,7 +116,7 @@ class Jet:
         return Jet(c)
 
     def sqrt(self) -> Jet:
-        """The square root; the value must be positive."""
+        """Take the square root; the value must be positive."""
         a = self.c
         c = np.empty_like(a)
         c[0] = np.sqrt(a[0])
@@ -139,8 +139,22 @@ class Jet:
 
 
 def polynomial(coefficients: Sequence[float], u: Jet) -> Jet:
-    """The polynomial with ascending ``coefficients`` of the jet ``u``.
+    """Evaluate a polynomial of a jet.
 
+    Parameters
+    ----------
+    coefficients : sequence of float
+        Ascending.
+    u : Jet
+        What it is a polynomial of.
+
+    Returns
+    -------
+    Jet
+        Its value.
+
+    Examples
+    --------
     >>> polynomial([1.0, 0.0, 2.0], Jet.variable([3.0], 1)).c[:, 0].tolist()
     [19.0, 12.0]
     """

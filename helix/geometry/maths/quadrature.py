@@ -79,9 +79,17 @@ class Antiderivative:
 
 
 def _chebyshev(x: Array) -> Array:
-    """The Chebyshev polynomials up to one over the degree at ``x`` (n,): (degree + 2, n).
+    """Compute the Chebyshev polynomials up to one over the degree at ``x`` (n,).
 
-    By T(k + j) = 2 T(k) T(j) - T(k - j): five steps instead of numpy's sum of two dozen, and good for several series.
+    Returns
+    -------
+    array (degree + 2, n)
+        Their values.
+
+    Notes
+    -----
+    By T(k + j) = 2 T(k) T(j) - T(k - j): five steps instead of numpy's sum of two dozen, and good for several
+    series.
     """
     most = _DEGREE + 1
     t = np.empty((most + 1, x.size))
@@ -96,10 +104,21 @@ def _chebyshev(x: Array) -> Array:
 
 
 def arc_lengths(speed: Callable[[Array], Array], knots: Array, points: int = 12) -> Array:
-    """Arc length from the first knot to each knot: Gauss-Legendre, 12 or 4 ``points`` between neighbours.
+    """Integrate the speed from the first knot to each, by Gauss-Legendre between neighbours.
 
-    ``speed`` maps parameters (n,) to |dr/du| (n,); ``knots`` (m,) rises. Returns (m,). Four points are enough
-    between knots within a tenth of a diameter.
+    Parameters
+    ----------
+    speed : callable
+        |dr/du| (n,) at parameters (n,).
+    knots : array (m,)
+        Parameters, rising.
+    points : int
+        Of each rule, 12 or 4; four are enough between knots within a tenth of a diameter.
+
+    Returns
+    -------
+    array (m,)
+        Arc lengths.
     """
     x, w = _RULES[points]
     half = np.diff(knots) / 2.0

@@ -16,15 +16,40 @@ class NoBracket(ValueError):
 
 
 def bracketed_root(f: Callable[[float], float], lo: float, hi: float, tol: float = 0.0, max_steps: int = 2000) -> float:
-    """Return the root of `f` between `lo` and `hi`, where `f` must have opposite signs.
+    """Return the root of a function between two places, where it must have opposite signs.
 
-    f: continuous function of one float; lo, hi: ends of the bracket, either order.
-    tol: absolute width at which to stop; 0 goes on to the last bit of the root.
-    Raises NoBracket (a ValueError) when the signs agree or a value is not a number, and
-    ConvergenceError (a RuntimeError) after `max_steps` evaluations.
-    Method: inverse quadratic interpolation where it is safe, else bisection (T. R. Chandrupatla,
-    Adv. Eng. Softw. 28 (1997) 145, doi 10.1016/S0965-9978(96)00051-8, from memory).
+    Parameters
+    ----------
+    f : callable
+        Continuous function of one float.
+    lo, hi : float
+        Ends of the bracket, either order.
+    tol : float
+        Width at which to stop, 0 or more; 0 goes on to the last bit of the root.
+    max_steps : int
+        Most evaluations.
 
+    Returns
+    -------
+    float
+        The root.
+
+    Raises
+    ------
+    NoBracket
+        Where the signs agree or a value is not a number.
+    ValueError
+        For a negative width.
+    ConvergenceError
+        After ``max_steps`` evaluations.
+
+    Notes
+    -----
+    Inverse quadratic interpolation where it is safe, else bisection: T. R. Chandrupatla, Adv. Eng. Softw. 28 (1997)
+    145, doi 10.1016/S0965-9978(96)00051-8, from memory.
+
+    Examples
+    --------
     >>> bracketed_root(lambda x: x * x - 2.0, 0.0, 2.0)
     1.4142135623730951
     """

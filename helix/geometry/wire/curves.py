@@ -24,14 +24,18 @@ class Curve(Protocol):
     def __hash__(self) -> int: ...
 
     @property
-    def span(self) -> float: ...
+    def span(self) -> float:
+        """Largest value of the parameter."""
+        ...
 
     @property
     def speed(self) -> float | None:
         """|dr/du| where it is constant, else None."""
         ...
 
-    def jets(self, u: Array, order: int) -> Vector: ...
+    def jets(self, u: Array, order: int) -> Vector:
+        """Compute jets of x, y, z at ``u`` (n,)."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -220,8 +224,20 @@ class Mirrored:
 
 
 def is_straight(curve: Curve) -> bool:
-    """Whether it is a straight line at constant speed, as its formula says.
+    """Tell whether a curve is a straight line at constant speed, as its formula says.
 
+    Parameters
+    ----------
+    curve : Curve
+        The curve.
+
+    Returns
+    -------
+    bool
+        Whether it is.
+
+    Examples
+    --------
     >>> is_straight(Reversed(Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 2.0)))
     True
     """
@@ -233,12 +249,12 @@ def is_straight(curve: Curve) -> bool:
 
 
 def positions(curve: Curve, u: Array) -> Array:
-    """Points (n, 3) at the parameters ``u`` (n,)."""
+    """Compute points (n, 3) of a curve at the parameters ``u`` (n,)."""
     return np.stack([j.c[0] for j in curve.jets(u, 0)], axis=1)
 
 
 def derivatives(curve: Curve, u: Array, order: int = 2) -> Array:
-    """Plain derivatives with respect to the parameter: shape (order + 1, n, 3)."""
+    """Compute plain derivatives with respect to the parameter: shape (order + 1, n, 3)."""
     found = np.empty((order + 1, len(u), 3))
     for k, jet in enumerate(curve.jets(u, order)):
         found[:, :, k] = jet.derivatives()
@@ -246,8 +262,22 @@ def derivatives(curve: Curve, u: Array, order: int = 2) -> Array:
 
 
 def curve_length(curve: Curve, panel: float = 1.0) -> float:
-    """Arc length of the whole curve: closed form at constant speed, else Gauss-Legendre.
+    """Compute the arc length of a whole curve: closed form at constant speed, else Gauss-Legendre.
 
+    Parameters
+    ----------
+    curve : Curve
+        The curve.
+    panel : float
+        Longest stretch for one rule, before it is halved [d].
+
+    Returns
+    -------
+    float
+        Arc length [d].
+
+    Notes
+    -----
     Panels are halved until the length stays (a tag that is swung too sharply races round its bend).
     """
     if curve.speed is not None:
@@ -264,7 +294,7 @@ def curve_length(curve: Curve, panel: float = 1.0) -> float:
 
 
 def speeds(curve: Curve, u: Array) -> Array:
-    """|dr/du| at the parameters ``u`` (n,)."""
+    """Compute |dr/du| at the parameters ``u`` (n,)."""
     if curve.speed is not None:
         return np.full(u.shape, curve.speed)
     if isinstance(curve, Reversed):
@@ -276,7 +306,7 @@ def speeds(curve: Curve, u: Array) -> Array:
 
 
 def curvature_vectors(d: Array) -> Array:
-    """Curvature vectors (n, 3) from plain derivatives (3, n, 3) in any parameter."""
+    """Compute curvature vectors (n, 3) from plain derivatives (3, n, 3) in any parameter."""
     v2 = np.sum(d[1] ** 2, axis=1, keepdims=True)
     along = np.sum(d[1] * d[2], axis=1, keepdims=True)
     vectors: Array = (d[2] - d[1] * (along / v2)) / v2

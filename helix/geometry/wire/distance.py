@@ -78,9 +78,21 @@ class _Chain:
 
 
 def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Nearest:
-    """The least gap among all pairs of places further apart along a wire than ``skip``.
+    """Find the least gap among all pairs of places further apart along a wire than ``skip``.
 
-    Each path is a wire of its own (places on different paths are all compared).
+    Parameters
+    ----------
+    paths : sequence of Path
+        Each a wire of its own; places on different ones are all compared.
+    step : float
+        Spacing of the first samples [d].
+    skip : float
+        Places nearer along one wire are governed by its curvature [d].
+
+    Returns
+    -------
+    Nearest
+        The gap, where, and its bound.
     """
     chain, samples = _joined(paths, step)
     i, j, edge = _candidates(samples, skip)
@@ -170,10 +182,13 @@ def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:
 
 
 def _candidates(samples: Samples, skip: float) -> tuple[np.ndarray, np.ndarray, float]:
-    """Sample pairs (i, j), i before j, near the least distance and locally nearest along j.
+    """Find sample pairs near the least distance and locally nearest along the second.
 
-    Also the least distance of pairs that are only just further apart along the wire than ``skip``: where
-    the wire is bent below D/2 these come closer without being locally nearest.
+    Returns
+    -------
+    tuple
+        i and j (n,), i before j, and the least distance of pairs that are only just further apart along the wire
+        than ``skip``: where the wire is bent below D/2 these come closer without being locally nearest.
     """
     points, s = samples.points, samples.s
     none, edge = np.zeros(0, dtype=int), np.inf
@@ -220,7 +235,7 @@ def _beside(samples: Samples, i: np.ndarray, j: np.ndarray, ahead: int) -> Array
 
 
 def _folded(paths: Sequence[Path], skip: float, step: float) -> Nearest | None:
-    """The nearest of all places that are just ``skip`` apart along a wire, from samples and chords."""
+    """Find the nearest of all places that are just ``skip`` apart along a wire, from samples and chords."""
     fine = step / 16.0
     _, samples = _joined(paths, fine)
     s, points = samples.s, samples.points
@@ -275,10 +290,17 @@ def _foot(
 def _polish(
     chain: _Chain, piece: np.ndarray, u: Array, step: float, rounds: int = 6
 ) -> tuple[np.ndarray, Array, Array, Array]:
-    """Damped Newton in both parameters; keeps the best seen. piece, u are (2, n).
+    """Move pairs of places together by damped Newton in both parameters; the best seen is kept.
 
-    Returns pieces and parameters (2, n), distances (n,) and places (2, n, 3). Where one place has stopped at a loose end,
-    the other is brought square to it at last.
+    Returns
+    -------
+    tuple
+        Pieces and parameters (2, n), distances (n,) and places (2, n, 3).
+
+    Notes
+    -----
+    ``piece`` and ``u`` are (2, n). Where one place has stopped at a loose end, the other is brought square to it at
+    last.
     """
     count = u.shape[1]
     best = np.full(count, np.inf)
@@ -327,12 +349,19 @@ def _polish(
 def _between(
     samples: Samples, i: np.ndarray, place: Array, m: Array, links: tuple[np.ndarray, np.ndarray], step: float
 ) -> float:
-    """How far the distance can dip between two neighbouring samples of one line of nearest approach.
+    """Bound how far the distance can dip between two neighbouring samples of one line of nearest approach.
 
-    At the samples the distance to the other part and its slope along the wire are exact, so between
-    two neighbours it stays within h^4/384 times the largest fourth derivative of a cubic through them.
-    That derivative is estimated from how the third derivatives of neighbouring cubics differ, and
-    doubled: an estimate for smooth lines of contact, not a proof.
+    Returns
+    -------
+    float
+        Depth [d].
+
+    Notes
+    -----
+    At the samples the distance to the other part and its slope along the wire are exact, so between two neighbours
+    it stays within h^4/384 times the largest fourth derivative of a cubic through them. That derivative is
+    estimated from how the third derivatives of neighbouring cubics differ, and doubled: an estimate for smooth
+    lines of contact, not a proof.
     """
     a, b = links
     low = (m[a] < m.min() + 1e-3) & (m[b] < m.min() + 1e-3)

@@ -8,24 +8,46 @@ from helix.geometry.maths.jets import Array
 
 
 def frame_angles(points: Array, tangents: Array) -> tuple[Array, Array, Array]:
-    """A rotation-minimising frame along sampled points, by double reflection.
+    """Compute a rotation-minimising frame along sampled points, by double reflection.
 
-    points, tangents: (n, 3). Returns (U, V, phi): any smooth-enough frame U, V (n, 3) normal to the
-    tangents and the angle phi (n,) by which the rotation-minimising frame's first vector,
-    cos(phi) U + sin(phi) V, stands from it. Fourth order in the spacing.
+    Parameters
+    ----------
+    points, tangents : array (n, 3)
+        Samples along the wire.
 
-    Source: Wang, Juettler, Zheng and Liu, "Computation of rotation minimizing frames", ACM TOG 27(1)
-    art. 2 (2008), doi 10.1145/1330511.1330513. Each step is independent of the others, so all are
-    taken at once and the angles are summed.
+    Returns
+    -------
+    tuple of array
+        U, V (n, 3), any smooth-enough frame normal to the tangents, and the angle phi (n,) by which the
+        rotation-minimising frame's first vector, cos(phi) U + sin(phi) V, stands from it. Fourth order in the
+        spacing.
+
+    Notes
+    -----
+    Each step is independent of the others, so all are taken at once and the angles are summed. Source: Wang,
+    Juettler, Zheng and Liu, "Computation of rotation minimizing frames", ACM TOG 27(1) art. 2 (2008), doi
+    10.1145/1330511.1330513.
     """
     u, v, cos, sin = _steps(points, tangents)
     return u.T, v.T, np.concatenate([[0.0], np.cumsum(np.arctan2(sin, cos))])
 
 
 def minimal_frame(points: Array, tangents: Array) -> tuple[Array, Array]:
-    """The rotation-minimising frame itself: two unit normals (n, 3) to the tangents (n, 3).
+    """Compute the rotation-minimising frame itself.
 
-    As :func:`frame_angles`, with the turns multiplied as unit complex numbers instead of summed as angles.
+    Parameters
+    ----------
+    points, tangents : array (n, 3)
+        Samples along the wire.
+
+    Returns
+    -------
+    tuple of array
+        Two unit normals (n, 3) to the tangents.
+
+    Notes
+    -----
+    As `frame_angles`, with the turns multiplied as unit complex numbers instead of summed as angles.
     """
     u, v, cos, sin = _steps(points, tangents)
     turn = np.ones(len(points), dtype=complex)
@@ -37,8 +59,15 @@ def minimal_frame(points: Array, tangents: Array) -> tuple[Array, Array]:
 
 
 def _steps(points: Array, tangents: Array) -> tuple[Array, Array, Array, Array]:
-    """A frame U, V (3, n) and cosine and sine (n - 1,) of the turn that each step adds to it.
+    """Compute a frame and the turn that each step adds to it.
 
+    Returns
+    -------
+    tuple of array
+        U, V (3, n) and the turn's cosine and sine (n - 1,).
+
+    Notes
+    -----
     Coordinates are the first axis here: whole rows of numbers, several times faster.
     """
     x, t = np.ascontiguousarray(points.T), np.ascontiguousarray(tangents.T)
@@ -55,7 +84,7 @@ def _steps(points: Array, tangents: Array) -> tuple[Array, Array, Array, Array]:
 
 
 def _any_normal(t: Array) -> Array:
-    """Unit vectors normal to the tangents (3, n): the least component's axis, made square to them."""
+    """Compute unit vectors normal to the tangents (3, n): the least component's axis, made square to them."""
     column, axis = np.arange(t.shape[1]), np.argmin(np.abs(t), axis=0)
     u: Array = t * -t[axis, column]
     u[axis, column] += 1.0
@@ -78,12 +107,29 @@ def _dot(a: Array, b: Array) -> Array:
 
 
 def gauge_curvature(s: Array, points: Array, tangents: Array, curvature: Array, gauge: float) -> Array:
-    """|mean of the curvature vector| over a gauge length centred at each sample (n,).
+    """Compute the mean of the curvature vector over a gauge length centred at each sample.
 
-    The mean is taken of the components in the rotation-minimising frame, so a bend that only changes
-    direction round the wire is not counted as one bend. s (n,) arc length; the window is cut off at
-    the wire's ends, beyond which the wire is straight. On a helix: kappa sin(x)/x, x = torsion
-    gauge/2.
+    Parameters
+    ----------
+    s : array (n,)
+        Arc length [d].
+    points, tangents : array (n, 3)
+        Samples along the wire.
+    curvature : array (n, 3)
+        Curvature vectors [1/d].
+    gauge : float
+        The gauge length [d].
+
+    Returns
+    -------
+    array (n,)
+        Length of that mean [1/d]; on a helix kappa sin(x)/x, x = torsion gauge/2.
+
+    Notes
+    -----
+    The mean is taken of the components in the rotation-minimising frame, so a bend that only changes direction
+    round the wire is not counted as one bend. The window is cut off at the wire's ends, beyond which the wire is
+    straight.
     """
     u, v, phi = frame_angles(points, tangents)
     component = (np.sum(curvature * u, axis=1) + 1j * np.sum(curvature * v, axis=1)) * np.exp(-1j * phi)
@@ -94,7 +140,7 @@ def gauge_curvature(s: Array, points: Array, tangents: Array, curvature: Array, 
 
 
 def _at(x: Array, s: Array, total: Array, component: Array) -> Array:
-    """The running integral at ``x``: trapezoids with linear components inside a step."""
+    """Compute the running integral at ``x``: trapezoids with linear components inside a step."""
     inside = np.clip(x, s[0], s[-1])
     k = np.clip(np.searchsorted(s, inside, side="right") - 1, 0, s.size - 2)
     h = inside - s[k]

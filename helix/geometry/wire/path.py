@@ -57,11 +57,11 @@ class Path:
         return float(self.starts[-1])
 
     def section_length(self, name: str) -> float:
-        """Length of wire in the section ``name``."""
+        """Sum the wire in the section ``name``."""
         return float(sum(n for p, n in zip(self.pieces, self.lengths, strict=True) if p.section == name))
 
     def evaluate(self, piece: np.ndarray, u: Array, order: int = 2) -> Array:
-        """Plain derivatives (order + 1, n, 3) at the parameters ``u`` of the pieces ``piece`` (n,)."""
+        """Compute plain derivatives (order + 1, n, 3) at the parameters ``u`` of the pieces ``piece`` (n,)."""
         out = np.empty((order + 1, u.size, 3))
         for k in np.unique(piece):
             mask = piece == k
@@ -69,7 +69,7 @@ class Path:
         return out
 
     def sample(self, step: float, straight_step: float | None = None) -> Samples:
-        """Samples no further apart along the wire than ``step`` (straight lines: ``straight_step``)."""
+        """Sample no further apart along the wire than ``step`` (straight lines: ``straight_step``)."""
         rows: list[tuple[Array, Array, Array, Array, np.ndarray, Array]] = []
         for k, (p, length) in enumerate(zip(self.pieces, self.lengths.tolist(), strict=True)):
             if length <= 0.0:
@@ -99,7 +99,7 @@ def _sampled(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
 
 @lru_cache(maxsize=64)
 def _kept(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
-    """The same, kept: most pieces of a joint stay as they are when one of its numbers changes."""
+    """Do the same, kept: most pieces of a joint stay as they are when one of its numbers changes."""
     found = _sampled(curve, length, step)
     for column in found:
         column.setflags(write=False)

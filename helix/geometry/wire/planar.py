@@ -18,7 +18,7 @@ from helix.geometry.wire.curves import Vector
 
 
 class _Arc:
-    """x and z along a heading that turns evenly, or not at all: an arc's chord at its mean heading, in closed form."""
+    """Compute x and z along a heading that turns evenly, or not at all: an arc's chord at its mean heading, in closed form."""
 
     def __init__(self, heading: float, curvature: float, span: float) -> None:
         self.heading, self.half = heading, curvature / 2.0
@@ -26,7 +26,7 @@ class _Arc:
         self.totals = float(x[0]), float(z[0])
 
     def __call__(self, u: Array) -> Array:
-        """x and z (2, n) from the start at ``u`` (n,)."""
+        """Compute x and z (2, n) from the start at ``u`` (n,)."""
         turned = self.half * u
         chord = u * np.sinc(turned / np.pi)
         mean = self.heading + turned
@@ -35,7 +35,7 @@ class _Arc:
 
 @lru_cache(maxsize=256)
 def _way(theta: tuple[float, ...], span: float) -> _Arc | Antiderivative:
-    """x and z along a heading; the same piece is met again when the eye is closed."""
+    """Compute x and z along a heading; the same piece is met again when the eye is closed."""
     if len(theta) <= 2:
         return _Arc(theta[0], theta[1] if len(theta) > 1 else 0.0, span)
 
@@ -71,15 +71,15 @@ class PlanarPiece:
         return self.x0 + x, self.z0 + z
 
     def heading(self, u: Array) -> Array:
-        """theta at ``u`` [rad]."""
+        """Compute the heading theta at ``u`` [rad]."""
         return values(self.theta, u)
 
     def seen(self, u: Array) -> Array:
-        """x and z (2, n) at ``u``: the piece as seen along the pin."""
+        """Compute x and z (2, n) at ``u``: the piece as seen along the pin."""
         return self._way(u) + [[self.x0], [self.z0]]
 
     def speeds(self, u: Array) -> Array:
-        """|dr/du| at ``u``: 1 seen along the pin, and the side slope."""
+        """Compute |dr/du| at ``u``: 1 seen along the pin, and the side slope."""
         return np.asarray(np.hypot(1.0, values(derivative(self.y), u)), dtype=float)
 
     def jets(self, u: Array, order: int) -> Vector:

@@ -29,12 +29,33 @@ class Rings:
 
 
 def rings(path: Path, tolerance: float, longest: float = LONGEST, close: frozenset[str] = frozenset()) -> Rings:
-    """Places so close that straight facets between rings stay within ``tolerance`` [d] of the wire's surface.
+    """Place rings so close that straight facets between them stay within a tolerance of the wire's surface.
 
-    A chord of length h on the outside of a bend of curvature k cuts off h^2/8 k (1 + k/2); the
-    spacing follows the largest curvature nearby, and no step is over ``longest``. Every join has a
-    ring. Sections named in ``close`` get rings as for a curvature of at least CLOSE: lines of contact wind
-    round them. Raises ValueError unless both numbers are positive.
+    Parameters
+    ----------
+    path : Path
+        The wire.
+    tolerance : float
+        Largest distance of facets from the surface, above 0 [d].
+    longest : float
+        Longest step, above 0 [d].
+    close : frozenset of str
+        Sections that get rings as for a curvature of at least CLOSE: lines of contact wind round them.
+
+    Returns
+    -------
+    Rings
+        The places; every join has one.
+
+    Raises
+    ------
+    ValueError
+        Unless both numbers are positive.
+
+    Notes
+    -----
+    A chord of length h on the outside of a bend of curvature k cuts off h^2/8 k (1 + k/2); the spacing follows the
+    largest curvature nearby.
     """
     if not (tolerance > 0.0 and longest > 0.0):
         raise ValueError(f"tolerance and longest must be above 0; got {tolerance}, {longest}")
