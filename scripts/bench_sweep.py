@@ -6,22 +6,20 @@ import sys
 import time
 from typing import Any
 
-import numpy as np
-
-import helix
-
 KIT = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}
 AXES: dict[str, Any] = {
-    "turns": np.arange(1.0, 11.0),
-    "lay_d": np.linspace(3.5, 8.0, 20),
-    "pin_mm": np.linspace(3.0, 15.0, 25),
-    "wraps": np.arange(1.0, 21.0),
+    "turns": range(1, 11),
+    "lay_d": [3.5 + 0.23 * k for k in range(20)],
+    "pin_mm": [3.0 + 0.5 * k for k in range(25)],
+    "wraps": range(1, 21),
 }
 LOOPED = 40
 
 
 def main(what: str) -> None:
     """Print the seconds of "sweep" or "loop"."""
+    import helix
+
     helix.shape(KIT)  # everything is loaded
     if what == "sweep":
         start = time.perf_counter()
