@@ -110,8 +110,8 @@ def document_text(document: Document, width: int = WIDTH) -> str:
             if block.level > 1 and not _has_text(document.blocks[place + 1 :], block.level):
                 continue
             parts.append(block.text if block.level == 1 else f"{block.text}\n{'-' * len(block.text)}")
-        elif isinstance(block, Para):
-            parts.append(_wrapped(block.text, width))
+        elif isinstance(block, (Para, Picture)):
+            parts.append(_wrapped(block.text if isinstance(block, Para) else block.caption, width))
         elif isinstance(block, Bullets):
             parts.append("\n".join(_wrapped(item, width, "- ", "  ") for item in block.items))
         elif isinstance(block, Table) and not block.printed_only and block.rows:

@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 
 from helix.output.canvas.paper import BOLD_FONT, PLAIN_FONT, pdf_pen, pdf_width, readable
 from helix.output.report.chart_pen import paint_chart
-from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Table, by_methods
+from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Picture, Table, by_methods
 
 _MM: Final = 72.0 / 25.4
 _PAGE: Final = (210.0 * _MM, 297.0 * _MM)
@@ -74,7 +74,9 @@ def _flow(document: Document) -> Iterator[Any]:
         elif isinstance(block, Chart):
             title = _text(block.title + by_methods(block.methods), _BODY, bold=True)
             yield KeepTogether([title, _chart(block), _text(block.caption, _NOTE, after=4.0 * _MM)])
-        elif isinstance(block, Table) and block.rows:
+        elif isinstance(block, Picture):
+            yield _text(block.caption, _NOTE, after=1.5 * _MM)
+        elif block.rows:
             yield CondPageBreak(6.0 * _MM + 5.0 * _BODY)
             yield _text(block.title + by_methods(block.methods), _BODY, bold=True, after=0.8 * _MM)
             yield _table(block)
