@@ -7,9 +7,15 @@ from typing import Any
 from helix.data.practice import practice
 from helix.findings import Judgement
 from helix.output.report.record import record
-from helix.output.words.hold_words import NEXT_TESTS, governs_words, model_name, not_modelled_line, practice_line
+from helix.output.words.hold_words import (
+    NEXT_TESTS,
+    governs_words,
+    model_name,
+    not_modelled_line,
+    practice_line,
+    practice_of,
+)
 from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
-from helix.studies.hold.hold_findings import practice_end
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import HoldResult, ModelHold
 from helix.studies.hold.sensitivity import Answer, Bar, Sensitivities
@@ -20,7 +26,7 @@ from helix.values import Words, to_plain
 
 def practice_of_counts(result: HoldResult) -> dict[str, Any] | None:
     """What practice knows of joints with these counts in this wire; None where it says nothing of them."""
-    end = practice_end(result.recipe, result.grip, result.not_modelled)
+    end = practice_of(result)
     if not end:
         return None
     return {

@@ -121,9 +121,15 @@ def unseen(result: HoldResult) -> tuple[Finding, ...]:
     return tuple(each for each in found if each.severity > Severity.NOTE and each.code in NOT_IN_LOAD)
 
 
+def practice_of(result: HoldResult) -> str:
+    """How joints of these counts end by practice; that they hold is not said of a joint that is judged sharp or a fault."""
+    end = practice_end(result.recipe, result.grip, result.not_modelled)
+    return "" if end == "holds" and not judge_held(result).is_ok else end
+
+
 def practice_line(result: HoldResult) -> str:
     """What the rule of thumb says of a joint with these counts in this material; empty where it says nothing."""
-    end, joint = practice_end(result.recipe, result.grip, result.not_modelled), result.grip
+    end, joint = practice_of(result), result.grip
     if not end:
         return ""
     holds = "hold" if end == "holds" else "do not hold in the heaviest wire"
