@@ -83,19 +83,9 @@ def fisher(first: tuple[int, int], second: tuple[int, int]) -> float:
     >>> round(fisher((10, 10), (6, 10)), 4), round(fisher((10, 10), (5, 10)), 4)
     (0.0867, 0.0325)
     """
-    from scipy.special import gammaln
+    from scipy.stats import fisher_exact
 
     (a, n), (b, m) = first, second
     if not (0 <= a <= n and 0 <= b <= m):
         raise ValueError(f"counts must be from 0 to n; got {first} and {second}")
-    total = a + b
-    x = np.arange(max(0, total - m), min(n, total) + 1).astype(np.float64)
-
-    def ways(top: int, of: Array) -> Array:
-        return np.asarray(gammaln(top + 1) - gammaln(of + 1) - gammaln(top - of + 1), dtype=np.float64)
-
-    logs = ways(n, x) + ways(m, total - x)
-    chance = np.exp(logs - logs.max())
-    chance /= chance.sum()
-    # outcomes no likelier than the one seen, rounding aside
-    return float(min(1.0, chance[chance <= chance[x == a] * (1.0 + 1e-7)].sum()))
+    return float(fisher_exact([[a, n - a], [b, m - b]]).pvalue)

@@ -30,7 +30,7 @@ class Outlier:
 def spread(values: object) -> float:
     """Standard deviation with divisor n - 1, in the values' unit; nan for fewer than two values.
 
-    Two passes, the mean taken off first (NIST StRD asks for it: a spread of 0.1 on 10,000,000.2).
+    In two passes, the mean taken off first (NIST StRD asks for it: a spread of 0.1 on 10,000,000.2).
 
     >>> spread([10000000.2, 10000000.1, 10000000.3]) - 0.1 < 1e-8
     True
@@ -38,8 +38,7 @@ def spread(values: object) -> float:
     x = np.asarray(values, dtype=np.float64)
     if x.size < 2:
         return math.nan
-    off = x - x.mean()
-    return math.sqrt(float((off * off).sum() - off.sum() ** 2 / x.size) / (x.size - 1))
+    return float(np.std(x, ddof=1))
 
 
 def mean_interval(mean: float, sd: float, n: int, confidence: float = 0.95) -> tuple[float, float]:
