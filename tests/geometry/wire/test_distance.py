@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 
 from helix.geometry.twist.strands import coil_gap, even_radius, pair_gap, touching_pitch
+from helix.geometry.wire import distance
 from helix.geometry.wire.curves import Line, Strand
 from helix.geometry.wire.distance import STEP, nearest
 from helix.geometry.wire.path import CurvePiece, Path
@@ -132,3 +136,17 @@ def test_a_long_wire_is_searched_in_little_memory():
     tracemalloc.stop()
     assert found.gap == pytest.approx(0.0, abs=1e-12)
     assert peak < 1e8
+
+
+def test_the_bound_between_samples_is_twice_the_dip_of_a_quartic() -> None:
+    """h^4/384 times the fourth derivative, which is constant here and so found exactly, doubled."""
+    h, c = 0.1, 0.2
+    s = h * np.arange(-2, 3)
+    m, slope = 1.0 + c * s**4 / 24.0, c * s**3 / 6.0
+    along = np.zeros((5, 3))
+    points, tangents = along.copy(), along.copy()
+    points[:, 0], tangents[:, 0] = m, slope
+    samples: Any = SimpleNamespace(points=points, tangents=tangents, s=s)
+    i = np.arange(5)
+    found = distance._between(samples, i, along, m, (i[:-1], i[1:]), h)
+    assert found == pytest.approx(2.0 * c * h**4 / 384.0, rel=1e-6)
