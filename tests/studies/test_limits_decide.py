@@ -59,7 +59,7 @@ def joint(**sizes: float) -> Any:
         layout=Stand(
             sizes=Stand(
                 turns=own["turns"], wraps=own["wraps"], lay=own["lay"], standing_radius=0.5, tag_radius=0.5,
-                pitch=touching_pitch() + own["gap"], barrel_sign=1.0,
+                pitch=touching_pitch() + own["gap"], pitch_slack=0.0, barrel_sign=1.0,
             ),
             planned=Stand(plan=Stand(lift=own["lift"], bulge=0.0)),
         ),
