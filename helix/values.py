@@ -8,7 +8,7 @@ from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields, 
 from functools import cache
 from html import escape
 from operator import attrgetter
-from typing import Any, ClassVar, TypeVar, dataclass_transform
+from typing import Any, ClassVar, TypeVar, dataclass_transform, overload
 
 import numpy as np
 
@@ -121,6 +121,10 @@ def result(cls: type[T]) -> type[T]:
     return made
 
 
+@overload
+def to_plain(value: Mapping[str, Any], words: Words | None = None) -> dict[str, Any]: ...
+@overload
+def to_plain(value: object, words: Words | None = None) -> Any: ...
 def to_plain(value: object, words: Words | None = None) -> Any:
     """A value as what JSON holds, by one walk over its fields: results as dicts, arrays as lists, nan and inf as None.
 

@@ -34,6 +34,7 @@ from helix.model.joint.joint import Joint, rebuilt, shortened
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe import recipe_from_text
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.values import to_plain
 from tests.brute import answer, brute_gap, recipe
 from tests.random_checks import scaled
 
@@ -65,9 +66,9 @@ def numbers(result: ShapeResult) -> dict[str, float]:
             out[f"{bend.name} {key}"] = getattr(bend, key)
         out[f"{bend.name} s"] = bend.s_mm / d
     for thing in (result.finished, result.contact):
-        out |= {k: v / d for k, v in vars(thing).items() if k.endswith("_mm") and v is not None}
+        out |= {k: v / d for k, v in to_plain(thing).items() if k.endswith("_mm") and v is not None}
     out |= {k: getattr(result.clearance, k) for k in ("least_d", "curvature_limited_d", "lift_off_d", "reach_d")}
-    return out | vars(result.counts)
+    return out | to_plain(result.counts)
 
 
 def same(one: ShapeResult, other: ShapeResult, tolerance: float) -> None:

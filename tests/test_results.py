@@ -43,6 +43,8 @@ RECIPE = joint()
 SETTING = setting_of(RECIPE, draws=300)
 PLAN = Path(__file__).parents[1] / "docs" / "examples" / "reef-station.toml"
 MAKE: dict[str, Callable[[], Any]] = {
+    "shape": lambda: shape(RECIPE),
+    "shape of wraps alone": lambda: shape(joint(turns=0)),
     "hold": lambda: hold_with(RECIPE, SETTING),
     "hold of an uneven twist": lambda: hold_with(joint(twist="evenness = 0.2"), SETTING),
     "hold of wraps alone": lambda: hold_with(joint(turns=0), SETTING),

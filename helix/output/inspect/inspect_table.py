@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from helix.model.measured.readings import LENGTHS
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.report.record import judgement_record, plain
+from helix.output.report.record import judgement_record
 from helix.output.shape.shape_table import CAUTION
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
+from helix.values import to_plain
 
 if TYPE_CHECKING:
     from helix.studies.inspect.inspection import Inspection, Sized
@@ -43,7 +44,7 @@ def inspection_to_dict(result: Inspection) -> dict[str, Any]:
 
     shaped = result.shaped
     off = result.finished_off_mm
-    return plain({
+    return to_plain({
         "schema": result.schema,
         "version": result.version,
         "verdict": result.verdict,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from helix.output.pulls.pull_rely import first_words, lasting_n, rely_words
-from helix.output.report.record import plain
 from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_compare import CompareResult
 from helix.studies.pulls.pull_curves import PieceCurve
@@ -20,7 +19,7 @@ from helix.values import to_plain
 
 def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
     """The whole reading; efficiencies and shares are fractions, limits are at 95 %."""
-    return plain({
+    return to_plain({
         "schema": result.schema,
         "version": result.version,
         "file": result.place,
@@ -38,7 +37,7 @@ def pulls_to_dict(result: PullsResult) -> dict[str, Any]:
 
 def compare_to_dict(result: CompareResult) -> dict[str, Any]:
     """Every pair: differences first less second in N, p values plain and by Holm."""
-    return plain({
+    return to_plain({
         "schema": SCHEMA,
         "version": result.version,
         "file": result.place,
@@ -76,7 +75,7 @@ def compare_to_dict(result: CompareResult) -> dict[str, Any]:
 
 def plan_to_dict(plan: PlanResult) -> dict[str, Any]:
     """The plan with its order of tests; lengths in mm, loads in N, energy in J."""
-    record: dict[str, Any] = plain({
+    record: dict[str, Any] = to_plain({
         "schema": plan.schema,
         "version": plan.version,
         "wanted": to_plain(plan.wanted),

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import io
 import json
-import math
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, overload
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
@@ -27,37 +26,8 @@ POINTS_HEADER = "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
 
 
 def result_to_dict(result: ShapeResult) -> dict[str, Any]:
-    """The whole result as dicts, lists, numbers and text, ready for JSON; a number that is not finite is None.
-
-    Keys carry their unit (`total_mm`, `turn_deg`, `least_d` in wire diameters). The same recipe and
-    version give the same data.
-    """
-    from helix.model.recipe.recipe import recipe_to_dict
-
-    wire, cut, clearance = result.recipe.wire, result.cut, result.clearance
-    low, nominal, high = wire.breaking_load_n
-    return plain({
-        "schema": result.schema,
-        "version": result.version,
-        "recipe": recipe_to_dict(result.recipe),
-        "wire": {
-            "diameter_mm": wire.diameter_mm,
-            "breaking_load_low_n": low,
-            "breaking_load_n": nominal,
-            "breaking_load_high_n": high,
-        },
-        "counts": _fields(result.counts),
-        "sections": [_fields(row) for row in result.sections],
-        "cut": _fields(cut, "shares") | {
-            "shares": [{"cause": cause, "plus_minus_mm": size} for cause, size in cut.shares],
-        },
-        "finished": _fields(result.finished),
-        "contact": _fields(result.contact),
-        "clearance": _fields(clearance, "between") | {"between": list(clearance.between)},
-        "bends": [to_plain(bend) for bend in result.bends],
-        "exit": {"style": result.recipe.exit.style, "family": result.exit_family},
-        "judgement": judgement_record(result.judgement),
-    })  # fmt: skip
+    """The shape of a joint as data, ready for JSON."""
+    return record(result)
 
 
 def record(result: Result) -> dict[str, Any]:
@@ -123,33 +93,3 @@ def points_text(line: CentreLine, section_names: tuple[str, ...]) -> str:
 def write_points(line: CentreLine, path: Path, section_names: tuple[str, ...], *, force: bool = False) -> None:
     """Write the centre line to a CSV file, whole or not at all; raises ValidationError when it cannot."""
     write_whole(path, points_text(line, section_names), force=force)
-
-
-def _fields(value: Any, *without: str) -> dict[str, Any]:
-    """Fields of a frozen result in their order."""
-    return {key: item for key, item in vars(value).items() if key not in without}
-
-
-@overload
-def plain(value: dict[str, Any]) -> dict[str, Any]: ...
-@overload
-def plain(value: object) -> Any: ...
-def plain(value: object) -> Any:
-    """Numpy's numbers as Python's, tuples as lists, what is not finite as None.
-
-    >>> plain({"turns": (5.0, float("nan"))})
-    {'turns': [5.0, None]}
-    """
-    if isinstance(value, dict):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(item) for item in value]
-    if isinstance(value, np.ndarray):
-        return plain(value.tolist())
-    if isinstance(value, (bool, np.bool_)):
-        return bool(value)
-    if isinstance(value, (int, np.integer)):
-        return int(value)
-    if isinstance(value, (float, np.floating)):
-        return float(value) if math.isfinite(value) else None
-    return value

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from helix.findings import Finding, Severity
@@ -16,6 +14,7 @@ from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.shape import ShapeResult
+from helix.values import result
 
 STEP_D = 0.02  # spacing of the samples where the wire is bent [d]
 _STRAIGHT_STEP_D = 0.5
@@ -23,7 +22,7 @@ _LOOK_D = 0.05  # spacing at which overlaps are looked for [d]
 _CLEAR_D = 1e-3  # an overlap less deep than this is not shown: it is below what samples can tell [d]
 
 
-@dataclass(frozen=True)
+@result
 class StrainAlong:
     """Outer-fibre strain averaged over half a wire diameter, at arc lengths s_d (n,) in wire diameters."""
 
@@ -46,13 +45,13 @@ def strain_along(path: Path) -> StrainAlong:
     """
     found = path.sample(STEP_D, _STRAIGHT_STEP_D)
     mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
-    return StrainAlong(found.s, mean / 2.0)
+    return StrainAlong(s_d=found.s, strain=mean / 2.0)
 
 
 def strain_of(outline: Outline) -> StrainAlong:
     """The strain along a joint's wire; of a draft, what is known already."""
     if isinstance(outline, Draft):
-        return StrainAlong(outline.found.samples.s, outline.found.strain)
+        return StrainAlong(s_d=outline.found.samples.s, strain=outline.found.strain)
     return strain_along(outline.joint.layout.path)
 
 

@@ -8,8 +8,6 @@ helix.mechanics.bending), and by the angle that can be seen on the bench, which 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from helix.findings import Severity
@@ -57,7 +55,7 @@ class Bend:
     point_mm: tuple[float, float, float]
 
 
-@dataclass(frozen=True)
+@result
 class Strains:
     """Samples of a shortened joint with the averaged strain at each (n,); rough: so far apart that they only do for a
     draft."""
@@ -83,7 +81,7 @@ def strains(layout: Layout, step_d: float = STEP) -> Strains:
     found = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
     mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
     names = np.array([p.section for p in layout.path.pieces])
-    return Strains(layout, found, names[found.piece], mean / 2.0, step_d > STEP)
+    return Strains(layout=layout, samples=found, sections=names[found.piece], strain=mean / 2.0, rough=step_d > STEP)
 
 
 def four_bends(joint: Joint, found: Strains) -> tuple[Bend, ...]:

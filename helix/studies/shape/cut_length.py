@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import ClassVar
 
 import numpy as np
 
@@ -11,9 +12,18 @@ from helix.geometry.joint.exits import mean_sine
 from helix.geometry.twist.helices import helix_length
 from helix.geometry.wire.curves import CoreCoil
 from helix.model.joint.joint import Joint, rebuilt
+from helix.values import hidden, result
 
 
-@dataclass(frozen=True)
+@result
+class CutCause:
+    """What makes the wire to cut uncertain, and by how much."""
+
+    cause: str
+    plus_minus_mm: float
+
+
+@result
 class Cut:
     """Wire to cut [mm]: all sections with standing leg and stub, and the handle.
 
@@ -21,11 +31,17 @@ class Cut:
     minus in mm); ``joint_mm`` is the wire without standing leg and handle.
     """
 
+    also: ClassVar = ("shares=causes",)
     total_mm: float
     low_mm: float
     high_mm: float
     joint_mm: float
-    shares: tuple[tuple[str, float], ...]
+    shares: tuple[tuple[str, float], ...] = hidden()
+
+    @property
+    def causes(self) -> tuple[CutCause, ...]:
+        """What the interval is made of."""
+        return tuple(CutCause(cause=cause, plus_minus_mm=size) for cause, size in self.shares)
 
 
 def cut_length(joint: Joint) -> Cut:
@@ -55,7 +71,13 @@ def cut_length(joint: Joint) -> Cut:
         ("choice of ramps", tolerance.ramp_share * own),
     )
     width = float(np.sqrt(sum(size**2 for _, size in shares)))
-    return Cut(total, total - width, total + width, own, tuple((c, float(v)) for c, v in shares))
+    return Cut(
+        total_mm=total,
+        low_mm=total - width,
+        high_mm=total + width,
+        joint_mm=own,
+        shares=tuple((c, float(v)) for c, v in shares),
+    )
 
 
 def _half_difference(joint: Joint, table: str, size: str, step: float) -> float:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from helix.findings import Finding, Judgement, judgement_of
@@ -16,11 +14,12 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape.bend_findings import bend_findings
 from helix.studies.shape.bends import Bend, Strains, four_bends, strains
 from helix.studies.shape.joint_findings import joint_findings
+from helix.values import Result, hidden, result
 
 DRAFT_STEP = 0.05  # spacing of a draft's samples [d]
 
 
-@dataclass(frozen=True)
+@result
 class Counts:
     """Turns of 360 deg: even turns, the exit's rotation, wraps, and their sum.
 
@@ -38,7 +37,7 @@ class Counts:
     crossings: float
 
 
-@dataclass(frozen=True)
+@result
 class Finished:
     """Finished sizes [mm], as wound under load; ``sprung_`` ones after the wire is let go.
 
@@ -62,16 +61,16 @@ class Finished:
     springback_assumes: str
 
 
-@dataclass(frozen=True)
-class Outline:
+@result
+class Outline(Result):
     """A recipe's joint with its counts, sizes, bends and what is found of its shape, bends first."""
 
     recipe: Recipe
-    joint: Joint
+    joint: Joint = hidden()
     counts: Counts
     finished: Finished
     bends: tuple[Bend, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = hidden()
 
     @property
     def judgement(self) -> Judgement:
@@ -79,7 +78,7 @@ class Outline:
         return judgement_of(self.findings)
 
 
-@dataclass(frozen=True)
+@result
 class Draft(Outline):
     """An outline from coarse samples: its strains hold to a hundredth, and overlaps were not looked for.
 
@@ -88,7 +87,7 @@ class Draft(Outline):
     cut, without its interval.
     """
 
-    found: Strains
+    found: Strains = hidden()
     cut_mm: float
 
     def line(self, step_d: float) -> CentreLine:
@@ -124,7 +123,16 @@ def draft(recipe: Recipe) -> Draft:
     bends = four_bends(joint, found)
     total = joint.wire_mm + recipe.finish.handle_mm
     findings = (*bend_findings(joint, bends), *joint_findings(joint, None, eye_strain(found)))
-    return Draft(recipe, joint, counts_of(joint), finished_of(joint, found), bends, findings, found, total)
+    return Draft(
+        recipe=recipe,
+        joint=joint,
+        counts=counts_of(joint),
+        finished=finished_of(joint, found),
+        bends=bends,
+        findings=findings,
+        found=found,
+        cut_mm=total,
+    )
 
 
 def eye_strain(found: Strains) -> float:
@@ -138,7 +146,15 @@ def counts_of(joint: Joint) -> Counts:
     after = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in layout.planned.plan.swings) / (2 * np.pi)
     swing = abs(layout.exits.run_in_turn) / (2 * np.pi) + after
     turns, wraps = layout.sizes.turns, layout.sizes.wraps
-    return Counts(turns, swing, after, wraps, turns + swing + wraps, after + wraps, 2.0 * turns)
+    return Counts(
+        turns=turns,
+        swing=swing,
+        swing_after_leg=after,
+        wraps=wraps,
+        total=turns + swing + wraps,
+        wraps_from_bend=after + wraps,
+        crossings=2.0 * turns,
+    )
 
 
 def finished_of(joint: Joint, found: Strains) -> Finished:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -24,12 +24,13 @@ from helix.studies.shape.contact_lines import exit_contact, opening_stands_off, 
 from helix.studies.shape.cut_length import Cut, cut_length
 from helix.studies.shape.joint_findings import joint_findings
 from helix.studies.shape.outline import Counts, Finished, Outline, counts_of, eye_strain, finished_of
+from helix.values import hidden, result
 
 SCHEMA = 2
 __all__ = ["Clearance", "Contact", "Counts", "Finished", "SectionRow", "ShapeResult", "shape"]
 
 
-@dataclass(frozen=True)
+@result
 class SectionRow:
     """One section: wire and axial length [mm], smallest radius [d], strains, lay angle [deg].
 
@@ -47,7 +48,7 @@ class SectionRow:
     lay_deg: float | None
 
 
-@dataclass(frozen=True)
+@result
 class Contact:
     """Length of the lines of contact [mm]: legs in the even twist, barrel on core, wrap on wrap.
 
@@ -61,7 +62,7 @@ class Contact:
     tag_on_leg_mm: float
 
 
-@dataclass(frozen=True)
+@result
 class Clearance:
     """Gaps in wire diameters: the least of all (negative = overlap), between which sections.
 
@@ -78,17 +79,53 @@ class Clearance:
     reach_d: float
 
 
-@dataclass(frozen=True)
+@result
+class BreakingLoads:
+    """The straight wire: its diameter, and its breaking load at the lowest, the nominal and the highest strength."""
+
+    diameter_mm: float
+    breaking_load_low_n: float
+    breaking_load_n: float
+    breaking_load_high_n: float
+
+
+@result
+class ExitUsed:
+    """The exit's style, and the family of exits that is searched."""
+
+    style: str
+    family: str
+
+
+@result
 class ShapeResult(Outline):
     """The answer for one recipe."""
 
+    rows_in: ClassVar = "sections"
+    also: ClassVar = ("wire", "exit", "judgement")
     sections: tuple[SectionRow, ...]
     cut: Cut
     contact: Contact
     clearance: Clearance
-    exit_family: str
-    schema: int
-    version: str
+    exit_family: str = hidden()
+    schema: int = SCHEMA
+    version: str = helix.__version__
+
+    @property
+    def wire(self) -> BreakingLoads:
+        """What the straight wire breaks at."""
+        low, nominal, high = self.recipe.wire.breaking_load_n
+        return BreakingLoads(
+            diameter_mm=self.recipe.wire.diameter_mm,
+            breaking_load_low_n=low,
+            breaking_load_n=nominal,
+            breaking_load_high_n=high,
+        )
+
+    @property
+    def exit(self) -> ExitUsed:
+        """How the tag leaves the twist."""
+        return ExitUsed(style=self.recipe.exit.style, family=self.exit_family)
 
     @property
     def judgement(self) -> Judgement:
@@ -128,8 +165,6 @@ def shape(recipe: Recipe) -> ShapeResult:
         bends=bends,
         findings=(*bend_findings(joint, bends), *of_joint),
         exit_family=FAMILY,
-        schema=SCHEMA,
-        version=helix.__version__,
     )
 
 
@@ -146,7 +181,17 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
     for name in SECTIONS:
         curves = [p.curve for p in joint.layout.path.pieces if p.section == name]
         if not curves:
-            rows.append(SectionRow(name, 0.0, 0.0, None, 0.0, 0.0, None))
+            rows.append(
+                SectionRow(
+                    name=name,
+                    wire_mm=0.0,
+                    axial_mm=0.0,
+                    min_bend_radius_d=None,
+                    max_strain=0.0,
+                    gauge_strain=0.0,
+                    lay_deg=None,
+                )
+            )
             continue
         pieces = trusted_pieces(joint, found.layout, name)
         peak = max((peak_curvature(found.layout.path.pieces[k].curve) for k in pieces), default=0.0)
@@ -174,7 +219,12 @@ def _contact(joint: Joint) -> Contact:
         pairs = sizes.wraps - 1.0 + coil_contact_angle(1.0, sizes.pitch) / (2.0 * np.pi)
         on_wrap = coil_turn_contact_length(1.0, sizes.pitch) * max(pairs, 0.0)
     tag = exit_contact(joint.layout)
-    return Contact(twist_contact(sizes) * d, on_core * d, on_wrap * d, tag * d)
+    return Contact(
+        leg_on_leg_mm=twist_contact(sizes) * d,
+        wrap_on_core_mm=on_core * d,
+        wrap_on_wrap_mm=on_wrap * d,
+        tag_on_leg_mm=tag * d,
+    )
 
 
 def _clearance(
