@@ -173,6 +173,15 @@ def one_line(text: str) -> str:
     return "".join(char if char.isprintable() else char.encode("unicode_escape").decode("ascii") for char in text)
 
 
+def argument_issue(key: str, message: str) -> ValidationIssue:
+    """Make the issue of an argument or option: a value that stands in no file.
+
+    >>> print(argument_issue("load", "must be above 0; got -5 N"))
+    load: must be above 0; got -5 N
+    """
+    return ValidationIssue(IssuePath(key=key), message)
+
+
 def shown_key(key: str) -> str:
     """Return a key as a message shows it: what is not plain letters, digits, - and _ in quotes.
 

@@ -30,13 +30,9 @@ TAKING_APART = {
 PATTERNS = {"search", "match", "fullmatch", "findall", "finditer", "sub"}
 
 EXCEPTIONS = {
-    "api/asking.py": "puts the names of keywords where {key} in a message names them",
     "model/recipe/recipe_file.py": "the TOML reader of Python tells the place and kind of a mistake in its text alone",
     "output/words/pull_words.py": "studies of pulls write their remarks with loads in N, which it turns into lbf",
-    "commands/task_command.py": "puts the names of options as they are typed where a place or {key} in a message names them",
     "output/picture/closeups.py": "sections by the beginnings of their names",
-    "page/answers/pane_hold.py": "a study's range of loads",
-    "page/server/replies.py": "options of the command line, by name",
 }
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from numbers import Integral, Real
@@ -102,15 +101,14 @@ def _text(value: Any, unit: str) -> str:
 
 
 def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> ValidationError:
-    """The same faults, options by the keywords that were used: at their places, and where a message says {key}."""
+    """The same faults, options by the keywords that were used."""
     called = {option_of(chosen, keyword)[0].key: keyword for keyword in keywords}
 
     def renamed(issue: ValidationIssue) -> ValidationIssue:
         path = issue.path
         key = path.key or path.file
-        message = re.sub(r"\{(\w+)\}", lambda match: called.get(match[1], match[0]), issue.message)
         if not path.table and key in called and not (path.key and path.file):
             path = replace(path, file="", key=called[key])
-        return ValidationIssue(path, message, code=issue.code, values=issue.values)
+        return ValidationIssue(path, issue.message, code=issue.code, values=issue.values)
 
     return type(error)(map(renamed, error.faults))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import re
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -71,15 +70,16 @@ def run_task(task: Task, said: Mapping[str, Any]) -> int:
 
 
 def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
-    """A fault that names options as they are typed: at its place, and where its message says {key}."""
+    """A fault of an option with the option as it is typed for its place; any other as it is."""
+    path = fault.path
+    if path.file or path.table:
+        return fault
     shown = {
         option.key: option.letters or option.kind.letters if option.place else flag(option.key)
         for option in task.options
     }
     shown |= {output.key: output.letters if output.place else flag(output.key) for output in task.files}
-    place = ", ".join(shown.get(part, part) for part in fault.place.split(", "))
-    message = re.sub(r"\{(\w+)\}", lambda found: shown.get(found[1], found[0]), fault.message)
-    return ValidationIssue(place, message, code=fault.code, values=fault.values)
+    return ValidationIssue(shown.get(path.key, path), fault.message, code=fault.code, values=fault.values)
 
 
 def _run(task: Task, said: Mapping[str, Any]) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import importlib
-from typing import Final
+from typing import Any, Final
 
 from helix.tasks.task import Task
 
@@ -53,3 +53,8 @@ def task(name: str) -> Task:
     """
     found: Task = importlib.import_module(PLACES[name]).TASK
     return found
+
+
+def fields() -> dict[str, list[dict[str, Any]]]:
+    """The fields of every task that the page shows, by the task's name."""
+    return {name: shown for name in PLACES if (shown := [each.record() for each in task(name).options if each.label])}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.tasks.options import Option
 
 if TYPE_CHECKING:
@@ -148,7 +148,7 @@ def given_of(
         except ValidationError as found:
             told += found.faults
         except ValueError as error:
-            of_options += [ValidationIssue(option.key, str(message)) for message in error.args]
+            of_options += [argument_issue(option.key, str(message)) for message in error.args]
     told += [*faults, *of_options]
     given = Given(values, tell, **more)
     if task.check is not None:

@@ -123,7 +123,7 @@ def test_a_step_that_cannot_be_is_told_and_nothing_is_written(helix: Run, tmp_pa
 
 
 def test_a_step_without_points_is_a_fault(helix: Run) -> None:
-    assert helix("shape", DEMO, "--step", "1 d").told == ["helix: --step: needs --points FILE.csv, the file to write"]
+    assert helix("shape", DEMO, "--step", "1 d").told == ["helix: --step: needs points, the file to write"]
 
 
 def test_every_fault_of_recipe_and_options_is_told_at_once(helix: Run, tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 Map of what must hold:
   the command line has exactly the commands and options of the list
   every option has help, a default of its own kind is read by that kind, and no two of a task share a key
-  a fault of an option names it as it is typed, wherever it comes from, also where the message names another one
+  a fault of an option names it as it is typed, wherever it comes from
   helix --help loads no task, and a command only its own
 """
 
@@ -19,7 +19,7 @@ import pytest
 from helix.commands.main import main, parser_of
 from helix.commands.page_command import TASK as PAGE
 from helix.commands.task_command import typed
-from helix.errors import ValidationIssue
+from helix.errors import ValidationIssue, argument_issue
 from helix.tasks.registry import PLACES, SENTENCES, task
 
 LIST = Path(__file__).with_name("options.txt")
@@ -59,12 +59,11 @@ def test_every_option_is_told_in_full(name: str) -> None:
 
 
 def test_faults_name_options_as_they_are_typed() -> None:
-    fault = ValidationIssue("own", "must not stand beside {length} or {turn}; got {nothing}")
-    shown = typed(task("spread"), fault)
-    assert (shown.place, shown.message) == ("--own", "must not stand beside --length or --turn; got {nothing}")
-    assert typed(task("pulls plan"), ValidationIssue("order, labels", "x")).place == "--order, --labels"
-    assert typed(task("compare"), ValidationIssue("recipes", "x")).place == "RECIPE"
-    assert typed(task("form"), ValidationIssue("load", "x")).place == "load"  # not an option of that task
+    assert typed(task("form"), argument_issue("hand_force", "x")).place == "--hand-force"
+    assert typed(task("pulls plan"), argument_issue("order", "x")).place == "--order"
+    assert typed(task("compare"), argument_issue("recipes", "x")).place == "RECIPE"
+    assert typed(task("form"), argument_issue("load", "x")).place == "load"  # not an option of that task
+    assert typed(task("stretch"), ValidationIssue("load", "x")).place == "load"  # a file of that name
 
 
 def test_faults_of_studies_name_options_too(capsys: pytest.CaptureFixture[str]) -> None:

@@ -155,7 +155,7 @@ def test_plan_with_order_and_labels(tmp_path: Path, capsys: pytest.CaptureFixtur
         (("--expect-load", "900 N", "--unwinding", "0.1"), "--unwinding: must be 2 numbers from 0 to 1"),
         (("--expect-load", "900 N", "--apart", "2"), "--apart: must be above 0 and below the load itself"),
         (("--expect-load", "900 N", "--batches", "A,,B"), "--batches: must be 1 to 20 different names"),
-        (("--expect-load", "900 N", "--order", "o.csv"), "need a recipe"),
+        (("--expect-load", "900 N", "--order", "o.csv"), "RECIPE: must be given, so that there are pieces"),
         (("none.toml",), "none.toml"),
     ],
 )

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from helix.errors import IssuePath, ValidationError, ValidationIssue
+from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
 from helix.page.answers.pane import Download, Pane, Tell
 from helix.page.server.app import make_app
 from helix.page.server.serving import Server, listening
@@ -63,7 +63,7 @@ def refuses(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
     raise ValidationError(
         [
             ValidationIssue(IssuePath(file="recipe", table=("twist",), key="turns"), "must be 0 or more"),
-            ValidationIssue("--load", "is missing"),
+            argument_issue("load", "is missing"),
         ]
     )
 

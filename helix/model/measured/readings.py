@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import parse
 
@@ -67,13 +67,13 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         if reading is not None:
             found[name] = reading
     if "turns" in found and "crossings" in found:
-        faults.append(ValidationIssue("crossings", "must not stand beside turns: give one of the two"))
+        faults.append(argument_issue("crossings", "must not stand beside turns: give one of the two"))
     crossings = found.pop("crossings", None)
     if crossings is not None:
         found.setdefault("turns", Reading("turns", crossings.value / 2.0, crossings.sd / 2.0, crossings.stated))
     if not faults and not found:
         known = ", ".join(name.replace("_", " ") for name in (*COUNTS, *LENGTHS))
-        faults.append(ValidationIssue("readings", f"must be given, one at least, of {known}"))
+        faults.append(argument_issue("readings", f"must be given, one at least, of {known}"))
     if faults:
         raise ValidationError(faults)
     return found
@@ -89,7 +89,7 @@ def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Val
         own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
         return Reading(name, value, own, False)
     if sd >= value:
-        faults.append(ValidationIssue(name, f"must be larger than its uncertainty; got {quoted(text)}"))
+        faults.append(argument_issue(name, f"must be larger than its uncertainty; got {quoted(text)}"))
         return None
     return Reading(name, value, sd, True)
 
@@ -103,13 +103,13 @@ def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | Non
         try:
             numbers.append(parse(each, "none"))
         except ValueError as error:
-            faults.append(ValidationIssue(name, str(error)))
+            faults.append(argument_issue(name, str(error)))
             return None
     value, sd = numbers[0], numbers[1] if len(numbers) > 1 else 0.0
     most = 2.0 * MOST_TURNS if name == "crossings" else MOST_TURNS
     if not 0.0 <= value <= most or not 0.0 <= sd <= max(0.5 * value, 0.0):
         limit = f"must be from 0 to {most:g}, and its uncertainty at most half of it"
-        faults.append(ValidationIssue(name, f"{limit}; got {quoted(text)}"))
+        faults.append(argument_issue(name, f"{limit}; got {quoted(text)}"))
         return None
     return Reading(name, value, sd, sd_text is not None)
 
@@ -123,9 +123,9 @@ def _length(name: str, text: str, d_mm: float, faults: list[ValidationIssue]) ->
     try:
         value = parse(text, "length", d_mm)
     except ValueError as error:
-        faults.append(ValidationIssue(name, str(error)))
+        faults.append(argument_issue(name, str(error)))
         return None
     if not 0.0 < value <= _LARGEST_MM:
-        faults.append(ValidationIssue(name, f"must be above 0 and at most 100 m; got {quoted(text)}"))
+        faults.append(argument_issue(name, f"must be above 0 and at most 100 m; got {quoted(text)}"))
         return None
     return value

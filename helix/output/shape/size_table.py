@@ -9,7 +9,7 @@ from typing import Any
 
 from helix.data.materials import Material, Strength, find_material, materials, strength_mpa
 from helix.data.wire_sizes import WireSize, wire_sizes
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.output.shape.shape_table import WIDTH, columns
 from helix.units import MPA_PER_KSI, N_PER_LBF, UnitSystem, format_length
 
@@ -34,11 +34,11 @@ def chosen(family: str | None, material: str | None) -> tuple[tuple[WireSize, ..
     try:
         sizes = wire_sizes(family)
     except ValueError as error:
-        faults.append(ValidationIssue("family", str(error)))
+        faults.append(argument_issue("family", str(error)))
     try:
         found = materials() if material is None else (find_material(material),)
     except ValueError as error:
-        faults.append(ValidationIssue("material", str(error)))
+        faults.append(argument_issue("material", str(error)))
     if faults:
         raise ValidationError(faults)
     return sizes, found

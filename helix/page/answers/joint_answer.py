@@ -10,7 +10,7 @@ from typing import Any, cast
 from helix import __version__
 from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.findings import Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
@@ -98,13 +98,14 @@ def units_of(body: dict[str, Any]) -> UnitSystem:
     """The unit system that a request asks for; raises ValidationError for another word."""
     units = body.get("units", "metric")
     if units not in ("metric", "inch"):
-        raise ValidationError([ValidationIssue("units", 'must be "metric" or "inch"')])
+        raise ValidationError([argument_issue("units", 'must be "metric" or "inch"')])
     return cast(UnitSystem, units)
 
 
 def start_record() -> dict[str, Any]:
     """What the page needs once: controls, wires, lessons, examples, a joint to start from."""
     from helix.page.answers.examples import examples, lessons
+    from helix.tasks.registry import fields
 
     return {
         "ok": True,
@@ -112,6 +113,7 @@ def start_record() -> dict[str, Any]:
         "cautions": list(CAUTIONS),
         "groups": [{"name": name, "title": title} for name, title in GROUPS],
         "knobs": [knob.record() for knob in KNOBS],
+        "fields": fields(),
         "wires": _wires(),
         "recipe": START,
         "lessons": lessons(),

@@ -1,32 +1,124 @@
-"""The panes of the page by their names: each does what a command does, by the same studies and the same words."""
+"""The panes of the page by their names: each is a task, answered as its command answers it."""
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Callable
+from typing import Any, Final
 
-from helix.page.answers.pane import Pane
-from helix.page.answers.pane_batch import choose_pane, cut_pane
-from helix.page.answers.pane_hold import form_pane, hold_pane, stretch_pane, why_pane
-from helix.page.answers.pane_inspect import inspect_pane, spread_pane
-from helix.page.answers.pane_pulls import compare_pane as pulls_compare_pane
-from helix.page.answers.pane_pulls import plan_pane as pulls_plan_pane
-from helix.page.answers.pane_pulls import read_pane as pulls_read_pane
-from helix.page.answers.pane_pulls import template_pane as pulls_template_pane
-from helix.page.answers.pane_teach import compare_pane, steps_pane
+from helix.errors import ValidationError
+from helix.page.answers.pane import Pane, Tell
+from helix.page.answers.report_record import block_record, report_record
+from helix.page.answers.request_values import given_from
+from helix.tasks.registry import task
+from helix.tasks.task import Given
 
-PANES: Final[dict[str, Pane]] = {
-    "hold": Pane(hold_pane, slow=True),
-    "why": Pane(why_pane, slow=True),
-    "stretch": Pane(stretch_pane, slow=True),
-    "form": Pane(form_pane, slow=False),
-    "choose": Pane(choose_pane, slow=True),
-    "cut": Pane(cut_pane, slow=True),
-    "inspect": Pane(inspect_pane, slow=True),
-    "spread": Pane(spread_pane, slow=True),
-    "pulls-template": Pane(pulls_template_pane, slow=False),
-    "pulls-read": Pane(pulls_read_pane, slow=True),
-    "pulls-compare": Pane(pulls_compare_pane, slow=True),
-    "pulls-plan": Pane(pulls_plan_pane, slow=True),
-    "steps": Pane(steps_pane, slow=True),
-    "compare": Pane(compare_pane, slow=True),
+More = Callable[[Any, Given, dict[str, Any]], dict[str, Any]]
+"""What a pane gives beside its report: from what was found, what was given, and the body of the request."""
+QUICK: Final = ("form", "pulls-template")
+
+
+def answer(name: str, body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+    """The report of a pane's task, rows that could not be read, and what the pane shows besides."""
+    asked = task(name.replace("-", " "))
+    given = given_from(asked, body, tell)
+    found = asked.run(given)
+    refused = () if asked.refused is None else asked.refused(found, given)
+    if refused:
+        raise ValidationError(refused)
+    reply: dict[str, Any] = {}
+    if asked.document is not None:
+        reply["report"] = report_record(asked.document(found, given.system))
+    if asked.rows is not None:
+        reply["faults"] = [{"place": fault.place, "message": fault.message} for fault in asked.rows(found)]
+    return reply | (_MORE[name](found, given, body) if name in _MORE else {})
+
+
+def _hold(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    from helix.output.words.hold_words import short_line
+
+    return {"verdict": found.result.verdict, "line": short_line(found.result, given.system)}
+
+
+def _choose(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """Size and material of each row, to take over into a recipe."""
+    return {"wires": [{"size": row.wire.size or "", "material": row.wire.material} for row in found.choices]}
+
+
+def _inspect(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """The verdict, and the joint as it was made as tables of a recipe."""
+    from helix.model.recipe.recipe_writing import recipe_file_text
+    from helix.page.answers.recipe_tables import tables_of_text
+
+    return {"verdict": found.verdict, "made": tables_of_text(recipe_file_text(found.made), "the joint as made")}
+
+
+def _plan(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    return {"ordered": len(found.order)}
+
+
+def _template(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """The file to fill in, and the mapping of curves, as text."""
+    from helix.model.measured.curve_file import MAPPING_TEMPLATE
+
+    return {"text": found, "mapping": MAPPING_TEMPLATE}
+
+
+def _steps(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """Each step as rings for the viewer, its colours, and where to ink the wire."""
+    from helix.output.report.numbers import marks_block
+    from helix.output.viewer.scene_steps import palettes, steps_record
+    from helix.studies.teaching.steps import ink_marks
+
+    marks = marks_block(ink_marks(found.result), given.system)
+    return {
+        "steps": steps_record(found.result, given.system, found.steps),
+        "palettes": palettes(),
+        "marks": {"title": marks.title, "head": list(marks.heading), "rows": [list(row) for row in marks.rows]},
+        "report": {"title": marks.title, "blocks": [block_record(marks)]},
+    }
+
+
+def _compare(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """What makes each joint differ from the first, and every joint to look at."""
+    from helix.output.words.compare_words import difference_lines
+    from helix.page.answers.joint_answer import joint_answer
+
+    shown = [joint_answer({"recipe": tables, "draft": True, "units": given.system}) for tables in body["recipes"]]
+    return {
+        "differences": [
+            line for k in range(1, len(found.results)) for line in difference_lines(found, k, given.system)
+        ],
+        "joints": [{key: joint[key] for key in ("answer", "scene", "findings")} for joint in shown],
+    }
+
+
+_MORE: Final[dict[str, More]] = {
+    "hold": _hold,
+    "choose": _choose,
+    "inspect": _inspect,
+    "steps": _steps,
+    "compare": _compare,
+    "pulls-plan": _plan,
+    "pulls-template": _template,
 }
+NAMES: Final = (
+    "hold", "why", "stretch", "form", "choose", "cut", "inspect", "spread", "pulls-template", "pulls-read",
+    "pulls-compare", "pulls-plan", "steps", "compare",
+)  # fmt: skip
+
+
+def _runner(name: str) -> Callable[[dict[str, Any], Tell], dict[str, Any]]:
+    def run(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+        return answer(name, body, tell)
+
+    run.__qualname__ = name  # another process finds it by its pane's name
+    return run
+
+
+PANES: Final = {name: Pane(_runner(name), slow=name not in QUICK) for name in NAMES}
+
+
+def __getattr__(name: str) -> Any:
+    if name in PANES:
+        return PANES[name].run
+    raise AttributeError(name)

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from helix.errors import IssuePath, ValidationError, ValidationIssue
+from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
 from helix.model.recipe.recipe import Recipe
 from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_reader import read_values
@@ -20,7 +20,7 @@ _LENGTH = re.compile(r"\s*[-+0-9./ ]+?\s*(mm|cm|m|um|in|thou|ft)\s*")
 def recipe_of_tables(tables: object) -> Recipe:
     """The recipe; raises ValidationError with every fault at once, each at its table and key."""
     if not isinstance(tables, dict):
-        raise ValidationError([ValidationIssue("recipe", "must be the tables of a recipe file, as an object")])
+        raise ValidationError([argument_issue("recipe", "must be the tables of a recipe file, as an object")])
     nothing = list(_nothing(tables, ()))
     if nothing:  # JSON has a word for it, a recipe file has not
         paths = (IssuePath(file="recipe", table=path[:-1], key=path[-1]) for path in nothing)

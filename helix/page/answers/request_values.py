@@ -1,149 +1,209 @@
-"""What a request to a pane asks: recipes, units, files and options, each checked on its way in, all faults at once."""
+"""What a request gives with a task: its options by their keys and what the browser has opened, all faults at once."""
 
 from __future__ import annotations
 
-import argparse
-from collections.abc import Callable, Sequence
-from typing import Any, TypeVar, cast
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
-from helix.errors import ValidationError, ValidationIssue, quoted
-from helix.model.recipe.recipe_parts import Recipe
-from helix.page.answers.recipe_tables import recipe_of_tables
-from helix.units import UnitSystem
+from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
+from helix.page.answers.recipe_tables import recipe_of_tables, text_of_tables
+from helix.tasks.options import TICK, Option, units
+from helix.tasks.task import Given, Task, Tell, given_of
+
+if TYPE_CHECKING:
+    from helix.model.measured.curve_file import CurveMapping
+    from helix.model.recipe.recipe_parts import Recipe
 
 MOST_TEXT = 200
 """Letters in an option."""
 MOST_ENTRIES = 20
 MOST_FILES = 200
 MOST_FILE_LETTERS = 4_000_000
-Made = TypeVar("Made")
+OWN_RECIPE = "joint.toml"
+"""Under this name a plan means the joint in hand."""
+_MAPPING = re.compile(r"^\s*\[\s*(?:load|extension)\s*\]", re.MULTILINE)
+_UNITS: Final = units(default="metric")
+
+Body = dict[str, Any]
 
 
-class Asked:
-    """The body of a request. Each look at it adds its faults to `faults`; `sound` raises them all."""
+def given_from(task: Task, body: Body, tell: Tell, targets: Mapping[str, Path] | None = None) -> Given:
+    """What a body gives; raises ValidationError with every fault at once, those of fields with their keys."""
+    keys = {"units"}
+    for option in task.options:
+        keys |= set(_OPENERS[option.kind.name][1] if option.kind.name in _OPENERS else [option.key])
+    strange = [argument_issue(key, f"must be among {', '.join(sorted(keys))}") for key in body if key not in keys]
+    own = task.options if any(option.key == "units" for option in task.options) else (*task.options, _UNITS)
+    whole, places = replace(task, options=own), {option.key: option.key for option in own}
+    return given_of(whole, partial(_look, body), tell, strange, places=places, targets=targets or {})
 
-    def __init__(self, body: dict[str, Any]) -> None:
-        self.body = body
-        self.faults: list[ValidationIssue | None] = []
 
-    def tried(self, make: Callable[[], Made]) -> Made | None:
-        """What `make` gives; None with its faults added to the others."""
-        try:
-            return make()
-        except ValidationError as found:
-            self.faults.extend(found.faults)
-            return None
-
-    def sound(self, made: Made | None) -> Made:
-        """What was made, if nothing is wrong with it or with the rest; raises every fault at once otherwise."""
-        told = [fault for fault in self.faults if fault is not None]
-        if made is None or told:
-            raise ValidationError(told)
-        return made
-
-    def recipe(self) -> Recipe | None:
-        """The recipe; None where it has faults."""
-        return self.tried(lambda: recipe_of_tables(self.body.get("recipe")))
-
-    def units(self) -> UnitSystem:
-        """The unit system asked for."""
-        units = self.body.get("units", "metric")
-        if units not in ("metric", "inch"):
-            self.faults.append(ValidationIssue("units", f'must be "metric" or "inch"; got {quoted(units)}'))
-            return "metric"
-        return cast(UnitSystem, units)
-
-    def options(self, texts: Sequence[str], ticks: Sequence[str] = (), lists: Sequence[str] = ()) -> argparse.Namespace:
-        """Options by their names on the command line, with underscores: texts (None where left out), ticks, lists."""
-        found: dict[str, Any] = {}
-        for name in texts:
-            found[name] = self._text(name, self.body.get(name))
-        for name in ticks:
-            value = self.body.get(name, False)
-            if value is not None and not isinstance(value, bool):
-                self.faults.append(ValidationIssue(_option(name), f"must be true or false; got {quoted(value)}"))
-            found[name] = value is True
-        for name in lists:
-            values = self.body.get(name) or []
-            if not isinstance(values, list) or len(values) > MOST_ENTRIES:
-                self.faults.append(ValidationIssue(_option(name), f"must be a list of at most {MOST_ENTRIES} texts"))
-                values = []
-            found[name] = [text for value in values if (text := self._text(name, value)) is not None]
-        return argparse.Namespace(**found)
-
-    def texts_of(self, key: str, names: Sequence[str]) -> dict[str, str | None]:
-        """Texts by name from an object inside the body; names that are not known are a fault."""
-        values = self.body.get(key) or {}
-        if not isinstance(values, dict):
-            self.faults.append(ValidationIssue(key, "must be an object of texts"))
-            return dict.fromkeys(names)
-        for name in values:
-            if name not in names:
-                self.faults.append(ValidationIssue(key, f"must be among {', '.join(names)}; got {quoted(name)}"))
-        return {name: self._text(name, values.get(name)) for name in names}
-
-    def word(self, name: str, words: Sequence[str], usual: str) -> str:
-        """One of a few words."""
-        value = self.body.get(name)
-        if value is None or value == "":
-            return usual
-        if not isinstance(value, str) or value not in words:
-            self.faults.append(ValidationIssue(_option(name), f"must be {' or '.join(words)}; got {quoted(value)}"))
-            return usual
+def _look(body: Body, option: Option) -> Any:
+    """What stands in the body for an option; raises ValueError or ValidationError for what cannot be one."""
+    if option.kind.name in _OPENERS:
+        return _OPENERS[option.kind.name][0](body, option)
+    value = body.get(option.key)
+    if option.kind is TICK:
+        if value is not None and not isinstance(value, bool):
+            raise ValueError(f"must be true or false; got {quoted(value)}")
         return value
+    if not option.many:
+        return _text(value)
+    if value is not None and (not isinstance(value, list) or len(value) > MOST_ENTRIES):
+        raise ValueError(f"must be a list of at most {MOST_ENTRIES} texts")
+    return [text for entry in value or [] if (text := _text(entry)) is not None]
 
-    def long_text(self, key: str, what: str) -> str:
-        """A whole file's text, which stands in the body."""
-        value = self.body.get(key)
-        if not isinstance(value, str) or not value.strip():
-            self.faults.append(ValidationIssue(key, f"must be the text of {what}"))
-            return ""
-        if len(value) > MOST_FILE_LETTERS:
-            self.faults.append(ValidationIssue(key, f"must be at most {MOST_FILE_LETTERS // 1_000_000} MB"))
-            return ""
-        return value
 
-    def recipes(self) -> dict[str, dict[str, Any]]:
-        """Tables of the recipes that a file may name, by the name of their file."""
-        values = self.body.get("recipes") or {}
-        if not isinstance(values, dict) or not all(isinstance(each, dict) for each in values.values()):
-            self.faults.append(ValidationIssue("recipes", "must be tables of recipe files, by the names of the files"))
-            return {}
+def _text(value: object) -> str | None:
+    if value is None or value == "":
+        return None
+    if not isinstance(value, str) or len(value) > MOST_TEXT:
+        wanted = f"at most {MOST_TEXT} letters" if isinstance(value, str) else "written as text"
+        raise ValueError(f"must be {wanted}; got {quoted(value)}")
+    return value.strip() or None
+
+
+# ------------------------------------------------------------------ what the browser has opened
+
+
+def _recipe(body: Body, option: Option) -> Recipe | None:
+    needless = not option.required and body.get(option.key) is None
+    return None if needless else recipe_of_tables(body.get(option.key))
+
+
+def _recipes(body: Body, option: Option) -> list[tuple[str, Recipe]]:
+    """Recipes in a list, or by the names of their files, or the joint in hand alone."""
+    values = body.get("recipes")
+    if isinstance(values, list):
+        values = {f"recipe {number}": tables for number, tables in enumerate(values, 1)}
         if len(values) > MOST_ENTRIES:
-            self.faults.append(ValidationIssue("recipes", f"must be at most {MOST_ENTRIES}; got {len(values)}"))
-            return {}
-        return values
-
-    def files(self) -> list[tuple[str, str]]:
-        """Files that the browser has read: their names and their texts."""
-        values = self.body.get("files")
-        if not isinstance(values, list) or not values:
-            self.faults.append(ValidationIssue("files", "must be a list of at least one file"))
-            return []
-        if len(values) > MOST_FILES:
-            self.faults.append(ValidationIssue("files", f"must be at most {MOST_FILES}; got {len(values)}"))
-            return []
-        found = []
-        for number, each in enumerate(values, 1):
-            name, text = (each.get("name"), each.get("text")) if isinstance(each, dict) else (None, None)
-            if not isinstance(name, str) or not isinstance(text, str) or not name or len(name) > MOST_TEXT:
-                self.faults.append(ValidationIssue(f"file {number}", "must have a name and a text"))
-            elif len(text) > MOST_FILE_LETTERS:
-                most = MOST_FILE_LETTERS // 1_000_000
-                self.faults.append(ValidationIssue(quoted(name), f"must be at most {most} MB"))
-            else:
-                found.append((name, text))
-        return found
-
-    def _text(self, name: str, value: object) -> str | None:
-        if value is None or value == "":
-            return None
-        if not isinstance(value, str) or len(value) > MOST_TEXT:
-            got = f"at most {MOST_TEXT} letters" if isinstance(value, str) else "written as text"
-            self.faults.append(ValidationIssue(_option(name), f"must be {got}; got {quoted(value)}"))
-            return None
-        return value.strip() or None
+            raise ValueError(f"must be at most {MOST_ENTRIES}; got {len(values)}")
+    tables = _tables(body, values)
+    if not tables and body.get("recipe") is not None:
+        tables = {OWN_RECIPE: body["recipe"]}
+    found, faults = [], []
+    for name, each in tables.items():
+        try:
+            found.append((name, recipe_of_tables(each)))
+        except ValidationError as error:
+            faults += list(error.faults)
+    if faults:
+        raise ValidationError(faults)
+    return found
 
 
-def _option(name: str) -> str:
-    return f"--{name.replace('_', '-')}"
+def _tables(body: Body, values: object) -> dict[str, dict[str, Any]]:
+    """Tables of the recipes that a file may name, by the name of their file."""
+    if not values and not isinstance(values, str):
+        return {}
+    if not isinstance(values, dict) or not all(isinstance(each, dict) for each in values.values()):
+        wanted = "must be tables of recipe files, by the names of the files"
+        raise ValidationError([argument_issue("recipes", wanted)])
+    if len(values) > MOST_ENTRIES:
+        raise ValidationError([argument_issue("recipes", f"must be at most {MOST_ENTRIES}; got {len(values)}")])
+    return values
+
+
+def _plan(body: Body, option: Option) -> Any:
+    from helix.model.batch.plan import plan_from_text
+
+    text = body.get("plan")
+    if not isinstance(text, str) or not text.strip():
+        raise ValueError("must be the text of a plan")
+    if len(text) > MOST_FILE_LETTERS:
+        raise ValueError(f"must be at most {MOST_FILE_LETTERS // 1_000_000} MB")
+    own = body.get("recipe")
+    recipes = _tables(body, body.get("recipes"))
+    return plan_from_text(text, "plan", {OWN_RECIPE: own, **recipes} if isinstance(own, dict) else recipes)
+
+
+def _files(values: object) -> list[tuple[str, str]]:
+    """Files that the browser has read: their names and their texts."""
+    if not isinstance(values, list) or not values:
+        raise ValidationError([argument_issue("files", "must be a list of at least one file")])
+    if len(values) > MOST_FILES:
+        raise ValidationError([argument_issue("files", f"must be at most {MOST_FILES}; got {len(values)}")])
+    found, faults = [], []
+    for number, each in enumerate(values, 1):
+        name, text = (each.get("name"), each.get("text")) if isinstance(each, dict) else (None, None)
+        if not isinstance(name, str) or not isinstance(text, str) or not name or len(name) > MOST_TEXT:
+            faults.append(ValidationIssue(f"file {number}", "must have a name and a text"))
+        elif len(text) > MOST_FILE_LETTERS:
+            faults.append(ValidationIssue(quoted(name), f"must be at most {MOST_FILE_LETTERS // 1_000_000} MB"))
+        else:
+            found.append((name, text))
+    if faults:
+        raise ValidationError(faults)
+    return found
+
+
+def _slip_tests(body: Body, option: Option) -> Callable[[Recipe], Any] | None:
+    """What reads the user's own pull tests, {"name", "text"}, where there are any."""
+    from helix.model.measured.slip_tests import slip_tests_from_text
+
+    if body.get(option.key) is None:
+        return None
+    name, text = _files([body[option.key]])[0]
+    return lambda recipe: slip_tests_from_text(text, recipe, name)
+
+
+def _pulls(body: Body, option: Option) -> Any:
+    """The tests, which are the first file; recipes and a mapping (TOML) and curves (CSV) may follow."""
+    from helix.model.measured.pull_file import pull_file_from_text
+    from helix.tasks.pulls.pull_files import PullTests
+
+    (name, text), *others = _files(body.get("files"))
+    recipes = {name: text_of_tables(tables) for name, tables in _tables(body, body.get("recipes")).items()}
+    faults: list[ValidationIssue] = []
+    file = mapping = None
+    try:
+        mapping = _mapping(dict(others))
+    except ValidationError as error:
+        faults += error.faults
+    try:
+        file = pull_file_from_text(text, name)
+    except ValidationError as error:
+        faults += error.faults
+    if file is None or faults:
+        raise ValidationError(faults)
+    return PullTests(file, recipes | dict(others), mapping)
+
+
+def _mapping(texts: Mapping[str, str]) -> CurveMapping | None:
+    """Which columns of the curves hold what, from the file that says so."""
+    from helix.model.measured.curve_file import mapping_from_text
+
+    found = {name: text for name, text in texts.items() if _toml(name) and _MAPPING.search(text)}
+    if len(found) > 1:
+        wanted = f"must hold one mapping of curves; got {', '.join(found)}"
+        raise ValidationError([argument_issue("files", wanted)])
+    if found:
+        name, text = next(iter(found.items()))
+        return mapping_from_text(text, name)
+    if any(not _toml(name) for name in texts):
+        wanted = "must hold a mapping (TOML) too, which says where the curves have load and extension"
+        raise ValidationError([argument_issue("files", f"{wanted}; there is one to fill in")])
+    return None
+
+
+def _toml(name: str) -> bool:
+    return name.lower().endswith(".toml")
+
+
+def _not_here(body: Body, option: Option) -> None:
+    """What the browser opens with another file."""
+
+
+_OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str]]]] = {
+    "recipe": (_recipe, ("recipe",)),
+    "recipes": (_recipes, ("recipes", "recipe")),
+    "plan": (_plan, ("plan", "recipes", "recipe")),
+    "pulls": (_pulls, ("files", "recipes")),
+    "slip tests": (_slip_tests, ("calibrate",)),
+    "mapping": (_not_here, ()),
+}
+"""How a kind of file comes in a body, and the keys that it comes under."""

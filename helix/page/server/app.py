@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from helix.errors import ValidationError
+from helix.errors import ValidationError, argument_issue
 from helix.page.answers.pane import Download, Pane
 from helix.page.server import worker
 from helix.page.server.bounded_queue import BoundedQueue, FullAnswers
@@ -245,9 +245,10 @@ def _own(module: str, name: str) -> Any:
 
 def _first_draft() -> None:
     """Load what drafts need before there is a hand to wait for them."""
-    from helix.page.answers.joint_answer import START, joint_answer
+    from helix.page.answers.joint_answer import START, joint_answer, start_record
 
     joint_answer({"recipe": START, "draft": True})
+    start_record()
 
 
 async def _bundled(request: Request) -> Response:
@@ -258,7 +259,7 @@ async def _bundled(request: Request) -> Response:
 def _text(body: dict[str, Any]) -> str:
     text = body.get("text")
     if not isinstance(text, str):
-        raise ValidationError.at("text", "must be the text of a file")
+        raise ValidationError([argument_issue("text", "must be the text of a file")])
     return text
 
 
@@ -273,7 +274,7 @@ def _read(body: dict[str, Any]) -> dict[str, Any]:
     if kind == "plan":
         toml_values(text, "plan")
         return {"ok": True, "plan": text}
-    raise ValidationError.at("kind", 'must be "recipe" or "plan"')
+    raise ValidationError([argument_issue("kind", 'must be "recipe" or "plan"')])
 
 
 def _written(body: dict[str, Any]) -> dict[str, Any]:
@@ -282,7 +283,7 @@ def _written(body: dict[str, Any]) -> dict[str, Any]:
     recipe = recipe_of_tables(body.get("recipe"))
     text = text_of_tables(body["recipe"])
     if tables_of_text(text, "recipe") != body["recipe"]:
-        raise ValidationError.at("recipe", "holds what a recipe file cannot hold")
+        raise ValidationError([argument_issue("recipe", "holds what a recipe file cannot hold")])
     return {"ok": True, "text": text, "name": plain_name(f"{recipe.title}.toml")}
 
 

@@ -16,7 +16,6 @@ from helix.errors import HelixError, ValidationError, ValidationIssue, one_line
 DEEPEST = 20
 """Levels of a body: a plan with its recipes needs six."""
 _LONGEST_NUMBER = 40
-_OPTION = re.compile(r"(?:--)?([A-Za-z][A-Za-z_-]*)$")
 
 
 class CurableFaults(ValidationError):
@@ -99,12 +98,15 @@ def fault_record(fault: ValidationIssue) -> dict[str, Any]:
     >>> from helix.errors import IssuePath
     >>> fault_record(ValidationIssue(IssuePath(table=("twist",), key="turns"), "must be 0 or more; got -1"))["key"]
     'twist.turns'
-    >>> fault_record(ValidationIssue("--hand-force", "must be above 0 N; got 0 N"))["key"]
+    >>> fault_record(ValidationIssue(IssuePath(key="hand_force"), "must be above 0 N; got 0 N"))["key"]
     'hand_force'
     """
-    option = None if fault.path.name else _OPTION.match(fault.place)
-    key = option[1].replace("-", "_") if option else fault.path.name
-    return {"place": one_line(fault.place), "key": key, "message": one_line(fault.message), "code": fault.code}
+    return {
+        "place": one_line(fault.place),
+        "key": fault.path.name,
+        "message": one_line(fault.message),
+        "code": fault.code,
+    }
 
 
 def in_words(message: str) -> dict[str, Any]:

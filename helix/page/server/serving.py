@@ -17,7 +17,7 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from helix.errors import ValidationError
+from helix.errors import ValidationError, argument_issue
 from helix.page.server.request_checks import LARGEST_HEAD
 
 PORT = 8474
@@ -119,7 +119,9 @@ def listening(host: str, port: int | None) -> socket.socket:
     Raises ValidationError when the port is in use or the host is none of this machine.
     """
     if not host:  # the socket would take it for every address of this machine
-        raise ValidationError.at("--host", "must be an address of this machine, such as 127.0.0.1; got none")
+        raise ValidationError(
+            [argument_issue("host", "must be an address of this machine, such as 127.0.0.1; got none")]
+        )
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for wanted in (PORT, 0) if port is None else (port,):
         found = socket.socket(
@@ -139,12 +141,16 @@ def listening(host: str, port: int | None) -> socket.socket:
             if in_use and port is None:
                 continue
             if error.errno == errno.EADDRINUSE:
-                raise ValidationError.at("--port", f"{wanted} is in use; leave --port out for a free one") from None
+                raise ValidationError(
+                    [argument_issue("port", f"{wanted} is in use; leave the port out for a free one")]
+                ) from None
             if error.errno == errno.EACCES:
-                raise ValidationError.at("--port", f"{wanted} is not allowed to you; leave --port out") from None
+                raise ValidationError(
+                    [argument_issue("port", f"{wanted} is not allowed to you; leave the port out")]
+                ) from None
             why = (error.strerror or str(error)).lower()
-            raise ValidationError.at("--host", f'"{host}" cannot be served: {why}') from None
-    raise ValidationError.at("--port", "there is no free port")
+            raise ValidationError([argument_issue("host", f'"{host}" cannot be served: {why}')]) from None
+    raise ValidationError([argument_issue("port", "there is no free port")])
 
 
 def address_of(host: str, port: int) -> str:

@@ -9,7 +9,7 @@ from typing import ClassVar
 import helix
 from helix.data.materials import find_material, materials
 from helix.data.wire_sizes import WireSize, wire_sizes
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.findings import Judgement
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.mechanics import limits
@@ -173,7 +173,7 @@ def choose(
             if choice.holds_n >= wanted:
                 found.append(choice)
     if not found:
-        raise ValidationError.at("load", _none_will_do(wish, candidates, left_out, best))
+        raise ValidationError([argument_issue("load", _none_will_do(wish, candidates, left_out, best))])
     return Choices(
         wish=wish,
         choices=tuple(found),
@@ -191,11 +191,11 @@ def _candidates(wish: Wish) -> Iterator[Wire]:
     try:
         sizes = wire_sizes(wish.family)
     except ValueError as problem:
-        faults.append(ValidationIssue("family", str(problem)))
+        faults.append(argument_issue("family", str(problem)))
     try:
         chosen = materials() if wish.material is None else (find_material(wish.material),)
     except ValueError as problem:
-        faults.append(ValidationIssue("material", str(problem)))
+        faults.append(argument_issue("material", str(problem)))
     if faults:
         raise ValidationError(faults)
     for size in sizes:

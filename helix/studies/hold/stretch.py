@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 import helix
-from helix.errors import ValidationError
+from helix.errors import ValidationError, argument_issue
 from helix.geometry.twist.helices import helix_curvature
 from helix.mechanics.contact import line_depth
 from helix.mechanics.grip import leg_contact, tag_tension_linear, throat_tension
@@ -69,7 +69,7 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
     most = hold.wire.breaking_load_n.high
     if not 0.0 < load_n <= most:
         wanted = f"must be above 0 and at most {most:.0f} N, where the wire breaks; got {load_n:.6g} N"
-        raise ValidationError.at("load", wanted)
+        raise ValidationError([argument_issue("load", wanted)])
     joint = shape.joint
     parts = _elastic(joint, hold, load_n)
     band = _band(joint, hold, load_n)

@@ -9,7 +9,7 @@ from itertools import combinations
 from typing import Final
 
 import helix
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.statistics.confidence import difference_confidence
@@ -71,7 +71,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     name = "_".join(by.strip().lower().split())
     if name not in file.columns:
         listed = ", ".join(file.columns)
-        raise ValidationError.at("by", f"must be a column of {file.place} ({listed}); got {quoted(by)}")
+        raise ValidationError([argument_issue("by", f"must be a column of {file.place} ({listed}); got {quoted(by)}")])
     kept: dict[tuple[bool, str], list[PullPiece]] = {}
     blank = 0
     for piece in file.pieces:
@@ -84,7 +84,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
     groups = [group_of(value, pieces) for (_, value), pieces in kept.items()]
     if not 2 <= len(groups) <= MOST_GROUPS:
         message = f"must make 2 to {MOST_GROUPS} groups; column {name} makes {len(groups)}"
-        raise ValidationError.at("by", message)
+        raise ValidationError([argument_issue("by", message)])
     notes = list(file.notes)
     if blank:
         notes.append(f"{blank} pieces have nothing in column {name} and are left out.")

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final, Literal
 
 import helix
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, argument_issue
 from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.pulls_plan.load_cells import COMMON_N, CellChoice, LoadCell, judged, load_cell
@@ -150,16 +150,16 @@ def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
     faults = []
     if not recipes and setup.expected_n is None:
         faults.append(
-            ValidationIssue("recipes", "must be one or more, or the load be given that a piece is expected to reach")
+            argument_issue("recipes", "must be one or more, or the load be given that a piece is expected to reach")
         )
     varied = bool(setup.turns or setup.wraps)
     if varied and len(recipes) != 1:
-        faults.append(ValidationIssue("turns, wraps", f"need one recipe to start from; got {len(recipes)}"))
+        faults.append(argument_issue("turns", f"and wraps need one recipe to start from; got {len(recipes)}"))
     if len(setup.turns or (0,)) * len(setup.wraps or (0,)) > MOST_TREATMENTS:
-        faults.append(ValidationIssue("turns, wraps", f"must make at most {MOST_TREATMENTS} combinations"))
+        faults.append(argument_issue("turns", f"and wraps must make at most {MOST_TREATMENTS} combinations"))
     if setup.design == "staircase" and (len(set(setup.turns)) < 2 or len(set(setup.wraps)) < 2):
         faults.append(
-            ValidationIssue("design", "of a staircase needs two or more turns and two or more wraps to go between")
+            argument_issue("design", "of a staircase needs two or more turns and two or more wraps to go between")
         )
     if faults:
         raise ValidationError(faults)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, argument_issue
 from helix.output.hold.form_report import stretch_document
 from helix.output.report.record import record
 from helix.studies.hold.holding import hold
@@ -17,7 +17,7 @@ def _stretched(given: Given) -> StretchResult:
     load_n = estimate.wire.rated_load_n if given.load is None else given.load
     if load_n is None:
         wanted = 'is needed, such as "600 N", where the recipe has no rated_load'
-        raise ValidationError([ValidationIssue("load", wanted)])
+        raise ValidationError([argument_issue("load", wanted)])
     return stretch(shape(given.recipe), estimate, load_n)
 
 

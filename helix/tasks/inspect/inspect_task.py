@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from helix.errors import ValidationIssue
+from helix.errors import ValidationIssue, argument_issue
 from helix.model.measured.readings import CALIPER_MM, COUNTS, LENGTHS, Reading, read_readings
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, inspection_to_dict, remarks
@@ -39,7 +39,7 @@ def _unread(given: Given) -> list[ValidationIssue]:
 def _impossible(found: Inspection, given: Given) -> list[ValidationIssue]:
     if found.made is not None:
         return []
-    return [ValidationIssue(doubt.name, doubt.text) for doubt in found.doubts if doubt.impossible]
+    return [argument_issue(doubt.name, doubt.text) for doubt in found.doubts if doubt.impossible]
 
 
 TASK = Task(

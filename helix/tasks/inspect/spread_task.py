@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from helix.errors import ValidationIssue
+from helix.errors import ValidationIssue, argument_issue
 from helix.output.inspect.spread_table import spread_document
 from helix.output.report.record import record
 from helix.studies.inspect.spread import DRAWS, SEED, SpreadResult, Steps, spread
@@ -23,7 +23,7 @@ def _spread(given: Given) -> SpreadResult:
 
 def _both(given: Given) -> Iterator[ValidationIssue]:
     if given.own and (given.length is not None or given.turn is not None):
-        yield ValidationIssue("own", "must not stand beside {length} or {turn}: give one or the other")
+        yield argument_issue("own", "must not stand beside length or turn: give one or the other")
 
 
 TASK = Task(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, Final
 
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.output.pulls.pull_plan_report import labels_pdf, order_csv, plan_document
 from helix.output.pulls.pull_record import plan_to_dict
 from helix.studies.pulls_plan.load_cells import LoadCell, load_cell
@@ -80,9 +80,9 @@ def _over(given: Given) -> Iterator[ValidationIssue]:
         return
     nominal = _nominal_n(given)
     if nominal is None:
-        yield ValidationIssue("apart", "as a load needs a recipe or {expect_load} to be set over")
+        yield argument_issue("apart", "as a load needs a recipe, or the load expected, to be set over")
     elif not 0.0 < given.apart[0] < nominal:
-        yield ValidationIssue("apart", f"must be above 0 and below the load itself; got {given.apart[0]:g} N")
+        yield argument_issue("apart", f"must be above 0 and below the load itself; got {given.apart[0]:g} N")
 
 
 def _planned(given: Given) -> PlanResult:
@@ -121,9 +121,7 @@ def _planned(given: Given) -> PlanResult:
 
 def _ordered(found: PlanResult) -> PlanResult:
     if not found.order:
-        raise ValidationError(
-            [ValidationIssue("order, labels", "need a recipe, so that there are pieces to put in order")]
-        )
+        raise ValidationError([argument_issue("recipes", "must be given, so that there are pieces to put in order")])
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from helix.errors import ValidationIssue
+from helix.errors import ValidationIssue, argument_issue
 from helix.model.measured.curve_file import MAPPING_TEMPLATE
 from helix.model.measured.pull_columns import template_text
 from helix.tasks.task import Given, Output, Task
@@ -14,7 +14,7 @@ _TABLES = (".csv", ".txt")
 
 def _twice(given: Given) -> Iterator[ValidationIssue]:
     if {"file", "output"} <= set(given.targets) and given.targets["file"] != given.targets["output"]:
-        yield ValidationIssue("file", "must be given once; got two names")
+        yield argument_issue("file", "must be given once; got two names")
 
 
 def _done(found: str, given: Given) -> str:

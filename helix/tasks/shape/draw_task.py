@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.output.canvas.canvas import THEMES, png_bytes
 from helix.output.picture.picture import SIZE_PX, Look, picture_pixels
 from helix.output.shape.drawing import PAGE_MM, drawing_svg
@@ -59,7 +59,7 @@ def unfit(given: Given, picture: bool) -> Iterator[ValidationIssue]:
         if given.size is not None:
             size_of(given.size, picture)
     except ValueError as error:
-        yield ValidationIssue("size", str(error))
+        yield argument_issue("size", str(error))
 
 
 def _misplaced(given: Given) -> Iterator[ValidationIssue]:
@@ -67,13 +67,13 @@ def _misplaced(given: Given) -> Iterator[ValidationIssue]:
     given_keys = [key for key in _KINDS if given.values[key] not in (None, False)]
     if suffix == PAGE:
         for key in given_keys:
-            yield ValidationIssue(key, "is for pictures and models; on a page it is chosen while looking")
+            yield argument_issue(key, "is for pictures and models; on a page it is chosen while looking")
         return
     if suffix in (PICTURE, DRAWING, *MODELS):
         for key in given_keys:
             kinds, only = _KINDS[key]
             if suffix not in kinds:
-                yield ValidationIssue(key, only)
+                yield argument_issue(key, only)
     if suffix not in MODELS:
         yield from unfit(given, suffix != DRAWING)
 

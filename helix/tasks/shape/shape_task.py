@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.output.report.record import points_text, result_to_dict
 from helix.output.shape.shape_table import shape_text
 from helix.studies.shape.shape import ShapeResult, shape
@@ -23,7 +23,7 @@ def _points(result: ShapeResult, given: Given, suffix: str) -> str:
     length_d = sum(row.wire_mm for row in result.sections) / d_mm
     if length_d / step_d > MOST_ROWS:
         least = f'must be at least "{length_d / MOST_ROWS:.2g} d" for this joint, {MOST_ROWS:,} points'
-        raise ValidationError([ValidationIssue("step", least)])
+        raise ValidationError([argument_issue("step", least)])
     line = result.joint.sample(step_d)
     given.tell(f"{len(line.s_mm):,} points along the wire")
     return points_text(line, tuple(result.joint.section_names))
@@ -31,7 +31,7 @@ def _points(result: ShapeResult, given: Given, suffix: str) -> str:
 
 def _needless(given: Given) -> Iterator[ValidationIssue]:
     if given.step is not None and "points" not in given.targets:
-        yield ValidationIssue("step", "needs {points} FILE.csv, the file to write")
+        yield argument_issue("step", "needs points, the file to write")
 
 
 TASK = Task(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.output.canvas.canvas import THEMES
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.picture import gl
@@ -27,7 +27,7 @@ def _counted(given: Given) -> Iterator[ValidationIssue]:
     recipes = given.recipes
     if recipes is not None and not 2 <= len(recipes) <= MOST_COMPARED:
         wanted = f"must be 2 to {MOST_COMPARED} recipes, the good one first"
-        yield ValidationIssue("recipes", f"{wanted}; got {len(recipes)}")
+        yield argument_issue("recipes", f"{wanted}; got {len(recipes)}")
 
 
 def _compared(given: Given) -> Comparison:

@@ -139,12 +139,12 @@ def test_pictures_are_pictures(rendering: None) -> None:
 @pytest.mark.parametrize(
     ("name", "body", "said"),
     [
-        ("model.stl", {**BODY, "scale": "0"}, "--scale"),
-        ("model.stl", {**BODY, "standing": "long"}, "--standing"),
-        ("sheet.pdf", {**BODY, "paper": "a0"}, "--paper: must be a4 or letter"),
-        ("picture.png", {**BODY, "view": "below"}, "--view"),
+        ("model.stl", {**BODY, "scale": "0"}, "scale: must be"),
+        ("model.stl", {**BODY, "standing": "long"}, "standing: must be"),
+        ("sheet.pdf", {**BODY, "paper": "a0"}, "paper: must be a4 or letter"),
+        ("picture.png", {**BODY, "view": "below"}, "view: must be"),
         ("recipe.toml", {"recipe": {"wire": {}}}, "[eye] pin"),
-        ("pulls-order.csv", {"expect_load": "700 N"}, "recipe: is needed"),
+        ("pulls-order.csv", {"expect_load": "700 N"}, "recipes: must be given"),
         ("cut.csv", {"plan": "x"}, "plan"),
     ],
 )

@@ -181,7 +181,7 @@ def test_a_port_in_use_is_one_line(capsys: pytest.CaptureFixture[str]) -> None:
     with listening("127.0.0.1", 0) as taken:
         port = taken.getsockname()[1]
         assert main(["page", "--no-open", "--port", str(port)]) == 2
-    assert capsys.readouterr().err == f"helix: --port: {port} is in use; leave --port out for a free one\n"
+    assert capsys.readouterr().err == f"helix: --port: {port} is in use; leave the port out for a free one\n"
 
 
 def test_without_a_port_a_free_one_is_found(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,7 +2,7 @@
 import { el, fresh } from "../dom.js";
 import { keep, recall } from "../keeping.js";
 import { dropZone } from "./drop.js";
-import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { pane } from "./pane.js";
 import { OWN_RECIPE, planText } from "./plan_text.js";
@@ -59,7 +59,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     { name: "spare", label: "Share of joints spoiled", hint: "0", help: "0.02: two in a hundred." },
     { name: "minimise", label: "Save", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
   ], write);
-  const search = new Fields([{ name: "seconds", label: "Seconds to look for the best list", hint: "2.5 to 18, by its size" }], write);
+  const search = new Fields(fieldsOf(app, "cut", ["seconds"]), write);
   const areaId = fresh("plan");
   const area = el("textarea", { id: areaId, rows: 16, spellcheck: "false", class: "code", oninput: () => hand(true) });
   const form = el("div", {}, el("div", { class: "plan-form" },

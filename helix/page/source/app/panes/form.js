@@ -72,11 +72,11 @@ export class Fields {
   }
 }
 
-/** The field that a fault is about: its key, or its place written as an option ("--twist-length"). */
-export function nameOf(fault) {
-  const text = fault.key || fault.place || "";
-  return text.replace(/^--/, "").replace(/^.*\./, "").replaceAll("-", "_");
-}
+/** Fields as a task of the program tells them, those of these names in their order; own: what the pane adds, by name. */
+export const fieldsOf = (app, task, names, own = {}) => names.map((name) => ({ ...app.start.fields[task].find((field) => field.name === name), ...own[name] }));
+
+/** The field that a fault is about: the last part of its key. */
+export const nameOf = (fault) => (fault.key || "").replace(/^.*\./, "");
 
 /** What is not needed at first, behind a line to press. */
 export function more(title, ...inside) {

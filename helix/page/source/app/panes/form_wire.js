@@ -1,11 +1,11 @@
 // How to form it: what the hands must apply, springback, where to hold.
-import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export const FORM = pane("form", "How to form it", (sheet, app) => {
-  const fields = new Fields([{ name: "hand_force", label: "What a hand gives", hint: "50 N", help: "Force that a hand applies comfortably; 50 N is an assumption." }]);
+  const fields = new Fields(fieldsOf(app, "form", ["hand_force"]));
   const box = new JobBox(app, { fields });
   const mine = watch(app, [box]);
   let of = "";

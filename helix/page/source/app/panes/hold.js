@@ -1,25 +1,19 @@
 // Will it hold: the estimate of the joint in hand, why, and how much it stretches.
 import { el } from "../dom.js";
 import { dropZone } from "./drop.js";
-import { buttons, Fields, goButton, more } from "./form.js";
+import { buttons, Fields, fieldsOf, goButton, more } from "./form.js";
 import { inWords, JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
-
-const ASSUMED = [
-  { name: "friction", label: "Friction", hint: "from tests", help: "One number for all models (0.05), or some by letter: L=0.055, E=0.077, R=0.087." },
-  { name: "ductility", label: "Ductility", hint: "0.45 to 0.60", help: "Reduction of area at break, between 0 and 1." },
-  { name: "pin", label: "On the pin", kind: "select", options: [["", "the pin turns with the wire"], ["slides", "the wire slides round it"]], help: "" },
-];
 
 export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const state = el("p", { class: "going" });
   const estimate = el("div", { class: "output" });
   const why = new JobBox(app, { wait: "trying changes, this takes a few seconds" });
   const table = new JobBox(app, { wait: "trying every pair of turns and wraps, this takes a few seconds" });
-  const load = new Fields([{ name: "load", label: "Load", hint: "rated load", help: "With its unit: 300 N, 65 lbf. Empty: the rated load of the wire." }]);
+  const load = new Fields(fieldsOf(app, "stretch", ["load"]));
   const stretch = new JobBox(app, { fields: load });
-  const assumed = new Fields(ASSUMED);
+  const assumed = new Fields(fieldsOf(app, "hold", ["friction", "ductility", "pin"]));
   const papers = new JobBox(app, { wait: "writing the file" });
   const other = new JobBox(app, { fields: assumed, wait: "estimating" });
   let tests = null;
@@ -29,7 +23,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       tests = file;
       named.textContent = `Fitted to ${file.name}.`;
     }, failed: (faults) => other.fail(faults) });
-  const assumptions = () => ({ ...assumed.values, ...(tests ? { tests } : {}) });
+  const assumptions = () => ({ ...assumed.values, ...(tests ? { calibrate: tests } : {}) });
   const mine = watch(app, [why, table, stretch, other]);
   const ask = (box, name, body) => {
     mine(box);

@@ -151,9 +151,8 @@ export class JobBox {
 
 const faultLine = (text) => el("p", { class: "fault" }, mark("fault"), el("span", {}, text));
 
-/** A fault as a line: where, and what. Options are named as fields are. */
+/** A fault as a line: where, and what. */
 export function inWords({ place, key, message }) {
-  const plain = (place || "").replace(/^--/, "").replaceAll("-", " ");
-  const where = place?.startsWith("--") ? plain : [place, key].filter((part, k, all) => part && !(k && all[0]?.replaceAll("] ", ".").includes(part))).join(" ");
+  const where = place && place === key ? place.replaceAll("_", " ") : [place, key].filter((part, k, all) => part && !(k && all[0]?.replaceAll("] ", ".").includes(part))).join(" ");
   return where && !message.startsWith(where) ? `${where}: ${message}` : message;
 }

@@ -1,7 +1,7 @@
 // What to take away: the sheet for the bench, pictures, a page, models, numbers; and the recipe itself, out and in.
 import { el } from "../dom.js";
 import { dropZone } from "./drop.js";
-import { Fields, goButton, intro } from "./form.js";
+import { Fields, fieldsOf, goButton, intro } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { joint, pane } from "./pane.js";
 
@@ -25,10 +25,7 @@ const FILES = [
 ];
 
 export const PAPER = pane("paper", "Print and files", (sheet, app) => {
-  const options = new Fields([
-    { name: "paper", label: "Paper", kind: "select", options: [["a4", "A4"], ["letter", "Letter"]] },
-    { name: "scale", label: "Hand model, times true size", value: "10" },
-  ]);
+  const options = new Fields([...fieldsOf(app, "sheet", ["paper"]), ...fieldsOf(app, "draw", ["scale"], { scale: { value: "10" } })]);
   if (app.units === "inch") options.set("paper", "letter");
   const box = new JobBox(app, { fields: options, wait: "writing the file" });
   const own = { "sheet.pdf": ["paper"], "model.stl": ["scale"] };

@@ -1,7 +1,7 @@
 // Pull tests: read a file of them, compare its groups, plan a series.
 import { el } from "../dom.js";
 import { dropZone } from "./drop.js";
-import { buttons, Fields, goButton, intro, more } from "./form.js";
+import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { pane } from "./pane.js";
 import { reportNodes } from "./report.js";
@@ -9,11 +9,8 @@ import { series } from "./series.js";
 
 export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   let files = [];
-  const fields = new Fields([
-    { name: "rated", label: "Rated load of the wire", hint: app.units === "inch" ? "174 lbf" : "774 N", help: "Where the rows do not state it." },
-    { name: "leave_out", label: "Write reports without rows that cannot be read", kind: "check" },
-  ], (name) => name === "rated" && files.length && read());
-  const by = new Fields([{ name: "by", label: "Column that makes the groups", kind: "select", options: ["group", "maker", "batch", "size", "date"].map((name) => [name, name]) }]);
+  const fields = new Fields(fieldsOf(app, "pulls read", ["rated", "leave_out"], { rated: { hint: app.units === "inch" ? "174 lbf" : "774 N" } }), (name) => name === "rated" && files.length && read());
+  const by = new Fields(fieldsOf(app, "pulls compare", ["by"], { by: { kind: "select", options: ["group", "maker", "batch", "size", "date"].map((name) => [name, name]) } }));
   const box = new JobBox(app, { fields, wait: "reading" });
   const other = new JobBox(app, { fields: by, wait: "comparing every pair" });
   const papers = new JobBox(app, { wait: "writing the report" });

@@ -19,12 +19,9 @@ export function reportNodes(report, level = 2) {
   return nodes;
 }
 
-/** Options of the commands ("--twist-length") as a field is called here. */
-const plain = (text) => text.replace(/(^|[\s(])--([a-z][a-z-]*)/g, (whole, before, name) => before + name.replaceAll("-", " "));
-
 const KINDS = {
-  para: ({ text, strong }) => [el("p", { class: strong ? "strong" : null }, plain(text))],
-  bullets: ({ items }) => (items.length ? [el("ul", {}, ...items.map((item) => el("li", {}, plain(item))))] : []),
+  para: ({ text, strong }) => [el("p", { class: strong ? "strong" : null }, text)],
+  bullets: ({ items }) => (items.length ? [el("ul", {}, ...items.map((item) => el("li", {}, item)))] : []),
   text: ({ text, title }) => [scrolled(el("pre", {}, text), title || "Text of fixed width")],
   table: (block) => (block.rows.length ? [tableBox(block)] : []),
   chart: chartBox,
@@ -41,7 +38,7 @@ function scrolled(inside, label) {
 export function tableBox({ title, heading, rows, left = [0], note }, extra) {
   const side = (k) => (left.includes(k) ? "left" : null);
   const cell = (text, k) => {
-    const inside = VERDICTS[text] ? [mark(VERDICTS[text]), ` ${text}`] : [plain(text)];
+    const inside = VERDICTS[text] ? [mark(VERDICTS[text]), ` ${text}`] : [text];
     return k === 0 ? el("th", { scope: "row", class: side(k) }, ...inside) : el("td", { class: side(k) }, ...inside);
   };
   const head = heading?.some(Boolean) && el("thead", {}, el("tr", {},
