@@ -36,7 +36,6 @@ from helix.output.words.words import sound_line
 from helix.statistics.likelihood import sample
 from helix.statistics.load_curves import curve_events
 from helix.statistics.samples import outliers
-from helix.studies.batch.choose_options import wish_asked
 from helix.studies.hold import deciding_test, friction_fit, grip_models, hold_findings, outcome, why
 from helix.studies.hold.holding import setting_of
 from helix.studies.inspect import made_checks
@@ -47,6 +46,8 @@ from helix.studies.pulls_plan import load_cells, pull_predicted
 from helix.studies.shape import bends, joint_findings
 from helix.studies.teaching import compare_joints
 from helix.studies.teaching.hand_work import form
+from helix.tasks.batch import choose_task
+from helix.tasks.task import given_of
 from helix.values import Values
 
 
@@ -224,7 +225,8 @@ def departure(x: float) -> bool:
 
 
 def wish_of(faults: list[Any]) -> Any:
-    return wish_asked(faults, load="100 N")
+    look = lambda option: "100 N" if option.key == "load" else None
+    return choose_task.wish_of(given_of(choose_task.TASK, look, faults.append))
 
 
 def mesh_of(mm: float) -> tuple[Any, Any]:

@@ -52,12 +52,12 @@ def prices(texts: Sequence[str], recipe: Recipe | None = None) -> tuple[dict[str
     return found, currency
 
 
-def _chosen(given: Given) -> Choices:
-    base = given.recipe or usual_joint()
+def wish_of(given: Given) -> Wish:
+    """What a wire is chosen for."""
     by_material, currency = given.price or ({}, "")
-    wish = Wish(
+    return Wish(
         load_n=given.load,
-        margin=given.margin,
+        margin=limits.LOAD_MARGIN if given.margin is None else given.margin,
         pin_mm=given.pin,
         piece_mm=given.piece,
         family=given.family,
@@ -66,7 +66,11 @@ def _chosen(given: Given) -> Choices:
         currency=currency,
         rows=math.floor(given.rows),
     )
-    return choose(wish, lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.tell)
+
+
+def _chosen(given: Given) -> Choices:
+    base = given.recipe or usual_joint()
+    return choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.tell)
 
 
 TASK = Task(
@@ -83,7 +87,7 @@ TASK = Task(
             "margin",
             "times the load that the joint must hold",
             quantity("none", least=1.0, most=100.0),
-            f"{limits.LOAD_MARGIN:g}",
+            usual=f"{limits.LOAD_MARGIN:g}",
             label="Margin",
         ),
         Option("pin", "what sits in the eye", quantity("length", most=1e4), usual="8 wire diameters", label="Pin"),
