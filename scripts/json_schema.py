@@ -28,6 +28,7 @@ from helix.values import Result, Words, carried
 
 FOLDER = ROOT / "docs" / "schema"
 COMMANDS = {
+    "inspect": "helix.studies.inspect.inspection:Inspection",
     "shape": "helix.studies.shape.shape:ShapeResult",
     "hold": "helix.studies.hold.holding:HoldResult",
     "why": "helix.studies.hold.why:WhyResult",

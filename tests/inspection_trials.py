@@ -59,7 +59,7 @@ def trial(recipe: Recipe, seed: int) -> Trial:
             if name in ACROSS
             else ALONG_SD_D * recipe.wire.diameter_mm
         )
-        readings[name] = Reading(name, true[name] + sd * float(rng.standard_normal()), sd, True)
+        readings[name] = Reading(name=name, value=true[name] + sd * float(rng.standard_normal()), sd=sd, stated=True)
     pitch = made.barrel.pitch_mm or touching_pitch() * d
     angle, _, _, _ = derived(np.array([d, made.twist.lay_mm, 0.5, 0.0, pitch, 0.0, 1.0, 0.0, 0.0]), None)
     truth = {

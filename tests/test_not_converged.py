@@ -87,7 +87,10 @@ def test_readings_far_off_the_recipe_still_come_to_rest() -> None:
     for _ in range(300):
         readings = {
             name: Reading(
-                name, value * float(np.exp(rng.normal(0.0, 0.3))), value * float(10 ** rng.uniform(-5, -1)), True
+                name=name,
+                value=value * float(np.exp(rng.normal(0.0, 0.3))),
+                sd=value * float(10 ** rng.uniform(-5, -1)),
+                stated=True,
             )
             for name, value in usual.items()
             if rng.random() < 0.5

@@ -21,6 +21,7 @@ import numpy as np
 import pytest
 
 from helix.model.batch.plan import read_plan
+from helix.model.measured.readings import read_readings
 from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.report.record import record, to_json
 from helix.studies.batch.choosing import Wish, choose, usual_joint, with_wire
@@ -31,6 +32,7 @@ from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.sensitivity import Sensitivities, sensitivities
 from helix.studies.hold.stretch import stretch
 from helix.studies.hold.why import why
+from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.spread import Steps, spread
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
@@ -54,6 +56,7 @@ MAKE: dict[str, Callable[[], Any]] = {
     "why": lambda: why(joint(turns=4), SETTING),
     "form": lambda: form(RECIPE),
     "stretch": lambda: stretch(shape(RECIPE), hold_with(RECIPE, SETTING), 500.0),
+    "inspect": lambda: inspect(RECIPE, read_readings({"twist_length": "16.9 mm", "turns": "5"}, RECIPE)),
     "cut": lambda: cut_plan(read_plan(PLAN), seconds=0.2),
     "choose": lambda: choose(
         Wish(load_n=400.0, family="MWG", rows=2), lambda wire, pin: with_wire(usual_joint(), wire, pin)

@@ -126,12 +126,12 @@ RECIPE = recipe_from_text('[wire]\ndiameter = "0.7366 mm"\nmaterial = "302 stain
 SAID = "the package uncertainties, first order"
 D_SD = 0.005 * 0.7366  # what is assumed of the wire where it is not read
 READ = {
-    "turns": Reading("turns", 5.0, 0.05, True),
-    "twist_length": Reading("twist_length", 14.7, 0.1, True),
-    "wraps": Reading("wraps", 5.0, 0.02, True),
-    "barrel_length": Reading("barrel_length", 5.1, 0.04, True),
-    "twist_diameter": Reading("twist_diameter", 1.62, 0.01, True),
-    "eye": Reading("eye", 6.1, 0.03, True),
+    "turns": Reading(name="turns", value=5.0, sd=0.05, stated=True),
+    "twist_length": Reading(name="twist_length", value=14.7, sd=0.1, stated=True),
+    "wraps": Reading(name="wraps", value=5.0, sd=0.02, stated=True),
+    "barrel_length": Reading(name="barrel_length", value=5.1, sd=0.04, stated=True),
+    "twist_diameter": Reading(name="twist_diameter", value=1.62, sd=0.01, stated=True),
+    "eye": Reading(name="eye", value=6.1, sd=0.03, stated=True),
 }
 
 

@@ -110,7 +110,9 @@ def doubts(name: str, mm: float, sd: float = 0.0) -> list[str]:
     """What is doubted of a reading of wire of 1 mm that is known exactly."""
     values = np.ones(len(VALUES))
     known = Stand(values=values, deviations=np.zeros(len(VALUES)))
-    return [doubt.name for doubt in made_checks._across({name: Reading(name, mm, sd, True)}, known)]
+    return [
+        doubt.name for doubt in made_checks._across({name: Reading(name=name, value=mm, sd=sd, stated=True)}, known)
+    ]
 
 
 def together(correlation: float) -> bool:
@@ -164,7 +166,7 @@ def twist_of(lay: float) -> list[made_checks.Inconsistency]:
     """What is doubted of a lay that was read on wire of 1 mm."""
     known: Any = Stand(values=np.ones(len(VALUES)), deviations=np.zeros(len(VALUES)))
     known.values[VALUES.index("lay")] = lay
-    return made_checks._twist(Stand(), {"lay": Reading("lay", lay, 0.0, True)}, known)
+    return made_checks._twist(Stand(), {"lay": Reading(name="lay", value=lay, sd=0.0, stated=True)}, known)
 
 
 def advice(remedy: str) -> str:
@@ -330,8 +332,12 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "COMPARE_MM": differs("mm"),
     "COMPARE_N": differs("N"),
     "COMPARE_SHARE": differs("share"),
-    "AMISS": lambda x: len(made_checks._together({"lay": Reading("lay", 4.0, 0.1, True)}, estimate(x))),
-    "IMPOSSIBLE": lambda x: made_checks._together({"lay": Reading("lay", 4.0, 0.1, True)}, estimate(x))[0].impossible,
+    "AMISS": lambda x: len(
+        made_checks._together({"lay": Reading(name="lay", value=4.0, sd=0.1, stated=True)}, estimate(x))
+    ),
+    "IMPOSSIBLE": lambda x: (
+        made_checks._together({"lay": Reading(name="lay", value=4.0, sd=0.1, stated=True)}, estimate(x))[0].impossible
+    ),
     "OTHER_WIRE": lambda x: doubts("wire", 1.0 + x),
     "TWIST_LEAST_D": lambda x: doubts("twist_diameter", x),
     "TWIST_MOST_D": lambda x: doubts("twist_diameter", x),

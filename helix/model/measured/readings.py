@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import parse
+from helix.values import keyed, result
 
 COUNTS: Final = ("turns", "crossings", "wraps")
 LENGTHS: Final[dict[str, str]] = {
@@ -33,11 +33,11 @@ _PLUS_MINUS = re.compile(r"\+\s*/?\s*-|\u00b1")
 _LARGEST_MM: Final = 1e5
 
 
-@dataclass(frozen=True)
+@result
 class Reading:
     """One reading in mm or turns, its standard deviation, and whether that was stated."""
 
-    name: str
+    name: str = keyed("reading")
     value: float
     sd: float
     stated: bool
@@ -70,7 +70,9 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         faults.append(argument_issue("crossings", "must not stand beside turns: give one of the two"))
     crossings = found.pop("crossings", None)
     if crossings is not None:
-        found.setdefault("turns", Reading("turns", crossings.value / 2.0, crossings.sd / 2.0, crossings.stated))
+        found.setdefault(
+            "turns", Reading(name="turns", value=crossings.value / 2.0, sd=crossings.sd / 2.0, stated=crossings.stated)
+        )
     if not faults and not found:
         known = ", ".join(name.replace("_", " ") for name in (*COUNTS, *LENGTHS))
         faults.append(argument_issue("readings", f"must be given, one at least, of {known}"))
@@ -87,11 +89,11 @@ def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Val
         return None
     if sd is None:
         own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
-        return Reading(name, value, own, False)
+        return Reading(name=name, value=value, sd=own, stated=False)
     if sd >= value:
         faults.append(argument_issue(name, f"must be larger than its uncertainty; got {quoted(text)}"))
         return None
-    return Reading(name, value, sd, True)
+    return Reading(name=name, value=value, sd=sd, stated=True)
 
 
 def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | None:
@@ -111,7 +113,7 @@ def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | Non
         limit = f"must be from 0 to {most:g}, and its uncertainty at most half of it"
         faults.append(argument_issue(name, f"{limit}; got {quoted(text)}"))
         return None
-    return Reading(name, value, sd, sd_text is not None)
+    return Reading(name=name, value=value, sd=sd, stated=sd_text is not None)
 
 
 def _split(text: str) -> tuple[str, str | None]:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from helix.model.measured.readings import LENGTHS
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.report.record import judgement_record
 from helix.output.shape.shape_table import CAUTION
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
-from helix.values import to_plain
 
 if TYPE_CHECKING:
     from helix.studies.inspect.inspection import Inspection, Sized
@@ -38,43 +36,6 @@ def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Doc
     return Document(result.recipe.title, tuple(block for block in blocks if block != Bullets(())))
 
 
-def inspection_to_dict(result: Inspection) -> dict[str, Any]:
-    """The whole inspection as plain data, in mm and deg; a size is its value with `low`, `high` and the recipe's."""
-    from helix.model.recipe.recipe import recipe_to_dict
-
-    shaped = result.shaped
-    off = result.finished_off_mm
-    return to_plain({
-        "schema": result.schema,
-        "version": result.version,
-        "verdict": result.verdict,
-        "judgement": judgement_record(result.judgement),
-        "notes": [f"{doubt.words}: {doubt.text}" for doubt in result.doubts] + list(result.notes),
-        "turns": result.turns,
-        "wraps": result.wraps,
-        "wire_mm": _sized(result.wire_mm),
-        "lay_length_mm": _sized(result.lay_mm),
-        "lay_angle_deg": _sized(result.lay_rad, math.degrees(1.0)),
-        "barrel_gap_mm": _sized(result.gap_mm),
-        "evenness": _sized(result.evenness),
-        "pin_mm": _sized(result.pin_mm),
-        "finished_mm": None if result.finished_mm is None else _sized(result.finished_mm),
-        "finished_off_mm": None if off is None else _sized(off),
-        "proposals": [
-            {"reading": doubt.name, "fits": doubt.fits, "impossible": doubt.impossible, "why": doubt.text}
-            for doubt in result.doubts
-        ],
-        "readings": [
-            {"reading": r.name, "value": r.value, "sd": r.sd, "stated": r.stated} for r in result.readings.values()
-        ],
-        "bends": []
-        if shaped is None
-        else [{"name": b.name, "severity": b.severity.word, "strain": b.strain} for b in shaped.bends],
-        "made": None if result.made is None else recipe_to_dict(result.made),
-        "recipe": recipe_to_dict(result.recipe),
-    })  # fmt: skip
-
-
 def remarks(result: Inspection) -> list[str]:
     """What stands at the head of the recipe as made."""
     lines = [f"As made, from caliper readings; verdict: {result.verdict}."]
@@ -90,16 +51,6 @@ def remarks(result: Inspection) -> list[str]:
     ]
     lines.append("Evenness and pitch are the recipe's own where the readings cannot tell them from it.")
     return lines
-
-
-def _sized(size: Sized, factor: float = 1.0) -> dict[str, Any]:
-    return {
-        "value": size.value * factor,
-        "low": size.low * factor,
-        "high": size.high * factor,
-        "recipe": size.recipe * factor,
-        "read": size.read,
-    }
 
 
 def _verdict(result: Inspection, units: UnitSystem) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import ClassVar
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from helix.statistics.least_squares import Estimate, Floats, derivatives
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
 from helix.studies.shape.shape import ShapeResult, shape
-from helix.values import Values, result
+from helix.values import Result, Values, hidden, keyed, result
 
 SCHEMA = 2
 CONFIDENCE = 0.95
@@ -52,31 +53,70 @@ class Sized:
 
 
 @result
-class Inspection:
+class MadeBend:
+    """One bend of the joint as made."""
+
+    name: str
+    severity: Severity
+    strain: float
+
+
+@result
+class Inspection(Result):
     """What was made. Sizes in mm, lay angle in rad, evenness 0 to 1. made: the recipe as made; shaped: its
     shape; both None where no joint can have these readings. finished_off_mm: finished length less the
     recipe's. doubts: readings that cannot be, or that another count fits better. judgement: the verdict on the joint
     as made, with what is found of its readings and of its sizes."""
 
+    also: ClassVar = (
+        "verdict",
+        "lay_angle_deg",
+        "finished_off_mm",
+        "notes=all_notes",
+        "readings=read",
+        "bends=made_bends",
+    )
     recipe: Recipe
-    readings: Mapping[str, Reading]
-    estimate: Estimate
+    readings: Mapping[str, Reading] = hidden()
+    estimate: Estimate = hidden()
     wire_mm: Sized
-    lay_mm: Sized
-    lay_rad: Sized
-    gap_mm: Sized
+    lay_mm: Sized = keyed("lay_length_mm")
+    lay_rad: Sized = hidden()
+    gap_mm: Sized = keyed("barrel_gap_mm")
     evenness: Sized
     pin_mm: Sized
     turns: float
     wraps: float
     finished_mm: Sized | None
     made: Recipe | None
-    shaped: ShapeResult | None
-    doubts: tuple[Inconsistency, ...]
+    shaped: ShapeResult | None = hidden()
+    doubts: tuple[Inconsistency, ...] = keyed("proposals")
     judgement: Judgement
-    notes: tuple[str, ...]
-    schema: int
-    version: str
+    notes: tuple[str, ...] = hidden()
+    schema: int = SCHEMA
+    version: str = helix.__version__
+
+    @property
+    def lay_angle_deg(self) -> Sized:
+        """The lay angle."""
+        per, size = math.degrees(1.0), self.lay_rad
+        return replace(size, value=size.value * per, low=size.low * per, high=size.high * per, recipe=size.recipe * per)
+
+    @property
+    def all_notes(self) -> tuple[str, ...]:
+        """What is doubtful of the readings, and the notes."""
+        return (*(f"{doubt.words}: {doubt.text}" for doubt in self.doubts), *self.notes)
+
+    @property
+    def read(self) -> tuple[Reading, ...]:
+        """The readings."""
+        return tuple(self.readings.values())
+
+    @property
+    def made_bends(self) -> tuple[MadeBend, ...]:
+        """The bends of the joint as made."""
+        bends = self.shaped.bends if self.shaped else ()
+        return tuple(MadeBend(name=bend.name, severity=bend.severity, strain=bend.strain) for bend in bends)
 
     @property
     def finished_off_mm(self) -> Sized | None:
@@ -199,8 +239,6 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
         doubts=doubts,
         judgement=judgement_of(_findings(recipe, sizes, shaped, doubts)),
         notes=_notes(readings),
-        schema=SCHEMA,
-        version=helix.__version__,
     )
 
 

@@ -13,7 +13,7 @@ from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, derivatives
 from helix.studies.inspect.made_joint import VALUES, derived
-from helix.values import result
+from helix.values import keyed, result
 
 _UNREAD = {
     "d": "the wire's diameter",
@@ -32,8 +32,8 @@ _UNREAD = {
 class Inconsistency:
     """One reading that cannot be or that another fits better. fits: the count proposed, None where there is none."""
 
-    name: str
-    text: str
+    name: str = keyed("reading")
+    text: str = keyed("why")
     impossible: bool
     fits: float | None
 

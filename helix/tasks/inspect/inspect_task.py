@@ -7,7 +7,8 @@ from typing import Final
 from helix.errors import ValidationIssue, argument_issue
 from helix.model.measured.readings import CALIPER_MM, COUNTS, LENGTHS, Reading, read_readings
 from helix.model.recipe.recipe_writing import recipe_file_text
-from helix.output.inspect.inspect_table import inspection_document, inspection_to_dict, remarks
+from helix.output.inspect.inspect_table import inspection_document, remarks
+from helix.output.report.record import record
 from helix.studies.inspect.inspection import Inspection, inspect
 from helix.tasks.options import RECIPE, Option, units
 from helix.tasks.shape.judged import STRICT, is_ok
@@ -65,7 +66,7 @@ TASK = Task(
     run=lambda given: inspect(given.recipe, _readings(given)),
     check=_unread,
     document=inspection_document,
-    record=inspection_to_dict,
+    record=record,
     json="mm and deg",
     refused=_impossible,
     files=(

@@ -102,7 +102,8 @@ def test_quick_sizes_are_those_of_shape() -> None:
 def test_exact_readings_give_the_recipe_back() -> None:
     seen = caliper_readings(build_joint(recipe()))
     exact = {
-        name: Reading(name, value, 0.0 if name in ("turns", "wraps") else 1e-4, True) for name, value in seen.items()
+        name: Reading(name=name, value=value, sd=0.0 if name in ("turns", "wraps") else 1e-4, stated=True)
+        for name, value in seen.items()
     }
     result = inspect(recipe(), exact)
     assert result.verdict == "good"
