@@ -141,3 +141,11 @@ def test_a_draft_is_judged_by_its_shape_alone() -> None:
     assert {f.code for f in judge(recipe).findings} - {f.code for f in draft(recipe).judgement.findings} == {"unwinds"}
     tables = tomllib.loads((DOCS / "examples" / "faults" / "wraps-only.toml").read_text(encoding="utf-8"))
     assert joint_answer({"recipe": tables, "draft": True})["answer"]["judged_by"] == "shape"
+
+
+def test_a_tag_that_overlaps_has_no_radius_to_tell() -> None:
+    """Failed once, on random recipes: its words asked for the radius of a kink."""
+    recipe = read_recipe(DOCS / "examples" / "faults" / "short-exit.toml")
+    (found,) = [finding for finding in judge(recipe).findings if finding.code == "exit-overlaps"]
+    assert found["radius_d"] is None and "kink_limit_d" not in found.values
+    assert explain(found).what == "exit bend, tag, runs through the leg"

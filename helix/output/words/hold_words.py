@@ -68,9 +68,10 @@ def verdict_line(result: HoldResult) -> str:
     share = result.hold_n.nominal / result.strength_n
     if result.verdict == "locks" and share < limits.CLAUSE:
         head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
-    if result.verdict == "locks" and not judge_held(result).is_ok and unseen(result):
+    if result.verdict == "locks" and not judge_held(result).is_ok:
         early = f", at {share:.0%} of its strength" if share < limits.CLAUSE else ""
-        head = f"By the estimate alone, which does not know of that, the wire breaks before the joint unwinds{early}."
+        blind = ", which does not know of that" if unseen(result) else ""
+        head = f"By the estimate alone{blind}, the wire breaks before the joint unwinds{early}."
     if result.model is None:
         return f"{head} {no_model_line(result)}"
     chance = result.probability

@@ -73,7 +73,7 @@ def _found(joint: Joint, bend: Bend, bends: Sequence[Bend]) -> Finding:
     values: dict[str, Scalar] = {"strain": strain, "strain_limit": limits.STRAIN_OK, "radius_d": radius}
     if by_angle:
         values |= {"angle_deg": bend.visible_angle_deg, "limit_deg": float(np.rad2deg(limits.ANGLE_LIMIT_RAD))}
-    else:
+    elif radius is not None:
         values["kink_limit_d"] = 0.5 / limits.STRAIN_CAUTION  # a tighter radius damages the wire however short it is
     if not entry:
         values["length_d"] = bend.length_d
