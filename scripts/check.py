@@ -21,6 +21,7 @@ DOCUMENTED = (
     "helix/issue_words.py",
     "helix/units.py",
     "helix/geometry",
+    "helix/cutting_stock",
 )
 """Folders and files whose public functions have numpydoc sections. One that is done is added here and stays."""
 

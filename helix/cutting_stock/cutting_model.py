@@ -19,8 +19,11 @@ NEGLIGIBLE = 1e-9  # relative: charges that differ by less are equal
 
 @dataclass(frozen=True)
 class Charge:
-    """What a list of cuts is charged by. rates (m,): of each kind of stock, per unit of length; whole: of all of
-    a length that is cut into, else of what is used up of it; opening: for each length that is cut into besides."""
+    """What a list of cuts is charged by.
+
+    rates (m,): of each kind of stock, per unit of length; whole: of all of a length that is cut into, else of what is
+    used up of it; opening: for each length that is cut into besides.
+    """
 
     rates: Floats
     whole: bool = False
@@ -40,8 +43,7 @@ class Charge:
 
 @dataclass(frozen=True)
 class CuttingProblem:
-    """Pieces and how many of each, capacity and number of each kind of stock, the charge to make least, and the
-    one that decides between equal lists."""
+    """Pieces and how many of each, capacity and number of each kind of stock, what is made least and what then."""
 
     lengths: Counts
     demand: Counts

@@ -23,8 +23,7 @@ _MOST_STATES = 120_000  # lengths that are told apart when looking for the best 
 
 @dataclass(frozen=True)
 class Capacity:
-    """What one kind of stock has room for: its length, the loss at each cut, the shortest rest that is kept
-    (None: no rest is)."""
+    """What one kind of stock has room for: its length, the loss at each cut, the shortest rest kept (None: none is)."""
 
     length: int
     saw_loss: int
@@ -43,6 +42,18 @@ class Capacity:
     def charged(self, counts: Counts, lengths: Counts) -> int:
         """Return the length that cutting these counts takes from the stock for good.
 
+        Parameters
+        ----------
+        counts, lengths : array of int, (n,)
+            How many pieces of each kind, and their lengths.
+
+        Returns
+        -------
+        int
+            In units of the lengths.
+
+        Examples
+        --------
         >>> Capacity(6000, 2, 500).charged(np.array([3]), np.array([1000]))
         3006
         >>> Capacity(6000, 2, 500).charged(np.array([5]), np.array([1100]))
@@ -54,6 +65,18 @@ class Capacity:
     def tail(self, counts: Counts, lengths: Counts) -> int:
         """Return the length that is left beyond the last cut, kept or not.
 
+        Parameters
+        ----------
+        counts, lengths : array of int, (n,)
+            How many pieces of each kind, and their lengths.
+
+        Returns
+        -------
+        int
+            In units of the lengths.
+
+        Examples
+        --------
         >>> Capacity(6000, 2, 500).tail(np.array([5]), np.array([1100]))
         490
         """
@@ -63,9 +86,24 @@ class Capacity:
 def patterns(capacity: Capacity, lengths: Counts, most: Counts, limit: int) -> list[Counts] | None:
     """Return every pattern that can be part of a best list, or None where there are more than `limit`.
 
-    lengths: (n,) of the pieces, above 0; most: (n,) how many of each at most. Listed are the patterns that
-    have no room for a further piece and, where tails are kept, all those that keep one.
+    Listed are those that have no space for a further piece and, where tails are kept, all that keep one.
 
+    Parameters
+    ----------
+    capacity : Capacity
+        Of the stock.
+    lengths, most : array of int, (n,)
+        Of the pieces, above 0, and how many of each at most.
+    limit : int
+        Patterns at most.
+
+    Returns
+    -------
+    list of array of int, (n,), or None
+        How many pieces of each kind.
+
+    Examples
+    --------
     >>> listed = patterns(Capacity(10, 0, None), np.array([5, 3]), np.array([9, 9]), 100)
     >>> sorted(tuple(int(number) for number in pattern) for pattern in listed)
     [(0, 3), (1, 1), (2, 0)]
@@ -96,6 +134,20 @@ def patterns(capacity: Capacity, lengths: Counts, most: Counts, limit: int) -> l
 def count_bound(capacity: Capacity, lengths: Counts, most: Counts) -> int:
     """Return how many pieces one length of stock can give at most.
 
+    Parameters
+    ----------
+    capacity : Capacity
+        Of the stock.
+    lengths, most : array of int, (n,)
+        Of the pieces, above 0, and how many of each at most.
+
+    Returns
+    -------
+    int
+        At most so many.
+
+    Examples
+    --------
     >>> count_bound(Capacity(10, 0, None), np.array([5, 3]), np.array([9, 2]))
     2
     """
@@ -123,15 +175,35 @@ def best_pattern(
 ) -> Priced | None:
     """Return the pattern of least charge less duals, or None where not one piece fits.
 
-    duals: (n,) of a piece of each kind; rate: charge per unit of length; kept: whether the least tail is to
-    be kept (charged for what is cut) or not (charged for the whole stock). A bounded knapsack by dynamic
-    programming: exact, but where the space is more than 120,000 steps of the lengths' common divisor; then
-    the pattern may miss the best by the rounding, and `bound` says by how much at most.
+    Parameters
+    ----------
+    capacity : Capacity
+        Of the stock.
+    lengths, most : array of int, (n,)
+        Of the pieces, above 0, and how many of each at most.
+    duals : array, (n,)
+        What a piece of each kind is worth.
+    rate : float
+        Charge per unit of length, 0 or more.
+    kept : bool
+        Whether the least tail is to be kept (charged for what is cut) or not (charged for the whole stock).
 
-    >>> found = best_pattern(
+    Returns
+    -------
+    Priced or None
+        None where not one piece fits.
+
+    Notes
+    -----
+    A bounded knapsack by dynamic programming: exact, but where the space is more than 120,000 steps of the lengths'
+    common divisor; then the pattern may miss the best by the rounding, and `bound` says by how much at most.
+
+    Examples
+    --------
+    >>> best = best_pattern(
     ...     Capacity(10, 0, None), np.array([5, 3]), np.array([9, 9]), np.array([5.0, 3.5]), 1.0, kept=False
     ... )
-    >>> [int(n) for n in found.counts], found.cost, found.bound
+    >>> [int(n) for n in best.counts], best.cost, best.bound
     ([0, 3], -0.5, -0.5)
     """
     steps = lengths + capacity.saw_loss
@@ -158,7 +230,7 @@ def best_pattern(
 
 
 def _knapsack(steps: Counts, most: Counts, gains: Floats, space: int) -> Counts:
-    """Counts (n,) of the greatest gain whose steps come to at most `space`."""
+    """Return the counts (n,) of the greatest gain whose steps come to at most `space`."""
     best = np.zeros(space + 1)
     taken: list[tuple[int, int, NDArray[np.bool_]]] = []
     for kind, step in enumerate(steps):

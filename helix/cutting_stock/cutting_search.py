@@ -27,8 +27,11 @@ _SHAKES, _SHAKE = 40, 0.02
 
 @dataclass(frozen=True)
 class StockCut:
-    """One length of stock as cut. stock: its kind; counts: pieces of each kind; used: length taken from it for
-    good; tail: length beyond the last cut; kept: whether that is worth keeping."""
+    """One length of stock as cut.
+
+    stock: its kind; counts: pieces of each kind; used: length taken from it for good; tail: length beyond the last cut;
+    kept: whether that is worth keeping.
+    """
 
     stock: int
     counts: tuple[int, ...]
@@ -39,9 +42,11 @@ class StockCut:
 
 @dataclass(frozen=True)
 class CuttingList:
-    """A list of cuts. short: pieces of each kind that the stock has no room for; charge: the first, of all
-    stock; bound: no list has a smaller one; second_charge, second_bound: the second charge, and what no list of the same
-    first charge is below; method: how the list was found."""
+    """A list of cuts.
+
+    short: pieces of each kind that the stock has no room for; charge: the first, of all stock; bound: no list has a smaller one; second_charge, second_bound: the second charge, and what no list of the same
+    first charge is below; method: how the list was made.
+    """
 
     cuts: tuple[StockCut, ...]
     short: tuple[int, ...]
@@ -53,7 +58,7 @@ class CuttingList:
 
     @property
     def gap(self) -> float:
-        """How far the charge may be above the least possible, as a share of it; 0 is proven best."""
+        """How far the charge may be above the least possible, relative to it; 0 is proven best."""
         return _gap(self.charge, self.bound)
 
     @property
@@ -83,14 +88,41 @@ def cut_stock(
 ) -> CuttingList:
     """Return the list of cuts of least charge that makes every piece, or as much of them as there is room for.
 
-    lengths (n,): of the pieces, above 0; demand (n,): how many of each, 0 or more; stock_lengths (m,) and
-    stock_counts (m,): the same of the stock; saw_loss: at each cut, 0 or more; least_tail: a rest of this
-    length or more is kept and not used up (None: no rest is); all of them whole numbers. first: what is made
-    least (default: the length used up); second: what decides between lists of the same first charge; seconds:
-    about how long to search. Raises ValueError outside these.
+    Parameters
+    ----------
+    lengths, demand : sequence of int, (n,)
+        Of the pieces, 1 or more of one small unit; how many of each, 0 or more.
+    stock_lengths, stock_counts : sequence of int, (m,)
+        The same of the stock.
+    saw_loss : int
+        Taken at each cut, 0 or more.
+    least_tail : int, optional
+        A rest of this length or more is kept and not used up; None: no rest is.
+    first, second : Charge, optional
+        What is made least (default: the length used up), and what decides between lists of the same first charge.
+    seconds : float
+        About how long to search.
 
-    >>> found = cut_stock([45, 36, 31, 14], [97, 610, 395, 211], [100], [1000])
-    >>> len(found.cuts), found.gap
+    Returns
+    -------
+    CuttingList
+        With bounds that no list is below.
+
+    Raises
+    ------
+    ValueError
+        When an argument is outside these.
+    ConvergenceError
+        When the solver gives up.
+
+    Notes
+    -----
+    docs/theory/cutting-stock.md.
+
+    Examples
+    --------
+    >>> best = cut_stock([45, 36, 31, 14], [97, 610, 395, 211], [100], [1000])
+    >>> len(best.cuts), best.gap
     (453, 0.0)
     """
     problem = _checked(lengths, demand, stock_lengths, stock_counts, saw_loss, least_tail, first, second)
@@ -131,13 +163,13 @@ def _checked(
 
 
 def _whole(name: str, values: Sequence[int], least: int) -> Counts:
-    """The values as whole numbers; raises ValueError where one is none, or below the least."""
-    found = np.asarray(values)
-    if found.ndim != 1 or (found.size and not np.issubdtype(found.dtype, np.integer)):
+    """Return the values as whole numbers; raise ValueError where one is none, or below the least."""
+    checked = np.asarray(values)
+    if checked.ndim != 1 or (checked.size and not np.issubdtype(checked.dtype, np.integer)):
         raise ValueError(f"{name} must be whole numbers; got {list(values)!r:.60}")
-    if found.size and int(found.min()) < least:
-        raise ValueError(f"{name} must be {least} or more; got {found.min()}")
-    return found.astype(np.int64)
+    if checked.size and int(checked.min()) < least:
+        raise ValueError(f"{name} must be {least} or more; got {checked.min()}")
+    return checked.astype(np.int64)
 
 
 class _Search:
@@ -319,15 +351,14 @@ class _Search:
 
 
 def _proven(charge: Charge, bound: float, total: float, made: int) -> float:
-    """Raise a bound to what the pieces alone take of the stock of the lowest rate, and to the next whole number where
-    charges are."""
+    """Raise a bound to what the pieces alone take at the lowest rate, and to a whole number where charges are."""
     if charge.counted and math.isfinite(bound):
         bound = math.ceil(bound - 1e-6 * max(1.0, abs(bound) * 1e-3))
     return min(max(bound, float(charge.rates.min(initial=math.inf)) * made if made else 0.0), total)
 
 
 def _greedy(capacity: Capacity, lengths: Counts, demand: Counts, first: int) -> Counts:
-    """A pattern that takes as many as it can of one kind, then of the longest others that fit."""
+    """Return a pattern that takes as many as it can of one kind, then of the longest others that fit."""
     counts = np.zeros(len(lengths), dtype=np.int64)
     left = capacity.whole
     for kind in (first, *np.argsort(-lengths)):
@@ -339,7 +370,7 @@ def _greedy(capacity: Capacity, lengths: Counts, demand: Counts, first: int) -> 
 
 
 def _reachable(problem: CuttingProblem, bound: float, short: Counts) -> float:
-    """A sharper bound where the charge is a sum of whole lengths of stock."""
+    """Return a sharper bound where the charge is a sum of whole lengths of stock."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     shortest = int(problem.lengths[problem.demand > 0].min())
