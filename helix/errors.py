@@ -176,6 +176,20 @@ def one_line(text: str) -> str:
 def argument_issue(key: str, message: str) -> ValidationIssue:
     """Make the issue of an argument or option: a value that stands in no file.
 
+    Parameters
+    ----------
+    key : str
+        The argument's name.
+    message : str
+        What it must be, and what was given.
+
+    Returns
+    -------
+    ValidationIssue
+        The issue, at that argument.
+
+    Examples
+    --------
     >>> print(argument_issue("load", "must be above 0; got -5 N"))
     load: must be above 0; got -5 N
     """

@@ -9,7 +9,7 @@ import { series } from "./series.js";
 
 export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   let files = [];
-  const fields = new Fields(fieldsOf(app, "pulls read", ["rated", "leave_out"], { rated: { hint: app.units === "inch" ? "174 lbf" : "774 N" } }), (name) => name === "rated" && files.length && read());
+  const fields = new Fields(fieldsOf(app, "pulls read", ["rated", "leave_out"], { rated: { hint: app.units === "inch" ? "140 lbf" : "620 N" } }), (name) => name === "rated" && files.length && read());
   const by = new Fields(fieldsOf(app, "pulls compare", ["by"], { by: { kind: "select", options: ["group", "maker", "batch", "size", "date"].map((name) => [name, name]) } }));
   const box = new JobBox(app, { fields, wait: "reading" });
   const other = new JobBox(app, { fields: by, wait: "comparing every pair" });
