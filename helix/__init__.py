@@ -18,6 +18,7 @@ if TYPE_CHECKING:
         hold,
         hold_table,
         inspect,
+        judge,
         make_recipe,
         shape,
         spread,
@@ -55,7 +56,7 @@ __version__ = "0.1.0.dev0"
 
 _NAMES = {
     "helix.api": "pulls",
-    "helix.api.joints": "Picture compare draw form hold hold_table inspect make_recipe shape spread steps stretch sweep why",
+    "helix.api.joints": "Picture compare draw form hold hold_table inspect judge make_recipe shape spread steps stretch sweep why",
     "helix.api.wire_stock": "choose cut",
     "helix.errors": "ConvergenceError HelixError InfeasibleJointError ValidationError ValidationIssue",
     "helix.findings": "Finding Judgement Severity",
@@ -131,6 +132,7 @@ __all__ = [
     "hold",
     "hold_table",
     "inspect",
+    "judge",
     "make_recipe",
     "pulls",
     "read_plan",

@@ -25,14 +25,14 @@ def ask(name: str, *, leave_out: bool = False, **keywords: Any) -> Any:
     """
     chosen, given = prepared(name, {}, keywords)
     try:
-        found = chosen.run(given)
-        issues = [*(chosen.refused(found, given) if chosen.refused else ())]
-        issues += chosen.rows(found) if chosen.rows and not leave_out else ()
+        answer = chosen.run(given)
+        issues = [*(chosen.refused(answer, given) if chosen.refused else ())]
+        issues += chosen.rows(answer) if chosen.rows and not leave_out else ()
         if issues:
             raise ValidationError(issues)
     except ValidationError as error:
         raise _renamed(error, chosen, keywords) from None
-    return found
+    return answer
 
 
 def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]) -> tuple[Task, Given]:

@@ -15,6 +15,7 @@ from helix.tasks.opening import RecipeLike, recipe_of
 from helix.values import result
 
 if TYPE_CHECKING:
+    from helix.findings import Judgement
     from helix.geometry.maths.jets import Array
     from helix.model.recipe.recipe_parts import Recipe
     from helix.studies.hold.hold_table import HoldTable
@@ -75,6 +76,17 @@ def shape(recipe: RecipeLike) -> ShapeResult:
     from helix.studies.shape.shape import shape as shape_of
 
     return shape_of(recipe_of(recipe))
+
+
+def judge(recipe: RecipeLike) -> Judgement:
+    """Judge a joint: the one verdict of its shape, its hold, its counts and what practice says.
+
+    >>> judge({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6, "turns": 2}).severity.word
+    'fault'
+    """
+    from helix.studies.judge import judge as judge_of
+
+    return judge_of(recipe_of(recipe))
 
 
 def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float] | float | Array) -> SweepResult:
@@ -142,15 +154,15 @@ def why(
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
 ) -> WhyResult:  # fmt: skip
     """Find the load path, the weakest place, and what changes would help; keywords as for `hold`."""
-    found: WhyResult = ask("why", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws, seed=seed,
+    answer: WhyResult = ask("why", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws, seed=seed,
                            calibrate=calibrate)  # fmt: skip
-    return found
+    return answer
 
 
 def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult:
     """Compute how much the joint lengthens under a load, the rated one where none is given."""
-    found: StretchResult = ask("stretch", recipe=recipe, load_n=load_n)
-    return found
+    answer: StretchResult = ask("stretch", recipe=recipe, load_n=load_n)
+    return answer
 
 
 def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult:
@@ -160,8 +172,8 @@ def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult
     Traceback (most recent call last):
     helix.errors.ValidationError: hand_force_n: must be above 0; got "-5 N"
     """
-    found: FormResult = ask("form", recipe=recipe, hand_force_n=hand_force_n)
-    return found
+    answer: FormResult = ask("form", recipe=recipe, hand_force_n=hand_force_n)
+    return answer
 
 
 def inspect(
@@ -177,8 +189,8 @@ def inspect(
     4.0
     """
     readings = {name: value for name, value in locals().items() if name != "recipe"}
-    found: Inspection = ask("inspect", recipe=recipe, **readings)
-    return found
+    answer: Inspection = ask("inspect", recipe=recipe, **readings)
+    return answer
 
 
 def spread(
@@ -186,15 +198,15 @@ def spread(
     own: bool = False, draws: int | None = None, seed: int | None = None,
 ) -> SpreadResult:  # fmt: skip
     """Find what small errors do to cut length, finished length and verdicts; own: take the recipe's tolerances."""
-    found: SpreadResult = ask("spread", recipe=recipe, angle_deg=angle_deg, length_mm=length_mm, turn=turn, own=own,
+    answer: SpreadResult = ask("spread", recipe=recipe, angle_deg=angle_deg, length_mm=length_mm, turn=turn, own=own,
                               draws=draws, seed=seed)  # fmt: skip
-    return found
+    return answer
 
 
 def compare(*recipes: RecipeLike) -> Comparison:
     """Compare 2 to 8 joints, the good one first."""
-    found: Comparison = ask("compare", recipes=recipes)
-    return found
+    answer: Comparison = ask("compare", recipes=recipes)
+    return answer
 
 
 def steps(recipe: RecipeLike) -> tuple[Step, ...]:

@@ -31,8 +31,8 @@ def read(
 
 def compare(file: str | Path, *, by: str, leave_out: bool = False) -> CompareResult:
     """Compare every pair of groups of a file; by: the column that makes the groups. leave_out: as for `read`."""
-    found: CompareResult = ask("pulls compare", file=file, by=by, leave_out=leave_out)
-    return found
+    answer: CompareResult = ask("pulls compare", file=file, by=by, leave_out=leave_out)
+    return answer
 
 
 def plan(
@@ -49,5 +49,5 @@ def plan(
     apart or apart_n: the difference that two recipes are to be told apart by, as a proportion or as a load [N].
     """
     keywords = {name: value for name, value in locals().items() if value is not None}
-    found: PlanResult = ask("pulls plan", **keywords)
-    return found
+    answer: PlanResult = ask("pulls plan", **keywords)
+    return answer

@@ -20,8 +20,8 @@ def cut(plan: Plan | str | Path, *, seconds: float | None = None) -> CutPlan:
 
     Raises ValidationError with every fault of the plan, and with every piece that no stock reaches for.
     """
-    found: CutPlan = ask("cut", plan=plan, seconds=seconds)
-    return found
+    answer: CutPlan = ask("cut", plan=plan, seconds=seconds)
+    return answer
 
 
 def choose(
@@ -57,5 +57,5 @@ def choose(
     ValidationError
         With everything that is wrong.
     """
-    found: Choices = ask("choose", **locals())
-    return found
+    answer: Choices = ask("choose", **locals())
+    return answer

@@ -96,6 +96,7 @@ def test_recipes_are_taken_as_they_come() -> None:
     recipe = helix.read_recipe(path)
     assert recipe_of(path) == recipe_of(str(path)) == recipe_of(recipe) == recipe
     assert helix.shape(path).cut == helix.shape(recipe).cut
+    assert helix.judge(path).is_ok and not helix.judge(SMALL | {"turns": 2}).is_ok
     compared = helix.compare(path, SMALL)
     assert len(compared.results) == 2
     assert helix.steps(SMALL)[0].number == 1

@@ -76,8 +76,8 @@ def self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, look: Loo
     chain = [tag, *curves.tag, barrel_coil(curves, pitch, sign, 2.0)]
     last = len(chain) - 1
     if look.exact:
-        found = nearest([_path(chain)], look.step)
-        return min((g for (a, b), g in found.gaps.items() if (a, b) != (last, last)), default=np.inf)
+        closest = nearest([_path(chain)], look.step)
+        return min((g for (a, b), g in closest.gaps.items() if (a, b) != (last, last)), default=np.inf)
     points, tangents, piece = _sampled(chain, look.step)
     along = np.cumsum(np.linalg.norm(np.diff(points, axis=0, prepend=points[:1]), axis=1))
     own = piece < last
@@ -97,7 +97,7 @@ def _path(curves: list[Curve]) -> Path:
 def _sampled(curves: list[Curve], step: float) -> tuple[Array, Array, np.ndarray]:
     """Points and unit tangents (n, 3) evenly in the parameter, about a step apart, and whose they are (n,)."""
     points, tangents = zip(*(_evenly(curve, step) for curve in curves), strict=True)
-    piece = np.repeat(np.arange(len(curves)), [len(each) for each in points])
+    piece = np.repeat(np.arange(len(curves)), [len(own_points) for own_points in points])
     return np.concatenate(points), np.concatenate(tangents), piece
 
 

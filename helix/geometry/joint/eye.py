@@ -102,8 +102,8 @@ class EyeShape:
     def width(self) -> float:
         """Extent of the centre line across the eye, seen along the pin (exact where the arc makes it)."""
         x = [c.seen(np.linspace(0.0, c.span, 257))[0] for c in self.eye]
-        found = float(np.ptp(np.concatenate(x)))
-        return 2.0 * self.arc_radius if abs(found - 2.0 * self.arc_radius) < 1e-3 else found
+        extent = float(np.ptp(np.concatenate(x)))
+        return 2.0 * self.arc_radius if abs(extent - 2.0 * self.arc_radius) < 1e-3 else extent
 
     @cached_property
     def bottom(self) -> float:

@@ -171,15 +171,15 @@ def place_at(path: Path, s: float) -> FormedPlace:
 
 
 def _between(path: Path, low: FormedPlace, high: FormedPlace) -> list[CurvePiece]:
-    found = []
+    laid = []
     for k in range(low.piece, high.piece + 1):
         piece = path.pieces[k]
         start = low.u if k == low.piece else 0.0
         stop = high.u if k == high.piece else piece.curve.span
         whole = start == 0.0 and stop == piece.curve.span
         curve = piece.curve if whole else Trimmed(piece.curve, start, stop - start)
-        found.append(CurvePiece(piece.section, curve))
-    return found
+        laid.append(CurvePiece(piece.section, curve))
+    return laid
 
 
 def _rest(
@@ -229,12 +229,12 @@ def _labelled(curves: Sequence[Curve], sections: Sequence[tuple[str, float]]) ->
     list of CurvePiece
         The pieces; a curve that is not straight keeps one name, that of the section in which it begins.
     """
-    found: list[CurvePiece] = []
+    laid: list[CurvePiece] = []
     waiting = [(name, length) for name, length in sections if length > _SLIVER]
     for curve in curves:
         left = curve_length(curve)
         if not isinstance(curve, Line):
-            found.append(CurvePiece(waiting[0][0], curve))
+            laid.append(CurvePiece(waiting[0][0], curve))
             while left > _SLIVER and waiting:  # take its length off the sections that it runs through
                 name, length = waiting.pop(0)
                 if length > left + _SLIVER:
@@ -248,9 +248,9 @@ def _labelled(curves: Sequence[Curve], sections: Sequence[tuple[str, float]]) ->
             if length - taken > _SLIVER:
                 waiting.insert(0, (name, length - taken))
             start = np.asarray(curve.start) + at * np.asarray(curve.direction)
-            found.append(CurvePiece(name, replace(curve, start=_tuple(start), span=taken)))
+            laid.append(CurvePiece(name, replace(curve, start=_tuple(start), span=taken)))
             at += taken
-    return found
+    return laid
 
 
 def _point_and_tangent(curve: Curve, u: float) -> tuple[Array, Array]:

@@ -65,16 +65,16 @@ class Antiderivative:
         if self.width == 0.0:
             return np.zeros((*self.many, u.size))
         if self.count == 1:
-            found = self.series.T @ _chebyshev(2.0 * u / self.width - 1.0)
-            return found.reshape(*self.many, u.size)
+            integrated = self.series.T @ _chebyshev(2.0 * u / self.width - 1.0)
+            return integrated.reshape(*self.many, u.size)
         panel = np.clip((u / self.width).astype(int), 0, self.count - 1)
         basis = _chebyshev(2.0 * (u - panel * self.width) / self.width - 1.0)
         own = panel + self.count * np.arange(rows)[:, None]
         if self.series.shape[1] <= _FEW:
-            found = (self.series.T @ basis)[own, np.arange(u.size)]
+            integrated = (self.series.T @ basis)[own, np.arange(u.size)]
         else:
-            found = np.einsum("kn,kmn->mn", basis, self.series[:, own])
-        total: Array = (found + self.before[:, panel]).reshape(*self.many, u.size)
+            integrated = np.einsum("kn,kmn->mn", basis, self.series[:, own])
+        total: Array = (integrated + self.before[:, panel]).reshape(*self.many, u.size)
         return total
 
 

@@ -255,10 +255,10 @@ def positions(curve: Curve, u: Array) -> Array:
 
 def derivatives(curve: Curve, u: Array, order: int = 2) -> Array:
     """Compute plain derivatives with respect to the parameter: shape (order + 1, n, 3)."""
-    found = np.empty((order + 1, len(u), 3))
+    stacked = np.empty((order + 1, len(u), 3))
     for k, jet in enumerate(curve.jets(u, order)):
-        found[:, :, k] = jet.derivatives()
-    return found
+        stacked[:, :, k] = jet.derivatives()
+    return stacked
 
 
 def curve_length(curve: Curve, panel: float = 1.0) -> float:

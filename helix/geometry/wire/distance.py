@@ -161,8 +161,8 @@ def _lowest(keys: np.ndarray, m: Array, links: tuple[np.ndarray, np.ndarray]) ->
     dips = dips[np.argsort(m[dips], kind="stable")[:96]]
     order = np.lexsort((m, keys))
     starts = np.flatnonzero(np.diff(keys[order], prepend=-1))
-    each = np.concatenate([order[starts], order[np.minimum(starts + 1, order.size - 1)]])
-    return np.unique(np.concatenate([dips, each, np.argsort(m, kind="stable")[:16]]))
+    nearby = np.concatenate([order[starts], order[np.minimum(starts + 1, order.size - 1)]])
+    return np.unique(np.concatenate([dips, nearby, np.argsort(m, kind="stable")[:16]]))
 
 
 def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:

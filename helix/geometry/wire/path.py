@@ -77,9 +77,9 @@ class Path:
             straight = straight_step is not None and is_straight(p.curve)
             own_step = (straight_step or step) if straight else step
             sampled = _kept if length < _MOST_KEPT * own_step else _sampled
-            found = sampled(p.curve, length, own_step)
-            count = len(found[0]) - (k < len(self.pieces) - 1)
-            s, points, tangents, curvature, u = (column[:count] for column in found)
+            sampled_piece = sampled(p.curve, length, own_step)
+            count = len(sampled_piece[0]) - (k < len(self.pieces) - 1)
+            s, points, tangents, curvature, u = (column[:count] for column in sampled_piece)
             rows.append((self.starts[k] + s, points, tangents, curvature, np.full(count, k), u))
         return Samples(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
@@ -100,10 +100,10 @@ def _sampled(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
 @lru_cache(maxsize=64)
 def _kept(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
     """Do the same, kept: most pieces of a joint stay as they are when one of its numbers changes."""
-    found = _sampled(curve, length, step)
-    for column in found:
+    sampled_piece = _sampled(curve, length, step)
+    for column in sampled_piece:
         column.setflags(write=False)
-    return found
+    return sampled_piece
 
 
 def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:

@@ -167,20 +167,22 @@ def sweep(recipe: Recipe, *, paired: bool = False, **values: Sequence[float] | f
     pairs, pair = _different(turns > 0.0, inputs["lay"], inputs["evenness"], inputs["pitch"])
     made = [_sizes(recipe, *row) for row in pairs.tolist()]
     known = np.array([sizes is not None for sizes in made])
-    sizes = [each for each in made if each is not None]
+    sizes = [one_size for one_size in made if one_size is not None]
     place = np.cumsum(known) - 1  # of a pair that exists, among `sizes`
     feasible = known[pair] & ((turns > 0.0) | (wraps > 0.0)) & (turns * inputs["lay"] / d <= LONGEST_TWIST_D)
 
     def of_pair(measure: Callable[[Sizes], float]) -> Array:
         every = np.full(len(made), np.nan)
-        every[known] = [measure(each) for each in sizes]
+        every[known] = [measure(one_size) for one_size in sizes]
         return np.asarray(every[pair])
 
     # the wire: eye, exit, twist, barrel and the standing leg under it; stub, standing leg, handle
     eye_d = np.full(turns.size, np.nan)
     eyes, eye = _different(place[pair[feasible]], inputs["pin"][feasible] / d)
     own_pair = eyes[:, 0].astype(int)
-    throats = [Throats.of([getattr(each, name) for each in sizes]) for name in ("tag_throat", "standing_throat")]
+    throats = [
+        Throats.of([getattr(one_size, name) for one_size in sizes]) for name in ("tag_throat", "standing_throat")
+    ]
     tag, standing = (Throats(*(array[own_pair] for array in throat)) for throat in throats)
     eye_d[feasible] = eye_lengths(eyes[:, 1], tag, standing)[eye]
     feasible &= np.isfinite(eye_d)
