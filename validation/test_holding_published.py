@@ -13,7 +13,7 @@ from helix.mechanics import contact, grip, handling, retained
 from helix.model.joint.wire import wire_of
 from helix.studies.hold.holding import HoldResult, hold
 from tests.practice_fit import fit_practice
-from validation.practice_facts import facts
+from validation.practice_facts import SizeFact, facts
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"
@@ -169,6 +169,25 @@ def test_the_four_sizes_lock_and_their_bands_hold_the_means(each: object) -> Non
     assert found.hold_n.low < fact.mean_n < found.hold_n.high
 
 
+@pytest.mark.parametrize("each", facts().sizes, ids=lambda each: each.size)
+def test_the_load_to_plan_with_lies_below_the_mean_and_the_expected_one_near_it(each: SizeFact) -> None:
+    # from the table and mechanics alone; nothing was fitted to these means. 12 %: what one sigma of model error (8 %) and of
+    # the table's and a straightener's spread (6 %) make together, rounded up
+    found = held(each.size, 5, 5)
+    assert found.plan_with_n < each.mean_n
+    assert found.hold_n.nominal == pytest.approx(each.mean_n, rel=0.12)
+
+
+def test_the_residual_grows_with_size_and_is_not_tuned_away() -> None:
+    # 95, 94, 100 and 104 % of the means from the thinnest to the thickest: a trend that no model here knows
+    ratios = [held(each.size, 5, 5).hold_n.nominal / each.mean_n for each in facts().sizes]
+    assert 0.9 < max(ratios[:2]) < min(ratios[2:]) < 1.1
+
+
+def test_four_and_four_has_odds_of_one_in_three_at_least() -> None:
+    assert held(facts().short_size, 4, 4).probability.unwinds > 1.0 / 3.0
+
+
 def test_four_and_four_unwinds_or_is_marginal() -> None:
     assert held(facts().short_size, 4, 4).verdict in ("unwinds", "marginal")
 
@@ -180,13 +199,6 @@ def test_a_twist_secured_against_untwisting_is_stronger() -> None:
         bare, secured = held("MWG 14", turns, 0), held("MWG 14", turns, 5)
         assert bare.governs_place == "unwinding"
         assert secured.hold_n.nominal > bare.hold_n.nominal
-
-
-def test_a_good_joint_meets_the_90_percent_clause_and_a_short_one_may_not() -> None:
-    # MIL-DTL-12995E 3.3.2 [pub]: a section with a joint holds at least 90 % of an adjacent section without
-    good, short = held("MWG 14", 5, 5), held("MWG 14", 4, 4)
-    assert good.hold_n.nominal >= 0.9 * good.strength_n
-    assert short.hold_n.nominal < 0.9 * short.strength_n
 
 
 def test_the_share_of_the_rated_load_can_exceed_all_of_it() -> None:

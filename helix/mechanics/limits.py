@@ -67,6 +67,7 @@ LAY_OFF = _limit("LAY_OFF", 0.25, "d", "a lay that is further off USUAL_LAY is t
                  ASSUMED)
 LOOSE_LAY = _limit("LOOSE_LAY", 8.0, "d", "a longer lay is a loose twist", ASSUMED)
 EVEN = _limit("EVEN", 0.95, "", "a less even twist is a caution and outside the models", ASSUMED)
+LEAST_EVEN = _limit("LEAST_EVEN", 0.5, "", "a less even twist has no estimate", "simulated: less even twists hold less")
 UNEVEN = _limit("UNEVEN", 0.75, "", "a less even twist is a fault", ASSUMED)
 VERY_FEW = _limit("VERY_FEW", 3.0, "turns", "as many turns or fewer are a fault", ASSUMED)
 FEW = _limit("FEW", 5.0, "turns, wraps", "fewer turns or wraps are a caution", PRACTICE)
@@ -84,8 +85,8 @@ HELD = _limit("HELD", 0.05, "", "part of the pieces that may hold less than the 
 HINGE_WRAPS = _limit("HINGE_WRAPS", 2.0, "wraps", "fewer make no hinge, and no model applies",
                      "simulated: two wraps hold within 2 % of twelve")
 LAY_REACH = _limit("LAY_REACH", 0.1, "", "further off its lay, as a proportion, model R does not apply", ASSUMED)
-CLAUSE = _limit("CLAUSE", 0.9, "", "a joint that breaks below this part of the straight wire's strength breaks early",
-                "MIL-DTL-12995E 3.3.2 [pub], written for another joint")
+EARLY = _limit("EARLY", 0.97, "", "breaks early: below this part of what the same joint made right is expected to hold",
+               ASSUMED)
 BEND_SPENT = _limit("BEND_SPENT", 0.3, "", "a bend that leaves less of the strength has used up its ductility", ASSUMED)
 TELLS_APART = _limit("TELLS_APART", 0.05, "", "part of the strength by which a test must part the models", ASSUMED)
 WORTH_LOAD = _limit("WORTH_LOAD", 0.01, "", "part of the strength below which a change gains nothing", ASSUMED)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -63,12 +64,14 @@ def examples() -> Iterator[Finding]:
         yield from sketch(tables).findings
     yield from answer(stated(barrel__pitch="1 d")).findings
     yield from answer(stated(exit__leg="1 d", exit__swing=0.1)).findings
-    for recipe in (joint(turns=2), joint(turns=4, wraps=4), joint(more="[exit]\npeak_angle = '105 deg'")):
+    for recipe in (joint(turns=2), joint(turns=4, wraps=4)):
         yield from hold(recipe).findings
     uneven = joint()
-    yield from hold(uneven.variant(twist=replace(uneven.twist, evenness=0.5))).findings
+    yield from hold(uneven.variant(twist=replace(uneven.twist, evenness=0.4))).findings
+    wide = joint(pin="10 d")
+    yield from hold(wide.variant(eye=replace(wide.eye, throat_rad=math.radians(105.0)))).findings
     plain = hold(joint())
-    for rated_n in (1.02 * plain.hold_n.nominal, 0.5 * (plain.hold_n.nominal + plain.load_p05_n)):
+    for rated_n in (1.02 * plain.hold_n.nominal, 0.5 * (plain.hold_n.nominal + plain.plan_with_n)):
         yield from hold(joint().variant(wire=replace(joint().wire, rated_load_n=rated_n))).findings
     yield Finding(
         code="legs-apart", severity=Severity.NOTE, place="exit_tag", values=Values(apart_d=0.01), remedy="longer-lay"

@@ -37,7 +37,7 @@ from helix.statistics.likelihood import sample
 from helix.statistics.load_curves import curve_events
 from helix.statistics.samples import outliers
 from helix.studies.hold import deciding_test, friction_fit, grip_models, hold_findings, outcome, why
-from helix.studies.hold.holding import setting_of
+from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.inspect import made_checks
 from helix.studies.inspect.made_joint import VALUES
 from helix.studies.pulls import pull_compare, pull_joints, pull_unwinding
@@ -77,19 +77,15 @@ def found(part: Callable[..., Any], *arguments: Any) -> list[tuple[str, int]]:
 
 def verdict(chances: list[float]) -> str:
     """The verdict on models that give unwinding these chances."""
-    one = np.ones(4)
     models = tuple(Stand(not_applicable_because="", hold=0.9, slip=2.0, unwinds=chance) for chance in chances)
-    breaks = Stand(drawn=(one, one, one), nominal=lambda k=1: 1.0, places=(one, one, one))
-    return outcome._judged(models, [one] * len(chances), (), breaks).verdict
+    breaks = Stand(nominal=0.9, still=np.array([0.9]))
+    return outcome._judged(models, [np.ones(4)] * len(chances), (Stand(name="exit_standing"),), breaks).verdict
 
 
 def quantile(wanted: Callable[[Any], float]) -> float:
-    """What is read off a band of pieces that break at 0.001, 0.002 and so on."""
-    loads = np.arange(1, 100_001) / 100_000.0
-    model = Stand(not_applicable_because="", hold=0.5, slip=2.0, unwinds=0.0)
-    none = np.array([])
-    breaks = Stand(drawn=(loads, loads, loads), nominal=lambda k=1: 1.0, places=(none, none, none))
-    return wanted(outcome._judged((model,), [np.full(loads.size, 2.0)], (), breaks))
+    """What is read off the pieces of a good joint."""
+    recipe = recipe_from_text(WIRE + "turns = 5\n")
+    return wanted(hold_with(recipe, setting_of(recipe, draws=1000)))
 
 
 def grip(**counts: float) -> grip_models.Grip:
@@ -128,7 +124,7 @@ def helps(gain: float = 0.0, fall: float = 0.0) -> bool:
     """Whether a change helps that gains this part of the strength, or lowers the chance of unwinding by that."""
 
     def held(chance: float) -> Any:
-        return Stand(load_p05_n=0.0, strength_n=1.0, findings=(), probability=Stand(unwinds=chance), verdict="locks")
+        return Stand(plan_with_n=0.0, strength_n=1.0, findings=(), probability=Stand(unwinds=chance), verdict="locks")
 
     change = Stand(result=held(0.5 - fall), gain_n=gain, mends=())
     return why._helps(change, held(0.5))
@@ -181,12 +177,11 @@ def changes(lay: float = 4.0, pin: float = 8.0) -> list[str]:
 
 
 def breaking_at(share: float) -> list[str]:
-    """What is found of a joint that breaks at that part of the strength."""
+    """What is found of a joint that is expected to break at that part of what it would hold made right."""
     recipe: Any = Stand(wire=Stand(rated_load_n=None, material="none"))
-    ended: Any = Stand(
-        verdict="locks", hold=(share, share, share), p05=share, unwinds=0.0, governs_place="exit_tag", models=()
-    )
-    return [finding.code for finding in hold_findings.hold_findings(recipe, grip(turns=6.0), ended, 1.0)]
+    ended: Any = Stand(verdict="locks", governing=None, unwinds=0.0, governs_place="exit_tag", models=())
+    coming: Any = Stand(expected_n=share, plan_with_n=share)
+    return [finding.code for finding in hold_findings.hold_findings(recipe, grip(turns=6.0), ended, coming, 1.0)]
 
 
 def estimated(failures: int, pieces: int) -> bool:
@@ -298,7 +293,7 @@ def speaks_against(x: float) -> list[bool]:
 
 def bent(leaves: float) -> Any:
     place = Stand(place="exit_tag", strain=0.5, load_proportion=1.0, leaves=Stand(nominal=leaves))
-    return Stand(governs_place="exit_tag", bends=[place], grip=Stand(turns=5.0))
+    return Stand(governs_place="exit_tag", breaks=[place], grip=Stand(turns=5.0))
 
 
 PROBES: dict[str, Callable[[float], Any]] = {
@@ -319,8 +314,8 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "SHORT": lambda x: counts(4.0, 4.0),
     "LOCKS_AT": lambda x: verdict([0.0, x]),
     "UNWINDS_AT": lambda x: verdict([x, 0.9]),
-    "TAIL": lambda x: quantile(lambda result: result.hold[0]),
-    "HELD": lambda x: quantile(lambda result: result.p05),
+    "TAIL": lambda x: quantile(lambda result: result.hold_n.low),
+    "HELD": lambda x: quantile(lambda result: result.plan_with_n),
     "HINGE_WRAPS": lambda x: grip_models.not_applicable_because("L", grip(wraps=x)) == "",
     "LAY_REACH": lambda x: grip_models.not_applicable_because("R", grip(lay_d=3.75 * (1.0 + x))),
     "WORTH_LOAD": lambda x: helps(gain=x),
@@ -354,7 +349,8 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "USUAL_LAY": lambda x: advice("usual-lay"),
     "LAY_OFF": lambda x: changes(lay=4.0 + x),
     "GOOD_PIN_D": lambda x: changes(pin=x),
-    "CLAUSE": lambda x: breaking_at(x),
+    "EARLY": lambda x: breaking_at(x),
+    "LEAST_EVEN": lambda x: grip_models.not_applicable_because("R", grip(evenness=x)) == "",
     "WANDER_DEG": lambda x: form(recipe_from_text(WIRE + "turns = 5\n")).grips.free_length_mm,
     "SURE": lambda x: doubts("twist_diameter", 2.0 - 0.01 * x, 0.01),
     "FEWEST_FAILURES": lambda x: estimated(3, 5),

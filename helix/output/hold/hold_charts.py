@@ -12,14 +12,15 @@ import numpy as np
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.mechanics.retained import fracture_strain, retained_share, strain_of_turn
+from helix.mechanics.retained import strain_of_turn
+from helix.mechanics.straightening import HARDENING, straightened_share
 from helix.model.joint.section_names import SECTIONS, section_name
 from helix.output.hold.hold_table_report import CELL_WORDS
 from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET
 from helix.output.report.document import Chart
 from helix.output.words.hold_words import model_name, place_words
 from helix.studies.hold.hold_table import HoldTable
-from helix.studies.hold.holding import BendHold, HoldResult
+from helix.studies.hold.holding import BreakHold, HoldResult
 from helix.studies.hold.load_path import LoadPath
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import N_PER_LBF, UnitSystem
@@ -77,7 +78,7 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
 
 def bends_chart(result: HoldResult) -> Chart:
     """What a bend leaves of the wire, by its radius and by its turn, with the recipe's own bends."""
-    low, nominal, high = (float(fracture_strain(area)) for area in result.setting.ductility)
+    low, nominal, high = HARDENING
 
     def draw(figure: Any) -> None:
         by_radius, by_turn = figure.subplots(1, 2, sharey=True)
@@ -85,14 +86,14 @@ def bends_chart(result: HoldResult) -> Chart:
         strain = 0.5 / radius
         by_radius.fill_between(
             radius,
-            retained_share(strain, low),
-            retained_share(strain, high),
+            straightened_share(strain, low),
+            straightened_share(strain, high),
             color=BAND,
-            label="ductility, low to high",
+            label="hardening, low to high",
         )
-        by_radius.plot(radius, retained_share(strain, nominal), color=INK, label="nominal ductility")
+        by_radius.plot(radius, straightened_share(strain, nominal), color=INK, label="nominal hardening")
         by_radius.axvline(0.5 / limits.STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
-        own = [bend for bend in result.bends if bend.strain]
+        own = [bend for bend in result.breaks if bend.strain]
         _mark(by_radius, [0.5 / (bend.strain or 1.0) for bend in own], own, 3.0)
         by_radius.set_xlabel("radius of the bend, d (by its strain)")
         by_radius.set_ylabel("share of the strength that is left")
@@ -100,10 +101,10 @@ def bends_chart(result: HoldResult) -> Chart:
         by_radius.legend(loc="lower right")
         turn = np.linspace(0.0, 120.0, 300)
         for dash, r in zip(_DASHES, (0.0, 0.7, 1.0), strict=True):
-            left = retained_share(strain_of_turn(np.radians(turn), r), nominal)
+            left = straightened_share(strain_of_turn(np.radians(turn), r), nominal)
             by_turn.plot(turn, left, color=INK, linestyle=dash, label="a kink" if r == 0.0 else f"radius {r:g} d")
         kink = strain_of_turn(np.radians(turn), 0.0)
-        by_turn.fill_between(turn, retained_share(kink, low), retained_share(kink, high), color=BAND)
+        by_turn.fill_between(turn, straightened_share(kink, low), straightened_share(kink, high), color=BAND)
         bent = [bend for bend in own if bend.turn_deg]
         _mark(by_turn, [bend.turn_deg or 0.0 for bend in bent], bent, 120.0)
         by_turn.axvline(90.0, color=QUIET, linestyle=":", label="90 deg, practice")
@@ -114,13 +115,13 @@ def bends_chart(result: HoldResult) -> Chart:
         figure.subplots_adjust(left=0.08, right=0.98, top=0.95, bottom=0.16, wspace=0.06)
 
     caption = (
-        "Dots: the bends of this joint. The turn alone says little: a bend is judged by its radius, or by its turn where it "
+        "Curves: a bend that the load pulls straight, as the standing leg's exit and a wide throat. Dots: what the bends of this joint leave. The turn alone says little: a bend is judged by its radius, or by its turn where it "
         "is shorter than half a diameter (a kink). Not backed by tests of this joint."
     )
     return Chart("hold-bends", "Bends and strength", caption, draw, height_mm=78.0)
 
 
-def _mark(axes: Any, x: list[float], bends: list[BendHold], most: float) -> None:
+def _mark(axes: Any, x: list[float], bends: list[BreakHold], most: float) -> None:
     """Dots of the joint's own bends with their names; those close together share a label."""
     labels: list[tuple[float, float, list[str]]] = []
     for value, bend in sorted(zip(x, bends, strict=True), key=lambda pair: pair[0]):
@@ -205,7 +206,7 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
                 continue
             ends = bar.at_low, bar.at_high
             for axes, values in (
-                (load, [end.load_p05_n / per for end in ends]),
+                (load, [end.plan_with_n / per for end in ends]),
                 (chance, [100.0 * end.probability_unwinds for end in ends]),
             ):
                 axes.plot(values, [k, k], color=PLAIN, linewidth=5.0, alpha=0.5, solid_capstyle="butt")
@@ -220,7 +221,7 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
                 fontsize=6.5,
                 color=QUIET,
             )
-        load.axvline(base.load_p05_n / per, color=JOINT, linestyle="--", linewidth=1.0)
+        load.axvline(base.plan_with_n / per, color=JOINT, linestyle="--", linewidth=1.0)
         chance.axvline(100.0 * base.probability_unwinds, color=JOINT, linestyle="--", linewidth=1.0)
         load.set_yticks(range(len(bars)), [bar.cause for bar in bars])
         load.set_ylim(len(bars) - 0.4, -0.6)
@@ -255,7 +256,7 @@ def path_chart(path: LoadPath, result: HoldResult) -> Chart:
         strain.set_ylim(bottom=0.0)
         strain.set_xlabel("along the wire, mm, from the standing leg to the stub")
         _sections(carried, (carried, contact, strain), s, path.section)
-        for bend in result.bends:
+        for bend in result.breaks:
             if bend.place == result.governs_place:
                 for axes in (carried, contact, strain):
                     axes.axvline(bend.s_mm - path.s_mm[0], color=JOINT, linewidth=1.2)

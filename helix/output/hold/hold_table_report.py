@@ -94,10 +94,10 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
     for bar in bars:
         if bar.at_low is None or bar.at_high is None:
             continue
-        held = [_force(end.load_p05_n, units) for end in (bar.at_low, bar.at_high)]
+        held = [_force(end.plan_with_n, units) for end in (bar.at_low, bar.at_high)]
         chance = [chance_words(end.probability_unwinds) for end in (bar.at_low, bar.at_high)]
         rows.append((bar.cause, bar.low or "", held[0], chance[0], bar.high or "", held[1], chance[1]))
-    now = f"As it stands: {_force(base.load_p05_n, units)}, {chance_words(base.probability_unwinds)}."
+    now = f"As it stands: {_force(base.plan_with_n, units)}, {chance_words(base.probability_unwinds)}."
     return [
         Heading("What moves the answer"),
         Table(

@@ -93,12 +93,12 @@ def changes_table(found: WhyResult, units: UnitSystem) -> Table:
     rows = []
     for each in found.changes:
         after = each.result
-        held = "-" if math.isnan(after.load_p05_n) else format_force(after.load_p05_n, units)
+        held = "-" if math.isnan(after.plan_with_n) else format_force(after.plan_with_n, units)
         gain = "-" if math.isnan(each.gain_n) else _signed(each.gain_n, units)
         mends = "yes" if each.mends else ""
         rows.append((each.what, after.verdict, held, gain, chance_words(after.probability.unwinds), mends))
     now = found.hold
-    held = "-" if math.isnan(now.load_p05_n) else format_force(now.load_p05_n, units)
+    held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
     return Table(
         "Changes that were tried, each alone",
         ("change", "verdict", "19 of 20 hold", "gain", "unwinds", "mends a warning"),
@@ -113,7 +113,7 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
     path, result = found.load_path, found.hold
     load = format_force(path.load_n, units)
     half = format_force(0.5 * path.load_n, units)
-    leg = next((bend.load_proportion for bend in result.bends if bend.place == "eye"), 0.5)
+    leg = next((bend.load_proportion for bend in result.breaks if bend.place == "eye"), 0.5)
     lines = [
         (
             f"The standing leg brings {load}. Round the pin it is shared: each eye leg carries half along the axis, {half}, and "
@@ -146,14 +146,14 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
 def weakest_line(result: HoldResult, units: UnitSystem) -> str:
     """The weakest place and the runner-up."""
     words = governs_words(result)
-    bends = sorted((bend for bend in result.bends if bend.strain is not None), key=lambda bend: bend.breaks_at_n)
+    bends = sorted((bend for bend in result.breaks if bend.strain is not None), key=lambda bend: bend.load_n)
     if result.governs_place == "no model":
         worst = bends[0]
-        return f"No model says whether it unwinds. Of the bends the {place_words(worst.place)} breaks first, at {format_force(worst.breaks_at_n, units)}."
+        return f"No model says whether it unwinds. Of the bends the {place_words(worst.place)} breaks first, at {format_force(worst.load_n, units)}."
     text = f"{words[0].upper()}{words[1:]}."
     rest = bends[1:] if result.governs_place == bends[0].place else bends[:1]
     if rest:
-        text += f" Next: {place_words(rest[0].place)}, at {format_force(rest[0].breaks_at_n, units)}."
+        text += f" Next: {place_words(rest[0].place)}, at {format_force(rest[0].load_n, units)}."
     warnings = [not_modelled_line(code, result) for code in warned(result)]
     return text + (" Practice warns: " + " ".join(warnings) if warnings else "")
 
@@ -179,7 +179,7 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
         parts.append(f"from {before.verdict} to {change.verdict}")
     if not math.isnan(change.gain_n) and abs(change.gain_n) > 0.005 * before.strength_n:
         parts.append(
-            f"19 of 20 pieces then hold {format_force(change.result.load_p05_n, units)}, {_signed(change.gain_n, units)}"
+            f"19 of 20 pieces then hold {format_force(change.result.plan_with_n, units)}, {_signed(change.gain_n, units)}"
         )
     if (
         not math.isnan(before.probability.unwinds)

@@ -60,19 +60,25 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
             return ""
         return f"about {format_force(newtons, units)}, {100 * share:.0f} % of the wire"
 
+    def early(which: int) -> bool:
+        """Whether it locks, but breaks well below the first."""
+        first, here = (found.row("hold_n").values[k] for k in (0, which))
+        locks = found.row("hold_verdict").values[which] == "locks"
+        return locks and isinstance(first, float) and isinstance(here, float) and here < limits.EARLY * first
+
     def said(which: int, *, loud: bool) -> str:
-        verdict, share = (found.row(key).values[which] for key in ("hold_verdict", "hold_share"))
+        verdict = found.row("hold_verdict").values[which]
         if not load(which):
             return "no estimate, no model applies to such a joint"
         words = HOLDS.get(str(verdict), str(verdict))
-        if verdict == "locks" and isinstance(share, float) and share < limits.CLAUSE:
-            words = "LOCKS, BUT BREAKS EARLY"
+        words = "BREAKS EARLY" if early(which) else words
         words = words if loud else words.split(",")[0].lower()
         return f"{words} ({load(which)})"
 
     def praised(which: int) -> bool:
         """Whether the estimate alone would praise what is judged sharp or a fault."""
-        return found.row("hold_verdict").values[which] == "locks" and not found.results[which].judgement.is_ok
+        locks = found.row("hold_verdict").values[which] == "locks" and not early(which)
+        return locks and not found.results[which].judgement.is_ok
 
     if found.row("hold_n").values[0] is None:
         return ""

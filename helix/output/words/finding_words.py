@@ -204,8 +204,8 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "breaks-early": (
         "breaks early",
-        "it breaks at {share:.0%} of the straight wire's strength (limit {limit:.0%})",
-        "a bend takes off more than one published clause allows (MIL-DTL-12995E 3.3.2)",
+        "it breaks at {share:.0%} of what the same joint made right is expected to hold (limit {limit:.0%})",
+        "a bend takes off more of the wire than it need",
     ),
     "rated-not-held": (
         "rated load",

@@ -11,7 +11,7 @@ from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.finding_words import chance_words, explain
 from helix.output.words.words import bend_name, more_words, telling_of
-from helix.studies.hold.bend_places import places_of
+from helix.studies.hold.bend_places import STRAIGHT, places_of
 from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
@@ -44,6 +44,8 @@ def place_words(name: str) -> str:
     >>> place_words("exit_tag"), place_words("eye")
     ('exit bend, tag', 'eye')
     """
+    if name in STRAIGHT:
+        return {"clear": "in the clear", "behind_barrel": "behind the barrel"}[name]
     return bend_name(name) if name.startswith(("entry", "exit")) else section_name(name)
 
 
@@ -65,15 +67,15 @@ def limits_words(low: float, high: float) -> str:
 def verdict_line(result: HoldResult) -> str:
     """The verdict and its chance, with the interval of the counting and the spread of the models, in a line or two."""
     head = VERDICTS[result.verdict]
-    share = result.hold_n.nominal / result.strength_n
-    if result.verdict == "locks" and share < limits.CLAUSE:
-        head = f"LOCKS, BUT BREAKS EARLY: the wire breaks before the joint unwinds, at {share:.0%} of its strength."
-    if result.verdict == "locks" and not judge_held(result).is_ok:
-        early = f", at {share:.0%} of its strength" if share < limits.CLAUSE else ""
+    if breaks_early(result):
+        head = "BREAKS EARLY: the wire breaks before the joint unwinds, below the same joint made right."
+    elif result.verdict == "locks" and not judge_held(result).is_ok:
         blind = ", which does not know of that" if unseen(result) else ""
-        head = f"By the estimate alone{blind}, the wire breaks before the joint unwinds{early}."
+        head = f"By the estimate alone{blind}, the wire breaks before the joint unwinds."
     if result.model is None:
         return f"{head} {no_model_line(result)}"
+    if result.not_estimated:
+        return head
     chance = result.probability
     count = len(result.applicable)
     text = f"{head} Chance of unwinding {chance_words(chance.unwinds)}"
@@ -102,7 +104,6 @@ def not_modelled_line(code: str, result: HoldResult) -> str:
         "opposite-hand": f"Barrel of the opposite hand: no model, practice says {says['hand']}.",
         "wraps-only": f"No twist: practice says {says['wraps_alone']}.",
         "steep-exit": f"Exit angle of {seen.get('exit_tag', 0.0):.0f} deg: {angle}.",
-        "steep-first-bend": f"First bend of {seen.get('entry_tag', 0.0):.0f} deg: {angle}.",
         "exit-overlaps": "Exit that overlaps: no shape and no estimate; practice says it breaks there early.",
     }[code]
 
@@ -137,34 +138,45 @@ def practice_line(result: HoldResult) -> str:
     return f"Rule of thumb: {joint.turns:g} full turns and {joint.wraps:g} full wraps {holds} ({practice().mark})."
 
 
+def breaks_early(result: HoldResult) -> bool:
+    """Whether the joint locks but breaks well below the same joint made right."""
+    right = result.made_right
+    return result.verdict == "locks" and right is not None and result.expected_n < limits.EARLY * right.expected_n
+
+
 def load_line(result: HoldResult, units: UnitSystem) -> str:
-    """What it holds, from the weakest case to the strongest, and over what."""
-    band, strength = result.hold_n, result.strength_n
-    if math.isnan(band.nominal):
-        return f"It holds no more than {format_force(band.high, units)}, what the bends leave of the strongest wire."
+    """The load to plan with and the expected one; or why there is none, and what the same joint made right holds."""
+    band, right = result.hold_n, result.made_right
+    if math.isnan(result.plan_with_n):
+        text = "No load is estimated: no model speaks of such a joint."
+        if result.not_estimated:
+            text = f"No load is estimated: practice calls it a fault ({practice().mark}) and no model speaks of it."
+        if right is not None:
+            text += f" Made right, plan with {format_force(right.plan_with_n, units)}; as it is, with less."
+        return text
     text = (
-        f"It holds about {format_force(band.nominal, units)}, {band.nominal / strength:.0%} of the straight wire "
-        f"({format_force(band.low, units)} to {format_force(band.high, units)} over weakest to strongest wire, ductility "
-        f"and models). 19 of 20 pieces of nominal wire hold {format_force(result.load_p05_n, units)}."
+        f"Plan with {format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more). Expected "
+        f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 95 % range "
+        f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )
-    if band.nominal < limits.CLAUSE * strength:
-        text += f" That is under the {limits.CLAUSE:.0%} of the plain wire that one published clause asks (MIL-DTL-12995E 3.3.2)."
+    if breaks_early(result) and right is not None:
+        plan, expected = (format_force(load, units) for load in (right.plan_with_n, right.expected_n))
+        text += f" Made right: plan with {plan}, expected {expected}."
     return text
 
 
 def short_line(result: HoldResult, units: UnitSystem) -> str:
-    """The load, the verdict and the spread in a few words: "about 837 N, locks (407 N to 926 N)"."""
-    band = result.hold_n
-    verdict: str = result.verdict
-    if verdict == "locks" and band.nominal / result.strength_n < limits.CLAUSE:
-        verdict += " but breaks early"
-    if result.verdict == "locks" and not judge_held(result).is_ok:
+    """The loads and the verdict in a few words: "plan with 627 N, expected 746 N, locks"."""
+    verdict: str = "breaks early" if breaks_early(result) else result.verdict
+    if result.verdict in ("locks", "no model") and not judge_held(result).is_ok:
         worst = explain(judge_held(result).findings[0], units)
-        verdict = f"{worst.severity.name}: {worst.what}" + (", not in this load" if unseen(result) else "")
-    if math.isnan(band.nominal):
-        return f"no more than {format_force(band.high, units)}, {verdict}"
-    spread = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
-    return f"about {format_force(band.nominal, units)}, {verdict} ({spread})"
+        verdict = f"{worst.severity.name}: {worst.what}" + (
+            ", not in this load" if result.layers and unseen(result) else ""
+        )
+    if math.isnan(result.plan_with_n):
+        return "not estimated" if verdict == "no model" else f"not estimated, {verdict}"
+    plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
+    return f"plan with {plan}, expected {expected}, {verdict}"
 
 
 def rated_line(result: HoldResult, units: UnitSystem) -> str:
@@ -175,24 +187,20 @@ def rated_line(result: HoldResult, units: UnitSystem) -> str:
     if result.probability.holds_rated is None:
         return text + "."
     text += f", {result.wire.rated_load_n / result.strength_n:.0%} of the nominal strength: held with a chance of "
-    text += chance_words(result.probability.holds_rated.nominal)
-    if result.probability.holds_rated.low != result.probability.holds_rated.high:
-        low, high = chance_words(result.probability.holds_rated.low), chance_words(result.probability.holds_rated.high)
-        text += f" ({low} with the least ductile wire, {high} with the most)"
-    return text + "."
+    return text + chance_words(result.probability.holds_rated) + "."
 
 
 def governs_words(result: HoldResult) -> str:
     """What gives way, as text for people and for the record."""
     if result.governs_place == "no model":
         return "no model"
-    if result.governs_place == "wire":
-        return "the straight wire breaks; no bend takes anything off it"
+    if result.governs_place in STRAIGHT:
+        return f"breaks {place_words(result.governs_place)}: no bend takes more off the wire than its own scatter"
     if result.governs_place == "unwinding":
         if result.grip.turns == 0.0:
             return "unwinding: the barrel uncoils, nothing else holds it"
         return "unwinding: the twist leaves more in the tag than the barrel can hold"
-    bend = next(bend for bend in result.bends if bend.place == result.governs_place)
+    bend = next(bend for bend in result.breaks if bend.place == result.governs_place)
     where = place_words(result.governs_place)
     text = f"breaks at the {where}: a bend strain of {bend.strain or 0.0:.2f} under {_share(bend.load_proportion)}"
     if bend.leaves.nominal < limits.BEND_SPENT:

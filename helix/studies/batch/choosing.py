@@ -215,7 +215,7 @@ def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe])
         if least > pin_mm * (1.0 + 1e-9):
             return (None, f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round")
         held = hold(recipe)
-        holds_n = held.load_p05_n * held.wire.breaking_load_n.low / held.strength_n
+        holds_n = held.plan_with_n
         if not holds_n >= 0.0:
             return None, f"{wire.size} {wire.material}: no model says what this joint holds"
         joint = build_joint(recipe)

@@ -1,30 +1,36 @@
-"""Where a joint is bent, how hard, and what share of the load passes there: what breaks it."""
+"""Where a joint may break: how hard it is bent there, what part of the load passes, and the load that breaks it."""
 
 from __future__ import annotations
 
-import math
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.grip import throat_tension
+from helix.mechanics.first_bend import SURPLUS, WIDEST_RAD, leg_tension, opening_load, peeled_turns, wound_strain
 from helix.mechanics.retained import retained_share
+from helix.mechanics.straightening import straightened_share
 from helix.model.joint.joint import Joint, build_joint, shortened
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.grip_models import Grip
 from helix.studies.shape.bends import Bend, four_bends, strains
 from helix.values import result
 
+STRAIGHT: Final = ("clear", "behind_barrel")
+TAG_LEFT: Final = 0.23  # of the load at the tag's exit after five turns: 0.18 to 0.28 (simulated)
+TAG_LEFT_TURNS: Final = 5.0
 _KEPT: Final = 128  # shapes remembered: a table and a list of changes ask for the same ones again
 
 
 @result
 class BreakPlace:
-    """One bend: section, outer-fibre strain averaged over half a diameter, share of the load, visible angle [deg].
+    """One place: section, outer-fibre strain averaged over half a diameter, share of the load, visible angle [deg].
 
     strain is None where the parts overlap and the shape cannot be trusted. s_mm: where on the wire it is sharpest.
-    turn_deg: how far the bend turns, None for the twist and the eye, which are no bends of their own.
+    turn_deg: how far the bend turns, None for the twist and the eye, which are no bends of their own. grade: of the
+    evidence for its load: B closed form and simulation agree, C simulation only, D argument only.
     """
 
     name: str
@@ -33,59 +39,124 @@ class BreakPlace:
     visible_angle_deg: float | None
     s_mm: float
     turn_deg: float | None = None
+    grade: str = "D"
 
 
 @lru_cache(maxsize=_KEPT)
 def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
-    """The bends of a recipe's joint that carry load, in the order of the wire.
+    """The places of a recipe's joint that carry load, in the order of the wire.
 
-    Local tension: each eye leg pulls at its slant g, half the throat's angle, F/(2 cos g), about half; all of the load
-    is taken to pass both bends at the twist's exit. For the tag's exit that is an upper bound, on the safe side, and what practice
-    says: a joint breaks at a bad exit. Raises InfeasibleJointError where the joint cannot exist.
+    Local tension: each eye leg pulls with its part of the load (`leg_tension`), the standing leg with all of it, the
+    tag's exit with what the twist leaves of it. Where the first turn was wound at the throat's angle its strain is that
+    of two touching legs, if that is more than the recipe's own. Raises InfeasibleJointError where the joint cannot exist.
     """
     joint = build_joint(recipe)
     found = strains(shortened(joint))
     standing_in, tag_in, standing_out, tag_out = four_bends(joint, found)
     sizes = joint.layout.sizes
     # the pin lets both legs pull alike, so the load's line halves the angle between them
-    slant = 0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
-    leg = float(throat_tension(slant))
+    half = 0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
+    leg = float(leg_tension(half))
 
     def strain(section: str) -> float:
         return float(found.strain[found.sections == section].max(initial=0.0))
 
-    places = [
-        _place(standing_out, 1.0, None),
-        BreakPlace(
-            name="twist_standing",
-            strain=strain("twist_standing"),
-            share=1.0,
-            visible_angle_deg=None,
-            s_mm=_middle(joint, "twist_standing"),
-        ),
-        _place(standing_in, leg, standing_in.visible_angle_deg),
-        BreakPlace(name="eye", strain=strain("eye"), share=leg, visible_angle_deg=None, s_mm=_middle(joint, "eye")),
-        _place(tag_in, leg, tag_in.visible_angle_deg),
-        _place(tag_out, 1.0 if sizes.turns else 0.5, tag_out.visible_angle_deg),
+    def entry(bend: Bend) -> BreakPlace:
+        place = _place(bend, leg, bend.visible_angle_deg, "C")
+        wide = (
+            sizes.turns and place.strain is not None and 2.0 * half > sizes.tag_throat.lay + sizes.standing_throat.lay
+        )
+        if wide and half <= WIDEST_RAD:
+            return replace(place, strain=max(place.strain or 0.0, float(wound_strain(half))))
+        return place
+
+    def straight(name: str, s_mm: float) -> BreakPlace:
+        return BreakPlace(name=name, strain=0.0, share=1.0, visible_angle_deg=None, s_mm=s_mm, grade="B")
+
+    def along(section: str, share: float) -> BreakPlace:
+        return BreakPlace(
+            name=section, strain=strain(section), share=share, visible_angle_deg=None, s_mm=_middle(joint, section)
+        )
+
+    bends = [
+        _place(standing_out, 1.0, None, "B"),
+        along("twist_standing", 1.0),
+        entry(standing_in),
+        along("eye", leg),
+        entry(tag_in),
+        _place(tag_out, tag_share(sizes.turns, leg), tag_out.visible_angle_deg, "C"),
     ]
-    return tuple(each for each in places if each.strain is None or each.strain > 1e-6)
+    core = _middle(joint, "barrel_core") - 0.5 * joint.section_mm("barrel_core")
+    return (straight("clear", 0.5 * joint.section_mm("standing")), straight("behind_barrel", core), *bends)
 
 
-def break_shares(places: tuple[BreakPlace, ...], fracture: float, factors: Array | None = None) -> Array:
-    """Load over the wire's strength at which each place breaks, (places,) or (places, n); places without a shape never.
+def grip_under_load(joint: Grip, places: tuple[BreakPlace, ...]) -> Grip:
+    """The grip that the models see: a wide throat peels part of a turn off the twist."""
+    angle = max((each.visible_angle_deg or 0.0 for each in places if each.name == "entry_tag"), default=0.0)
+    if not joint.turns or not angle:
+        return joint
+    return replace(joint, turns=max(joint.turns - float(peeled_turns(0.5 * np.radians(angle))), 0.0))
 
-    fracture: true strain at break; factors (places, n): what a bend's strain is multiplied with.
+
+def tag_share(turns: float, leg: float) -> float:
+    """Part of the load that passes the tag's exit: what the twist leaves, 0.23 at five turns (simulated), else on an
+    exponential from the eye leg's own tension (an argument only).
+
+    >>> round(tag_share(5.0, 0.64), 2), tag_share(0.0, 0.5)
+    (0.23, 0.5)
     """
-    strain = np.array([math.nan if each.strain is None else each.strain for each in places])
-    share = np.array([each.share for each in places])
-    if factors is not None:
-        strain, share = strain[:, None] * factors, share[:, None]
-    lost = np.isnan(strain)
-    left = retained_share(np.where(lost, 0.0, strain), fracture) / share
-    return np.where(lost, np.inf, left)
+    return float(leg * (TAG_LEFT / leg) ** (turns / TAG_LEFT_TURNS))
 
 
-def _place(bend: Bend, share: float, visible_deg: float | None) -> BreakPlace:
+def break_loads(places: tuple[BreakPlace, ...], setting: BreakSetting) -> Array:
+    """Load over the coil's strength at which each place breaks, (places, n); places without a shape never."""
+    standing = next((each.strain for each in places if each.name == "exit_standing"), None)
+    rows = [_load(place, k, standing, setting) for k, place in enumerate(places)]
+    return np.stack(rows) if rows else np.ones((1, setting.factors.shape[1]))
+
+
+@result
+class BreakSetting:
+    """What the loads of places are worked out from, draws (n,): factors on strains (places, n), hardening, error of the
+    mechanics and scatter of straight wire on log loads (the latter (2, n)), the criterion of a wide throat 0 to 1, flow
+    stress over strength, true strain at break."""
+
+    factors: Array
+    hardening: Array
+    error: Array
+    straight: Array
+    criterion: Array
+    flow: Array
+    fracture: float
+
+
+def _load(place: BreakPlace, row: int, standing: float | None, setting: BreakSetting) -> Array:
+    n = setting.factors.shape[1]
+    if place.strain is None:
+        return np.full(n, np.inf)
+    if place.name in STRAIGHT:
+        return np.asarray(np.exp(setting.straight[STRAIGHT.index(place.name)]))
+    strain = place.strain * setting.factors[row]
+    if place.name == "exit_standing":
+        return np.asarray(straightened_share(strain, setting.hardening) * np.exp(setting.error))
+    if place.name.startswith("entry"):
+        own = straightened_share(strain, setting.hardening) * np.exp(setting.error) / place.share
+        return np.minimum(own, _throat(place, standing, setting))
+    return np.asarray(retained_share(strain, setting.fracture) * np.exp(setting.error) / place.share)
+
+
+def _throat(place: BreakPlace, standing: float | None, setting: BreakSetting) -> Array:
+    """The load at which a wide throat breaks: between its opening and the standing exit's own, as the ductility used up by
+    bending back decides, which nobody has measured; infinite where the exit is bent as hard."""
+    half = 0.5 * np.radians(place.visible_angle_deg or 0.0)
+    if standing is None or half > WIDEST_RAD or wound_strain(half) <= standing or (place.strain or 0.0) <= standing:
+        return np.full(setting.criterion.shape, np.inf)
+    high = straightened_share(standing, setting.hardening)
+    low = np.minimum(high, opening_load(half, flow=setting.flow) + SURPLUS)
+    return np.asarray((low + setting.criterion * (high - low)) * np.exp(setting.error))
+
+
+def _place(bend: Bend, share: float, visible_deg: float | None, grade: str) -> BreakPlace:
     return BreakPlace(
         name=bend.name,
         strain=None if bend.governing == "overlap" else bend.strain,
@@ -93,6 +164,7 @@ def _place(bend: Bend, share: float, visible_deg: float | None) -> BreakPlace:
         visible_angle_deg=visible_deg,
         s_mm=bend.s_mm,
         turn_deg=bend.turn_deg,
+        grade=grade,
     )
 
 

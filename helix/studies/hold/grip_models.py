@@ -93,7 +93,7 @@ def not_applicable_because(key: str, joint: Grip) -> str:
         return f"fewer than {limits.HINGE_WRAPS:g} wraps make no hinge that it knows"
     if key == ALONE:
         return ""
-    if joint.evenness < limits.EVEN:
+    if joint.evenness < (limits.LEAST_EVEN if key == "R" else limits.EVEN):
         return "it knows even twists only"
     if joint.lay_d < math.pi * (1.0 - 1e-9):
         return "below a lay of 3.14 d the legs touch off the axis"

@@ -12,12 +12,13 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.bend_places import BreakPlace
+from helix.studies.hold.forecast import Forecast
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.outcome import Outcome
 from helix.values import Scalar, Values
 
 NOT_IN_LOAD: Final = frozenset({
-    "steep-first-bend", "steep-exit", "exit-overlaps", "overlap", "wraps-overlap", "lift-off", "legs-apart",
+    "steep-exit", "exit-overlaps", "overlap", "wraps-overlap", "lift-off", "legs-apart",
     "over-twist", "tight-lay", "uneven-twist", "opposite-hand", "open-barrel",
 })  # fmt: skip
 """Codes of findings of a shape that no model of the hold takes anything off the load for."""
@@ -36,15 +37,15 @@ def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
     wide = {place.name for place in places if (place.visible_angle_deg or 0.0) > limit_deg}
     if "exit_tag" in wide:
         yield "steep-exit"
-    if "entry_tag" in wide:
-        yield "steep-first-bend"
     if any(place.strain is None for place in places):
         yield "exit-overlaps"
 
 
-def hold_findings(recipe: Recipe, joint: Grip, found: Outcome, strength_n: float) -> Iterator[Finding]:
-    """How the estimate ends, then whether it is enough."""
-    load_n, held_n, rated_n = strength_n * found.hold[1], strength_n * found.p05, recipe.wire.rated_load_n
+def hold_findings(
+    recipe: Recipe, joint: Grip, found: Outcome, coming: Forecast | None, right_n: float | None
+) -> Iterator[Finding]:
+    """How the estimate ends, then whether it is enough. right_n: what the same joint made right is expected to hold."""
+    rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
     match found.verdict:
         case "unwinds":
@@ -52,19 +53,21 @@ def hold_findings(recipe: Recipe, joint: Grip, found: Outcome, strength_n: float
         case "marginal":
             most = max(model.unwinds for model in found.models if not model.not_applicable_because)
             yield _finding("may-unwind", Severity.SHARP, twist, chance=found.unwinds, most=most)
-        case "no model":
+        case "no model" if found.governing is None:
             because = "; ".join(sorted({model.not_applicable_because for model in found.models}))
             yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
-        case _ if load_n < limits.CLAUSE * strength_n:
-            share = load_n / strength_n
-            yield _finding("breaks-early", Severity.CAUTION, found.governs_place, share=share, limit=limits.CLAUSE)
+        case _ if coming is not None and right_n is not None and coming.expected_n < limits.EARLY * right_n:
+            share = coming.expected_n / right_n
+            yield _finding("breaks-early", Severity.CAUTION, found.governs_place, share=share, limit=limits.EARLY)
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire
         yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)
-    if rated_n is not None and load_n < rated_n:
-        yield _finding("rated-not-held", Severity.FAULT, "standing", load_n=load_n, rated_n=rated_n)
-    elif rated_n is not None and held_n < rated_n:
-        yield _finding("rated-not-held-by-all", Severity.CAUTION, "standing", load_n=held_n, rated_n=rated_n)
+    if rated_n is not None and coming is not None and coming.expected_n < rated_n:
+        yield _finding("rated-not-held", Severity.FAULT, "standing", load_n=coming.expected_n, rated_n=rated_n)
+    elif rated_n is not None and coming is not None and coming.plan_with_n < rated_n:
+        yield _finding(
+            "rated-not-held-by-all", Severity.CAUTION, "standing", load_n=coming.plan_with_n, rated_n=rated_n
+        )
 
 
 def _finding(code: str, severity: Severity, place: str, remedy: str = "see-why", **values: Scalar) -> Finding:

@@ -12,9 +12,10 @@ from helix.errors import HelixError
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.bend_places import BreakPlace, places_of
+from helix.studies.hold.bend_places import BreakPlace, grip_under_load, places_of
+from helix.studies.hold.forecast import Forecast, forecast
 from helix.studies.hold.grip_models import grip_of
-from helix.studies.hold.holding import SCHEMA, Band
+from helix.studies.hold.holding import SCHEMA, Band, unmodelled
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome
 from helix.values import Result, hidden, result
 
@@ -78,12 +79,11 @@ def hold_table(
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
     barrel, without one, and without a twist. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
-    strength = recipe.wire.breaking_load_n
     joint = grip_of(recipe)
     shapes: dict[tuple[bool, bool], tuple[tuple[BreakPlace, ...], Breaks]] = {}
     cells = []
     for turns in range(most_turns + 1):
-        known: dict[float, Outcome] = {}
+        known: dict[float, tuple[Outcome, Forecast | None]] = {}
         for wraps in range(most_wraps + 1):
             kind = min(float(wraps), limits.HINGE_WRAPS)
             if kind not in known:
@@ -91,8 +91,12 @@ def hold_table(
                 if shape not in shapes:
                     places = _places(recipe, *shape)
                     shapes[shape] = places, breaks_of(places, setting)
-                known[kind] = outcome(replace(joint, turns=float(turns), wraps=kind), *shapes[shape], setting)
-            cells.append(_cell(turns, wraps, known[kind], strength, setting))
+                places, breaks = shapes[shape]
+                grip = grip_under_load(replace(joint, turns=float(turns), wraps=kind), places)
+                found = outcome(grip, places, breaks, setting)
+                silent = found.governing is None or unmodelled(recipe, places)
+                known[kind] = found, None if silent else forecast(recipe.wire, breaks, found, setting.draws)
+            cells.append(_cell(turns, wraps, *known[kind], setting))
     safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
     return HoldTable(
         recipe=recipe,
@@ -122,13 +126,13 @@ def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, .
         return ()  # such a joint has no shape: nothing but the wire itself limits what breaks
 
 
-def _cell(turns: int, wraps: int, found: Outcome, strength: tuple[float, float, float], setting: Setting) -> HoldCell:
+def _cell(turns: int, wraps: int, found: Outcome, coming: Forecast | None, setting: Setting) -> HoldCell:
     known = wraps in (0.0, limits.HINGE_WRAPS)
     cell = HoldCell(
         turns=float(turns),
         wraps=float(wraps),
         verdict=found.verdict,
-        hold_n=Band.of(*(limit * hold for limit, hold in zip(strength, found.hold, strict=True))),
+        hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
         governs_place=found.governs_place,
         wraps_note=None if known else f"no model, practice says {practice().says['wraps']}",
     )

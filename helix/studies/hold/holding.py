@@ -12,15 +12,18 @@ import numpy as np
 import helix
 from helix.data.calibration import Calibration, FrictionNumber, default_calibration, given_number
 from helix.data.practice import practice
+from helix.errors import HelixError
 from helix.findings import Finding, Severity
 from helix.geometry.twist.helices import lay_angle
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, throat_tension
-from helix.mechanics.retained import fracture_strain, retained_share
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.bend_places import BreakPlace, places_of
+from helix.studies.hold.bend_places import BreakPlace, grip_under_load, places_of
 from helix.studies.hold.deciding_test import DecidingTest, deciding_tests
+from helix.studies.hold.forecast import Forecast, Layer, OwnPulls, forecast
 from helix.studies.hold.grip_models import Grip, grip_of
 from helix.studies.hold.hold_findings import hold_findings, not_modelled
 from helix.studies.hold.outcome import (
@@ -36,15 +39,16 @@ from helix.studies.hold.outcome import (
 from helix.studies.hold.scatter import drawn
 from helix.values import Result, Values, hidden, result
 
-SCHEMA: Final = 2
+SCHEMA: Final = 3
 DRAWS: Final = 10_000
 SEED: Final = 0
 _KEPT: Final = 64  # joints whose findings are remembered
+_LEVELS: Final = (limits.TAIL, 0.5, 1.0 - limits.TAIL)
 
 
 @result
 class Band:
-    """Low, nominal, high; nan where no model applies."""
+    """Low, nominal, high; nan where nothing is estimated."""
 
     low: float
     nominal: float
@@ -72,7 +76,7 @@ class Probability:
     """Of unwinding, counted in draws, the mean over the models that apply; and of holding the rated load.
 
     low, high: 95 % limits of the counting alone. models_low, models_high: the least and the most that a model gives.
-    holds_rated: for the least, the usual and the most ductile wire; None without a rated load.
+    holds_rated: None without a rated load or an estimate.
     """
 
     unwinds: float = math.nan
@@ -80,7 +84,7 @@ class Probability:
     high: float = math.nan
     models_low: float = math.nan
     models_high: float = math.nan
-    holds_rated: Band | None = None
+    holds_rated: float | None = None
     draws: int
     seed: int
 
@@ -111,20 +115,32 @@ class ModelHold:
 
 
 @result
-class BendHold:
-    """One bend: the proportion of the load that passes, its strain, the proportions of the strength that it leaves.
+class BreakHold:
+    """One place where the joint may break.
 
-    leaves: least to most ductile wire. breaks_at_n: load of the joint at which it breaks, nominal strength. strain is
-    None where parts overlap: no estimate.
+    load_n: joint load at which it breaks there in wire of nominal strength, at most the wire's own. odds_first: of the
+    pieces that break, how often there first. grade: of the evidence, B closed form and simulation agree, C simulated
+    only, D an argument only. load_proportion: of the load that passes; leaves: of the strength, 95 % of draws and middle.
+    strain is None where parts overlap: no estimate.
     """
 
     place: str
+    load_n: float
+    odds_first: float
+    grade: str
     load_proportion: float
     strain: float | None
     turn_deg: float | None
     leaves: Band
-    breaks_at_n: float
     s_mm: float
+
+
+@result
+class MadeRight:
+    """The same joint made right: the load to plan with, and the expected one."""
+
+    plan_with_n: float
+    expected_n: float
 
 
 @result
@@ -148,23 +164,29 @@ class Evidence:
 class HoldResult(Result):
     """The answer for one recipe.
 
-    hold_n: low (weakest wire, least ductile, 2.5 % of pieces), nominal, high. load_p05_n: what 19 of 20 pieces hold at
-    nominal strength. bends_leave_n: what the bends leave, as hold_n. models: all that could be asked; model: the
-    governing one, the most cautious of those that apply. not_modelled: codes of what the models know nothing of in this
-    joint, most of them those of findings of its shape. outcome: what the draws gave.
+    plan_with_n: 19 of 20 pieces hold more; expected_n: their mean; hold_n: it between the 2.5 % and the 97.5 % of pieces.
+    not_estimated: codes of what practice calls a fault and no model speaks of; then there is no load. made_right: of the
+    same joint without a fault, which none is said to better. layers: what each layer of evidence moved. bends_leave_n:
+    what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most cautious of those
+    that apply. not_modelled: codes of what the models know nothing of in this joint, most of them those of findings of
+    its shape. outcome, forecast: what the draws gave.
     """
 
     recipe: Recipe
     wire: WireStrength
     verdict: Verdict
     governs_place: str
+    expected_n: float
+    plan_with_n: float
     hold_n: Band
-    load_p05_n: float
+    not_estimated: tuple[str, ...]
+    made_right: MadeRight | None
+    layers: tuple[Layer, ...]
     bends_leave_n: Band
     probability: Probability
     model: ModelHold | None
     models: tuple[ModelHold, ...]
-    bends: tuple[BendHold, ...]
+    breaks: tuple[BreakHold, ...]
     barrel: BarrelHold
     throat_tension_proportion: float
     assumptions: tuple[str, ...]
@@ -174,6 +196,7 @@ class HoldResult(Result):
     grip: Grip = hidden()
     setting: Setting = hidden()
     outcome: Outcome = hidden()
+    forecast: Forecast | None = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -190,7 +213,8 @@ class HoldResult(Result):
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What the estimate finds wrong: that it unwinds or may, breaks early, holds less than is asked, or is none."""
-        return tuple(hold_findings(self.recipe, self.grip, self.outcome, self.strength_n))
+        right_n = None if self.made_right is None else self.made_right.expected_n
+        return tuple(hold_findings(self.recipe, self.grip, self.outcome, self.forecast, right_n))
 
 
 def hold(
@@ -261,16 +285,21 @@ def setting_of(
     )
 
 
-def hold_with(recipe: Recipe, setting: Setting) -> HoldResult:
-    """`hold` with a setting that is already made."""
+def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> HoldResult:
+    """`hold` with a setting that is already made; own: pieces of one's own, which move the load."""
     joint, places = grip_of(recipe), places_of(recipe)
     breaks = breaks_of(places, setting)
-    return _result(recipe, joint, places, breaks, outcome(joint, places, breaks, setting), setting)
-
-
-def _result(
-    recipe: Recipe, joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, found: Outcome, setting: Setting
-) -> HoldResult:
+    found = outcome(grip_under_load(joint, places), places, breaks, setting)
+    says_fault = unmodelled(recipe, places)
+    coming = None
+    if found.governing is not None:
+        coming = forecast(recipe.wire, breaks, found, setting.draws, own)
+    better = _made_right(recipe, setting)
+    if coming is not None and better is not None and not (own and own.loads_n):
+        coming = coming.no_better_than(better)
+    right = better or coming
+    if says_fault:
+        coming = None
     weak, strength, strong = recipe.wire.breaking_load_n
     governing, used = found.governing, setting.calibration
     bending, torsion = nominal_hinges(joint, setting.scatter)
@@ -283,25 +312,77 @@ def _result(
             ductility=Band.of(*setting.ductility),
             rated_load_n=recipe.wire.rated_load_n,
         ),
-        verdict=found.verdict,
+        verdict="no model" if says_fault and found.verdict == "locks" else found.verdict,
         governs_place=found.governs_place,
-        hold_n=Band.of(weak * found.hold[0], strength * found.hold[1], strong * found.hold[2]),
-        load_p05_n=strength * found.p05,
-        bends_leave_n=Band.of(weak * breaks.nominal(0), strength * breaks.nominal(1), strong * breaks.nominal(2)),
-        probability=_probability(found, setting, _rated(recipe, breaks, found, setting)),
+        expected_n=math.nan if coming is None else coming.expected_n,
+        plan_with_n=math.nan if coming is None else coming.plan_with_n,
+        hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
+        not_estimated=says_fault,
+        made_right=None if right is None else MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n),
+        layers=() if coming is None else coming.layers,
+        bends_leave_n=Band.of(*(strength * float(np.quantile(breaks.least, level)) for level in _LEVELS)),
+        probability=_probability(found, setting, coming, recipe.wire.rated_load_n),
         model=None if governing is None else _in_newton(governing, strength),
         models=tuple(_in_newton(model, strength) for model in found.models),
-        bends=_bends_left(places, breaks, setting, strength),
+        breaks=_breaks(places, breaks, strength, coming),
         barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
         throat_tension_proportion=float(throat_tension(lay_angle(0.5, joint.lay_d))) if joint.turns else 0.5,
         assumptions=_assumptions(found, setting),
         not_modelled=tuple(not_modelled(joint, places)),
         evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
-        deciding_tests=deciding_tests(joint, breaks.nominal(), setting, strength),
+        deciding_tests=deciding_tests(joint, breaks.nominal, setting, strength),
         grip=joint,
         setting=setting,
         outcome=found,
+        forecast=coming,
     )
+
+
+def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...]:
+    """What practice calls a fault and no model speaks of: codes of findings; such a joint has no load of its own."""
+    twist, barrel = recipe.twist, recipe.barrel
+    gap_mm = 0.0 if barrel.pitch_mm is None else barrel.pitch_mm - touching_pitch() * recipe.wire.diameter_mm
+    exits = [each.visible_angle_deg or 0.0 for each in places if each.name == "exit_tag"]
+    lay_d = twist.lay_mm / recipe.wire.diameter_mm
+    found = {
+        "open-barrel": barrel.wraps > 0.0 and gap_mm > recipe.tolerance.wrap_gap_mm,
+        "opposite-hand": barrel.wraps > 0.0 and barrel.hand == "opposite",
+        "steep-exit": max(exits, default=0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7,
+        "loose-lay": twist.turns > 0.0 and lay_d > limits.LOOSE_LAY,
+        "uneven-twist": twist.turns > 0.0 and twist.evenness < limits.LEAST_EVEN,
+        "overlap": any(each.strain is None for each in places) or (barrel.wraps > 1.0 and gap_mm < -1e-9),
+    }
+    return tuple(code for code, there in found.items() if there)
+
+
+def made_right(recipe: Recipe, first_bend_deg: float = 0.0) -> Recipe:
+    """The same joint without a fault of hands: even, of a usual lay, its legs running into the twist, a gradual exit, a
+    touching barrel of the twist's hand. Counts stay, and so do a throat and an exit that are within their limits."""
+    d, twist = recipe.wire.diameter_mm, recipe.twist
+    lay = limits.USUAL_LAY * d if twist.lay_mm > limits.LOOSE_LAY * d else twist.lay_mm
+    wide = first_bend_deg > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7
+    return recipe.variant(
+        twist=replace(twist, evenness=1.0, lay_mm=lay, length_mm=None),
+        eye=replace(recipe.eye, throat_rad=None) if wide else recipe.eye,
+        entry=replace(recipe.entry, radius_mm=None),
+        exit=replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None),
+        barrel=replace(recipe.barrel, pitch_mm=None, hand="same"),
+    )
+
+
+def _made_right(recipe: Recipe, setting: Setting) -> Forecast | None:
+    """What the same joint holds when it is made right; None where it is, or cannot be."""
+    first = max((each.visible_angle_deg or 0.0 for each in places_of(recipe) if each.name == "entry_tag"), default=0.0)
+    right = made_right(recipe, first)
+    if right.variant(twist=replace(right.twist, length_mm=recipe.twist.length_mm)) == recipe:
+        return None
+    try:
+        places = places_of(right)
+    except HelixError:
+        return None
+    breaks = breaks_of(places, setting)
+    found = outcome(grip_under_load(grip_of(right), places), places, breaks, setting)
+    return None if found.governing is None else forecast(right.wire, breaks, found, setting.draws)
 
 
 def _in_newton(model: ModelOutcome, strength_n: float) -> ModelHold:
@@ -320,56 +401,46 @@ def _in_newton(model: ModelOutcome, strength_n: float) -> ModelHold:
     )
 
 
-def _probability(found: Outcome, setting: Setting, rated: Band | None) -> Probability:
+def _probability(found: Outcome, setting: Setting, coming: Forecast | None, rated_n: float | None) -> Probability:
     draws, seed = setting.draws.n, setting.draws.seed
     if found.governing is None:
         return Probability(draws=draws, seed=seed)
-    low, high = counted_interval(found.unwinds, draws)
-    by_model = [model.unwinds for model in found.models if not model.not_applicable_because]
+    unwinds = found.unwinds if coming is None else coming.probability_unwinds
+    low, high = counted_interval(unwinds, draws)
+    by_model = [unwinds, *(model.unwinds for model in found.models if not model.not_applicable_because)]
     return Probability(
-        unwinds=found.unwinds,
+        unwinds=unwinds,
         low=float(low),
         high=float(high),
         models_low=min(by_model),
         models_high=max(by_model),
-        holds_rated=rated,
+        holds_rated=None if coming is None or rated_n is None else coming.holds(rated_n),
         draws=draws,
         seed=seed,
     )
 
 
-def _bends_left(
-    places: tuple[BreakPlace, ...], breaks: Breaks, setting: Setting, strength_n: float
-) -> tuple[BendHold, ...]:
+def _breaks(
+    places: tuple[BreakPlace, ...], breaks: Breaks, strength_n: float, coming: Forecast | None
+) -> tuple[BreakHold, ...]:
     rows = []
     for k, place in enumerate(places):
-        leaves, breaks_at = Band.of(math.nan), math.nan
-        if place.strain is not None:
-            leaves = Band.of(*(float(retained_share(place.strain, fracture_strain(a))) for a in setting.ductility))
-            breaks_at = min(float(breaks.places[1][k]), 1.0) * strength_n
+        there = place.strain is not None
+        left = breaks.drawn[k] * place.share
         rows.append(
-            BendHold(
+            BreakHold(
                 place=place.name,
+                load_n=min(float(breaks.still[k]), 1.0) * strength_n if there else math.nan,
+                odds_first=math.nan if coming is None else coming.odds_first[k],
+                grade=place.grade,
                 load_proportion=place.share,
                 strain=place.strain,
                 turn_deg=place.turn_deg,
-                leaves=leaves,
-                breaks_at_n=breaks_at,
+                leaves=Band.of(*(float(np.quantile(left, level)) for level in _LEVELS)) if there else Band.of(math.nan),
                 s_mm=place.s_mm,
             )
         )
     return tuple(rows)
-
-
-def _rated(recipe: Recipe, breaks: Breaks, found: Outcome, setting: Setting) -> Band | None:
-    """Probability that a piece holds the rated load, by ductility; strength between its limits. None without one."""
-    rated_n = recipe.wire.rated_load_n
-    if rated_n is None or not found.pieces.size:
-        return None
-    u = setting.draws.strength
-    strength = np.interp(u, [0.0, 0.5, 1.0], recipe.wire.breaking_load_n)
-    slip = found.slips.reshape(-1, breaks.drawn[0].size)
-    return Band.of(*(float(np.mean(np.minimum(slip, drawn) * strength >= rated_n)) for drawn in breaks.drawn))
 
 
 def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
@@ -391,9 +462,16 @@ def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
         ),
         (
             f"Ductility: a reduction of area of {area}{' (typical of the wire, from memory)' if low != high else ''}. "
-            "The share of strength that a bend leaves is not backed by tests of this joint."
+            "What a bend leaves is not backed by tests of this joint."
         ),
-        "All of the load passes the bends at the twist's exit, about half of it each eye leg.",
+        (
+            "All of the load passes the standing leg's exit and pulls it straight (simulated, not tested), about half of it each eye "
+            "leg, and what the twist leaves the tag's exit."
+        ),
+        (
+            "What the mechanics says of a bend may be 8 % off (one sigma), hardening is 0.1 to 0.5 of the strength per unit strain, the "
+            "table's limits are a 95 % range and straightened wire is up to 10 % weaker (assumed)."
+        ),
         "The models know no size: every size behaves alike by construction, and no trend with size is claimed.",
         "No fatigue, shock, corrosion, heat, wet, nicked or kinked wire.",
     )

@@ -119,6 +119,6 @@ def _contact(result: HoldResult, s: Array, section: np.ndarray, load_n: float) -
     if result.grip.turns:
         press = float(leg_contact(helix_curvature(0.5, lay_d), lay_angle(0.5, lay_d))) * load_n / d
         out[np.isin(section, [SECTIONS.index("twist_standing"), SECTIONS.index("twist_tag")])] = press
-    leg = next((bend.load_proportion for bend in result.bends if bend.place == "eye"), 0.5)
+    leg = next((bend.load_proportion for bend in result.breaks if bend.place == "eye"), 0.5)
     out[section == SECTIONS.index("eye")] = leg * load_n / (0.5 * (result.recipe.eye.pin_mm + d))
     return out

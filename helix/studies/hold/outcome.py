@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from dataclasses import field
+from typing import Final, Literal
 
 import numpy as np
 
@@ -13,7 +14,8 @@ from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
 from helix.mechanics.grip import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain
-from helix.studies.hold.bend_places import BreakPlace, break_shares
+from helix.mechanics.straightening import HARDENING
+from helix.studies.hold.bend_places import BreakPlace, BreakSetting, break_loads
 from helix.studies.hold.grip_models import Grip, GripModel, models_of, not_applicable_because, slip_share
 from helix.studies.hold.scatter import (
     Draws,
@@ -28,6 +30,8 @@ from helix.studies.hold.scatter import (
 from helix.values import result
 
 Verdict = Literal["locks", "marginal", "unwinds", "no model"]
+MECHANICS_ERROR: Final = 0.08  # one sigma of the log of what the mechanics says of a bend (assumed)
+STRAIGHT_SCATTER: Final = 0.015  # one sigma of the log strength of straight wire within a coil (assumed)
 
 
 @result
@@ -48,17 +52,20 @@ class Setting:
 
 @result
 class Breaks:
-    """Load over strength at which the bends break, at most 1: draws (n,) and, unscattered, by place (places,).
+    """Load over the coil's strength at which the places break: drawn (places, n); still (places,), without scatter."""
 
-    Both for low, nominal and high ductility.
-    """
+    drawn: Array
+    still: Array
 
-    drawn: tuple[Array, Array, Array]
-    places: tuple[Array, Array, Array]
+    @property
+    def least(self) -> Array:
+        """The load at which each draw breaks somewhere, (n,)."""
+        return np.asarray(self.drawn.min(axis=0))
 
-    def nominal(self, ductility: int = 1) -> float:
-        """The least of all places without scatter; 1, the wire itself, where no bend takes anything."""
-        return float(min(self.places[ductility].min(initial=1.0), 1.0))
+    @property
+    def nominal(self) -> float:
+        """The least of all places without scatter."""
+        return float(self.still.min(initial=1.0))
 
 
 @result
@@ -86,31 +93,42 @@ class Outcome:
     """The verdict over all models that apply, as proportions of the strength.
 
     governing: the one that is named, the most cautious (least hold without scatter, then the likeliest to unwind).
-    hold: low (least ductile, 2.5 % of pieces), nominal (the governing's, without scatter), high. unwinds: mean over the
-    models that apply. p05: what 19 of 20 pieces hold at nominal ductility, over all models that apply. pieces, slips:
-    load at the end and load to unwind of every draw, model after model.
+    hold: the governing one's, without scatter. unwinds: mean over the models that apply. governs_place: place or
+    "unwinding". slips: load to unwind of every draw, (models that apply, n).
     """
 
     models: tuple[ModelOutcome, ...]
     governing: ModelOutcome | None
     verdict: Verdict
-    unwinds: float
-    hold: tuple[float, float, float]
-    p05: float
     governs_place: str
-    pieces: Array
-    slips: Array
+    unwinds: float = math.nan
+    hold: float = math.nan
+    slips: Array = field(default_factory=lambda: np.empty((0, 0)))
 
 
 def breaks_of(places: tuple[BreakPlace, ...], setting: Setting) -> Breaks:
-    """What the bends leave, for the three ductilities."""
-    factors = strain_factors(setting.scatter, setting.draws, len(places))
-    drawn, still = [], []
-    for area in setting.ductility:
-        fracture = float(fracture_strain(area))
-        drawn.append(np.minimum(break_shares(places, fracture, factors).min(axis=0, initial=1.0), 1.0))
-        still.append(break_shares(places, fracture))
-    return Breaks(drawn=(drawn[0], drawn[1], drawn[2]), places=(still[0], still[1], still[2]))
+    """At which loads the places break; the wire itself where there are none."""
+    draws, scatter = setting.draws, setting.scatter
+    low, usual, high = HARDENING
+    drawn = BreakSetting(
+        factors=strain_factors(scatter, draws, len(places)),
+        hardening=low + (high - low) * draws.hardening,
+        error=MECHANICS_ERROR * draws.error,
+        straight=STRAIGHT_SCATTER * draws.straight,
+        criterion=draws.criterion,
+        flow=scatter.flow[0] + (scatter.flow[2] - scatter.flow[0]) * draws.flow,
+        fracture=float(fracture_strain(setting.ductility[1])),
+    )
+    still = BreakSetting(
+        factors=np.ones((len(places), 1)),
+        hardening=np.array([usual]),
+        error=np.zeros(1),
+        straight=np.zeros((2, 1)),
+        criterion=np.array([0.5]),
+        flow=np.array([scatter.flow[1]]),
+        fracture=drawn.fracture,
+    )
+    return Breaks(drawn=break_loads(places, drawn), still=break_loads(places, still)[:, 0])
 
 
 def nominal_hinges(joint: Grip, scatter: Scatter) -> tuple[float, float]:
@@ -150,7 +168,7 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
             for each in (middle, *nominal_hinges(joint, scatter))
         )
         low, high = np.quantile(slip, [limits.TAIL, 1.0 - limits.TAIL], method="nearest")
-        chance = float(np.mean(slip < breaks.drawn[1]))
+        chance = float(np.mean(slip < breaks.least))
         found.append(
             ModelOutcome(
                 model=model,
@@ -158,7 +176,7 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
                 slip=at,
                 slip_low=float(low),
                 slip_high=float(high),
-                hold=min(at, breaks.nominal()),
+                hold=min(at, breaks.nominal),
                 unwinds=chance,
                 mechanisms=(bending, torsion),
             )
@@ -170,51 +188,22 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
 def _judged(
     models: tuple[ModelOutcome, ...], slips: list[Array], places: tuple[BreakPlace, ...], breaks: Breaks
 ) -> Outcome:
-    applicable = [each for each in models if not each.not_applicable_because]
+    applicable = [model for model in models if not model.not_applicable_because]
     if not applicable:
-        nan = float("nan")
-        high = breaks.nominal(2)
-        return Outcome(
-            models=models,
-            governing=None,
-            verdict="no model",
-            unwinds=nan,
-            hold=(nan, nan, high),
-            p05=nan,
-            governs_place="no model",
-            pieces=np.array([]),
-            slips=np.array([]),
-        )
-    governing = min(applicable, key=lambda each: (each.hold, -each.unwinds))
-    chances = [each.unwinds for each in applicable]
+        return Outcome(models=models, governing=None, verdict="no model", governs_place="no model")
+    governing = min(applicable, key=lambda model: (model.hold, -model.unwinds))
+    by_model = [model.unwinds for model in applicable]
     verdict: Verdict = "marginal"
-    if max(chances) <= limits.LOCKS_AT:
+    if max(by_model) <= limits.LOCKS_AT:
         verdict = "locks"
-    elif min(chances) > limits.UNWINDS_AT:
+    elif min(by_model) > limits.UNWINDS_AT:
         verdict = "unwinds"
-    slip = np.concatenate(slips)
-    weak, usual, tough = (np.minimum(slip, np.tile(each, len(slips))) for each in breaks.drawn)
-    band = (
-        min(float(np.quantile(weak, limits.TAIL, method="nearest")), governing.hold),
-        governing.hold,
-        max(float(np.quantile(tough, 1.0 - limits.TAIL, method="nearest")), governing.hold),
-    )
     return Outcome(
         models=models,
         governing=governing,
         verdict=verdict,
-        unwinds=float(np.mean(chances)),
-        hold=band,
-        p05=float(np.quantile(usual, limits.HELD, method="nearest")),
-        governs_place="unwinding" if governing.slip < breaks.nominal() else _weakest(places, breaks),
-        pieces=usual,
-        slips=slip,
+        unwinds=float(np.mean(by_model)),
+        hold=governing.hold,
+        governs_place="unwinding" if governing.slip < breaks.nominal else places[int(breaks.still.argmin())].name,
+        slips=np.stack(slips),
     )
-
-
-def _weakest(places: tuple[BreakPlace, ...], breaks: Breaks) -> str:
-    """The bend that breaks first, or the wire where none takes anything."""
-    still = breaks.places[1]
-    if still.size == 0 or float(still.min()) >= 1.0:
-        return "wire"
-    return places[int(still.argmin())].name

@@ -24,7 +24,8 @@ class Draws:
     """n pieces that differ by chance, before a recipe is known; the same for every recipe and model.
 
     flow, level, fit, strength: even in 0 to 1 (n,); torsion: which hinge, (n,); friction, turns, lay, pitch: standard normal
-    (n,); strain: the same, (places, n). The friction number itself is drawn at ``level``.
+    (n,); strain: the same, (places, n). The friction number itself is drawn at ``level``. hardening, criterion,
+    straightened, location, scale: even; error, coil, piece (n,) and straight (2, n): standard normal.
     """
 
     n: int
@@ -39,6 +40,15 @@ class Draws:
     lay: Array
     pitch: Array
     strain: Array
+    hardening: Array
+    criterion: Array
+    straightened: Array
+    location: Array
+    scale: Array
+    error: Array
+    coil: Array
+    piece: Array
+    straight: Array
 
 
 @lru_cache(maxsize=4)
@@ -48,6 +58,7 @@ def drawn(n: int, seed: int) -> Draws:
         raise ValueError(f"draws must be from 100 to {MOST_DRAWS:,}; got {n}")
     chance = np.random.default_rng(seed)
     even, normal = chance.random((5, n)), chance.standard_normal((4 + MOST_PLACES, n))
+    more, further = chance.random((5, n)), chance.standard_normal((5, n))
     return Draws(
         n=n,
         seed=seed,
@@ -61,6 +72,15 @@ def drawn(n: int, seed: int) -> Draws:
         lay=normal[2],
         pitch=normal[3],
         strain=normal[4:],
+        hardening=more[0],
+        criterion=more[1],
+        straightened=more[2],
+        location=more[3],
+        scale=more[4],
+        error=further[0],
+        coil=further[1],
+        piece=further[2],
+        straight=further[3:],
     )
 
 

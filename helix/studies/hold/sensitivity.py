@@ -14,8 +14,10 @@ from helix.errors import HelixError
 from helix.geometry.twist.helices import lay_angle
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.bend_places import places_of
+from helix.studies.hold.bend_places import grip_under_load, places_of
+from helix.studies.hold.forecast import forecast
 from helix.studies.hold.grip_models import grip_of
+from helix.studies.hold.holding import unmodelled
 from helix.studies.hold.outcome import Outcome, Setting, breaks_of, outcome
 from helix.values import Result, result
 
@@ -25,10 +27,10 @@ OVERBENT_DEG: Final = 100.0
 
 @result
 class Answer:
-    """hold_n: nominal load; load_p05_n: what 19 of 20 pieces hold. nan where no model applies."""
+    """hold_n: expected load; plan_with_n: what 19 of 20 pieces hold. nan where nothing is estimated."""
 
     hold_n: float
-    load_p05_n: float
+    plan_with_n: float
     probability_unwinds: float
 
 
@@ -51,7 +53,7 @@ class Bar:
         """How far the load that 19 of 20 hold moves [N]; 0 where nothing is known."""
         if self.at_low is None or self.at_high is None:
             return 0.0
-        moved = abs(self.at_high.load_p05_n - self.at_low.load_p05_n)
+        moved = abs(self.at_high.plan_with_n - self.at_low.plan_with_n)
         return 0.0 if math.isnan(moved) else moved
 
 
@@ -73,9 +75,15 @@ def sensitivities(recipe: Recipe, setting: Setting) -> tuple[Answer, tuple[Bar, 
 def answer(recipe: Recipe, setting: Setting, strength_n: float | None = None) -> Answer:
     """The answer for a recipe; strength_n in place of its nominal breaking load. Raises InfeasibleJointError."""
     places = places_of(recipe)
-    found: Outcome = outcome(grip_of(recipe), places, breaks_of(places, setting), setting)
-    strength = recipe.wire.breaking_load_n[1] if strength_n is None else strength_n
-    return Answer(hold_n=found.hold[1] * strength, load_p05_n=found.p05 * strength, probability_unwinds=found.unwinds)
+    breaks = breaks_of(places, setting)
+    found: Outcome = outcome(grip_under_load(grip_of(recipe), places), places, breaks, setting)
+    if found.governing is None or unmodelled(recipe, places):
+        return Answer(hold_n=math.nan, plan_with_n=math.nan, probability_unwinds=found.unwinds)
+    coming = forecast(recipe.wire, breaks, found, setting.draws)
+    k = 1.0 if strength_n is None else strength_n / recipe.wire.breaking_load_n[1]
+    return Answer(
+        hold_n=k * coming.expected_n, plan_with_n=k * coming.plan_with_n, probability_unwinds=coming.probability_unwinds
+    )
 
 
 def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
@@ -184,7 +192,7 @@ def _frictions(setting: Setting, end: str) -> Setting:
 
 def _scaled(base: Answer, low: float, high: float) -> tuple[Answer, Answer]:
     """The answers for a weaker and a stronger wire: every load scales with the strength, the chance does not."""
-    first, second = (replace(base, hold_n=base.hold_n * k, load_p05_n=base.load_p05_n * k) for k in (low, high))
+    first, second = (replace(base, hold_n=base.hold_n * k, plan_with_n=base.plan_with_n * k) for k in (low, high))
     return first, second
 
 

@@ -115,7 +115,7 @@ def _per_load(joint: Joint, load_n: float) -> float:
 
 def _elastic(joint: Joint, hold: HoldResult, load_n: float) -> tuple[StretchPart, ...]:
     unit = _per_load(joint, load_n)
-    leg = next((bend.load_proportion for bend in hold.bends if bend.place == "eye"), 0.5)
+    leg = next((bend.load_proportion for bend in hold.breaks if bend.place == "eye"), 0.5)
     eye = sum(joint.section_mm(name) for name in ("eye", "entry_tag", "entry_standing"))
     parts = [
         StretchPart(part="eye", stretch_mm=unit * float(axial_stretch([leg], [eye]))),

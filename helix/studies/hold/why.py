@@ -104,7 +104,7 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change
             continue  # such a joint cannot be made
         mends = tuple(line for line in warned(before) if line not in warned(after))
         changes.append(
-            Change(what=what, recipe=other, result=after, gain_n=after.load_p05_n - before.load_p05_n, mends=mends)
+            Change(what=what, recipe=other, result=after, gain_n=after.plan_with_n - before.plan_with_n, mends=mends)
         )
     return tuple(sorted(changes, key=lambda each: _worth(each, before), reverse=True))
 
@@ -118,7 +118,9 @@ def warned(result: HoldResult) -> tuple[str, ...]:
 def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, float]:
     """What to rank by: load gained, warnings of practice mended, a verdict that becomes a better one, chance lowered."""
     after = change.result
-    gain = change.gain_n if not math.isnan(before.load_p05_n) else after.load_p05_n  # from no model to one that speaks
+    gain = (
+        change.gain_n if not math.isnan(before.plan_with_n) else after.plan_with_n
+    )  # from no model to one that speaks
     gain = 0.0 if math.isnan(gain) or abs(gain) < limits.WORTH_LOAD * before.strength_n else gain / before.strength_n
     step = float(judgement_of(before.findings).severity - judgement_of(after.findings).severity)
     fall = before.probability.unwinds - after.probability.unwinds

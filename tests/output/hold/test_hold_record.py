@@ -130,7 +130,7 @@ def test_what_practice_knows_of_the_counts_is_in_the_record():
 def test_it_is_json_without_nan_and_carries_recipe_and_version(name):
     again = json.loads(to_json(RECORDS[name]))
     assert again == RECORDS[name]
-    assert again["schema"] == 2 and again["version"] and again["recipe"]["wire"]["diameter_mm"] > 0.0
+    assert again["schema"] == 3 and again["version"] and again["recipe"]["wire"]["diameter_mm"] > 0.0
 
 
 def test_the_keys_that_programs_rely_on():
@@ -161,7 +161,7 @@ def test_what_is_not_known_is_null():
     data = RECORDS["hold of an uneven twist"]
     assert data["verdict"] == "no model" and data["model"] is None
     assert data["hold_n"]["nominal"] is None and data["probability"]["unwinds"] is None
-    assert data["hold_n"]["high"] > 0.0
+    assert data["hold_n"]["high"] is None and data["plan_with_n"] is None and data["made_right"]["plan_with_n"] > 0.0
     assert "no model" in RECORDS["hold"]["table"]["smallest_safe"]["wraps_note"]
     alone = RECORDS["hold of wraps alone"]["model"]
     assert alone["friction"] is None and alone["name"] == "wraps alone"

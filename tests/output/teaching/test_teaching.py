@@ -102,11 +102,15 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
 
 
 LESSON = {
-    "steep-entry": ("First bend: SHARP", "SHARP: first bend of 100 deg (limit 90)", "Hold: by an estimate"),
-    "steep-exit": ("Exit: SHARP", "SHARP: exit bend, tag, of 120 deg (limit 90)", "Hold: by an estimate"),
+    "steep-entry": ("First bend: SHARP", "SHARP: first bend of 100 deg (limit 90)", "Hold: BREAKS EARLY"),
+    "steep-exit": ("Exit: SHARP", "SHARP: exit bend, tag, of 120 deg (limit 90)", "Hold: no estimate"),
     "uneven-twist": ("Twist: FAULT", "FAULT: uneven twist: the tag takes 1.86 times", "Hold: no estimate"),
-    "open-barrel": ("Barrel: FAULT", "FAULT: open barrel: the wraps stand 0.580 mm (0.79 d) apart", "Hold: MARGINAL"),
-    "opposite-hand-barrel": ("Barrel: FAULT", "FAULT: the barrel is wound the opposite hand", "Hold: by an estimate"),
+    "open-barrel": (
+        "Barrel: FAULT",
+        "FAULT: open barrel: the wraps stand 0.580 mm (0.79 d) apart",
+        "Hold: no estimate",
+    ),
+    "opposite-hand-barrel": ("Barrel: FAULT", "FAULT: the barrel is wound the opposite hand", "Hold: no estimate"),
     "wraps-only": ("No twist: FAULT", "FAULT: wraps without twists: no twist", "Hold: UNWINDS before"),
     "half-turns-counted": ("Twist: FAULT", "FAULT: only 2.5 turns", "Hold: UNWINDS before"),
 }

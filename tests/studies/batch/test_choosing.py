@@ -40,9 +40,7 @@ def test_what_is_offered_holds_and_is_the_lightest() -> None:
     assert weights == sorted(weights)
     for each in result.choices:
         again = hold(each.recipe)
-        assert each.holds_n == pytest.approx(
-            again.load_p05_n * again.wire.breaking_load_n.low / again.wire.breaking_load_n.nominal
-        )
+        assert each.holds_n == pytest.approx(again.plan_with_n)
         assert each.holds_n >= 1.5 * 400.0
         assert each.holds_n <= each.wire.breaking_load_n[0]
         assert each.margin == pytest.approx(each.holds_n / 400.0)
@@ -51,7 +49,7 @@ def test_what_is_offered_holds_and_is_the_lightest() -> None:
     lighter = f"MWG {int(first.size.split()[1]) - 1}"
     text = USUAL.replace("MWG 12", lighter)
     weaker = hold(recipe_from_text(text))
-    assert weaker.load_p05_n * weaker.wire.breaking_load_n.low / weaker.wire.breaking_load_n.nominal < 600.0
+    assert weaker.plan_with_n < 600.0
 
 
 def test_more_load_or_margin_is_never_lighter() -> None:

@@ -62,7 +62,7 @@ def test_contact_times_length_and_friction_is_what_the_linear_tail_loses():
 
 def test_strain_along_the_wire_has_the_peaks_of_the_bends():
     for name in ("exit_standing", "exit_tag"):
-        bend = next(bend for bend in RESULT.bends if bend.place == name)
+        bend = next(bend for bend in RESULT.breaks if bend.place == name)
         assert PATH.strain[leg(name)].max() == pytest.approx(bend.strain, rel=0.02)  # coarser samples
     assert PATH.strain[leg("standing")][0] == pytest.approx(0.0, abs=1e-6)
 
@@ -94,9 +94,9 @@ def test_the_best_change_mends_the_fault(recipe, best):
     found = why(recipe, setting_of(recipe, draws=1000))
     assert found.best is not None and found.best.what == best
     after = hold(found.best.recipe, draws=1000)
-    assert after.load_p05_n == found.best.result.load_p05_n
+    assert after.plan_with_n == found.best.result.plan_with_n
     if not math.isnan(found.best.gain_n):
-        assert found.best.gain_n == pytest.approx(after.load_p05_n - found.hold.load_p05_n)
+        assert found.best.gain_n == pytest.approx(after.plan_with_n - found.hold.plan_with_n)
         assert found.best.gain_n == max(each.gain_n for each in found.changes) or found.best.mends
 
 

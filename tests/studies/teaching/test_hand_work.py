@@ -139,5 +139,5 @@ def test_a_load_beyond_the_hold_is_told_and_beyond_the_wire_refused():
     for load in (0.0, -1.0, math.nan, 2000.0):
         with pytest.raises(ValidationError, match="load: must be above 0 and at most 1179 N"):
             stretch(SHAPE, HOLD, load)
-    uneven = joint(twist="evenness = 0.5")
+    uneven = joint(twist="evenness = 0.4")
     assert "No model" in stretch(shape(uneven), hold(uneven, draws=500), 100.0).note

@@ -1,0 +1,164 @@
+"""What one may plan with: the load of one more piece, from layers of evidence that each move it.
+
+Layers: the table of the material's strength; the coil, by straight wire that was pulled; the mechanics of the joint; the
+trade's rule of thumb, through the friction of the grip's models; joints of one's own. docs/theory/evidence.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from helix.geometry.maths.jets import Array
+from helix.mechanics import limits
+from helix.model.joint.wire import Wire
+from helix.statistics.predictive import update_log_normal
+from helix.studies.hold.outcome import STRAIGHT_SCATTER, Breaks, Outcome
+from helix.studies.hold.scatter import Draws
+from helix.values import hidden, result
+
+STRAIGHTENED: Final = 0.10  # straightened wire is weaker by up to this, EN 10270 [pub, reprint]
+TABLE_SIGMAS: Final = 1.96  # the table's limits are taken as a 95 % range (assumed)
+JOINT_SCALE: Final = (0.05, 1.0)  # scatter of log loads from joint to joint: median, sigma of its log (assumed)
+COIL_SCALE: Final = (STRAIGHT_SCATTER, 0.7)  # the same of straight wire of one coil (assumed)
+_MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would at so many times the wire's strength
+
+
+@result
+class OwnPulls:
+    """Pieces of one's own. straight_n: breaking loads of straight wire of this coil. loads_n, broke, unwound, joints: of
+    pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this"."""
+
+    straight_n: tuple[float, ...] = ()
+    loads_n: tuple[float, ...] = ()
+    broke: tuple[bool, ...] = ()
+    unwound: tuple[bool, ...] = ()
+    joints: tuple[int, ...] = ()
+
+
+@result
+class Layer:
+    """One layer of evidence: the load to plan with once it is in, and by how much it moved it [N]."""
+
+    name: str
+    plan_with_n: float
+    moved_n: float
+
+
+@result
+class Forecast:
+    """One more piece. Loads in N: expected, to plan with (5 % of pieces lie below), 95 % range.
+
+    odds_first: of the pieces that break, the part that does so at each place, in the order of the places.
+    """
+
+    expected_n: float
+    plan_with_n: float
+    low_n: float
+    high_n: float
+    probability_unwinds: float
+    odds_first: tuple[float, ...]
+    layers: tuple[Layer, ...]
+    pieces_n: Array = hidden()
+
+    def holds(self, load_n: float) -> float:
+        """Probability that one more piece holds a load."""
+        return float(np.mean(self.pieces_n >= load_n))
+
+    def no_better_than(self, other: Forecast) -> Forecast:
+        """This, with no load higher and no probability of unwinding lower than another's."""
+        return replace(
+            self,
+            expected_n=min(self.expected_n, other.expected_n),
+            plan_with_n=min(self.plan_with_n, other.plan_with_n),
+            low_n=min(self.low_n, other.low_n),
+            high_n=min(self.high_n, other.high_n),
+            probability_unwinds=max(self.probability_unwinds, other.probability_unwinds),
+            pieces_n=np.minimum(np.sort(self.pieces_n), np.sort(other.pieces_n)[: self.pieces_n.size])
+            if self.pieces_n.size == other.pieces_n.size
+            else self.pieces_n,
+        )
+
+
+def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnPulls | None = None) -> Forecast:
+    """The load of one more piece, layer by layer.
+
+    Raises ValueError where no model speaks of the joint's grip.
+    """
+    if found.governing is None:
+        raise ValueError("a forecast needs a model that speaks of the grip")
+    pulls, strength = own or OwnPulls(), wire.breaking_load_n[1]
+    layers: list[Layer] = []
+
+    def add(name: str, loads: Array) -> None:
+        plan = strength * float(np.quantile(loads, limits.HELD))
+        layers.append(Layer(name=name, plan_with_n=plan, moved_n=plan - (layers[-1].plan_with_n if layers else 0.0)))
+
+    straight = np.exp(STRAIGHT_SCATTER * draws.piece)
+    coil = _table(wire, draws)
+    add("table", coil * straight)
+    if pulls.straight_n:
+        coil = _coil(wire, coil, np.array(pulls.straight_n) / strength, draws)
+        add("coil", coil * straight)
+    broken, slips = coil * breaks.least, coil * found.slips
+    add("mechanics", broken)
+    add("rule_of_thumb", np.minimum(broken, slips).ravel())
+    unwinds = found.unwinds
+    if pulls.loads_n:
+        loads, joints = np.array(pulls.loads_n) / strength, np.array(pulls.joints)
+        broken = _own(broken, loads, np.array(pulls.broke), joints, draws)
+        slips = _own(np.minimum(slips, _MOST_SLIP).ravel(), loads, np.array(pulls.unwound), joints, draws, turned=True)[
+            None
+        ]
+        unwinds = float(np.mean(slips < broken))
+        add("own_joints", np.minimum(broken, slips).ravel())
+    pieces = strength * np.minimum(broken, slips).ravel()
+    low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
+    return Forecast(
+        expected_n=float(pieces.mean()),
+        plan_with_n=layers[-1].plan_with_n,
+        low_n=float(low),
+        high_n=float(high),
+        probability_unwinds=unwinds,
+        odds_first=_odds(breaks, found),
+        layers=tuple(layers),
+        pieces_n=pieces,
+    )
+
+
+def _table(wire: Wire, draws: Draws) -> Array:
+    """Strength of the coil over the nominal one, (n,): the table's limits as a 95 % range, straightened wire weaker."""
+    low, usual, high = wire.breaking_load_n
+    middle, spread = 0.5 * np.log(low * high / usual**2), np.log(high / low) / (2.0 * TABLE_SIGMAS)
+    return np.asarray(np.exp(middle + spread * draws.coil) * (1.0 - STRAIGHTENED * draws.straightened))
+
+
+def _coil(wire: Wire, table: Array, loads: Array, draws: Draws) -> Array:
+    """The same once straight wire was pulled."""
+    logs = np.log(table)
+    found = update_log_normal(
+        (float(logs.mean()), float(logs.std())), COIL_SCALE, loads, loads > 0.0, np.ones(loads.size)
+    )
+    return np.asarray(np.exp(found.draw(draws.location, draws.scale)[0]))
+
+
+def _own(before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: Draws, turned: bool = False) -> Array:
+    """Loads at which one more joint fails so, (n,), once own joints were pulled. turned: levels of the draws the other way
+    round, so that two kinds of failure are drawn apart."""
+    logs = np.log(before)
+    low, middle, high = np.quantile(logs, [0.16, 0.5, 0.84])
+    prior = (float(middle), max(float(high - low) / 2.0, 0.02))
+    found = update_log_normal(prior, JOINT_SCALE, loads, failed, joints)
+    u, v, z = draws.location, draws.scale, draws.piece
+    if turned:
+        u, v, z = 1.0 - draws.criterion, 1.0 - draws.straightened, draws.coil
+    theta, sigma = found.draw(u, v)
+    return np.asarray(np.exp(theta + sigma * z))
+
+
+def _odds(breaks: Breaks, found: Outcome) -> tuple[float, ...]:
+    first, broke = breaks.drawn.argmin(axis=0), (found.slips >= breaks.least).mean(axis=0)
+    counted = np.bincount(first, weights=broke, minlength=len(breaks.still))
+    return tuple((counted / max(float(counted.sum()), 1e-12)).tolist())
