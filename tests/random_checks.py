@@ -157,6 +157,8 @@ def _mirror_changes_nothing(result: ShapeResult) -> None:
 
 
 def _scale_changes_lengths_only(result: ShapeResult) -> None:
+    if result.recipe.finish.handle_mm < result.recipe.tolerance.handle_mm:
+        return  # the usual tolerance, in mm, is allowed there, twice as much is not
     _same_numbers(result, shape(scaled(result.recipe, 2.0)), 2.0)
 
 

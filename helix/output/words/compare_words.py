@@ -14,7 +14,7 @@ from helix.units import UnitSystem, format_force, format_length
 def value_text(row: Row, value: Value, units: UnitSystem) -> str:
     """A value with its unit; "-" for none.
 
-    >>> value_text(Row("a", "a", "deg", (), ()), 81.2, "metric")
+    >>> value_text(Row(key="a", name="a", unit="deg", values=(), differs=()), 81.2, "metric")
     '81 deg'
     """
     if value is None:

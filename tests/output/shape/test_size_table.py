@@ -51,4 +51,4 @@ def test_table_and_data_agree() -> None:
 def test_unknown_names_are_told_together() -> None:
     with pytest.raises(ValidationError) as caught:
         chosen("XYZ", "string")
-    assert [fault.place for fault in caught.value.faults] == ["--family", "--material"]
+    assert [fault.place for fault in caught.value.faults] == ["family", "material"]
