@@ -103,6 +103,7 @@ def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float]
 def hold(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
+    pulls: str | Path | None = None,
 ) -> HoldResult:  # fmt: skip
     """Estimate at what load the joint lets go or breaks.
 
@@ -119,6 +120,8 @@ def hold(
         How many seeded draws, and where they start.
     calibrate : path, optional
         Pull tests (CSV) to fit the friction numbers to first.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire, which move the load and the odds of unwinding.
 
     Returns
     -------
@@ -135,7 +138,7 @@ def hold(
     'locks'
     """
     result: HoldResult = ask("hold", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws,
-                             seed=seed, calibrate=calibrate).result  # fmt: skip
+                             seed=seed, calibrate=calibrate, pulls=pulls).result  # fmt: skip
     return result
 
 

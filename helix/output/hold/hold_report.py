@@ -32,6 +32,15 @@ if TYPE_CHECKING:
     from helix.studies.hold.friction_fit import CalibrationFit
 
 
+LAYERS = {
+    "table": "table of the material: straight wire",
+    "coil": "straight wire of your own",
+    "mechanics": "mechanics of the joint (simulated, not tested)",
+    "rule_of_thumb": "rule of thumb, through the grip (common practice, no source)",
+    "own_joints": "joints of your own",
+}
+
+
 def hold_document(
     result: HoldResult, units: UnitSystem = "metric", fitted: CalibrationFit | None = None, charts: bool = False
 ) -> Document:
@@ -44,6 +53,7 @@ def hold_document(
         blocks += list(_charts(result, units))
     blocks += [
         strength_table(result, units),
+        *layers_blocks(result, units),
         models_table(result, units),
         bends_table(result, units),
         Para(_barrel_line(result, units) if result.model else ""),
@@ -106,6 +116,16 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
         tuple(rows),
         note="Straight: limits of the table. Bends leave and joint holds: 95 % of pieces, with the middle and the expected load.",
     )
+
+
+def layers_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
+    """What each layer of evidence moved the load to plan with by; nothing where there is no load."""
+    rows = tuple(
+        (LAYERS[layer.name], _force(layer.plan_with_n, units), "" if k == 0 else _moved(layer.moved_n, units))
+        for k, layer in enumerate(result.layers)
+    )
+    note = "The load that 19 of 20 pieces hold, once each layer is in."
+    return [Table("Layers of evidence", ("layer", "plan with", "moved by"), rows, note=note)] if rows else []
 
 
 def models_table(result: HoldResult, units: UnitSystem) -> Table:
@@ -248,6 +268,10 @@ def _slip(newton: float, result: HoldResult, units: UnitSystem) -> str:
 
 def _force(newton: float, units: UnitSystem) -> str:
     return "-" if math.isnan(newton) else format_force(newton, units)
+
+
+def _moved(newton: float, units: UnitSystem) -> str:
+    return f"{'-' if newton < 0.0 else '+'}{format_force(abs(newton), units)}" if newton else "nothing"
 
 
 def _three(band: Band) -> tuple[float, float, float]:

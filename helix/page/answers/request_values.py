@@ -205,5 +205,6 @@ _OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str]]]] 
     "pulls": (_pulls, ("files", "recipes")),
     "slip tests": (_slip_tests, ("calibrate",)),
     "mapping": (_not_here, ()),
+    "own pulls": (_not_here, ()),
 }
 """How a kind of file comes in a body, and the keys that it comes under."""

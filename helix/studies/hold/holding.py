@@ -35,6 +35,7 @@ from helix.studies.hold.outcome import (
     breaks_of,
     nominal_hinges,
     outcome,
+    verdict_of,
 )
 from helix.studies.hold.scatter import drawn
 from helix.values import Result, Values, hidden, result
@@ -298,6 +299,8 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
     if coming is not None and better is not None and not (own and own.loads_n):
         coming = coming.no_better_than(better)
     right = better or coming
+    if coming is not None and own and own.loads_n:  # what one's own pieces did outweighs how the models end
+        found = replace(found, verdict=verdict_of([coming.probability_unwinds]), unwinds=coming.probability_unwinds)
     if says_fault:
         coming = None
     weak, strength, strong = recipe.wire.breaking_load_n

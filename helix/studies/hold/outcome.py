@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import field
 from typing import Final, Literal
 
@@ -193,17 +194,19 @@ def _judged(
         return Outcome(models=models, governing=None, verdict="no model", governs_place="no model")
     governing = min(applicable, key=lambda model: (model.hold, -model.unwinds))
     by_model = [model.unwinds for model in applicable]
-    verdict: Verdict = "marginal"
-    if max(by_model) <= limits.LOCKS_AT:
-        verdict = "locks"
-    elif min(by_model) > limits.UNWINDS_AT:
-        verdict = "unwinds"
     return Outcome(
         models=models,
         governing=governing,
-        verdict=verdict,
+        verdict=verdict_of(by_model),
         unwinds=float(np.mean(by_model)),
         hold=governing.hold,
         governs_place="unwinding" if governing.slip < breaks.nominal else places[int(breaks.still.argmin())].name,
         slips=np.stack(slips),
     )
+
+
+def verdict_of(probabilities: Sequence[float]) -> Verdict:
+    """The verdict on the probabilities of unwinding by model."""
+    if max(probabilities) <= limits.LOCKS_AT:
+        return "locks"
+    return "unwinds" if min(probabilities) > limits.UNWINDS_AT else "marginal"

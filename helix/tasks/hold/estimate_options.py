@@ -7,13 +7,16 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from helix.errors import quoted
+from helix.studies.hold.forecast import OwnPulls
 from helix.studies.hold.friction_fit import CalibrationFit, calibrate
 from helix.studies.hold.holding import DRAWS, SEED, setting_of
 from helix.studies.hold.outcome import Setting
+from helix.studies.hold.own_pulls import own_pulls
 from helix.studies.hold.scatter import MOST_DRAWS
 from helix.tasks.options import Kind, Option, choice, finite, whole
 
 if TYPE_CHECKING:
+    from helix.model.measured.pull_file import PullFile
     from helix.model.measured.slip_tests import SlipTests
     from helix.model.recipe.recipe_parts import Recipe
     from helix.tasks.task import Given
@@ -83,6 +86,17 @@ ESTIMATE: Final = (
     Option(
         "calibrate", "fit the friction numbers to your own pull tests first", Kind("slip tests", _fitted, "TESTS.csv")
     ),
+)
+
+
+def _own(file: PullFile, recipe: Recipe | None) -> OwnPulls | None:
+    return None if recipe is None else own_pulls(file, recipe)
+
+
+PULLS: Final = Option(
+    "pulls",
+    "your own pull tests of this joint and of straight wire: they move the load, and the odds of unwinding",
+    Kind("own pulls", _own, "TESTS.csv"),
 )
 
 

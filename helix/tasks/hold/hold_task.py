@@ -17,7 +17,7 @@ from helix.studies.hold.hold_table import HoldTable, hold_table
 from helix.studies.hold.holding import HoldResult, hold_with
 from helix.studies.hold.sensitivity import Answer, Bar, sensitivities
 from helix.studies.judge import judge_held
-from helix.tasks.hold.estimate_options import ESTIMATE, setting
+from helix.tasks.hold.estimate_options import ESTIMATE, PULLS, setting
 from helix.tasks.options import RECIPE, TICK, Option, units
 from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task
@@ -35,7 +35,7 @@ class Estimate:
 
 def _estimated(given: Given) -> Estimate:
     how = setting(given)
-    result, table = hold_with(given.recipe, how), None
+    result, table = hold_with(given.recipe, how, given.pulls), None
     if given.table:
         given.tell("trying every pair and every cause, this takes a few seconds ...")
         table = hold_table(given.recipe, how), *sensitivities(given.recipe, how)
@@ -63,6 +63,7 @@ TASK = Task(
         units("loads and sizes"),
         Option("table", "turns (0 to 10) against wraps (0 to 10), and what moves the answer", TICK),
         *ESTIMATE,
+        PULLS,
     ),
     run=_estimated,
     document=estimate_document,

@@ -1,0 +1,57 @@
+"""Pieces of one's own, from a file of pull tests: what of it speaks of this wire and this joint."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from helix.data.wire_sizes import SIZE_TOLERANCE
+from helix.errors import ValidationError, ValidationIssue
+from helix.model.measured.pull_file import PullFile, PullPiece
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.forecast import OwnPulls
+
+COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same joint
+OFF_TABLE: Final = (0.4, 1.6)  # straight wire outside these times its table is another wire or another unit
+
+
+def own_pulls(file: PullFile, recipe: Recipe) -> OwnPulls:
+    """What a file's pieces say of a recipe's wire and joint. Raises ValidationError, every fault of the file at once.
+
+    Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
+    neither broke nor unwound says only that it holds that much.
+    """
+    faults = list(file.faults)
+    alike = [piece for piece in file.pieces if _same_wire(piece, recipe)]
+    straight = [piece for piece in alike if piece.control and piece.ending not in ("grip", "stopped")]
+    jointed = [piece for piece in alike if not piece.control and _same_counts(piece, recipe)]
+    if straight:
+        usual = recipe.wire.breaking_load_n[1]
+        mean = sum(piece.load_n for piece in straight) / len(straight)
+        if not OFF_TABLE[0] <= mean / usual <= OFF_TABLE[1]:
+            wanted = (
+                f"must break near the table's {usual:.0f} N; straight wire broke at {mean:.0f} N: check size and unit"
+            )
+            faults.append(ValidationIssue(file.place, wanted))
+    if not straight and not jointed:
+        counts = f"{recipe.twist.turns:g} turns and {recipe.barrel.wraps:g} wraps"
+        wanted = f"must have straight wire of this size, or pieces of it with {counts}; there are none"
+        faults.append(ValidationIssue(file.place, wanted))
+    if faults:
+        raise ValidationError(faults)
+    return OwnPulls(
+        straight_n=tuple(piece.load_n for piece in straight),
+        loads_n=tuple(piece.load_n for piece in jointed),
+        broke=tuple(piece.ending == "joint" for piece in jointed),
+        unwound=tuple(piece.ending == "unwound" for piece in jointed),
+        joints=tuple(piece.joints for piece in jointed),
+    )
+
+
+def _same_wire(piece: PullPiece, recipe: Recipe) -> bool:
+    d = recipe.wire.diameter_mm
+    return piece.diameter_mm is None or abs(piece.diameter_mm / d - 1.0) <= SIZE_TOLERANCE
+
+
+def _same_counts(piece: PullPiece, recipe: Recipe) -> bool:
+    pairs = ((piece.turns, recipe.twist.turns), (piece.wraps, recipe.barrel.wraps))
+    return all(told is None or abs(told - wanted) < COUNTS_ALIKE for told, wanted in pairs)

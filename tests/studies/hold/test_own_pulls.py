@@ -1,0 +1,92 @@
+"""Own pulls: what they move. What is tested, strongest first:
+
+* with many pieces the load tends to theirs, the plan to their lower 5 %; a weak coil is found by three straight pulls;
+* unwound pieces move the odds and the verdict; more own breaks never raise the odds of unwinding;
+* what is taken of a file; files that say nothing of this wire, and wire that is another.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from helix.errors import ValidationError
+from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
+from helix.model.recipe.recipe import read_recipe
+from helix.studies.hold.forecast import OwnPulls
+from helix.studies.hold.holding import HoldResult, hold_with, setting_of
+from helix.studies.hold.own_pulls import own_pulls
+
+EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
+RECIPE = read_recipe(EXAMPLES / "logger-tether.toml")
+SETTING = setting_of(RECIPE)
+HEAD = "id,group,size,joints,turns,wraps,load,unit,failure\n"
+
+
+def held(own: OwnPulls | None = None) -> HoldResult:
+    return hold_with(RECIPE, SETTING, own)
+
+
+def pieces(loads: np.ndarray, unwound: int = 0) -> OwnPulls:
+    """Pieces of one joint each; the first so many unwound, the others broke at the joint."""
+    slipped = tuple(k < unwound for k in range(loads.size))
+    broke = tuple(not each for each in slipped)
+    return OwnPulls(loads_n=tuple(loads.tolist()), broke=broke, unwound=slipped, joints=(1,) * loads.size)
+
+
+@pytest.mark.parametrize("mean", [500.0, 700.0, 850.0])
+def test_with_many_pieces_it_is_their_load(mean: float) -> None:
+    loads = mean * np.exp(0.03 * np.random.default_rng(5).standard_normal(200))
+    found = held(pieces(loads))
+    assert found.expected_n == pytest.approx(loads.mean(), rel=0.01)
+    assert found.plan_with_n == pytest.approx(np.quantile(loads, 0.05), rel=0.02)
+    assert [layer.name for layer in found.layers][-1] == "own_joints"
+    assert sum(layer.moved_n for layer in found.layers) == pytest.approx(found.plan_with_n)
+
+
+def test_without_pieces_it_is_as_before() -> None:
+    assert held(OwnPulls()) == held()
+
+
+def test_a_coil_at_60_percent_of_the_table_is_found_by_three_straight_pulls() -> None:
+    usual = RECIPE.wire.breaking_load_n[1]
+    weak = held(OwnPulls(straight_n=(0.59 * usual, 0.60 * usual, 0.61 * usual)))
+    assert weak.expected_n == pytest.approx(0.6 / 0.95 * held().expected_n, rel=0.05)
+    assert weak.plan_with_n < 0.75 * held().plan_with_n
+
+
+def test_unwound_pieces_move_the_odds_and_the_verdict() -> None:
+    loads = 700.0 * np.exp(0.03 * np.random.default_rng(6).standard_normal(10))
+    chances = [held(pieces(loads, unwound)) for unwound in (0, 2, 10)]
+    assert [each.verdict for each in chances] == ["locks", "marginal", "unwinds"]
+    assert 0.05 < chances[1].probability.unwinds < 0.5
+    assert chances[0].probability.unwinds <= held().probability.unwinds
+
+
+def test_a_piece_that_only_says_above_never_lowers_the_load() -> None:
+    censored = OwnPulls(loads_n=(600.0,) * 5, broke=(False,) * 5, unwound=(False,) * 5, joints=(1,) * 5)
+    assert held(censored).plan_with_n >= held().plan_with_n - 5.0
+
+
+def test_what_is_taken_of_the_demos_file() -> None:
+    found = own_pulls(read_pull_file(EXAMPLES / "pulls" / "logger-tethers.csv"), RECIPE)
+    assert len(found.straight_n) >= 3 and len(found.loads_n) >= 5
+    assert len(found.loads_n) == len(found.broke) == len(found.unwound) == len(found.joints)
+    assert not any(broke and slipped for broke, slipped in zip(found.broke, found.unwound, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        ("1,a,MWG 14,2,5,5,800,N,broke_exit\n", "must have straight wire of this size"),
+        ("1,a,MWG 12,2,3,5,800,N,broke_exit\n", "pieces of it with 5 turns and 5 wraps; there are none"),
+        ("1,control,MWG 12,0,,,2600,N,broke_clear\n", "check size and unit"),
+        ("1,a,MWG 12,2,5,5,800,,broke_exit\n", "unit"),
+    ],
+)
+def test_a_file_that_says_nothing_of_this_joint_is_refused_in_a_line(rows: str, told: str) -> None:
+    with pytest.raises(ValidationError) as caught:
+        own_pulls(pull_file_from_text(HEAD + rows, "mine.csv"), RECIPE)
+    assert told in str(caught.value) and len(caught.value.faults) == 1
