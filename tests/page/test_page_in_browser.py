@@ -347,7 +347,7 @@ def test_what_it_holds_follows(browser: Any, page_address: str) -> None:
     answered(visit)
     assert told(visit, "hold").startswith("Holds\n...")
     visit.page.wait_for_function("() => helixPage.hold.state === 'done'", timeout=PATIENCE_MS)
-    assert re.match(r"Holds\nAbout [\d.]+ N, (locks|unwinds)", told(visit, "hold"))
+    assert re.match(r"Holds\nPlan with [\d.]+ N, expected [\d.]+ N, (locks|unwinds)", told(visit, "hold"))
     visit.context.close()
 
 

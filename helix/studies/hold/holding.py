@@ -343,17 +343,16 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
 
 def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...]:
     """What practice calls a fault and no model speaks of: codes of findings; such a joint has no load of its own."""
-    twist, barrel = recipe.twist, recipe.barrel
-    gap_mm = 0.0 if barrel.pitch_mm is None else barrel.pitch_mm - touching_pitch() * recipe.wire.diameter_mm
+    twist, barrel, sizes = recipe.twist, recipe.barrel, checked_sizes(recipe)
+    gap = sizes.pitch - touching_pitch()
     exits = [each.visible_angle_deg or 0.0 for each in places if each.name == "exit_tag"]
-    lay_d = twist.lay_mm / recipe.wire.diameter_mm
     found = {
-        "open-barrel": barrel.wraps > 0.0 and gap_mm > recipe.tolerance.wrap_gap_mm,
+        "open-barrel": barrel.wraps > 0.0 and gap > sizes.pitch_slack,
         "opposite-hand": barrel.wraps > 0.0 and barrel.hand == "opposite",
         "steep-exit": max(exits, default=0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7,
-        "loose-lay": twist.turns > 0.0 and lay_d > limits.LOOSE_LAY,
+        "loose-lay": twist.turns > 0.0 and sizes.lay > limits.LOOSE_LAY,
         "uneven-twist": twist.turns > 0.0 and twist.evenness < limits.LEAST_EVEN,
-        "overlap": any(each.strain is None for each in places) or (barrel.wraps > 1.0 and gap_mm < -1e-9),
+        "overlap": any(each.strain is None for each in places) or (barrel.wraps > 1.0 and gap < -limits.OVERLAP_D),
     }
     return tuple(code for code, there in found.items() if there)
 
@@ -362,7 +361,7 @@ def made_right(recipe: Recipe, first_bend_deg: float = 0.0) -> Recipe:
     """The same joint without a fault of hands: even, of a usual lay, its legs running into the twist, a gradual exit, a
     touching barrel of the twist's hand. Counts stay, and so do a throat and an exit that are within their limits."""
     d, twist = recipe.wire.diameter_mm, recipe.twist
-    lay = limits.USUAL_LAY * d if twist.lay_mm > limits.LOOSE_LAY * d else twist.lay_mm
+    lay = limits.USUAL_LAY * d if checked_sizes(recipe).lay > limits.LOOSE_LAY else twist.lay_mm
     wide = first_bend_deg > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7
     return recipe.variant(
         twist=replace(twist, evenness=1.0, lay_mm=lay, length_mm=None),
