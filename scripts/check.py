@@ -16,7 +16,7 @@ from pathlib import Path
 from _venv import ROOT, call, ensure, main_with, say
 
 DOCUMENTED = (
-    "helix/mechanics/limits.py",
+    "helix/mechanics",
     "helix/errors.py",
     "helix/issue_words.py",
     "helix/units.py",

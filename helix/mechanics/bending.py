@@ -21,11 +21,33 @@ _SLACK = 1e-9
 
 
 def kappa_yield(yield_mpa: float, modulus_mpa: float, d_mm: float) -> float:
-    """Return the curvature 2 sigma/(E d) at which the outer fibre of a round wire yields, per mm.
+    """Return the curvature at which the outer fibre of a round wire yields.
 
-    yield_mpa, modulus_mpa, d_mm: yield (or flow) stress, Young's modulus, wire diameter, all > 0.
-    Raises ValueError outside these.
+    Parameters
+    ----------
+    yield_mpa : float
+        Yield (or flow) stress, above 0 [MPa].
+    modulus_mpa : float
+        Young's modulus, above 0 [MPa].
+    d_mm : float
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    float
+        2 sigma/(E d) [1/mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(kappa_yield(1800.0, 190000.0, 0.41), 6)
     0.046213
     """
@@ -34,10 +56,31 @@ def kappa_yield(yield_mpa: float, modulus_mpa: float, d_mm: float) -> float:
 
 
 def yield_moment(yield_mpa: float, d_mm: float) -> float:
-    """Return the bending moment pi sigma d^3/32 at which a round wire begins to yield, N mm.
+    """Return the bending moment at which a round wire begins to yield.
 
-    yield_mpa, d_mm: yield stress and wire diameter > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    yield_mpa : float
+        Yield stress, above 0 [MPa].
+    d_mm : float
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    float
+        pi sigma d^3/32 [N mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(yield_moment(1800.0, 1.0), 4)
     176.7146
     """
@@ -46,10 +89,31 @@ def yield_moment(yield_mpa: float, d_mm: float) -> float:
 
 
 def plastic_moment(flow_mpa: float, d_mm: float) -> float:
-    """Return the bending moment sigma d^3/6 of a fully plastic round wire, N mm.
+    """Return the bending moment of a fully plastic round wire.
 
-    flow_mpa, d_mm: flow stress and wire diameter > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    flow_mpa : float
+        Flow stress, above 0 [MPa].
+    d_mm : float
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    float
+        sigma d^3/6 [N mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(plastic_moment(1800.0, 1.0), 6)
     300.0
     """
@@ -58,11 +122,30 @@ def plastic_moment(flow_mpa: float, d_mm: float) -> float:
 
 
 def moment_ratio(curvature_ratio: float) -> float:
-    """Return the bending moment over the yield moment, M/M_y, of an elastic-plastic round wire.
+    """Return the bending moment over the yield moment of an elastic-plastic round wire.
 
-    curvature_ratio: kappa/kappa_y >= 0, may be infinite (16/(3 pi)). Up to 1: the ratio itself. Above, with
-    rho = 1/ratio: (2/(3 pi)) [(5 - 2 rho^2) sqrt(1 - rho^2) + 3 asin(rho)/rho]. ValueError outside this.
+    Parameters
+    ----------
+    curvature_ratio : float
+        kappa/kappa_y, 0 or more, may be infinite.
 
+    Returns
+    -------
+    float
+        M/M_y. Up to a ratio of 1 the ratio itself; above, with rho = 1/ratio, (2/(3 pi)) [(5 - 2 rho^2) sqrt(1 -
+        rho^2) + 3 asin(rho)/rho]; 16/(3 pi) at infinity.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> [round(moment_ratio(x), 5) for x in (0.5, 2.0, 5.0, 20.0)]
     [0.5, 1.49366, 1.6639, 1.69553]
     """
@@ -76,12 +159,30 @@ def moment_ratio(curvature_ratio: float) -> float:
 
 
 def springback_ratio(curvature_ratio: float) -> float:
-    """Return R0/R1, the bent over the sprung radius of a round wire that is let go.
+    """Return the bent over the sprung radius of a round wire that is let go.
 
-    curvature_ratio: kappa/kappa_y >= 0 while bent, may be infinite. 0: springs straight (any bend up to the
-    yield), 1: keeps its radius. R0/R1 = 1 - rho M/M_y = (2/(3 pi)) (3 p - 2 sin 2p + sin(4p)/4),
-    cos(p) = rho = 1/ratio. ValueError outside this.
+    Parameters
+    ----------
+    curvature_ratio : float
+        kappa/kappa_y while bent, 0 or more, may be infinite.
 
+    Returns
+    -------
+    float
+        R0/R1 = 1 - rho M/M_y = (2/(3 pi)) (3 p - 2 sin 2p + sin(4p)/4), cos(p) = rho = 1/ratio. 0: springs straight
+        (any bend up to the yield), 1: keeps its radius.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(springback_ratio(5.0), 6), springback_ratio(1.0)
     (0.667219, 0.0)
     """
@@ -103,11 +204,35 @@ def springback_ratio(curvature_ratio: float) -> float:
 
 
 def sprung_radius(radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float:
-    """Return the centre-line radius to which a round wire bent to `radius_mm` springs back, mm.
+    """Return the radius to which a round wire springs back that was bent to `radius_mm`.
 
-    radius_mm: centre line while bent; d_mm: wire; flow_mpa: flow stress; modulus_mpa: Young's modulus,
-    all > 0 and radius_mm >= d_mm/2. Infinite where the bend stays elastic. Raises ValueError outside these.
+    Parameters
+    ----------
+    radius_mm : float
+        Radius of the centre line while bent, d_mm/2 or more [mm].
+    d_mm : float
+        Wire diameter, above 0 [mm].
+    flow_mpa : float
+        Flow stress, above 0 [MPa].
+    modulus_mpa : float
+        Young's modulus, above 0 [MPa].
 
+    Returns
+    -------
+    float
+        Radius of the centre line [mm]; infinite where the bend stays elastic.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(sprung_radius(1.0, 1.0, 1800.0, 190000.0), 4)
     1.0332
     """
@@ -117,12 +242,35 @@ def sprung_radius(radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: f
 
 
 def bent_radius(sprung_radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float:
-    """Return the radius to bend a round wire to so that it springs back to `sprung_radius_mm`, mm.
+    """Return the radius to bend a round wire to so that it springs back to `sprung_radius_mm`.
 
-    sprung_radius_mm: centre line when let go; d_mm: wire; flow_mpa: flow stress; modulus_mpa: Young's
-    modulus, all > 0. Inverse of sprung_radius. Raises ValueError outside these, and where the wire would
-    have to be bent below a radius of d_mm/2.
+    Parameters
+    ----------
+    sprung_radius_mm : float
+        Radius of the centre line when let go, above 0 [mm].
+    d_mm : float
+        Wire diameter, above 0 [mm].
+    flow_mpa : float
+        Flow stress, above 0 [MPa].
+    modulus_mpa : float
+        Young's modulus, above 0 [MPa].
 
+    Returns
+    -------
+    float
+        Radius of the centre line while bent [mm]: the inverse of `sprung_radius`.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges, and where the wire would have to be bent below a radius of d_mm/2.
+
+    Notes
+    -----
+    Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(bent_radius(1.033229, 1.0, 1800.0, 190000.0), 6)
     1.0
     """
@@ -141,11 +289,29 @@ def bent_radius(sprung_radius_mm: float, d_mm: float, flow_mpa: float, modulus_m
 
 
 def strip_springback_ratio(x: float) -> float:
-    """Return R0/R1 = 1 - 3x + 4x^3 of a flat strip, bent over sprung radius.
+    """Return the bent over the sprung radius of a flat strip.
 
-    x: R0 sigma/(E t), t the strip's thickness, from 0 to 1/2 (at 1/2 and above the bend is elastic: 0).
-    Raises ValueError for negative x. Source: the usual textbook result, from memory.
+    Parameters
+    ----------
+    x : float
+        R0 sigma/(E t), t the strip's thickness, 0 or more.
 
+    Returns
+    -------
+    float
+        R0/R1 = 1 - 3x + 4x^3 for x from 0 to 1/2; at 1/2 and above the bend is elastic: 0.
+
+    Raises
+    ------
+    ValueError
+        For negative x.
+
+    Notes
+    -----
+    Source: the usual textbook result, from memory; see docs/theory/bending.md.
+
+    Examples
+    --------
     >>> round(strip_springback_ratio(0.1), 6)
     0.704
     """
@@ -155,11 +321,31 @@ def strip_springback_ratio(x: float) -> float:
 
 
 def outer_fibre_strain(radius: float, d: float = 1.0) -> float:
-    """Return the strain d/(2R) of the outer fibre of a wire bent to the centre-line radius R.
+    """Return the strain of the outer fibre of a wire bent to a radius.
 
-    radius: R > 0, in the unit of d, may be infinite (0); d: wire diameter > 0. Below R = d/2 (strain 1) the
-    wire would fold: the number still ranks bends. Raises ValueError outside these. On a mandrel of diameter m: R = (m + d)/2, strain d/(m + d).
+    Parameters
+    ----------
+    radius : float
+        Radius R of the centre line, above 0, in the unit of d; may be infinite (strain 0).
+    d : float
+        Wire diameter, above 0.
 
+    Returns
+    -------
+    float
+        d/(2R). Below R = d/2 (strain 1) the wire would fold: the number still ranks bends.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    On a mandrel of diameter m, R = (m + d)/2 and the strain is d/(m + d). Derivation: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> outer_fibre_strain(1.0), outer_fibre_strain(2.0), round(outer_fibre_strain(1.02599), 4)
     (0.5, 0.25, 0.4873)
     """
@@ -170,12 +356,32 @@ def outer_fibre_strain(radius: float, d: float = 1.0) -> float:
 
 
 def bend_strain(curvature: float, d: float = 1.0) -> float:
-    """Return the strain (d/2) |K| of the outer fibre under a curvature |K|.
+    """Return the strain of the outer fibre under a curvature.
 
-    curvature: >= 0, one over the unit of d; for a verdict the mean over a gauge length of d/2, averaged as
-    a vector in the rotation-minimising frame (an assumption: a plastic hinge spreads over about that), see
-    helix.geometry.wire.frames.gauge_curvature; d: wire diameter > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    curvature : float
+        |K|, 0 or more and finite, in one over the unit of d. For a verdict the mean over a gauge length of d/2,
+        averaged as a vector in the rotation-minimising frame: see helix.geometry.wire.frames.gauge_curvature.
+    d : float
+        Wire diameter, above 0.
 
+    Returns
+    -------
+    float
+        (d/2) |K|.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    The gauge length is an assumption: a plastic hinge spreads over about that. See docs/theory/bending.md.
+
+    Examples
+    --------
     >>> bend_strain(1.0), bend_strain(0.5, d=0.8)
     (0.5, 0.2)
     """
@@ -186,10 +392,29 @@ def bend_strain(curvature: float, d: float = 1.0) -> float:
 
 
 def strain_severity(strain: float) -> Severity:
-    """Return how severe a bend of this strain is: ok up to 0.50, caution up to 0.75, else sharp.
+    """Return how severe a bend of this strain is.
 
-    strain: (d/2) |K| or d/(2R), >= 0, may be infinite. Raises ValueError outside this.
+    Parameters
+    ----------
+    strain : float
+        (d/2) |K| or d/(2R), 0 or more, may be infinite.
 
+    Returns
+    -------
+    Severity
+        Ok up to 0.50, caution up to 0.75, else sharp.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Why there: docs/theory/bending.md.
+
+    Examples
+    --------
     >>> [strain_severity(strain).word for strain in (0.4873, 0.5, 0.6, 0.8)]
     ['ok', 'ok', 'caution', 'sharp']
     """
@@ -201,11 +426,29 @@ def strain_severity(strain: float) -> Severity:
 
 
 def angle_severity(visible_rad: float) -> Severity:
-    """Return how severe the trade takes a visible angle: ok up to 90 deg, sharp above.
+    """Return how severe the trade takes a visible angle to be.
 
-    visible_rad: 0 to 2 pi. Raises ValueError outside this. Common practice, no source; there is no band
-    of caution.
+    Parameters
+    ----------
+    visible_rad : float
+        Angle, 0 to 2 pi [rad].
 
+    Returns
+    -------
+    Severity
+        Ok up to 90 deg, sharp above; there is no band of caution.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Common practice, no source; see docs/theory/bending.md.
+
+    Examples
+    --------
     >>> angle_severity(math.radians(90.0)).word, angle_severity(math.radians(100.0)).word
     ('ok', 'sharp')
     """

@@ -9,8 +9,27 @@ from helix.geometry.maths.jets import Array
 
 
 def check_nonnegative(value: ArrayLike, name: str) -> Array:
-    """The values as floats; raises ValueError unless all are zero or more.
+    """Return the values as floats, all zero or more.
 
+    Parameters
+    ----------
+    value : array_like
+        Values of any shape.
+    name : str
+        What the message calls it.
+
+    Returns
+    -------
+    array
+        The values, in the same shape.
+
+    Raises
+    ------
+    ValueError
+        Unless all are zero or more.
+
+    Examples
+    --------
     >>> check_nonnegative([0, 2], "turns").tolist()
     [0.0, 2.0]
     """
@@ -19,8 +38,27 @@ def check_nonnegative(value: ArrayLike, name: str) -> Array:
 
 
 def check_positive(value: ArrayLike, name: str) -> Array:
-    """The values as floats; raises ValueError unless all are above zero.
+    """Return the values as floats, all above zero.
 
+    Parameters
+    ----------
+    value : array_like
+        Values of any shape.
+    name : str
+        What the message calls it.
+
+    Returns
+    -------
+    array
+        The values, in the same shape.
+
+    Raises
+    ------
+    ValueError
+        Unless all are above zero.
+
+    Examples
+    --------
     >>> check_positive(0.0, "load")
     Traceback (most recent call last):
         ...
@@ -31,8 +69,27 @@ def check_positive(value: ArrayLike, name: str) -> Array:
 
 
 def check_proportion(value: ArrayLike, name: str) -> Array:
-    """The values as floats; raises ValueError unless all are from 0 to 1.
+    """Return the values as floats, all from 0 to 1.
 
+    Parameters
+    ----------
+    value : array_like
+        Values of any shape.
+    name : str
+        What the message calls it.
+
+    Returns
+    -------
+    array
+        The values, in the same shape.
+
+    Raises
+    ------
+    ValueError
+        Unless all are from 0 to 1.
+
+    Examples
+    --------
     >>> float(check_proportion(0.9, "flow"))
     0.9
     """
@@ -41,8 +98,27 @@ def check_proportion(value: ArrayLike, name: str) -> Array:
 
 
 def check_acute(value: ArrayLike, name: str) -> Array:
-    """The angles [rad] as floats; raises ValueError unless all are from 0 to below pi/2.
+    """Return the angles as floats, all from 0 to below pi/2.
 
+    Parameters
+    ----------
+    value : array_like
+        Angles of any shape [rad].
+    name : str
+        What the message calls it.
+
+    Returns
+    -------
+    array
+        The angles [rad], in the same shape.
+
+    Raises
+    ------
+    ValueError
+        Unless all are from 0 to below pi/2.
+
+    Examples
+    --------
     >>> float(check_acute(1.5, "lay_rad"))
     1.5
     """

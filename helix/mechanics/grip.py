@@ -30,12 +30,31 @@ _TINY: Final = 1e-300
 
 
 def hinge_bending(flow: ArrayLike, curvature_d: ArrayLike) -> Array:
-    """Pull that uncoils a set coil by bending, M_p kappa over S: (2/(3 pi)) flow kappa d.
+    """Return the pull, over S, that uncoils a set coil by bending.
 
-    flow: flow stress over strength, 0 to 1; curvature_d: the coil's curvature times d, >= 0. However many coils
-    there are, once a few are. Raises ValueError outside these. Source: plastic hinge, derived in
-    docs/theory/holding.md; peel of a plastic strip: K. S. Kim & N. Aravas 1988 [mem].
+    Parameters
+    ----------
+    flow : array_like
+        Flow stress over strength, 0 to 1.
+    curvature_d : array_like
+        The coil's curvature times d, 0 or more.
 
+    Returns
+    -------
+    array
+        M_p kappa over S, (2/(3 pi)) flow kappa d, however many coils there are, once a few are.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Source: plastic hinge, derived in docs/theory/holding.md; peel of a plastic strip: K. S. Kim & N. Aravas 1988 [mem].
+
+    Examples
+    --------
     >>> float(hinge_bending(1.0, 1.0).round(4)), float(hinge_bending(0.9, 0.9747).round(4))
     (0.2122, 0.1862)
     """
@@ -43,11 +62,29 @@ def hinge_bending(flow: ArrayLike, curvature_d: ArrayLike) -> Array:
 
 
 def hinge_torsion(flow: ArrayLike) -> Array:
-    """Pull that opens a set coil like an extension spring, by torsion, over S: flow/(3 sqrt 3).
+    """Return the pull, over S, that opens a set coil like an extension spring, by torsion.
 
-    flow: flow stress over strength, 0 to 1; shear yield by von Mises, coil of mean diameter 2 d: T d = pi tau_y d^3/12.
-    Raises ValueError outside this.
+    Parameters
+    ----------
+    flow : array_like
+        Flow stress over strength, 0 to 1.
 
+    Returns
+    -------
+    array
+        flow/(3 sqrt 3).
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Shear yield by von Mises, coil of mean diameter 2 d: T d = pi tau_y d^3/12. Derivation: docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(hinge_torsion(1.0).round(4))
     0.1925
     """
@@ -55,11 +92,33 @@ def hinge_torsion(flow: ArrayLike) -> Array:
 
 
 def throat_tension(lay_rad: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:
-    """Tension of the tag where the twist begins, over the load: 1/[cos(beta) (1 + e^(mu theta))].
+    """Return the tension of the tag where the twist begins, over the load.
 
-    lay_rad: lay angle beta, 0 to under pi/2; friction >= 0; sliding_rad: angle theta over which the wire slides
-    round the pin, 0 where the pin turns with the wire. Raises ValueError outside these.
+    Parameters
+    ----------
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
+    friction : array_like
+        Friction number mu, 0 or more.
+    sliding_rad : array_like
+        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
 
+    Returns
+    -------
+    array
+        1/[cos(beta) (1 + e^(mu theta))].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(throat_tension(0.0)), float(throat_tension(np.radians(60.0)).round(6))
     (0.5, 1.0)
     """
@@ -68,11 +127,34 @@ def throat_tension(lay_rad: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: A
 
 
 def wraps_alone(hinge: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:
-    """Load over S at which a barrel without a twist gives way: (1 + e^(mu theta)) times its hinge.
+    """Return the load over S at which a barrel without a twist gives way.
 
-    hinge: what a coil's hinge holds over S, >= 0; friction, sliding_rad: >= 0, see throat_tension. Assumes that
-    the barrel, sprung open, sits loose on the leg, so that friction has nothing to amplify. ValueError outside.
+    Parameters
+    ----------
+    hinge : array_like
+        What a coil's hinge holds, over S, 0 or more.
+    friction : array_like
+        Friction number mu, 0 or more.
+    sliding_rad : array_like
+        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
 
+    Returns
+    -------
+    array
+        (1 + e^(mu theta)) times the hinge.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Assumes that the barrel, sprung open, sits loose on the leg, so that friction has nothing to amplify. Derivation:
+    docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(wraps_alone(0.18))
     0.36
     """
@@ -81,11 +163,32 @@ def wraps_alone(hinge: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayL
 
 
 def leg_contact(curvature_d: ArrayLike, lay_rad: ArrayLike) -> Array:
-    """Contact force of leg on leg per d of wire, over the load, in a twist that keeps its set shape: kappa d/(2 cos beta).
+    """Return the contact force of leg on leg per d of wire, over the load.
 
-    curvature_d: a leg's curvature times d, >= 0; lay_rad: lay angle, 0 to under pi/2. Both legs together carry the
-    load, and action equals reaction. Raises ValueError outside these.
+    Parameters
+    ----------
+    curvature_d : array_like
+        A leg's curvature times d, 0 or more.
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
 
+    Returns
+    -------
+    array
+        kappa d/(2 cos beta).
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    In a twist that keeps its set shape. Both legs together carry the load, and action equals reaction. Derivation:
+    docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(leg_contact(0.763027, np.radians(38.14603)).round(4))
     0.4851
     """
@@ -95,13 +198,39 @@ def leg_contact(curvature_d: ArrayLike, lay_rad: ArrayLike) -> Array:
 def slip_linear(
     hinge: ArrayLike, friction: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike, sliding_rad: ArrayLike = 0.0
 ) -> Array:
-    """Model L, linear tail: the load over S at which the joint unwinds; infinite where it is locked.
+    """Return the load over S at which the joint unwinds by model L, linear tail.
 
-    hinge: the barrel's hinge over S, >= 0; friction, turns, sliding_rad >= 0; lay_rad: 0 to under pi/2.
-    hinge/[throat tension - mu pi N sin(beta)], locked where the bracket is not positive; never below the barrel
-    alone. Assumes that the twist keeps its set shape: contact force even along it, so that the tag's tension falls
-    by equal steps. Even legs that touch on the axis (lay of pi d and more). Raises ValueError outside these.
+    Parameters
+    ----------
+    hinge : array_like
+        What the barrel's hinge holds, over S, 0 or more.
+    friction : array_like
+        Friction number mu, 0 or more.
+    turns : array_like
+        Turns N of the twist, 0 or more.
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
+    sliding_rad : array_like
+        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
 
+    Returns
+    -------
+    array
+        hinge/[throat tension - mu pi N sin(beta)]; infinite (locked) where the bracket is not positive; never below
+        the barrel alone.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Assumes that the twist keeps its set shape: contact force even along it, so that the tag's tension falls by equal
+    steps. Even legs that touch on the axis (lay of pi d and more). Derivation: docs/theory/holding.md.
+
+    Examples
+    --------
     >>> slip_linear(0.186, [0.0, 0.04, 0.07], 5.0, np.radians(45.0)).round(4)
     array([0.372 , 0.7077,    inf])
     """
@@ -116,11 +245,38 @@ def slip_linear(
 def slip_exponential(
     hinge: ArrayLike, friction: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike, sliding_rad: ArrayLike = 0.0
 ) -> Array:
-    """Model E, exponential tail: the load over S at which the joint unwinds.
+    """Return the load over S at which the joint unwinds by model E, exponential tail.
 
-    Arguments as slip_linear. hinge e^(2 pi mu N sin beta) over the throat tension, never below the barrel alone.
-    Assumes flexible legs: the tag grips like a rope round a post, its own tension pressing it on.
+    Parameters
+    ----------
+    hinge : array_like
+        What the barrel's hinge holds, over S, 0 or more.
+    friction : array_like
+        Friction number mu, 0 or more.
+    turns : array_like
+        Turns N of the twist, 0 or more.
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
+    sliding_rad : array_like
+        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
 
+    Returns
+    -------
+    array
+        hinge e^(2 pi mu N sin beta) over the throat tension, never below the barrel alone.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Assumes flexible legs: the tag grips like a rope round a post, its own tension pressing it on. Derivation:
+    docs/theory/holding.md.
+
+    Examples
+    --------
     >>> slip_exponential(0.186, [0.0, 0.06], 5.0, np.radians(45.0)).round(4)
     array([0.372 , 0.9974])
     """
@@ -131,12 +287,32 @@ def slip_exponential(
 
 
 def slip_simulated(friction: ArrayLike, turns: ArrayLike) -> Array:
-    """Model R, rod simulations: the load over S at which the joint unwinds, 0.558 e^(mu (1.8 + 1.08 N)).
+    """Return the load over S at which the joint unwinds by model R, rod simulations.
 
-    friction >= 0; turns: 3 to 6 is the range of the fit, and it speaks for a lay of 3.75 d and a barrel of a few
-    wraps sprung loose: it is the caller's to keep to that. Assumes an elastic-plastic rod whose set coils carry part
-    of the load as springs. Raises ValueError for negative arguments.
+    Parameters
+    ----------
+    friction : array_like
+        Friction number mu, 0 or more.
+    turns : array_like
+        Turns N of the twist, 0 or more; 3 to 6 is the range of the fit.
 
+    Returns
+    -------
+    array
+        0.558 e^(mu (1.8 + 1.08 N)).
+
+    Raises
+    ------
+    ValueError
+        For negative arguments.
+
+    Notes
+    -----
+    Speaks for a lay of 3.75 d and a barrel of a few wraps sprung loose: it is the caller's to keep to that and to the
+    range. Assumes an elastic-plastic rod whose set coils carry part of the load as springs. See docs/theory/holding.md.
+
+    Examples
+    --------
     >>> slip_simulated([0.0, 0.08], 5.0).round(4)
     array([0.558 , 0.9926])
     """
@@ -147,11 +323,35 @@ def slip_simulated(friction: ArrayLike, turns: ArrayLike) -> Array:
 
 
 def friction_linear(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike) -> Array:
-    """The friction number with which model L unwinds at that load; negative where less than none is asked for.
+    """Return the friction number with which model L unwinds at a load.
 
-    load: over S, > 0; hinge >= 0; turns > 0; lay_rad: 0 to under pi/2, exclusive; no sliding at the eye. Inverse of
-    slip_linear without its floor. Raises ValueError outside these.
+    Parameters
+    ----------
+    load : array_like
+        Load over S, above 0.
+    hinge : array_like
+        What the barrel's hinge holds, over S, 0 or more.
+    turns : array_like
+        Turns N of the twist, above 0.
+    lay_rad : array_like
+        Lay angle beta, above 0 to under pi/2 [rad].
 
+    Returns
+    -------
+    array
+        Friction number; negative where less than none is asked for.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Inverse of `slip_linear` without its floor; no sliding at the eye. See docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(friction_linear(0.7077, 0.186, 5.0, np.radians(45.0)).round(4))
     0.04
     """
@@ -162,10 +362,35 @@ def friction_linear(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad
 
 
 def friction_exponential(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike) -> Array:
-    """The friction number with which model E unwinds at that load; negative where less than none is asked for.
+    """Return the friction number with which model E unwinds at a load.
 
-    Arguments as friction_linear, hinge > 0. Inverse of slip_exponential without its floor.
+    Parameters
+    ----------
+    load : array_like
+        Load over S, above 0.
+    hinge : array_like
+        What the barrel's hinge holds, over S, above 0.
+    turns : array_like
+        Turns N of the twist, above 0.
+    lay_rad : array_like
+        Lay angle beta, above 0 to under pi/2 [rad].
 
+    Returns
+    -------
+    array
+        Friction number; negative where less than none is asked for.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Inverse of `slip_exponential` without its floor; no sliding at the eye. See docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(friction_exponential(0.9975, 0.186, 5.0, np.radians(45.0)).round(4))
     0.06
     """
@@ -175,10 +400,31 @@ def friction_exponential(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, la
 
 
 def friction_simulated(load: ArrayLike, turns: ArrayLike) -> Array:
-    """The friction number with which model R unwinds at that load; negative below its 0.558 S.
+    """Return the friction number with which model R unwinds at a load.
 
-    load: over S, > 0; turns: >= 0, 3 to 6 is the range. Inverse of slip_simulated. ValueError outside these.
+    Parameters
+    ----------
+    load : array_like
+        Load over S, above 0.
+    turns : array_like
+        Turns N of the twist, 0 or more; 3 to 6 is the range.
 
+    Returns
+    -------
+    array
+        Friction number; negative below the model's 0.558 S.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Inverse of `slip_simulated`. See docs/theory/holding.md.
+
+    Examples
+    --------
     >>> float(friction_simulated(0.9927, 5.0).round(4))
     0.08
     """
@@ -191,10 +437,35 @@ def friction_simulated(load: ArrayLike, turns: ArrayLike) -> Array:
 def tag_tension_linear(
     turns_made: ArrayLike, friction: ArrayLike, lay_rad: ArrayLike, sliding_rad: ArrayLike = 0.0
 ) -> Array:
-    """Tension of the tag over the load after so many turns from the throat, by model L; 0 where all is gripped.
+    """Return the tension of the tag over the load after so many turns, by model L.
 
-    turns_made, friction, sliding_rad >= 0; lay_rad: 0 to under pi/2. Raises ValueError outside these.
+    Parameters
+    ----------
+    turns_made : array_like
+        Turns from the throat, 0 or more.
+    friction : array_like
+        Friction number mu, 0 or more.
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
+    sliding_rad : array_like
+        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
 
+    Returns
+    -------
+    array
+        Tension over the load; 0 where all is gripped.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/holding.md.
+
+    Examples
+    --------
     >>> tag_tension_linear([0.0, 5.0], 0.05, np.radians(45.0)).round(4)
     array([0.7071, 0.1517])
     """
@@ -206,10 +477,35 @@ def tag_tension_linear(
 def tag_tension_exponential(
     turns_made: ArrayLike, friction: ArrayLike, lay_rad: ArrayLike, sliding_rad: ArrayLike = 0.0
 ) -> Array:
-    """Tension of the tag over the load after so many turns from the throat, by model E.
+    """Return the tension of the tag over the load after so many turns, by model E.
 
-    Arguments as tag_tension_linear.
+    Parameters
+    ----------
+    turns_made : array_like
+        Turns from the throat, 0 or more.
+    friction : array_like
+        Friction number mu, 0 or more.
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
+    sliding_rad : array_like
+        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
 
+    Returns
+    -------
+    array
+        Tension over the load.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/holding.md.
+
+    Examples
+    --------
     >>> tag_tension_exponential([0.0, 5.0], 0.05, np.radians(45.0)).round(4)
     array([0.7071, 0.2329])
     """
@@ -219,5 +515,5 @@ def tag_tension_exponential(
 
 
 def _exp(exponent: Array) -> Array:
-    """e to that power, without overflow: anything past e^600 is as good as locked."""
+    """Return e to that power, without overflow: anything past e^600 is as good as locked."""
     return np.exp(np.minimum(exponent, 600.0))

@@ -15,10 +15,31 @@ from helix.mechanics.checks import check_acute, check_nonnegative, check_positiv
 
 
 def hinge_moment(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Moment that bends the wire fully plastic, sigma d^3/6 (N mm): what winding a wrap takes.
+    """Return the moment that bends the wire fully plastic: what winding a wrap takes.
 
-    flow_mpa, d_mm > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    flow_mpa : array_like
+        Flow stress, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        sigma d^3/6 [N mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(hinge_moment(1800.0, 1.0))
     300.0
     """
@@ -26,11 +47,33 @@ def hinge_moment(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
 
 
 def twist_torque(lay_rad: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Torque that twists two legs round each other, 2 sin(beta) sigma d^3/6 (N mm).
+    """Return the torque that twists two legs round each other.
 
-    lay_rad: lay angle beta, 0 to below pi/2; flow_mpa, d_mm > 0. Work of bending both legs over one turn, no twist
-    put into the wire itself. At 45 deg: 0.2357 sigma d^3. Raises ValueError outside these.
+    Parameters
+    ----------
+    lay_rad : array_like
+        Lay angle beta, 0 to under pi/2 [rad].
+    flow_mpa : array_like
+        Flow stress, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        2 sin(beta) sigma d^3/6 [N mm]; at 45 deg 0.2357 sigma d^3.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Work of bending both legs over one turn, no twist put into the wire itself. Derivation: docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(twist_torque(np.radians(45.0), 1.0, 1.0).round(4))
     0.2357
     """
@@ -38,10 +81,31 @@ def twist_torque(lay_rad: ArrayLike, flow_mpa: ArrayLike, d_mm: ArrayLike) -> Ar
 
 
 def wire_torque(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Torque that twists the bare wire plastically, pi tau d^3/12 with tau = sigma/sqrt 3 (N mm).
+    """Return the torque that twists the bare wire plastically.
 
-    flow_mpa, d_mm > 0. It is less than winding a wrap takes: hold the twist, not the standing leg. ValueError else.
+    Parameters
+    ----------
+    flow_mpa : array_like
+        Flow stress, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        pi tau d^3/12 with tau = sigma/sqrt 3 [N mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    It is less than winding a wrap takes: hold the twist, not the standing leg. Derivation: docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(wire_torque(1.0, 1.0).round(4))
     0.1511
     """
@@ -49,10 +113,31 @@ def wire_torque(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
 
 
 def crank_length(moment_n_mm: ArrayLike, hand_force_n: ArrayLike) -> Array:
-    """Least crank or handle with which a hand of that force gives the moment (mm).
+    """Return the least crank or handle with which a hand gives a moment.
 
-    moment_n_mm >= 0; hand_force_n > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    moment_n_mm : array_like
+        Moment, 0 or more [N mm].
+    hand_force_n : array_like
+        Force of the hand, above 0 [N].
 
+    Returns
+    -------
+    array
+        Length [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    See docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(crank_length(300.0, 20.0))
     15.0
     """
@@ -60,10 +145,35 @@ def crank_length(moment_n_mm: ArrayLike, hand_force_n: ArrayLike) -> Array:
 
 
 def wander_slope(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Slope at the tip of a free length of wire under the tip force that bends its root: 16/(3 pi) (sigma/E)(L/d) (rad).
+    """Return the slope at the tip of a free wire under the tip force that bends its root.
 
-    length_mm >= 0; flow_mpa, modulus_mpa, d_mm > 0. Small slopes. Raises ValueError outside these.
+    Parameters
+    ----------
+    length_mm : array_like
+        Free length L, 0 or more [mm].
+    flow_mpa : array_like
+        Flow stress, above 0 [MPa].
+    modulus_mpa : array_like
+        Young's modulus E, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        16/(3 pi) (sigma/E)(L/d) [rad].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Small slopes. Derivation: docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(np.degrees(wander_slope(16.3, 1800.0, 190e3, 1.0)).round(1))
     15.0
     """
@@ -72,10 +182,35 @@ def wander_slope(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLi
 
 
 def free_length(slope_rad: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Free length at which a wire that is being wound leans by that slope (mm). Inverse of wander_slope.
+    """Return the free length at which a wire that is being wound leans by a slope.
 
-    slope_rad >= 0; flow_mpa, modulus_mpa, d_mm > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    slope_rad : array_like
+        Slope, 0 or more [rad].
+    flow_mpa : array_like
+        Flow stress, above 0 [MPa].
+    modulus_mpa : array_like
+        Young's modulus E, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        Length [mm]: the inverse of `wander_slope`.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(free_length(np.radians(15.0), 1575.0, 190e3, 1.0).round(1))
     18.6
     """
@@ -83,10 +218,35 @@ def free_length(slope_rad: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLik
 
 
 def wander_deflection(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Deflection of that tip, M_p L^2/(3 E I) (mm): two thirds of slope times length.
+    """Return the deflection of the tip whose slope `wander_slope` gives.
 
-    length_mm >= 0; flow_mpa, modulus_mpa, d_mm > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    length_mm : array_like
+        Free length L, 0 or more [mm].
+    flow_mpa : array_like
+        Flow stress, above 0 [MPa].
+    modulus_mpa : array_like
+        Young's modulus E, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        M_p L^2/(3 E I), two thirds of slope times length [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(wander_deflection(16.3, 1800.0, 190e3, 1.0).round(2))
     2.85
     """
@@ -94,10 +254,33 @@ def wander_deflection(length_mm: ArrayLike, flow_mpa: ArrayLike, modulus_mpa: Ar
 
 
 def buckling_push(length_mm: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
-    """Axial push at which a free length of wire, held at one end, buckles: pi^2 E I/(4 L^2) (N).
+    """Return the axial push at which a free length of wire, held at one end, buckles.
 
-    length_mm, modulus_mpa, d_mm > 0. Raises ValueError outside these. Source: Euler, any text on columns.
+    Parameters
+    ----------
+    length_mm : array_like
+        Free length L, above 0 [mm].
+    modulus_mpa : array_like
+        Young's modulus E, above 0 [MPa].
+    d_mm : array_like
+        Wire diameter, above 0 [mm].
 
+    Returns
+    -------
+    array
+        pi^2 E I/(4 L^2) [N].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Source: Euler, any text on columns; see docs/theory/handling.md.
+
+    Examples
+    --------
     >>> float(buckling_push(16.0, 190e3, 1.0).round(1))
     89.9
     """
@@ -111,10 +294,31 @@ def buckling_push(length_mm: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike)
 
 
 def moves(worked_mm: ArrayLike, reach_mm: ArrayLike) -> Array:
-    """How often a grip must move up while so much is worked, when it reaches so far: ceil(worked/reach) - 1.
+    """Return how often a grip must move up while so much is worked.
 
-    worked_mm >= 0; reach_mm > 0. Raises ValueError outside these.
+    Parameters
+    ----------
+    worked_mm : array_like
+        Length that is worked, 0 or more [mm].
+    reach_mm : array_like
+        How far the grip reaches, above 0 [mm].
 
+    Returns
+    -------
+    array
+        ceil(worked/reach) - 1, at least 0.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    See docs/theory/handling.md.
+
+    Examples
+    --------
     >>> moves([0.0, 10.0, 10.1, 25.0], 10.0)
     array([0., 0., 1., 2.])
     """

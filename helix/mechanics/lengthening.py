@@ -16,11 +16,32 @@ POISSON = 0.3  # steels and nickel alloys, typical [mem]
 
 
 def axial_stretch(tension_share: ArrayLike, length_mm: ArrayLike) -> Array:
-    """Elastic stretch of pieces of wire that carry shares of the load, over F/(E A): the sum of t^2 ds (mm).
+    """Return the elastic stretch, over F/(E A), of pieces of wire that carry shares of the load.
 
-    tension_share: tension over load, any sign, (n,); length_mm: wire >= 0, (n,). Castigliano: the load's own way, so
-    a slanting leg counts with t = 1/(2 cos beta) over its wire. Raises ValueError outside these.
+    Parameters
+    ----------
+    tension_share : array_like (..., n)
+        Tension over load, any sign.
+    length_mm : array_like (..., n)
+        Wire of each piece, 0 or more [mm].
 
+    Returns
+    -------
+    array (...)
+        Sum of t^2 ds [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Castigliano: the load's own way, so a slanting leg counts with t = 1/(2 cos beta) over its wire. Derivation:
+    docs/theory/stretch.md.
+
+    Examples
+    --------
     >>> float(axial_stretch([1.0, 0.5, 0.5], [10.0, 8.0, 8.0]))
     14.0
     """
@@ -31,11 +52,35 @@ def axial_stretch(tension_share: ArrayLike, length_mm: ArrayLike) -> Array:
 
 
 def bending_stretch(offset_mm: ArrayLike, length_mm: ArrayLike, d_mm: float, tension_share: ArrayLike = 1.0) -> Array:
-    """Stretch by elastic bending of wire that runs beside its line of pull, over F/(E A): 16/d^2 sum of (t y)^2 ds (mm).
+    """Return the stretch, over F/(E A), by elastic bending of wire beside its line of pull.
 
-    offset_mm: distance y of the wire from the line of pull, (n,); length_mm: wire >= 0, (n,); d_mm > 0;
-    tension_share: share of the load that pulls there. E I = E A d^2/16. Raises ValueError outside these.
+    Parameters
+    ----------
+    offset_mm : array_like (..., n)
+        Distance y of the wire from the line of pull [mm].
+    length_mm : array_like (..., n)
+        Wire of each piece, 0 or more [mm].
+    d_mm : float
+        Wire diameter, above 0 [mm].
+    tension_share : array_like
+        Share t of the load that pulls there, one for all or (..., n).
 
+    Returns
+    -------
+    array (...)
+        16/d^2 sum of (t y)^2 ds [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    E I = E A d^2/16. Derivation: docs/theory/stretch.md.
+
+    Examples
+    --------
     >>> float(bending_stretch([0.5], [1.0], 1.0))
     4.0
     """
@@ -47,11 +92,33 @@ def bending_stretch(offset_mm: ArrayLike, length_mm: ArrayLike, d_mm: float, ten
 
 
 def twist_strain(wire_strain: ArrayLike, lay_rad: ArrayLike, radius_change: ArrayLike = 0.0) -> Array:
-    """Axial strain of an even twist whose wire is strained and whose radius changes, ends held from turning.
+    """Return the axial strain of an even twist whose wire is strained and whose radius changes.
 
-    wire_strain: strain of the wire; lay_rad: lay angle beta, 0 to below pi/2; radius_change: da/a, negative where
-    the legs close up. (e - sin^2(beta) da/a)/cos^2(beta), first order. Raises ValueError outside these.
+    Parameters
+    ----------
+    wire_strain : array_like
+        Strain e of the wire.
+    lay_rad : array_like
+        Lay angle beta, 0 to below pi/2 [rad].
+    radius_change : array_like
+        da/a, negative where the legs close up.
 
+    Returns
+    -------
+    array
+        (e - sin^2(beta) da/a)/cos^2(beta), first order.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    The ends are held from turning. Derivation: docs/theory/stretch.md.
+
+    Examples
+    --------
     >>> float(twist_strain(0.001, np.radians(45.0)).round(6)), float(twist_strain(0.0, np.radians(45.0), -0.01).round(6))
     (0.002, 0.01)
     """
@@ -62,10 +129,29 @@ def twist_strain(wire_strain: ArrayLike, lay_rad: ArrayLike, radius_change: Arra
 
 
 def pair_compliance(lay_rad: ArrayLike) -> Array:
-    """Stretch of an even twist per length, over that of the straight wire under the same load: 1/(2 cos^3 beta).
+    """Return the stretch of an even twist per length, over that of the straight wire under the same load.
 
-    lay_rad: lay angle, 0 to below pi/2; both legs share the load, the radius is kept. ValueError outside this.
+    Parameters
+    ----------
+    lay_rad : array_like
+        Lay angle beta, 0 to below pi/2 [rad].
 
+    Returns
+    -------
+    array
+        1/(2 cos^3 beta).
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Both legs share the load, the radius is kept. Derivation: docs/theory/stretch.md.
+
+    Examples
+    --------
     >>> float(pair_compliance(0.0)), float(pair_compliance(np.radians(60.0)).round(6))
     (0.5, 4.0)
     """

@@ -14,10 +14,30 @@ from helix.mechanics.checks import check_nonnegative, check_positive
 
 
 def fracture_strain(reduction_of_area: ArrayLike) -> Array:
-    """True strain at which the wire breaks, -ln(1 - RA), of a reduction of area RA in (0, 1).
+    """Return the true strain at which the wire breaks.
 
-    Raises ValueError outside this. 0.45 to 0.60 is typical of spring-hard stainless wire, from memory.
+    Parameters
+    ----------
+    reduction_of_area : array_like
+        Reduction of area RA, between 0 and 1, both exclusive. 0.45 to 0.60 is typical of spring-hard stainless
+        wire, from memory.
 
+    Returns
+    -------
+    array
+        -ln(1 - RA).
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Derivation: docs/theory/retained-strength.md.
+
+    Examples
+    --------
     >>> fracture_strain([0.45, 0.6]).round(3)
     array([0.598, 0.916])
     """
@@ -28,13 +48,33 @@ def fracture_strain(reduction_of_area: ArrayLike) -> Array:
 
 
 def retained_share(bend_strain: ArrayLike, fracture: ArrayLike) -> Array:
-    """Share of the straight wire's strength that a bend leaves, 0 to 1: (2/pi)(asin x + x sqrt(1 - x^2)).
+    """Return the share of the straight wire's strength that a bend leaves.
 
-    bend_strain: outer-fibre strain d/(2R) of the bend, >= 0, may be infinite; fracture: true strain at which the
-    wire breaks, > 0. x = fracture/ln(1 + strain) - 1, held between 0 and 1: how far off the middle, in radii, the
-    neutral axis may stand before the outermost fibre has had all its strain; the share is section_limit's N/N_p
-    there. Both broadcast. Raises ValueError outside these.
+    Parameters
+    ----------
+    bend_strain : array_like
+        Outer-fibre strain d/(2R) of the bend, 0 or more, may be infinite.
+    fracture : array_like
+        True strain at which the wire breaks, above 0; broadcasts with bend_strain.
 
+    Returns
+    -------
+    array
+        (2/pi)(asin x + x sqrt(1 - x^2)), 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    x = fracture/ln(1 + strain) - 1, held between 0 and 1: how far off the middle, in radii, the neutral axis may stand
+    before the outermost fibre has had all its strain; the share is N/N_p of `section_limit` there. Derivation:
+    docs/theory/retained-strength.md.
+
+    Examples
+    --------
     >>> retained_share(0.5, [0.6, 0.7, 0.8]).round(2)
     array([0.59, 0.84, 0.99])
     """
@@ -45,11 +85,32 @@ def retained_share(bend_strain: ArrayLike, fracture: ArrayLike) -> Array:
 
 
 def strain_of_turn(turn_rad: ArrayLike, radius_d: ArrayLike) -> Array:
-    """Outer-fibre strain of a planar bend, averaged over half a diameter: min(1/(2R), turn).
+    """Return the outer-fibre strain of a planar bend, averaged over half a diameter.
 
-    turn_rad: angle of the bend >= 0; radius_d: centre-line radius R > 0 in wire diameters, 0 for a kink. A bend
-    shorter than the gauge length of d/2 averages to its turn, however sharp. Raises ValueError outside these.
+    Parameters
+    ----------
+    turn_rad : array_like
+        Angle of the bend, 0 or more [rad].
+    radius_d : array_like
+        Radius R of the centre line, above 0, or 0 for a kink [d].
 
+    Returns
+    -------
+    array
+        min(1/(2R), turn).
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    A bend shorter than the gauge length of d/2 averages to its turn, however sharp. Derivation:
+    docs/theory/retained-strength.md.
+
+    Examples
+    --------
     >>> strain_of_turn(np.radians([10.0, 90.0]), 0.8).round(3)
     array([0.175, 0.625])
     """
@@ -59,11 +120,29 @@ def strain_of_turn(turn_rad: ArrayLike, radius_d: ArrayLike) -> Array:
 
 
 def section_limit(angle_rad: ArrayLike) -> tuple[Array, Array]:
-    """Tension and moment together that a plastic round section carries: N/N_p and M/M_p.
+    """Return the tension and moment that a plastic round section carries together.
 
-    angle_rad: th from 0 (bending only) to pi/2 (tension only): N/N_p = (2/pi)(th + sin th cos th),
-    M/M_p = cos^3 th; the neutral axis stands sin(th) radii off the middle. Raises ValueError outside this.
+    Parameters
+    ----------
+    angle_rad : array_like
+        th, from 0 (bending only) to pi/2 (tension only) [rad].
 
+    Returns
+    -------
+    tuple of array
+        N/N_p = (2/pi)(th + sin th cos th) and M/M_p = cos^3 th.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    The neutral axis stands sin(th) radii off the middle. Derivation: docs/theory/retained-strength.md.
+
+    Examples
+    --------
     >>> [float(v.round(4)) for v in section_limit(np.pi / 6.0)]
     [0.609, 0.6495]
     """

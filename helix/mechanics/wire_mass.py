@@ -8,11 +8,33 @@ _KG_PER_MM3 = 1e-9  # one kg/m3 in kg/mm3
 
 
 def wire_length(mass_kg: float, d_mm: float, density_kg_m3: float) -> float:
-    """Return the length of wire in a mass of it, mm.
+    """Return the length of wire in a mass of it.
 
-    mass_kg: of the wire alone, without its spool, above 0; d_mm and density_kg_m3 above 0.
-    Raises ValueError outside these. A diameter off by 1 % takes the length off by 2 %.
+    Parameters
+    ----------
+    mass_kg : float
+        Mass of the wire alone, without its spool, above 0 [kg].
+    d_mm : float
+        Wire diameter, above 0 [mm].
+    density_kg_m3 : float
+        Density, above 0 [kg/m3].
 
+    Returns
+    -------
+    float
+        Length [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    A diameter off by 1 % takes the length off by 2 %.
+
+    Examples
+    --------
     >>> round(wire_length(1.0, 1.0, 7850.0))
     162196
     """
@@ -21,8 +43,29 @@ def wire_length(mass_kg: float, d_mm: float, density_kg_m3: float) -> float:
 
 
 def wire_mass(length_mm: float, d_mm: float, density_kg_m3: float) -> float:
-    """Return the mass of a length of wire, kg. All above 0 (length: 0 or more). Inverse of wire_length.
+    """Return the mass of a length of wire.
 
+    Parameters
+    ----------
+    length_mm : float
+        Length, 0 or more [mm].
+    d_mm : float
+        Wire diameter, above 0 [mm].
+    density_kg_m3 : float
+        Density, above 0 [kg/m3].
+
+    Returns
+    -------
+    float
+        Mass [kg]: the inverse of `wire_length`.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(wire_mass(1000.0, 1.0, 7850.0) * 1000.0, 3)
     6.165
     """
