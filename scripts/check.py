@@ -22,6 +22,7 @@ DOCUMENTED = (
     "helix/units.py",
     "helix/geometry",
     "helix/cutting_stock",
+    "helix/statistics",
 )
 """Folders and files whose public functions have numpydoc sections. One that is done is added here and stays."""
 

@@ -35,10 +35,32 @@ class Fit:
 
 
 def fit(data: Sample, family: Family = "normal", shares: tuple[float, ...] = ()) -> Fit:
-    """Maximum likelihood and confidence distributions of location and scale.
+    """Return location and scale of greatest likelihood and their confidence distributions.
 
-    shares: for each p, also the load that a share 1 - p of all joints exceeds. Raises ValueError with
-    fewer than 3 failures, or when all values are alike.
+    Parameters
+    ----------
+    data : Sample
+        Loads, or their logarithms, of pieces; 3 failures or more [any one unit].
+    family : {"normal", "smallest"}
+        Distribution of one joint's strength.
+    shares : tuple of float
+        For each p, between 0 and 1, also the load that a share 1 - p of all joints exceeds.
+
+    Returns
+    -------
+    Fit
+        In the unit of the data.
+
+    Raises
+    ------
+    ValueError
+        With fewer than 3 failures, or when all loads at failure are alike.
+    ConvergenceError
+        Where the greatest likelihood is not found.
+
+    Notes
+    -----
+    Sources: those of this module; docs/theory/pulls.md.
     """
     if data.failures < limits.FEWEST_FAILURES:
         raise ValueError(f"failures must be at least {limits.FEWEST_FAILURES}; got {data.failures}")

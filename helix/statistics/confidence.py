@@ -27,8 +27,20 @@ class Confidence:
     values: Array
 
     def quantile(self, level: float) -> float:
-        """The limit below which the number lies with this confidence, interpolated on the normal scale.
+        """Return the limit below which the number lies with this confidence.
 
+        Parameters
+        ----------
+        level : float
+            Confidence, 0 to 1.
+
+        Returns
+        -------
+        float
+            Interpolated on the normal scale, in the number's unit.
+
+        Examples
+        --------
         >>> round(student_confidence(10.0, 1.0, 9).quantile(0.975), 3)
         12.262
         """
@@ -37,13 +49,13 @@ class Confidence:
         return float(np.interp(ndtri(level), ndtri(self.levels), self.values))
 
     def interval(self, confidence: float = 0.95) -> tuple[float, float]:
-        """The two limits with equal tails at this confidence."""
+        """Return the two limits with equal tails at this confidence."""
         tail = (1.0 - confidence) / 2.0
         return self.quantile(tail), self.quantile(1.0 - tail)
 
 
 def standard_levels(count: int = LEVELS) -> Array:
-    """Levels evenly spaced on the normal scale, shape (count,), from 1e-7 to 1 - 1e-7."""
+    """Return levels evenly spaced on the normal scale, shape (count,), from 1e-7 to 1 - 1e-7."""
     from scipy.special import ndtr, ndtri
 
     edge = float(ndtri(_EDGE))
@@ -51,8 +63,22 @@ def standard_levels(count: int = LEVELS) -> Array:
 
 
 def student_confidence(centre: float, standard_error: float, freedom: float) -> Confidence:
-    """Student's t about an estimate, with that many degrees of freedom (above 0).
+    """Return Student's t about an estimate.
 
+    Parameters
+    ----------
+    centre, standard_error : float
+        The estimate and its standard error [any one unit].
+    freedom : float
+        Degrees of freedom, above 0.
+
+    Returns
+    -------
+    Confidence
+        In the same unit.
+
+    Examples
+    --------
     >>> low, high = student_confidence(0.0, 1.0, 9).interval(0.95)
     >>> round(high, 4)
     2.2622
@@ -64,10 +90,25 @@ def student_confidence(centre: float, standard_error: float, freedom: float) -> 
 
 
 def ratio_confidence(above: Confidence, below: Confidence) -> Confidence:
-    """Confidence distribution of above/below, two independent positive numbers.
+    """Return the confidence distribution of above/below.
 
-    Raises ValueError when the one below reaches 0 within its limits at 99.9 %.
+    Parameters
+    ----------
+    above, below : Confidence
+        Two independent positive numbers.
 
+    Returns
+    -------
+    Confidence
+        Of the ratio.
+
+    Raises
+    ------
+    ValueError
+        When the one below reaches 0 within its limits at 99.9 %.
+
+    Examples
+    --------
     >>> ratio = ratio_confidence(student_confidence(90.0, 1.0, 30), student_confidence(100.0, 1.0, 30))
     >>> [round(limit, 3) for limit in ratio.interval()]
     [0.873, 0.928]
@@ -79,8 +120,20 @@ def ratio_confidence(above: Confidence, below: Confidence) -> Confidence:
 
 
 def difference_confidence(first: Confidence, second: Confidence) -> Confidence:
-    """Confidence distribution of first - second, two independent numbers.
+    """Return the confidence distribution of first - second.
 
+    Parameters
+    ----------
+    first, second : Confidence
+        Two independent numbers [any one unit].
+
+    Returns
+    -------
+    Confidence
+        Of the difference, in the same unit.
+
+    Examples
+    --------
     >>> apart = difference_confidence(student_confidence(90.0, 3.0, 1e6), student_confidence(50.0, 4.0, 1e6))
     >>> [round(limit, 1) for limit in apart.interval()]
     [30.2, 49.8]
@@ -89,8 +142,15 @@ def difference_confidence(first: Confidence, second: Confidence) -> Confidence:
 
 
 def _combined(first: Confidence, second: Confidence, join: np.ufunc, undo: np.ufunc) -> Confidence:
-    """Distribution of join(first, second), which rises with the first and falls with the second.
+    """Return the distribution of join(first, second), which rises with the first and falls with the second.
 
+    Returns
+    -------
+    Confidence
+        Of join(first, second).
+
+    Notes
+    -----
     P(join < v) is the mean of the first's level at undo(v, second) over the second, on its normal scale, where a
     sum over even nodes converges at once. The values are where both stand at opposite levels, which spans it all.
     """

@@ -12,12 +12,34 @@ Z95 = 1.959963984540054  # two-sided 95 % of a normal distribution
 
 
 def counted_interval(seen: ArrayLike, n: ArrayLike, z: float = Z95) -> tuple[Array, Array]:
-    """Limits of a chance of which a share was seen in n independent draws (Wilson's score interval).
+    """Return the limits of a chance of which a share was seen in n independent draws.
 
-    seen: 0 to 1; n > 0; z: normal quantile, 1.96 for 95 %. Near the ends it stays within 0 and 1 and keeps a width,
-    where the usual plus-or-minus has none. Raises ValueError outside these. Source: E. B. Wilson, J. Am. Stat. Assoc.
-    22 (1927) 209 [mem].
+    Parameters
+    ----------
+    seen : array_like
+        Share, 0 to 1.
+    n : array_like
+        Number of draws, above 0; broadcasts with `seen`.
+    z : float
+        Normal quantile, 1.96 for 95 %.
 
+    Returns
+    -------
+    tuple of array
+        Lower and upper limit. Near the ends they stay within 0 and 1 and keep a width, where the usual plus-or-minus
+        has none.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Wilson's score interval. Source: E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209 [mem].
+
+    Examples
+    --------
     >>> low, high = counted_interval(0.0, 10_000)
     >>> float(low), float(high.round(6))
     (0.0, 0.000384)

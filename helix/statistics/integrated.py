@@ -42,7 +42,7 @@ class Integrated:
     reached: Array
 
     def linear(self, factor: float) -> Confidence:
-        """Confidence distribution of mu + factor sigma, in the data's unit."""
+        """Return the confidence distribution of mu + factor sigma, in the data's unit."""
         sigma = np.exp(self.logs)
         middle = self.middle + factor * sigma
         heavy = self.mass > 1e-7
@@ -56,7 +56,7 @@ class Integrated:
         return _confidence(reached, self.centre + self.spread * at)
 
     def scales(self) -> Confidence:
-        """Confidence distribution of sigma, in the data's unit."""
+        """Return the confidence distribution of sigma, in the data's unit."""
         step = float(self.logs[1] - self.logs[0])
         reached = running(self.mass / step, step)
         fine = np.linspace(0.0, self.logs.size - 1.0, 4 * self.logs.size)
@@ -73,7 +73,7 @@ class Integrated:
 
 
 def integrated(data: Sample, family: Family, location: float, scale: float) -> Integrated:
-    """The integrated likelihood of a sample about its most likely location and scale."""
+    """Return the integrated likelihood of a sample about its most likely location and scale."""
     unit = Sample((data.values - location) / scale, data.failed, data.joints)
     failures = unit.failures
     right = 7.5 if family == "normal" else max(7.5, 16.0 / float(np.sqrt(failures)))
@@ -107,7 +107,7 @@ def integrated(data: Sample, family: Family, location: float, scale: float) -> I
 
 
 def running(density: Array, step: float) -> Array:
-    """Integral up to each even node along the last axis: trapezoids with Euler's end correction."""
+    """Return the integral up to each even node along the last axis: trapezoids with Euler's end correction."""
     halves = (density[..., 1:] + density[..., :-1]) * (step / 2.0)
     total = np.concatenate((np.zeros((*density.shape[:-1], 1)), np.cumsum(halves, axis=-1)), axis=-1)
     slope = np.gradient(density, step, axis=-1)
@@ -127,7 +127,7 @@ def _hermite(reached: Array, density: Array, step: float, rows: NDArray[np.intp]
 
 
 def _confidence(reached: Array, values: Array) -> Confidence:
-    """A confidence distribution from a running mass, its flat ends taken off."""
+    """Return a confidence distribution from a running mass, its flat ends taken off."""
     inside = (reached > 1e-6) & (reached < 1.0 - 1e-6)
     inside &= np.concatenate(([True], np.diff(np.maximum.accumulate(reached)) > 0.0))
     return Confidence(reached[inside], values[inside])
@@ -139,7 +139,7 @@ def _evaluated(unit: Sample, logs: Array, middle: Array, width: Array, steps: Ar
 
 
 def _interpolated(unit: Sample, logs: Array, middle: Array, width: Array, steps: Array, family: Family) -> Array:
-    """The same by a polynomial in ln sigma and the step through Chebyshev nodes, for samples of thousands."""
+    """Return the same by a polynomial in ln sigma and the step through Chebyshev nodes, for samples of thousands."""
     from numpy.polynomial import chebyshev
 
     nodes = chebyshev.chebpts1(_DEGREE + 1)

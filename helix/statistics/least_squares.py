@@ -21,8 +21,11 @@ _SHORTEST = 1e-10  # share of a step that is not tried any more
 
 @dataclass(frozen=True)
 class Estimate:
-    """values (n,) and their covariance (n, n); misfit (m,): reading less prediction, and pull (n,): value less
-    what was known before, each in its own standard deviations; settled: whether the steps came to rest."""
+    """What readings and prior knowledge say together.
+
+    values (n,) and their covariance (n, n); misfit (m,): reading less prediction, and pull (n,): value less what was
+    known before, each in its own standard deviations; settled: whether the steps came to rest.
+    """
 
     values: Floats
     covariance: Floats
@@ -41,10 +44,31 @@ def estimate(
 ) -> Estimate:
     """Return the values that fit readings and prior knowledge best, by Gauss-Newton steps, halved where they lead away.
 
-    predict: (n,) values -> (m,) readings, smooth; readings, reading_sd (m,); prior, prior_sd (n,); all
-    standard deviations above 0. The covariance is that of the linearised problem. Raises ValueError outside
-    these.
+    Parameters
+    ----------
+    predict : callable
+        Of values (n,) the readings (m,), smooth.
+    readings, reading_sd : array of float, (m,)
+        Readings and their standard deviations, above 0.
+    prior, prior_sd : array of float, (n,)
+        Values known before and their standard deviations, above 0.
 
+    Returns
+    -------
+    Estimate
+        Its covariance is that of the linearised problem.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges, or where the shapes differ.
+
+    Notes
+    -----
+    Theory: docs/theory/inspection.md.
+
+    Examples
+    --------
     >>> found = estimate(lambda v: v[:1] * v[1:], np.array([12.0]), np.array([0.1]), np.array([3.0, 4.0]),
     ...                  np.array([100.0, 0.001]))
     >>> found.values.round(3).tolist(), found.deviations.round(4).tolist()
@@ -89,8 +113,24 @@ def estimate(
 
 
 def derivatives(predict: Callable[[Floats], Floats], values: Floats, sizes: Floats) -> Floats:
-    """Return the first derivatives (m, n) of a prediction, by central differences a millionth of `sizes` (n,) wide.
+    """Return the first derivatives of a prediction by central differences.
 
+    Parameters
+    ----------
+    predict : callable
+        Of values (n,) the readings (m,).
+    values : array of float, (n,)
+        Where.
+    sizes : array of float, (n,)
+        The differences are a millionth of these wide.
+
+    Returns
+    -------
+    array of float, (m, n)
+        Of each reading by each value.
+
+    Examples
+    --------
     >>> derivatives(lambda v: v**2, np.array([3.0]), np.array([1.0])).round(6).tolist()
     [[6.0]]
     """

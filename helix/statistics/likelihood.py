@@ -38,11 +38,12 @@ class Sample:
 
     @property
     def failures(self) -> int:
+        """Number of pieces of which a joint failed."""
         return int(self.failed.sum())
 
 
 def sample(values: object, failed: object, joints: object = 1) -> Sample:
-    """A checked sample; raises ValueError when the arrays differ in length or hold what is not finite."""
+    """Return a checked sample; raise ValueError when the arrays differ in length or hold what is not finite."""
     x = np.asarray(values, dtype=np.float64)
     ended = np.asarray(failed, dtype=np.bool_)
     count = np.broadcast_to(np.asarray(joints, dtype=np.float64), x.shape)
@@ -54,8 +55,24 @@ def sample(values: object, failed: object, joints: object = 1) -> Sample:
 
 
 def log_likelihood(data: Sample, location: object, scale: object, family: Family = "normal") -> Array:
-    """Log-likelihood at locations and scales that broadcast together; without the term log m.
+    """Return the log-likelihood without the term log m.
 
+    Parameters
+    ----------
+    data : Sample
+        Loads or their logarithms [any one unit].
+    location, scale : array_like
+        Broadcast together; scale above 0 [the same].
+    family : {"normal", "smallest"}
+        Distribution of one joint's strength.
+
+    Returns
+    -------
+    array of float
+        In the shape of location and scale.
+
+    Examples
+    --------
     >>> float(log_likelihood(sample([0.0], [True]), 0.0, 1.0).round(6))
     -0.918939
     """
@@ -67,7 +84,7 @@ def log_likelihood(data: Sample, location: object, scale: object, family: Family
 
 
 def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, float]:
-    """Location and scale of greatest likelihood: Newton in (mu/sigma, 1/sigma) with halved steps."""
+    """Return location and scale of greatest likelihood: Newton in (mu/sigma, 1/sigma) with halved steps."""
     centre, spread = float(data.values[data.failed].mean()), float(data.values.std())
     unit = Sample((data.values - centre) / spread, data.failed, data.joints)
     a, b = 0.0, 1.0
@@ -96,7 +113,7 @@ def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, 
 
 
 def slopes(data: Sample, a: float, b: float, family: Family) -> tuple[Array, Array]:
-    """Gradient and Hessian of the log-likelihood in (a, b), z = b x - a."""
+    """Return gradient and Hessian of the log-likelihood in (a, b), z = b x - a."""
     z = b * data.values - a
     times = np.where(data.failed, data.joints - 1.0, data.joints)
     first = times * survival_slope(z, family)
@@ -115,6 +132,7 @@ def slopes(data: Sample, a: float, b: float, family: Family) -> tuple[Array, Arr
 
 
 def log_density(z: Array, family: Family) -> Array:
+    """Return ln f at z."""
     if family == "normal":
         return np.asarray(-0.5 * z * z - _LOG_ROOT_2PI)
     with np.errstate(over="ignore"):
@@ -122,6 +140,7 @@ def log_density(z: Array, family: Family) -> Array:
 
 
 def log_survival(z: Array, family: Family) -> Array:
+    """Return ln S at z."""
     if family == "normal":
         from scipy.special import log_ndtr
 
@@ -131,12 +150,14 @@ def log_survival(z: Array, family: Family) -> Array:
 
 
 def survival_slope(z: Array, family: Family) -> Array:
+    """Return the first derivative of ln S at z."""
     if family == "normal":
         return np.asarray(-np.exp(log_density(z, family) - log_survival(z, family)))
     return np.asarray(-np.exp(z))
 
 
 def survival_bend(z: Array, family: Family) -> Array:
+    """Return the second derivative of ln S at z."""
     if family == "normal":
         hazard = -survival_slope(z, family)
         return np.asarray(-hazard * (hazard - z))

@@ -42,9 +42,22 @@ class CurveEvents:
 
 
 def curve_events(extension: object, load: object) -> CurveEvents:
-    """Events of a curve, extension and load of one length (at least 20 points), in the order measured.
+    """Return the events of a curve.
 
-    Raises ValueError for fewer points, for what is not finite, or where no load above 0 rises.
+    Parameters
+    ----------
+    extension, load : array_like, (n,)
+        In the order measured, 20 points or more, finite; the load rises from the start to a peak above 0 [any units].
+
+    Returns
+    -------
+    CurveEvents
+        In the same units.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
     """
     x, f = np.asarray(extension, dtype=np.float64), np.asarray(load, dtype=np.float64)
     if x.shape != f.shape or x.ndim != 1 or x.size < 20:

@@ -31,12 +31,31 @@ class Logistic:
 
 
 def logistic(columns: Array, ended: object) -> Logistic:
-    """Maximum likelihood of P = 1/(1 + exp(-(b0 + b x))), with profile-likelihood limits.
+    """Return the fit of greatest likelihood of P = 1/(1 + exp(-(b0 + b x))), with profile-likelihood limits.
 
-    columns: shape (n, k), without the constant; ended: shape (n,), whether it came to pass. Raises
-    CannotSeparate when nothing or everything came to pass, when the columns vary together or not at all,
-    and when a plane separates the two outcomes, so that no finite estimate exists (A. Albert & J. A.
-    Anderson, Biometrika 71 (1984) 1 [mem]; found by linear programming).
+    Parameters
+    ----------
+    columns : array of float, (n, k)
+        Without the constant.
+    ended : array_like, (n,)
+        Whether it came to pass.
+
+    Returns
+    -------
+    Logistic
+        The constant first; its limits alone are normal ones (Wald).
+
+    Raises
+    ------
+    CannotSeparate
+        When nothing or everything came to pass, when the columns vary together or not at all, and when a plane
+        separates the two outcomes, so that no finite estimate exists.
+    ConvergenceError
+        Where the greatest likelihood is not found.
+
+    Notes
+    -----
+    Source of the last refusal: A. Albert & J. A. Anderson, Biometrika 71 (1984) 1 [mem]; found by linear programming.
     """
     x, y = np.asarray(columns, dtype=np.float64), np.asarray(ended, dtype=np.float64)
     if y.all() or not y.any():
@@ -68,7 +87,7 @@ def logistic(columns: Array, ended: object) -> Logistic:
 
 
 def separated(design: Array, ended: Array) -> bool:
-    """Whether some direction b, not 0 on every row, has b x >= 0 wherever it came to pass and <= 0 elsewhere."""
+    """Tell whether some direction b, not 0 on every row, has b x >= 0 wherever it came to pass and <= 0 elsewhere."""
     from scipy.optimize import linprog
 
     signed = design * np.where(ended > 0.5, 1.0, -1.0)[:, None]
@@ -78,7 +97,7 @@ def separated(design: Array, ended: Array) -> bool:
 
 
 def chance_interval(result: Logistic, at: Array) -> tuple[float, float, float]:
-    """Chance at a row of columns and its 95 % limits, by the normal limit on the logit scale (Wald)."""
+    """Return the chance at a row of columns and its 95 % limits, by the normal limit on the logit scale (Wald)."""
     row = np.concatenate(([1.0], np.asarray(at, dtype=np.float64)))
     logit = float(row @ result.coefficients)
     half = 1.959963984540054 * float(np.sqrt(row @ result.covariance @ row))

@@ -10,11 +10,31 @@ from helix.statistics.confidence import Array
 
 
 def share_interval(count: int, n: int, confidence: float = 0.95) -> tuple[float, float]:
-    """Clopper-Pearson limits of a share, count of n; nan for n = 0.
+    """Return the Clopper-Pearson limits of a share, count of n.
 
-    Covers at least what it claims. Source: C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404 [mem];
-    NIST/SEMATECH e-Handbook 7.2.4.2 [pub].
+    Parameters
+    ----------
+    count, n : int
+        0 to n, of 0 or more.
+    confidence : float
+        Between 0 and 1; the limits cover at least what it claims.
 
+    Returns
+    -------
+    tuple of float
+        Lower and upper limit; nan for n = 0.
+
+    Raises
+    ------
+    ValueError
+        Where count is not from 0 to n.
+
+    Notes
+    -----
+    Source: C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404 [mem]; NIST/SEMATECH e-Handbook 7.2.4.2 [pub].
+
+    Examples
+    --------
     >>> [round(limit, 6) for limit in share_interval(4, 20, 0.90)]
     [0.071354, 0.401028]
     """
@@ -31,8 +51,27 @@ def share_interval(count: int, n: int, confidence: float = 0.95) -> tuple[float,
 
 
 def lower_share(count: int, n: int, confidence: float = 0.95) -> float:
-    """One-sided Clopper-Pearson lower limit of a share.
+    """Return the one-sided Clopper-Pearson lower limit of a share.
 
+    Parameters
+    ----------
+    count, n : int
+        0 to n, of 1 or more.
+    confidence : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    float
+        The limit, 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        Where count is not from 0 to n, or n is 0.
+
+    Examples
+    --------
     >>> round(lower_share(10, 10), 4), round(lower_share(29, 29), 3)
     (0.7411, 0.902)
     """
@@ -44,8 +83,25 @@ def lower_share(count: int, n: int, confidence: float = 0.95) -> float:
 
 
 def clean_pieces_needed(share: float, confidence: float) -> int:
-    """Pieces that must all hold to show that at least this share does: the least n with share^n <= 1 - confidence.
+    """Return how many pieces must all hold to show that at least this share does.
 
+    Parameters
+    ----------
+    share, confidence : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    int
+        The least n with share^n <= 1 - confidence.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> clean_pieces_needed(0.90, 0.95), clean_pieces_needed(0.95, 0.95)
     (29, 59)
     """
@@ -58,12 +114,27 @@ def clean_pieces_needed(share: float, confidence: float) -> int:
 
 
 def quantile_lower_bound(values: Array, share: float, confidence: float = 0.95) -> float:
-    """Lower bound of the load below which this share of pieces ends, from order statistics; nan if too few.
+    """Return a lower bound, from order statistics, of the load below which this share of pieces ends.
 
-    Holds for any distribution, and also when some values are only "at least this": they count as reached.
-    Source: H. A. David, Order Statistics [mem]: the k-th of n values lies below that load with the
-    probability that a binomial count (n, share) is at least k.
+    Parameters
+    ----------
+    values : array of float, (n,)
+        Loads of any distribution; some may be only "at least this": they count as reached [any one unit].
+    share, confidence : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    float
+        In the same unit; nan if the values are too few.
+
+    Notes
+    -----
+    Source: H. A. David, Order Statistics [mem]: the k-th of n values lies below that load with the probability that a
+    binomial count (n, share) is at least k.
+
+    Examples
+    --------
     >>> quantile_lower_bound(np.array([5.0, 4.0, 3.0, 2.0, 1.0]), 0.5)
     1.0
     """
@@ -78,8 +149,25 @@ def quantile_lower_bound(values: Array, share: float, confidence: float = 0.95) 
 
 
 def fisher(first: tuple[int, int], second: tuple[int, int]) -> float:
-    """Two-sided p of Fisher's exact test, (count, n) against (count, n).
+    """Return the two-sided p of Fisher's exact test.
 
+    Parameters
+    ----------
+    first, second : tuple of int
+        (count, n) of either, count from 0 to n.
+
+    Returns
+    -------
+    float
+        From 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Examples
+    --------
     >>> round(fisher((10, 10), (6, 10)), 4), round(fisher((10, 10), (5, 10)), 4)
     (0.0867, 0.0325)
     """

@@ -17,8 +17,11 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Axis:
-    """Where one input is tried: ascending places, 0 among them; smooth: a spline runs through the values, else
-    pieces that never overshoot them."""
+    """Where one input is tried.
+
+    nodes: ascending places, 0 among them; smooth: a spline runs through the values, else pieces that never overshoot
+    them.
+    """
 
     nodes: tuple[float, ...]
     smooth: bool = True
@@ -26,8 +29,11 @@ class Axis:
 
 @dataclass(frozen=True)
 class Response:
-    """base (m,) of m outputs; for each of k inputs alone its change at the nodes (q, m); mixed (m, k, k): what two
-    inputs do together beyond that, for one step of each."""
+    """What m outputs do over k inputs.
+
+    base (m,): at the origin; alone: for each input by itself the change at its nodes (q, m); mixed (m, k, k): what two
+    inputs do together beyond that, for one step of each.
+    """
 
     axes: tuple[Axis, ...]
     base: Floats
@@ -35,9 +41,22 @@ class Response:
     mixed: Floats
 
     def at(self, z: Floats) -> Floats:
-        """Return the outputs (n, m) at the points z (n, k).
+        """Return the outputs at points.
 
-        >>> found = tabulated_response(lambda z: np.array([z[0] ** 3 + z[0] * z[1]]), [Axis((-1.0, -0.5, 0.0, 0.5, 1.0))] * 2)
+        Parameters
+        ----------
+        z : array of float, (n, k)
+            Points, in steps of each input, -1 to 1.
+
+        Returns
+        -------
+        array of float, (n, m)
+            Outputs.
+
+        Examples
+        --------
+        >>> found = tabulated_response(lambda z: np.array([z[0] ** 3 + z[0] * z[1]]),
+        ...                            [Axis((-1.0, -0.5, 0.0, 0.5, 1.0))] * 2)
         >>> found.at(np.array([[0.25, 0.5]])).round(6).tolist()
         [[0.140625]]
         """
@@ -51,8 +70,15 @@ class Response:
         return changed
 
     def slopes(self) -> Floats:
-        """Return the first derivatives (k, m) at the origin, one-sided for an input that starts there.
+        """Return the first derivatives at the origin.
 
+        Returns
+        -------
+        array of float, (k, m)
+            One-sided for an input that starts there.
+
+        Examples
+        --------
         >>> found = tabulated_response(lambda z: np.sin(z), [Axis((-1.0, -0.5, 0.0, 0.5, 1.0))])
         >>> found.slopes().round(2).tolist()
         [[1.0]]
@@ -68,9 +94,31 @@ def tabulated_response(
 ) -> Response:
     """Return the response of f: exact at every node of every axis, and where a pair is at its last nodes.
 
-    f: (k,) inputs -> (m,) outputs; pairs: which inputs are tried together (default: every two). Takes 1 + (all
-    nodes but 0) + (number of pairs) values of f. Raises ValueError where an axis has no 0, fewer than three nodes, or nodes out of order.
+    Parameters
+    ----------
+    f : callable
+        Of inputs (k,) the outputs (m,). It is called 1 + (all nodes but 0) + (number of pairs) times.
+    axes : sequence of Axis
+        One an input: three nodes or more, ascending, 0 among them.
+    pairs : sequence of tuple of int, optional
+        Which inputs are tried together (default: every two).
 
+    Returns
+    -------
+    Response
+        Of k inputs and m outputs.
+
+    Raises
+    ------
+    ValueError
+        Where an axis has no 0, fewer than three nodes, or nodes out of order.
+
+    Notes
+    -----
+    Theory: docs/theory/spread.md.
+
+    Examples
+    --------
     >>> tabulated_response(lambda z: z * 1.0, [Axis((0.0, 1.0))])
     Traceback (most recent call last):
         ...

@@ -13,10 +13,31 @@ MOST_PIECES = 100_000
 
 
 def pieces_for_margin(sd: float, margin: float, factor: float = 1.96) -> int:
-    """Pieces for a mean known to within a margin, sd known: n = (factor sd/margin)^2.
+    """Return how many pieces it takes to know a mean to within a margin, sd known.
 
-    Source: ASTM E122 (factor 3; 1.96 for an interval at 95 %) [mem].
+    Parameters
+    ----------
+    sd, margin : float
+        Above 0 [any one unit].
+    factor : float
+        1.96 for an interval at 95 %.
 
+    Returns
+    -------
+    int
+        n = (factor sd/margin)^2, rounded up; 2 or more.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Source: ASTM E122 (factor 3) [mem].
+
+    Examples
+    --------
     >>> pieces_for_margin(40.0, 25.0), pieces_for_margin(40.0, 25.0, factor=3.0)
     (10, 24)
     """
@@ -26,8 +47,24 @@ def pieces_for_margin(sd: float, margin: float, factor: float = 1.96) -> int:
 
 
 def power_of_two_means(n: int, effect: float, significance: float = 0.05) -> float:
-    """Chance that a two-sided t test tells two means apart, n pieces each, that differ by effect SD.
+    """Return the chance that a two-sided t test tells two means apart.
 
+    Parameters
+    ----------
+    n : int
+        Pieces of each, 2 or more.
+    effect : float
+        By how much the means differ [SD].
+    significance : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    float
+        From 0 to 1.
+
+    Examples
+    --------
     >>> round(power_of_two_means(17, 1.0), 3)
     0.807
     """
@@ -39,10 +76,26 @@ def power_of_two_means(n: int, effect: float, significance: float = 0.05) -> flo
 
 
 def pieces_to_tell_apart(effect: float, power: float = 0.9, significance: float = 0.05) -> int | None:
-    """Pieces of each of two recipes whose means differ by effect SD, to tell them apart; None if over 100,000.
+    """Return how many pieces of each of two recipes it takes to tell their means apart.
 
-    J. Cohen, Statistical Power Analysis (1988) [mem]: 17, 26 and 64 each for 1, 0.8 and 0.5 SD at power 0.8.
+    Parameters
+    ----------
+    effect : float
+        By how much the means differ [SD].
+    power, significance : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    int or None
+        Of each; None if over 100,000.
+
+    Notes
+    -----
+    Source: J. Cohen, Statistical Power Analysis (1988) [mem]: 17, 26 and 64 each for 1, 0.8 and 0.5 SD at power 0.8.
+
+    Examples
+    --------
     >>> [pieces_to_tell_apart(effect, 0.8) for effect in (1.0, 0.8, 0.5)]
     [17, 26, 64]
     """
@@ -50,8 +103,22 @@ def pieces_to_tell_apart(effect: float, power: float = 0.9, significance: float 
 
 
 def pieces_to_show_mean(effect: float, confidence: float = 0.95, power: float = 0.9) -> int | None:
-    """Pieces until a one-sided t bound shows the mean above a target that lies effect SD below it.
+    """Return how many pieces it takes until a one-sided t bound shows the mean above a target.
 
+    Parameters
+    ----------
+    effect : float
+        How far the target lies below the mean [SD].
+    confidence, power : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    int or None
+        None for an effect of 0 or less, or if over 100,000.
+
+    Examples
+    --------
     >>> pieces_to_show_mean(1.0, 0.95, 0.9)
     11
     """
@@ -65,10 +132,26 @@ def pieces_to_show_mean(effect: float, confidence: float = 0.95, power: float = 
 
 
 def pieces_to_show_share(effect: float, share: float, confidence: float = 0.95) -> int | None:
-    """Pieces until the tolerance bound mean - k sd clears a target that lies effect SD below the mean.
+    """Return how many pieces it takes until the tolerance bound mean - k sd clears a target.
 
-    Normal loads, taking the sample's mean and sd as expected. None where that share does not clear it at all.
+    Parameters
+    ----------
+    effect : float
+        How far the target lies below the mean [SD].
+    share, confidence : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    int or None
+        None where that share does not clear the target at all, or if over 100,000.
+
+    Notes
+    -----
+    Normal loads, taking the sample's mean and sd as expected.
+
+    Examples
+    --------
     >>> pieces_to_show_share(2.9110, 0.95), pieces_to_show_share(1.6, 0.95)
     (10, None)
     """
@@ -80,8 +163,24 @@ def pieces_to_show_share(effect: float, share: float, confidence: float = 0.95) 
 
 
 def power_of_two_shares(n: int, first: float, second: float, significance: float = 0.05) -> float:
-    """Chance that Fisher's exact test tells two shares apart, n pieces each, by summing over all outcomes.
+    """Return the chance that Fisher's exact test tells two shares apart, by summing over all outcomes.
 
+    Parameters
+    ----------
+    n : int
+        Pieces of each, 1 or more.
+    first, second : float
+        The shares, 0 to 1.
+    significance : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    float
+        From 0 to 1.
+
+    Examples
+    --------
     >>> round(power_of_two_shares(10, 0.0, 0.5), 4)
     0.623
     """
@@ -104,10 +203,22 @@ def power_of_two_shares(n: int, first: float, second: float, significance: float
 
 
 def pieces_for_shares(first: float, second: float, power: float = 0.9, significance: float = 0.05) -> int | None:
-    """Pieces of each of two recipes that unwind with these chances, to tell them apart; None if over 300.
+    """Return how many pieces of each of two recipes it takes to tell apart their chances of unwinding.
 
-    The least n from which on the power is held (it climbs in a saw-tooth).
+    Parameters
+    ----------
+    first, second : float
+        The chances, 0 to 1.
+    power, significance : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    int or None
+        The least n from which on the power is held (it climbs in a saw-tooth); None if over 300.
+
+    Examples
+    --------
     >>> pieces_for_shares(0.05, 0.95)
     7
     """
@@ -125,7 +236,7 @@ def pieces_for_shares(first: float, second: float, power: float = 0.9, significa
 
 
 def _least(enough: Callable[[int], bool], start: int) -> int | None:
-    """The least n that is enough, given that every larger one is; None above MOST_PIECES."""
+    """Return the least n that is enough, given that every larger one is; None above MOST_PIECES."""
     high = start
     while not enough(high):
         if high >= MOST_PIECES:

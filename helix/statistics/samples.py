@@ -28,10 +28,24 @@ class Outlier:
 
 
 def spread(values: object) -> float:
-    """Standard deviation with divisor n - 1, in the values' unit; nan for fewer than two values.
+    """Return the standard deviation with divisor n - 1.
 
+    Parameters
+    ----------
+    values : array_like, (n,)
+        Any one unit.
+
+    Returns
+    -------
+    float
+        In the same unit; nan for fewer than two values.
+
+    Notes
+    -----
     In two passes, the mean taken off first (NIST StRD asks for it: a spread of 0.1 on 10,000,000.2).
 
+    Examples
+    --------
     >>> spread([10000000.2, 10000000.1, 10000000.3]) - 0.1 < 1e-8
     True
     """
@@ -42,10 +56,28 @@ def spread(values: object) -> float:
 
 
 def mean_interval(mean: float, sd: float, n: int, confidence: float = 0.95) -> tuple[float, float]:
-    """Limits of a mean by Student's t; nan for fewer than two values.
+    """Return the limits of a mean by Student's t.
 
-    Normal sample. Source: NIST/SEMATECH e-Handbook 1.3.5.2 [mem].
+    Parameters
+    ----------
+    mean, sd : float
+        Of a normal sample [any one unit].
+    n : int
+        Its size.
+    confidence : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    tuple of float
+        Lower and upper limit, in the same unit; nan for fewer than two values.
+
+    Notes
+    -----
+    Source: NIST/SEMATECH e-Handbook 1.3.5.2 [mem].
+
+    Examples
+    --------
     >>> [round(limit, 6) for limit in mean_interval(9.261460, 0.2278881e-1, 195)]
     [9.258241, 9.264679]
     """
@@ -58,7 +90,7 @@ def mean_interval(mean: float, sd: float, n: int, confidence: float = 0.95) -> t
 
 
 def spread_interval(sd: float, n: int, confidence: float = 0.95) -> tuple[float, float]:
-    """Limits of a standard deviation by chi-square, equal tails; nan for fewer than two values."""
+    """Return the limits of a standard deviation by chi-square, equal tails; nan for fewer than two values."""
     from scipy.special import chdtri
 
     if n < 2:
@@ -68,11 +100,31 @@ def spread_interval(sd: float, n: int, confidence: float = 0.95) -> tuple[float,
 
 
 def tolerance_factor(n: int, share: float, confidence: float) -> float:
-    """k of the bound mean - k sd that a share of all pieces exceeds with that confidence, n at least 2.
+    """Return k of the bound mean - k sd that a share of all pieces exceeds with that confidence.
 
-    Normal sample, noncentral t: k = t'(n - 1, z sqrt(n))/sqrt(n) at the confidence; NIST/SEMATECH
-    e-Handbook 7.2.6.3 [pub].
+    Parameters
+    ----------
+    n : int
+        Size of a normal sample, 2 or more.
+    share, confidence : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    float
+        k = t'(n - 1, z sqrt(n))/sqrt(n) at the confidence, t' being noncentral t.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges.
+
+    Notes
+    -----
+    Source: NIST/SEMATECH e-Handbook 7.2.6.3 [pub].
+
+    Examples
+    --------
     >>> round(tolerance_factor(10, 0.95, 0.95), 4), round(tolerance_factor(10, 0.90, 0.95), 4)
     (2.911, 2.3546)
     """
@@ -85,15 +137,29 @@ def tolerance_factor(n: int, share: float, confidence: float) -> float:
 
 
 def tolerance_bound(mean: float, sd: float, n: int, share: float, confidence: float) -> float:
-    """The load that a share of all pieces exceeds with that confidence; nan for fewer than two values."""
+    """Return the load that a share of all pieces exceeds with that confidence; nan for fewer than two values."""
     return mean - tolerance_factor(n, share, confidence) * sd if n >= 2 else math.nan
 
 
 def single_from_smaller(mean: float, sd: float) -> tuple[float, float]:
-    """Mean and SD of single values from those of the smaller of two independent normal ones.
+    """Return mean and SD of single values from those of the smaller of two independent normal ones.
 
-    H. L. Jones, Ann. Math. Stat. 19 (1948) 270 [rep]: E = mu - sigma/sqrt(pi), SD = sigma sqrt(1 - 1/pi).
+    Parameters
+    ----------
+    mean, sd : float
+        Of the smaller of two [any one unit].
 
+    Returns
+    -------
+    tuple of float
+        Mean mu and SD sigma of single values, in the same unit.
+
+    Notes
+    -----
+    Source: H. L. Jones, Ann. Math. Stat. 19 (1948) 270 [rep]: E = mu - sigma/sqrt(pi), SD = sigma sqrt(1 - 1/pi).
+
+    Examples
+    --------
     >>> mean, sd = single_from_smaller(100.0, 1.0)
     >>> round(mean, 6), round(sd, 6)
     (100.683332, 1.211174)
@@ -103,12 +169,29 @@ def single_from_smaller(mean: float, sd: float) -> tuple[float, float]:
 
 
 def outliers(values: object, significance: float | None = None, most: int | None = None) -> tuple[Outlier, ...]:
-    """Values that stand off by the generalised extreme studentised deviate, the farthest first.
+    """Return the values that stand off by the generalised extreme studentised deviate.
 
-    significance: limits.OUTLIER_SIGNIFICANCE if it is left out. most: how many to look for, at most (default: a tenth of the sample, at least 1). Fewer than 5 values
-    show none. Source: B. Rosner, Technometrics 25 (1983) 165, as in the NIST/SEMATECH e-Handbook
-    1.3.5.17.3 [mem]; looking for one only is Grubbs' test, two-sided.
+    Parameters
+    ----------
+    values : array_like, (n,)
+        Any one unit; fewer than 5 show none.
+    significance : float, optional
+        Between 0 and 1; limits.OUTLIER_SIGNIFICANCE if it is left out.
+    most : int, optional
+        How many to look for, at most (default: a tenth of the sample, at least 1); never more than n - 3 or 50.
 
+    Returns
+    -------
+    tuple of Outlier
+        The farthest first.
+
+    Notes
+    -----
+    Source: B. Rosner, Technometrics 25 (1983) 165, as in the NIST/SEMATECH e-Handbook 1.3.5.17.3 [mem]; looking for one
+    only is Grubbs' test, two-sided.
+
+    Examples
+    --------
     >>> [value.place for value in outliers([199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57])]
     [7]
     """
@@ -140,11 +223,27 @@ def outliers(values: object, significance: float | None = None, most: int | None
 
 
 def plotting_positions(values: Array, failed: object) -> tuple[Array, Array]:
-    """Values that failed in rising order, and the share estimated to lie below each (Kaplan-Meier, middle of step).
+    """Return the values that failed and the share estimated to lie below each.
 
-    A censored value takes no step of its own but thins what is above it. Source: E. L. Kaplan & P. Meier,
-    J. Amer. Statist. Assoc. 53 (1958) 457; midpoints after W. Q. Meeker & L. A. Escobar (1998) [mem].
+    Parameters
+    ----------
+    values : array of float, (n,)
+        Any one unit.
+    failed : array_like, (n,)
+        Whether each failed, else it is censored: it takes no step of its own but thins what is above it.
 
+    Returns
+    -------
+    tuple of array
+        The values in rising order, and the shares (Kaplan-Meier, middle of step).
+
+    Notes
+    -----
+    Source: E. L. Kaplan & P. Meier, J. Amer. Statist. Assoc. 53 (1958) 457; midpoints after W. Q. Meeker & L. A.
+    Escobar (1998) [mem].
+
+    Examples
+    --------
     >>> x, p = plotting_positions(np.array([3.0, 1.0, 2.0]), [True, True, True])
     >>> p.round(4).tolist()
     [0.1667, 0.5, 0.8333]

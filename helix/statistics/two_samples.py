@@ -24,11 +24,31 @@ class Welch:
 
 
 def welch(first: tuple[float, float, int], second: tuple[float, float, int], confidence: float = 0.95) -> Welch:
-    """Welch's comparison of two samples given as (mean, sd, n), n at least 2 each.
+    """Return Welch's comparison of two samples.
 
-    Normal samples, spreads that may differ. Source: B. L. Welch, Biometrika 34 (1947) 28, as in the
-    NIST/SEMATECH e-Handbook 1.3.5.3 [mem]. Raises ValueError for fewer than two values.
+    Parameters
+    ----------
+    first, second : tuple of float, float and int
+        (mean, sd, n) of normal samples whose spreads may differ, n 2 or more [any one unit].
+    confidence : float
+        Between 0 and 1.
 
+    Returns
+    -------
+    Welch
+        Difference and limits in the same unit.
+
+    Raises
+    ------
+    ValueError
+        For fewer than two values in either.
+
+    Notes
+    -----
+    Source: B. L. Welch, Biometrika 34 (1947) 28, as in the NIST/SEMATECH e-Handbook 1.3.5.3 [mem].
+
+    Examples
+    --------
     >>> result = welch((20.14458, 6.414700, 249), (30.48101, 6.107710, 79))
     >>> round(result.t, 4), round(result.freedom, 3)
     (-12.9463, 136.875)
@@ -51,10 +71,24 @@ def welch(first: tuple[float, float, int], second: tuple[float, float, int], con
 
 
 def rank_test(first: Array, second: Array) -> float:
-    """Two-sided p of the Mann-Whitney rank test: exact without ties up to 50 values each, else its normal limit.
+    """Return the two-sided p of the Mann-Whitney rank test.
 
+    Parameters
+    ----------
+    first, second : array of float, (n,) and (m,)
+        Any one unit.
+
+    Returns
+    -------
+    float
+        Exact without ties up to 50 values each, else its normal limit.
+
+    Notes
+    -----
     Source: H. B. Mann & D. R. Whitney, Ann. Math. Stat. 18 (1947) 50 [mem]; scipy.stats.mannwhitneyu.
 
+    Examples
+    --------
     >>> round(rank_test(np.array([1.0, 2.0, 3.0]), np.array([4.0, 5.0, 6.0])), 3)
     0.1
     """
@@ -66,10 +100,24 @@ def rank_test(first: Array, second: Array) -> float:
 
 
 def holm(p: Sequence[float]) -> tuple[float, ...]:
-    """p values corrected for several comparisons by Holm's step-down; nan stays nan and does not count.
+    """Return p values corrected for several comparisons by Holm's step-down.
 
+    Parameters
+    ----------
+    p : sequence of float
+        From 0 to 1; nan does not count.
+
+    Returns
+    -------
+    tuple of float
+        In the order given; nan stays nan.
+
+    Notes
+    -----
     Source: S. Holm, Scand. J. Statist. 6 (1979) 65 [mem].
 
+    Examples
+    --------
     >>> holm([0.01, 0.04, 0.03])
     (0.03, 0.06, 0.06)
     """
