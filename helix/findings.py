@@ -69,15 +69,38 @@ class Judgement:
 
 
 def judgement_of(findings: Iterable[Finding]) -> Judgement:
-    """The judgement of findings: the most severe speaks; the first of several that are."""
+    """Return the judgement of findings: the most severe governs, the first of several that are.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        In the order of the wire.
+
+    Returns
+    -------
+    Judgement
+    """
     ordered = tuple(sorted(findings, key=lambda finding: -finding.severity))
     worst = max((finding.severity for finding in ordered), default=Severity.OK)
     return Judgement(severity=worst, code=ordered[0].code if worst else "ok", findings=ordered)
 
 
 def remark(code: str, text: str) -> Finding:
-    """A note of how something was read; its text is one of its values.
+    """Return a note of how something was read; its text is one of its values.
 
+    Parameters
+    ----------
+    code : str
+        What it is.
+    text : str
+        What it says.
+
+    Returns
+    -------
+    Finding
+
+    Examples
+    --------
     >>> remark("turns-from-length", "turns = 5, from length and lay_length.").severity.word
     'note'
     """

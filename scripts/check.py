@@ -16,8 +16,11 @@ from pathlib import Path
 from _venv import ROOT, call, ensure, main_with, say
 
 DOCUMENTED = (
+    "helix/api",
+    "helix/data",
     "helix/mechanics",
     "helix/errors.py",
+    "helix/findings.py",
     "helix/issue_words.py",
     "helix/units.py",
     "helix/geometry",

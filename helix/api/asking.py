@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from numbers import Integral, Real
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue
 from helix.model.recipe.recipe_values import KEYWORD_UNITS
@@ -19,9 +19,26 @@ _WORDS = ("text", "choice")  # kinds that are read from text; the others are ope
 
 
 def ask(name: str, *, leave_out: bool = False, **keywords: Any) -> Any:
-    """Do a task with keywords; raises ValidationError with everything that is wrong, rows of files included.
+    """Do a task with keywords.
 
-    leave_out: go on without rows that cannot be read.
+    Parameters
+    ----------
+    name : str
+        The task, as its command is called.
+    leave_out : bool, optional
+        True: go on without rows of files that cannot be read.
+    **keywords
+        Options by their key, with a unit in the name where one is wanted.
+
+    Returns
+    -------
+    object
+        The task's result.
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong, rows of files included.
     """
     chosen, given = prepared(name, {}, keywords)
     try:
@@ -31,12 +48,31 @@ def ask(name: str, *, leave_out: bool = False, **keywords: Any) -> Any:
         if issues:
             raise ValidationError(issues)
     except ValidationError as error:
-        raise _renamed(error, chosen, keywords) from None
+        _raise_renamed(error, chosen, keywords)
     return answer
 
 
 def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]) -> tuple[Task, Given]:
-    """A task by its name and what is given with it; raises ValidationError as `ask` does. targets: files it would write."""
+    """Return a task by its name and what is given with it.
+
+    Parameters
+    ----------
+    name : str
+        The task, as its command is called.
+    targets : mapping of str to Path
+        Files that it would write, by the output's key.
+    keywords : mapping
+        As for `ask`.
+
+    Returns
+    -------
+    tuple of Task and Given
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+    """
     chosen = task(name)
     said: dict[str, Any] = {}
     issues: list[ValidationIssue] = []
@@ -53,12 +89,30 @@ def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]
     try:
         given = given_of(chosen, _looked_up(said), lambda line: None, issues, targets=targets)
     except ValidationError as error:
-        raise _renamed(error, chosen, keywords) from None
+        _raise_renamed(error, chosen, keywords)
     return chosen, given
 
 
 def option_of(chosen: Task, keyword: str) -> tuple[Option, str]:
-    """The option that a keyword means, and the unit that it names ("" for none); raises KeyError where there is none."""
+    """Return the option that a keyword means, and the unit that it names.
+
+    Parameters
+    ----------
+    chosen : Task
+        Whose options.
+    keyword : str
+        A key, with or without a unit at its end, "pin_mm".
+
+    Returns
+    -------
+    tuple of Option and str
+        The unit is "" where none is named.
+
+    Raises
+    ------
+    KeyError
+        Where the task has no such option.
+    """
     options = {option.key: option for option in chosen.options}
     if keyword in options:
         return options[keyword], ""
@@ -79,7 +133,7 @@ def _looked_up(said: Mapping[str, Any]) -> Callable[[Option], Any]:
 
 
 def _said(option: Option, value: Any, unit: str) -> Any:
-    """A value as a command line would say it."""
+    """Return a value as a command line would say it."""
     if option.kind is TICK or option.kind.name not in _WORDS:
         return value
     if unit and (isinstance(value, bool) or not isinstance(value, Real)):
@@ -100,8 +154,8 @@ def _text(value: Any, unit: str) -> str:
     return f"{float(value)!r} {unit}".rstrip() if number else f"{value} {unit}".rstrip()
 
 
-def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> ValidationError:
-    """The same faults, options by the keywords that were used."""
+def _raise_renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> NoReturn:
+    """Raise the same issues, options by the keywords that were used."""
     called = {option_of(chosen, keyword)[0].key: keyword for keyword in keywords}
 
     def renamed(issue: ValidationIssue) -> ValidationIssue:
@@ -111,4 +165,4 @@ def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) 
             path = replace(path, file="", key=called[key])
         return ValidationIssue(path, issue.message, code=issue.code, values=issue.values)
 
-    return type(error)(map(renamed, error.faults))
+    raise type(error)(map(renamed, error.faults)) from None

@@ -68,8 +68,22 @@ def make_recipe(values: Mapping[str, Any] | None = None, /, **keywords: Any) -> 
 def shape(recipe: RecipeLike) -> ShapeResult:
     """Compute a joint's shape: the wire to cut, its sizes, gaps, bends and flags.
 
-    Raises ValidationError where the recipe cannot be used, its subclass InfeasibleJointError where no such joint exists.
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
 
+    Returns
+    -------
+    ShapeResult
+
+    Raises
+    ------
+    ValidationError
+        Where the recipe cannot be used; its subclass InfeasibleJointError where no such joint exists.
+
+    Examples
+    --------
     >>> round(shape({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}).cut.total_mm, 1)
     459.6
     """
@@ -81,6 +95,23 @@ def shape(recipe: RecipeLike) -> ShapeResult:
 def judge(recipe: RecipeLike) -> Judgement:
     """Judge a joint: the one verdict of its shape, its hold, its counts and what practice says.
 
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+
+    Returns
+    -------
+    Judgement
+        How severe, the code that says so, and every finding, the most severe first.
+
+    Raises
+    ------
+    ValidationError
+        Where the recipe cannot be used.
+
+    Examples
+    --------
     >>> judge({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6, "turns": 2}).severity.word
     'fault'
     """
@@ -92,6 +123,27 @@ def judge(recipe: RecipeLike) -> Judgement:
 def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float] | float | Array) -> SweepResult:
     """Compute many joints at once, as arrays; see `helix.studies.shape.sweep.sweep`.
 
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    paired : bool, optional
+        True: the values go together one by one. False: every combination of them.
+    **values
+        Numbers by the recipe's key, with its unit in the name: turns, wraps, lay_d, pin_mm ...
+
+    Returns
+    -------
+    SweepResult
+        Arrays with one axis a key (one axis in all where paired).
+
+    Raises
+    ------
+    ValidationError
+        Where the recipe or a value cannot be used.
+
+    Examples
+    --------
     >>> sweep({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, turns=[3, 4], wraps=[4, 5, 6]).cut_mm.shape
     (2, 3)
     """
@@ -110,6 +162,7 @@ def hold(
     Parameters
     ----------
     recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
     friction : float or mapping, optional
         Effective friction numbers in place of the fitted ones, 0 to 10; one for all models, or {"L": 0.055}.
     ductility : float, optional
@@ -146,7 +199,24 @@ def hold_table(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
 ) -> HoldTable:  # fmt: skip
-    """Estimate the hold of every pair of 0 to 10 turns and 0 to 10 wraps; keywords as for `hold`."""
+    """Estimate the hold of every pair of 0 to 10 turns and 0 to 10 wraps.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    friction, ductility, pin, draws, seed, calibrate
+        As for `hold`.
+
+    Returns
+    -------
+    HoldTable
+
+    Raises
+    ------
+    ValidationError
+        With every keyword that is out of range, and every fault of a file.
+    """
     table: HoldTable = ask("hold", table=True, recipe=recipe, friction=friction, ductility=ductility, pin=pin,
                            draws=draws, seed=seed, calibrate=calibrate).table[0]  # fmt: skip
     return table
@@ -156,14 +226,48 @@ def why(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
 ) -> WhyResult:  # fmt: skip
-    """Find the load path, the weakest place, and what changes would help; keywords as for `hold`."""
+    """Find the load path, the weakest place, and what changes would help.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    friction, ductility, pin, draws, seed, calibrate
+        As for `hold`.
+
+    Returns
+    -------
+    WhyResult
+
+    Raises
+    ------
+    ValidationError
+        With every keyword that is out of range, and every fault of a file.
+    """
     answer: WhyResult = ask("why", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws, seed=seed,
                            calibrate=calibrate)  # fmt: skip
     return answer
 
 
 def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult:
-    """Compute how much the joint lengthens under a load, the rated one where none is given."""
+    """Compute how much the joint lengthens under a load.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    load_n : float, optional
+        The load [N], above 0; the rated load of the recipe where none is given.
+
+    Returns
+    -------
+    StretchResult
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+    """
     answer: StretchResult = ask("stretch", recipe=recipe, load_n=load_n)
     return answer
 
@@ -171,6 +275,24 @@ def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult
 def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult:
     """Compute what the hands must apply to make it.
 
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    hand_force_n : float, optional
+        What a hand can apply at a tool's handle [N], above 0.
+
+    Returns
+    -------
+    FormResult
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+
+    Examples
+    --------
     >>> form({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, hand_force_n=-5)
     Traceback (most recent call last):
     helix.errors.ValidationError: hand_force_n: must be above 0; got "-5 N"
@@ -186,8 +308,32 @@ def inspect(
     barrel_diameter_mm: float | None = None, eye_mm: float | None = None, eye_length_mm: float | None = None,
     length_mm: float | None = None, caliper_mm: float | None = None,
 ) -> Inspection:  # fmt: skip
-    """Find what was made from counts and caliper readings; a count may carry its doubt, "5 +- 0.1".
+    """Find what was made from counts and caliper readings.
 
+    Parameters
+    ----------
+    recipe : RecipeLike
+        What was intended: a recipe, its values as a mapping, or the path of its file.
+    turns, crossings, wraps : float or str, optional
+        Counts; one may carry its uncertainty, "5 +- 0.1".
+    wire_mm, lay_mm, twist_length_mm, twist_diameter_mm, barrel_length_mm, barrel_diameter_mm : float, optional
+        Caliper readings of wire, twist and barrel [mm].
+    eye_mm, eye_length_mm, length_mm : float, optional
+        Width and length of the eye inside, and the finished length from the eye to the last wrap [mm].
+    caliper_mm : float, optional
+        One standard deviation of a caliper reading [mm].
+
+    Returns
+    -------
+    Inspection
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+
+    Examples
+    --------
     >>> inspect({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, turns=5, wraps=4).made.barrel.wraps
     4.0
     """
@@ -200,20 +346,71 @@ def spread(
     recipe: RecipeLike, *, angle_deg: float | None = None, length_mm: float | None = None, turn: float | None = None,
     own: bool = False, draws: int | None = None, seed: int | None = None,
 ) -> SpreadResult:  # fmt: skip
-    """Find what small errors do to cut length, finished length and verdicts; own: take the recipe's tolerances."""
+    """Find what small errors do to cut length, finished length and verdicts.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    angle_deg, length_mm, turn : float, optional
+        One standard deviation of an angle [deg], a length [mm], a count [turns].
+    own : bool, optional
+        True: take the recipe's own tolerances.
+    draws, seed : int, optional
+        How many seeded draws, and where they start.
+
+    Returns
+    -------
+    SpreadResult
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+    """
     answer: SpreadResult = ask("spread", recipe=recipe, angle_deg=angle_deg, length_mm=length_mm, turn=turn, own=own,
                               draws=draws, seed=seed)  # fmt: skip
     return answer
 
 
 def compare(*recipes: RecipeLike) -> Comparison:
-    """Compare 2 to 8 joints, the good one first."""
+    """Compare 2 to 8 joints.
+
+    Parameters
+    ----------
+    *recipes : RecipeLike
+        The good one first.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+    """
     answer: Comparison = ask("compare", recipes=recipes)
     return answer
 
 
 def steps(recipe: RecipeLike) -> tuple[Step, ...]:
-    """List how hands make the joint, step by step."""
+    """List how hands make the joint, step by step.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+
+    Returns
+    -------
+    tuple of Step
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
+    """
     from helix.studies.teaching.steps import forming_steps
 
     return tuple(forming_steps(shape(recipe)))
@@ -233,7 +430,20 @@ class Picture:
         return self.content.decode() if self.kind == "svg" else None
 
     def save(self, path: str | Path, *, force: bool = False) -> None:
-        """Write the picture; raises ValidationError where the file exists (without force) or has another ending."""
+        """Write the picture.
+
+        Parameters
+        ----------
+        path : str or Path
+            The file, ending in the picture's kind.
+        force : bool, optional
+            True: overwrite a file that exists.
+
+        Raises
+        ------
+        ValidationError
+            Where the file exists (without force) or has another ending.
+        """
         from helix.errors import ValidationError
         from helix.output.files import target_fault, write_whole
 
@@ -249,11 +459,12 @@ def draw(
     view: Literal["side", "top", "eye", "three-quarter"] | None = None, theme: Literal["light", "dark"] | None = None,
     transparent: bool = False,
 ) -> Picture:  # fmt: skip
-    """Draw the joint as a picture (PNG), or true to scale (SVG), which a machine without 3-D drawing makes in any case.
+    r"""Draw the joint as a picture (PNG), or true to scale (SVG), which a machine without 3-D drawing makes in any case.
 
     Parameters
     ----------
     recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
     kind : "png" or "svg"
     size : (int, int), optional
         Pixels of a picture, mm of a drawing's page.
@@ -272,7 +483,7 @@ def draw(
     Examples
     --------
     >>> draw({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, kind="svg").content[-7:]
-    b'</svg>\\n'
+    b'</svg>\n'
     """
     keywords = {"recipe": recipe, "size": None if size is None else "x".join(map(str, size)), "colour": colour,
                 "view": view, "theme": theme, "transparent": transparent}  # fmt: skip

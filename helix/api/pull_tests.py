@@ -22,15 +22,51 @@ def read(
 ) -> PullsResult:
     """Read a file of pull tests and say what they prove of each group.
 
-    rated_n: rated load of the wire [N], where rows do not state it. curves: the mapping (TOML) of load-extension curves.
-    leave_out: go on without rows that cannot be read; else they raise ValidationError, all at once.
+    Parameters
+    ----------
+    file : str or Path
+        Pull tests (CSV).
+    rated_n : float, optional
+        Rated load of the wire [N], where rows do not state it.
+    curves : str or Path, optional
+        The mapping (TOML) of load-extension curves.
+    leave_out : bool, optional
+        True: go on without rows that cannot be read.
+
+    Returns
+    -------
+    PullsResult
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong, and every row that cannot be read unless leave_out.
     """
     result: PullsResult = ask("pulls read", file=file, rated_n=rated_n, curves=curves, leave_out=leave_out).result
     return result
 
 
 def compare(file: str | Path, *, by: str, leave_out: bool = False) -> CompareResult:
-    """Compare every pair of groups of a file; by: the column that makes the groups. leave_out: as for `read`."""
+    """Compare every pair of groups of a file.
+
+    Parameters
+    ----------
+    file : str or Path
+        Pull tests (CSV).
+    by : str
+        The column that makes the groups.
+    leave_out : bool, optional
+        True: go on without rows that cannot be read.
+
+    Returns
+    -------
+    CompareResult
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong, and every row that cannot be read unless leave_out.
+    """
     answer: CompareResult = ask("pulls compare", file=file, by=by, leave_out=leave_out)
     return answer
 
@@ -44,9 +80,36 @@ def plan(
     batches: str | Sequence[str] | None = None, makers: str | Sequence[str] | None = None, turns: Counts | None = None,
     wraps: Counts | None = None, design: Literal["factorial", "staircase"] | None = None, seed: int | None = None,
 ) -> PlanResult:  # fmt: skip
-    """Plan a test: how many pieces, which load cell, how much wire, in which order; keywords as for `helix pulls plan`.
+    """Plan a test: how many pieces, which load cell, how much wire, in which order.
 
-    apart or apart_n: the difference that two recipes are to be told apart by, as a proportion or as a load [N].
+    Parameters
+    ----------
+    *recipes : RecipeLike
+        What is to be pulled.
+    efficiency, confidence, power : float, optional
+        The proportion of straight wire to show, how surely, and how likely the test shows it; all between 0 and 1.
+    expect, cv : float, optional
+        What the joints are expected to hold, and their scatter, as proportions of straight wire.
+    apart, apart_n : float, optional
+        The difference that two recipes are to be told apart by, as a proportion or as a load [N]; one of the two.
+    unwinding : (float, float), optional
+        Two proportions of unwinding to be told apart.
+    margin, expect_load_n, cell
+        Of the load cell: room above the load, the highest load [N], the cells at hand.
+    wires, free_mm, grip_mm, joints, each, controls
+        Of a piece and the test: wires a piece, free length and length in a grip [mm], joints a piece (1 or 2), pieces a
+        recipe, straight controls.
+    batches, makers, turns, wraps, design, seed
+        Of the order: names of coils and makers, counts to try, "factorial" or "staircase", where the shuffle starts.
+
+    Returns
+    -------
+    PlanResult
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong.
     """
     keywords = {name: value for name, value in locals().items() if value is not None}
     answer: PlanResult = ask("pulls plan", **keywords)

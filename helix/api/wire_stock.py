@@ -16,9 +16,23 @@ if TYPE_CHECKING:
 
 
 def cut(plan: Plan | str | Path, *, seconds: float | None = None) -> CutPlan:
-    """Find what to cut for a whole batch, and from which length of stock; seconds: how long to search, 0.1 to 3600.
+    """Find what to cut for a whole batch, and from which length of stock.
 
-    Raises ValidationError with every fault of the plan, and with every piece that no stock reaches for.
+    Parameters
+    ----------
+    plan : Plan, str or Path
+        A plan, or the path of its file.
+    seconds : float, optional
+        How long to search at most, 0.1 to 3600 [s].
+
+    Returns
+    -------
+    CutPlan
+
+    Raises
+    ------
+    ValidationError
+        With every fault of the plan, and with every piece that no stock reaches for.
     """
     answer: CutPlan = ask("cut", plan=plan, seconds=seconds)
     return answer

@@ -45,8 +45,14 @@ class Calibration:
 
 @cache
 def default_calibration() -> Calibration:
-    """The calibration that ships with helix.
+    """Return the calibration that ships with helix.
 
+    Returns
+    -------
+    Calibration
+
+    Examples
+    --------
     >>> sorted(default_calibration().numbers)
     ['E', 'L', 'R']
     """
@@ -71,10 +77,26 @@ def default_calibration() -> Calibration:
 
 
 def given_number(model: str, value: float, scatter: float) -> FrictionNumber:
-    """A friction number that somebody states, without an interval of its own.
+    """Return a friction number that somebody states, without an interval of its own.
 
-    Raises ValueError unless value and scatter are zero or more.
+    Parameters
+    ----------
+    model : str
+        Key of the model that it is for.
+    value, scatter : float
+        The number, and its scatter from piece to piece; zero or more.
 
+    Returns
+    -------
+    FrictionNumber
+
+    Raises
+    ------
+    ValueError
+        Unless value and scatter are zero or more.
+
+    Examples
+    --------
     >>> given_number("L", 0.05, 0.05).quantiles
     (0.05, 0.05)
     """

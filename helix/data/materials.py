@@ -67,8 +67,14 @@ class Material:
 
 @cache
 def materials() -> tuple[Material, ...]:
-    """Every material known, in the order of the file.
+    """Return every material known, in the order of the file.
 
+    Returns
+    -------
+    tuple of Material
+
+    Examples
+    --------
     >>> [material.name for material in materials()][:2]
     ['302 stainless', 'music wire']
     """
@@ -77,10 +83,24 @@ def materials() -> tuple[Material, ...]:
 
 
 def find_material(name: str) -> Material:
-    """The material of that name or alias, capitals and spaces aside.
+    """Find the material of a name or alias, capitals and spaces aside.
 
-    Raises ValueError, its message ready to stand after the name of the key, naming the nearest.
+    Parameters
+    ----------
+    name : str
+        Its name.
 
+    Returns
+    -------
+    Material
+
+    Raises
+    ------
+    ValueError
+        Where there is none; the message is ready to stand after the name of the key, and names the nearest.
+
+    Examples
+    --------
     >>> find_material("302 Stainless").modulus_mpa
     193000.0
     """
@@ -95,11 +115,27 @@ def find_material(name: str) -> Material:
 
 
 def strength_mpa(material: str, diameter_mm: float) -> Strength:
-    """Tensile strength in MPa of `material` (name or alias) at `diameter_mm`, from its table's bin.
+    """Return the tensile strength of a material at a diameter, from its table's bin.
 
-    Raises ValueError for an unknown material, and for a diameter that the table does not cover, with
-    the range that it does cover.
+    Parameters
+    ----------
+    material : str
+        Name or alias.
+    diameter_mm : float
+        Diameter of the wire [mm].
 
+    Returns
+    -------
+    Strength
+        Low, nominal (their middle) and high [MPa], with source and mark.
+
+    Raises
+    ------
+    ValueError
+        For an unknown material, and for a diameter that the table does not cover, with the range that it does cover.
+
+    Examples
+    --------
     >>> found = strength_mpa("302 stainless", 0.7366)
     >>> round(found.low), round(found.nominal), round(found.high), found.mark
     (1965, 2068, 2172, 'rep')
@@ -113,7 +149,7 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
 
 
 def _covered(material: Material) -> str:
-    """The ranges of diameter that the table covers, in words."""
+    """Return the ranges of diameter that the table covers, in words."""
     runs: list[list[float]] = []
     for each in material.bins:
         if runs and each.over_mm == runs[-1][1]:

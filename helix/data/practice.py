@@ -43,8 +43,14 @@ class Practice:
 
 @cache
 def practice() -> Practice:
-    """What helix/data/practice.toml says.
+    """Return what helix/data/practice.toml says.
 
+    Returns
+    -------
+    Practice
+
+    Examples
+    --------
     >>> practice().mark, practice().scatter.flow
     ('common practice, no source', (0.8, 0.9, 1.0))
     """

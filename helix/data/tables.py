@@ -12,10 +12,20 @@ DATA_FOLDER: Final = Path(__file__).parent
 
 @cache
 def table(name: str) -> tuple[dict[str, str], ...]:
-    """Rows of the CSV file `name` in helix/data, one dict a row, without its '#' comment lines.
+    """Return the rows of a CSV file in helix/data, without its '#' comment lines.
 
-    Raises OSError when there is no such table.
+    Parameters
+    ----------
+    name : str
+        The file's name; OSError when there is none.
 
+    Returns
+    -------
+    tuple of dict
+        One a row, texts by heading.
+
+    Examples
+    --------
     >>> table("music_wire_gauge.csv")[10]["diameter_in"]
     '0.029'
     """

@@ -43,11 +43,29 @@ class WireSize:
 
 
 def awg_diameter_mm(number: int) -> float:
-    """Diameter of American Wire Gauge `number` (0 to 40) in mm, by the gauge's own formula.
+    """Return the diameter of an American Wire Gauge number, by the gauge's own formula.
 
-    Raises ValueError outside 0 to 40. Source: ASTM B258 [mem]: 0.005 in at 36, 0.46 in at 4/0,
-    39 equal ratios between them.
+    Parameters
+    ----------
+    number : int
+        0 to 40.
 
+    Returns
+    -------
+    float
+        Diameter [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside 0 to 40.
+
+    Notes
+    -----
+    ASTM B258 [mem]: 0.005 in at 36, 0.46 in at 4/0, 39 equal ratios between them.
+
+    Examples
+    --------
     >>> awg_diameter_mm(36), round(awg_diameter_mm(20), 4)
     (0.127, 0.8118)
     """
@@ -58,10 +76,24 @@ def awg_diameter_mm(number: int) -> float:
 
 @cache
 def wire_sizes(family: str | None = None) -> tuple[WireSize, ...]:
-    """Every size known, or those of one family ("MWG", "AWG"), in the order of their numbers.
+    """Return every size known, or those of one family, in the order of their numbers.
 
-    Raises ValueError for a family that is not here, naming those that are.
+    Parameters
+    ----------
+    family : str, optional
+        "MWG" or "AWG".
 
+    Returns
+    -------
+    tuple of WireSize
+
+    Raises
+    ------
+    ValueError
+        For a family that is not here, naming those that are.
+
+    Examples
+    --------
     >>> [size.name for size in wire_sizes("MWG")][:2], len(wire_sizes("AWG"))
     (['MWG 2', 'MWG 3'], 41)
     """
@@ -82,11 +114,25 @@ def wire_sizes(family: str | None = None) -> tuple[WireSize, ...]:
 
 
 def find_size(text: str) -> WireSize:
-    """The size written as family and number, "MWG 12" or "AWG 20".
+    """Find the size written as family and number.
 
-    Raises ValueError, its message ready to stand after the name of the key, for a bare number, an
-    unknown or ambiguous family, and a number that the family's table does not hold.
+    Parameters
+    ----------
+    text : str
+        "MWG 12" or "AWG 20".
 
+    Returns
+    -------
+    WireSize
+
+    Raises
+    ------
+    ValueError
+        For a bare number, an unknown or ambiguous family, and a number that the family's table does not hold; the message
+        is ready to stand after the name of the key.
+
+    Examples
+    --------
     >>> round(find_size("MWG 12").diameter_mm, 4)
     0.7366
     """

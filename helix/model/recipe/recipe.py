@@ -54,7 +54,7 @@ def read_recipe(path: str | Path) -> Recipe:
 
 
 def recipe_from_text(text: str, place: str = "recipe") -> Recipe:
-    """Read the recipe in a TOML text; raises like `read_recipe`.
+    """Read the recipe in a TOML text.
 
     Parameters
     ----------
@@ -67,6 +67,11 @@ def recipe_from_text(text: str, place: str = "recipe") -> Recipe:
     -------
     Recipe
         Every default filled in.
+
+    Raises
+    ------
+    ValidationError
+        With every issue of the text at once, as `read_recipe`.
 
     Examples
     --------
