@@ -276,52 +276,6 @@ def format_stress(mpa: float, system: UnitSystem = "metric") -> str:
     return _shown(mpa / MPA_PER_KSI, 3, "ksi") if system == "inch" else _shown(mpa, 3, "MPa")
 
 
-def format_angle(rad: float) -> str:
-    """Return an angle for people, in degrees to a tenth.
-
-    Parameters
-    ----------
-    rad : float
-        Angle in rad.
-
-    Returns
-    -------
-    str
-        Number and unit.
-
-    Examples
-    --------
-    >>> format_angle(0.66577)
-    '38.1 deg'
-    """
-    return f"{_fixed(rad / RAD_PER_DEG, 1)} deg"
-
-
-def format_density(kg_m3: float, system: UnitSystem = "metric") -> str:
-    """Return a density for people: g/cm3, or lb/in3 with "inch".
-
-    Parameters
-    ----------
-    kg_m3 : float
-        Density in kg/m3.
-    system : UnitSystem, optional
-        "metric" or "inch".
-
-    Returns
-    -------
-    str
-        Number and unit.
-
-    Examples
-    --------
-    >>> format_density(7920.0), format_density(7920.0, "inch")
-    ('7.92 g/cm3', '0.286 lb/in3')
-    """
-    if system == "inch":
-        return _shown(kg_m3 / KG_M3_PER_LB_IN3, 4, "lb/in3")
-    return _shown(kg_m3 / 1000.0, 4, "g/cm3")
-
-
 def format_mass(kg: float, system: UnitSystem = "metric") -> str:
     """Return a mass for people: g below a kilogram, kg above, or lb with "inch".
 

@@ -9,7 +9,7 @@ import pytest
 
 from helix import recipe_from_text
 from helix.data.wire_sizes import find_size
-from helix.mechanics import contact, grip, handling, retained
+from helix.mechanics import grip, handling, retained
 from helix.model.joint.wire import wire_of
 from helix.studies.hold.holding import HoldResult, hold
 from tests.practice_fit import fit_practice
@@ -37,24 +37,6 @@ def held(size: str, turns: float, wraps: float) -> HoldResult:
 def window(key: str, end: int) -> float:
     """Our friction number at which 5 turns just hold (0), or 4 just unwind (1)."""
     return next(fit.window[end] for fit in fit_practice(facts()) if fit.key == key)
-
-
-def roark(what: str) -> float:
-    """The source's own formulas with its coefficients as printed: E = 200 GPa, nu = 0.3, D = 50 mm, P = 500 N."""
-    load, diameter, compliance = 500.0, 50.0, 2.0 * (1.0 - 0.09) / 200e3
-    if what == "radius":
-        return 0.721 * (load * diameter * compliance) ** (1.0 / 3.0)
-    return 0.918 * (load / (diameter**2 * compliance**2)) ** (1.0 / 3.0)
-
-
-def our_sphere(what: str) -> float:
-    radius = float(contact.contact_radius(500.0, 25.0, contact.contact_modulus(200e3)))
-    return radius if what == "radius" else float(contact.peak_pressure(500.0, radius))
-
-
-def rigid_plane() -> float:
-    star = contact.contact_modulus(1000.0, 0.3, rigid=True)
-    return float(contact.contact_radius(60.0 * math.pi, 8.0, star))
 
 
 def rated_under_minimum(size: str) -> float:
@@ -98,21 +80,6 @@ ROWS = [
     Row(
         "the same at R = 1.5 d, 0.6", BENDS, "der", "1.0", lambda: float(retained.retained_share(1.0 / 3.0, 0.6)),
         0.05, PRINTED,
-    ),
-    Row("radius of contact of a sphere on a rigid plane", BENCHMARK, "pub", "1.010", rigid_plane, 5e-4, PRINTED),
-    Row(
-        "radius of contact, steel ball of 50 mm on a steel plate, 500 N, mm", HERTZ, "pub",
-        lambda: roark("radius"), lambda: our_sphere("radius"), 1e-4,
-        "the source's coefficient 0.721 has three digits: 0.7211",
-    ),
-    Row(
-        "greatest pressure there, MPa", HERTZ, "pub", lambda: roark("pressure"), lambda: our_sphere("pressure"), 0.7,
-        "the source's coefficient 0.918 has three digits: 0.9182",
-    ),
-    Row(
-        "force of first yield of crossed wires of 0.84 mm, 1575 MPa, N", "order of magnitude: about 1 N (docs/theory/contact-force.md)", "der",
-        "1", lambda: float(contact.first_yield_force(0.42, contact.contact_modulus(190e3), 1575.0)), 0.5,
-        "about: half a unit of one digit",
     ),
     Row(
         "torque that twists a pair at 45 deg, over sigma d^3", HANDS, "der", "0.2357",

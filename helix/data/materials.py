@@ -59,11 +59,6 @@ class Material:
     strength_source: str
     strength_mark: str
 
-    @property
-    def diameter_range_mm(self) -> tuple[float, float]:
-        """Diameters that the table covers: over the first, up to and including the second."""
-        return self.bins[0].over_mm, self.bins[-1].up_to_mm
-
 
 @cache
 def materials() -> tuple[Material, ...]:

@@ -5,7 +5,6 @@ A PDF has as many A4 pages as it takes, an SVG one page as long as it takes.
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.output.batch.cut_sheet_bars import stock_bar
@@ -28,7 +27,6 @@ from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.paper import Page, page_pdf
 from helix.output.canvas.primitives import SOFT, Primitive, Stroke, moved
 from helix.output.canvas.shapes_svg import page_svg
-from helix.output.files import write_whole
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem
 
@@ -44,12 +42,6 @@ _STEPS = (
     "Twist, swing out, wind the barrel up to its mark, and work the handle off.",
     "Measure the finished length between the pins before the second joint's barrel is wound.",
 )
-
-
-def write_cut_sheet(result: CutPlan, path: Path, units: UnitSystem, *, force: bool = False) -> None:
-    """Write the sheet to a PDF or SVG file, whole or not at all; raises ValidationError when it cannot."""
-    kind = "svg" if path.suffix.lower() == ".svg" else "pdf"
-    write_whole(path, sheet_bytes(result, units, kind), force=force)
 
 
 def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf") -> bytes:

@@ -220,8 +220,3 @@ def font(size: int, bold: bool) -> Any:
     if file is not None:
         return ImageFont.truetype(str(file), max(size, 1))
     return ImageFont.load_default(max(size, 1))
-
-
-def plain_rgb(shown: VisiblePart, theme: Theme) -> Floats:
-    """The bare metal's colour for each sample (n, 3)."""
-    return np.broadcast_to(rgb(theme.metal), (len(shown.s_mm), 3))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN, QUIET
+from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Chart
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import PullsResult
@@ -197,8 +197,3 @@ def _legend(used: set[str], rated: bool, predicted: bool, out: bool) -> list[Any
 
 def short(text: str, most: int = 18) -> str:
     return text if len(text) <= most else text[: most - 3] + "..."
-
-
-def colours_used() -> tuple[str, ...]:
-    """Colours that must keep apart in grey."""
-    return INK, PLAIN, JOINT, BAND, QUIET

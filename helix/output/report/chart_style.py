@@ -42,14 +42,3 @@ MARKS: Final[dict[str, tuple[str, bool, str]]] = {
     "grip": ("s", False, "ended at a grip"),
     "stopped": ("D", False, "was stopped"),
 }
-
-
-def luminance(colour: str) -> float:
-    """How light a colour prints in grey, from 0 (black) to 1, by ITU-R BT.709 weights [mem].
-
-    >>> round(luminance("#ffffff"), 3)
-    1.0
-    """
-    channels = [int(colour[k : k + 2], 16) / 255.0 for k in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]

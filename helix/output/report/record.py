@@ -5,14 +5,12 @@ from __future__ import annotations
 import io
 import json
 from importlib import import_module
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from helix.findings import Finding, Judgement
 from helix.model.recipe.recipe_parts import Recipe
-from helix.output.files import write_whole
 from helix.output.words.finding_words import explain
 from helix.studies.judge import judge
 from helix.values import Result, Words, to_plain
@@ -88,8 +86,3 @@ def points_text(line: CentreLine, section_names: tuple[str, ...]) -> str:
         f"{s!r},{x!r},{y!r},{z!r},{k!r},{name}\n" for (s, x, y, z, k), name in zip(columns.tolist(), names, strict=True)
     )
     return out.getvalue()
-
-
-def write_points(line: CentreLine, path: Path, section_names: tuple[str, ...], *, force: bool = False) -> None:
-    """Write the centre line to a CSV file, whole or not at all; raises ValidationError when it cannot."""
-    write_whole(path, points_text(line, section_names), force=force)

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.output.canvas.shapes_svg import shape_svg, svg_document
-from helix.output.files import write_whole
 from helix.output.picture.picture_layout import compose
 from helix.output.picture.view import shown_part, side_view
 from helix.output.shape.wire_shapes import wire_shapes
@@ -40,15 +38,3 @@ def drawing_svg(result: ShapeResult, units: UnitSystem = "metric", *, page_mm: t
         "</g>",
     ]
     return svg_document(page_mm, title_of(result), body, unit="mm", more=f' data-scale="{page.view.scale:g}"')
-
-
-def write_drawing(
-    result: ShapeResult,
-    path: Path,
-    units: UnitSystem = "metric",
-    *,
-    page_mm: tuple[float, float] = PAGE_MM,
-    force: bool = False,
-) -> None:
-    """Write the drawing to an SVG file, whole or not at all; raises ValidationError when it cannot."""
-    write_whole(path, drawing_svg(result, units, page_mm=page_mm), force=force)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from helix.findings import Severity
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
+from helix.output.canvas.paper import SIZES_MM, Page
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
-from helix.output.files import write_whole
 from helix.output.picture.view import shown_part
 from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, sizes_block, wire_line
@@ -70,13 +68,6 @@ def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str 
         Text(right, height - MARGIN + 2.0, f"helix {result.version.split('+')[0]}", LETTER, SOFT, anchor="end")
     )
     return Page(width, height, f"Bench sheet: {title_of(result)}", tuple(shapes))
-
-
-def write_sheet(
-    result: ShapeResult, path: Path, units: UnitSystem = "metric", *, paper: str = "a4", force: bool = False
-) -> None:
-    """Write the sheet to a PDF file, whole or not at all; raises ValidationError when it cannot."""
-    write_whole(path, page_pdf(sheet_page(result, units, paper=paper)), force=force)
 
 
 _BOLD: Final = frozenset(severity.word for severity in Severity if severity >= Severity.CAUTION)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import json
-import struct
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,7 +12,6 @@ from helix.geometry.wire.path import Path as WirePath
 from helix.geometry.wire.rings import Rings, rings
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
-from helix.output.files import write_whole
 from helix.output.shape.colouring import ColourBy, coloured
 from helix.output.surface.self_contact import kept_apart
 from helix.output.surface.tube import Tube, even_volume, tube
@@ -115,25 +111,6 @@ def mesh_bytes(mesh: WireMesh, suffix: str, colours: NDArray[np.uint8], scale: f
     return bytes(data)
 
 
-def write_mesh(
-    result: ShapeResult,
-    path: Path,
-    *,
-    quality: str = "normal",
-    scale: float = 1.0,
-    colour: ColourBy = "verdict",
-    force: bool = False,
-) -> list[str]:
-    """Write the joint to an STL, GLB or PLY file, whole or not at all; returns what to tell people, in lines.
-
-    scale: so many times true size. Raises ValidationError when it cannot be written.
-    """
-    mesh = wire_mesh(result.joint.layout.path, result.recipe.wire.diameter_mm, QUALITIES[quality])
-    suffix = path.suffix.lower()
-    write_whole(path, mesh_bytes(mesh, suffix, mesh_colours(mesh, result, colour), scale), force=force)
-    return mesh_lines(mesh, result, suffix, scale)
-
-
 def mesh_lines(mesh: WireMesh, result: ShapeResult, suffix: str, scale: float) -> list[str]:
     """What people need to know about a mesh file: its size and unit, and what to look out for."""
     d = result.recipe.wire.diameter_mm
@@ -192,12 +169,3 @@ def _metal(tree: dict[str, Any]) -> None:
     for mesh in tree["meshes"]:
         for primitive in mesh["primitives"]:
             primitive["material"] = 0
-
-
-def glb_tree(data: bytes) -> dict[str, Any]:
-    """The JSON part of a GLB file; raises ValueError where it is none."""
-    if data[:4] != b"glTF":
-        raise ValueError("must be a GLB file")
-    length = struct.unpack("<I", data[12:16])[0]
-    tree: dict[str, Any] = json.loads(data[20 : 20 + length])
-    return tree

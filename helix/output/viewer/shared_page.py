@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.findings import Severity
-from helix.output.files import write_whole
 from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.shape.drawing import drawing_svg
@@ -85,13 +84,6 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
         "</html>",
         "",
     ])  # fmt: skip
-
-
-def write_page(
-    result: ShapeResult, path: Path, units: UnitSystem = "metric", *, steps: bool = True, force: bool = False
-) -> None:
-    """Write the page to an HTML file, whole or not at all; raises ValidationError when it cannot."""
-    write_whole(path, page_html(result, units, steps=steps), force=force)
 
 
 _TOOLS = """<div id="tools" role="toolbar" aria-label="How the joint is shown">

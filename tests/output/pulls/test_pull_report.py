@@ -22,7 +22,7 @@ from helix.output.pulls.pull_record import compare_to_dict, plan_to_dict, pulls_
 from helix.output.pulls.pull_rely import first_words
 from helix.output.pulls.pull_report import pulls_document
 from helix.output.report.chart_sheet import chart_file
-from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN, luminance
+from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Table, document_text
 from helix.output.report.document_html import document_html
 from helix.output.report.document_pdf import document_pdf
@@ -261,6 +261,13 @@ def test_charts_draw_something_and_keep_inside(document: Document, name: str) ->
     for edge in (pixels[:3], pixels[-3:], pixels[:, :3], pixels[:, -3:]):
         assert (edge > 250).all()  # nothing is cut off
     assert chart_file(chart, ".svg") == chart_file(chart, ".svg")
+
+
+def luminance(colour: str) -> float:
+    """How light a colour prints in grey, from 0 (black) to 1, by ITU-R BT.709 weights [mem]."""
+    channels = [int(colour[k : k + 2], 16) / 255.0 for k in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
 def test_inks_keep_apart_in_grey_and_marks_without_colour() -> None:

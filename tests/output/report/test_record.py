@@ -12,13 +12,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-from helix.errors import ValidationError
-from helix.output.report.record import POINTS_HEADER, points_text, result_to_dict, to_json, write_points
+from helix.output.report.record import POINTS_HEADER, points_text, result_to_dict, to_json
 from helix.studies.shape.shape import ShapeResult
 
 PROMISED = {
@@ -102,13 +100,3 @@ def test_points_read_back_bit_for_bit(good: ShapeResult) -> None:
     assert np.array_equal(numbers[:, 4], line.curvature_per_mm)
     assert [row[5] for row in cells] == [names[k] for k in line.section]
     assert np.diff(numbers[:, 0]).max() <= 0.02 * good.recipe.wire.diameter_mm * (1 + 1e-12)
-
-
-def test_points_are_not_written_over(good: ShapeResult, tmp_path: Path) -> None:
-    file = tmp_path / "line.csv"
-    line = good.joint.sample(1.0)
-    write_points(line, file, good.joint.section_names)
-    before = file.read_bytes()
-    with pytest.raises(ValidationError, match="--force"):
-        write_points(line, file, good.joint.section_names)
-    assert file.read_bytes() == before

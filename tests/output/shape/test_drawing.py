@@ -23,10 +23,9 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from helix.errors import ValidationError
 from helix.output.picture.picture_layout import compose
 from helix.output.picture.view import fitted, shown_part, side_view
-from helix.output.shape.drawing import drawing_svg, write_drawing
+from helix.output.shape.drawing import drawing_svg
 from helix.output.shape.wire_shapes import OUTLINE, pieces
 from helix.studies.shape.shape import ShapeResult
 
@@ -184,14 +183,6 @@ def test_marks_words_and_caution_are_in_the_file(short_exit: ShapeResult) -> Non
     words = " ".join(text.text or "" for text in page.iter(f"{SVG}text"))
     for word in ("SHARP: exit bend, tag", "FAULT: overlap", "barrel", "eye", "twist", " in, scale", "Not for lifting"):
         assert word in words
-
-
-def test_a_file_is_written_whole_and_not_over_another(good: ShapeResult, tmp_path: Path) -> None:
-    file = tmp_path / "joint.svg"
-    write_drawing(good, file)
-    assert file.read_text(encoding="utf-8") == drawing_svg(good)
-    with pytest.raises(ValidationError, match="--force"):
-        write_drawing(good, file)
 
 
 def test_it_needs_no_graphics_library(tmp_path: Path) -> None:

@@ -26,7 +26,7 @@ from PIL import Image, ImageDraw
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
 from helix.output.picture.view import shown_part
-from helix.output.viewer.shared_page import write_page
+from helix.output.viewer.shared_page import page_html
 from helix.studies.shape.shape import ShapeResult, shape
 from tests.browser import NO_WEBGL, Visit
 
@@ -45,7 +45,7 @@ def sharp() -> ShapeResult:
 @pytest.fixture(scope="module")
 def file(sharp: ShapeResult, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("pages") / "joint.html"
-    write_page(sharp, path)
+    path.write_text(page_html(sharp), encoding="utf-8")
     return path
 
 
@@ -53,7 +53,7 @@ def file(sharp: ShapeResult, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def plain(sharp: ShapeResult, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The same page without the steps of making the joint."""
     path = tmp_path_factory.mktemp("pages") / "plain.html"
-    write_page(sharp, path, steps=False)
+    path.write_text(page_html(sharp, steps=False), encoding="utf-8")
     return path
 
 
