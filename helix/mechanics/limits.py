@@ -133,6 +133,8 @@ ENOUGH_PIECES = _limit("ENOUGH_PIECES", 10, "pieces", "from fewer the load to re
 ODD_MOVES = _limit("ODD_MOVES", 0.05, "",
                    "an odd piece that moves that load by more, as a proportion, is named with it",
                    ASSUMED)
+DISAGREES = _limit("DISAGREES", 0.05, "", "p below which pieces do not agree with what was predicted, or two ends differ",
+                   "convention: 5 %")
 SAME_WIRE = _limit("SAME_WIRE", 0.02, "", "a wire further off, as a proportion, is not the one pulled", ASSUMED)
 CURVE_AGREES = _limit("CURVE_AGREES", 0.01, "", "a curve's peak further off the load written down is remarked", ASSUMED)
 CURVE_DROP = _limit("CURVE_DROP", 0.01, "", "part of the peak from which a fall of the load is a slip", ASSUMED)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from helix.errors import ValidationError, ValidationIssue
@@ -46,30 +47,46 @@ def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> Non
     followed to the file it stands for. Raises ValidationError, and leaves everything as it was, when the
     file exists and `force` is not given, or when it cannot be written.
     """
-    fault = target_fault(path, force=force)
-    if fault:
-        raise ValidationError([fault])
-    path = Path(os.path.realpath(path))
-    data = content.encode("utf-8") if isinstance(content, str) else content
-    temporary = None
+    write_all({path: content}, force=force)
+
+
+def write_all(files: Mapping[Path, str | bytes], *, force: bool = False) -> None:
+    """Write several files as `write_whole` does, all of them or none.
+
+    Each is finished under a temporary name before the first one takes its own. Raises ValidationError with every fault
+    that can be seen beforehand, or the first that could not; new files that were named by then are taken away again.
+    """
+    faults = [fault for path in files if (fault := target_fault(path, force=force))]
+    if faults:
+        raise ValidationError(faults)
+    staged: dict[Path, str] = {}
+    named: list[Path] = []
+    path = Path()
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name[:40]}-", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, _usual_mode(path))
-        if force:
-            os.replace(temporary, path)
-        else:
-            _take_free_name(temporary, path)
-        temporary = None
+        for path, content in files.items():
+            target = Path(os.path.realpath(path))
+            data = content.encode("utf-8") if isinstance(content, str) else content
+            handle, staged[target] = tempfile.mkstemp(prefix=f".{target.name[:40]}-", suffix=".part", dir=target.parent)
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(staged[target], _usual_mode(target))
+        for path in list(staged):
+            new = not path.exists()
+            if force:
+                os.replace(staged[path], path)
+            else:
+                _take_free_name(staged[path], path)
+            del staged[path]
+            named += [path] if new else []
+        named = []
     except OSError as error:
         raise ValidationError.at(str(path), f"cannot be written: {_reason(error)}") from error
     finally:
-        if temporary is not None:
+        for left in (*map(Path, staged.values()), *named):
             with contextlib.suppress(OSError):
-                os.unlink(temporary)
+                left.unlink()
 
 
 def _take_free_name(temporary: str, path: Path) -> None:

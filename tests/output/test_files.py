@@ -11,12 +11,13 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from helix.errors import ValidationError
-from helix.output.files import target_fault, write_whole
+from helix.output.files import target_fault, write_all, write_whole
 
 
 @pytest.mark.parametrize("content", ["", "one\ntwo\n", "\u00e9\u4e2d", b"\x89PNG\r\n\x00\xff"])
@@ -118,3 +119,36 @@ def test_a_name_too_long_is_a_fault(tmp_path: Path) -> None:
     with pytest.raises(ValidationError):
         write_whole(tmp_path / ("x" * 300 + ".txt"), "x")
     assert os.listdir(tmp_path) == []
+
+
+def test_several_files_are_written_all_or_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    files: dict[Path, str | bytes] = {tmp_path / f"{k}.txt": f"{k}" for k in range(3)}
+    write_all(files)
+    assert {file.name: file.read_text() for file in tmp_path.iterdir()} == {"0.txt": "0", "1.txt": "1", "2.txt": "2"}
+    (tmp_path / "0.txt").unlink()
+    with pytest.raises(ValidationError) as caught:
+        write_all(files)
+    assert len(caught.value.faults) == 2 and sorted(os.listdir(tmp_path)) == ["1.txt", "2.txt"]
+
+
+@pytest.mark.parametrize("at", [1, 2, 3])
+def test_a_failure_while_several_are_written_leaves_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at: int
+) -> None:
+    for function in ("fsync", "link"):
+        calls = []
+        real = getattr(os, function)
+
+        def fail(*arguments: object, real: Callable[..., None] = real, calls: list[int] = calls) -> None:
+            calls.append(1)
+            if len(calls) >= at:
+                raise OSError(28, "No space left on device")
+            real(*arguments)
+
+        with monkeypatch.context() as patched:
+            patched.setattr(os, function, fail)
+            if function == "link":  # no way round it either
+                patched.setattr(os, "replace", fail)
+            with pytest.raises(ValidationError, match="cannot be written"):
+                write_all({tmp_path / f"{k}.txt": "content" for k in range(3)})
+        assert os.listdir(tmp_path) == []

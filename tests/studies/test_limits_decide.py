@@ -40,9 +40,9 @@ from helix.studies.hold import deciding_test, friction_fit, grip_models, hold_fi
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.inspect import made_checks
 from helix.studies.inspect.made_joint import VALUES
-from helix.studies.pulls import pull_compare, pull_joints, pull_unwinding
+from helix.studies.pulls import pull_compare, pull_confronted, pull_joints, pull_predicted, pull_unwinding
 from helix.studies.pulls.pull_curves import curves_of
-from helix.studies.pulls_plan import load_cells, pull_predicted
+from helix.studies.pulls_plan import load_cells
 from helix.studies.shape import bends, joint_findings
 from helix.studies.teaching import compare_joints
 from helix.studies.teaching.hand_work import form
@@ -341,6 +341,7 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "OUTLIER_SIGNIFICANCE": lambda x: outliers([1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 20.0])[0].limit,
     "FEWEST_FOR_OUTLIERS": lambda x: len(outliers([1.0, 1.1, 1.2, 1.3, 9.0])),
     "SAME_WIRE": band,
+    "DISAGREES": lambda x: pull_confronted.CountAgreement(count=1, of=9, expected=0.01, p=x).agrees,
     "CURVE_DROP": lambda x: curve(drop=x)[0],
     "CURVE_BROKEN": lambda x: curve(last=x)[1],
     "SHORTEST_LAY": lambda x: [doubt.impossible for doubt in twist_of(x)],

@@ -36,6 +36,8 @@ def read_text(path: Path, place: str) -> tuple[str, list[str]]:
     try:
         if path.is_dir():
             raise ValidationError.at(place, "must be a CSV file; got a folder")
+        if path.exists() and not path.is_file():  # opening a pipe that nobody writes to would wait for ever
+            raise ValidationError.at(place, code="not-a-file")
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:

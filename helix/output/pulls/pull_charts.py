@@ -8,8 +8,8 @@ from typing import Any, Final
 from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Chart
 from helix.studies.pulls.pull_groups import Group
+from helix.studies.pulls.pull_predicted import Band
 from helix.studies.pulls.pulls import PullsResult
-from helix.studies.pulls_plan.pull_predicted import Band
 from helix.units import N_PER_LBF, UnitSystem
 
 _MOST_ROWS: Final = 14

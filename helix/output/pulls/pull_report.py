@@ -25,8 +25,8 @@ from helix.output.report.document import Block, Bullets, Document, Heading, Para
 from helix.output.words.pull_words import PullFormat, percent, percents
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_methods import METHODS
+from helix.studies.pulls.pull_predicted import Band
 from helix.studies.pulls.pulls import ASSUMPTIONS, Efficiency, PullsResult
-from helix.studies.pulls_plan.pull_predicted import Band
 from helix.units import UnitSystem
 
 CAUTION = (

@@ -9,8 +9,8 @@ from helix.output.pulls.pull_panels import unwinding_chart
 from helix.output.report.document import Block, Heading, Para, Table
 from helix.output.words.pull_words import NONE, PullFormat, numbers, percent, percents, plain_number
 from helix.studies.pulls.pull_groups import Group
+from helix.studies.pulls.pull_predicted import Band
 from helix.studies.pulls.pulls import Efficiency, PullsResult
-from helix.studies.pulls_plan.pull_predicted import Band
 
 
 def measured_table(result: PullsResult, shown: PullFormat) -> Table:

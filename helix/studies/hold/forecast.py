@@ -21,7 +21,10 @@ from helix.values import hidden, result
 
 STRAIGHTENED: Final = 0.10  # straightened wire is weaker by up to this, EN 10270 [pub, reprint]
 TABLE_SIGMAS: Final = 1.96  # the table's limits are taken as a 95 % range (assumed)
-JOINT_SCALE: Final = (0.05, 1.0)  # scatter of log loads from joint to joint: median, sigma of its log (assumed)
+JOINT_SCALE: Final = (
+    0.03,
+    1.5,
+)  # scatter of log loads from joint to joint: median, sigma of its log (assumed; wide, so that pieces decide)
 COIL_SCALE: Final = (STRAIGHT_SCATTER, 0.7)  # the same of straight wire of one coil (assumed)
 _MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would at so many times the wire's strength
 

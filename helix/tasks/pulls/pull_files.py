@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.output.files import target_fault, write_whole
+from helix.output.files import write_all
 from helix.output.report.chart_sheet import chart_file
 from helix.output.report.document import Document
 from helix.output.report.document_html import document_html
@@ -67,17 +67,18 @@ def charts(document: Documented) -> Output:
         for chart in drawn:
             name = "".join(letter if letter.isalnum() else "-" for letter in chart.name)
             files |= {folder / f"{name}{suffix}": chart_file(chart, suffix) for suffix in (".png", ".svg")}
-        if folder.is_dir():
-            faults = [fault for path in files if (fault := target_fault(path, force=force))]
-            if faults:
-                raise ValidationError(faults)
+        there = folder.is_dir()
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             reason = (error.strerror or str(error)).lower()
             raise ValidationError([ValidationIssue(str(folder), f"cannot be made: {reason}")]) from error
-        for path, content in files.items():
-            write_whole(path, content, force=force)
+        try:
+            write_all(files, force=force)
+        except ValidationError:
+            if not there:
+                folder.rmdir()
+            raise
         given.tell(f"{len(drawn)} charts written to {folder}")
 
     def fault(path: Path, force: bool) -> ValidationIssue | None:

@@ -9,8 +9,8 @@ from helix.output.pulls.pull_record import pulls_to_dict
 from helix.output.pulls.pull_report import pulls_document
 from helix.output.report.document import Document
 from helix.studies.pulls.pull_curves import curves_of
+from helix.studies.pulls.pull_predicted import Band, bands_of, recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
-from helix.studies.pulls_plan.pull_predicted import Band, bands_of, recipes_of
 from helix.tasks.options import MAPPING_FILE, Option, quantity, units
 from helix.tasks.pulls.pull_files import LEAVE_OUT, charts, pulls_file, report
 from helix.tasks.task import Given, Task

@@ -31,9 +31,9 @@ from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls.pull_methods import METHOD
+from helix.studies.pulls.pull_predicted import bands_of, recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
-from helix.studies.pulls_plan.pull_predicted import bands_of, recipes_of
 from helix.studies.pulls_plan.pull_sizes import Wanted
 
 DEMO = Path(__file__).resolve().parents[3] / "docs" / "examples" / "pulls"

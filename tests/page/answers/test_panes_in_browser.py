@@ -150,8 +150,8 @@ def test_a_file_of_pull_tests_is_read(shared: Visit) -> None:
     from helix.model.measured.pull_file import read_pull_file
     from helix.output.pulls.pull_report import pulls_document
     from helix.output.report.document import Para
+    from helix.studies.pulls.pull_predicted import bands_of, recipes_of
     from helix.studies.pulls.pulls import read_pulls
-    from helix.studies.pulls_plan.pull_predicted import bands_of, recipes_of
 
     file = read_pull_file(TESTS)
     recipes, notes = recipes_of(file, TESTS.parent)

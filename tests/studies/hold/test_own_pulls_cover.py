@@ -1,0 +1,28 @@
+"""The load to plan with, once own pieces were pulled, covers the next joint: benches of known truth (scripts/own_pulls_study.py).
+
+Quick cases always, all of them in the slow studies; 2,000 benches have a standard error of 0.1 to 0.2 %.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.own_pulls_simulation import CASES, PIECES, bench_counts
+
+
+@pytest.mark.parametrize(
+    ("case", "pieces"), [("usual coil", 10), ("weak coil", 3), ("careless maker, some unwind", 30)]
+)
+def test_some_benches(case: str, pieces: int) -> None:
+    counts = bench_counts(CASES[case], pieces, 40, seed=5)
+    assert 0.92 <= counts.covered <= 0.985  # 40 benches: one standard error of 0.7 %
+    assert counts.expected == pytest.approx(1.0, abs=0.04)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("pieces", PIECES)
+@pytest.mark.parametrize("case", CASES)
+def test_two_thousand_benches(case: str, pieces: int) -> None:
+    counts = bench_counts(CASES[case], pieces, 2000, seed=20_261_128 + pieces)
+    assert 0.93 <= counts.covered <= 0.97
+    assert counts.expected == pytest.approx(1.0, abs=0.04 if pieces < 10 else 0.015)
