@@ -59,19 +59,19 @@ def default_calibration() -> Calibration:
     with (DATA_FOLDER / "calibration.toml").open("rb") as stream:
         read = tomllib.load(stream)
     numbers = {
-        each["key"]: FrictionNumber(
-            model=each["key"],
-            value=each["value"],
-            low=each["low"],
-            high=each["high"],
-            scatter=each["scatter"],
-            levels=tuple(each["levels"]),
-            quantiles=tuple(each["quantiles"]),
+        entry["key"]: FrictionNumber(
+            model=entry["key"],
+            value=entry["value"],
+            low=entry["low"],
+            high=entry["high"],
+            scatter=entry["scatter"],
+            levels=tuple(entry["levels"]),
+            quantiles=tuple(entry["quantiles"]),
             lay_d=read["lay_d"],
             denominator=read["denominator"],
             source=f"{read['origin']} [{read['mark']}]",
         )
-        for each in read["model"]
+        for entry in read["model"]
     }
     return Calibration(numbers=numbers, origin=read["origin"], evidence=read["evidence"], notes=tuple(read["notes"]))
 

@@ -99,10 +99,10 @@ def find_material(name: str) -> Material:
     >>> find_material("302 Stainless").modulus_mpa
     193000.0
     """
-    names = {_plain(each): material for material in materials() for each in (material.name, *material.aliases)}
-    found = names.get(_plain(name))
-    if found:
-        return found
+    names = {_plain(alias): material for material in materials() for alias in (material.name, *material.aliases)}
+    value = names.get(_plain(name))
+    if value:
+        return value
     near = get_close_matches(_plain(name), names, n=1, cutoff=0.6)
     hint = f'; did you mean "{names[near[0]].name}"?' if near else ""
     known = ", ".join(f'"{material.name}"' for material in materials())
@@ -135,22 +135,24 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
     >>> round(found.low), round(found.nominal), round(found.high), found.mark
     (1965, 2068, 2172, 'rep')
     """
-    found = find_material(material)
-    for each in found.bins:
-        if each.over_mm * (1 + _EDGE) < diameter_mm <= each.up_to_mm * (1 + _EDGE):
-            middle = (each.low_mpa + each.high_mpa) / 2
-            return Strength(each.low_mpa, middle, each.high_mpa, found.strength_source, found.strength_mark)
-    raise ValueError(f"{quoted(found.name)} must have a diameter {_covered(found)}; got {_both(diameter_mm)}")
+    known = find_material(material)
+    for diameter_bin in known.bins:
+        if diameter_bin.over_mm * (1 + _EDGE) < diameter_mm <= diameter_bin.up_to_mm * (1 + _EDGE):
+            middle = (diameter_bin.low_mpa + diameter_bin.high_mpa) / 2
+            return Strength(
+                diameter_bin.low_mpa, middle, diameter_bin.high_mpa, known.strength_source, known.strength_mark
+            )
+    raise ValueError(f"{quoted(known.name)} must have a diameter {_covered(known)}; got {_both(diameter_mm)}")
 
 
 def _covered(material: Material) -> str:
     """Return the ranges of diameter that the table covers, in words."""
     runs: list[list[float]] = []
-    for each in material.bins:
-        if runs and each.over_mm == runs[-1][1]:
-            runs[-1][1] = each.up_to_mm
+    for diameter_bin in material.bins:
+        if runs and diameter_bin.over_mm == runs[-1][1]:
+            runs[-1][1] = diameter_bin.up_to_mm
         else:
-            runs.append([each.over_mm, each.up_to_mm])
+            runs.append([diameter_bin.over_mm, diameter_bin.up_to_mm])
     return " or ".join(
         f"over {_both(low)} up to {_both(high)}" if low > 0 else f"up to {_both(high)}" for low, high in runs
     )

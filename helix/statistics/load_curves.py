@@ -91,12 +91,12 @@ def _drops(x: Array, f: Array, least: float) -> list[Drop]:
     turns = np.flatnonzero(np.diff(np.sign(np.diff(f))) != 0) + 1
     at = np.concatenate(([0], turns, [f.size - 1]))
     loads, places = f[at].tolist(), at.tolist()
-    found: list[Drop] = []
+    drops: list[Drop] = []
     high, low = 0, 0
     for k in range(1, len(loads)):
         if loads[k] >= loads[high] or loads[k] > loads[low] + least:
             if loads[high] - loads[low] >= least:
-                found.append(Drop(float(x[places[high]]), loads[high], loads[low]))
+                drops.append(Drop(float(x[places[high]]), loads[high], loads[low]))
                 high = low = k
                 continue
             if loads[k] >= loads[high]:
@@ -104,8 +104,8 @@ def _drops(x: Array, f: Array, least: float) -> list[Drop]:
         elif loads[k] < loads[low]:
             low = k
     if loads[high] - loads[low] >= least:
-        found.append(Drop(float(x[places[high]]), loads[high], loads[low]))
-    return found
+        drops.append(Drop(float(x[places[high]]), loads[high], loads[low]))
+    return drops
 
 
 def _stiffness(x: Array, f: Array, peak: float) -> tuple[float, float, tuple[float, float]]:

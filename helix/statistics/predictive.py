@@ -104,8 +104,8 @@ def update_log_normal(
     locations = np.linspace(low, high, 4 * _LOCATIONS)
     for _ in range(2):
         weights = _weights(locations, scales, prior, scale_prior, x, ended, count)
-        found = LogNormalPosterior(locations, scales, weights)
-        centre, width = found.location
+        posterior = LogNormalPosterior(locations, scales, weights)
+        centre, width = posterior.location
         reach = _WIDE * max(width, 1e-6)
         columns = np.flatnonzero(weights.sum(axis=0) > 1e-7)
         locations = np.linspace(centre - reach, centre + reach, _LOCATIONS)

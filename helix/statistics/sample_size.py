@@ -197,8 +197,8 @@ def power_of_two_shares(n: int, first: float, second: float, significance: float
         # p of each outcome: the chance of all that are no likelier, rounding aside
         rank = np.searchsorted(np.sort(null), null * (1.0 + 1e-7), side="right")
         p = np.cumsum(np.sort(null))[rank - 1]
-        told = p <= significance
-        power += float((chance[0][i] * chance[1][total - i])[told].sum())
+        significant = p <= significance
+        power += float((chance[0][i] * chance[1][total - i])[significant].sum())
     return power
 
 

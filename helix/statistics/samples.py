@@ -204,7 +204,7 @@ def outliers(values: object, significance: float | None = None, most: int | None
     wanted = min(max(1, n // 10) if most is None else most, n - 3, 50)
     level = limits.OUTLIER_SIGNIFICANCE if significance is None else significance
     left = np.arange(n)
-    found: list[Outlier] = []
+    outlying: list[Outlier] = []
     count = 0
     for step in range(1, wanted + 1):
         sd = spread(x[left])
@@ -215,11 +215,11 @@ def outliers(values: object, significance: float | None = None, most: int | None
         tail = level / (2.0 * (n - step + 1))
         t = float(stdtrit(n - step - 1, 1.0 - tail))
         limit = (n - step) * t / math.sqrt((n - step - 1 + t * t) * (n - step + 1))
-        found.append(Outlier(int(left[far]), float(off[far]), limit))
+        outlying.append(Outlier(int(left[far]), float(off[far]), limit))
         if off[far] > limit:
             count = step
         left = np.delete(left, far)
-    return tuple(found[:count])
+    return tuple(outlying[:count])
 
 
 def plotting_positions(values: Array, failed: object) -> tuple[Array, Array]:

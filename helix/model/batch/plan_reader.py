@@ -74,14 +74,14 @@ def _elsewhere() -> dict[str, str]:
 
 
 def _tables(faults: Faults, values: dict[str, Any], name: str) -> list[Any]:
-    found = values.get(name)
-    if found is None:
+    value = values.get(name)
+    if value is None:
         faults.add((name,), "missing", give=f"at least one [[{name}]] table")
         return []
-    if not isinstance(found, list) or not found:
-        faults.add((name,), "wrong-type", wanted=f"tables, each under a line [[{name}]]", got=kind(found), hint="")
+    if not isinstance(value, list) or not value:
+        faults.add((name,), "wrong-type", wanted=f"tables, each under a line [[{name}]]", got=kind(value), hint="")
         return []
-    return found
+    return value
 
 
 def _numbered(faults: Faults, name: str, number: int, table: Any) -> Table:
@@ -102,15 +102,15 @@ def _read_wires(faults: Faults, values: object, notes: list[str]) -> dict[str, W
     if not any(isinstance(table, dict) for table in values.values()):
         faults.add(("wire",), "not-named")
         return {}
-    found: dict[str, Wire | None] = {}
+    wires: dict[str, Wire | None] = {}
     for name, own in values.items():
         table = Table(faults, ("wire", name), own, None)
         table.known_keys(KEYS["wire"], {})
         remarks: list[Finding] = []
         wire = read_wire(table, remarks)
-        found[name] = wire if isinstance(wire, Wire) else None
+        wires[name] = wire if isinstance(wire, Wire) else None
         notes += [f"Wire {quoted(name)}: {remark['text']}" for remark in remarks]
-    return found
+    return wires
 
 
 def _read_piece(table: Table, number: int, wires: dict[str, Wire | None], ends: Ends) -> CutPiece | None:
@@ -198,8 +198,8 @@ def _whole(table: Table, key: str, value: float | None) -> int | None:
 def _unlike_names(faults: Faults, name: str, values: dict[str, Any]) -> None:
     """Note where two tables bear one name."""
     seen: dict[str, int] = {}
-    found = values.get(name)
-    for number, table in enumerate(found if isinstance(found, list) else [], 1):
+    value = values.get(name)
+    for number, table in enumerate(value if isinstance(value, list) else [], 1):
         own = table.get("name") if isinstance(table, dict) else None
         if not isinstance(own, str):
             continue

@@ -110,15 +110,15 @@ class Joint:
         if not step_d > 0.0:
             raise ValueError(f"step_d must be above 0; got {step_d}")
         d = self.diameter_mm
-        found = self.layout.path.sample(step_d, straight_step_d)
+        samples = self.layout.path.sample(step_d, straight_step_d)
         names = [SECTIONS.index(p.section) for p in self.layout.path.pieces]
         return CentreLine(
-            s_mm=found.s * d,
-            points_mm=found.points * d,
-            tangents=found.tangents,
-            curvature_per_mm=np.linalg.norm(found.curvature, axis=1) / d,
-            curvature_vectors_per_mm=found.curvature / d,
-            section=np.array(names)[found.piece],
+            s_mm=samples.s * d,
+            points_mm=samples.points * d,
+            tangents=samples.tangents,
+            curvature_per_mm=np.linalg.norm(samples.curvature, axis=1) / d,
+            curvature_vectors_per_mm=samples.curvature / d,
+            section=np.array(names)[samples.piece],
         )
 
 
@@ -174,9 +174,9 @@ def shortened(joint: Joint) -> Layout:
     for keep in (_WHOLE, 6 * _WHOLE, 36 * _WHOLE):  # a tag bent far back has more wraps beside its own exit
         turns, wraps = _shortened(sizes.turns, _WHOLE), _shortened(sizes.wraps, keep)
         short = replace(sizes, turns=turns, wraps=wraps, standing=beyond)
-        found = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
-        if len(found.path.pieces) == whole:
-            return found
+        layout = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
+        if len(layout.path.pieces) == whole:
+            return layout
     return joint.layout
 
 
@@ -186,13 +186,13 @@ def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
     Where several pairs tie within 1e-9 (as touching parts do) the legs of the twist are named, else a part with
     itself (wrap on wrap), else the first in the wire's order.
     """
-    found = nearest([layout.path], skip=SKIP)
+    nearest_pair = nearest([layout.path], skip=SKIP)
     names = [p.section for p in layout.path.pieces]
-    tied = [pair for pair, gap in found.gaps.items() if gap <= found.gap + _TIE]
+    tied = [pair for pair, gap in nearest_pair.gaps.items() if gap <= nearest_pair.gap + _TIE]
     legs = [p for p in tied if (names[p[0]], names[p[1]]) == ("twist_standing", "twist_tag")]
     same = [p for p in tied if names[p[0]] == names[p[1]]]
-    first = min(legs or same or tied, default=found.pieces)
-    return found, (names[first[0]], names[first[1]])
+    first = min(legs or same or tied, default=nearest_pair.pieces)
+    return nearest_pair, (names[first[0]], names[first[1]])
 
 
 def _shortened(count: float, keep: int) -> float:

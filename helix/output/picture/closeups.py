@@ -95,10 +95,10 @@ class CloseUp:
 def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
     """The first bend and the exit; a joint that swings its tag nowhere has no exit to show."""
     bends = {bend.name: bend for bend in result.bends}
-    found = [_entry(result, shown, bends)]
+    close = [_entry(result, shown, bends)]
     if bends["exit_tag"].length_d > 0.0:
-        found.append(_exit(result, shown, bends))
-    return tuple(found)
+        close.append(_exit(result, shown, bends))
+    return tuple(close)
 
 
 def part_of(finding: Finding) -> str:
@@ -111,13 +111,13 @@ def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, Severity]:
 
     A barrel of the wrong hand takes in what is said of the barrel.
     """
-    found: dict[str, Severity] = {}
+    worst: dict[str, Severity] = {}
     for finding in judgement_of(finding for result in results for finding in result.findings).findings:
         if part_of(finding) and finding.severity > Severity.NOTE:
-            found.setdefault(part_of(finding), finding.severity)
-    if "hand" in found and "barrel" in found:
-        found["hand"] = max(found["hand"], found.pop("barrel"))
-    return found
+            worst.setdefault(part_of(finding), finding.severity)
+    if "hand" in worst and "barrel" in worst:
+        worst["hand"] = max(worst["hand"], worst.pop("barrel"))
+    return worst
 
 
 def chosen(results: Sequence[ShapeResult], most: int = 2) -> tuple[str, ...]:
@@ -148,9 +148,9 @@ def panels(
 
 
 def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> CloseUp:
-    said = faulty_parts([result])
+    words = faulty_parts([result])
     starts, stops = _window(result, part, group)
-    length = min(max(stop - start for start, stop in (_window(each, part, group) for each in group)),
+    length = min(max(stop - start for start, stop in (_window(joint, part, group) for joint in group)),
                  _MOST_D * shown.d_mm)  # fmt: skip
     starts = stops - length if part == "barrel" else starts  # what is wanted is at its end
     names = {
@@ -166,7 +166,7 @@ def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeR
     return CloseUp(
         name=part,
         title="No twist" if part == "twist" and not result.counts.turns else title,
-        severity=said.get(part, said.get("barrel", Severity.OK) if part == "hand" else Severity.OK),
+        severity=words.get(part, words.get("barrel", Severity.OK) if part == "hand" else Severity.OK),
         caption=part_caption(result, part),
         view=side_view(TILT_RAD),
         middle_mm=starts + length / 2.0,
@@ -189,11 +189,11 @@ def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[f
 
 def _counted(group: list[ShapeResult]) -> bool:
     """Whether it is the number of turns that is wrong with one of the joints."""
-    return any(found.code == "few" and found["few_turns"] for each in group for found in each.findings)
+    return any(finding.code == "few" and finding["few_turns"] for joint in group for finding in joint.findings)
 
 
 def _uneven(group: list[ShapeResult]) -> bool:
-    return any(found.code == "uneven-twist" for each in group for found in each.findings)
+    return any(finding.code == "uneven-twist" for joint in group for finding in joint.findings)
 
 
 def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> list[Guide]:
@@ -217,13 +217,13 @@ def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[Shap
         return [Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)]
     if part != "twist" or not counts.turns:
         return []
-    found = []
+    guides = []
     if _counted(group) and counts.turns <= _COUNTED:
         lay = result.joint.layout.sizes.lay * d
         for k in range(int(np.ceil(counts.turns - 1e-9))):
             share = min(counts.turns - k, 1.0)
             ends = (0.0, 0.0, k * lay), (0.0, 0.0, (k + share) * lay)
-            found.append(Guide("turn", *ends, str(k + 1) if share == 1.0 else f"+{plain_count(share)}"))
+            guides.append(Guide("turn", *ends, str(k + 1) if share == 1.0 else f"+{plain_count(share)}"))
     elif _uneven(group):
         middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
         for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
@@ -231,8 +231,8 @@ def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[Shap
             x, y, z = (
                 float(v) for v in shown.points_mm[rows[int(np.argmin(np.abs(shown.points_mm[rows, 2] + 1.1 * d)))]]
             )
-            found.append(Guide("name", (x, y, z), (x, y, z), text))
-    return found
+            guides.append(Guide("name", (x, y, z), (x, y, z), text))
+    return guides
 
 
 def _slant(shown: VisiblePart, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:

@@ -54,24 +54,24 @@ class MarkerPlace:
         return sum(y for _, y in self.spots) / len(self.spots)
 
 
-def places(found: Sequence[Marker], view: View, apart: float) -> list[MarkerPlace]:
+def places(markers: Sequence[Marker], view: View, apart: float) -> list[MarkerPlace]:
     """Where the findings are on the canvas; those nearer to each other than `apart` are one place."""
     made: list[MarkerPlace] = []
-    for spot in found:
-        for x, y in view.project(np.reshape(spot.points_mm, (-1, 3)))[0].tolist():
+    for marker in markers:
+        for x, y in view.project(np.reshape(marker.points_mm, (-1, 3)))[0].tolist():
             near = next((k for k, at in enumerate(made) if np.hypot(x - at.x, y - at.y) < apart), None)
             if near is None:
-                made.append(MarkerPlace(spot.severity, (spot.number,), ((x, y),)))
+                made.append(MarkerPlace(marker.severity, (marker.number,), ((x, y),)))
                 continue
             at = made[near]
-            numbers = at.numbers if spot.number in at.numbers else (*at.numbers, spot.number)
-            made[near] = MarkerPlace(max(at.severity, spot.severity), numbers, (*at.spots, (x, y)))
+            numbers = at.numbers if marker.number in at.numbers else (*at.numbers, marker.number)
+            made[near] = MarkerPlace(max(at.severity, marker.severity), numbers, (*at.spots, (x, y)))
     return made
 
 
 def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem = "metric") -> list[Marker]:
     """Every finding but notes, the most severe first, at most five; each where the viewer can see it best."""
-    found: list[Marker] = []
+    markers: list[Marker] = []
     for finding in telling(result, units)[:MOST]:
         points = finding.points_mm
         if finding.finding.code in ("overlap", "wraps-overlap"):
@@ -81,8 +81,10 @@ def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem
             if finding.place not in shown.names:
                 names = tuple(name for name in shown.names if name.startswith(finding.place))
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
-        found.append(Marker(len(found) + 1, finding.severity, capital(finding.what), finding.why, finding.do, points))
-    return found
+        markers.append(
+            Marker(len(markers) + 1, finding.severity, capital(finding.what), finding.why, finding.do, points)
+        )
+    return markers
 
 
 def _overlaps(result: ShapeResult, shown: VisiblePart, view: View) -> tuple[Point, ...]:

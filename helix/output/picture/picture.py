@@ -77,13 +77,13 @@ def picture_canvas(
     close = panels(result, shown, chosen([result]))
     columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
-    words, found = _words(
+    words, markers = _words(
         result, spots(result, shown, view, units), colours, (columns[-1][0], zone, columns[-1][1], bottom), f
     )
     over = [*head, *around]
     marks: list[Mark] = []
     low = float(view.project(shown.points_mm[shown.rows(*_BELOW)])[0][:, 1].max()) + shown.d_mm * view.scale / 2
-    over += _marks(found, shown, view, (margin, y, width - margin, zone - 0.5 * f), around, f, marks)
+    over += _marks(markers, shown, view, (margin, y, width - margin, zone - 0.5 * f), around, f, marks)
     low = min(max([low, *(my + radius for _, _, my, radius in marks)]) + 0.9 * f, zone - 0.3 * f)
     frames = [frame]
     end = -np.inf
@@ -179,13 +179,19 @@ def _whole(
 def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, float]]:
     """Left and right edges of the close-ups and of the words beside them."""
     gap = 1.8 * f
-    each = 0.33 * (x1 - x0) - gap
-    edges = [(x0 + k * (each + gap), x0 + k * (each + gap) + each) for k in range(panels)]
-    return [*edges, (x0 + panels * (each + gap), x1)]
+    column = 0.33 * (x1 - x0) - gap
+    edges = [(x0 + k * (column + gap), x0 + k * (column + gap) + column) for k in range(panels)]
+    return [*edges, (x0 + panels * (column + gap), x1)]
 
 
 def _marks(
-    found: list[Marker], shown: VisiblePart, view: View, box: Box, around: list[Primitive], f: float, marks: list[Mark]
+    markers: list[Marker],
+    shown: VisiblePart,
+    view: View,
+    box: Box,
+    around: list[Primitive],
+    f: float,
+    marks: list[Mark],
 ) -> list[Primitive]:
     """The numbers of findings beside their place, clear of the wire, with a short leader to it."""
     half = shown.d_mm * view.scale / 2
@@ -193,7 +199,7 @@ def _marks(
     taken = _taken(around, f)
     leaders: list[Primitive] = []
     badges: list[Primitive] = []
-    for place in places(found, view, max(3.0 * half, 1.2 * f)):
+    for place in places(markers, view, max(3.0 * half, 1.2 * f)):
         count = len(place.numbers)
         size = (1.25 * f + 1.3 * f * (count - 1), 1.25 * f)
         (x, y), end = beside((place.x, place.y), wire, size, box, taken, f)
@@ -204,7 +210,7 @@ def _marks(
         ends = (x - size[0] + 1.25 * f, y), (x + size[0] - 1.25 * f, y)
         leaders += [Stroke(ends, 0.5 * f, colour, "mark row")] if count > 1 else []
         leaders.append(Area(mark_outline(Severity.OK, *end, 0.26 * f), colour, "#ffffff", 0.1 * f))
-        word = {spot.number: spot.severity for spot in found}
+        word = {marker.number: marker.severity for marker in markers}
         for k, number in enumerate(place.numbers):
             at = x + 2.6 * f * (k - (count - 1) / 2)
             badges += badge(word[number], number, at, y, 0.95 * f)
@@ -251,7 +257,7 @@ def badge(severity: Severity, number: int, x: float, y: float, f: float) -> list
 
 
 def _words(
-    result: ShapeResult, found: list[Marker], colours: Coloured, box: Box, f: float
+    result: ShapeResult, markers: list[Marker], colours: Coloured, box: Box, f: float
 ) -> tuple[list[Primitive], list[Marker]]:
     """What was found, numbered, as much as there is room for; the legend below it; and the findings that are told."""
     x0, y0, x1, y1 = box
@@ -259,33 +265,33 @@ def _words(
     under = legend_height(colours.legend, f, room)
     shapes = legend_shapes(colours.legend, x0, y1 - under + 0.4 * f, f, room)
     y, end = y0 + 0.4 * f, y1 - under
-    if not found:
+    if not markers:
         shapes.append(Area(mark_outline(Severity.OK, x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[Severity.OK]))
         shapes.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
         for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
             shapes.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
-        return shapes, found
+        return shapes, markers
     room -= 2.4 * f
-    told = [
+    entries = [
         (
-            spot,
-            wrapped(f"{spot.severity.name}: {_small(spot.title)}", 1.05 * f, room, bold=True, most=4),
-            " ".join(f"{_large(part).rstrip('.')}." for part in (spot.why, spot.do) if part),
+            marker,
+            wrapped(f"{marker.severity.name}: {_small(marker.title)}", 1.05 * f, room, bold=True, most=4),
+            " ".join(f"{_large(part).rstrip('.')}." for part in (marker.why, marker.do) if part),
         )
-        for spot in found
+        for marker in markers
     ]
     total = len(telling(result))
-    while len(told) > 1:
-        last = end - (1.6 * f if len(told) < total else 0.0)
-        if _lines_left(told, y, last, f) >= 0:
+    while len(entries) > 1:
+        last = end - (1.6 * f if len(entries) < total else 0.0)
+        if _lines_left(entries, y, last, f) >= 0:
             break
-        told = told[:-1]
-    if len(told) < total:
+        entries = entries[:-1]
+    if len(entries) < total:
         end -= 1.6 * f
-        shapes.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(told)) + ".", f, INK))
-    bodies = _bodies([wrapped(text, f, room) for _, _, text in told], _lines_left(told, y, end, f), room, f)
-    for (spot, head, _), body in zip(told, bodies, strict=True):
-        shapes += badge(spot.severity, spot.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
+        shapes.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(entries)) + ".", f, INK))
+    bodies = _bodies([wrapped(text, f, room) for _, _, text in entries], _lines_left(entries, y, end, f), room, f)
+    for (marker, head, _), body in zip(entries, bodies, strict=True):
+        shapes += badge(marker.severity, marker.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
         for line in head:
             y += 1.35 * f
             shapes.append(Text(x0 + 2.4 * f, y, line, 1.05 * f, INK, True))
@@ -293,13 +299,13 @@ def _words(
             y += 1.35 * f
             shapes.append(Text(x0 + 2.4 * f, y, line, f, INK))
         y += 0.7 * f
-    return shapes, [spot for spot, _, _ in told]
+    return shapes, [marker for marker, _, _ in entries]
 
 
-def _lines_left(told: list[tuple[Marker, list[str], str]], y: float, end: float, f: float) -> int:
+def _lines_left(entries: list[tuple[Marker, list[str], str]], y: float, end: float, f: float) -> int:
     """Lines that fit below each other besides the headings."""
-    heads = sum(len(head) for _, head, _ in told)
-    return int((end - y - 0.7 * f * len(told)) / (1.35 * f)) - heads
+    heads = sum(len(head) for _, head, _ in entries)
+    return int((end - y - 0.7 * f * len(entries)) / (1.35 * f)) - heads
 
 
 def _bodies(texts: list[list[str]], room: int, width: float, f: float) -> list[list[str]]:

@@ -114,15 +114,15 @@ def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, floa
         shapes += _rule(left + 4.0, foot + 5.5)
         below = (left, foot + 17.0, right, bottom)
         if below[3] - below[1] > 34.0:
-            found, scale = enlarged_shapes(result, shown, below, units, _MOST_SCALE)
+            enlarged, scale = enlarged_shapes(result, shown, below, units, _MOST_SCALE)
             if scale >= _LEAST_ENLARGED:
-                return [*shapes, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *found]
+                return [*shapes, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *enlarged]
         rule = _rule(left + 4.0, bottom - 5.5)
         whole, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
         return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else shapes
-    found, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
-    said = f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
-    return [_heading(said, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *found]
+    enlarged, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
+    words = f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
+    return [_heading(words, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *enlarged]
 
 
 def _rule(x: float, y: float) -> list[Primitive]:
@@ -153,8 +153,8 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     own, room = parts[-1].begins_mm, right - left - 24.0
     scale = 1.0 if own <= room else room / own
     unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
-    said = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
-    heading = f"Ink the straight wire, {unit} from the tag's cut end, {said}"
+    words = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
+    heading = f"Ink the straight wire, {unit} from the tag's cut end, {words}"
     shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
     shapes.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
     y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
@@ -183,9 +183,9 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
 
 def _hints(marks: tuple[Mark, ...]) -> str:
     """What to do at the two marks that matter most."""
-    found = {mark.what: mark.letter for mark in marks}
-    told = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", "lay this on the pin")]
-    return ".  ".join(f"{found[what]}: {words}" for what, words in told if what in found)
+    letters = {mark.what: mark.letter for mark in marks}
+    hints = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", "lay this on the pin")]
+    return ".  ".join(f"{letters[what]}: {words}" for what, words in hints if what in letters)
 
 
 def _apart(texts: list[str], wanted: list[float], low: float, high: float, *, bold: bool = False) -> list[float]:
@@ -231,27 +231,29 @@ def _table(block: Table, left: float, right: float, top: float) -> list[Primitiv
 
 def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
-    told = [(finding.severity, finding.sentence()) for finding in findings(result, units)]
+    sentences = [(finding.severity, finding.sentence()) for finding in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
-        told.insert(0, (Severity.OK, sound_line(result)))
+        sentences.insert(0, (Severity.OK, sound_line(result)))
     room = _COLUMNS_MM - 6.0
     for size in _WATCH_SIZES:
         line = 1.27 * size
-        blocks = [wrapped(f"{word.name}  {text}", size, right - left - 2.6) for word, text in told]
+        blocks = [wrapped(f"{word.name}  {text}", size, right - left - 2.6) for word, text in sentences]
         heights = [line * len(block) + 0.45 * line for block in blocks]
         if sum(heights) <= room:
             break
     shapes: list[Primitive] = [_heading("Watch", left, top + 4.4)]
     y, kept = top + 4.6, 0
-    for (word, _), block, height in zip(told, blocks, heights, strict=True):
-        if y + height > top + 4.6 + room - (line if kept + 1 < len(told) else 0.0):
+    for (word, _), block, height in zip(sentences, blocks, heights, strict=True):
+        if y + height > top + 4.6 + room - (line if kept + 1 < len(sentences) else 0.0):
             break
         bar = rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
         shapes.append(Area(bar, MARK_COLOURS[word]))
         shapes += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
-    if kept < len(told):
-        shapes.append(Text(left, y + line, f"And {len(told) - kept} more: helix shape tells all.", size, INK, True))
+    if kept < len(sentences):
+        shapes.append(
+            Text(left, y + line, f"And {len(sentences) - kept} more: helix shape tells all.", size, INK, True)
+        )
     return shapes
 
 

@@ -158,8 +158,8 @@ def _named(stl: bytes, scale: float) -> bytes:
 
 def _commented(ply: bytes, scale: float) -> bytes:
     names = " ".join(f"{k}={name}" for k, name in enumerate(SECTIONS))
-    said = f"comment helix, unit mm, {scale:g} times true size\ncomment _SECTION {names}\n"
-    return ply.replace(b"element vertex", said.encode("ascii") + b"element vertex", 1)
+    words = f"comment helix, unit mm, {scale:g} times true size\ncomment _SECTION {names}\n"
+    return ply.replace(b"element vertex", words.encode("ascii") + b"element vertex", 1)
 
 
 def _metal(tree: dict[str, Any]) -> None:

@@ -98,10 +98,10 @@ _TOOLS = """<div id="tools" role="toolbar" aria-label="How the joint is shown">
 
 def _numbers(result: ShapeResult, units: UnitSystem) -> str:
     parts = ["<section><h2>Verdict</h2>"]
-    told = findings(result, units)
+    explained = findings(result, units)
     if result.judgement.severity <= Severity.NOTE:
         parts.append(f'<div class="told ok"><span class="word">OK</span> {escape(sound_line(result))}</div>')
-    for finding in told:
+    for finding in explained:
         inner = f'<span class="word">{finding.severity.name}</span> {escape(finding.sentence())}'
         marks = f'class="told {finding.severity.word}" data-name="{escape(finding.key)}"'
         if finding.points_mm:

@@ -76,9 +76,9 @@ def guarded(handler: Handler) -> Handler:
         try:
             return await handler(request)
         except Refused as refused:
-            found = refusal(refused.status, str(refused))
-            found.headers["connection"] = "close"
-            return found
+            final = refusal(refused.status, str(refused))
+            final.headers["connection"] = "close"
+            return final
         except QueueFull:
             return refusal(503, "too much is waiting already; try again in a moment")
         except ClientDisconnect:

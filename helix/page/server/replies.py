@@ -39,7 +39,7 @@ def object_of(body: bytes) -> dict[str, Any]:
     helix.errors.ValidationError: request: must hold finite numbers only; got NaN
     """
     try:
-        found = json.loads(body, parse_constant=_no_number, parse_float=_finite, parse_int=_whole)
+        values = json.loads(body, parse_constant=_no_number, parse_float=_finite, parse_int=_whole)
     except ValidationError:
         raise
     except RecursionError:
@@ -47,15 +47,15 @@ def object_of(body: bytes) -> dict[str, Any]:
     except ValueError as error:  # UnicodeDecodeError and JSONDecodeError too
         where = f" (line {error.lineno} column {error.colno})" if isinstance(error, json.JSONDecodeError) else ""
         raise _fault(f"must be JSON in UTF-8{where}") from None
-    if not isinstance(found, dict):
+    if not isinstance(values, dict):
         raise _fault("must be a JSON object")
-    _look_over(found)
-    return found
+    _look_over(values)
+    return values
 
 
-def _look_over(found: dict[str, Any]) -> None:
+def _look_over(values: dict[str, Any]) -> None:
     """Refuse what is nested too deep, and text that is no Unicode."""
-    level: list[object] = [found]
+    level: list[object] = [values]
     for _ in range(DEEPEST + 1):
         inside: list[object] = []
         for item in level:

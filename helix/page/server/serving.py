@@ -124,19 +124,19 @@ def listening(host: str, port: int | None) -> socket.socket:
         )
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for wanted in (PORT, 0) if port is None else (port,):
-        found = socket.socket(
+        listener = socket.socket(
             family, socket.SOCK_STREAM, socket.IPPROTO_TCP
         )  # asyncio sends at once only where it reads TCP
         try:
             if sys.platform == "win32":
-                found.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+                listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
             else:
-                found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            found.bind((host, wanted))
-            found.listen(128)
-            return found
+                listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            listener.bind((host, wanted))
+            listener.listen(128)
+            return listener
         except OSError as error:
-            found.close()
+            listener.close()
             in_use = error.errno in (errno.EADDRINUSE, errno.EACCES)
             if in_use and port is None:
                 continue

@@ -104,10 +104,10 @@ def _most_memory_mb() -> float:
 
 
 def _result(run: Callable[..., Any], body: dict[str, Any], tell: Callable[[str], None], file: bool) -> Any:
-    found = run(body, tell)
+    result = run(body, tell)
     if not file:
-        return found
-    name, kind, content = found
+        return result
+    name, kind, content = result
     return {"file": {"name": plain_name(name), "type": kind, "base64": base64.b64encode(content).decode("ascii")}}
 
 
@@ -121,8 +121,8 @@ def name_of(run: Callable[..., Any]) -> str:
 
 def named(name: str) -> Callable[..., Any]:
     module, _, inside = name.partition(":")
-    found: Callable[..., Any] = operator.attrgetter(inside)(importlib.import_module(module))
-    return found
+    function: Callable[..., Any] = operator.attrgetter(inside)(importlib.import_module(module))
+    return function
 
 
 def joint(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:

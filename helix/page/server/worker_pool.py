@@ -58,7 +58,9 @@ class Worker:
     def fit(self) -> bool:
         return self.process.returncode is None and self.tasks < MOST_TASKS and self.memory_mb < MOST_MEMORY_MB
 
-    async def do(self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool) -> bytes:
+    async def do(
+        self, run: Callable[..., Any], body: dict[str, Any], on_progress: Callable[[str], None], file: bool
+    ) -> bytes:
         """The result as JSON; raises WorkFailed. Cancelled, it leaves a process that must be ended."""
         to, back = self.process.stdin, self.process.stdout
         if to is None or back is None:
@@ -77,7 +79,7 @@ class Worker:
                 if letter == b"m":
                     self.memory_mb = float(content)
                 if letter == b"s":
-                    said(json.loads(content))
+                    on_progress(json.loads(content))
         except ValueError:
             await self.end()
             raise WorkFailed([in_words("the result is too large to hand over")]) from None
@@ -120,13 +122,13 @@ class WorkerPool:
         self._closed = False
 
     async def do(
-        self, run: Callable[..., Any], body: dict[str, Any], said: Callable[[str], None], file: bool = False
+        self, run: Callable[..., Any], body: dict[str, Any], on_progress: Callable[[str], None], file: bool = False
     ) -> bytes:
         """Have it done by a process; raises WorkFailed. Cancelled, that process is ended."""
         worker = await self._take()
         fit = False
         try:
-            result = await worker.do(run, body, said, file)
+            result = await worker.do(run, body, on_progress, file)
             fit = worker.fit
             return result
         except WorkFailed:
@@ -142,8 +144,8 @@ class WorkerPool:
                 self.refill()
 
     async def _take(self) -> Worker:
-        found, self._next = self._next, None
-        worker = await (found or Worker.start(self.warm))
+        started, self._next = self._next, None
+        worker = await (started or Worker.start(self.warm))
         if not worker.fit:
             self._chore(worker.end())
             worker = await Worker.start(self.warm)
@@ -166,7 +168,7 @@ class WorkerPool:
     async def close(self) -> None:
         """End every process."""
         self._closed = True
-        found, self._next = self._next, None
-        workers = [*self.busy, *([await found] if found else [])]
+        started, self._next = self._next, None
+        workers = [*self.busy, *([await started] if started else [])]
         await asyncio.gather(*(worker.end() for worker in workers), return_exceptions=True)
         await asyncio.gather(*self._chores, return_exceptions=True)

@@ -143,72 +143,72 @@ def usual_joint() -> Recipe:
 
 
 def choose(
-    wish: Wish, on_wire: Callable[[Wire, float], Recipe], tell: Callable[[str], None] = lambda _: None
+    requirements: Wish, on_wire: Callable[[Wire, float], Recipe], tell: Callable[[str], None] = lambda _: None
 ) -> Choices:
     """The wires of the tables whose joint holds the load with the margin, the lightest first.
 
     on_wire: the recipe in a wire round a pin [mm]. Raises ValidationError where no wire of the tables will do,
     with the strongest that was found, and for a gauge family or material that is not known.
     """
-    wanted = wish.load_n * wish.margin
-    candidates = sorted(_candidates(wish), key=lambda wire: (_kg_per_m(wire), wire.material))
+    wanted = requirements.load_n * requirements.margin
+    candidates = sorted(_candidates(requirements), key=lambda wire: (_kg_per_m(wire), wire.material))
     strong = [wire for wire in candidates if wire.breaking_load_n[0] >= wanted]
-    found: list[Choice] = []
+    choices: list[Choice] = []
     left_out: list[str] = []
     tried = 0
     best = 0.0
     more = False
     for wire in strong:
-        if len(found) == wish.rows or tried == _MOST_TRIED:
+        if len(choices) == requirements.rows or tried == _MOST_TRIED:
             more = True
             break
         tried += 1
         if tried % 5 == 1:
             tell(f"looking at {wire.size} {wire.material} ...")
-        choice, why = _looked_at(wish, wire, on_wire)
+        choice, why = _looked_at(requirements, wire, on_wire)
         if why:
             left_out.append(why)
         elif choice is not None:
             best = max(best, choice.holds_n)
             if choice.holds_n >= wanted:
-                found.append(choice)
-    if not found:
-        raise ValidationError([argument_issue("load", _none_will_do(wish, candidates, left_out, best))])
+                choices.append(choice)
+    if not choices:
+        raise ValidationError([argument_issue("load", _none_will_do(requirements, candidates, left_out, best))])
     return Choices(
-        wish=wish,
-        choices=tuple(found),
+        wish=requirements,
+        choices=tuple(choices),
         tried=tried,
         more=more,
         left_out=tuple(dict.fromkeys(left_out)),
-        assumptions=_assumptions(wish, found[0]),
+        assumptions=_assumptions(requirements, choices[0]),
     )
 
 
-def _candidates(wish: Wish) -> Iterator[Wire]:
+def _candidates(requirements: Wish) -> Iterator[Wire]:
     """Every wire of the tables that is asked for; sizes that a material's table does not cover are left out."""
     faults: list[ValidationIssue] = []
     sizes: tuple[WireSize, ...] = ()
     try:
-        sizes = wire_sizes(wish.family)
+        sizes = wire_sizes(requirements.family)
     except ValueError as problem:
         faults.append(argument_issue("family", str(problem)))
     try:
-        chosen = materials() if wish.material is None else (find_material(wish.material),)
+        chosen = materials() if requirements.material is None else (find_material(requirements.material),)
     except ValueError as problem:
         faults.append(argument_issue("material", str(problem)))
     if faults:
         raise ValidationError(faults)
     for size in sizes:
-        for each in chosen:
+        for candidate in chosen:
             try:
-                yield wire_of(each.name, size.diameter_mm, size.name, f"diameter: {size.source}")
+                yield wire_of(candidate.name, size.diameter_mm, size.name, f"diameter: {size.source}")
             except ValueError:
                 continue
 
 
-def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe]) -> tuple[Choice | None, str]:
+def _looked_at(requirements: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe]) -> tuple[Choice | None, str]:
     """One wire's joint with what it holds; or why it was left out."""
-    pin_mm = USUAL_PIN_D * wire.diameter_mm if wish.pin_mm is None else wish.pin_mm
+    pin_mm = USUAL_PIN_D * wire.diameter_mm if requirements.pin_mm is None else requirements.pin_mm
     try:
         recipe = on_wire(wire, pin_mm)
         least = least_pin_d(recipe) * wire.diameter_mm
@@ -222,9 +222,9 @@ def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe])
     except ValidationError as problem:
         return None, f"{wire.size} {wire.material}: {problem.faults[0].message}"
     length = finished_mm(joint)
-    piece = _piece_mm(wish, joint, length)
+    piece = _piece_mm(requirements, joint, length)
     mass = wire_mass(piece, wire.diameter_mm, wire.density_kg_m3)
-    price = _price(wish, wire.material)
+    price = _price(requirements, wire.material)
     return (
         Choice(
             wire=wire,
@@ -233,7 +233,7 @@ def _looked_at(wish: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe])
             joint=joint,
             finished_mm=length,
             holds_n=holds_n,
-            margin=holds_n / wish.load_n,
+            margin=holds_n / requirements.load_n,
             least_pin_mm=least,
             kg_per_m=_kg_per_m(wire),
             piece_mm=piece,
@@ -261,9 +261,9 @@ def least_pin_d(recipe: Recipe) -> float:
     return max(_LEAST_PIN_D, least)
 
 
-def _piece_mm(wish: Wish, joint: Joint, length_mm: float) -> float:
+def _piece_mm(requirements: Wish, joint: Joint, length_mm: float) -> float:
     """Wire to cut for a piece with a joint at each end."""
-    straight = max(wish.piece_mm - 2.0 * (length_mm - 0.5 * joint.diameter_mm), 0.0)
+    straight = max(requirements.piece_mm - 2.0 * (length_mm - 0.5 * joint.diameter_mm), 0.0)
     own = joint.wire_mm - joint.section_mm("standing")
     return straight + 2.0 * (own + joint.recipe.finish.handle_mm)
 
@@ -272,29 +272,29 @@ def _kg_per_m(wire: Wire) -> float:
     return wire_mass(1000.0, wire.diameter_mm, wire.density_kg_m3)
 
 
-def _price(wish: Wish, material: str) -> float | None:
-    prices = wish.prices or {}
+def _price(requirements: Wish, material: str) -> float | None:
+    prices = requirements.prices or {}
     return prices.get(material, prices.get(""))
 
 
-def _none_will_do(wish: Wish, candidates: list[Wire], left_out: list[str], best: float) -> str:
+def _none_will_do(requirements: Wish, candidates: list[Wire], left_out: list[str], best: float) -> str:
     """Why no wire will do, and what comes nearest."""
-    asked = f"{format_force(wish.load_n)} times {wish.margin:g}"
+    load = f"{format_force(requirements.load_n)} times {requirements.margin:g}"
     if left_out and not best:
-        return f"no wire of the tables will do for {asked}: {left_out[0]}"
+        return f"no wire of the tables will do for {load}: {left_out[0]}"
     strongest = max(candidates, key=lambda wire: wire.breaking_load_n[0], default=None)
     if strongest is None:
         return "no wire of the tables has this gauge family and material"
-    said = f"no wire of the tables holds {asked}"
+    words = f"no wire of the tables holds {load}"
     if best:
-        return f"{said}; the best joint found holds {format_force(best)}"
+        return f"{words}; the best joint found holds {format_force(best)}"
     weakest = format_force(strongest.breaking_load_n[0])
-    return f"{said}: the strongest, {strongest.size} {strongest.material}, breaks at {weakest} when straight"
+    return f"{words}: the strongest, {strongest.size} {strongest.material}, breaks at {weakest} when straight"
 
 
-def _assumptions(wish: Wish, first: Choice) -> tuple[str, ...]:
+def _assumptions(requirements: Wish, first: Choice) -> tuple[str, ...]:
     twist, barrel = first.recipe.twist, first.recipe.barrel
-    pin = f"a pin of {USUAL_PIN_D:g} wire diameters" if wish.pin_mm is None else "the pin that is given"
+    pin = f"a pin of {USUAL_PIN_D:g} wire diameters" if requirements.pin_mm is None else "the pin that is given"
     lay = twist.lay_mm / first.wire.diameter_mm
     return (
         f"The joint: {twist.turns:g} turns at a lay of {lay:.3g} d, {barrel.wraps:g} wraps, round {pin}.",

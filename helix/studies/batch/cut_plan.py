@@ -108,36 +108,36 @@ class CutPlan(Result):
     @property
     def waste_mm(self) -> float:
         """Wire that is neither in a piece nor worth keeping."""
-        return sum(each.waste_mm for each in self.wires)
+        return sum(wire.waste_mm for wire in self.wires)
 
     @property
     def opened_mm(self) -> float:
         """Length of all stock that is cut into, whole."""
-        return sum(each.opened_mm for each in self.wires)
+        return sum(wire.opened_mm for wire in self.wires)
 
     @property
     def used_mm(self) -> float:
         """What is used up of it: pieces and waste."""
-        return sum(each.pieces_mm + each.waste_mm for each in self.wires)
+        return sum(wire.pieces_mm + wire.waste_mm for wire in self.wires)
 
     @property
     def gap(self) -> float:
         """How far the list may be from the best, as a share: of what was minimised, and of the waste after that."""
-        return max((max(each.gap, each.waste_gap or 0.0) for each in self.wires), default=0.0)
+        return max((max(wire.gap, wire.waste_gap or 0.0) for wire in self.wires), default=0.0)
 
     @property
     def cost(self) -> float | None:
         """Price of the wire used up, None where no stock has a price."""
-        if all(each.price is None for each in self.plan.stock):
+        if all(bar.price is None for bar in self.plan.stock):
             return None
-        return sum(each.cost for each in self.stock)
+        return sum(bar.cost for bar in self.stock)
 
     @property
     def opened_cost(self) -> float | None:
         """Price of every length of stock that is cut into, whole."""
-        if all(each.price is None for each in self.plan.stock):
+        if all(bar.price is None for bar in self.plan.stock):
             return None
-        return sum(each.stock.price or 0.0 for each in self.stock)
+        return sum(bar.stock.price or 0.0 for bar in self.stock)
 
 
 def search_seconds(pieces: int) -> float:
@@ -159,26 +159,26 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
     """
     ends = _ends(plan, tell)
     pieces = _pieces(plan, ends)
-    total = sum(each.to_cut for each in pieces)
+    total = sum(piece.to_cut for piece in pieces)
     budget = search_seconds(total) if seconds is None else seconds
     sawn: list[SawnStock] = []
     uses: list[WireUse] = []
     short: list[Short] = []
     for name, wire in plan.wires.items():
-        mine = [each for each in pieces if each.piece.wire == name]
+        mine = [piece for piece in pieces if piece.piece.wire == name]
         if not mine:
             continue
-        share = sum(each.to_cut for each in mine) / total
-        tell(f"planning {sum(each.to_cut for each in mine)} pieces of wire {name} ...")
-        stock = [each for each in plan.stock if each.wire == name]
+        share = sum(piece.to_cut for piece in mine) / total
+        tell(f"planning {sum(piece.to_cut for piece in mine)} pieces of wire {name} ...")
+        stock = [bar for bar in plan.stock if bar.wire == name]
         tail = least_tail(plan, mine)
-        found = cutting_list(plan, mine, stock, tail, share * budget)
-        cuts = sawn_stock(plan, mine, stock, found)
+        cutting = cutting_list(plan, mine, stock, tail, share * budget)
+        cuts = sawn_stock(plan, mine, stock, cutting)
         sawn += cuts
-        uses.append(wire_use(name, wire, mine, stock, cuts, found, tail, plan.cutting.minimise))
+        uses.append(wire_use(name, wire, mine, stock, cuts, cutting, tail, plan.cutting.minimise))
         short += [
-            Short(name=each.piece.name, wire=name, count=number, missing_mm=number * each.saw_mm)
-            for each, number in zip(mine, found.short, strict=True)
+            Short(name=piece.piece.name, wire=name, count=number, missing_mm=number * piece.saw_mm)
+            for piece, number in zip(mine, cutting.short, strict=True)
             if number
         ]
     return CutPlan(
@@ -195,26 +195,26 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
 
 def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
     """Every joint of the plan, each shaped once."""
-    found: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
+    ends: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
     faults: list[ValidationIssue] = []
     wanted = [end for piece in plan.pieces for end in piece.ends if end.recipe is not None]
     for end in dict.fromkeys(wanted):
-        if end.recipe is None or end.recipe in found:
+        if end.recipe is None or end.recipe in ends:
             continue
         wire = end.recipe.wire
         tell(f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ...")
         try:
             shaped = shape(end.recipe)
-            found[end.recipe] = end_cut(end, shaped), shaped
+            ends[end.recipe] = end_cut(end, shaped), shaped
         except ValidationError as problem:
-            faults += [ValidationIssue(f"end {end.name}: {each.place}", each.message) for each in problem.faults]
+            faults += [ValidationIssue(f"end {end.name}: {fault.place}", fault.message) for fault in problem.faults]
     if faults:
         raise ValidationError(faults)
-    return found
+    return ends
 
 
 def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple[PieceCut, ...]:
-    found: list[PieceCut] = []
+    piece_cuts: list[PieceCut] = []
     faults: list[ValidationIssue] = []
     for piece in plan.pieces:
         first, second = (PLAIN_END if end.recipe is None else ends[end.recipe][0] for end in piece.ends)
@@ -230,10 +230,10 @@ def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple
             what = f"the longest is {format_length(longest)}" if longest else "there is none of it"
             message = f"takes {format_length(made.saw_mm)} of wire {piece.wire}, more than any stock: {what}"
             faults.append(ValidationIssue(f"piece {piece.name}", message))
-        found.append(made)
+        piece_cuts.append(made)
     if faults:
         raise ValidationError(faults)
-    return tuple(found)
+    return tuple(piece_cuts)
 
 
 def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResult]], wire: Wire) -> float:
@@ -254,23 +254,23 @@ def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeRe
 
 
 def _assumptions(plan: Plan, pieces: tuple[PieceCut, ...]) -> tuple[str, ...]:
-    said = [
+    words = [
         "Finished length runs between what bears in the eyes, as wound; a plain end counts to its tip.",
         (
             "The interval of a cut is the root of the sum of squares of the recipes' tolerances; the choice of "
             "ramps, one model for both ends, is added up."
         ),
     ]
-    if any(each.piece.at_load_n is not None for each in pieces):
-        said.append(
+    if any(piece.piece.at_load_n is not None for piece in pieces):
+        words.append(
             "Under a stated load the straight wire stretches elastically and the joints by the estimate of helix "
             "stretch; play in the eyes comes on top."
         )
     if plan.cutting.spare > 0.0:
-        said.append(
+        words.append(
             f"{100.0 * plan.cutting.spare:g} % of the joints are spoiled, each on its own; a piece with a spoiled joint "
             "is cut anew."
         )
-    if any(each.mass_kg is not None for each in plan.stock):
-        said.append("A mass of stock is that of the wire alone, without its spool.")
-    return tuple(said)
+    if any(bar.mass_kg is not None for bar in plan.stock):
+        words.append("A mass of stock is that of the wire alone, without its spool.")
+    return tuple(words)

@@ -206,13 +206,13 @@ def _marks(ends: tuple[EndCut, EndCut], saw: float, cut: float) -> tuple[InkMark
     made = [end.wire_mm > 0.0 for end in ends]
     extra = saw - cut
     before = (0.5 * extra, 0.5 * extra) if made[0] == made[1] else (0.0, 0.0)
-    found = []
+    marks = []
     for k, end in enumerate(ends):
         for what, own in end.marks_mm:
             at = own + before[k]
             first, second = (at, saw - at) if k == 0 else (saw - at, at)
-            found.append(InkMark(what=what, end=k + 1, end_name=end.name, from_first_mm=first, from_second_mm=second))
-    return tuple(sorted(found, key=lambda mark: mark.from_first_mm))
+            marks.append(InkMark(what=what, end=k + 1, end_name=end.name, from_first_mm=first, from_second_mm=second))
+    return tuple(sorted(marks, key=lambda mark: mark.from_first_mm))
 
 
 def _at_least(wanted: int, tried: int, good: float) -> float:

@@ -95,7 +95,7 @@ class WireUse:
 def least_tail(plan: Plan, pieces: list[PieceCut]) -> float:
     """The shortest rest of a wire that is worth keeping."""
     stated = plan.cutting.least_tail_mm
-    return min(each.saw_mm for each in pieces) if stated is None else stated
+    return min(piece.saw_mm for piece in pieces) if stated is None else stated
 
 
 def cutting_list(
@@ -104,10 +104,10 @@ def cutting_list(
     """The cutting list of one wire."""
     first, second = _charges(plan, pieces, stock)
     return cut_stock(
-        [units_up(each.saw_mm) for each in pieces],
-        [each.to_cut for each in pieces],
-        [units_down(each.length_mm) for each in stock],
-        [each.count for each in stock],
+        [units_up(piece.saw_mm) for piece in pieces],
+        [piece.to_cut for piece in pieces],
+        [units_down(bar.length_mm) for bar in stock],
+        [bar.count for bar in stock],
         saw_loss=units_up(plan.cutting.saw_loss_mm),
         least_tail=units_up(least_tail_mm),
         first=first,
@@ -123,41 +123,41 @@ def _charges(plan: Plan, pieces: list[PieceCut], stock: list[Stock]) -> tuple[Ch
     ones first. "cost": the price of the stock cut into, then that of the wire used up.
     """
     ones = np.ones(len(stock))
-    lengths = np.array([each.length_mm for each in stock])
+    lengths = np.array([bar.length_mm for bar in stock])
     if plan.cutting.minimise == "stock":
         return Charge(ones, whole=True), Charge(ones)
     if plan.cutting.minimise == "waste":
-        shortest = min(units_up(each.saw_mm) for each in pieces)
+        shortest = min(units_up(piece.saw_mm) for piece in pieces)
         return Charge(ones), Charge(lengths / lengths.max(), opening=OPENING * shortest)
-    prices = np.array([each.price or 0.0 for each in stock]) / lengths
+    prices = np.array([bar.price or 0.0 for bar in stock]) / lengths
     return Charge(prices, whole=True), Charge(prices + 0.01 * prices.mean() + 1e-9)
 
 
-def sawn_stock(plan: Plan, pieces: list[PieceCut], stock: list[Stock], found: CuttingList) -> list[SawnStock]:
-    """The list with every cut at its place: long pieces first, a saw loss after each."""
+def sawn_stock(plan: Plan, pieces: list[PieceCut], stock: list[Stock], cutting: CuttingList) -> list[SawnStock]:
+    """The list with every cut at its place: long pieces first, a saw loss after bar."""
     order = sorted(range(len(pieces)), key=lambda k: -pieces[k].saw_mm)
     loss = plan.cutting.saw_loss_mm
     sawn = []
-    for kind, cuts in groupby(found.cuts, key=lambda each: each.stock):
+    for kind, cuts in groupby(cutting.cuts, key=lambda cut: cut.stock):
         item = stock[kind]
-        for number, each in enumerate(cuts, 1):
+        for number, cut in enumerate(cuts, 1):
             at, placed = 0.0, []
             for k in order:
-                for _ in range(each.counts[k]):
+                for _ in range(cut.counts[k]):
                     placed.append(SawnPiece(name=pieces[k].piece.name, from_mm=at, to_mm=at + pieces[k].saw_mm))
                     at += pieces[k].saw_mm + loss
-            taken = sum(pieces[k].saw_mm * each.counts[k] for k in order)
+            taken = sum(pieces[k].saw_mm * cut.counts[k] for k in order)
             # sums of lengths are off by a last bit: without it nothing would be lost where the saw takes nothing
             left = max(0.0, round(item.length_mm - at, 6))
             lost = max(0.0, round(item.length_mm - left - taken, 6))
-            used = item.length_mm - (left if each.kept else 0.0)
+            used = item.length_mm - (left if cut.kept else 0.0)
             sawn.append(
                 SawnStock(
                     stock=item,
                     number=number,
                     cuts=tuple(placed),
                     left_mm=left,
-                    kept=each.kept,
+                    kept=cut.kept,
                     loss_mm=lost,
                     cost=(item.price or 0.0) * used / item.length_mm,
                 )
@@ -171,32 +171,34 @@ def wire_use(
     pieces: list[PieceCut],
     stock: list[Stock],
     sawn: list[SawnStock],
-    found: CuttingList,
+    cutting: CuttingList,
     least_tail_mm: float,
     minimise: str,
 ) -> WireUse:
-    made = sum(piece.length_mm for each in sawn for piece in each.cuts)
-    waste = sum(each.waste_mm for each in sawn)
-    opened = [sum(1 for each in sawn if each.stock is item) for item in stock]
+    made = sum(piece.length_mm for bar in sawn for piece in bar.cuts)
+    waste = sum(bar.waste_mm for bar in sawn)
+    opened = [sum(1 for bar in sawn if bar.stock is item) for item in stock]
     whole = [item.count - number for item, number in zip(stock, opened, strict=True)]
     used = made + waste
-    charge, bound = (found.charge, found.bound) if minimise == "waste" else (found.second_charge, found.second_bound)
+    charge, bound = (
+        (cutting.charge, cutting.bound) if minimise == "waste" else (cutting.second_charge, cutting.second_bound)
+    )
     slack = None if minimise == "cost" else (charge - bound) * UNIT if _differ(charge, bound) else 0.0
     return WireUse(
         name=name,
         wire=wire,
-        pieces=sum(len(each.cuts) for each in sawn),
+        pieces=sum(len(bar.cuts) for bar in sawn),
         pieces_mm=made,
         pieces_kg=wire_mass(made, wire.diameter_mm, wire.density_kg_m3),
-        opened_mm=sum(each.stock.length_mm for each in sawn),
+        opened_mm=sum(bar.stock.length_mm for bar in sawn),
         waste_mm=waste,
-        kept_mm=sum(each.left_mm for each in sawn if each.kept),
+        kept_mm=sum(bar.left_mm for bar in sawn if bar.kept),
         whole=sum(whole),
         whole_mm=sum(item.length_mm * number for item, number in zip(stock, whole, strict=True)),
-        gap=found.gap,
+        gap=cutting.gap,
         least_waste_mm=None if slack is None else max(0.0, waste - slack),
         waste_gap=None if slack is None else min(slack, waste) / used if used else 0.0,
-        method=found.method,
+        method=cutting.method,
         least_tail_mm=least_tail_mm,
     )
 

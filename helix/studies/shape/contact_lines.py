@@ -122,5 +122,5 @@ def _sampled(curves: list[Curve]) -> tuple[Array, list[int]]:
     for curve in curves:
         u = np.linspace(0.0, curve.span, max(round(curve.span / _STEP), 2) + 1)
         points.append(positions(curve, u if not points else u[1:]))
-        starts.append(sum(len(each) for each in points))
+        starts.append(sum(len(point) for point in points))
     return np.concatenate(points), starts

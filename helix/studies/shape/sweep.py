@@ -188,8 +188,8 @@ def sweep(recipe: Recipe, *, paired: bool = False, **values: Sequence[float] | f
     feasible &= np.isfinite(eye_d)
     exit_d, rise_d, error_d = np.full((3, turns.size), np.nan)
     kinds, kind = _different(place[pair[feasible]], wraps[feasible] > 0.0)
-    found = _exits(recipe, sizes, kinds)
-    exit_d[feasible], rise_d[feasible], error_d[feasible] = found[:, kind]
+    exits = _exits(recipe, sizes, kinds)
+    exit_d[feasible], rise_d[feasible], error_d[feasible] = exits[:, kind]
     pitch = of_pair(lambda s: s.pitch)
     twist_d = turns * of_pair(lambda s: helix_length(s.standing_radius, s.lay) + helix_length(s.tag_radius, s.lay))
     barrel_d = wraps * of_pair(lambda s: helix_length(1.0, s.pitch)) + np.maximum(rise_d + wraps * pitch, 0.0)
@@ -306,13 +306,13 @@ def _exits(recipe: Recipe, sizes: Sequence[Sizes], kinds: Array) -> Array:
 
     def searched(row: int) -> tuple[float, float]:
         own = replace(sizes[int(kinds[row, 0])], wraps=float(kinds[row, 1]))
-        exits = exit_curves(twist_end(own), plan_of(recipe, own).plan)
-        return sum(curve_length(curve) for curve in (*exits.standing, *exits.tag)), exits.z_end - exits.run_in_z
+        end = exit_curves(twist_end(own), plan_of(recipe, own).plan)
+        return sum(curve_length(curve) for curve in (*end.standing, *end.tag)), end.z_end - end.run_in_z
 
-    found = np.zeros((3, len(kinds)))
+    exits = np.zeros((3, len(kinds)))
     if len(kinds) <= MOST_EXITS:
-        found[:2] = np.array([searched(row) for row in range(len(kinds))]).reshape(-1, 2).T
-        return found
+        exits[:2] = np.array([searched(row) for row in range(len(kinds))]).reshape(-1, 2).T
+        return exits
     lays = np.array([sizes[int(row)].lay for row in kinds[:, 0]])
     others = [(s.turns, s.standing_radius / s.tag_radius, s.pitch) for s in (sizes[int(row)] for row in kinds[:, 0])]
     _, group = _different(*np.round(np.array(others).T, 12), kinds[:, 1])
@@ -325,8 +325,8 @@ def _exits(recipe: Recipe, sizes: Sequence[Sizes], kinds: Array) -> Array:
             raise ValidationError(
                 [InputValueError("out-of-range", wanted=wanted, got=f"{group.max() + 1}").at("sweep")]
             )
-        found[:, rows] = _interpolated(lays[rows], [partial(searched, int(row)) for row in rows], budget)
-    return found
+        exits[:, rows] = _interpolated(lays[rows], [partial(searched, int(row)) for row in rows], budget)
+    return exits
 
 
 def _interpolated(x: Array, of: Sequence[Callable[[], tuple[float, float]]], budget: int) -> Array:
