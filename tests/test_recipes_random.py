@@ -1,7 +1,7 @@
 """300 random recipes: no traceback, every identity that applies, no overlap presented as sound.
 
 The recipes come from `tests.strategies`, the same every time; the checks are in `tests.random_checks`. They are
-answered in parts, which may run in several processes.
+answered in parts, which may run in several processes; most of the parts are slow studies.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from tests.strategies import recipe_texts
 
 CASES = 300
 PARTS = 20
+QUICK = 6  # parts that the test command answers; the others are slow studies
 
 
 @cache
@@ -38,7 +39,9 @@ def test_there_are_as_many_recipes_as_there_should_be():
     assert len(set(drawn())) > 0.9 * CASES
 
 
-@pytest.mark.parametrize("part", range(PARTS))
+@pytest.mark.parametrize(
+    "part", [part if part < QUICK else pytest.param(part, marks=pytest.mark.slow) for part in range(PARTS)]
+)
 def test_every_recipe_is_answered_soundly(part):
     problems = [p for case in list(enumerate(drawn()))[part::PARTS] if (p := problem_of(case))]
     assert not problems, "\n".join(problems)
