@@ -85,6 +85,32 @@ def judgement_of(findings: Iterable[Finding]) -> Judgement:
     return Judgement(severity=worst, code=ordered[0].code if worst else "ok", findings=ordered)
 
 
+def notice(code: str, place: str = "", severity: Severity = Severity.NOTE, /, **values: Scalar) -> Finding:
+    """Return a finding of something to keep in mind; its values by their names.
+
+    Parameters
+    ----------
+    code : str
+        What it is.
+    place : str, optional
+        A part of what was looked at, such as a group of pieces; "" for all of it.
+    severity : Severity, optional
+        How bad it is.
+    **values : str, float, int, bool or None
+        The numbers behind it, units in their names.
+
+    Returns
+    -------
+    Finding
+
+    Examples
+    --------
+    >>> notice("one-piece", "A", row=2)["row"]
+    2
+    """
+    return Finding(code=code, severity=severity, place=place, values=Values(**values))
+
+
 def remark(code: str, text: str) -> Finding:
     """Return a note of how something was read; its text is one of its values.
 

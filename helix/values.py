@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields, is_dataclass
 from functools import cache
 from html import escape
-from operator import attrgetter
 from typing import Any, ClassVar, TypeVar, dataclass_transform, overload
 
 import numpy as np
@@ -137,7 +136,7 @@ def to_plain(value: object, words: Words | None = None) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         if hasattr(value, "to_dict") and not isinstance(value, Result):
             return to_plain(value.to_dict(), words)
-        data = {key: to_plain(attrgetter(path)(value), words) for key, path in carried(type(value)).items()}
+        data = {key: to_plain(_at(value, path), words) for key, path in carried(type(value)).items()}
         made = (words or {}).get(type(value), {})
         return data | {name: to_plain(make(value), words) for name, make in made.items()}
     if isinstance(value, Mapping):
@@ -153,6 +152,13 @@ def to_plain(value: object, words: Words | None = None) -> Any:
     return value
 
 
+def _at(value: object, path: str) -> object:
+    """What a path of names leads to; None where it leads on from None."""
+    for name in path.split("."):
+        value = None if value is None else getattr(value, name)
+    return value
+
+
 @cache
 def carried(cls: Any) -> dict[str, str]:
     """What JSON carries of a result class: by key, the field, or the property or the path of those that `also` names."""
@@ -165,7 +171,8 @@ class Result:
     """What a study returns: a value that writes itself as JSON, as a table in a notebook and as a data frame.
 
     rows_in: name of the field that holds the rows, where the result is a table. also: what JSON carries beside the
-    fields: names of properties, or "key=path" where the path leads into what the result holds.
+    fields: names of properties, or "key=path" where the path leads into what the result holds (None
+    where it leads on from None).
     """
 
     __slots__ = ()

@@ -22,6 +22,7 @@ sys.path.insert(0, str(ROOT))
 
 import numpy as np
 
+from helix import values
 from helix.findings import Judgement
 from helix.output.report.record import words_of
 from helix.values import Result, Words, carried
@@ -37,6 +38,9 @@ COMMANDS = {
     "cut": "helix.studies.batch.cut_plan:CutPlan",
     "choose": "helix.studies.batch.choosing:Choices",
     "spread": "helix.studies.inspect.spread:SpreadResult",
+    "pulls read": "helix.studies.pulls.pulls:PullsResult",
+    "pulls compare": "helix.studies.pulls.pull_compare:CompareResult",
+    "pulls plan": "helix.studies.pulls_plan.pull_plan:PlanResult",
 }
 BESIDE = {
     "hold": {
@@ -114,17 +118,26 @@ def schema_of(command: str) -> dict[str, Any]:
     }
 
 
+def path_of(command: str) -> Path:
+    """The file of a command's schema."""
+    return FOLDER / f"{command.replace(' ', '-')}.json"
+
+
 def _named(place: str) -> Any:
     module, _, name = place.partition(":")
     return getattr(importlib.import_module(module), name)
 
 
 def _type_at(kind: type, path: str) -> Any:
-    """Type of what a path leads to: fields and properties, from one class to the next."""
+    """Type of what a path leads to: fields and properties, from one class to the next; None too where one may be None."""
+    unknown = False
     for name in path.split("."):
+        inside = get_args(kind)
+        kind = next((part for part in inside if part is not type(None)), kind) if type(None) in inside else kind
+        unknown = unknown or type(None) in inside
         made = getattr(kind, name, None)
         kind = _returned(made.fget) if isinstance(made, property) and made.fget else _hints(kind)[name]
-    return kind
+    return kind | None if unknown else kind
 
 
 def _returned(make: Callable[..., Any]) -> Any:
@@ -133,7 +146,7 @@ def _returned(make: Callable[..., Any]) -> Any:
 
 def _hints(thing: Any) -> dict[str, Any]:
     """Type hints, also of what a module imports for the type checker only."""
-    return get_type_hints(thing, globalns=_classes() | vars(importlib.import_module(thing.__module__)))
+    return get_type_hints(thing, globalns=vars(values) | _classes() | vars(importlib.import_module(thing.__module__)))
 
 
 def _classes() -> dict[str, Any]:
@@ -157,7 +170,7 @@ def main(arguments: list[str]) -> int:
     if arguments not in ([], ["--check"]):
         print(f"usage: {Path(__file__).name} [--check]", file=sys.stderr)
         return 2
-    texts = {FOLDER / f"{name}.json": json.dumps(schema_of(name), indent=1) + "\n" for name in COMMANDS}
+    texts = {path_of(name): json.dumps(schema_of(name), indent=1) + "\n" for name in COMMANDS}
     stale = [path for path, text in texts.items() if not path.exists() or path.read_text(encoding="utf-8") != text]
     for path in stale:
         if arguments:

@@ -21,6 +21,8 @@ import numpy as np
 import pytest
 
 from helix.model.batch.plan import read_plan
+from helix.model.measured.curve_file import read_mapping
+from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.measured.readings import read_readings
 from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.report.record import record, to_json
@@ -34,6 +36,13 @@ from helix.studies.hold.stretch import stretch
 from helix.studies.hold.why import why
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.spread import Steps, spread
+from helix.studies.pulls.pull_compare import compare_pulls
+from helix.studies.pulls.pull_curves import curves_of
+from helix.studies.pulls.pulls import PullsResult, read_pulls
+from helix.studies.pulls_plan.load_cells import load_cell
+from helix.studies.pulls_plan.pull_plan import Setup, plan_pulls
+from helix.studies.pulls.pull_predicted import bands_of, recipes_of
+from helix.studies.pulls_plan.pull_sizes import Wanted
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
 from helix.values import Result, Values, carried, result, to_plain
@@ -43,7 +52,8 @@ from tests.studies.hold.test_friction_fit import bench
 SCRIPT = importlib.import_module("scripts.json_schema")
 RECIPE = joint()
 SETTING = setting_of(RECIPE, draws=300)
-PLAN = Path(__file__).parents[1] / "docs" / "examples" / "reef-station.toml"
+EXAMPLES = Path(__file__).parents[1] / "docs" / "examples"
+PLAN, PULLS = EXAMPLES / "reef-station.toml", EXAMPLES / "pulls" / "logger-tethers.csv"
 MAKE: dict[str, Callable[[], Any]] = {
     "shape": lambda: shape(RECIPE),
     "shape of wraps alone": lambda: shape(joint(turns=0)),
@@ -62,7 +72,25 @@ MAKE: dict[str, Callable[[], Any]] = {
         Wish(load_n=400.0, family="MWG", rows=2), lambda wire, pin: with_wire(usual_joint(), wire, pin)
     ),
     "spread": lambda: spread(RECIPE, Steps(), draws=100),
+    "pulls read": lambda: reading(PULLS.read_text(encoding="utf-8"), PULLS.parent),
+    "pulls read of little": lambda: reading("id,group,load,unit,failure\n1,A,700,N,grip\n2,A,x,N,broke\n"),
+    "pulls compare": lambda: compare_pulls(read_pull_file(PULLS), "group"),
+    "pulls plan": lambda: plan_pulls([("a.toml", RECIPE)], Wanted(apart=0.05, shares=(0.1, 0.6)), Setup(joints=1)),
+    "pulls plan of stairs": lambda: plan_pulls(
+        [("a.toml", RECIPE)], Wanted(), Setup(turns=(3.0, 5.0), wraps=(2.0, 5.0), design="staircase")
+    ),
+    "pulls plan of a load": lambda: plan_pulls([], Wanted(), Setup(expected_n=800.0, cells=(load_cell(1000.0),))),
 }
+
+
+def reading(text: str, folder: Path | None = None) -> PullsResult:
+    """A reading with all that can be in it: curves and what was predicted, where the files stand beside it."""
+    file = pull_file_from_text(text)
+    if folder is None:
+        return read_pulls(file)
+    curves, faults = curves_of(file.pieces, folder, read_mapping(folder / "curves.toml"), file.place)
+    recipes, notes = recipes_of(file, folder)
+    return read_pulls(file, 620.0, curves, faults, bands_of(file, recipes), notes)
 
 
 @cache
@@ -77,13 +105,14 @@ def command_record(name: str) -> tuple[str, dict[str, Any]]:
         return "hold", hold_to_dict(made("hold")) | table_to_dict(made("table"), bars.now, bars.bars)
     if name == "calibration":
         return "hold", hold_to_dict(made("hold"), made("calibration"))
-    return name.split()[0], record(made(name))
+    words = name.split()
+    return " ".join(words[: 2 if words[0] == "pulls" else 1]), record(made(name))
 
 
 @pytest.mark.parametrize("name", MAKE)
 def test_the_record_is_what_its_schema_says(name: str) -> None:
     command, data = command_record(name)
-    schema = json.loads((SCRIPT.FOLDER / f"{command}.json").read_text(encoding="utf-8"))
+    schema = json.loads(SCRIPT.path_of(command).read_text(encoding="utf-8"))
     again = json.loads(to_json(data))
     assert again == data
     check = jsonschema.Draft202012Validator(schema)
@@ -98,7 +127,9 @@ def test_the_record_is_what_its_schema_says(name: str) -> None:
 
 def test_the_published_schemas_are_those_of_the_classes() -> None:
     assert SCRIPT.main(["--check"]) == 0
-    assert {path.stem for path in SCRIPT.FOLDER.glob("*.json")} == set(SCRIPT.COMMANDS)
+    assert {path.stem for path in SCRIPT.FOLDER.glob("*.json")} == {
+        SCRIPT.path_of(name).stem for name in SCRIPT.COMMANDS
+    }
 
 
 @pytest.mark.parametrize("name", MAKE)

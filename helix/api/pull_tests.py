@@ -42,7 +42,7 @@ def read(
     ValidationError
         With everything that is wrong, and every row that cannot be read unless leave_out.
     """
-    result: PullsResult = ask("pulls read", file=file, rated_n=rated_n, curves=curves, leave_out=leave_out).result
+    result: PullsResult = ask("pulls read", file=file, rated_n=rated_n, curves=curves, leave_out=leave_out)
     return result
 
 

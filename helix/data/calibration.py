@@ -9,6 +9,7 @@ import tomllib
 from functools import cache
 
 from helix.data.tables import DATA_FOLDER
+from helix.findings import Finding, remark
 from helix.values import hidden, result
 
 
@@ -40,7 +41,7 @@ class Calibration:
     numbers: dict[str, FrictionNumber]
     origin: str
     evidence: str
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
 
 
 @cache
@@ -73,7 +74,12 @@ def default_calibration() -> Calibration:
         )
         for entry in read["model"]
     }
-    return Calibration(numbers=numbers, origin=read["origin"], evidence=read["evidence"], notes=tuple(read["notes"]))
+    return Calibration(
+        numbers=numbers,
+        origin=read["origin"],
+        evidence=read["evidence"],
+        notes=tuple(remark("calibration", text) for text in read["notes"]),
+    )
 
 
 def given_number(model: str, value: float, scatter: float) -> FrictionNumber:

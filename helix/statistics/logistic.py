@@ -15,8 +15,23 @@ _REST: Final = 1e-6  # a last step longer than this is no rest
 _CHI2_95: Final = 3.841458820694124  # scipy.special.chdtri(1, 0.05)
 
 
+_WHY = {
+    "alike": "every piece ended alike, so nothing shows what the chance depends on",
+    "constant": "a column does not vary",
+    "together": "the columns vary together",
+    "separated": "a boundary separates the two outcomes, wholly or but for pieces on it",
+}
+
+
 class CannotSeparate(ValueError):
-    """The data cannot tell what is asked; the message says why."""
+    """The data cannot tell what is asked. code: why, "alike", "constant", "together" or "separated"."""
+
+    def __init__(self, code: str) -> None:
+        self.code = code
+        super().__init__(code)
+
+    def __str__(self) -> str:
+        return _WHY[self.code]
 
 
 @dataclass(frozen=True)
@@ -59,15 +74,15 @@ def logistic(columns: Array, ended: object) -> Logistic:
     """
     x, y = np.asarray(columns, dtype=np.float64), np.asarray(ended, dtype=np.float64)
     if y.all() or not y.any():
-        raise CannotSeparate("every piece ended alike, so nothing shows what the chance depends on")
+        raise CannotSeparate("alike")
     centre, scale = x.mean(axis=0), x.std(axis=0)
     if (scale == 0.0).any():
-        raise CannotSeparate("a column does not vary")
+        raise CannotSeparate("constant")
     design = np.column_stack((np.ones(y.size), (x - centre) / scale))
     if np.linalg.matrix_rank(design, tol=1e-7 * np.sqrt(y.size)) < design.shape[1]:
-        raise CannotSeparate("the columns vary together")
+        raise CannotSeparate("together")
     if separated(design, y):
-        raise CannotSeparate("a boundary separates the two outcomes, wholly or but for pieces on it")
+        raise CannotSeparate("separated")
     best, worth = _fitted(design, y)
     limits = np.array([_profile(design, y, best, worth, k) for k in range(1, design.shape[1])])
     slopes = best[1:] / scale

@@ -10,7 +10,7 @@ from helix.data.pull_coverage import FILE, pull_coverage
 from helix.data.tables import DATA_FOLDER
 from helix.model.measured.curve_file import read_mapping
 from helix.model.measured.pull_file import read_pull_file
-from helix.output.pulls.pull_record import compare_to_dict, plan_to_dict, pulls_to_dict
+from helix.output.report.record import record
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls.pulls import read_pulls
@@ -37,7 +37,7 @@ def keys_of(value: object, path: str = "") -> Iterator[str]:
 def test_every_key_of_a_reading_is_explained_and_no_other() -> None:
     file = read_pull_file(DEMO / "logger-tethers.csv")
     curves, _ = curves_of(file.pieces, DEMO, read_mapping(DEMO / "curves.toml"), file.place)
-    found = set(keys_of(pulls_to_dict(read_pulls(file, None, curves))))
+    found = set(keys_of(record(read_pulls(file, None, curves))))
     rows = re.findall(r"^\| `([\w.\[\]]+)` \|", PAGE, re.MULTILINE)
     assert len(set(rows)) == len(rows)
     for key in found:
@@ -49,8 +49,8 @@ def test_every_key_of_a_reading_is_explained_and_no_other() -> None:
 
 
 def test_every_key_of_a_comparison_and_a_plan_is_named() -> None:
-    compared = compare_to_dict(compare_pulls(read_pull_file(DEMO / "logger-tethers.csv"), "maker"))
-    plan = plan_to_dict(plan_pulls([], Wanted(), Setup(expected_n=800.0)))
+    compared = record(compare_pulls(read_pull_file(DEMO / "logger-tethers.csv"), "maker"))
+    plan = record(plan_pulls([], Wanted(), Setup(expected_n=800.0)))
     named = set(re.findall(r"`(\w+)(?:\[\])?`", PAGE))
     top = {key for data in (compared, plan) for key in data}
     below = {key for item in compared["comparisons"] for key in item} | {k for c in plan["cells"] for k in c}

@@ -145,7 +145,7 @@ def differs(unit: Any) -> Callable[[float], bool]:
 def band(off: float) -> bool:
     recipes: Any = {"a": Stand(wire=Stand(diameter_mm=1.0, breaking_load_n=(1.0, 2.0, 3.0), material="steel"))}
     pieces: Any = [Stand(diameter_mm=1.0 + off)]
-    return pull_predicted._wire_band(pieces, recipes) is None
+    return pull_predicted._wire_band("A", pieces, recipes) is None
 
 
 def cell(grade: str) -> Callable[[float], bool]:
@@ -187,30 +187,25 @@ def breaking_at(share: float) -> list[str]:
 def estimated(failures: int, pieces: int) -> bool:
     """Whether there is an estimate of one joint from so many pieces, some of which failed."""
     loads = 800.0 + np.arange(pieces)
-    return pull_joints._estimated(sample(loads, np.arange(pieces) < failures), 0, "failed").mean_n.value is not None
+    return pull_joints._estimated(sample(loads, np.arange(pieces) < failures), 0, "joint").mean_n.value is not None
 
 
-def unwinding(pieces: int) -> str:
+def unwinding(pieces: int) -> bool:
     made: Any = [
         Stand(turns=4.0 + k % 2, wraps=5.0, ending=("unwound", "joint")[(k // 2) % 2], cells={}) for k in range(pieces)
     ]
-    return pull_unwinding._one("all", made).refused
+    return pull_unwinding._one("all", made).refused is None
 
 
 def compared(p: float) -> str:
-    side: Any = Stand(n=5, pieces=())
-    pair = Stand(
-        first="a", second="b", modes=("broke", "broke"), difference_n=Stand(low=1.0, high=2.0, value=1.5),
-        holm_welch_p=p, holm_fisher_p=math.nan, fisher_p=math.nan, unwound=((0, 5), (0, 5)),
-    )  # fmt: skip
-    return pull_compare._says(pair, {"a": side, "b": side})
+    return pull_compare._effect(Stand(difference_n=Stand(low=1.0, high=2.0, value=1.5), welch=Stand(holm=p)))
 
 
 def group(ended: int = 20, without: float | None = None) -> Any:
     """A group whose load to rely on is 1000 N, or another one without its odd piece."""
     other = None if without is None else Stand(tolerance_95_95_n=without)
     odd = [Stand(id="L1", load_n=1.0)]
-    return Stand(ended=ended, unwound=0, populations=[Stand(tolerance_95_95_n=1000.0)], without=other, standing=odd)
+    return Stand(ended=ended, unwound=0, rely_on_n=1000.0, without=other, standing=odd)
 
 
 def departure(x: float) -> bool:

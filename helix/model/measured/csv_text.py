@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import IssuePath, ValidationError, one_line, quoted
+from helix.findings import Finding, notice
 from helix.model.measured.csv_cells import read_back
 
 MOST_BYTES: Final = 100_000_000
@@ -28,10 +29,10 @@ class CsvText:
     heading_row: int
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     delimiter: str
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
 
 
-def read_text(path: Path, place: str) -> tuple[str, list[str]]:
+def read_text(path: Path, place: str) -> tuple[str, list[Finding]]:
     """Text of a file and notes on its coding; raises ValidationError when it is no text that can be read."""
     try:
         if path.is_dir():
@@ -48,7 +49,7 @@ def read_text(path: Path, place: str) -> tuple[str, list[str]]:
     return decoded(data, place)
 
 
-def decoded(data: bytes, place: str) -> tuple[str, list[str]]:
+def decoded(data: bytes, place: str) -> tuple[str, list[Finding]]:
     """Text of bytes: UTF-8 or UTF-16 by its byte-order mark, else UTF-8, else Windows-1252, with a note."""
     for mark, coding in ((b"\xef\xbb\xbf", "UTF-8"), (b"\xff\xfe", "UTF-16-LE"), (b"\xfe\xff", "UTF-16-BE")):
         if data.startswith(mark):
@@ -56,14 +57,14 @@ def decoded(data: bytes, place: str) -> tuple[str, list[str]]:
                 text = data[len(mark) :].decode(coding)
             except UnicodeDecodeError:
                 raise ValidationError.at(place, f"starts as {coding} text but is not; save it as CSV UTF-8") from None
-            return text, [f"The file starts with a byte-order mark ({coding}); it was taken off."]
+            return text, [notice("byte-order-mark", coding=coding)]
     if b"\x00" in data:
         raise ValidationError.at(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")
     try:
         return data.decode("utf-8"), []
     except UnicodeDecodeError:
         text = data.decode("cp1252", "replace")
-        return text, ["The file is not UTF-8; it was read as Windows-1252. Check names with accents."]
+        return text, [notice("read-as-windows")]
 
 
 def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvText:
@@ -72,7 +73,7 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
     Blank rows and rows that start with # are left out; skip: rows to leave out before the heading. Raises
     ValidationError for a file without heading and for quotes that do not close.
     """
-    notes: list[str] = []
+    notes: list[Finding] = []
     declared = re.match(r"[ \t]*sep=(.)[ \t,;]*(?:\r\n|\r|\n)", text)
     start = 1
     if declared and declared[1] in DELIMITERS:
@@ -89,7 +90,7 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
     if not rows:
         raise ValidationError.at(place, "must have a heading and a row for each piece; it is empty")
     if delimiter != ",":
-        notes.append(f"Columns are set apart by {DELIMITERS[delimiter]}.")
+        notes.append(notice("columns-apart", by=DELIMITERS[delimiter]))
     (at, heading), body = rows[0], rows[1:]
     while heading and not heading[-1].strip():
         heading = heading[:-1]

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
+from helix.findings import Finding, notice
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
 from helix.model.recipe.file_keys import Key, least
 from helix.model.recipe.file_table import Faults, Table, kind
@@ -65,7 +66,7 @@ class Curve:
     place: str
     extension_mm: Array
     load_n: Array
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
 
 
 def read_mapping(path: Path) -> CurveMapping:
@@ -130,7 +131,9 @@ def read_curve(path: Path, mapping: CurveMapping) -> Curve:
     return curve_from_text(text, mapping, place, notes)
 
 
-def curve_from_text(text: str, mapping: CurveMapping, place: str = "curve", notes: list[str] | None = None) -> Curve:
+def curve_from_text(
+    text: str, mapping: CurveMapping, place: str = "curve", notes: list[Finding] | None = None
+) -> Curve:
     """The curve in CSV text.
 
     >>> mapping = mapping_from_text(MAPPING_TEMPLATE)
@@ -186,16 +189,14 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
     return ValidationIssue(IssuePath(file=place, row=row), f"column {quoted(wanted)} of the mapping {what}")
 
 
-def _fast(body: list[str], delimiter: str, columns: list[int], told: list[str]) -> Array | None:
+def _fast(body: list[str], delimiter: str, columns: list[int], told: list[Finding]) -> Array | None:
     """Both columns by numpy's reader; None where a cell is no number."""
     text = "".join(body)
     if delimiter != "," and "," in text:
         if "." in text:
             return None
         text = text.replace(",", ".")
-        told.append(
-            f"Columns are set apart by {DELIMITERS[delimiter]}; numbers with a decimal comma were read as such."
-        )
+        told.append(notice("curve-decimal-commas", by=DELIMITERS[delimiter]))
     try:
         return np.loadtxt(io.StringIO(text), delimiter=delimiter, usecols=columns, ndmin=2, comments="#")
     except ValueError:

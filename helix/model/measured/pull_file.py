@@ -12,6 +12,7 @@ from typing import Final
 
 from helix.data.wire_sizes import find_size
 from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, quoted
+from helix.findings import Finding, Severity, notice
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.units import parse
@@ -68,7 +69,7 @@ class PullFile:
     place: str
     pieces: tuple[PullPiece, ...]
     faults: tuple[ValidationIssue, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
     columns: tuple[str, ...]
     untested: int
 
@@ -79,7 +80,7 @@ def read_pull_file(path: Path) -> PullFile:
     return pull_file_from_text(text, str(path), notes)
 
 
-def pull_file_from_text(text: str, place: str = "tests", notes: list[str] | None = None) -> PullFile:
+def pull_file_from_text(text: str, place: str = "tests", notes: list[Finding] | None = None) -> PullFile:
     """The pull tests in CSV text; faults of rows are gathered in the result, those of the heading raised.
 
     >>> file = pull_file_from_text("id,group,load,unit,failure\\n1,A,170,lbf,broke\\n")
@@ -95,7 +96,7 @@ def pull_file_from_text(text: str, place: str = "tests", notes: list[str] | None
 class _Reader:
     """Reads the rows of one table; gathers faults and notes."""
 
-    def __init__(self, place: str, table: CsvText, notes: list[str]) -> None:
+    def __init__(self, place: str, table: CsvText, notes: list[Finding]) -> None:
         self.place, self.table, self.notes = place, table, notes
         self.faults: list[ValidationIssue] = []
         self.left_out = 0
@@ -114,7 +115,7 @@ class _Reader:
         for k, name in enumerate(names):
             other = OTHER_NAMES.get(name)
             if other and other not in names:
-                self.notes.append(f'Column "{table.heading[k].strip()}" is read as {other}.')
+                self.notes.append(notice("column-read-as", heading=table.heading[k].strip(), column=other))
                 names[k] = other
             if unit_in_heading[k]:
                 names[k] = "load"
@@ -138,7 +139,7 @@ class _Reader:
         for name in strange:
             near = get_close_matches(name, [c for c in COLUMNS if c not in names], n=1, cutoff=0.8)
             if near:
-                self.notes.append(f'Column "{name}" is not known and only kept; did you mean {near[0]}?')
+                self.notes.append(notice("column-not-known", heading=name, near=near[0]))
         return names
 
     def _commas(self, name: str) -> bool:
@@ -150,10 +151,7 @@ class _Reader:
         if not cells or not decimal_commas([cells[at] for _, cells in self.table.rows if at < len(cells)]):
             return False
         rows = [row for row, cells in self.table.rows if at < len(cells) and "," in cells[at]]
-        self.notes.append(
-            f"Column {name}: {len(rows)} numbers are written with a decimal comma, rows {rows[0]} to {rows[-1]}; "
-            "they were read as such."
-        )
+        self.notes.append(notice("decimal-commas", column=name, count=len(rows), first_row=rows[0], last_row=rows[-1]))
         return True
 
     def read(self) -> PullFile:
@@ -184,9 +182,10 @@ class _Reader:
                 raise ValidationError.at(self.place, f"none of its {untested} pieces has been tested yet")
             raise ValidationError(faults)
         if self.left_out:
-            self.notes.insert(0, f"{self.left_out} of {len(self.table.rows)} rows could not be read and are left out.")
+            left = notice("rows-left-out", "", Severity.CAUTION, count=self.left_out, of=len(self.table.rows))
+            self.notes.insert(0, left)
         if untested:
-            self.notes.append(f"{untested} rows have neither load nor failure and count as not tested yet.")
+            self.notes.append(notice("rows-untested", count=untested))
         return PullFile(
             self.place, tuple(pieces), tuple(faults), tuple(self.notes), tuple(filter(None, self.names)), untested
         )
@@ -331,10 +330,7 @@ class _Reader:
 
     def _note_controls(self, pieces: list[PullPiece]) -> None:
         names = {piece.group for piece in pieces if piece.control and not piece.cells["joints"]}
-        for name in sorted(names):
-            self.notes.append(
-                f'Group "{name}" is taken as straight-wire controls by its name (no column joints says so).'
-            )
+        self.notes += [notice("control-by-name", group=name) for name in sorted(names)]
 
 
 def _or_message(value: Callable[[], float]) -> float | str:

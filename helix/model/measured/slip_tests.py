@@ -9,6 +9,7 @@ from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
+from helix.findings import Finding, notice
 from helix.model.joint.wire import wire_of
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.csv_text import column_name, parsed, read_text
@@ -43,7 +44,7 @@ class SlipTests:
     place: str
     pieces: tuple[SlipTest, ...]
     denominator: str
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
 
 
 def read_slip_tests(path: Path, recipe: Recipe) -> SlipTests:
@@ -52,7 +53,7 @@ def read_slip_tests(path: Path, recipe: Recipe) -> SlipTests:
     return slip_tests_from_text(text, recipe, str(path), notes)
 
 
-def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes: Sequence[str] = ()) -> SlipTests:
+def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes: Sequence[Finding] = ()) -> SlipTests:
     """The pull tests in CSV text: columns turns, wraps, load, unit, failure; optional lay, size, joints and the rest.
 
     Loads are divided by the mean of the file's straight-wire controls of the same size or, without any, by the
@@ -75,7 +76,7 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
                     ValidationIssue(IssuePath(file=place, row=piece.row, key=column), "must be a number; it is empty")
                 )
     controls = [piece for piece in file.pieces if piece.control and piece.failure not in ("grip", "stopped")]
-    told = [note for note in file.notes if names or "Group" not in note]
+    told = [note for note in file.notes if names or note.code != "control-by-name"]
     d = recipe.wire.diameter_mm
     found, laid, sized = [], 0, False
     for piece in jointed:
@@ -94,11 +95,9 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     if not found:
         raise ValidationError.at(place, "must have pieces with joints; there are none")
     if laid:
-        told.append(
-            f"No lay is given for {laid} pieces; that of the recipe, {recipe.twist.lay_mm / d:.3g} d, is taken."
-        )
+        told.append(notice("lay-from-recipe", count=laid, lay_d=recipe.twist.lay_mm / d))
     if not any(piece.cells["joints"] for piece in jointed):
-        told.append("No column joints: each piece is taken to have a joint at both ends.")
+        told.append(notice("joints-at-both-ends"))
     denominator = "the mean of the straight-wire controls" if sized else "the wire's nominal strength"
     return SlipTests(place, tuple(found), denominator, tuple(told))
 

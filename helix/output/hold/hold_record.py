@@ -6,7 +6,7 @@ from typing import Any
 
 from helix.data.practice import practice
 from helix.findings import Judgement
-from helix.output.report.record import record
+from helix.output.report.record import message, record
 from helix.output.words.hold_words import (
     NEXT_TESTS,
     governs_words,
@@ -17,7 +17,7 @@ from helix.output.words.hold_words import (
 )
 from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
 from helix.studies.hold.hold_table import HoldTable
-from helix.studies.hold.holding import HoldResult, ModelHold
+from helix.studies.hold.holding import Evidence, HoldResult, ModelHold
 from helix.studies.hold.sensitivity import Answer, Bar, Sensitivities
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
@@ -58,7 +58,19 @@ def judge_why(found: WhyResult) -> Judgement:
     return judge_held(found.hold)
 
 
+def lines_of(noted: Evidence | CalibrationFit) -> list[str]:
+    """What is to be kept in mind, a sentence each."""
+    return [message(note) for note in noted.notes]
+
+
+def varied_line(fitted: CalibrationFit) -> str:
+    """Whether the tests can tell turns from wraps."""
+    return message(fitted.turns_and_wraps_note)
+
+
 WORDS: Words = {
+    Evidence: {"notes": lines_of},
+    CalibrationFit: {"notes": lines_of, "turns_and_wraps_note": varied_line},
     HoldResult: {
         "judgement": judge_held,
         "governs": governs_words,

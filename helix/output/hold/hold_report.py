@@ -191,7 +191,7 @@ def evidence_blocks(result: HoldResult) -> list[Block]:
         return [Heading("Evidence"), Para(head)]
     if result.setting.calibration == default_calibration():
         head += " That is thin: nothing else is known of this joint in hard wire, and one turn more or less changes the verdict."
-    return [Heading("Evidence"), Para(head), Bullets(used.notes)]
+    return [Heading("Evidence"), Para(head), Bullets(tuple(explain(note).message for note in used.notes))]
 
 
 def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldResult) -> list[Block]:
@@ -220,7 +220,7 @@ def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldRe
     blocks: list[Block] = [Heading("Calibration"), table]
     if told:
         blocks.append(Bullets(tuple(told)))
-    blocks.append(Para(fitted.turns_and_wraps_note, strong=not fitted.turns_and_wraps_apart))
+    blocks.append(Para(explain(fitted.turns_and_wraps_note).message, strong=not fitted.turns_and_wraps_apart))
     if fitted.wraps_alone:
         said = result.barrel.bending_n + result.barrel.torsion_n if result.grip.wraps else math.nan
         seen = [piece.load_proportion * result.strength_n for piece in fitted.wraps_alone if piece.unwound]

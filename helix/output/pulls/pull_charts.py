@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any, Final
 
 from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Chart
+from helix.output.words.finding_words import explain
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_predicted import Band
 from helix.studies.pulls.pulls import PullsResult
@@ -20,10 +20,11 @@ def scale_of(units: UnitSystem) -> tuple[float, str]:
     return (N_PER_LBF, "lbf") if units == "inch" else (1.0, "N")
 
 
-def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, Band]) -> Chart:
+def strip_chart(result: PullsResult, units: UnitSystem) -> Chart:
     """Every piece of every group, with means, bounds, rated load and, where there is one, the predicted band."""
     groups = result.groups[:_MOST_ROWS]
-    rated = {group.name: e.rated_n for group, e in zip(result.groups, result.efficiencies, strict=True)}
+    rated = {group.name: group.efficiency.rated_n for group in result.groups}
+    predicted = {band.group: band for band in result.predicted}
     factor, unit = scale_of(units)
 
     def draw(figure: Any) -> None:
@@ -31,9 +32,11 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
         figure.subplots_adjust(left=0.17, right=0.975, top=0.98, bottom=room(figure, 24.0))
         for row, group in enumerate(groups):
             if group.name in predicted:
-                low, middle, high, _ = predicted[group.name]
-                axes.fill_between([low / factor, high / factor], row - 0.46, row + 0.46, color=BAND, linewidth=0)
-                axes.plot([middle / factor] * 2, [row - 0.46, row + 0.46], color="#bdbdbd", linewidth=0.8)
+                band = predicted[group.name]
+                axes.fill_between(
+                    [band.low_n / factor, band.high_n / factor], row - 0.46, row + 0.46, color=BAND, linewidth=0
+                )
+                axes.plot([band.nominal_n / factor] * 2, [row - 0.46, row + 0.46], color="#bdbdbd", linewidth=0.8)
             _pieces(axes, group, row, factor)
             _bars(axes, group, row, factor)
             if rated[group.name]:
@@ -55,12 +58,14 @@ def strip_chart(result: PullsResult, units: UnitSystem, predicted: Mapping[str, 
         if len(result.groups) > len(groups)
         else ""
     )
-    band = ""
+    grey = ""
     if predicted:
-        band = f" Grey band: predicted, {'; '.join(dict.fromkeys(b[3] for b in predicted.values()))}."
+        grey = (
+            f" Grey band: predicted, {'; '.join(dict.fromkeys(explain(b.by, units).what for b in result.predicted))}."
+        )
     caption = (
         "Each mark is one piece. Bars: mean with its 95 % interval, plain and for one joint corrected for two a piece. "
-        f"Short upright line: 95/95 tolerance bound.{band}{left}"
+        f"Short upright line: 95/95 tolerance bound.{grey}{left}"
     )
     height = 34.0 + 20.0 * len(groups)
     return Chart("pieces", "Every piece", caption, draw, min(height, 230.0), ("M1", "M2", "M3", "M4", "M5"))

@@ -6,9 +6,10 @@ import math
 
 from helix.output.pulls.pull_panels import compare_chart
 from helix.output.pulls.pull_report import CAUTION, methods_table
+from helix.output.pulls.pull_sentences import comparison_words
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.pull_words import NONE, PullFormat, p_value, percents
-from helix.studies.pulls.pull_compare import CompareResult, Comparison
+from helix.output.words.pull_words import NONE, PullFormat, p_value, percents, remark_line
+from helix.studies.pulls.pull_compare import CompareResult, Comparison, Tested
 from helix.units import UnitSystem
 
 
@@ -16,12 +17,12 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     """The report of a comparison."""
     shown = PullFormat(units)
     title = f"Pull tests compared by {result.by}: {result.place}"
-    told = [shown.text(c.says) for c in result.comparisons]
-    notes = [f"{c.first} and {c.second}: {note}." for c in result.comparisons for note in c.notes]
+    told = [comparison_words(pair, shown) for pair in result.comparisons]
+    notes = [note for pair in result.comparisons for note in pair.notes] + list(result.notes)
     rows = tuple(
         (
             f"{c.first} less {c.second}", _modes(c), f"{c.n[0]} / {c.n[1]}", shown.loads(c.difference_n),
-            percents(c.share_of_second), _corrected(c.welch_p, c.holm_welch_p), _corrected(c.rank_p, c.holm_rank_p),
+            percents(c.share_of_second), _corrected(c.welch), _corrected(c.rank),
             shown.loads(c.joint_difference_n),
         )
         for c in result.comparisons
@@ -31,13 +32,9 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
         f"one joint, {shown.force}",
     )  # fmt: skip
     shares = tuple(
-        (
-            f"{c.first} and {c.second}",
-            *(f"{count} of {n}" for count, n in c.unwound),
-            _corrected(c.fisher_p, c.holm_fisher_p),
-        )
+        (f"{c.first} and {c.second}", *(f"{side.count} of {side.total}" for side in c.unwound), _corrected(c.fisher))
         for c in result.comparisons
-        if not math.isnan(c.fisher_p)
+        if not math.isnan(c.fisher.p)
     )
     blocks: list[Block | None] = [
         Heading(title, 1),
@@ -54,7 +51,7 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
             ("M14", "M15"),
         ),
         Heading("What to keep in mind"),
-        Bullets(tuple(shown.text(note) for note in (*notes, *result.notes))) if notes or result.notes else None,
+        Bullets(tuple(remark_line(note, units) for note in notes)) if notes else None,
         Heading("Methods and sources"),
         methods_table(("M1", "M5", "M12", "M13", "M14", "M15")),
     ]  # fmt: skip
@@ -67,5 +64,5 @@ def _modes(pair: Comparison) -> str:
     return pair.modes[0] if pair.modes[0] == pair.modes[1] else f"{pair.modes[0]} / {pair.modes[1]}"
 
 
-def _corrected(p: float, holm: float) -> str:
-    return NONE if math.isnan(p) else f"{p_value(p)} / {p_value(holm)}"
+def _corrected(tested: Tested) -> str:
+    return NONE if math.isnan(tested.p) else f"{p_value(tested.p)} / {p_value(tested.holm)}"

@@ -8,8 +8,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from helix.mechanics import limits
 from helix.output.pulls.pull_charts import room, scale_of, short
+from helix.output.pulls.pull_sentences import unwinding_words
 from helix.output.report.chart_style import INK, JOINT, PLAIN
 from helix.output.report.document import Chart
 from helix.statistics.samples import plotting_positions
@@ -195,7 +195,7 @@ def unwinding_chart(found: Unwinding) -> Chart:
         axes.set_xticks(turns)
         figure.legend(loc="lower left", bbox_to_anchor=(0.05, 0.0), ncols=4)
 
-    caption = f"Marks: share of the pieces, with exact limits at 95 %. {found.says}"
+    caption = f"Marks: share of the pieces, with exact limits at 95 %. {unwinding_words(found)}"
     return Chart(f"unwinding-{found.what}", f"Unwinding: {found.what}", caption, draw, 80.0, ("M9", "M11"))
 
 
@@ -222,7 +222,7 @@ def compare_chart(result: CompareResult, units: UnitSystem) -> Chart | None:
         figure.subplots_adjust(left=0.36, right=0.975, top=0.985, bottom=room(figure, 20.0))
         for k, pair in enumerate(pairs):
             d = pair.difference_n
-            shown = pair.holm_welch_p <= limits.SIGNIFICANCE
+            shown = pair.effect in ("weaker", "stronger")
             axes.plot(
                 [float(d.low or 0) / factor, float(d.high or 0) / factor],
                 [k, k],

@@ -10,8 +10,10 @@ from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.pull_columns import COLUMNS
 from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
+from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, question_words
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.pull_words import NONE, PullFormat, plain_number
+from helix.output.words.finding_words import explain
+from helix.output.words.pull_words import NONE, PullFormat, plain_number, remark_line
 from helix.studies.pulls_plan.pull_order import OrderRow
 from helix.studies.pulls_plan.pull_plan import STRESS_RATE_MPA_S, PlanResult
 from helix.units import UnitSystem
@@ -39,7 +41,11 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
         Para(f"{pieces}. {cell}", strong=True),
         Table(
             "Pieces that a question takes", ("to", "pieces", "how", "by"),
-            tuple((row.question, NONE if row.pieces is None else str(row.pieces), row.says, row.source) for row in plan.sizes),
+            tuple(
+                (to_do, NONE if row.pieces is None else str(row.pieces), how, source)
+                for row in plan.sizes
+                for to_do, how, source in (question_words(row),)
+            ),
             (0, 2, 3), "- : no number of pieces shows it, because what is expected does not reach what is asked.",
         ),
         Table(
@@ -49,19 +55,19 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
                     shown.load(c.cell.capacity_n), c.cell.grade,
                     plain_number(c.cell.resolution_n / (4.4482216152605 if units == "inch" else 1.0))
                     + (" assumed" if c.cell.assumed else ""),
-                    shown.load(c.cell.lower_limit_n), shown.text(c.reason),
+                    shown.load(c.cell.lower_limit_n), explain(c.reason, units).what,
                 )
                 for c in plan.cells
             ),
             (1, 4),
-            f"Loads to be read: {plan.load_says}. Verified from: resolution over the least relative resolution of the class, "
+            f"Loads to be read: {loads_words(plan)}. Verified from: resolution over the least relative resolution of the class, "
             "ISO 7500-1 [mem]; class 1 is 200 times the resolution, ASTM E4 [pub].",
         ),
         *_bench(plan, shown),
         Table(
             f"Wire to cut for a piece, {shown.length}", ("piece", "how many", "cut", "low", "high", "made of"),
             tuple(
-                (x.treatment, str(x.pieces) if x.pieces else "as it goes", shown.mm(x.cut_mm), shown.mm(x.low_mm), shown.mm(x.high_mm), x.made_of)
+                (x.treatment, str(x.pieces) if x.pieces else "as it goes", shown.mm(x.cut_mm), shown.mm(x.low_mm), shown.mm(x.high_mm), made_of(x, shown))
                 for x in plan.lengths
             ),
             (0, 5),
@@ -70,9 +76,9 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
         ),
         _order(plan),
         Heading("Cautions"),
-        Bullets(plan.cautions),
+        Bullets(CAUTIONS),
         Heading("What to keep in mind") if plan.notes else None,
-        Bullets(plan.notes) if plan.notes else None,
+        Bullets(tuple(remark_line(note, units) for note in plan.notes)) if plan.notes else None,
         Para(f"helix {plan.version}; order drawn with seed {plan.setup.seed}."),
     ]  # fmt: skip
     return Document(title, tuple(block for block in blocks if block is not None))
@@ -109,7 +115,7 @@ def _order(plan: PlanResult) -> Table | None:
     rows = tuple(
         (
             r.id, r.treatment.name, plain_number(r.treatment.turns), plain_number(r.treatment.wraps), str(r.block), r.batch, r.maker,
-            r.remark,
+            _remark(r),
         )
         for r in plan.order
     )  # fmt: skip
@@ -117,6 +123,11 @@ def _order(plan: PlanResult) -> Table | None:
     return Table(
         "Order of tests", ("id", "piece", "turns", "wraps", "block", "batch", "maker", "remark"), rows, (0, 1, 7), note
     )
+
+
+def _remark(row: OrderRow) -> str:
+    """What to keep in mind at this piece."""
+    return explain(row.remark).what if row.remark else ""
 
 
 def order_csv(rows: tuple[OrderRow, ...], folder: Path, unit: str = "N") -> str:
@@ -128,7 +139,7 @@ def order_csv(rows: tuple[OrderRow, ...], folder: Path, unit: str = "N") -> str:
         cells = {
             "id": r.id, "group": t.name, "size": t.size, "batch": r.batch, "maker": r.maker, "joints": str(t.joints),
             "recipe": _from(folder, t.recipe), "turns": "" if t.turns is None else f"{t.turns:g}",
-            "wraps": "" if t.wraps is None else f"{t.wraps:g}", "lay": t.lay, "unit": unit, "remark": r.remark,
+            "wraps": "" if t.wraps is None else f"{t.wraps:g}", "lay": t.lay, "unit": unit, "remark": _remark(r),
         }  # fmt: skip
         written.append([cells.get(name, "") for name in names])
     return csv_of(written)
@@ -159,7 +170,7 @@ def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str]) -> Page:
         turns = f"{plain_number(made.turns)} turns, {plain_number(made.wraps)} wraps"
         lines = [
             (row.id, 15.0, True), (f"{made.name}  {made.size}", 9.0, True),
-            (row.remark or (turns if made.joints else "straight wire"), 7.0, False),
+            (_remark(row) or (turns if made.joints else "straight wire"), 7.0, False),
             (f"batch {row.batch}, maker {row.maker}, block {row.block}", 7.0, False),
             (cuts.get(made.name, ""), 7.0, False),
         ]  # fmt: skip

@@ -16,9 +16,9 @@ MOST = 6  # groups whose load is said first, the largest of them where there are
 def first_words(result: PullsResult, shown: PullFormat) -> tuple[Para, ...]:
     """Totals and the loads to rely on; then the groups that have none, and why."""
     jointed = [group for group in result.groups if not group.control]
-    sure = [group for group in jointed if group.ended >= limits.ENOUGH_PIECES and lasting_n(group)]
+    sure = [group for group in jointed if group.ended >= limits.ENOUGH_PIECES and group.rely_on_n]
     if not sure:
-        sure = sorted((group for group in jointed if lasting_n(group)), key=lambda g: -g.ended)[:1]
+        sure = sorted((group for group in jointed if group.rely_on_n), key=lambda g: -g.ended)[:1]
     said = sure if len(sure) <= MOST else sorted(sure, key=lambda g: -g.ended)[:MOST]
     first = " ".join(part for part in (total_words(result), _rely(said, shown)) if part)
     rest = [f"{g.name} ({_none(g, shown)})" for g in jointed if g not in sure]
@@ -42,18 +42,9 @@ def total_words(result: PullsResult) -> str:
     return f"{_counted(len(pieces), 'pull')}: {' and '.join(parts)}."
 
 
-def lasting_n(group: Group) -> float | None:
-    """Load [N] that 95 % of whole pieces exceed, with 95 % confidence; None where pieces failed in two ways or too
-    few did for a load above zero."""
-    if len(group.populations) != 1:
-        return None
-    bound = group.populations[0].tolerance_95_95_n
-    return bound if bound is not None and bound > 0.0 else None
-
-
 def rely_words(group: Group, shown: PullFormat) -> str:
     """What to keep in mind of the load to rely on of one group with joints, or why it has none; may be empty."""
-    if lasting_n(group) is None:
+    if group.rely_on_n is None:
         return _none(group, shown)
     return _remark(group, shown)
 
@@ -64,7 +55,7 @@ def _rely(groups: Sequence[Group], shown: PullFormat) -> str:
         return ""
     remarks = [_remark(g, shown) for g in groups]
     each = [
-        f"{shown.load(lasting_n(g))} {shown.force} for {g.name}{f' ({remark})' if remark else ''}"
+        f"{shown.load(g.rely_on_n)} {shown.force} for {g.name}{f' ({remark})' if remark else ''}"
         for g, remark in zip(groups, remarks, strict=True)
     ]
     return (
@@ -76,7 +67,7 @@ def _rely(groups: Sequence[Group], shown: PullFormat) -> str:
 
 def _remark(group: Group, shown: PullFormat) -> str:
     """Few pieces, all of them unwound, an odd piece that moves the load."""
-    bound, ended = lasting_n(group) or 0.0, group.ended
+    bound, ended = group.rely_on_n or 0.0, group.ended
     remarks = [f"from only {_counted(ended, 'piece')}"] if ended < limits.ENOUGH_PIECES else []
     remarks += ["where they all unwound"] if group.unwound == ended else []
     without = group.without.tolerance_95_95_n if group.without else None

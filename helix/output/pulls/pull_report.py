@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
 
 from helix.output.pulls.pull_charts import strip_chart
+from helix.output.pulls.pull_methods import METHODS
 from helix.output.pulls.pull_panels import curve_chart, probability_chart
 from helix.output.pulls.pull_rely import first_words
+from helix.output.pulls.pull_sentences import ASSUMPTIONS, coverage_words
 from helix.output.pulls.pull_tables import (
     by_recipe_table,
     curves_table,
@@ -22,11 +24,9 @@ from helix.output.pulls.pull_tables import (
     weibull_table,
 )
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.pull_words import PullFormat, percent, percents
+from helix.output.words.pull_words import PullFormat, percent, percents, remark_line
 from helix.studies.pulls.pull_groups import Group
-from helix.studies.pulls.pull_methods import METHODS
-from helix.studies.pulls.pull_predicted import Band
-from helix.studies.pulls.pulls import ASSUMPTIONS, Efficiency, PullsResult
+from helix.studies.pulls.pulls import PullsResult
 from helix.units import UnitSystem
 
 CAUTION = (
@@ -35,22 +35,15 @@ CAUTION = (
 )
 
 
-def pulls_document(
-    result: PullsResult, units: UnitSystem = "metric", predicted: Mapping[str, Band] | None = None
-) -> Document:
-    """The report of a reading. predicted: a band of loads for groups, from a model, to set beside the pieces."""
+def pulls_document(result: PullsResult, units: UnitSystem = "metric") -> Document:
+    """The report of a reading."""
     shown = PullFormat(units)
-    pairs = list(zip(result.groups, result.efficiencies, strict=True))
     title = f"Pull tests: {result.place}"
-    charts = [
-        strip_chart(result, units, predicted or {}),
-        probability_chart(result, units),
-        curve_chart(result.curves, units),
-    ]
+    charts = [strip_chart(result, units), probability_chart(result, units), curve_chart(result.curves, units)]
     blocks: list[Block | None] = [
         Heading(title, 1),
         *first_words(result, shown),
-        *_answers(pairs, shown),
+        *_answers(result, shown),
         Para(f"helix {result.version}; limits at 95 % unless said otherwise. {CAUTION}"),
         faults_table(result),
         measured_table(result, shown),
@@ -62,10 +55,10 @@ def pulls_document(
             "as they did, once for joints that are independent of each other and once for joints that are wholly alike. "
             "Nobody can tell from such pieces which of the two holds; the truth lies between."
         ),
-        joints_table(pairs, shown),
+        joints_table(result, shown),
         *_whys(result, shown),
         by_recipe_table(result, shown),
-        efficiencies_table(pairs, shown),
+        efficiencies_table(result, shown),
         Heading("How pieces ended"),
         endings_table(result),
         unwinding_loads_table(result, shown),
@@ -77,9 +70,9 @@ def pulls_document(
         Heading("Curves") if result.curves else None,
         charts[2],
         curves_table(result, shown),
-        *predicted_blocks(pairs, predicted or {}, shown),
+        *predicted_blocks(result, shown),
         Heading("What to keep in mind"),
-        Bullets(tuple(shown.text(note) for note in result.notes)) if result.notes else None,
+        Bullets(tuple(remark_line(note, units) for note in result.notes)) if result.notes else None,
         Heading("What is taken for granted", 3),
         Bullets(ASSUMPTIONS),
         Heading("Methods and sources"),
@@ -93,15 +86,12 @@ def pulls_document(
     return Document(title, tuple(block for block in blocks if block is not None))
 
 
-def _answers(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> list[Block]:
+def _answers(result: PullsResult, shown: PullFormat) -> list[Block]:
     """One sentence a group."""
-    out: list[Block] = []
-    for group, efficiency in pairs:
-        out.append(Para(_answer(group, efficiency, shown), strong=len(pairs) <= 12))
-    return out
+    return [Para(_answer(group, shown), strong=len(result.groups) <= 12) for group in result.groups]
 
 
-def _answer(group: Group, efficiency: Efficiency, shown: PullFormat) -> str:
+def _answer(group: Group, shown: PullFormat) -> str:
     unit = shown.force
     count = f"{group.name} ({group.n} piece{'s' if group.n != 1 else ''})"
     if not group.plain:
@@ -119,7 +109,7 @@ def _answer(group: Group, efficiency: Efficiency, shown: PullFormat) -> str:
         parts.append(f"{percents(share, 0)} % of pieces unwind")
     elif share.high is not None:
         parts.append(f"none of {group.ended} unwound, so up to {percent(share.high, 0)} % still may")
-    joint, over = group.joint, efficiency.joint_over_control
+    joint, over = group.joint, group.joint.efficiency_over_control
     if joint.mean_n.value is not None:
         text = f"one joint breaks at {shown.loads(joint.mean_n)} {unit}"
         text += ", if it does not unwind first" if group.unwound else ""
@@ -132,8 +122,9 @@ def _answer(group: Group, efficiency: Efficiency, shown: PullFormat) -> str:
 
 
 def _whys(result: PullsResult, shown: PullFormat) -> list[Block]:
-    items = tuple(f"{g.name}: {shown.text(g.why)}" for g in result.groups if g.why)
-    items += tuple(f"{g.name}: {g.joint.says}." for g in result.groups if g.joint.says and not g.control)
+    items = tuple(remark_line(g.why, shown.units) for g in result.groups if g.why)
+    says = [replace(g.joint.says, place=g.name) for g in result.groups if g.joint.says and not g.control]
+    items += tuple(remark_line(finding, shown.units) for finding in says)
     return [Heading("Why the two differ", 3), Bullets(items)] if items else []
 
 
@@ -146,16 +137,9 @@ def methods_table(keys: tuple[str, ...] = ()) -> Table:
 
 def _coverage(result: PullsResult) -> list[Block]:
     """How often the limits for one joint hold: a sentence and the table."""
+    said = Para(coverage_words(result))
     if not result.coverage:
-        return [Para("How often the limits of M5 hold has not been measured in this copy of helix.")]
-    claimed = [row for row in result.coverage if row.case == "claim" and row.pieces in (10, 30)]
-    held = [share for row in claimed for share in (row.mean, row.sd)]
-    most = max(row.censored for row in claimed)
-    said = (
-        f"How often the limits for one joint hold, found by simulation: in {percent(min(held))} to {percent(max(held))} % "
-        f"of {claimed[0].benches:,} benches a case, at 10 and at 30 pieces with two joints each, with up to "
-        f"{percent(most, 0)} % of the pieces ending other than at a joint. The claim is 95 %."
-    )
+        return [said]
     rows = tuple(
         (
             row.case, str(row.pieces), percent(row.censored, 0), f"{row.estimated:,} of {row.benches:,}",
@@ -172,4 +156,4 @@ def _coverage(result: PullsResult) -> list[Block]:
         "assumption on purpose, to show what that costs."
     )
     title = "How often the limits of M5 were found to hold"
-    return [Para(said), Table(title, heading, rows, (0,), note, ("M5",), printed_only=True)]
+    return [said, Table(title, heading, rows, (0,), note, ("M5",), printed_only=True)]

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 from helix.output.pulls.pull_panels import unwinding_chart
+from helix.output.pulls.pull_sentences import unwinding_words
 from helix.output.report.document import Block, Heading, Para, Table
+from helix.output.words.finding_words import explain
 from helix.output.words.pull_words import NONE, PullFormat, numbers, percent, percents, plain_number
-from helix.studies.pulls.pull_groups import Group
-from helix.studies.pulls.pull_predicted import Band
-from helix.studies.pulls.pulls import Efficiency, PullsResult
+from helix.studies.pulls.pulls import PullsResult
 
 
 def measured_table(result: PullsResult, shown: PullFormat) -> Table:
@@ -34,10 +33,10 @@ def measured_table(result: PullsResult, shown: PullFormat) -> Table:
     return Table(f"What was measured, {shown.force}", heading, tuple(rows), (0, 1), note, ("M1", "M2", "M3"))
 
 
-def joints_table(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> Table:
+def joints_table(result: PullsResult, shown: PullFormat) -> Table:
     """Plain and corrected beside each other."""
     rows = []
-    for group, _ in pairs:
+    for group in result.groups:
         if group.control or group.by_recipe:
             continue
         plain = shown.load(group.broke.mean_n) if group.broke else NONE
@@ -49,9 +48,9 @@ def joints_table(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> Ta
                 str(joint.failures), str(joint.at_least), shown.loads(joint.mean_n), shown.loads(joint.sd_n),
                 shown.load(joint.tolerance_90_95_n), shown.load(joint.tolerance_95_95_n),
             ))  # fmt: skip
-        either = group.joint_either
-        if either[0].low is not None:
-            means, sds = (f"{shown.load(e.low)} to {shown.load(e.high)}" for e in either)
+        either = group.single_joint_either
+        if either.mean_n.low is not None:
+            means, sds = (f"{shown.load(e.low)} to {shown.load(e.high)}" for e in (either.mean_n, either.sd_n))
             rows.append(("", "", "", "not known", "", "", means, sds, "", ""))
     heading = (
         "group", "plain mean", "plain SD", "two joints", "failed", "at least", "one joint, mean", "one joint, SD", "90/95", "95/95",
@@ -72,31 +71,32 @@ def by_recipe_table(result: PullsResult, shown: PullFormat) -> Table | None:
     rows = [
         (
             group.name,
-            recipe,
+            joint.recipe,
             str(joint.failures),
             str(joint.at_least),
             shown.loads(joint.mean_n),
             shown.loads(joint.sd_n),
-            joint.says,
+            explain(joint.says, shown.units).what if joint.says else "",
         )
         for group in result.groups
-        for recipe, joint in group.by_recipe
+        for joint in group.by_recipe
     ]
     heading = ("group", "recipe", "failed", "at least", "one joint, mean", "one joint, SD", "")
     title = f"Pieces with two different joints, each recipe on its own, {shown.force}"
     return Table(title, heading, tuple(rows), (0, 1, 6), "", ("M4", "M5", "M6")) if rows else None
 
 
-def efficiencies_table(pairs: list[tuple[Group, Efficiency]], shown: PullFormat) -> Table | None:
+def efficiencies_table(result: PullsResult, shown: PullFormat) -> Table | None:
     """Efficiency over the control and over the rated load."""
     rows = []
-    for group, e in pairs:
-        if all(each.value is None for each in (e.over_control, e.over_rated)):
+    for group in result.groups:
+        e, joint = group.efficiency, group.joint
+        if e.over_control.value is None and e.over_rated.value is None:
             continue
         rows.append((
             group.name, group.plain.mode if group.plain else NONE, percents(e.over_control),
-            percents(e.joint_over_control), e.control or "no control",
-            percents(e.over_rated), percents(e.joint_over_rated), shown.load(e.rated_n),
+            percents(joint.efficiency_over_control), e.control or "no control",
+            percents(e.over_rated), percents(joint.efficiency_over_rated), shown.load(e.rated_n),
         ))  # fmt: skip
     heading = (
         "group", "plain of", "over control: plain", "one joint", "control", "over rated: plain", "one joint",
@@ -149,7 +149,7 @@ def turns_and_wraps(result: PullsResult) -> list[Block]:
     out: list[Block] = []
     for found in result.unwinding:
         out.append(Heading(f"Turns and wraps: {found.what}", 3))
-        out.append(Para(found.says))
+        out.append(Para(unwinding_words(found)))
         rows = tuple(
             (
                 plain_number(c.turns),
@@ -224,25 +224,18 @@ def curves_table(result: PullsResult, shown: PullFormat) -> Table | None:
     return Table("Read from the curves", heading, tuple(rows), (0, 1, 2), "", ("M17",)) if rows else None
 
 
-def predicted_blocks(
-    pairs: list[tuple[Group, Efficiency]], predicted: Mapping[str, Band], shown: PullFormat
-) -> list[Block]:
+def predicted_blocks(result: PullsResult, shown: PullFormat) -> list[Block]:
     """Predicted bands beside the pieces."""
     rows = []
-    for group, _ in pairs:
-        if group.name not in predicted:
+    groups = {group.name: group for group in result.groups}
+    for band in result.predicted:
+        if band.group not in groups:
             continue
-        low, middle, high, what = predicted[group.name]
-        loads = [p.load_n for p in group.pieces if p.ending in ("joint", "clear", "unwound")]
-        inside = sum(low <= load <= high for load in loads)
-        rows.append(
-            (
-                group.name,
-                f"{shown.load(low)} / {shown.load(middle)} / {shown.load(high)}",
-                f"{inside} of {len(loads)}",
-                what,
-            )
-        )
+        pieces = groups[band.group].pieces
+        loads = [p.load_n for p in pieces if p.ending in ("joint", "clear", "unwound")]
+        inside = sum(band.low_n <= load <= band.high_n for load in loads)
+        span = f"{shown.load(band.low_n)} / {shown.load(band.nominal_n)} / {shown.load(band.high_n)}"
+        rows.append((band.group, span, f"{inside} of {len(loads)}", explain(band.by, shown.units).what))
     if not rows:
         return []
     heading = ("group", f"predicted low / nominal / high, {shown.force}", "pieces inside", "by")

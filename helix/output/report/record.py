@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from helix.model.joint.joint import CentreLine
     from helix.studies.shape.shape import ShapeResult
 
-_WORDS: Final = {"hold": "helix.output.hold.hold_record"}
+_PULLS = "helix.output.pulls.pull_sentences"
+_WORDS: Final = {"hold": "helix.output.hold.hold_record", "pulls": _PULLS, "pulls_plan": _PULLS}
 POINTS_HEADER = "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
 
 

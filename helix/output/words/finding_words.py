@@ -13,7 +13,8 @@ from typing import Any, Final
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
-from helix.units import UnitSystem, format_force, format_length
+from helix.output.words.pull_findings import PULL_WORDS, pull_parts
+from helix.units import N_PER_LBF, UnitSystem, format_force, format_length
 
 Point = tuple[float, float, float]
 
@@ -274,13 +275,15 @@ def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Poi
     """
     put = _Words(units)
     values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
-    short, what, why = (put.vformat(text, (), values) for text in WORDS[finding.code])
+    values |= {name: put.vformat(text, (), values) for name, text in pull_parts(finding).items()}
+    texts = WORDS.get(finding.code) or ("", PULL_WORDS[finding.code], "")
+    short, what, why = (put.vformat(text, (), values) for text in texts)
     return Explained(finding, short, what, why, put.vformat(ADVICE[finding.remedy], (), values), points_mm)
 
 
 def _sentence(text: str) -> str:
     """The text with a capital first and a full stop last."""
-    return capital(text) + ("" if text[-1] == "." else ".")
+    return capital(text) + ("" if text[-1] in ".?" else ".")
 
 
 def _advised() -> dict[str, float]:
@@ -309,8 +312,8 @@ def chance_words(chance: float) -> str:
 
 
 class _Words(string.Formatter):
-    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "chance"; "over:NAME" and
-    "under:NAME", so many decimals that it shows beyond that limit; "choose:A|B", by truth."""
+    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "change" of a force, with
+    its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many decimals that it shows beyond that limit; "choose:A|B", by truth."""
 
     def __init__(self, units: UnitSystem) -> None:
         self._units, self._all = units, dict[str, Any]()
@@ -328,11 +331,25 @@ class _Words(string.Formatter):
                 return chance_words(value)
             case "force":
                 return format_force(value, self._units)
+            case "change":
+                return f"{change_number(value, self._units)} {'lbf' if self._units == 'inch' else 'N'}"
+            case "percent":
+                return f"{100.0 * value:.0f} %"
             case "choose":
                 return rest.split("|")[0 if value else 1]
             case "over" | "under":
                 return _beyond(value, kind, self._all[rest])
         return str(super().format_field(value, spec))
+
+
+def change_number(newton: float, units: UnitSystem) -> str:
+    """A difference of forces with its sign and without its unit, whole from 10 on.
+
+    >>> change_number(-33.6, "metric"), change_number(40.0, "inch")
+    ('-34', '+9.0')
+    """
+    value = newton / N_PER_LBF if units == "inch" else newton
+    return f"{value:+.{1 if 0.0 < abs(value) < 9.95 else 0}f}"
 
 
 def _beyond(value: Any, kind: str, limit: Any) -> str:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from helix.findings import Finding
+from helix.output.words.finding_words import change_number, explain
 from helix.studies.pulls.pull_joints import Estimate
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem
 
 NONE = "-"
-_RANGE = re.compile(r"([+-]?[0-9]+) to ([+-]?[0-9]+) N\b")
-_LOAD = re.compile(r"([+-]?[0-9]+) N\b")
 
 
 @dataclass(frozen=True)
@@ -47,26 +46,33 @@ class PullFormat:
         """A load with its limits: "842 (820 to 861)"."""
         return _with_limits(estimate, self.load)
 
-    def text(self, sentence: str) -> str:
-        """A sentence with its loads in the unit chosen; studies write them in N.
+    def change(self, newtons: float) -> str:
+        """A difference of loads with its sign."""
+        return change_number(newtons, self.units)
 
-        >>> PullFormat("inch").text("weaker by 180 to 260 N, -40 N at least")
-        'weaker by 40 to 58 lbf, -9 lbf at least'
+    def tens(self, newtons: float) -> str:
+        """A load in words: whole tens from 100 on.
+
+        >>> PullFormat("metric").tens(183.0), PullFormat("inch").tens(183.0)
+        ('180', '41')
         """
-        if self.units != "inch":
-            return sentence
-
-        def one(number: str) -> str:
-            value = float(number) / N_PER_LBF
-            text = f"{abs(value):.0f}" if abs(value) >= 10.0 or value == 0.0 else f"{abs(value):.1f}".removesuffix(".0")
-            return ("-" if value < 0.0 else "+" if number.startswith("+") else "") + text
-
-        sentence = _RANGE.sub(lambda m: f"{one(m[1])} to {one(m[2])} lbf", sentence)
-        return _LOAD.sub(lambda m: f"{one(m[1])} lbf", sentence)
+        value = newtons / N_PER_LBF if self.units == "inch" else newtons
+        return f"{round(value, -1) if value >= 100.0 else value:.0f}"
 
     def mm(self, mm: float) -> str:
         """A length without its unit."""
         return f"{mm / MM_PER_INCH:.2f}" if self.units == "inch" else f"{mm:.0f}"
+
+
+def remark_line(finding: Finding, units: UnitSystem) -> str:
+    """A finding as a line of its own, after the group or piece that it is about.
+
+    >>> from helix.findings import notice
+    >>> remark_line(notice("one-piece", "A", row=2), "metric")
+    'A: One piece (row 2): no spread, no interval.'
+    """
+    message = explain(finding, units).message
+    return f"{finding.place}: {message}" if finding.place else message
 
 
 def percent(share: float | None, decimals: int = 1) -> str:

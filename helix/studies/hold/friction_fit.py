@@ -18,6 +18,7 @@ import numpy as np
 from helix.data.calibration import Calibration, FrictionNumber
 from helix.data.practice import Scatter
 from helix.errors import ValidationError
+from helix.findings import Finding, notice
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
@@ -71,12 +72,12 @@ class WrapsAlone:
 class CalibrationFit(Result):
     """Friction numbers of a file of tests, and whether it can tell turns from wraps."""
 
-    also: ClassVar = ("file", "pieces", "denominator", "notes")
+    also: ClassVar = ("file", "pieces", "denominator")
     tests: SlipTests = hidden()
     calibration: Calibration = hidden()
     models: tuple[ModelFit, ...]
     turns_and_wraps_apart: bool
-    turns_and_wraps_note: str
+    turns_and_wraps_note: Finding = hidden()
     wraps_alone: tuple[WrapsAlone, ...]
 
     @property
@@ -95,7 +96,7 @@ class CalibrationFit(Result):
         return self.tests.denominator
 
     @property
-    def notes(self) -> tuple[str, ...]:
+    def notes(self) -> tuple[Finding, ...]:
         """What was taken for granted."""
         return self.tests.notes
 
@@ -117,12 +118,12 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
             f"must have {limits.FEWEST_FAILURES} or more pieces that unwound, or a friction number has no interval; got "
             f"{slips}{used}. Make some joints with fewer turns, so that they unwind",
         )
-    apart, words = separable([piece for piece in tests.pieces if piece.turns > 0.0])
+    apart, varied = separable([piece for piece in tests.pieces if piece.turns > 0.0])
     calibration = Calibration(
         numbers=numbers,
         origin=f"pull tests, {tests.place}",
         evidence=f"{len(tests.pieces)} pieces, of which {sum(p.unwound for p in tests.pieces)} unwound",
-        notes=(words, f"Loads are divided by {tests.denominator}.", *tests.notes),
+        notes=(varied, notice("loads-divided", denominator=tests.denominator), *tests.notes),
     )
     alone = tuple(
         WrapsAlone(row=piece.row, load_proportion=piece.load_share, unwound=piece.unwound)
@@ -134,28 +135,25 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
         calibration=calibration,
         models=found,
         turns_and_wraps_apart=apart,
-        turns_and_wraps_note=words,
+        turns_and_wraps_note=varied,
         wraps_alone=alone,
     )
 
 
-def separable(pieces: Sequence[SlipTest]) -> tuple[bool, str]:
-    """Whether tests vary turns and wraps apart, and a sentence that says so."""
+def separable(pieces: Sequence[SlipTest]) -> tuple[bool, Finding]:
+    """Whether tests vary turns and wraps apart, and the finding that says so."""
     turns = np.array([piece.turns for piece in pieces], dtype=float)
     wraps = np.array([piece.wraps for piece in pieces], dtype=float)
     if turns.size == 0 or (np.ptp(turns) == 0.0 and np.ptp(wraps) == 0.0):
-        return False, "All tests have the same turns and wraps: they cannot say what either of them does."
+        return False, notice("counts-alike")
     if np.ptp(turns) == 0.0:
-        return False, "Only the wraps were varied: the tests cannot say what turns do."
+        return False, notice("one-count-varied", varied="wraps", other="turns")
     if np.ptp(wraps) == 0.0:
-        return False, "Only the turns were varied: the tests cannot say what wraps do."
+        return False, notice("one-count-varied", varied="turns", other="wraps")
     together = abs(float(np.corrcoef(turns, wraps)[0, 1]))
     if together > limits.VARIED_TOGETHER:
-        return False, (
-            "Turns and wraps were varied together: the tests cannot tell which of them holds. Vary one at a time, "
-            "such as 4 and 5 turns with 5 wraps each, then 5 turns with 2 and 8 wraps."
-        )
-    return True, "Turns and wraps were varied apart, so the tests can tell them from each other."
+        return False, notice("counts-varied-together")
+    return True, notice("counts-varied-apart")
 
 
 def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:

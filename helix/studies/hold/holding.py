@@ -158,7 +158,7 @@ class Evidence:
 
     origin: str
     rests_on: str
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...] = hidden()
 
 
 @result

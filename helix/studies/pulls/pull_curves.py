@@ -3,34 +3,69 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Final
+from typing import ClassVar, Final
 
 from helix.errors import ValidationError, ValidationIssue
+from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
 from helix.model.measured.curve_file import CurveMapping, curve_from_text, read_curve
 from helix.model.measured.opened_files import opened
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
 from helix.statistics.load_curves import CurveEvents, curve_events
-from helix.values import result
+from helix.values import Result, hidden, result
 
 _SHOWN: Final = 600
 
 
 @result
-class PieceCurve:
+class Slip:
+    """A fall of the load."""
+
+    at_mm: float
+    before_n: float
+    after_n: float
+
+
+@result
+class PieceCurve(Result):
     """Curve of one piece: its events (N, mm, N/mm), and at most some 600 points to draw, peaks and falls kept."""
 
+    also: ClassVar = (
+        "peak_n=events.peak", "peak_at_mm=events.peak_at", "stiffness_n_per_mm=events.stiffness",
+        "slack_mm=events.slack", "slips", "leaves_line_at_mm", "unwinding_onset_mm", "unwinding_onset_n",
+    )  # fmt: skip
     id: str
     group: str
-    failure: str
+    failure: str = hidden()
     file: str
     points: int
-    events: CurveEvents
-    extension_mm: Array
-    load_n: Array
-    notes: tuple[str, ...]
+    events: CurveEvents = hidden()
+    extension_mm: Array = hidden()
+    load_n: Array = hidden()
+    notes: tuple[Finding, ...] = hidden()
+
+    @property
+    def slips(self) -> tuple[Slip, ...]:
+        """Falls of the load, in their order."""
+        return tuple(Slip(at_mm=drop.at, before_n=drop.before, after_n=drop.after) for drop in self.events.drops)
+
+    @property
+    def leaves_line_at_mm(self) -> float | None:
+        """Extension at which the curve leaves its straight line; None if it breaks first."""
+        return self.events.departure[0] if self.events.departure else None
+
+    @property
+    def unwinding_onset_mm(self) -> float | None:
+        """Extension at which unwinding starts."""
+        return self.onset[0] if self.onset else None
+
+    @property
+    def unwinding_onset_n(self) -> float | None:
+        """Load at which unwinding starts."""
+        return self.onset[1] if self.onset else None
 
     @property
     def onset(self) -> tuple[float, float] | None:
@@ -69,11 +104,10 @@ def curves_of(
         except ValueError as problem:
             faults.append(ValidationIssue(where, f"{piece.curve}: {problem}"))
             continue
-        notes = [f"Curves: {note}" for note in curve.notes]
+        notes = [replace(note, place="Curves") for note in curve.notes]
         if abs(events.peak / piece.load_n - 1.0) > limits.CURVE_AGREES:
             notes.append(
-                f"{piece.id}: the curve's peak is {events.peak:.0f} N, the load written down is {piece.load_n:.0f} N; "
-                "one of the two, or its unit, is wrong."
+                notice("peak-and-load-differ", piece.id, Severity.CAUTION, peak_n=events.peak, load_n=piece.load_n)
             )
         x, f = _thinned(curve.extension_mm, curve.load_n)
         found.append(

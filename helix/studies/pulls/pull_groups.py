@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
-from typing import Literal, TypeAlias
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import ClassVar, Final, Literal, TypeAlias
 
 import numpy as np
 
+from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array, Confidence, ratio_confidence, student_confidence
@@ -26,9 +28,10 @@ from helix.studies.pulls.pull_joints import (
     weibull_of,
     wire_of,
 )
-from helix.values import result
+from helix.values import Result, hidden, keyed, result
 
 Mode: TypeAlias = Literal["broke", "unwound"]
+NO_JOINT: Final = Joint(says=notice("straight-wire"))
 
 
 @result
@@ -63,32 +66,74 @@ class Standing:
 
 
 @result
-class Group:
-    """Everything that the pieces of one group say. ``plain`` is the larger population, which the group's mean is of.
+class Efficiency:
+    """A group's plain mean over the control wire and over the rated load (M8), with what each is over."""
 
-    joint: by correlation 0; joint_alike: by correlation 1, the other bound. by_recipe: where the two ends
-    differ, each recipe's joint. unwinding: the load at which one joint unwinds. without: plain statistics
-    and single joint with the pieces that stand out left aside, to compare only.
+    over_control: Estimate = NOTHING
+    over_rated: Estimate = NOTHING
+    control: str | None = None
+    control_n: Estimate = NOTHING
+    rated_n: float | None = None
+
+
+@result
+class UnwoundShare(Estimate):
+    """The share that unwound, and of how many."""
+
+    count: int
+    total: int = keyed("of")
+
+
+@result
+class EitherJoint:
+    """Limits of one joint's mean and SD that hold whatever the correlation of a piece's two joints."""
+
+    mean_n: Estimate = NOTHING
+    sd_n: Estimate = NOTHING
+
+
+@result
+class Group(Result):
+    """Everything that the pieces of one group say. plain: the larger population, which the group's mean is of.
+
+    joint: by correlation 0 (of straight wire, of the wire); joint_alike: by correlation 1, the other bound. by_recipe:
+    where the two ends differ, each recipe's joint. unwinding: the load at which one joint unwinds. without: plain
+    statistics with the pieces that stand out left aside, to compare only. why: what plain mean and joint differ by.
     """
 
+    also: ClassVar = (
+        "kind", "n", "rely_on_n", "population=plain.mode", "population_n=plain.n", "mean_n=plain.mean_n",
+        "median_n=plain.median_n", "sd_n=plain.sd_n", "cv=plain.cv", "mean_low_n=plain.mean_low_n",
+        "mean_high_n=plain.mean_high_n", "tolerance_95_95_n=plain.tolerance_95_95_n",
+        "tolerance_90_95_n=plain.tolerance_90_95_n", "efficiency_over_control=efficiency.over_control.value",
+        "efficiency_over_control_low=efficiency.over_control.low",
+        "efficiency_over_control_high=efficiency.over_control.high", "control=efficiency.control",
+        "control_mean_n=efficiency.control_n.value", "efficiency_over_rated=efficiency.over_rated.value",
+        "efficiency_over_rated_low=efficiency.over_rated.low", "efficiency_over_rated_high=efficiency.over_rated.high",
+        "rated_n=efficiency.rated_n", "single_joint", "single_joint_alike", "single_joint_either",
+    )  # fmt: skip
     name: str
-    control: bool
-    pieces: tuple[PullPiece, ...]
+    control: bool = hidden()
+    pieces: tuple[PullPiece, ...] = hidden()
     counts: dict[str, int]
     populations: tuple[Population, ...]
-    plain: Population | None
-    joint: Joint
-    joint_alike: Joint
-    by_recipe: tuple[tuple[str, Joint], ...]
-    unwinding: Joint | None
+    plain: Population | None = hidden()
+    joint: Joint = hidden()
+    joint_alike: Joint = hidden()
+    by_recipe: tuple[Joint, ...] = keyed("single_joints_by_recipe")
+    unwinding: Joint | None = keyed("unwinding_joint")
     weibull: Weibull
-    unwound: int
-    ended: int
-    unwound_share: Estimate
-    standing: tuple[Standing, ...]
-    without: Population | None
-    why: str
-    notes: tuple[str, ...]
+    unwound_share: UnwoundShare
+    standing: tuple[Standing, ...] = keyed("outliers")
+    without: Population | None = keyed("without_outliers")
+    efficiency: Efficiency = hidden(default=Efficiency())
+    why: Finding | None
+    notes: tuple[Finding, ...]
+
+    @property
+    def kind(self) -> Literal["control", "joint"]:
+        """Whether it is straight wire."""
+        return "control" if self.control else "joint"
 
     @property
     def n(self) -> int:
@@ -96,15 +141,42 @@ class Group:
         return len(self.pieces)
 
     @property
-    def joint_either(self) -> tuple[Estimate, Estimate]:
-        """Limits of one joint's mean and SD that hold whatever the correlation of a piece's two joints."""
-        mean, sd = self.joint.mean_n, self.joint.sd_n
-        if self.control or mean.value is None:
-            return NOTHING, NOTHING
-        alike = self.joint_alike
-        return Estimate(value=None, low=alike.mean_n.low, high=mean.high), Estimate(
-            value=None, low=alike.sd_n.low, high=sd.high
-        )
+    def unwound(self) -> int:
+        """Pieces that unwound."""
+        return self.unwound_share.count
+
+    @property
+    def ended(self) -> int:
+        """Pieces that broke or unwound."""
+        return self.unwound_share.total
+
+    @property
+    def rely_on_n(self) -> float | None:
+        """Load [N] that 95 % of whole pieces exceed, with 95 % confidence; None for straight wire, and where pieces failed
+        in two ways or too few did for a load above zero."""
+        if self.control or len(self.populations) != 1:
+            return None
+        bound = self.populations[0].tolerance_95_95_n
+        return bound if bound is not None and bound > 0.0 else None
+
+    @property
+    def single_joint(self) -> Joint:
+        """One joint, those of a piece independent; straight wire has none."""
+        return NO_JOINT if self.control else self.joint
+
+    @property
+    def single_joint_alike(self) -> Joint:
+        """One joint, those of a piece alike; straight wire has none."""
+        return NO_JOINT if self.control else self.joint_alike
+
+    @property
+    def single_joint_either(self) -> EitherJoint:
+        """One joint, whatever the correlation of a piece's two."""
+        joint, alike = self.joint, self.joint_alike
+        if self.control or joint.mean_n.value is None:
+            return EitherJoint()
+        mean_n = Estimate(low=alike.mean_n.low, high=joint.mean_n.high)
+        return EitherJoint(mean_n=mean_n, sd_n=Estimate(low=alike.sd_n.low, high=joint.sd_n.high))
 
     @property
     def broke(self) -> Population | None:
@@ -116,7 +188,7 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
     """The statistics of one group's pieces."""
     pieces = tuple(pieces)
     control = pieces[0].control
-    notes: list[str] = []
+    notes: list[Finding] = []
     populations = tuple(
         population(mode, [p.load_n for p in pieces if mode_of(p) == mode])
         for mode in ("broke", "unwound")
@@ -125,46 +197,35 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
     plain = max(populations, key=lambda p: p.n) if populations else None
     counts = dict(Counter(p.failure for p in pieces))
     ends = ends_differ(pieces)
-    by_recipe: tuple[tuple[str, Joint], ...] = ()
+    by_recipe: tuple[Joint, ...] = ()
     unwinding = None
     if control:
         joint = alike = wire_of(pieces)
     elif ends:
-        says = "the joints at the two ends differ, so each recipe is given on its own"
-        joint, alike = (
-            Joint(
-                correlation=k,
-                failures=0,
-                at_least=0,
-                mean_n=NOTHING,
-                sd_n=NOTHING,
-                tolerance_95_95_n=None,
-                tolerance_90_95_n=None,
-                says=says,
-                confidence=None,
-                scale_confidence=None,
-            )
-            for k in (0, 1)
-        )
-        by_recipe = tuple((recipe, joint_of_recipe(pieces, recipe)) for recipe in ends)
-        notes.append(f"{says[0].upper()}{says[1:]}: {', '.join(ends)}.")
+        says = notice("ends-differ", recipes=", ".join(ends))
+        joint, alike = (Joint(correlation=k, says=says) for k in (0, 1))
+        by_recipe = tuple(joint_of_recipe(pieces, recipe) for recipe in ends)
+        notes.append(replace(says, place=name))
     else:
         joint, alike = (joint_of(pieces, "joint", k) for k in (0, 1))
         if sum(p.ending == "unwound" for p in pieces) >= limits.FEWEST_FAILURES:
             unwinding = joint_of(pieces, "unwound", 0)
     unwound = sum(p.ending == "unwound" for p in pieces)
     ended = sum(mode_of(p) is not None for p in pieces)
-    share = Estimate.of(unwound / ended, *share_interval(unwound, ended)) if ended and not control else NOTHING
+    share = UnwoundShare(count=unwound, total=ended)
+    if ended and not control:
+        low, high = share_interval(unwound, ended)
+        share = replace(share, value=unwound / ended, low=low, high=high)
     standing = _standing(pieces)
     without = None
     if standing and plain:
         aside = {s.row for s in standing}
         left = [p.load_n for p in pieces if mode_of(p) == plain.mode and p.row not in aside]
         without = population(plain.mode, left)
-    _notes(pieces, populations, standing, notes)
+    notes += _notes(name, pieces, populations, standing)
     return Group(
         name=name, control=control, pieces=pieces, counts=counts, populations=populations, plain=plain, joint=joint, joint_alike=alike, by_recipe=by_recipe, unwinding=unwinding, weibull=weibull_of(pieces, ends),
-        unwound=unwound, ended=ended, unwound_share=share, standing=standing, without=without, why="" if control or ends else _why(populations, joint, alike, pieces), notes=tuple(notes),
+        unwound_share=share, standing=standing, without=without, why=None if control or ends else _why(name, populations, joint, alike, pieces), notes=tuple(notes),
     )  # fmt: skip
 
 
@@ -235,60 +296,51 @@ def _standing(pieces: Sequence[PullPiece]) -> tuple[Standing, ...]:
     return tuple(found)
 
 
-def _why(populations: Sequence[Population], joint: Joint, alike: Joint, pieces: Sequence[PullPiece]) -> str:
-    """Why the single joint's mean differs from the plain mean of those that broke, with each share in N.
+def _why(
+    name: str, populations: Sequence[Population], joint: Joint, alike: Joint, pieces: Sequence[PullPiece]
+) -> Finding | None:
+    """Why the single joint's mean differs from the plain mean of those that broke, with each part in N.
 
-    The first share is what counting the other endings as "at least" does, the second what two joints do.
+    others_n is what counting the other endings as "at least" does, weaker_n what two joints do.
     """
     broke = next((p for p in populations if p.mode == "broke"), None)
     if broke is None or joint.mean_n.value is None or alike.mean_n.value is None:
-        return ""
-    others = Counter(p.ending for p in pieces if p.ending != "joint")
-    words = {"clear": "broke clear", "grip": "ended at a grip", "unwound": "unwound", "stopped": "were stopped"}
-    parts = []
-    censoring = round(alike.mean_n.value - broke.mean_n)
-    if others:
-        listed = " and ".join(f"{count} {words[ending]}" for ending, count in others.items())
-        parts.append(f"{censoring:+d} N because {listed}: their joints were stronger than the load read")
-    if any(p.joints == 2 for p in pieces):
-        weaker = round(joint.mean_n.value - broke.mean_n) - (censoring if others else 0)
-        parts.append(f"{weaker:+d} N because each piece shows the weaker of its two joints")
+        return None
+    others = Counter[str](p.ending for p in pieces if p.ending != "joint")
+    two = any(p.joints == 2 for p in pieces)
+    if not others and not two:
+        return None
     total = round(joint.mean_n.value - broke.mean_n)
-    return f"One joint averages {total:+d} N against the plain mean: {'; '.join(parts)}." if parts else ""
+    censoring = round(alike.mean_n.value - broke.mean_n) if others else 0
+    return notice(
+        "joint-and-mean-differ", name, total_n=total, others_n=censoring if others else None,
+        weaker_n=total - censoring if two else None, **others,
+    )  # fmt: skip
 
 
 def _notes(
-    pieces: Sequence[PullPiece], populations: Sequence[Population], standing: Sequence[Standing], notes: list[str]
-) -> None:
+    name: str, pieces: Sequence[PullPiece], populations: Sequence[Population], standing: Sequence[Standing]
+) -> Iterator[Finding]:
     """What a reader must know about this group."""
     if len(pieces) == 1:
-        notes.append(f"One piece (row {pieces[0].row}): no spread, no interval.")
+        yield notice("one-piece", name, row=pieces[0].row)
     if not populations:
-        notes.append("No piece broke or unwound: there is no strength to average.")
+        yield notice("no-strength", name)
     if len(populations) == 2:
         broke, unwound = populations
-        notes.append(
-            f"{broke.n} broke and {unwound.n} unwound: two different things, each with its own mean and never averaged "
-            "together."
-        )
+        yield notice("two-populations", name, broke=broke.n, unwound=unwound.n)
     unplaced = sum(p.failure == "broke" for p in pieces)
     if unplaced and not pieces[0].control:
-        notes.append(
-            f"{unplaced} broke with the place not noted: counted as joint failures, the careful side. Had they broken "
-            "clear of the joints, a single joint would come out stronger."
-        )
-    for each in standing:
-        off = f"{each.off_sd:.1f} SD off, the limit for this many pieces being {each.limit_sd:.1f}"
-        if each.off_sd <= each.limit_sd:
-            off = f"{each.off_sd:.1f} SD off, beyond the limit together with the next one"
-        notes.append(
-            f"{each.id} (row {each.row}) stands out: {each.load_n:.0f} N is {off}. It is kept in every number; "
-            f"look for a cause ({each.failure})."
-        )
-    for column, what in (("speed", "speeds"), ("size", "wire sizes")):
+        yield notice("place-not-noted", name, count=unplaced)
+    for odd in standing:
+        yield notice(
+            "stands-out", name, Severity.CAUTION, id=odd.id, row=odd.row, load_n=odd.load_n, off_sd=odd.off_sd,
+            limit_sd=odd.limit_sd, beyond=odd.off_sd > odd.limit_sd, failure=odd.failure,
+        )  # fmt: skip
+    for column in ("speed", "size"):
         kinds = {p.cells.get(column, "") for p in pieces} - {""}
         if len(kinds) > 1:
-            notes.append(f"The pieces have different {what}: {', '.join(sorted(kinds)[:4])}.")
+            yield notice(f"{column}s-mixed", name, Severity.CAUTION, kinds=", ".join(sorted(kinds)[:4]))
 
 
 def loads_of(pieces: Sequence[PullPiece]) -> Array:

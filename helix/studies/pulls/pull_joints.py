@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Final
+from dataclasses import replace
+from typing import Final, Literal
 
 import numpy as np
 
+from helix.findings import Finding, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.censored import Fit, fit
@@ -15,7 +17,7 @@ from helix.statistics.confidence import Confidence, student_confidence
 from helix.statistics.likelihood import Sample, sample
 from helix.statistics.proportions import quantile_lower_bound
 from helix.statistics.samples import mean_interval, spread
-from helix.values import result
+from helix.values import hidden, result
 
 
 @result
@@ -39,28 +41,32 @@ NOTHING: Final = Estimate()
 class Joint:
     """What one joint of the group is like (M4 to M6), by one correlation of the two joints of a piece.
 
-    failures: joints that failed; at_least: pieces that only say "at least". says: why there is no more
-    than a bound, or "".
+    recipe: whose joint it is, where the two ends differ. failures: joints that failed; at_least: pieces that only say
+    "at least". says: why there is no more than a bound. efficiency_: its mean over the control and the rated load (M8).
     """
 
-    correlation: int
-    failures: int
-    at_least: int
-    mean_n: Estimate
-    sd_n: Estimate
-    tolerance_95_95_n: float | None
-    tolerance_90_95_n: float | None
-    says: str
-    confidence: Confidence | None
-    scale_confidence: Confidence | None
+    recipe: str = ""
+    correlation: int = 0
+    failures: int = 0
+    at_least: int = 0
+    mean_n: Estimate = NOTHING
+    sd_n: Estimate = NOTHING
+    tolerance_95_95_n: float | None = None
+    tolerance_90_95_n: float | None = None
+    efficiency_over_control: Estimate = NOTHING
+    efficiency_over_rated: Estimate = NOTHING
+    says: Finding | None = None
+    confidence: Confidence | None = hidden(default=None)
+    scale_confidence: Confidence | None = hidden(default=None)
 
 
 @result
 class Weibull:
-    """Shape and scale (N) of one joint's Weibull distribution (M7); of straight wire for controls."""
+    """Shape and scale (N) of the Weibull distribution (M7) of one joint, or of straight wire."""
 
-    shape: Estimate
-    scale_n: Estimate
+    of: Literal["one joint", "straight wire"]
+    shape: Estimate = NOTHING
+    scale_n: Estimate = NOTHING
 
 
 def _sample(pieces: Sequence[PullPiece], ending: str, correlation: int) -> Sample:
@@ -69,7 +75,7 @@ def _sample(pieces: Sequence[PullPiece], ending: str, correlation: int) -> Sampl
 
 
 def joint_of(pieces: Sequence[PullPiece], ending: str, correlation: int) -> Joint:
-    return _estimated(_sample(pieces, ending, correlation), correlation, "unwound" if ending == "unwound" else "failed")
+    return _estimated(_sample(pieces, ending, correlation), correlation, ending)
 
 
 def joint_of_recipe(pieces: Sequence[PullPiece], recipe: str) -> Joint:
@@ -78,24 +84,12 @@ def joint_of_recipe(pieces: Sequence[PullPiece], recipe: str) -> Joint:
     unplaced = [p for p in mine if p.ending == "joint" and len(set(p.recipes)) > 1 and p.end not in ("a", "b")]
     if unplaced:
         rows = ", ".join(str(p.row) for p in unplaced[:5])
-        says = f"column end must be a or b where the joints of a piece differ; it is not in rows {rows}"
-        return Joint(
-            correlation=0,
-            failures=0,
-            at_least=len(mine),
-            mean_n=NOTHING,
-            sd_n=NOTHING,
-            tolerance_95_95_n=None,
-            tolerance_90_95_n=None,
-            says=says,
-            confidence=None,
-            scale_confidence=None,
-        )
+        return Joint(recipe=recipe, at_least=len(mine), says=notice("end-not-noted", rows=rows))
     failed = [
         p.ending == "joint" and (len(set(p.recipes)) == 1 or p.recipes["ab".index(p.end)] == recipe) for p in mine
     ]
     joints = [p.recipes.count(recipe) for p in mine]
-    return _estimated(sample([p.load_n for p in mine], failed, joints), 0, "failed")
+    return replace(_estimated(sample([p.load_n for p in mine], failed, joints), 0, "joint"), recipe=recipe)
 
 
 def wire_of(pieces: Sequence[PullPiece]) -> Joint:
@@ -106,78 +100,55 @@ def wire_of(pieces: Sequence[PullPiece]) -> Joint:
         mean, sd = float(x.mean()), spread(x)
         estimate = Estimate.of(mean, *(known(v) for v in mean_interval(mean, sd, x.size)))
         about = student_confidence(mean, sd / math.sqrt(x.size), x.size - 1) if x.size > 1 and sd > 0.0 else None
-        return Joint(
-            correlation=0,
-            failures=x.size,
-            at_least=0,
-            mean_n=estimate,
-            sd_n=Estimate(value=known(sd)),
-            tolerance_95_95_n=None,
-            tolerance_90_95_n=None,
-            says="",
-            confidence=about,
-            scale_confidence=None,
-        )
+        return Joint(failures=x.size, mean_n=estimate, sd_n=Estimate(value=known(sd)), confidence=about)
     return _estimated(data, 0, "broke")
 
 
-def _estimated(data: Sample, correlation: int, verb: str) -> Joint:
+def _estimated(data: Sample, correlation: int, ending: str) -> Joint:
     """Estimates of M4 and M5, or the bound of M6 with the reason."""
     failures, n = data.failures, data.values.size
-    how = "broke" if verb == "broke" else f"{verb} at a joint"
     reason = ""
     if failures < limits.FEWEST_FAILURES:
-        reason = f"only {failures} of {n} pieces {how}; {limits.FEWEST_FAILURES} are needed for an estimate"
+        reason = "few-failures"
     elif failures < limits.LEAST_SHARE_FAILED * n:
-        reason = (
-            f"only {failures} of {n} pieces {how}, under {100.0 * limits.LEAST_SHARE_FAILED:.0f} %: "
-            "the mean lies beyond all that was seen"
-        )
+        reason = "small-share-failed"
     elif not np.ptp(data.values[data.failed]) > 0.0:
-        reason = f"all {failures} loads are alike, so there is no spread to go by"
+        reason = "loads-alike"
     if reason:
         bound = known(quantile_lower_bound(data.values, 0.5))
-        if bound is None:
-            reason += f"; {n} pieces are too few even for a bound at 95 % (5 are needed)"
-        else:
-            reason += "; a bound only: half of all are stronger than this, at 95 % confidence"
+        says = notice(
+            reason, ending=ending, failures=failures, n=n, needed=limits.FEWEST_FAILURES,
+            share_needed=limits.LEAST_SHARE_FAILED, bound_n=bound,
+        )  # fmt: skip
         return Joint(
-            correlation=correlation,
-            failures=failures,
-            at_least=n - failures,
-            mean_n=Estimate(low=bound),
-            sd_n=NOTHING,
-            tolerance_95_95_n=None,
-            tolerance_90_95_n=None,
-            says=reason,
-            confidence=None,
-            scale_confidence=None,
+            correlation=correlation, failures=failures, at_least=n - failures, mean_n=Estimate(low=bound), says=says
         )
     found: Fit = fit(data, shares=(0.05, 0.10))
     return Joint(
         correlation=correlation, failures=failures, at_least=n - failures,
         mean_n=Estimate.of(found.location, *found.location_confidence.interval()),
         sd_n=Estimate.of(found.scale, *found.scale_confidence.interval()),
-        tolerance_95_95_n=found.lower[0].quantile(0.05), tolerance_90_95_n=found.lower[1].quantile(0.05), says="",
+        tolerance_95_95_n=found.lower[0].quantile(0.05), tolerance_90_95_n=found.lower[1].quantile(0.05),
         confidence=found.location_confidence, scale_confidence=found.scale_confidence,
     )  # fmt: skip
 
 
 def weibull_of(pieces: Sequence[PullPiece], ends: tuple[str, ...]) -> Weibull:
+    of: Literal["one joint", "straight wire"] = "straight wire" if pieces[0].control else "one joint"
     if ends:
-        return Weibull(shape=NOTHING, scale_n=NOTHING)
+        return Weibull(of=of)
     if pieces[0].control:
         data = sample([p.load_n for p in pieces], [p.ending in ("joint", "clear") for p in pieces])
     else:
         data = _sample(pieces, "joint", 0)
     enough = data.failures >= max(limits.FEWEST_FAILURES, limits.LEAST_SHARE_FAILED * data.values.size)
     if not enough or not np.ptp(data.values[data.failed]) > 0.0:
-        return Weibull(shape=NOTHING, scale_n=NOTHING)
+        return Weibull(of=of)
     found = fit(Sample(np.log(data.values), data.failed, data.joints), "smallest")
     low, high = found.scale_confidence.interval()
     shape = Estimate(value=1.0 / found.scale, low=1.0 / high, high=1.0 / low)
     scale = Estimate.of(*(math.exp(v) for v in (found.location, *found.location_confidence.interval())))
-    return Weibull(shape=shape, scale_n=scale)
+    return Weibull(of=of, shape=shape, scale_n=scale)
 
 
 def known(value: float) -> float | None:

@@ -9,20 +9,31 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import HelixError, ValidationError
+from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
 from helix.model.measured.opened_files import opened
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import hold
+from helix.values import result
 
-Band = tuple[float, float, float, str]
-"""Low, nominal and high load in N that were predicted for a group, and by what."""
+
+@result
+class Predicted:
+    """Low, nominal and high load in N that were predicted for a group, and by what."""
+
+    group: str
+    low_n: float
+    nominal_n: float
+    high_n: float
+    by: Finding
+
 
 MOST_JOINTS: Final = 24
 
 
-def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[str, Recipe], tuple[str, ...]]:
+def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[str, Recipe], tuple[Finding, ...]]:
     """Recipes of the recipe files (ending in .toml) that the rows name, by name; notes on those that do not read.
 
     folder: where they stand, or the texts of the files, by their names.
@@ -37,33 +48,33 @@ def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[s
             else:
                 found[name] = read_recipe(folder / name)
         except ValidationError as problem:
-            notes.append(f"Recipe {name} cannot be used, so nothing is predicted from it: {problem.faults[0]}")
+            notes.append(notice("recipe-unusable", name, Severity.CAUTION, issue=str(problem.faults[0])))
     return found, tuple(notes)
 
 
-def bands_of(file: PullFile, recipes: dict[str, Recipe]) -> dict[str, Band]:
-    """A predicted band for each group whose wire or joint a recipe tells, by the group's name.
+def bands_of(file: PullFile, recipes: dict[str, Recipe]) -> tuple[Predicted, ...]:
+    """A predicted band for each group whose wire or joint a recipe tells.
 
     Joints: the hold estimate of the recipe with the row's own turns and wraps, for groups whose pieces are all
     alike. Straight wire: the strength by the material's table. Nothing is predicted for other groups.
     """
-    bands: dict[str, Band] = {}
+    bands: list[Predicted] = []
     by_group: dict[str, list[PullPiece]] = {}
     for piece in file.pieces:
         by_group.setdefault(piece.group, []).append(piece)
     for name, pieces in by_group.items():
         if all(piece.control for piece in pieces):
-            band = _wire_band(pieces, recipes)
+            band = _wire_band(name, pieces, recipes)
         elif len(bands) < MOST_JOINTS:
-            band = _joint_band(pieces, recipes)
+            band = _joint_band(name, pieces, recipes)
         else:
             band = None
         if band is not None:
-            bands[name] = band
-    return bands
+            bands.append(band)
+    return tuple(bands)
 
 
-def _wire_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | None:
+def _wire_band(group: str, pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Predicted | None:
     wires = {recipe.wire.diameter_mm: recipe.wire for recipe in recipes.values()}
     mine = {piece.diameter_mm for piece in pieces}
     if mine == {None}:
@@ -77,10 +88,11 @@ def _wire_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | No
     if len(fits) != 1:
         return None
     low, nominal, high = fits[0].breaking_load_n
-    return low, nominal, high, f"strength of {fits[0].material} by its table"
+    by = notice("strength-by-table", material=fits[0].material)
+    return Predicted(group=group, low_n=low, nominal_n=nominal, high_n=high, by=by)
 
 
-def _joint_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | None:
+def _joint_band(group: str, pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Predicted | None:
     kinds = {(*piece.recipes, piece.turns, piece.wraps) for piece in pieces}
     if len(kinds) != 1:
         return None
@@ -97,8 +109,6 @@ def _joint_band(pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Band | N
     except (HelixError, ValueError):
         return None
     low, nominal, high = (float(v) for v in (found.low, found.nominal, found.high))
-    return (
-        (low, nominal, high, "the hold estimate (helix hold) of one joint")
-        if math.isfinite(low + nominal + high)
-        else None
-    )
+    if not math.isfinite(low + nominal + high):
+        return None
+    return Predicted(group=group, low_n=low, nominal_n=nominal, high_n=high, by=notice("hold-of-one-joint"))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from helix.findings import Finding, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
@@ -14,7 +15,7 @@ from helix.statistics.logistic import CannotSeparate, Logistic, chance_interval,
 from helix.statistics.proportions import share_interval
 from helix.studies.pulls.pull_groups import mode_of
 from helix.studies.pulls.pull_joints import Estimate
-from helix.values import result
+from helix.values import keyed, result
 
 
 @result
@@ -35,7 +36,7 @@ class Unwinding:
 
     what: the wire that it is about. per_turn, per_wrap: factor on the odds of unwinding for one turn or
     wrap more, the other kept; nothing where that count did not vary or no fit was possible. refused: why
-    there is no fit, or "". left_out: pieces that ended at a grip or were stopped.
+    there is no fit. left_out: pieces that ended at a grip or were stopped.
     """
 
     what: str
@@ -43,11 +44,10 @@ class Unwinding:
     unwound: int
     left_out: int
     cells: tuple[Cell, ...]
-    per_turn: Estimate
-    per_wrap: Estimate
+    per_turn: Estimate = keyed("odds_per_turn")
+    per_wrap: Estimate = keyed("odds_per_wrap")
     constant: float | None
-    refused: str
-    says: str
+    refused: Finding | None
 
 
 def unwinding_of(pieces: Sequence[PullPiece]) -> tuple[Unwinding, ...]:
@@ -71,15 +71,15 @@ def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
     unwound = np.array([p.ending == "unwound" for p in ended], dtype=np.bool_)
     found: Logistic | None = None
     used: list[int] = []
-    refused = ""
+    refused: Finding | None = None
     if len(ended) < limits.FEWEST_COUNTED:
-        refused = f"{len(ended)} pieces that broke or unwound are too few; {limits.FEWEST_COUNTED} are needed"
+        refused = notice("few-ended", what, count=len(ended), needed=limits.FEWEST_COUNTED)
     else:
         used = [k for k in (0, 1) if np.ptp(counts[:, k]) > 0.0]
         try:
             found = logistic(counts[:, used], unwound)
         except CannotSeparate as problem:
-            refused = _in_words(str(problem), counts, unwound, used)
+            refused = _refusal(problem.code, what, counts, unwound, used)
     cells = tuple(_cell(pair, counts, unwound, found, used) for pair in sorted({tuple(row) for row in counts.tolist()}))
     factors = [Estimate(), Estimate()]
     if found is not None:
@@ -88,7 +88,7 @@ def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
             factors[k] = Estimate.of(*(float(v) if np.isfinite(v) else None for v in values))
     return Unwinding(
         what=what, n=len(ended), unwound=int(unwound.sum()), left_out=len(pieces) - len(ended), cells=cells, per_turn=factors[0], per_wrap=factors[1],
-        constant=float(found.coefficients[0]) if found is not None else None, refused=refused, says=_says(factors, used, refused),
+        constant=float(found.coefficients[0]) if found is not None else None, refused=refused,
     )  # fmt: skip
 
 
@@ -108,42 +108,14 @@ def _cell(pair: tuple[float, ...], counts: Array, unwound: Mask, found: Logistic
     )
 
 
-def _in_words(problem: str, counts: Array, unwound: Mask, used: list[int]) -> str:
-    """The refusal, with what the pieces do show."""
-    if "ended alike" in problem:
-        return f"every piece {'unwound' if unwound.all() else 'held'}, so nothing shows what the chance depends on"
-    if "together" in problem:
-        return (
-            "turns and wraps were varied together, so the effect of one cannot be told from that of the other; "
-            "vary each on its own (helix pulls plan does)"
-        )
-    shown = []
+def _refusal(code: str, what: str, counts: Array, unwound: Mask, used: list[int]) -> Finding:
+    """The refusal, with what the pieces do show: most count that unwound and least that held."""
+    if code == "alike":
+        return notice("ended-alike", what, unwound=bool(unwound.all()))
+    if code == "together":
+        return notice("varied-together", what)
+    ends: dict[str, float | None] = {}
     for k, name in enumerate(("turns", "wraps")):
-        if k in used:
-            most, least = float(counts[unwound, k].max()), float(counts[~unwound, k].min())
-            if most < least:
-                shown.append(f"all with {most:g} {name} or fewer unwound, all with {least:g} or more held")
-            elif most == least:
-                shown.append(f"all below {most:g} {name} unwound, all above held, only at {most:g} both came to pass")
-    boundary = "; ".join(shown) or "a boundary in turns and wraps together parts the two"
-    return f"the pieces are too clear-cut for a chance: {boundary}. Test between, where some unwind and some hold"
-
-
-def _says(factors: list[Estimate], used: list[int], refused: str) -> str:
-    if refused:
-        return f"No fit: {refused}."
-    parts = []
-    for k, name in ((0, "turn"), (1, "wrap")):
-        each = factors[k]
-        if k not in used:
-            parts.append(f"{name}s did not vary, so nothing is said about them")
-        elif each.value is not None:
-            low = "0" if each.low is None else f"{each.low:.2g}"
-            high = "no limit" if each.high is None else f"{each.high:.2g}"
-            shown = each.high is not None and each.high < 1.0 or each.low is not None and each.low > 1.0
-            verdict = "" if shown else ", so no effect of it is shown"
-            parts.append(
-                f"one {name} more multiplies the odds of unwinding by {each.value:.2g} ({low} to {high}){verdict}"
-            )
-    said = "; ".join(parts)
-    return said[0].upper() + said[1:] + "."
+        ends[f"{name}_unwound"] = float(counts[unwound, k].max()) if k in used else None
+        ends[f"{name}_held"] = float(counts[~unwound, k].min()) if k in used else None
+    return notice("clear-cut", what, **ends)

@@ -3,59 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import helix
 from helix.data.pull_coverage import Coverage, pull_coverage
 from helix.errors import ValidationIssue
+from helix.findings import Finding, Severity, notice
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.studies.pulls.pull_curves import PieceCurve
-from helix.studies.pulls.pull_groups import Group, group_of, plain_confidence, ratio
-from helix.studies.pulls.pull_joints import NOTHING, Estimate, Joint
+from helix.studies.pulls.pull_groups import Efficiency, Group, group_of, plain_confidence, ratio
+from helix.studies.pulls.pull_joints import NOTHING, Joint
 from helix.studies.pulls.pull_unwinding import Unwinding, unwinding_of
-from helix.values import result
+from helix.studies.pulls.pull_predicted import Predicted
+from helix.values import Result, keyed, result
 
-SCHEMA: Final = 1
-
-ASSUMPTIONS: Final = (
-    "Loads of one joint are normal within a group; the probability plot shows how far that holds.",
-    "The two joints of a piece are alike. Pieces that show only the weaker one cannot tell whether the two are "
-    + "independent: correlation 0 and 1 are given as bounds.",
-    "Breaking, unwinding, grips and stopping end a piece independently of each other, so each says only that the "
-    + "others would have come later.",
-    "The pieces stand for all joints made in the same way, by these hands, of this wire: one batch says nothing "
-    + "about the next.",
-)
+SCHEMA: Final = 2
 
 
 @result
-class Efficiency:
-    """A group over the control wire and over the rated load (M8), plain and for one joint, with what each is over."""
+class PullsResult(Result):
+    """The whole reading. predicted: what models say of groups whose recipes are named. faults: of rows left out."""
 
-    over_control: Estimate
-    over_rated: Estimate
-    joint_over_control: Estimate
-    joint_over_rated: Estimate
-    control: str
-    control_n: Estimate
-    rated_n: float | None
-
-
-@result
-class PullsResult:
-    """The whole reading. efficiencies: one for each group, in the same order."""
-
-    place: str
-    groups: tuple[Group, ...]
-    efficiencies: tuple[Efficiency, ...]
-    unwinding: tuple[Unwinding, ...]
-    curves: tuple[PieceCurve, ...]
-    notes: tuple[str, ...]
-    faults: tuple[ValidationIssue, ...]
-    coverage: tuple[Coverage, ...]
-    columns: tuple[str, ...]
     schema: int
     version: str
+    place: str = keyed("file")
+    groups: tuple[Group, ...]
+    unwinding: tuple[Unwinding, ...]
+    curves: tuple[PieceCurve, ...]
+    predicted: tuple[Predicted, ...]
+    notes: tuple[Finding, ...]
+    faults: tuple[ValidationIssue, ...]
+    coverage: tuple[Coverage, ...]
 
 
 def read_pulls(
@@ -63,11 +42,13 @@ def read_pulls(
     rated_n: float | None = None,
     curves: Sequence[PieceCurve] = (),
     curve_faults: Sequence[ValidationIssue] = (),
-    more_notes: Sequence[str] = (),
+    predicted: Sequence[Predicted] = (),
+    more_notes: Sequence[Finding] = (),
 ) -> PullsResult:
     """What a file of pull tests says.
 
-    rated_n: rated load in N for every group whose rows state none. Groups come in the order of the file.
+    rated_n: rated load in N for every group whose rows state none. Groups come in the order of the file. predicted,
+    more_notes: to be carried with it.
 
     >>> from helix.model.measured.pull_file import pull_file_from_text
     >>> rows = "".join(f"{k},A,{700 + 10 * k},N,broke_exit\\n" for k in range(1, 6))
@@ -86,84 +67,76 @@ def read_pulls(
     notes = list(file.notes)
     controls = [piece for piece in file.pieces if piece.control]
     if any(not piece.control and not piece.cells["joints"] for piece in file.pieces):
-        notes.append("Where column joints says nothing, a piece is taken to have a joint at each end.")
+        notes.append(notice("two-joints-taken"))
     if not controls:
-        notes.append("There are no straight-wire controls in the file, so nothing is set over the control wire.")
+        notes.append(notice("no-controls"))
     cache: dict[tuple[int, ...], Joint] = {}
-    efficiencies = tuple(_efficiency(group, controls, rated_n, notes, cache) for group in groups)
-    if all(each.rated_n is None for each in efficiencies):
-        notes.append("No rated load is given (column rated_load, or one for all), so nothing is set over it.")
-    for group in groups:
-        notes.extend(f"{group.name}: {note}" for note in group.notes)
-    for curve in curves:
-        notes.extend(curve.notes)
-    notes.extend(more_notes)
+    groups = tuple(_with_efficiency(group, controls, rated_n, notes, cache) for group in groups)
+    if all(group.efficiency.rated_n is None for group in groups):
+        notes.append(notice("no-rating"))
+    notes += [note for group in groups for note in group.notes]
+    notes += [*(note for curve in curves for note in curve.notes), *more_notes]
     return PullsResult(
-        place=file.place, groups=groups, efficiencies=efficiencies, unwinding=unwinding_of(file.pieces), curves=tuple(curves), notes=tuple(dict.fromkeys(notes)),
-        faults=(*file.faults, *curve_faults), coverage=pull_coverage(), columns=file.columns, schema=SCHEMA, version=helix.__version__,
+        schema=SCHEMA, version=helix.__version__, place=file.place, groups=groups, unwinding=unwinding_of(file.pieces),
+        curves=tuple(curves), predicted=tuple(predicted), notes=tuple(dict.fromkeys(notes)),
+        faults=(*file.faults, *curve_faults), coverage=pull_coverage(),
     )  # fmt: skip
 
 
-def _efficiency(
+def _with_efficiency(
     group: Group,
     controls: Sequence[PullPiece],
     rated_n: float | None,
-    notes: list[str],
+    notes: list[Finding],
     cache: dict[tuple[int, ...], Joint],
-) -> Efficiency:
+) -> Group:
+    """The group with what it is over control wire and rated load (M8), plain and for one joint."""
     rated = _rated(group, rated_n, notes)
-    plain = group.plain
-    mean = plain.mean_n if plain else None
-    spread = plain_confidence(plain) if plain else None
-    if group.control:
-        over = ratio(group.joint.mean_n.value, group.joint.confidence, rated)
-        return Efficiency(
-            over_control=NOTHING,
-            over_rated=over,
-            joint_over_control=NOTHING,
-            joint_over_rated=NOTHING,
-            control="itself",
-            control_n=group.joint.mean_n,
-            rated_n=rated,
-        )
-    name, wire = _control_for(group, controls, notes, cache)
     joint = group.joint
-    return Efficiency(
-        over_control=ratio(mean, spread, wire), over_rated=ratio(mean, spread, rated),
-        joint_over_control=ratio(joint.mean_n.value, joint.confidence, wire), joint_over_rated=ratio(joint.mean_n.value, joint.confidence, rated),
-        control=name, control_n=wire.mean_n if wire else NOTHING, rated_n=rated,
+    if group.control:
+        over = ratio(joint.mean_n.value, joint.confidence, rated)
+        own = Efficiency(over_rated=over, control="itself", control_n=joint.mean_n, rated_n=rated)
+        return replace(group, efficiency=own)
+    plain = group.plain
+    mean, spread = (plain.mean_n, plain_confidence(plain)) if plain else (None, None)
+    name, wire = _control_for(group, controls, notes, cache)
+    efficiency = Efficiency(
+        over_control=ratio(mean, spread, wire), over_rated=ratio(mean, spread, rated), control=name,
+        control_n=wire.mean_n if wire else NOTHING, rated_n=rated,
     )  # fmt: skip
+    joint = replace(
+        joint, efficiency_over_control=ratio(joint.mean_n.value, joint.confidence, wire),
+        efficiency_over_rated=ratio(joint.mean_n.value, joint.confidence, rated),
+    )  # fmt: skip
+    return replace(group, efficiency=efficiency, joint=joint)
 
 
-def _rated(group: Group, given: float | None, notes: list[str]) -> float | None:
+def _rated(group: Group, given: float | None, notes: list[Finding]) -> float | None:
     stated = {piece.rated_n for piece in group.pieces} - {None}
     if len(stated) > 1:
-        notes.append(f"{group.name}: its rows state different rated loads, so nothing is set over the rated load.")
+        notes.append(notice("ratings-differ", group.name, Severity.CAUTION))
         return None
     return next(iter(stated), given)
 
 
 def _control_for(
-    group: Group, controls: Sequence[PullPiece], notes: list[str], cache: dict[tuple[int, ...], Joint]
-) -> tuple[str, Joint | None]:
+    group: Group, controls: Sequence[PullPiece], notes: list[Finding], cache: dict[tuple[int, ...], Joint]
+) -> tuple[str | None, Joint | None]:
     """Straight wire of the group's own size and batch, named; none where there is no such wire."""
     if not controls:
-        return "", None
+        return None, None
     mine = list(controls)
     for column in ("size", "batch"):
         wanted = {piece.cells[column] for piece in group.pieces}
         if wanted != {""}:
             same = [c for c in mine if c.cells[column] in wanted]
             if not same:
-                what = {"size": "size", "batch": "batch"}[column]
-                notes.append(
-                    f"{group.name}: no control is of the same wire {what}, so nothing is set over the control wire."
-                )
-                return "", None
+                notes.append(notice("no-control-alike", group.name, column=column))
+                return None, None
             missing = wanted - {c.cells[column] for c in same}
             if missing:
                 listed = ", ".join(sorted(name or "not stated" for name in missing))
-                notes.append(f"{group.name}: no control is of {column} {listed}; those of the others stand in.")
+                notes.append(notice("controls-stand-in", group.name, Severity.CAUTION, column=column, missing=listed))
             mine = same
     key = tuple(piece.row for piece in mine)
     if key not in cache:

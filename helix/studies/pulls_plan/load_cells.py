@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import ClassVar, Final
 
+from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
-from helix.values import result
+from helix.values import hidden, result
 
 CLASSES: Final = ("0.5", "1", "2", "3")
 """Classes of ISO 7500-1 [mem]."""
@@ -37,10 +38,14 @@ class LoadCell:
 class CellChoice:
     """One cell against the loads expected: whether it will do, and why or why not."""
 
-    cell: LoadCell
+    also: ClassVar = (
+        "capacity_n=cell.capacity_n", "class=cell.grade", "resolution_n=cell.resolution_n",
+        "resolution_assumed=cell.assumed", "lower_limit_n=cell.lower_limit_n",
+    )  # fmt: skip
+    cell: LoadCell = hidden()
     will_do: bool
     used_share: float
-    reason: str
+    reason: Finding
 
 
 def load_cell(capacity_n: float, grade: str = "1", resolution_n: float | None = None) -> LoadCell:
@@ -59,12 +64,12 @@ def load_cell(capacity_n: float, grade: str = "1", resolution_n: float | None = 
 
 def judged(cell: LoadCell, low_n: float, high_n: float) -> CellChoice:
     """Whether every load from low to high lies in the cell's verified range."""
+    loads = {"low_n": low_n, "high_n": high_n, "lower_limit_n": cell.lower_limit_n, "capacity_n": cell.capacity_n}
     share = high_n / cell.capacity_n
     if high_n > cell.capacity_n:
-        reason = f"too small: {high_n:.0f} N are expected, it takes {cell.capacity_n:.0f} N"
+        reason = notice("cell-too-small", "", Severity.CAUTION, **loads)
     elif low_n < cell.lower_limit_n:
-        reason = f"too coarse: {low_n:.0f} N are expected, its class starts at {cell.lower_limit_n:.0f} N"
+        reason = notice("cell-too-coarse", "", Severity.CAUTION, **loads)
     else:
-        reason = f"will do: {cell.lower_limit_n:.0f} to {cell.capacity_n:.0f} N is verified, {100.0 * share:.0f} % of it is used"
-        return CellChoice(cell=cell, will_do=True, used_share=share, reason=reason)
-    return CellChoice(cell=cell, will_do=False, used_share=share, reason=reason)
+        reason = notice("cell-will-do", **loads, used_share=share)
+    return CellChoice(cell=cell, will_do=reason.severity <= Severity.NOTE, used_share=share, reason=reason)

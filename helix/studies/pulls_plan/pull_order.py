@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
-from helix.values import result
+from helix.findings import Finding, notice
+from helix.values import hidden, result
 
 STAIR_STEPS: Final = 15
 
@@ -29,12 +30,15 @@ class Treatment:
 class OrderRow:
     """One piece in the order of testing."""
 
+    also: ClassVar = (
+        "group=treatment.name", "turns=treatment.turns", "wraps=treatment.wraps", "joints=treatment.joints",
+    )  # fmt: skip
     id: str
-    treatment: Treatment
+    treatment: Treatment = hidden()
     block: int
     batch: str
     maker: str
-    remark: str = ""
+    remark: Finding | None = None
 
 
 def shuffled_order(
@@ -96,9 +100,7 @@ def staircase_order(
         done[name] += 1
         first = done[name] == 1
         start = {"turns": turns[1], "wraps": wraps[1]}
-        remark = (
-            f"{name} {start[name]:g}" if first else f"{name}: one fewer if the last of this stair held, else one more"
-        )
+        remark = notice("stair-start", count=name, start=start[name]) if first else notice("stair-step", count=name)
         treatment = Treatment(
             name=f"{name} staircase",
             recipe=base.recipe,

@@ -5,30 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final, Literal
+from typing import ClassVar, Final, Literal
 
 import helix
 from helix.errors import ValidationError, argument_issue
+from helix.findings import Finding, Severity, notice
 from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.pulls_plan.load_cells import COMMON_N, CellChoice, LoadCell, judged, load_cell
 from helix.studies.pulls_plan.pull_order import OrderRow, Treatment, shuffled_order, staircase_order
 from helix.studies.pulls_plan.pull_sizes import SizeRow, Wanted, size_rows
 from helix.studies.shape.cut_length import cut_length
-from helix.values import result
+from helix.values import Result, hidden, result
 
-SCHEMA: Final = 1
+SCHEMA: Final = 2
 STRESS_RATE_MPA_S: Final = (6.0, 60.0)
 """Rate of stress in tests of steel, ISO 6892-1 method B, modulus of 150 GPa and more [mem]."""
 MOST_TREATMENTS: Final = 36
-
-CAUTIONS: Final = (
-    "Wear eye protection for impact, and have everyone near the machine wear it.",
-    "Hard wire whips when it breaks: test behind a screen, stand off the line of pull, keep hands out of the eye.",
-    "Hold both ends when cutting and leave no spur.",
-    "Let the load off before touching a piece that has slipped or begun to unwind.",
-    "Not for lifting, fall arrest or loads over people: tests of a batch do not change that.",
-)
 
 
 @result
@@ -53,14 +46,18 @@ class Setup:
 
 @result
 class Length:
-    """Wire to cut for one kind of piece: mm, with limits, and how it is made up."""
+    """Wire to cut for one kind of piece: mm, with limits, and how it is made up. joint_mm: of one joint with its handle."""
 
     treatment: str
     pieces: int
     cut_mm: float
     low_mm: float
     high_mm: float
-    made_of: str
+    joints: int
+    joint_mm: float
+    free_mm: float
+    grips: int
+    grip_mm: float
 
 
 @result
@@ -74,26 +71,25 @@ class Energy:
 
 
 @result
-class PlanResult:
-    """The plan; load_low_n to load_high_n: loads to be read. each: pieces of each recipe that are ordered."""
+class PlanResult(Result):
+    """The plan. each: pieces of each recipe that are ordered. load_low_n to load_high_n: loads to be read."""
 
+    also: ClassVar = ("seed=setup.seed",)
+    schema: int
+    version: str
     wanted: Wanted
-    setup: Setup
+    setup: Setup = hidden()
     sizes: tuple[SizeRow, ...]
     each: int
     load_low_n: float
     load_high_n: float
-    load_says: str
     cells: tuple[CellChoice, ...]
     speed_mm_min: tuple[float, float] | None
     load_rate_n_s: tuple[float, float] | None
     lengths: tuple[Length, ...]
     energy: Energy | None
     order: tuple[OrderRow, ...]
-    cautions: tuple[str, ...]
-    notes: tuple[str, ...]
-    schema: int
-    version: str
+    notes: tuple[Finding, ...]
 
 
 def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> PlanResult:
@@ -103,15 +99,13 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
     plan for; InfeasibleJointError for a joint that cannot exist.
     """
     _check(recipes, setup)
-    notes: list[str] = []
-    low, high, says = _loads(recipes, wanted, setup)
+    notes: list[Finding] = []
+    low, high = _loads(recipes, wanted, setup)
     cells = tuple(judged(cell, low, high) for cell in setup.cells or tuple(load_cell(n) for n in COMMON_N))
     if not setup.cells:
-        notes.append(
-            "No cell was named: the list has common capacities, class 1, resolution assumed 1/10,000 of capacity."
-        )
+        notes.append(notice("no-cell-named"))
     if not any(choice.will_do for choice in cells):
-        notes.append("None of these cells will do.")
+        notes.append(notice("no-cell-will-do", "", Severity.CAUTION))
     rows = size_rows(wanted)
     each = setup.each or _each(rows, notes)
     treatments, lengths = _pieces(recipes, setup, notes)
@@ -122,15 +116,12 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
         if setup.design == "staircase":
             span = [(min(v), max(v)) for v in (setup.turns, setup.wraps)]
             order = staircase_order(span[0], span[1], first, setup.seed, setup.batches, setup.makers)
-            notes.append(
-                "Staircases: after a piece that held take one fewer, after one that unwound one more; write turns and wraps "
-                "of each piece into the file. They sit near even odds, where each piece says most."
-            )
+            notes.append(notice("staircases"))
         else:
             order = shuffled_order(treatments, each, setup.controls, setup.batches, setup.makers, setup.seed, control)
             blocks = len(setup.batches) * len(setup.makers)
             if each % blocks:
-                notes.append(f"{each} of each do not share out evenly over {blocks} blocks: some blocks have one more.")
+                notes.append(notice("blocks-uneven", pieces=each, blocks=blocks))
         counts = {row.treatment.name: 0 for row in order}
         for row in order:
             counts[row.treatment.name] += 1
@@ -138,11 +129,12 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
         if setup.design == "staircase":
             lengths = [replace(length, pieces=0) for length in lengths]
     if len(setup.batches) == 1:
-        notes.append("One batch of wire: what is found holds for that batch.")
+        notes.append(notice("one-batch"))
     speed, rate = _speed(recipes, setup)
     return PlanResult(
-        wanted=wanted, setup=setup, sizes=rows, each=each, load_low_n=low, load_high_n=high, load_says=says, cells=cells, speed_mm_min=speed, load_rate_n_s=rate, lengths=tuple(lengths), energy=_energy(recipes, setup, high), order=order,
-        cautions=CAUTIONS, notes=tuple(notes), schema=SCHEMA, version=helix.__version__,
+        schema=SCHEMA, version=helix.__version__, wanted=wanted, setup=setup, sizes=rows, each=each, load_low_n=low,
+        load_high_n=high, cells=cells, speed_mm_min=speed, load_rate_n_s=rate, lengths=tuple(lengths),
+        energy=_energy(recipes, setup, high), order=order, notes=tuple(notes),
     )  # fmt: skip
 
 
@@ -165,34 +157,28 @@ def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
         raise ValidationError(faults)
 
 
-def _each(rows: Sequence[SizeRow], notes: list[str]) -> int:
+def _each(rows: Sequence[SizeRow], notes: list[Finding]) -> int:
     """Pieces of each recipe: what a question of telling apart takes, else ten."""
     asked = {row.key: row.pieces for row in rows}
     for key in ("apart", "shares"):
         if asked.get(key):
             pieces = max(3, int(asked[key] or 0))
-            notes.append(
-                f"{pieces} of each are ordered, what the question '{key}' takes; another number can be ordered."
-            )
+            notes.append(notice("pieces-of-question", pieces=pieces, question=key))
             return pieces
-    notes.append("10 of each are ordered; another number can be ordered.")
+    notes.append(notice("pieces-as-usual", pieces=10))
     return 10
 
 
-def _loads(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> tuple[float, float, str]:
+def _loads(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> tuple[float, float]:
     """Loads to be read: from 3 SD under the weakest joint expected to the strongest straight wire."""
     if setup.expected_n is not None:
         low, high = setup.expected_n * (1.0 - 3.0 * wanted.cv), setup.expected_n * (1.0 + 3.0 * wanted.cv)
-        return (low * setup.wires, high * setup.wires, f"{setup.wires} x the load expected, plus and minus 3 SD")
+        return low * setup.wires, high * setup.wires
     least = min(r.wire.breaking_load_n[0] for _, r in recipes) * wanted.expected * (1.0 - 3.0 * wanted.cv)
     most = max(
         max(r.wire.breaking_load_n[2], r.wire.breaking_load_n[1] * (1.0 + 3.0 * wanted.control_cv)) for _, r in recipes
     )
-    says = (
-        "from 3 SD under the joint in wire of least strength to straight wire of most strength; a joint that unwinds "
-        "ends lower"
-    )
-    return least * setup.wires, most * setup.wires, says
+    return least * setup.wires, most * setup.wires
 
 
 def _speed(
@@ -218,7 +204,7 @@ def _energy(recipes: Sequence[tuple[str, Recipe]], setup: Setup, high_n: float) 
 
 
 def _pieces(
-    recipes: Sequence[tuple[str, Recipe]], setup: Setup, notes: list[str]
+    recipes: Sequence[tuple[str, Recipe]], setup: Setup, notes: list[Finding]
 ) -> tuple[list[Treatment], list[Length]]:
     """Treatments, and the wire that each takes through the joint model."""
     treatments: list[Treatment] = []
@@ -244,12 +230,14 @@ def _pieces(
                 lengths.append(_length(name, made, setup))
     if recipes:
         straight = setup.free_mm + 2.0 * setup.grip_mm
-        made_of = f"{setup.free_mm:.0f} mm free, 2 x {setup.grip_mm:.0f} mm in the grips"
         lengths.append(
-            Length(treatment="control", pieces=0, cut_mm=straight, low_mm=straight, high_mm=straight, made_of=made_of)
-        )
+            Length(
+                treatment="control", pieces=0, cut_mm=straight, low_mm=straight, high_mm=straight, joints=0, joint_mm=0.0,
+                free_mm=setup.free_mm, grips=2, grip_mm=setup.grip_mm,
+            )
+        )  # fmt: skip
         if setup.wires > 1:
-            notes.append(f"{setup.wires} wires are worked as one: cut {setup.wires} lengths for each piece.")
+            notes.append(notice("wires-as-one", wires=setup.wires))
     return treatments, lengths
 
 
@@ -264,8 +252,9 @@ def _length(name: str, joint: Joint, setup: Setup) -> Length:
     cut = cut_length(joint)
     own = cut.joint_mm + joint.recipe.finish.handle_mm
     wide = (cut.high_mm - cut.low_mm) / 2.0 * math.sqrt(setup.joints)
-    grips = setup.grip_mm * (2 - setup.joints)
-    total = setup.joints * own + setup.free_mm + grips
-    made_of = f"{setup.joints} x {own:.0f} mm joint with its handle, {setup.free_mm:.0f} mm free"
-    made_of += f", {grips:.0f} mm in the grip" if grips else ""
-    return Length(treatment=name, pieces=0, cut_mm=total, low_mm=total - wide, high_mm=total + wide, made_of=made_of)
+    grips = 2 - setup.joints
+    total = setup.joints * own + setup.free_mm + setup.grip_mm * grips
+    return Length(
+        treatment=name, pieces=0, cut_mm=total, low_mm=total - wide, high_mm=total + wide, joints=setup.joints,
+        joint_mm=own, free_mm=setup.free_mm, grips=grips, grip_mm=setup.grip_mm,
+    )  # fmt: skip

@@ -1,4 +1,4 @@
-"""How many pieces each question takes, in words."""
+"""How many pieces each question takes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from helix.statistics.sample_size import (
     pieces_to_show_share,
     pieces_to_tell_apart,
 )
-from helix.values import result
+from helix.values import hidden, result
 
 
 @result
@@ -32,13 +32,11 @@ class Wanted:
 
 @result
 class SizeRow:
-    """One question and the pieces it takes; None where no number of pieces can show it."""
+    """One question by its key, the pieces it takes (None where no number of pieces can show it), and what was wanted."""
 
     key: str
-    question: str
     pieces: int | None
-    says: str
-    source: str
+    wanted: Wanted = hidden()
 
 
 def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
@@ -47,61 +45,18 @@ def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
     >>> [row.pieces for row in size_rows(Wanted())][:2]
     [29, 5]
     """
-    e, t, sure = wanted.expected, wanted.efficiency, f"{100.0 * wanted.confidence:.0f} %"
-    rows = [
-        SizeRow(
-            key="clean",
-            question=f"show that at least {100.0 * t:.0f} % of all such pieces break rather than unwind",
-            pieces=clean_pieces_needed(t, wanted.confidence),
-            says=f"every one must break; with {sure} confidence; ten clean breaks show no more than "
-            f"{100.0 * (1.0 - wanted.confidence) ** 0.1:.0f} %",
-            source="binomial, exact (Clopper-Pearson [mem])",
-        ),
-        SizeRow(
-            key="mean",
-            question=f"show a mean of {100.0 * t:.0f} % of the control or more",
-            pieces=_mean(wanted),
-            says=f"jointed pieces, and as many controls; {100.0 * e:.0f} % expected, CV {100.0 * wanted.cv:.1f} % and "
-            f"{100.0 * wanted.control_cv:.1f} %; {sure} confidence, {100.0 * wanted.power:.0f} % chance to succeed",
-            source="noncentral t [mem]",
-        ),
-        SizeRow(
-            key="each",
-            question=f"show that 95 % of all such pieces reach {100.0 * t:.0f} % of the control's mean",
-            pieces=pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
-            says=f"if mean and SD come out as expected; tolerance bound 95/{100 * wanted.confidence:.0f}",
-            source="noncentral t, NIST/SEMATECH e-Handbook 7.2.6.3 [pub]",
-        ),
-        SizeRow(
-            key="margin",
-            question=f"know the mean to within {100.0 * wanted.margin:.1f} %",
-            pieces=pieces_for_margin(wanted.cv, wanted.margin),
-            says="n = (1.96 SD/margin)^2, at 95 %",
-            source="ASTM E122 [mem]",
-        ),
-    ]
+    e, t = wanted.expected, wanted.efficiency
+    pieces = {
+        "clean": clean_pieces_needed(t, wanted.confidence),
+        "mean": _mean(wanted),
+        "each": pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
+        "margin": pieces_for_margin(wanted.cv, wanted.margin),
+    }
     if wanted.apart is not None:
-        rows.append(
-            SizeRow(
-                key="apart",
-                question=f"tell two recipes apart that differ by {100.0 * wanted.apart:.1f} % of their load",
-                pieces=pieces_to_tell_apart(wanted.apart / wanted.cv, wanted.power),
-                says=f"of each; two-sided t test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
-                source="noncentral t; J. Cohen (1988) [mem]",
-            )
-        )
+        pieces["apart"] = pieces_to_tell_apart(wanted.apart / wanted.cv, wanted.power)
     if wanted.shares is not None:
-        first, second = wanted.shares
-        rows.append(
-            SizeRow(
-                key="shares",
-                question=f"tell a recipe of which {100.0 * first:.0f} % unwind from one of which {100.0 * second:.0f} % do",
-                pieces=pieces_for_shares(first, second, wanted.power),
-                says=f"of each; Fisher's exact test at 5 %, {100.0 * wanted.power:.0f} % chance to succeed",
-                source="summed over all outcomes",
-            )
-        )
-    return tuple(rows)
+        pieces["shares"] = pieces_for_shares(*wanted.shares, wanted.power)
+    return tuple(SizeRow(key=key, pieces=count, wanted=wanted) for key, count in pieces.items())
 
 
 def _mean(wanted: Wanted) -> int | None:

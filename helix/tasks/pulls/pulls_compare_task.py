@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from helix.output.pulls.pull_compare_report import compare_document
-from helix.output.pulls.pull_record import compare_to_dict
+from helix.output.report.record import record
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.tasks.options import Option, units
 from helix.tasks.pulls.pull_files import LEAVE_OUT, pulls_file, report
@@ -25,7 +25,7 @@ TASK = Task(
     ),
     run=lambda given: compare_pulls(given.file.file, given.by),
     document=compare_document,
-    record=compare_to_dict,
+    record=record,
     json="N and mm",
     files=(report(compare_document),),
     rows=lambda found: found.faults,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.output.pulls.pull_plan_report import labels_pdf, order_csv, plan_document
-from helix.output.pulls.pull_record import plan_to_dict
+from helix.output.report.record import record
 from helix.studies.pulls_plan.load_cells import LoadCell, load_cell
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
@@ -175,7 +175,7 @@ TASK = Task(
     run=_planned,
     check=_over,
     document=plan_document,
-    record=plan_to_dict,
+    record=record,
     json="N and mm",
     files=(
         Output("order", "also write the order as a file to fill in", (".csv",),

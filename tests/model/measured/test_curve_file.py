@@ -31,7 +31,7 @@ def test_units_semicolons_commas_rows_above_and_a_row_of_units() -> None:
     curve = curve_from_text(text, mapping)
     assert curve.load_n[-1] == pytest.approx(97_500.0)
     assert curve.extension_mm[-1] == pytest.approx(0.39 * 25.4)
-    assert "decimal comma" in curve.notes[0]
+    assert [(note.code, note["by"]) for note in curve.notes] == [("curve-decimal-commas", "semicolons")]
 
 
 def test_bad_cells_name_row_and_column_all_at_once() -> None:

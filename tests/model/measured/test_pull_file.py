@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from helix.errors import ValidationError
+from helix.findings import Severity, notice
 from helix.model.measured.csv_text import decimal_commas, number
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, failure_word, template_text
 from helix.model.measured.pull_file import PullFile, pull_file_from_text, read_pull_file
@@ -51,15 +52,15 @@ def test_every_coding_delimiter_and_line_end_reads_the_same(
     text = GOOD.replace(",", delimiter).replace("\n", ending)
     file = written(tmp_path, text.encode(coding))
     assert loads(file) == [712.5, 700.0]
-    told = " ".join(file.notes)
-    assert ("byte-order mark" in told) is (coding != "utf-8")
-    assert ("set apart by" in told) is (delimiter != ",")
+    told = {note.code for note in file.notes}
+    assert ("byte-order-mark" in told) is (coding != "utf-8")
+    assert ("columns-apart" in told) is (delimiter != ",")
 
 
 def test_spreadsheets_semicolons_and_decimal_commas_read_and_are_told() -> None:
     file = pull_file_from_text("sep=;\nid;group;load;unit;failure\n1;A;712,5;N;broke\n2;A;1,234;kN;broke\n")
     assert loads(file) == pytest.approx([712.5, 1234.0])
-    assert any("decimal comma, rows 3 to 4" in note for note in file.notes)
+    assert notice("decimal-commas", column="load", count=2, first_row=3, last_row=4) in file.notes
 
 
 def test_a_comma_that_can_be_two_things_is_not_guessed() -> None:
@@ -114,7 +115,7 @@ def test_every_fault_names_its_row_and_column_and_the_rest_is_not_lost(row: str,
     assert fault.place == f"tests row 4, column {column}"
     assert said in fault.message
     assert loads(file) == [690.0, 691.0, 692.0]
-    assert file.notes[0] == "1 of 4 rows could not be read and are left out."
+    assert file.notes[0] == notice("rows-left-out", "", Severity.CAUTION, count=1, of=4)
 
 
 def test_all_faults_at_once() -> None:
@@ -163,7 +164,7 @@ def test_what_is_no_text_is_refused_in_a_line(tmp_path: Path) -> None:
         read_pull_file(tmp_path / "none.csv")
     file = written(tmp_path, GOOD.replace("A,712.5", "\u00c4,712.5").encode("cp1252"))
     assert file.pieces[0].group == "\u00c4"
-    assert "Windows-1252" in file.notes[0]
+    assert file.notes[0].code == "read-as-windows"
 
 
 def test_units_and_headings_with_units() -> None:
@@ -178,7 +179,7 @@ def test_units_and_headings_with_units() -> None:
 def test_controls_by_column_and_by_name() -> None:
     file = pull_file_from_text(HEAD + "1,control,700,N,broke_clear\n2,A,690,N,broke\n")
     assert [piece.control for piece in file.pieces] == [True, False]
-    assert "taken as straight-wire controls by its name" in file.notes[0]
+    assert file.notes[0] == notice("control-by-name", group="control")
     told = pull_file_from_text("id,group,joints,load,unit,failure\n1,W,0,700,N,broke\n2,W,1,690,N,broke\n")
     assert [piece.joints for piece in told.pieces] == [0, 1]
 
@@ -201,7 +202,7 @@ def test_names_that_mean_straight_wire(name: str, control: bool) -> None:
 def test_rated_loads_as_text_and_bare() -> None:
     file = pull_file_from_text("id,group,load,unit,failure,rated\n1,A,170,lbf,broke,174\n2,A,700,N,broke,174 lbf\n")
     assert [piece.rated_n for piece in file.pieces] == pytest.approx([773.99, 773.99], abs=0.01)
-    assert 'Column "rated" is read as rated_load.' in file.notes
+    assert notice("column-read-as", heading="rated", column="rated_load") in file.notes
 
 
 def test_the_template_has_every_column_first_and_reads_once_filled_in() -> None:
@@ -227,4 +228,4 @@ def test_numbers(text: str, value: float) -> None:
 def test_a_row_not_tested_yet_is_counted() -> None:
     file = pull_file_from_text(GOOD + "3,A,,N,\n")
     assert (len(file.pieces), file.untested) == (2, 1)
-    assert "1 rows have neither load nor failure" in file.notes[-1]
+    assert file.notes[-1] == notice("rows-untested", count=1)

@@ -6,6 +6,7 @@ import base64
 import csv
 import io
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from itertools import combinations
 from pathlib import Path
@@ -17,20 +18,21 @@ from helix.model.measured.curve_file import read_mapping
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.recipe.recipe import read_recipe
 from helix.output.pulls.pull_compare_report import compare_document
+from helix.output.pulls.pull_methods import METHOD
 from helix.output.pulls.pull_plan_report import labels_pdf, order_csv, plan_document
-from helix.output.pulls.pull_record import compare_to_dict, plan_to_dict, pulls_to_dict
 from helix.output.pulls.pull_rely import first_words
 from helix.output.pulls.pull_report import pulls_document
+from helix.output.pulls.pull_sentences import comparison_words
 from helix.output.report.chart_sheet import chart_file
 from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Table, document_text
 from helix.output.report.document_html import document_html
 from helix.output.report.document_pdf import document_pdf
+from helix.output.report.record import record as record_of
 from helix.output.report.record import to_json
 from helix.output.words.pull_words import PullFormat
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.studies.pulls.pull_curves import curves_of
-from helix.studies.pulls.pull_methods import METHOD
 from helix.studies.pulls.pull_predicted import bands_of, recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
@@ -51,7 +53,7 @@ def document(result: PullsResult) -> Document:
     file = read_pull_file(DEMO / "logger-tethers.csv")
     recipes, notes = recipes_of(file, DEMO)
     assert notes == ()
-    return pulls_document(result, "metric", bands_of(file, recipes))
+    return pulls_document(replace(result, predicted=bands_of(file, recipes)))
 
 
 @pytest.fixture(scope="module")
@@ -302,7 +304,7 @@ def test_the_record_has_its_keys_in_every_case(result: PullsResult) -> None:
         "id,group,load,unit,failure\n1,A,700,N,broke\n2,B,700,N,grip\n3,control,800,N,broke_clear\n"
     )
     for each in (result, read_pulls(thin)):
-        record = pulls_to_dict(each)
+        record = record_of(each)
         to_json(record)
         assert {"groups", "notes", "schema", "version", "coverage", "methods"} <= set(record)
         for group in record["groups"]:
@@ -313,17 +315,17 @@ def test_the_record_has_its_keys_in_every_case(result: PullsResult) -> None:
 
 
 def test_the_record_is_the_result(result: PullsResult) -> None:
-    record = pulls_to_dict(result)
+    record = record_of(result)
     group, data = result.groups[0], record["groups"][0]
     assert group.plain is not None
     assert data["mean_n"] == group.plain.mean_n
     assert data["single_joint"]["sd_n"]["high"] == group.joint.sd_n.high
-    assert data["efficiency_over_rated"] == result.efficiencies[0].over_rated.value
+    assert data["efficiency_over_rated"] == group.efficiency.over_rated.value
     assert data["cv"] == pytest.approx(data["sd_n"] / data["mean_n"])
 
 
 def test_the_record_says_which_load_to_rely_on_as_the_report_does(result: PullsResult) -> None:
-    record = pulls_to_dict(result)
+    record = record_of(result)
     assert record["answer"] == [para.text for para in first_words(result, PullFormat("metric"))]
     for group, data in zip(result.groups, record["groups"], strict=True):
         bounds = [population.tolerance_95_95_n for population in group.populations]
@@ -341,7 +343,7 @@ def test_the_record_says_which_load_to_rely_on_as_the_report_does(result: PullsR
 def test_the_record_has_a_load_to_rely_on_only_where_the_pieces_give_one() -> None:
     def of(rows: str) -> tuple[float | None, str | None]:
         text = f"id,group,load,unit,failure\n{rows}"
-        (group,) = pulls_to_dict(read_pulls(pull_file_from_text(text)))["groups"]
+        (group,) = record_of(read_pulls(pull_file_from_text(text)))["groups"]
         return group["rely_on_n"], group["rely_on_says"]
 
     few, says = of(pieces("A (new)", ["broke_exit"] * 6))
@@ -356,9 +358,9 @@ def test_comparison_as_text_and_record() -> None:
     compared = compare_pulls(read_pull_file(DEMO / "logger-tethers.csv"), "group")
     document = compare_document(compared)
     text = document_text(document)
-    assert all(" ".join(c.says.split()) in " ".join(text.split()) for c in compared.comparisons)
+    assert all(" ".join(comparison_words(c).split()) in " ".join(text.split()) for c in compared.comparisons)
     assert Reader(document_html(document)).open == []
-    record = compare_to_dict(compared)
+    record = record_of(compared)
     to_json(record)
     assert len(record["comparisons"]) == 21
     assert "lbf" in document_text(compare_document(compared, "inch"))
@@ -420,7 +422,7 @@ def test_the_plan_as_text_record_and_labels(plan: PlanResult) -> None:
         assert row.id in text
     assert "eye protection" in text
     assert "J in the free length" in text
-    to_json(plan_to_dict(plan))
+    to_json(record_of(plan))
     labels = labels_pdf(plan)
     (drawn,) = pages_text(labels)
     for row in plan.order:

@@ -155,7 +155,7 @@ def test_a_file_of_pull_tests_is_read(shared: Visit) -> None:
 
     file = read_pull_file(TESTS)
     recipes, notes = recipes_of(file, TESTS.parent)
-    document = pulls_document(read_pulls(file, None, (), (), notes), "metric", bands_of(file, recipes))
+    document = pulls_document(read_pulls(file, None, (), (), bands_of(file, recipes), notes))
     headline = [block.text for block in document.blocks if isinstance(block, Para) and block.strong]
     panel = pane(shared, "pulls")
     panel.locator("input[type=file]").set_input_files(TESTS)

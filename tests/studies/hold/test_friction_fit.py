@@ -166,19 +166,19 @@ def test_wraps_alone_and_stubby_barrels_teach_nothing_and_are_kept_apart():
 @pytest.mark.parametrize(
     ("pairs", "apart", "says"),
     [
-        ([(4, 4), (5, 5), (3, 3)], False, "varied together"),
-        ([(4, 4), (5, 5)], False, "varied together"),
-        ([(4, 8), (5, 7), (6, 6)], False, "varied together"),
-        ([(5, 5), (5, 5)], False, "the same turns and wraps"),
-        ([(5, 2), (5, 8)], False, "Only the wraps were varied"),
-        ([(3, 5), (5, 5)], False, "Only the turns were varied"),
-        ([(4, 5), (5, 5), (5, 2), (4, 2)], True, "varied apart"),
+        ([(4, 4), (5, 5), (3, 3)], False, "counts-varied-together"),
+        ([(4, 4), (5, 5)], False, "counts-varied-together"),
+        ([(4, 8), (5, 7), (6, 6)], False, "counts-varied-together"),
+        ([(5, 5), (5, 5)], False, "counts-alike"),
+        ([(5, 2), (5, 8)], False, "one-count-varied wraps"),
+        ([(3, 5), (5, 5)], False, "one-count-varied turns"),
+        ([(4, 5), (5, 5), (5, 2), (4, 2)], True, "counts-varied-apart"),
     ],
 )
 def test_it_says_whether_turns_and_wraps_can_be_told_apart(pairs, apart, says):
     pieces = [SlipTest(1, 0.8, float(t), float(w), 4.0, True, 1) for t, w in pairs]
-    found, words = separable(pieces)
-    assert found is apart and says in words
+    found, varied = separable(pieces)
+    assert found is apart and " ".join([varied.code, *map(str, varied.values.values())][:2]) == says
 
 
 # ------------------------------------------------------------------ the file
@@ -195,8 +195,8 @@ def test_a_file_reads_with_what_is_taken_for_granted_said():
     assert [(p.turns, p.unwound, p.joints) for p in found.pieces] == [(4.0, True, 2), (5.0, False, 2), (5.0, False, 2)]
     assert found.pieces[0].load_share == pytest.approx(900.0 / STRENGTH)
     assert found.denominator == "the wire's nominal strength"
-    assert any("that of the recipe, 4 d, is taken" in note for note in found.notes)
-    assert any("a joint at both ends" in note for note in found.notes)
+    assert [note.code for note in found.notes] == ["lay-from-recipe", "joints-at-both-ends"]
+    assert (found.notes[0]["count"], found.notes[0]["lay_d"]) == (3, pytest.approx(4.0))
 
 
 def test_controls_lay_size_and_joints_count():

@@ -85,8 +85,8 @@ def test_the_numbers_that_ship():
         assert number.lay_d == 4.0 and "strength" in number.denominator
         assert "common practice, no source" in number.source
         assert list(number.quantiles) == sorted(number.quantiles)
-    assert any("turns and wraps together" in note for note in default_calibration().notes)
-    assert any("no trend with size" in note for note in default_calibration().notes)
+    assert any("turns and wraps together" in note["text"] for note in default_calibration().notes)
+    assert any("no trend with size" in note["text"] for note in default_calibration().notes)
 
 
 def test_more_survivors_ask_for_more_friction_and_more_that_unwind_for_less():

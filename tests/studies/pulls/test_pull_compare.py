@@ -9,7 +9,9 @@ import pytest
 from scipy import stats
 
 from helix.errors import ValidationError
+from helix.findings import notice
 from helix.model.measured.pull_file import PullFile, pull_file_from_text
+from helix.output.pulls.pull_sentences import comparison_words
 from helix.studies.pulls.pull_compare import CompareResult, compare_pulls
 
 HEAD = "id,group,load,unit,failure,batch,maker,joints\n"
@@ -48,8 +50,8 @@ def test_an_effect_in_newtons_and_in_words() -> None:
     limits = theirs.confidence_interval(0.95)
     assert pair.difference_n.value == pytest.approx(-220.0)
     assert (pair.difference_n.low, pair.difference_n.high) == pytest.approx((limits.low, limits.high), rel=1e-6)
-    assert pair.welch_p == pytest.approx(theirs.pvalue, rel=1e-6)
-    assert pair.says == (
+    assert pair.welch.p == pytest.approx(theirs.pvalue, rel=1e-6)
+    assert comparison_words(pair) == (
         "4 and 4 is weaker than 5 and 5 by 180 to 260 N (unwound against broke); 10 of 10 against 0 of 10 unwound, a "
         "difference in kind (p 1.1e-05); one batch, ten pieces each."
     )
@@ -58,8 +60,10 @@ def test_an_effect_in_newtons_and_in_words() -> None:
 def test_no_difference_is_no_claim_of_sameness() -> None:
     rows = group("A", 800.0, 20.0, 5) + group("B", 805.0, 20.0, 5, seed=2)
     (pair,) = compared(rows).comparisons
-    assert pair.says.startswith("no difference in load is shown between A and B: from -34 to +24 N is possible")
-    assert "five pieces each" in pair.says
+    assert comparison_words(pair).startswith(
+        "no difference in load is shown between A and B: from -34 to +24 N is possible"
+    )
+    assert "five pieces each" in comparison_words(pair)
 
 
 def test_several_pairs_are_corrected_for() -> None:
@@ -67,11 +71,11 @@ def test_several_pairs_are_corrected_for() -> None:
     result = compared(rows)
     assert [(c.first, c.second) for c in result.comparisons] == [("A", "B"), ("A", "C"), ("B", "C")]
     for pair in result.comparisons:
-        assert pair.holm_welch_p >= pair.welch_p
-        assert pair.holm_rank_p >= pair.rank_p
-    least = min(result.comparisons, key=lambda c: c.welch_p)
-    assert least.holm_welch_p == pytest.approx(3.0 * least.welch_p)
-    assert any("3 pairs are compared" in note for note in result.notes)
+        assert pair.welch.holm >= pair.welch.p
+        assert pair.rank.holm >= pair.rank.p
+    least = min(result.comparisons, key=lambda c: c.welch.p)
+    assert least.welch.holm == pytest.approx(3.0 * least.welch.p)
+    assert notice("pairs-corrected", count=3) in result.notes
 
 
 def test_pairs_turned_round_say_the_opposite() -> None:
@@ -80,7 +84,7 @@ def test_pairs_turned_round_say_the_opposite() -> None:
     assert ab.difference_n.value == pytest.approx(-float(ba.difference_n.value or 0.0))
     assert ab.difference_n.low == pytest.approx(-float(ba.difference_n.high or 0.0))
     assert ab.joint_difference_n.low == pytest.approx(-float(ba.joint_difference_n.high or 0.0), abs=0.05)
-    assert (ab.welch_p, ab.rank_p) == pytest.approx((ba.welch_p, ba.rank_p))
+    assert (ab.welch.p, ab.rank.p) == pytest.approx((ba.welch.p, ba.rank.p))
 
 
 def test_the_single_joint_differs_more_where_the_spread_does() -> None:
@@ -99,9 +103,8 @@ def test_what_most_pieces_did_is_compared_and_named() -> None:
 def test_what_differs_with_the_groups_is_named() -> None:
     rows = group("A", 800.0, 20.0, batch="1", maker="Ines") + group("B", 860.0, 20.0, batch="2", maker="Ines", seed=2)
     (pair,) = compared(rows).comparisons
-    assert "they share no batch, so the difference may be that of the batch" in pair.notes
-    assert not any("maker" in note for note in pair.notes)
-    assert "two batches" in pair.says
+    assert [(note.code, note["column"]) for note in pair.notes] == [("shares-no-column", "batch")]
+    assert pair.batches == 2 and "two batches" in comparison_words(pair)
 
 
 def test_by_another_column_and_what_it_cannot_do() -> None:
@@ -112,7 +115,7 @@ def test_by_another_column_and_what_it_cannot_do() -> None:
     )
     result = compared(rows, "Maker")
     assert [g.name for g in result.groups] == ["Ines", "Tomo"]
-    assert any("3 pieces have nothing in column maker" in note for note in result.notes)
+    assert notice("column-empty", count=3, column="maker") in result.notes
     with pytest.raises(ValidationError, match='must be a column of tests .* got "weather"'):
         compared(rows, "weather")
     with pytest.raises(ValidationError, match="must make 2 to 30 groups; column batch makes 1"):
@@ -122,8 +125,9 @@ def test_by_another_column_and_what_it_cannot_do() -> None:
 def test_thin_groups_do_not_pretend() -> None:
     (pair,) = compared([("A", 800.0, "broke_exit", "", ""), *group("B", 860.0, 20.0)]).comparisons
     assert pair.difference_n.low is None
-    assert math.isnan(pair.welch_p)
-    assert "without an interval" in pair.says
+    assert math.isnan(pair.welch.p)
+    assert pair.effect == "no-interval"
+    assert "without an interval" in comparison_words(pair)
     (none,) = compared([("A", 800.0, "grip", "", ""), *group("B", 860.0, 20.0)]).comparisons
-    assert none.modes is None
-    assert "no loads to compare" in none.says
+    assert none.modes is None and none.effect == "no-loads"
+    assert "no loads to compare" in comparison_words(none)

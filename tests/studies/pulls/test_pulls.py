@@ -12,12 +12,14 @@ from typing import Any
 import numpy as np
 import pytest
 
+from helix.findings import Finding, notice
 from helix.model.measured.curve_file import read_mapping
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
+from helix.output.pulls.pull_methods import METHODS
+from helix.output.pulls.pull_sentences import unwinding_words
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_joints import Estimate
-from helix.studies.pulls.pull_methods import METHODS
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 from tests.pull_simulation import Truth, bench, coverage
 
@@ -101,7 +103,8 @@ def test_the_outlier_of_the_demo_is_shown_and_kept(demo: PullsResult, truth: dic
     assert group.without is not None
     assert group.without.n == group.plain.n - 1
     assert group.without.mean_n > group.plain.mean_n
-    assert any(found.id in note and "kept in every number" in note for note in demo.notes)
+    (note,) = [note for note in demo.notes if note.code == "stands-out" and note["id"] == found.id]
+    assert (note.place, note["row"], note["load_n"]) == (group.name, found.row, found.load_n)
 
 
 def test_the_demo_is_what_its_script_makes() -> None:
@@ -127,7 +130,7 @@ def test_curves_of_the_demo_find_what_was_put_in(demo: PullsResult) -> None:
 
 def test_turns_and_wraps_of_the_demo(demo: PullsResult) -> None:
     (found,) = demo.unwinding
-    assert found.refused == ""
+    assert found.refused is None
     assert found.per_turn.high is not None
     assert found.per_turn.high < 1.0
     assert found.n == sum(cell.n for cell in found.cells)
@@ -149,7 +152,9 @@ def test_a_group_without_other_endings_has_the_plain_numbers_when_alike() -> Non
     assert group.joint_alike.tolerance_95_95_n == pytest.approx(group.plain.tolerance_95_95_n, abs=0.05)
     assert group.joint.mean_n.value is not None
     assert group.joint.mean_n.value > group.plain.mean_n
-    assert "weaker of its two joints" in group.why
+    why = group.why
+    assert why is not None and why.code == "joint-and-mean-differ" and why["others_n"] is None
+    assert why["weaker_n"] == why["total_n"] == round(group.joint.mean_n.value - group.plain.mean_n)
 
 
 def test_pieces_with_one_joint_need_no_correction() -> None:
@@ -177,8 +182,9 @@ def test_too_few_joint_failures_give_a_bound_only_and_say_so(word: str) -> None:
     assert group.joint.mean_n.high is None
     # the highest order statistic below which half lie with 95 %: the second of ten
     assert group.joint.mean_n.low == 800.0
-    assert "only 1 of 10 pieces failed at a joint" in group.joint.says
-    assert "a bound only" in group.joint.says
+    says = group.joint.says
+    assert says is not None and says.code == "few-failures"
+    assert (says["failures"], says["n"], says["ending"], says["bound_n"]) == (1, 10, "joint", 800.0)
 
 
 def test_few_failures_among_many_pieces_give_a_bound_only() -> None:
@@ -187,22 +193,22 @@ def test_few_failures_among_many_pieces_give_a_bound_only() -> None:
     ]
     (group,) = read(rows).groups
     assert group.joint.mean_n.value is None
-    assert "under 30 %" in group.joint.says
+    assert group.joint.says is not None and group.joint.says.code == "small-share-failed"
 
 
 def test_one_piece_and_four_without_a_failure() -> None:
     (one,) = read([("A", 800.0, "broke_exit", "")]).groups
     assert one.plain is not None
     assert (one.plain.sd_n, one.plain.mean_low_n, one.plain.tolerance_95_95_n) == (None, None, None)
-    assert "One piece (row 2): no spread, no interval." in one.notes
+    assert notice("one-piece", "A", row=2) in one.notes
     (four,) = read([("A", 800.0 + k, "broke_clear", "") for k in range(4)]).groups
     assert four.joint.mean_n.low is None
-    assert "too few even for a bound" in four.joint.says
+    assert four.joint.says is not None and four.joint.says["bound_n"] is None
     (alike,) = read([("A", 800.0, "broke_exit", "") for _ in range(6)]).groups
-    assert "all 6 loads are alike" in alike.joint.says
+    assert alike.joint.says is not None and (alike.joint.says.code, alike.joint.says["failures"]) == ("loads-alike", 6)
     (none,) = read([("A", 800.0, "grip", "") for _ in range(3)]).groups
     assert none.plain is None
-    assert "there is no strength to average" in none.notes[0]
+    assert none.notes[0] == notice("no-strength", "A")
 
 
 def test_broke_and_unwound_are_never_averaged() -> None:
@@ -237,13 +243,14 @@ def test_pieces_with_two_recipes_are_told_apart_by_their_ends() -> None:
         a, b = 800.0 + 30.0 * rng.standard_normal(), 812.0 + 24.0 * rng.standard_normal()
         rows.append(("A", round(min(a, b), 2), "broke_exit", f"2,,,{'a' if a < b else 'b'},steep,gentle"))
     (group,) = read(rows).groups
-    assert "differ" in group.joint.says
-    found = dict(group.by_recipe)
+    assert group.joint.says == notice("ends-differ", recipes="steep, gentle")
+    found = {joint.recipe: joint for joint in group.by_recipe}
     assert holds(found["steep"].mean_n, 800.0)
     assert holds(found["gentle"].mean_n, 812.0)
     assert holds(found["gentle"].sd_n, 24.0)
     (unknown,) = read([(g, x, w, m.replace(",a,", ",,")) for g, x, w, m in rows]).groups
-    assert "column end must be a or b" in dict(unknown.by_recipe)["steep"].says
+    steep = next(joint for joint in unknown.by_recipe if joint.recipe == "steep")
+    assert steep.says is not None and steep.says.code == "end-not-noted"
 
 
 def test_efficiency_is_over_the_same_batch_and_each_denominator_is_its_own() -> None:
@@ -251,7 +258,7 @@ def test_efficiency_is_over_the_same_batch_and_each_denominator_is_its_own() -> 
     rows += [("control", 880.0 + k, "broke_clear", ",,,,,,,X") for k in range(6)]
     rows += [("control", 1000.0 + k, "broke_clear", ",,,,,,,Y") for k in range(6)]
     result = read(rows, 774.0)
-    (mine,) = (e for g, e in zip(result.groups, result.efficiencies, strict=True) if g.name == "A")
+    (mine,) = (group.efficiency for group in result.groups if group.name == "A")
     assert mine.over_control.value == pytest.approx(804.5 / 882.5)
     assert mine.over_rated.value == pytest.approx(804.5 / 774.0)
     assert mine.over_control.low is not None
@@ -262,8 +269,8 @@ def test_efficiency_is_over_the_same_batch_and_each_denominator_is_its_own() -> 
     }
     assert width[mine.over_control] > width[mine.over_rated]
     other = read([(g, x, w, m.replace("X", "Z") if g == "A" else m) for g, x, w, m in rows])
-    assert other.efficiencies[0].over_control.value is None
-    assert any("no control is of the same wire batch" in note for note in other.notes)
+    assert other.groups[0].efficiency.over_control.value is None
+    assert notice("no-control-alike", "A", column="batch") in other.notes
 
 
 def test_controls_that_broke_at_a_grip_count_as_at_least() -> None:
@@ -278,27 +285,37 @@ def test_controls_that_broke_at_a_grip_count_as_at_least() -> None:
 
 
 @pytest.mark.parametrize(
-    ("cells", "said"),
+    ("cells", "refused", "said"),
     [
-        ([(5, 5, 0), (4, 4, 1)], "varied together"),
-        ([(5, 5, 0), (4, 5, 1)], "all with 4 turns or fewer unwound, all with 5 or more held"),
-        ([(5, 5, 0), (4, 5, -1), (3, 5, 1)], "all below 4 turns unwound, all above held, only at 4 both"),
-        ([(5, 5, 0), (5, 3, 0)], "every piece held"),
-        ([(5, 5, 1), (5, 3, 1)], "every piece unwound"),
+        ([(5, 5, 0), (4, 4, 1)], notice("varied-together", "all pieces"), "varied together"),
+        (
+            [(5, 5, 0), (4, 5, 1)],
+            notice("clear-cut", "all pieces", turns_unwound=4.0, turns_held=5.0, wraps_unwound=None, wraps_held=None),
+            "all with 4 turns or fewer unwound, all with 5 or more held",
+        ),
+        (
+            [(5, 5, 0), (4, 5, -1), (3, 5, 1)],
+            notice("clear-cut", "all pieces", turns_unwound=4.0, turns_held=4.0, wraps_unwound=None, wraps_held=None),
+            "all below 4 turns unwound, all above held, only at 4 both",
+        ),
+        ([(5, 5, 0), (5, 3, 0)], notice("ended-alike", "all pieces", unwound=False), "every piece held"),
+        ([(5, 5, 1), (5, 3, 1)], notice("ended-alike", "all pieces", unwound=True), "every piece unwound"),
     ],
 )
-def test_what_cannot_be_told_of_turns_and_wraps_is_refused(cells: list[tuple[int, int, int]], said: str) -> None:
+def test_what_cannot_be_told_of_turns_and_wraps_is_refused(
+    cells: list[tuple[int, int, int]], refused: Finding, said: str
+) -> None:
     rows = []
     for turns, wraps, unwound in cells:
         for k in range(6):
             # -1: some of each; counts that vary together have that everywhere, so that they are not separated as well
-            some = unwound < 0 or said == "varied together"
+            some = unwound < 0 or refused.code == "varied-together"
             word = "unwound" if (k < 3 if some else unwound) else "broke_exit"
             rows.append((f"{turns}+{wraps}", 800.0 + k, word, f"2,{turns},{wraps}"))
     (found,) = read(rows).unwinding
-    assert said in found.refused
+    assert found.refused == refused
     assert found.per_turn.value is None
-    assert found.says.startswith("No fit: ")
+    assert unwinding_words(found).startswith("No fit: ") and said in unwinding_words(found)
     assert sum(cell.n for cell in found.cells) == len(rows)
 
 
@@ -313,7 +330,7 @@ def test_one_count_that_does_not_vary_is_named() -> None:
         for k in range(12)
     ]
     (found,) = read(rows).unwinding
-    assert "wraps did not vary" in found.says
+    assert "wraps did not vary" in unwinding_words(found)
     assert found.per_wrap.value is None
     assert found.per_turn.high is not None
     assert found.per_turn.high < 1.0

@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from helix.errors import ValidationError
+from helix.findings import notice
 from helix.model.recipe.recipe import read_recipe
 from helix.model.recipe.recipe_parts import Recipe
+from helix.output.words.finding_words import explain
 from helix.studies.pulls_plan.load_cells import judged, load_cell
 from helix.studies.pulls_plan.pull_order import STAIR_STEPS
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
@@ -80,7 +82,7 @@ def test_a_staircase_varies_one_count_at_a_time(recipe: Recipe) -> None:
     for row in plan.order:
         fixed = row.treatment.wraps if row.treatment.name == "turns staircase" else row.treatment.turns
         assert fixed == 5.0
-    assert any("take one fewer" in note for note in plan.notes)
+    assert notice("staircases") in plan.notes
 
 
 def test_energy_and_speed_by_hand(recipe: Recipe, factorial: PlanResult) -> None:
@@ -104,17 +106,17 @@ def test_two_wires_of_218_lbf_worked_as_one_ask_for_more_than_1000_n() -> None:
     setup = Setup(expected_n=parse("218 lbf", "force"), wires=2, cells=(load_cell(1000.0), load_cell(5000.0)))
     small, large = plan_pulls([], Wanted(), setup).cells
     assert (small.will_do, large.will_do) == (False, True)
-    assert "too small" in small.reason
-    assert "100 to 5000 N is verified" in large.reason
+    assert (small.reason.code, large.reason.code) == ("cell-too-small", "cell-will-do")
+    assert (large.reason["lower_limit_n"], large.reason["capacity_n"]) == (100.0, 5000.0)
 
 
 @pytest.mark.parametrize(
     ("cell", "low", "high", "will_do", "said"),
     [
-        (load_cell(1000.0, "1", 1.0), 250.0, 900.0, True, "will do: 200 to 1000 N"),
+        (load_cell(1000.0, "1", 1.0), 250.0, 900.0, True, "will do: 200 N to 1000 N"),
         (load_cell(1000.0, "1", 1.0), 150.0, 900.0, False, "too coarse: 150 N are expected, its class starts at 200 N"),
         (load_cell(1000.0, "0.5", 1.0), 250.0, 900.0, False, "its class starts at 400 N"),
-        (load_cell(1000.0, "2", 1.0), 150.0, 900.0, True, "100 to 1000 N"),
+        (load_cell(1000.0, "2", 1.0), 150.0, 900.0, True, "100 N to 1000 N"),
         (load_cell(1000.0, "1", 1.0), 250.0, 1001.0, False, "too small"),
         (load_cell(1000.0, "1", 1.0), 200.0, 1000.0, True, "100 % of it is used"),
     ],
@@ -124,7 +126,7 @@ def test_a_cell_is_judged_by_its_verified_range(
 ) -> None:
     found = judged(cell, low, high)
     assert found.will_do is will_do
-    assert said in found.reason
+    assert said in explain(found.reason).what
 
 
 def test_what_asks_for_more_takes_more_pieces() -> None:
