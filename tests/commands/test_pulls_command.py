@@ -39,7 +39,7 @@ def test_the_least_file_as_text_and_as_json(tests_csv: Path, capsys: pytest.Capt
     assert group["efficiency_over_rated"] == pytest.approx(735.0 / 620.0, rel=1e-4)
     assert group["efficiency_over_control"] is None
     assert told.err == ""
-    assert any("taken to have a joint at each end" in note for note in json.loads(told.out)["notes"])
+    assert "two-joints-taken" in [note["code"] for note in json.loads(told.out)["notes"]]
 
 
 def test_faults_are_told_the_rest_is_read_and_no_report_is_written(
@@ -58,7 +58,7 @@ def test_faults_are_told_the_rest_is_read_and_no_report_is_written(
     record = json.loads(told.out)
     assert record["groups"][0]["n"] == 6
     assert len(record["faults"]) == 2
-    assert "2 of 8 rows could not be read" in record["notes"][0]
+    assert "2 of 8 rows could not be read" in record["notes"][0]["message"]
     assert run("read", path, "-o", report, "--leave-out") == 0
     assert "Rows that could not be read and are left out" in report.read_text(encoding="utf-8")
 

@@ -312,8 +312,8 @@ def chance_words(chance: float) -> str:
 
 
 class _Words(string.Formatter):
-    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "change" of a force, with
-    its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many decimals that it shows beyond that limit; "choose:A|B", by truth."""
+    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "load", whole from 10 on,
+    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many decimals that it shows beyond that limit; "choose:A|B", by truth."""
 
     def __init__(self, units: UnitSystem) -> None:
         self._units, self._all = units, dict[str, Any]()
@@ -331,8 +331,9 @@ class _Words(string.Formatter):
                 return chance_words(value)
             case "force":
                 return format_force(value, self._units)
-            case "change":
-                return f"{change_number(value, self._units)} {'lbf' if self._units == 'inch' else 'N'}"
+            case "load" | "change":
+                number = load_number(value, self._units, "+" if kind == "change" else "")
+                return f"{number} {'lbf' if self._units == 'inch' else 'N'}"
             case "percent":
                 return f"{100.0 * value:.0f} %"
             case "choose":
@@ -342,14 +343,14 @@ class _Words(string.Formatter):
         return str(super().format_field(value, spec))
 
 
-def change_number(newton: float, units: UnitSystem) -> str:
-    """A difference of forces with its sign and without its unit, whole from 10 on.
+def load_number(newton: float, units: UnitSystem, sign: str = "") -> str:
+    """A load without its unit, whole from 10 on; sign "+": with its sign.
 
-    >>> change_number(-33.6, "metric"), change_number(40.0, "inch")
-    ('-34', '+9.0')
+    >>> load_number(-33.6, "metric", "+"), load_number(40.0, "inch")
+    ('-34', '9.0')
     """
     value = newton / N_PER_LBF if units == "inch" else newton
-    return f"{value:+.{1 if 0.0 < abs(value) < 9.95 else 0}f}"
+    return f"{value:{sign}.{1 if 0.0 < abs(value) < 9.95 else 0}f}"
 
 
 def _beyond(value: Any, kind: str, limit: Any) -> str:

@@ -41,7 +41,7 @@ PULL_WORDS: Final[dict[str, str]] = {
     "controls-stand-in": "no control is of {column} {missing}; those of the others stand in",
     "recipe-unusable": "the recipe cannot be used, so nothing is predicted from it: {issue}",
     "peak-and-load-differ": (
-        "the curve's peak is {peak_n:force}, the load written down is {load_n:force}; one of the two, or its unit, is wrong"
+        "the curve's peak is {peak_n:load}, the load written down is {load_n:load}; one of the two, or its unit, is wrong"
     ),
     "strength-by-table": "strength of {material} by its table",
     "hold-of-one-joint": "the hold estimate (helix hold) of one joint",
@@ -56,7 +56,7 @@ PULL_WORDS: Final[dict[str, str]] = {
         "joints, a single joint would come out stronger"
     ),
     "stands-out": (
-        "{id} (row {row}) stands out: {load_n:force} is {off_sd:.1f} SD off, {limit}. It is kept in every number; look for a "
+        "{id} (row {row}) stands out: {load_n:load} is {off_sd:.1f} SD off, {limit}. It is kept in every number; look for a "
         "cause ({failure})"
     ),
     "speeds-mixed": "the pieces have different speeds: {kinds}",
@@ -94,10 +94,10 @@ PULL_WORDS: Final[dict[str, str]] = {
         "no cell was named: the list has common capacities, class 1, resolution assumed 1/10,000 of capacity"
     ),
     "no-cell-will-do": "none of these cells will do",
-    "cell-too-small": "too small: {high_n:force} are expected, it takes {capacity_n:force}",
-    "cell-too-coarse": "too coarse: {low_n:force} are expected, its class starts at {lower_limit_n:force}",
+    "cell-too-small": "too small: {high_n:load} are expected, it takes {capacity_n:load}",
+    "cell-too-coarse": "too coarse: {low_n:load} are expected, its class starts at {lower_limit_n:load}",
     "cell-will-do": (
-        "will do: {lower_limit_n:force} to {capacity_n:force} is verified, {used_share:percent} of it is used"
+        "will do: {lower_limit_n:load} to {capacity_n:load} is verified, {used_share:percent} of it is used"
     ),
     "staircases": (
         "staircases: after a piece that held take one fewer, after one that unwound one more; write turns and wraps of each "

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from helix.findings import Finding
-from helix.output.words.finding_words import change_number, explain
+from helix.output.words.finding_words import explain, load_number
 from helix.studies.pulls.pull_joints import Estimate
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem
 
@@ -48,7 +48,7 @@ class PullFormat:
 
     def change(self, newtons: float) -> str:
         """A difference of loads with its sign."""
-        return change_number(newtons, self.units)
+        return load_number(newtons, self.units, "+")
 
     def tens(self, newtons: float) -> str:
         """A load in words: whole tens from 100 on.
