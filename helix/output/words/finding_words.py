@@ -313,7 +313,8 @@ def chance_words(chance: float) -> str:
 
 class _Words(string.Formatter):
     """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "load", whole from 10 on,
-    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many decimals that it shows beyond that limit; "choose:A|B", by truth."""
+    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many
+    decimals that it shows beyond that limit; "choose:A|B", by truth."""
 
     def __init__(self, units: UnitSystem) -> None:
         self._units, self._all = units, dict[str, Any]()
