@@ -38,10 +38,10 @@ from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.spread import Steps, spread
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.studies.pulls.pull_curves import curves_of
+from helix.studies.pulls.pull_predicted import bands_of, recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 from helix.studies.pulls_plan.load_cells import load_cell
 from helix.studies.pulls_plan.pull_plan import Setup, plan_pulls
-from helix.studies.pulls.pull_predicted import bands_of, recipes_of
 from helix.studies.pulls_plan.pull_sizes import Wanted
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form

@@ -8,7 +8,6 @@ from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Chart
 from helix.output.words.finding_words import explain
 from helix.studies.pulls.pull_groups import Group
-from helix.studies.pulls.pull_predicted import Band
 from helix.studies.pulls.pulls import PullsResult
 from helix.units import N_PER_LBF, UnitSystem
 

@@ -14,8 +14,8 @@ from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.studies.pulls.pull_curves import PieceCurve
 from helix.studies.pulls.pull_groups import Efficiency, Group, group_of, plain_confidence, ratio
 from helix.studies.pulls.pull_joints import NOTHING, Joint
-from helix.studies.pulls.pull_unwinding import Unwinding, unwinding_of
 from helix.studies.pulls.pull_predicted import Predicted
+from helix.studies.pulls.pull_unwinding import Unwinding, unwinding_of
 from helix.values import Result, keyed, result
 
 SCHEMA: Final = 2
