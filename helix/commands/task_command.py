@@ -39,6 +39,8 @@ def add_options(parser: argparse.ArgumentParser, task: Task) -> None:
             short = [output.short] if output.short else []
             parser.add_argument(*short, flag(output.key), metavar=output.letters, help=output.help,
                                 required=output.required, action="append" if output.many else "store")  # fmt: skip
+    if task.document is not None or task.answer is not None:
+        parser.add_argument("--all", action="store_true", help="show everything, in place of the answer alone")
     if task.record is not None:
         parser.add_argument("--json", action="store_true", help=f"print JSON, always in {task.json}")
     if task.strict:
@@ -93,6 +95,7 @@ def _run(task: Task, said: Mapping[str, Any]) -> int:
         places={option.key: str(said[option.key]) for option in task.options if option.place},
         targets={output.key: path for output, path in targets},
         coloured=_colour(),
+        all=bool(said.get("all")),
     )
     targets = _possible(targets, force)
     found = task.run(given)

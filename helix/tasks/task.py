@@ -11,7 +11,7 @@ from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.tasks.options import Option
 
 if TYPE_CHECKING:
-    from helix.output.report.document import Document
+    from helix.output.report.document import Answer, Document
     from helix.units import UnitSystem
 
 Tell: TypeAlias = Callable[[str], None]
@@ -23,7 +23,8 @@ class Given:
     """What was given with a task: `given.KEY` is the value of the option KEY.
 
     places: what each opened file is called in a fault. targets: the files to write, by the key of their output.
-    notes: lines about what was written, to be told with it. written: the files that were.
+    all: whether all is wanted in place of the answer alone. notes: lines about what was written, to be told with it.
+    written: the files that were.
     """
 
     values: dict[str, Any]
@@ -31,6 +32,7 @@ class Given:
     places: Mapping[str, str] = field(default_factory=dict)
     targets: Mapping[str, Path] = field(default_factory=dict)
     coloured: bool = False
+    all: bool = False
     notes: list[str] = field(default_factory=list)
     written: list[Path] = field(default_factory=list)
 
@@ -95,16 +97,20 @@ class Task:
     """One thing that a person can ask.
 
     run(given): the study's answer, `found` from here on. check(given): faults of several options together; it gets None
-    for what has a fault itself. document(found, units) or text(found, given): for people. record(found): for programs;
-    json: what its units are. files: what can be written. strict: when --strict gives exit code 1; is_ok(found): whether
-    it does not. refused(found, given): why this is no answer, though it has a record. rows(found): rows that could not be
-    read, beside an answer from the rest. force: takes --force, though nothing is written yet.
+    for what has a fault itself. document(found, units): for people, with an `Answer` among its blocks; or answer(found,
+    given) and text(found, given), all that stands behind it. table(found, units): the table that was asked for, shown
+    alone. record(found): for programs; json: what its units are. files: what can be written. strict: when --strict gives
+    exit code 1; is_ok(found): whether it does not. refused(found, given): why this is no answer, though it has a record.
+    rows(found): rows that could not be read, beside an answer from the rest. force: takes --force, though nothing is
+    written yet.
     """
 
     options: tuple[Option, ...]
     run: Callable[[Given], Any]
     check: Callable[[Given], Iterable[ValidationIssue]] | None = None
     document: Callable[[Any, UnitSystem], Document] | None = None
+    table: Callable[[Any, UnitSystem], Document | None] | None = None
+    answer: Callable[[Any, Given], Answer] | None = None
     text: Callable[[Any, Given], str] | None = None
     record: Callable[[Any], dict[str, Any]] | None = None
     json: str = ""
@@ -116,14 +122,20 @@ class Task:
     force: bool = False
 
     def words(self, found: Any, given: Given) -> str:
-        """The answer as text for a terminal."""
-        if self.text is not None:
-            return self.text(found, given)
-        if self.document is None:
-            return ""
-        from helix.output.report.document import document_text
+        """The answer as text for a terminal: the answer alone, or the table that was asked for; or all."""
+        from helix.output.report.document import Document, answer_text, document_text
 
-        return document_text(self.document(found, given.system))
+        table = None if self.table is None or given.all else self.table(found, given.system)
+        if table is not None:
+            return document_text(table)
+        document = None if self.document is None else self.document(found, given.system)
+        if document is not None:
+            return answer_text(document.answer) if document.answer and not given.all else document_text(document)
+        answer = None if self.answer is None else self.answer(found, given)
+        if answer is not None and not given.all:
+            return answer_text(answer)
+        rest = "" if self.text is None else self.text(found, given)
+        return rest if answer is None else document_text(Document("", (answer,))) + "\n" + rest
 
     def output(self, key: str) -> Output:
         """One of the files by its key."""

@@ -60,10 +60,12 @@ def recipe(tmp_path, text, name="joint.toml"):
 def test_hold_says_the_verdict_first(helix, tmp_path):
     good = helix("hold", DEMO)
     assert good.code == 0 and good.err == ""
-    assert good.out.split("\n\n")[1].startswith("OK: ")
-    short = helix("hold", recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4"))
-    assert short.out.split("\n\n")[1].startswith("SHARP: it may unwind before the wire breaks")
-    assert "would best decide between the models" in " ".join(short.out.split())
+    assert good.out.startswith("LOCKS. About 1 in 80 unwinds.\nPlan with ")
+    path = recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4")
+    short = helix("hold", path)
+    assert short.out.startswith("SHARP: it may unwind before the wire breaks")
+    assert "would best decide between the models" not in " ".join(short.out.split())
+    assert "would best decide between the models" in " ".join(helix("hold", path, "--all").out.split())
 
 
 def test_strict_tells_a_joint_that_does_not_lock(helix, tmp_path):
@@ -86,7 +88,9 @@ def test_json_has_its_keys_and_knows_no_units(helix):
 def test_the_table_as_text_and_json(helix):
     shown = helix("hold", DEMO, "--table", *FEW)
     assert shown.code == 0 and "Smallest safe pair: 5 turns" in shown.out
-    assert shown.out.index("Smallest safe pair") < shown.out.index("LOCKS")
+    assert "LOCKS" not in shown.out and "--all" not in shown.out
+    both = helix("hold", DEMO, "--table", "--all", *FEW).out
+    assert both.index("LOCKS") < both.index("Smallest safe pair") and shown.out.split("\n\n")[2] in both
     assert shown.told == ["trying every pair and every cause, this takes a few seconds ..."]
     data = json.loads(helix("hold", DEMO, "--table", "--json", *FEW).out)
     assert len(data["table"]["cells"]) == 121 and data["table"]["smallest_safe"]["turns"] == 5.0
@@ -108,7 +112,8 @@ def test_why_as_text_page_and_json(helix, tmp_path):
     path = recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4")
     shown = helix("why", path, *FEW, "-o", "why.html")
     assert shown.code == 0
-    assert "Make 5 full turns instead of 4" in shown.out
+    assert "Best change: make 5 full turns instead of 4" in shown.out
+    assert "Make 5 full turns instead of 4" in helix("why", path, *FEW, "--all").out
     page = (tmp_path / "why.html").read_text(encoding="utf-8")
     assert page.startswith("<!DOCTYPE html>") and page.count("<img ") == 4
     data = json.loads(helix("why", path, *FEW, "--json").out)
@@ -160,7 +165,7 @@ BREAKS = [f"5,{wraps},{load},N,broke_exit,1" for wraps, load in ((5, 1010), (2, 
 def test_calibrate_fits_and_says_so(helix, tmp_path):
     path = recipe(tmp_path, "")
     tests = bench_file(tmp_path, SLIPS + BREAKS)
-    shown = helix("hold", path, "--calibrate", tests, *FEW)
+    shown = helix("hold", path, "--calibrate", tests, *FEW, "--all")
     assert shown.code == 0
     text = " ".join(shown.out.split())
     assert "Friction numbers fitted to" in text and "varied apart" in text and "8 pieces, of which 5 unwound" in text
@@ -173,7 +178,7 @@ def test_calibrate_fits_and_says_so(helix, tmp_path):
 
 def test_calibrate_says_when_turns_and_wraps_cannot_be_told_apart(helix, tmp_path):
     rows = [*(f"4,4,{load},N,unwound,1" for load in (900, 930, 960, 985)), "5,5,1010,N,broke,1"]
-    shown = helix("hold", recipe(tmp_path, ""), "--calibrate", bench_file(tmp_path, rows), *FEW)
+    shown = helix("hold", recipe(tmp_path, ""), "--calibrate", bench_file(tmp_path, rows), *FEW, "--all")
     assert shown.code == 0 and "varied together: the tests cannot tell" in " ".join(shown.out.split())
 
 

@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 
 from helix.data.calibration import default_calibration
 from helix.findings import Severity
-from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
-from helix.output.shape.shape_table import CAUTION
+from helix.output.hold.hold_answers import hold_answer
+from helix.output.report.document import CAUTION, Block, Bullets, Chart, Document, Heading, Para, Table
 from helix.output.words.finding_words import chance_words, explain
 from helix.output.words.hold_words import (
     deciding_lines,
     governs_words,
-    judgement_line,
     load_line,
     model_name,
     not_modelled_line,
@@ -42,11 +41,15 @@ LAYERS = {
 
 
 def hold_document(
-    result: HoldResult, units: UnitSystem = "metric", fitted: CalibrationFit | None = None, charts: bool = False
+    result: HoldResult,
+    units: UnitSystem = "metric",
+    fitted: CalibrationFit | None = None,
+    charts: bool = False,
+    fewer: float | None = None,
 ) -> Document:
-    """The whole answer; fitted: the calibration behind it, where it is the user's own; charts: with pictures."""
+    """The whole answer; fitted: the calibration behind it, where it is the user's own; charts: with pictures; fewer: as in its answer."""
     title = title_of(result)
-    blocks: list[Block] = [Heading(title, 1), *answer_blocks(result, units)]
+    blocks: list[Block] = [Heading(title, 1), hold_answer(result, units, fewer), *detail_blocks(result, units)]
     if fitted is not None:
         blocks += calibration_blocks(fitted, units, result)
     if charts:
@@ -74,14 +77,12 @@ def title_of(result: HoldResult) -> str:
     return f"{title}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps, {_wire(result)}"
 
 
-def answer_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
-    """Verdict, practice of such a joint, load, what governs, who speaks, rated load, what practice says where no model does."""
+def detail_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
+    """Behind the answer: chance, practice of such a joint, range of loads, what governs, which model, what practice says."""
     governs = governs_words(result)
     known = practice_line(result)
     beside: list[str] = []
-    lines: list[Block] = [Para(judgement_line(result, units), strong=True), Para(verdict_line(result), strong=True)]
-    lines += [Para(known, strong=True)] if known else []
-    lines.append(Para(load_line(result, units), strong=True))
+    lines: list[Block] = [Para(verdict_line(result)), *([Para(known)] if known else []), Para(load_line(result, units))]
     if result.model is not None:
         lines.append(Para(f"What gives way first: {governs}."))
         lines.append(Para(speaker_line(result)))

@@ -6,10 +6,10 @@ import base64
 import math
 from html import escape
 
-from helix.output.hold.hold_report import answer_blocks, bends_table, evidence_blocks, models_table, title_of
-from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.hold.hold_answers import why_answer
+from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
+from helix.output.report.document import CAUTION, Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
-from helix.output.shape.shape_table import CAUTION
 from helix.output.words.finding_words import chance_words
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
 from helix.studies.hold.holding import HoldResult
@@ -21,7 +21,7 @@ def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = 
     """The page as a document; charts: with pictures (they are drawn when it is written as HTML)."""
     result = found.hold
     title = f"Why: {title_of(result)}"
-    blocks: list[Block] = [Heading(title, 1), *answer_blocks(result, units)]
+    blocks: list[Block] = [Heading(title, 1), why_answer(found, units), *detail_blocks(result, units)]
     blocks += [
         Heading("The one change that helps most"),
         Para(best_line(found, units), strong=True),

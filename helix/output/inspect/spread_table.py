@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
-from helix.output.report.document import Bullets, Document, Heading, Para, Table
-from helix.output.shape.shape_table import CAUTION
+from helix.output.report.document import CAUTION, Bullets, Document, Heading, Para, Table
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 

@@ -9,6 +9,8 @@ from typing import Any, Final, TypeAlias
 from helix.output.canvas.lettering import HELD, units_held
 
 WIDTH: Final = 100
+CAUTION: Final = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
+"""Told at the end of everything that carries a load or tells hands what to do."""
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,25 @@ class Para:
 
     text: str
     strong: bool = False
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a busy person reads first: the verdict, the number to act on, where, what to change; at most eight lines.
+
+    title: what is answered, and more: what to type for what stands behind; they are the last of the lines, on a terminal
+    only. caution: a line of its own.
+    """
+
+    lines: tuple[str, ...]
+    title: str = ""
+    more: str = "--all shows the rest."
+    caution: str = CAUTION
+
+    @property
+    def paras(self) -> tuple[Para, ...]:
+        """Its lines as paragraphs of a report, the first of them set in bold."""
+        return tuple(Para(line, strong=place == 0) for place, line in enumerate(self.lines))
 
 
 @dataclass(frozen=True)
@@ -72,7 +93,7 @@ class Picture:
     caption: str
 
 
-Block: TypeAlias = Heading | Para | Bullets | Table | Chart | Picture
+Block: TypeAlias = Answer | Heading | Para | Bullets | Table | Chart | Picture
 
 
 @dataclass(frozen=True)
@@ -87,6 +108,11 @@ class Document:
         """Its charts, in order."""
         return tuple(block for block in self.blocks if isinstance(block, Chart))
 
+    @property
+    def answer(self) -> Answer | None:
+        """Its answer, which stands before all else but the title."""
+        return next((block for block in self.blocks if isinstance(block, Answer)), None)
+
 
 def by_methods(keys: Sequence[str]) -> str:
     """The methods of a block as the end of its title.
@@ -95,6 +121,18 @@ def by_methods(keys: Sequence[str]) -> str:
     ' [M1, M2]'
     """
     return f" [{', '.join(keys)}]" if keys else ""
+
+
+def answer_text(answer: Answer, width: int = WIDTH) -> str:
+    """The answer alone as plain text of at most that many columns, with its caution.
+
+    >>> print(answer_text(Answer(("OK. Cut 460 mm.",), "Tether", caution="An estimate.")), end="")
+    OK. Cut 460 mm.
+    Tether. --all shows the rest.
+    An estimate.
+    """
+    last = ". ".join(part for part in (answer.title, answer.more) if part)
+    return "\n".join(_wrapped(line, width) for line in (*answer.lines, last, answer.caution) if line) + "\n"
 
 
 def document_text(document: Document, width: int = WIDTH) -> str:
@@ -110,6 +148,8 @@ def document_text(document: Document, width: int = WIDTH) -> str:
             if block.level > 1 and not _has_text(document.blocks[place + 1 :], block.level):
                 continue
             parts.append(block.text if block.level == 1 else f"{block.text}\n{'-' * len(block.text)}")
+        elif isinstance(block, Answer):
+            parts.append("\n".join(_wrapped(line, width) for line in block.lines))
         elif isinstance(block, (Para, Picture)):
             parts.append(_wrapped(block.text if isinstance(block, Para) else block.caption, width))
         elif isinstance(block, Bullets):

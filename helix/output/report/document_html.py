@@ -8,7 +8,18 @@ from html import escape
 from typing import Final
 
 from helix.output.report.chart_sheet import chart_file
-from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Picture, Table, by_methods
+from helix.output.report.document import (
+    Answer,
+    Block,
+    Bullets,
+    Chart,
+    Document,
+    Heading,
+    Para,
+    Picture,
+    Table,
+    by_methods,
+)
 
 STYLE: Final = """
 :root { color-scheme: light dark; --paper: #fff; --ink: #1a1a1a; --line: #ccc; --soft: #555; --mark: #ffe3c9; }
@@ -61,6 +72,8 @@ def inline_image(content: bytes, kind: str, words: str) -> str:
 def _block(block: Block) -> str:
     if isinstance(block, Heading):
         return f"<h{block.level}>{escape(block.text)}</h{block.level}>"
+    if isinstance(block, Answer):
+        return "\n".join(_block(para) for para in block.paras)
     if isinstance(block, Para):
         return f"<p{' class=' + chr(34) + 'strong' + chr(34) if block.strong else ''}>{escape(block.text)}</p>"
     if isinstance(block, Bullets):

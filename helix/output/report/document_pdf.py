@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 
 from helix.output.canvas.paper import BOLD_FONT, PLAIN_FONT, pdf_pen, pdf_width, readable
 from helix.output.report.chart_pen import paint_chart
-from helix.output.report.document import Bullets, Chart, Document, Heading, Para, Picture, Table, by_methods
+from helix.output.report.document import Answer, Bullets, Chart, Document, Heading, Para, Picture, Table, by_methods
 
 _MM: Final = 72.0 / 25.4
 _PAGE: Final = (210.0 * _MM, 297.0 * _MM)
@@ -66,6 +66,9 @@ def _flow(document: Document) -> Iterator[Any]:
         if isinstance(block, Heading):
             yield CondPageBreak((26.0 if block.level < 3 else 16.0) * _MM + chart)
             yield _text(block.text, _HEADINGS[block.level], bold=True, before=3.0 * _MM, after=1.0 * _MM)
+        elif isinstance(block, Answer):
+            for para in block.paras:
+                yield _text(para.text, _BODY, bold=para.strong, after=1.5 * _MM)
         elif isinstance(block, Para):
             yield _text(block.text, _BODY, bold=block.strong, after=1.5 * _MM)
         elif isinstance(block, Bullets):

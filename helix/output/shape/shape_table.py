@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from helix.findings import Severity
 from helix.model.joint.section_names import section_name
 from helix.output.canvas.lettering import HELD, units_held
+from helix.output.report.document import CAUTION
 from helix.output.words.words import (
     answer_line,
     bend_name,
@@ -25,10 +26,6 @@ if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
 WIDTH = 100
-CAUTION = (
-    "An estimate, not a proof. Not for lifting, fall arrest or loads over people. "
-    "Hard wire whips when it is let go or broken off: wear eye protection."
-)
 MORE = "--all adds contact lengths, how the exit is shaped, and what the interval of the cut is made of."
 _COLOURS = {"SHARP": "1;31", "FAULT": "1;31", "CAUTION": "33", "OK": "32"}
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import hashlib
 import re
-from typing import Any
+from typing import Any, TypeAlias
 
 from helix.output.report.chart_sheet import chart_file
-from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Picture, by_methods
+from helix.output.report.document import Answer, Bullets, Chart, Document, Heading, Para, Picture, Table, by_methods
 
 _STYLE = re.compile(r"<style[^>]*>.*?</style>", re.DOTALL)
 _METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
 _NAMED = re.compile(r'(?<= id=")[^"]+(?=")')
 _SIZE = re.compile(r' (?:width|height)="[^"]*"')
+
+
+Shown: TypeAlias = Heading | Para | Bullets | Table | Chart | Picture
 
 
 def report_record(document: Document) -> dict[str, Any]:
@@ -25,12 +28,15 @@ def report_record(document: Document) -> dict[str, Any]:
     return {
         "title": document.title,
         "blocks": [
-            block_record(block) for block in document.blocks if not (isinstance(block, Heading) and block.level == 1)
+            block_record(part)
+            for block in document.blocks
+            if not (isinstance(block, Heading) and block.level == 1)
+            for part in (block.paras if isinstance(block, Answer) else (block,))
         ],
     }
 
 
-def block_record(block: Block) -> dict[str, Any]:
+def block_record(block: Shown) -> dict[str, Any]:
     """One block as plain data."""
     if isinstance(block, Heading):
         return {"kind": "heading", "text": block.text, "level": block.level}

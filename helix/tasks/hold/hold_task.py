@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from helix.errors import HelixError
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.hold_charts import sensitivity_chart, table_chart
 from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.hold.hold_report import hold_document, title_of
@@ -15,6 +17,7 @@ from helix.output.report.document_pdf import document_pdf
 from helix.studies.hold.friction_fit import CalibrationFit
 from helix.studies.hold.hold_table import HoldTable, hold_table
 from helix.studies.hold.holding import HoldResult, hold_with
+from helix.studies.hold.outcome import Setting
 from helix.studies.hold.sensitivity import Answer, Bar, sensitivities
 from helix.studies.judge import judge_held
 from helix.tasks.hold.estimate_options import ESTIMATE, PULLS, setting
@@ -26,11 +29,15 @@ from helix.units import UnitSystem
 
 @dataclass(frozen=True)
 class Estimate:
-    """The estimate; the user's own calibration behind it, and the table with what moves the answer, if wanted."""
+    """The estimate; the user's own calibration behind it, and the table with what moves the answer, if wanted.
+
+    fewer: the chance of unwinding with one turn fewer.
+    """
 
     result: HoldResult
     fitted: CalibrationFit | None
     table: tuple[HoldTable, Answer, tuple[Bar, ...]] | None
+    fewer: float | None = None
 
 
 def _estimated(given: Given) -> Estimate:
@@ -39,17 +46,37 @@ def _estimated(given: Given) -> Estimate:
     if given.table:
         given.tell("trying every pair and every cause, this takes a few seconds ...")
         table = hold_table(given.recipe, how), *sensitivities(given.recipe, how)
-    return Estimate(result, given.calibrate, table)
+    return Estimate(result, given.calibrate, table, _fewer(given.recipe, how))
+
+
+def _fewer(recipe: Recipe, how: Setting) -> float | None:
+    """The chance of unwinding with one turn fewer; None where there is no such joint."""
+    twist = recipe.twist
+    if twist.turns <= 1.0:
+        return None
+    try:
+        return hold_with(
+            recipe.variant(twist=replace(twist, turns=twist.turns - 1.0, length_mm=None)), how
+        ).probability.unwinds
+    except HelixError:
+        return None
 
 
 def estimate_document(found: Estimate, units: UnitSystem) -> Document:
     """The report, the table before it."""
-    document = hold_document(found.result, units, found.fitted, charts=True)
-    if found.table is None:
+    document = hold_document(found.result, units, found.fitted, charts=True, fewer=found.fewer)
+    tried = tried_document(found, units)
+    if found.table is None or tried is None:
         return document
-    tried = table_document(*found.table, units, f"Turns and wraps. {title_of(found.result)}")
     charts = table_chart(found.table[0]), sensitivity_chart(found.table[1], found.table[2], units)
-    return replace(document, blocks=(*tried.blocks, *charts, *document.blocks))
+    return replace(document, blocks=(*document.blocks, *tried.blocks, *charts))
+
+
+def tried_document(found: Estimate, units: UnitSystem) -> Document | None:
+    """Turns against wraps alone, where it is wanted."""
+    if found.table is None:
+        return None
+    return table_document(*found.table, units, f"Turns and wraps. {title_of(found.result)}")
 
 
 def _record(found: Estimate) -> dict[str, Any]:
@@ -67,6 +94,7 @@ TASK = Task(
     ),
     run=_estimated,
     document=estimate_document,
+    table=tried_document,
     record=_record,
     json="mm, N, MPa and deg",
     files=(

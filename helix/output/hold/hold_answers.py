@@ -1,0 +1,115 @@
+"""What `hold` and `why` answer in a few lines: verdict, load to plan with, where it breaks, what to change."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from helix.data.practice import practice
+from helix.findings import Severity
+from helix.output.report.document import Answer
+from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
+from helix.output.words.finding_words import capital, explain
+from helix.output.words.hold_words import breaks_early, unseen
+from helix.output.words.words import shown_severity
+from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.why import WhyResult
+from helix.studies.judge import judge_held
+from helix.units import UnitSystem, format_force
+
+TABLE = "--table: other counts; --all: the rest."
+
+
+def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = None) -> Answer:
+    """The answer of an estimate; fewer: the chance of unwinding with one turn fewer, where it was asked."""
+    judgement = judge_held(result)
+    lines = [*_verdict(result, units), *load_lines(result, units), where_line(result)]
+    if fewer is not None and result.verdict == "locks" and odds_words(fewer) != odds_words(result.probability.unwinds):
+        lines.append(f"One turn fewer: {unwinds_words(fewer)}.")
+    if shown_severity(judgement) > Severity.OK:
+        lines.append(remedy_line(judgement, units))
+    return Answer(tuple(line for line in lines if line), counted_title(result), TABLE)
+
+
+def why_answer(found: WhyResult, units: UnitSystem) -> Answer:
+    """The weakest place and the change that helps most."""
+    result = found.hold
+    lines = [*_verdict(result, units), *load_lines(result, units)]
+    weakest = "not known: no model speaks of this joint" if result.model is None else _weakest(result)
+    lines += [f"Weakest: {weakest}.", *_change(found, units)]
+    return Answer(tuple(line for line in lines if line), counted_title(result))
+
+
+def counted_title(result: HoldResult) -> str:
+    """The joint's title with its counts."""
+    return f"{short_title(result.recipe.title)}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps"
+
+
+def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
+    """The load to plan with and the expected one, what is not in it, the rated load; or why there is none."""
+    right = result.made_right
+    made = "" if right is None else format_force(right.plan_with_n, units)
+    if math.isnan(result.plan_with_n):
+        because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
+        yield f"No load: {because}.{f' Made right: {made} (an estimate).' if made else ''}"
+        return
+    blind = f"; {explain(unseen(result)[0], units).short}: not in this load" if unseen(result) else ""
+    ends = "unwind" if result.governs_place == "unwinding" else "break"
+    part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
+    plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
+    yield f"Plan with {plan} (an estimate{blind}). Expected to {ends} at {expected}."
+    own = any(layer.name == "own_joints" for layer in result.layers)
+    yield f"That is {part}, from mechanics{' and your own pulls' if own else '; no pulls of yours yet'}."
+    if breaks_early(result) and right is not None:
+        yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
+    rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated
+    if rated_n is not None and chance is not None:
+        label = (
+            f"Rated load {format_force(rated_n, units)}: expected at {100.0 * result.expected_n / rated_n:.0f} % of it"
+        )
+        yield f"{label}; {odds_words(1.0 - chance)} breaks below it."
+
+
+def where_line(result: HoldResult) -> str:
+    """Where it breaks, and where else; empty where nothing is estimated."""
+    likely = sorted((place for place in result.breaks if place.odds_first >= 0.05), key=lambda place: -place.odds_first)
+    if not likely or result.governs_place == "unwinding":
+        return ""
+    odds = f"{min(round(10.0 * likely[0].odds_first), 9)} in 10"
+    rest = f", else {breaks_words(likely[1].place)}" if len(likely) > 1 else ""
+    return f"Breaks {breaks_words(likely[0].place)} ({odds}){rest}."
+
+
+def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:
+    judgement, chance = judge_held(result), result.probability.unwinds
+    odds = "" if math.isnan(chance) or result.not_estimated else unwinds_words(chance)
+    if shown_severity(judgement) is Severity.OK:
+        yield f"LOCKS. {capital(odds)}." if odds else "OK."
+        return
+    yield headline(judgement, units)
+    if odds:
+        yield f"By the estimate{', which does not know of that,' if unseen(result) else ''} {odds}."
+
+
+def _weakest(result: HoldResult) -> str:
+    if result.governs_place == "unwinding":
+        return "the twist: the tag pulls out before the wire breaks"
+    how = ", pulled straight again" if result.governs_place == "exit_standing" else ""
+    return f"{breaks_words(result.governs_place).removeprefix('at ')}{how}"
+
+
+def _change(found: WhyResult, units: UnitSystem) -> Iterator[str]:
+    best, now = found.best, found.hold
+    if best is None:
+        yield "Change nothing: no change that was tried is worth it."
+        return
+    after = best.result
+    to = f"plan with {format_force(after.plan_with_n, units)}" if not math.isnan(after.plan_with_n) else ""
+    if to and not math.isnan(now.plan_with_n):
+        before = format_force(now.plan_with_n, units)
+        to = "" if to.endswith(f" {before}") else f"{to} instead of {before}"
+    if math.isnan(now.probability.unwinds) or abs(now.probability.unwinds - after.probability.unwinds) > 0.01:
+        odds = after.probability.unwinds
+        to = "; ".join(part for part in (to, "" if math.isnan(odds) else unwinds_words(odds)) if part)
+    yield f"Best change: {best.what}{f': {to}' if to else ''}."
+    yield "Sure of direction, not of load."

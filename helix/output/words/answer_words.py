@@ -1,0 +1,91 @@
+"""The words of short answers: odds as a person says them, the verdict in a line, where a joint breaks."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from typing import Final
+
+from helix.findings import Judgement
+from helix.output.words.finding_words import capital
+from helix.output.words.words import more_words, shown_severity, telling_of
+from helix.units import UnitSystem
+
+LINE: Final = 100
+"""Columns of a line of an answer."""
+_TITLE: Final = 56
+_PLACES: Final = {
+    "clear": "in the clear",
+    "behind_barrel": "behind the barrel",
+    "exit_standing": "at the standing leg's exit",
+    "exit_tag": "at the tag's exit",
+    "entry_standing": "at the first bend, standing leg",
+    "entry_tag": "at the first bend, tag",
+    "twist_standing": "in the twist",
+    "eye": "at the eye",
+}
+
+
+def odds_words(chance: float) -> str:
+    """A chance as a person says it, rounded to the worse side.
+
+    >>> [odds_words(chance) for chance in (0.0003, 0.0118, 0.04, 0.12, 0.3, 0.51, 0.97)]
+    ['under 1 in 1000', 'about 1 in 80', 'about 1 in 20', '1 in 8', '3 in 10', '1 in 2', 'nearly every one']
+    """
+    if chance < 0.001:
+        return "under 1 in 1000"
+    if chance > 0.15:
+        tenths = round(10.0 * chance)
+        return "nearly every one" if chance > 0.95 else "1 in 2" if tenths == 5 else f"{tenths} in 10"
+    among = math.floor(1.0 / chance + 1e-9)
+    if among < 20:
+        return f"1 in {among}"
+    step = 10 ** (len(str(among)) - 1)
+    return f"about 1 in {among // step * step}"
+
+
+def unwinds_words(chance: float) -> str:
+    """How many unwind, as a clause.
+
+    >>> unwinds_words(0.0118), unwinds_words(0.31)
+    ('about 1 in 80 unwinds', '3 in 10 unwind')
+    """
+    odds = odds_words(chance)
+    return f"{odds} unwind{'' if odds.endswith('in 10') else 's'}"
+
+
+def breaks_words(place: str) -> str:
+    """Where a joint breaks, as the end of a sentence.
+
+    >>> breaks_words("exit_standing"), breaks_words("clear")
+    ("at the standing leg's exit", 'in the clear')
+    """
+    return _PLACES.get(place, f"at the {place.replace('_', ' ')}")
+
+
+def headline(judgement: Judgement, units: UnitSystem = "metric", sound: str = "nothing found wrong.") -> str:
+    """The verdict's word, and the most severe finding with how many more there are, in one line; sound: what a good joint
+    is told after "OK."."""
+    found = telling_of(judgement, units)
+    word = shown_severity(judgement).name
+    if not found:
+        return f"{word}. {sound}" if sound else f"{word}."
+    rest = f" {capital(more_words(len(found) - 1))}." if len(found) > 1 else ""
+    line = f"{word}: {found[0].what}.{rest}"
+    return line if len(line) <= LINE else f"{word}: {found[0].short}.{rest}"
+
+
+def remedy_line(judgement: Judgement, units: UnitSystem = "metric") -> str:
+    """What to change, for the most severe finding; empty where there is nothing."""
+    found = telling_of(judgement, units)
+    known = found and found[0].do and found[0].finding.remedy != "see-why"
+    return f"Change: {found[0].do}." if known else ""
+
+
+def short_title(title: str) -> str:
+    """A title that leaves room on its line.
+
+    >>> short_title("Logger tether,\\n lower eye (invented)")
+    'Logger tether, lower eye (invented)'
+    """
+    return textwrap.shorten(" ".join(title.split()) or "Twisted wire joint", _TITLE, placeholder=" ...")
