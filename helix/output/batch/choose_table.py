@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.output.batch.cut_table import money
-from helix.output.report.document import CAUTION, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length, format_mass
 

@@ -6,7 +6,8 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
-from helix.output.report.document import CAUTION, Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_mass

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from helix.mechanics import limits
-from helix.output.report.document import CAUTION, Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.teaching.hand_work import FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length

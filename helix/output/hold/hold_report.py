@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from helix.data.calibration import default_calibration
 from helix.findings import Severity
 from helix.output.hold.hold_answers import hold_answer
-from helix.output.report.document import CAUTION, Block, Bullets, Chart, Document, Heading, Para, Table
+from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import chance_words, explain
 from helix.output.words.hold_words import (
     deciding_lines,

@@ -8,8 +8,9 @@ from html import escape
 
 from helix.output.hold.hold_answers import why_answer
 from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
-from helix.output.report.document import CAUTION, Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import chance_words
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
 from helix.studies.hold.holding import HoldResult

@@ -6,7 +6,8 @@ import math
 from typing import TYPE_CHECKING
 
 from helix.model.measured.readings import LENGTHS
-from helix.output.report.document import CAUTION, Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 

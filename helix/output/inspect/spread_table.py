@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
-from helix.output.report.document import CAUTION, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 

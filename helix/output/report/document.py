@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 from typing import Any, Final, TypeAlias
 
 from helix.output.canvas.lettering import HELD, units_held
+from helix.output.words.answer_words import CAUTION
 
 WIDTH: Final = 100
-CAUTION: Final = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
-"""Told at the end of everything that carries a load or tells hands what to do."""
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from helix.findings import Severity
 from helix.model.joint.section_names import section_name
 from helix.output.canvas.lettering import HELD, units_held
-from helix.output.report.document import CAUTION
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import (
     answer_line,
     bend_name,

@@ -10,10 +10,11 @@ from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.paper import SIZES_MM, Page
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.picture.view import shown_part
-from helix.output.report.document import CAUTION, Table
+from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, sizes_block, wire_line
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.sheet.sheet_views import LETTER, enlarged_shapes, extent_mm, true_shapes, true_view
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import (
     answer_line,
     findings,

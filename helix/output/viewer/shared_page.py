@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.findings import Severity
-from helix.output.report.document import CAUTION, Table
+from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.shape.drawing import drawing_svg
 from helix.output.viewer.scene import scene
 from helix.output.viewer.scene_steps import palettes, steps_record
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, findings, sound_line, title_of, verdict_line
 from helix.studies.teaching.steps import ink_marks
 from helix.units import UnitSystem

@@ -11,6 +11,8 @@ from helix.output.words.finding_words import capital
 from helix.output.words.words import more_words, shown_severity, telling_of
 from helix.units import UnitSystem
 
+CAUTION: Final = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
+"""Told at the end of everything that carries a load or tells hands what to do."""
 LINE: Final = 100
 """Columns of a line of an answer."""
 _TITLE: Final = 56
