@@ -6,7 +6,7 @@ The first bend is seen along the pin, the exit turned so that its bend faces the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -60,8 +60,8 @@ def _limited(deg: float) -> str:
 class Guide:
     """Something drawn into a close-up to read it by, from one place to another in mm, with a word or two.
 
-    kind: "slant", an arrow along the wire in front; "turn", a stretch of the axis with its number below it;
-    "gap", the room between two wraps; "name", a word with a line to its place (start).
+    kind: "slant", an arrow along the wire in front; "push", an arrow that a hand pushes along; "turn", a stretch of
+    the axis with its number below it; "gap", the room between two wraps; "name", a word with a line to its place (start).
     """
 
     kind: str
@@ -139,8 +139,11 @@ def panels(
     result: ShapeResult, shown: VisiblePart, parts: Sequence[str], among: Sequence[ShapeResult] = ()
 ) -> tuple[CloseUp, ...]:
     """The close-ups of these parts; among: the joints that it stands beside, which share the length shown."""
-    bends = {panel.name: panel for panel in close_ups(result, shown)}
     group = list(among) or [result]
+    bends = {
+        panel.name: replace(panel, guides=tuple(_bend_hands(result, shown, panel, group)))
+        for panel in close_ups(result, shown)
+    }
     made = []
     for part in parts:
         if part in _PARTS:
@@ -210,23 +213,23 @@ def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[Shap
         ]
     if part == "barrel" and counts.wraps > 1.0:
         pitch = result.joint.layout.sizes.pitch * d
-        text = f"gap {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "wraps touch"
+        is_open = gap_d(result) > 1e-6
+        text = "gap" if is_open else "wraps touch"
         rows = shown.rows("barrel")
         flat, _ = view.project(shown.points_mm[rows])
         inner = flat[:, 0] <= axial["barrel"] + 0.65 * (axial["top"] - axial["barrel"])
         first = rows[int(np.argmin(np.where(inner & (flat[:, 0] > axial["barrel"] + 0.8 * pitch), flat[:, 1], np.inf)))]
         x, y, z = (float(v) for v in shown.points_mm[first])
         half = 0.5 * touching_pitch() * d
-        return [Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)]
+        gap = Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)
+        top = axial["top"]
+        push = Guide("push", (1.25 * d, 0.0, top + 2.3 * d), (1.25 * d, 0.0, top + 0.7 * d), "push together")
+        return [gap, *_numbered(counts.wraps, axial["barrel"], pitch), *([push] if is_open else [])]
     if part != "twist" or not counts.turns:
         return []
     guides = []
     if _counted(group) and counts.turns <= _COUNTED:
-        lay = result.joint.layout.sizes.lay * d
-        for k in range(int(np.ceil(counts.turns - 1e-9))):
-            share = min(counts.turns - k, 1.0)
-            ends = (0.0, 0.0, k * lay), (0.0, 0.0, (k + share) * lay)
-            guides.append(Guide("turn", *ends, str(k + 1) if share == 1.0 else f"+{plain_count(share)}"))
+        guides += _numbered(counts.turns, 0.0, result.joint.layout.sizes.lay * d)
     elif _uneven(group):
         middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
         for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
@@ -236,6 +239,37 @@ def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[Shap
             )
             guides.append(Guide("name", (x, y, z), (x, y, z), text))
     return guides
+
+
+def _numbered(count: float, start_mm: float, long_mm: float) -> list[Guide]:
+    """Turns or wraps numbered along the axis, each that long; none where they are too many."""
+    guides: list[Guide] = []
+    for k in range(int(np.ceil(count - 1e-9)) if count <= _COUNTED else 0):
+        part = min(count - k, 1.0)
+        ends = (0.0, 0.0, start_mm + k * long_mm), (0.0, 0.0, start_mm + (k + part) * long_mm)
+        guides.append(Guide("turn", *ends, str(k + 1) if part == 1.0 else f"+{plain_count(part)}"))
+    return guides
+
+
+def _bend_hands(result: ShapeResult, shown: VisiblePart, panel: CloseUp, group: list[ShapeResult]) -> list[Guide]:
+    """What hands do at a bend: push steep legs together; on the joint beside a bad exit, the way its tag is swung."""
+    if panel.name == "entry":
+        if not any(finding.code == "steep-first-bend" for finding in result.findings) or panel.angle is None:
+            return []
+        return [
+            _push(leg, shown.d_mm, "closer" if k else "")
+            for k, leg in enumerate((panel.angle.first, panel.angle.second))
+        ]
+    bad = [joint for joint in group if any(finding.place == "exit_tag" for finding in joint.findings)]
+    if not bad or result in bad or not result.counts.turns:
+        return []
+    return [_slant(shown, panel.view, "exit_tag", result.joint.axial["exit"] + 1.2 * shown.d_mm, 3.0 * shown.d_mm, "")]
+
+
+def _push(leg: Point, d_mm: float, text: str) -> Guide:
+    """An arrow from an eye leg towards the other."""
+    x, z = 2.9 * d_mm * leg[0], 2.9 * d_mm * leg[2]
+    return Guide("push", (x, 0.0, z), (0.25 * x, 0.0, z), text)
 
 
 def _slant(shown: VisiblePart, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:
@@ -266,8 +300,8 @@ def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> C
         severity=_worst(result, pair),
         caption=(f"the eye legs cross at {_limited(seen)}", _numbers(pair)),
         view=side_view(),
-        middle_mm=-1.0 * d,
-        length_mm=9.5 * d,
+        middle_mm=-0.5 * d,
+        length_mm=11.0 * d,
         rows=shown.rows("entry_standing", "entry_tag"),
         angle=Angle((0.0, 0.0, 0.0), legs[0], legs[1], seen),
     )

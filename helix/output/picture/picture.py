@@ -18,7 +18,7 @@ from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.files import write_whole
 from helix.output.picture.closeup_primitives import close_up_shapes, zoom_lines
-from helix.output.picture.closeups import chosen, panels
+from helix.output.picture.closeups import chosen, faulty_parts, panels
 from helix.output.picture.markers import Marker, places, spots
 from helix.output.picture.picture_layout import (
     SMALL_PRINT,
@@ -34,6 +34,7 @@ from helix.output.picture.view import View, VisiblePart, fitted, named_view, sho
 from helix.output.shape.colouring import ColourBy, Coloured
 from helix.output.shape.labels import part_callouts
 from helix.output.shape.wire_colours import wire_colours
+from helix.output.words.lesson_words import first_lesson
 from helix.output.words.words import answer_line, more_words, sound_line, telling, title_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -74,7 +75,7 @@ def picture_canvas(
     colours = wire_colours(result, shown, look.colour, look.theme.metal)
     head, y = _head(result, units, margin, f, width)
     zone, bottom = _ZONE * height, height - margin - 1.2 * f
-    close = panels(result, shown, chosen([result]))
+    close = panels(result, shown, tuple(faulty_parts([result]))[:2] or chosen([result]))
     columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
     words, markers = _words(
@@ -131,12 +132,25 @@ def write_picture(
 def _head(
     result: ShapeResult, units: UnitSystem, margin: float, f: float, width: float
 ) -> tuple[list[Primitive], float]:
-    """Title, answer and verdict; and where they end."""
+    """The lesson, else title, answer and verdict; and where they end."""
     room = width - 2 * margin
     y = margin + 0.7 * f
-    shapes: list[Primitive] = [
-        Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)
-    ]
+    first = first_lesson(result)
+    if first is not None:
+        lesson = first[1]
+        shapes: list[Primitive] = [
+            Text(margin, y + 0.2 * f, fitted_line(lesson.headline, 1.9 * f, room, bold=True), 1.9 * f, INK, True)
+        ]
+        y += 0.4 * f
+        for head, text in (("Because:", lesson.because), ("Do this:", lesson.do)):
+            if text:
+                y += 1.7 * f
+                shapes.append(Text(margin, y, head, 1.15 * f, INK, True))
+                shapes.append(Text(margin + 7.0 * f, y, fitted_line(f"{text}.", 1.15 * f, room - 7.0 * f), 1.15 * f))
+        y += 1.6 * f
+        words = f"{title_of(result)}. {answer_line(result, units)}"
+        return [*shapes, Text(margin, y, fitted_line(words, 0.95 * f, room), 0.95 * f, SOFT)], y + 0.8 * f
+    shapes = [Text(margin, y, fitted_line(title_of(result), 1.55 * f, room, bold=True), 1.55 * f, INK, True)]
     y += 2.0 * f
     shapes.append(Text(margin, y, fitted_line(answer_line(result, units), 1.2 * f, room), 1.2 * f))
     for line in verdict_lines(result, units, 1.2 * f, room):
@@ -179,7 +193,7 @@ def _whole(
 def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, float]]:
     """Left and right edges of the close-ups and of the words beside them."""
     gap = 1.8 * f
-    column = 0.33 * (x1 - x0) - gap
+    column = (0.5 if panels == 1 else 0.33) * (x1 - x0) - gap
     edges = [(x0 + k * (column + gap), x0 + k * (column + gap) + column) for k in range(panels)]
     return [*edges, (x0 + panels * (column + gap), x1)]
 

@@ -199,9 +199,11 @@ def _moved(block: LabelBlock) -> list[Primitive]:
 
 
 def mark_outline(severity: Severity, x: float, y: float, radius: float) -> tuple[tuple[float, float], ...]:
-    """A diamond for what breaks or cannot be made, a hexagon for caution, a circle for the rest."""
-    corners, grow = (4, 1.3) if severity >= Severity.SHARP else (6, 1.08) if severity > Severity.NOTE else (24, 1.0)
-    angle = 2 * np.pi * np.arange(corners) / corners
+    """A square on its corner for a fault, a triangle for a sharp bend, a hexagon for caution, a circle for the rest."""
+    corners, grow, turned = {
+        Severity.FAULT: (4, 1.3, 0.0), Severity.SHARP: (3, 1.45, -np.pi / 2.0), Severity.CAUTION: (6, 1.08, 0.0),
+    }.get(severity, (24, 1.0, 0.0))  # fmt: skip
+    angle = turned + 2 * np.pi * np.arange(corners) / corners
     return tuple((float(x + grow * radius * np.cos(a)), float(y + grow * radius * np.sin(a))) for a in angle)
 
 

@@ -25,15 +25,19 @@ METAL = "#c9ced3"
 OVERLAP = "#cc79a7"
 SEVERITY_COLOURS = {Severity.CAUTION: "#e69f00", Severity.SHARP: "#d55e00", Severity.FAULT: "#d55e00"}
 SECTION_COLOURS = {
-    "standing": "#b9bec4", "barrel_core": "#8d949c", "exit_standing": "#d55e00", "twist_standing": "#0072b2",
-    "entry_standing": "#009e73", "eye": "#f0e442", "entry_tag": "#86d4bd", "twist_tag": "#7cc4f2",
-    "exit_tag": "#f2a56b", "barrel": "#8a6d3b", "stub": "#3b3f45",
+    "standing": "#b9bec4", "barrel_core": "#8d949c", "exit_standing": "#6a51a3", "twist_standing": "#0072b2",
+    "entry_standing": "#1b7f6b", "eye": "#f0e442", "entry_tag": "#86d4bd", "twist_tag": "#7cc4f2",
+    "exit_tag": "#bcaede", "barrel": "#8a6d3b", "stub": "#3b3f45",
 }  # fmt: skip
 _SECTION_WORDS = (
     ("eye", ("eye",)), ("entry", ("entry_standing", "entry_tag")), ("twist", ("twist_standing", "twist_tag")),
     ("exit", ("exit_standing", "exit_tag")), ("barrel", ("barrel",)), ("stub", ("stub",)),
     ("standing leg", ("standing", "barrel_core")),
 )  # fmt: skip
+"""Never a colour of a verdict."""
+TAG_TONE = 0.66
+"""The tag is that much darker than the standing leg, so that one can follow which is which."""
+_FADE_D = 1.0  # over that length the colour of a fault fades into the wire beside it, and the two tones into each other
 # dark blue to pale yellow, lightness rising evenly
 _RAMP = ("#33459a", "#4a68ad", "#6a8fb6", "#93aea6", "#c7c285", "#f1d95f", "#fff2a8")
 
@@ -72,22 +76,26 @@ def coloured(
     severity: Mapping[str, Severity],
     overlapping: NDArray[np.bool_],
     *,
+    s_d: Floats | None = None,
     metal: str = METAL,
     strain_top: float | None = None,
     names: Sequence[str] = SECTIONS,
 ) -> Coloured:
     """Colour places by their section (n,) index, strain (n,), or what is said about their section.
 
-    Overlapping places (n,) have the colour of an overlap whatever the rest goes by. strain_top: upper end
-    of the strain's scale (default: 1, or more where the strain is more).
+    The bare wire has two tones, the tag the darker; the colour of a fault marks its section and fades out beside it.
+    Overlapping places (n,) have the colour of an overlap whatever the rest goes by. s_d: arc lengths (n,) of the
+    places [d], without which the eye is not divided and nothing fades. strain_top: upper end of the strain's scale
+    (default: 1, or more where the strain is more).
 
     >>> there = coloured("plain", np.zeros(2, int), np.zeros(2), {}, np.array([False, True]))
     >>> [entry.text for entry in there.legend.entries]
-    ['overlap']
+    ['standing leg', 'tag', 'overlap']
     """
-    plain = np.broadcast_to(rgb(metal), (len(section), 3))
+    plain = rgb(metal) * (1.0 - (1.0 - TAG_TONE) * tag_proportion(section, names, s_d))[:, None]
+    tones = [LegendEntry("standing leg", (metal,)), LegendEntry("tag", (tag_tone(metal),))]
     entries: list[LegendEntry] = []
-    legend = Legend("")
+    legend = Legend("wire")
     if by == "strain":
         known = strain[~overlapping]  # in another part it is a number without meaning
         top = max(strain_top or 1.0, strain_scale(known))
@@ -106,19 +114,57 @@ def coloured(
                 entries.append(LegendEntry(text, shown))
         legend = Legend("parts (darker: standing leg, lighter: tag)")
     elif by == "verdict":
-        worst = [severity.get(name, Severity.OK) for name in names]
-        table = np.array([rgb(SEVERITY_COLOURS.get(each, metal)) for each in worst])
-        colours = table[section]
-        found = {worst[k] for k in np.unique(section)}
-        entries.append(LegendEntry("ok", (metal,)))
-        entries += [LegendEntry(each.word, (colour,)) for each, colour in SEVERITY_COLOURS.items() if each in found]
-        legend = Legend("verdict")
+        colours = plain
+        for level, colour in SEVERITY_COLOURS.items():
+            blamed = [k for k, name in enumerate(names) if severity.get(name) == level]
+            marked = _faded(np.isin(section, blamed), s_d)[:, None]
+            colours = colours + marked * (rgb(colour) - colours)
+        entries += tones
     else:
         colours = plain
+        entries += tones
     if np.any(overlapping):
         colours = np.where(overlapping[:, None], rgb(OVERLAP), colours)
         entries.append(LegendEntry("overlap", (OVERLAP,)))
     return Coloured(np.asarray(colours, dtype=float), _with(legend, tuple(entries)))
+
+
+def tag_tone(metal: str = METAL) -> str:
+    """The colour of the tag where the standing leg has that of `metal`."""
+    return hex_of(TAG_TONE * rgb(metal))
+
+
+def tag_proportion(section: NDArray[np.integer], names: Sequence[str], s_d: Floats | None = None) -> Floats:
+    """How much each place (n,) belongs to the tag: 0 on the standing leg, 1 on the tag, the eye divided at its middle.
+
+    >>> tag_proportion(np.array([0, 1, 1, 2]), ("standing", "eye", "twist_tag"), np.array([0.0, 1.0, 9.0, 11.0])).tolist()
+    [0.0, 0.0, 1.0, 1.0]
+    """
+    tag = np.array([name.endswith("_tag") or name in ("barrel", "stub", "handle") for name in names], dtype=float)
+    proportion = tag[section]
+    if s_d is not None and "eye" in names:
+        eye = section == names.index("eye")
+        if eye.any():
+            middle = (s_d[eye].min() + s_d[eye].max()) / 2.0
+            proportion = np.where(eye, _smooth((s_d - middle) / _FADE_D + 0.5), proportion)
+    return np.asarray(proportion)
+
+
+def _faded(marked: NDArray[np.bool_], s_d: Floats | None) -> Floats:
+    """1 where a place is marked, falling to 0 within the wire beside it."""
+    if s_d is None or not marked.any():
+        return marked.astype(float)
+    order = np.argsort(s_d[marked])
+    there = s_d[marked][order]
+    after = np.clip(np.searchsorted(there, s_d), 0, len(there) - 1)
+    away = np.minimum(np.abs(there[after] - s_d), np.abs(there[np.maximum(after - 1, 0)] - s_d))
+    return _smooth(1.0 - away / _FADE_D)
+
+
+def _smooth(x: Floats) -> Floats:
+    """A step from 0 at 0 to 1 at 1 without corners."""
+    x = np.clip(x, 0.0, 1.0)
+    return np.asarray(x * x * (3.0 - 2.0 * x))
 
 
 def strain_scale(strain: Floats) -> float:

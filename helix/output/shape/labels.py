@@ -163,7 +163,7 @@ def card(x: float, y: float, text: str, size: float, edge: str, box: Box) -> lis
 
 
 def angle_shapes(angle: Angle, view: View, f: float, colour: str, box: Box, shown: VisiblePart) -> list[Primitive]:
-    """Two lines and an arc between them, its size in words; lines and words keep off the bend, so that it shows."""
+    """Two lines from the corner along the wires they measure, and an arc between them, its size in words beside them."""
     wire = shown.d_mm * view.scale
     ((x, y),) = view.project(angle.corner_mm)[0].tolist()
     turns = []
@@ -172,8 +172,8 @@ def angle_shapes(angle: Angle, view: View, f: float, colour: str, box: Box, show
         turns.append(float(np.arctan2(along[1], along[0])))
     first, second = turns
     second = first + (second - first + np.pi) % (2 * np.pi) - np.pi
-    near, far = 1.1 * wire, max(6.4 * f, 2.6 * wire)
-    radius = min(max(4.2 * f, 1.7 * wire), 0.85 * far)
+    near, far = 0.0, max(6.4 * f, 2.6 * wire)
+    radius = min(max(4.2 * f, 1.7 * wire), 0.85 * far, 0.4 * (box[3] - box[1]))
     lines = []
     for a in (first, second):
         start, stop = _within(x, y, a, near, box), _within(x, y, a, far, box)
@@ -210,7 +210,12 @@ def guide_shapes(guide: Guide, view: View, f: float, box: Box, axis_y: float, wi
         aside = _card_size(guide.text, f)[0] + 1.1 * f
         x = stop[0] + aside if stop[0] + 2.0 * aside < box[2] else stop[0] - aside
         foot = box[1] if start[1] > stop[1] else box[3]
-        return [*_over(lines, 0.26 * f, "slant"), *card(x, foot, guide.text, f, SOFT, box)]
+        words = card(x, foot, guide.text, f, SOFT, box) if guide.text else []
+        return [*_over(lines, 0.26 * f, "slant"), *words]
+    if guide.kind == "push":
+        lines = [(start, stop), _tip(start, stop, 1.3 * f)]
+        words = card(start[0], start[1] - 1.9 * f, guide.text, f, SOFT, box) if guide.text else []
+        return [*_over(lines, 0.4 * f, "push"), *words]
     if guide.kind == "turn":
         y = axis_y + 1.45 * wire
         ticks = [((a, y - 0.5 * f), (a, y + 0.5 * f)) for a in (start[0], stop[0])]

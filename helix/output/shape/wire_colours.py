@@ -25,5 +25,5 @@ def wire_colours(
         inside |= (s_d >= low) & (s_d <= high)
     return coloured(
         by, shown.section, strain, severities(result), inside,
-        metal=metal, strain_top=strain_top, names=shown.names,
+        s_d=s_d, metal=metal, strain_top=strain_top, names=shown.names,
     )  # fmt: skip

@@ -79,7 +79,7 @@ def mesh_colours(mesh: WireMesh, result: ShapeResult, by: ColourBy) -> NDArray[n
     inside = np.zeros(len(mesh.s_mm), dtype=bool)
     for low, high in overlaps_along(result):
         inside |= (mesh.s_mm >= low * d) & (mesh.s_mm <= high * d)
-    rgb = coloured(by, mesh.section, mesh.strain, severities(result), inside).rgb
+    rgb = coloured(by, mesh.section, mesh.strain, severities(result), inside, s_d=mesh.s_mm / d).rgb
     rgb = np.concatenate((np.repeat(rgb, mesh.tube.sides, axis=0), rgb[[0, -1]]))
     return np.round(255.0 * rgb).astype(np.uint8)
 

@@ -95,7 +95,7 @@ def _colours(result: Outline, shown: VisiblePart) -> tuple[dict[str, NDArray[np.
     for by in _ORDER:
         if by not in COLOUR_BY:
             continue
-        shades = coloured(by, shown.section, strain, grave, overlapping, metal=METAL, names=shown.names)
+        shades = coloured(by, shown.section, strain, grave, overlapping, s_d=s_d, metal=METAL, names=shown.names)
         colours[by], legends[by] = shades.rgb, _legend(by, shades.legend)
     return colours, legends
 

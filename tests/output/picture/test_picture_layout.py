@@ -292,7 +292,7 @@ def test_every_bend_that_is_not_ok_is_marked_in_its_place_and_named(
     assert len(marks) == len(sheet.rings)
     for one, other in combinations(sheet.rings, 2):  # two at one place are one
         assert np.hypot(one[1] - other[1], one[2] - other[2]) > 0.7 * min(one[3], other[3])
-    corners = {"sharp": 4, "caution": 6}
+    corners = {"fault": 4, "sharp": 3, "caution": 6}
     assert all(len(mark.points) == corners[mark.role.split()[1]] for mark in marks)  # told by shape too
 
 

@@ -29,7 +29,7 @@ from helix.commands.main import main
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
 from helix.output.picture.view import shown_part
-from helix.output.shape.colouring import OVERLAP, hex_of
+from helix.output.shape.colouring import OVERLAP, SEVERITY_COLOURS, hex_of
 from helix.output.viewer.scene import scene
 from helix.output.viewer.shared_page import page_html
 from helix.studies.shape.shape import ShapeResult, shape
@@ -159,8 +159,9 @@ def test_colours_agree_with_their_legends(sharp: ShapeResult) -> None:
     bad = {bend.name for bend in sharp.bends if bend.severity is Severity.SHARP}
     assert bad == {"exit_tag"}
     shown = {hex_of(colour) for colour in verdict[names == "exit_tag"]} - {OVERLAP}
-    assert shown == set(words["sharp"])
-    assert {hex_of(colour) for colour in verdict[names == "eye"]} == set(words["ok"])
+    assert shown == {SEVERITY_COLOURS[Severity.SHARP]}
+    assert {hex_of(colour) for colour in verdict[names == "standing"]} == set(words["standing leg"])
+    assert hex_of(verdict[names == "stub"][-1]) in words["tag"]
     for name, legend in made["legends"].items():
         assert name in made["wire"]["colours"]
         if "scale" in legend:

@@ -1,0 +1,144 @@
+"""The lesson of a finding, for an apprentice: what is to be seen, why it matters, what hands should do; no numbers.
+
+Pictures say this first. The numbers behind a finding are in `finding_words`.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from helix.output.words.finding_words import Explained, capital
+from helix.output.words.words import telling
+
+if TYPE_CHECKING:
+    from helix.studies.shape.outline import Outline
+
+PRACTICE: Final = "(common practice, no source)"
+
+
+class Lesson(NamedTuple):
+    """Headline: what is to be seen. Because: why it matters. Do: what hands should do. Each one line of a picture."""
+
+    headline: str
+    because: str
+    do: str
+
+
+LESSONS: Final[dict[str, tuple[str, str, str]]] = {
+    "steep-first-bend": (
+        "The legs cross too steeply",
+        "where they first cross, each leg is bent harder than the wrapping test bends it",
+        "hold the legs closer together, well under square, and both at the same angle",
+    ),
+    "tight-first-bend": (
+        "The first bend is too sharp",
+        "the outside of the bend is stretched past what the wire is tested for",
+        "let the legs run from the eye into the twist without a kink",
+    ),
+    "tight-leg-exit": (
+        "The standing leg is kinked where it leaves the twist",
+        "all of the load passes here and pulls this bend straight again",
+        "let the leg come straight slowly, over about four thicknesses of the wire",
+    ),
+    "tight-exit": (
+        "The tag is kinked where it leaves the twist",
+        "it is bent harder than the wire is tested for, so it may crack while it is made",
+        "swing the tag out slowly, over most of a turn",
+    ),
+    "steep-exit": (
+        "The tag is bent back past square",
+        "it is bent harder than the wire is tested for, so it may crack while it is made",
+        "go straight from the twist into the first wrap, never past square",
+    ),
+    "exit-overlaps": (
+        "The tag is swung out too soon",
+        "the leg is not straight yet and is in the way",
+        "let the leg come straight first, then swing the tag out",
+    ),
+    "overlap": (
+        "Two parts would lie in one place",
+        "the wire cannot lie like this and will come out differently",
+        "make room: a longer lay, a longer exit or a wider pitch",
+    ),
+    "wraps-overlap": (
+        "The wraps would lie in each other",
+        "no two wraps can be closer than touching",
+        "wind them so that they just touch",
+    ),
+    "lift-off": (
+        "The tag stands off the leg",
+        "the leg comes straight too fast for the tag to stay with it",
+        "let the leg come straight over a longer way",
+    ),
+    "legs-apart": ("The legs stand apart", "a twist this tight cannot open with the legs in touch", "twist less tight"),
+    "wraps-only": (
+        "There is no twist",
+        f"wraps alone pull out far below the strength of the wire {PRACTICE}",
+        "make the even twist first, then the barrel",
+    ),
+    "over-twist": (
+        "The twist is too tight",
+        "the legs stand apart and bend harder, and more twisting adds no turns",
+        "stop sooner: hold the legs closer together and twist to a longer lay",
+    ),
+    "tight-lay": (
+        "The twist is very tight",
+        "the legs cross beyond square all along it",
+        "hold the legs closer together and twist to a longer lay",
+    ),
+    "loose-lay": (
+        "The twist is too loose",
+        "a long lay grips little and unwinds",
+        "hold the legs farther apart and twist to a shorter lay",
+    ),
+    "uneven-twist": (
+        "The tag is only wound round the leg",
+        "a leg that stays straight is not gripped, so the tag can turn back out",
+        "hold both legs at the same angle and turn both",
+    ),
+    "no-barrel": (
+        "There is no barrel",
+        "nothing keeps the tag from turning back out of the twist",
+        "add wraps that touch",
+    ),
+    "open-barrel": (
+        "The wraps stand apart",
+        "they do not bear on each other and can slide along the leg",
+        "wind each wrap hard against the last",
+    ),
+    "opposite-hand": (
+        "The barrel is wound the wrong way round",
+        "between the twist and the barrel the tag has to turn back on itself",
+        "wind the barrel the same way round as the twist",
+    ),
+    "few": (
+        "Too few {short}",
+        f"with fewer than five full turns and five full wraps it may unwind {PRACTICE}",
+        "count full turns, not crossings, and add what is missing",
+    ),
+    "tight-eye": (
+        "The pin is too small for this wire",
+        "the eye is bent harder than the wire is tested for",
+        "use a larger pin or a thimble",
+    ),
+}
+
+
+def lesson_of(finding: Explained) -> Lesson:
+    """Return the lesson of a finding; what has none of its own says what, why and what to do in its usual words."""
+    words = LESSONS.get(finding.finding.code)
+    if words is None:
+        return Lesson(capital(finding.short), finding.why, finding.do)
+    short = " and ".join(name for name in ("turns", "wraps") if finding.finding.values.get(f"few_{name}"))
+    return Lesson(words[0].format(short=short), words[1], words[2])
+
+
+def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:
+    """Return the most severe finding that matters, one that can be seen before others, with its lesson; None for none."""
+    explained = telling(result)
+    if not explained:
+        return None
+    worst = max(finding.severity for finding in explained)
+    seen = (finding for finding in explained if finding.finding in result.findings and finding.severity == worst)
+    first = next(seen, explained[0])
+    return first, lesson_of(first)
