@@ -152,6 +152,28 @@ class ConvergenceError(HelixError, RuntimeError):
     """A search that came to no rest: there is no answer to give (exit code 1). Says of what, and what may help."""
 
 
+def error_issue(place: str | IssuePath, error: ValueError) -> ValidationIssue:
+    """Make the issue of a value that cannot be used, at its place.
+
+    Parameters
+    ----------
+    place : str or IssuePath
+        Where the value stands.
+    error : ValueError
+        What is wrong with it; with its code where it has one.
+
+    Returns
+    -------
+    ValidationIssue
+
+    Examples
+    --------
+    >>> error_issue(IssuePath(key="pin"), InputValueError("out-of-range", wanted="more than 0", got="0 mm")).code
+    'out-of-range'
+    """
+    return error.at(place) if isinstance(error, InputValueError) else ValidationIssue(place, str(error))
+
+
 def one_line(text: str) -> str:
     r"""Return text with every character that would break or colour a line written as an escape.
 

@@ -57,6 +57,30 @@ WORDS: Final[Mapping[str, str]] = {
     "same-name": "must differ from that of {other}; got {got}",
     "reserved-name": "must have another name than {name}, which is an end without a joint",
     "mass-of-length": "must give a length of {wanted}; it gives {length_mm:.3g} mm",
+    # a table of rows: pull tests, curves
+    "is-empty": "must {wanted}; it is empty",
+    "not-that-coding": "starts as {coding} text but is not; save it as CSV UTF-8",
+    "zero-bytes": "must be text (CSV); it holds zero bytes, as a workbook or a picture does",
+    "file-too-large": "must be at most {most_mb} MB",
+    "not-csv": "cannot be read as CSV: {why}",
+    "column-missing": "column {column}{offered} is missing{hint}",
+    "column-twice": "column {column} must be there once; got {times}",
+    "column-not-mapped": "column {column} of the mapping {what}",
+    "column-beyond": "must have a column {column}, as the mapping says; it has {columns}",
+    "row-length": "must have {cells} cells, as the heading has; got {got}{hint}",
+    "id-twice": "must be there once; {id} stands in row {row_before} already",
+    "no-pieces": "has no pieces: fill in a row for each under the heading",
+    "none-tested": "none of its {pieces} pieces has been tested yet",
+    "none-with-joints": "must have pieces with joints; there are none",
+    "none-alike": "must have straight wire of this size, or pieces of it with {turns:g} turns and {wraps:g} wraps; there are none",
+    "off-the-table": "must break near the table's {usual_n:.0f} N; straight wire broke at {mean_n:.0f} N: check size and unit",
+    "no-strength-known": "must have straight-wire controls in the file, as the recipe's {material} has no strength at this "
+    "size; got {got}",
+    "few-points": "must have at least {least} points; got {points}",
+    "and-more": "and {more} more {what}",
+    "not-opened": "must be opened too: it is not among the files, {files}",
+    # readings of a joint
+    "no-reading": "must be given, one at least, of {known}",
     # a shape that cannot exist
     "lay-too-short": "must give a lay above 2 d: an even twist cannot be laid shorter than 2 d, however far its legs "
     "stand apart, and 4 d is usual; got {lay}",

@@ -9,7 +9,7 @@ from functools import cache
 from typing import Final
 
 from helix.data.tables import table
-from helix.errors import quoted
+from helix.errors import InputValueError, quoted
 from helix.units import MM_PER_INCH
 
 SIZE_TOLERANCE: Final = 0.02
@@ -136,23 +136,23 @@ def find_size(text: str) -> WireSize:
     >>> round(find_size("MWG 12").diameter_mm, 4)
     0.7366
     """
-    wanted = 'must be a gauge family and a number, such as "MWG 12"'
+    wanted, got = 'a gauge family and a number, such as "MWG 12"', quoted(text)
     match = re.fullmatch(r"\s*([A-Za-z]+)[\s.#-]*([0-9]{1,4})\s*", text)
     if not match:
         if re.fullmatch(r"[\s#]*[0-9]{1,4}\s*", text):
-            raise ValueError(f"{wanted}, as one number means different wire in each family; got {quoted(text)}")
-        raise ValueError(f"{wanted}; got {quoted(text)}")
+            wanted += ", as one number means different wire in each family"
+        raise InputValueError("not-a-choice", wanted=wanted, got=got, hint="")
     family, number = match[1].upper(), int(match[2])
     if family in _AMBIGUOUS:
-        raise ValueError(f"{wanted}; got {quoted(text)}, and {_AMBIGUOUS[family]}: give the diameter instead")
+        hint = f", and {_AMBIGUOUS[family]}: give the diameter instead"
+        raise InputValueError("not-a-choice", wanted=wanted, got=got, hint=hint)
     try:
         sizes = wire_sizes(family)
     except ValueError:
-        raise ValueError(f"{wanted}, of family MWG or AWG; got {quoted(text)}: give the diameter instead") from None
+        hint = ": give the diameter instead"
+        raise InputValueError("not-a-choice", wanted=f"{wanted}, of family MWG or AWG", got=got, hint=hint) from None
     for size in sizes:
         if size.number == number:
             return size
-    raise ValueError(
-        f"{wanted}: {family} runs from {sizes[0].number} to {sizes[-1].number} here; got {quoted(text)}: "
-        "give the diameter instead"
-    )
+    wanted += f": {family} runs from {sizes[0].number} to {sizes[-1].number} here"
+    raise InputValueError("not-a-choice", wanted=wanted, got=got, hint=": give the diameter instead")

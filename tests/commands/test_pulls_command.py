@@ -188,5 +188,5 @@ def test_curves_with_faults_name_their_row(tmp_path: Path, capsys: pytest.Captur
 
 
 def test_the_same_file_feeds_the_hold_calibration(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["hold", str(RECIPE), "--calibrate", str(DEMO)]) == 0
+    assert main(["hold", str(RECIPE), "--calibrate", str(DEMO), "--all"]) == 0
     assert "alibration" in capsys.readouterr().out

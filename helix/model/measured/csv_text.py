@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from helix.errors import IssuePath, ValidationError, one_line, quoted
+from helix.errors import InputValueError, IssuePath, ValidationError, one_line, quoted
 from helix.findings import Finding, notice
 from helix.model.measured.csv_cells import read_back
+from helix.values import Values
 
 MOST_BYTES: Final = 100_000_000
 DELIMITERS: Final = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
@@ -36,16 +37,16 @@ def read_text(path: Path, place: str) -> tuple[str, list[Finding]]:
     """Text of a file and notes on its coding; raises ValidationError when it is no text that can be read."""
     try:
         if path.is_dir():
-            raise ValidationError.at(place, "must be a CSV file; got a folder")
+            raise ValidationError.at(place, code="a-folder", values=Values(kind="CSV"))
         if path.exists() and not path.is_file():  # opening a pipe that nobody writes to would wait for ever
             raise ValidationError.at(place, code="not-a-file")
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise ValidationError.at(place, f"cannot be read: {reason.lower()}") from error
+        raise ValidationError.at(place, code="unreadable", values=Values(why=reason.lower())) from error
     if len(data) > MOST_BYTES:
-        raise ValidationError.at(place, f"must be at most {MOST_BYTES // 1_000_000} MB")
+        raise ValidationError.at(place, code="file-too-large", values=Values(most_mb=MOST_BYTES // 1_000_000))
     return decoded(data, place)
 
 
@@ -56,10 +57,10 @@ def decoded(data: bytes, place: str) -> tuple[str, list[Finding]]:
             try:
                 text = data[len(mark) :].decode(coding)
             except UnicodeDecodeError:
-                raise ValidationError.at(place, f"starts as {coding} text but is not; save it as CSV UTF-8") from None
+                raise ValidationError.at(place, code="not-that-coding", values=Values(coding=coding)) from None
             return text, [notice("byte-order-mark", coding=coding)]
     if b"\x00" in data:
-        raise ValidationError.at(place, "must be text (CSV); it holds zero bytes, as a workbook or a picture does")
+        raise ValidationError.at(place, code="zero-bytes")
     try:
         return data.decode("utf-8"), []
     except UnicodeDecodeError:
@@ -88,7 +89,9 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
     delimiter = best[2]
     rows = _rows(text, delimiter, start, place, False, skip)
     if not rows:
-        raise ValidationError.at(place, "must have a heading and a row for each piece; it is empty")
+        raise ValidationError.at(
+            place, code="is-empty", values=Values(wanted="have a heading and a row for each piece")
+        )
     if delimiter != ",":
         notes.append(notice("columns-apart", by=DELIMITERS[delimiter]))
     (at, heading), body = rows[0], rows[1:]
@@ -118,7 +121,7 @@ def _rows(
     except csv.Error as error:
         if not quiet:
             raise ValidationError.at(
-                IssuePath(file=place, row=number + 1), f"cannot be read as CSV: {error}"
+                IssuePath(file=place, row=number + 1), code="not-csv", values=Values(why=str(error))
             ) from error
     return found
 
@@ -144,7 +147,7 @@ def decimal_commas(cells: Sequence[str]) -> bool:
 
 
 def number(text: str, commas: bool = False) -> float:
-    """A finite number; commas: whether a comma is the decimal mark. ValueError with the rest of "must be ...".
+    """A finite number; commas: whether a comma is the decimal mark. Raises InputValueError.
 
     >>> number("712.5"), number("712,5", commas=True)
     (712.5, 712.5)
@@ -153,19 +156,22 @@ def number(text: str, commas: bool = False) -> float:
     if _PLAIN.fullmatch(stripped):
         value = float(stripped)
         if value in (float("inf"), float("-inf")):
-            raise ValueError(f"must be a number; got {quoted(stripped)}, which is too large")
+            raise _no_number(quoted(stripped), ", which is too large")
         return value
     if _COMMA.fullmatch(stripped):
         if commas:
             return float(stripped.replace(",", "."))
         if _EITHER.fullmatch(stripped):
             point, none = stripped.replace(",", "."), stripped.replace(",", "")
-            raise ValueError(
-                f"must be a number; got {quoted(stripped)}, which can be {point} or {none}: write one of them"
-            )
-        raise ValueError(f"must be a number; got {quoted(stripped)}: write a point for the decimal mark")
+            raise _no_number(quoted(stripped), f", which can be {point} or {none}: write one of them")
+        raise _no_number(quoted(stripped), ": write a point for the decimal mark")
     if not stripped:
-        raise ValueError("must be a number; it is empty")
+        raise InputValueError("is-empty", wanted="be a number")
     if re.fullmatch(r"[0-9.,' ]+", stripped):
-        raise ValueError(f"must be a number without marks between thousands; got {quoted(stripped)}")
-    raise ValueError(f"must be a number; got {quoted(one_line(stripped), 40)}")
+        wanted = "a number without marks between thousands"
+        raise InputValueError("wrong-type", wanted=wanted, got=quoted(stripped), hint="")
+    raise _no_number(quoted(one_line(stripped), 40))
+
+
+def _no_number(got: str, hint: str = "") -> InputValueError:
+    return InputValueError("wrong-type", wanted="a number", got=got, hint=hint)

@@ -11,13 +11,14 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
+from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, notice
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
 from helix.model.recipe.file_keys import Key, least
 from helix.model.recipe.file_table import Faults, Table, kind
 from helix.model.recipe.recipe_file import Kind, key_lines, toml_values
 from helix.units import Dimension, parse
+from helix.values import Values
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -146,7 +147,7 @@ def curve_from_text(
     lines = text.splitlines(keepends=True)
     at = _heading_line(lines, mapping.skip)
     if at is None:
-        raise ValidationError.at(place, "must have a heading and rows under it; it is empty")
+        raise ValidationError.at(place, code="is-empty", values=Values(wanted="have a heading and rows under it"))
     head = parsed(lines[at], place, [re.sub(r"[\s\-]+", "_", name) for name in wanted])
     names = [cell.strip() for cell in head.heading]
     places = [_column(name, names, place, at + 1) for name in (mapping.load, mapping.extension)]
@@ -159,7 +160,7 @@ def curve_from_text(
     if values is None:
         values = _slow(body, at + 2 + int(mapping.units_row), head.delimiter, columns, names, place)
     if values.shape[0] < 20:
-        raise ValidationError.at(place, f"must have at least 20 points; got {values.shape[0]}")
+        raise ValidationError.at(place, code="few-points", values=Values(least=20, points=values.shape[0]))
     return Curve(place, values[:, 1] * mapping.extension_mm, values[:, 0] * mapping.load_n, tuple(told))
 
 
@@ -180,13 +181,14 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
         if wanted <= len(names):
             return wanted - 1
         return ValidationIssue(
-            IssuePath(file=place, row=row), f"must have a column {wanted}, as the mapping says; it has {len(names)}"
+            IssuePath(file=place, row=row), code="column-beyond", values=Values(column=wanted, columns=len(names))
         )
     same = [k for k, name in enumerate(names) if name.lower() == wanted.strip().lower()]
     if len(same) == 1:
         return same[0]
     what = "is there twice" if same else f"is missing; its columns are {', '.join(names)[:200]}"
-    return ValidationIssue(IssuePath(file=place, row=row), f"column {quoted(wanted)} of the mapping {what}")
+    values = Values(column=quoted(wanted), what=what)
+    return ValidationIssue(IssuePath(file=place, row=row), code="column-not-mapped", values=values)
 
 
 def _fast(body: list[str], delimiter: str, columns: list[int], told: list[Finding]) -> Array | None:
@@ -215,11 +217,12 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
                 try:
                     found.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
                 except ValueError as error:
-                    faults.append(ValidationIssue(IssuePath(file=place, row=row, key=names[k]), str(error)))
+                    faults.append(error_issue(IssuePath(file=place, row=row, key=names[k]), error))
             values.append(found)
         row += 1
     if faults:
         if len(faults) > _MOST_NAMED:
-            faults = [*faults[:_MOST_NAMED], ValidationIssue(place, f"and {len(faults) - _MOST_NAMED} more such cells")]
+            more = Values(more=len(faults) - _MOST_NAMED, what="such cells")
+            faults = [*faults[:_MOST_NAMED], ValidationIssue(place, code="and-more", values=more)]
         raise ValidationError(faults)
     return np.array(values)

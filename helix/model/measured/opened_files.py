@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TypeVar
 
 from helix.errors import ValidationError, cut, quoted
+from helix.values import Values
 
 Content = TypeVar("Content")
 
@@ -22,7 +23,7 @@ def opened(files: Mapping[str, Content], name: str, place: str | None = None) ->
         if known in files:
             return files[known]
     listed = ", ".join(quoted(each, 40) for each in list(files)[:5]) or "none"
-    raise ValidationError.at(place or cut(name), f"must be opened too: it is not among the files, {listed}")
+    raise ValidationError.at(place or cut(name), code="not-opened", values=Values(files=listed))
 
 
 def bare_name(name: str) -> str:

@@ -61,7 +61,7 @@ OTHER_NAMES: Final = {"coil": "batch", "rated": "rated_load", "note": "remark", 
 
 
 def failure_word(text: str) -> str:
-    """The failure word of a cell, letter case and blanks aside; ValueError proposing the nearest one otherwise.
+    """The failure word of a cell, letter case and blanks aside; InputValueError proposing the nearest one otherwise.
 
     >>> failure_word("Broke clear")
     'broke_clear'
@@ -69,12 +69,12 @@ def failure_word(text: str) -> str:
     word = "_".join(text.strip().lower().replace("-", " ").split())
     if word in FAILURES:
         return word
-    from helix.errors import quoted
+    from helix.errors import InputValueError, quoted
 
     near = _OTHER_WORDS.get(word) or next(iter(get_close_matches(word[:60], FAILURES, n=1, cutoff=0.4)), None)
     meant = f"; did you mean {near} ({FAILURES[near][1]})?" if near else ""
     got = quoted(text.strip(), 40) if text.strip() else "nothing"
-    raise ValueError(f"must be one of {', '.join(FAILURES)}; got {got}{meant}")
+    raise InputValueError("not-a-choice", wanted=f"one of {', '.join(FAILURES)}", got=got, hint=meant)
 
 
 def template_text() -> str:

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
 from helix.data.wire_sizes import find_size
-from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, quoted
+from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, Severity, notice
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.units import parse
+from helix.values import Scalar, Values
 
 _CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNORECASE)
 _MOST_FAULTS: Final = 200
@@ -103,7 +103,7 @@ class _Reader:
         self.names = self._heading()
         self.column = {name: k for k, name in enumerate(self.names) if name}
         self.commas = {name: self._commas(name) for name in ("load", "rated_load", "turns", "wraps")}
-        self.sizes: dict[str, float | str] = {}
+        self.sizes: dict[str, float | ValueError] = {}
         self.seen: dict[str, int] = {}
 
     def _heading(self) -> list[str]:
@@ -121,18 +121,18 @@ class _Reader:
                 names[k] = "load"
         for name, times in Counter(name for name in names if name).items():
             if times > 1:
-                faults.append(ValidationIssue(place, f"column {name} must be there once; got {times}"))
+                faults.append(ValidationIssue(place, code="column-twice", values=Values(column=name, times=times)))
         for name in NEEDED:
             if name in names:
                 continue
             near = get_close_matches(name, [n for n in names if n and n not in COLUMNS], n=1, cutoff=0.6)
             hint = f'; did you mean it by "{near[0]}"?' if near else ""
             more = " (N, kN, lbf or kgf, in each row)" if name == "unit" else ""
-            faults.append(ValidationIssue(place, f"column {name}{more} is missing{hint}"))
+            missing = Values(column=name, offered=more, hint=hint)
+            faults.append(ValidationIssue(place, code="column-missing", values=missing))
         if len(faults) > 2 and len(names) < 3:
-            raise ValidationError.at(
-                place, f"must be a heading with the columns {', '.join(NEEDED)}; got {quoted(','.join(table.heading))}"
-            )
+            wanted, got = f"a heading with the columns {', '.join(NEEDED)}", quoted(",".join(table.heading))
+            raise ValidationError.at(place, code="wrong-type", values=Values(wanted=wanted, got=got, hint=""))
         if faults:
             raise ValidationError(faults)
         strange = [name for name in names if name and name not in COLUMNS]
@@ -171,15 +171,18 @@ class _Reader:
             else:
                 pieces.append(piece)
         if not self.table.rows:
-            raise ValidationError.at(self.place, "has no pieces: fill in a row for each under the heading")
+            raise ValidationError.at(self.place, code="no-pieces")
         self._note_controls(pieces)
         faults = self.faults
         if len(faults) > _MOST_FAULTS:
             more = len(faults) - _MOST_FAULTS
-            faults = [*faults[:_MOST_FAULTS], ValidationIssue(self.place, f"and {more} more faults of the same kinds")]
+            rest = ValidationIssue(
+                self.place, code="and-more", values=Values(more=more, what="faults of the same kinds")
+            )
+            faults = [*faults[:_MOST_FAULTS], rest]
         if not pieces:
             if untested and not faults:
-                raise ValidationError.at(self.place, f"none of its {untested} pieces has been tested yet")
+                raise ValidationError.at(self.place, code="none-tested", values=Values(pieces=untested))
             raise ValidationError(faults)
         if self.left_out:
             left = notice("rows-left-out", "", Severity.CAUTION, count=self.left_out, of=len(self.table.rows))
@@ -190,8 +193,11 @@ class _Reader:
             self.place, tuple(pieces), tuple(faults), tuple(self.notes), tuple(filter(None, self.names)), untested
         )
 
-    def _fault(self, row: int, column: str, message: str) -> None:
-        self.faults.append(ValidationIssue(IssuePath(file=self.place, row=row, key=column), message))
+    def _refuse(self, row: int, column: str, error: ValueError) -> None:
+        self.faults.append(error_issue(IssuePath(file=self.place, row=row, key=column), error))
+
+    def _fault(self, row: int, column: str, code: str, **values: Scalar) -> None:
+        self._refuse(row, column, InputValueError(code, **values))
 
     def _named(self, row: int, cells: tuple[str, ...]) -> dict[str, str] | None:
         """Cells by name; None, with a fault, for a row of another length."""
@@ -205,7 +211,8 @@ class _Reader:
             self.faults.append(
                 ValidationIssue(
                     IssuePath(file=self.place, row=row),
-                    f"must have {len(self.names)} cells, as the heading has; got {len(cells)}{hint}",
+                    code="row-length",
+                    values=Values(cells=len(self.names), got=len(cells), hint=hint),
                 )
             )
             return None
@@ -218,24 +225,23 @@ class _Reader:
     def _piece(self, row: int, named: dict[str, str]) -> PullPiece | None:
         identity, group = named["id"], named["group"]
         if not identity:
-            self._fault(row, "id", "must name the piece; it is empty")
+            self._fault(row, "id", "is-empty", wanted="name the piece")
         elif identity in self.seen:
-            self._fault(
-                row, "id", f"must be there once; {quoted(identity, 40)} stands in row {self.seen[identity]} already"
-            )
+            self._fault(row, "id", "id-twice", id=quoted(identity, 40), row_before=self.seen[identity])
         else:
             self.seen[identity] = row
         if not group:
-            self._fault(row, "group", "must name the group; it is empty")
+            self._fault(row, "group", "is-empty", wanted="name the group")
         load = self._load(row, named)
         failure = ""
         try:
             failure = failure_word(named["failure"])
         except ValueError as error:
-            self._fault(row, "failure", str(error))
+            self._refuse(row, "failure", error)
         joints = self._joints(row, named)
         if joints == 0 and failure in ("broke_barrel_end", "broke_exit", "broke_entry", "unwound"):
-            self._fault(row, "failure", f"must be broke_clear, broke, grip or stopped for straight wire; got {failure}")
+            wanted = "broke_clear, broke, grip or stopped for straight wire"
+            self._fault(row, "failure", "out-of-range", wanted=wanted, got=failure)
         recipes = (named["recipe_a"] or named["recipe"], named["recipe_b"] or named["recipe"])
         diameter = self._diameter(row, named["size"])
         rated = self._rated(row, named)
@@ -250,11 +256,11 @@ class _Reader:
     def _load(self, row: int, named: dict[str, str]) -> float | None:
         load, unit = named["load"], named["unit"]
         if not unit:
-            self._fault(row, "unit", "must be N, kN, lbf or kgf; it is empty")
+            self._fault(row, "unit", "is-empty", wanted="be N, kN, lbf or kgf")
         try:
             value = number(load, self.commas["load"])
         except ValueError as error:
-            self._fault(row, "load", str(error))
+            self._refuse(row, "load", error)
             return None
         return self._newtons(row, "load", load, value, unit) if unit else None
 
@@ -265,13 +271,14 @@ class _Reader:
                 factor = parse(f"1 {unit}", "force")
             except InputValueError as error:
                 hint = error.values.get("hint", "")
-                factor = f"must be N, kN, lbf or kgf; got {quoted(unit, 20)}{hint}"
+                factor = InputValueError("not-a-choice", wanted="N, kN, lbf or kgf", got=quoted(unit, 20), hint=hint)
             self.sizes[f"unit {unit}"] = factor
-        if isinstance(factor, str):
-            self._fault(row, "unit", factor)
+        if isinstance(factor, ValueError):
+            self._refuse(row, "unit", factor)
             return None
         if not 0.0 < value * factor <= _HIGHEST_N:
-            self._fault(row, column, f"must be above 0 and at most {_HIGHEST_N:.0e} N; got {quoted(shown, 40)}")
+            wanted = f"above 0 and at most {_HIGHEST_N:.0e} N"
+            self._fault(row, column, "out-of-range", wanted=wanted, got=quoted(shown, 40))
             return None
         return value * factor
 
@@ -285,10 +292,10 @@ class _Reader:
             try:
                 newtons = parse(text, "force")
             except ValueError as error:
-                self._fault(row, "rated_load", str(error))
+                self._refuse(row, "rated_load", error)
                 return None
             if newtons <= 0.0:
-                self._fault(row, "rated_load", f"must be above 0; got {quoted(text, 40)}")
+                self._fault(row, "rated_load", "out-of-range", wanted="above 0", got=quoted(text, 40))
                 return None
             return newtons
         return self._newtons(row, "rated_load", text, value, named["unit"]) if named["unit"] else None
@@ -299,7 +306,7 @@ class _Reader:
             return 0 if _CONTROL_NAME.match(named["group"]) else 2
         if text in ("0", "1", "2"):
             return int(text)
-        self._fault(row, "joints", f"must be 2, 1, or 0 for straight wire; got {quoted(text, 20)}")
+        self._fault(row, "joints", "out-of-range", wanted="2, 1, or 0 for straight wire", got=quoted(text, 20))
         return None
 
     def _count(self, row: int, column: str, named: dict[str, str]) -> float | None:
@@ -309,9 +316,9 @@ class _Reader:
         try:
             value = number(text, self.commas[column])
             if not 0.0 <= value <= 1000.0:
-                raise ValueError(f"must be from 0 to 1000; got {quoted(text, 20)}")
+                raise InputValueError("out-of-range", wanted="from 0 to 1000", got=quoted(text, 20))
         except ValueError as error:
-            self._fault(row, column, str(error))
+            self._refuse(row, column, error)
             return None
         return value
 
@@ -319,22 +326,16 @@ class _Reader:
         if not text:
             return None
         if text not in self.sizes:
-            self.sizes[text] = _or_message(
-                lambda: find_size(text).diameter_mm if text[:1].isalpha() else parse(text, "length")
-            )
+            try:
+                self.sizes[text] = find_size(text).diameter_mm if text[:1].isalpha() else parse(text, "length")
+            except ValueError as error:
+                self.sizes[text] = error
         found = self.sizes[text]
-        if isinstance(found, str):
-            self._fault(row, "size", found)
+        if isinstance(found, ValueError):
+            self._refuse(row, "size", found)
             return None
         return found
 
     def _note_controls(self, pieces: list[PullPiece]) -> None:
         names = {piece.group for piece in pieces if piece.control and not piece.cells["joints"]}
         self.notes += [notice("control-by-name", group=name) for name in sorted(names)]
-
-
-def _or_message(value: Callable[[], float]) -> float | str:
-    try:
-        return value()
-    except ValueError as error:
-        return str(error)

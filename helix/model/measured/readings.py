@@ -6,10 +6,10 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
+from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import parse
-from helix.values import keyed, result
+from helix.values import Values, keyed, result
 
 COUNTS: Final = ("turns", "crossings", "wraps")
 LENGTHS: Final[dict[str, str]] = {
@@ -67,7 +67,7 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         if reading is not None:
             found[name] = reading
     if "turns" in found and "crossings" in found:
-        faults.append(argument_issue("crossings", "must not stand beside turns: give one of the two"))
+        faults.append(_issue("crossings", "conflict", other="turns", instead="give one of the two"))
     crossings = found.pop("crossings", None)
     if crossings is not None:
         found.setdefault(
@@ -75,7 +75,7 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         )
     if not faults and not found:
         known = ", ".join(name.replace("_", " ") for name in (*COUNTS, *LENGTHS))
-        faults.append(argument_issue("readings", f"must be given, one at least, of {known}"))
+        faults.append(_issue("readings", "no-reading", known=known))
     if faults:
         raise ValidationError(faults)
     return found
@@ -91,7 +91,7 @@ def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Val
         own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
         return Reading(name=name, value=value, sd=own, stated=False)
     if sd >= value:
-        faults.append(argument_issue(name, f"must be larger than its uncertainty; got {quoted(text)}"))
+        faults.append(_issue(name, "out-of-range", wanted="larger than its uncertainty", got=quoted(text)))
         return None
     return Reading(name=name, value=value, sd=sd, stated=True)
 
@@ -105,13 +105,13 @@ def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | Non
         try:
             numbers.append(parse(each, "none"))
         except ValueError as error:
-            faults.append(argument_issue(name, str(error)))
+            faults.append(error_issue(IssuePath(key=name), error))
             return None
     value, sd = numbers[0], numbers[1] if len(numbers) > 1 else 0.0
     most = 2.0 * MOST_TURNS if name == "crossings" else MOST_TURNS
     if not 0.0 <= value <= most or not 0.0 <= sd <= max(0.5 * value, 0.0):
-        limit = f"must be from 0 to {most:g}, and its uncertainty at most half of it"
-        faults.append(argument_issue(name, f"{limit}; got {quoted(text)}"))
+        limit = f"from 0 to {most:g}, and its uncertainty at most half of it"
+        faults.append(_issue(name, "out-of-range", wanted=limit, got=quoted(text)))
         return None
     return Reading(name=name, value=value, sd=sd, stated=sd_text is not None)
 
@@ -125,9 +125,13 @@ def _length(name: str, text: str, d_mm: float, faults: list[ValidationIssue]) ->
     try:
         value = parse(text, "length", d_mm)
     except ValueError as error:
-        faults.append(argument_issue(name, str(error)))
+        faults.append(error_issue(IssuePath(key=name), error))
         return None
     if not 0.0 < value <= _LARGEST_MM:
-        faults.append(argument_issue(name, f"must be above 0 and at most 100 m; got {quoted(text)}"))
+        faults.append(_issue(name, "out-of-range", wanted="above 0 and at most 100 m", got=quoted(text)))
         return None
     return value
+
+
+def _issue(name: str, code: str, **values: str) -> ValidationIssue:
+    return ValidationIssue(IssuePath(key=name), code=code, values=Values(**values))

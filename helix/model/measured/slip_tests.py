@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
-from helix.errors import IssuePath, ValidationError, ValidationIssue, quoted
+from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, notice
 from helix.model.joint.wire import wire_of
 from helix.model.measured.csv_cells import csv_of
@@ -72,9 +72,8 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     for piece in jointed:
         for column, value in (("turns", piece.turns), ("wraps", piece.wraps)):
             if value is None:
-                faults.append(
-                    ValidationIssue(IssuePath(file=place, row=piece.row, key=column), "must be a number; it is empty")
-                )
+                empty = InputValueError("is-empty", wanted="be a number")
+                faults.append(empty.at(IssuePath(file=place, row=piece.row, key=column)))
     controls = [piece for piece in file.pieces if piece.control and piece.failure not in ("grip", "stopped")]
     told = [note for note in file.notes if names or note.code != "control-by-name"]
     d = recipe.wire.diameter_mm
@@ -93,7 +92,7 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
     if faults:
         raise ValidationError(faults)
     if not found:
-        raise ValidationError.at(place, "must have pieces with joints; there are none")
+        raise ValidationError.at(place, code="none-with-joints")
     if laid:
         told.append(notice("lay-from-recipe", count=laid, lay_d=recipe.twist.lay_mm / d))
     if not any(piece.cells["joints"] for piece in jointed):
@@ -113,7 +112,8 @@ def _with_names(text: str, place: str) -> tuple[str, bool]:
     if missing:
         where = f"{place} row {table.heading_row}"
         raise ValidationError(
-            [ValidationIssue(where, f"column {name} is missing: {COLUMNS[name]}") for name in missing]
+            InputValueError("column-missing", column=name, offered="", hint=f": {COLUMNS[name]}").at(where)
+            for name in missing
         )
     extra = [name for name in ("id", "group") if name not in names]
     if not extra:
@@ -138,10 +138,9 @@ def _mixed_units(pieces: Sequence[PullPiece], place: str) -> list[ValidationIssu
     first = pieces[0]
     unit = first.cells["unit"]
     return [
-        ValidationIssue(
-            IssuePath(file=place, row=piece.row, key="unit"),
-            f"must be {unit} as in row {first.row}, one unit a file; got {quoted(piece.cells['unit'], 20)}",
-        )
+        InputValueError(
+            "out-of-range", wanted=f"{unit} as in row {first.row}, one unit a file", got=quoted(piece.cells["unit"], 20)
+        ).at(IssuePath(file=place, row=piece.row, key="unit"))
         for piece in pieces
         if piece.cells["unit"] != unit
     ]
@@ -160,13 +159,8 @@ def _strength(
     try:
         return wire_of(wire.material, piece.diameter_mm).breaking_load_n[1], False
     except ValueError:
-        faults.append(
-            ValidationIssue(
-                IssuePath(file=place, row=piece.row, key="size"),
-                f"must have straight-wire controls in the file, as the recipe's {quoted(wire.material)} has no strength "
-                f"at this size; got {quoted(piece.size, 20)}",
-            )
-        )
+        unknown = InputValueError("no-strength-known", material=quoted(wire.material), got=quoted(piece.size, 20))
+        faults.append(unknown.at(IssuePath(file=place, row=piece.row, key="size")))
         return None, False
 
 
@@ -179,8 +173,8 @@ def _lay(piece: PullPiece, recipe: Recipe, place: str, faults: list[ValidationIs
     try:
         lay = parse(text, "length", d) / d
         if not 2.0 < lay <= 1000.0:
-            raise ValueError(f'must be above "2 d"; got {quoted(text, 20)}')
+            raise InputValueError("out-of-range", wanted='above "2 d"', got=quoted(text, 20))
     except ValueError as error:
-        faults.append(ValidationIssue(IssuePath(file=place, row=piece.row, key="lay"), str(error)))
+        faults.append(error_issue(IssuePath(file=place, row=piece.row, key="lay"), error))
         return None, True
     return lay, True

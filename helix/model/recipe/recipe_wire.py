@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size
-from helix.errors import quoted
+from helix.errors import InputValueError, quoted
 from helix.findings import Finding, remark
 from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.file_table import Table, kind
@@ -67,8 +67,8 @@ def _read_size(table: Table) -> WireSize | None:
         return None
     try:
         return find_size(value)
-    except ValueError as error:
-        table.put("size", "not-a-choice", message=str(error))
+    except InputValueError as error:
+        table.note("size", error)
         return None
 
 

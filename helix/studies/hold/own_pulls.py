@@ -9,6 +9,7 @@ from helix.errors import ValidationError, ValidationIssue
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.forecast import OwnPulls
+from helix.values import Values
 
 COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same joint
 OFF_TABLE: Final = (0.4, 1.6)  # straight wire outside these times its table is another wire or another unit
@@ -28,14 +29,11 @@ def own_pulls(file: PullFile, recipe: Recipe) -> OwnPulls:
         usual = recipe.wire.breaking_load_n[1]
         mean = sum(piece.load_n for piece in straight) / len(straight)
         if not OFF_TABLE[0] <= mean / usual <= OFF_TABLE[1]:
-            wanted = (
-                f"must break near the table's {usual:.0f} N; straight wire broke at {mean:.0f} N: check size and unit"
-            )
-            faults.append(ValidationIssue(file.place, wanted))
+            values = Values(usual_n=usual, mean_n=mean)
+            faults.append(ValidationIssue(file.place, code="off-the-table", values=values))
     if not straight and not jointed:
-        counts = f"{recipe.twist.turns:g} turns and {recipe.barrel.wraps:g} wraps"
-        wanted = f"must have straight wire of this size, or pieces of it with {counts}; there are none"
-        faults.append(ValidationIssue(file.place, wanted))
+        values = Values(turns=recipe.twist.turns, wraps=recipe.barrel.wraps)
+        faults.append(ValidationIssue(file.place, code="none-alike", values=values))
     if faults:
         raise ValidationError(faults)
     return OwnPulls(

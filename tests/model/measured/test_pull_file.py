@@ -113,7 +113,7 @@ def test_every_fault_names_its_row_and_column_and_the_rest_is_not_lost(row: str,
     file = pull_file_from_text(HEAD + before + row + "\n" + after)
     (fault,) = file.faults
     assert fault.place == f"tests row 4, column {column}"
-    assert said in fault.message
+    assert said in fault.message and fault.code != "invalid"
     assert loads(file) == [690.0, 691.0, 692.0]
     assert file.notes[0] == notice("rows-left-out", "", Severity.CAUTION, count=1, of=4)
 
