@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from numbers import Integral, Real
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue
 from helix.model.recipe.recipe_values import KEYWORD_UNITS
 from helix.tasks.opening import opened
 from helix.tasks.options import TICK, Option
 from helix.tasks.registry import task
-from helix.tasks.task import Given, Task, given_of
+from helix.tasks.task import Given, Task, given_of, rename_option
 
 _WORDS = ("text", "choice")  # kinds that are read from text; the others are opened first, or ticked
 
@@ -48,7 +47,7 @@ def ask(name: str, *, leave_out: bool = False, **keywords: Any) -> Any:
         if issues:
             raise ValidationError(issues)
     except ValidationError as error:
-        _raise_renamed(error, chosen, keywords)
+        raise _renamed(error, chosen, keywords) from None
     return answer
 
 
@@ -89,7 +88,7 @@ def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]
     try:
         given = given_of(chosen, _looked_up(said), lambda line: None, issues, targets=targets)
     except ValidationError as error:
-        _raise_renamed(error, chosen, keywords)
+        raise _renamed(error, chosen, keywords) from None
     return chosen, given
 
 
@@ -154,15 +153,7 @@ def _text(value: Any, unit: str) -> str:
     return f"{float(value)!r} {unit}".rstrip() if number else f"{value} {unit}".rstrip()
 
 
-def _raise_renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> NoReturn:
-    """Raise the same issues, options by the keywords that were used."""
-    called = {option_of(chosen, keyword)[0].key: keyword for keyword in keywords}
-
-    def renamed(issue: ValidationIssue) -> ValidationIssue:
-        path = issue.path
-        key = path.key or path.file
-        if not path.table and key in called and not (path.key and path.file):
-            path = replace(path, file="", key=called[key])
-        return ValidationIssue(path, issue.message, code=issue.code, values=issue.values)
-
-    raise type(error)(map(renamed, error.faults)) from None
+def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> ValidationError:
+    """The same error, options by the keywords that were used."""
+    names = {option_of(chosen, word)[0].key: IssuePath(key=word) for word in keywords}
+    return type(error)(rename_option(issue, names) for issue in error.faults)

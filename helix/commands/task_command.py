@@ -13,7 +13,7 @@ from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, put, tell
 from helix.errors import ValidationError, ValidationIssue
 from helix.tasks.opening import opened
 from helix.tasks.options import TICK, Option
-from helix.tasks.task import Given, Output, Task, given_of
+from helix.tasks.task import Given, Output, Task, given_of, rename_option
 
 _SEVERAL = {"one": None, "optional": "?", "any": "*", "some": "+"}
 Targets = list[tuple[Output, Path]]
@@ -73,15 +73,12 @@ def run_task(task: Task, said: Mapping[str, Any]) -> int:
 
 def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
     """A fault of an option with the option as it is typed for its place; any other as it is."""
-    path = fault.path
-    if path.file or path.table:
-        return fault
     shown = {
         option.key: option.letters or option.kind.letters if option.place else flag(option.key)
         for option in task.options
     }
     shown |= {output.key: output.letters if output.place else flag(output.key) for output in task.files}
-    return ValidationIssue(shown.get(path.key, path), fault.message, code=fault.code, values=fault.values)
+    return rename_option(fault, shown)
 
 
 def _run(task: Task, said: Mapping[str, Any]) -> int:

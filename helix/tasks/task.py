@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from helix.errors import ValidationError, ValidationIssue, argument_issue
+from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
 from helix.tasks.options import Option
 
 if TYPE_CHECKING:
@@ -140,6 +140,14 @@ class Task:
     def output(self, key: str) -> Output:
         """One of the files by its key."""
         return next(output for output in self.files if output.key == key)
+
+
+def rename_option(issue: ValidationIssue, names: Mapping[str, str | IssuePath]) -> ValidationIssue:
+    """The issue of an option at the place that the option has for whoever asked; any other as it is."""
+    path = issue.path
+    if path.file or path.table or path.key not in names:
+        return issue
+    return ValidationIssue(names[path.key], issue.message, code=issue.code, values=issue.values)
 
 
 def given_of(

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.page.answers.pane import Download, Tell
+from helix.page.answers.pane import Tell, named_work
 from helix.page.answers.recipe_tables import text_of_tables
 from helix.page.answers.request_values import given_from
 from helix.page.server.replies import plain_name
@@ -113,15 +112,7 @@ def _file(title: str, suffix: str, content: str | bytes) -> tuple[str, str, byte
     return plain_name(f"{title}{suffix}"), TYPES[suffix[1:]], data
 
 
-def _runner(name: str) -> Callable[[dict[str, Any], Tell], tuple[str, str, bytes]]:
-    def run(body: dict[str, Any], tell: Tell) -> tuple[str, str, bytes]:
-        return made(name, body, tell)
-
-    run.__qualname__ = name.replace(".", "_")  # another process finds it by its file's name
-    return run
-
-
-DOWNLOADS: Final = {name: Download(_runner(name), slow=not file.quick) for name, file in FILES.items()}
+DOWNLOADS: Final = {name: named_work(made, name, slow=not file.quick) for name, file in FILES.items()}
 _RUNS: Final = {each.run.__qualname__: each.run for each in DOWNLOADS.values()}
 
 

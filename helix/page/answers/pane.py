@@ -4,30 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeAlias, TypeVar
 
 Tell = Callable[[str], None]
 """Takes one line in words: how far the work is."""
+Reply = TypeVar("Reply")
 
 
 @dataclass(frozen=True)
-class Pane:
-    """Answers the question of a pane: the JSON object that was sent, to the JSON object that goes back.
+class Work(Generic[Reply]):
+    """Answers a request: the JSON object that was sent, to what goes back.
 
-    run: a function at the top of a module: what is slow runs in another process, which imports it by name.
+    run: a function that can be imported by its module and name: what is slow runs in another process, which imports it.
     slow: whether it may take more than a fraction of a second.
     """
 
-    run: Callable[[dict[str, Any], Tell], dict[str, Any]]
+    run: Callable[[dict[str, Any], Tell], Reply]
     slow: bool
 
 
-@dataclass(frozen=True)
-class Download:
-    """Makes a file to download: the JSON object that was sent, to the file's name, its type and its bytes.
+Pane: TypeAlias = Work[dict[str, Any]]
+"""The answer to the question of a pane, as a JSON object."""
+Download: TypeAlias = Work[tuple[str, str, bytes]]
+"""A file to download: its name, its type and its bytes."""
 
-    run, slow: as for `Pane`.
-    """
 
-    run: Callable[[dict[str, Any], Tell], tuple[str, str, bytes]]
-    slow: bool
+def named_work(do: Callable[[str, dict[str, Any], Tell], Reply], name: str, slow: bool) -> Work[Reply]:
+    """Work that is done by its name; its module has to give the function under that name."""
+
+    def run(body: dict[str, Any], tell: Tell) -> Reply:
+        return do(name, body, tell)
+
+    run.__module__, run.__qualname__ = do.__module__, name.replace(".", "_")
+    return Work(run, slow)

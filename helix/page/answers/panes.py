@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from helix.errors import ValidationError
-from helix.page.answers.pane import Pane, Tell
+from helix.page.answers.pane import Tell, named_work
 from helix.page.answers.report_record import block_record, report_record
 from helix.page.answers.request_values import given_from
 from helix.tasks.registry import task
@@ -107,15 +107,7 @@ NAMES: Final = (
 )  # fmt: skip
 
 
-def _runner(name: str) -> Callable[[dict[str, Any], Tell], dict[str, Any]]:
-    def run(body: dict[str, Any], tell: Tell) -> dict[str, Any]:
-        return answer(name, body, tell)
-
-    run.__qualname__ = name  # another process finds it by its pane's name
-    return run
-
-
-PANES: Final = {name: Pane(_runner(name), slow=name not in QUICK) for name in NAMES}
+PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES}
 
 
 def __getattr__(name: str) -> Any:
