@@ -19,9 +19,9 @@ PACKAGE = Path(__file__).resolve().parents[1] / "helix"
 # what sentences are called, as the attribute of anything and as a name of its own
 ATTRIBUTES = {
     "message", "reason", "remedy", "sentence", "note", "headline", "advice", "text", "what", "why", "do", "say", "place",
-    "cause", "verdict_text", "answer_line", "wraps_note",
+    "cause", "verdict_text", "answer_line", "wraps_note", "says",
 }  # fmt: skip
-NAMES = ATTRIBUTES - {"text", "place", "do", "note"} | {"answer_line", "note_text", "error_text"}
+NAMES = ATTRIBUTES - {"text", "place", "do"} | {"answer_line", "note_text", "error_text", "words"}
 ERRORS = {"error", "problem", "refused", "fault", "issue", "failed", "exc", "err", "caught"}
 TAKING_APART = {
     "startswith", "endswith", "removeprefix", "removesuffix", "partition", "rpartition", "split", "rsplit", "splitlines",
@@ -113,6 +113,9 @@ PLANTED = [
     'sharp = flag.what == "sharp bend"',
     'worst = "sharp" not in verdict.sentence',
     'x = why.split("; ")',
+    'told = [note for note in notes if "Group" not in note]',
+    'short = words.split(",")[0]',
+    'if pair.says.startswith("no difference"): pass',
     'x = message.lower().find("cut")',
     'key = KEY.search(fault.place)',
     "match line.message:\n    case 'x': pass",

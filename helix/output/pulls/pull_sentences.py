@@ -93,17 +93,18 @@ def comparison_words(pair: Comparison, shown: PullFormat = METRIC) -> str:
 
 def _effect_words(pair: Comparison, shown: PullFormat) -> str:
     names, modes = f"{pair.first} and {pair.second}", pair.modes or ("", "")
-    apart = "" if modes[0] == modes[1] else f" ({modes[0]} against {modes[1]})"
+    against = "" if modes[0] == modes[1] else f"{modes[0]} against {modes[1]}"
+    aside, inside = (f" ({against})", f"; {against}") if against else ("", "")
     ends = pair.difference_n.low or 0.0, pair.difference_n.high or 0.0
     span = f"{shown.change(ends[0])} to {shown.change(ends[1])} {shown.force}"
     match pair.effect:
         case "weaker" | "stronger":
             least, most = (shown.tens(abs(end)) for end in sorted(ends, key=abs))
-            return f"{pair.first} is {pair.effect} than {pair.second} by {least} to {most} {shown.force}{apart}"
+            return f"{pair.first} is {pair.effect} than {pair.second} by {least} to {most} {shown.force}{aside}"
         case "not-once-all-are-counted":
-            return f"{names} may differ ({span}{apart}), but not once all pairs are counted"
+            return f"{names} may differ ({span}{inside}), but not once all pairs are counted"
         case "not-shown":
-            return f"no difference in load is shown between {names}: from {span} is possible{apart}"
+            return f"no difference in load is shown between {names}: from {span} is possible{aside}"
         case "no-interval":
             return (
                 f"{names} differ by {shown.change(pair.difference_n.value or 0.0)} {shown.force}, without an interval"

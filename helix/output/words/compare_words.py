@@ -45,10 +45,11 @@ def key_fact(result: ShapeResult, units: UnitSystem = "metric") -> str:
 
 
 HOLDS = {
-    "locks": "locks, the wire breaks before it unwinds",
-    "marginal": "MARGINAL, it may unwind before the wire breaks",
-    "unwinds": "UNWINDS before the wire breaks",
+    "locks": ("locks", ", the wire breaks before it unwinds"),
+    "marginal": ("MARGINAL", ", it may unwind before the wire breaks"),
+    "unwinds": ("UNWINDS before the wire breaks", ""),
 }
+"""The hold's verdict in a word or so, and what is added to it where it stands alone."""
 
 
 def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
@@ -70,10 +71,8 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
         verdict = found.row("hold_verdict").values[which]
         if not load(which):
             return "no estimate, no model applies to such a joint"
-        words = HOLDS.get(str(verdict), str(verdict))
-        words = "BREAKS EARLY" if early(which) else words
-        words = words if loud else words.split(",")[0].lower()
-        return f"{words} ({load(which)})"
+        short, more = ("BREAKS EARLY", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
+        return f"{short}{more} ({load(which)})" if loud else f"{short.lower()} ({load(which)})"
 
     def praised(which: int) -> bool:
         """Whether the estimate alone would praise what is judged sharp or a fault."""
