@@ -18,8 +18,9 @@ Counts = Sequence[float]
 
 
 def read(
-    file: str | Path, *, rated_n: float | None = None, curves: str | Path | None = None, leave_out: bool = False
-) -> PullsResult:
+    file: str | Path, *, rated_n: float | None = None, recipe: RecipeLike | Sequence[RecipeLike] | None = None,
+    curves: str | Path | None = None, leave_out: bool = False,
+) -> PullsResult:  # fmt: skip
     """Read a file of pull tests and say what they prove of each group.
 
     Parameters
@@ -28,6 +29,8 @@ def read(
         Pull tests (CSV).
     rated_n : float, optional
         Rated load of the wire [N], where rows do not state it.
+    recipe : RecipeLike or sequence of RecipeLike, optional
+        The joints' recipe, where rows name none; of several sizes one each.
     curves : str or Path, optional
         The mapping (TOML) of load-extension curves.
     leave_out : bool, optional
@@ -42,8 +45,11 @@ def read(
     ValidationError
         With everything that is wrong, and every row that cannot be read unless leave_out.
     """
-    result: PullsResult = ask("pulls read", file=file, rated_n=rated_n, curves=curves, leave_out=leave_out)
-    return result
+    several = [] if recipe is None else list(recipe) if isinstance(recipe, list | tuple) else [recipe]
+    answer: PullsResult = ask(
+        "pulls read", file=file, rated_n=rated_n, recipe=several, curves=curves, leave_out=leave_out
+    )
+    return answer
 
 
 def compare(file: str | Path, *, by: str, leave_out: bool = False) -> CompareResult:

@@ -131,14 +131,14 @@ def pieces_to_show_mean(effect: float, confidence: float = 0.95, power: float = 
     return _least(enough, 2) if effect > 0.0 else None
 
 
-def pieces_to_show_share(effect: float, share: float, confidence: float = 0.95) -> int | None:
-    """Return how many pieces it takes until the tolerance bound mean - k sd clears a target.
+def pieces_to_show_share(effect: float, share: float, confidence: float = 0.95, power: float = 0.9) -> int | None:
+    """Return how many pieces it takes until the tolerance bound mean - k sd clears a target as often as asked.
 
     Parameters
     ----------
     effect : float
-        How far the target lies below the mean [SD].
-    share, confidence : float
+        How far the target lies below the true mean [true SD].
+    share, confidence, power : float
         Between 0 and 1.
 
     Returns
@@ -148,18 +148,23 @@ def pieces_to_show_share(effect: float, share: float, confidence: float = 0.95) 
 
     Notes
     -----
-    Normal loads, taking the sample's mean and sd as expected.
+    Normal loads: (mean - target)/sd times sqrt(n) is a noncentral t of parameter effect sqrt(n).
 
     Examples
     --------
     >>> pieces_to_show_share(2.9110, 0.95), pieces_to_show_share(1.6, 0.95)
-    (10, None)
+    (21, None)
     """
-    from scipy.special import ndtri
+    from scipy.special import nctdtr, ndtri
 
     if effect <= float(ndtri(share)):
         return None
-    return _least(lambda n: tolerance_factor(n, share, confidence) <= effect, 2)
+
+    def enough(n: int) -> bool:
+        bound, root = tolerance_factor(n, share, confidence), math.sqrt(n)
+        return 1.0 - float(nctdtr(n - 1, effect * root, bound * root)) >= power
+
+    return _least(enough, 2)
 
 
 def power_of_two_shares(n: int, first: float, second: float, significance: float = 0.05) -> float:

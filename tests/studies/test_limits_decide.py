@@ -143,7 +143,7 @@ def differs(unit: Any) -> Callable[[float], bool]:
 
 
 def band(off: float) -> bool:
-    recipes: Any = {"a": Stand(wire=Stand(diameter_mm=1.0, breaking_load_n=(1.0, 2.0, 3.0), material="steel"))}
+    recipes: Any = [Stand(wire=Stand(diameter_mm=1.0, breaking_load_n=(1.0, 2.0, 3.0), material="steel"))]
     pieces: Any = [Stand(diameter_mm=1.0 + off)]
     return pull_predicted._wire_band("A", pieces, recipes) is None
 

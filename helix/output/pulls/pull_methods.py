@@ -125,6 +125,23 @@ METHODS: Final = (
         "strongest wire. Straight wire: lowest to highest strength of the material's table times the section.",
         source="models named by helix hold, none proven; the tables' sources stand in helix sizes", checked="tests/studies/hold/test_holding.py",
     ),
+    Method(
+        key="M19", name="load to plan with",
+        says="19 of 20 more whole pieces hold it: Student's prediction limit on the logarithms of the loads that ended alike.",
+        source="G. J. Hahn, Technometrics 11 (1969) 878 [mem]", checked="tests/statistics/test_next_piece.py",
+    ),
+    Method(
+        key="M20", name="ends compared",
+        says="Binomial test of the failures at a joint, breaks and unwinding together, even between two alike ends.",
+        source="binomial, exact", checked="tests/statistics/test_agreement.py",
+    ),
+    Method(
+        key="M21", name="prediction against pieces",
+        says="What helix hold says once it knows the straight wire of the group's coil. Unwinding: binomial over what all pieces "
+        "share (model, hinge, level of the friction number). Load: normal on the logarithms; the coil and the model are "
+        "shared, 4 % of scatter from joint to joint (common practice, no source), the weaker of a piece's two joints.",
+        source="definitions of our own", checked="tests/studies/pulls/test_pull_confronted.py",
+    ),
 )  # fmt: skip
 
 METHOD: Final = {method.key: method for method in METHODS}

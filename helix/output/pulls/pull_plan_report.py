@@ -11,11 +11,13 @@ from helix.model.measured.pull_columns import COLUMNS
 from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
 from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, question_words
-from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.finding_words import explain
-from helix.output.words.pull_words import NONE, PullFormat, plain_number, remark_line
+from helix.output.words.pull_words import NONE, PullFormat, counted, percent, plain_number, remark_line
+from helix.studies.pulls_plan.load_cells import CellChoice
+from helix.studies.pulls_plan.pull_by_size import STRESS_RATE_MPA_S
 from helix.studies.pulls_plan.pull_order import OrderRow
-from helix.studies.pulls_plan.pull_plan import STRESS_RATE_MPA_S, PlanResult
+from helix.studies.pulls_plan.pull_plan import PlanResult
 from helix.units import UnitSystem
 
 _ACROSS, _DOWN = 3, 9  # labels on a sheet
@@ -25,20 +27,9 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
     """The plan as a document."""
     shown = PullFormat(units)
     title = "Plan of pull tests"
-    fits = [choice for choice in plan.cells if choice.will_do]
-    cell = (
-        f"Load cell: {shown.load(fits[0].cell.capacity_n)} {shown.force} of class {fits[0].cell.grade} will do for "
-        f"{shown.load(plan.load_low_n)} to {shown.load(plan.load_high_n)} {shown.force}."
-        if fits
-        else f"No cell named will do for {shown.load(plan.load_low_n)} to {shown.load(plan.load_high_n)} {shown.force}."
-    )
-    total = sum(length.pieces * length.cut_mm for length in plan.lengths)
-    pieces = f"Pieces: {plan.each} of each recipe"
-    pieces += f", {len(plan.order)} in all with controls" if plan.order else ""
-    pieces += f", {shown.mm(total)} {shown.length} of wire" if total else ""
     blocks: list[Block | None] = [
         Heading(title, 1),
-        Para(f"{pieces}. {cell}", strong=True),
+        Answer(plan_lines(plan, shown), "Test behind a screen, and let the load off before touching a piece"),
         Table(
             "Pieces that a question takes", ("to", "pieces", "how", "by"),
             tuple(
@@ -63,6 +54,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
             f"Loads to be read: {loads_words(plan)}. Verified from: resolution over the least relative resolution of the class, "
             "ISO 7500-1 [mem]; class 1 is 200 times the resolution, ASTM E4 [pub].",
         ),
+        _by_size(plan, shown),
         *_bench(plan, shown),
         Table(
             f"Wire to cut for a piece, {shown.length}", ("piece", "how many", "cut", "low", "high", "made of"),
@@ -84,17 +76,85 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
     return Document(title, tuple(block for block in blocks if block is not None))
 
 
+def plan_lines(plan: PlanResult, shown: PullFormat) -> tuple[str, ...]:
+    """What is to be pulled, the load cell, what it will let one say, and the wire."""
+    joints = sum(row.treatment.joints > 0 for row in plan.order)
+    pieces = f"Pull {plan.each} of each recipe"
+    if plan.order:
+        straight = len(plan.order) - joints
+        pieces += f": {counted(joints, 'piece')} and {counted(straight, 'straight piece')}"
+    if len(plan.by_size) > 1:
+        pieces += f" of {len(plan.by_size)} sizes"
+    lines = [f"{pieces}.", cell_words(plan, shown), shows_words(plan)]
+    if any(size.cut_mm for size in plan.by_size):
+        wire = "; ".join(
+            f"{size.size} cut {shown.long(size.cut_mm)}, have {shown.long(size.stock_mm)}" for size in plan.by_size
+        )
+        lines.append(f"Wire: {wire}.")
+    return tuple(lines)
+
+
+def cell_words(plan: PlanResult, shown: PullFormat) -> str:
+    """One load cell for all loads, straight wire among them; else one a size; else that none will do."""
+    span = f"{shown.load(plan.load_low_n)} to {shown.load(plan.load_high_n)} {shown.force}"
+    span += ", straight wire included" if plan.setup.controls else ""
+
+    def name(choice: CellChoice) -> str:
+        return f"{shown.load(choice.cell.capacity_n)} {shown.force} of class {choice.cell.grade}"
+
+    if plan.cell is not None:
+        return f"Load cell: {name(plan.cell)}, for {span}."
+    if any(size.cell for size in plan.by_size):
+        each = "; ".join(
+            f"{size.size} {name(size.cell) if size.cell else 'none that will do'}" for size in plan.by_size
+        )
+        return f"Load cell: no one will do for {span}. {each}."
+    return f"Load cell: none named will do for {span}." if plan.setup.cells else f"Load cell: none will do for {span}."
+
+
+def shows_words(plan: PlanResult) -> str:
+    """What so many pieces of one kind let one say."""
+    found = plan.shows
+    text = f"{counted(found.pieces, 'piece')} of a kind, none unwinding: up to {percent(found.unwinds_at_most, 0)} % may still unwind"
+    if found.mean_within is None:
+        return f"{text}; too few for a load to plan with."
+    return (
+        f"{text}; mean to within {percent(found.mean_within)} %; load to plan with {percent(found.plan_below)} % under the "
+        f"mean (scatter of {percent(plan.wanted.cv)} %)."
+    )
+
+
+def _by_size(plan: PlanResult, shown: PullFormat) -> Table | None:
+    """The test day, size by size."""
+    rows = tuple(
+        (
+            size.size, str(size.pieces) if size.pieces else "as it goes", str(size.controls),
+            f"{shown.load(size.load_low_n)} to {shown.load(size.load_high_n)}",
+            NONE if size.cell is None else shown.load(size.cell.cell.capacity_n),
+            f"{shown.load(size.load_rate_n_s[0])} to {shown.load(size.load_rate_n_s[1])}", f"{size.energy.energy_j:.2g}",
+            shown.long(size.cut_mm), shown.long(size.stock_mm),
+        )
+        for size in plan.by_size
+    )  # fmt: skip
+    heading = (
+        "size", "with joints", "straight", f"loads, {shown.force}", f"cell, {shown.force}", f"rise, {shown.force}/s",
+        "energy, J", "wire to cut", "to have",
+    )  # fmt: skip
+    note = "Loads: straight wire included. To have: a tenth more than is cut (assumed), to the next 100 mm."
+    return Table("The test day, size by size", heading, rows, (0,), note) if len(rows) > 1 else None
+
+
 def _bench(plan: PlanResult, shown: PullFormat) -> list[Block]:
     out: list[Block] = []
-    if plan.speed_mm_min and plan.load_rate_n_s:
+    if plan.speed_mm_min and plan.by_size:
         slow, fast = plan.speed_mm_min
-        low, high = plan.load_rate_n_s
+        low, high = plan.by_size[0].load_rate_n_s[0], plan.by_size[-1].load_rate_n_s[1]
         rate = " to ".join(f"{v:.0f}" for v in STRESS_RATE_MPA_S)
         out.append(
             Para(
                 f"Speed: {slow:.2g} to {fast:.2g} mm/min for straight wire of this free length, {rate} MPa/s "
                 f"(ISO 6892-1 method B [mem]). Joints, grips and machine give way as well, so go by the load: it should rise "
-                f"by {shown.load(low)} to {shown.load(high)} {shown.force} a second. One speed for all pieces."
+                f"by {shown.load(low)} to {shown.load(high)} {shown.force} a second{' (by size: see above)' if len(plan.by_size) > 1 else ''}. One speed for all pieces."
             )
         )
     if plan.energy:

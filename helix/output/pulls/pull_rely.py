@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from helix.mechanics import limits
 from helix.output.report.document import Para
-from helix.output.words.pull_words import PullFormat
+from helix.output.words.pull_words import PullFormat, counted
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import PullsResult
 
@@ -37,9 +37,9 @@ def total_words(result: PullsResult) -> str:
     pieces = [piece for group in result.groups for piece in group.pieces]
     joints = sum(piece.joints for piece in pieces)
     jointed, straight = sum(piece.joints > 0 for piece in pieces), sum(piece.joints == 0 for piece in pieces)
-    parts = [f"{_counted(jointed, 'piece')} with {_counted(joints, 'joint')}"] if jointed else []
-    parts += [_counted(straight, "straight wire")] if straight else []
-    return f"{_counted(len(pieces), 'pull')}: {' and '.join(parts)}."
+    parts = [f"{counted(jointed, 'piece')} with {counted(joints, 'joint')}"] if jointed else []
+    parts += [counted(straight, "straight wire")] if straight else []
+    return f"{counted(len(pieces), 'pull')}: {' and '.join(parts)}."
 
 
 def rely_words(group: Group, shown: PullFormat) -> str:
@@ -68,7 +68,7 @@ def _rely(groups: Sequence[Group], shown: PullFormat) -> str:
 def _remark(group: Group, shown: PullFormat) -> str:
     """Few pieces, all of them unwound, an odd piece that moves the load."""
     bound, ended = group.rely_on_n or 0.0, group.ended
-    remarks = [f"from only {_counted(ended, 'piece')}"] if ended < limits.ENOUGH_PIECES else []
+    remarks = [f"from only {counted(ended, 'piece')}"] if ended < limits.ENOUGH_PIECES else []
     remarks += ["where they all unwound"] if group.unwound == ended else []
     without = group.without.tolerance_95_95_n if group.without else None
     if without is not None and abs(without / bound - 1.0) > limits.ODD_MOVES:
@@ -86,17 +86,13 @@ def _none(group: Group, shown: PullFormat) -> str:
     if len(group.populations) == 2:
         return f"{group.unwound} of {group.ended} unwound"
     few = (
-        f"only {group.ended} of {_counted(group.n, 'piece')} broke or unwound"
+        f"only {group.ended} of {counted(group.n, 'piece')} broke or unwound"
         if group.ended
         else "none broke or unwound"
     )
     if group.joint.mean_n.value is None and group.joint.mean_n.low is not None:
         return f"{few}; a bound only: half of all such joints hold more than {shown.load(group.joint.mean_n.low)} {shown.force}"
     return f"{few}, too few"
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def _listed(parts: Sequence[str]) -> str:

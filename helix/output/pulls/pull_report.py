@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from helix.output.pulls.pull_answers import confronted_lines, ends_words, next_phrase, pulled_words, pulls_answer
 from helix.output.pulls.pull_charts import strip_chart
 from helix.output.pulls.pull_methods import METHODS
 from helix.output.pulls.pull_panels import curve_chart, probability_chart
 from helix.output.pulls.pull_rely import first_words
 from helix.output.pulls.pull_sentences import ASSUMPTIONS, coverage_words
 from helix.output.pulls.pull_tables import (
+    across_table,
     by_recipe_table,
     curves_table,
     efficiencies_table,
@@ -42,10 +44,13 @@ def pulls_document(result: PullsResult, units: UnitSystem = "metric") -> Documen
     charts = [strip_chart(result, units), probability_chart(result, units), curve_chart(result.curves, units)]
     blocks: list[Block | None] = [
         Heading(title, 1),
-        *first_words(result, shown),
-        *_answers(result, shown),
+        pulls_answer(result, shown),
+        Para(f"Pulled: {pulled_words(result)}."),
         Para(f"helix {result.version}; limits at 95 % unless said otherwise. {CAUTION}"),
         faults_table(result),
+        Heading("Group by group"),
+        *_answers(result, shown),
+        *first_words(result, shown),
         measured_table(result, shown),
         charts[0],
         Heading("One joint, corrected"),
@@ -59,8 +64,10 @@ def pulls_document(result: PullsResult, units: UnitSystem = "metric") -> Documen
         *_whys(result, shown),
         by_recipe_table(result, shown),
         efficiencies_table(result, shown),
+        across_table(result, shown),
         Heading("How pieces ended"),
         endings_table(result),
+        *_ends(result),
         unwinding_loads_table(result, shown),
         *turns_and_wraps(result),
         Heading("Do the loads follow the distribution?"),
@@ -70,7 +77,10 @@ def pulls_document(result: PullsResult, units: UnitSystem = "metric") -> Documen
         Heading("Curves") if result.curves else None,
         charts[2],
         curves_table(result, shown),
+        *_confronted(result, shown),
         *predicted_blocks(result, shown),
+        Heading("What to pull next") if result.next_pulls else None,
+        Bullets(tuple(f"{next_phrase(pulls)[0].upper()}{next_phrase(pulls)[1:]}." for pulls in result.next_pulls)),
         Heading("What to keep in mind"),
         Bullets(tuple(remark_line(note, units) for note in result.notes)) if result.notes else None,
         Heading("What is taken for granted", 3),
@@ -86,9 +96,27 @@ def pulls_document(result: PullsResult, units: UnitSystem = "metric") -> Documen
     return Document(title, tuple(block for block in blocks if block is not None))
 
 
+def _confronted(result: PullsResult, shown: PullFormat) -> list[Block]:
+    """Prediction and pieces, group by group."""
+    if not result.confronted:
+        return []
+    items = tuple(" ".join(confronted_lines(found, shown)) for found in result.confronted)
+    note = (
+        "By chance: how often pieces would come out as far off, were the prediction right. All pieces share the coil, the model "
+        "and the friction number. Loads scatter by 4 % from joint to joint (common practice, no source)."
+    )
+    return [Heading("Prediction against pieces [M21]"), Bullets(items), Para(note)]
+
+
+def _ends(result: PullsResult) -> list[Block]:
+    """Which end failed."""
+    items = tuple(text for group in result.groups if (text := ends_words(group)))
+    return [Bullets(items)] if items else []
+
+
 def _answers(result: PullsResult, shown: PullFormat) -> list[Block]:
     """One sentence a group."""
-    return [Para(_answer(group, shown), strong=len(result.groups) <= 12) for group in result.groups]
+    return [Para(_answer(group, shown)) for group in result.groups]
 
 
 def _answer(group: Group, shown: PullFormat) -> str:

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from helix.output.pulls.pull_answers import answer_lines, confronted_lines, next_phrase
 from helix.output.pulls.pull_methods import METHODS, Method
-from helix.output.pulls.pull_rely import first_words, rely_words
+from helix.output.pulls.pull_rely import rely_words
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.pull_words import PullFormat, percent
 from helix.studies.pulls.pull_compare import Comparison
+from helix.studies.pulls.pull_confronted import Confronted
 from helix.studies.pulls.pull_groups import EitherJoint, Group
+from helix.studies.pulls.pull_next import NextPulls
 from helix.studies.pulls.pull_unwinding import Unwinding
 from helix.studies.pulls.pulls import PullsResult
 from helix.studies.pulls_plan.pull_plan import Length, PlanResult
@@ -60,7 +63,7 @@ _QUESTIONS: Final = {
     ),
     "each": (
         "show that 95 % of all such pieces reach {efficiency:.0f} % of the control's mean",
-        "if mean and SD come out as expected; tolerance bound 95/{confidence:.0f}",
+        "mean and SD as expected; tolerance bound 95/{confidence:.0f}; {power:.0f} % chance to succeed",
         "noncentral t, NIST/SEMATECH e-Handbook 7.2.6.3 [pub]",
     ),
     "margin": ("know the mean to within {margin:.1f} %", "n = (1.96 SD/margin)^2, at 95 %", "ASTM E122 [mem]"),
@@ -179,8 +182,13 @@ def coverage_words(result: PullsResult) -> str:
 
 
 def first_lines(result: PullsResult) -> list[str]:
-    """The first words of the report."""
-    return [para.text for para in first_words(result, METRIC)]
+    """The first lines of the report."""
+    return list(answer_lines(result, METRIC))
+
+
+def confronted_says(found: Confronted) -> str:
+    """Prediction against pieces."""
+    return " ".join(confronted_lines(found, METRIC))
 
 
 def assumptions(_: PullsResult) -> list[str]:
@@ -225,6 +233,8 @@ def cautions(_: PlanResult) -> list[str]:
 
 WORDS: Words = {
     PullsResult: {"answer": first_lines, "assumptions": assumptions, "methods": methods},
+    Confronted: {"says": confronted_says},
+    NextPulls: {"says": next_phrase},
     Group: {"rely_on_says": rely_says},
     EitherJoint: {"says": either_says},
     Unwinding: {"says": unwinding_words},

@@ -110,6 +110,27 @@ def efficiencies_table(result: PullsResult, shown: PullFormat) -> Table | None:
     return Table("Efficiency, %", heading, tuple(rows), (0, 1, 4), note, ("M8",)) if rows else None
 
 
+def across_table(result: PullsResult, shown: PullFormat) -> Table | None:
+    """Sizes beside each other, and all of them together."""
+    rows = tuple(
+        (
+            line.size or "all sizes together", line.group, str(line.broke), str(line.unwound), shown.load(line.mean_n),
+            shown.load(line.label_n), percents(line.over_label, 0), percents(line.over_straight, 0),
+            percents(line.unwound_share, 0),
+        )
+        for line in result.sizes
+    )  # fmt: skip
+    heading = (
+        "size", "group", "broke", "unwound", f"mean, {shown.force}", f"label, {shown.force}", "% of label", "% of straight wire",
+        "unwound, %",
+    )  # fmt: skip
+    note = (
+        "Of those that broke, where most did. All sizes together: each piece over its own label and its own straight wire; in "
+        "brackets the least and the most of the groups."
+    )
+    return Table("Sizes beside each other", heading, rows, (0, 1), note, ("M8", "M9")) if rows else None
+
+
 def endings_table(result: PullsResult) -> Table:
     """How pieces ended, and the share that unwound."""
     words = ("broke_exit", "broke_barrel_end", "broke_entry", "broke", "broke_clear", "unwound", "grip", "stopped")

@@ -37,8 +37,7 @@ PULL_WORDS: Final[dict[str, str]] = {
     "no-controls": "there are no straight-wire controls in the file, so nothing is set over the control wire",
     "no-rating": "no rated load is given (column rated_load, or one for all), so nothing is set over it",
     "ratings-differ": "its rows state different rated loads, so nothing is set over the rated load",
-    "no-control-alike": "no control is of the same wire {column}, so nothing is set over the control wire",
-    "controls-stand-in": "no control is of {column} {missing}; those of the others stand in",
+    "no-straight-of-coil": "no straight wire is of its size and coil ({coils}), so nothing is set over straight wire",
     "recipe-unusable": "the recipe cannot be used, so nothing is predicted from it: {issue}",
     "peak-and-load-differ": (
         "the curve's peak is {peak_n:load}, the load written down is {load_n:load}; one of the two, or its unit, is wrong"
@@ -106,6 +105,10 @@ PULL_WORDS: Final[dict[str, str]] = {
     "stair-start": "{count} {start:g}",
     "stair-step": "{count}: one fewer if the last of this stair held, else one more",
     "blocks-uneven": "{pieces} of each do not share out evenly over {blocks} blocks: some blocks have one more",
+    "size-by-size": (
+        "one size after another, thin wire first, so that grips and load cell are changed once a size; a difference between "
+        "sizes may be that of the hour"
+    ),
     "one-batch": "one batch of wire: what is found holds for that batch",
     "pieces-of-question": (
         "{pieces} of each are ordered, what the question '{question}' takes; another number can be ordered"

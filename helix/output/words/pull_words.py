@@ -63,6 +63,14 @@ class PullFormat:
         """A length without its unit."""
         return f"{mm / MM_PER_INCH:.2f}" if self.units == "inch" else f"{mm:.0f}"
 
+    def long(self, mm: float) -> str:
+        """A length of wire with its unit, in metres or feet.
+
+        >>> PullFormat("metric").long(7542.0), PullFormat("inch").long(7542.0)
+        ('7.54 m', '24.7 ft')
+        """
+        return f"{mm / MM_PER_INCH / 12.0:.1f} ft" if self.units == "inch" else f"{mm / 1000.0:.2f} m"
+
 
 def remark_line(finding: Finding, units: UnitSystem) -> str:
     """A finding as a line of its own, after the group or piece that it is about.
@@ -73,6 +81,15 @@ def remark_line(finding: Finding, units: UnitSystem) -> str:
     """
     message = explain(finding, units).message
     return f"{finding.place}: {message}" if finding.place else message
+
+
+def counted(count: int, word: str) -> str:
+    """So many of a thing.
+
+    >>> counted(1, "piece"), counted(3, "piece")
+    ('1 piece', '3 pieces')
+    """
+    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def percent(share: float | None, decimals: int = 1) -> str:

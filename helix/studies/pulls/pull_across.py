@@ -29,28 +29,12 @@ class SizeLine:
     unwound_share: Estimate
 
 
-def across_sizes(groups: Sequence[tuple[Group, str, str, float | None, Estimate, Estimate]]) -> tuple[SizeLine, ...]:
-    """A line for each group and one for all sizes together; nothing for fewer than two sizes.
-
-    groups: a group of joints, its size, its name without the size, its label [N], and what broke over label and straight
-    wire.
-    """
-    if len({size for _, size, *_ in groups}) < 2:
+def across_sizes(groups: Sequence[Group]) -> tuple[SizeLine, ...]:
+    """A line for each group of joints and one for all sizes together; nothing for fewer than two sizes."""
+    sizes = [next((piece.size for piece in group.pieces if piece.size), "") for group in groups]
+    if len(set(sizes)) < 2:
         return ()
-    lines = [
-        SizeLine(
-            size=size,
-            group=name,
-            broke=group.ended - group.unwound,
-            unwound=group.unwound,
-            mean_n=None if group.broke is None else group.broke.mean_n,
-            label_n=label,
-            over_label=over_label,
-            over_straight=over_straight,
-            unwound_share=group.unwound_share,
-        )
-        for group, size, name, label, over_label, over_straight in groups
-    ]
+    lines = [_line(size, group) for size, group in sorted(zip(sizes, groups, strict=True), key=lambda pair: pair[0])]
     unwound, ended = sum(line.unwound for line in lines), sum(line.broke + line.unwound for line in lines)
     share = Estimate.of(unwound / ended, *share_interval(unwound, ended)) if ended else Estimate()
     together = SizeLine(
@@ -65,6 +49,22 @@ def across_sizes(groups: Sequence[tuple[Group, str, str, float | None, Estimate,
         unwound_share=share,
     )
     return (*lines, together)
+
+
+def _line(size: str, group: Group) -> SizeLine:
+    broke, efficiency = group.broke, group.efficiency
+    counts = broke is not None and group.plain is broke  # what the group is set over is of its larger population
+    return SizeLine(
+        size=size,
+        group=group.pieces[0].group,
+        broke=0 if broke is None else broke.n,
+        unwound=group.unwound,
+        mean_n=None if broke is None else broke.mean_n,
+        label_n=efficiency.rated_n,
+        over_label=efficiency.over_rated if counts else Estimate(),
+        over_straight=efficiency.over_control if counts else Estimate(),
+        unwound_share=Estimate.of(group.unwound_share.value, group.unwound_share.low, group.unwound_share.high),
+    )
 
 
 def _together(lines: Sequence[tuple[int, float | None]]) -> Estimate:

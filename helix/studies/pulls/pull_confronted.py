@@ -17,15 +17,16 @@ from helix.model.measured.pull_file import PullPiece
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.agreement import WEAKER_OF_TWO, count_agreement, mean_agreement
 from helix.studies.hold.bend_places import places_of
-from helix.studies.hold.forecast import JOINT_SCALE, OwnPulls, forecast
+from helix.studies.hold.forecast import Forecast, OwnPulls, forecast
 from helix.studies.hold.holding import HoldResult, hold_with, setting_of
-from helix.studies.hold.outcome import breaks_of
+from helix.studies.hold.outcome import Breaks, breaks_of
 from helix.studies.hold.own_pulls import OFF_TABLE
 from helix.studies.pulls.pull_controls import straight_of
 from helix.studies.pulls.pull_groups import Group
-from helix.values import result
+from helix.values import Result, result
 
 MOST_CONFRONTED: Final = 24
+PIECE_SCATTER: Final = 0.04  # of log loads from joint to joint (common practice, no source)
 _FEWEST_DRAWS: Final = 100  # of those that break, to say how they break
 _LEVELS: Final = 10  # of the friction number, which all pieces share
 
@@ -79,7 +80,7 @@ class Prediction:
 
 
 @result
-class Confronted:
+class Confronted(Result):
     """One group against its recipe.
 
     unpredicted: code of why nothing is predicted, faults: of what practice calls a fault. off_table: straight wire over
@@ -142,9 +143,7 @@ def _confronted(
     if before.forecast is None:
         codes = before.not_estimated or ("no-model",)
         return Confronted(group=group.name, recipe=name, unpredicted="not-estimated", faults=codes, off_table=off)
-    own = _own_pulls(group.pieces, straight)
-    after = hold_with(recipe, setting, own) if any((*own.broke, *own.unwound)) else None
-    return _against(Confronted(group=group.name, recipe=name, off_table=off), group, before, after, straight)
+    return _against(Confronted(group=group.name, recipe=name, off_table=off), group, before, straight)
 
 
 def _recipe_for(
@@ -194,27 +193,28 @@ def _own_pulls(pieces: Sequence[PullPiece], straight: Sequence[float]) -> OwnPul
     )
 
 
-def _prediction(found: HoldResult, straight: int, pieces: int) -> Prediction:
+def _prediction(found: Forecast, straight: int, pieces: int) -> Prediction:
     return Prediction(
         straight=straight,
         pieces=pieces,
         expected_n=found.expected_n,
         plan_with_n=found.plan_with_n,
-        low_n=found.hold_n.low,
-        high_n=found.hold_n.high,
-        unwinds=found.probability.unwinds,
+        low_n=found.low_n,
+        high_n=found.high_n,
+        unwinds=found.probability_unwinds,
     )
 
 
-def _against(
-    blank: Confronted, group: Group, before: HoldResult, after: HoldResult | None, straight: Sequence[float]
-) -> Confronted:
+def _against(blank: Confronted, group: Group, before: HoldResult, straight: Sequence[float]) -> Confronted:
     """The tests: how many unwound, how high those that broke broke, how many lie below the load to plan with."""
     joints = Counter(piece.joints for piece in group.pieces).most_common(1)[0][0]
-    chances, weights = _chances(before)
+    breaks = breaks_of(places_of(before.recipe), before.setting)
+    chances, weights = _chances(before, breaks)
     chances = 1.0 - (1.0 - chances) ** joints
     ended = [piece for piece in group.pieces if piece.ending in ("joint", "clear", "unwound")]
     broke = [piece.load_n for piece in ended if piece.ending != "unwound"]
+    if 2 * len(broke) < len(ended):  # the few that broke among many that unwound are not as pieces that break
+        broke = []
     unwinding = below = None
     if ended:
         unwinding = CountAgreement(
@@ -228,20 +228,25 @@ def _against(
         # few below it are no news: it is a load to stay under
         p = 1.0 if under <= low * len(ended) else count_agreement(under, len(ended), [low])
         below = CountAgreement(count=under, of=len(ended), expected=low, p=p)
+    own = _own_pulls(group.pieces, straight)
+    alone, after = (
+        forecast(before.recipe.wire, breaks, before.outcome, before.setting.draws, pulls)
+        for pulls in (OwnPulls(straight_n=own.straight_n), own)
+    )
     return replace(
         blank,
-        before=_prediction(before, len(straight), 0),
-        after=None if after is None else _prediction(after, len(straight), len(group.pieces)),
+        before=_prediction(before.forecast or alone, len(straight), 0),
+        after=_prediction(after, len(straight), len(group.pieces)) if any((*own.broke, *own.unwound)) else None,
         unwinding=unwinding,
-        load=_load(before, straight, broke, joints),
+        load=_load(before, alone, breaks, broke, joints),
         below_plan=below,
     )
 
 
-def _chances(found: HoldResult) -> tuple[Array, Array]:
+def _chances(found: HoldResult, breaks: Breaks) -> tuple[Array, Array]:
     """Probabilities of unwinding of one joint by what all pieces share, with how likely each is: the model, the hinge, the
     level of the friction number."""
-    draws, breaks = found.setting.draws, breaks_of(places_of(found.recipe), found.setting)
+    draws = found.setting.draws
     unwinds = found.outcome.slips < breaks.least
     level = np.minimum((draws.level * _LEVELS).astype(int), _LEVELS - 1) + _LEVELS * draws.torsion
     counts = np.bincount(level, minlength=2 * _LEVELS)
@@ -251,17 +256,16 @@ def _chances(found: HoldResult) -> tuple[Array, Array]:
     return parts.ravel(), weights.ravel()
 
 
-def _load(before: HoldResult, straight: Sequence[float], broke: Sequence[float], joints: int) -> LoadAgreement | None:
-    """The mean of the pieces that broke against what was predicted of pieces that break."""
-    breaks = breaks_of(places_of(before.recipe), before.setting)
-    coming = forecast(
-        before.recipe.wire, breaks, before.outcome, before.setting.draws, OwnPulls(straight_n=tuple(straight))
-    )
-    broken = coming.pieces_n[(before.outcome.slips >= breaks.least).ravel()]
+def _load(
+    before: HoldResult, alone: Forecast, breaks: Breaks, broke: Sequence[float], joints: int
+) -> LoadAgreement | None:
+    """The mean of the pieces that broke against what was predicted of pieces that break; alone: before a cap by the joint
+    made right."""
+    broken = alone.pieces_n[(before.outcome.slips >= breaks.least).ravel()]
     if not broke or broken.size < _FEWEST_DRAWS:
         return None
-    logs = np.log(broken) + math.log(before.expected_n / coming.expected_n)
-    scatter = JOINT_SCALE[0]
+    logs = np.log(broken) + math.log(before.expected_n / alone.expected_n)
+    scatter = PIECE_SCATTER
     shared = math.sqrt(max(float(logs.var()) - scatter**2, 0.0))
     shift, narrowed = WEAKER_OF_TWO if joints == 2 else (0.0, 1.0)
     centre, each = float(logs.mean()) + shift * scatter, narrowed * scatter

@@ -14,13 +14,17 @@ from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array, Confidence, ratio_confidence, student_confidence
+from helix.statistics.next_piece import next_piece_bound
 from helix.statistics.proportions import share_interval
 from helix.statistics.samples import mean_interval, outliers, spread, tolerance_bound
+from helix.studies.pulls.pull_controls import size_of
+from helix.studies.pulls.pull_ends import Ends, ends_of
 from helix.studies.pulls.pull_joints import (
     NOTHING,
     Estimate,
     Joint,
     Weibull,
+    above_zero,
     ends_differ,
     joint_of,
     joint_of_recipe,
@@ -36,7 +40,7 @@ NO_JOINT: Final = Joint(says=notice("straight-wire"))
 
 @result
 class Population:
-    """Pieces of one mode: counts, loads in N, plain statistics (M1 to M3)."""
+    """Pieces of one mode: counts, loads in N, plain statistics (M1 to M3). plan_with_n: 19 of 20 more pieces hold it."""
 
     mode: Mode
     n: int
@@ -50,6 +54,7 @@ class Population:
     most_n: float
     tolerance_95_95_n: float | None
     tolerance_90_95_n: float | None
+    plan_with_n: float | None
 
 
 @result
@@ -102,7 +107,7 @@ class Group(Result):
     """
 
     also: ClassVar = (
-        "kind", "n", "rely_on_n", "population=plain.mode", "population_n=plain.n", "mean_n=plain.mean_n",
+        "kind", "n", "plan_with_n", "rely_on_n", "population=plain.mode", "population_n=plain.n", "mean_n=plain.mean_n",
         "median_n=plain.median_n", "sd_n=plain.sd_n", "cv=plain.cv", "mean_low_n=plain.mean_low_n",
         "mean_high_n=plain.mean_high_n", "tolerance_95_95_n=plain.tolerance_95_95_n",
         "tolerance_90_95_n=plain.tolerance_90_95_n", "efficiency_over_control=efficiency.over_control.value",
@@ -128,6 +133,7 @@ class Group(Result):
     without: Population | None = keyed("without_outliers")
     efficiency: Efficiency = hidden(default=Efficiency())
     why: Finding | None
+    ends: Ends
     notes: tuple[Finding, ...]
 
     @property
@@ -154,10 +160,19 @@ class Group(Result):
     def rely_on_n(self) -> float | None:
         """Load [N] that 95 % of whole pieces exceed, with 95 % confidence; None for straight wire, and where pieces failed
         in two ways or too few did for a load above zero."""
-        if self.control or len(self.populations) != 1:
-            return None
-        bound = self.populations[0].tolerance_95_95_n
-        return bound if bound is not None and bound > 0.0 else None
+        return self._one_load.tolerance_95_95_n if self._one_load else None
+
+    @property
+    def plan_with_n(self) -> float | None:
+        """Load [N] that 19 of 20 more whole pieces hold; None for straight wire, and where pieces failed in two ways, are of
+        more than one size, or too few to say."""
+        return self._one_load.plan_with_n if self._one_load else None
+
+    @property
+    def _one_load(self) -> Population | None:
+        """The pieces, where one load stands for all of them."""
+        alone = not self.control and len(self.populations) == 1 and len({size_of(piece) for piece in self.pieces}) == 1
+        return self.populations[0] if alone else None
 
     @property
     def single_joint(self) -> Joint:
@@ -225,7 +240,8 @@ def group_of(name: str, pieces: Sequence[PullPiece]) -> Group:
     notes += _notes(name, pieces, populations, standing)
     return Group(
         name=name, control=control, pieces=pieces, counts=counts, populations=populations, plain=plain, joint=joint, joint_alike=alike, by_recipe=by_recipe, unwinding=unwinding, weibull=weibull_of(pieces, ends),
-        unwound_share=share, standing=standing, without=without, why=None if control or ends else _why(name, populations, joint, alike, pieces), notes=tuple(notes),
+        unwound_share=share, standing=standing, without=without, why=None if control or ends else _why(name, populations, joint, alike, pieces),
+        ends=ends_of(pieces), notes=tuple(notes),
     )  # fmt: skip
 
 
@@ -241,10 +257,11 @@ def population(mode: Mode, loads: Sequence[float]) -> Population:
     x = np.asarray(loads, dtype=np.float64)
     n, mean, sd = x.size, float(x.mean()), spread(x)
     low, high = mean_interval(mean, sd, n)
+    sure, nine_in_ten = (above_zero(tolerance_bound(mean, sd, n, part, 0.95)) for part in (0.95, 0.90))
     return Population(
-        mode=mode, n=n, mean_n=mean, median_n=float(np.median(x)), sd_n=known(sd), cv=known(sd / mean), mean_low_n=known(low), mean_high_n=known(high),
-        least_n=float(x.min()), most_n=float(x.max()), tolerance_95_95_n=known(tolerance_bound(mean, sd, n, 0.95, 0.95)),
-        tolerance_90_95_n=known(tolerance_bound(mean, sd, n, 0.90, 0.95)),
+        mode=mode, n=n, mean_n=mean, median_n=float(np.median(x)), sd_n=known(sd), cv=known(sd / mean),
+        mean_low_n=above_zero(low), mean_high_n=known(high) if above_zero(low) else None, least_n=float(x.min()),
+        most_n=float(x.max()), tolerance_95_95_n=sure, tolerance_90_95_n=nine_in_ten, plan_with_n=next_piece_bound(x),
     )  # fmt: skip
 
 
@@ -263,16 +280,21 @@ def ratio(above: float | None, spread_above: Confidence | None, below: Joint | f
         if spread_above is None:
             return Estimate(value=above / below)
         low, high = spread_above.interval()
-        return Estimate(value=above / below, low=low / below, high=high / below)
+        return _positive(above / below, low / below, high / below)
     if below.mean_n.value is None:
         return NOTHING
     value = above / below.mean_n.value
     if spread_above is None or below.confidence is None:
         return Estimate(value=value)
     try:
-        return Estimate.of(value, *ratio_confidence(spread_above, below.confidence).interval())
+        return _positive(value, *ratio_confidence(spread_above, below.confidence).interval())
     except ValueError:
         return Estimate(value=value)
+
+
+def _positive(value: float, low: float, high: float) -> Estimate:
+    """A ratio of loads; no limits where they say nothing, reaching below zero."""
+    return Estimate.of(value, low, high) if low > 0.0 else Estimate(value=value)
 
 
 def _standing(pieces: Sequence[PullPiece]) -> tuple[Standing, ...]:

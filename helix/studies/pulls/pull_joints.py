@@ -98,7 +98,8 @@ def wire_of(pieces: Sequence[PullPiece]) -> Joint:
     if data.failures == data.values.size:
         x = data.values
         mean, sd = float(x.mean()), spread(x)
-        estimate = Estimate.of(mean, *(known(v) for v in mean_interval(mean, sd, x.size)))
+        low, high = mean_interval(mean, sd, x.size)
+        estimate = Estimate.of(mean, low, high) if above_zero(low) and known(high) else Estimate(value=mean)
         about = student_confidence(mean, sd / math.sqrt(x.size), x.size - 1) if x.size > 1 and sd > 0.0 else None
         return Joint(failures=x.size, mean_n=estimate, sd_n=Estimate(value=known(sd)), confidence=about)
     return _estimated(data, 0, "broke")
@@ -124,11 +125,13 @@ def _estimated(data: Sample, correlation: int, ending: str) -> Joint:
             correlation=correlation, failures=failures, at_least=n - failures, mean_n=Estimate(low=bound), says=says
         )
     found: Fit = fit(data, shares=(0.05, 0.10))
+    low, high = found.location_confidence.interval()
+    sure, nine_in_ten = (above_zero(bound.quantile(0.05)) for bound in found.lower)
     return Joint(
         correlation=correlation, failures=failures, at_least=n - failures,
-        mean_n=Estimate.of(found.location, *found.location_confidence.interval()),
+        mean_n=Estimate.of(found.location, above_zero(low), high),
         sd_n=Estimate.of(found.scale, *found.scale_confidence.interval()),
-        tolerance_95_95_n=found.lower[0].quantile(0.05), tolerance_90_95_n=found.lower[1].quantile(0.05),
+        tolerance_95_95_n=sure, tolerance_90_95_n=nine_in_ten,
         confidence=found.location_confidence, scale_confidence=found.scale_confidence,
     )  # fmt: skip
 
@@ -153,6 +156,11 @@ def weibull_of(pieces: Sequence[PullPiece], ends: tuple[str, ...]) -> Weibull:
 
 def known(value: float) -> float | None:
     return value if math.isfinite(value) else None
+
+
+def above_zero(value: float) -> float | None:
+    """A limit of a load that says something: finite, and above zero."""
+    return value if math.isfinite(value) and value > 0.0 else None
 
 
 def ends_differ(pieces: Sequence[PullPiece]) -> tuple[str, ...]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from helix.mechanics import limits
 from helix.statistics.proportions import clean_pieces_needed
-from helix.studies.pulls.pull_controls import ControlWire
-from helix.studies.pulls.pull_ends import Ends
+from helix.studies.pulls.pull_controls import ControlWire, size_of
 from helix.studies.pulls.pull_groups import Group
 from helix.values import result
 
@@ -34,7 +33,7 @@ class NextPulls:
     coil: str = ""
 
 
-def next_pulls(group: Group, straight: ControlWire, ends: Ends) -> tuple[NextPulls, ...]:
+def next_pulls(group: Group, straight: ControlWire) -> tuple[NextPulls, ...]:
     """What to pull next for one group of joints, the most wanted first."""
     (turns, one_turns), (wraps, one_wraps) = (_one(group, name) for name in ("turns", "wraps"))
     same = NextPulls(
@@ -56,7 +55,7 @@ def next_pulls(group: Group, straight: ControlWire, ends: Ends) -> tuple[NextPul
         NextPulls(group=group.name, code="straight-wire", pieces=STRAIGHT_PIECES, coil=coil)
         for coil in straight.missing
     ]
-    if ends.differ:
+    if group.ends.differ:
         wanted.append(replace(same, code="ends-alike"))
     clean = clean_pieces_needed(NINE_IN_TEN, 0.95) - group.ended
     if group.ended and not group.unwound and few <= 0 < clean:
@@ -70,9 +69,36 @@ def _one(group: Group, name: str) -> tuple[float | None, bool]:
     return next(iter(counts)), len(counts) == 1
 
 
-def of_all(found: Sequence[tuple[NextPulls, ...]]) -> tuple[NextPulls, ...]:
-    """What to pull next for a bench: each group's most wanted first, straight wire of a coil once."""
+def of_bench(
+    groups: Sequence[Group], wires: Mapping[str, ControlWire], faulty: Collection[str] = ()
+) -> tuple[NextPulls, ...]:
+    """What to pull next for a bench: each group's most wanted first, straight wire of a coil once.
+
+    wires: straight wire of each group of joints, by its name. More turns in place of a group are not asked for where the
+    bench has pieces of that wire with as many turns and wraps, of which none unwound. faulty: names of groups that practice
+    calls a fault, of which no more are asked for.
+    """
+    found = [
+        [
+            pulls
+            for pulls in next_pulls(group, wires[group.name])
+            if (pulls.code != "more-turns" or not any(_settles(other, group) for other in groups))
+            and (pulls.code == "straight-wire" or group.name not in faulty)
+        ]
+        for group in groups
+    ]
     deepest = max((len(wanted) for wanted in found), default=0)
     every = [wanted[place] for place in range(deepest) for wanted in found if place < len(wanted)]
     once = {(pulls.code, pulls.coil if pulls.code == "straight-wire" else pulls.group): pulls for pulls in every[::-1]}
     return tuple(pulls for pulls in every if pulls in once.values())
+
+
+def _settles(other: Group, group: Group) -> bool:
+    """Whether another group shows that more of the same kind holds."""
+    if other.unwound or other.ended < limits.ENOUGH_PIECES or size_of(other.pieces[0]) != size_of(group.pieces[0]):
+        return False
+    return all(
+        (have := _one(other, name))[1] and (had := _one(group, name))[1] and have[0] is not None and had[0] is not None
+        and have[0] >= had[0]
+        for name in ("turns", "wraps")
+    )  # fmt: skip

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Final
 
-from helix.errors import HelixError, ValidationError
+from helix.errors import ValidationError
 from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
 from helix.model.measured.opened_files import opened
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import hold
+from helix.studies.pulls.pull_confronted import Confronted
+from helix.studies.pulls.pull_groups import Group
 from helix.values import result
 
 
@@ -28,9 +26,6 @@ class Predicted:
     nominal_n: float
     high_n: float
     by: Finding
-
-
-MOST_JOINTS: Final = 24
 
 
 def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[str, Recipe], tuple[Finding, ...]]:
@@ -52,30 +47,27 @@ def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[s
     return found, tuple(notes)
 
 
-def bands_of(file: PullFile, recipes: dict[str, Recipe]) -> tuple[Predicted, ...]:
-    """A predicted band for each group whose wire or joint a recipe tells.
-
-    Joints: the hold estimate of the recipe with the row's own turns and wraps, for groups whose pieces are all
-    alike. Straight wire: the strength by the material's table. Nothing is predicted for other groups.
-    """
+def predicted_of(
+    groups: Sequence[Group], recipes: Sequence[Recipe], confronted: Sequence[Confronted]
+) -> tuple[Predicted, ...]:
+    """A predicted band for each group: of joints by the hold estimate of one joint, of straight wire by the material's table,
+    where the recipes are all of one such wire."""
+    by_group = {found.group: found.before for found in confronted}
     bands: list[Predicted] = []
-    by_group: dict[str, list[PullPiece]] = {}
-    for piece in file.pieces:
-        by_group.setdefault(piece.group, []).append(piece)
-    for name, pieces in by_group.items():
-        if all(piece.control for piece in pieces):
-            band = _wire_band(name, pieces, recipes)
-        elif len(bands) < MOST_JOINTS:
-            band = _joint_band(name, pieces, recipes)
-        else:
-            band = None
-        if band is not None:
-            bands.append(band)
+    for group in groups:
+        if group.control:
+            band = _wire_band(group.name, group.pieces, recipes)
+            bands += [band] if band is not None else []
+        elif (one := by_group.get(group.name)) is not None:
+            by = notice("hold-of-one-joint")
+            bands.append(
+                Predicted(group=group.name, low_n=one.low_n, nominal_n=one.expected_n, high_n=one.high_n, by=by)
+            )
     return tuple(bands)
 
 
-def _wire_band(group: str, pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Predicted | None:
-    wires = {recipe.wire.diameter_mm: recipe.wire for recipe in recipes.values()}
+def _wire_band(group: str, pieces: Sequence[PullPiece], recipes: Sequence[Recipe]) -> Predicted | None:
+    wires = {recipe.wire.diameter_mm: recipe.wire for recipe in recipes}
     mine = {piece.diameter_mm for piece in pieces}
     if mine == {None}:
         fits = list(wires.values())
@@ -90,25 +82,3 @@ def _wire_band(group: str, pieces: list[PullPiece], recipes: dict[str, Recipe]) 
     low, nominal, high = fits[0].breaking_load_n
     by = notice("strength-by-table", material=fits[0].material)
     return Predicted(group=group, low_n=low, nominal_n=nominal, high_n=high, by=by)
-
-
-def _joint_band(group: str, pieces: list[PullPiece], recipes: dict[str, Recipe]) -> Predicted | None:
-    kinds = {(*piece.recipes, piece.turns, piece.wraps) for piece in pieces}
-    if len(kinds) != 1:
-        return None
-    first, second, turns, wraps = kinds.pop()
-    if first != second or first not in recipes:
-        return None
-    recipe = recipes[first]
-    if turns is not None:
-        recipe = recipe.variant(twist=replace(recipe.twist, turns=turns))
-    if wraps is not None:
-        recipe = recipe.variant(barrel=replace(recipe.barrel, wraps=wraps))
-    try:
-        found = hold(recipe).hold_n
-    except (HelixError, ValueError):
-        return None
-    low, nominal, high = (float(v) for v in (found.low, found.nominal, found.high))
-    if not math.isfinite(low + nominal + high):
-        return None
-    return Predicted(group=group, low_n=low, nominal_n=nominal, high_n=high, by=notice("hold-of-one-joint"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -11,10 +11,15 @@ from helix.data.pull_coverage import Coverage, pull_coverage
 from helix.errors import ValidationIssue
 from helix.findings import Finding, Severity, notice
 from helix.model.measured.pull_file import PullFile, PullPiece
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.pulls.pull_across import SizeLine, across_sizes
+from helix.studies.pulls.pull_confronted import Confronted, confront
+from helix.studies.pulls.pull_controls import ControlWire, control_wire, size_of
 from helix.studies.pulls.pull_curves import PieceCurve
 from helix.studies.pulls.pull_groups import Efficiency, Group, group_of, plain_confidence, ratio
 from helix.studies.pulls.pull_joints import NOTHING, Joint
-from helix.studies.pulls.pull_predicted import Predicted
+from helix.studies.pulls.pull_next import NextPulls, of_bench
+from helix.studies.pulls.pull_predicted import Predicted, predicted_of
 from helix.studies.pulls.pull_unwinding import Unwinding, unwinding_of
 from helix.values import Result, keyed, result
 
@@ -23,7 +28,10 @@ SCHEMA: Final = 2
 
 @result
 class PullsResult(Result):
-    """The whole reading. predicted: what models say of groups whose recipes are named. faults: of rows left out."""
+    """The whole reading. predicted: what models say of groups whose recipes are known, confronted: with what the pieces did.
+    next_pulls: what to pull next. sizes: beside each other, where there are several. faults: of rows left out.
+    invented: the file says of all its pieces that they are.
+    """
 
     schema: int
     version: str
@@ -32,6 +40,10 @@ class PullsResult(Result):
     unwinding: tuple[Unwinding, ...]
     curves: tuple[PieceCurve, ...]
     predicted: tuple[Predicted, ...]
+    confronted: tuple[Confronted, ...]
+    next_pulls: tuple[NextPulls, ...]
+    sizes: tuple[SizeLine, ...]
+    invented: bool
     notes: tuple[Finding, ...]
     faults: tuple[ValidationIssue, ...]
     coverage: tuple[Coverage, ...]
@@ -42,13 +54,15 @@ def read_pulls(
     rated_n: float | None = None,
     curves: Sequence[PieceCurve] = (),
     curve_faults: Sequence[ValidationIssue] = (),
-    predicted: Sequence[Predicted] = (),
+    recipes: Mapping[str, Recipe] | None = None,
+    given: Sequence[tuple[str, Recipe]] = (),
     more_notes: Sequence[Finding] = (),
 ) -> PullsResult:
     """What a file of pull tests says.
 
-    rated_n: rated load in N for every group whose rows state none. Groups come in the order of the file. predicted,
-    more_notes: to be carried with it.
+    rated_n: rated load in N for every group whose rows state none. Groups come in the order of the file; those of several
+    sizes are told apart by size, straight wire by coil as well. recipes: by the names in the rows; given: others, for
+    groups whose rows name none. more_notes: to be carried with it.
 
     >>> from helix.model.measured.pull_file import pull_file_from_text
     >>> rows = "".join(f"{k},A,{700 + 10 * k},N,broke_exit\\n" for k in range(1, 6))
@@ -56,40 +70,52 @@ def read_pulls(
     >>> round(result.groups[0].plain.mean_n), round(result.groups[0].joint.mean_n.value)
     (730, 740)
     """
-    by_group: dict[tuple[str, bool], list[PullPiece]] = {}
-    for piece in file.pieces:
-        by_group.setdefault((piece.group, piece.control), []).append(piece)
-    both = {name for name, _ in by_group if (name, True) in by_group and (name, False) in by_group}
-    groups = tuple(
-        group_of(f"{name}, straight wire" if control and name in both else name, pieces)
-        for (name, control), pieces in by_group.items()
-    )
+    groups = tuple(group_of(name, pieces) for name, pieces in _grouped(file.pieces).items())
     notes = list(file.notes)
     controls = [piece for piece in file.pieces if piece.control]
     if any(not piece.control and not piece.cells["joints"] for piece in file.pieces):
         notes.append(notice("two-joints-taken"))
     if not controls:
         notes.append(notice("no-controls"))
-    cache: dict[tuple[int, ...], Joint] = {}
-    groups = tuple(_with_efficiency(group, controls, rated_n, notes, cache) for group in groups)
+    kept: dict[tuple[int, ...], Joint] = {}
+    wires = {group.name: control_wire(group.pieces, controls, kept) for group in groups if not group.control}
+    groups = tuple(_with_efficiency(group, wires.get(group.name), rated_n, notes) for group in groups)
     if all(group.efficiency.rated_n is None for group in groups):
         notes.append(notice("no-rating"))
     notes += [note for group in groups for note in group.notes]
     notes += [*(note for curve in curves for note in curve.notes), *more_notes]
+    joints = [group for group in groups if not group.control]
+    confronted = confront(groups, recipes or {}, given)
     return PullsResult(
         schema=SCHEMA, version=helix.__version__, place=file.place, groups=groups, unwinding=unwinding_of(file.pieces),
-        curves=tuple(curves), predicted=tuple(predicted), notes=tuple(dict.fromkeys(notes)),
-        faults=(*file.faults, *curve_faults), coverage=pull_coverage(),
+        curves=tuple(curves), predicted=predicted_of(groups, [*(recipes or {}).values(), *(r for _, r in given)], confronted),
+        confronted=confronted, next_pulls=of_bench(joints, wires, {found.group for found in confronted if found.faults}),
+        sizes=across_sizes(joints),
+        invented=all(piece.cells["remark"].startswith("invented") for piece in file.pieces),
+        notes=tuple(dict.fromkeys(notes)), faults=(*file.faults, *curve_faults), coverage=pull_coverage(),
     )  # fmt: skip
 
 
-def _with_efficiency(
-    group: Group,
-    controls: Sequence[PullPiece],
-    rated_n: float | None,
-    notes: list[Finding],
-    cache: dict[tuple[int, ...], Joint],
-) -> Group:
+def _grouped(pieces: Sequence[PullPiece]) -> dict[str, list[PullPiece]]:
+    """Pieces by the name of their group; where it has several sizes, or straight wire of several coils, these are told apart."""
+    by_name: dict[tuple[str, bool], list[PullPiece]] = {}
+    for piece in pieces:
+        by_name.setdefault((piece.group, piece.control), []).append(piece)
+    found: dict[str, list[PullPiece]] = {}
+    for (name, control), mine in by_name.items():
+        base = f"{name}, straight wire" if control and (name, False) in by_name else name
+        sizes, coils = len({size_of(piece) for piece in mine}), len({piece.batch for piece in mine})
+        for piece in mine:
+            parts = [base]
+            parts += (
+                [next(p.size for p in mine if size_of(p) == size_of(piece)) or "size not stated"] if sizes > 1 else []
+            )
+            parts += [f"coil {piece.batch}" if piece.batch else "coil not stated"] if control and coils > 1 else []
+            found.setdefault(", ".join(parts), []).append(piece)
+    return found
+
+
+def _with_efficiency(group: Group, straight: ControlWire | None, rated_n: float | None, notes: list[Finding]) -> Group:
     """The group with what it is over control wire and rated load (M8), plain and for one joint."""
     rated = _rated(group, rated_n, notes)
     joint = group.joint
@@ -99,7 +125,7 @@ def _with_efficiency(
         return replace(group, efficiency=own)
     plain = group.plain
     mean, spread = (plain.mean_n, plain_confidence(plain)) if plain else (None, None)
-    name, wire = _control_for(group, controls, notes, cache)
+    name, wire = _over_straight(group, straight or ControlWire(), notes)
     efficiency = Efficiency(
         over_control=ratio(mean, spread, wire), over_rated=ratio(mean, spread, rated), control=name,
         control_n=wire.mean_n if wire else NOTHING, rated_n=rated,
@@ -119,27 +145,12 @@ def _rated(group: Group, given: float | None, notes: list[Finding]) -> float | N
     return next(iter(stated), given)
 
 
-def _control_for(
-    group: Group, controls: Sequence[PullPiece], notes: list[Finding], cache: dict[tuple[int, ...], Joint]
-) -> tuple[str | None, Joint | None]:
-    """Straight wire of the group's own size and batch, named; none where there is no such wire."""
-    if not controls:
+def _over_straight(group: Group, straight: ControlWire, notes: list[Finding]) -> tuple[str | None, Joint | None]:
+    """Straight wire of the group's own size and coils, named; none where a coil has none."""
+    if straight.missing and straight.others:
+        listed = ", ".join(coil or "not stated" for coil in straight.missing)
+        notes.append(notice("no-straight-of-coil", group.name, Severity.CAUTION, coils=listed))
+    if straight.wire is None:
         return None, None
-    mine = list(controls)
-    for column in ("size", "batch"):
-        wanted = {piece.cells[column] for piece in group.pieces}
-        if wanted != {""}:
-            same = [c for c in mine if c.cells[column] in wanted]
-            if not same:
-                notes.append(notice("no-control-alike", group.name, column=column))
-                return None, None
-            missing = wanted - {c.cells[column] for c in same}
-            if missing:
-                listed = ", ".join(sorted(name or "not stated" for name in missing))
-                notes.append(notice("controls-stand-in", group.name, Severity.CAUTION, column=column, missing=listed))
-            mine = same
-    key = tuple(piece.row for piece in mine)
-    if key not in cache:
-        cache[key] = group_of("control", mine).joint
-    batches = ", ".join(sorted({c.batch for c in mine} - {""}))
-    return f"{len(mine)} straight pieces" + (f" of batch {batches}" if batches else ""), cache[key]
+    coils = ", ".join(coil for coil in straight.coils if coil)
+    return f"{straight.pieces} straight pieces" + (f" of coil {coils}" if coils else ""), straight.wire

@@ -49,10 +49,12 @@ def shuffled_order(
     makers: Sequence[str],
     seed: int,
     control: Treatment,
+    before: Sequence[OrderRow] = (),
 ) -> tuple[OrderRow, ...]:
     """`each` pieces of each treatment over all blocks as evenly as can be, `controls` of each batch; seeded.
 
-    A block is one batch with one maker. Pieces left over after an even share go to the blocks in turn, each
+    before: what is tested earlier that day; numbers of pieces and blocks go on from there. A block is one batch with one
+    maker. Pieces left over after an even share go to the blocks in turn, each
     treatment starting at another block. Controls of a batch stand in that batch's blocks.
     """
     rng = np.random.default_rng(seed)
@@ -66,12 +68,17 @@ def shuffled_order(
         for k in range(controls):
             inside[mine[k % len(mine)]].append(control)
     rows: list[OrderRow] = []
-    for place, block in enumerate(rng.permutation(len(blocks)).tolist(), start=1):
+    last = max((row.block for row in before), default=0)
+    for place, block in enumerate(rng.permutation(len(blocks)).tolist(), start=last + 1):
         for pick in rng.permutation(len(inside[block])).tolist():
             batch, maker = blocks[block]
             rows.append(
                 OrderRow(
-                    id=f"{len(rows) + 1:03d}", treatment=inside[block][pick], block=place, batch=batch, maker=maker
+                    id=f"{len(before) + len(rows) + 1:03d}",
+                    treatment=inside[block][pick],
+                    block=place,
+                    batch=batch,
+                    maker=maker,
                 )
             )
     return tuple(rows)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import ClassVar, Final, Literal
 
@@ -11,17 +12,28 @@ import helix
 from helix.errors import ValidationError, argument_issue
 from helix.findings import Finding, Severity, notice
 from helix.model.joint.joint import Joint, build_joint, rebuilt
+from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.pulls_plan.load_cells import COMMON_N, CellChoice, LoadCell, judged, load_cell
+from helix.studies.pulls_plan.pull_by_size import (
+    STRESS_RATE_MPA_S,
+    Energy,
+    Shows,
+    SizePlan,
+    best_cell,
+    energy_at_break,
+    load_rate,
+    shows,
+    stock_of,
+)
 from helix.studies.pulls_plan.pull_order import OrderRow, Treatment, shuffled_order, staircase_order
 from helix.studies.pulls_plan.pull_sizes import SizeRow, Wanted, size_rows
 from helix.studies.shape.cut_length import cut_length
 from helix.values import Result, hidden, result
 
 SCHEMA: Final = 2
-STRESS_RATE_MPA_S: Final = (6.0, 60.0)
-"""Rate of stress in tests of steel, ISO 6892-1 method B, modulus of 150 GPa and more [mem]."""
 MOST_TREATMENTS: Final = 36
+MOST_ORDERED: Final = 5000  # pieces of a plan, straight wire among them
 
 
 @result
@@ -61,18 +73,10 @@ class Length:
 
 
 @result
-class Energy:
-    """Highest load in N, energy in the free length at break in J, as a fall of 1 kg in mm, speed of a free end in m/s."""
-
-    load_n: float
-    energy_j: float
-    fall_of_1_kg_mm: float
-    end_speed_m_s: float
-
-
-@result
 class PlanResult(Result):
-    """The plan. each: pieces of each recipe that are ordered. load_low_n to load_high_n: loads to be read."""
+    """The plan. each: pieces of each recipe that are ordered. load_low_n to load_high_n: loads to be read. cell: the one to
+    take for all of them, None where none will do. by_size: thin wire first. shows: what so many pieces let one say.
+    """
 
     also: ClassVar = ("seed=setup.seed",)
     schema: int
@@ -84,6 +88,9 @@ class PlanResult(Result):
     load_low_n: float
     load_high_n: float
     cells: tuple[CellChoice, ...]
+    cell: CellChoice | None
+    by_size: tuple[SizePlan, ...]
+    shows: Shows
     speed_mm_min: tuple[float, float] | None
     load_rate_n_s: tuple[float, float] | None
     lengths: tuple[Length, ...]
@@ -100,42 +107,108 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
     """
     _check(recipes, setup)
     notes: list[Finding] = []
+    sizes = _sizes(recipes)
     low, high = _loads(recipes, wanted, setup)
-    cells = tuple(judged(cell, low, high) for cell in setup.cells or tuple(load_cell(n) for n in COMMON_N))
+    named = setup.cells or tuple(load_cell(n) for n in COMMON_N)
+    cells = tuple(judged(cell, low, high) for cell in named)
     if not setup.cells:
         notes.append(notice("no-cell-named"))
-    if not any(choice.will_do for choice in cells):
+    best = best_cell(named, low, high)
+    if best is None:
         notes.append(notice("no-cell-will-do", "", Severity.CAUTION))
     rows = size_rows(wanted)
     each = setup.each or _each(rows, notes)
-    treatments, lengths = _pieces(recipes, setup, notes)
-    order: tuple[OrderRow, ...] = ()
-    if treatments:
-        first = treatments[0]
-        control = Treatment(name="control", recipe="", turns=None, wraps=None, size=first.size, lay="", joints=0)
-        if setup.design == "staircase":
-            span = [(min(v), max(v)) for v in (setup.turns, setup.wraps)]
-            order = staircase_order(span[0], span[1], first, setup.seed, setup.batches, setup.makers)
-            notes.append(notice("staircases"))
-        else:
-            order = shuffled_order(treatments, each, setup.controls, setup.batches, setup.makers, setup.seed, control)
-            blocks = len(setup.batches) * len(setup.makers)
-            if each % blocks:
-                notes.append(notice("blocks-uneven", pieces=each, blocks=blocks))
-        counts = {row.treatment.name: 0 for row in order}
-        for row in order:
-            counts[row.treatment.name] += 1
-        lengths = [replace(length, pieces=counts.get(length.treatment, 0)) for length in lengths]
-        if setup.design == "staircase":
-            lengths = [replace(length, pieces=0) for length in lengths]
+    treatments, lengths = _pieces(recipes, sizes, setup, notes)
+    _check_count(treatments, sizes, each, setup)
+    order = _order(treatments, sizes, each, setup, notes)
+    counts = Counter(row.treatment.name for row in order)
+    if setup.design == "staircase":
+        counts.clear()
+    lengths = [replace(length, pieces=counts[length.treatment]) for length in lengths]
     if len(setup.batches) == 1:
         notes.append(notice("one-batch"))
-    speed, rate = _speed(recipes, setup)
+    thinnest = next(iter(sizes.values()))[0][1].wire if recipes else None
     return PlanResult(
         schema=SCHEMA, version=helix.__version__, wanted=wanted, setup=setup, sizes=rows, each=each, load_low_n=low,
-        load_high_n=high, cells=cells, speed_mm_min=speed, load_rate_n_s=rate, lengths=tuple(lengths),
-        energy=_energy(recipes, setup, high), order=order, notes=tuple(notes),
+        load_high_n=high, cells=cells, cell=best,
+        by_size=tuple(_size_plan(size, inside, order, lengths, wanted, setup) for size, inside in sizes.items()),
+        shows=shows(each, wanted),
+        speed_mm_min=_speed(recipes[0][1].wire, setup) if recipes else None,
+        load_rate_n_s=load_rate(recipes[0][1].wire, setup.wires) if len(sizes) == 1 else None, lengths=tuple(lengths),
+        energy=None if thinnest is None else _most_energy(recipes, wanted, setup), order=order, notes=tuple(notes),
     )  # fmt: skip
+
+
+def _sizes(recipes: Sequence[tuple[str, Recipe]]) -> dict[str, list[tuple[str, Recipe]]]:
+    """Recipes by the size of their wire, thin wire first."""
+    names: dict[float, str] = {}
+    found: dict[str, list[tuple[str, Recipe]]] = {}
+    for file, recipe in sorted(recipes, key=lambda pair: pair[1].wire.diameter_mm):
+        name = names.setdefault(round(recipe.wire.diameter_mm, 4), size_text(recipe))
+        found.setdefault(name, []).append((file, recipe))
+    return found
+
+
+def size_text(recipe: Recipe) -> str:
+    """A wire's size as it is written into a file of pull tests."""
+    return recipe.wire.size or f"{recipe.wire.diameter_mm:.4g} mm"
+
+
+def _order(
+    treatments: Sequence[Treatment], sizes: Mapping[str, object], each: int, setup: Setup, notes: list[Finding]
+) -> tuple[OrderRow, ...]:
+    """The order of tests, one size after another, thin wire first: grips and load cell are changed once a size."""
+    if not treatments:
+        return ()
+    if setup.design == "staircase":
+        notes.append(notice("staircases"))
+        span = [(min(v), max(v)) for v in (setup.turns, setup.wraps)]
+        return staircase_order(span[0], span[1], treatments[0], setup.seed, setup.batches, setup.makers)
+    order: tuple[OrderRow, ...] = ()
+    for size in sizes:
+        control = Treatment(name=_control(size, sizes), size=size, joints=0)
+        mine = [treatment for treatment in treatments if treatment.size == size]
+        order += shuffled_order(
+            mine, each, setup.controls, setup.batches, setup.makers, setup.seed, control, before=order
+        )
+    blocks = len(setup.batches) * len(setup.makers)
+    if each % blocks:
+        notes.append(notice("blocks-uneven", pieces=each, blocks=blocks))
+    if len(sizes) > 1:
+        notes.append(notice("size-by-size"))
+    return order
+
+
+def _control(size: str, sizes: Mapping[str, object]) -> str:
+    return "control" if len(sizes) == 1 else f"control, {size}"
+
+
+def _size_plan(
+    size: str, recipes: Sequence[tuple[str, Recipe]], order: Sequence[OrderRow], lengths: Sequence[Length],
+    wanted: Wanted, setup: Setup,
+) -> SizePlan:  # fmt: skip
+    mine = Counter(row.treatment for row in order if row.treatment.size == size)
+    cut = {length.treatment: length.cut_mm for length in lengths}
+    longest = max(cut.values())  # of a staircase, whose counts come as the tests go
+    total = setup.wires * sum(count * cut.get(treatment.name, longest) for treatment, count in mine.items())
+    low, high = _loads(recipes, wanted, replace(setup, expected_n=None))
+    wire = recipes[0][1].wire
+    return SizePlan(
+        size=size, pieces=sum(count for treatment, count in mine.items() if treatment.joints),
+        controls=sum(count for treatment, count in mine.items() if not treatment.joints), load_low_n=low, load_high_n=high,
+        cell=best_cell(setup.cells or tuple(load_cell(n) for n in COMMON_N), low, high),
+        load_rate_n_s=load_rate(wire, setup.wires), energy=energy_at_break(wire, setup.wires, setup.free_mm, high),
+        cut_mm=total, stock_mm=stock_of(total),
+    )  # fmt: skip
+
+
+def _most_energy(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> Energy:
+    """That of the size that lets go most."""
+    each = (
+        energy_at_break(r.wire, setup.wires, setup.free_mm, _loads([(file, r)], wanted, setup)[1])
+        for file, r in recipes
+    )
+    return max(each, key=lambda energy: energy.energy_j)
 
 
 def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
@@ -149,12 +222,23 @@ def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
         faults.append(argument_issue("turns", f"and wraps need one recipe to start from; got {len(recipes)}"))
     if len(setup.turns or (0,)) * len(setup.wraps or (0,)) > MOST_TREATMENTS:
         faults.append(argument_issue("turns", f"and wraps must make at most {MOST_TREATMENTS} combinations"))
+    if len(recipes) > MOST_TREATMENTS:
+        faults.append(argument_issue("recipes", f"must be at most {MOST_TREATMENTS}; got {len(recipes)}"))
     if setup.design == "staircase" and (len(set(setup.turns)) < 2 or len(set(setup.wraps)) < 2):
         faults.append(
             argument_issue("design", "of a staircase needs two or more turns and two or more wraps to go between")
         )
     if faults:
         raise ValidationError(faults)
+
+
+def _check_count(treatments: Sequence[Treatment], sizes: Mapping[str, object], each: int, setup: Setup) -> None:
+    """Refuse a plan of more pieces than anybody pulls."""
+    count = len(treatments) * each + len(sizes) * len(setup.batches) * setup.controls
+    if treatments and setup.design != "staircase" and count > MOST_ORDERED:
+        raise ValidationError(
+            [argument_issue("each", f"must make a plan of at most {MOST_ORDERED:,} pieces; this one has {count:,}")]
+        )
 
 
 def _each(rows: Sequence[SizeRow], notes: list[Finding]) -> int:
@@ -170,45 +254,32 @@ def _each(rows: Sequence[SizeRow], notes: list[Finding]) -> int:
 
 
 def _loads(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> tuple[float, float]:
-    """Loads to be read: from 3 SD under the weakest joint expected to the strongest straight wire."""
+    """Loads to be read: from 3 SD under the weakest joint expected to the strongest straight wire, if there is any."""
+    straight = 1.0 + 3.0 * wanted.control_cv if setup.controls else 0.0
     if setup.expected_n is not None:
         low, high = setup.expected_n * (1.0 - 3.0 * wanted.cv), setup.expected_n * (1.0 + 3.0 * wanted.cv)
-        return low * setup.wires, high * setup.wires
+        return low * setup.wires, max(high, straight * setup.expected_n / wanted.expected) * setup.wires
     least = min(r.wire.breaking_load_n[0] for _, r in recipes) * wanted.expected * (1.0 - 3.0 * wanted.cv)
-    most = max(
-        max(r.wire.breaking_load_n[2], r.wire.breaking_load_n[1] * (1.0 + 3.0 * wanted.control_cv)) for _, r in recipes
-    )
+    most = max(max(r.wire.breaking_load_n[2], r.wire.breaking_load_n[1] * straight) for _, r in recipes)
     return least * setup.wires, most * setup.wires
 
 
-def _speed(
-    recipes: Sequence[tuple[str, Recipe]], setup: Setup
-) -> tuple[tuple[float, float] | None, tuple[float, float] | None]:
-    if not recipes:
-        return None, None
-    wire = recipes[0][1].wire
-    area = math.pi * wire.diameter_mm**2 / 4.0 * setup.wires
+def _speed(wire: Wire, setup: Setup) -> tuple[float, float]:
+    """Speed of the crosshead [mm/min] that stresses straight wire of the free length as fast as it should be."""
     low, high = (60.0 * rate / wire.modulus_mpa * setup.free_mm for rate in STRESS_RATE_MPA_S)
-    return (low, high), (STRESS_RATE_MPA_S[0] * area, STRESS_RATE_MPA_S[1] * area)
-
-
-def _energy(recipes: Sequence[tuple[str, Recipe]], setup: Setup, high_n: float) -> Energy | None:
-    """Elastic energy of the free length, F^2 L/(2 E A); a free end then moves at sigma/sqrt(E rho) (1-D wave)."""
-    if not recipes:
-        return None
-    wire = recipes[0][1].wire
-    area = math.pi * wire.diameter_mm**2 / 4.0 * setup.wires
-    joules = high_n**2 * setup.free_mm / (2.0 * wire.modulus_mpa * area) / 1000.0
-    speed = high_n / area * 1e6 / math.sqrt(wire.modulus_mpa * 1e6 * wire.density_kg_m3)
-    return Energy(load_n=high_n, energy_j=joules, fall_of_1_kg_mm=joules / 9.80665 * 1000.0, end_speed_m_s=speed)
+    return low, high
 
 
 def _pieces(
-    recipes: Sequence[tuple[str, Recipe]], setup: Setup, notes: list[Finding]
+    recipes: Sequence[tuple[str, Recipe]],
+    sizes: Mapping[str, Sequence[tuple[str, Recipe]]],
+    setup: Setup,
+    notes: list[Finding],
 ) -> tuple[list[Treatment], list[Length]]:
     """Treatments, and the wire that each takes through the joint model."""
     treatments: list[Treatment] = []
     lengths: list[Length] = []
+    of_wire = {recipe.wire.diameter_mm: size for size, inside in sizes.items() for _, recipe in inside}
     for file, recipe in recipes:
         joint = build_joint(recipe)
         varied = bool(setup.turns or setup.wraps)
@@ -222,22 +293,22 @@ def _pieces(
                 name = f"{turns:g}+{wraps:g}" if varied or len(recipes) == 1 else recipe.title
                 if any(t.name == name for t in treatments):
                     name = f"{name} ({file})"
-                size = recipe.wire.size or f"{recipe.wire.diameter_mm:.4g} mm"
+                size = of_wire[recipe.wire.diameter_mm]
                 lay = f"{joint.layout.sizes.lay:.4g} d"
                 treatments.append(
                     Treatment(name=name, recipe=file, turns=turns, wraps=wraps, size=size, lay=lay, joints=setup.joints)
                 )
                 lengths.append(_length(name, made, setup))
-    if recipes:
-        straight = setup.free_mm + 2.0 * setup.grip_mm
+    straight = setup.free_mm + 2.0 * setup.grip_mm
+    for size in sizes:
         lengths.append(
             Length(
-                treatment="control", pieces=0, cut_mm=straight, low_mm=straight, high_mm=straight, joints=0, joint_mm=0.0,
+                treatment=_control(size, sizes), pieces=0, cut_mm=straight, low_mm=straight, high_mm=straight, joints=0, joint_mm=0.0,
                 free_mm=setup.free_mm, grips=2, grip_mm=setup.grip_mm,
             )
         )  # fmt: skip
-        if setup.wires > 1:
-            notes.append(notice("wires-as-one", wires=setup.wires))
+    if recipes and setup.wires > 1:
+        notes.append(notice("wires-as-one", wires=setup.wires))
     return treatments, lengths
 
 

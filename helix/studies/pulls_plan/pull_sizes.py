@@ -49,7 +49,7 @@ def size_rows(wanted: Wanted) -> tuple[SizeRow, ...]:
     pieces = {
         "clean": clean_pieces_needed(t, wanted.confidence),
         "mean": _mean(wanted),
-        "each": pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence),
+        "each": pieces_to_show_share((e - t) / (e * wanted.cv), 0.95, wanted.confidence, wanted.power),
         "margin": pieces_for_margin(wanted.cv, wanted.margin),
     }
     if wanted.apart is not None:

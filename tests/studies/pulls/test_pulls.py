@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from helix.findings import Finding, notice
+from helix.findings import Finding, Severity, notice
 from helix.model.measured.curve_file import read_mapping
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.output.pulls.pull_methods import METHODS
@@ -79,8 +79,8 @@ def test_the_demo_reads_to_the_truth_it_was_made_from(demo: PullsResult, truth: 
             assert holds(group.unwinding.mean_n, made["joint_unwinds"]["mean_n"]), name
             assert holds(group.unwinding.sd_n, made["joint_unwinds"]["sd_n"]), name
     assert estimated == 5
-    wire = [made["mean_n"] for made in truth["wire"].values()]
-    assert holds(named(demo, "control").joint.mean_n, sum(wire) / 2.0)
+    for coil, made in truth["wire"].items():
+        assert holds(named(demo, f"control, coil {coil}").joint.mean_n, made["mean_n"])
 
 
 def test_plain_means_of_the_demo_miss_that_truth(demo: PullsResult, truth: dict[str, Any]) -> None:
@@ -270,7 +270,7 @@ def test_efficiency_is_over_the_same_batch_and_each_denominator_is_its_own() -> 
     assert width[mine.over_control] > width[mine.over_rated]
     other = read([(g, x, w, m.replace("X", "Z") if g == "A" else m) for g, x, w, m in rows])
     assert other.groups[0].efficiency.over_control.value is None
-    assert notice("no-control-alike", "A", column="batch") in other.notes
+    assert notice("no-straight-of-coil", "A", Severity.CAUTION, coils="Z") in other.notes
 
 
 def test_controls_that_broke_at_a_grip_count_as_at_least() -> None:

@@ -7,14 +7,17 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from helix.errors import ValidationError
 from helix.findings import notice
-from helix.model.recipe.recipe import read_recipe
+from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.words.finding_words import explain
+from helix.statistics.samples import tolerance_factor
 from helix.studies.pulls_plan.load_cells import judged, load_cell
+from helix.studies.pulls_plan.pull_by_size import shows
 from helix.studies.pulls_plan.pull_order import STAIR_STEPS
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted, size_rows
@@ -147,6 +150,79 @@ def test_what_asks_for_more_takes_more_pieces() -> None:
     assert pieces("mean", expected=0.85) is None
 
 
+def of_sizes(recipe: Recipe, *sizes: str) -> list[tuple[str, Recipe]]:
+    text = DEMO.read_text(encoding="utf-8")
+    assert '"MWG 12"' in text
+    return [(f"{size}.toml", recipe_from_text(text.replace('"MWG 12"', f'"{size}"'))) for size in sizes]
+
+
+def test_a_test_day_of_three_sizes(recipe: Recipe) -> None:
+    setup = Setup(each=6, controls=3, batches=("A", "B"))
+    day = plan_pulls(of_sizes(recipe, "MWG 14", "MWG 6", "MWG 12"), Wanted(), setup)
+    assert [size.size for size in day.by_size] == ["MWG 6", "MWG 12", "MWG 14"]
+    sizes = [row.treatment.size for row in day.order]
+    assert [size for k, size in enumerate(sizes) if k == 0 or size != sizes[k - 1]] == ["MWG 6", "MWG 12", "MWG 14"]
+    counts = Counter((row.treatment.size, row.batch, row.treatment.joints) for row in day.order)
+    assert all(counts[size.size, batch, joints] == 3 for size in day.by_size for batch in "AB" for joints in (0, 2))
+    assert len({row.id for row in day.order}) == len(day.order) == 3 * (6 + 6)
+    blocks = [row.block for row in day.order]
+    assert blocks == sorted(blocks) and len({(row.block, row.batch, row.treatment.size) for row in day.order}) == 6
+    for size in day.by_size:  # each size alone asks for the same, up to where its numbers start
+        (alone,) = plan_pulls(of_sizes(recipe, size.size), Wanted(), setup).by_size
+        assert alone == size
+    assert day.load_low_n == min(size.load_low_n for size in day.by_size)
+    assert day.load_high_n == max(size.load_high_n for size in day.by_size)
+    cut = {length.treatment: length.cut_mm for length in day.lengths}
+    for size in day.by_size:
+        rows = [row for row in day.order if row.treatment.size == size.size]
+        assert size.cut_mm == pytest.approx(sum(cut[row.treatment.name] for row in rows))
+        assert 1.1 * size.cut_mm <= size.stock_mm + 1e-6 < 1.1 * size.cut_mm + 100.0
+
+
+def test_one_load_cell_for_all_or_one_a_size(recipe: Recipe) -> None:
+    recipes = of_sizes(recipe, "MWG 6", "MWG 14")
+    coarse, small, large = load_cell(5000.0, "1", 2.0), load_cell(500.0), load_cell(2000.0, "1", 2.0)
+    both = plan_pulls(recipes, Wanted(), Setup(cells=(coarse, small, load_cell(2000.0))))
+    assert both.cell is not None and both.cell.cell == load_cell(2000.0)
+    apart = plan_pulls(recipes, Wanted(), Setup(cells=(coarse, small, large)))
+    assert apart.cell is None
+    assert [size.cell.cell for size in apart.by_size if size.cell] == [small, large]
+    none = plan_pulls(recipes, Wanted(), Setup(cells=(load_cell(100.0),)))
+    assert none.cell is None and not any(size.cell for size in none.by_size)
+
+
+def test_the_load_cell_takes_straight_wire_too(recipe: Recipe) -> None:
+    expected = Setup(expected_n=900.0, controls=5)
+    even = Wanted(cv=0.001, expected=0.8)
+    assert plan_pulls([], even, expected).load_high_n == pytest.approx(900.0 / 0.8 * 1.045)
+    assert plan_pulls([], even, replace(expected, controls=0)).load_high_n == pytest.approx(900.0 * 1.003)
+
+
+def test_what_so_many_pieces_show_against_simulated_benches() -> None:
+    rng = np.random.default_rng(6)
+    for pieces in (3, 10, 29):
+        found = shows(pieces, Wanted())
+        assert (1.0 - found.unwinds_at_most) ** pieces == pytest.approx(0.025)
+        loads = 1.0 + 0.04 * rng.standard_normal((20_000, pieces))
+        mean, sd = loads.mean(axis=1), loads.std(axis=1, ddof=1)
+        assert found.mean_within is not None and found.plan_below is not None
+        # an even SD makes half-widths of that many SD: their means over benches, by the mean of the SD
+        assert np.mean(abs(mean - 1.0) < found.mean_within * sd / 0.04) == pytest.approx(0.95, abs=0.006)
+        next_ones = 1.0 + 0.04 * rng.standard_normal(20_000)
+        assert np.mean(next_ones > mean - found.plan_below * sd / 0.04) == pytest.approx(0.95, abs=0.006)
+    assert shows(2, Wanted()).plan_below is None
+
+
+def test_95_percent_reach_90_counts_the_chance_to_succeed() -> None:
+    rows = {power: size_rows(Wanted(power=power, cv=0.035)) for power in (0.5, 0.9)}
+    half, most = (next(row.pieces for row in rows[power] if row.key == "each") for power in (0.5, 0.9))
+    assert half is not None and most is not None and half < most
+    rng = np.random.default_rng(7)
+    loads = 0.97 * (1.0 + 0.035 * rng.standard_normal((2000, most)))
+    bounds = loads.mean(axis=1) - tolerance_factor(most, 0.95, 0.95) * loads.std(axis=1, ddof=1)
+    assert np.mean(bounds >= 0.90) == pytest.approx(0.9, abs=0.03)
+
+
 @pytest.mark.parametrize(
     ("setup", "count", "said"),
     [
@@ -155,6 +231,8 @@ def test_what_asks_for_more_takes_more_pieces() -> None:
         (Setup(turns=(3.0, 4.0)), 2, "need one recipe to start from; got 2"),
         (Setup(turns=tuple(range(1, 8)), wraps=tuple(range(1, 8))), 1, "at most 36 combinations"),
         (Setup(turns=(3.0, 4.0), design="staircase"), 1, "two or more turns and two or more wraps"),
+        (Setup(each=1000, turns=(3.0, 4.0, 5.0), wraps=(4.0, 5.0)), 1, "at most 5,000 pieces; this one has 6,005"),
+        (Setup(), 37, "recipes: must be at most 36; got 37"),
     ],
 )
 def test_plans_that_cannot_be_made(setup: Setup, count: int, said: str, recipe: Recipe) -> None:

@@ -1,0 +1,232 @@
+"""What a reading of pull tests says first: a line a group, prediction against pieces, and what to pull next."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from helix.mechanics import limits
+from helix.output.report.document import Answer
+from helix.output.words.answer_words import odds_words
+from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
+from helix.studies.pulls.pull_across import SizeLine
+from helix.studies.pulls.pull_confronted import Confronted, CountAgreement
+from helix.studies.pulls.pull_groups import Group
+from helix.studies.pulls.pull_joints import Estimate
+from helix.studies.pulls.pull_next import NextPulls
+from helix.studies.pulls.pulls import PullsResult
+
+MOST_SAID: Final = 3  # predictions that the pieces speak against, on the terminal
+_WHY_NOT: Final = {
+    "unlike": "its pieces are of several recipes, counts or sizes",
+    "other-wire": "the recipe is of another wire",
+    "impossible": "the recipe's joint cannot be made",
+}
+
+
+def answer_lines(result: PullsResult, shown: PullFormat) -> tuple[str, ...]:
+    """The answer: each group of joints, straight wire, what speaks against the prediction, sizes together, what is next."""
+    joints = [group for group in result.groups if not group.control]
+    faults = {found.group: found.faults for found in result.confronted}
+    straight = [straight_words(group, shown) for group in result.groups if group.control]
+    against = [line for found in result.confronted for line in news(found, shown)]
+    more = [f"{len(against) - MOST_SAID} more such remarks."] if len(against) > MOST_SAID else []
+    return (
+        *(group_words(group, shown, faults.get(group.name, ())) for group in joints),
+        *(line for group in joints if (line := odd_words(group, shown))),
+        *([f"Straight wire: {'; '.join(straight)}."] if straight else []),
+        *against[:MOST_SAID],
+        *more,
+        *(together_words(line) for line in result.sizes if not line.size),
+        *next_words(result.next_pulls, 2),
+    )
+
+
+def pulls_answer(result: PullsResult, shown: PullFormat) -> Answer:
+    """The answer alone, with what was pulled."""
+    return Answer(answer_lines(result, shown), pulled_words(result))
+
+
+def pulled_words(result: PullsResult) -> str:
+    """What was pulled: "120 pieces with 240 joints and 16 straight wires"."""
+    pieces = [piece for group in result.groups for piece in group.pieces]
+    jointed, joints = sum(piece.joints > 0 for piece in pieces), sum(piece.joints for piece in pieces)
+    parts = [f"{counted(jointed, 'piece')} with {counted(joints, 'joint')}"] if jointed else []
+    parts += [counted(len(pieces) - jointed, "straight wire")] if jointed < len(pieces) else []
+    return " and ".join(parts) + (", invented" if result.invented else "")
+
+
+def group_words(group: Group, shown: PullFormat, faults: tuple[str, ...] = ()) -> str:
+    """One group of joints: what broke and unwound, the mean, the load to plan with, what may still happen.
+
+    faults: codes of what practice calls a fault in it.
+    """
+    unit, ended = shown.force, group.ended
+    if not ended:
+        return f"{group.name}: none of {counted(group.n, 'piece')} broke or unwound; no load to plan with."
+    odds, parts = group.unwound_share, {part.mode: part for part in group.populations}
+    wrong = f" Practice calls it a fault: {_plain(faults)}." if faults else ""
+    if len(parts) == 2:
+        ends = ", ".join(f"{part.n} {mode} ({shown.load(part.mean_n)} {unit})" for mode, part in parts.items())
+        return f"{group.name}: {ends}; no load to plan with: {percents_of(odds)} unwind.{wrong}"
+    ends = f"{ended - group.unwound} broke, {group.unwound} unwound"
+    mean = f"mean {shown.load(group.populations[0].mean_n)} {unit}"
+    over = group.efficiency.over_control.value
+    mean += "" if over is None else f", {percent(over, 0)} % of straight wire"
+    plan = "no load to plan with" if group.plan_with_n is None else f"plan with {shown.load(group.plan_with_n)} {unit}"
+    few = f" ({counted(ended, 'piece')} only)" if ended < limits.ENOUGH_PIECES and group.plan_with_n else ""
+    still = f"Up to {percent(odds.high, 0)} % may unwind" if parts.get("broke") else f"{percents_of(odds)} unwind"
+    return f"{group.name}: {ends}; {mean}; {plan}{few}. {still}.{wrong}"
+
+
+def percents_of(estimate: Estimate) -> str:
+    """Limits of a proportion: "43 to 87 %"."""
+    return f"{percent(estimate.low, 0)} to {percent(estimate.high, 0)} %"
+
+
+def odd_words(group: Group, shown: PullFormat) -> str:
+    """What the load to plan with would be without the odd pieces, where they move it."""
+    load, without = group.plan_with_n, group.without.plan_with_n if group.without else None
+    if load is None or without is None or abs(without / load - 1.0) <= limits.ODD_MOVES:
+        return ""
+    odd = ", ".join(f"{piece.id} ({shown.load(piece.load_n)} {shown.force})" for piece in group.standing)
+    return f"{group.name} without {odd}: plan with {shown.load(without)} {shown.force}, but only for a cause that you can name."
+
+
+def _plain(codes: tuple[str, ...]) -> str:
+    return ", ".join(code.replace("-", " ") for code in codes)
+
+
+def straight_words(group: Group, shown: PullFormat) -> str:
+    """Straight wire of one coil: name, pieces, mean."""
+    mean = group.joint.mean_n.value
+    load = "no mean" if mean is None else f"{shown.load(mean)} {shown.force}"
+    return f"{group.name} {load} ({counted(group.n, 'piece')})"
+
+
+def by_chance(p: float) -> str:
+    """How probable so odd a result is, were the prediction right.
+
+    >>> by_chance(0.00003), by_chance(0.031), by_chance(0.4)
+    ('under 1 in 1000 by chance', 'about 1 in 30 by chance', '4 in 10 by chance')
+    """
+    return f"{odds_words(p)} by chance" if p < 0.95 else "as expected"
+
+
+def news(found: Confronted, shown: PullFormat) -> list[str]:
+    """What the pieces say against the prediction, a line each; nothing where they agree."""
+    lines = []
+    unit = shown.force
+    if found.unpredicted == "other-wire":
+        lines.append(f"{found.group}: nothing is predicted, because {found.recipe} is of another wire.")
+    if found.off_table is not None:
+        lines.append(
+            f"{found.group}: straight wire broke at {found.off_table:.2g} times its table. Check size and unit; it is not used "
+            "in the prediction."
+        )
+    if found.unwinding is not None and not found.unwinding.agrees:
+        lines.append(f"{found.group}: {_unwinding(found.unwinding)}. {_trust(found.unwinding.of)}")
+    if found.load is not None and not found.load.agrees:
+        load = found.load
+        lines.append(
+            f"{found.group}: helix hold expected {shown.load(load.expected_n)} {unit} of such a piece; {load.of} broke at "
+            f"{shown.load(load.mean_n)} {unit} on average ({by_chance(load.p)}). {_trust(load.of)}"
+        )
+    if found.below_plan is not None and found.before is not None and not found.below_plan.agrees:
+        below = found.below_plan
+        lines.append(
+            f"{found.group}: {below.count} of {below.of} ended below {shown.load(found.before.plan_with_n)} {unit}, which "
+            f"helix hold said to plan with; {odds_words(below.expected)} was to be expected ({by_chance(below.p)})."
+        )
+    return lines
+
+
+def _trust(pieces: int) -> str:
+    """Whom to trust where prediction and pieces differ."""
+    return "Trust the pieces." if pieces >= limits.FEWEST_FAILURES else "Pull more before you trust either."
+
+
+def _unwinding(unwinding: CountAgreement) -> str:
+    expected = f"helix hold expected {odds_words(unwinding.expected)} to unwind"
+    return f"{expected}; {unwinding.count} of {unwinding.of} did ({by_chance(unwinding.p)})"
+
+
+def confronted_lines(found: Confronted, shown: PullFormat) -> list[str]:
+    """Prediction and pieces of one group in full."""
+    unit, before, after = shown.force, found.before, found.after
+    if before is None:
+        if found.unpredicted == "not-estimated":
+            because = f"practice calls it a fault ({_plain(found.faults)}) and no model applies; go by the pieces"
+        else:
+            because = _WHY_NOT[found.unpredicted]
+        return [f"{found.group}: nothing is predicted, because {because}."]
+    wire = (
+        f"with {counted(before.straight, 'straight piece')} of its coil" if before.straight else "by the wire's table"
+    )
+    head = (
+        f"{found.group} ({found.recipe}, {wire}): helix hold expected {shown.load(before.expected_n)} {unit} of one joint and "
+        f"said to plan with {shown.load(before.plan_with_n)} {unit}."
+    )
+    lines = [head]
+    if found.unwinding is not None and found.unwinding.agrees:
+        lines.append(f"{_unwinding(found.unwinding)}: they agree.".replace("helix hold", "It", 1))
+    if found.load is not None and found.load.agrees:
+        load = found.load
+        lines.append(
+            f"Of such a piece it expected {shown.load(load.expected_n)} {unit}; {load.of} broke at {shown.load(load.mean_n)} "
+            f"{unit} on average ({by_chance(load.p)}): they agree."
+        )
+    lines += news(found, shown)
+    if after is not None:
+        lines.append(
+            f"With these pieces helix hold --pulls expects {shown.load(after.expected_n)} {unit} and plans with "
+            f"{shown.load(after.plan_with_n)} {unit} for one joint; {odds_words(after.unwinds)} unwinds."
+        )
+    return lines
+
+
+def ends_words(group: Group) -> str:
+    """Failures by end, and whether the two joints look alike; "" where no end was noted."""
+    ends = group.ends
+    if ends.p is None:
+        return ""
+    text = f"{group.name}: {ends.a} failed at end a and {ends.b} at end b ({by_chance(ends.p)})"
+    return text + (". The two joints do not look alike." if ends.differ else ".")
+
+
+def next_words(wanted: tuple[NextPulls, ...], most: int) -> list[str]:
+    """What to pull next, on one line."""
+    first = sorted(wanted, key=lambda pulls: pulls.code == "none-may-unwind")[:most]
+    return [f"Pull next: {'; '.join(next_phrase(pulls) for pulls in first)}."] if first else []
+
+
+def next_phrase(pulls: NextPulls) -> str:
+    """How many pieces of what, and what they would show."""
+    made = ""
+    if pulls.turns is not None:
+        made = f" with {plain_number(pulls.turns)} turns" + (
+            f" and {plain_number(pulls.wraps)} wraps" if pulls.wraps is not None else ""
+        )
+    match pulls.code:
+        case "mend-grips":
+            return f"{pulls.pieces} more of {pulls.group} once the grips hold"
+        case "more-turns":
+            return f"{pulls.pieces}{made or ' with a turn more'} in place of {pulls.group}"
+        case "more-of-the-same":
+            return f"{pulls.pieces} more of {pulls.group}"
+        case "straight-wire":
+            return f"{pulls.pieces} straight pieces of {f'coil {pulls.coil}' if pulls.coil else 'the same coil'}"
+        case "ends-alike":
+            return f"{pulls.pieces} of {pulls.group} with both ends made by the same hands"
+        case "none-may-unwind":
+            return f"{pulls.pieces} more of {pulls.group}: if none unwinds, 9 in 10 such pieces break"
+
+
+def together_words(line: SizeLine) -> str:
+    """All sizes together."""
+    parts = [f"All sizes together: {line.broke} broke, {line.unwound} unwound"]
+    for estimate, what in ((line.over_straight, "straight wire"), (line.over_label, "the label")):
+        if estimate.value is not None:
+            parts.append(
+                f"{percent(estimate.value, 0)} % of {what} ({percent(estimate.low, 0)} to {percent(estimate.high, 0)} % by size)"
+            )
+    return "; ".join(parts) + "."
