@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from helix.mechanics import limits
+from helix.model.measured.opened_files import bare_name
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import odds_words
 from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
@@ -117,7 +118,7 @@ def news(found: Confronted, shown: PullFormat) -> list[str]:
     lines = []
     unit = shown.force
     if found.unpredicted == "other-wire":
-        lines.append(f"{found.group}: nothing is predicted, because {found.recipe} is of another wire.")
+        lines.append(f"{found.group}: nothing is predicted, because {bare_name(found.recipe)} is of another wire.")
     if found.off_table is not None:
         lines.append(
             f"{found.group}: straight wire broke at {found.off_table:.2g} times its table. Check size and unit; it is not used "
@@ -163,7 +164,7 @@ def confronted_lines(found: Confronted, shown: PullFormat) -> list[str]:
         f"with {counted(before.straight, 'straight piece')} of its coil" if before.straight else "by the wire's table"
     )
     head = (
-        f"{found.group} ({found.recipe}, {wire}): helix hold expected {shown.load(before.expected_n)} {unit} of one joint and "
+        f"{found.group} ({bare_name(found.recipe)}, {wire}): helix hold expected {shown.load(before.expected_n)} {unit} of one joint and "
         f"said to plan with {shown.load(before.plan_with_n)} {unit}."
     )
     lines = [head]

@@ -21,10 +21,9 @@ from helix.values import hidden, result
 
 STRAIGHTENED: Final = 0.10  # straightened wire is weaker by up to this, EN 10270 [pub, reprint]
 TABLE_SIGMAS: Final = 1.96  # the table's limits are taken as a 95 % range (assumed)
-JOINT_SCALE: Final = (
-    0.03,
-    1.5,
-)  # scatter of log loads from joint to joint: median, sigma of its log (assumed; wide, so that pieces decide)
+# scatter of log loads from joint to joint: median, sigma of its log (assumed; so wide that pieces decide)
+JOINT_SCALE: Final = (0.04, 1.75)
+SURVIVED_SCALE: Final = 0.05  # the same where no piece failed so (assumed)
 COIL_SCALE: Final = (STRAIGHT_SCATTER, 0.7)  # the same of straight wire of one coil (assumed)
 _MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would at so many times the wire's strength
 
@@ -151,6 +150,8 @@ def _own(before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: 
     """Loads at which one more joint fails so, (n,), once own joints were pulled. turned: levels of the draws the other way
     round, so that two kinds of failure are drawn apart."""
     logs = np.log(before)
+    if not failed.any():
+        return _survived(before, logs, loads, joints, 1.0 - draws.criterion if turned else draws.location)
     low, middle, high = np.quantile(logs, [0.16, 0.5, 0.84])
     prior = (float(middle), max(float(high - low) / 2.0, 0.02))
     found = update_log_normal(prior, JOINT_SCALE, loads, failed, joints)
@@ -159,6 +160,17 @@ def _own(before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: 
         u, v, z = 1.0 - draws.criterion, 1.0 - draws.straightened, draws.coil
     theta, sigma = found.draw(u, v)
     return np.asarray(np.exp(theta + sigma * z))
+
+
+def _survived(before: Array, logs: Array, loads: Array, joints: Array, levels: Array) -> Array:
+    """The draws before, of every model, weighed by how well they go with pieces none of which failed so, and drawn anew."""
+    from scipy.special import log_ndtr
+
+    weights = np.zeros_like(logs)
+    for load, units in zip(np.log(loads), joints, strict=True):
+        weights += units * log_ndtr((logs - load) / SURVIVED_SCALE)
+    below = np.cumsum(np.exp(weights - weights.max()))
+    return np.asarray(before[np.searchsorted(below, levels * below[-1])])
 
 
 def _odds(breaks: Breaks, found: Outcome) -> tuple[float, ...]:

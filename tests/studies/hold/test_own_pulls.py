@@ -67,7 +67,16 @@ def test_unwound_pieces_move_the_odds_and_the_verdict() -> None:
 
 def test_a_piece_that_only_says_above_never_lowers_the_load() -> None:
     censored = OwnPulls(loads_n=(600.0,) * 5, broke=(False,) * 5, unwound=(False,) * 5, joints=(1,) * 5)
-    assert held(censored).plan_with_n >= held().plan_with_n - 5.0
+    found = held(censored)
+    assert found.plan_with_n >= held().plan_with_n - 5.0
+    assert found.verdict == held().verdict and found.probability.unwinds <= held().probability.unwinds
+
+
+@pytest.mark.parametrize("count", [1, 3, 10, 30])
+def test_more_breaks_never_raise_the_odds_of_unwinding(count: int) -> None:
+    loads = 760.0 * np.exp(0.03 * np.random.default_rng(8).standard_normal(30))
+    odds = [held(pieces(loads[:n])).probability.unwinds for n in (count, min(2 * count, 30))]
+    assert odds[1] <= odds[0] + 0.005 and odds[0] <= held().probability.unwinds + 0.005
 
 
 def test_what_is_taken_of_the_demos_file() -> None:
