@@ -69,12 +69,6 @@ def _mapping(path: str) -> Any:
     return read_mapping(Path(path))
 
 
-def _own_pulls(path: str) -> Any:
-    from helix.model.measured.pull_file import read_pull_file
-
-    return read_pull_file(Path(path))
-
-
 _OPENERS: Mapping[str, Callable[[Any], Any]] = {
     "recipe": recipe_of,
     "recipes": _recipes,
@@ -82,5 +76,5 @@ _OPENERS: Mapping[str, Callable[[Any], Any]] = {
     "pulls": _pulls,
     "mapping": _mapping,
     "slip tests": _slip_tests,
-    "own pulls": _own_pulls,
+    "own pulls": _pulls,
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -190,3 +191,68 @@ def test_curves_with_faults_name_their_row(tmp_path: Path, capsys: pytest.Captur
 def test_the_same_file_feeds_the_hold_calibration(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["hold", str(RECIPE), "--calibrate", str(DEMO), "--all"]) == 0
     assert "alibration" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("depth", [200, 3000])
+def test_nested_brackets_are_refused_in_a_line(
+    tests_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], depth: int
+) -> None:
+    mapping = tmp_path / "curves.toml"
+    mapping.write_text("extension = " + "[" * depth + "]" * depth)
+    assert run("read", tests_csv, "--curves", mapping) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert lines and all(line.startswith(f"helix: {mapping}") for line in lines)
+    nested = tmp_path / "nested.csv"
+    nested.write_text(f"id,group,load,unit,failure\n1,A,{'(' * depth}800{')' * depth},N,broke\n")
+    assert run("read", nested) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "row 2, column load: must be a number" in line and len(line) < 300
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+@pytest.mark.parametrize("words", [("read", "PIPE"), ("compare", "PIPE", "--by", "group"), ("plan", "PIPE")])
+def test_a_pipe_is_refused_and_not_waited_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    assert run(*(pipe if word == "PIPE" else word for word in words)) == 2
+    assert capsys.readouterr().err == f"helix: {pipe}: must be a regular file; got a device or a pipe\n"
+
+
+def test_charts_are_written_all_or_none(
+    tests_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "charts"
+    real, calls = os.fsync, []
+
+    def full(handle: int) -> None:
+        calls.append(handle)
+        if len(calls) == 3:
+            raise OSError(28, "No space left on device")
+        real(handle)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "fsync", full)
+        assert run("read", tests_csv, "--charts", folder) == 2
+    assert "no space left" in capsys.readouterr().err and not folder.exists()
+    assert run("read", tests_csv, "--charts", folder) == 0
+    names = sorted(path.name for path in folder.iterdir())
+    assert len(names) >= 4
+    (folder / names[0]).unlink()
+    assert run("read", tests_csv, "--charts", folder) == 2
+    assert sorted(path.name for path in folder.iterdir()) == names[1:]
+
+
+def test_a_plan_that_nobody_pulls_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("plan", RECIPE, "--each", "1000", "--turns", "3,4,5", "--wraps", "4,5") == 2
+    assert "--each: must make a plan of at most 5,000 pieces; this one has 6,005" in capsys.readouterr().err
+
+
+def test_a_recipe_of_another_wire_is_told(tests_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sized = tmp_path / "sized.csv"
+    sized.write_text("id,group,size,load,unit,failure\n1,A,MWG 14,900,N,broke\n2,A,MWG 14,910,N,broke\n")
+    assert run("read", sized, "--recipe", RECIPE) == 0
+    assert f"A: nothing is predicted, because {RECIPE.name} is of another wire." in capsys.readouterr().out
+    assert run("read", tests_csv, "--recipe", RECIPE, "--all") == 0
+    assert "helix hold expected" in capsys.readouterr().out

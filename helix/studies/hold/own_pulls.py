@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
@@ -15,16 +17,20 @@ COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same join
 OFF_TABLE: Final = (0.4, 1.6)  # straight wire outside these times its table is another wire or another unit
 
 
-def own_pulls(file: PullFile, recipe: Recipe) -> OwnPulls:
+def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None = None) -> OwnPulls:
     """What a file's pieces say of a recipe's wire and joint. Raises ValidationError, every fault of the file at once.
 
     Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
-    neither broke nor unwound says only that it holds that much.
+    neither broke nor unwound says only that it holds that much. named: the recipes that rows name, by name; where this one is
+    among them, pieces of another recipe with the same counts are left out.
     """
     faults = list(file.faults)
     alike = [piece for piece in file.pieces if _same_wire(piece, recipe)]
     straight = [piece for piece in alike if piece.control and piece.ending not in ("grip", "stopped")]
     jointed = [piece for piece in alike if not piece.control and _same_counts(piece, recipe)]
+    mine = {name for name, other in (named or {}).items() if _made_alike(other) == _made_alike(recipe)}
+    if any(set(piece.recipes) & mine for piece in jointed):
+        jointed = [piece for piece in jointed if set(piece.recipes) <= mine]
     if straight:
         usual = recipe.wire.breaking_load_n[1]
         mean = sum(piece.load_n for piece in straight) / len(straight)
@@ -48,6 +54,16 @@ def own_pulls(file: PullFile, recipe: Recipe) -> OwnPulls:
 def _same_wire(piece: PullPiece, recipe: Recipe) -> bool:
     d = recipe.wire.diameter_mm
     return piece.diameter_mm is None or abs(piece.diameter_mm / d - 1.0) <= SIZE_TOLERANCE
+
+
+def _made_alike(recipe: Recipe) -> Recipe:
+    """A recipe without what rows say of their own: counts; and without what no load depends on: title and units."""
+    return recipe.variant(
+        title="",
+        units="metric",
+        twist=replace(recipe.twist, turns=1.0, length_mm=None),
+        barrel=replace(recipe.barrel, wraps=1.0),
+    )
 
 
 def _same_counts(piece: PullPiece, recipe: Recipe) -> bool:

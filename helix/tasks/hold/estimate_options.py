@@ -16,9 +16,9 @@ from helix.studies.hold.scatter import MOST_DRAWS
 from helix.tasks.options import Kind, Option, choice, finite, whole
 
 if TYPE_CHECKING:
-    from helix.model.measured.pull_file import PullFile
     from helix.model.measured.slip_tests import SlipTests
     from helix.model.recipe.recipe_parts import Recipe
+    from helix.tasks.pulls.pull_files import PullTests
     from helix.tasks.task import Given
 
 MODEL_KEYS: Final = ("L", "E", "R", "W")
@@ -89,8 +89,10 @@ ESTIMATE: Final = (
 )
 
 
-def _own(file: PullFile, recipe: Recipe | None) -> OwnPulls | None:
-    return None if recipe is None else own_pulls(file, recipe)
+def _own(tests: PullTests, recipe: Recipe | None) -> OwnPulls | None:
+    from helix.studies.pulls.pull_predicted import recipes_of
+
+    return None if recipe is None else own_pulls(tests.file, recipe, recipes_of(tests.file, tests.beside)[0])
 
 
 PULLS: Final = Option(

@@ -14,14 +14,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from helix.model.measured.pull_file import pull_file_from_text
+from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.recipe.recipe import read_recipe
 from helix.output.pulls.pull_answers import answer_lines
 from helix.output.words.pull_words import PullFormat
 from helix.studies.hold.bend_places import places_of
-from helix.studies.hold.holding import hold
+from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.outcome import breaks_of
+from helix.studies.hold.own_pulls import own_pulls
 from helix.studies.pulls.pull_confronted import Confronted
+from helix.studies.pulls.pull_predicted import recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
@@ -128,6 +130,18 @@ def test_own_pieces_move_the_prediction_to_themselves() -> None:
     loads = 650.0 * np.exp(0.02 * np.random.default_rng(4).standard_normal(60))
     after = confronted(rows(loads, joints=1)).after
     assert after is not None and after.expected_n == pytest.approx(loads.mean(), rel=0.02)
+
+
+def test_hold_with_the_same_file_says_the_same() -> None:
+    # two groups of 5 and 5, one with a steep exit: each recipe takes its own pieces only
+    file = read_pull_file(EXAMPLES / "pulls" / "logger-tethers.csv")
+    recipes, _ = recipes_of(file, EXAMPLES / "pulls")
+    own = own_pulls(file, RECIPE, recipes)
+    assert len(own.loads_n) == 20 and len(own_pulls(file, RECIPE).loads_n) == 40
+    held = hold_with(RECIPE, setting_of(RECIPE), own)
+    after = next(c.after for c in read_pulls(file, recipes=recipes).confronted if c.group == "5+5")
+    assert after is not None
+    assert (after.expected_n, after.plan_with_n) == pytest.approx((held.expected_n, held.plan_with_n), rel=1e-9)
 
 
 # ------------------------------------------------------------------ limits, sizes, ends, straight wire
