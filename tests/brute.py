@@ -18,10 +18,10 @@ ALONG = 1.6  # pairs nearer than this along the wire [d] are governed by the cur
 
 
 def recipe(**changes: Any) -> Recipe:
-    """A recipe on 1 mm wire: pin, throat, turns, lay, evenness, hand, entry, exit (its lines), wraps, pitch,
+    """A recipe on 1 mm wire: pin, throat, made, turns, lay, evenness, hand, entry, exit (its lines), wraps, pitch,
     barrel_hand, stub, standing, handle; lengths in wire diameters, angles in degrees."""
     known = {
-        "pin": 6, "throat": None, "turns": 5, "lay": 4, "evenness": 1, "hand": "right", "entry": None,
+        "pin": 6, "throat": None, "made": "wound", "turns": 5, "lay": 4, "evenness": 1, "hand": "right", "entry": None,
         "exit": 'style = "gradual"', "wraps": 5, "pitch": None, "barrel_hand": "same", "stub": 1, "standing": 12,
         "handle": 60, "diameter": 1.0,
     }  # fmt: skip
@@ -33,6 +33,7 @@ def recipe(**changes: Any) -> Recipe:
         "[wire]", f'diameter = "{k["diameter"]!r} mm"',
         "[wire.own]", 'strength = "2000 MPa"', 'modulus = "190 GPa"', 'density = "7900 kg/m3"',
         "[eye]", f'pin = "{k["pin"]!r} d"', f'throat = "{k["throat"]!r} deg"' if k["throat"] else "",
+        f'throat_made = "{k["made"]}"',
         "[twist]", f"turns = {k['turns']!r}", f'lay_length = "{k["lay"]!r} d"', f"evenness = {k['evenness']!r}",
         f'hand = "{k["hand"]}"',
         "[entry]", f'radius = "{k["entry"]!r} d"' if k["entry"] else "",

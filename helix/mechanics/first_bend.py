@@ -18,7 +18,9 @@ from helix.geometry.twist.strands import even_radius
 from helix.mechanics.checks import check_acute, check_proportion
 
 WIDEST_RAD: Final = math.radians(55.0)
-"""Half throat up to which the trials went, 110 deg between the legs (simulated)."""
+"""Half throat up to which the first turn may be wound: 110 deg between the legs; the strain hardly grows beyond (simulated)."""
+WIDEST_SPREAD_RAD: Final = math.radians(70.0)
+"""The same of legs that were spread after the twist was wound: 140 deg (simulated)."""
 SURPLUS: Final = 0.20
 """What a joint holds beyond opening its throat, over the strength (fitted to own simulations at a friction of 0.08)."""
 CLOSED_TENSION: Final = 0.68

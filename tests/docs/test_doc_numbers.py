@@ -64,7 +64,7 @@ def with_lay(lay: str, rest: str = "") -> tuple[Joint, dict[str, Bend]]:
     joint = build_joint(
         recipe_from_text(WIRE + f'[twist]\nlay_length = "{lay} d"\n' + (rest if "[eye]" in rest else PIN + rest))
     )
-    return joint, {each.name: each for each in four_bends(joint, strains(shortened(joint)))}
+    return joint, {each.name: each for each in four_bends(joint, strains(joint, shortened(joint)))}
 
 
 @cache

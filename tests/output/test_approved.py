@@ -65,6 +65,7 @@ def examples() -> Iterator[Finding]:
     for tables in (*BENDS, *(tables for each in CODES.values() for tables in each)):
         yield from sketch(tables).findings
     yield from answer(stated(barrel__pitch="1 d")).findings
+    yield from answer(stated(eye__throat="100 deg", eye__throat_made="spread")).findings
     yield from answer(stated(exit__leg="1 d", exit__swing=0.1)).findings
     for recipe in (joint(turns=2), joint(turns=4, wraps=4)):
         yield from hold(recipe).findings

@@ -67,6 +67,12 @@ EYE: Final = (
         more='`"tangent"` runs on from the twist at its own angle', limits=between(0.0, 180.0, "deg"), example="90 deg",
         default="tangent", word="tangent", also=("angle",), label="Throat", open="tangent", page=slider(40, 150, 1, "deg"),
         comment='or the angle between the two eye legs where they cross, "70 deg"'),
+    Key(name="throat_made", kind="choice", help="how the legs came to stand at the throat's angle",
+        more='`"wound"`: the first turn was wound at that angle; `"spread"`: the twist was wound at its own lay and the legs '
+        "were spread afterwards",
+        choices={"wound": "wound at that angle", "spread": "spread afterwards"}, default="wound", assumed=True,
+        also=("throat_formed", "throat_is"), label="How the throat was made",
+        comment='first turn wound at the throat\'s angle; or "spread" afterwards, the twist wound at its lay'),
 )  # fmt: skip
 
 TWIST: Final = (

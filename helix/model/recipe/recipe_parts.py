@@ -29,12 +29,14 @@ class Part:
 @dataclass(frozen=True)
 class Eye(Part):
     """pin_mm: diameter of what passes through the eye. throat_rad: full angle between the two eye legs
-    where they cross, in (0, pi); None is a tangent throat, each leg meeting the twist at its own lay."""
+    where they cross, in (0, pi); None is a tangent throat, each leg meeting the twist at its own lay.
+    throat_made: the first turn was "wound" at that angle, or the twist at its lay and the legs "spread" afterwards."""
 
     TABLE = "eye"
 
     pin_mm: float
     throat_rad: float | None
+    throat_made: Literal["wound", "spread"] = "wound"
 
 
 @dataclass(frozen=True)

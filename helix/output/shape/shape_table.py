@@ -161,7 +161,7 @@ def _sections(result: ShapeResult, units: UnitSystem) -> str:
             size(row.wire_mm),
             size(row.axial_mm),
             "straight" if straight else f"{row.min_bend_radius_d:.3f}",
-            "-" if straight else f"{row.max_strain:.3f}",
+            "-" if straight else f"{row.gauge_strain:.3f}",
             "-" if row.lay_deg is None else f"{row.lay_deg:.1f}",
         ])  # fmt: skip
     rows.append(["handle, broken off", size(result.recipe.finish.handle_mm), "", "", "", ""])

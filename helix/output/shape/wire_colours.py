@@ -8,7 +8,7 @@ import numpy as np
 
 from helix.output.picture.view import VisiblePart
 from helix.output.shape.colouring import METAL, ColourBy, Coloured, coloured
-from helix.studies.shape.along import overlaps_along, severities, strain_along
+from helix.studies.shape.along import overlaps_along, severities, strain_of
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -19,7 +19,7 @@ def wire_colours(
 ) -> Coloured:
     """A colour for each sample of what is shown, and the legend; overlapping stretches have their own."""
     s_d = shown.s_mm / shown.d_mm
-    strain = strain_along(result.joint.layout.path).at(s_d)
+    strain = strain_of(result).at(s_d)
     inside = np.zeros(len(s_d), dtype=bool)
     for low, high in overlaps_along(result):
         inside |= (s_d >= low) & (s_d <= high)

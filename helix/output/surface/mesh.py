@@ -16,6 +16,7 @@ from helix.output.shape.colouring import ColourBy, coloured
 from helix.output.surface.self_contact import kept_apart
 from helix.output.surface.tube import Tube, even_volume, tube
 from helix.studies.shape.along import overlaps_along, severities, strain_along
+from helix.studies.shape.bends import wound_along
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -79,7 +80,8 @@ def mesh_colours(mesh: WireMesh, result: ShapeResult, by: ColourBy) -> NDArray[n
     inside = np.zeros(len(mesh.s_mm), dtype=bool)
     for low, high in overlaps_along(result):
         inside |= (mesh.s_mm >= low * d) & (mesh.s_mm <= high * d)
-    rgb = coloured(by, mesh.section, mesh.strain, severities(result), inside, s_d=mesh.s_mm / d).rgb
+    strain = np.maximum(mesh.strain, wound_along(result.joint, np.array(SECTIONS)[mesh.section]))
+    rgb = coloured(by, mesh.section, strain, severities(result), inside, s_d=mesh.s_mm / d).rgb
     rgb = np.concatenate((np.repeat(rgb, mesh.tube.sides, axis=0), rgb[[0, -1]]))
     return np.round(255.0 * rgb).astype(np.uint8)
 

@@ -61,7 +61,12 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "steep-first-bend": (
         "first bend",
         "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f})",
-        "the eye legs cross beyond square{and_radius}",
+        "{bent_open}",
+    ),
+    "spread-throat": (
+        "first bend",
+        "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f}), spread after the twist was wound",
+        "{spread_apart}; practice calls it sharp (common practice, no source)",
     ),
     "tight-first-bend": (
         "first bend, {leg}",
@@ -74,22 +79,28 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "tight-leg-exit": (
         "exit bend, standing leg",
         "exit bend, standing leg: {bent}",
-        "the leg comes onto the axis in {length_d:.1f} d of wire{and_radius}; all of the load passes here",
+        (
+            "the leg comes onto the axis in {length_d:.1f} d of wire{and_radius}; all of the load passes here and pulls the "
+            "bend straight again, which stretches and thins the wire"
+        ),
     ),
     "tight-exit": (
         "exit bend, tag",
         "exit bend, tag: {bent}",
-        "the tag is swung out over {length_d:.1f} d of wire{and_radius}",
+        "the tag is swung out over {length_d:.1f} d of wire{and_radius}; it may crack as it is bent, though it carries little",
     ),
     "steep-exit": (
         "exit bend, tag",
         "exit bend, tag, of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f})",
-        "the tag leaves the twist pointing back at the eye{and_radius}",
+        "the tag points back at the eye{and_radius}; {bent_made}in the pull it carries little",
     ),
     "exit-overlaps": (
         "exit bend, tag",
         "exit bend, tag, runs through the leg",
-        "the tag is swung out before the leg is straight and would have to run through it",
+        (
+            "swung out before the leg is straight, the tag would have to run through it, and pushes the leg into a shorter, "
+            "sharper bend"
+        ),
     ),
     "overlap": (
         "overlap",
@@ -366,6 +377,22 @@ def _made_up(finding: Finding) -> dict[str, str]:
     radius = values.get("radius_d")
     strained = float(values.get("strain") or 0.0) > float(values.get("strain_limit") or math.inf)
     made = {"and_radius": "" if radius is None or not strained else f", and its radius is {radius:.2f} d"}
+    if finding.code == "steep-first-bend":
+        bent = _beyond(values["strain"], "over", values["strain_limit"]) if strained else ""
+        made["bent_open"] = "the eye legs cross beyond square" + (
+            f": wound so, they are bent harder than round the wire's own diameter (strain {bent}, limit "
+            f"{values['strain_limit']:.2f}), and the load pulls them open again"
+            if strained
+            else ""
+        )
+    if finding.code == "spread-throat":
+        made["spread_apart"] = (
+            f"the bend is sharper than the wire is tested for{made['and_radius']}"
+            if strained
+            else "simulated pulls of such joints, up to 140 deg, do not break early there, but none was tested"
+        )
+    if finding.code == "steep-exit":
+        made["bent_made"] = "bent harder than the wire is tested for, it may crack as it is made; " if strained else ""
     if "kink_limit_d" in values:  # a kink may be too short to show in the mean strain
         how = ("strain", "over", "strain_limit") if strained else ("radius_d", "under", "kink_limit_d")
         text = "strain {} (limit {:.2f})" if strained else "a kink of radius {} d (limit {:.2f} d)"

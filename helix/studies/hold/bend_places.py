@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from functools import lru_cache
 from typing import Final
@@ -15,7 +16,7 @@ from helix.mechanics.straightening import straightened_share
 from helix.model.joint.joint import Joint, build_joint, shortened
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.grip_models import Grip
-from helix.studies.shape.bends import Bend, four_bends, strains
+from helix.studies.shape.bends import Bend, four_bends, strains, wound_half_rad
 from helix.values import result
 
 STRAIGHT: Final = ("clear", "behind_barrel")
@@ -30,7 +31,9 @@ class BreakPlace:
 
     strain is None where the parts overlap and the shape cannot be trusted. s_mm: where on the wire it is sharpest.
     turn_deg: how far the bend turns, None for the twist and the eye, which are no bends of their own. grade: of the
-    evidence for its load: B closed form and simulation agree, C simulation only, D argument only.
+    evidence for its load: B closed form and simulation agree, C simulation only, D argument only. wound_deg: angle
+    between the legs at which a first bend was wound; None for the rest, and where there is no twist. peak_strain: of a
+    bend at its smallest radius, not averaged.
     """
 
     name: str
@@ -40,6 +43,8 @@ class BreakPlace:
     s_mm: float
     turn_deg: float | None = None
     grade: str = "D"
+    wound_deg: float | None = None
+    peak_strain: float | None = None
 
 
 @lru_cache(maxsize=_KEPT)
@@ -47,35 +52,30 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     """The places of a recipe's joint that carry load, in the order of the wire.
 
     Local tension: each eye leg pulls with its part of the load (`leg_tension`), the standing leg with all of it, the
-    tag's exit with what the twist leaves of it. Where the first turn was wound at the throat's angle its strain is that
-    of two touching legs, if that is more than the recipe's own. Raises InfeasibleJointError where the joint cannot exist.
+    tag's exit with what the twist leaves of it. Raises InfeasibleJointError where the joint cannot exist.
     """
     joint = build_joint(recipe)
-    found = strains(shortened(joint))
+    found = strains(joint, shortened(joint))
     standing_in, tag_in, standing_out, tag_out = four_bends(joint, found)
     sizes = joint.layout.sizes
     # the pin lets both legs pull alike, so the load's line halves the angle between them
-    half = 0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
-    leg = float(leg_tension(half))
-
-    def strain(section: str) -> float:
-        return float(found.strain[found.sections == section].max(initial=0.0))
+    leg = float(leg_tension(0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)))
+    wound = wound_half_rad(joint)
 
     def entry(bend: Bend) -> BreakPlace:
         place = _place(bend, leg, bend.visible_angle_deg, "C")
-        wide = (
-            sizes.turns and place.strain is not None and 2.0 * half > sizes.tag_throat.lay + sizes.standing_throat.lay
-        )
-        if wide and half <= WIDEST_RAD:
-            return replace(place, strain=max(place.strain or 0.0, float(wound_strain(half))))
-        return place
+        return place if wound is None else replace(place, wound_deg=math.degrees(2.0 * wound))
 
     def straight(name: str, s_mm: float) -> BreakPlace:
         return BreakPlace(name=name, strain=0.0, share=1.0, visible_angle_deg=None, s_mm=s_mm, grade="B")
 
     def along(section: str, share: float) -> BreakPlace:
         return BreakPlace(
-            name=section, strain=strain(section), share=share, visible_angle_deg=None, s_mm=_middle(joint, section)
+            name=section,
+            strain=found.of_section(section),
+            share=share,
+            visible_angle_deg=None,
+            s_mm=_middle(joint, section),
         )
 
     bends = [
@@ -110,7 +110,7 @@ def tag_share(turns: float, leg: float) -> float:
 
 def break_loads(places: tuple[BreakPlace, ...], setting: BreakSetting) -> Array:
     """Load over the coil's strength at which each place breaks, (places, n); places without a shape never."""
-    standing = next((each.strain for each in places if each.name == "exit_standing"), None)
+    standing = next((each for each in places if each.name == "exit_standing" and each.strain is not None), None)
     rows = [_load(place, k, standing, setting) for k, place in enumerate(places)]
     return np.stack(rows) if rows else np.ones((1, setting.factors.shape[1]))
 
@@ -130,7 +130,7 @@ class BreakSetting:
     fracture: float
 
 
-def _load(place: BreakPlace, row: int, standing: float | None, setting: BreakSetting) -> Array:
+def _load(place: BreakPlace, row: int, standing: BreakPlace | None, setting: BreakSetting) -> Array:
     n = setting.factors.shape[1]
     if place.strain is None:
         return np.full(n, np.inf)
@@ -145,15 +145,26 @@ def _load(place: BreakPlace, row: int, standing: float | None, setting: BreakSet
     return np.asarray(retained_share(strain, setting.fracture) * np.exp(setting.error) / place.share)
 
 
-def _throat(place: BreakPlace, standing: float | None, setting: BreakSetting) -> Array:
-    """The load at which a wide throat breaks: between its opening and the standing exit's own, as the ductility used up by
-    bending back decides, which nobody has measured; infinite where the exit is bent as hard."""
-    half = 0.5 * np.radians(place.visible_angle_deg or 0.0)
-    if standing is None or half > WIDEST_RAD or wound_strain(half) <= standing or (place.strain or 0.0) <= standing:
+def _throat(place: BreakPlace, standing: BreakPlace | None, setting: BreakSetting) -> Array:
+    """The load at which a wide throat breaks, infinite where the standing exit is bent as hard."""
+    band = None if standing is None else throat_band(place, standing, setting.hardening, setting.flow)
+    if band is None:
         return np.full(setting.criterion.shape, np.inf)
-    high = straightened_share(standing, setting.hardening)
-    low = np.minimum(high, opening_load(half, flow=setting.flow) + SURPLUS)
+    low, high = band
     return np.asarray((low + setting.criterion * (high - low)) * np.exp(setting.error))
+
+
+def throat_band(place: BreakPlace, standing: BreakPlace, hardening: Array, flow: Array) -> tuple[Array, Array] | None:
+    """Lowest and highest load over the strength at which a throat that was wound wide breaks: between its opening and the
+    standing exit's own load. Which of them, the ductility used up by bending back decides, and nobody has measured it.
+
+    None where the standing exit is bent as hard at its sharpest. Beyond what was simulated, that of the widest throat.
+    """
+    half = min(0.5 * math.radians(place.wound_deg or 0.0), WIDEST_RAD)
+    if float(wound_strain(half)) <= (standing.peak_strain or 0.0):
+        return None
+    high = straightened_share(standing.strain or 0.0, hardening)
+    return np.minimum(high, opening_load(half, flow=flow) + SURPLUS), high
 
 
 def _place(bend: Bend, share: float, visible_deg: float | None, grade: str) -> BreakPlace:
@@ -165,6 +176,7 @@ def _place(bend: Bend, share: float, visible_deg: float | None, grade: str) -> B
         s_mm=bend.s_mm,
         turn_deg=bend.turn_deg,
         grade=grade,
+        peak_strain=bend.outer_fibre_strain,
     )
 
 

@@ -18,7 +18,7 @@ from helix.studies.hold.outcome import Outcome
 from helix.values import Scalar, Values
 
 NOT_IN_LOAD: Final = frozenset({
-    "steep-exit", "exit-overlaps", "overlap", "wraps-overlap", "lift-off", "legs-apart",
+    "spread-throat", "steep-exit", "exit-overlaps", "overlap", "wraps-overlap", "lift-off", "legs-apart",
     "over-twist", "tight-lay", "uneven-twist", "opposite-hand", "open-barrel",
 })  # fmt: skip
 """Codes of findings of a shape that no model of the hold takes anything off the load for."""

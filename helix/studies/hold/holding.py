@@ -17,6 +17,7 @@ from helix.findings import Finding, Severity
 from helix.geometry.twist.helices import lay_angle
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
+from helix.mechanics.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
 from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
@@ -346,7 +347,12 @@ def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...
     twist, barrel, sizes = recipe.twist, recipe.barrel, checked_sizes(recipe)
     gap = sizes.pitch - touching_pitch()
     exits = [each.visible_angle_deg or 0.0 for each in places if each.name == "exit_tag"]
+    first = max((each.visible_angle_deg or 0.0 for each in places if each.name == "entry_tag"), default=0.0)
+    spread = recipe.eye.throat_made == "spread"
+    widest = WIDEST_SPREAD_RAD if spread else WIDEST_RAD
     found = {
+        "spread-throat" if spread else "steep-first-bend": twist.turns > 0.0
+        and first > math.degrees(2.0 * widest) + 1e-7,
         "open-barrel": barrel.wraps > 0.0 and gap > sizes.pitch_slack,
         "opposite-hand": barrel.wraps > 0.0 and barrel.hand == "opposite",
         "steep-exit": max(exits, default=0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7,

@@ -15,6 +15,7 @@ from helix.mechanics.grip import leg_contact, tag_tension_exponential, tag_tensi
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.hold.holding import HoldResult
+from helix.studies.shape.bends import wound_along
 from helix.values import hidden, result
 
 STEP_D: Final = 0.05
@@ -81,7 +82,7 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
         section=section,
         carried_proportion=carried,
         contact_n_per_mm=_contact(result, s, section, load),
-        strain=mean[shown] / 2.0,
+        strain=np.maximum(mean[shown] / 2.0, wound_along(joint, np.array(SECTIONS)[section])),
         tag_left_proportion=left,
     )
 

@@ -223,7 +223,7 @@ class SpreadModel:
 
     def _rest(self, joint: Joint) -> Floats:
         """Strain and sharpest curvature of the four bends behind two places for the lengths."""
-        bends = four_bends(joint, strains(shortened(joint)))
+        bends = four_bends(joint, strains(joint, shortened(joint)))
         peaks = [2.0 * (each.outer_fibre_strain or 0.0) for each in bends]
         return np.array([0.0, 0.0, *(each.strain for each in bends), *peaks])
 

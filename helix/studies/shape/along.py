@@ -12,6 +12,7 @@ from helix.geometry.wire.path import Path
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.bend_findings import bends_of
+from helix.studies.shape.bends import wound_along
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.shape import ShapeResult
 from helix.values import result
@@ -49,10 +50,15 @@ def strain_along(path: Path) -> StrainAlong:
 
 
 def strain_of(outline: Outline) -> StrainAlong:
-    """The strain along a joint's wire; of a draft, what is known already."""
+    """The strain along a joint's wire, of its first bends as they were wound; of a draft, what is known already."""
+    path = outline.joint.layout.path
     if isinstance(outline, Draft):
-        return StrainAlong(s_d=outline.found.samples.s, strain=outline.found.strain)
-    return strain_along(outline.joint.layout.path)
+        drawn = StrainAlong(s_d=outline.found.samples.s, strain=outline.found.strain)
+    else:
+        drawn = strain_along(path)
+    pieces = np.searchsorted(path.starts[1:-1], drawn.s_d, side="right")
+    sections = np.array([piece.section for piece in path.pieces])[pieces]
+    return StrainAlong(s_d=drawn.s_d, strain=np.maximum(drawn.strain, wound_along(outline.joint, sections)))
 
 
 def severities(result: Outline) -> dict[str, Severity]:

@@ -21,6 +21,7 @@ from helix.values import Scalar, Values
 
 BENDS_OF: Final = {
     "steep-first-bend": ("entry_standing", "entry_tag"),
+    "spread-throat": ("entry_standing", "entry_tag"),
     "tight-first-bend": (),
     "tight-leg-exit": ("exit_standing",),
     "tight-exit": ("exit_tag",),
@@ -41,7 +42,7 @@ def bend_findings(joint: Joint, bends: Sequence[Bend]) -> Iterator[Finding]:
     for bend in bends:
         if bend.governing not in ("none", "hand"):  # the hand of a barrel is found of the barrel
             finding = _found(joint, bend, bends)
-            if finding.code != "steep-first-bend" or finding.code not in told:
+            if not BENDS_OF[finding.code] or finding.code not in told:
                 yield finding
             told.add(finding.code)
 
@@ -60,7 +61,8 @@ def _found(joint: Joint, bend: Bend, bends: Sequence[Bend]) -> Finding:
     by_angle = bend.governing in ("angle", "both")
     radius, strain, place = bend.min_radius_d, bend.strain, bend.name
     if entry and by_angle:
-        code, place = "steep-first-bend", "entry"
+        spread = joint.recipe.eye.throat_made == "spread"
+        code, place = "spread-throat" if spread else "steep-first-bend", "entry"
         pair = [each for each in bends if each.name in BENDS_OF[code]]
         radius = min((each.min_radius_d for each in pair if each.min_radius_d is not None), default=None)
         strain = max(each.strain for each in pair)
@@ -84,7 +86,7 @@ def _found(joint: Joint, bend: Bend, bends: Sequence[Bend]) -> Finding:
 def _remedy(joint: Joint, code: str) -> tuple[str, dict[str, Scalar]]:
     """Code of the advice, and its numbers."""
     tight, stated, sizes = too_tight(joint), joint.recipe.exit, joint.layout.sizes
-    if code == "steep-first-bend":
+    if code in ("steep-first-bend", "spread-throat"):
         own = float(np.rad2deg(sizes.tag_throat.lay + sizes.standing_throat.lay))
         return ("lay-for-angle", {}) if tight else ("own-angle", {"own_deg": own})
     if code == "tight-first-bend":

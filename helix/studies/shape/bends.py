@@ -8,6 +8,8 @@ helix.mechanics.bending), and by the angle that can be seen on the bench, which 
 
 from __future__ import annotations
 
+from dataclasses import field
+
 import numpy as np
 
 from helix.findings import Severity
@@ -20,6 +22,7 @@ from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Samples
 from helix.mechanics import limits
 from helix.mechanics.bending import angle_severity, strain_severity
+from helix.mechanics.first_bend import WIDEST_RAD, wound_strain
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import Layout
 from helix.values import result
@@ -35,7 +38,8 @@ class Bend:
     seen along the pin; tag's exit, the largest angle of the tag to the standing leg over the exit and
     the first wrap; standing exit, the same for the leg. min_radius_d: smallest centre-line radius,
     None where the wire is straight or the tag overlaps. length_d: wire in the bend. advance_deg:
-    rotation round the joint axis over it. strain: outer fibre, averaged over half a diameter.
+    rotation round the joint axis over it. strain: outer fibre, averaged over half a diameter; of a first bend at least
+    that at which hands wound the first turn (`as_wound`), and so its radius and the next.
     outer_fibre_strain: d/(2 R) at the smallest radius. severity: ok, caution or sharp. governing: the criterion that
     says so, "strain", "angle", "both", "overlap" or "hand" (of the barrel); "none" where it is ok.
     s_mm, point_mm: where it is sharpest.
@@ -57,14 +61,22 @@ class Bend:
 
 @result
 class Strains:
-    """Samples of a shortened joint with the averaged strain at each (n,); rough: so far apart that they only do for a
-    draft."""
+    """Samples of a shortened joint with the averaged strain at each (n,), as drawn; rough: so far apart that they only do
+    for a draft. wound: least strain of each first bend, from the angle at which the first turn was wound (`as_wound`)."""
 
     layout: Layout
     samples: Samples
     sections: np.ndarray
     strain: Array
+    wound: dict[str, float] = field(default_factory=dict)
     rough: bool = False
+
+    def of_section(self, name: str) -> float:
+        """The averaged strain of a section, which every output shows: no more than its own sharpest place has, as the
+        average reaches into the sections beside it; of a first bend no less than it was wound with."""
+        pieces = [k for k, piece in enumerate(self.layout.path.pieces) if piece.section == name]
+        mean = float(self.strain[self.sections == name].max(initial=0.0))
+        return max(min(mean, 0.5 * self.peak_curvature(pieces)), self.wound.get(name, 0.0))
 
     def peak_curvature(self, pieces: list[int]) -> float:
         """The largest curvature in some pieces [1/d]; of a draft, at its samples."""
@@ -73,15 +85,56 @@ class Strains:
             ends = np.minimum(rows + 1, len(self.samples.piece) - 1)  # a join's sample belongs to the next piece
             own = self.samples.curvature[np.union1d(rows, ends)]
             return float(np.sqrt(np.sum(own**2, axis=1).max(initial=0.0)))
-        return max(peak_curvature(self.layout.path.pieces[k].curve) for k in pieces)
+        return max((peak_curvature(self.layout.path.pieces[k].curve) for k in pieces), default=0.0)
 
 
-def strains(layout: Layout, step_d: float = STEP) -> Strains:
-    """Averaged outer-fibre strain along the wire, from samples so far apart [d]."""
+def strains(joint: Joint, layout: Layout, step_d: float = STEP) -> Strains:
+    """Averaged outer-fibre strain along a joint's wire or that of its shortened layout, from samples so far apart [d]."""
     found = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
     mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
     names = np.array([p.section for p in layout.path.pieces])
-    return Strains(layout=layout, samples=found, sections=names[found.piece], strain=mean / 2.0, rough=step_d > STEP)
+    return Strains(
+        layout=layout,
+        samples=found,
+        sections=names[found.piece],
+        strain=mean / 2.0,
+        wound=as_wound(joint),
+        rough=step_d > STEP,
+    )
+
+
+def wound_half_rad(joint: Joint) -> float | None:
+    """Half the angle between the legs at which the first turn was wound; None where there is no twist.
+
+    The throat's own, or the twist's where that is less and the legs were spread afterwards.
+    """
+    sizes = joint.layout.sizes
+    if not sizes.turns:
+        return None
+    legs = sizes.tag_throat, sizes.standing_throat
+    throat, twist = 0.5 * sum(leg.leg_angle for leg in legs), 0.5 * sum(leg.lay for leg in legs)
+    return min(throat, twist) if joint.recipe.eye.throat_made == "spread" else throat
+
+
+def as_wound(joint: Joint) -> dict[str, float]:
+    """Least strain of each first bend: that of two touching legs wound at that angle, as it is to the twist's own.
+
+    Beyond what was simulated that of the widest throat, as a lower bound.
+    """
+    half, legs = wound_half_rad(joint), (joint.layout.sizes.standing_throat, joint.layout.sizes.tag_throat)
+    if half is None:
+        return {}
+    twist = 0.5 * sum(leg.lay for leg in legs)
+    harder = float(wound_strain(min(half, WIDEST_RAD)) / wound_strain(min(twist, WIDEST_RAD)))
+    return {name: 0.5 * leg.curvature * harder for name, leg in zip(("entry_standing", "entry_tag"), legs, strict=True)}
+
+
+def wound_along(joint: Joint, sections: np.ndarray) -> Array:
+    """That strain at samples whose sections are named (n,), 0 outside the first bends."""
+    found = np.zeros(sections.shape)
+    for name, strain in as_wound(joint).items():
+        found[sections == name] = strain
+    return found
 
 
 def four_bends(joint: Joint, found: Strains) -> tuple[Bend, ...]:
@@ -131,8 +184,8 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         rows = rows[np.isin(samples.piece[rows], trusted_pieces(joint, layout, name))]
     if visible is None:
         visible = _largest_angle(found, name, rows)
-    strain = float(found.strain[rows].max()) if rows.size else 0.0
-    peak = found.peak_curvature(pieces)
+    strain = max(float(found.strain[rows].max(initial=0.0)), found.wound.get(name, 0.0))
+    peak = max(found.peak_curvature(pieces), 2.0 * found.wound.get(name, 0.0))
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
     where = int(rows[np.argmax(found.strain[rows])]) if rows.size else int(np.flatnonzero(found.sections == name)[0])
     severity, governing = _judged(name, strain if overlaps else max(strain, _kinked(peak)), visible, overlaps, joint)

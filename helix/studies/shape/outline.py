@@ -119,10 +119,10 @@ def draft(recipe: Recipe) -> Draft:
     (460, 'ok')
     """
     joint = build_joint(recipe, checked=False)
-    found = strains(joint.layout, DRAFT_STEP)
+    found = strains(joint, joint.layout, DRAFT_STEP)
     bends = four_bends(joint, found)
     total = joint.wire_mm + recipe.finish.handle_mm
-    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, eye_strain(found)))
+    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, found.of_section("eye")))
     return Draft(
         recipe=recipe,
         joint=joint,
@@ -133,11 +133,6 @@ def draft(recipe: Recipe) -> Draft:
         found=found,
         cut_mm=total,
     )
-
-
-def eye_strain(found: Strains) -> float:
-    """The largest averaged strain round the eye."""
-    return float(found.strain[found.sections == "eye"].max())
 
 
 def counts_of(joint: Joint) -> Counts:

@@ -170,7 +170,7 @@ def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
     recipe, sizes = result.recipe, result.joint.layout.sizes
     twist = recipe.twist
     match finding.code:
-        case "steep-first-bend" | "tight-first-bend":
+        case "steep-first-bend" | "spread-throat" | "tight-first-bend":
             yield from _entry(finding, result)
         case "steep-exit" | "tight-exit" | "tight-leg-exit" | "exit-overlaps" | "lift-off":
             yield from _exit(result)

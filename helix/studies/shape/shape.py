@@ -23,7 +23,7 @@ from helix.studies.shape.bends import Strains, four_bends, strains, trusted_piec
 from helix.studies.shape.contact_lines import exit_contact, opening_stands_off, twist_contact
 from helix.studies.shape.cut_length import Cut, cut_length
 from helix.studies.shape.joint_findings import joint_findings
-from helix.studies.shape.outline import Counts, Finished, Outline, counts_of, eye_strain, finished_of
+from helix.studies.shape.outline import Counts, Finished, Outline, counts_of, finished_of
 from helix.values import hidden, result
 
 SCHEMA = 2
@@ -35,7 +35,8 @@ class SectionRow:
     """One section: wire and axial length [mm], smallest radius [d], strains, lay angle [deg].
 
     ``max_strain`` is d/(2 R) at the smallest radius, ``gauge_strain`` the same averaged over half a
-    diameter. None where the wire is straight (radius) or the lay is not one number (lay). Of a tag that
+    diameter, at most the former: the one that is judged, and that bends, hold and pictures show. Of a first bend both are
+    at least those that the first turn was wound with. None where the wire is straight (radius) or the lay is not one number (lay). Of a tag that
     overlaps the leg only the swing on the straight leg counts for radius and strains.
     """
 
@@ -148,10 +149,10 @@ def shape(recipe: Recipe) -> ShapeResult:
     """
     joint = build_joint(recipe)
     short = shortened(joint)
-    found = strains(short)
+    found = strains(joint, short)
     gap, between = least_gap(short)
     bends = four_bends(joint, found)
-    of_joint = joint_findings(joint, (gap.gap, between), eye_strain(found))
+    of_joint = joint_findings(joint, (gap.gap, between), found.of_section("eye"))
     rows = _sections(joint, found)
     return ShapeResult(
         recipe=recipe,
@@ -194,9 +195,12 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
             )
             continue
         pieces = trusted_pieces(joint, found.layout, name)
-        peak = max((peak_curvature(found.layout.path.pieces[k].curve) for k in pieces), default=0.0)
+        peaks = (peak_curvature(found.layout.path.pieces[k].curve) for k in pieces)
+        peak = max(peaks, default=0.0)
+        wound = found.wound.get(name, 0.0)
         heights = np.concatenate([c.jets(np.linspace(0.0, c.span, 65), 0)[2].c[0] for c in curves])
         gauge = float(found.strain[np.isin(found.samples.piece, pieces)].max(initial=0.0))
+        gauge, peak = max(min(gauge, peak / 2.0), wound), max(peak, 2.0 * wound)
         rows.append(
             SectionRow(
                 name=name,

@@ -245,6 +245,40 @@ def test_a_wide_throat_is_told_by_facts():
     assert leg == CLOSED_TENSION
 
 
+def throat(angle_deg, made="wound"):
+    recipe = joint(pin="12 d")
+    return hold(replace(recipe, eye=replace(recipe.eye, throat_rad=math.radians(angle_deg), throat_made=made)))
+
+
+def test_a_wider_throat_never_holds_more_and_spread_legs_no_less_than_wound_ones():
+    angles = (60, 76, 85, 88, 90, 95, 100, 105, 110)
+    wound, spread = ([throat(angle, made) for angle in angles] for made in ("wound", "spread"))
+    for results in (wound, spread):
+        assert never_falls([-result.expected_n for result in results])
+        assert never_falls([-result.plan_with_n for result in results])
+    for angle, one, other in zip(angles, wound, spread, strict=True):
+        assert one.expected_n <= other.expected_n <= spread[0].expected_n
+        assert (one.expected_n == other.expected_n) == (angle <= 88)
+
+
+@pytest.mark.parametrize("angle", [95, 120, 140])
+def test_spread_legs_do_not_break_early_and_are_sharp_all_the_same(angle):
+    result = throat(angle, "spread")
+    assert "breaks-early" not in [each.code for each in result.findings]
+    assert "spread-throat" in [each.code for each in judge_held(result).findings] and not judge_held(result).is_ok
+    assert min(each.load_n for each in result.breaks) == min(each.load_n for each in throat(76).breaks)
+    assert sum(each.odds_first for each in result.breaks if each.place.startswith("entry")) < 0.05
+    assert result.expected_n <= result.made_right.expected_n and result.plan_with_n <= result.made_right.plan_with_n
+
+
+@pytest.mark.parametrize(("made", "widest"), [("wound", 110.0), ("spread", 140.0)])
+def test_beyond_what_was_simulated_there_is_no_load(made, widest):
+    assert throat(widest, made).not_estimated == () and throat(widest, made).expected_n > 0.0
+    beyond = throat(widest + 0.1, made)
+    assert beyond.not_estimated == ("steep-first-bend" if made == "wound" else "spread-throat",)
+    assert math.isnan(beyond.expected_n) and math.isnan(beyond.plan_with_n)
+
+
 # ------------------------------------------------------------------ ranges
 
 

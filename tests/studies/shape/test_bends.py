@@ -11,7 +11,9 @@ import pytest
 from helix.findings import Severity
 from helix.geometry.twist.strands import lay_angle, touching_pitch
 from helix.mechanics import limits
+from helix.mechanics.first_bend import wound_strain
 from helix.model.joint.section_names import SECTIONS
+from helix.studies.shape.bends import as_wound
 from helix.studies.shape.shape import ShapeResult
 from tests.brute import answer
 
@@ -23,6 +25,7 @@ SHAPES = {
     "six": {"lay": 6},
     "uneven": {"evenness": 0.5},
     "wide": {"throat": 80, "entry": 1.2},
+    "spread": {"throat": 80, "entry": 1.2, "made": "spread"},
     "narrow": {"throat": 30},
     "bench": {"exit": 'style = "bench"'},
     "overbent": {"exit": 'peak_angle = "110 deg"'},
@@ -56,6 +59,7 @@ def test_radius_length_and_place_by_samples(name):
         line, rows = samples(result, bend.name)
         k = line.curvature_per_mm[rows].max() * d
         assert bend.min_radius_d is not None
+        k = max(k, 2.0 * as_wound(result.joint).get(bend.name, 0.0))
         assert k * (1.0 - 1e-9) <= 1.0 / bend.min_radius_d <= k * (1.0 + 1e-4)
         assert bend.outer_fibre_strain == pytest.approx(0.5 / bend.min_radius_d)
         assert bend.length_d * d == pytest.approx(np.ptp(line.s_mm[rows]), rel=1e-12)
@@ -95,7 +99,7 @@ def test_the_angles_that_can_be_seen(name):
     assert result.bends[0].visible_angle_deg == result.bends[1].visible_angle_deg
 
 
-@pytest.mark.parametrize("name", ["good", "wide", "lifted"])
+@pytest.mark.parametrize("name", ["good", "wide", "spread", "lifted"])
 def test_strain_is_curvature_averaged_over_half_a_diameter(name):
     """By parallel transport step by step: the mean of the curvature vector carried along the wire."""
     result = found(name)
@@ -119,9 +123,11 @@ def test_strain_is_curvature_averaged_over_half_a_diameter(name):
         return np.stack([np.interp(x, s, total[:, c]) for c in (0, 1)], axis=1)
 
     mean = np.linalg.norm(at(s + limits.GAUGE_D / 2.0) - at(s - limits.GAUGE_D / 2.0), axis=1) / limits.GAUGE_D / 2.0
+    wound = as_wound(result.joint)
     for bend in result.bends:
         rows = np.flatnonzero(line.section == SECTIONS.index(bend.name))
-        assert bend.strain == pytest.approx(mean[np.append(rows, rows[-1] + 1)].max(), abs=1e-3)
+        drawn = mean[np.append(rows, rows[-1] + 1)].max()
+        assert bend.strain == pytest.approx(max(drawn, wound.get(bend.name, 0.0)), abs=1e-3)
 
 
 @pytest.mark.parametrize("lay", [3.2, 4.0, 6.0, 8.0, 10.0])
@@ -133,11 +139,25 @@ def test_turns_of_both_hands(lay, hand):
     assert tag.visible_angle_deg == pytest.approx(90.0 - LEAD, abs=1e-4)
 
 
-@pytest.mark.parametrize(("throat", "verdict", "governing"), [(90, "ok", "none"), (90.001, "sharp", "angle")])
+@pytest.mark.parametrize(("throat", "verdict", "governing"), [(90, "ok", "none"), (90.001, "sharp", "both")])
 def test_the_first_bend_at_90_deg(throat, verdict, governing):
     for bend in answer(throat=throat, pin=10).bends[:2]:
         assert (bend.severity.word, bend.governing) == (verdict, governing)
         assert bend.visible_angle_deg == pytest.approx(throat)
+
+
+@pytest.mark.parametrize("throat", [60, 76, 85, 90, 100, 110])
+def test_the_first_turn_wound_at_the_throat_is_bent_as_two_touching_legs_and_spread_legs_as_the_twist(throat):
+    half, twist = math.radians(throat / 2.0), math.radians(beta(4.0))
+    drawn = answer(throat=throat, pin=10, made="spread").bends
+    for made, angle in (("wound", half), ("spread", min(half, twist))):
+        result = answer(throat=throat, pin=10, made=made)
+        for bend, own in zip(result.bends[:2], drawn, strict=False):
+            least = float(wound_strain(angle))
+            assert bend.strain >= least * (1.0 - 1e-12) and bend.outer_fibre_strain >= least * (1.0 - 1e-12)
+            assert bend.strain == pytest.approx(max(least, own.strain), abs=1e-12)
+            assert bend.severity is (Severity.SHARP if throat > 90 else Severity.OK)  # practice, however it was made
+            assert bend.governing == ("none" if throat <= 90 else "both" if made == "wound" else "angle")
 
 
 @pytest.mark.parametrize(("peak", "verdict"), [(89.9, "caution"), (90.1, "sharp")])
