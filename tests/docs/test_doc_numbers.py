@@ -117,7 +117,7 @@ def test_the_table_of_turns(row: list[str]) -> None:
 
 
 def test_the_two_limits_disagree() -> None:
-    first = with_lay("4", '[eye]\npin = "6 mm"\nthroat = "100 deg"\n')[1]["entry_tag"]
+    first = with_lay("4", '[eye]\npin = "6 mm"\nthroat = "100 deg"\nthroat_made = "spread"\n')[1]["entry_tag"]
     swung = with_lay("6", '[exit]\nstyle = "bench"\n')[1]["exit_tag"]
     opposite = with_lay("4", '[barrel]\nhand = "opposite"\n')[1]["exit_tag"]
     kinked = with_lay("4", '[entry]\nradius = "0.6 d"\n[eye]\npin = "6 mm"\nthroat = "80 deg"\n')[1]["entry_tag"]
