@@ -11,6 +11,7 @@ from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import breaks_early, unseen
+from helix.output.words.story_words import story_line
 from helix.output.words.words import shown_severity
 from helix.studies.hold.holding import HoldResult
 from helix.studies.hold.why import WhyResult
@@ -36,7 +37,9 @@ def why_answer(found: WhyResult, units: UnitSystem) -> Answer:
     result = found.hold
     lines = [*_verdict(result, units), *load_lines(result, units)]
     weakest = "not known: no model speaks of this joint" if result.model is None else _weakest(result)
-    lines += [f"Weakest: {weakest}.", *_change(found, units)]
+    stories = [story_line(story, units) for story in found.stories]
+    told = result.governs_place.startswith("entry") and stories  # the first bend's own story says where and why
+    lines += [*([] if told else [f"Weakest: {weakest}."]), *stories, *_change(found, units)]
     return Answer(tuple(line for line in lines if line), counted_title(result))
 
 

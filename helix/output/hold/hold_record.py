@@ -15,6 +15,8 @@ from helix.output.words.hold_words import (
     practice_line,
     practice_of,
 )
+from helix.output.words.story_words import story_lines
+from helix.studies.hold.bend_stories import BendStory
 from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.holding import Evidence, HoldResult, ModelHold
@@ -53,6 +55,11 @@ def name_of(model: ModelHold | ModelFit) -> str:
     return model_name(model.key)
 
 
+def story_lines_of(story: BendStory) -> list[str]:
+    """A story in sentences, metric."""
+    return list(story_lines(story))
+
+
 def judge_why(found: WhyResult) -> Judgement:
     """The verdict on the joint as it is."""
     return judge_held(found.hold)
@@ -78,6 +85,7 @@ WORDS: Words = {
         "practice_of_counts": practice_of_counts,
         "next_tests": next_tests,
     },
+    BendStory: {"says": story_lines_of},
     WhyResult: {"judgement": judge_why},
     ModelHold: {"name": name_of},
     ModelFit: {"name": name_of},

@@ -13,6 +13,7 @@ from helix.output.report.document_html import document_html
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import chance_words
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
+from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.holding import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
 from helix.units import UnitSystem, format_force
@@ -29,6 +30,7 @@ def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = 
         *([Para(then_line(found, units))] if found.then else []),
         Para(sure_line(found)),
         changes_table(found, units),
+        *story_blocks(found, units),
         Heading("How the load runs"),
         *(Para(line) for line in path_lines(found, units)),
     ]
@@ -49,6 +51,14 @@ def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = 
         Para(CAUTION),
     ]
     return Document(title, tuple(blocks))
+
+
+def story_blocks(found: WhyResult, units: UnitSystem) -> list[Block]:
+    """Why each bend at fault is one, under a heading of its own."""
+    blocks: list[Block] = []
+    for story in found.stories:
+        blocks += [Heading(HEADINGS[story.code]), *(Para(line) for line in story_lines(story, units))]
+    return blocks
 
 
 def best_line(found: WhyResult, units: UnitSystem) -> str:

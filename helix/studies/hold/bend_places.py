@@ -22,6 +22,7 @@ from helix.values import result
 STRAIGHT: Final = ("clear", "behind_barrel")
 TAG_LEFT: Final = 0.23  # of the load at the tag's exit after five turns: 0.18 to 0.28 (simulated)
 TAG_LEFT_TURNS: Final = 5.0
+TAG_LEFT_RANGE: Final = (0.18, 0.28)  # of it, the least and the most of the runs (simulated)
 _KEPT: Final = 128  # shapes remembered: a table and a list of changes ask for the same ones again
 
 

@@ -13,6 +13,7 @@ from helix.findings import judgement_of
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.bend_stories import BendStory, bend_stories
 from helix.studies.hold.holding import SCHEMA, Band, HoldResult, hold_with
 from helix.studies.hold.load_path import LoadPath, load_path
 from helix.studies.hold.outcome import Setting
@@ -53,13 +54,14 @@ class Change:
 class WhyResult(Result):
     """Hold, load path, and the changes that were tried, the best first.
 
-    best is None where none is worth it. then: the best one on top of it, its gain over the best alone; or None.
+    stories: why each bend at fault is one. best is None where none is worth it. then: the best one on top of it, its gain over the best alone; or None.
     """
 
     rows_in: ClassVar = "changes"
     also: ClassVar = ("recipe", "best_change", "then_change")
     hold: HoldResult
     load_path: LoadPath
+    stories: tuple[BendStory, ...]
     changes: tuple[Change, ...]
     best: Change | None = hidden()
     then: Change | None = hidden()
@@ -91,7 +93,9 @@ def why(recipe: Recipe, setting: Setting) -> WhyResult:
     if best is not None:
         further = _tried(best.recipe, best.result, setting)
         then = further[0] if further and _helps(further[0], best.result) else None
-    return WhyResult(hold=result, load_path=load_path(result), changes=changes, best=best, then=then)
+    return WhyResult(
+        hold=result, load_path=load_path(result), stories=bend_stories(result), changes=changes, best=best, then=then
+    )
 
 
 def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change, ...]:
