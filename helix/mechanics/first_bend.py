@@ -212,3 +212,31 @@ def held_angle(lay_rad: ArrayLike) -> Array:
     114.0
     """
     return check_acute(lay_rad, "lay_rad") / TAKEN
+
+
+def even_pull(lay_rad: ArrayLike, flow: ArrayLike = 1.0) -> Array:
+    """Give the pull on each leg, over the strength, that keeps a twist even though the hands differ: 6 M_p sin^2(lay)/d.
+
+    Parameters
+    ----------
+    lay_rad : array_like
+        Lay angle [rad], 0 to below pi/2.
+    flow : array_like
+        Flow stress over strength, 0 to 1.
+
+    Returns
+    -------
+    ndarray
+        The pull: (4/pi) f sin^2(lay) (simulated).
+
+    Raises
+    ------
+    ValueError
+        Outside the ranges.
+
+    Examples
+    --------
+    >>> float(even_pull(np.radians(33.5), 0.9).round(2))
+    0.35
+    """
+    return np.asarray(4.0 / np.pi * check_proportion(flow, "flow") * np.sin(check_acute(lay_rad, "lay_rad")) ** 2)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
+from helix.data.practice import practice
 from helix.mechanics import limits
+from helix.mechanics.first_bend import TAKEN
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
 from helix.studies.hold.stretch import StretchResult
@@ -39,6 +41,7 @@ def form_document(found: FormResult, units: UnitSystem = "metric") -> Document:
     blocks: list[Block] = [
         Heading(title, 1),
         Para(hold_line(found, units), strong=True),
+        *([Para(line, strong=True) for line in hands_lines(found, units)]),
         Para(grip_line(found, units), strong=True),
         work,
         Heading("Springback"),
@@ -64,14 +67,42 @@ def hold_line(found: FormResult, units: UnitSystem) -> str:
     )
 
 
+def hands_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
+    """How far apart the legs are held for the lay wanted, how alike the hands must be, and how the first crossing comes out."""
+    hands = found.hands
+    if hands is None:
+        return ()
+    square = (
+        f"At 90 deg, which practice keeps below ({practice().mark}), the lay comes out at about {hands.square_lay_d:.1f} d and hands may differ "
+        f"by {hands.square_alike_deg:.0f} deg"
+    )
+    takes = f"hard wire takes about {TAKEN:g} of the angle at which it is held (simulated only, not tested)"
+    if hands.held_deg is None:
+        return (f"A lay of {hands.lay_d:.3g} d is too short to wind in hard wire: {takes}. {square}.",)
+    alike = f"alike to {hands.hands_alike_deg:.0f} deg" if hands.hands_alike_deg >= 0.5 else "exactly alike"
+    strong = ", more than a hand gives" if hands.even_pull_n > found.hand_force_n else ""
+    return (
+        f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.held_deg:.0f} deg apart: {takes}. {square}.",
+        (
+            f"Hands at {hands.held_deg:.0f} deg must be {alike}, or the twist comes out uneven; pulling on both legs would keep it even, but takes "
+            f"{format_force(hands.even_pull_n, units)}{strong} (simulated only, not tested)."
+        ),
+        (
+            f"The first crossing comes out sharper than the rest: a strain of about {hands.first_crossing_strain:.2f}, give or take 0.1 (simulated "
+            f"only, not tested), against {hands.twist_strain:.2f}; the wrapping test has {limits.STRAIN_OK:.2f}. Start it with the legs closer than "
+            "the rest (an argument only)."
+        ),
+    )
+
+
 def grip_line(found: FormResult, units: UnitSystem) -> str:
     """How far a free length may reach, and how often the grip moves."""
     d = found.recipe.wire.diameter_mm
     reach = f"{format_length(found.grips.free_length_mm, units)} ({found.grips.free_length_mm / d:.0f} d)"
     text = (
         f"Thin wire wanders: beyond a free length of {reach} it leans more than {limits.WANDER_DEG:g} deg under the force that winds "
-        f"it (its tip moves {format_length(found.grips.deflection_mm, units)}). The joint is {format_length(found.grips.worked_mm, units)} "
-        f"from eye to last wrap, so the grip must move up {_times(found.grips.grip_moves)} on the way."
+        f"it (its tip moves {format_length(found.grips.deflection_mm, units)}). Twist and barrel are {format_length(found.grips.worked_mm, units)} "
+        f"long, from where the legs cross to the last wrap, so the grip must move up {_times(found.grips.grip_moves)} on the way."
     )
     if found.grips.tag_holds:
         wound = format_length(found.grips.tag_wire_mm, units)

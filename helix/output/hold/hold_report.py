@@ -249,7 +249,8 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
     left = tag_left(result)
     if left:
         said = " and ".join(f"{share:.2f} by model {key}" for key, share in left.items())
-        text += f" Of the load, {result.grip.turns:g} turns leave the tag {said}."
+        simulated = next(place.load_proportion for place in result.breaks if place.place == "exit_tag")
+        text += f" Of the load, {result.grip.turns:g} turns leave the tag {said}; simulated pulls {simulated:.2f}, as in the table of places."
     return text
 
 

@@ -139,7 +139,7 @@ def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
             continue
         end = format_force(left * path.load_n, units)
         lines.append(
-            f"By model {model_name(key)}, the twist takes it off the tag until {end} is left at its end ({left:.2f} of the load)."
+            f"By model {model_name(key)}, the twist takes it off the tag until it pulls with {end} where the twist ends ({left:.2f} of the load)."
         )
     if result.grip.hinged:
         bending, torsion = (format_force(value, units) for value in (result.barrel.bending_n, result.barrel.torsion_n))

@@ -73,7 +73,7 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     def along(section: str, share: float) -> BreakPlace:
         return BreakPlace(
             name=section,
-            strain=found.of_section(section),
+            strain=found.of_section(joint, section),
             share=share,
             visible_angle_deg=None,
             s_mm=_middle(joint, section),

@@ -41,7 +41,7 @@ from helix.studies.hold.outcome import (
 from helix.studies.hold.scatter import drawn
 from helix.values import Result, Values, hidden, result
 
-SCHEMA: Final = 3
+SCHEMA: Final = 4
 DRAWS: Final = 10_000
 SEED: Final = 0
 _KEPT: Final = 64  # joints whose findings are remembered

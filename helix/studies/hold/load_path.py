@@ -14,7 +14,7 @@ from helix.mechanics import limits
 from helix.mechanics.grip import leg_contact, tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
-from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.holding import HoldResult, tag_left
 from helix.studies.shape.bends import wound_along
 from helix.values import hidden, result
 
@@ -31,7 +31,7 @@ class LoadPath:
     s_mm: arc length. section: index into SECTIONS. carried_proportion: share of the load along the joint axis, by model key
     ("L", "E"); only the models that say how the tag's tension falls, and that apply. contact_n_per_mm: leg on leg in
     the twist, wire on pin in the eye; 0 elsewhere (the barrel is taken as loose). strain: of the outer fibre.
-    tag_left_proportion: share of the load left in the tag at the twist's end, by key. load_n: what the joint carries.
+    tag_left_proportion: tension of the tag where the twist ends over the load, by key, as `helix hold` says it. load_n: what the joint carries.
     """
 
     also: ClassVar = ("sections",)
@@ -62,7 +62,7 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
     load = load_n if load_n is not None else result.hold_n.nominal
     if math.isnan(load):
         load = result.bends_leave_n.nominal
-    carried, left = {}, {}
+    carried, left, share_left = {}, {}, tag_left(result)
     for key, falls in (("L", tag_tension_linear), ("E", tag_tension_exponential)):
         model = next((model for model in result.applicable if model.key == key), None)
         if model is None or model.friction is None:
@@ -71,7 +71,7 @@ def load_path(result: HoldResult, load_n: float | None = None) -> LoadPath:
         over = float(throat_tension(lay))
         made = np.linspace(0.0, result.grip.turns, 201)
         share = 0.5 * falls(made, model.friction.value, lay, result.setting.sliding_rad) / over
-        left[key] = float(share[-1])
+        left[key] = share_left[key]
         carried[key] = _along(s, section, made, share, result.grip.wraps)
     if not carried:
         carried["W"] = _along(s, section, np.array([0.0, 1.0]), np.array([0.5, 0.5]), result.grip.wraps)

@@ -71,11 +71,14 @@ class Strains:
     wound: dict[str, float] = field(default_factory=dict)
     rough: bool = False
 
-    def of_section(self, name: str) -> float:
+    def of_section(self, joint: Joint, name: str) -> float:
         """The averaged strain of a section, which every output shows: no more than its own sharpest place has, as the
-        average reaches into the sections beside it; of a first bend no less than it was wound with."""
-        pieces = [k for k, piece in enumerate(self.layout.path.pieces) if piece.section == name]
-        mean = float(self.strain[self.sections == name].max(initial=0.0))
+        average reaches into the sections beside it; of a first bend no less than it was wound with. Of a tag that overlaps
+        the leg only what can be trusted counts."""
+        rows, pieces = _rows(self, name), trusted_pieces(joint, self.layout, name)
+        if name == "exit_tag" and joint.layout.planned.overlaps:
+            rows = rows[np.isin(self.samples.piece[rows], pieces)]
+        mean = float(self.strain[rows].max(initial=0.0))
         return max(min(mean, 0.5 * self.peak_curvature(pieces)), self.wound.get(name, 0.0))
 
     def peak_curvature(self, pieces: list[int]) -> float:
@@ -184,7 +187,7 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         rows = rows[np.isin(samples.piece[rows], trusted_pieces(joint, layout, name))]
     if visible is None:
         visible = _largest_angle(found, name, rows)
-    strain = max(float(found.strain[rows].max(initial=0.0)), found.wound.get(name, 0.0))
+    strain = found.of_section(joint, name)
     peak = max(found.peak_curvature(pieces), 2.0 * found.wound.get(name, 0.0))
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
     where = int(rows[np.argmax(found.strain[rows])]) if rows.size else int(np.flatnonzero(found.sections == name)[0])

@@ -122,7 +122,7 @@ def draft(recipe: Recipe) -> Draft:
     found = strains(joint, joint.layout, DRAFT_STEP)
     bends = four_bends(joint, found)
     total = joint.wire_mm + recipe.finish.handle_mm
-    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, found.of_section("eye")))
+    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, found.of_section(joint, "eye")))
     return Draft(
         recipe=recipe,
         joint=joint,

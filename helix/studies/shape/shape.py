@@ -152,7 +152,7 @@ def shape(recipe: Recipe) -> ShapeResult:
     found = strains(joint, short)
     gap, between = least_gap(short)
     bends = four_bends(joint, found)
-    of_joint = joint_findings(joint, (gap.gap, between), found.of_section("eye"))
+    of_joint = joint_findings(joint, (gap.gap, between), found.of_section(joint, "eye"))
     rows = _sections(joint, found)
     return ShapeResult(
         recipe=recipe,
@@ -197,10 +197,8 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
         pieces = trusted_pieces(joint, found.layout, name)
         peaks = (peak_curvature(found.layout.path.pieces[k].curve) for k in pieces)
         peak = max(peaks, default=0.0)
-        wound = found.wound.get(name, 0.0)
         heights = np.concatenate([c.jets(np.linspace(0.0, c.span, 65), 0)[2].c[0] for c in curves])
-        gauge = float(found.strain[np.isin(found.samples.piece, pieces)].max(initial=0.0))
-        gauge, peak = max(min(gauge, peak / 2.0), wound), max(peak, 2.0 * wound)
+        peak = max(peak, 2.0 * found.wound.get(name, 0.0))
         rows.append(
             SectionRow(
                 name=name,
@@ -208,7 +206,7 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
                 axial_mm=float(np.ptp(heights)) * d,
                 min_bend_radius_d=1.0 / peak if peak > 1e-12 else None,
                 max_strain=peak / 2.0,
-                gauge_strain=gauge,
+                gauge_strain=found.of_section(joint, name),
                 lay_deg=float(lays[name]) if name in lays else None,
             )
         )

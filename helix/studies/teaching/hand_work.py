@@ -10,9 +10,9 @@ import numpy as np
 import helix
 from helix.data.practice import practice
 from helix.geometry.twist.helices import helix_curvature
-from helix.mechanics import handling, limits
+from helix.mechanics import first_bend, handling, limits
 from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
-from helix.model.joint.joint import build_joint
+from helix.model.joint.joint import Joint, build_joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import SCHEMA, Band
 from helix.values import Result, result
@@ -46,6 +46,26 @@ class Grips:
 
 
 @result
+class HandAngles:
+    """How hands must hold the legs for the lay that is wanted. Simulated, not tested.
+
+    held_deg: angle between the legs in the hands, None where it would be a straight angle or more; hands_alike_deg: by how
+    much the two may differ there before the twist comes out uneven. first_crossing_strain: of the first crossing, within
+    0.1, which comes out sharper than the rest, twist_strain. even_pull_n: pull on each leg that keeps the twist even
+    though the hands differ. square_: lay that comes out, and how much hands may differ, at 90 deg between the legs.
+    """
+
+    lay_d: float
+    held_deg: float | None
+    hands_alike_deg: float
+    first_crossing_strain: float
+    twist_strain: float
+    even_pull_n: float
+    square_lay_d: float
+    square_alike_deg: float
+
+
+@result
 class Springback:
     """pin_for_wanted_eye_mm: pin that leaves an eye as wide as the recipe's pin, None where it would stay elastic.
     eye_after_mm: width of the eye after it was bent round the recipe's pin, None where it springs straight.
@@ -60,7 +80,7 @@ class Springback:
 class FormResult(Result):
     """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one.
 
-    bare_wire_torque_n_mm: what the bare wire can pass on.
+    bare_wire_torque_n_mm: what the bare wire can pass on. hands: None where there is no twist.
     """
 
     rows_in: ClassVar = "work"
@@ -69,6 +89,7 @@ class FormResult(Result):
     flow_stress_mpa: Band
     work: tuple[Work, ...]
     bare_wire_torque_n_mm: Band
+    hands: HandAngles | None
     grips: Grips
     springback: Springback
     assumptions: tuple[str, ...]
@@ -113,6 +134,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         hand_force_n=hand_force_n,
         work=tuple(work),
         bare_wire_torque_n_mm=Band.of(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
+        hands=_hands(joint, shares[1]) if sizes.turns else None,
         grips=Grips(
             free_length_mm=reach,
             deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
@@ -137,6 +159,24 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
             f"A wire that is wound wanders from a lean of {limits.WANDER_DEG:g} deg (a working limit, no source).",
             f"A hand gives {hand_force_n:.3g} N.",
         ),
+    )
+
+
+def _hands(joint: Joint, flow: float) -> HandAngles:
+    """At which angle between the legs hard wire takes the recipe's lay."""
+    sizes, square = joint.layout.sizes, 0.25 * math.pi
+    lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
+    held = float(first_bend.held_angle(lay))
+    possible = held < 0.5 * math.pi
+    return HandAngles(
+        lay_d=sizes.lay,
+        held_deg=math.degrees(2.0 * held) if possible else None,
+        hands_alike_deg=math.degrees(float(first_bend.hands_alike(held))) if possible else 0.0,
+        first_crossing_strain=float(first_bend.wound_strain(min(held, first_bend.WIDEST_RAD))),
+        twist_strain=float(first_bend.wound_strain(min(lay, first_bend.WIDEST_RAD))),
+        even_pull_n=float(first_bend.even_pull(lay, flow)) * joint.recipe.wire.breaking_load_n[1],
+        square_lay_d=math.pi / math.tan(first_bend.TAKEN * square),
+        square_alike_deg=math.degrees(float(first_bend.hands_alike(square))),
     )
 
 

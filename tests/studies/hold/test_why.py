@@ -14,7 +14,7 @@ import pytest
 
 from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear
 from helix.model.joint.section_names import SECTIONS
-from helix.studies.hold.holding import hold, setting_of
+from helix.studies.hold.holding import hold, setting_of, tag_left
 from helix.studies.hold.load_path import load_path
 from helix.studies.hold.why import why
 from tests.studies.hold.hold_recipes import joint
@@ -43,19 +43,22 @@ def test_both_legs_together_carry_the_load_all_along_the_twist(key):
 def test_the_tag_ends_with_what_the_models_leave():
     lay = math.atan(math.pi / 4.0)
     numbers = RESULT.setting.calibration.numbers
-    assert PATH.tag_left_proportion["L"] == pytest.approx(
-        math.cos(lay) * float(tag_tension_linear(5.0, numbers["L"].value, lay))
-    )
-    assert PATH.tag_left_proportion["E"] == pytest.approx(
-        math.cos(lay) * float(tag_tension_exponential(5.0, numbers["E"].value, lay))
-    )
+    assert PATH.tag_left_proportion["L"] == pytest.approx(float(tag_tension_linear(5.0, numbers["L"].value, lay)))
+    assert PATH.tag_left_proportion["E"] == pytest.approx(float(tag_tension_exponential(5.0, numbers["E"].value, lay)))
+
+
+def test_what_the_tag_is_left_with_is_what_hold_says_and_its_curve_is_that_along_the_axis():
+    assert PATH.tag_left_proportion == tag_left(RESULT)
+    along = math.cos(math.atan(math.pi / 4.0))
+    for key, left in PATH.tag_left_proportion.items():
+        assert PATH.carried_proportion[key][leg("twist_tag")][-1] == pytest.approx(left * along, rel=1e-3)
 
 
 def test_contact_times_length_and_friction_is_what_the_linear_tail_loses():
     lay, number = math.atan(math.pi / 4.0), RESULT.setting.calibration.numbers["L"].value
     press = PATH.contact_n_per_mm[leg("twist_tag")]
     wire = np.ptp(PATH.s_mm[leg("twist_tag")])
-    lost = (0.5 - PATH.tag_left_proportion["L"]) / math.cos(lay)  # of tension, from shares along the axis
+    lost = 0.5 / math.cos(lay) - PATH.tag_left_proportion["L"]  # of tension
     assert press.mean() * wire * number * math.cos(lay) / PATH.load_n == pytest.approx(lost, rel=5e-3)
     assert press.max() == press.min()
 

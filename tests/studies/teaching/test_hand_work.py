@@ -87,6 +87,24 @@ def test_no_force_is_refused():
         form(RECIPE, 0.0)
 
 
+@pytest.mark.parametrize("lay", [3.5, 4.0, 5.0, 6.0])
+def test_hands_hold_wider_than_the_lay_that_comes_out(lay):
+    hands = form(joint(twist=f'lay_length = "{lay} d"')).hands
+    half = math.atan(math.pi / lay)
+    assert math.radians(0.5 * hands.held_deg) * 0.67 == pytest.approx(half)
+    assert hands.hands_alike_deg == pytest.approx(max(110.0 - hands.held_deg, 0.0))
+    assert hands.first_crossing_strain > hands.twist_strain == pytest.approx(math.sin(half) ** 2)
+    assert (hands.square_alike_deg, round(hands.square_lay_d, 1)) == (pytest.approx(20.0), 5.4)
+    wire = joint().wire
+    plastic = 0.9 * wire.strength_mpa[1] * wire.diameter_mm**3 / 6.0
+    assert hands.even_pull_n == pytest.approx(6.0 * plastic * math.sin(half) ** 2 / wire.diameter_mm)
+
+
+def test_no_twist_needs_no_angle_and_no_hands_wind_too_short_a_lay():
+    assert form(joint(turns=0)).hands is None
+    assert form(joint(twist='lay_length = "2.2 d"')).hands.held_deg is None
+
+
 # ------------------------------------------------------------------ stretch
 
 SHAPE, HOLD = shape(RECIPE), hold(RECIPE, draws=500)
