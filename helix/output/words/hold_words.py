@@ -103,6 +103,10 @@ def not_modelled_line(code: str, result: HoldResult) -> str:
         "no-barrel": f"No barrel: practice says {says['wraps']}.",
         "opposite-hand": f"Barrel of the opposite hand: no model, practice says {says['hand']}.",
         "wraps-only": f"No twist: practice says {says['wraps_alone']}.",
+        "spread-throat": (
+            f"Throat spread to {seen.get('entry_tag', 0.0):.0f} deg: in simulated pulls it does not break early, and none was tested; practice "
+            f"says {says['visible_angle']}."
+        ),
         "steep-exit": f"Exit angle of {seen.get('exit_tag', 0.0):.0f} deg: {angle}.",
         "exit-overlaps": "Exit that overlaps: no shape and no estimate; practice says it breaks there early.",
     }[code]

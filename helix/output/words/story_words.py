@@ -41,7 +41,7 @@ def story_line(story: BendStory, units: UnitSystem = "metric") -> str:
     match story.code:
         case "first-bend-wound":
             if math.isnan(_number(story, "cost_most_n")):
-                return "The first bend was wound too wide: the load pulls it open."
+                return "The first bend was wound too wide and opens under load: what it costs nobody has simulated."
             most = format_force(_number(story, "cost_most_n"), units)
             return f"The first bend opens under load: wound so, it costs up to {most} (simulated only)."
         case "first-bend-spread":
@@ -76,6 +76,8 @@ def _wound(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
             f"What it costs: nothing to {most}. It breaks at {low} to {high} in nominal wire, where up to {value['free_deg']:.0f} deg it breaks "
             f"at {high}. How often the wire can be bent back decides, and nobody has measured that."
         )
+    else:
+        lines.append("What it costs is not known: nobody has simulated so wide a first bend.")
     own = _number(story, "own_deg")
     what = f"cross the legs at the twist's own {own:.0f} deg" if own <= 90.0 else "use a longer lay"
     lines.append(

@@ -13,7 +13,7 @@ import numpy as np
 from helix.findings import Finding
 from helix.geometry.joint.exits import mean_sine
 from helix.mechanics import limits
-from helix.mechanics.first_bend import WIDEST_SPREAD_RAD, hands_alike, peeled_turns
+from helix.mechanics.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD, hands_alike, peeled_turns
 from helix.mechanics.straightening import HARDENING, straightened_share
 from helix.model.joint.joint import build_joint
 from helix.model.joint.joint_curves import gradual_plan
@@ -80,7 +80,10 @@ def _throat(held: HoldResult, finding: Finding) -> BendStory:
             values=Values(**common, simulated_to_deg=widest_deg),
         )  # fmt: skip
     band = throat_band(entry, places["exit_standing"], np.array([HARDENING[1]]), np.array([_usual_flow(held)]))
-    low, high = (math.nan, math.nan) if band is None else (float(edge[0]) * held.strength_n for edge in band)
+    simulated = 0.5 * angle <= WIDEST_RAD * (1.0 + 1e-9)
+    low, high = (
+        (math.nan, math.nan) if band is None or not simulated else (float(edge[0]) * held.strength_n for edge in band)
+    )
     exit_strain = places["exit_standing"].peak_strain or limits.STRAIN_OK
     return BendStory(
         code="first-bend-wound", of=finding.code, place="entry", grade="C",

@@ -35,6 +35,8 @@ def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
         yield "wraps-only"
     limit_deg = math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7
     wide = {place.name for place in places if (place.visible_angle_deg or 0.0) > limit_deg}
+    if any(place.name in wide and place.wound_deg is not None and place.wound_deg <= limit_deg for place in places):
+        yield "spread-throat"
     if "exit_tag" in wide:
         yield "steep-exit"
     if any(place.strain is None for place in places):
