@@ -30,6 +30,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "where they first cross, each leg is bent harder than the wrapping test bends it",
         "hold the legs closer together, well under square, and both at the same angle",
     ),
+    "spread-throat": (
+        "The legs were spread after the twist",
+        f"more than square is called sharp {PRACTICE}, though simulated pulls do not break early there",
+        "leave the legs as the twist has them, and use a pin that fits the eye",
+    ),
     "tight-first-bend": (
         "The first bend is too sharp",
         "the outside of the bend is stretched past what the wire is tested for",
@@ -47,12 +52,12 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "steep-exit": (
         "The tag is bent back past square",
-        "it is bent harder than the wire is tested for, so it may crack while it is made",
+        "bent harder than the wire is tested for, it may crack while it is made, though it carries little",
         "go straight from the twist into the first wrap, never past square",
     ),
     "exit-overlaps": (
         "The tag is swung out too soon",
-        "the leg is not straight yet and is in the way",
+        "the leg is not straight yet, and the tag pushes it into a short, sharp bend",
         "let the leg come straight first, then swing the tag out",
     ),
     "overlap": (

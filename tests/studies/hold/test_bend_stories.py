@@ -15,8 +15,9 @@ import pytest
 
 from helix.mechanics.first_bend import SURPLUS, hands_alike, opening_load
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
+from helix.output.words.lesson_words import LESSONS
 from helix.output.words.story_words import HEADINGS, story_line, story_lines
-from helix.studies.hold.bend_stories import BendStory, bend_stories
+from helix.studies.hold.bend_stories import FIRST_BEND, LEG_EXIT, TAG_EXIT, BendStory, bend_stories
 from helix.studies.hold.holding import hold
 
 DOCS = Path(__file__).resolve().parents[3] / "docs"
@@ -90,3 +91,10 @@ def test_no_two_share_a_word_of_what_they_say() -> None:
         lines = [set(story_lines(story)) - {story_lines(story)[-1]} for story in (one, other)]
         assert not lines[0] & lines[1] and story_line(one) != story_line(other)
     assert told[1]["pushed_by_tag"] is True and told[2]["carries"] == pytest.approx(0.23)
+
+
+def test_pictures_say_the_three_lessons_apart() -> None:
+    said = [LESSONS[code] for code in ("steep-first-bend", "tight-leg-exit", "steep-exit")]
+    for one, other in itertools.combinations(said, 2):
+        assert not set(one) & set(other)
+    assert all(code in LESSONS for code in (*FIRST_BEND, *LEG_EXIT, *TAG_EXIT))
