@@ -306,7 +306,8 @@ def inspect(
     wire_mm: float | None = None, lay_mm: float | None = None, twist_length_mm: float | None = None,
     twist_diameter_mm: float | None = None, barrel_length_mm: float | None = None,
     barrel_diameter_mm: float | None = None, eye_mm: float | None = None, eye_length_mm: float | None = None,
-    length_mm: float | None = None, caliper_mm: float | None = None,
+    length_mm: float | None = None, first_bend_deg: float | None = None, exit_deg: float | None = None,
+    evenness: str | None = None, counted_to: str | None = None, caliper_mm: float | None = None,
 ) -> Inspection:  # fmt: skip
     """Find what was made from counts and caliper readings.
 
@@ -320,6 +321,12 @@ def inspect(
         Caliper readings of wire, twist and barrel [mm].
     eye_mm, eye_length_mm, length_mm : float, optional
         Width and length of the eye inside, and the finished length from the eye to the last wrap [mm].
+    first_bend_deg, exit_deg : float, optional
+        Angle between the eye legs at the throat, and largest angle between tag and standing leg [deg], as seen.
+    evenness : str, optional
+        How even the twist looks: "even", "nearly-even", "uneven" or "one-straight".
+    counted_to : str, optional
+        "tag" where turns are counted to where the tag leaves the twist, and wraps from there.
     caliper_mm : float, optional
         One standard deviation of a caliper reading [mm].
 

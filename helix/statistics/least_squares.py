@@ -89,7 +89,8 @@ def estimate(
     for _ in range(_MOST_STEPS):
         slope = derivatives(predict, prior + prior_sd * scaled, prior_sd) * prior_sd / reading_sd[:, None]
         normal = slope.T @ slope + np.eye(len(prior))
-        step = np.linalg.solve(normal, slope.T @ miss - scaled)
+        # of the stacked rows, not of the normal equations: a reading far closer than what was known squares its share
+        step = np.linalg.lstsq(np.vstack([slope, np.eye(len(prior))]), np.concatenate([miss, -scaled]), rcond=None)[0]
         if step @ normal @ step < _NEAR**2:
             scaled, settled = scaled + step, True
             break
@@ -107,7 +108,8 @@ def estimate(
         scaled = tried
     values = prior + prior_sd * scaled
     slope = derivatives(predict, values, prior_sd) * prior_sd / reading_sd[:, None]
-    spread = np.linalg.inv(slope.T @ slope + np.eye(len(prior)))
+    _, singular, axes = np.linalg.svd(np.vstack([slope, np.eye(len(prior))]), full_matrices=False)
+    spread = (axes.T / singular**2) @ axes
     misfit = (readings - predict(values)) / reading_sd
     return Estimate(values, spread * np.outer(prior_sd, prior_sd), misfit, scaled, settled)
 

@@ -11,7 +11,7 @@ from functools import lru_cache
 from helix.findings import Finding, Judgement, judgement_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import HoldResult, found_of_hold
-from helix.studies.shape.shape import shape
+from helix.studies.shape.shape import ShapeResult, shape
 
 
 def judge(recipe: Recipe) -> Judgement:
@@ -28,6 +28,11 @@ def judge(recipe: Recipe) -> Judgement:
 def judge_held(held: HoldResult) -> Judgement:
     """The judgement of a joint whose hold is estimated already, perhaps by settings of its own."""
     return judgement_of((*_found_of_shape(held.recipe), *held.findings))
+
+
+def judge_shaped(shaped: ShapeResult, held: HoldResult | None) -> Judgement:
+    """The judgement of a joint that is shaped already; held: None where it is too far out to be estimated."""
+    return judgement_of((*shaped.findings, *(found_of_hold(shaped.recipe) if held is None else held.findings)))
 
 
 @lru_cache(maxsize=64)

@@ -8,7 +8,7 @@ from typing import Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.model.recipe.recipe_parts import Recipe
-from helix.units import parse
+from helix.units import RAD_PER_DEG, parse
 from helix.values import Values, keyed, result
 
 COUNTS: Final = ("turns", "crossings", "wraps")
@@ -23,11 +23,32 @@ LENGTHS: Final[dict[str, str]] = {
     "eye_length": "inside length of the eye, seen along the pin",
     "length": "from the inside of the eye's bight to the far face of the last wrap",
 }
+ANGLES: Final[dict[str, str]] = {
+    "first_bend": "angle between the two eye legs at the throat, seen along the pin",
+    "exit": "largest angle between the tag and the standing leg, where the tag leaves the twist",
+}
+BY_EYE: Final[dict[str, tuple[float, str]]] = {
+    "even": (1.0, "both legs twist alike"),
+    "nearly-even": (0.85, "one leg is a little straighter than the other"),
+    "uneven": (0.6, "one leg is plainly straighter than the other"),
+    "one-straight": (0.1, "one leg runs straight, the other winds round it"),
+}
+"""Evenness by eye: the evenness that each word stands for (an assumption), and what is seen."""
+COUNTED_TO: Final[dict[str, str]] = {
+    "twist": "even turns to the last crossing, and touching wraps",
+    "tag": "turns to where the tag leaves the twist, and wraps from there",
+}
 ACROSS: Final = ("wire", "twist_diameter", "barrel_diameter", "eye")
 CALIPER_MM: Final = 0.02
 """Standard deviation of a caliper across a wire, twist or barrel (an assumption: the usual resolution twice)."""
 BY_EYE_D: Final = 0.15
 """The same along the joint, in wire diameters: where a part begins is judged by eye (an assumption)."""
+BY_EYE_DEG: Final = 3.0
+"""The same of an angle that is seen (an assumption)."""
+BY_EYE_EVENNESS: Final = 0.05
+"""The same of an evenness that is told in a word (an assumption)."""
+_LEAST_SD_MM: Final = 1e-6  # no caliper tells less than a millionth of a millimetre
+_MOST_EYE_D: Final = 1000.0
 MOST_TURNS: Final = 1000.0
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-|\u00b1")
 _LARGEST_MM: Final = 1e5
@@ -35,7 +56,7 @@ _LARGEST_MM: Final = 1e5
 
 @result
 class Reading:
-    """One reading in mm or turns, its standard deviation, and whether that was stated."""
+    """One reading in mm, turns or, of an angle, deg; its standard deviation, and whether that was stated."""
 
     name: str = keyed("reading")
     value: float
@@ -51,30 +72,41 @@ class Reading:
 def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str | None = None) -> dict[str, Reading]:
     """Readings by name from their texts (None: not read); `caliper`: standard deviation of those across.
 
-    Lengths are text with a unit, "11.6 mm" or "11.6 mm +- 0.1 mm"; counts are bare, "5" or "5 +- 0.1", and
-    exact unless they say so. Crossings become turns. Raises ValidationError with every fault at once.
+    Lengths and angles are text with a unit, "11.6 mm" or "95 deg +- 2 deg"; counts are bare, "5" or "5 +- 0.1", and
+    exact unless they say so. Crossings become turns; evenness is a word of `BY_EYE`. Raises ValidationError with every fault at once.
     """
     faults: list[ValidationIssue] = []
     d_mm = recipe.wire.diameter_mm
     across = CALIPER_MM
     if caliper is not None:
-        across = _length("caliper", caliper, d_mm, faults) or across
+        across = _deviation("caliper", caliper, d_mm, faults) or across
     found: dict[str, Reading] = {}
     for name, text in texts.items():
         if text is None:
             continue
-        reading = _count(name, text, faults) if name in COUNTS else _measured(name, text, d_mm, across, faults)
+        if name in COUNTS:
+            reading = _count(name, text, faults)
+        elif name in ANGLES:
+            reading = _angle(name, text, faults)
+        elif name == "evenness":
+            reading = _word(text, faults)
+        else:
+            reading = _measured(name, text, d_mm, across, faults)
         if reading is not None:
             found[name] = reading
     if "turns" in found and "crossings" in found:
         faults.append(_issue("crossings", "conflict", other="turns", instead="give one of the two"))
+    if "evenness" in found and "twist_diameter" in found:
+        faults.append(
+            _issue("evenness", "conflict", other="twist diameter, which tells it", instead="give one of the two")
+        )
     crossings = found.pop("crossings", None)
     if crossings is not None:
         found.setdefault(
             "turns", Reading(name="turns", value=crossings.value / 2.0, sd=crossings.sd / 2.0, stated=crossings.stated)
         )
     if not faults and not found:
-        known = ", ".join(name.replace("_", " ") for name in (*COUNTS, *LENGTHS))
+        known = ", ".join(name.replace("_", " ") for name in (*COUNTS, *LENGTHS, *ANGLES, "evenness"))
         faults.append(_issue("readings", "no-reading", known=known))
     if faults:
         raise ValidationError(faults)
@@ -84,8 +116,15 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
 def _measured(name: str, text: str, d_mm: float, across: float, faults: list[ValidationIssue]) -> Reading | None:
     value_text, sd_text = _split(text)
     value = _length(name, value_text, d_mm, faults)
-    sd = None if sd_text is None else _length(name, sd_text, d_mm, faults)
+    sd = None if sd_text is None else _deviation(name, sd_text, d_mm, faults)
     if value is None or (sd_text is not None and sd is None):
+        return None
+    if name in ("eye", "eye_length") and value > _MOST_EYE_D * d_mm:
+        faults.append(
+            _issue(
+                name, "out-of-range", wanted=f"at most {_MOST_EYE_D:g} d, {_MOST_EYE_D * d_mm:.4g} mm", got=quoted(text)
+            )
+        )
         return None
     if sd is None:
         own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
@@ -94,6 +133,43 @@ def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Val
         faults.append(_issue(name, "out-of-range", wanted="larger than its uncertainty", got=quoted(text)))
         return None
     return Reading(name=name, value=value, sd=sd, stated=True)
+
+
+def _angle(name: str, text: str, faults: list[ValidationIssue]) -> Reading | None:
+    value_text, sd_text = _split(text)
+    try:
+        value = parse(value_text, "angle") / RAD_PER_DEG
+        sd = BY_EYE_DEG if sd_text is None else parse(sd_text, "angle") / RAD_PER_DEG
+    except ValueError as error:
+        faults.append(error_issue(IssuePath(key=name), error))
+        return None
+    if not 0.0 < value < 180.0:
+        faults.append(_issue(name, "out-of-range", wanted="above 0 deg and below 180 deg", got=quoted(text)))
+        return None
+    if not 0.0 < sd <= 45.0:
+        faults.append(
+            _issue(name, "out-of-range", wanted="above 0 deg and at most 45 deg in its uncertainty", got=quoted(text))
+        )
+        return None
+    return Reading(name=name, value=value, sd=sd, stated=sd_text is not None)
+
+
+def _word(text: str, faults: list[ValidationIssue]) -> Reading | None:
+    word = "-".join(text.strip().lower().split())
+    if word not in BY_EYE:
+        words = ", ".join(f"{known} ({seen})" for known, (_, seen) in BY_EYE.items())
+        faults.append(_issue("evenness", "out-of-range", wanted=f"one of {words}", got=quoted(text)))
+        return None
+    return Reading(name="evenness", value=BY_EYE[word][0], sd=BY_EYE_EVENNESS, stated=False)
+
+
+def _deviation(name: str, text: str, d_mm: float, faults: list[ValidationIssue]) -> float | None:
+    """A standard deviation of a length [mm]."""
+    sd = _length(name, text, d_mm, faults)
+    if sd is not None and sd < _LEAST_SD_MM:
+        faults.append(_issue(name, "out-of-range", wanted="0.000001 mm or more in its uncertainty", got=quoted(text)))
+        return None
+    return sd
 
 
 def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | None:

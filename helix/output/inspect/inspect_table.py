@@ -5,35 +5,28 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from helix.model.measured.readings import LENGTHS
+from helix.model.measured.readings import ANGLES, BY_EYE, LENGTHS
+from helix.output.inspect.inspect_answer import inspect_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.inspect.inspection import Inspection, Sized
 
-_VERDICTS = {
-    "good": "as the recipe asks, within what the readings can tell",
-    "caution": "can be used with care",
-    "remake": "make it anew",
-    "impossible": "no joint can have these readings",
-}
-
 
 def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Document:
     """The whole inspection as a report; for impossible readings, what cannot be and why."""
     blocks: list[Block] = [
         Heading(result.recipe.title, 1),
-        Para(_verdict(result, units), strong=True),
+        inspect_answer(result, units),
+        Para(_length(result, units)),
         Bullets(_reasons(result, units)),
         _sizes(result, units),
         _readings(result, units),
         Bullets(result.notes),
-        Para(CAUTION),
     ]
-    return Document(result.recipe.title, tuple(block for block in blocks if block != Bullets(())))
+    return Document(result.recipe.title, tuple(block for block in blocks if block not in (Bullets(()), Para(""))))
 
 
 def remarks(result: Inspection) -> list[str]:
@@ -53,20 +46,19 @@ def remarks(result: Inspection) -> list[str]:
     return lines
 
 
-def _verdict(result: Inspection, units: UnitSystem) -> str:
-    head = f"{result.verdict.upper()}: {_VERDICTS[result.verdict]}."
+def _length(result: Inspection, units: UnitSystem) -> str:
+    """By how much the finished length is off; empty where there is none."""
     off = result.finished_off_mm
-    if off is not None:
-        way = "longer" if off.value > 0.0 else "shorter"
-        shown = [_signed(mm, units) for mm in (off.low, off.high)]
-        head += f" The finished length is {format_length(abs(off.value), units)} {way} than the recipe's"
-        head += f" ({shown[0]} to {shown[1]})."
-    return head
+    if off is None:
+        return ""
+    way = "longer" if off.value > 0.0 else "shorter"
+    shown = [_signed(mm, units) for mm in (off.low, off.high)]
+    return f"The finished length is {format_length(abs(off.value), units)} {way} than the recipe's ({shown[0]} to {shown[1]})."
 
 
 def _reasons(result: Inspection, units: UnitSystem) -> tuple[str, ...]:
     """What the verdict rests on, the most severe first; notes are left out."""
-    return tuple(f"{finding.severity.name}: {finding.message}" for finding in telling_of(result.judgement, units))
+    return tuple(f"{finding.severity.name}: {finding.message}" for finding in telling_of(result.whole, units))
 
 
 def _signed(mm: float, units: UnitSystem) -> str:
@@ -110,6 +102,14 @@ def _no_minus_zero(text: str) -> str:
 def _readings(result: Inspection, units: UnitSystem) -> Table:
     rows = []
     for reading in result.readings.values():
+        if reading.name in ANGLES:
+            shown = (f"{reading.value:g} deg", f"+- {reading.sd:g}")
+            rows.append((reading.words, *shown, ANGLES[reading.name]))
+            continue
+        if reading.name == "evenness":
+            seen = next(what for value, what in BY_EYE.values() if value == reading.value)
+            rows.append((reading.words, f"{reading.value:g}", f"+- {reading.sd:g}", f"{seen} (assumed, no source)"))
+            continue
         what = LENGTHS.get(reading.name, "")
         count = reading.name in ("turns", "wraps")
         value = plain_count(reading.value) if count else format_length(reading.value, units)

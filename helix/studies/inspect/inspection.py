@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import numpy as np
 
@@ -14,15 +14,19 @@ from helix.errors import ConvergenceError, ValidationError
 from helix.findings import Finding, Judgement, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
-from helix.model.measured.readings import Reading
+from helix.model.measured.readings import ANGLES, LENGTHS, Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, derivatives
+from helix.studies.hold.holding import HoldResult
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
+from helix.studies.inspect.made_load import MadeLoad, held_of, load_lost
+from helix.studies.inspect.seen import Transition, counted_as_recipe, seen_recipe, transition_of
+from helix.studies.judge import judge_shaped
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Result, Values, hidden, keyed, result
 
-SCHEMA = 2
+SCHEMA = 3
 CONFIDENCE = 0.95
 """Half an interval over its standard deviation: 1 % outside each, so that five of them hold together in 95 of 100."""
 
@@ -65,8 +69,9 @@ class MadeBend:
 class Inspection(Result):
     """What was made. Sizes in mm, lay angle in rad, evenness 0 to 1. made: the recipe as made; shaped: its
     shape; both None where no joint can have these readings. finished_off_mm: finished length less the
-    recipe's. doubts: readings that cannot be, or that another count fits better. judgement: the verdict on the joint
-    as made, with what is found of its readings and of its sizes."""
+    recipe's. doubts: readings that cannot be, or that another count fits better. judgement: the one verdict on the joint
+    as made; of_readings: what is found of the readings, and of sizes beside the recipe's. load: what was lost; None where
+    there is no joint. counted: the transition, for counts to where the tag leaves. held, intended: both estimates."""
 
     also: ClassVar = (
         "verdict",
@@ -75,6 +80,8 @@ class Inspection(Result):
         "notes=all_notes",
         "readings=read",
         "bends=made_bends",
+        "turns_to_tag",
+        "wraps_from_tag",
     )
     recipe: Recipe
     readings: Mapping[str, Reading] = hidden()
@@ -92,6 +99,11 @@ class Inspection(Result):
     shaped: ShapeResult | None = hidden()
     doubts: tuple[Inconsistency, ...] = keyed("proposals")
     judgement: Judgement
+    of_readings: tuple[Finding, ...]
+    load: MadeLoad | None
+    between: Transition = hidden()
+    held: HoldResult | None = hidden()
+    intended: HoldResult | None = hidden()
     notes: tuple[str, ...] = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
@@ -133,13 +145,28 @@ class Inspection(Result):
         )
 
     @property
+    def whole(self) -> Judgement:
+        """The verdict on the joint with what is found of its readings and sizes."""
+        return judgement_of((*self.judgement.findings, *self.of_readings)) if self.shaped else self.judgement
+
+    @property
+    def turns_to_tag(self) -> float:
+        """Turns as a person counts them, to where the tag leaves the twist."""
+        return self.turns + self.between.twist_turns if self.turns else 0.0
+
+    @property
+    def wraps_from_tag(self) -> float:
+        """Wraps as a person counts them, from where the tag leaves the twist."""
+        return self.wraps + self.between.wrap_turns if self.wraps else 0.0
+
+    @property
     def verdict(self) -> str:
         """What to do with it: "good", "caution", "remake"; "impossible" where no joint can have these readings."""
         if self.shaped is None:
             return "impossible"
-        if not self.judgement.is_ok:
+        if not self.whole.is_ok:
             return "remake"
-        return "caution" if self.judgement.severity is Severity.CAUTION else "good"
+        return "caution" if self.whole.severity is Severity.CAUTION else "good"
 
     @property
     def impossible(self) -> bool:
@@ -166,24 +193,20 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     wanted = lengths.whole(recipe)
     found = read_made(recipe, readings, lengths)
     doubts = doubts_of(recipe, readings, found)
-    made = None
+    made, shaped_as = None, (recipe.eye.throat_rad, recipe.exit.peak_angle_rad)
     if not any(doubt.impossible for doubt in doubts):
         try:
             for _ in range(_MOST_ROUNDS):  # the lengths of eye and exit, about the joint that was made
                 made = made_recipe(recipe, readings, found)
                 now = np.array([made.wire.diameter_mm, made.twist.lay_mm, made.eye.pin_mm])
-                if np.all(np.abs(now / lengths.at - 1.0) < _NEAR):
+                angles = (made.eye.throat_rad, made.exit.peak_angle_rad)
+                if angles == shaped_as and np.all(np.abs(now / lengths.at - 1.0) < _NEAR):
                     break
-                lengths = lengths_of(made)
+                lengths, shaped_as = lengths_of(made), angles
                 found = read_made(recipe, readings, lengths)
             made = made_recipe(recipe, readings, found)
         except ValidationError as problem:
-            text = "; ".join(fault.message for fault in problem.faults)
-            doubts = (
-                *doubts,
-                Inconsistency(name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None),
-            )
-            made = None
+            doubts, made = (*doubts, _no_joint(problem)), None
     if made is not None and not found.settled:
         raise ConvergenceError(
             "the sizes behind these readings came to no rest: the readings contradict each other; leave out what is least "
@@ -197,29 +220,32 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     )
 
 
-def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
+def inspect(
+    recipe: Recipe, readings: Mapping[str, Reading], counted_to: Literal["twist", "tag"] = "twist"
+) -> Inspection:
     """The made joint behind the readings of it; `recipe` is the one that was to be made.
 
-    Whatever is not read is taken from the recipe within its tolerances. Raises InfeasibleJointError where the
-    recipe's own joint cannot exist.
+    Whatever is not read is taken from the recipe within its tolerances. counted_to: "tag" where turns were counted to
+    where the tag leaves the twist, and wraps from there. Raises InfeasibleJointError where the recipe's own joint cannot
+    exist, ValidationError for counts that are less than what lies between.
     """
-    found = found_of(recipe, readings)
+    between = transition_of(recipe)
+    counted = counted_as_recipe(recipe, readings, between) if counted_to == "tag" else readings
+    found = found_of(recipe, counted)
     sizes, made, doubts = found.sizes, found.made, found.doubts
     shaped = None
     if made is not None:
         try:
             shaped = shape(made)
         except ValidationError as problem:
-            text = "; ".join(fault.message for fault in problem.faults)
-            doubts, made = (
-                (
-                    *doubts,
-                    Inconsistency(
-                        name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None
-                    ),
-                ),
-                None,
-            )
+            doubts, made = (*doubts, _no_joint(problem)), None
+    held = intended = load = None
+    of_readings = tuple(_findings(recipe, sizes, doubts, shaped is not None))
+    judgement = judgement_of(of_readings)
+    if shaped is not None and made is not None:
+        held, intended, between = held_of(made), held_of(recipe), transition_of(made)
+        judgement = judge_shaped(shaped, held)
+        load = load_lost(held, intended, judgement)
     v = dict(zip(VALUES, found.estimate.values, strict=True))
     return Inspection(
         recipe=recipe,
@@ -237,9 +263,20 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading]) -> Inspection:
         made=made,
         shaped=shaped,
         doubts=doubts,
-        judgement=judgement_of(_findings(recipe, sizes, shaped, doubts)),
-        notes=_notes(readings),
+        judgement=judgement,
+        of_readings=of_readings,
+        load=load,
+        between=between,
+        held=held,
+        intended=intended,
+        notes=_notes(readings, counted_to),
     )
+
+
+def _no_joint(problem: ValidationError) -> Inconsistency:
+    """No joint can be built from what was read."""
+    text = "; ".join(fault.message for fault in problem.faults)
+    return Inconsistency(name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None)
 
 
 def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> Recipe:
@@ -256,11 +293,13 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate
         if pitch is None or abs(v["pitch"] - pitch) > limits.SURE * _sd(found, "pitch") + slack:
             pitch = None if touching else v["pitch"]
     even = recipe.twist.evenness
-    if "twist_diameter" in readings and abs(evenness - even) > limits.SURE * sd[2]:
+    if "evenness" in readings:
+        even = readings["evenness"].value
+    elif "twist_diameter" in readings and abs(evenness - even) > limits.SURE * sd[2]:
         even = min(max(evenness, 0.0), 1.0)
     size = recipe.wire.size if "wire" not in readings else None
     wire = replace(recipe.wire, diameter_mm=d, size=size) if "wire" in readings else recipe.wire
-    return recipe.variant(
+    made = recipe.variant(
         title=f"{recipe.title}, as made",
         wire=wire,
         eye=replace(recipe.eye, pin_mm=v["pin"]),
@@ -274,6 +313,7 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate
         barrel=replace(recipe.barrel, wraps=v["wraps"], pitch_mm=pitch),
         notes=(),
     )
+    return seen_recipe(made, readings)
 
 
 def _sd(found: Estimate, name: str) -> float:
@@ -315,7 +355,9 @@ def _sizes(
         "lay": sized(v["lay"], _sd(found, "lay"), recipe.twist.lay_mm, lay_read),
         "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read),
         "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names),
-        "evenness": sized(float(now[2]), float(sd[2]), recipe.twist.evenness, "twist_diameter" in names, 0.0, 1.0),
+        "evenness": sized(
+            float(now[2]), float(sd[2]), recipe.twist.evenness, bool(names & {"twist_diameter", "evenness"}), 0.0, 1.0
+        ),
         "pin": sized(v["pin"], _sd(found, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
     }
     if exists:
@@ -325,15 +367,13 @@ def _sizes(
 
 
 def _findings(
-    recipe: Recipe, sizes: Mapping[str, Sized], shaped: ShapeResult | None, doubts: tuple[Inconsistency, ...]
+    recipe: Recipe, sizes: Mapping[str, Sized], doubts: tuple[Inconsistency, ...], exists: bool
 ) -> Iterator[Finding]:
-    """What is found of the joint as made, then of its readings, then of its sizes beside the recipe's."""
-    if shaped is not None:
-        yield from shaped.judgement.findings
+    """What is found of the readings, then of the made joint's sizes beside the recipe's."""
     for doubt in doubts:
         code, severity = ("reading-impossible", Severity.FAULT) if doubt.impossible else ("reading", Severity.CAUTION)
         yield Finding(code=code, severity=severity, place=doubt.words, values=Values(text=doubt.text, fits=doubt.fits))
-    if shaped is None:
+    if not exists:
         return
     slack = recipe.tolerance
     tolerances = (
@@ -349,7 +389,7 @@ def _findings(
             yield Finding(code="off-recipe", severity=Severity.CAUTION, place=name, values=values)
 
 
-def _notes(readings: Mapping[str, Reading]) -> tuple[str, ...]:
+def _notes(readings: Mapping[str, Reading], counted_to: str) -> tuple[str, ...]:
     notes = [
         "An uncertainty is taken as one standard deviation; low to high holds all sizes together in 95 of 100 joints.",
         "Sizes are taken as wound, with the pin in the eye; what springs open after that reads larger.",
@@ -357,7 +397,16 @@ def _notes(readings: Mapping[str, Reading]) -> tuple[str, ...]:
     counts = [name for name in ("turns", "wraps") if name in readings and not readings[name].stated]
     if counts:
         notes.append(f"Counts are taken as exact: {', '.join(counts)}; write 5 +- 0.1 where they are not.")
-    usual = [r for r in readings.values() if not r.stated and r.name not in ("turns", "wraps")]
+    if counted_to == "tag":
+        notes.append(
+            "Counts are to where the tag leaves the twist, and from there; the recipe's leave the transition out."
+        )
+    seen = [f"{r.words} {r.sd:g} deg" for r in readings.values() if not r.stated and r.name in ANGLES]
+    if seen:
+        notes.append(f"Uncertainty assumed of what is seen by eye: {', '.join(seen)}.")
+    if "evenness" in readings:
+        notes.append(f"Evenness {readings['evenness'].value:g} is assumed from the word: no source.")
+    usual = [r for r in readings.values() if not r.stated and r.name in LENGTHS]
     if usual:
         shown = ", ".join(f"{r.words} {r.sd:.3g} mm" for r in usual)
         notes.append(f"Uncertainty assumed, where none is stated: {shown}.")

@@ -12,7 +12,8 @@ from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, derivatives
-from helix.studies.inspect.made_joint import VALUES, derived
+from helix.studies.inspect.made_joint import VALUES, derived, fitted
+from helix.studies.inspect.seen import barrel_angle_deg
 from helix.values import keyed, result
 
 _UNREAD = {
@@ -50,6 +51,8 @@ def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) 
         *_twist(recipe, readings, found),
         *_across(readings, found),
         *_barrel(recipe, readings, found),
+        *_exit(recipe, readings),
+        *_pin(readings, found),
     )
     return doubts if any(doubt.impossible for doubt in doubts) else (*doubts, *_together(readings, found))
 
@@ -62,7 +65,10 @@ def _value(found: Estimate, name: str) -> tuple[float, float]:
 def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Inconsistency]:
     """Readings of a twist or barrel that has no turns or wraps."""
     counts = {"turns": recipe.twist.turns, "wraps": recipe.barrel.wraps}
-    parts = {"turns": ("lay", "twist_length", "twist_diameter"), "wraps": ("barrel_length", "barrel_diameter")}
+    parts = {
+        "turns": ("lay", "twist_length", "twist_diameter", "evenness"),
+        "wraps": ("barrel_length", "barrel_diameter", "exit"),
+    }
     found = []
     for count, names in parts.items():
         number = readings[count].value if count in readings else counts[count]
@@ -192,6 +198,26 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) ->
     return []
 
 
+def _exit(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Inconsistency]:
+    """An exit that was seen flatter than the wraps that follow it."""
+    out = readings.get("exit")
+    own_deg = barrel_angle_deg(recipe)
+    if out is None or out.value >= own_deg - limits.SURE * out.sd:
+        return []
+    text = f"{out.value:g} deg is less than the {own_deg:.1f} deg of the wraps themselves; look again, or measure the barrel's length"
+    return [Inconsistency(name="exit", text=text, impossible=False, fits=None)]
+
+
+def _pin(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
+    """An eye that has no room for a pin beside the twist that was read."""
+    pin = _value(found, "pin")[0]
+    if pin > 0.0:
+        return []
+    name = "eye_length" if "eye_length" in readings else "eye"
+    text = "leaves no room for a pin in the eye of this twist; measure the eye and the twist again"
+    return [Inconsistency(name=name, text=text, impossible=True, fits=None)]
+
+
 def _gap_sd(found: Estimate) -> float:
     """Standard deviation of the gap between wraps [mm]."""
     slope = derivatives(lambda v: derived(v, None)[1:2], found.values, found.deviations)[0]
@@ -200,7 +226,7 @@ def _gap_sd(found: Estimate) -> float:
 
 def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
     """Readings that contradict each other, or fit only with something unread beyond the recipe's tolerance."""
-    names = [name for name in readings if name not in ("turns", "wraps")]
+    names = fitted(readings)
     if not names:
         return []
     worst = int(np.argmax(np.abs(found.misfit)))

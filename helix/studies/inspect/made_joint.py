@@ -13,7 +13,7 @@ from helix.geometry.twist.helices import lay_angle
 from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
 from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.joint.joint_curves import sizes_of
-from helix.model.measured.readings import Reading
+from helix.model.measured.readings import LENGTHS, Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, estimate
 from helix.studies.shape.joint_sizes import eye_length_mm, eye_width_mm, finished_mm
@@ -53,7 +53,7 @@ class Lengths:
 def read_made(recipe: Recipe, readings: Mapping[str, Reading], lengths: Lengths | None = None) -> Estimate:
     """The values behind the readings. `lengths` is needed where length or eye_length is read."""
     prior, sd = _prior(recipe, readings)
-    names = [name for name in readings if name not in ("turns", "wraps")]
+    names = fitted(readings)
     if not names:
         return Estimate(prior, np.diag(sd**2), np.zeros(0), np.zeros(len(prior)), True)
     values = np.array([readings[name].value for name in names])
@@ -63,6 +63,11 @@ def read_made(recipe: Recipe, readings: Mapping[str, Reading], lengths: Lengths 
         return np.array([predicted(name, v, lengths) for name in names])
 
     return estimate(predict, values, spread, prior, sd)
+
+
+def fitted(readings: Mapping[str, Reading]) -> list[str]:
+    """Names of the readings that sizes are fitted to: counts and angles are taken as they are."""
+    return [name for name in readings if name in LENGTHS or name == "evenness"]
 
 
 def predicted(name: str, v: Floats, lengths: Lengths | None) -> float:
@@ -81,6 +86,8 @@ def predicted(name: str, v: Floats, lengths: Lengths | None) -> float:
             return wraps * pitch + d
         case "barrel_diameter":
             return (2.0 * barrel + 1.0) * d
+        case "evenness":
+            return evenness_of(outer, lay / d)
         case "eye":
             return pin + (lengths.width_beyond_pin if lengths else 0.0)
     if lengths is None:
@@ -106,7 +113,7 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
     rows = {
         "d": (d, WIRE_SD * d),
         "lay": known(recipe.twist.lay_mm, slack.lay_mm, "lay", "twist_length"),
-        "outer": known(max(sizes.standing_radius, sizes.tag_radius), OUTER_SD, "twist_diameter"),
+        "outer": known(max(sizes.standing_radius, sizes.tag_radius), OUTER_SD, "twist_diameter", "evenness"),
         "turns": (recipe.twist.turns, slack.turns) if turns is None else (turns.value, turns.sd),
         "pitch": known(pitch, slack.wrap_gap_mm, "barrel_length"),
         "wraps": (recipe.barrel.wraps, slack.wraps) if wraps is None else (wraps.value, wraps.sd),

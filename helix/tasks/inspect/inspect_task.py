@@ -5,13 +5,22 @@ from __future__ import annotations
 from typing import Final
 
 from helix.errors import ValidationIssue, argument_issue
-from helix.model.measured.readings import CALIPER_MM, COUNTS, LENGTHS, Reading, read_readings
+from helix.model.measured.readings import (
+    ANGLES,
+    BY_EYE,
+    CALIPER_MM,
+    COUNTED_TO,
+    COUNTS,
+    LENGTHS,
+    Reading,
+    read_readings,
+)
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, remarks
 from helix.output.report.record import record
 from helix.studies.inspect.inspection import Inspection, inspect
-from helix.tasks.options import RECIPE, Option, units
-from helix.tasks.shape.judged import STRICT, is_ok
+from helix.tasks.options import RECIPE, Option, choice, units
+from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task
 
 _COUNTS: Final = {
@@ -25,10 +34,12 @@ _LABELS: Final = {
     "eye_length": "Eye, along", "length": "Whole length",
 }  # fmt: skip
 _EXAMPLE: Final = "11.6 mm +- 0.1 mm"
+_ANGLES: Final = {"first_bend": ("First bend", "76 deg"), "exit": ("Exit of the tag", "85 deg")}
+_READ: Final = (*COUNTS, *LENGTHS, *ANGLES, "evenness")
 
 
 def _readings(given: Given) -> dict[str, Reading]:
-    return read_readings({name: given.values[name] for name in (*COUNTS, *LENGTHS)}, given.recipe, given.caliper)
+    return read_readings({name: given.values[name] for name in _READ}, given.recipe, given.caliper)
 
 
 def _unread(given: Given) -> list[ValidationIssue]:
@@ -54,6 +65,25 @@ TASK = Task(
             Option(name, f'{text}: "{_EXAMPLE}"', letters="LENGTH", label=_LABELS[name])
             for name, text in LENGTHS.items()
         ),
+        *(
+            Option(
+                name, f'{text}: "95 deg +- 3 deg"', letters="ANGLE", label=_ANGLES[name][0], example=_ANGLES[name][1]
+            )
+            for name, text in ANGLES.items()
+        ),
+        Option(
+            "evenness",
+            "how even the twist looks, in place of --twist-diameter (assumed, no source)",
+            choice(**{word: f"{word.replace('-', ' ')}: {seen}" for word, (_, seen) in BY_EYE.items()}),
+            label="Twist by eye",
+        ),
+        Option(
+            "counted_to",
+            "where the count of turns ends and that of wraps begins",
+            choice(**{word: f"{word}: {seen}" for word, seen in COUNTED_TO.items()}),
+            default="twist",
+            label="Counted to",
+        ),
         Option(
             "caliper",
             "standard deviation of readings across the joint",
@@ -63,7 +93,7 @@ TASK = Task(
         ),
         units(),
     ),
-    run=lambda given: inspect(given.recipe, _readings(given)),
+    run=lambda given: inspect(given.recipe, _readings(given), given.counted_to),
     check=_unread,
     document=inspection_document,
     record=record,
@@ -81,5 +111,5 @@ TASK = Task(
         ),
     ),
     strict=STRICT,
-    is_ok=is_ok,
+    is_ok=lambda found: found.whole.is_ok,
 )

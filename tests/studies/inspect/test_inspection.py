@@ -274,7 +274,7 @@ def test_verdicts() -> None:
     assert (opened.judgement.severity, opened.judgement.code) == (Severity.FAULT, "open-barrel")
     shifted = inspected(eye="7 mm +- 0.02 mm")
     assert shifted.verdict == "caution"
-    (off,) = [finding for finding in shifted.judgement.findings if finding.code == "off-recipe"]
+    (off,) = [finding for finding in shifted.of_readings if finding.code == "off-recipe"]
     assert (
         off.place == "eye" and off["recipe_mm"] == pytest.approx(6.0) and off["made_mm"] == pytest.approx(7.0, abs=0.1)
     )

@@ -5,7 +5,7 @@ import { JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
-const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "wire"];
+const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "wire", "first_bend", "exit", "evenness", "counted_to"];
 
 export const MADE = pane("made", "Inspect", (sheet, app) => {
   const readings = new Fields(fieldsOf(app, "inspect", READINGS, { twist_length: { hint: app.units === "inch" ? "0.58 in" : "14.7 mm" } }));

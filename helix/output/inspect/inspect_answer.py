@@ -1,0 +1,113 @@
+"""What `inspect` answers in a few lines: the verdict and why, sizes beside the recipe's, the load that is lost."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from helix.data.practice import practice
+from helix.output.report.document import Answer
+from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
+from helix.output.words.finding_words import capital, explain
+from helix.output.words.hold_words import unseen
+from helix.output.words.words import more_words, plain_count, telling_of
+from helix.units import UnitSystem, format_force, format_length
+
+if TYPE_CHECKING:
+    from helix.studies.inspect.inspection import Inspection
+
+_SOUND = "as the recipe asks, within what the readings can tell"
+_QUARTERS = ("", " 1/4", " 1/2", " 3/4")
+
+
+def inspect_answer(result: Inspection, units: UnitSystem) -> Answer:
+    """The answer of an inspection; for impossible readings, what cannot be."""
+    head, sizes = f"{result.verdict.upper()}: {_reason(result, units)}.", _sizes(result, units)
+    lines = [f"{head}  {sizes}".rstrip()] if len(head) + len(sizes) + 2 <= LINE else [head, capital(sizes) + "."]
+    if result.shaped is not None:
+        lines += [*_load(result, units), *_counted(result)]
+        if result.verdict != "good":
+            lines.append(remedy_line(result.judgement, units).replace("Change:", "Next time:", 1))
+    return Answer(tuple(line for line in lines if line), short_title(result.recipe.title))
+
+
+def _reason(result: Inspection, units: UnitSystem) -> str:
+    """Why it is to be made anew, or what to keep in mind; the odds where it may unwind."""
+    telling = telling_of(result.whole, units)
+    if not telling:
+        return _SOUND
+    first, chance = telling[0], math.nan if result.load is None else result.load.unwinds
+    rest = f". {capital(more_words(len(telling) - 1))}" if len(telling) > 1 else ""
+    turns = plain_count(result.turns)
+    if first.finding.code == "unwinds" and not math.isnan(chance):
+        often = "as often as not" if chance < 0.65 else f"more often than not ({unwinds_words(chance)})"
+        return f"{turns} turns unwind in this wire {often}{rest}"
+    if first.finding.code == "may-unwind" and not math.isnan(chance):
+        return f"with {turns} turns {unwinds_words(chance)} in this wire{rest}"
+    return f"{first.what if len(first.what) < LINE - 30 else first.short}{rest}"
+
+
+def _sizes(result: Inspection, units: UnitSystem) -> str:
+    """Counts and finished length as made, the recipe's in brackets."""
+    wanted, length, parts = result.recipe, result.finished_mm, []
+    counts = (
+        ("turns", "twist", result.turns, wanted.twist.turns),
+        ("wraps", "wraps", result.wraps, wanted.barrel.wraps),
+    )
+    parts += [
+        f"{name} {plain_count(made)} ({plain_count(own)})" for key, name, made, own in counts if key in result.readings
+    ]
+    if length is not None and "length" in result.readings:
+        own = format_length(length.recipe, units).removesuffix(" mm").removesuffix(" in")
+        parts.append(f"length {format_length(length.value, units)} ({own})")
+    return "  ".join(parts)
+
+
+def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
+    """The load to plan with beside that of the joint intended."""
+    load, held = result.load, result.held
+    if load is None:
+        return
+    wanted = "" if math.isnan(load.intended_plan_with_n) else format_force(load.intended_plan_with_n, units)
+    if math.isnan(load.plan_with_n):
+        fault = held is not None and held.not_estimated
+        because = f"practice calls it a fault ({practice().mark})" if fault else "no model knows it"
+        yield f"No load as made: {because}.{f' As intended, made right: {wanted} (an estimate).' if wanted else ''}"
+        return
+    plan = format_force(load.plan_with_n, units)
+    blind = unseen(held) if held is not None else ()
+    if blind:
+        beside = f"; as intended {wanted}" if wanted else ""
+        yield f"Load as made: at most {plan} to plan with (an estimate; {explain(blind[0], units).short}: not in it{beside})."
+    elif not wanted:
+        yield f"Load as made: plan with {plan} (an estimate)."
+    elif load.lost_n > 0.005 * load.intended_plan_with_n:
+        share = f"{100.0 * load.lost_n / load.intended_plan_with_n:.0f} %"
+        yield f"Load as made: plan with {plan} in place of {wanted}, {share} lost (an estimate)."
+    elif load.lost_n < -0.005 * load.intended_plan_with_n:
+        yield f"Load as made: plan with {plan}, intended {wanted} (an estimate)."
+    else:
+        yield f"Load as made: plan with {plan}, as intended (an estimate)."
+    if not math.isnan(load.intended_unwinds + load.unwinds):
+        before, now = unwinds_words(load.intended_unwinds), unwinds_words(load.unwinds)
+        told = any(finding.code in ("unwinds", "may-unwind") for finding in result.judgement.findings)
+        if before != now:
+            yield f"As intended {before}." if told else f"{capital(now)}; as intended {before}."
+
+
+def _counted(result: Inspection) -> Iterator[str]:
+    """The counts as a person counts them on the finished joint."""
+    if {"turns", "wraps"} & set(result.readings) and result.turns and result.wraps:
+        twists, wraps = _quarters(result.turns_to_tag), _quarters(result.wraps_from_tag)
+        yield f"Counted to where the tag leaves: {twists} twists; from there {wraps} wraps."
+
+
+def _quarters(count: float) -> str:
+    """A count to the nearest quarter.
+
+    >>> _quarters(4.26), _quarters(5.0), _quarters(0.3)
+    ('4 1/4', '5', '1/4')
+    """
+    whole, quarter = divmod(round(4.0 * count), 4)
+    return f"{whole or ''}{_QUARTERS[quarter]}".strip() or "0"

@@ -1,0 +1,61 @@
+"""What a made joint has lost: its load to plan with beside that of the joint that was to be made."""
+
+from __future__ import annotations
+
+import math
+
+from helix.errors import HelixError
+from helix.findings import Judgement, Severity
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.holding import HoldResult, hold
+from helix.values import result
+
+
+@result
+class MadeLoad:
+    """Loads to plan with, of the joint as made and as intended, the latter made right; nan where none is estimated.
+
+    lost_n: what the made joint has less. unwinds, intended_unwinds: probabilities of unwinding. capped: whether the
+    estimate of the made joint came out higher, though something is wrong with it, and is held to the intended one's.
+    """
+
+    plan_with_n: float
+    intended_plan_with_n: float
+    lost_n: float
+    unwinds: float
+    intended_unwinds: float
+    capped: bool
+
+
+def held_of(recipe: Recipe) -> HoldResult | None:
+    """The estimate of a joint by default numbers; None where it is so far out that they have no meaning."""
+    try:
+        return hold(recipe)
+    except (ValueError, HelixError):
+        return None
+
+
+def load_lost(made: HoldResult | None, intended: HoldResult | None, judgement: Judgement) -> MadeLoad:
+    """Loads of both, the made one's no higher than the intended one's unless the joint is judged sound."""
+    plan, wanted = _plan_with(made), _right(intended)
+    capped = judgement.severity >= Severity.CAUTION and plan > wanted
+    plan = wanted if capped else plan
+    return MadeLoad(
+        plan_with_n=plan,
+        intended_plan_with_n=wanted,
+        lost_n=wanted - plan,
+        unwinds=math.nan if made is None else made.probability.unwinds,
+        intended_unwinds=math.nan if intended is None else intended.probability.unwinds,
+        capped=capped,
+    )
+
+
+def _plan_with(held: HoldResult | None) -> float:
+    return math.nan if held is None else held.plan_with_n
+
+
+def _right(held: HoldResult | None) -> float:
+    """The load of the joint that was intended; made right where its recipe has a fault."""
+    if held is None or held.made_right is None:
+        return _plan_with(held)
+    return held.made_right.plan_with_n

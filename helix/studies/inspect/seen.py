@@ -1,0 +1,88 @@
+"""What is seen of a made joint without a caliper: its two angles, and counts as a person counts them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
+
+from helix.errors import IssuePath, ValidationError, ValidationIssue
+from helix.geometry.twist.helices import lay_angle
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
+from helix.model.joint.joint import build_joint
+from helix.model.measured.readings import Reading
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.shape.outline import counts_of
+from helix.units import RAD_PER_DEG
+from helix.values import Values, result
+
+_QUARTER: Final = 0.25
+
+
+@result
+class Transition:
+    """What lies between the even turns and the touching wraps of a joint, in turns: before the tag leaves the twist,
+    and from there to the first touching wrap."""
+
+    twist_turns: float
+    wrap_turns: float
+
+
+def transition_of(recipe: Recipe) -> Transition:
+    """The transition of a recipe's joint. Raises InfeasibleJointError where it cannot exist."""
+    counts = counts_of(build_joint(recipe))
+    return Transition(
+        twist_turns=counts.swing - counts.swing_after_leg if counts.turns else 0.0,
+        wrap_turns=counts.swing_after_leg if counts.wraps else 0.0,
+    )
+
+
+def counted_as_recipe(recipe: Recipe, readings: Mapping[str, Reading], between: Transition) -> dict[str, Reading]:
+    """The readings, with counts to where the tag leaves as the even turns and touching wraps that a recipe counts.
+
+    Raises ValidationError for counts that are less than what lies between.
+    """
+    parts = {"turns": between.twist_turns, "wraps": between.wrap_turns}
+    counted, faults = dict(readings), []
+    for name, part in parts.items():
+        reading = readings.get(name)
+        if reading is None or part == 0.0:
+            continue
+        value = round((reading.value - part) / _QUARTER) * _QUARTER  # nobody counts closer
+        if value <= 0.0:
+            wanted = f"more than {part:.2f} {name} where they are counted to where the tag leaves"
+            values = Values(wanted=wanted, got=f"{reading.value:g}")
+            faults.append(ValidationIssue(IssuePath(key=name), code="out-of-range", values=values))
+            continue
+        sd = math.hypot(reading.sd, recipe.tolerance.swing_turns)
+        counted[name] = Reading(name=name, value=value, sd=min(sd, 0.5 * value), stated=reading.stated)
+    if faults:
+        raise ValidationError(faults)
+    return counted
+
+
+def seen_recipe(recipe: Recipe, readings: Mapping[str, Reading]) -> Recipe:
+    """The recipe with the angles that were seen in it.
+
+    A first bend that the twist's own angle explains stays as it is, and so does an exit within its limit: a barrel has
+    no less than its own angle, and the exit is no more than that unless it was bent too far.
+    """
+    first, out = readings.get("first_bend"), readings.get("exit")
+    eye, exit_ = recipe.eye, recipe.exit
+    if first is not None:
+        own = eye.throat_rad or 2.0 * lay_angle(0.5, recipe.twist.lay_mm / recipe.wire.diameter_mm)
+        beyond = first.value * RAD_PER_DEG > limits.ANGLE_LIMIT_RAD
+        if beyond or abs(first.value * RAD_PER_DEG - own) > first.sd * RAD_PER_DEG:
+            eye = replace(eye, throat_rad=first.value * RAD_PER_DEG)
+    if out is not None:
+        steep = out.value * RAD_PER_DEG > limits.ANGLE_LIMIT_RAD
+        exit_ = replace(exit_, peak_angle_rad=out.value * RAD_PER_DEG if steep else None)
+    return recipe.variant(eye=eye, exit=exit_)
+
+
+def barrel_angle_deg(recipe: Recipe) -> float:
+    """The angle of touching wraps to the standing leg, the least that an exit has."""
+    pitch = recipe.barrel.pitch_mm or touching_pitch() * recipe.wire.diameter_mm
+    return math.degrees(lay_angle(1.0, pitch / recipe.wire.diameter_mm))
