@@ -56,7 +56,7 @@ def keys_of(value: object, path: str = "") -> Iterator[str]:
         isinstance(value, dict)
         and set(value) != SIZES
         and path not in ("recipe", "made")
-        and not path.endswith("judgement")
+        and not path.endswith(("judgement", ".values"))
     ):
         for key, item in value.items():
             yield from keys_of(item, f"{path}.{key}" if path else key)

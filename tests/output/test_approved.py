@@ -34,7 +34,8 @@ REPORTS = {
     "hold-all": ("hold", f"{LESSONS}/steep-entry.toml", "--all"),
     "why": ("why", f"{LESSONS}/steep-exit.toml"),
     "why-all": ("why", f"{LESSONS}/steep-exit.toml", "--all"),
-    "inspect": ("inspect", f"{LESSONS}/good.toml", "--barrel-length", "7 mm +- 0.05 mm", "--wraps", "5"),
+    "inspect": ("inspect", f"{LESSONS}/good.toml", "--turns", "4", "--length", "28.2 mm"),
+    "inspect-all": ("inspect", f"{LESSONS}/good.toml", "--barrel-length", "7 mm +- 0.05 mm", "--wraps", "5", "--all"),
 }
 
 

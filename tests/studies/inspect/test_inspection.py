@@ -6,6 +6,8 @@ Map of what must hold:
   a direct reading and its limits = the closed form and its first derivatives
   what is not read is the recipe's, within its tolerances; a tighter reading gives tighter limits
   impossible readings name the count or the reading that would fit
+  the judgement is that of the joint as made; no fault is said to hold more than what was intended
+  angles that are seen, evenness in words, counts to where the tag leaves give the recipe's own; what is out of range is told
   seeded trials of joints off their recipe: all sizes within their limits in 9 of 10 or more
 """
 
@@ -19,16 +21,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
 from helix.mechanics import limits
 from helix.model.joint.joint import build_joint
-from helix.model.measured.readings import Reading, read_readings
+from helix.model.measured.readings import BY_EYE, Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.inspect import inspection as module
 from helix.studies.inspect.inspection import Found, Inspection, found_of, inspect
 from helix.studies.inspect.made_joint import derived, evenness_of, lengths_of
+from helix.studies.judge import judge
 from helix.studies.shape.joint_sizes import eye_length_mm, finished_mm
 from helix.studies.shape.shape import shape
 from tests.caliper_readings import caliper_readings
@@ -310,3 +314,136 @@ def test_joints_of_known_make_are_found_again() -> None:
 def test_joints_of_known_make_are_found_again_in_many_trials() -> None:
     trials = [trial(recipe(), seed) for seed in range(200)]
     assert sum(each.recovered for each in trials) >= 180
+
+
+# ------------------------------------------------------------------ what hold knows, and what eyes see
+
+
+def with_wire(size: str) -> Recipe:
+    text = f'[wire]\nsize = "{size}"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[twist]\nturns = 5\n[barrel]\nwraps = 5\n'
+    return recipe_from_text(text)
+
+
+def seen(of: Recipe, counted_to: str = "twist", **texts: str) -> Inspection:
+    return inspect(of, read_readings(texts, of), counted_to)
+
+
+def test_too_few_turns_are_made_anew_whatever_the_length() -> None:
+    heaviest = with_wire("MWG 14")
+    for more in ({}, {"length": f"{shape(heaviest).finished.length_mm:.2f} mm +- 3 mm"}):
+        result = seen(heaviest, turns="4", **more)
+        assert result.verdict == "remake"
+        assert result.judgement.code in ("may-unwind", "unwinds")
+        assert result.load.unwinds > 1 / 3 > 20 * result.load.intended_unwinds
+        assert 0.0 < result.load.plan_with_n < result.load.intended_plan_with_n
+        assert result.load.lost_n == pytest.approx(result.load.intended_plan_with_n - result.load.plan_with_n)
+
+
+@pytest.mark.parametrize(
+    "texts",
+    [{"turns": "4"}, {"barrel_length": "7 mm +- 0.05 mm", "wraps": "5"}, {"first_bend": "95 deg"}, {"exit": "100 deg"}],
+)
+def test_the_judgement_is_that_of_the_joint_as_made(texts: dict[str, str]) -> None:
+    result = inspected(**texts)
+    assert result.judgement == judge(result.made)
+    assert result.verdict == "remake"
+
+
+@pytest.mark.parametrize(
+    "texts",
+    [
+        {"wire": "0.76 mm +- 0.001 mm", "turns": "4"},
+        {"wire": "0.76 mm +- 0.001 mm", "first_bend": "95 deg"},
+        {"wire": "0.76 mm +- 0.001 mm", "evenness": "nearly-even"},
+        {"wraps": "4"},
+    ],
+)
+def test_no_fault_is_said_to_hold_more_than_what_was_intended(texts: dict[str, str]) -> None:
+    """A thicker wire holds more; with a fault in it the load is held to that of the joint intended."""
+    load = inspected(**texts).load
+    assert load.plan_with_n <= load.intended_plan_with_n
+    assert inspected(wire="0.76 mm +- 0.001 mm").load.plan_with_n > inspected(turns="5").load.intended_plan_with_n
+
+
+def test_what_no_model_speaks_of_has_no_load() -> None:
+    for texts in (
+        {"exit": "100 deg"},
+        {"evenness": "one-straight"},
+        {"barrel_length": "7 mm +- 0.05 mm", "wraps": "5"},
+    ):
+        load = inspected(**texts).load
+        assert math.isnan(load.plan_with_n) and math.isnan(load.lost_n)
+        assert load.intended_plan_with_n > 0.0
+
+
+def test_angles_that_are_seen() -> None:
+    assert inspected(exit="85 deg").made.exit == recipe().exit
+    assert inspected(exit="100 deg").made.exit.peak_angle_rad == pytest.approx(math.radians(100.0))
+    assert inspected(exit="100 deg").judgement.code == "steep-exit"
+    steep = inspected(first_bend="95 deg")
+    assert steep.made.eye.throat_rad == pytest.approx(math.radians(95.0))
+    assert steep.judgement.code == "steep-first-bend"
+    # the twist's own angle is 76 deg: what is seen as near that by eye says nothing new
+    assert inspected(first_bend="78 deg").made.eye.throat_rad is None
+    flat = inspected(exit="30 deg")
+    assert (flat.verdict, [doubt.name for doubt in flat.doubts]) == ("caution", ["exit"])
+    assert inspected(first_bend="170 deg").verdict == "impossible"
+
+
+def test_counts_to_where_the_tag_leaves_come_back() -> None:
+    """The recipe's own counts, counted on the finished joint, give the recipe's counts."""
+    plain = inspected(turns="5", wraps="5")
+    counts = shape(recipe()).counts
+    assert plain.turns_to_tag == pytest.approx(counts.turns + counts.swing - counts.swing_after_leg)
+    assert plain.wraps_from_tag == pytest.approx(counts.wraps_from_bend)
+    for turns, wraps in (("5 3/4", "5 1/2"), (f"{plain.turns_to_tag:.3f}", f"{plain.wraps_from_tag:.3f}")):
+        again = seen(recipe(), "tag", turns=turns, wraps=wraps)
+        assert (again.turns, again.wraps) == (5.0, 5.0)
+    # ten crossings and three more halves are counted as turns too
+    assert seen(recipe(), "tag", crossings="9 1/2").turns == pytest.approx(4.0)
+    for texts in ({"turns": "0.5"}, {"wraps": "0.4"}, {"turns": "0"}):
+        with pytest.raises(ValidationError, match="counted to where the tag leaves"):
+            seen(recipe(), "tag", **texts)
+
+
+@pytest.mark.parametrize("word", list(BY_EYE))
+def test_evenness_by_eye(word: str) -> None:
+    result = inspected(evenness=word)
+    assert result.made.twist.evenness == BY_EYE[word][0]
+    assert result.evenness.read
+    assert result.evenness.value == pytest.approx(BY_EYE[word][0], abs=1e-6)
+    severities = {"even": "good", "nearly-even": "caution", "uneven": "remake", "one-straight": "remake"}
+    assert result.verdict == severities[word]
+    assert any("no source" in note for note in result.notes)
+
+
+@pytest.mark.parametrize(
+    ("texts", "key"),
+    [
+        ({"first_bend": "0 deg"}, "first_bend"),
+        ({"exit": "200 deg"}, "exit"),
+        ({"first_bend": "95"}, "first_bend"),
+        ({"exit": "95 deg +- 60 deg"}, "exit"),
+        ({"evenness": "sloppy"}, "evenness"),
+        ({"evenness": "even", "twist_diameter": "1.48 mm"}, "evenness"),
+        ({"twist_length": "14.7 mm +- 1e-9 mm"}, "twist_length"),
+        ({"eye": "17971 mm"}, "eye"),
+        ({"eye_length": "17971 mm"}, "eye_length"),
+    ],
+)
+def test_readings_out_of_range(texts: dict[str, str], key: str) -> None:
+    with pytest.raises(ValidationError) as caught:
+        read_readings(texts, recipe())
+    assert [fault.path.key for fault in caught.value.faults] == [key]
+
+
+def test_readings_that_once_were_internal_errors() -> None:
+    small = found(eye_length="3 mm", twist_length="38 mm")
+    assert small.made is None
+    assert any(doubt.impossible and doubt.name == "eye_length" for doubt in small.doubts)
+    for sd in ("0.000001 mm", "0.0001 mm"):
+        close = found(twist_length=f"14.7 mm +- {sd}", turns="5").sizes["lay"]
+        assert close.value == pytest.approx(2.94, rel=1e-6)
+        assert close.sd == pytest.approx(float(sd.split()[0]) / 5, rel=1e-2)
+    for texts in ({"twist_length": "0.026 mm"}, {"twist_length": "0.026 mm +- 0.001 mm"}):
+        assert inspected(turns="0.001", **texts).verdict in ("remake", "impossible")
