@@ -10,7 +10,7 @@ from helix.findings import Severity
 from helix.output.hold.hold_answers import hold_answer
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.finding_words import chance_words, explain
+from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import (
     deciding_lines,
     governs_words,
@@ -23,6 +23,7 @@ from helix.output.words.hold_words import (
     speaker_line,
     verdict_line,
 )
+from helix.output.words.sentence_format import chance_words
 from helix.studies.hold.hold_findings import NOT_IN_LOAD
 from helix.studies.hold.holding import Band, HoldResult, tag_left
 from helix.studies.judge import judge_held

@@ -8,8 +8,8 @@ from typing import Final
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.finding_words import chance_words
 from helix.output.words.hold_words import limits_words, model_name
+from helix.output.words.sentence_format import chance_words
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import UnitSystem, format_force

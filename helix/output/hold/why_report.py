@@ -11,8 +11,8 @@ from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_b
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.finding_words import chance_words
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
+from helix.output.words.sentence_format import chance_words
 from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.holding import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned

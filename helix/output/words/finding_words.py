@@ -6,15 +6,15 @@ Terminal, pictures, sheet and page take their sentences from here; values are pu
 from __future__ import annotations
 
 import math
-import string
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
-from helix.units import N_PER_LBF, UnitSystem, format_force, format_length
+from helix.output.words.sentence_format import SentenceFormatter, beyond
+from helix.units import UnitSystem
 
 Point = tuple[float, float, float]
 
@@ -284,7 +284,7 @@ def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Poi
     >>> explain(few).what, explain(few).do
     ('only 4 turns', 'add turns, or prove it with pull tests')
     """
-    put = _Words(units)
+    put = SentenceFormatter(units)
     values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
     values |= {name: put.vformat(text, (), values) for name, text in pull_parts(finding).items()}
     texts = WORDS.get(finding.code) or ("", PULL_WORDS[finding.code], "")
@@ -305,70 +305,6 @@ def _advised() -> dict[str, float]:
 def capital(text: str) -> str:
     """The text with a capital first."""
     return text[:1].upper() + text[1:]
-
-
-def chance_words(chance: float) -> str:
-    """A chance for people.
-
-    >>> [chance_words(c) for c in (0.0, 0.0003, 0.012, 0.482, 0.9999, 1.0)]
-    ['under 1 in 1000', 'under 1 in 1000', '1.2 %', '48 %', 'over 99.9 %', 'over 99.9 %']
-    """
-    if math.isnan(chance):
-        return "-"
-    if chance < 0.001:
-        return "under 1 in 1000"
-    if chance > 0.999:
-        return "over 99.9 %"
-    return f"{100.0 * chance:.1f} %" if chance < 0.1 or chance > 0.95 else f"{100.0 * chance:.0f} %"
-
-
-class _Words(string.Formatter):
-    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "load", whole from 10 on,
-    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many
-    decimals that it shows beyond that limit; "choose:A|B", by truth."""
-
-    def __init__(self, units: UnitSystem) -> None:
-        self._units, self._all = units, dict[str, Any]()
-
-    def vformat(self, text: str, args: Any, values: Any) -> str:
-        self._all = values
-        return super().vformat(text, args, values)
-
-    def format_field(self, value: Any, spec: str) -> str:
-        kind, _, rest = spec.partition(":")
-        match kind:
-            case "length":
-                return format_length(value, self._units)
-            case "chance":
-                return chance_words(value)
-            case "force":
-                return format_force(value, self._units)
-            case "load" | "change":
-                number = load_number(value, self._units, "+" if kind == "change" else "")
-                return f"{number} {'lbf' if self._units == 'inch' else 'N'}"
-            case "percent":
-                return f"{100.0 * value:.0f} %"
-            case "choose":
-                return rest.split("|")[0 if value else 1]
-            case "over" | "under":
-                return _beyond(value, kind, self._all[rest])
-        return str(super().format_field(value, spec))
-
-
-def load_number(newton: float, units: UnitSystem, sign: str = "") -> str:
-    """A load without its unit, whole from 10 on; sign "+": with its sign.
-
-    >>> load_number(-33.6, "metric", "+"), load_number(40.0, "inch")
-    ('-34', '9.0')
-    """
-    value = newton / N_PER_LBF if units == "inch" else newton
-    return f"{value:{sign}.{1 if 0.0 < abs(value) < 9.95 else 0}f}"
-
-
-def _beyond(value: Any, kind: str, limit: Any) -> str:
-    """A number with as many decimals as show that it is over or under its limit."""
-    texts = (f"{value:.{digits}f}" for digits in range(0 if limit > 10.0 else 2, 9))
-    return next((text for text in texts if (float(text) > limit) is (kind == "over")), f"{value:.9g}")
 
 
 def _made_up(finding: Finding) -> dict[str, str]:
@@ -396,7 +332,7 @@ def _made_up(finding: Finding) -> dict[str, str]:
     if "kink_limit_d" in values:  # a kink may be too short to show in the mean strain
         how = ("strain", "over", "strain_limit") if strained else ("radius_d", "under", "kink_limit_d")
         text = "strain {} (limit {:.2f})" if strained else "a kink of radius {} d (limit {:.2f} d)"
-        made["bent"] = text.format(_beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
+        made["bent"] = text.format(beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
     if finding.code == "tight-first-bend":
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"
     if finding.code == "overlap":

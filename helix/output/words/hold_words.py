@@ -9,7 +9,8 @@ from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
-from helix.output.words.finding_words import chance_words, explain
+from helix.output.words.finding_words import explain
+from helix.output.words.sentence_format import chance_words
 from helix.output.words.words import bend_name, more_words, telling_of
 from helix.studies.hold.bend_places import STRAIGHT, places_of
 from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction

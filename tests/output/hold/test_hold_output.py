@@ -25,7 +25,7 @@ from helix.output.hold.why_report import best_line, sure_line, why_document, why
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Table, document_text
 from helix.output.words import hold_words
-from helix.output.words.finding_words import chance_words
+from helix.output.words.sentence_format import chance_words
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, setting_of
 from helix.studies.hold.sensitivity import sensitivities

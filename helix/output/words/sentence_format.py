@@ -1,0 +1,73 @@
+"""How values stand in a sentence: chances, loads, lengths, numbers beside their limits."""
+
+from __future__ import annotations
+
+import math
+import string
+from typing import Any
+
+from helix.units import N_PER_LBF, UnitSystem, format_force, format_length
+
+
+def chance_words(chance: float) -> str:
+    """A chance for people.
+
+    >>> [chance_words(c) for c in (0.0, 0.0003, 0.012, 0.482, 0.9999, 1.0)]
+    ['under 1 in 1000', 'under 1 in 1000', '1.2 %', '48 %', 'over 99.9 %', 'over 99.9 %']
+    """
+    if math.isnan(chance):
+        return "-"
+    if chance < 0.001:
+        return "under 1 in 1000"
+    if chance > 0.999:
+        return "over 99.9 %"
+    return f"{100.0 * chance:.1f} %" if chance < 0.1 or chance > 0.95 else f"{100.0 * chance:.0f} %"
+
+
+class SentenceFormatter(string.Formatter):
+    """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "load", whole from 10 on,
+    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many
+    decimals that it shows beyond that limit; "choose:A|B", by truth."""
+
+    def __init__(self, units: UnitSystem) -> None:
+        self._units, self._all = units, dict[str, Any]()
+
+    def vformat(self, text: str, args: Any, values: Any) -> str:
+        self._all = values
+        return super().vformat(text, args, values)
+
+    def format_field(self, value: Any, spec: str) -> str:
+        kind, _, rest = spec.partition(":")
+        match kind:
+            case "length":
+                return format_length(value, self._units)
+            case "chance":
+                return chance_words(value)
+            case "force":
+                return format_force(value, self._units)
+            case "load" | "change":
+                number = load_number(value, self._units, "+" if kind == "change" else "")
+                return f"{number} {'lbf' if self._units == 'inch' else 'N'}"
+            case "percent":
+                return f"{100.0 * value:.0f} %"
+            case "choose":
+                return rest.split("|")[0 if value else 1]
+            case "over" | "under":
+                return beyond(value, kind, self._all[rest])
+        return str(super().format_field(value, spec))
+
+
+def load_number(newton: float, units: UnitSystem, sign: str = "") -> str:
+    """A load without its unit, whole from 10 on; sign "+": with its sign.
+
+    >>> load_number(-33.6, "metric", "+"), load_number(40.0, "inch")
+    ('-34', '9.0')
+    """
+    value = newton / N_PER_LBF if units == "inch" else newton
+    return f"{value:{sign}.{1 if 0.0 < abs(value) < 9.95 else 0}f}"
+
+
+def beyond(value: Any, kind: str, limit: Any) -> str:
+    """A number with as many decimals as show that it is over or under its limit."""
+    texts = (f"{value:.{digits}f}" for digits in range(0 if limit > 10.0 else 2, 9))
+    return next((text for text in texts if (float(text) > limit) is (kind == "over")), f"{value:.9g}")
