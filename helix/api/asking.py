@@ -47,7 +47,7 @@ def ask(name: str, *, leave_out: bool = False, **keywords: Any) -> Any:
         if issues:
             raise ValidationError(issues)
     except ValidationError as error:
-        raise _renamed(error, chosen, keywords) from None
+        raise type(error)(_renamed(error, chosen, keywords)) from None
     return answer
 
 
@@ -88,7 +88,7 @@ def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]
     try:
         given = given_of(chosen, _looked_up(said), lambda line: None, issues, targets=targets)
     except ValidationError as error:
-        raise _renamed(error, chosen, keywords) from None
+        raise type(error)(_renamed(error, chosen, keywords)) from None
     return chosen, given
 
 
@@ -153,7 +153,7 @@ def _text(value: Any, unit: str) -> str:
     return f"{float(value)!r} {unit}".rstrip() if number else f"{value} {unit}".rstrip()
 
 
-def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> ValidationError:
-    """The same error, options by the keywords that were used."""
+def _renamed(error: ValidationError, chosen: Task, keywords: Mapping[str, Any]) -> list[ValidationIssue]:
+    """Return the issues of an error, options by the keywords that were used."""
     names = {option_of(chosen, word)[0].key: IssuePath(key=word) for word in keywords}
-    return type(error)(rename_option(issue, names) for issue in error.faults)
+    return [rename_option(issue, names) for issue in error.faults]

@@ -127,7 +127,7 @@ def find_size(text: str) -> WireSize:
 
     Raises
     ------
-    ValueError
+    InputValueError
         For a bare number, an unknown or ambiguous family, and a number that the family's table does not hold; the message
         is ready to stand after the name of the key.
 
