@@ -8,7 +8,7 @@ from typing import Final
 from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
-from helix.model.joint.section_names import section_name
+from helix.model.joint.section_names import part_name, section_name
 from helix.output.words.finding_words import explain
 from helix.output.words.sentence_format import chance_words
 from helix.output.words.words import bend_name, more_words, telling_of
@@ -47,7 +47,7 @@ def place_words(name: str) -> str:
     """
     if name in STRAIGHT:
         return {"clear": "in the clear", "behind_barrel": "behind the barrel"}[name]
-    return bend_name(name) if name.startswith(("entry", "exit")) else section_name(name)
+    return bend_name(name) if part_name(name) in ("entry", "exit") else section_name(name)
 
 
 def limits_words(low: float, high: float) -> str:
