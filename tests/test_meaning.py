@@ -30,8 +30,7 @@ TAKING_APART = {
 PATTERNS = {"search", "match", "fullmatch", "findall", "finditer", "sub"}
 
 EXCEPTIONS = {
-    "model/recipe/recipe_file.py": "the TOML reader of Python tells the place and kind of a mistake in its text alone",
-    "output/picture/closeups.py": "sections by the beginnings of their names",
+    "model/recipe/recipe_file.py": "the TOML reader of Python tells the place and kind of a mistake in its text alone"
 }
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from helix.findings import Finding, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
+from helix.model.joint.section_names import part_name
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import gap_d, hand_words, part_caption
 from helix.output.words.words import plain_count
@@ -28,6 +29,7 @@ Point = tuple[float, float, float]
 LIMIT_DEG = float(np.degrees(limits.ANGLE_LIMIT_RAD))
 _PARTS = ("twist", "hand", "barrel")
 _SHOWN = {"opposite-hand": "hand", "wraps-only": "twist"}  # what is wrong is to be seen where the twist should be
+_CLOSE = ("entry", "exit", *_PARTS)
 _MOST_D = 32.0  # of the axis in one close-up
 _COUNTED = 12.0  # more turns are not numbered one by one
 
@@ -103,7 +105,8 @@ def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
 
 def part_of(finding: Finding) -> str:
     """The close-up that shows a finding: "entry", "exit", "twist", "hand" or "barrel"; "" for none."""
-    return _SHOWN.get(finding.code) or next((p for p in ("entry", "exit", *_PARTS) if finding.place.startswith(p)), "")
+    part = _SHOWN.get(finding.code) or part_name(finding.place)
+    return part if part in _CLOSE else ""
 
 
 def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, Severity]:

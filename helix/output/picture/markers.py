@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from helix.findings import Severity
+from helix.model.joint.section_names import sections_at
 from helix.output.picture.view import View, VisiblePart
 from helix.output.words.finding_words import capital
 from helix.output.words.words import telling
@@ -77,9 +78,8 @@ def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem
         if finding.finding.code in ("overlap", "wraps-overlap"):
             points = _overlaps(result, shown, view)
         if not points and finding.finding in result.findings:  # what the hold finds is not to be seen on the wire
-            names: tuple[str, ...] = (finding.place,)
-            if finding.place not in shown.names:
-                names = tuple(name for name in shown.names if name.startswith(finding.place))
+            sections = sections_at(finding.place)
+            names = tuple(name for name in shown.names if name in sections or not finding.place)
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
         markers.append(
             Marker(len(markers) + 1, finding.severity, capital(finding.what), finding.why, finding.do, points)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from helix.findings import Severity
+from helix.model.joint.section_names import part_name, sections_at
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.closeups import Angle, Guide
@@ -91,7 +92,7 @@ def bend_callouts(result: Outline, shown: VisiblePart, units: UnitSystem = "metr
         ring = bool(finding.points_mm)
         calls.append(Callout(finding.key, title, lines, points[0], finding.severity, ring, points[1:]))
     for pair, title in (("entry", "first bend"), ("exit", "exit bend")):
-        bends = [bend for bend in result.bends if bend.name.startswith(pair) and bend.length_d > 0.0]
+        bends = [bend for bend in result.bends if part_name(bend.name) == pair and bend.length_d > 0.0]
         sound = [bend for bend in bends if not bend.severity]
         if sound and len(calls) < _MOST_FINDINGS:
             name = title if len(sound) == len(bends) else bend_name(sound[-1].name)
@@ -111,9 +112,8 @@ def _bend_numbers(bends: Iterable[Bend]) -> str:
 
 def _sections_of(where: str, names: tuple[str, ...]) -> tuple[str, ...]:
     """Sections meant by a name that may be a whole part ("twist") or one section."""
-    if where in names:
-        return (where,)
-    return tuple(name for name in names if name.startswith(where)) if where else ()
+    sections = sections_at(where)
+    return tuple(name for name in names if name in sections)
 
 
 def _seen_point(

@@ -14,6 +14,7 @@ from helix.mechanics.first_bend import SURPLUS, WIDEST_RAD, leg_tension, opening
 from helix.mechanics.retained import retained_share
 from helix.mechanics.straightening import straightened_share
 from helix.model.joint.joint import Joint, build_joint, shortened
+from helix.model.joint.section_names import part_name
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.grip_models import Grip
 from helix.studies.shape.bends import Bend, four_bends, strains, wound_half_rad
@@ -140,7 +141,7 @@ def _load(place: BreakPlace, row: int, standing: BreakPlace | None, setting: Bre
     strain = place.strain * setting.factors[row]
     if place.name == "exit_standing":
         return np.asarray(straightened_share(strain, setting.hardening) * np.exp(setting.error))
-    if place.name.startswith("entry"):
+    if part_name(place.name) == "entry":
         own = straightened_share(strain, setting.hardening) * np.exp(setting.error) / place.share
         return np.minimum(own, _throat(place, standing, setting))
     return np.asarray(retained_share(strain, setting.fracture) * np.exp(setting.error) / place.share)

@@ -16,6 +16,7 @@ from helix.geometry.joint.exits import mean_sine
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import gradual_plan
+from helix.model.joint.section_names import part_name
 from helix.studies.shape.bends import Bend
 from helix.values import Scalar, Values
 
@@ -57,7 +58,7 @@ def too_tight(joint: Joint) -> bool:
 
 
 def _found(joint: Joint, bend: Bend, bends: Sequence[Bend]) -> Finding:
-    entry = bend.name.startswith("entry")
+    entry = part_name(bend.name) == "entry"
     by_angle = bend.governing in ("angle", "both")
     radius, strain, place = bend.min_radius_d, bend.strain, bend.name
     if entry and by_angle:

@@ -18,6 +18,7 @@ from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
+from helix.model.joint.section_names import part_name
 from helix.model.recipe.recipe_parts import Entry, Recipe
 from helix.studies.shape.bend_findings import too_tight
 from helix.studies.shape.outline import Outline
@@ -213,10 +214,10 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
     recipe, between = result.recipe, result.clearance.between
     changes: Changes = {}
     said = []
-    if _gradual(recipe) and any(name.startswith(("exit", "barrel", "stub")) for name in between):
+    if _gradual(recipe) and any(part_name(name) in ("exit", "barrel", "stub") for name in between):
         changes |= _gradual(recipe)
         said.append("leave the twist by the gradual exit")
-    if own_angle(recipe) and any(name.startswith(("entry", "eye")) for name in between):
+    if own_angle(recipe) and any(part_name(name) in ("entry", "eye") for name in between):
         changes |= own_angle(recipe)
         said.append("let the legs run in at the twist's own angle")
     pitch_d = result.joint.layout.sizes.pitch
