@@ -38,6 +38,8 @@ COMMANDS = {
     "cut": "helix.studies.batch.cut_plan:CutPlan",
     "choose": "helix.studies.batch.choosing:Choices",
     "spread": "helix.studies.inspect.spread:SpreadResult",
+    "sizes": "helix.studies.shape.size_list:SizeList",
+    "compare": "helix.studies.teaching.compare_joints:Comparison",
     "pulls read": "helix.studies.pulls.pulls:PullsResult",
     "pulls compare": "helix.studies.pulls.pull_compare:CompareResult",
     "pulls plan": "helix.studies.pulls_plan.pull_plan:PlanResult",

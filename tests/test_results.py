@@ -44,6 +44,8 @@ from helix.studies.pulls_plan.load_cells import load_cell
 from helix.studies.pulls_plan.pull_plan import Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
 from helix.studies.shape.shape import shape
+from helix.studies.shape.size_list import list_sizes
+from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
 from helix.values import Result, Values, carried, result, to_plain
 from tests.studies.hold.hold_recipes import joint
@@ -72,6 +74,8 @@ MAKE: dict[str, Callable[[], Any]] = {
         Wish(load_n=400.0, family="MWG", rows=2), lambda wire, pin: with_wire(usual_joint(), wire, pin)
     ),
     "spread": lambda: spread(RECIPE, Steps(), draws=100),
+    "sizes": lambda: list_sizes("MWG"),
+    "compare": lambda: compare([shape(RECIPE), shape(joint(turns=0))]),
     "pulls read": lambda: reading(PULLS.read_text(encoding="utf-8"), PULLS.parent),
     "pulls read of little": lambda: reading("id,group,load,unit,failure\n1,A,700,N,grip\n2,A,x,N,broke\n"),
     "pulls compare": lambda: compare_pulls(read_pull_file(PULLS), "group"),

@@ -3,20 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Literal
+from typing import ClassVar, Final, Literal
 
 import numpy as np
 
-from helix.findings import Severity
+from helix import __version__
+from helix.findings import Judgement, Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
+from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.judge import judge
 from helix.studies.shape.bends import Bend
 from helix.studies.shape.shape import ShapeResult
-from helix.values import result
+from helix.values import Result, Scalar, hidden, result
 
+SCHEMA: Final = 1
 Unit = Literal["deg", "d", "mm", "N", "share", "count", "word"]
 Value = float | str | None
+
+
+@result
+class ComparedJoint:
+    """One of the joints: its recipe, and the one verdict on it."""
+
+    recipe: Recipe
+    judgement: Judgement
 
 
 @result
@@ -34,12 +46,29 @@ class Row:
 
 
 @result
-class Comparison:
+class Comparison(Result):
     """The joints that were compared, in the order given, what they hold, and their rows."""
 
-    results: tuple[ShapeResult, ...]
-    holds: tuple[HoldResult | None, ...]
+    rows_in: ClassVar = "rows"
+    also: ClassVar = ("joints",)
+    schema: int
+    version: str
+    results: tuple[ShapeResult, ...] = hidden()
+    holds: tuple[HoldResult | None, ...] = hidden()
     rows: tuple[Row, ...]
+
+    @property
+    def joints(self) -> tuple[ComparedJoint, ...]:
+        """The joints in the order given, each with its verdict."""
+        return tuple(ComparedJoint(recipe=shown.recipe, judgement=judge(shown.recipe)) for shown in self.results)
+
+    def to_rows(self) -> list[dict[str, Scalar]]:
+        """One dict a row, with a column for each joint."""
+        return [
+            {"key": row.key, "name": row.name, "unit": row.unit}
+            | {f"joint_{number}": value for number, value in enumerate(row.values, start=1)}
+            for row in self.rows
+        ]
 
     def row(self, key: str) -> Row:
         """The row of a key; raises KeyError where there is none."""
@@ -73,7 +102,7 @@ def compare(results: Sequence[ShapeResult]) -> Comparison:
              [None if h is None else h.hold_n.nominal / h.strength_n for h in holds]),
         _row("hold_verdict", "verdict on the hold", "word", [None if h is None else h.verdict for h in holds]),
     ]  # fmt: skip
-    return Comparison(results=tuple(results), holds=holds, rows=tuple(rows))
+    return Comparison(schema=SCHEMA, version=__version__, results=tuple(results), holds=holds, rows=tuple(rows))
 
 
 def _row(key: str, name: str, unit: Unit, values: list[Value]) -> Row:

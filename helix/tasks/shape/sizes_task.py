@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from helix import __version__
-from helix.output.shape.size_table import chosen, sizes_dict, sizes_text
+from helix.output.shape.size_table import sizes_text
+from helix.studies.shape.size_list import SizeList, list_sizes
 from helix.tasks.options import Option, units
 from helix.tasks.task import Task
 
@@ -13,8 +13,8 @@ TASK = Task(
         Option("material", 'one material, such as "302 stainless"', usual="all", letters="NAME"),
         units(default="metric"),
     ),
-    run=lambda given: chosen(given.family, given.material),
-    text=lambda found, given: sizes_text(found[0], found[1], given.system),
-    record=lambda found: sizes_dict(found[0], found[1], __version__),
+    run=lambda given: list_sizes(given.family, given.material),
+    text=lambda found, given: sizes_text(found, given.system),
+    record=SizeList.to_dict,
     json="mm, MPa and N",
 )

@@ -10,6 +10,7 @@ from helix.output.canvas.canvas import THEMES
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.picture import gl
 from helix.output.report.document_html import document_html
+from helix.output.report.record import record
 from helix.output.teaching.compare_picture import WIDTH_PX, compare_canvas, compare_document, compare_png
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.words import title_of
@@ -74,6 +75,8 @@ TASK = Task(
     run=_compared,
     check=_counted,
     text=_done,
+    record=record,
+    json="mm, N and deg; _d in wire diameters",
     files=(
         Output(
             "output",

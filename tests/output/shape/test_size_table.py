@@ -11,13 +11,14 @@ from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
 from helix.errors import ValidationError
 from helix.output.shape.shape_table import WIDTH
-from helix.output.shape.size_table import chosen, sizes_dict, sizes_text
+from helix.output.shape.size_table import sizes_text
+from helix.studies.shape.size_list import list_sizes
 
 
 @pytest.mark.parametrize("units", ["metric", "inch"])
 @pytest.mark.parametrize("material", [None, *(material.name for material in materials())])
 def test_every_size_of_every_family_is_listed(material: str | None, units: str) -> None:
-    text = sizes_text(*chosen(None, material), units)
+    text = sizes_text(list_sizes(None, material), units)
     assert text.isascii() and max(map(len, text.splitlines())) <= WIDTH
     listed = re.findall(r"^  ([A-Z]+ \d+) ", text, re.MULTILINE)
     assert listed == [size.name for size in wire_sizes()] * (1 if material else 2)
@@ -26,7 +27,7 @@ def test_every_size_of_every_family_is_listed(material: str | None, units: str) 
 
 
 def test_the_data_are_strength_times_area() -> None:
-    data = sizes_dict(*chosen(None, None), "0")
+    data = list_sizes().to_dict()
     count = 0
     for size in data["sizes"]:
         area = math.pi * size["diameter_mm"] ** 2 / 4
@@ -41,14 +42,14 @@ def test_the_data_are_strength_times_area() -> None:
 
 
 def test_table_and_data_agree() -> None:
-    sizes, found = chosen("MWG", "302 stainless")
-    row = next(row for row in sizes_dict(sizes, found, "0")["sizes"] if row["size"] == "MWG 12")
-    low, high = row["materials"][0]["breaking_load_low_n"], row["materials"][0]["breaking_load_high_n"]
-    line = next(line for line in sizes_text(sizes, found).splitlines() if "MWG 12 " in line)
+    listed = list_sizes("MWG", "302 stainless")
+    (strength,) = next(row for row in listed.sizes if row.size == "MWG 12").materials
+    low, high = strength.breaking_load_low_n, strength.breaking_load_high_n
+    line = next(line for line in sizes_text(listed).splitlines() if "MWG 12 " in line)
     assert line.split() == ["MWG", "12", "0.737", "mm", "1965-2172", f"{low:.0f}-{high:.0f}"]
 
 
 def test_unknown_names_are_told_together() -> None:
     with pytest.raises(ValidationError) as caught:
-        chosen("XYZ", "string")
+        list_sizes("XYZ", "string")
     assert [fault.place for fault in caught.value.faults] == ["family", "material"]
