@@ -65,7 +65,7 @@ class Comparison(Result):
     def to_rows(self) -> list[dict[str, Scalar]]:
         """One dict a row, with a column for each joint."""
         return [
-            {"key": row.key, "name": row.name, "unit": row.unit}
+            dict[str, Scalar](key=row.key, name=row.name, unit=row.unit)
             | {f"joint_{number}": value for number, value in enumerate(row.values, start=1)}
             for row in self.rows
         ]
