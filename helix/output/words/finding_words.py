@@ -314,7 +314,7 @@ def _made_up(finding: Finding) -> dict[str, str]:
     strained = float(values.get("strain") or 0.0) > float(values.get("strain_limit") or math.inf)
     made = {"and_radius": "" if radius is None or not strained else f", and its radius is {radius:.2f} d"}
     if finding.code == "steep-first-bend":
-        bent = _beyond(values["strain"], "over", values["strain_limit"]) if strained else ""
+        bent = beyond(values["strain"], "over", values["strain_limit"]) if strained else ""
         made["bent_open"] = "the eye legs cross beyond square" + (
             f": wound so, they are bent harder than round the wire's own diameter (strain {bent}, limit "
             f"{values['strain_limit']:.2f}), and the load pulls them open again"
