@@ -115,6 +115,8 @@ def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnP
             None
         ]
         unwinds = float(np.mean(slips < broken))
+        if not any(pulls.unwound):  # pieces that only say "above" never raise the odds
+            unwinds = min(unwinds, found.unwinds)
         add("own_joints", np.minimum(broken, slips).ravel())
     pieces = strength * np.minimum(broken, slips).ravel()
     low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
