@@ -1,7 +1,8 @@
 """The command line: one parser made from the tasks, one way to run them, one line a fault.
 
 Exit codes: 0 done; 1 done, but something is sharp or overlaps (with --strict only), or a search came to no
-rest, which is said in a line; 2 the input cannot be used, or nothing could be written; 130 stopped from the keyboard.
+rest, which is said in a line; 2 the input cannot be used, or nothing could be written; 130 stopped from the keyboard,
+143 or 129 by SIGTERM or SIGHUP.
 """
 
 from __future__ import annotations
@@ -9,8 +10,11 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
+import signal
 import sys
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from types import FrameType
 from typing import TYPE_CHECKING, NoReturn
 
 from helix.commands.shared import DONE, NO_ANSWER, STOPPED, UNUSABLE, complain
@@ -30,6 +34,20 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     Nothing is raised: every fault is one line on standard error.
     """
+    _open_closed_streams()
+    with _stopping_in_order():
+        return _run(argv)
+
+
+class _Ended(KeyboardInterrupt):
+    """The system asks the process to end: it stops as from the keyboard, and takes its unfinished files away."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.code = 128 + number
+
+
+def _run(argv: Sequence[str] | None) -> int:
     try:
         try:
             words = sys.argv[1:] if argv is None else argv
@@ -47,9 +65,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _close_pipe()  # whoever read the output has seen enough
         return DONE
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stop:
         complain("stopped; no file was left half written")
-        return STOPPED
+        return stop.code if isinstance(stop, _Ended) else STOPPED
     except ConvergenceError as error:
         complain(one_line(str(error)))
         return NO_ANSWER
@@ -121,3 +139,30 @@ def _close_pipe() -> None:
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())
         os.close(nothing)
+
+
+def _open_closed_streams() -> None:
+    """Give a standard stream that was closed nothing to read or write, so that no file takes its number."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115  (as long as the process)
+
+
+@contextlib.contextmanager
+def _stopping_in_order() -> Iterator[None]:
+    """Let SIGTERM and SIGHUP end the work as Ctrl-C does; one that is ignored (nohup) stays ignored."""
+
+    def end(number: int, frame: FrameType | None) -> None:
+        raise _Ended(number)
+
+    taken: list[int] = []
+    if threading.current_thread() is threading.main_thread():
+        for number in (getattr(signal, name, None) for name in ("SIGTERM", "SIGHUP")):
+            if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+                signal.signal(number, end)
+                taken.append(number)
+    try:
+        yield
+    finally:
+        for number in taken:
+            signal.signal(number, signal.SIG_DFL)

@@ -53,8 +53,8 @@ ONLY_JUST = _limit("ONLY_JUST", 0.98, "",
                    ASSUMED)
 
 # shape of twist, barrel and counts
-OVERLAP_D = _limit("OVERLAP_D", 1e-9, "d", "parts deeper in each other overlap",
-                   "rounding: exact contacts come out to it")
+OVERLAP_D = _limit("OVERLAP_D", 1e-4, "d", "parts deeper in each other overlap",
+                   "a hundredth of what a mill lets a diameter vary (about 1 %): no hand or caliper finds less; assumed")
 LIFT_OFF_D = _limit("LIFT_OFF_D", 1e-6, "d", "a tag further off the leg has lifted off", "rounding")
 OPEN_GAP_D = _limit("OPEN_GAP_D", 1e-6, "d", "wraps further apart are an open barrel", "rounding")
 SHORTEST_LAY = _limit("SHORTEST_LAY", 2.0, "d", "no even twist is laid as short or shorter", EXACT)

@@ -19,6 +19,7 @@ from helix.values import Scalar, Values
 
 _CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNORECASE)
 _MOST_FAULTS: Final = 200
+_LEAST_N = 1e-6  # less is a slip of the pen: no wire is that thin
 _HIGHEST_N: Final = 1e7
 
 
@@ -276,8 +277,9 @@ class _Reader:
         if isinstance(factor, ValueError):
             self._refuse(row, "unit", factor)
             return None
-        if not 0.0 < value * factor <= _HIGHEST_N:
-            wanted = f"above 0 and at most {_HIGHEST_N:.0e} N"
+        if not _LEAST_N <= value * factor <= _HIGHEST_N:
+            wanted = "above 0" if value <= 0.0 else f"at least {_LEAST_N:g} N"
+            wanted += f" and at most {_HIGHEST_N:.0e} N"
             self._fault(row, column, "out-of-range", wanted=wanted, got=quoted(shown, 40))
             return None
         return value * factor

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.output.picture.gl import rendering_problem
+from helix.output.picture.undisturbed import undisturbed
 from helix.output.picture.view import View, VisiblePart, runs_inside
 from helix.output.surface.tube import rotation_minimising_frame
 
@@ -118,6 +119,10 @@ class Painter:
         return np.concatenate(strips, axis=0)
 
     def _strip(self, body: Body, view: View, box: tuple[int, int, int, int]) -> Pixels:
+        with undisturbed():
+            return self._painted(body, view, box)
+
+    def _painted(self, body: Body, view: View, box: tuple[int, int, int, int]) -> Pixels:
         import pyvista
         from PIL import Image
 
@@ -162,17 +167,19 @@ def painter() -> Iterator[Painter]:
     problem = rendering_problem()
     if problem:
         raise CannotRender(problem)
-    import pyvista
+    with undisturbed():
+        import pyvista
 
-    plotter = pyvista.Plotter(off_screen=True, window_size=(64, 64), lighting="none")
-    plotter.set_background("black")
-    plotter.render_window.SetAlphaBitPlanes(1)
-    plotter.render_window.SetMultiSamples(0)
-    plotter.renderer.SetBackgroundAlpha(0.0)
+        plotter = pyvista.Plotter(off_screen=True, window_size=(64, 64), lighting="none")
+        plotter.set_background("black")
+        plotter.render_window.SetAlphaBitPlanes(1)
+        plotter.render_window.SetMultiSamples(0)
+        plotter.renderer.SetBackgroundAlpha(0.0)
     try:
         yield Painter(plotter)
     finally:
-        plotter.close()
+        with undisturbed():
+            plotter.close()
 
 
 def _run_body(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:

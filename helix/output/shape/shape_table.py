@@ -121,7 +121,11 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
         ["length over all, stub included", size(f.overall_length_mm), ""],
         ["twist, outside diameter", size(f.twist_diameter_mm), ""],
         ["barrel, outside diameter", size(f.barrel_diameter_mm), ""],
-        ["barrel, inside diameter", size(core_mm), size(f.sprung_barrel_inside_mm)],
+        [
+            "barrel, inside diameter",
+            size(core_mm),
+            "springs straight" if core_mm and f.sprung_barrel_inside_mm is None else size(f.sprung_barrel_inside_mm),
+        ],
         ["eye, inside length", size(f.eye_inside_length_mm), ""],
         [
             "eye, inside width",

@@ -9,7 +9,7 @@ from typing import ClassVar
 import numpy as np
 
 import helix
-from helix.errors import InfeasibleJointError, ValidationError, ValidationIssue
+from helix.errors import InfeasibleJointError, IssuePath, ValidationError, ValidationIssue
 from helix.findings import Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
@@ -160,6 +160,7 @@ def spread(
         raise ValueError(f"draws must be from 100 to 1000000; got {draws}")
     steps = steps or Steps()
     inputs = inputs_of(recipe, build_joint(recipe), steps)
+    _refuse_nothing_left(recipe, inputs)
     model = SpreadModel(recipe, inputs)
     k = len(inputs)
     tell("building the joint with every error in turn ...")
@@ -232,6 +233,16 @@ def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
     found.append(Input(name="stub", step=slack.stub_mm if own else steps.length_mm, unit="mm"))
     found.append(Input(name="handle", step=slack.handle_mm if own else steps.length_mm, unit="mm"))
     return tuple(each for each in found if each.step > 0.0)
+
+
+def _refuse_nothing_left(recipe: Recipe, inputs: tuple[Input, ...]) -> None:
+    """Raise InfeasibleJointError where errors may take all turns and all wraps away."""
+    off = {each.name: each.step for each in inputs}
+    least = max(recipe.twist.turns - off.get("turns", 0.0), recipe.barrel.wraps - off.get("wraps", 0.0))
+    if least <= 0.0:
+        place = IssuePath(file=recipe.place, table=("twist",), key="turns")
+        message = "with errors of this size the joint cannot exist: no turns and no wraps may be left"
+        raise InfeasibleJointError.at(place, message)
 
 
 def _fitted(model: SpreadModel) -> Floats:

@@ -11,8 +11,7 @@ from helix.geometry.joint.exit_choice import Planned
 from helix.geometry.joint.exits import Swing, mean_sine, riding_lay
 from helix.geometry.twist.helices import helix_length, lay_angle, lay_angles
 from helix.geometry.twist.strands import uneven_radii
-from helix.model.joint.joint import Joint, build_joint, rebuilt, shortened
-from helix.model.joint.joint_curves import sizes_of
+from helix.model.joint.joint import Joint, build_joint, checked_sizes, rebuilt, shortened
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.response import Axis, Floats, Response, tabulated_response
 from helix.studies.shape.bends import four_bends, strains
@@ -200,7 +199,7 @@ class SpreadModel:
         """The exit's choices with its leg and swing moved, joined to the twist and barrel as they now are."""
         planned = self.joint.layout.planned
         plan, d = planned.plan, self.joint.diameter_mm
-        sizes = sizes_of(recipe)
+        sizes = checked_sizes(recipe)
         leg = plan.leg + moves.get("exit leg", 0.0) / d
         swings = list(plan.swings)
         if swings and sizes.turns:

@@ -125,7 +125,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     bend = Band.of(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
     reach = float(handling.free_length(math.radians(limits.WANDER_DEG), usual, wire.modulus_mpa, d))
-    worked = joint.axial["top"]
+    worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
     tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
     strength = wire.strength_mpa[1]
     return FormResult(
