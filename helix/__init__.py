@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Tolerance, Twist
     from helix.studies.batch.choosing import Choices
     from helix.studies.batch.cut_plan import CutPlan
+    from helix.studies.hold.hold_result import HoldResult
     from helix.studies.hold.hold_table import HoldTable
-    from helix.studies.hold.holding import HoldResult
     from helix.studies.hold.stretch import StretchResult
     from helix.studies.hold.why import WhyResult
     from helix.studies.inspect.inspection import Inspection
@@ -68,7 +68,7 @@ _NAMES = {
     "helix.studies.batch.choosing": "Choices",
     "helix.studies.batch.cut_plan": "CutPlan",
     "helix.studies.hold.hold_table": "HoldTable",
-    "helix.studies.hold.holding": "HoldResult",
+    "helix.studies.hold.hold_result": "HoldResult",
     "helix.studies.hold.stretch": "StretchResult",
     "helix.studies.hold.why": "WhyResult",
     "helix.studies.inspect.inspection": "Inspection",

@@ -42,6 +42,8 @@ WORDS: Final[Mapping[str, str]] = {
     "needless": "must be left out where {other} is 0",
     "disagree": "must agree with {first} within {within}: it gives a lay of {lay}{count}, {first} says {first_lay}",
     "not-its-size": "must be within {within} of {size}, or stand without it; got {got}, {off} off",
+    "off-table": "must be {low:g} to {high:g} times its table's {table}, or it is another wire or another unit; got {got}, "
+    "{times:.2g} times it",
     "crossings-as-turns": "{count:g} looks like a count of crossings (half turns): turns = {count:g} in this length "
     "gives a lay of {lay}, crossings = {count:g} gives {twice}; write crossings{agrees}",
     "turns-as-crossings": "{count:g} looks like a count of turns: turns = {count:g} agrees with {first}",

@@ -57,7 +57,8 @@ def sweep_job(count: int) -> tuple[Callable[..., object], list[object]]:
     """The hold of many joints at once: a function of arrays or numbers, and random parameter sets."""
     import numpy as np
 
-    from helix.mechanics.grip import hinge_bending, slip_exponential, slip_linear, slip_simulated
+    from helix.mechanics.barrel_hinge import hinge_bending
+    from helix.mechanics.grip import slip_exponential, slip_linear, slip_simulated
     from helix.mechanics.retained import retained_share
 
     def hold(flow: Any, friction: Any, turns: Any, lay: Any, strain: Any, fracture: Any) -> Any:

@@ -31,7 +31,7 @@ FOLDER = ROOT / "docs" / "schema"
 COMMANDS = {
     "inspect": "helix.studies.inspect.inspection:Inspection",
     "shape": "helix.studies.shape.shape:ShapeResult",
-    "hold": "helix.studies.hold.holding:HoldResult",
+    "hold": "helix.studies.hold.hold_result:HoldResult",
     "why": "helix.studies.hold.why:WhyResult",
     "form": "helix.studies.teaching.hand_work:FormResult",
     "stretch": "helix.studies.hold.stretch:StretchResult",
@@ -46,7 +46,7 @@ COMMANDS = {
 }
 BESIDE = {
     "hold": {
-        "calibration": "helix.studies.hold.friction_fit:CalibrationFit",
+        "calibration": "helix.studies.hold.evidence.friction_fit:CalibrationFit",
         "table": "helix.studies.hold.hold_table:HoldTable",
         "sensitivities": "helix.studies.hold.sensitivity:Sensitivities",
     }

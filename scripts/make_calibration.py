@@ -23,13 +23,13 @@ DENOMINATOR = "the wire's own strength, as the bends leave it"
 def text() -> str:
     """The file's content."""
     from helix.mechanics.grip import SIMULATED_LAY_D
-    from tests.practice_fit import DRAWS, LEVELS, SEED, fit_practice, practice_break
+    from tests.practice_fit import DRAWS, LEVELS, SEED, fit_practice, middle_ends
     from validation.practice_facts import facts
 
     known = facts()
     scatter = known.scatter
     fits = fit_practice(known)
-    breaks = practice_break(scatter)
+    rule = fits[0].rule
     evidence = (
         f"the rule that {known.turns:g} full turns and {known.wraps:g} full wraps hold, and that {known.short_turns:g} and "
         f"{known.short_wraps:g} do not in the heaviest wire"
@@ -42,9 +42,10 @@ def text() -> str:
         "The models have no length scale: no trend with size is claimed.",
         f"The lay is not stated by the rule; {scatter.lay_d:g} d is assumed. Model R was run at {SIMULATED_LAY_D:g} d.",
         (
-            "Only how joints end is used, no load; the bends of a good joint are taken to leave "
-            f"{breaks:.0%} of the wire's strength."
+            "Read as: of the count that holds at least 19 of 20 break before they unwind, of the other at least half let go "
+            "(assumed). Each fixes one end of an interval; the number lies anywhere in it."
         ),
+        "Only how joints end is used, no load and no number of pieces.",
         (
             f"Friction is assumed to differ by {scatter.friction:.0%} from piece to piece (one sigma); the rule allows up to "
             f"{min(fit.most_scatter for fit in fits):.0%}."
@@ -63,9 +64,13 @@ def text() -> str:
         "]",
         f"lay_d = {scatter.lay_d:g}",
         f'denominator = "{DENOMINATOR}"',
-        f"break_share = {breaks:.{DIGITS}f}",
         f"draws = {DRAWS}",
         f"seed = {SEED}",
+        "",
+        "[rule]",
+        f"turns = {rule.turns:g}",
+        f"short_turns = {rule.short_turns:g}",
+        f"exit_strain = {rule.exit_strain:.{DIGITS}f}",
     ]
     for fit in fits:
         at = dict(zip(LEVELS, fit.quantiles, strict=True))
@@ -77,11 +82,12 @@ def text() -> str:
             f"low = {at[0.025]:.{DIGITS}f}",
             f"high = {at[0.975]:.{DIGITS}f}",
             f"scatter = {scatter.friction:g}",
-            (
-                f"window = [{fit.window[0]:.{DIGITS}f}, {fit.window[1]:.{DIGITS}f}]  # without scatter: "
-                f"{known.turns:g} turns just hold, {known.short_turns:g} just unwind"
+            f"holds = {fit.rule.holds:.{DIGITS}f}  # of the middle piece's need: 19 of 20 hold with {known.turns:g} turns",
+            f"lets_go = {fit.rule.lets_go:.{DIGITS}f}  # half let go with {known.short_turns:g}",
+            "ends = [{:.{digits}f}, {:.{digits}f}]  # what the rule leaves, all else at its middle".format(
+                *middle_ends(fit.key, fit.rule, scatter), digits=DIGITS
             ),
-            f"likelihood = {fit.likelihood:.2f}  # of the rule under the best number",
+            f"met = {fit.met:.2f}  # part of the draws in which the rule can be met at both ends",
             f"most_scatter = {fit.most_scatter:.2f}  # from piece to piece, that the rule still allows",
             f"levels = [{', '.join(f'{level:g}' for level in LEVELS)}]",
             f"quantiles = [{', '.join(f'{value:.{DIGITS}f}' for value in fit.quantiles)}]",

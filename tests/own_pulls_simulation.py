@@ -10,10 +10,10 @@ import numpy as np
 
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe import read_recipe
-from helix.studies.hold.bend_places import places_of
-from helix.studies.hold.forecast import OwnPulls, forecast
+from helix.studies.hold.evidence.forecast import OwnPulls, forecast
 from helix.studies.hold.holding import hold
 from helix.studies.hold.outcome import STRAIGHT_SCATTER, Breaks, Outcome, breaks_of
+from helix.studies.hold.places.bend_places import places_of
 from helix.studies.hold.scatter import Draws
 
 RECIPE = Path(__file__).resolve().parents[1] / "docs" / "examples" / "logger-tether.toml"

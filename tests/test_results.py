@@ -28,7 +28,7 @@ from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.report.record import record, to_json
 from helix.studies.batch.choosing import Wish, choose, usual_joint, with_wire
 from helix.studies.batch.cut_plan import cut_plan
-from helix.studies.hold.friction_fit import calibrate
+from helix.studies.hold.evidence.friction_fit import calibrate
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.sensitivity import Sensitivities, sensitivities

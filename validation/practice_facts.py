@@ -38,13 +38,7 @@ class Facts:
     short_size: str
     short_turns: float
     short_wraps: float
-    short_tests: int
     scatter: Scatter
-
-    @property
-    def tests(self) -> int:
-        """Pieces with full counts that broke."""
-        return sum(fact.tests for fact in self.sizes)
 
 
 @cache
@@ -64,6 +58,5 @@ def facts() -> Facts:
         short_size=short["size"],
         short_turns=float(short["turns"]),
         short_wraps=float(short["wraps"]),
-        short_tests=short["tests"],
         scatter=practice().scatter,
     )

@@ -8,16 +8,8 @@ from functools import cache
 import pytest
 
 from helix.geometry.twist.strands import helix_curvature, touching_pitch
-from helix.mechanics.bending import (
-    bend_strain,
-    moment_ratio,
-    outer_fibre_strain,
-    plastic_moment,
-    sprung_radius,
-    strain_severity,
-    strip_springback_ratio,
-    yield_moment,
-)
+from helix.mechanics.bend_strain import bend_strain, outer_fibre_strain, strain_severity
+from helix.mechanics.bending import moment_ratio, plastic_moment, sprung_radius, strip_springback_ratio, yield_moment
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"

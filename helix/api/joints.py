@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from helix.findings import Judgement
     from helix.geometry.maths.jets import Array
     from helix.model.recipe.recipe_parts import Recipe
+    from helix.studies.hold.hold_result import HoldResult
     from helix.studies.hold.hold_table import HoldTable
-    from helix.studies.hold.holding import HoldResult
     from helix.studies.hold.stretch import StretchResult
     from helix.studies.hold.why import WhyResult
     from helix.studies.inspect.inspection import Inspection
@@ -155,7 +155,7 @@ def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float]
 def hold(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
-    pulls: str | Path | None = None,
+    pulls: str | Path | None = None, broke_at: str | None = None,
 ) -> HoldResult:  # fmt: skip
     """Estimate at what load the joint lets go or breaks.
 
@@ -175,6 +175,8 @@ def hold(
         Pull tests (CSV) to fit the friction numbers to first.
     pulls : path, optional
         Pull tests (CSV) of this joint and of straight wire, which move the load and the odds of unwinding.
+    broke_at : str, optional
+        Where a joint of it broke, a place of the result's `breaks`: then `result.broke_at` says what to look at.
 
     Returns
     -------
@@ -191,7 +193,7 @@ def hold(
     'locks'
     """
     result: HoldResult = ask("hold", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws,
-                             seed=seed, calibrate=calibrate, pulls=pulls).result  # fmt: skip
+                             seed=seed, calibrate=calibrate, pulls=pulls, broke_at=broke_at).result  # fmt: skip
     return result
 
 

@@ -6,11 +6,28 @@ The file is made by scripts/make_calibration.py from the facts of common practic
 from __future__ import annotations
 
 import tomllib
+from dataclasses import dataclass
 from functools import cache
 
 from helix.data.tables import DATA_FOLDER
 from helix.findings import Finding, remark
 from helix.values import hidden, result
+
+
+@dataclass(frozen=True)
+class RuleRead:
+    """The rule of thumb as one model reads it.
+
+    The turns that hold and those that do not, at a lay [d] and for a standing exit of that strain. holds, lets_go: times the
+    friction that the middle piece needs, with which 19 of 20 pieces of the first hold, and half of the second let go.
+    """
+
+    turns: float
+    short_turns: float
+    lay_d: float
+    exit_strain: float
+    holds: float
+    lets_go: float
 
 
 @result
@@ -19,7 +36,8 @@ class FrictionNumber:
 
     value: median; low, high: 95 % interval; scatter: one sigma from piece to piece, as a share of the number.
     levels, quantiles (n,): the distribution of the number itself, for drawing from it. lay_d, denominator: the lay
-    it was fitted at and what loads were divided by. source: where it comes from, with its mark.
+    it was fitted at and what loads were divided by. source: where it comes from, with its mark. rule: the rule of thumb behind it, if there is one;
+    then it is drawn within what is not known of a joint, and the quantiles are over all of that.
     """
 
     model: str
@@ -32,6 +50,7 @@ class FrictionNumber:
     lay_d: float | None
     denominator: str
     source: str
+    rule: RuleRead | None = hidden(default=None)
 
 
 @result
@@ -71,6 +90,7 @@ def default_calibration() -> Calibration:
             lay_d=read["lay_d"],
             denominator=read["denominator"],
             source=f"{read['origin']} [{read['mark']}]",
+            rule=RuleRead(lay_d=read["lay_d"], **read["rule"], holds=entry["holds"], lets_go=entry["lets_go"]),
         )
         for entry in read["model"]
     }

@@ -1,4 +1,4 @@
-"""Bending of round wire: yield, plastic moment, springback, outer-fibre strain, and the verdicts on a bend.
+"""Bending of round wire: yield, plastic moment, springback.
 
 N, mm, MPa, rad. The wire is taken as elastic, then plastic at one flow stress (no hardening). Derivations:
 docs/theory/bending.md.
@@ -8,16 +8,9 @@ from __future__ import annotations
 
 import math
 
-from helix.findings import Severity
 from helix.geometry.maths.roots import bracketed_root
-from helix.mechanics import limits
 
-# A bend up to here is certified by the wrapping test that spring-wire standards demand: the wire wound on
-# its own diameter has d/(2R) = d/(d + d) = 0.50. EN 10218-1 by way of EN 10270-1, seen in a reprint.
-# Above here a bend is called sharp. A working assumption, no source.
-# The trade's own limit for the first bend and for the exit. Common practice, no source.
-# Rounding that does not change a verdict.
-_SLACK = 1e-9
+_SLACK = 1e-9  # rounding that is no fault
 
 
 def kappa_yield(yield_mpa: float, modulus_mpa: float, d_mm: float) -> float:
@@ -51,7 +44,7 @@ def kappa_yield(yield_mpa: float, modulus_mpa: float, d_mm: float) -> float:
     >>> round(kappa_yield(1800.0, 190000.0, 0.41), 6)
     0.046213
     """
-    _positive(yield_mpa=yield_mpa, modulus_mpa=modulus_mpa, d_mm=d_mm)
+    check_each_positive(yield_mpa=yield_mpa, modulus_mpa=modulus_mpa, d_mm=d_mm)
     return 2.0 * yield_mpa / (modulus_mpa * d_mm)
 
 
@@ -84,7 +77,7 @@ def yield_moment(yield_mpa: float, d_mm: float) -> float:
     >>> round(yield_moment(1800.0, 1.0), 4)
     176.7146
     """
-    _positive(yield_mpa=yield_mpa, d_mm=d_mm)
+    check_each_positive(yield_mpa=yield_mpa, d_mm=d_mm)
     return math.pi * yield_mpa * d_mm**3 / 32.0
 
 
@@ -117,7 +110,7 @@ def plastic_moment(flow_mpa: float, d_mm: float) -> float:
     >>> round(plastic_moment(1800.0, 1.0), 6)
     300.0
     """
-    _positive(flow_mpa=flow_mpa, d_mm=d_mm)
+    check_each_positive(flow_mpa=flow_mpa, d_mm=d_mm)
     return flow_mpa * d_mm**3 / 6.0
 
 
@@ -236,7 +229,7 @@ def sprung_radius(radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: f
     >>> round(sprung_radius(1.0, 1.0, 1800.0, 190000.0), 4)
     1.0332
     """
-    _bend_radius(radius_mm, d_mm)
+    check_bend_radius(radius_mm, d_mm)
     ratio = springback_ratio(1.0 / radius_mm / kappa_yield(flow_mpa, modulus_mpa, d_mm))
     return radius_mm / ratio if ratio > 0.0 else math.inf
 
@@ -274,7 +267,7 @@ def bent_radius(sprung_radius_mm: float, d_mm: float, flow_mpa: float, modulus_m
     >>> round(bent_radius(1.033229, 1.0, 1800.0, 190000.0), 6)
     1.0
     """
-    _positive(sprung_radius_mm=sprung_radius_mm)
+    check_each_positive(sprung_radius_mm=sprung_radius_mm)
     least = sprung_radius(0.5 * d_mm, d_mm, flow_mpa, modulus_mpa)
     if sprung_radius_mm < least:
         raise ValueError(f"sprung_radius_mm must be at least {least:.6g} mm (bent to d/2); got {sprung_radius_mm!r}")
@@ -320,150 +313,37 @@ def strip_springback_ratio(x: float) -> float:
     return (1.0 - 2.0 * x) ** 2 * (1.0 + x) if x < 0.5 else 0.0
 
 
-def outer_fibre_strain(radius: float, d: float = 1.0) -> float:
-    """Return the strain of the outer fibre of a wire bent to a radius.
+def check_each_positive(**values: float) -> None:
+    """Refuse a value that is not positive and finite.
 
     Parameters
     ----------
-    radius : float
-        Radius R of the centre line, above 0, in the unit of d; may be infinite (strain 0).
-    d : float
-        Wire diameter, above 0.
-
-    Returns
-    -------
-    float
-        d/(2R). Below R = d/2 (strain 1) the wire would fold: the number still ranks bends.
+    **values : float
+        By their names.
 
     Raises
     ------
     ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    On a mandrel of diameter m, R = (m + d)/2 and the strain is d/(m + d). Derivation: docs/theory/bending.md.
-
-    Examples
-    --------
-    >>> outer_fibre_strain(1.0), outer_fibre_strain(2.0), round(outer_fibre_strain(1.02599), 4)
-    (0.5, 0.25, 0.4873)
+        Naming the first that is not.
     """
-    if radius == math.inf:
-        return 0.0
-    _positive(radius=radius, d=d)
-    return 0.5 * d / radius
-
-
-def bend_strain(curvature: float, d: float = 1.0) -> float:
-    """Return the strain of the outer fibre under a curvature.
-
-    Parameters
-    ----------
-    curvature : float
-        |K|, 0 or more and finite, in one over the unit of d. For a verdict the mean over a gauge length of d/2,
-        averaged as a vector in the rotation-minimising frame: see helix.geometry.wire.frames.gauge_curvature.
-    d : float
-        Wire diameter, above 0.
-
-    Returns
-    -------
-    float
-        (d/2) |K|.
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    The gauge length is an assumption: a plastic hinge spreads over about that. See docs/theory/bending.md.
-
-    Examples
-    --------
-    >>> bend_strain(1.0), bend_strain(0.5, d=0.8)
-    (0.5, 0.2)
-    """
-    _positive(d=d)
-    if not (curvature >= 0.0 and math.isfinite(curvature)):
-        raise ValueError(f"curvature must be zero or more and finite; got {curvature!r}")
-    return 0.5 * d * curvature
-
-
-def strain_severity(strain: float) -> Severity:
-    """Return how severe a bend of this strain is.
-
-    Parameters
-    ----------
-    strain : float
-        (d/2) |K| or d/(2R), 0 or more, may be infinite.
-
-    Returns
-    -------
-    Severity
-        Ok up to 0.50, caution up to 0.75, else sharp.
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Why there: docs/theory/bending.md.
-
-    Examples
-    --------
-    >>> [strain_severity(strain).word for strain in (0.4873, 0.5, 0.6, 0.8)]
-    ['ok', 'ok', 'caution', 'sharp']
-    """
-    if not strain >= 0.0:
-        raise ValueError(f"strain must be zero or more; got {strain!r}")
-    if strain <= limits.STRAIN_OK + _SLACK:
-        return Severity.OK
-    return Severity.CAUTION if strain <= limits.STRAIN_CAUTION + _SLACK else Severity.SHARP
-
-
-def angle_severity(visible_rad: float) -> Severity:
-    """Return how severe the trade takes a visible angle to be.
-
-    Parameters
-    ----------
-    visible_rad : float
-        Angle, 0 to 2 pi [rad].
-
-    Returns
-    -------
-    Severity
-        Ok up to 90 deg, sharp above; there is no band of caution.
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Common practice, no source; see docs/theory/bending.md.
-
-    Examples
-    --------
-    >>> angle_severity(math.radians(90.0)).word, angle_severity(math.radians(100.0)).word
-    ('ok', 'sharp')
-    """
-    if not 0.0 <= visible_rad <= 2.0 * math.pi:
-        raise ValueError(f"visible_rad must be from 0 to 2 pi rad; got {visible_rad!r}")
-    return Severity.OK if visible_rad <= limits.ANGLE_LIMIT_RAD + _SLACK else Severity.SHARP
-
-
-def _positive(**values: float) -> None:
     for name, value in values.items():
         if not (value > 0.0 and math.isfinite(value)):
             raise ValueError(f"{name} must be positive and finite; got {value!r}")
 
 
-def _bend_radius(radius: float, d: float) -> None:
-    _positive(d=d)
+def check_bend_radius(radius: float, d: float) -> None:
+    """Refuse a bend of a centre line that no wire can have.
+
+    Parameters
+    ----------
+    radius, d : float
+        Radius of the centre line and diameter of the wire, in one unit.
+
+    Raises
+    ------
+    ValueError
+        For a diameter that is not positive, and a radius under half of it.
+    """
+    check_each_positive(d=d)
     if not (radius >= 0.5 * d * (1.0 - _SLACK) and math.isfinite(radius)):
         raise ValueError(f"the bend radius must be at least half the wire diameter {d!r}; got {radius!r}")

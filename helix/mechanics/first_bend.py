@@ -23,6 +23,8 @@ WIDEST_SPREAD_RAD: Final = math.radians(70.0)
 """The same of legs that were spread after the twist was wound: 140 deg (simulated)."""
 SURPLUS: Final = 0.20
 """What a joint holds beyond opening its throat, over the strength (fitted to own simulations at a friction of 0.08)."""
+GOOD_EXIT: Final = 0.487
+"""Strain of a good joint's standing exit, that of a touching barrel (exact): a first bend wound no harder costs nothing."""
 CLOSED_TENSION: Final = 0.68
 """Most tension that a leg keeps at the break, over the load: a wide throat closes (simulated)."""
 KNEE_RAD: Final = math.radians(55.0)

@@ -1,4 +1,4 @@
-"""What holds a twisted joint: the barrel's hinge, and three rival models of the twist's grip. Arrays in, arrays out.
+"""What holds a twisted joint: three rival models of the twist's grip. Arrays in, arrays out.
 
 Loads are shares of the wire's own breaking load S = sigma_u pi d^2/4, so no length and no strength enters: all sizes
 and all strengths behave alike by construction. Angles in rad, curvatures times d, `flow` is flow stress over
@@ -8,14 +8,14 @@ effective friction number of its own: fitted, never a measured friction. Derivat
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.checks import check_acute, check_nonnegative, check_positive, check_proportion
+from helix.mechanics.checks import check_acute, check_nonnegative, check_positive
+from helix.mechanics.tag_tension import limited_exp, throat_tension
 
 # Model R: a fit to simulations of an elastic-plastic rod with frictional contact (an own trial at a lay of 3.75 d
 # with a pin of 4 d and a barrel sprung loose, 3 to 6 turns, not validated against tests).
@@ -27,103 +27,6 @@ SIMULATED_ERROR: Final = 0.02  # how far the fit lies from the simulations at mo
 # The same simulations with five turns and no barrel held between these shares of S.
 SIMULATED_NO_BARREL: Final = (0.4, 0.75)
 _TINY: Final = 1e-300
-
-
-def hinge_bending(flow: ArrayLike, curvature_d: ArrayLike) -> Array:
-    """Return the pull, over S, that uncoils a set coil by bending.
-
-    Parameters
-    ----------
-    flow : array_like
-        Flow stress over strength, 0 to 1.
-    curvature_d : array_like
-        The coil's curvature times d, 0 or more.
-
-    Returns
-    -------
-    array
-        M_p kappa over S, (2/(3 pi)) flow kappa d, however many coils there are, once a few are.
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Source: plastic hinge, derived in docs/theory/holding.md; peel of a plastic strip: K. S. Kim & N. Aravas 1988 [mem].
-
-    Examples
-    --------
-    >>> float(hinge_bending(1.0, 1.0).round(4)), float(hinge_bending(0.9, 0.9747).round(4))
-    (0.2122, 0.1862)
-    """
-    return 2.0 / (3.0 * np.pi) * check_proportion(flow, "flow") * check_nonnegative(curvature_d, "curvature_d")
-
-
-def hinge_torsion(flow: ArrayLike) -> Array:
-    """Return the pull, over S, that opens a set coil like an extension spring, by torsion.
-
-    Parameters
-    ----------
-    flow : array_like
-        Flow stress over strength, 0 to 1.
-
-    Returns
-    -------
-    array
-        flow/(3 sqrt 3).
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Shear yield by von Mises, coil of mean diameter 2 d: T d = pi tau_y d^3/12. Derivation: docs/theory/holding.md.
-
-    Examples
-    --------
-    >>> float(hinge_torsion(1.0).round(4))
-    0.1925
-    """
-    return check_proportion(flow, "flow") / (3.0 * math.sqrt(3.0))
-
-
-def throat_tension(lay_rad: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:
-    """Return the tension of the tag where the twist begins, over the load.
-
-    Parameters
-    ----------
-    lay_rad : array_like
-        Lay angle beta, 0 to under pi/2 [rad].
-    friction : array_like
-        Friction number mu, 0 or more.
-    sliding_rad : array_like
-        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
-
-    Returns
-    -------
-    array
-        1/[cos(beta) (1 + e^(mu theta))].
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Derivation: docs/theory/holding.md.
-
-    Examples
-    --------
-    >>> float(throat_tension(0.0)), float(throat_tension(np.radians(60.0)).round(6))
-    (0.5, 1.0)
-    """
-    slide = _exp(check_nonnegative(friction, "friction") * check_nonnegative(sliding_rad, "sliding_rad"))
-    return 1.0 / (np.cos(check_acute(lay_rad, "lay_rad")) * (1.0 + slide))
 
 
 def wraps_alone(hinge: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayLike = 0.0) -> Array:
@@ -158,41 +61,8 @@ def wraps_alone(hinge: ArrayLike, friction: ArrayLike = 0.0, sliding_rad: ArrayL
     >>> float(wraps_alone(0.18))
     0.36
     """
-    slide = _exp(check_nonnegative(friction, "friction") * check_nonnegative(sliding_rad, "sliding_rad"))
+    slide = limited_exp(check_nonnegative(friction, "friction") * check_nonnegative(sliding_rad, "sliding_rad"))
     return (1.0 + slide) * check_nonnegative(hinge, "hinge")
-
-
-def leg_contact(curvature_d: ArrayLike, lay_rad: ArrayLike) -> Array:
-    """Return the contact force of leg on leg per d of wire, over the load.
-
-    Parameters
-    ----------
-    curvature_d : array_like
-        A leg's curvature times d, 0 or more.
-    lay_rad : array_like
-        Lay angle beta, 0 to under pi/2 [rad].
-
-    Returns
-    -------
-    array
-        kappa d/(2 cos beta).
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    In a twist that keeps its set shape. Both legs together carry the load, and action equals reaction. Derivation:
-    docs/theory/holding.md.
-
-    Examples
-    --------
-    >>> float(leg_contact(0.763027, np.radians(38.14603)).round(4))
-    0.4851
-    """
-    return check_nonnegative(curvature_d, "curvature_d") / (2.0 * np.cos(check_acute(lay_rad, "lay_rad")))
 
 
 def slip_linear(
@@ -282,7 +152,7 @@ def slip_exponential(
     """
     t, mu = check_nonnegative(hinge, "hinge"), check_nonnegative(friction, "friction")
     grip = 2.0 * np.pi * mu * check_nonnegative(turns, "turns") * np.sin(check_acute(lay_rad, "lay_rad"))
-    raw = t * _exp(grip) / throat_tension(lay_rad, mu, sliding_rad)
+    raw = t * limited_exp(grip) / throat_tension(lay_rad, mu, sliding_rad)
     return np.maximum(raw, wraps_alone(t, mu, sliding_rad))
 
 
@@ -317,7 +187,7 @@ def slip_simulated(friction: ArrayLike, turns: ArrayLike) -> Array:
     array([0.558 , 0.9926])
     """
     start, per_turn = SIMULATED_RATE
-    return SIMULATED_FLOOR * _exp(
+    return SIMULATED_FLOOR * limited_exp(
         check_nonnegative(friction, "friction") * (start + per_turn * check_nonnegative(turns, "turns"))
     )
 
@@ -432,88 +302,3 @@ def friction_simulated(load: ArrayLike, turns: ArrayLike) -> Array:
     return np.log(check_positive(load, "load") / SIMULATED_FLOOR) / (
         start + per_turn * check_nonnegative(turns, "turns")
     )
-
-
-def tag_tension_linear(
-    turns_made: ArrayLike, friction: ArrayLike, lay_rad: ArrayLike, sliding_rad: ArrayLike = 0.0
-) -> Array:
-    """Return the tension of the tag over the load after so many turns, by model L.
-
-    Parameters
-    ----------
-    turns_made : array_like
-        Turns from the throat, 0 or more.
-    friction : array_like
-        Friction number mu, 0 or more.
-    lay_rad : array_like
-        Lay angle beta, 0 to under pi/2 [rad].
-    sliding_rad : array_like
-        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
-
-    Returns
-    -------
-    array
-        Tension over the load; 0 where all is gripped.
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Derivation: docs/theory/holding.md.
-
-    Examples
-    --------
-    >>> tag_tension_linear([0.0, 5.0], 0.05, np.radians(45.0)).round(4)
-    array([0.7071, 0.1517])
-    """
-    mu = check_nonnegative(friction, "friction")
-    lost = mu * np.pi * check_nonnegative(turns_made, "turns_made") * np.sin(check_acute(lay_rad, "lay_rad"))
-    return np.maximum(throat_tension(lay_rad, mu, sliding_rad) - lost, 0.0)
-
-
-def tag_tension_exponential(
-    turns_made: ArrayLike, friction: ArrayLike, lay_rad: ArrayLike, sliding_rad: ArrayLike = 0.0
-) -> Array:
-    """Return the tension of the tag over the load after so many turns, by model E.
-
-    Parameters
-    ----------
-    turns_made : array_like
-        Turns from the throat, 0 or more.
-    friction : array_like
-        Friction number mu, 0 or more.
-    lay_rad : array_like
-        Lay angle beta, 0 to under pi/2 [rad].
-    sliding_rad : array_like
-        Angle theta over which the wire slides round the pin, 0 or more; 0 where the pin turns with the wire [rad].
-
-    Returns
-    -------
-    array
-        Tension over the load.
-
-    Raises
-    ------
-    ValueError
-        Outside these ranges.
-
-    Notes
-    -----
-    Derivation: docs/theory/holding.md.
-
-    Examples
-    --------
-    >>> tag_tension_exponential([0.0, 5.0], 0.05, np.radians(45.0)).round(4)
-    array([0.7071, 0.2329])
-    """
-    mu = check_nonnegative(friction, "friction")
-    grip = 2.0 * np.pi * mu * check_nonnegative(turns_made, "turns_made") * np.sin(check_acute(lay_rad, "lay_rad"))
-    return throat_tension(lay_rad, mu, sliding_rad) * np.exp(-grip)
-
-
-def _exp(exponent: Array) -> Array:
-    """Return e to that power, without overflow: anything past e^600 is as good as locked."""
-    return np.exp(np.minimum(exponent, 600.0))

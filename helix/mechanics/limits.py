@@ -80,7 +80,8 @@ GOOD_PIN_D = _limit("GOOD_PIN_D", 6.0, "d", "on a thinner pin a thicker one is t
 LOCKS_AT = _limit("LOCKS_AT", 0.05, "", "locks: no model gives unwinding a higher probability", ASSUMED)
 UNWINDS_AT = _limit("UNWINDS_AT", 0.5, "", "unwinds: every model gives unwinding a higher probability", ASSUMED)
 TAIL = _limit("TAIL", 0.025, "", "part of the pieces left out at each end of a band", "convention: 95 %")
-HELD = _limit("HELD", 0.05, "", "part of the pieces that may hold less than the load to plan with",
+HELD = _limit("HELD", 0.05, "", "part of the pieces that may hold less than the load to plan with; a joint that may unwind "
+              "is sharp if more do",
               "convention: 19 of 20")
 HINGE_WRAPS = _limit("HINGE_WRAPS", 2.0, "wraps", "fewer make no hinge, and no model applies",
                      "simulated: two wraps hold within 2 % of twelve")

@@ -10,7 +10,8 @@ from functools import lru_cache
 
 from helix.findings import Finding, Judgement, judgement_of
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import HoldResult, found_of_hold
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import found_of_hold
 from helix.studies.shape.shape import ShapeResult, shape
 
 

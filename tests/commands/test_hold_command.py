@@ -60,10 +60,10 @@ def recipe(tmp_path, text, name="joint.toml"):
 def test_hold_says_the_verdict_first(helix, tmp_path):
     good = helix("hold", DEMO)
     assert good.code == 0 and good.err == ""
-    assert good.out.startswith("LOCKS. About 1 in 80 unwinds.\nPlan with ")
+    assert good.out.startswith("LOCKS. About 1 in 100 unwinds.\nPlan with ")
     path = recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4")
     short = helix("hold", path)
-    assert short.out.startswith("SHARP: it may unwind before the wire breaks")
+    assert short.out.startswith("FAULT: it unwinds before the wire breaks")
     assert "would best decide between the models" not in " ".join(short.out.split())
     assert "would best decide between the models" in " ".join(helix("hold", path, "--all").out.split())
 
@@ -115,7 +115,7 @@ def test_why_as_text_page_and_json(helix, tmp_path):
     assert "Best change: make 5 full turns instead of 4" in shown.out
     assert "Make 5 full turns instead of 4" in helix("why", path, *FEW, "--all").out
     page = (tmp_path / "why.html").read_text(encoding="utf-8")
-    assert page.startswith("<!DOCTYPE html>") and page.count("<img ") == 4
+    assert page.startswith("<!DOCTYPE html>") and page.count("<img ") == 5
     data = json.loads(helix("why", path, *FEW, "--json").out)
     assert data["best_change"] == "make 5 full turns instead of 4"
     assert len(data["load_path"]["s_mm"]) == len(data["load_path"]["carried_proportion"]["L"])

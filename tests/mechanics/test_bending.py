@@ -17,6 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.findings import Severity
+from helix.mechanics import bend_strain
 from helix.mechanics import bending as b
 
 
@@ -111,31 +112,33 @@ def test_a_bend_below_the_yield_springs_straight():
     kappa = b.kappa_yield(1800.0, 190000.0, 0.5)
     assert b.sprung_radius(1.001 / kappa, 0.5, 1800.0, 190000.0) == math.inf
     assert b.sprung_radius(0.9 / kappa, 0.5, 1800.0, 190000.0) > 10.0 / kappa
-    assert b.outer_fibre_strain(1.0 / kappa, 0.5) == pytest.approx(1800.0 / 190000.0, rel=1e-15)
+    assert bend_strain.outer_fibre_strain(1.0 / kappa, 0.5) == pytest.approx(1800.0 / 190000.0, rel=1e-15)
 
 
 # ------------------------------------------------------------------ verdicts and refusals
 
 
 def test_verdicts_at_their_limits():
-    assert b.strain_severity(b.outer_fibre_strain(1.0)) is Severity.OK
-    assert b.strain_severity(0.5 + 1e-12) is Severity.OK
-    assert b.strain_severity(0.5 + 1e-6) is Severity.CAUTION
-    assert b.strain_severity(0.75) == b.strain_severity(0.75 + 1e-12) is Severity.CAUTION
-    assert b.strain_severity(0.75 + 1e-6) is Severity.SHARP
-    assert b.strain_severity(math.inf) is Severity.SHARP
-    assert b.angle_severity(math.radians(90.0)) is Severity.OK
-    assert b.angle_severity(math.radians(90.0) + 9e-10) is Severity.OK
-    assert b.angle_severity(math.radians(90.0) + 2e-9) is Severity.SHARP
-    assert b.angle_severity(0.0) is Severity.OK and b.angle_severity(math.pi) is Severity.SHARP
+    assert bend_strain.strain_severity(bend_strain.outer_fibre_strain(1.0)) is Severity.OK
+    assert bend_strain.strain_severity(0.5 + 1e-12) is Severity.OK
+    assert bend_strain.strain_severity(0.5 + 1e-6) is Severity.CAUTION
+    assert bend_strain.strain_severity(0.75) == bend_strain.strain_severity(0.75 + 1e-12) is Severity.CAUTION
+    assert bend_strain.strain_severity(0.75 + 1e-6) is Severity.SHARP
+    assert bend_strain.strain_severity(math.inf) is Severity.SHARP
+    assert bend_strain.angle_severity(math.radians(90.0)) is Severity.OK
+    assert bend_strain.angle_severity(math.radians(90.0) + 9e-10) is Severity.OK
+    assert bend_strain.angle_severity(math.radians(90.0) + 2e-9) is Severity.SHARP
+    assert bend_strain.angle_severity(0.0) is Severity.OK and bend_strain.angle_severity(math.pi) is Severity.SHARP
 
 
 @given(st.floats(0.01, 100.0), st.floats(0.1, 10.0))
 def test_strain_by_radius_is_strain_by_curvature(radius, d):
-    assert b.outer_fibre_strain(radius, d) == pytest.approx(b.bend_strain(1.0 / radius, d), rel=1e-15)
+    assert bend_strain.outer_fibre_strain(radius, d) == pytest.approx(
+        bend_strain.bend_strain(1.0 / radius, d), rel=1e-15
+    )
     # the wire round a mandrel of diameter m: the outer fibre is (m + 2 d)/(m + d) as long as the centre line
     mandrel = 2.0 * radius
-    assert b.outer_fibre_strain(0.5 * (mandrel + d), d) == pytest.approx(
+    assert bend_strain.outer_fibre_strain(0.5 * (mandrel + d), d) == pytest.approx(
         (mandrel + 2.0 * d) / (mandrel + d) - 1.0, rel=1e-9
     )
 
@@ -143,7 +146,7 @@ def test_strain_by_radius_is_strain_by_curvature(radius, d):
 @given(st.floats(0.0, 3.0), st.floats(0.0, 3.0))
 def test_more_strain_is_never_a_better_verdict(one, two):
     low, high = sorted([one, two])
-    assert b.strain_severity(low) <= b.strain_severity(high)
+    assert bend_strain.strain_severity(low) <= bend_strain.strain_severity(high)
 
 
 @pytest.mark.parametrize(
@@ -161,12 +164,12 @@ def test_more_strain_is_never_a_better_verdict(one, two):
         ),
         (lambda: b.bent_radius(0.5, 1.0, 1800.0, 1.9e5), "sprung_radius_mm must be at least 0.508"),
         (lambda: b.strip_springback_ratio(-0.1), "x must be zero or more; got -0.1"),
-        (lambda: b.outer_fibre_strain(0.0), "radius must be positive and finite; got 0.0"),
-        (lambda: b.outer_fibre_strain(math.nan), "radius must be positive and finite; got nan"),
-        (lambda: b.strain_severity(math.nan), "strain must be zero or more; got nan"),
-        (lambda: b.angle_severity(-0.1), "visible_rad must be from 0 to 2 pi rad; got -0.1"),
-        (lambda: b.bend_strain(-1.0), "curvature must be zero or more and finite; got -1.0"),
-        (lambda: b.bend_strain(1.0, d=0.0), "d must be positive and finite; got 0.0"),
+        (lambda: bend_strain.outer_fibre_strain(0.0), "radius must be positive and finite; got 0.0"),
+        (lambda: bend_strain.outer_fibre_strain(math.nan), "radius must be positive and finite; got nan"),
+        (lambda: bend_strain.strain_severity(math.nan), "strain must be zero or more; got nan"),
+        (lambda: bend_strain.angle_severity(-0.1), "visible_rad must be from 0 to 2 pi rad; got -0.1"),
+        (lambda: bend_strain.bend_strain(-1.0), "curvature must be zero or more and finite; got -1.0"),
+        (lambda: bend_strain.bend_strain(1.0, d=0.0), "d must be positive and finite; got 0.0"),
     ],
 )
 def test_what_is_refused_and_in_what_words(call, message):

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.geometry.twist.helices import helix_curvature, helix_length, lay_angle
-from helix.mechanics import grip
+from helix.mechanics import barrel_hinge, grip, tag_tension
 
 FRICTION = st.floats(0.0, 0.3)
 TURNS = st.floats(0.0, 12.0)
@@ -39,19 +39,19 @@ def marched(rate, start, length, steps=4000):
 @pytest.mark.parametrize(("lay", "turns", "mu"), [(4.0, 5.0, 0.05), (3.5, 3.0, 0.06), (8.0, 2.5, 0.15)])
 def test_the_linear_tail_is_the_tension_left_by_an_even_contact_force(lay, turns, mu):
     beta = lay_angle(0.5, lay)
-    press = float(grip.leg_contact(helix_curvature(0.5, lay), beta))
+    press = float(tag_tension.leg_contact(helix_curvature(0.5, lay), beta))
     wire = helix_length(0.5, lay, turns)
     # the legs slide past each other along the axis: of that friction a part cos(beta) runs along the tag
-    left = marched(lambda t: -mu * press * math.cos(beta), float(grip.throat_tension(beta)), wire)
-    assert grip.tag_tension_linear(turns, mu, beta) == pytest.approx(left, rel=1e-12)
+    left = marched(lambda t: -mu * press * math.cos(beta), float(tag_tension.throat_tension(beta)), wire)
+    assert tag_tension.tag_tension_linear(turns, mu, beta) == pytest.approx(left, rel=1e-12)
     assert grip.slip_linear(left * 0.99, mu, turns, beta) == pytest.approx(0.99, rel=1e-11)
 
 
 @pytest.mark.parametrize(("lay", "turns", "mu"), [(4.0, 5.0, 0.07), (3.5, 3.0, 0.06), (8.0, 2.5, 0.2)])
 def test_the_exponential_tail_is_a_rope_round_a_post(lay, turns, mu):
     beta, kappa = lay_angle(0.5, lay), helix_curvature(0.5, lay)
-    left = marched(lambda t: -mu * kappa * t, float(grip.throat_tension(beta)), helix_length(0.5, lay, turns))
-    assert grip.tag_tension_exponential(turns, mu, beta) == pytest.approx(left, rel=1e-10)
+    left = marched(lambda t: -mu * kappa * t, float(tag_tension.throat_tension(beta)), helix_length(0.5, lay, turns))
+    assert tag_tension.tag_tension_exponential(turns, mu, beta) == pytest.approx(left, rel=1e-10)
     assert grip.slip_exponential(0.5 * left, mu, turns, beta) == pytest.approx(0.5, rel=1e-9)
 
 
@@ -70,7 +70,7 @@ def test_each_inverse_gives_the_friction_back(hinge, mu, turns, lay):
 
 @given(st.floats(0.0, 0.06), st.floats(0.0, 5.0))
 def test_the_closed_form_at_45_deg(mu, turns):
-    hinge = float(grip.hinge_bending(0.9, 0.974668))
+    hinge = float(barrel_hinge.hinge_bending(0.9, 0.974668))
     raw = hinge * math.sqrt(2.0) / (1.0 - math.pi * mu * turns)
     assert hinge * math.sqrt(2.0) == pytest.approx(0.263, abs=5e-4)
     assert grip.slip_linear(hinge, mu, turns, math.pi / 4.0) == pytest.approx(max(raw, 2.0 * hinge), rel=1e-12)
@@ -83,7 +83,7 @@ def test_the_bending_hinge_is_the_work_of_uncoiling(flow, radius):
     strength = sigma * math.pi * d**2 / 4.0
     moment = flow * sigma * d**3 / 6.0
     work = moment * (1.0 / (radius * d))  # per length
-    assert grip.hinge_bending(flow, 1.0 / radius) == pytest.approx(work / strength, rel=1e-14)
+    assert barrel_hinge.hinge_bending(flow, 1.0 / radius) == pytest.approx(work / strength, rel=1e-14)
 
 
 def test_the_torsion_hinge_is_the_plastic_torque_of_a_coil_of_two_diameters():
@@ -93,8 +93,8 @@ def test_the_torsion_hinge_is_the_plastic_torque_of_a_coil_of_two_diameters():
     torque = np.trapezoid(2.0 * np.pi * radii**2 * tau, radii)
     assert torque == pytest.approx(math.pi * tau * d**3 / 12.0, rel=1e-8)
     pull = torque / d  # the coil's centre line runs d off the line of pull
-    assert grip.hinge_torsion(flow) == pytest.approx(pull / (sigma * math.pi * d**2 / 4.0), rel=1e-8)
-    assert 0.19 < grip.hinge_torsion(1.0) < grip.hinge_bending(1.0, 0.974668) < 0.21
+    assert barrel_hinge.hinge_torsion(flow) == pytest.approx(pull / (sigma * math.pi * d**2 / 4.0), rel=1e-8)
+    assert 0.19 < barrel_hinge.hinge_torsion(1.0) < barrel_hinge.hinge_bending(1.0, 0.974668) < 0.21
 
 
 @given(HINGE, FRICTION, FRICTION, TURNS, TURNS, LAY)
@@ -134,9 +134,9 @@ def test_a_twist_without_a_barrel_holds_nothing_in_both_tails_until_one_of_them_
 
 
 def test_the_tag_pulls_half_the_load_in_parallel_legs_and_less_where_the_wire_slides():
-    assert grip.throat_tension(0.0) == 0.5
-    assert grip.throat_tension(math.radians(38.146)) == pytest.approx(0.5 / math.cos(math.radians(38.146)))
-    assert grip.throat_tension(0.0, 0.1, math.pi) < 0.5
+    assert tag_tension.throat_tension(0.0) == 0.5
+    assert tag_tension.throat_tension(math.radians(38.146)) == pytest.approx(0.5 / math.cos(math.radians(38.146)))
+    assert tag_tension.throat_tension(0.0, 0.1, math.pi) < 0.5
 
 
 def test_all_arguments_broadcast_and_huge_ones_do_not_overflow():
@@ -153,7 +153,7 @@ def test_all_arguments_broadcast_and_huge_ones_do_not_overflow():
         (lambda: grip.slip_linear(0.18, math.nan, 5.0, 0.7), "friction must be zero or more; got nan"),
         (lambda: grip.slip_exponential(0.18, 0.1, [1.0, -2.0], 0.7), "turns must be zero or more; got -2.0"),
         (lambda: grip.slip_linear(0.18, 0.1, 5.0, 1.6), "lay_rad must be from 0 to below pi/2; got 1.6"),
-        (lambda: grip.hinge_bending(1.2, 1.0), "flow must be from 0 to 1; got 1.2"),
+        (lambda: barrel_hinge.hinge_bending(1.2, 1.0), "flow must be from 0 to 1; got 1.2"),
         (lambda: grip.friction_linear(0.0, 0.18, 5.0, 0.7), "load must be above zero; got 0.0"),
         (lambda: grip.friction_simulated(0.5, -1.0), "turns must be zero or more; got -1.0"),
         (lambda: grip.friction_exponential(0.5, 0.18, 0.0, 0.7), "turns must be above zero; got 0.0"),

@@ -68,7 +68,7 @@ def examples() -> Iterator[Finding]:
     yield from answer(stated(barrel__pitch="1 d")).findings
     yield from answer(stated(eye__throat="100 deg", eye__throat_made="spread")).findings
     yield from answer(stated(exit__leg="1 d", exit__swing=0.1)).findings
-    for recipe in (joint(turns=2), joint(turns=4, wraps=4)):
+    for recipe in (joint(turns=2), joint(turns=4, wraps=4), joint(twist='lay_length = "5 d"')):
         yield from hold(recipe).findings
     uneven = joint()
     yield from hold(uneven.variant(twist=replace(uneven.twist, evenness=0.4))).findings

@@ -9,9 +9,9 @@ import pytest
 
 from helix.model.recipe.recipe import Recipe, read_recipe
 from helix.output.shape.shape_table import shape_text
-from helix.studies.hold.bend_places import STRAIGHT
 from helix.studies.hold.holding import hold, tag_left
-from helix.studies.hold.load_path import load_path
+from helix.studies.hold.places.bend_places import STRAIGHT
+from helix.studies.hold.places.load_path import load_path
 from helix.studies.shape.along import strain_of
 from helix.studies.shape.outline import draft
 from helix.studies.shape.shape import shape

@@ -20,7 +20,7 @@ from helix.data.materials import find_material
 from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics import bending, limits, retained
+from helix.mechanics import bend_strain, limits, retained
 from helix.mechanics.limits import LIMITS
 from helix.model.measured.curve_file import curve_from_text, read_mapping
 from helix.model.measured.readings import Reading
@@ -36,7 +36,8 @@ from helix.output.words.words import sound_line
 from helix.statistics.likelihood import sample
 from helix.statistics.load_curves import curve_events
 from helix.statistics.samples import outliers
-from helix.studies.hold import deciding_test, friction_fit, grip_models, hold_findings, outcome, why
+from helix.studies.hold import grip_models, hold_findings, outcome, why
+from helix.studies.hold.evidence import deciding_test, friction_fit
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.inspect import made_checks
 from helix.studies.inspect.made_joint import VALUES
@@ -292,9 +293,9 @@ def bent(leaves: float) -> Any:
 
 
 PROBES: dict[str, Callable[[float], Any]] = {
-    "STRAIN_OK": bending.strain_severity,
-    "STRAIN_CAUTION": bending.strain_severity,
-    "ANGLE_LIMIT_RAD": bending.angle_severity,
+    "STRAIN_OK": bend_strain.strain_severity,
+    "STRAIN_CAUTION": bend_strain.strain_severity,
+    "ANGLE_LIMIT_RAD": bend_strain.angle_severity,
     "GAUGE_D": lambda x: float(retained.strain_of_turn(0.3, 0.0)),
     "FOLDED_STRAIN": lambda x: bends._kinked(2.0 * x),
     "OVERLAP_D": lambda x: found(joint_findings._overlap, joint(), -x, ("barrel", "twist_tag")),
@@ -395,5 +396,5 @@ def test_a_limit_that_is_moved_by_one_percent_changes_an_answer(name: str, monke
 
 def test_the_one_order_of_severity() -> None:
     assert [severity.word for severity in sorted(Severity)] == ["ok", "note", "caution", "sharp", "fault"]
-    assert bending.strain_severity(0.6) == Severity.CAUTION and bending.strain_severity(0.8) == Severity.SHARP
-    assert bending.angle_severity(math.radians(91.0)) == Severity.SHARP
+    assert bend_strain.strain_severity(0.6) == Severity.CAUTION and bend_strain.strain_severity(0.8) == Severity.SHARP
+    assert bend_strain.angle_severity(math.radians(91.0)) == Severity.SHARP

@@ -11,6 +11,7 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.maths.quadrature import arc_lengths
 from helix.geometry.wire.curves import Curve, curvature_vectors, curve_length, derivatives, is_straight, speeds
 
+_FEWEST_STEPS = 16  # of a curved piece: a kink shorter than the step would vanish between its ends
 _MOST_KEPT = 2000  # samples of a piece that are kept for when it is met again
 
 
@@ -108,11 +109,12 @@ def _kept(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
 
 def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:
     """Parameters from 0 to the span whose arc-length steps stay at or below ``step``, and their arc lengths."""
+    fewest = 1 if is_straight(curve) else _FEWEST_STEPS
     if curve.speed is not None:
-        u = np.linspace(0.0, curve.span, max(2, int(np.ceil(length / step * (1 + 1e-12))) + 1))
+        u = np.linspace(0.0, curve.span, max(fewest, int(np.ceil(length / step * (1 + 1e-12)))) + 1)
         return u, u * curve.speed
     fastest = speeds(curve, np.linspace(0.0, curve.span, max(9, int(4 * length)))).max() * 1.02
-    steps = max(1, int(np.ceil(fastest * curve.span / step)))
+    steps = max(fewest, int(np.ceil(fastest * curve.span / step)))
     while True:
         u = np.linspace(0.0, curve.span, steps + 1)
         s = arc_lengths(lambda v: speeds(curve, v), u, 4 if step <= 0.1 else 12)

@@ -30,6 +30,8 @@ class Wire:
     density_kg_m3: float
     source: str
     rated_load_n: float | None
+    measured_load_n: float | None = None
+    measured_pulls: float = 1.0
 
     def __post_init__(self) -> None:
         check_wire(vars(self))

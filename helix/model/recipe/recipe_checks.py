@@ -14,13 +14,14 @@ from helix.errors import InfeasibleJointError, InputValueError, IssuePath, Valid
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.recipe.file_keys import Key, above
 from helix.model.recipe.recipe_keys import LONGEST_TWIST_D, OWN, TABLES, TOP, key_of
-from helix.units import UnitSystem, format_length, in_wire_diameters
+from helix.units import UnitSystem, format_force, format_length, in_wire_diameters
 
 Parts = Mapping[str, Mapping[str, Any]]
 
 # Angle between tag and standing leg in a touching barrel: 90 deg less its lead of 9.158098 deg
 # (docs/theory); an exit whose largest angle is below it cannot end in one.
 TOUCHING_BARREL_DEG: Final = 80.841901658
+OFF_TABLE: Final = (0.4, 1.6)  # straight wire outside these times its table is another wire or another unit (assumed)
 _ROUNDING: Final = 1e-6  # relative: a default that was written out and read back is still the default
 
 
@@ -120,7 +121,20 @@ def check_wire(values: Mapping[str, Any]) -> None:
     if not found and not low <= nominal <= high:
         error = InputValueError("out-of-range", wanted="low, nominal and high in this order", got=repr(strength))
         found.append(Inconsistency("wire.own", "strength", error))
+    if not found and values["measured_load_n"] is not None:
+        off = measured_error(values["measured_load_n"], nominal * math.pi * values["diameter_mm"] ** 2 / 4.0)
+        found += [Inconsistency("wire", "measured_load", off)] if off else []
     raise_found(found)
+
+
+def measured_error(load_n: float, usual_n: float) -> InputValueError | None:
+    """What is wrong with a coil that is said to break at a load, beside what its table gives; None where nothing is."""
+    low, high = OFF_TABLE
+    if low <= load_n / usual_n <= high:
+        return None
+    return InputValueError(
+        "off-table", low=low, high=high, table=format_force(usual_n), got=format_force(load_n), times=load_n / usual_n
+    )
 
 
 def raise_found(found: Iterable[Inconsistency]) -> None:

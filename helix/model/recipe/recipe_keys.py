@@ -40,6 +40,12 @@ WIRE: Final = (
     Key(name="rated_load", kind="force", help="what the maker rates the wire at, if you know it",
         limits=above(0.0, 1e7, "N"), example="700 N", off=True, also=("rating",), docs=("not known", None),
         label="Rated load", open="not known", page=slider(10, 5000, 10, "N", (2, 1000, 1))),
+    Key(name="measured_load", kind="force", help="mean load at which your own straight pulls of this coil broke",
+        limits=above(0.0, 1e7, "N"), example="850.0 N", off=True, also=("measured", "coil_load", "straight_load"),
+        docs=("not known", "0.4 to 1.6 times its table's load"), label="Own straight pulls", open="none",
+        page=slider(10, 5000, 10, "N", (2, 1000, 1))),
+    Key(name="measured_pulls", kind="count", help="how many straight pulls that is", limits=least(1.0, 1000.0), example="3",
+        docs=("one", None), off=True, comment="how many straight pulls that is"),
     Key(name="own", kind="table", help="the table `[wire.own]`, for a wire that is in no table", docs=("", "")),
 )  # fmt: skip
 

@@ -173,4 +173,6 @@ def _whole_wire(values: Mapping[str, Any]) -> Wire:
         density_kg_m3=values["density_kg_m3"],
         source=values.get("source", "as given [own]"),
         rated_load_n=values.get("rated_load_n"),
+        measured_load_n=values.get("measured_load_n"),
+        measured_pulls=values.get("measured_pulls", 1.0),
     )

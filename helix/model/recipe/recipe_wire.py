@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size
 from helix.errors import InputValueError, quoted
 from helix.findings import Finding, remark
 from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.file_table import Table, kind
+from helix.model.recipe.recipe_checks import measured_error
 from helix.model.recipe.recipe_keys import OWN, OWN_KEYS, key_of
 from helix.units import format_force, format_length
 
-_DIAMETER, _MATERIAL, _RATED = (key_of("wire", name) for name in ("diameter", "material", "rated_load"))
+_DIAMETER, _MATERIAL, _RATED, _MEASURED, _PULLS = (
+    key_of("wire", name) for name in ("diameter", "material", "rated_load", "measured_load", "measured_pulls")
+)
 
 
 def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
@@ -41,6 +46,9 @@ def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
     elif not table.good("size"):
         diameter_mm = None
     rated_n: float | None = table.value(_RATED)
+    measured_n, pulls = table.value(_MEASURED), table.value(_PULLS)
+    if "measured_pulls" in table and "measured_load" not in table:
+        table.fault("measured_load", "missing", give='measured_load = "850 N", the mean of those pulls')
     name = size.name if size else None
     wire = (
         _own_wire(table, diameter_mm, name, size_source, rated_n)
@@ -52,7 +60,13 @@ def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
     if rated_n is not None and rated_n > wire.breaking_load_n[1]:
         text = f"The rated load, {format_force(rated_n)}, is above the nominal breaking load of this wire, "
         notes.append(remark("rated-above-nominal", f"{text}{format_force(wire.breaking_load_n[1])}."))
-    return wire
+    if measured_n is None:
+        return wire
+    error = measured_error(measured_n, wire.breaking_load_n[1])
+    if error is not None:
+        table.note("measured_load", error)
+        return wire.diameter_mm
+    return replace(wire, measured_load_n=measured_n, measured_pulls=pulls or 1.0)
 
 
 def _read_size(table: Table) -> WireSize | None:

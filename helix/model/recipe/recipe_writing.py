@@ -17,7 +17,7 @@ _COMMENT_AT: Final = 27  # column of the template's comments
 # what stands in the template in inches: round numbers, within 2 % of the metric ones
 _IN_INCHES: Final = {
     "6 mm": "0.24 in", "60 mm": "2.4 in", "300 mm": "12 in", "0.1 mm": "0.004 in", "1 mm": "0.04 in",
-    "0.737 mm": "0.029 in", "14.7 mm": "0.58 in", "700 N": "157 lbf",
+    "0.737 mm": "0.029 in", "14.7 mm": "0.58 in", "700 N": "157 lbf", "850.0 N": "191 lbf",
     "1900 MPa": "276 ksi", "2000 MPa": "290 ksi", "2100 MPa": "305 ksi", "190 GPa": "27.6 Msi",
     "7.9 g/cm3": "0.285 lb/in3",
 }  # fmt: skip
@@ -116,6 +116,8 @@ def _file_line(key: Key, value: Any) -> str:
 def _wire_lines(wire: Wire) -> list[str]:
     """The [wire] table: by its material where that gives the same numbers, else with its own."""
     values: dict[str, Any] = {"rated_load": wire.rated_load_n, "size": wire.size}
+    if wire.measured_load_n is not None:
+        values |= {"measured_load": wire.measured_load_n, "measured_pulls": wire.measured_pulls}
     if wire.size is None or not _is_nominal(wire):
         values["diameter"] = wire.diameter_mm
     own = not _from_table(wire)

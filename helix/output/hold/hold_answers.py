@@ -13,16 +13,19 @@ from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import breaks_early, unseen
 from helix.output.words.story_words import story_line
 from helix.output.words.words import shown_severity
-from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.hold_result import BrokeAt, HoldResult
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
 from helix.units import UnitSystem, format_force
 
 TABLE = "--table: other counts; --all: the rest."
+BROKE = "--all: the estimate."
 
 
 def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = None) -> Answer:
     """The answer of an estimate; fewer: the chance of unwinding with one turn fewer, where it was asked."""
+    if result.broke_at is not None:
+        return Answer(tuple(broke_lines(result.broke_at, units)), counted_title(result), BROKE)
     judgement = judge_held(result)
     lines = [*_verdict(result, units), *load_lines(result, units), where_line(result)]
     if fewer is not None and result.verdict == "locks" and odds_words(fewer) != odds_words(result.probability.unwinds):
@@ -30,6 +33,14 @@ def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = Non
     if shown_severity(judgement) > Severity.OK:
         lines.append(remedy_line(judgement, units))
     return Answer(tuple(line for line in lines if line), counted_title(result), TABLE)
+
+
+def broke_lines(broke: BrokeAt, units: UnitSystem) -> Iterator[str]:
+    """Where it broke, then what to look at, numbered; what this joint shows itself is marked."""
+    yield f"Broke {breaks_words(broke.place)}. Look at, in order:"
+    for number, finding in enumerate(broke.look_at, 1):
+        mark = "this joint: " if finding.severity > Severity.NOTE else ""
+        yield f"{number}. {mark}{explain(finding, units).what}."
 
 
 def why_answer(found: WhyResult, units: UnitSystem) -> Answer:

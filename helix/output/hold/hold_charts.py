@@ -6,6 +6,7 @@ matplotlib is imported inside the functions only. Verdicts are words in the pict
 from __future__ import annotations
 
 import math
+import textwrap
 from typing import Any, Final
 
 import numpy as np
@@ -18,15 +19,52 @@ from helix.model.joint.section_names import SECTIONS, section_name
 from helix.output.hold.hold_table_report import CELL_WORDS
 from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET
 from helix.output.report.document import Chart
-from helix.output.words.hold_words import model_name, place_words
+from helix.output.words.hold_words import LAYERS, model_name, place_words
+from helix.studies.hold.hold_result import BreakHold, HoldResult
 from helix.studies.hold.hold_table import HoldTable
-from helix.studies.hold.holding import BreakHold, HoldResult
-from helix.studies.hold.load_path import LoadPath
+from helix.studies.hold.places.load_path import LoadPath
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import N_PER_LBF, UnitSystem
 
 FILLS: Final = {"locks": "#cfe3f1", "marginal": "#f6dfa0", "unwinds": "#e08a5f", "no model": "#ffffff"}
 _DASHES: Final = ("-", "--", ":")
+
+
+def layers_chart(result: HoldResult, units: UnitSystem) -> Chart:
+    """The load to plan with as each layer of evidence moves it, from the table to what is told."""
+    unit, per = ("lbf", N_PER_LBF) if units == "inch" else ("N", 1.0)
+    names = [textwrap.fill(LAYERS[layer.name], 34) for layer in result.layers]
+
+    def draw(figure: Any) -> None:
+        axes = figure.add_subplot()
+        before = 0.0
+        for k, layer in enumerate(result.layers):
+            after = layer.plan_with_n / per
+            down = k > 0 and after < before
+            axes.barh(
+                k, after - before, left=before, height=0.55, color=JOINT if down else PLAIN, alpha=0.75,
+                hatch="////" if down else None, edgecolor="#ffffff",
+            )  # fmt: skip
+            if k:
+                axes.plot([before, before], [k - 1.0, k], color=QUIET, linewidth=0.8)
+            moved = f"{after:.0f}" if k == 0 else f"{round(after - before):+d}" if round(after - before) else "0"
+            axes.annotate(
+                moved, (max(before, after), k), xytext=(3, 0), textcoords="offset points", va="center", color=INK
+            )
+            before = after
+        axes.axvline(before, color=INK, linestyle="--", linewidth=1.0)
+        axes.set_yticks(range(len(names)), names)
+        axes.set_ylim(len(names) - 0.4, -0.6)
+        axes.set_xlim(0.0, 1.15 * max(layer.plan_with_n for layer in result.layers) / per)
+        axes.set_xlabel(f"plan with, {unit}")
+        axes.grid(axis="y", visible=False)
+        figure.subplots_adjust(left=0.34, right=0.98, top=0.97, bottom=0.2)
+
+    caption = (
+        "The load that 19 of 20 pieces hold, once each layer of evidence is in. Plain: the first layer, and what raises it; hatched: "
+        "what lowers it. Dashed: what to plan with. An estimate."
+    )
+    return Chart("hold-layers", "What each layer of evidence moves", caption, draw, height_mm=22.0 + 11.0 * len(names))
 
 
 def models_chart(result: HoldResult, units: UnitSystem) -> Chart:

@@ -17,9 +17,9 @@ from helix.output.words.hold_words import (
 )
 from helix.output.words.story_words import story_lines
 from helix.studies.hold.bend_stories import BendStory
-from helix.studies.hold.friction_fit import CalibrationFit, ModelFit
+from helix.studies.hold.evidence.friction_fit import CalibrationFit, ModelFit
+from helix.studies.hold.hold_result import Evidence, HoldResult, ModelHold
 from helix.studies.hold.hold_table import HoldTable
-from helix.studies.hold.holding import Evidence, HoldResult, ModelHold
 from helix.studies.hold.sensitivity import Answer, Bar, Sensitivities
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held

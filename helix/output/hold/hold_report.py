@@ -12,6 +12,7 @@ from helix.output.report.document import Block, Bullets, Chart, Document, Headin
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import (
+    LAYERS,
     deciding_lines,
     governs_words,
     load_line,
@@ -25,21 +26,13 @@ from helix.output.words.hold_words import (
 )
 from helix.output.words.sentence_format import chance_words
 from helix.studies.hold.hold_findings import NOT_IN_LOAD
-from helix.studies.hold.holding import Band, HoldResult, tag_left
+from helix.studies.hold.hold_result import Band, HoldResult
+from helix.studies.hold.holding import tag_left
 from helix.studies.judge import judge_held
 from helix.units import UnitSystem, format_force, format_length, format_stress
 
 if TYPE_CHECKING:
-    from helix.studies.hold.friction_fit import CalibrationFit
-
-
-LAYERS = {
-    "table": "table of the material: straight wire",
-    "coil": "straight wire of your own",
-    "mechanics": "mechanics of the joint (simulated, not tested)",
-    "rule_of_thumb": "rule of thumb, through the grip (common practice, no source)",
-    "own_joints": "joints of your own",
-}
+    from helix.studies.hold.evidence.friction_fit import CalibrationFit
 
 
 def hold_document(
@@ -256,9 +249,10 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
 
 
 def _charts(result: HoldResult, units: UnitSystem) -> tuple[Chart, ...]:
-    from helix.output.hold.hold_charts import bends_chart, models_chart
+    from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart
 
-    return (models_chart(result, units), bends_chart(result))
+    layers = (layers_chart(result, units),) if result.layers else ()
+    return (*layers, models_chart(result, units), bends_chart(result))
 
 
 def _wire(result: HoldResult) -> str:

@@ -14,7 +14,7 @@ from helix.output.words.answer_words import CAUTION
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
 from helix.output.words.sentence_format import chance_words
 from helix.output.words.story_words import HEADINGS, story_lines
-from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
 from helix.units import UnitSystem, format_force
 
@@ -35,9 +35,10 @@ def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = 
         *(Para(line) for line in path_lines(found, units)),
     ]
     if charts:
-        from helix.output.hold.hold_charts import bends_chart, models_chart, path_chart
+        from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart, path_chart
 
-        blocks += [path_chart(found.load_path, result), models_chart(result, units), bends_chart(result)]
+        layers = [layers_chart(result, units)] if result.layers else []
+        blocks += [*layers, path_chart(found.load_path, result), models_chart(result, units), bends_chart(result)]
     blocks += [
         Heading("The weakest place"),
         Para(weakest_line(result, units)),

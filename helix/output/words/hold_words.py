@@ -12,11 +12,11 @@ from helix.model.joint.section_names import part_name, section_name
 from helix.output.words.finding_words import explain
 from helix.output.words.sentence_format import chance_words
 from helix.output.words.words import bend_name, more_words, telling_of
-from helix.studies.hold.bend_places import STRAIGHT, places_of
-from helix.studies.hold.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
+from helix.studies.hold.evidence.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
-from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.places.bend_places import STRAIGHT, places_of
 from helix.studies.judge import judge_held
 from helix.units import UnitSystem, format_force
 
@@ -25,6 +25,14 @@ VERDICTS: Final = {
     "marginal": "MARGINAL: it may unwind before the wire breaks.",
     "unwinds": "UNWINDS: the tag pulls out before the wire breaks.",
     "no model": "NO MODEL: none of the models speaks of such a joint.",
+}
+LAYERS: Final = {
+    "table": "table of the material: straight wire",
+    "coil": "straight wire of your own",
+    "mechanics": "mechanics of the joint (simulated, not tested)",
+    "rule_of_thumb": "rule of thumb, through the grip (common practice, no source)",
+    "made_right": "no more than the same joint made right",
+    "own_joints": "joints of your own",
 }
 NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
 _NAMES: Final = {model.key: model.name for model in (*MODELS, WRAPS_ALONE)}

@@ -19,7 +19,8 @@ from helix.model.joint.joint_curves import sizes_of
 from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold
 from helix.studies.judge import judge_held
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.units import format_force

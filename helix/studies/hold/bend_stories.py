@@ -17,8 +17,9 @@ from helix.mechanics.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD, hands_alik
 from helix.mechanics.straightening import HARDENING, straightened_share
 from helix.model.joint.joint import build_joint
 from helix.model.joint.joint_curves import gradual_plan
-from helix.studies.hold.bend_places import TAG_LEFT_RANGE, BreakPlace, places_of, throat_band
-from helix.studies.hold.holding import HoldResult, made_right
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.made_right import make_right
+from helix.studies.hold.places.bend_places import TAG_LEFT_RANGE, BreakPlace, places_of, throat_band
 from helix.studies.judge import judge_held
 from helix.values import Scalar, Values, result
 
@@ -109,7 +110,7 @@ def _leg(held: HoldResult, finding: Finding, pushed: bool) -> BendStory:
     """The leg comes straight in too short a way, by itself or pushed by a tag that swings out too soon."""
     joint, leg = build_joint(held.recipe), _by_name(places_of(held.recipe))["exit_standing"]
     bend = next(each for each in held.breaks if each.place == "exit_standing")
-    right = _by_name(places_of(made_right(held.recipe)))["exit_standing"]
+    right = _by_name(places_of(make_right(held.recipe)))["exit_standing"]
     plan = gradual_plan(joint.layout, joint.diameter_mm)
     turns = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in plan.swings) / (2.0 * math.pi)
     return BendStory(

@@ -11,10 +11,10 @@ from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.bend_places import BreakPlace
-from helix.studies.hold.forecast import Forecast
+from helix.studies.hold.evidence.forecast import Forecast
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.outcome import Outcome
+from helix.studies.hold.places.bend_places import BreakPlace
 from helix.values import Scalar, Values
 
 NOT_IN_LOAD: Final = frozenset({
@@ -44,21 +44,24 @@ def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
 
 
 def hold_findings(
-    recipe: Recipe, joint: Grip, found: Outcome, coming: Forecast | None, right_n: float | None
+    recipe: Recipe, joint: Grip, found: Outcome, coming: Forecast | None, right_n: float
 ) -> Iterator[Finding]:
-    """How the estimate ends, then whether it is enough. right_n: what the same joint made right is expected to hold."""
+    """How the estimate ends, then whether it is enough. right_n: what the same joint made right is expected to hold; nan where nothing is."""
     rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
     match found.verdict:
         case "unwinds":
             yield _finding("unwinds", Severity.FAULT, twist, chance=found.unwinds)
         case "marginal":
-            most = max(model.unwinds for model in found.models if not model.not_applicable_because)
-            yield _finding("may-unwind", Severity.SHARP, twist, chance=found.unwinds, most=most)
+            most = max(
+                (model.unwinds for model in found.models if not model.not_applicable_because), default=found.unwinds
+            )
+            severity = Severity.SHARP if found.unwinds > limits.HELD else Severity.CAUTION
+            yield _finding("may-unwind", severity, twist, chance=found.unwinds, most=most)
         case "no model" if found.governing is None:
             because = "; ".join(sorted({model.not_applicable_because for model in found.models}))
             yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
-        case _ if coming is not None and right_n is not None and coming.expected_n < limits.EARLY * right_n:
+        case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
             share = coming.expected_n / right_n
             yield _finding("breaks-early", Severity.CAUTION, found.governs_place, share=share, limit=limits.EARLY)
     if practice_end(recipe, joint) == "unwinds":

@@ -12,11 +12,11 @@ from helix.errors import HelixError
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.bend_places import BreakPlace, grip_under_load, places_of
-from helix.studies.hold.forecast import Forecast, forecast
+from helix.studies.hold.evidence.forecast import Forecast
 from helix.studies.hold.grip_models import grip_of
-from helix.studies.hold.holding import SCHEMA, Band, unmodelled
-from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome
+from helix.studies.hold.hold_result import SCHEMA, Band
+from helix.studies.hold.made_right import HeldEstimate, HeldShape, estimate, twins_of
+from helix.studies.hold.outcome import Outcome, Setting, Verdict
 from helix.values import Result, hidden, result
 
 MOST_TURNS: Final = 10
@@ -79,24 +79,21 @@ def hold_table(
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
     barrel, without one, and without a twist. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
-    joint = grip_of(recipe)
-    shapes: dict[tuple[bool, bool], tuple[tuple[BreakPlace, ...], Breaks]] = {}
+    shapes: dict[tuple[bool, bool], tuple[HeldShape, ...]] = {}
     cells = []
     for turns in range(most_turns + 1):
-        known: dict[float, tuple[Outcome, Forecast | None]] = {}
+        known: dict[float, HeldEstimate] = {}
         for wraps in range(most_wraps + 1):
             kind = min(float(wraps), limits.HINGE_WRAPS)
             if kind not in known:
                 shape = (turns > 0, wraps > 0)
                 if shape not in shapes:
-                    places = _places(recipe, *shape)
-                    shapes[shape] = places, breaks_of(places, setting)
-                places, breaks = shapes[shape]
-                grip = grip_under_load(replace(joint, turns=float(turns), wraps=kind), places)
-                found = outcome(grip, places, breaks, setting)
-                silent = found.governing is None or unmodelled(recipe, places)
-                known[kind] = found, None if silent else forecast(recipe.wire, breaks, found, setting.draws)
-            cells.append(_cell(turns, wraps, *known[kind], setting))
+                    shapes[shape] = _twins(recipe, *shape)
+                counted = [
+                    replace(twin, grip=replace(twin.grip, turns=float(turns), wraps=kind)) for twin in shapes[shape]
+                ]
+                known[kind] = estimate(counted, setting)
+            cells.append(_cell(turns, wraps, known[kind].outcome, known[kind].forecast, setting))
     safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
     return HoldTable(
         recipe=recipe,
@@ -110,20 +107,21 @@ def hold_table(
     )
 
 
-def _places(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[BreakPlace, ...]:
-    """The bends of the recipe with or without a twist and a barrel; none where there is no joint at all."""
+def _twins(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[HeldShape, ...]:
+    """The recipe with or without a twist and a barrel, and its better twins; without places where it has no shape."""
     turns = recipe.twist.turns or limits.FEW
     wraps = recipe.barrel.wraps or limits.FEW
+    bare = (HeldShape(recipe=recipe, grip=grip_of(recipe), places=()),)
     if not twisted and not wrapped:
-        return ()
+        return bare
     twist = replace(recipe.twist, turns=turns if twisted else 0.0, length_mm=None)
     barrel = replace(recipe.barrel, wraps=wraps if wrapped else 0.0)
     if twist.turns == recipe.twist.turns and barrel.wraps == recipe.barrel.wraps:
-        return places_of(recipe)
+        return twins_of(recipe)
     try:
-        return places_of(recipe.variant(twist=twist, barrel=barrel))
+        return twins_of(recipe.variant(twist=twist, barrel=barrel))
     except HelixError:
-        return ()  # such a joint has no shape: nothing but the wire itself limits what breaks
+        return bare  # nothing but the wire itself limits what breaks
 
 
 def _cell(turns: int, wraps: int, found: Outcome, coming: Forecast | None, setting: Setting) -> HoldCell:

@@ -13,17 +13,19 @@ from helix.data.calibration import Calibration, FrictionNumber
 from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
-from helix.mechanics.grip import hinge_bending, hinge_torsion
+from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
 from helix.mechanics.retained import fracture_strain
 from helix.mechanics.straightening import HARDENING
-from helix.studies.hold.bend_places import BreakPlace, BreakSetting, break_loads
+from helix.studies.hold.evidence.rule_friction import piece_frictions
 from helix.studies.hold.grip_models import Grip, GripModel, models_of, not_applicable_because, slip_share
+from helix.studies.hold.places.bend_places import BreakPlace, BreakSetting, break_loads
 from helix.studies.hold.scatter import (
+    MECHANICS_ERROR,
     Draws,
     Mechanism,
     coil_curvature,
     fit_errors,
-    frictions,
+    flow_stress,
     hinges,
     scattered,
     strain_factors,
@@ -31,7 +33,6 @@ from helix.studies.hold.scatter import (
 from helix.values import result
 
 Verdict = Literal["locks", "marginal", "unwinds", "no model"]
-MECHANICS_ERROR: Final = 0.08  # one sigma of the log of what the mechanics says of a bend (assumed)
 STRAIGHT_SCATTER: Final = 0.015  # one sigma of the log strength of straight wire within a coil (assumed)
 
 
@@ -74,7 +75,7 @@ class ModelOutcome:
     """One model's answer as proportions of the strength; nan where it does not apply, and not_applicable_because says why.
 
     slip: load at which it unwinds, without scatter; slip_low, slip_high: 95 % of the pieces lie between; infinite
-    where it is locked. hold: the lesser of slip and break. unwinds: chance that it unwinds before it breaks.
+    where it is locked. hold: the lesser of slip and break. unwinds: chance that it unwinds before it would break, made right.
     mechanisms: slip if the barrel gives way by bending, and by torsion (model R knows no difference).
     """
 
@@ -117,7 +118,7 @@ def breaks_of(places: tuple[BreakPlace, ...], setting: Setting) -> Breaks:
         error=MECHANICS_ERROR * draws.error,
         straight=STRAIGHT_SCATTER * draws.straight,
         criterion=draws.criterion,
-        flow=scatter.flow[0] + (scatter.flow[2] - scatter.flow[0]) * draws.flow,
+        flow=flow_stress(scatter, draws),
         fracture=float(fracture_strain(setting.ductility[1])),
     )
     still = BreakSetting(
@@ -146,12 +147,19 @@ def nominal_hinge(joint: Grip, setting: Setting) -> float:
     return {"both": 0.5 * (bending + torsion), "bending": bending, "torsion": torsion}[setting.mechanism]
 
 
-def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting: Setting) -> Outcome:
-    """What becomes of a joint whose bends are known."""
+def outcome(
+    joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting: Setting, against: Array | None = None
+) -> Outcome:
+    """What becomes of a joint whose bends are known.
+
+    against: loads over the strength, (n,), below which unwinding counts: those at which the same joint breaks made
+    right; by default its own.
+    """
     draws, scatter = setting.draws, setting.scatter
     hinge, errors = hinges(joint, scatter, draws, setting.mechanism), fit_errors(draws)
     turns, lay = scattered(joint, scatter, draws)
     middle = nominal_hinge(joint, setting)
+    enough = breaks.least if against is None else against
     found, slips = [], []
     for model in models_of(joint):
         number = setting.calibration.numbers.get(model.key)
@@ -161,7 +169,11 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
         if why_not:
             found.append(ModelOutcome(model=model, not_applicable_because=why_not, friction=number))
             continue
-        friction = np.zeros(draws.n) if number is None else frictions(number, draws)
+        friction = (
+            np.zeros(draws.n)
+            if number is None
+            else piece_frictions(number, scatter, draws.n, draws.seed, setting.mechanism)
+        )
         slip = slip_share(model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
         still = 0.0 if number is None else number.value
         at, bending, torsion = (
@@ -169,7 +181,7 @@ def outcome(joint: Grip, places: tuple[BreakPlace, ...], breaks: Breaks, setting
             for each in (middle, *nominal_hinges(joint, scatter))
         )
         low, high = np.quantile(slip, [limits.TAIL, 1.0 - limits.TAIL], method="nearest")
-        chance = float(np.mean(slip < breaks.least))
+        chance = float(np.mean(slip < enough))
         found.append(
             ModelOutcome(
                 model=model,

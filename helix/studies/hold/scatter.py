@@ -7,14 +7,15 @@ from typing import Final, Literal
 
 import numpy as np
 
-from helix.data.calibration import FrictionNumber
 from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
-from helix.mechanics.grip import SIMULATED_ERROR, hinge_bending, hinge_torsion
+from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
+from helix.mechanics.grip import SIMULATED_ERROR
 from helix.studies.hold.grip_models import Grip
 from helix.values import result
 
 Mechanism = Literal["both", "bending", "torsion"]
+MECHANICS_ERROR: Final = 0.08  # one sigma of the log of what the mechanics says of a bend (assumed)
 MOST_PLACES: Final = 8
 MOST_DRAWS: Final = 10_000_000
 
@@ -84,12 +85,6 @@ def drawn(n: int, seed: int) -> Draws:
     )
 
 
-def frictions(number: FrictionNumber, draws: Draws) -> Array:
-    """Friction numbers of the pieces, (n,): the number within its own uncertainty, then piece to piece."""
-    middle = np.interp(draws.level, number.levels, number.quantiles)
-    return np.maximum(middle * (1.0 + number.scatter * draws.friction), 0.0)
-
-
 def hinges(joint: Grip, scatter: Scatter, draws: Draws, mechanism: Mechanism = "both") -> Array:
     """What the barrel holds over the wire's strength, (n,): by bending in half of the draws, by torsion in the other.
 
@@ -97,11 +92,20 @@ def hinges(joint: Grip, scatter: Scatter, draws: Draws, mechanism: Mechanism = "
     """
     if not joint.hinged:
         return np.zeros(draws.n)
-    low, _, high = scatter.flow
-    flow = low + (high - low) * draws.flow
     pitch = np.maximum(joint.pitch_d + 0.5 * scatter.pitch_tolerance_d * draws.pitch, 0.5)
+    return hinge_of(flow_stress(scatter, draws), coil_curvature(pitch), draws, mechanism)
+
+
+def hinge_of(flow: Array, curvature_d: Array | float, draws: Draws, mechanism: Mechanism = "both") -> Array:
+    """What a coil of that curvature holds, (n,)."""
     torsion = draws.torsion if mechanism == "both" else np.full(draws.n, mechanism == "torsion")
-    return np.where(torsion, hinge_torsion(flow), hinge_bending(flow, coil_curvature(pitch)))
+    return np.where(torsion, hinge_torsion(flow), hinge_bending(flow, curvature_d))
+
+
+def flow_stress(scatter: Scatter, draws: Draws) -> Array:
+    """Flow stress over strength, (n,)."""
+    low, _, high = scatter.flow
+    return np.asarray(low + (high - low) * draws.flow)
 
 
 def coil_curvature(pitch_d: Array | float) -> Array:

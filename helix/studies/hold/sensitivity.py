@@ -14,11 +14,8 @@ from helix.errors import HelixError
 from helix.geometry.twist.helices import lay_angle
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.bend_places import grip_under_load, places_of
-from helix.studies.hold.forecast import forecast
-from helix.studies.hold.grip_models import grip_of
-from helix.studies.hold.holding import unmodelled
-from helix.studies.hold.outcome import Outcome, Setting, breaks_of, outcome
+from helix.studies.hold.made_right import estimate, twins_of
+from helix.studies.hold.outcome import Setting
 from helix.values import Result, result
 
 LAY_STEP_D: Final = 0.5
@@ -74,12 +71,10 @@ def sensitivities(recipe: Recipe, setting: Setting) -> tuple[Answer, tuple[Bar, 
 
 def answer(recipe: Recipe, setting: Setting, strength_n: float | None = None) -> Answer:
     """The answer for a recipe; strength_n in place of its nominal breaking load. Raises InfeasibleJointError."""
-    places = places_of(recipe)
-    breaks = breaks_of(places, setting)
-    found: Outcome = outcome(grip_under_load(grip_of(recipe), places), places, breaks, setting)
-    if found.governing is None or unmodelled(recipe, places):
-        return Answer(hold_n=math.nan, plan_with_n=math.nan, probability_unwinds=found.unwinds)
-    coming = forecast(recipe.wire, breaks, found, setting.draws)
+    estimated = estimate(twins_of(recipe), setting)
+    coming = estimated.forecast
+    if coming is None:
+        return Answer(hold_n=math.nan, plan_with_n=math.nan, probability_unwinds=estimated.outcome.unwinds)
     k = 1.0 if strength_n is None else strength_n / recipe.wire.breaking_load_n[1]
     return Answer(
         hold_n=k * coming.expected_n, plan_with_n=k * coming.plan_with_n, probability_unwinds=coming.probability_unwinds

@@ -11,11 +11,11 @@ import helix
 from helix.errors import ValidationError, argument_issue
 from helix.geometry.twist.helices import helix_curvature
 from helix.mechanics.contact import line_depth
-from helix.mechanics.grip import leg_contact, tag_tension_linear, throat_tension
 from helix.mechanics.lengthening import POISSON, axial_stretch, bending_stretch, pair_compliance, twist_strain
+from helix.mechanics.tag_tension import leg_contact, tag_tension_linear, throat_tension
 from helix.model.joint.joint import Joint
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import SCHEMA, Band, HoldResult
+from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
 from helix.studies.shape.shape import ShapeResult
 from helix.values import Result, result
 

@@ -14,9 +14,10 @@ from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.bend_stories import BendStory, bend_stories
-from helix.studies.hold.holding import SCHEMA, Band, HoldResult, hold_with
-from helix.studies.hold.load_path import LoadPath, load_path
+from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
+from helix.studies.hold.holding import hold_with
 from helix.studies.hold.outcome import Setting
+from helix.studies.hold.places.load_path import LoadPath, load_path
 from helix.values import Result, hidden, result
 
 

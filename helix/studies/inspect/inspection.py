@@ -17,7 +17,7 @@ from helix.mechanics import limits
 from helix.model.measured.readings import ANGLES, LENGTHS, Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.least_squares import Estimate, Floats, derivatives
-from helix.studies.hold.holding import HoldResult
+from helix.studies.hold.hold_result import HoldResult
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
 from helix.studies.inspect.made_load import MadeLoad, held_of, load_lost

@@ -7,7 +7,8 @@ import math
 from helix.errors import HelixError
 from helix.findings import Judgement, Severity
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold
 from helix.values import result
 
 

@@ -14,13 +14,14 @@ from helix.errors import HelixError
 from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
+from helix.model.recipe.recipe_checks import OFF_TABLE
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.agreement import WEAKER_OF_TWO, count_agreement, mean_agreement
-from helix.studies.hold.bend_places import places_of
-from helix.studies.hold.forecast import Forecast, OwnPulls, forecast
-from helix.studies.hold.holding import HoldResult, hold_with, setting_of
+from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.outcome import Breaks, breaks_of
-from helix.studies.hold.own_pulls import OFF_TABLE
+from helix.studies.hold.places.bend_places import places_of
 from helix.studies.pulls.pull_controls import straight_of
 from helix.studies.pulls.pull_groups import Group
 from helix.values import Result, result

@@ -2,7 +2,7 @@
 
 A bend is judged twice: by the strain of its outer fibre, averaged over half a wire diameter in the
 rotation-minimising frame (the limits are the wrapping test's strain and an assumption, see
-helix.mechanics.bending), and by the angle that can be seen on the bench, which the trade limits to
+helix.mechanics.bend_strain), and by the angle that can be seen on the bench, which the trade limits to
 90 deg (common practice, no source). Definitions: docs/theory/bends.md.
 """
 
@@ -21,7 +21,7 @@ from helix.geometry.wire.curves import CoreCoil, Strand
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Samples
 from helix.mechanics import limits
-from helix.mechanics.bending import angle_severity, strain_severity
+from helix.mechanics.bend_strain import angle_severity, strain_severity
 from helix.mechanics.first_bend import WIDEST_RAD, wound_strain
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import Layout

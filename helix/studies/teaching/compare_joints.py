@@ -12,7 +12,8 @@ from helix.findings import Judgement, Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import HoldResult, hold
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold
 from helix.studies.judge import judge
 from helix.studies.shape.bends import Bend
 from helix.studies.shape.shape import ShapeResult

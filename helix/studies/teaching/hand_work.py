@@ -14,7 +14,7 @@ from helix.mechanics import first_bend, handling, limits
 from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.holding import SCHEMA, Band
+from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.values import Result, result
 
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)

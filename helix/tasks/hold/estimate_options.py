@@ -7,11 +7,11 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from helix.errors import quoted
-from helix.studies.hold.forecast import OwnPulls
-from helix.studies.hold.friction_fit import CalibrationFit, calibrate
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.friction_fit import CalibrationFit, calibrate
+from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.holding import DRAWS, SEED, setting_of
 from helix.studies.hold.outcome import Setting
-from helix.studies.hold.own_pulls import own_pulls
 from helix.studies.hold.scatter import MOST_DRAWS
 from helix.tasks.options import Kind, Option, choice, finite, whole
 

@@ -14,14 +14,18 @@ from helix.output.hold.hold_table_report import table_document
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Document
 from helix.output.report.document_pdf import document_pdf
-from helix.studies.hold.friction_fit import CalibrationFit
+from helix.output.words.finding_words import capital
+from helix.output.words.hold_words import place_words
+from helix.studies.hold.evidence.friction_fit import CalibrationFit
+from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldTable, hold_table
-from helix.studies.hold.holding import HoldResult, hold_with
+from helix.studies.hold.holding import hold_with
 from helix.studies.hold.outcome import Setting
+from helix.studies.hold.places.broke_at import PLACES, broke_at
 from helix.studies.hold.sensitivity import Answer, Bar, sensitivities
 from helix.studies.judge import judge_held
 from helix.tasks.hold.estimate_options import ESTIMATE, PULLS, setting
-from helix.tasks.options import RECIPE, TICK, Option, units
+from helix.tasks.options import RECIPE, TICK, Option, choice, units
 from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task
 from helix.units import UnitSystem
@@ -43,6 +47,8 @@ class Estimate:
 def _estimated(given: Given) -> Estimate:
     how = setting(given)
     result, table = hold_with(given.recipe, how, given.pulls), None
+    if given.broke_at:
+        result = replace(result, broke_at=broke_at(result, given.broke_at))
     if given.table:
         given.tell("trying every pair and every cause, this takes a few seconds ...")
         table = hold_table(given.recipe, how), *sensitivities(given.recipe, how)
@@ -91,6 +97,12 @@ TASK = Task(
         Option("table", "turns (0 to 10) against wraps (0 to 10), and what moves the answer", TICK),
         *ESTIMATE,
         PULLS,
+        Option(
+            "broke_at",
+            "where a joint of it broke: what to look at, in order",
+            choice(**{place: capital(place_words(place)) for place in PLACES}),
+            label="It broke at",
+        ),
     ),
     run=_estimated,
     document=estimate_document,

@@ -13,18 +13,27 @@ from __future__ import annotations
 import math
 import re
 from functools import cache
+from itertools import pairwise
 
 import pytest
 
 from helix.findings import Severity
 from helix.output.hold.form_report import form_document, stretch_document
-from helix.output.hold.hold_charts import bends_chart, models_chart, path_chart, sensitivity_chart, table_chart
+from helix.output.hold.hold_charts import (
+    bends_chart,
+    layers_chart,
+    models_chart,
+    path_chart,
+    sensitivity_chart,
+    table_chart,
+)
 from helix.output.hold.hold_report import hold_document
 from helix.output.hold.hold_table_report import cells_table, safe_line, table_document
 from helix.output.hold.why_report import best_line, sure_line, why_document, why_html
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Table, document_text
 from helix.output.words import hold_words
+from helix.output.words.hold_words import LAYERS
 from helix.output.words.sentence_format import chance_words
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, setting_of
@@ -195,7 +204,7 @@ def test_the_page_says_what_to_change_and_how_sure():
     found = reasons("short")
     text = squeezed(document_text(why_document(found)))
     assert squeezed(best_line(found, "metric")) in text
-    assert best_line(found, "metric").startswith("Make 5 full turns instead of 4: from marginal to locks")
+    assert best_line(found, "metric").startswith("Make 5 full turns instead of 4: from unwinds to locks")
     assert "none is proven" in sure_line(found)
     assert "practice" in sure_line(reasons("uneven"))
     for heading in ("The one change that helps most", "How the load runs", "The weakest place", "What would decide"):
@@ -205,10 +214,10 @@ def test_the_page_says_what_to_change_and_how_sure():
 
 def test_the_page_as_html_has_its_pictures_and_asks_for_nothing():
     html = why_html(reasons("short"), "metric", "<svg/>")
-    assert html.count("<img ") == 4 and html.count("data:image/svg+xml;base64,") == 4
+    assert html.count("<img ") == 5 and html.count("data:image/svg+xml;base64,") == 5
     assert "http" not in re.sub(r"http-equiv", "", html)
     assert html.index("The joint as the recipe says") < html.index("<h2>The one change that helps most</h2>")
-    assert why_html(reasons("short"), "metric", "").count("<img ") == 3
+    assert why_html(reasons("short"), "metric", "").count("<img ") == 4
 
 
 def test_hands_and_stretch_read_well_in_both_systems():
@@ -268,6 +277,19 @@ def test_the_bends_chart_marks_the_recipes_own_bends_the_wrapping_test_and_the_b
     assert "wrapping test, strain 0.50" in words and "hardening, low to high" in words
     wrapping = next(line for line in by_radius.lines if line.get_label() == "wrapping test, strain 0.50")
     assert wrapping.get_xdata()[0] == 1.0
+
+
+@pytest.mark.parametrize(("units", "per"), [("metric", 1.0), ("inch", N_PER_LBF)])
+def test_the_layers_chart_steps_from_one_layers_load_to_the_next(units, per):
+    found = result("good")
+    figure, words = texts(layers_chart(found, units))
+    ends = [(bar.get_x(), bar.get_x() + bar.get_width()) for bar in figure.axes[0].patches]
+    plans = [0.0, *(layer.plan_with_n / per for layer in found.layers)]
+    assert [sorted(end) for end in ends] == [pytest.approx(sorted(step)) for step in pairwise(plans)]
+    told = " ".join(" ".join(words).split())
+    assert all(LAYERS[layer.name] in told for layer in found.layers)
+    dashed = next(line for line in figure.axes[0].lines if line.get_linestyle() == "--")
+    assert dashed.get_xdata()[0] == pytest.approx(found.plan_with_n / per)
 
 
 def test_the_models_chart_shows_each_model_and_the_loads():

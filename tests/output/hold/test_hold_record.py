@@ -16,7 +16,7 @@ from helix.model.recipe.recipe import recipe_to_dict
 from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.report.record import record, to_json
 from helix.output.words.hold_words import practice_line
-from helix.studies.hold.friction_fit import calibrate
+from helix.studies.hold.evidence.friction_fit import calibrate
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.sensitivity import sensitivities

@@ -17,9 +17,9 @@ import numpy as np
 import pytest
 
 from helix.errors import ValidationError
-from helix.mechanics.grip import hinge_bending, hinge_torsion
+from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
 from helix.model.measured.slip_tests import SlipTest, SlipTests, slip_tests_from_text
-from helix.studies.hold.friction_fit import WrapsAlone, _fitted, calibrate, separable
+from helix.studies.hold.evidence.friction_fit import WrapsAlone, _fitted, calibrate, separable
 from helix.studies.hold.grip_models import friction_needed, slip_share
 from helix.studies.hold.holding import hold, setting_of
 from tests.studies.hold.hold_recipes import joint

@@ -120,7 +120,10 @@ def test_friction_flow_and_pin_move_the_way_they_must():
     for cause in ("friction", "flow", "how the barrel", "wire at the pin"):
         found = bar(cause)
         assert found.at_high.plan_with_n >= found.at_low.plan_with_n - 1e-9
-        assert found.at_high.probability_unwinds <= found.at_low.probability_unwinds
+        if cause in ("friction", "wire at the pin"):
+            assert found.at_high.probability_unwinds <= found.at_low.probability_unwinds
+        else:  # the rule of thumb asks for less friction where the barrel holds more, so that the odds of 5 and 5 stay
+            assert found.at_high.probability_unwinds == pytest.approx(found.at_low.probability_unwinds, abs=0.004)
     assert math.isnan(bar("exit bend").at_low.plan_with_n) and bar("exit bend").at_high.plan_with_n > 0.0
 
 

@@ -17,14 +17,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
 from helix.mechanics.first_bend import CLOSED_TENSION
-from helix.mechanics.grip import hinge_bending, hinge_torsion, slip_exponential, slip_linear, slip_simulated
+from helix.mechanics.grip import slip_exponential, slip_linear, slip_simulated
 from helix.mechanics.retained import fracture_strain, retained_share
 from helix.mechanics.straightening import straightened_share
-from helix.studies.hold.bend_places import STRAIGHT, places_of
+from helix.studies.hold.evidence.rule_friction import piece_frictions
 from helix.studies.hold.grip_models import Grip, grip_of, not_applicable_because
 from helix.studies.hold.holding import hold, hold_with, setting_of
-from helix.studies.hold.scatter import drawn, frictions
+from helix.studies.hold.places.bend_places import STRAIGHT, places_of
+from helix.studies.hold.scatter import drawn
 from helix.studies.judge import judge_held
 from tests.studies.hold.hold_recipes import joint, own
 from validation.practice_facts import facts
@@ -53,7 +55,7 @@ def test_the_chance_is_counted_piece_by_piece():
         return float(retained_share(strain, fracture)) * error
 
     for key in ("L", "E", "R"):
-        mu = frictions(setting.calibration.numbers[key], draws)
+        mu = piece_frictions(setting.calibration.numbers[key], setting.scatter, draws.n, draws.seed)
         count = 0
         for k in range(400):
             flow = 0.8 + 0.2 * draws.flow[k]

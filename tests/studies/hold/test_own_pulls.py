@@ -7,6 +7,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,10 +16,11 @@ import pytest
 
 from helix.errors import ValidationError
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
-from helix.model.recipe.recipe import read_recipe
-from helix.studies.hold.forecast import OwnPulls
-from helix.studies.hold.holding import HoldResult, hold_with, setting_of
-from helix.studies.hold.own_pulls import own_pulls
+from helix.model.recipe.recipe import read_recipe, recipe_from_text
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.own_pulls import own_pulls
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold_with, setting_of
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 RECIPE = read_recipe(EXAMPLES / "logger-tether.toml")
@@ -99,3 +102,51 @@ def test_a_file_that_says_nothing_of_this_joint_is_refused_in_a_line(rows: str, 
     with pytest.raises(ValidationError) as caught:
         own_pulls(pull_file_from_text(HEAD + rows, "mine.csv"), RECIPE)
     assert told in str(caught.value) and len(caught.value.faults) == 1
+
+
+WIRE = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n{}\n[eye]\npin = "6 mm"\n'
+
+
+def measured(text: str) -> HoldResult:
+    """An estimate of a good joint in a coil of which a recipe says that."""
+    recipe = recipe_from_text(WIRE.format(text))
+    return hold_with(recipe, setting_of(recipe))
+
+
+def test_a_measured_coil_moves_the_load_as_its_own_straight_pulls_do() -> None:
+    # the same three pulls, as a mean in the recipe and one by one: the scatter of the first is assumed, 1.5 %
+    usual = RECIPE.wire.breaking_load_n[1]
+    recipe = recipe_from_text(WIRE.format(""))
+    one_by_one = hold_with(recipe, setting_of(recipe), OwnPulls(straight_n=(0.785 * usual, 0.8 * usual, 0.815 * usual)))
+    mean = measured(f'measured_load = "{0.8 * usual:.6f} N"\nmeasured_pulls = 3')
+    assert mean.plan_with_n == pytest.approx(one_by_one.plan_with_n, rel=0.01)
+    assert mean.expected_n == pytest.approx(one_by_one.expected_n, rel=0.01)
+    assert [layer.name for layer in mean.layers] == ["table", "coil", "mechanics", "rule_of_thumb"]
+
+
+def test_more_pulls_pin_the_coil_down_and_the_load_rises_with_it() -> None:
+    texts = [f'measured_load = "{load} N"\nmeasured_pulls = 5' for load in (700, 800, 900)]
+    plans = [measured(text).plan_with_n for text in texts]
+    assert plans == sorted(plans)
+    few, many = (measured(f'measured_load = "850 N"\nmeasured_pulls = {count}') for count in (1, 30))
+    assert many.hold_n.high - many.hold_n.low < few.hold_n.high - few.hold_n.low
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (
+            'measured_load = "2643 N"',
+            "must be 0.4 to 1.6 times its table's 881 N, or it is another wire or another unit; got",
+        ),
+        ('measured_load = "850"', "measured_load"),
+        ("measured_pulls = 3", "measured_load: is missing"),
+        ('measured_load = "850 N"\nmeasured_pulls = 0', "measured_pulls: must be"),
+    ],
+)
+def test_a_coil_that_cannot_be_is_refused(text: str, says: str) -> None:
+    with pytest.raises(ValidationError, match=re.escape(says)):
+        recipe_from_text(WIRE.format(text))
+    if "2643" in text:
+        with pytest.raises(ValidationError, match="3 times it"):
+            replace(RECIPE.wire, measured_load_n=3.0 * RECIPE.wire.breaking_load_n[1])

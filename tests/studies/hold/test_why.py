@@ -12,10 +12,10 @@ import math
 import numpy as np
 import pytest
 
-from helix.mechanics.grip import tag_tension_exponential, tag_tension_linear
+from helix.mechanics.tag_tension import tag_tension_exponential, tag_tension_linear
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.hold.holding import hold, setting_of, tag_left
-from helix.studies.hold.load_path import load_path
+from helix.studies.hold.places.load_path import load_path
 from helix.studies.hold.why import why
 from tests.studies.hold.hold_recipes import joint
 

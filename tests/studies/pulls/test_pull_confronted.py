@@ -18,10 +18,10 @@ from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.recipe.recipe import read_recipe
 from helix.output.pulls.pull_answers import answer_lines
 from helix.output.words.pull_words import PullFormat
-from helix.studies.hold.bend_places import places_of
+from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.outcome import breaks_of
-from helix.studies.hold.own_pulls import own_pulls
+from helix.studies.hold.places.bend_places import places_of
 from helix.studies.pulls.pull_confronted import Confronted
 from helix.studies.pulls.pull_predicted import recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls

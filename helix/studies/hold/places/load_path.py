@@ -11,10 +11,11 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.wire.frames import gauge_curvature
 from helix.mechanics import limits
-from helix.mechanics.grip import leg_contact, tag_tension_exponential, tag_tension_linear, throat_tension
+from helix.mechanics.tag_tension import leg_contact, tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
-from helix.studies.hold.holding import HoldResult, tag_left
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import tag_left
 from helix.studies.shape.bends import wound_along
 from helix.values import hidden, result
 

@@ -1,12 +1,13 @@
 """What one may plan with: the load of one more piece, from layers of evidence that each move it.
 
-Layers: the table of the material's strength; the coil, by straight wire that was pulled; the mechanics of the joint; the
+Layers: the table of the material's strength; the coil, by straight wire that was pulled (of a file, or the recipe's `measured_load`); the mechanics of the joint; the
 trade's rule of thumb, through the friction of the grip's models; joints of one's own. docs/theory/evidence.md.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
@@ -70,17 +71,22 @@ class Forecast:
         return float(np.mean(self.pieces_n >= load_n))
 
     def no_better_than(self, other: Forecast) -> Forecast:
-        """This, with no load higher and no probability of unwinding lower than another's."""
+        """This, with no load higher and no probability of unwinding lower than another's; what it costs is a layer."""
+        both = np.lcm(
+            self.pieces_n.size, other.pieces_n.size
+        )  # pieces of each by rank, without rounding one to the other
+        own, theirs = (np.repeat(np.sort(one.pieces_n), both // one.pieces_n.size) for one in (self, other))
+        plan = min(self.plan_with_n, other.plan_with_n)
+        lost = Layer(name="made_right", plan_with_n=plan, moved_n=plan - self.plan_with_n)
         return replace(
             self,
             expected_n=min(self.expected_n, other.expected_n),
-            plan_with_n=min(self.plan_with_n, other.plan_with_n),
+            plan_with_n=plan,
             low_n=min(self.low_n, other.low_n),
             high_n=min(self.high_n, other.high_n),
             probability_unwinds=max(self.probability_unwinds, other.probability_unwinds),
-            pieces_n=np.minimum(np.sort(self.pieces_n), np.sort(other.pieces_n)[: self.pieces_n.size])
-            if self.pieces_n.size == other.pieces_n.size
-            else self.pieces_n,
+            layers=(*self.layers, lost) if lost.moved_n < 0.0 else self.layers,
+            pieces_n=np.minimum(own, theirs),
         )
 
 
@@ -101,8 +107,9 @@ def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnP
     straight = np.exp(STRAIGHT_SCATTER * draws.piece)
     coil = _table(wire, draws)
     add("table", coil * straight)
-    if pulls.straight_n:
-        coil = _coil(wire, coil, np.array(pulls.straight_n) / strength, draws)
+    straight_n = np.array([*_measured(wire), *pulls.straight_n])
+    if straight_n.size:
+        coil = _coil(wire, coil, straight_n / strength, draws)
         add("coil", coil * straight)
     broken, slips = coil * breaks.least, coil * found.slips
     add("mechanics", broken)
@@ -137,6 +144,15 @@ def _table(wire: Wire, draws: Draws) -> Array:
     low, usual, high = wire.breaking_load_n
     middle, spread = 0.5 * np.log(low * high / usual**2), np.log(high / low) / (2.0 * TABLE_SIGMAS)
     return np.asarray(np.exp(middle + spread * draws.coil) * (1.0 - STRAIGHTENED * draws.straightened))
+
+
+def _measured(wire: Wire) -> Array:
+    """Breaking loads that stand for the coil's measured mean: so many pulls round it, scattered as straight wire is."""
+    if wire.measured_load_n is None:
+        return np.empty(0)
+    count = max(round(wire.measured_pulls), 1)
+    scores = [NormalDist().inv_cdf((k + 0.5) / count) for k in range(count)]
+    return np.asarray(wire.measured_load_n * np.exp(STRAIGHT_SCATTER * np.array(scores)))
 
 
 def _coil(wire: Wire, table: Array, loads: Array, draws: Draws) -> Array:

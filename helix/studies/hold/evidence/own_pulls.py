@@ -9,12 +9,12 @@ from typing import Final
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import ValidationError, ValidationIssue
 from helix.model.measured.pull_file import PullFile, PullPiece
+from helix.model.recipe.recipe_checks import OFF_TABLE
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.forecast import OwnPulls
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.values import Values
 
 COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same joint
-OFF_TABLE: Final = (0.4, 1.6)  # straight wire outside these times its table is another wire or another unit
 
 
 def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None = None) -> OwnPulls:

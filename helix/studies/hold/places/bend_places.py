@@ -10,7 +10,15 @@ from typing import Final
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.first_bend import SURPLUS, WIDEST_RAD, leg_tension, opening_load, peeled_turns, wound_strain
+from helix.mechanics.first_bend import (
+    GOOD_EXIT,
+    SURPLUS,
+    WIDEST_RAD,
+    leg_tension,
+    opening_load,
+    peeled_turns,
+    wound_strain,
+)
 from helix.mechanics.retained import retained_share
 from helix.mechanics.straightening import straightened_share
 from helix.model.joint.joint import Joint, build_joint, shortened
@@ -160,10 +168,10 @@ def throat_band(place: BreakPlace, standing: BreakPlace, hardening: Array, flow:
     """Lowest and highest load over the strength at which a throat that was wound wide breaks: between its opening and the
     standing exit's own load. Which of them, the ductility used up by bending back decides, and nobody has measured it.
 
-    None where the standing exit is bent as hard at its sharpest. Beyond what was simulated, that of the widest throat.
+    None where a good joint's standing exit is bent as hard. Beyond what was simulated, that of the widest throat.
     """
     half = min(0.5 * math.radians(place.wound_deg or 0.0), WIDEST_RAD)
-    if float(wound_strain(half)) <= (standing.peak_strain or 0.0):
+    if float(wound_strain(half)) <= GOOD_EXIT:
         return None
     high = straightened_share(standing.strain or 0.0, hardening)
     return np.minimum(high, opening_load(half, flow=flow) + SURPLUS), high

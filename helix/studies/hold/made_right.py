@@ -1,0 +1,177 @@
+"""The same joint made right, and the rule that no joint is said to better it.
+
+A joint is estimated beside its better twins: the same with an even twist, with a mended
+twist, and made right. No load of it is
+above theirs, no probability of unwinding and no verdict below. The probability of unwinding is counted against the load
+at which the joint made right breaks, in wire of usual ductility: one that breaks early would hide a weak twist.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from helix.data.practice import practice
+from helix.errors import HelixError
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
+from helix.mechanics.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
+from helix.model.joint.joint import checked_sizes
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
+from helix.studies.hold.grip_models import Grip, grip_of
+from helix.studies.hold.outcome import Breaks, Outcome, Setting, breaks_of, outcome, verdict_of
+from helix.studies.hold.places.bend_places import BreakPlace, grip_under_load, places_of
+from helix.values import result
+
+_WORSE: Final = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
+
+
+@result
+class HeldShape:
+    """A joint as an estimate sees it: its recipe, its grip as made, and its places as they are judged, none where it has no
+    shape."""
+
+    recipe: Recipe
+    grip: Grip
+    places: tuple[BreakPlace, ...]
+
+
+@result
+class HeldEstimate:
+    """What becomes of a joint, never better than the same made right.
+
+    outcome: its verdict and probability are the most severe of the joint and its better twins. forecast: None where no
+    model speaks of it. right: of the joint made right. benchmark_n: what that is expected to hold in wire of usual
+    ductility, nan where no model speaks of it. not_estimated: codes of what practice calls a fault and no model speaks of.
+    """
+
+    breaks: Breaks
+    outcome: Outcome
+    forecast: Forecast | None
+    right: Forecast | None
+    benchmark_n: float
+    not_estimated: tuple[str, ...]
+
+
+def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...]:
+    """What practice calls a fault and no model speaks of: codes of findings; such a joint has no load of its own."""
+    twist, barrel, sizes = recipe.twist, recipe.barrel, checked_sizes(recipe)
+    gap = sizes.pitch - touching_pitch()
+    exits = [place.visible_angle_deg or 0.0 for place in places if place.name == "exit_tag"]
+    first = max((place.visible_angle_deg or 0.0 for place in places if place.name == "entry_tag"), default=0.0)
+    spread = recipe.eye.throat_made == "spread"
+    widest_deg = math.degrees(2.0 * (WIDEST_SPREAD_RAD if spread else WIDEST_RAD))
+    faults = {
+        "spread-throat" if spread else "steep-first-bend": twist.turns > 0.0 and first > widest_deg + 1e-7,
+        "open-barrel": barrel.wraps > 0.0 and gap > sizes.pitch_slack,
+        "opposite-hand": barrel.wraps > 0.0 and barrel.hand == "opposite",
+        "steep-exit": max(exits, default=0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7,
+        "loose-lay": twist.turns > 0.0 and sizes.lay > limits.LOOSE_LAY,
+        "uneven-twist": twist.turns > 0.0 and twist.evenness < limits.LEAST_EVEN,
+        "overlap": any(place.strain is None for place in places) or (barrel.wraps > 1.0 and gap < -limits.OVERLAP_D),
+    }
+    return tuple(code for code, there in faults.items() if there)
+
+
+def make_even(recipe: Recipe) -> Recipe:
+    """The same joint with an even twist, at its own lay."""
+    if recipe.twist.evenness == 1.0:
+        return recipe
+    lay_mm = checked_sizes(recipe).lay * recipe.wire.diameter_mm
+    return recipe.variant(twist=replace(recipe.twist, evenness=1.0, lay_mm=lay_mm, length_mm=None))
+
+
+def mend_twist(recipe: Recipe) -> Recipe:
+    """The same joint with an even twist, of the usual lay where its own is looser."""
+    even = make_even(recipe)
+    if checked_sizes(recipe).lay <= limits.USUAL_LAY + limits.OVERLAP_D:
+        return even
+    lay_mm = limits.USUAL_LAY * recipe.wire.diameter_mm
+    return even.variant(twist=replace(even.twist, lay_mm=lay_mm, length_mm=None))
+
+
+def make_right(recipe: Recipe) -> Recipe:
+    """The same joint without a fault of hands: even, no looser than usual, its legs running into the twist, a gradual
+    exit, a touching barrel of the twist's hand. Its counts stay, but a barrel that makes no hinge becomes one."""
+    wraps = max(recipe.barrel.wraps, limits.HINGE_WRAPS) if recipe.barrel.wraps else 0.0
+    return mend_twist(recipe).variant(
+        eye=replace(recipe.eye, throat_rad=None),
+        entry=replace(recipe.entry, radius_mm=None),
+        exit=replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None),
+        barrel=replace(recipe.barrel, pitch_mm=None, hand="same", wraps=wraps),
+    )
+
+
+def twins_of(recipe: Recipe) -> tuple[HeldShape, ...]:
+    """The joint, then its better twins, the one made right last; those that differ from it and can be made.
+
+    Raises InfeasibleJointError where the joint itself cannot exist.
+    """
+    shapes = [HeldShape(recipe=recipe, grip=grip_of(recipe), places=places_of(recipe))]
+    for better in (make_even(recipe), mend_twist(recipe), make_right(recipe)):
+        if all(better != shape.recipe for shape in shapes):
+            try:
+                shapes.append(HeldShape(recipe=better, grip=grip_of(better), places=places_of(better)))
+            except HelixError:
+                continue  # made so it would have no shape
+    usual = next((shape for shape in shapes if shape.recipe == mend_twist(recipe)), shapes[0])
+    shapes = [
+        replace(shape, places=_no_gentler(shape.places, usual.places)) if shape.grip.lay_d > usual.grip.lay_d else shape
+        for shape in shapes
+    ]
+    return tuple(shapes)
+
+
+def _no_gentler(places: tuple[BreakPlace, ...], usual: tuple[BreakPlace, ...]) -> tuple[BreakPlace, ...]:
+    """A loose twist's places as they are judged: nobody knows that it breaks later where its bends are gentler than with the
+    usual lay. Its exits count as those of that lay, the rest as the harder bent of the two."""
+    judged = []
+    for place, other in zip(places, usual, strict=True):
+        if place.strain is None or other.strain is None:
+            judged.append(place)
+        elif place.name.startswith("exit"):
+            judged.append(replace(place, strain=other.strain))
+        else:
+            judged.append(replace(place, strain=max(place.strain, other.strain)))
+    return tuple(judged)
+
+
+def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None = None) -> HeldEstimate:
+    """What becomes of the first of the twins, never better than the others. own: pieces of one's own, which outweigh that."""
+    breaks = [breaks_of(shape.places, setting) for shape in twins]
+    usual = practice().scatter.reduction_of_area
+    as_usual = setting.ductility == usual
+    right_breaks = breaks[-1] if as_usual else breaks_of(twins[-1].places, replace(setting, ductility=usual))
+    outcomes, coming = [], []
+    for shape, its_breaks in zip(twins, breaks, strict=True):
+        grip = grip_under_load(shape.grip, shape.places)
+        outcomes.append(outcome(grip, shape.places, its_breaks, setting, right_breaks.least))
+        silent = outcomes[-1].governing is None
+        coming.append(None if silent else forecast(shape.recipe.wire, its_breaks, outcomes[-1], setting.draws))
+    first, found = coming[0], outcomes[0]
+    if own is not None and first is not None:
+        first = forecast(twins[0].recipe.wire, breaks[0], found, setting.draws, own)
+    if own is not None and own.loads_n:  # what one's own pieces did outweighs how the models end
+        if first is not None:
+            found = replace(found, verdict=verdict_of([first.probability_unwinds]), unwinds=first.probability_unwinds)
+    else:
+        worst = max(outcomes, key=lambda one: (_WORSE[one.verdict], 0.0 if math.isnan(one.unwinds) else one.unwinds))
+        chances = [one.unwinds for one in outcomes if not math.isnan(one.unwinds)]
+        found = replace(found, verdict=worst.verdict, unwinds=max(chances, default=math.nan))
+        for better in coming[1:]:
+            first = first if first is None or better is None else first.no_better_than(better)
+    benchmark = coming[-1]
+    if benchmark is not None and not as_usual:
+        benchmark = forecast(twins[-1].recipe.wire, right_breaks, outcomes[-1], setting.draws)
+    not_estimated = unmodelled(twins[0].recipe, twins[0].places)
+    return HeldEstimate(
+        breaks=breaks[0],
+        outcome=found,
+        forecast=None if not_estimated else first,
+        right=first if len(twins) == 1 else coming[-1],
+        benchmark_n=math.nan if benchmark is None else benchmark.expected_n,
+        not_estimated=not_estimated,
+    )
