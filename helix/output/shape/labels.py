@@ -213,9 +213,8 @@ def guide_shapes(guide: Guide, view: View, f: float, box: Box, axis_y: float, wi
         words = card(x, foot, guide.text, f, SOFT, box) if guide.text else []
         return [*_over(lines, 0.26 * f, "slant"), *words]
     if guide.kind == "push":
-        lines = [(start, stop), _tip(start, stop, 1.3 * f)]
         words = card(start[0], start[1] - 1.9 * f, guide.text, f, SOFT, box) if guide.text else []
-        return [*_over(lines, 0.4 * f, "push"), *words]
+        return [*arrow_shapes((start, stop), 0.4 * f, "push"), *words]
     if guide.kind == "turn":
         y = axis_y + 1.45 * wire
         ticks = [((a, y - 0.5 * f), (a, y + 0.5 * f)) for a in (start[0], stop[0])]
@@ -237,6 +236,11 @@ def guide_shapes(guide: Guide, view: View, f: float, box: Box, axis_y: float, wi
         *_over([leader], 0.12 * f, "name"),
         *card(start[0] + _card_size(guide.text, f)[0] - 0.6 * f, foot, guide.text, f, SOFT, box),
     ]
+
+
+def arrow_shapes(points: tuple[Spot, ...], width: float, role: str) -> list[Primitive]:
+    """An arrow along points, its head at the last."""
+    return _over([points, _tip(points[-2], points[-1], 3.2 * width)], width, role)
 
 
 def _over(lines: Iterable[tuple[Spot, ...]], width: float, role: str) -> list[Primitive]:

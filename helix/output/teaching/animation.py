@@ -16,7 +16,8 @@ from helix.output.canvas.canvas import canvas_pixels
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Painter, painter
 from helix.output.report.document_html import html_file, inline_image
-from helix.output.teaching.step_pictures import Bench, step_canvas
+from helix.output.teaching.bench import Bench
+from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.making import wire_at
 from helix.studies.teaching.steps import Step

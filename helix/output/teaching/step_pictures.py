@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,15 +15,14 @@ from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Primitive, St
 from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
-from helix.output.shape.colouring import SECTION_COLOURS, rgb
+from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
+from helix.output.teaching.bench import Bench
+from helix.output.teaching.step_hands import hand_shapes, letter_shapes
 from helix.output.words.words import answer_line, fixed_length, title_of
-from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.making import Making, making_of
-from helix.studies.teaching.steps import Mark, Step, ink_marks
-from helix.units import UnitSystem, format_length
+from helix.studies.teaching.steps import Step
+from helix.units import format_length
 
 NAMES = (*SECTION_COLOURS, "handle")
-COLOURS = SECTION_COLOURS | {"handle": "#dcd7cb"}
 INK_MARK = "#15171a"
 _INK_D = 0.45  # half the width of an ink mark [d]
 _STEP_D, _STRAIGHT_STEP_D = 0.1, 0.3
@@ -34,40 +32,13 @@ _PIN_COLOUR = "#efece4"
 _NEVER_FORMED = ("standing", "barrel_core")  # straight from beginning to end
 
 
-@dataclass(frozen=True)
-class Bench:
-    """What all pictures of one joint's making share."""
-
-    result: ShapeResult
-    making: Making
-    marks: tuple[Mark, ...]
-    pin_mm: NDArray[np.float64]
-    units: UnitSystem
-
-    @property
-    def d_mm(self) -> float:
-        """The wire's diameter."""
-        return self.result.recipe.wire.diameter_mm
-
-
-def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
-    """The marks, the pin's place and the moves of one joint."""
-    making = making_of(result.joint)
-    path = result.joint.layout.path
-    samples = path.sample(0.02, 0.5)
-    k = int(np.argmin(np.abs(samples.s - making.middle_d)))
-    bent = samples.curvature[k]
-    middle = samples.points[k] + bent / max(float(bent @ bent), 1e-9)
-    return Bench(result, making, ink_marks(result), middle * result.joint.diameter_mm, units)
-
-
 def wire_shown(bench: Bench, path: Path) -> tuple[VisiblePart, NDArray[np.float64]]:
-    """A wire as it is shown, and its colours (n, 3): by the part that it is or will be, inked at the marks."""
+    """A wire as it is shown, and its colours (n, 3): standing leg and tag in two tones, inked at the marks."""
     d = bench.d_mm
     samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
     names = np.array([NAMES.index(piece.section) for piece in path.pieces])
     section = names[samples.piece]
-    colours = np.array([rgb(COLOURS[name]) for name in NAMES])[section]
+    colours = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, NAMES, samples.s), rgb(METAL))
     for mark in bench.marks:
         inked = np.abs(samples.s - mark.from_standing_end_mm / d) <= _INK_D
         colours = np.where(inked[:, None], rgb(INK_MARK), colours)
@@ -106,6 +77,12 @@ def tile(
         Text(x0 + 2.6 * f, y0 + 1.35 * f, fitted_line(step.title, 1.15 * f, x1 - x0 - 2.6 * f, bold=True),
              1.15 * f, INK, True),
     ]  # fmt: skip
+    if path is None and step.kind not in ("mark", "finished"):
+        hands = hand_shapes(bench, step, shown, view, formed, f)
+        shapes += hands
+        if any(isinstance(shape, Stroke) and shape.role == "grip" for shape in hands):
+            shapes.append(Text(x0 + 0.6 * f, area[3] - 0.6 * f, "bar: grip no farther out", 0.85 * f, SOFT))
+        shapes += letter_shapes(bench, shown, view, area, f)
     if pins:
         x, y = view.project(bench.pin_mm)[0][0].tolist()
         shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
@@ -272,6 +249,13 @@ def _pin(bench: Bench) -> Body:
     return pin_body(bench.pin_mm, np.array([0.0, 1.0, 0.0]), pin * 0.985, 2.0 * bench.d_mm, rgb(_PIN_COLOUR))
 
 
+def _tone(name: str) -> str:
+    """The colour of a part on the bar: standing leg and tag as on the wire, the eye between them, the handle paler."""
+    if name in ("eye", "handle"):
+        return {"eye": "#a9adb2", "handle": "#dcd7cb"}[name]
+    return tag_tone() if tag_proportion(np.array([NAMES.index(name)]), NAMES)[0] else METAL
+
+
 def _used(
     bench: Bench, formed_d: tuple[float, float], off_d: float, at: tuple[float, float, float], f: float
 ) -> list[Primitive]:
@@ -304,7 +288,7 @@ def _used(
             shapes.append(
                 Area(
                     rectangle(corners[0], y + 0.55 * f - half, corners[1], y + 0.55 * f + half),
-                    COLOURS[name],
+                    _tone(name),
                     role="formed" if done else "straight",
                 )
             )

@@ -19,7 +19,8 @@ from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.files import write_whole
 from helix.output.picture.render import Painter, painter
 from helix.output.teaching.animation import steps_html
-from helix.output.teaching.step_pictures import Bench, contact_canvas, step_canvas
+from helix.output.teaching.bench import Bench
+from helix.output.teaching.step_pictures import contact_canvas, step_canvas
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.steps import Step
 

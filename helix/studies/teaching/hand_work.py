@@ -13,6 +13,7 @@ from helix.geometry.twist.helices import helix_curvature
 from helix.mechanics import first_bend, handling, limits
 from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import Joint, build_joint
+from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.values import Result, result
@@ -97,6 +98,12 @@ class FormResult(Result):
     version: str = helix.__version__
 
 
+def grip_reach_mm(wire: Wire) -> float:
+    """How far from the work a wire may be gripped before it leans too much under the force that winds it [mm]."""
+    usual = practice().scatter.flow[1] * wire.strength_mpa[1]
+    return float(handling.free_length(math.radians(limits.WANDER_DEG), usual, wire.modulus_mpa, wire.diameter_mm))
+
+
 def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     """Torques, cranks and grips for a recipe's joint. Raises InfeasibleJointError, and ValueError for a force not above 0.
 
@@ -124,7 +131,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     radius = 0.5 * (recipe.eye.pin_mm + d)
     bend = Band.of(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
-    reach = float(handling.free_length(math.radians(limits.WANDER_DEG), usual, wire.modulus_mpa, d))
+    reach = grip_reach_mm(wire)
     worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
     tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
     strength = wire.strength_mpa[1]

@@ -11,7 +11,7 @@ from helix.errors import ValidationIssue
 from helix.output.picture import gl
 from helix.output.shape.shape_table import columns
 from helix.output.teaching.animation import SIZE_PX, moving_bytes
-from helix.output.teaching.step_pictures import Bench, bench_of
+from helix.output.teaching.bench import Bench, bench_of
 from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
 from helix.output.words.words import fixed_length
 from helix.studies.shape.shape import ShapeResult, shape

@@ -35,11 +35,13 @@ from helix.output.picture.window import window_problem
 from helix.output.report.document_html import document_html
 from helix.output.teaching import animation
 from helix.output.teaching.animation import moments, moving_bytes, steps_html
+from helix.output.teaching.bench import Bench, bench_of
 from helix.output.teaching.compare_picture import compare_canvas, compare_document, compare_png
-from helix.output.teaching.step_pictures import Bench, bench_of, contact_canvas, marks_strip, step_canvas
+from helix.output.teaching.step_pictures import contact_canvas, marks_strip, step_canvas
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
+from helix.studies.teaching.hand_work import form
 from helix.studies.teaching.steps import Step, forming_steps
 from tests.browser import Visit
 from tests.output.picture.test_picture_layout import box_of, overlap
@@ -358,10 +360,49 @@ def test_a_step_is_painted(rendering: None) -> None:
     bench, steps = small()
     step = next(step for step in steps if step.kind == "twist")
     image = canvas_pixels(step_canvas(bench, step, (640, 400)))[..., :3].astype(int)
-    blue = (image[..., 2] > image[..., 0] + 50) & (image[..., 2] > 90)
-    yellow = (image[..., 0] > image[..., 2] + 60) & (image[..., 1] > image[..., 2] + 40)
-    assert blue.mean() > 0.005 and yellow.mean() > 0.005
+    frame = step_canvas(bench, step, (640, 400)).frames[0]
+    flat = frame.view.project(frame.shown.points_mm)[0]
+    x0, y0, x1, y1 = frame.box
+    inside = (flat[:, 0] > x0 + 4) & (flat[:, 0] < x1 - 4) & (flat[:, 1] > y0 + 4) & (flat[:, 1] < y1 - 4)
+    light = []
+    for s_d in (step.formed_d[0] - 6.0, step.formed_d[1] + 6.0):  # the free standing leg, the free tag
+        row = int(np.argmin(np.where(inside, np.abs(frame.shown.s_mm - s_d * bench.d_mm), np.inf)))
+        x, y = flat[row].round().astype(int)
+        light.append(float(image[y - 1 : y + 2, x - 1 : x + 2].mean()))
+    assert light[0] > light[1] + 25.0  # two tones: one sees which is the tag
     assert (np.abs(image - [0x15, 0x17, 0x1A]).max(axis=2) < 25).sum() > 20  # ink
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_a_step_shows_what_hands_do(hand: Any) -> None:
+    recipe = lesson("good").recipe
+    result = shape(replace(recipe, twist=replace(recipe.twist, hand=hand)))
+    bench, steps = bench_of(result, "metric"), forming_steps(result)
+    for step in steps[1:-1]:
+        canvas = step_canvas(bench, step)
+        frame = canvas.frames[0]
+        arrows = [
+            item for item in canvas.over if isinstance(item, Stroke) and item.role == "hand" and len(item.points) != 3
+        ]
+        assert arrows, step.kind
+        if step.kind in ("twist", "wrap", "swing"):  # in front, right-hand turns go down
+            (arrow,) = arrows
+            assert (arrow.points[-1][1] > arrow.points[0][1]) == (hand == "right")
+        bars = [item for item in canvas.over if isinstance(item, Stroke) and item.role == "grip"]
+        wanted = {"twist": 2, "wrap": 1, "swing": 1}.get(step.kind, 0)
+        assert len(bars) == wanted or (hand == "left" and wanted == 1 and not bars)  # there the tag runs at the viewer
+        flat = frame.view.project(frame.shown.points_mm)[0]
+        for bar in bars:
+            middle = np.mean(bar.points, axis=0)
+            s_mm = frame.shown.s_mm[int(np.argmin(np.hypot(*(flat - middle).T)))]
+            away = min(abs(s_mm - end * bench.d_mm) for end in step.formed_d)
+            assert away == pytest.approx(form(result.recipe).grips.free_length_mm, abs=0.35 * bench.d_mm)
+        places = {mark.letter: mark.from_standing_end_mm for mark in bench.marks}
+        for item in canvas.over:
+            if isinstance(item, Text) and item.text in places and item.anchor == "middle":
+                row = int(np.argmin(np.abs(frame.shown.s_mm - places[item.text])))
+                away = np.hypot(flat[:, 0] - item.x, flat[:, 1] - item.y + 0.35 * item.size)
+                assert away[row] < bench.d_mm * frame.view.scale / 2 + 1.4 * item.size and away.min() > 0.4 * item.size
 
 
 def test_a_window_that_cannot_be_opened_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,43 @@
+"""What all pictures of one joint's making share: its moves, its ink marks, where the pin is, how far out to grip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.hand_work import grip_reach_mm
+from helix.studies.teaching.making import Making, making_of
+from helix.studies.teaching.steps import Mark, ink_marks
+from helix.units import UnitSystem
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What all pictures of one joint's making share. reach_mm: how far from the work hands may grip at most."""
+
+    result: ShapeResult
+    making: Making
+    marks: tuple[Mark, ...]
+    pin_mm: NDArray[np.float64]
+    units: UnitSystem
+    reach_mm: float
+
+    @property
+    def d_mm(self) -> float:
+        """The wire's diameter."""
+        return self.result.recipe.wire.diameter_mm
+
+
+def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
+    """The marks, the pin's place and the moves of one joint."""
+    making = making_of(result.joint)
+    path = result.joint.layout.path
+    samples = path.sample(0.02, 0.5)
+    k = int(np.argmin(np.abs(samples.s - making.middle_d)))
+    bent = samples.curvature[k]
+    middle = samples.points[k] + bent / max(float(bent @ bent), 1e-9)
+    middle_mm = middle * result.joint.diameter_mm
+    return Bench(result, making, ink_marks(result), middle_mm, units, grip_reach_mm(result.recipe.wire))

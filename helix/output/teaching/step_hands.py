@@ -1,0 +1,141 @@
+"""What hands do at a step, drawn into its picture: which way legs and tag are turned, where to grip; letters of ink marks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from helix.output.canvas.canvas import Box
+from helix.output.canvas.primitives import INK, Primitive, Stroke, Text
+from helix.output.picture.view import View, VisiblePart
+from helix.output.shape.labels import Spot, arrow_shapes
+
+if TYPE_CHECKING:
+    from helix.output.teaching.bench import Bench
+    from helix.studies.teaching.steps import Step
+
+_AROUND: Final = np.radians(np.linspace(80.0, -80.0, 24))  # the half of a turn that lies in front
+_LETTER_WAYS: Final = np.radians(np.arange(0.0, 360.0, 30.0) - 90.0)
+
+
+def hand_shapes(
+    bench: Bench, step: Step, shown: VisiblePart, view: View, formed_d: tuple[float, float], f: float
+) -> list[Primitive]:
+    """Arrows for the motion of a step, and a bar where a leg or the tag may be gripped at the farthest."""
+    d, recipe = bench.d_mm, bench.result.recipe
+    wire = d * view.scale
+    _, axis = view.project([[0.0, 0.0, 0.0]])[0][0].tolist()
+    work = _place(shown, view, formed_d[1] * d)
+    turn = 1.0 if recipe.twist.hand == "right" else -1.0
+    if step.kind in ("wrap", "swing") and recipe.barrel.hand == "opposite":
+        turn = -turn
+    match step.kind:
+        case "twist":
+            return [
+                *_turned((work[0] + 3.0 * wire, axis), (1.1 * wire, 3.4 * wire), turn, f),
+                *_grip(bench, shown, view, (formed_d[0] * d, -1.0), f),
+                *_grip(bench, shown, view, (formed_d[1] * d, 1.0), f),
+            ]
+        case "wrap" | "swing":
+            round_leg = _turned((work[0] + 2.2 * wire, axis), (0.9 * wire, 2.6 * wire), turn, f)
+            return [*round_leg, *_grip(bench, shown, view, (formed_d[1] * d, 1.0), f)]
+        case "bend":
+            x, y = view.project(bench.pin_mm)[0][0].tolist()
+            radius = recipe.eye.pin_mm / 2.0 * view.scale + 2.6 * wire
+            return [arrow for side in (1.0, -1.0) for arrow in _bent(x, y, radius, side, f)]
+        case "cross":
+            at = work[0] + 5.0 * wire
+            return [
+                arrow
+                for side in (1.0, -1.0)
+                for arrow in arrow_shapes(((at, axis + side * 6.0 * wire), (at, axis + side * 3.6 * wire)), 0.35 * f, "hand")
+            ]  # fmt: skip
+        case "straighten":
+            line = ((work[0] + 4.0 * wire, axis - 1.6 * wire), (work[0] + 9.0 * wire, axis - 1.6 * wire))
+            return arrow_shapes(line, 0.35 * f, "hand")
+        case "handle":
+            return _rocked(shown, view, formed_d[1] * d, f)
+    return []
+
+
+def letter_shapes(bench: Bench, shown: VisiblePart, view: View, box: Box, f: float) -> list[Primitive]:
+    """The letters of the ink marks that can be seen, each beside its mark and off the wire."""
+    flat = view.project(shown.points_mm)[0]
+    wire = bench.d_mm * view.scale
+    shapes: list[Primitive] = []
+    taken: list[Spot] = []
+    pin = view.project(bench.pin_mm)[0][0].tolist()
+    round_pin = bench.result.recipe.eye.pin_mm / 2.0 * view.scale + 0.6 * f
+    for mark in bench.marks:
+        x, y = _place(shown, view, mark.from_standing_end_mm)
+        away = wire / 2.0 + 1.0 * f
+        for way in _LETTER_WAYS.tolist():
+            at = (x + away * float(np.cos(way)), y + away * float(np.sin(way)))
+            clear = np.hypot(flat[:, 0] - at[0], flat[:, 1] - at[1]).min() > wire / 2.0 + 0.5 * f
+            clear &= np.hypot(at[0] - pin[0], at[1] - pin[1]) > round_pin
+            inside = box[0] + f < at[0] < box[2] - f and box[1] + f < at[1] < box[3] - f
+            if clear and inside and all(np.hypot(at[0] - a, at[1] - b) > 1.3 * f for a, b in taken):
+                shapes.append(Text(at[0], at[1] + 0.35 * f, mark.letter, 0.95 * f, INK, True, "middle"))
+                taken.append(at)
+                break
+    return shapes
+
+
+def _place(shown: VisiblePart, view: View, s_mm: float) -> Spot:
+    """Where an arc length falls on the canvas."""
+    row = int(np.argmin(np.abs(shown.s_mm - s_mm)))
+    x, y = view.project(shown.points_mm[row])[0][0].tolist()
+    return x, y
+
+
+def _turned(middle: Spot, radii: Spot, turn: float, f: float) -> list[Primitive]:
+    """A half turn round the joint's axis, in front: downwards for a right-hand turn."""
+    points = tuple(
+        (middle[0] + radii[0] * float(np.cos(a)), middle[1] - turn * radii[1] * float(np.sin(a))) for a in _AROUND
+    )
+    return arrow_shapes(points, 0.35 * f, "hand")
+
+
+def _bent(x: float, y: float, radius: float, side: float, f: float) -> list[Primitive]:
+    """A leg bent round the pin, from the far side of the pin to the joint's."""
+    points = tuple(
+        (x - radius * float(np.cos(a)), y - side * radius * float(np.sin(a)))
+        for a in np.radians(np.linspace(25.0, 100.0, 20))
+    )
+    return arrow_shapes(points, 0.35 * f, "hand")
+
+
+def _grip(bench: Bench, shown: VisiblePart, view: View, start: tuple[float, float], f: float) -> list[Primitive]:
+    """A bar across a leg at the farthest place to grip it: (arc length where the work is [mm], which way from there)."""
+    s_mm, way = start
+    s = s_mm + way * bench.reach_mm
+    if not shown.s_mm[0] <= s <= shown.s_mm[-1]:
+        return []
+    row = int(np.argmin(np.abs(shown.s_mm - s)))
+    x, y = view.project(shown.points_mm[row])[0][0].tolist()
+    along = np.asarray(shown.tangents[row]) @ view.axes[:2].T
+    length = float(np.hypot(*along))
+    if length < 0.3:  # it runs at the viewer
+        return []
+    across = (float(along[1]) / length, float(along[0]) / length)
+    half = bench.d_mm * view.scale / 2.0 + 0.9 * f
+    ends = tuple((x + side * half * across[0], y + side * half * across[1]) for side in (-1.0, 1.0))
+    return [Stroke(ends, 0.3 * f, INK, "grip")]
+
+
+def _rocked(shown: VisiblePart, view: View, s_mm: float, f: float) -> list[Primitive]:
+    """The handle, to and fro."""
+    x, y = _place(shown, view, s_mm)
+    rows = shown.s_mm > s_mm
+    if not rows.any():
+        return []
+    far = view.project(shown.points_mm[rows])[0]
+    k = int(np.argmax(np.hypot(far[:, 0] - x, far[:, 1] - y)))
+    radius, middle = float(np.hypot(far[k, 0] - x, far[k, 1] - y)), float(np.arctan2(far[k, 1] - y, far[k, 0] - x))
+    shapes: list[Primitive] = []
+    for side in (-1.0, 1.0):
+        swept = middle + side * np.radians(np.linspace(4.0, 16.0, 12))
+        points = tuple((x + 0.8 * radius * float(np.cos(a)), y + 0.8 * radius * float(np.sin(a))) for a in swept)
+        shapes += arrow_shapes(points, 0.35 * f, "hand")
+    return shapes
