@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.hand_work import grip_reach_mm
+from helix.studies.teaching.hand_work import grip_reach_mm, held_apart_deg
 from helix.studies.teaching.making import Making, making_of
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.units import UnitSystem
@@ -16,7 +16,8 @@ from helix.units import UnitSystem
 
 @dataclass(frozen=True)
 class Bench:
-    """What all pictures of one joint's making share. reach_mm: how far from the work hands may grip at most."""
+    """What all pictures of one joint's making share. reach_mm: how far from the work hands may grip at most.
+    apart_deg: how far apart hands hold the legs for the lay, None where they cannot."""
 
     result: ShapeResult
     making: Making
@@ -24,6 +25,7 @@ class Bench:
     pin_mm: NDArray[np.float64]
     units: UnitSystem
     reach_mm: float
+    apart_deg: float | None
 
     @property
     def d_mm(self) -> float:
@@ -40,4 +42,5 @@ def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
     bent = samples.curvature[k]
     middle = samples.points[k] + bent / max(float(bent @ bent), 1e-9)
     middle_mm = middle * result.joint.diameter_mm
-    return Bench(result, making, ink_marks(result), middle_mm, units, grip_reach_mm(result.recipe.wire))
+    reach, apart = grip_reach_mm(result.recipe.wire), held_apart_deg(result.joint)
+    return Bench(result, making, ink_marks(result), middle_mm, units, reach, apart)

@@ -81,8 +81,13 @@ def tile(
         hands = hand_shapes(bench, step, shown, view, formed, f)
         shapes += hands
         if any(isinstance(shape, Stroke) and shape.role == "grip" for shape in hands):
-            shapes.append(Text(x0 + 0.6 * f, area[3] - 0.6 * f, "bar: grip no farther out", 0.85 * f, SOFT))
-        shapes += letter_shapes(bench, shown, view, area, f)
+            words = "bar: grip no farther out"
+            if step.kind == "twist" and bench.apart_deg is not None:
+                words += f"; hands about {bench.apart_deg:.0f} deg apart (simulated)"
+            shapes.append(
+                Text(x0 + 0.6 * f, area[3] - 0.6 * f, fitted_line(words, 0.85 * f, x1 - x0 - f), 0.85 * f, SOFT)
+            )
+        shapes += letter_shapes(bench, shown, view, (*area[:3], area[3] - 1.4 * f), f)
     if pins:
         x, y = view.project(bench.pin_mm)[0][0].tolist()
         shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))

@@ -169,6 +169,13 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     )
 
 
+def held_apart_deg(joint: Joint) -> float | None:
+    """Angle between the legs at which hands hold them for the joint's lay (simulated, not tested); None past straight."""
+    sizes = joint.layout.sizes
+    held = float(first_bend.held_angle(0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)))
+    return math.degrees(2.0 * held) if held < 0.5 * math.pi else None
+
+
 def _hands(joint: Joint, flow: float) -> HandAngles:
     """At which angle between the legs hard wire takes the recipe's lay."""
     sizes, square = joint.layout.sizes, 0.25 * math.pi
@@ -177,7 +184,7 @@ def _hands(joint: Joint, flow: float) -> HandAngles:
     possible = held < 0.5 * math.pi
     return HandAngles(
         lay_d=sizes.lay,
-        held_deg=math.degrees(2.0 * held) if possible else None,
+        held_deg=held_apart_deg(joint),
         hands_alike_deg=math.degrees(float(first_bend.hands_alike(held))) if possible else 0.0,
         first_crossing_strain=float(first_bend.wound_strain(min(held, first_bend.WIDEST_RAD))),
         twist_strain=float(first_bend.wound_strain(min(lay, first_bend.WIDEST_RAD))),
