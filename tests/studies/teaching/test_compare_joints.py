@@ -21,7 +21,7 @@ from helix.studies.teaching.compare_joints import Comparison, compare
 
 LESSONS = Path(__file__).resolve().parents[3] / "docs" / "lessons"
 TEACHES = {
-    "steep-entry": ("entry_deg", "the eye legs cross at 76 deg against 100 deg"),
+    "steep-entry": ("entry_deg", "against 100 deg, radius 0.88 d"),
     "steep-exit": ("exit_deg", "81 deg over 8.5 d, radius 1.03 d against 120 deg over 11.3 d, radius 0.67 d"),
     "uneven-twist": ("tag_share", "the tag takes 1.00 times the leg's wire against 1.86 times"),
     "open-barrel": ("gap_d", "Gaps between the wraps: none against 0.79 d"),
