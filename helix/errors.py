@@ -149,7 +149,7 @@ class InfeasibleJointError(ValidationError):
 
 
 class ConvergenceError(HelixError, RuntimeError):
-    """A search that came to no rest: there is no answer to give (exit code 1). Says of what, and what may help."""
+    """A search that did not converge: there is no answer to give (exit code 1). Says of what, and what may help."""
 
 
 def error_issue(place: str | IssuePath, error: ValueError) -> ValidationIssue:

@@ -230,6 +230,61 @@ def format_length(mm: float, system: UnitSystem = "metric") -> str:
     return _shown(mm / MM_PER_INCH, 5, "in") if system == "inch" else _shown(mm, 4, "mm")
 
 
+def format_tape(mm: float, system: UnitSystem = "metric") -> str:
+    """Return a length as a tape shows it: whole mm, or sixteenths of an inch with "inch".
+
+    Parameters
+    ----------
+    mm : float
+        Length in mm.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
+    >>> format_tape(459.6), format_tape(696.9, "inch"), format_tape(9.5, "inch"), format_tape(50.8, "inch")
+    ('460 mm', '27 7/16 in', '3/8 in', '2 in')
+    """
+    return f"{_parted(mm / MM_PER_INCH, 16)} in" if system == "inch" else f"{_fixed(mm, 0)} mm"
+
+
+def format_turns(turns: float) -> str:
+    """Return a rotation as hands count it, in quarters of a turn.
+
+    Parameters
+    ----------
+    turns : float
+        Turns of 360 deg, 0 or more.
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
+    >>> format_turns(0.76), format_turns(0.49), format_turns(1.3), format_turns(2.0), format_turns(0.05)
+    ('3/4 turn', '1/2 turn', '1 1/4 turns', '2 turns', 'under 1/8 turn')
+    """
+    if turns < 0.125:
+        return "under 1/8 turn"
+    return f"{_parted(turns, 4)} turn{'s' if turns >= 1.125 else ''}"
+
+
+def _parted(value: float, parts: int) -> str:
+    """Write a number as a whole number and a fraction in lowest terms, to the nearest of so many parts."""
+    whole, rest = divmod(round(value * parts), parts)
+    if not rest:
+        return f"{whole}"
+    common = math.gcd(rest, parts)
+    return f"{f'{whole} ' if whole else ''}{rest // common}/{parts // common}"
+
+
 def format_force(newton: float, system: UnitSystem = "metric") -> str:
     """Return a force for people: N, or lbf with "inch".
 

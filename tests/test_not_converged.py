@@ -43,7 +43,7 @@ def test_readings_that_lead_nowhere(monkeypatch: pytest.MonkeyPatch) -> None:
     words = ("inspect", TETHER, "--twist-length", "14.9 mm", "--turns", "5 +- 0.5", "--lay", "3.1 mm +- 0.01 mm")
     assert run(*words)[0] == 0
     monkeypatch.setattr(estimating, "_MOST_STEPS", 1)
-    ends_in_one_line(words, "the sizes behind these readings came to no rest: the readings contradict")
+    ends_in_one_line(words, "the search for the sizes behind these readings did not converge: the readings contradict")
 
 
 def test_a_cutting_list_that_the_solver_gives_up(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

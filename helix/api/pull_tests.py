@@ -34,7 +34,7 @@ def read(
     curves : str or Path, optional
         The mapping (TOML) of load-extension curves.
     leave_out : bool, optional
-        True: go on without rows that cannot be read.
+        True: leave unreadable rows out.
 
     Returns
     -------
@@ -62,7 +62,7 @@ def compare(file: str | Path, *, by: str, leave_out: bool = False) -> CompareRes
     by : str
         The column that makes the groups.
     leave_out : bool, optional
-        True: go on without rows that cannot be read.
+        True: leave unreadable rows out.
 
     Returns
     -------

@@ -13,7 +13,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from types import FrameType
 from typing import TYPE_CHECKING, NoReturn
 
@@ -51,6 +51,10 @@ def _run(argv: Sequence[str] | None) -> int:
     try:
         try:
             words = sys.argv[1:] if argv is None else argv
+            unknown = unknown_word(words)
+            if unknown:
+                complain(unknown)
+                return UNUSABLE
             options = parser_of(words).parse_args(words)
         except SystemExit as end:  # --help, or a fault that the parser has already told
             code = end.code if isinstance(end.code, int) else UNUSABLE
@@ -121,6 +125,48 @@ def parser_of(words: Sequence[str]) -> argparse.ArgumentParser:
             add_options(made, task)
             made.set_defaults(task=task)
     return parser
+
+
+def unknown_word(words: Sequence[str]) -> str:
+    """A command or an option that there is not, with the one that is likely meant; empty where all are known.
+
+    >>> unknown_word(["shap", "joint.toml"])
+    'there is no command "shap"; did you mean shape?'
+    """
+    from helix.tasks.registry import SENTENCES
+
+    named = [word for word in words if not word.startswith("-")]
+    if not named:
+        return ""
+    first = {name.split()[0] for name in SENTENCES} | {"page"}
+    if named[0] not in first:
+        return f'there is no command "{one_line(named[0])[:40]}"{_likely(named[0], first, "helix --help lists them")}'
+    seconds = {name.split()[1] for name in SENTENCES if name.split()[0] == named[0] and " " in name}
+    if seconds and len(named) > 1 and named[1] not in seconds:
+        known = _likely(named[1], seconds, f"there are {', '.join(sorted(seconds))}")
+        return f'there is no command "{named[0]} {one_line(named[1])[:40]}"{known}'
+    name = " ".join(named[: 2 if seconds else 1])
+    if name not in SENTENCES and name != "page":
+        return ""
+    task = _task(name)
+    parser = argparse.ArgumentParser(add_help=True, allow_abbrev=False)
+    add_options(parser, task)
+    known_options = {text for action in parser._actions for text in action.option_strings} | {"--version"}
+    for word in words:
+        if word == "--":
+            break
+        option = word.partition("=")[0]
+        if option.startswith("--") and option not in known_options:
+            known = _likely(option, known_options, f"helix {name} --help lists them")
+            return f"helix {name} has no option {one_line(option)[:40]}{known}"
+    return ""
+
+
+def _likely(word: str, known: Iterable[str], otherwise: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(word, sorted(known), n=1, cutoff=0.7)
+    return f"; did you mean {near[0]}?" if near else f"; {otherwise}"
 
 
 def _task(name: str) -> Task:

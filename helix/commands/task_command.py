@@ -39,7 +39,7 @@ def add_options(parser: argparse.ArgumentParser, task: Task) -> None:
             short = [output.short] if output.short else []
             parser.add_argument(*short, flag(output.key), metavar=output.letters, help=output.help,
                                 required=output.required, action="append" if output.many else "store")  # fmt: skip
-    if task.document is not None or task.answer is not None:
+    if task.document is not None or (task.answer is not None and task.text is not None):
         parser.add_argument("--all", action="store_true", help="show everything, in place of the answer alone")
     if task.record is not None:
         parser.add_argument("--json", action="store_true", help=f"print JSON, always in {task.json}")

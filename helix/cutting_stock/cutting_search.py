@@ -97,7 +97,7 @@ def cut_stock(
     saw_loss : int
         Taken at each cut, 0 or more.
     least_tail : int, optional
-        A rest of this length or more is kept and not used up; None: no rest is.
+        An offcut of this length or more is kept and not used up; None: none is.
     first, second : Charge, optional
         What is made least (default: the length used up), and what decides between lists of the same first charge.
     seconds : float

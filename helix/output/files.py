@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shlex
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -28,7 +29,9 @@ def target_fault(path: Path, *, force: bool, suffixes: tuple[str, ...] = ()) -> 
         if path.is_dir():
             return ValidationIssue(place, "must be a file to write; got a folder")
         if not path.parent.is_dir():
-            return ValidationIssue(place, f"must be in a folder that exists; got {path.parent}")
+            return ValidationIssue(
+                place, f"must be in a folder that exists; got {path.parent}: mkdir -p {shlex.quote(str(path.parent))}"
+            )
         if path.exists() and not force:
             return ValidationIssue(place, "exists already and is left as it is; add --force to replace it")
         if path.exists() and not path.is_file():

@@ -24,7 +24,7 @@ Family: TypeAlias = Literal["normal", "smallest"]
 Mask: TypeAlias = NDArray[np.bool_]
 
 _MOST_STEPS: Final = 100
-_REST: Final = 1e-6  # a last step longer than this share of the values is no rest
+_REST: Final = 1e-6  # a last step longer than this share of the values is not converged
 _LOG_ROOT_2PI: Final = 0.5 * float(np.log(2.0 * np.pi))
 
 
@@ -108,7 +108,7 @@ def maximum_likelihood(data: Sample, family: Family = "normal") -> tuple[float, 
         if moved < 1e-12 * (1.0 + abs(a) + b):
             break
     if not moved < _REST * (1.0 + abs(a) + b):
-        raise ConvergenceError(f"the strength of one joint came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
+        raise ConvergenceError(f"the strength of one joint did not converge in {_MOST_STEPS} steps (last: {moved:.2g})")
     return float(centre + spread * a / b), float(spread / b)
 
 

@@ -11,7 +11,7 @@ from helix.errors import ConvergenceError
 from helix.statistics.confidence import Array
 
 _MOST_STEPS: Final = 200
-_REST: Final = 1e-6  # a last step longer than this is no rest
+_REST: Final = 1e-6  # a last step longer than this is not converged
 _CHI2_95: Final = 3.841458820694124  # scipy.special.chdtri(1, 0.05)
 
 
@@ -150,7 +150,7 @@ def _fitted(design: Array, ended: Array, fixed: Array | None = None) -> tuple[Ar
         if moved < 1e-10:
             break
     if fixed is None and not moved < _REST:
-        raise ConvergenceError(f"the chance of unwinding came to no rest in {_MOST_STEPS} steps (last: {moved:.2g})")
+        raise ConvergenceError(f"the chance of unwinding did not converge in {_MOST_STEPS} steps (last: {moved:.2g})")
     return b, best
 
 

@@ -10,7 +10,7 @@ from helix.tasks.task import Task
 SENTENCES: Final[dict[str, str]] = {
     "shape": "How much wire to cut, how the bends are, and every size of the joint.",
     "sizes": "Wire sizes with tensile strength and breaking load by material.",
-    "draw": "The joint as a picture (PNG), a drawing true to scale (SVG), a page to turn it on (HTML) or a model "
+    "draw": "The joint as a picture (PNG), a drawing true to scale (SVG), an interactive 3-D page (HTML) or a model "
     "(STL, GLB, PLY).",
     "compare": "Joints one below the other: good beside bad, and what differs.",
     "steps": "How hands make the joint, step by step, with marks to ink on the wire.",

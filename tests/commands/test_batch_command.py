@@ -104,8 +104,8 @@ def test_the_demo_as_people_read_it() -> None:
     text = document_text(cut_plan_document(demo()))
     assert max(len(line) for line in text.splitlines()) <= 100
     flat = " ".join(text.split())
-    assert "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: proven to be the least stock" in flat
-    assert "used up: proven to be the least there can be with no more stock." in flat
+    assert "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: the least stock possible (proven)." in flat
+    assert "used up: the least there can be with no more stock (proven)." in flat
     for each in demo().pieces:
         assert f"{each.saw_mm:.1f}" in text
         for mark in each.marks:
@@ -311,7 +311,7 @@ def test_spread_as_record_and_as_text() -> None:
     record = json.loads(run(*words, "--json")[1])
     assert {"inputs", "cut", "finished", "bends", "check", "draws", "seed"} <= set(record)
     assert next(each["name"] for each in record["inputs"]) == "pin"
-    text = run(*words, "--units", "inch")[1]
+    text = run(*words, "--units", "inch", "--all")[1]
     assert max(len(line) for line in text.splitlines()) <= 100
     assert "sd by" in text
     assert f"Cut {record['cut']['nominal_mm'] / 25.4:.1f} in as stated" in text
@@ -339,7 +339,7 @@ def test_choose_as_record_and_as_text() -> None:
     first = record["choices"][0]
     assert first["holds_n"] >= 600.0
     assert first["piece_cost"] == pytest.approx(40.0 * first["piece_wire_kg"])
-    code, text, _ = run(*words, "--units", "inch")
+    code, text, _ = run(*words, "--units", "inch", "--all")
     assert code == 0
     assert max(len(line) for line in text.splitlines()) <= 100
     assert f"The lightest wire whose joint holds 89.9 lbf with a margin of 1.5 is {first['size']}" in " ".join(

@@ -87,10 +87,10 @@ def test_json_has_its_keys_and_knows_no_units(helix):
 
 def test_the_table_as_text_and_json(helix):
     shown = helix("hold", DEMO, "--table", *FEW)
-    assert shown.code == 0 and "Smallest safe pair: 5 turns" in shown.out
+    assert shown.code == 0 and "Fewest counts estimated to lock: 5 turns" in shown.out
     assert "LOCKS" not in shown.out and "--all" not in shown.out
     both = helix("hold", DEMO, "--table", "--all", *FEW).out
-    assert both.index("LOCKS") < both.index("Smallest safe pair") and shown.out.split("\n\n")[2] in both
+    assert both.index("LOCKS") < both.index("Fewest counts estimated to lock") and shown.out.split("\n\n")[2] in both
     assert shown.told == ["trying every pair and every cause, this takes a few seconds ..."]
     data = json.loads(helix("hold", DEMO, "--table", "--json", *FEW).out)
     assert len(data["table"]["cells"]) == 121 and data["table"]["smallest_safe"]["turns"] == 5.0

@@ -15,7 +15,7 @@ UNITS: Final = key_of("", "units")
 CUTTING: Final = (
     Key(name="saw_loss", kind="length", help="wire lost at each cut", limits=least(0.0, 50.0, "mm"), in_d=False,
         example="2 mm", default="0 mm"),
-    Key(name="least_tail", kind="length", help="shortest rest worth keeping", limits=least(0.0, 1e6, "mm"), in_d=False,
+    Key(name="least_tail", kind="length", help="shortest offcut that is kept", limits=least(0.0, 1e6, "mm"), in_d=False,
         example="300 mm", docs=("the shortest piece of its wire", None)),
     Key(name="spare", kind="share", help="share of joints that are spoiled", limits=least(0.0, 0.5), default=0),
     Key(name="handle_give", kind="share", help="share of a handle that the cut's uncertainty may use up",

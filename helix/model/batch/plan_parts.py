@@ -13,7 +13,7 @@ from helix.values import hidden, result
 
 @dataclass(frozen=True)
 class Cutting:
-    """saw_loss_mm: wire lost at each cut. least_tail_mm: shortest rest worth keeping, None: the shortest
+    """saw_loss_mm: wire lost at each cut. least_tail_mm: shortest offcut that is kept, None: the shortest
     piece of its wire. spare: share of joints that are spoiled. handle_give: share of a handle that the
     uncertainty of the cut may use up before a piece is cut long. minimise: what the list is best in.
     currency: the prices' own, for people."""

@@ -21,6 +21,9 @@ PLAN: Final = Kind(
     "plan",
     "a plan needs at least one [wire.NAME], one [[piece]] and one [[stock]]; docs/planning.md shows one",
     "docs/planning.md shows a plan to start from",
+    marks=frozenset({"piece", "stock", "end"}),
+    unlike="eye",
+    other="recipe",
 )
 
 

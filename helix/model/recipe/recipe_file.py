@@ -32,12 +32,18 @@ _PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'""")
 @dataclass(frozen=True)
 class Kind:
     """What a file is to be: its name in messages, what it needs at least, how to come by one, and the keys that are
-    bare numbers in all of its tables, each with one that would do."""
+    bare numbers in all of its tables, each with one that would do.
+
+    marks: tables that such files have; unlike: one that files of another kind have, whose name is `other`.
+    """
 
     name: str
     needs: str
     start: str
     bare: Mapping[str, str] = field(default_factory=dict)
+    marks: frozenset[str] = frozenset()
+    unlike: str = ""
+    other: str = ""
 
 
 RECIPE: Final = Kind(
@@ -45,6 +51,9 @@ RECIPE: Final = Kind(
     'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from',
     '"helix new FILE" writes a recipe to start from',
     bare_numbers(),
+    frozenset({"eye", "twist"}),
+    "piece",
+    "plan of pieces to cut",
 )
 
 
@@ -70,7 +79,7 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
         with path.open("rb") as stream:
             data = stream.read(LARGEST_FILE_BYTES)
     except FileNotFoundError:
-        raise refuse("no-such-file", start=kind.start) from None
+        raise refuse("no-such-file", folder=one_line(str(path.parent.absolute())), start=kind.start) from None
     except OSError as error:
         raise refuse("unreadable", why=error.strerror or str(error)) from None
     except ValueError:
@@ -114,6 +123,8 @@ def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
         raise _refused(whole, "too-deep") from None
     if not values:
         raise _refused(whole, "no-key", needs=kind.needs)
+    if kind.unlike in values and not kind.marks & set(values):
+        raise _refused(whole, "other-kind", got=kind.other, name=kind.name, start=kind.start)
     return values
 
 

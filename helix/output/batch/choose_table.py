@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from helix.output.batch.cut_table import money
+from helix.output.batch.batch_answers import choose_answer, money
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import shown_severity, telling_of
@@ -21,6 +21,7 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
         title,
         (
             Heading(title, 1),
+            choose_answer(result, units),
             Para(_answer(result, units), strong=True),
             _rows(result, units),
             Bullets((*result.assumptions, *result.left_out)),

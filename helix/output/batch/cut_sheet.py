@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from helix.output.batch.batch_answers import letters
 from helix.output.batch.cut_sheet_bars import stock_bar
 from helix.output.batch.cut_sheet_cards import piece_card
 from helix.output.batch.cut_sheet_parts import (
@@ -22,7 +23,7 @@ from helix.output.batch.cut_sheet_parts import (
     wide_lines,
     words,
 )
-from helix.output.batch.cut_table import answer, letters
+from helix.output.batch.cut_table import answer
 from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.paper import Page, page_pdf
 from helix.output.canvas.primitives import SOFT, Primitive, Stroke, moved

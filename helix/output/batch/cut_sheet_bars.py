@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from helix.output.batch.batch_answers import long_length
 from helix.output.batch.cut_sheet_parts import (
     EDGE,
     MM_PER_PT,
@@ -17,7 +18,7 @@ from helix.output.batch.cut_sheet_parts import (
     wide_lines,
     words,
 )
-from helix.output.batch.cut_table import decimals, left, long_length, stock_name
+from helix.output.batch.cut_table import decimals, left, stock_name
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import SOFT, Area, Primitive, rectangle
 from helix.output.words.words import fixed_length

@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
+from helix.output.batch.batch_answers import cut_answer, letters, long_length, money
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import fixed_length, plain_count, telling_of
@@ -29,6 +30,7 @@ def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document
     """The whole answer as a report."""
     blocks: list[Block | None] = [
         Heading(result.plan.title, 1),
+        cut_answer(result, units),
         Para(answer(result, units), strong=True),
         _pieces(result, units),
         Bullets(tuple(_advice(result, units))),
@@ -55,7 +57,7 @@ def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
     )
     currency = result.plan.cutting.currency
     text = f"Cut {wanted + spare} pieces{besides} from {stock}"
-    text += f": {_sure(gap, 'stock that will do')}. " if minimised == "stock" else ". "
+    text += f": {_sure(gap, 'stock possible')}. " if minimised == "stock" else ". "
     text += f"{waste} used up"
     if minimised == "cost":
         text += "."
@@ -64,7 +66,7 @@ def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
         over = max((use.waste_gap or 0.0 for use in result.wires), default=0.0)
         what = "there can be with no more stock" if minimised == "stock" else "there can be"
         if over == 0.0:
-            text += f": proven to be the least {what}."
+            text += f": the least {what} (proven)."
         else:
             text += f"; the least {what} is {long_length(least, units)} or more."
     if result.cost is not None and result.opened_cost is not None:
@@ -76,7 +78,7 @@ def answer(result: CutPlan, units: UnitSystem = "metric") -> str:
 
 def _sure(gap: float, what: str) -> str:
     """How near the least something is."""
-    return f"proven to be the least {what}" if gap == 0.0 else f"at most {_percent(gap)} more than the least {what}"
+    return f"the least {what} (proven)" if gap == 0.0 else f"at most {_percent(gap)} more than the least {what}"
 
 
 def short_text(lack: Short, units: UnitSystem = "metric") -> str:
@@ -85,37 +87,9 @@ def short_text(lack: Short, units: UnitSystem = "metric") -> str:
     return f"wire {lack.wire} runs out: {pieces} no stock to be cut from, {long_length(lack.missing_mm, units)} of wire"
 
 
-def money(amount: float, currency: str) -> str:
-    """An amount with its currency.
-
-    >>> money(7.9105, "EUR"), money(3.0, "")
-    ('7.91 EUR', '3.00')
-    """
-    return f"{amount:.2f} {currency}".rstrip()
-
-
-def long_length(mm: float, units: UnitSystem) -> str:
-    """A length that may be of a whole coil: m from 10 m up, or ft from 10 ft up.
-
-    >>> long_length(29634.0, "metric"), long_length(370.4, "metric"), long_length(29634.0, "inch")
-    ('29.63 m', '370 mm', '97.22 ft')
-    """
-    if units == "inch" and mm >= 3048.0:
-        return f"{mm / 304.8:.2f} ft"
-    if units == "metric" and mm >= 9999.5:
-        return f"{mm / 1000.0:.2f} m"
-    return format_length(mm, units)
-
-
 def decimals(units: UnitSystem) -> int:
     """Decimals of a length on a tape: tenths of a millimetre, hundredths of an inch."""
     return 2 if units == "inch" else 1
-
-
-def letters(result: CutPlan) -> dict[str, str]:
-    """A letter for each kind of piece, in the plan's order: A, B, ... Z, AA, AB, ..."""
-    names = [piece.piece.name for piece in result.pieces]
-    return {name: (chr(64 + k // 26) if k >= 26 else "") + chr(65 + k % 26) for k, name in enumerate(names)}
 
 
 def _pieces(result: CutPlan, units: UnitSystem) -> Table:
@@ -155,7 +129,7 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
                 f"under {format_force(piece.piece.at_load_n, units)}."
             )
         if piece.spare and piece.enough < limits.SPARE_ENOUGH:
-            lines.append(f"{name}: {piece.spare} spare will do in {100.0 * piece.enough:.0f} of 100 such batches.")
+            lines.append(f"{name}: {piece.spare} spare is enough in {100.0 * piece.enough:.0f} of 100 such batches.")
         for end in {end.name: end for end in piece.ends if end.judgement is not None}.values():
             for worst in telling_of(end.judgement, units)[:1] if end.judgement is not None else ():
                 lines.append(f"{name}, end {end.name}: {worst.severity.name}: {worst.what}; helix shape shows it.")
@@ -253,7 +227,7 @@ def _wires(result: CutPlan, units: UnitSystem) -> Table:
     tails = "; ".join(
         f"{use.name}: {format_length(use.least_tail_mm, units)}" for use in result.wires if use.least_tail_mm
     )
-    text = f"Lists found: {how}." + (f" Shortest rest worth keeping: {tails}." if tails else "")
+    text = f"Lists found: {how}." + (f" Shortest offcut that is kept: {tails}." if tails else "")
     return Table("Wire in all", heading, tuple(rows), (0, 1), text)
 
 

@@ -7,6 +7,7 @@ import math
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.mechanics.first_bend import TAKEN
+from helix.output.hold.form_answers import form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
 from helix.studies.hold.stretch import StretchResult
@@ -40,9 +41,10 @@ def form_document(found: FormResult, units: UnitSystem = "metric") -> Document:
     )
     blocks: list[Block] = [
         Heading(title, 1),
-        Para(hold_line(found, units), strong=True),
-        *([Para(line, strong=True) for line in hands_lines(found, units)]),
-        Para(grip_line(found, units), strong=True),
+        form_answer(found, units),
+        Para(hold_line(found, units)),
+        *(Para(line) for line in hands_lines(found, units)),
+        Para(grip_line(found, units)),
         work,
         Heading("Springback"),
         *(Para(line) for line in springback_lines(found, units)),
@@ -170,7 +172,7 @@ def stretch_document(found: StretchResult, units: UnitSystem = "metric") -> Docu
             for at in found.curve
         ),
     )
-    blocks: list[Block] = [Heading(title, 1), Para(answer, strong=True), Para(standing)]
+    blocks: list[Block] = [Heading(title, 1), stretch_answer(found, units), Para(answer), Para(standing)]
     if found.note:
         blocks.append(Para(found.note, strong=True))
     return Document(title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(found.assumptions), Para(CAUTION)))

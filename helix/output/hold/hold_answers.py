@@ -28,9 +28,10 @@ def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = Non
         return Answer(tuple(broke_lines(result.broke_at, units)), counted_title(result), BROKE)
     judgement = judge_held(result)
     lines = [*_verdict(result, units), *load_lines(result, units), where_line(result)]
-    if fewer is not None and result.verdict == "locks" and odds_words(fewer) != odds_words(result.probability.unwinds):
+    good = shown_severity(judgement) is Severity.OK
+    if good and fewer is not None and odds_words(fewer) != odds_words(result.probability.unwinds):
         lines.append(f"One turn fewer: {unwinds_words(fewer)}.")
-    if shown_severity(judgement) > Severity.OK:
+    if not good:
         lines.append(remedy_line(judgement, units))
     return Answer(tuple(line for line in lines if line), counted_title(result), TABLE)
 

@@ -222,7 +222,7 @@ def table_chart(table: HoldTable) -> Chart:
     caption = (
         "Percent: chance of unwinding. *: no model for this number of wraps, "
         f"practice says {practice().says['wraps']}; the verdict is that of 2 wraps. Hatched: no model at all. Framed: the "
-        "smallest safe pair, its wraps by practice alone."
+        "fewest counts estimated to lock, its wraps by practice alone."
     )
     return Chart("hold-table", "Turns against wraps", caption, draw, height_mm=120.0)
 

@@ -93,7 +93,7 @@ WORDS: Words = {
 
 
 def table_to_dict(table: HoldTable, now: Answer, bars: tuple[Bar, ...]) -> dict[str, Any]:
-    """Cells, the smallest safe pair and the sensitivities: to be added to the record of a hold."""
+    """Cells, the fewest counts estimated to lock and the sensitivities: to be added to the record of a hold."""
     return {"table": to_plain(table), "sensitivities": to_plain(Sensitivities(now=now, bars=bars))}
 
 

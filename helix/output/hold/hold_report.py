@@ -79,7 +79,7 @@ def detail_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
     beside: list[str] = []
     lines: list[Block] = [Para(verdict_line(result)), *([Para(known)] if known else []), Para(load_line(result, units))]
     if result.model is not None:
-        lines.append(Para(f"What gives way first: {governs}."))
+        lines.append(Para(f"Weakest point: {governs}."))
         lines.append(Para(speaker_line(result)))
     lines.append(Para(rated_line(result, units)))
     if result.model is not None:
@@ -144,7 +144,7 @@ def models_table(result: HoldResult, units: UnitSystem) -> Table:
         at = f"at a lay of {' and '.join(lays)}, " if lays else ""
         note = (
             f"Friction numbers: effective, each fitted for its own model and of no use in another; 95 % interval; {at}over "
-            f"{' and '.join(over)}. Locked: it would take more than the wire."
+            f"{' and '.join(over)}. Locked: the wire breaks first."
         )
     return Table(
         "When it unwinds, by model",

@@ -1,4 +1,4 @@
-"""Turns against wraps as a document: the smallest safe pair first, then every cell, then what moves the answer."""
+"""Turns against wraps as a document: the fewest counts estimated to lock first, then every cell, then what moves the answer."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind"
 
 
 def safe_line(table: HoldTable) -> str:
-    """The smallest safe pair for this wire, in words."""
+    """The fewest counts estimated to lock for this wire, in words."""
     if table.smallest_safe.turns is None:
         return (
             "No pair up to 10 turns locks: every model that speaks gives unwinding more than 1 chance in 20 somewhere."
         )
     return (
-        f"Smallest safe pair: {table.smallest_safe.turns:g} turns (by the models) and {table.smallest_safe.wraps_by_practice:g} wraps (no model; "
+        f"Fewest counts estimated to lock: {table.smallest_safe.turns:g} turns (by the models) and {table.smallest_safe.wraps_by_practice:g} wraps (no model; "
         f"practice says {practice().says['wraps']}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
     )
 

@@ -95,7 +95,7 @@ def sure_line(found: WhyResult) -> str:
         )
         return f"How sure: {agree}; none is proven. Pull three of each before you rely on it."
     return (
-        "How sure: what a bend takes off the strength is a calculation that no test of this joint backs; which bend is worst, "
+        "How sure: strength lost at a bend is calculated, not tested; which bend is worst, "
         "and in which direction it gets better, is surer than the load."
     )
 

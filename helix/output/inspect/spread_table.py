@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
+from helix.output.inspect.spread_answers import spread_answer
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import bend_name
@@ -20,7 +21,8 @@ def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Docum
         result.recipe.title,
         (
             Heading(result.recipe.title, 1),
-            *(Para(line, strong=True) for line in _answer(result, units)),
+            spread_answer(result, units),
+            *(Para(line) for line in _answer(result, units)),
             _effects(result, units),
             _bends(result),
             Para(_check(result, units)),

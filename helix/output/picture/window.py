@@ -18,7 +18,7 @@ from helix.output.words.words import title_of
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
-_INSTEAD = 'make a picture with "helix draw -o FILE.png", or a page to turn it on with "-o FILE.html"'
+_INSTEAD = 'make a picture with "helix draw -o FILE.png", or an interactive 3-D page with "-o FILE.html"'
 
 
 def window_problem() -> str | None:

@@ -7,10 +7,14 @@ import math
 from helix.output.pulls.pull_panels import compare_chart
 from helix.output.pulls.pull_report import CAUTION, methods_table
 from helix.output.pulls.pull_sentences import comparison_words
-from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
+from helix.output.words import answer_words as answers
+from helix.output.words.finding_words import capital
 from helix.output.words.pull_words import NONE, PullFormat, p_value, percents, remark_line
 from helix.studies.pulls.pull_compare import CompareResult, Comparison, Tested
 from helix.units import UnitSystem
+
+_SHOWN = 3
 
 
 def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Document:
@@ -18,6 +22,8 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     shown = PullFormat(units)
     title = f"Pull tests compared by {result.by}: {result.place}"
     told = [comparison_words(pair, shown) for pair in result.comparisons]
+    surest = sorted(range(len(told)), key=lambda place: _ranked(result.comparisons[place]))
+    first = sorted(surest[:_SHOWN])
     notes = [note for pair in result.comparisons for note in pair.notes] + list(result.notes)
     rows = tuple(
         (
@@ -38,8 +44,10 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     )
     blocks: list[Block | None] = [
         Heading(title, 1),
-        *(Para(text, strong=len(told) <= 6) for text in told),
+        Answer(tuple(capital(told[place]) for place in first), f"{len(told)} pairs by {result.by}"),
+        *(Para(text) for place, text in enumerate(told) if place not in first),
         Para(f"helix {result.version}. {CAUTION}"),
+        Para(answers.CAUTION),
         compare_chart(result, units),
         Table(
             "Loads, first less second", heading, rows, (0, 1),
@@ -56,6 +64,12 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
         methods_table(("M1", "M5", "M12", "M13", "M14", "M15")),
     ]  # fmt: skip
     return Document(title, tuple(block for block in blocks if block is not None))
+
+
+def _ranked(pair: Comparison) -> float:
+    """The corrected p of a pair, by which the surest difference is said first; pairs without one come last."""
+    known = [tested.holm for tested in (pair.welch, pair.fisher) if not math.isnan(tested.p)]
+    return min(known, default=math.inf)
 
 
 def _modes(pair: Comparison) -> str:

@@ -12,6 +12,7 @@ from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
 from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, question_words
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import explain
 from helix.output.words.pull_words import NONE, PullFormat, counted, percent, plain_number, remark_line
 from helix.studies.pulls_plan.load_cells import CellChoice
@@ -68,7 +69,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
         ),
         _order(plan),
         Heading("Cautions"),
-        Bullets(CAUTIONS),
+        Bullets((CAUTION, *CAUTIONS)),
         Heading("What to keep in mind") if plan.notes else None,
         Bullets(tuple(remark_line(note, units) for note in plan.notes)) if plan.notes else None,
         Para(f"helix {plan.version}; order drawn with seed {plan.setup.seed}."),

@@ -9,7 +9,7 @@ from typing import Final
 from helix.findings import Judgement
 from helix.output.words.finding_words import capital
 from helix.output.words.words import more_words, shown_severity, telling_of
-from helix.units import UnitSystem
+from helix.units import UnitSystem, format_tape
 
 CAUTION: Final = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
 """Told at the end of everything that carries a load or tells hands what to do."""
@@ -65,7 +65,7 @@ def breaks_words(place: str) -> str:
     return _PLACES.get(place, f"at the {place.replace('_', ' ')}")
 
 
-def headline(judgement: Judgement, units: UnitSystem = "metric", sound: str = "nothing found wrong.") -> str:
+def headline(judgement: Judgement, units: UnitSystem = "metric", sound: str = "Nothing found wrong.") -> str:
     """The verdict's word, and the most severe finding with how many more there are, in one line; sound: what a good joint
     is told after "OK."."""
     found = telling_of(judgement, units)
@@ -82,6 +82,16 @@ def remedy_line(judgement: Judgement, units: UnitSystem = "metric") -> str:
     found = telling_of(judgement, units)
     known = found and found[0].do and found[0].finding.remedy != "see-why"
     return f"Change: {found[0].do}." if known else ""
+
+
+def tape_range(low_mm: float, high_mm: float, units: UnitSystem) -> str:
+    """From what to what length, as a tape shows them.
+
+    >>> tape_range(455.3, 464.1, "metric"), tape_range(455.3, 464.1, "inch")
+    ('455 to 464 mm', '17 15/16 to 18 1/4 in')
+    """
+    unit = " in" if units == "inch" else " mm"
+    return f"{format_tape(low_mm, units).removesuffix(unit)} to {format_tape(high_mm, units)}"
 
 
 def short_title(title: str) -> str:

@@ -62,7 +62,7 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
         return f"about {format_force(newtons, units)}, {100 * share:.0f} % of the wire"
 
     def early(which: int) -> bool:
-        """Whether it locks, but breaks well below the first."""
+        """Whether it locks, but breaks well below the first joint."""
         first, here = (found.row("hold_n").values[k] for k in (0, which))
         locks = found.row("hold_verdict").values[which] == "locks"
         return locks and isinstance(first, float) and isinstance(here, float) and here < limits.EARLY * first
@@ -82,7 +82,8 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
     if found.row("hold_n").values[0] is None:
         return ""
     differs = any(found.row(key).differs[joint] for key in ("hold_n", "hold_verdict"))
-    first = load(0) if praised(0) else said(0, loud=False)
+    locks = found.row("hold_verdict").values[0] == "locks"
+    first = load(0) if locks else said(0, loud=False)
     if praised(joint):
         against = f"; the first {first}" if differs else ", as the first"
         return f"Hold: by an estimate that does not know of this, {load(joint)}{against}."

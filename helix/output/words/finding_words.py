@@ -242,7 +242,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
 }
 ADVICE: Final[dict[str, str]] = {
     "": "",
-    "own-angle": 'let the legs run into the twist at its own angle, {own_deg:.0f} deg between them: throat = "tangent"',
+    "own-angle": "let the legs run into the twist at its own angle, {own_deg:.0f} deg between them",
     "lay-for-angle": "use a longer lay, {sound_lay_d:g} d or more, so that the legs leave the twist at less than 90 deg to each other",
     "lay-for-entry": "use a longer lay, {sound_lay_d:g} d or more: a twist this tight cannot be entered more gently",
     "lay-for-exit": "use a longer lay, {sound_lay_d:g} d or more: a twist this tight cannot be left more gently",
@@ -251,9 +251,9 @@ ADVICE: Final[dict[str, str]] = {
     "not-past-square-longer-lay": (
         "never bend the tag past square; go straight from the twist to the first wrap, and use a longer lay, {sound_lay_d:g} d or more"
     ),
-    "gradual-exit": '{steps}: style = "gradual"{peak_stated:choose:, and no peak_angle|}',
-    "open-what-presses": "open what presses: a longer lay, a longer exit, or a wider pitch",
-    "touching-pitch": 'write pitch = "touching"',
+    "gradual-exit": "{steps}",
+    "open-what-presses": "make room: a longer lay, a longer exit, or a wider pitch",
+    "touching-pitch": "wind the wraps so that they just touch",
     "longer-leg": "let the leg come onto the axis over a longer way",
     "longer-lay": "twist with a longer lay",
     "sound-lay": "twist to a lay of {sound_lay_d:g} d or more",
@@ -266,12 +266,12 @@ ADVICE: Final[dict[str, str]] = {
     "add-turns": "add turns, or prove it with pull tests",
     "add-wraps": "add wraps, or prove it with pull tests",
     "add-turns-first": "add turns first, or prove it with pull tests",
-    "count-crossings": "if you counted crossings, write crossings = {turns:g} instead of turns",
+    "count-crossings": "if you counted crossings, they are half as many turns",
     "check-rating": "check size, material and rated load",
     "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
-    "see-why": "see helix why for what would help",
+    "see-why": "look under why for what would help",
     "pull-tests": "prove it with pull tests",
 }
 

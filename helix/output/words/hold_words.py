@@ -229,10 +229,10 @@ def speaker_line(result: HoldResult) -> str:
     if governing.key == WRAPS_ALONE.key:
         return f"Wraps alone: no friction number is needed; it assumes that {governing.assumption}."
     others = len(result.applicable) - 1
-    rank = "the most cautious of those in range" if others else "the only one in range"
+    rank = "the most conservative valid here" if others else "the only one in range"
     number = governing.friction.value if governing.friction else 0.0
     return (
-        f"Model {governing.key} ({_NAMES[governing.key]}, effective friction {number:.3f}) speaks, {rank}: it assumes that "
+        f"From model {governing.key} ({_NAMES[governing.key]}, effective friction {number:.3f}), {rank}: it assumes that "
         f"{governing.assumption}."
     )
 
@@ -261,7 +261,7 @@ def _test(test: DecidingTest, result: HoldResult, units: UnitSystem) -> str:
 def _said(said: Prediction, strength_n: float, units: UnitSystem) -> str:
     low, high = said.low_n, said.high_n
     if high <= 0.01 * strength_n:
-        return "about nothing"
+        return "near zero"
     if high / low < 1.02:
         return f"about {format_force(0.5 * (low + high), units)}"
     return f"{format_force(low, units)} to {format_force(high, units)}"

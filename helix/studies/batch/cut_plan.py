@@ -56,7 +56,7 @@ class UnusedStock:
 @result
 class CutPlan(Result):
     """The answer for a plan. gap: the largest of the wires' own, 0 is proven best; cost: of the wire used up,
-    a rest worth keeping keeps its share of the price; opened_cost: of all stock cut into, whole; short: what the
+    an offcut that is kept keeps its share of the price; opened_cost: of all stock cut into, whole; short: what the
     stock has no room for."""
 
     rows_in: ClassVar = "pieces"

@@ -150,7 +150,7 @@ class HoldResult(Result):
     plan_with_n: 19 of 20 pieces hold more; expected_n: their mean; hold_n: it between the 2.5 % and the 97.5 % of pieces.
     not_estimated: codes of what practice calls a fault and no model speaks of; then there is no load. made_right: of the
     same joint without a fault, which none is said to better. layers: what each layer of evidence moved. bends_leave_n:
-    what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most cautious of those
+    what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most conservative of those
     that apply. not_modelled: codes of what the models know nothing of in this joint, most of them those of findings of
     its shape. outcome, forecast: what the draws gave.
     """

@@ -209,7 +209,7 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
             doubts, made = (*doubts, _no_joint(problem)), None
     if made is not None and not found.settled:
         raise ConvergenceError(
-            "the sizes behind these readings came to no rest: the readings contradict each other; leave out what is least "
+            "the search for the sizes behind these readings did not converge: the readings contradict each other; leave out what is least "
             "sure, or give it a wider uncertainty"
         )
     return Found(

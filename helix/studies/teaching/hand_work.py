@@ -194,6 +194,22 @@ def _hands(joint: Joint, flow: float) -> HandAngles:
     )
 
 
+def regrips(found: FormResult) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """After which turns and after which wraps the grip on the joint moves up, each a free length further along."""
+    joint, sizes = build_joint(found.recipe), build_joint(found.recipe).layout.sizes
+    d, reach = joint.diameter_mm, found.grips.free_length_mm
+    turns: list[int] = []
+    wraps: list[int] = []
+    barrel = found.grips.worked_mm - sizes.wraps * sizes.pitch * d
+    for move in range(1, found.grips.grip_moves + 1):
+        at = move * reach
+        if at < barrel or not sizes.wraps:
+            turns.append(min(max(int(at / (sizes.lay * d)), 1), max(int(sizes.turns), 1)))
+        else:
+            wraps.append(max(int((at - barrel) / (sizes.pitch * d)), 1))
+    return tuple(dict.fromkeys(turns)), tuple(dict.fromkeys(wraps))
+
+
 def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:
     handle = recipe.finish.handle_mm
     crank = float(handling.crank_length(moment.nominal, hand_force_n))

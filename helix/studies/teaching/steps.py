@@ -15,6 +15,7 @@ from helix.geometry.wire.path import Path
 from helix.mechanics import limits
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.making import Making, making_of, wire_at
+from helix.units import format_turns
 from helix.values import result
 
 MOST_OF_A_KIND = 8  # turns, or wraps, that are shown one by one
@@ -179,4 +180,4 @@ def _swing_sentence(result: ShapeResult) -> str:
     if angle > math.degrees(limits.ANGLE_LIMIT_RAD):
         return f"Here the tag is bent out to {angle:.0f} deg, past square: this is the fault."
     turns = result.counts.swing_after_leg
-    return f"Swing the tag out over {turns:.2g} turns to {angle:.0f} deg from the standing leg; never past square."
+    return f"Swing the tag out over {format_turns(turns)} to {angle:.0f} deg from the standing leg; never past square."

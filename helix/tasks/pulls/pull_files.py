@@ -33,10 +33,7 @@ class PullTests:
 
 
 LEAVE_OUT: Final = Option(
-    "leave_out",
-    "go on without rows that cannot be read (they are named)",
-    TICK,
-    label="Write reports without rows that cannot be read",
+    "leave_out", "leave unreadable rows out (they are named)", TICK, label="Leave unreadable rows out"
 )
 
 

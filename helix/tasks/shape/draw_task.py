@@ -1,4 +1,4 @@
-"""Draw: a picture, a drawing, a page to turn the joint on, or a model, as the file's ending says."""
+"""Draw: a picture, a drawing, an interactive 3-D page, or a model, as the file's ending says."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from typing import Final
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.output.canvas.canvas import THEMES, png_bytes
 from helix.output.picture.picture import SIZE_PX, Look, picture_pixels
+from helix.output.report.document import Answer
 from helix.output.shape.drawing import PAGE_MM, drawing_svg
+from helix.output.shape.shape_answers import drawn_answer
 from helix.output.surface.mesh import QUALITIES, mesh_bytes, mesh_colours, mesh_lines, wire_mesh
 from helix.output.viewer.shared_page import page_html
-from helix.output.words.words import answer_line, verdict_line
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.tasks.options import RECIPE, TICK, Option, choice, number, quantity, units
 from helix.tasks.shape.judged import STRICT, is_ok
@@ -107,13 +108,11 @@ def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     return mesh_bytes(mesh, suffix, mesh_colours(mesh, result, given.colour or "verdict"), scale)
 
 
-def _done(result: ShapeResult, given: Given) -> str:
+def _done(result: ShapeResult, given: Given) -> Answer:
     path = given.written[0]
     suffix = path.suffix.lower()
     where = f"{'Model' if suffix in MODELS else 'Drawn'} in {path}{'; open it in a browser.' if suffix == PAGE else ''}"
-    return (
-        "\n".join((answer_line(result, given.system), verdict_line(result, given.system), where, *given.notes)) + "\n"
-    )
+    return drawn_answer(result, given.system, (where, *given.notes))
 
 
 TASK = Task(
@@ -146,7 +145,7 @@ TASK = Task(
     ),
     run=lambda given: shape(given.recipe),
     check=_misplaced,
-    text=_done,
+    answer=_done,
     files=(
         Output(
             "output",

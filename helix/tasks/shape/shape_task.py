@@ -7,9 +7,10 @@ from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.output.report.record import points_text, result_to_dict
+from helix.output.shape.shape_answers import shape_answer
 from helix.output.shape.shape_table import shape_text
 from helix.studies.shape.shape import ShapeResult, shape
-from helix.tasks.options import RECIPE, TICK, Option, quantity, units
+from helix.tasks.options import RECIPE, Option, quantity, units
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
@@ -37,7 +38,6 @@ def _needless(given: Given) -> Iterator[ValidationIssue]:
 TASK = Task(
     options=(
         RECIPE,
-        Option("all", "also contact lengths, the exit's shape, and what the interval is made of", TICK),
         Option(
             "step",
             "distance of the points",
@@ -48,7 +48,8 @@ TASK = Task(
     ),
     run=lambda given: shape(given.recipe),
     check=_needless,
-    text=lambda found, given: shape_text(found, given.system, colour=given.coloured, every=given.all),
+    answer=lambda found, given: shape_answer(found, given.system),
+    text=lambda found, given: shape_text(found, given.system, colour=given.coloured, every=True),
     record=result_to_dict,
     json="mm, N and deg",
     files=(

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from helix.output.canvas.paper import page_pdf
+from helix.output.report.document import Answer
+from helix.output.shape.shape_answers import drawn_answer
 from helix.output.sheet.sheet import sheet_page
-from helix.output.words.words import answer_line, verdict_line
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.tasks.options import RECIPE, Option, choice, units
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
 
-def _done(result: ShapeResult, given: Given) -> str:
-    return (
-        f"{answer_line(result, given.system)}\n{verdict_line(result, given.system)}\nSheet written to {given.written[0]}. "
-        "Print it at 100 %, not fitted to the page, and check its rule.\n"
-    )
+def _done(result: ShapeResult, given: Given) -> Answer:
+    written = f"Sheet written to {given.written[0]}. Print it at 100 %, not fitted to the page, and check its rule."
+    return drawn_answer(result, given.system, (written,))
 
 
 TASK = Task(
@@ -25,7 +24,7 @@ TASK = Task(
         units(),
     ),
     run=lambda given: shape(given.recipe),
-    text=_done,
+    answer=_done,
     files=(
         Output(
             "output",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from helix.output.shape.shape_answers import sizes_answer
 from helix.output.shape.size_table import sizes_text
+from helix.output.words.answer_words import CAUTION
 from helix.studies.shape.size_list import SizeList, list_sizes
 from helix.tasks.options import Option, units
 from helix.tasks.task import Task
@@ -14,7 +16,8 @@ TASK = Task(
         units(default="metric"),
     ),
     run=lambda given: list_sizes(given.family, given.material),
-    text=lambda found, given: sizes_text(found, given.system),
+    answer=lambda found, given: sizes_answer(found, given.system),
+    text=lambda found, given: f"{sizes_text(found, given.system)}\n{CAUTION}\n",
     record=SizeList.to_dict,
     json="mm, MPa and N",
 )

@@ -9,9 +9,12 @@ from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.output.canvas.canvas import THEMES
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.picture import gl
+from helix.output.report.document import Answer
 from helix.output.report.document_html import document_html
 from helix.output.report.record import record
 from helix.output.teaching.compare_picture import WIDTH_PX, compare_canvas, compare_document, compare_png
+from helix.output.teaching.teaching_answers import compare_answer
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.words import title_of
 from helix.studies.shape.shape import shape
@@ -56,12 +59,16 @@ def _drawn(found: Comparison, given: Given, suffix: str) -> str | bytes:
     return document_html(compare_document(found, picture, "svg+xml" if vector else "png", given.system))
 
 
-def _done(found: Comparison, given: Given) -> str:
+def _answer(found: Comparison, given: Given) -> Answer:
+    return compare_answer(found, given.system, f"Drawn in {given.written[0]}")
+
+
+def _told(found: Comparison, given: Given) -> str:
     lines = []
     for k in range(1, len(found.results)):
         lines.append(f"{title_of(found.results[k])}, against {title_of(found.results[0])}:")
         lines += [f"  {line}" for line in difference_lines(found, k, given.system)]
-    return "\n".join((*lines, f"Drawn in {given.written[0]}")) + "\n"
+    return "\n".join((*lines, "", CAUTION)) + "\n"
 
 
 TASK = Task(
@@ -74,7 +81,8 @@ TASK = Task(
     ),
     run=_compared,
     check=_counted,
-    text=_done,
+    answer=_answer,
+    text=_told,
     record=record,
     json="mm, N and deg; _d in wire diameters",
     files=(

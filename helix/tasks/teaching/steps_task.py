@@ -9,10 +9,13 @@ from pathlib import Path
 
 from helix.errors import ValidationIssue
 from helix.output.picture import gl
+from helix.output.report.document import Answer
 from helix.output.shape.shape_table import columns
 from helix.output.teaching.animation import SIZE_PX, moving_bytes
 from helix.output.teaching.bench import Bench, bench_of
 from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
+from helix.output.teaching.teaching_answers import steps_answer
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import fixed_length
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import Step, forming_steps
@@ -87,7 +90,11 @@ def _progress(given: Given, what: str) -> Callable[[int, int], None]:
     return progress
 
 
-def _done(found: Making, given: Given) -> str:
+def _answer(found: Making, given: Given) -> Answer:
+    return steps_answer(found.result, found.steps, given.system, f"Steps in {given.written[0]}")
+
+
+def _told(found: Making, given: Given) -> str:
     """The steps, and the ink marks as a table."""
     decimals, unit = (2, "in") if given.system == "inch" else (1, "mm")
     rows = [["ink", f"{unit} from the tag's end", f"{unit} from the standing end", ""]]
@@ -96,14 +103,15 @@ def _done(found: Making, given: Given) -> str:
         rows.append([mark.letter, *(fixed_length(mm, given.system, decimals) for mm in ends), mark.what])
     lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in found.steps]
     table = columns(rows, indent="", left=(0, 3)).splitlines()
-    return "\n".join((*lines, "", *table, "", f"Steps in {given.written[0]}")) + "\n"
+    return "\n".join((*lines, "", *table, "", CAUTION)) + "\n"
 
 
 TASK = Task(
     options=(RECIPE, Option("size", "pixels of each picture (1280x800; an animation 900x600)", letters="WxH"), units()),
     run=_made,
     check=_sized,
-    text=_done,
+    answer=_answer,
+    text=_told,
     files=(
         Output(
             "output",

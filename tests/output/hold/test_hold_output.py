@@ -133,8 +133,8 @@ def test_the_model_that_spoke_and_its_assumption_in_one_breath(name):
     found = result(name)
     text = squeezed(document_text(hold_document(found)))
     governing = found.model
-    sentence = next(part for part in re.split(r"(?<=\.) ", text) if part.startswith(f"Model {governing.key} ("))
-    assert "speaks" in sentence and governing.assumption in text
+    sentence = next(part for part in re.split(r"(?<=\.) ", text) if part.startswith(f"From model {governing.key} ("))
+    assert "assumes" in sentence and governing.assumption in text
     assert f"{governing.friction.value:.3f}" in text
     assert "at a lay of 4 d, over the wire's own strength" in text
 
@@ -182,7 +182,7 @@ def test_what_no_model_knows_is_said_with_what_practice_says():
     for subject in ("Number of wraps", "Evenness of the twist", "Hand of the barrel", "Size of the wire"):
         assert f"{subject}: no model, practice says" in text
     assert safe_line(cells).startswith(
-        "Smallest safe pair: 5 turns (by the models) and 5 wraps (no model; practice says"
+        "Fewest counts estimated to lock: 5 turns (by the models) and 5 wraps (no model; practice says"
     )
 
 

@@ -2,7 +2,7 @@
 
 * every cell is the estimate of that very joint; the row without turns is wraps alone;
 * along a row nothing changes beyond the hinge; down a column more turns never hold less;
-* the smallest safe pair: fewest turns that lock, wraps by practice; wraps no model knows are said to be so;
+* the fewest counts estimated to lock: fewest turns that lock, wraps by practice; wraps no model knows are said to be so;
 * a bar's ends are the estimates of the changed recipes; weaker or stronger wire scales loads and leaves chances;
   what no model knows is listed and empty.
 """

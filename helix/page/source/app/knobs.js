@@ -83,7 +83,7 @@ export class Knobs {
     });
     this.help = el("p", { class: "explain", "aria-hidden": "true" }, "");
     this.help.classList.add("idle");
-    this.help.append("Marked on each slider: the range that is sensible. Grey values are left open: helix works them out.");
+    this.help.append("Marked on each slider: green: usual range; grey: not set, worked out.");
     holder.append(...made, el("p", { class: "cautions" }, app.start.cautions.join(" ")), this.help);
   }
 

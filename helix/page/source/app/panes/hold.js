@@ -17,7 +17,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const papers = new JobBox(app, { wait: "writing the file" });
   const other = new JobBox(app, { fields: assumed, wait: "estimating" });
   let tests = null;
-  const named = el("p", { class: "small" }, "No file of your own: the friction of published tests.");
+  const named = el("p", { class: "small" }, "No file of your own: friction from common practice (no source).");
   const own = dropZone({ label: "Fit the friction to pull tests of your own: drop their file (CSV), or choose it", accept: ".csv,.txt,text/csv",
     taken: ([file]) => {
       tests = file;

@@ -1,0 +1,142 @@
+"""What `cut` and `choose` answer in a few lines: what to cut and what it takes; the wire to take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from helix.findings import Judgement
+from helix.output.report.document import Answer
+from helix.output.words.answer_words import headline, short_title, tape_range
+from helix.output.words.words import shown_severity, telling_of
+from helix.studies.batch.piece_cuts import MARKS
+from helix.units import UnitSystem, format_force, format_length, format_tape
+
+if TYPE_CHECKING:
+    from helix.studies.batch.choosing import Choices
+    from helix.studies.batch.cut_plan import CutPlan
+    from helix.studies.batch.piece_cuts import PieceCut
+
+
+def cut_answer(result: CutPlan, units: UnitSystem) -> Answer:
+    """The verdict on the joints, a line a piece, then the stock that it takes."""
+    named = letters(result)
+    count = sum(piece.piece.count + piece.spare for piece in result.pieces)
+    spare = sum(piece.spare for piece in result.pieces)
+    currency = result.plan.cutting.currency
+    cost = "" if result.opened_cost is None else f"; the stock opened costs {money(result.opened_cost, currency)}"
+    lines = [
+        _worst(result, units),
+        *(_piece_line(named[piece.piece.name], piece, units) for piece in result.pieces),
+        (
+            f"{count} pieces{f' ({spare} spare)' if spare else ''}, "
+            f"{long_length(sum(wire.pieces_mm for wire in result.wires), units)} of wire{cost}."
+        ),
+        _stock_line(result, units),
+        _handle_line(result, units),
+    ]
+    more = "Stock by stock, all marks: --all."
+    return Answer(tuple(line for line in lines if line), short_title(result.plan.title), more)
+
+
+def _worst(result: CutPlan, units: UnitSystem) -> str:
+    """The most severe verdict on a joint of the batch, and where it is."""
+    judged: list[tuple[Judgement, str]] = [
+        (end.judgement, f"{piece.piece.name}, end {end.name}")
+        for piece in result.pieces
+        for end in piece.ends
+        if end.judgement is not None
+    ]
+    if not judged:
+        return "OK. No joints, only lengths."
+    worst, where = max(judged, key=lambda pair: pair[0].severity)
+    found = telling_of(worst, units)
+    return f"{shown_severity(worst).name}: {where}: {found[0].short}." if found else "OK. Every joint is good."
+
+
+def _piece_line(letter: str, piece: PieceCut, units: UnitSystem) -> str:
+    """How many to cut how long, from what to what, and where the middle of each eye is marked."""
+    total, interval = format_tape(piece.saw_mm, units), tape_range(piece.low_mm, piece.high_mm, units)
+    eye = tuple(MARKS)[1]
+    eyes = [mark.from_first_mm if mark.end == 1 else mark.from_second_mm for mark in piece.marks if mark.what == eye]
+    marks = " and ".join(dict.fromkeys(format_tape(mm, units) for mm in eyes))
+    text = f"{letter}  {piece.piece.count + piece.spare} x {total} ({interval}), {piece.piece.name}"
+    return f"{text}; eye {marks} from the end" if marks else text
+
+
+def _stock_line(result: CutPlan, units: UnitSystem) -> str:
+    """How much stock is opened, what is left, and whether less would do."""
+    opened = len(result.stock)
+    left = sum(sawn.left_mm for sawn in result.stock if sawn.kept)
+    text = f"{opened} length{'' if opened == 1 else 's'} of stock opened, {long_length(result.opened_mm, units)}"
+    text += f"; {long_length(left, units)} left, {long_length(result.waste_mm, units)} waste"
+    least = {"stock": "least stock possible", "waste": "least waste possible", "cost": "least cost possible"}
+    proven = (
+        f"{least[result.plan.cutting.minimise]} (proven)"
+        if result.proven
+        else f"at most {100.0 * result.gap:.2g} % over the least"
+    )
+    return f"{text}; {proven}."
+
+
+def _handle_line(result: CutPlan, units: UnitSystem) -> str:
+    """How much of the wire is handles, which are broken off and thrown away."""
+    handles = sum(end.handle_mm * (piece.piece.count + piece.spare) for piece in result.pieces for end in piece.ends)
+    wire = sum(use.pieces_mm for use in result.wires)
+    if not handles:
+        return ""
+    return f"Handles, thrown away: {long_length(handles, units)} ({100.0 * handles / wire:.0f} %)."
+
+
+def choose_answer(result: Choices, units: UnitSystem) -> Answer:
+    """The lightest wire that will do, what it holds, and the next ones."""
+    first, wish = result.choices[0], result.wish
+    wire = f"{first.wire.size or ''} {first.wire.material}, {format_length(first.wire.diameter_mm, units)}".strip()
+    load = f"{format_force(wish.load_n, units)} with a margin of {wish.margin:g}"
+    lines = [
+        headline(first.judgement, units, f"{wire}: the lightest for {load}."),
+        *([f"Lightest for {load}: {wire}."] if not first.judgement.is_ok or telling_of(first.judgement) else []),
+        f"Plan with {format_force(first.holds_n, units)} (an estimate), {first.margin:.2f} times the load.",
+        f"Joint {format_length(first.finished_mm, units)} long; smallest pin {format_length(first.least_pin_mm, units)}.",
+        *_next(result, units),
+    ]
+    return Answer(tuple(lines), f"Wires for {format_force(wish.load_n, units)}")
+
+
+def _next(result: Choices, units: UnitSystem) -> Iterator[str]:
+    others = result.choices[1:4]
+    if others:
+        said = "; ".join(
+            f"{choice.wire.size or format_length(choice.wire.diameter_mm, units)} {choice.wire.material} "
+            f"{format_force(choice.holds_n, units)}"
+            for choice in others
+        )
+        yield f"Next: {said}."
+
+
+def money(amount: float, currency: str) -> str:
+    """An amount with its currency.
+
+    >>> money(7.9105, "EUR"), money(3.0, "")
+    ('7.91 EUR', '3.00')
+    """
+    return f"{amount:.2f} {currency}".rstrip()
+
+
+def long_length(mm: float, units: UnitSystem) -> str:
+    """A length that may be of a whole coil: m from 10 m up, or ft from 10 ft up.
+
+    >>> long_length(29634.0, "metric"), long_length(370.4, "metric"), long_length(29634.0, "inch")
+    ('29.63 m', '370 mm', '97.22 ft')
+    """
+    if units == "inch" and mm >= 3048.0:
+        return f"{mm / 304.8:.2f} ft"
+    if units == "metric" and mm >= 9999.5:
+        return f"{mm / 1000.0:.2f} m"
+    return format_length(mm, units)
+
+
+def letters(result: CutPlan) -> dict[str, str]:
+    """A letter for each kind of piece, in the plan's order: A, B, ... Z, AA, AB, ..."""
+    names = [piece.piece.name for piece in result.pieces]
+    return {name: (chr(64 + k // 26) if k >= 26 else "") + chr(65 + k % 26) for k, name in enumerate(names)}

@@ -1,0 +1,58 @@
+"""What `compare` and `steps` answer in a few lines: what is wrong with the other joint; what hands do, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from helix.output.report.document import Answer
+from helix.output.shape.shape_answers import counts_line, cut_line
+from helix.output.words.answer_words import headline, remedy_line, short_title
+from helix.output.words.compare_words import differences
+from helix.output.words.words import shown_severity, telling, title_of
+from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.compare_joints import Comparison
+from helix.studies.teaching.steps import Step
+from helix.units import UnitSystem
+
+_WORDS = {
+    "mark": "ink",
+    "bend": "bend the eye",
+    "cross": "cross the legs",
+    "twist": "twist",
+    "straighten": "straighten the leg",
+    "swing": "swing the tag out",
+    "wrap": "wrap",
+    "handle": "break off",
+}
+
+
+def compare_answer(found: Comparison, units: UnitSystem, written: str) -> Answer:
+    """What is wrong with each of the others; of one other, how it holds and what differs most."""
+    first, *others = found.results
+    lines = [_verdict(other) for other in others]
+    if len(others) == 1:
+        told = differences(found, 1, units)
+        lines += [told.hold, *told.lines[:2]]
+    return Answer((*(line for line in lines if line), written), f"Against {short_title(title_of(first))}")
+
+
+def _verdict(result: ShapeResult) -> str:
+    told = telling(result)
+    what = told[0].short if told else "nothing found wrong"
+    return f"{shown_severity(result.judgement).name}: {short_title(title_of(result))}: {what}."
+
+
+def steps_answer(result: ShapeResult, steps: Sequence[Step], units: UnitSystem, written: str) -> Answer:
+    """The verdict, what to cut, what the hands do in order, what to count."""
+    kinds = [_WORDS[kind] for kind, _ in groupby(step.kind for step in steps) if kind in _WORDS]
+    judgement = result.judgement
+    lines = (
+        headline(judgement, units),
+        remedy_line(judgement, units),
+        cut_line(result, units),
+        f"{len(steps)} steps: {', '.join(kinds)}.",
+        counts_line(result, units),
+        written,
+    )
+    return Answer(tuple(line for line in lines if line), short_title(title_of(result)), "--all: every step, all marks.")

@@ -1,0 +1,157 @@
+"""What every command prints without --all: a short answer, the verdict first, and nothing that --all leaves out.
+
+Map of what must hold:
+  at most eight lines and one of caution, as printed, of at most 100 columns; cut six and one a piece
+  the verdict's word comes first for a joint that is not good, and a sharp or faulty joint is not praised
+  --all says all that the answer says
+  words that people do not use stand nowhere
+  a command, an option, a file of the wrong kind or a missing one is told in one line, exit code 2
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from helix.commands.main import main
+from helix.findings import Severity
+from helix.model.recipe.recipe import read_recipe
+from helix.output.words.answer_words import CAUTION
+from helix.studies.judge import judge
+
+ROOT = Path(__file__).resolve().parents[2]
+DEMO = ROOT / "docs/examples/logger-tether.toml"
+PLAN = ROOT / "docs/examples/reef-station.toml"
+PULLS = ROOT / "docs/examples/pulls/logger-tethers.csv"
+NO_JOINT = ("crossings-as-turns", "lay-two")  # refused as recipes
+FAULTS = [path for path in sorted((ROOT / "docs/examples/faults").glob("*.toml")) if path.stem not in NO_JOINT]
+FEW = ("--draws", "200")
+OF_A_JOINT = {
+    "shape": (),
+    "hold": FEW,
+    "form": (),
+    "stretch": ("--load", "300 N"),
+    "sheet": ("-o", "joint.pdf", "--force"),
+    "draw": ("-o", "joint.svg", "--force"),
+}
+OTHERS: dict[str, tuple[str, ...]] = {
+    "why": (str(DEMO), *FEW),
+    "spread": (str(DEMO), *FEW),
+    "sizes": (),
+    "choose": ("--load", "400 N", "--family", "MWG", "--material", "302 stainless", "--rows", "2"),
+    "cut": (str(PLAN),),
+    "compare": (str(DEMO), str(FAULTS[0]), "-o", "both.svg", "--force"),
+    "pulls compare": (str(PULLS), "--by", "group"),
+    "pulls plan": (str(DEMO),),
+}
+WITH_ALL = {*OF_A_JOINT, *OTHERS} - {"sheet", "draw"}
+
+
+@pytest.fixture
+def printed(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.chdir(tmp_path)
+
+    def run(name: str, *words: str) -> list[str]:
+        assert main([*name.split(), *words]) == 0
+        return capsys.readouterr().out.rstrip("\n").split("\n")
+
+    return run
+
+
+def check_short(lines: list[str], most: int = 8) -> None:
+    assert lines[-1] == CAUTION
+    assert len(lines) <= most + 1, lines
+    assert max(map(len, lines)) <= 100
+    assert not any(line.startswith(" ") or not line for line in lines)
+
+
+@pytest.mark.parametrize("path", [DEMO, *FAULTS], ids=lambda path: path.stem)
+def test_a_joint_is_answered_in_eight_lines_its_verdict_first(printed, path: Path) -> None:
+    judgement = judge(read_recipe(path))
+    for name, more in OF_A_JOINT.items():
+        lines = printed(name, str(path), *more)
+        check_short(lines)
+        if judgement.severity > Severity.NOTE:
+            assert lines[0].startswith(f"{judgement.severity.name}: "), (name, lines)
+        if not judgement.is_ok:
+            assert not re.search(r"\b(LOCKS|OK)\b", "\n".join(lines)), (name, lines)
+        if "Plan with" in "\n".join(lines):
+            assert "an estimate" in next(line for line in lines if "Plan with" in line)
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("name", OTHERS)
+def test_every_other_command_is_answered_as_short(printed, name: str, units: str) -> None:
+    pieces = PLAN.read_text(encoding="utf-8").count("[[piece]]") if name == "cut" else 0
+    lines = printed(name, *OTHERS[name], "--units", units)
+    check_short(lines, 6 + pieces if pieces else 8)
+
+
+@pytest.mark.parametrize("name", sorted(WITH_ALL))
+def test_all_says_what_the_answer_says(printed, name: str) -> None:
+    words = (str(FAULTS[-2]), *OF_A_JOINT[name]) if name in OF_A_JOINT else OTHERS[name]
+    answer = " ".join(" ".join(printed(name, *words)[:-2]).split())  # without the line that says what to type
+    told = " ".join(" ".join(printed(name, *words, "--all")).split())
+    assert len(answer) > 40 and answer in told
+    assert CAUTION in told
+
+
+def test_the_table_of_a_hold_stands_alone(printed) -> None:
+    lines = printed("hold", str(DEMO), "--table", *FEW)
+    assert "Verdict for each pair" in "\n".join(lines) and not any(line.startswith("LOCKS") for line in lines)
+
+
+def test_inches_are_those_of_a_tape(printed) -> None:
+    text = "\n".join(printed("shape", str(DEMO), "--units", "inch"))
+    assert re.search(r"Cut \d+ \d+/(2|4|8|16) in", text) and " mm" not in text and "0.49 turn" not in text
+
+
+FORBIDDEN = (
+    "LOCKS, BUT BREAKS EARLY", "the first locks", "smallest safe pair", "what gives way first", "most cautious of those",
+    "the friction of published tests", "it would take more than the wire", "a page to turn it on",
+    "can be used with care", "proven to be the least", "a rest is kept", "will do in 80", "spare will do",
+    "Distances in in", "open what presses", "what a bend takes off", "gravest", "came to no rest", "about nothing",
+    "range that is sensible", "values are left open", "rows that cannot be read",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", FORBIDDEN)
+def test_plain_words_everywhere(words: str) -> None:
+    found = []
+    for folder in ("helix", "docs"):
+        for path in (ROOT / folder).rglob("*"):
+            kept = path.suffix in (".py", ".md", ".toml", ".js", ".html", ".css") and "decisions" not in path.parts
+            if not kept or path.name == "changelog.md":
+                continue
+            text = path.read_text(encoding="utf-8")
+            if words in text or (not words.isupper() and words.lower() in text.lower()):
+                found.append(path.relative_to(ROOT).as_posix())
+    assert found == []
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("shap", str(DEMO)), 'there is no command "shap"; did you mean shape?'),
+        (("pulls", "reed", "x.csv"), 'there is no command "pulls reed"; did you mean read?'),
+        (("shape", str(DEMO), "--al"), "helix shape has no option --al; did you mean --all?"),
+        (("shape", str(DEMO), "--zzz=3"), "helix shape has no option --zzz; helix shape --help lists them"),
+        (("cut", str(DEMO)), "this is a recipe; a plan is needed"),
+        (("hold", str(PLAN)), "this is a plan of pieces to cut; a recipe is needed"),
+        (("hold", "none.toml"), "no such file in "),
+        (("draw", str(DEMO), "-o", "sub/joint.svg"), "mkdir -p sub"),
+    ],
+)
+def test_a_mistake_is_told_in_one_line(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    words: tuple[str, ...],
+    told: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(list(words)) == 2
+    out, err = capsys.readouterr()
+    assert out == "" and told in err and err.count("\n") == 1
