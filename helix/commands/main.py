@@ -83,7 +83,7 @@ def _run(argv: Sequence[str] | None) -> int:
         complain(f"{where}{(error.strerror or str(error) or type(error).__name__).lower()}")
         return UNUSABLE
     except MemoryError:
-        complain("this needs more memory than there is; take a longer --step or a smaller --size")
+        complain(f"this needs more memory than there is{_smaller(words)}")
         return UNUSABLE
     except Exception as error:
         if os.environ.get("HELIX_DEBUG"):
@@ -177,6 +177,14 @@ def _task(name: str) -> Task:
     from helix.tasks.registry import task
 
     return task(name)
+
+
+def _smaller(words: Sequence[str]) -> str:
+    """What takes less memory, of the options that the command has."""
+    task = vars(parser_of(words).parse_args(words)).get("task")
+    keys = {option.key for option in task.options} if task else set()
+    less = [f"a {change} --{key}" for key, change in (("step", "longer"), ("size", "smaller")) if key in keys]
+    return f"; take {' or '.join(less)}" if less else ""
 
 
 def _close_pipe() -> None:

@@ -133,6 +133,13 @@ class Running:
     def post(self, path: str, body: object = None, **headers: str) -> Reply:
         return self.ask("POST", path, {} if body is None else body, **headers)
 
+    def joint(self, body: object) -> Reply:
+        """An answer about a joint; asked again where a draft came late, as on a busy machine."""
+        until = time.monotonic() + PATIENCE_S
+        while (reply := self.post("/api/joint", body)).status == 503 and time.monotonic() < until:
+            time.sleep(0.05)
+        return reply
+
     def raw(self, *parts: bytes) -> bytes:
         """What comes back until the server closes the connection."""
         with socket.create_connection(("127.0.0.1", self.port), timeout=PATIENCE_S) as talk:

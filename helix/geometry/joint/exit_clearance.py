@@ -17,6 +17,7 @@ from helix.geometry.wire.curves import Curve, Strand, derivatives
 from helix.geometry.wire.distance import SKIP, STEP, nearest
 from helix.geometry.wire.path import CurvePiece, Path
 
+_MOST_PAIRS = 500_000  # that are compared together
 TOUCH = 1e-10  # a gap above minus this counts as touching [d]
 
 
@@ -81,7 +82,7 @@ def self_gap(end: TwistEnd, plan: ExitPlan, pitch: float, sign: float, look: Loo
     points, tangents, piece = _sampled(chain, look.step)
     along = np.cumsum(np.linalg.norm(np.diff(points, axis=0, prepend=points[:1]), axis=1))
     own = piece < last
-    return _sampled_gap(points[own], points, tangents, np.abs(along[own, None] - along) < SKIP)
+    return _sampled_gap(points[own], points, tangents, along[own], along)
 
 
 def _between(one: list[Curve], other: list[Curve], look: Look) -> float:
@@ -108,23 +109,29 @@ def _evenly(curve: Curve, step: float) -> tuple[Array, Array]:
     return d[0], d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
 
 
-def _sampled_gap(points: Array, others: Array, tangents: Array, near: np.ndarray | None = None) -> float:
+def _sampled_gap(
+    points: Array, others: Array, tangents: Array, along: Array | None = None, along_others: Array | None = None
+) -> float:
     """Find the least gap of points (n, 3) from the tangents at the nearest samples of a wire (m, 3).
 
     Returns
     -------
     float
-        Gap [d], good to 2e-3 from samples a STEP apart (tests/geometry/joint/test_exit_choice.py); ``near`` (n, m)
-        not compared.
+        Gap [d], good to 2e-3 from samples a STEP apart (tests/geometry/joint/test_exit_choice.py); places nearer than
+        SKIP by their arc lengths ``along`` (n,) and ``along_others`` (m,) are not compared.
     """
-    d2 = np.sum(points**2, axis=1)[:, None] + np.sum(others**2, axis=1) - 2.0 * points @ others.T
-    if near is not None:
-        d2[near] = np.inf
-    rows, nearest_one = np.arange(len(points)), np.argmin(d2, axis=1)
-    along = np.sum((points - others[nearest_one]) * tangents[nearest_one], axis=1)
-    # a foot more than a step away belongs to what is not compared, or lies past a loose end
-    beside = d2[rows, nearest_one] - np.minimum(along**2, STEP**2)
-    return float(np.sqrt(max(beside.min(initial=np.inf), 0.0))) - 1.0
+    least, block = np.inf, max(1, _MOST_PAIRS // len(others))
+    for start in range(0, len(points), block):
+        own = points[start : start + block]
+        d2 = np.sum(own**2, axis=1)[:, None] + np.sum(others**2, axis=1) - 2.0 * own @ others.T
+        if along is not None and along_others is not None:
+            d2[np.abs(along[start : start + block, None] - along_others) < SKIP] = np.inf
+        rows, nearest_one = np.arange(len(own)), np.argmin(d2, axis=1)
+        foot = np.sum((own - others[nearest_one]) * tangents[nearest_one], axis=1)
+        # a foot more than a step away belongs to what is not compared, or lies past a loose end
+        beside = d2[rows, nearest_one] - np.minimum(foot**2, STEP**2)
+        least = min(least, float(beside.min(initial=np.inf)))
+    return float(np.sqrt(max(least, 0.0))) - 1.0
 
 
 def barrel_coil(curves: ExitCurves, pitch: float, sign: float, wraps: float) -> Strand:

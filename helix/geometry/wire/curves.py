@@ -154,6 +154,11 @@ class TransitionCurve:
     span: float
 
     @property
+    def straight(self) -> bool:
+        """Whether this is the straight rest."""
+        return self.part == 1
+
+    @property
     def speed(self) -> float | None:
         """Constant on the straight rest only."""
         if self.part == 0:
@@ -245,7 +250,7 @@ def is_straight(curve: Curve) -> bool:
         curve = curve.base
     if isinstance(curve, Strand):
         return curve.radius == (0.0,)
-    return isinstance(curve, Line) or (isinstance(curve, TransitionCurve) and curve.part == 1)
+    return isinstance(curve, Line) or getattr(curve, "straight", False)
 
 
 def positions(curve: Curve, u: Array) -> Array:

@@ -11,20 +11,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from helix.geometry.maths.jets import Array
+from helix.geometry.wire.near_pairs import joined_samples, near_pairs, places_needed
 from helix.geometry.wire.path import Path, Samples
 
 SKIP = 1.6  # pairs nearer than this along the wire are governed by curvature [d]
 STEP = 0.06  # spacing of the samples [d]
-_CHUNK = 8
 _NOISE = 1e-13  # distances along an exact contact differ by less than this [d]
 _STILL = 1e-15  # a step of the polish that gains less has arrived [d]
 _LEAST_BOUND = 1e-12  # what rounding leaves open [d]
-_REACHES = (1.35, 4.0, np.inf)  # pairs of chunks further apart cannot matter unless nothing is nearer [d]
-_APART = 1e3  # how far arc length jumps between two wires [d]
+_REACH = 1.35  # pairs further apart cannot matter unless nothing is nearer; then three times as far, and so on [d]
+_AT_ONCE = 20_000  # places whose feet are sought together
 
 
 @dataclass(frozen=True)
@@ -50,18 +51,33 @@ class _Chain:
     path: Path
     breaks: frozenset[int]
 
+    @cached_property
+    def spans(self) -> Array:
+        """Span of each piece (n,)."""
+        return np.array([p.curve.span for p in self.path.pieces])
+
+    @cached_property
+    def goes_on(self) -> np.ndarray:
+        """Whether another piece follows on each (n,)."""
+        last = len(self.path.pieces) - 1
+        return np.array([k < last and k not in self.breaks for k in range(last + 1)], dtype=bool)
+
+    @cached_property
+    def follows(self) -> np.ndarray:
+        """Whether each piece follows on another (n,)."""
+        return np.concatenate([[False], self.goes_on[:-1]])
+
     def advance(self, piece: np.ndarray, u: Array, du: Array, speed: Array) -> tuple[np.ndarray, Array]:
         """Move along the wire, across joins, stopping at loose ends."""
         piece, u = piece.copy(), u + du
-        spans = np.array([p.curve.span for p in self.path.pieces])
-        last = spans.size - 1
+        spans = self.spans
         for _ in range(2):
             over, under = u > spans[piece], u < 0.0
-            can = over & np.array([k < last and k not in self.breaks for k in piece], dtype=bool)
+            can = over & self.goes_on[piece]
             rest = (u - spans[piece]) * speed
             piece = np.where(can, piece + 1, piece)
             u = np.where(can, rest, u)
-            back = under & np.array([k > 0 and (k - 1) not in self.breaks for k in piece], dtype=bool)
+            back = under & self.follows[piece]
             rest = u * speed
             piece = np.where(back, piece - 1, piece)
             u = np.where(back, spans[piece] + rest, u)
@@ -69,11 +85,8 @@ class _Chain:
 
     def at_end(self, piece: np.ndarray, u: Array) -> np.ndarray:
         """Whether each place is a loose end of a wire."""
-        spans = np.array([p.curve.span for p in self.path.pieces])
-        lasts = {spans.size - 1, *self.breaks}
-        last = np.array([k in lasts for k in piece], dtype=bool)
-        first = np.array([k - 1 in lasts or k == 0 for k in piece], dtype=bool)
-        loose: np.ndarray = (first & (u <= 0.0)) | (last & (u >= spans[piece]))
+        first, last = ~self.follows[piece], ~self.goes_on[piece]
+        loose: np.ndarray = (first & (u <= 0.0)) | (last & (u >= self.spans[piece]))
         return loose
 
 
@@ -94,13 +107,18 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
     Nearest
         The gap, where, and its bound.
     """
-    chain, samples = _joined(paths, step)
-    i, j, edge = _candidates(samples, skip)
-    folded = _folded(paths, skip, step) if edge < 1.0 else None
+    chain, reach = _chained(paths), _REACH
+    while True:
+        samples = joined_samples(paths, step, places_needed(paths, step, reach))
+        i, j, edge = near_pairs(samples, skip, reach, step)
+        if i.size or not np.any(np.ptp(samples.points, axis=0) > reach / 2.0):
+            break
+        reach *= 3.0
+    folded = _folded(paths, samples, skip, step) if edge < 1.0 else None
     if i.size == 0:
         return folded or Nearest(np.inf, (0, 0), np.zeros((2, 3)), 0.0, {})
     first = samples.piece[i]
-    piece, u, place, m = _foot(chain, samples.points[i], samples.piece[j].copy(), samples.u[j].copy(), step)
+    piece, u, place, m = _feet(chain, samples, i, j, step)
     links = _links(i, place, 3.0 * step)
     pick = _lowest(first.astype(np.int64) * len(chain.path.pieces) + piece, m, links)
     pieces, at, dist, points = _polish(
@@ -123,6 +141,14 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
         _between(samples, i, place, m, links, step),
         gaps,
     )
+
+
+def _chained(paths: Sequence[Path]) -> _Chain:
+    """All wires as one chain."""
+    if len(paths) == 1:
+        return _Chain(paths[0], frozenset())
+    lasts = np.cumsum([len(path.pieces) for path in paths]) - 1
+    return _Chain(Path(tuple(p for path in paths for p in path.pieces)), frozenset(lasts.tolist()))
 
 
 def _along(chain: _Chain, samples: Samples, piece: np.ndarray, u: Array) -> Array:
@@ -162,111 +188,56 @@ def _lowest(keys: np.ndarray, m: Array, links: tuple[np.ndarray, np.ndarray]) ->
     order = np.lexsort((m, keys))
     starts = np.flatnonzero(np.diff(keys[order], prepend=-1))
     nearby = np.concatenate([order[starts], order[np.minimum(starts + 1, order.size - 1)]])
-    return np.unique(np.concatenate([dips, nearby, np.argsort(m, kind="stable")[:16]]))
+    chosen = np.zeros(m.size, dtype=bool)
+    chosen[np.concatenate([dips, nearby, np.argsort(m, kind="stable")[:16]])] = True
+    return np.flatnonzero(chosen)
 
 
-def _joined(paths: Sequence[Path], step: float) -> tuple[_Chain, Samples]:
-    """All wires as one chain; arc length jumps by more than any skip between wires."""
-    if len(paths) == 1:
-        return _Chain(paths[0], frozenset()), paths[0].sample(step)
-    pieces = tuple(p for path in paths for p in path.pieces)
-    breaks, count, shift, rows = set(), 0, 0.0, []
-    for path in paths:
-        s = path.sample(step)
-        rows.append(Samples(s.s + shift, s.points, s.tangents, s.curvature, s.piece + count, s.u))
-        count += len(path.pieces)
-        shift += path.length + _APART
-        breaks.add(count - 1)
-    merged = Samples(*(np.concatenate([getattr(r, f) for r in rows]) for f in Samples.__dataclass_fields__))
-    return _Chain(Path(pieces), frozenset(breaks)), merged
-
-
-def _candidates(samples: Samples, skip: float) -> tuple[np.ndarray, np.ndarray, float]:
-    """Find sample pairs near the least distance and locally nearest along the second.
-
-    Returns
-    -------
-    tuple
-        i and j (n,), i before j, and the least distance of pairs that are only just further apart along the wire
-        than ``skip``: where the wire is bent below D/2 these come closer without being locally nearest.
-    """
-    points, s = samples.points, samples.s
-    none, edge = np.zeros(0, dtype=int), np.inf
-    for reach in _REACHES:
-        i, j = _within(points, reach)
-        keep = s[j] - s[i] > skip
-        i, j = i[keep], j[keep]
-        if i.size == 0:
-            continue
-        d2 = np.sum((points[i] - points[j]) ** 2, axis=1)
-        edge = float(np.sqrt(d2[s[j - 1] - s[i] <= skip].min(initial=np.inf)))
-        for near in (d2 < 1.1, d2 <= reach**2):  # all that matters in a joint, then whatever there is
-            a, b, c2 = i[near], j[near], d2[near]
-            keep = (c2 <= _beside(samples, a, b, -1)) & (c2 <= _beside(samples, a, b, 1))
-            if keep.any():
-                a, b, c2 = a[keep], b[keep], c2[keep]
-                keep = c2 < (np.sqrt(c2.min()) + 0.03) ** 2
-                return a[keep], b[keep], edge
-    return none, none, edge
-
-
-def _within(points: Array, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    """Pairs i < j of samples in chunks that come within ``reach`` of each other."""
-    n = len(points)
-    starts = np.arange(0, n, _CHUNK)
-    centres = np.add.reduceat(points, starts) / np.diff(np.append(starts, n))[:, None]
-    owner = np.arange(n) // _CHUNK
-    radii = np.sqrt(np.maximum.reduceat(np.sum((points - centres[owner]) ** 2, axis=1), starts))
-    a, b = _near_chunks(centres, radii, reach)
-    offsets = np.arange(_CHUNK)
-    i = (a[:, None, None] * _CHUNK + offsets[:, None]).repeat(_CHUNK, axis=2).ravel()
-    j = (b[:, None, None] * _CHUNK + offsets[None, :]).repeat(_CHUNK, axis=1).ravel()
-    keep = (i < j) & (j < n)
-    return i[keep], j[keep]
-
-
-def _beside(samples: Samples, i: np.ndarray, j: np.ndarray, ahead: int) -> Array:
-    """Squared distances from the samples ``i`` to the neighbours of ``j``; infinite past the end of a wire."""
-    points, s = samples.points, samples.s
-    other = np.clip(j + ahead, 0, len(points) - 1)
-    d2: Array = np.sum((points[i] - points[other]) ** 2, axis=1)
-    d2[(other == j) | (np.abs(s[other] - s[j]) > _APART / 2.0)] = np.inf
-    return d2
-
-
-def _folded(paths: Sequence[Path], skip: float, step: float) -> Nearest | None:
+def _folded(paths: Sequence[Path], samples: Samples, skip: float, step: float) -> Nearest | None:
     """Find the nearest of all places that are just ``skip`` apart along a wire, from samples and chords."""
-    fine = step / 16.0
-    _, samples = _joined(paths, fine)
-    s, points = samples.s, samples.points
-    i = np.flatnonzero(s + skip <= s[-1])
-    j = np.searchsorted(s, s[i] + skip)
-    i, j = i[s[j] - s[j - 1] < step], j[s[j] - s[j - 1] < step]
+    i, j, _, dist = _just_apart(samples, skip, 1.5 * step)
     if i.size == 0:
         return None
-    share = (s[i] + skip - s[j - 1]) / (s[j] - s[j - 1])
-    other = points[j - 1] + share[:, None] * (points[j] - points[j - 1])
-    dist = np.linalg.norm(points[i] - other, axis=1)
+    pieces: set[int] = set()  # fine samples are made where coarse ones come near the least only
+    for a, b in zip(*(samples.piece[rows[dist < dist.min() + 4.0 * step]] for rows in (i, j)), strict=True):
+        pieces.update(range(a - 1, b + 2))
+    count, none, places = 0, np.zeros(0), []
+    for path in paths:
+        places.append({k: none for k in range(len(path.pieces)) if k + count not in pieces})
+        count += len(path.pieces)
+    fine = step / 16.0
+    samples = joined_samples(paths, fine, places)
+    i, j, other, dist = _just_apart(samples, skip, step)
+    if i.size == 0:
+        return None
     k = int(np.argmin(dist))
     pair = (int(samples.piece[i[k]]), int(samples.piece[j[k]]))
     gap = float(dist[k]) - 1.0
-    return Nearest(gap, pair, np.stack([points[i[k]], other[k]]), fine, {pair: gap})
+    return Nearest(gap, pair, np.stack([samples.points[i[k]], other[k]]), fine, {pair: gap})
 
 
-def _near_chunks(centres: Array, radii: Array, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    """Pairs a <= b of balls whose surfaces come within ``reach``: a sweep along the longest extent."""
-    along = centres[:, int(np.argmax(np.ptp(centres, axis=0)))]
-    order = np.argsort(along, kind="stable")
-    last = np.searchsorted(along[order], along[order] + reach + 2.0 * radii.max(), side="right")
-    count = last - np.arange(order.size)
-    first = np.repeat(np.arange(order.size), count)
-    second = first + np.arange(first.size) - np.repeat(np.cumsum(count) - count, count)
-    a, b = order[first], order[second]
-    near = np.linalg.norm(centres[a] - centres[b], axis=1) - radii[a] - radii[b] < reach
-    a, b = a[near], b[near]
-    a, b = np.minimum(a, b), np.maximum(a, b)
-    order = np.lexsort((b, a))
-    return a[order], b[order]
+def _just_apart(samples: Samples, skip: float, step: float) -> tuple[np.ndarray, np.ndarray, Array, Array]:
+    """Places just ``skip`` apart along a wire: i, the sample j behind the other one, that place (n, 3), the distance."""
+    s, points = samples.s, samples.points
+    i = np.flatnonzero(s + skip <= s[-1])
+    j = np.searchsorted(s, s[i] + skip)
+    unbroken = s[j] - s[j - 1] < step
+    i, j = i[unbroken], j[unbroken]
+    share = (s[i] + skip - s[j - 1]) / (s[j] - s[j - 1])
+    other = points[j - 1] + share[:, None] * (points[j] - points[j - 1])
+    return i, j, other, np.linalg.norm(points[i] - other, axis=1)
+
+
+def _feet(
+    chain: _Chain, samples: Samples, i: np.ndarray, j: np.ndarray, step: float
+) -> tuple[np.ndarray, Array, Array, Array]:
+    """Find the places near the samples j that are nearest to the samples i, so many at once."""
+    parts = []
+    for start in range(0, i.size, _AT_ONCE):
+        a, b = i[start : start + _AT_ONCE], j[start : start + _AT_ONCE]
+        parts.append(_foot(chain, samples.points[a], samples.piece[b], samples.u[b], step))
+    piece, u, place, m = (np.concatenate(column) for column in zip(*parts, strict=True))
+    return piece, u, place, m
 
 
 def _foot(

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.geometry.maths.quadrature import arc_lengths
+from helix.geometry.maths.quadrature import Antiderivative, arc_lengths
 from helix.geometry.wire.curves import Curve, curvature_vectors, curve_length, derivatives, is_straight, speeds
 
 _FEWEST_STEPS = 16  # of a curved piece: a kink shorter than the step would vanish between its ends
 _MOST_KEPT = 2000  # samples of a piece that are kept for when it is met again
+_BLOCK = 20_000  # places that are worked out at once
+_MOST_STRAIGHT = 50_000  # samples of a straight piece, where straight ones need fewer
+_SPECTRAL = 20.0  # arc lengths of a longer piece are integrated by series, of a shorter one between its samples [d]
+_NEARLY_STRAIGHT = 20.0  # a long piece whose radius is larger is sampled in longer steps [d]
 
 
 @dataclass(frozen=True)
@@ -64,24 +69,49 @@ class Path:
     def evaluate(self, piece: np.ndarray, u: Array, order: int = 2) -> Array:
         """Compute plain derivatives (order + 1, n, 3) at the parameters ``u`` of the pieces ``piece`` (n,)."""
         out = np.empty((order + 1, u.size, 3))
-        for k in np.unique(piece):
+        for k in np.flatnonzero(np.bincount(piece)):  # np.unique would load numpy.ma
             mask = piece == k
             out[:, mask] = derivatives(self.pieces[k].curve, u[mask], order)
         return out
 
-    def sample(self, step: float, straight_step: float | None = None) -> Samples:
-        """Sample no further apart along the wire than ``step`` (straight lines: ``straight_step``)."""
+    def sample(
+        self, step: float, straight_step: float | None = None, places: Mapping[int, Array] | None = None
+    ) -> Samples:
+        """Sample no further apart along the wire than ``step``.
+
+        Parameters
+        ----------
+        step : float
+            Largest distance of samples, above 0 [d].
+        straight_step : float, optional
+            The same on straight lines; on long pieces that are nearly straight the step grows up to it.
+        places : mapping of int to array, optional
+            Of some straight pieces, by their index, the parameters of their samples; none where it is empty.
+
+        Returns
+        -------
+        Samples
+            Points, tangents and curvature along the wire.
+        """
         rows: list[tuple[Array, Array, Array, Array, np.ndarray, Array]] = []
         for k, (p, length) in enumerate(zip(self.pieces, self.lengths.tolist(), strict=True)):
             if length <= 0.0:
                 continue
-            straight = straight_step is not None and is_straight(p.curve)
-            own_step = (straight_step or step) if straight else step
-            sampled = _kept if length < _MOST_KEPT * own_step else _sampled
-            sampled_piece = sampled(p.curve, length, own_step)
+            if places is not None and k in places:
+                u = places[k]
+                if u.size == 0:
+                    continue
+                sampled_piece = _at(p.curve, u, u * (p.curve.speed or 1.0))
+            else:
+                own_step = step if straight_step is None else _step_of(p.curve, length, step, straight_step)
+                sampled = _kept if length < _MOST_KEPT * own_step else _sampled
+                sampled_piece = sampled(p.curve, length, own_step)
             count = len(sampled_piece[0]) - (k < len(self.pieces) - 1)
             s, points, tangents, curvature, u = (column[:count] for column in sampled_piece)
             rows.append((self.starts[k] + s, points, tangents, curvature, np.full(count, k), u))
+        if not rows:
+            none, nowhere = np.zeros(0), np.zeros((0, 3))
+            return Samples(none, nowhere, nowhere, nowhere, np.zeros(0, dtype=int), none)
         return Samples(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
 
@@ -92,10 +122,36 @@ def _length(curve: Curve) -> float:
 
 def _sampled(curve: Curve, length: float, step: float) -> tuple[Array, ...]:
     """Arc lengths from the curve's start, points, unit tangents, curvature vectors and parameters."""
-    u, s = _knots(curve, length, step)
-    d = derivatives(curve, u, 2)
-    tangents = d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
-    return s, d[0], tangents, curvature_vectors(d), u
+    return _at(curve, *_knots(curve, length, step))
+
+
+def _at(curve: Curve, u: Array, s: Array) -> tuple[Array, ...]:
+    """Do the same at parameters (n,) whose arc lengths are known, in blocks."""
+    parts = []
+    for start in range(0, u.size, _BLOCK):
+        d = derivatives(curve, u[start : start + _BLOCK], 2)
+        tangents = d[1] / np.linalg.norm(d[1], axis=1, keepdims=True)
+        parts.append((d[0], tangents, curvature_vectors(d)))
+    if len(parts) == 1:
+        return s, *parts[0], u
+    return s, *(np.concatenate(column) for column in zip(*parts, strict=True)), u
+
+
+def _step_of(curve: Curve, length: float, step: float, straight_step: float) -> float:
+    """Choose a piece's step: of a straight line the longest, of a long piece of large radius as many times longer."""
+    if is_straight(curve):
+        return max(straight_step, length / _MOST_STRAIGHT)
+    if length < _MOST_KEPT * step:
+        return step
+    return float(np.clip(step / (_NEARLY_STRAIGHT * _largest_curvature(curve) + 1e-12), step, max(step, straight_step)))
+
+
+@lru_cache(maxsize=64)
+def _largest_curvature(curve: Curve) -> float:
+    """Compute the largest curvature of a long smooth piece from samples [1/d]."""
+    return float(
+        np.linalg.norm(curvature_vectors(derivatives(curve, np.linspace(0.0, curve.span, 257), 2)), axis=1).max()
+    )
 
 
 @lru_cache(maxsize=64)
@@ -115,9 +171,12 @@ def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:
         return u, u * curve.speed
     fastest = speeds(curve, np.linspace(0.0, curve.span, max(9, int(4 * length)))).max() * 1.02
     steps = max(fewest, int(np.ceil(fastest * curve.span / step)))
+    whole = None
+    if length > _SPECTRAL:
+        whole = Antiderivative(lambda v: speeds(curve, v), curve.span, panel=0.4)
     while True:
         u = np.linspace(0.0, curve.span, steps + 1)
-        s = arc_lengths(lambda v: speeds(curve, v), u, 4 if step <= 0.1 else 12)
+        s = whole(u) if whole else arc_lengths(lambda v: speeds(curve, v), u, 4 if step <= 0.1 else 12)
         longest = float(np.diff(s).max())
         if longest <= step:
             return u, s

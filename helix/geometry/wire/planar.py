@@ -6,6 +6,7 @@ are spectral. The eye is made of such pieces: docs/theory/eye.md.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -15,6 +16,8 @@ from helix.geometry.maths.coefficients import derivative, values
 from helix.geometry.maths.jets import Array, Jet, polynomial
 from helix.geometry.maths.quadrature import Antiderivative
 from helix.geometry.wire.curves import Vector
+
+_LONG = 40.0  # a shorter straight leg is sampled as closely as the bends beside it [d]
 
 
 class _Arc:
@@ -58,11 +61,20 @@ class PlanarPiece:
     x0: float
     z0: float
     span: float
-    speed: float | None = None
     _way: _Arc | Antiderivative = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "_way", _way(self.theta, self.span))
+
+    @property
+    def straight(self) -> bool:
+        """Whether it is long, and neither its heading nor its side slope changes."""
+        return self.span > _LONG and not (any(self.theta[1:]) or any(self.y[2:]))
+
+    @property
+    def speed(self) -> float | None:
+        """Told where it is long and straight."""
+        return math.hypot(1.0, *self.y[1:2]) if self.straight else None
 
     @property
     def end(self) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
+from helix.model.recipe.recipe_keys import LONGEST_TWIST_D
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import RAD_PER_DEG, parse
 from helix.values import Values, keyed, result
@@ -52,6 +53,8 @@ _MOST_EYE_D: Final = 1000.0
 MOST_TURNS: Final = 1000.0
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-|\u00b1")
 _LARGEST_MM: Final = 1e5
+_LARGEST_D: Final = {"eye": 1000.0}
+"""What a recipe can be: round the largest pin, else along the longest twist [d]."""
 
 
 @result
@@ -203,8 +206,10 @@ def _length(name: str, text: str, d_mm: float, faults: list[ValidationIssue]) ->
     except ValueError as error:
         faults.append(error_issue(IssuePath(key=name), error))
         return None
-    if not 0.0 < value <= _LARGEST_MM:
-        faults.append(_issue(name, "out-of-range", wanted="above 0 and at most 100 m", got=quoted(text)))
+    most_d = _LARGEST_D.get(name, LONGEST_TWIST_D)
+    if not 0.0 < value <= min(_LARGEST_MM, most_d * d_mm):
+        most = "100 m" if most_d * d_mm > _LARGEST_MM else f"{most_d:g} d"
+        faults.append(_issue(name, "out-of-range", wanted=f"above 0 and at most {most}", got=quoted(text)))
         return None
     return value
 

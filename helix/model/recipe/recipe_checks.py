@@ -13,7 +13,7 @@ from typing import Any, Final, NamedTuple
 from helix.errors import InfeasibleJointError, InputValueError, IssuePath, ValidationError
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.recipe.file_keys import Key, above
-from helix.model.recipe.recipe_keys import LONGEST_TWIST_D, OWN, TABLES, TOP, key_of
+from helix.model.recipe.recipe_keys import LONGEST_LAY_D, LONGEST_TWIST_D, OWN, TABLES, TOP, key_of
 from helix.units import UnitSystem, format_force, format_length, in_wire_diameters
 
 Parts = Mapping[str, Mapping[str, Any]]
@@ -212,14 +212,16 @@ def _swamping(d_mm: float, parts: Parts, units: UnitSystem, unusable: Collection
 def lay_of_angle(angle_rad: float, d_mm: float) -> float:
     """Lay in mm of an even twist from its lay angle: tan(angle) = pi d / lay, the leg at radius d/2.
 
-    Raises InputValueError above 45 deg, and for a lay above 1000 d.
+    Raises InputValueError above 45 deg, and for a lay longer than a recipe may state.
     """
     if angle_rad > math.pi / 4.0 * (1 + 1e-12):
         raise InputValueError("too-steep", angle_deg=math.degrees(angle_rad))
     lay_mm = math.pi * d_mm / math.tan(angle_rad)
-    if not above(0.0, 1000.0, "d").hold(lay_mm, d_mm):
+    if not above(0.0, LONGEST_LAY_D, "d").hold(lay_mm, d_mm):
         got = f'"{math.degrees(angle_rad):.3g} deg"'
-        raise InputValueError("out-of-range", wanted="an angle that gives a lay of at most 1000 d", got=got)
+        raise InputValueError(
+            "out-of-range", wanted=f"an angle that gives a lay of at most {LONGEST_LAY_D:g} d", got=got
+        )
     return lay_mm
 
 

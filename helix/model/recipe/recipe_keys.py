@@ -12,6 +12,7 @@ from helix.data.materials import materials
 from helix.model.recipe.file_keys import Key, above, between, least, slider
 
 LONGEST_TWIST_D: Final = 20_000.0
+LONGEST_LAY_D: Final = 100.0
 _HANDS: Final = {"right": "right-hand", "left": "left-hand"}
 _NOT_MORE: Final = "more is not computed"
 
@@ -70,7 +71,7 @@ EYE: Final = (
         also=("pin_diameter", "pin_size", "diameter", "bolt", "thimble"),
         page=slider(1.0, 40.0, 0.1, "mm", (0.04, 1.6, 0.005))),
     Key(name="throat", kind="angle", help="angle between the two eye legs where they cross",
-        more='`"tangent"` runs on from the twist at its own angle', limits=between(0.0, 180.0, "deg"), example="90 deg",
+        more='`"tangent"` runs on from the twist at its own angle', limits=least(1.0, 175.0, "deg"), example="90 deg",
         default="tangent", word="tangent", also=("angle",), label="Throat", open="tangent", page=slider(40, 150, 1, "deg"),
         comment='or the angle between the two eye legs where they cross, "70 deg"'),
     Key(name="throat_made", kind="choice", help="how the legs came to stand at the throat's angle",
@@ -88,12 +89,12 @@ TWIST: Final = (
     Key(name="crossings", kind="count", help="the same in half turns", more="never beside `turns`", attr="",
         limits=least(0.0, 2000.0, why=_NOT_MORE), example="10", also=("half_turns",)),
     Key(name="lay_length", kind="length", help="length of one turn of the twist along its axis", attr="lay_mm",
-        limits=above(0.0, 1000.0, "d"), example="4 d", default="4 d", label="Lay", page=slider(2.3, 12, 0.05, "d"),
-        also=("lay", "pitch", "lead", "step", "pitch_length"), docs=(None, "above 0 d and at most 1000 d; 2 d or less is refused"),
+        limits=above(0.0, LONGEST_LAY_D, "d"), example="4 d", default="4 d", label="Lay", page=slider(2.3, 12, 0.05, "d"),
+        also=("lay", "pitch", "lead", "step", "pitch_length"), docs=(None, f"above 0 d and at most {LONGEST_LAY_D:g} d; 2 d or less is refused"),
         comment='length of one turn; or lay_angle = "38.1 deg", or length = "14.7 mm" of all turns'),
     Key(name="lay_angle", kind="angle", help="the same as the angle of an even leg to the axis", attr="",
         more="tan(angle) = pi d/lay", limits=between(0.0, 90.0, "deg"), example="38.1 deg", also=("angle", "helix_angle"),
-        docs=("", "above 0 deg and below 90 deg; at most 45 deg")),
+        docs=("", "above 0 deg and below 90 deg; at least 1.8 deg (a lay of 100 d) and at most 45 deg")),
     Key(name="length", kind="length", help="the same as the length of all turns together", attr="",
         limits=above(0.0, LONGEST_TWIST_D, "d"), example="14.7 mm"),
     Key(name="evenness", kind="share", help="1: both legs twist alike; 0: the tag spirals round a straight leg",
@@ -116,7 +117,7 @@ EXIT: Final = (
         choices={"gradual": "gradual", "bench": "bench"}, default="gradual", assumed=True, also=("type",), label="Style",
         open="by leg and swing", comment='the best exit; or "bench", what hands make; or give leg and swing instead:'),
     Key(name="leg", kind="length", help="distance in which the standing leg comes onto the axis", off=True,
-        limits=above(0.0, 1000.0, "d"), example="3.7 d", label="Leg", open="by style", page=slider(0.5, 10, 0.05, "d")),
+        limits=least(0.05, 100.0, "d"), example="3.7 d", label="Leg", open="by style", page=slider(0.5, 10, 0.05, "d")),
     Key(name="swing", kind="count", help="turns in which the tag swings from the twist's lay to the barrel's lead", off=True,
         limits=above(0.0, 10.0), example="0.5", attr="swing_turns", also=("rotation", "turns"), label="Swing on the leg",
         open="by style", page=slider(0.05, 1.5, 0.025)),

@@ -29,6 +29,7 @@ _FILL = np.array([0.75, -0.25, 0.60])
 _CUT_END = 0.5  # a cut end is darker than the drawn wire
 _SHADE_SIDES = 16  # directions round the wire in which it is asked how much light gets there
 _SHADE_STEP_D, _SHADE_REACH_D = 0.2, 2.6
+_HAIR_PX, _HAIR_SIDES = 3.0, 8  # a wire as narrow as this needs few sides, and no shade
 _MOST_PX = 12_000  # of one painted strip, in either direction
 
 
@@ -57,8 +58,12 @@ def wire_body(shown: VisiblePart, rgb: Floats, view: View, box: tuple[float, flo
     None where that is nothing.
     """
     width = shown.d_mm * view.scale
-    sides = int(np.clip(4 * np.ceil(width / 4.0), 20, 72))
-    parts = [_run_body(shown, run, rgb, sides) for run in runs_inside(shown, view, box, width)]
+    runs = runs_inside(shown, view, box, width)
+    if width < _HAIR_PX:
+        parts = [_bare_run(shown, run, rgb[run], _HAIR_SIDES) for run in runs]
+    else:
+        sides = int(np.clip(4 * np.ceil(width / 4.0), 20, 72))
+        parts = [_run_body(shown, run, rgb, sides) for run in runs]
     return joined(parts) if parts else None
 
 

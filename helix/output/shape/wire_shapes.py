@@ -15,6 +15,7 @@ Floats = NDArray[np.float64]
 
 OUTLINE = "#23272b"
 _BODY = 0.86  # share of the diameter that is shaded; the rest is the darker outline
+_MOST_PIECES = 10_000  # a wire of more is drawn in longer ones: a thousand turns on one page are a hair
 _PIECE_D, _PIECE_RAD = 0.5, 0.2  # longest piece, and most turning within it
 # towards the lamp, the eye's axes: right, up, nearer
 _LAMP = np.array([-0.35, 0.70, 0.62])
@@ -38,11 +39,14 @@ def pieces(shown: VisiblePart, view: View) -> list[WirePiece]:
     """The wire cut into short pieces, straight ones longer, the farthest from the viewer first."""
     _, near = view.project(shown.points_mm)
     found: list[WirePiece] = []
+    costs = []
     for run in shown.pieces:
         steps = np.linalg.norm(np.diff(shown.points_mm[run], axis=0), axis=1)
         turns = np.linalg.norm(np.diff(shown.tangents[run], axis=0), axis=1)
-        cost = np.maximum(steps / (_PIECE_D * shown.d_mm), turns / _PIECE_RAD)
-        run_up = np.concatenate(([0.0], np.cumsum(cost)))
+        costs.append(np.maximum(steps / (_PIECE_D * shown.d_mm), turns / _PIECE_RAD))
+    coarse = max(1.0, sum(float(cost.sum()) for cost in costs) / _MOST_PIECES)
+    for run, cost in zip(shown.pieces, costs, strict=True):
+        run_up = np.concatenate(([0.0], np.cumsum(cost))) / coarse
         edges = np.linspace(0.0, run_up[-1], max(int(np.ceil(run_up[-1])), 1) + 1)
         cuts = np.unique(np.searchsorted(run_up, edges - 1e-9).clip(0, len(run_up) - 1)) + run.start
         cuts[0], cuts[-1] = run.start, run.stop - 1
@@ -64,18 +68,20 @@ def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Str
     towards = shown.tangents @ view.axes[2]
     facets_round = 24 if width >= 2.0 else 12 if width >= 0.5 else 6  # half of them face the viewer
     left, right, colours, seen = _surface(shown, view, width * _BODY / 2, facets_round)
-    shapes: list[Area | Stroke] = []
+    flat_rows, shapes = _points(flat), list[Area | Stroke]()
     for piece in pieces(shown, view):
         a, b = piece.lapped(2)
         middle = (a + b) // 2
         bent = float(np.linalg.norm(shown.tangents[b] - shown.tangents[a])) > _PIECE_RAD
         there = [a, middle, b] if bent else [a, b]
+        facing = np.flatnonzero(seen[middle])
+        corners = np.concatenate((left[there], right[there[::-1]]))[:, facing].transpose(1, 0, 2).tolist()
         facets = [
-            Area(_points(np.concatenate((left[there, k], right[there[::-1], k]))), _hex(colours[middle, k]))
-            for k in np.flatnonzero(seen[middle]).tolist()
+            Area(tuple(map(tuple, ring)), f"#{colour:06x}")
+            for ring, colour in zip(corners, colours[middle, facing].tolist(), strict=True)
         ]
         a, b = piece.lapped(1)
-        drawn: list[Area | Stroke] = [Stroke(_points(flat[a : b + 1]), width, OUTLINE), *facets]
+        drawn: list[Area | Stroke] = [Stroke(flat_rows[a : b + 1], width, OUTLINE), *facets]
         for end, outwards in ((piece.run.start, -1.0), (piece.run.stop - 1, 1.0)):
             if end in piece.rows:
                 cap = _cap(left[end], flat[end], width)
@@ -86,8 +92,8 @@ def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Str
 
 def _surface(
     shown: VisiblePart, view: View, radius: float, facets: int
-) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
-    """Both edges of each facet on the canvas (n, m, 2), its colour (n, m, 3), and whether it is seen (n, m)."""
+) -> tuple[Floats, Floats, NDArray[np.int64], NDArray[np.bool_]]:
+    """Both edges of each facet on the canvas (n, m, 2), its colour as one number (n, m), and whether it is seen (n, m)."""
     flat, _ = view.project(shown.points_mm)
     frames = [rotation_minimising_frame(shown.points_mm[run], shown.tangents[run]) for run in shown.pieces]
     u = np.concatenate([frame[0] for frame in frames]) @ view.axes.T
@@ -103,7 +109,8 @@ def _surface(
         return ends
 
     normal = around(turn)
-    return edge(turn - 1.15 * half), edge(turn + 1.15 * half), _shade(normal), normal[:, :, 2] > -0.05
+    colour = np.rint(_shade(normal)).astype(np.int64) @ np.array([0x10000, 0x100, 1])
+    return edge(turn - 1.15 * half), edge(turn + 1.15 * half), colour, normal[:, :, 2] > -0.05
 
 
 def _shade(normal: Floats) -> Floats:
@@ -125,8 +132,4 @@ def _cap(ring: Floats, middle: Floats, width: float) -> Area:
 
 
 def _points(flat: Floats) -> tuple[tuple[float, float], ...]:
-    return tuple((x, y) for x, y in flat.tolist())
-
-
-def _hex(colour: Floats) -> str:
-    return "#" + "".join(f"{round(float(value)):02x}" for value in colour)
+    return tuple(map(tuple, flat.tolist()))

@@ -166,7 +166,7 @@ class _Served:
         if body.get("draft") is not True:
             return reply(await self.full.do(request, body))
         run = self._joint or _own("helix.page.answers.joint_answer", "joint_answer")
-        return reply(await self.lane.do(request, lambda: to_bytes(run(body))))
+        return reply(await self.lane.do_soon(request, lambda: to_bytes(run(body))))
 
     # ---------------------------------------------------------------- files of recipes
 

@@ -14,8 +14,11 @@ from helix.page.server.jobs import QueueFull
 from helix.page.server.request_checks import Refused
 from helix.page.server.worker_pool import WorkerPool
 
-MOST_THREADS = 2
+MOST_THREADS = 4
 MOST_WAITING = 64
+BEGUN_S, DRAFT_S = 0.5, 0.9
+"""A draft that has not begun or is not there so soon after it was asked for is refused: a newer one is on its way, or
+the full answer."""
 JOINT_S = 120.0
 """A full answer that takes longer is given up."""
 LINGER_S = 2.0
@@ -56,7 +59,27 @@ class BoundedQueue:
 
     async def do(self, request: Request, work: Callable[[], bytes]) -> bytes:
         """Have it done; raises QueueFull, and ClientDisconnect when the client left while it waited."""
+        return await self._done(request, work, asyncio.Event())
+
+    async def do_soon(self, request: Request, work: Callable[[], bytes]) -> bytes:
+        """The same of a draft; raises Refused where it is not done in time. What has begun ends by itself, and keeps its
+        turn until then."""
+        begun = asyncio.Event()
+        done = asyncio.create_task(self._done(request, work, begun))
+        await asyncio.wait({done}, timeout=BEGUN_S)
+        if begun.is_set():
+            await asyncio.wait({done}, timeout=DRAFT_S - BEGUN_S)
+        if done.done():
+            return done.result()
+        if begun.is_set():
+            done.add_done_callback(_look_at)
+        else:
+            done.cancel()
+        raise Refused(503, f"this draft takes longer than {DRAFT_S:g} s; the full answer takes its time")
+
+    async def _done(self, request: Request, work: Callable[[], bytes], begun: asyncio.Event) -> bytes:
         async with self._queue.turn(request):
+            begun.set()
             return await asyncio.get_running_loop().run_in_executor(self._threads, work)
 
     def warm(self, work: Callable[[], object]) -> None:
@@ -92,6 +115,12 @@ class FullAnswers:
                 await asyncio.wait({work})
                 if not work.cancelled():
                     work.exception()  # looked at: nobody else will
+
+
+def _look_at(task: asyncio.Task[bytes]) -> None:
+    """Look at what came of work that nobody waits for any more, so that it is not reported as lost."""
+    if not task.cancelled():
+        task.exception()
 
 
 async def _left(request: Request) -> None:

@@ -53,7 +53,9 @@ def strain_of(outline: Outline) -> StrainAlong:
     """The strain along a joint's wire, of its first bends as they were wound; of a draft, what is known already."""
     path = outline.joint.layout.path
     if isinstance(outline, Draft):
-        drawn = StrainAlong(s_d=outline.found.samples.s, strain=outline.found.strain)
+        samples, short = outline.found.samples, outline.found.layout.path
+        into = (samples.s - short.starts[samples.piece]) * (path.lengths / short.lengths)[samples.piece]
+        drawn = StrainAlong(s_d=path.starts[samples.piece] + into, strain=outline.found.strain)
     else:
         drawn = strain_along(path)
     pieces = np.searchsorted(path.starts[1:-1], drawn.s_d, side="right")

@@ -9,6 +9,7 @@ helix.mechanics.bend_strain), and by the angle that can be seen on the bench, wh
 from __future__ import annotations
 
 from dataclasses import field
+from functools import lru_cache
 
 import numpy as np
 
@@ -91,6 +92,7 @@ class Strains:
         return max((peak_curvature(self.layout.path.pieces[k].curve) for k in pieces), default=0.0)
 
 
+@lru_cache(maxsize=2)
 def strains(joint: Joint, layout: Layout, step_d: float = STEP) -> Strains:
     """Averaged outer-fibre strain along a joint's wire or that of its shortened layout, from samples so far apart [d]."""
     found = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)

@@ -7,7 +7,7 @@ import numpy as np
 from helix.findings import Finding, Judgement, judgement_of
 from helix.geometry.joint.exits import mean_sine
 from helix.mechanics.bending import sprung_radius
-from helix.model.joint.joint import CentreLine, Joint, build_joint
+from helix.model.joint.joint import CentreLine, Joint, build_joint, shortened
 from helix.model.joint.joint_curves import Layout
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
@@ -17,6 +17,8 @@ from helix.studies.shape.joint_findings import joint_findings
 from helix.values import Result, hidden, result
 
 DRAFT_STEP = 0.05  # spacing of a draft's samples [d]
+_MOST_STRAIGHT = 10_000  # samples of a long joint's straight parts, at most
+LONGEST_DRAFT_D = 1000.0  # of a longer joint's twist and barrel a draft looks at three turns [d]
 
 
 @result
@@ -92,6 +94,8 @@ class Draft(Outline):
 
     def line(self, step_d: float) -> CentreLine:
         """The centre line at those samples that are about a step apart, and at every join."""
+        if self.found.layout.sizes != self.joint.layout.sizes:
+            return self.joint.sample(step_d, max(step_d, self.joint.own_d / _MOST_STRAIGHT))
         found, d = self.found.samples, self.joint.diameter_mm
         stretch = np.floor((found.s - self.joint.layout.path.starts[found.piece]) / step_d + 1e-9)
         first = (np.diff(found.piece, prepend=-1) != 0) | (np.diff(stretch, prepend=-1.0) != 0.0)
@@ -119,7 +123,7 @@ def draft(recipe: Recipe) -> Draft:
     (460, 'ok')
     """
     joint = build_joint(recipe, checked=False)
-    found = strains(joint, joint.layout, DRAFT_STEP)
+    found = strains(joint, joint.layout if joint.own_d <= LONGEST_DRAFT_D else shortened(joint), DRAFT_STEP)
     bends = four_bends(joint, found)
     total = joint.wire_mm + recipe.finish.handle_mm
     findings = (*bend_findings(joint, bends), *joint_findings(joint, None, found.of_section(joint, "eye")))

@@ -64,7 +64,7 @@ def server(page: tuple[subprocess.Popen[str], Running]) -> Running:
 @pytest.mark.parametrize("draft", [True, False])
 def test_the_answer_is_that_of_helix_itself(server: Running, recipe: dict[str, Any], draft: bool) -> None:
     body = {"recipe": recipe, "draft": draft, "units": "inch"}
-    assert server.post("/api/joint", body).json == json.loads(json.dumps(joint_answer(body)))
+    assert server.joint(body).json == json.loads(json.dumps(joint_answer(body)))
 
 
 def test_the_start_is_that_of_helix_itself(server: Running) -> None:
@@ -86,7 +86,7 @@ def test_a_recipe_written_is_read_back_and_turned_into_inches(server: Running) -
      ("lay_length", "4 furlongs"), ("lay_length", "1" * 10_000 + " mm"), ("no_such_key", 1), ("", 1), ("turns\n", 1)],
 )  # fmt: skip
 def test_a_recipe_with_a_fault_is_refused_in_words(server: Running, key: str, value: object, draft: bool) -> None:
-    reply = server.post("/api/joint", {"recipe": START | {"twist": {key: value}}, "draft": draft})
+    reply = server.joint({"recipe": START | {"twist": {key: value}}, "draft": draft})
     assert reply.status == 422 and len(reply.body) < 2000
     if key == "turns":
         assert [fault["key"] for fault in reply.json["faults"]] == ["twist.turns"]
@@ -123,7 +123,7 @@ def test_many_at_once_are_all_answered_the_same(server: Running) -> None:
     answers: list[bytes] = []
 
     def ask() -> None:
-        answers.append(server.post("/api/joint", {"recipe": START, "draft": True}).body)
+        answers.append(server.joint({"recipe": START, "draft": True}).body)
 
     threads = [threading.Thread(target=ask) for _ in range(10)]
     for thread in threads:

@@ -31,7 +31,8 @@ export class Asker {
       const reply = await post("/api/joint", { recipe, draft, units }, { signal: stop.signal });
       if (draft || !this.next) tell = () => this.answered(reply, asked);
     } catch (error) {
-      if (!dropped(error) && !this.next) {
+      const late = draft && error.status === 503; // the full answer comes when the hand rests
+      if (!dropped(error) && !this.next && !late) {
         if (!error.faults) console.error(error);
         tell = () => this.failed(error.faults || [{ place: "", key: "", message: `A fault of this page: ${error.message}` }], asked);
       }
