@@ -85,7 +85,7 @@ def test_a_folder(tmp_path):
 
 
 def test_no_file(tmp_path):
-    assert fault_of(tmp_path / "none.toml").startswith(": no such file; ")
+    assert fault_of(tmp_path / "none.toml").startswith(": no such file in ")
     with pytest.raises(ValidationError, match="no such file|cannot be read"):
         read_recipe(tmp_path / "joint.toml" / "none.toml")
 
