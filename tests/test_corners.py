@@ -83,7 +83,7 @@ def test_a_draft_of_a_long_joint_looks_at_three_turns_and_draws_them_all():
     recipe = recipe_from_text(text_of((("twist", "turns", 300.0), ("barrel", "wraps", 200.0))))
     quick, full = draft(recipe), shape(recipe)
     assert quick.joint.own_d > LONGEST_DRAFT_D
-    assert quick.found.samples.s[-1] < 0.2 * LONGEST_DRAFT_D + quick.joint.layout.path.section_length("standing")
+    assert quick.strains.samples.s[-1] < 0.2 * LONGEST_DRAFT_D + quick.joint.layout.path.section_length("standing")
     line = quick.line(0.3)
     assert line.s_mm[-1] == pytest.approx(full.joint.wire_mm, rel=1e-4)
     for bend, known in zip(quick.bends, full.bends, strict=True):

@@ -26,7 +26,7 @@ from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.measured.readings import read_readings
 from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.report.record import record, to_json
-from helix.studies.batch.choosing import Wish, choose, usual_joint, with_wire
+from helix.studies.batch.choosing import Requirements, choose, usual_joint, with_wire
 from helix.studies.batch.cut_plan import cut_plan
 from helix.studies.hold.evidence.friction_fit import calibrate
 from helix.studies.hold.hold_table import hold_table
@@ -71,7 +71,7 @@ MAKE: dict[str, Callable[[], Any]] = {
     "inspect": lambda: inspect(RECIPE, read_readings({"twist_length": "16.9 mm", "turns": "5"}, RECIPE)),
     "cut": lambda: cut_plan(read_plan(PLAN), seconds=0.2),
     "choose": lambda: choose(
-        Wish(load_n=400.0, family="MWG", rows=2), lambda wire, pin: with_wire(usual_joint(), wire, pin)
+        Requirements(load_n=400.0, family="MWG", rows=2), lambda wire, pin: with_wire(usual_joint(), wire, pin)
     ),
     "spread": lambda: spread(RECIPE, Steps(), draws=100),
     "sizes": lambda: list_sizes("MWG"),

@@ -73,20 +73,20 @@ def prepared(name: str, targets: Mapping[str, Path], keywords: Mapping[str, Any]
         With everything that is wrong.
     """
     chosen = task(name)
-    said: dict[str, Any] = {}
+    given_values: dict[str, Any] = {}
     issues: list[ValidationIssue] = []
     for keyword, value in keywords.items():
         option, unit = option_of(chosen, keyword)
-        if value is not None and said.get(option.key) is not None:
+        if value is not None and given_values.get(option.key) is not None:
             other = next(name for name in keywords if option_of(chosen, name)[0] is option)
             conflict = InputValueError("conflict", other=other, instead="give one of the two")
             issues.append(conflict.at(IssuePath(key=option.key)))
         try:
-            said[option.key] = None if value is None else _said(option, value, unit)
+            given_values[option.key] = None if value is None else _said(option, value, unit)
         except InputValueError as error:
             issues.append(error.at(IssuePath(key=option.key)))
     try:
-        given = given_of(chosen, _looked_up(said), lambda line: None, issues, targets=targets)
+        given = given_of(chosen, _looked_up(given_values), lambda line: None, issues, targets=targets)
     except ValidationError as error:
         raise type(error)(_renamed(error, chosen, keywords)) from None
     return chosen, given
@@ -127,8 +127,8 @@ def _stems(keyword: str) -> Iterator[tuple[str, str]]:
             yield keyword.removesuffix(f"_{suffix}"), unit
 
 
-def _looked_up(said: Mapping[str, Any]) -> Callable[[Option], Any]:
-    return lambda option: opened(option, said.get(option.key))
+def _looked_up(given_values: Mapping[str, Any]) -> Callable[[Option], Any]:
+    return lambda option: opened(option, given_values.get(option.key))
 
 
 def _said(option: Option, value: Any, unit: str) -> Any:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
-from helix.commands.shared import DONE, complain, put
+from helix.commands.shared import DONE, complain, write_out
 from helix.errors import quoted
 from helix.tasks.options import TICK, Kind, Option, units
 from helix.tasks.task import Given, Task
@@ -37,7 +37,7 @@ def _serve(given: Given) -> int:
         )
 
     def ready() -> None:
-        put(f"The page is at {opened}\nNothing leaves this machine. Ctrl-C ends it.\n" if here
+        write_out(f"The page is at {opened}\nNothing leaves this machine. Ctrl-C ends it.\n" if here
             else f"The page is at {opened}\nCtrl-C ends it.\n")  # fmt: skip
         sys.stdout.flush()
         if not given.no_open:
@@ -45,7 +45,7 @@ def _serve(given: Given) -> int:
 
     names = [] if host in EVERY_ADDRESS else [host]
     serve(make_app(hosts=names, anywhere=not here), at, ready)
-    given.tell("The page has ended.")
+    given.on_output("The page has ended.")
     return DONE
 
 

@@ -10,13 +10,13 @@ from helix.errors import one_line
 DONE, FLAGGED, NO_ANSWER, UNUSABLE, STOPPED = 0, 1, 1, 2, 130
 
 
-def put(text: str) -> None:
+def write_out(text: str) -> None:
     """Write to standard output, whatever characters it can show."""
     coding = getattr(sys.stdout, "encoding", None) or "utf-8"
     sys.stdout.write(text.encode(coding, "backslashreplace").decode(coding))
 
 
-def tell(text: str) -> None:
+def report(text: str) -> None:
     """One line on standard error; a closed one is no reason to stop."""
     coding = getattr(sys.stderr, "encoding", None) or "utf-8"
     with contextlib.suppress(OSError, ValueError):
@@ -27,4 +27,4 @@ def tell(text: str) -> None:
 def complain(text: str) -> None:
     """Each line of text as one line on standard error, after the program's name."""
     for line in text.splitlines() or [""]:
-        tell(f"helix: {line}")
+        report(f"helix: {line}")

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, put, tell
+from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, report, write_out
 from helix.errors import ValidationError, ValidationIssue
 from helix.tasks.opening import opened
 from helix.tasks.options import TICK, Option
@@ -63,12 +63,12 @@ def _add_option(parser: argparse.ArgumentParser, option: Option) -> None:
         parser.add_argument(flag(option.key), metavar=letters, required=option.required, action=action, help=text)
 
 
-def run_task(task: Task, said: Mapping[str, Any]) -> int:
+def run_task(task: Task, arguments: Mapping[str, Any]) -> int:
     """Do a task with what was typed, by key; returns the exit code. Faults of options name them as they are typed."""
     try:
-        return _run(task, said)
-    except ValidationError as found:
-        raise type(found)([typed(task, fault) for fault in found.faults]) from found
+        return _run(task, arguments)
+    except ValidationError as error:
+        raise type(error)([typed(task, fault) for fault in error.faults]) from error
 
 
 def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
@@ -81,50 +81,50 @@ def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
     return rename_option(fault, shown)
 
 
-def _run(task: Task, said: Mapping[str, Any]) -> int:
-    force = bool(said.get("force"))
-    targets = _targets(task, said)
+def _run(task: Task, arguments: Mapping[str, Any]) -> int:
+    force = bool(arguments.get("force"))
+    targets = _targets(task, arguments)
     given = given_of(
         task,
-        lambda option: opened(option, said[option.key]),
-        tell,
+        lambda option: opened(option, arguments[option.key]),
+        report,
         [fault for output, path in targets if (fault := _fault(output, path, force))],
-        places={option.key: str(said[option.key]) for option in task.options if option.place},
+        places={option.key: str(arguments[option.key]) for option in task.options if option.place},
         targets={output.key: path for output, path in targets},
         coloured=_colour(),
-        all=bool(said.get("all")),
+        all=bool(arguments.get("all")),
     )
     targets = _possible(targets, force)
-    found = task.run(given)
-    refused = () if task.refused is None else task.refused(found, given)
-    rows = () if task.rows is None else task.rows(found)
-    unread = bool(rows) and not said.get("leave_out")
+    result = task.run(given)
+    refused = () if task.refused is None else task.refused(result, given)
+    rows = () if task.rows is None else task.rows(result)
+    unread = bool(rows) and not arguments.get("leave_out")
     if not refused and not unread:
-        _write(targets, found, given, force)
-    if said.get("json") and task.record is not None:
+        _write(targets, result, given, force)
+    if arguments.get("json") and task.record is not None:
         from helix.output.report.record import to_json
 
-        put(to_json(task.record(found)))
+        write_out(to_json(task.record(result)))
     elif not refused:
-        put(task.words(found, given))
+        write_out(task.words(result, given))
     for fault in (*refused, *rows):
         complain(str(typed(task, fault)))
     if unread and targets:
         complain("no report was written: mend these rows, or add --leave-out to go on without them")
     if refused or unread:
         return UNUSABLE
-    return FLAGGED if said.get("strict") and task.is_ok is not None and not task.is_ok(found) else DONE
+    return FLAGGED if arguments.get("strict") and task.is_ok is not None and not task.is_ok(result) else DONE
 
 
 # ------------------------------------------------------------------ what is written
 
 
-def _targets(task: Task, said: Mapping[str, Any]) -> Targets:
-    found: Targets = []
+def _targets(task: Task, arguments: Mapping[str, Any]) -> Targets:
+    targets: Targets = []
     for output in task.files:
-        names = said.get(output.key) or []
-        found += [(output, Path(name)) for name in ([names] if isinstance(names, str) else names)]
-    return found
+        names = arguments.get(output.key) or []
+        targets += [(output, Path(name)) for name in ([names] if isinstance(names, str) else names)]
+    return targets
 
 
 def _fault(output: Output, path: Path, force: bool) -> ValidationIssue | None:
@@ -137,37 +137,37 @@ def _fault(output: Output, path: Path, force: bool) -> ValidationIssue | None:
 
 def _possible(targets: Targets, force: bool) -> Targets:
     """The files that this machine can make: a drawing in place of a picture where it cannot draw in 3-D."""
-    found: Targets = []
+    possible_targets: Targets = []
     for output, path in targets:
         suffix, problem = output.possible(path.suffix.lower())
         if suffix is None:
             raise ValidationError([ValidationIssue(str(path), f"cannot be made: {problem}; {output.instead}")])
         if problem:
             path = path.with_suffix(suffix)
-            tell(f"{problem}. Writing the drawing {path} in its place")
+            report(f"{problem}. Writing the drawing {path} in its place")
             fault = _fault(output, path, force)
             if fault is not None:
                 raise ValidationError([fault])
-        found.append((output, path))
-    return found
+        possible_targets.append((output, path))
+    return possible_targets
 
 
-def _write(targets: Targets, found: Any, given: Given, force: bool) -> None:
+def _write(targets: Targets, result: Any, given: Given, force: bool) -> None:
     """Make every file, then write them."""
     from helix.output.files import write_whole
 
     whole = [
         (output, path) for output, path in targets if output.write is None or path.suffix.lower() in output.suffixes
     ]
-    contents = [output.make(found, given, path.suffix.lower()) for output, path in whole]
+    contents = [output.make(result, given, path.suffix.lower()) for output, path in whole]
     for (_, path), content in zip(whole, contents, strict=True):
         write_whole(path, content, force=force)
     for output, path in targets:
         if output.write is not None and (output, path) not in whole:
-            output.write(found, given, path, force)
+            output.write(result, given, path, force)
         given.written.append(path)
         if output.said:
-            tell(output.said.format(path))
+            report(output.said.format(path))
 
 
 def _colour() -> bool:

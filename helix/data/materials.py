@@ -131,8 +131,8 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
 
     Examples
     --------
-    >>> found = strength_mpa("302 stainless", 0.7366)
-    >>> round(found.low), round(found.nominal), round(found.high), found.mark
+    >>> answer = strength_mpa("302 stainless", 0.7366)
+    >>> round(answer.low), round(answer.nominal), round(answer.high), answer.mark
     (1965, 2068, 2172, 'rep')
     """
     known = find_material(material)

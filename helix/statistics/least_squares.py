@@ -69,9 +69,9 @@ def estimate(
 
     Examples
     --------
-    >>> found = estimate(lambda v: v[:1] * v[1:], np.array([12.0]), np.array([0.1]), np.array([3.0, 4.0]),
+    >>> answer = estimate(lambda v: v[:1] * v[1:], np.array([12.0]), np.array([0.1]), np.array([3.0, 4.0]),
     ...                  np.array([100.0, 0.001]))
-    >>> found.values.round(3).tolist(), found.deviations.round(4).tolist()
+    >>> answer.values.round(3).tolist(), answer.deviations.round(4).tolist()
     ([3.0, 4.0], [0.025, 0.001])
     """
     for name, sd in (("reading_sd", reading_sd), ("prior_sd", prior_sd)):

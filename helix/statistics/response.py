@@ -55,9 +55,9 @@ class Response:
 
         Examples
         --------
-        >>> found = tabulated_response(lambda z: np.array([z[0] ** 3 + z[0] * z[1]]),
+        >>> answer = tabulated_response(lambda z: np.array([z[0] ** 3 + z[0] * z[1]]),
         ...                            [Axis((-1.0, -0.5, 0.0, 0.5, 1.0))] * 2)
-        >>> found.at(np.array([[0.25, 0.5]])).round(6).tolist()
+        >>> answer.at(np.array([[0.25, 0.5]])).round(6).tolist()
         [[0.140625]]
         """
         from scipy.interpolate import CubicSpline, PchipInterpolator
@@ -79,8 +79,8 @@ class Response:
 
         Examples
         --------
-        >>> found = tabulated_response(lambda z: np.sin(z), [Axis((-1.0, -0.5, 0.0, 0.5, 1.0))])
-        >>> found.slopes().round(2).tolist()
+        >>> answer = tabulated_response(lambda z: np.sin(z), [Axis((-1.0, -0.5, 0.0, 0.5, 1.0))])
+        >>> answer.slopes().round(2).tolist()
         [[1.0]]
         """
         from scipy.interpolate import CubicSpline

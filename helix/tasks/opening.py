@@ -31,17 +31,17 @@ def recipe_of(given: RecipeLike) -> Recipe:
 
 def _recipes(several: Sequence[RecipeLike]) -> list[tuple[str, Recipe]]:
     """Every recipe with its path, or its title; raises ValidationError with the faults of all of them."""
-    found: list[tuple[str, Recipe]] = []
+    recipes: list[tuple[str, Recipe]] = []
     faults: list[ValidationIssue] = []
     for given in several:
         try:
             recipe = recipe_of(given)
-            found.append((str(given) if isinstance(given, str | Path) else recipe.title, recipe))
+            recipes.append((str(given) if isinstance(given, str | Path) else recipe.title, recipe))
         except ValidationError as error:
             faults += error.faults
     if faults:
         raise ValidationError(faults)
-    return found
+    return recipes
 
 
 def _slip_tests(path: str) -> Any:

@@ -96,8 +96,8 @@ class Option:
         kind = {"tick": "check", "choice": "select"}.get(self.kind.name, "text")
         words = [[word, meaning] for word, meaning in self.kind.words.items()]
         hint = self.usual or self.default or self.example
-        said = self.help[:1].upper() + self.help[1:] + "."
-        return {"name": self.key, "label": self.label, "help": said, "kind": kind, "hint": hint, "options": words}
+        text = self.help[:1].upper() + self.help[1:] + "."
+        return {"name": self.key, "label": self.label, "help": text, "kind": kind, "hint": hint, "options": words}
 
 
 # ------------------------------------------------------------------ kinds
@@ -201,10 +201,10 @@ def names(most: int = 20) -> Kind:
     """Different names set apart by commas."""
 
     def read(text: str, recipe: Recipe | None) -> tuple[str, ...]:
-        found = tuple(part.strip() for part in text.split(","))
-        if not all(found) or len(set(found)) < len(found) or len(found) > most:
+        parts = tuple(part.strip() for part in text.split(","))
+        if not all(parts) or len(set(parts)) < len(parts) or len(parts) > most:
             raise ValueError(f"must be 1 to {most} different names set apart by commas; got {quoted(text)}")
-        return found
+        return parts
 
     return Kind("text", read, "NAMES")
 
@@ -213,16 +213,16 @@ def each_of(read: Callable[[str], Any], letters: str) -> Kind:
     """What is given more than once; every one that is wrong is told."""
 
     def read_all(texts: Sequence[str], recipe: Recipe | None) -> tuple[Any, ...]:
-        found: list[Any] = []
+        values: list[Any] = []
         messages: list[str] = []
         for text in texts:
             try:
-                found.append(read(text))
+                values.append(read(text))
             except ValueError as error:
                 messages += error.args
         if messages:
             raise ValueError(*messages)
-        return tuple(found)
+        return tuple(values)
 
     return Kind("text", read_all, letters)
 

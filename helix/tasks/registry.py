@@ -51,10 +51,12 @@ def task(name: str) -> Task:
     >>> [option.key for option in task("form").options]
     ['recipe', 'units', 'hand_force']
     """
-    found: Task = importlib.import_module(PLACES[name]).TASK
-    return found
+    named: Task = importlib.import_module(PLACES[name]).TASK
+    return named
 
 
 def fields() -> dict[str, list[dict[str, Any]]]:
     """The fields of every task that the page shows, by the task's name."""
-    return {name: shown for name in PLACES if (shown := [each.record() for each in task(name).options if each.label])}
+    return {
+        name: shown for name in PLACES if (shown := [option.record() for option in task(name).options if option.label])
+    }

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from helix.output.report.document import Answer, Document
     from helix.units import UnitSystem
 
-Tell: TypeAlias = Callable[[str], None]
+OnOutput: TypeAlias = Callable[[str], None]
 """Takes one line in words: how far the work is."""
 
 
@@ -28,7 +28,7 @@ class Given:
     """
 
     values: dict[str, Any]
-    tell: Tell
+    on_output: OnOutput
     places: Mapping[str, str] = field(default_factory=dict)
     targets: Mapping[str, Path] = field(default_factory=dict)
     coloured: bool = False
@@ -60,7 +60,7 @@ class Given:
 class Output:
     """A file that a task can write.
 
-    make(found, given, suffix): its text or bytes. said: told once it is written. pictures: suffixes that need 3-D
+    make(result, given, suffix): its text or bytes. said: told once it is written. pictures: suffixes that need 3-D
     drawing, with the suffix of what is made on a machine that cannot (None: nothing can be; `instead` says what can).
     fault, write: where it is a folder, or a folder may stand in a file's place. place: as for `Option`. paged: on the
     page only.
@@ -97,11 +97,11 @@ class Task:
     """One thing that a person can ask.
 
     run(given): the study's answer, `found` from here on. check(given): faults of several options together; it gets None
-    for what has a fault itself. document(found, units): for people, with an `Answer` among its blocks; or answer(found,
-    given) and text(found, given), all that stands behind it. table(found, units): the table that was asked for, shown
-    alone. record(found): for programs; json: what its units are. files: what can be written. strict: when --strict gives
-    exit code 1; is_ok(found): whether it does not. refused(found, given): why this is no answer, though it has a record.
-    rows(found): rows that could not be read, beside an answer from the rest. force: takes --force, though nothing is
+    for what has a fault itself. document(result, units): for people, with an `Answer` among its blocks; or answer(result,
+    given) and text(result, given), all that stands behind it. table(result, units): the table that was asked for, shown
+    alone. record(result): for programs; json: what its units are. files: what can be written. strict: when --strict gives
+    exit code 1; is_ok(result): whether it does not. refused(result, given): why this is no answer, though it has a record.
+    rows(result): rows that could not be read, beside an answer from the rest. force: takes --force, though nothing is
     written yet.
     """
 
@@ -121,20 +121,20 @@ class Task:
     rows: Callable[[Any], Sequence[ValidationIssue]] | None = None
     force: bool = False
 
-    def words(self, found: Any, given: Given) -> str:
+    def words(self, result: Any, given: Given) -> str:
         """The answer as text for a terminal: the answer alone, or the table that was asked for; or all."""
         from helix.output.report.document import Document, answer_text, document_text
 
-        table = None if self.table is None or given.all else self.table(found, given.system)
+        table = None if self.table is None or given.all else self.table(result, given.system)
         if table is not None:
             return document_text(table)
-        document = None if self.document is None else self.document(found, given.system)
+        document = None if self.document is None else self.document(result, given.system)
         if document is not None:
             return answer_text(document.answer) if document.answer and not given.all else document_text(document)
-        answer = None if self.answer is None else self.answer(found, given)
+        answer = None if self.answer is None else self.answer(result, given)
         if answer is not None and not given.all:
             return answer_text(answer)
-        rest = "" if self.text is None else self.text(found, given)
+        rest = "" if self.text is None else self.text(result, given)
         return rest if answer is None else document_text(Document("", (answer,))) + "\n" + rest
 
     def output(self, key: str) -> Output:
@@ -151,31 +151,31 @@ def rename_option(issue: ValidationIssue, names: Mapping[str, str | IssuePath]) 
 
 
 def given_of(
-    task: Task, look: Callable[[Option], Any], tell: Tell, faults: Sequence[ValidationIssue] = (), **more: Any
+    task: Task, look: Callable[[Option], Any], on_output: OnOutput, faults: Sequence[ValidationIssue] = (), **more: Any
 ) -> Given:
     """What was given, checked; raises ValidationError with every fault at once, those of options with their keys as places.
 
     look(option): what stands there; text, or of a file what was opened. faults: of the files to write, told after those of
     the files that were opened. more: of `Given`.
     """
-    told: list[ValidationIssue] = []
+    issues: list[ValidationIssue] = []
     of_options: list[ValidationIssue] = []
     values: dict[str, Any] = {}
     for option in task.options:
         values[option.key] = None
         try:
             values[option.key] = option.value(look(option), values.get("recipe"))
-        except ValidationError as found:
-            told += found.faults
+        except ValidationError as error:
+            issues += error.faults
         except ValueError as error:
             of_options += [argument_issue(option.key, str(message)) for message in error.args]
-    told += [*faults, *of_options]
-    given = Given(values, tell, **more)
+    issues += [*faults, *of_options]
+    given = Given(values, on_output, **more)
     if task.check is not None:
         try:
-            told += task.check(given)
-        except ValidationError as found:
-            told += found.faults
-    if told:
-        raise ValidationError(told)
+            issues += task.check(given)
+        except ValidationError as error:
+            issues += error.faults
+    if issues:
+        raise ValidationError(issues)
     return given

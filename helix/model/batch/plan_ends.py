@@ -32,7 +32,7 @@ class Ends:
     def __init__(self, faults: Faults, values: object, folder: Path | Mapping[str, Mapping[str, Any]]) -> None:
         self.faults = faults
         self.folder = folder
-        self.found: list[ValidationIssue] = []
+        self.issues: list[ValidationIssue] = []
         self.notes: list[str] = []
         self.asked: set[str] = set()
         self.tables: dict[str, Table] = {}
@@ -94,7 +94,7 @@ class Ends:
         try:
             self.texts[name] = (text, toml_values(text, self._place(path)))
         except ValidationError as problem:
-            self.found += problem.faults
+            self.issues += problem.faults
         return self.texts[name]
 
     def _place(self, path: str) -> str:
@@ -114,7 +114,7 @@ class Ends:
         try:
             recipe = read_values(own, place, key_lines(text))
         except ValidationError as problem:
-            self.found += problem.faults
+            self.issues += problem.faults
             return None
         self._told(name, wire, values)
         return End(name, recipe.variant(wire=wire))

@@ -55,9 +55,9 @@ def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[
     _unlike_names(faults, "stock", values)
     if sum(piece.count for piece in pieces) > MOST_PIECES:
         faults.add(("piece",), "too-many", most=MOST_PIECES)
-    if faults.found or ends.found:
-        own = list(faults.error().faults) if faults.found else []
-        raise ValidationError(own + list(dict.fromkeys(ends.found)))
+    if faults.issues or ends.issues:
+        own = list(faults.error().faults) if faults.issues else []
+        raise ValidationError(own + list(dict.fromkeys(ends.issues)))
     known = {name: wire for name, wire in wires.items() if isinstance(wire, Wire)}
     return Plan(
         wires=known,

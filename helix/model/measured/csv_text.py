@@ -103,7 +103,7 @@ def parsed(text: str, place: str, wanted: Sequence[str], skip: int = 0) -> CsvTe
 def _rows(
     text: str, delimiter: str, start: int, place: str, quiet: bool, skip: int
 ) -> list[tuple[int, tuple[str, ...]]]:
-    found = []
+    rows = []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     number = start - 1
     try:
@@ -115,7 +115,7 @@ def _rows(
                 or cells[0].lstrip().startswith("#")
             ):
                 continue
-            found.append((number, tuple(map(read_back, cells))))
+            rows.append((number, tuple(map(read_back, cells))))
             if quiet:
                 break
     except csv.Error as error:
@@ -123,7 +123,7 @@ def _rows(
             raise ValidationError.at(
                 IssuePath(file=place, row=number + 1), code="not-csv", values=Values(why=str(error))
             ) from error
-    return found
+    return rows
 
 
 def column_name(cell: str) -> str:

@@ -116,7 +116,7 @@ def mapping_from_text(text: str, place: str = "mapping") -> CurveMapping:
         column("load"), unit("load", "force", '"N", "kN", "lbf" or "kgf"'),
         column("extension"), unit("extension", "length", '"mm", "cm", "m" or "in"'), int(skip), bool(units_row),
     )  # fmt: skip
-    if faults.found:
+    if faults.issues:
         raise faults.error()
     return mapping
 
@@ -142,7 +142,7 @@ def curve_from_text(
     >>> curve_from_text("Force;Extension\\n" + rows, mapping).load_n[:2].tolist()
     [10.5, 11.5]
     """
-    told = list(notes or ())
+    notes_read = list(notes or ())
     wanted = [name.strip().lower() for name in (mapping.load, mapping.extension) if isinstance(name, str)]
     lines = text.splitlines(keepends=True)
     at = _heading_line(lines, mapping.skip)
@@ -156,17 +156,17 @@ def curve_from_text(
         raise ValidationError(faults)
     columns = [k for k in places if isinstance(k, int)]
     body = lines[at + 1 + int(mapping.units_row) :]
-    values = _fast(body, head.delimiter, columns, told)
+    values = _fast(body, head.delimiter, columns, notes_read)
     if values is None:
         values = _slow(body, at + 2 + int(mapping.units_row), head.delimiter, columns, names, place)
     if values.shape[0] < 20:
         raise ValidationError.at(place, code="few-points", values=Values(least=20, points=values.shape[0]))
-    return Curve(place, values[:, 1] * mapping.extension_mm, values[:, 0] * mapping.load_n, tuple(told))
+    return Curve(place, values[:, 1] * mapping.extension_mm, values[:, 0] * mapping.load_n, tuple(notes_read))
 
 
 def _table(values: dict[str, Any], name: str) -> dict[str, Any]:
-    found = values.get(name)
-    return found if isinstance(found, dict) else {}
+    value = values.get(name)
+    return value if isinstance(value, dict) else {}
 
 
 def _heading_line(lines: list[str], skip: int) -> int | None:
@@ -191,14 +191,14 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
     return ValidationIssue(IssuePath(file=place, row=row), code="column-not-mapped", values=values)
 
 
-def _fast(body: list[str], delimiter: str, columns: list[int], told: list[Finding]) -> Array | None:
+def _fast(body: list[str], delimiter: str, columns: list[int], notes: list[Finding]) -> Array | None:
     """Both columns by numpy's reader; None where a cell is no number."""
     text = "".join(body)
     if delimiter != "," and "," in text:
         if "." in text:
             return None
         text = text.replace(",", ".")
-        told.append(notice("curve-decimal-commas", by=DELIMITERS[delimiter]))
+        notes.append(notice("curve-decimal-commas", by=DELIMITERS[delimiter]))
     try:
         return np.loadtxt(io.StringIO(text), delimiter=delimiter, usecols=columns, ndmin=2, comments="#")
     except ValueError:
@@ -212,13 +212,13 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
     for line in body:
         cells = line.rstrip("\r\n").split(delimiter)
         if line.strip() and not line.lstrip().startswith("#"):
-            found = []
+            slow = []
             for k in columns:
                 try:
-                    found.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
+                    slow.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
                 except ValueError as error:
                     faults.append(error_issue(IssuePath(file=place, row=row, key=names[k]), error))
-            values.append(found)
+            values.append(slow)
         row += 1
     if faults:
         if len(faults) > _MOST_NAMED:

@@ -22,7 +22,7 @@ def opened(files: Mapping[str, Content], name: str, place: str | None = None) ->
     for known in (name, bare_name(name)):
         if known in files:
             return files[known]
-    listed = ", ".join(quoted(each, 40) for each in list(files)[:5]) or "none"
+    listed = ", ".join(quoted(file, 40) for file in list(files)[:5]) or "none"
     raise ValidationError.at(place or cut(name), code="not-opened", values=Values(files=listed))
 
 

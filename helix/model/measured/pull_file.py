@@ -158,7 +158,7 @@ class _Reader:
     def read(self) -> PullFile:
         pieces, untested = [], 0
         for row, cells in self.table.rows:
-            found = len(self.faults)
+            faults_before = len(self.faults)
             named = self._named(row, cells)
             if named is None:
                 self.left_out += 1
@@ -167,7 +167,7 @@ class _Reader:
                 untested += 1
                 continue
             piece = self._piece(row, named)
-            if piece is None or len(self.faults) > found:
+            if piece is None or len(self.faults) > faults_before:
                 self.left_out += 1
             else:
                 pieces.append(piece)
@@ -332,11 +332,11 @@ class _Reader:
                 self.sizes[text] = find_size(text).diameter_mm if text[:1].isalpha() else parse(text, "length")
             except ValueError as error:
                 self.sizes[text] = error
-        found = self.sizes[text]
-        if isinstance(found, ValueError):
-            self._refuse(row, "size", found)
+        size = self.sizes[text]
+        if isinstance(size, ValueError):
+            self._refuse(row, "size", size)
             return None
-        return found
+        return size
 
     def _note_controls(self, pieces: list[PullPiece]) -> None:
         names = {piece.group for piece in pieces if piece.control and not piece.cells["joints"]}

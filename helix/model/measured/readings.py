@@ -83,7 +83,7 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
     across = CALIPER_MM
     if caliper is not None:
         across = _deviation("caliper", caliper, d_mm, faults) or across
-    found: dict[str, Reading] = {}
+    readings: dict[str, Reading] = {}
     for name, text in texts.items():
         if text is None:
             continue
@@ -96,24 +96,24 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         else:
             reading = _measured(name, text, d_mm, across, faults)
         if reading is not None:
-            found[name] = reading
-    if "turns" in found and "crossings" in found:
+            readings[name] = reading
+    if "turns" in readings and "crossings" in readings:
         faults.append(_issue("crossings", "conflict", other="turns", instead="give one of the two"))
-    if "evenness" in found and "twist_diameter" in found:
+    if "evenness" in readings and "twist_diameter" in readings:
         faults.append(
             _issue("evenness", "conflict", other="twist diameter, which tells it", instead="give one of the two")
         )
-    crossings = found.pop("crossings", None)
+    crossings = readings.pop("crossings", None)
     if crossings is not None:
-        found.setdefault(
+        readings.setdefault(
             "turns", Reading(name="turns", value=crossings.value / 2.0, sd=crossings.sd / 2.0, stated=crossings.stated)
         )
-    if not faults and not found:
+    if not faults and not readings:
         known = ", ".join(name.replace("_", " ") for name in (*COUNTS, *LENGTHS, *ANGLES, "evenness"))
         faults.append(_issue("readings", "no-reading", known=known))
     if faults:
         raise ValidationError(faults)
-    return found
+    return readings
 
 
 def _measured(name: str, text: str, d_mm: float, across: float, faults: list[ValidationIssue]) -> Reading | None:
@@ -178,11 +178,11 @@ def _deviation(name: str, text: str, d_mm: float, faults: list[ValidationIssue])
 def _count(name: str, text: str, faults: list[ValidationIssue]) -> Reading | None:
     value_text, sd_text = _split(text)
     numbers = []
-    for each in (value_text, sd_text):
-        if each is None:
+    for part in (value_text, sd_text):
+        if part is None:
             continue
         try:
-            numbers.append(parse(each, "none"))
+            numbers.append(parse(part, "none"))
         except ValueError as error:
             faults.append(error_issue(IssuePath(key=name), error))
             return None

@@ -61,8 +61,8 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> wire = recipe_from_text('wire = {size = "MWG 14", material = "302 stainless"}\\neye = {pin = "6 mm"}\\n')
-    >>> found = slip_tests_from_text("turns,wraps,load,unit,failure\\n4,4,900,N,unwound\\n", wire)
-    >>> found.pieces[0].unwound, round(found.pieces[0].load_share, 2)
+    >>> answer = slip_tests_from_text("turns,wraps,load,unit,failure\\n4,4,900,N,unwound\\n", wire)
+    >>> answer.pieces[0].unwound, round(answer.pieces[0].load_share, 2)
     (True, 0.8)
     """
     text, names = _with_names(text, place)
@@ -75,9 +75,9 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
                 empty = InputValueError("is-empty", wanted="be a number")
                 faults.append(empty.at(IssuePath(file=place, row=piece.row, key=column)))
     controls = [piece for piece in file.pieces if piece.control and piece.failure not in ("grip", "stopped")]
-    told = [note for note in file.notes if names or note.code != "control-by-name"]
+    told_notes = [note for note in file.notes if names or note.code != "control-by-name"]
     d = recipe.wire.diameter_mm
-    found, laid, sized = [], 0, False
+    tests, laid, sized = [], 0, False
     for piece in jointed:
         strength, own = _strength(piece, controls, recipe, place, faults)
         lay, stated = _lay(piece, recipe, place, faults)
@@ -86,19 +86,19 @@ def slip_tests_from_text(text: str, recipe: Recipe, place: str = "tests", notes:
         if piece.turns is None or piece.wraps is None or strength is None or lay is None:
             continue
         share = piece.load_n / strength
-        found.append(
+        tests.append(
             SlipTest(piece.row, share, piece.turns, piece.wraps, lay, piece.failure == "unwound", piece.joints)
         )
     if faults:
         raise ValidationError(faults)
-    if not found:
+    if not tests:
         raise ValidationError.at(place, code="none-with-joints")
     if laid:
-        told.append(notice("lay-from-recipe", count=laid, lay_d=recipe.twist.lay_mm / d))
+        told_notes.append(notice("lay-from-recipe", count=laid, lay_d=recipe.twist.lay_mm / d))
     if not any(piece.cells["joints"] for piece in jointed):
-        told.append(notice("joints-at-both-ends"))
+        told_notes.append(notice("joints-at-both-ends"))
     denominator = "the mean of the straight-wire controls" if sized else "the wire's nominal strength"
-    return SlipTests(place, tuple(found), denominator, tuple(told))
+    return SlipTests(place, tuple(tests), denominator, tuple(told_notes))
 
 
 def _with_names(text: str, place: str) -> tuple[str, bool]:

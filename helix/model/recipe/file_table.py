@@ -29,11 +29,11 @@ NO_NAMES: Final[Mapping[str, str]] = {}
 
 @dataclass
 class Faults:
-    """Every fault found so far in one file, with the line that each key stands on."""
+    """Every issue so far in one file, with the line that each key stands on."""
 
     place: str
     lines: Mapping[tuple[str, ...], int]
-    found: list[tuple[int, ValidationIssue]] = field(default_factory=list)  # each with its line
+    issues: list[tuple[int, ValidationIssue]] = field(default_factory=list)  # each with its line
     others: bool = False  # whether any is more than a shape that cannot exist
     kind: str = "recipe"  # what the file is, for messages
 
@@ -47,12 +47,12 @@ class Faults:
         """Note an issue whose values are at hand, or its message; `shape`: it reads but cannot exist."""
         line = next((self.lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in self.lines), None)
         place = IssuePath(file=self.place, line=line, table=path[:-1], key=path[-1])
-        self.found.append((line or 0, ValidationIssue(place, message, code=code, values=values)))
+        self.issues.append((line or 0, ValidationIssue(place, message, code=code, values=values)))
         self.others = self.others or not shape
 
     def error(self) -> ValidationError:
         """All of them in the order of their lines: InfeasibleJointError when each is a shape that cannot exist."""
-        in_order = [fault for _, fault in sorted(self.found, key=lambda entry: entry[0])]
+        in_order = [fault for _, fault in sorted(self.issues, key=lambda entry: entry[0])]
         return (ValidationError if self.others else InfeasibleJointError)(in_order)
 
 
@@ -96,12 +96,12 @@ class Table:
     def read(self, keys: Iterable[Key]) -> dict[str, Any]:
         """The checked values of these keys by attribute, defaults filled in; after a fault the default stands."""
         d_mm = 1.0 if self.d_mm is None else self.d_mm
-        found: dict[str, Any] = {}
+        values: dict[str, Any] = {}
         for key in keys:
             value = self.value(key)
             if key.attribute:
-                found[key.attribute] = key.usual(d_mm) if value is None else value
-        return found
+                values[key.attribute] = key.usual(d_mm) if value is None else value
+        return values
 
     def value(self, key: Key) -> Any:
         """The checked value of a key in helix's own unit; None when it is absent, faulty, or the word for none."""

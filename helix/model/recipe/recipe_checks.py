@@ -75,18 +75,18 @@ def check_part(table: str, values: Mapping[str, Any]) -> None:
 
 def check_exit(values: Mapping[str, Any]) -> None:
     """Raise ValidationError for an exit as `check_part` does, and where style, leg and swing do not go together."""
-    found = list(_value_errors("exit", values, None))
+    problems = list(_value_errors("exit", values, None))
     given = [name for name in ("leg_mm", "swing_turns") if values[name] is not None]
     if given and values["style"] in ("gradual", "bench"):
         instead = 'style="given" goes with leg and swing'
-        found.append(
+        problems.append(
             Inconsistency("exit", "style", InputValueError("conflict", other=" and ".join(given), instead=instead))
         )
     elif not given and values["style"] == "given":
-        found.append(
+        problems.append(
             Inconsistency("exit", "style", InputValueError("missing", give='leg_mm or swing_turns, or style="gradual"'))
         )
-    raise_found(found)
+    raise_found(problems)
 
 
 def _value_errors(table: str, values: Mapping[str, Any], d_mm: float | None) -> Iterator[Inconsistency]:
@@ -100,31 +100,31 @@ def _value_errors(table: str, values: Mapping[str, Any], d_mm: float | None) -> 
 def check_recipe(values: Mapping[str, Any]) -> None:
     """Raise ValidationError with everything that is wrong with a whole recipe, its parts by their tables' names."""
     d_mm, parts = values["wire"].diameter_mm, {name: vars(values[name]) for name in TABLES if name != "wire"}
-    found = list(_value_errors("", values, None))
-    found += [error for table, values in parts.items() for error in _value_errors(table, values, d_mm)]
-    if not found:
+    problems = list(_value_errors("", values, None))
+    problems += [error for table, values in parts.items() for error in _value_errors(table, values, d_mm)]
+    if not problems:
         error = lay_error(parts["twist"]["turns"], parts["twist"]["lay_mm"], d_mm)
         if error is not None:
-            found.append(Inconsistency("twist", "lay_length", error, error.code == "lay-too-short"))
-        found += inconsistencies(d_mm, parts, values["units"])
-    raise_found(found)
+            problems.append(Inconsistency("twist", "lay_length", error, error.code == "lay-too-short"))
+        problems += inconsistencies(d_mm, parts, values["units"])
+    raise_found(problems)
 
 
 def check_wire(values: Mapping[str, Any]) -> None:
     """Raise ValidationError with everything that is wrong with a wire."""
     low, nominal, high = strength = values["strength_mpa"]
     own = {**values, "strength_low_mpa": low, "strength_mpa": nominal, "strength_high_mpa": high}
-    found = [
+    problems = [
         *_value_errors("wire", {**values, "size": values["size"] or ""}, None),
         *_value_errors("wire.own", own, None),
     ]
-    if not found and not low <= nominal <= high:
+    if not problems and not low <= nominal <= high:
         error = InputValueError("out-of-range", wanted="low, nominal and high in this order", got=repr(strength))
-        found.append(Inconsistency("wire.own", "strength", error))
-    if not found and values["measured_load_n"] is not None:
+        problems.append(Inconsistency("wire.own", "strength", error))
+    if not problems and values["measured_load_n"] is not None:
         off = measured_error(values["measured_load_n"], nominal * math.pi * values["diameter_mm"] ** 2 / 4.0)
-        found += [Inconsistency("wire", "measured_load", off)] if off else []
-    raise_found(found)
+        problems += [Inconsistency("wire", "measured_load", off)] if off else []
+    raise_found(problems)
 
 
 def measured_error(load_n: float, usual_n: float) -> InputValueError | None:
@@ -137,14 +137,14 @@ def measured_error(load_n: float, usual_n: float) -> InputValueError | None:
     )
 
 
-def raise_found(found: Iterable[Inconsistency]) -> None:
+def raise_found(problems: Iterable[Inconsistency]) -> None:
     """Raise all of them at once, if there are any: InfeasibleJointError where each is a shape that cannot exist."""
-    found = list(found)
-    if found:
-        kind = InfeasibleJointError if all(each.shape for each in found) else ValidationError
+    problems = list(problems)
+    if problems:
+        kind = InfeasibleJointError if all(problem.shape for problem in problems) else ValidationError
         raise kind(
-            each.error.at(IssuePath(table=tuple(each.table.split(".")) if each.table else (), key=each.key))
-            for each in found
+            problem.error.at(IssuePath(table=tuple(problem.table.split(".")) if problem.table else (), key=problem.key))
+            for problem in problems
         )
 
 

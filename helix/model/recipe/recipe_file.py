@@ -137,9 +137,9 @@ def _syntax_issue(reason: str, text: str, place: str, kind: Kind) -> ValidationI
 
     The TOML reader of Python tells the place and the kind of a mistake in its text alone.
     """
-    found = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", reason)
+    match = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", reason)
     lines = text.split("\n")
-    number = int(found[1]) if found else len(lines)
+    number = int(match[1]) if match else len(lines)
     line = lines[number - 1].strip() if number <= len(lines) else ""
     reason = one_line(re.sub(r"\s*\(at [^)]*\)", "", reason))
     where = IssuePath(file=place, line=number)
@@ -162,7 +162,7 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
     >>> key_lines('title = "a"\\n[wire]\\nsize = "MWG 12"\\n')
     {('title',): 1, ('wire',): 2, ('wire', 'size'): 3}
     """
-    found: dict[tuple[str, ...], int] = {}
+    lines: dict[tuple[str, ...], int] = {}
     table: tuple[str, ...] = ()
     closing = ""  # what ends the multi-line text that the line stands in
     depth = 0  # open brackets of a multi-line list
@@ -173,20 +173,20 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
             header, key = _HEADER.match(line), _KEY.match(line)
             if header:
                 table = _path(header[1])
-                found.setdefault(table, number)
+                lines.setdefault(table, number)
                 if table and line.lstrip().startswith("[["):
                     repeats[table] = repeats.get(table, 0) + 1
                     table = (*table[:-1], f"{table[-1]} {repeats[table]}")
-                    found[table] = number
+                    lines[table] = number
                 continue
             if not key:
                 continue
             path = table + _path(key[1])
             for count in range(len(table) + 1, min(len(path), _DEEPEST) + 1):
-                found.setdefault(path[:count], number)
+                lines.setdefault(path[:count], number)
             value = line[key.end() :]
         closing, depth = _left_open(value, closing, depth)
-    return found
+    return lines
 
 
 def _path(dotted: str) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ WIRE: Final = (
         label="Diameter", open="by its size", page=slider(0.2, 2.0, 0.01, "mm", (0.008, 0.078, 0.0005))),
     Key(name="material", kind="text", help="what the wire is made of", more="a material of `helix sizes`", needed=True,
         example="302 stainless", longest=60, also=("alloy", "grade"), docs=("", "its table's diameters"),
-        choices={each.name: each.name for each in materials()}, label="Material",
+        choices={material.name: material.name for material in materials()}, label="Material",
         comment='"helix sizes" lists them; or a [wire.own] table, see below'),
     Key(name="rated_load", kind="force", help="what the maker rates the wire at, if you know it",
         limits=above(0.0, 1e7, "N"), example="700 N", off=True, also=("rating",), docs=("not known", None),
@@ -195,10 +195,10 @@ def bare_numbers() -> dict[str, str]:
     >>> bare_numbers()["crossings"], bare_numbers()["swing"]
     ('10', '0.5')
     """
-    found: dict[str, str] = {}
+    units: dict[str, str] = {}
     for key in (key for keys in TABLES.values() for key in keys if key.kind in ("count", "share")):
-        found.setdefault(key.name, key.example or f"{key.default:g}")
-    return found
+        units.setdefault(key.name, key.example or f"{key.default:g}")
+    return units
 
 
 _ROWS: Final = {(table, key.name): key for table, keys in {"": TOP, "wire.own": OWN, **TABLES}.items() for key in keys}

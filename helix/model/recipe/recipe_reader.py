@@ -47,7 +47,7 @@ def read_values(values: Mapping[str, Any], place: str, lines: Mapping[tuple[str,
     for name, key, error, shape in inconsistencies(d_mm, parts, head["units"], unusable):
         got = {"got": shown_number(tables[name].values.get(key))} if "got" in error.values else {}
         tables[name].put(key, error.code, Values(**{**error.values, **got}), shape=shape)
-    if faults.found or not isinstance(wire, Wire):
+    if faults.issues or not isinstance(wire, Wire):
         raise faults.error()
     return Recipe(
         wire=wire,
@@ -66,9 +66,9 @@ def read_values(values: Mapping[str, Any], place: str, lines: Mapping[tuple[str,
 
 def _table(faults: Faults, values: Mapping[str, Any], name: str, d_mm: float | None) -> Table:
     """One table, with its unknown keys noted."""
-    found = Table(faults, (name,), values.get(name), d_mm)
-    found.known_keys(KEYS[name], _elsewhere(name), ALSO_CALLED[name])
-    return found
+    table = Table(faults, (name,), values.get(name), d_mm)
+    table.known_keys(KEYS[name], _elsewhere(name), ALSO_CALLED[name])
+    return table
 
 
 def _elsewhere(name: str) -> dict[str, str]:

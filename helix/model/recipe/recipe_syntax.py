@@ -51,9 +51,9 @@ def suggest_correction(line: str, bare: Mapping[str, str]) -> str:
     shown = line.partition("#")[0]
     if _DOUBLE.search(shown) or _SINGLE.search(shown):
         return f'quotes must be straight, ", one before and one after a text; got {cut(line.strip())}'
-    found = _ASSIGNED.match(line)
-    if found and found[2].strip() and found[1] in bare:
-        return f"a count or a share is a bare number, such as {found[1]} = {bare[found[1]]}"
+    match = _ASSIGNED.match(line)
+    if match and match[2].strip() and match[1] in bare:
+        return f"a count or a share is a bare number, such as {match[1]} = {bare[match[1]]}"
     return ""
 
 
@@ -70,9 +70,9 @@ def _guesses(line: str, bare: Mapping[str, str]) -> Iterator[tuple[str, str]]:
         doubled = _DOUBLE.sub('"', line)
         for straight in (_SINGLE.sub("'", doubled), _SINGLE.sub('"', doubled)):
             yield 'use straight quotes (")', straight
-    found = _ASSIGNED.match(line)
-    if found:
-        yield from _guesses_of(found[1], found[2].strip(), bare)
+    match = _ASSIGNED.match(line)
+    if match:
+        yield from _guesses_of(match[1], match[2].strip(), bare)
         return
     loose = _NOT_JOINED.match(line)
     if loose:
@@ -111,10 +111,10 @@ def bare_number(key: str, written: str) -> str:
     text = written.strip().lower() if len(written) <= _LONGEST_COUNT else ""
     for sign, fraction in _HALVES.items():
         text = text.replace(sign, fraction)
-    found = _WRITTEN.fullmatch(text.strip())
-    if not found:
+    match = _WRITTEN.fullmatch(text.strip())
+    if not match:
         return ""
-    number, whole, above, below, unit = found.groups()
+    number, whole, above, below, unit = match.groups()
     one = _ONE_OF.get(key, {"": 1.0})
     size = one.get(unit, one.get(unit.removesuffix("s")))
     if size is None or (below and int(below) == 0):

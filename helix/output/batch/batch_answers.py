@@ -50,8 +50,8 @@ def _worst(result: CutPlan, units: UnitSystem) -> str:
     if not judged:
         return "OK. No joints, only lengths."
     worst, where = max(judged, key=lambda pair: pair[0].severity)
-    found = telling_of(worst, units)
-    return f"{shown_severity(worst).name}: {where}: {found[0].short}." if found else "OK. Every joint is good."
+    telling = telling_of(worst, units)
+    return f"{shown_severity(worst).name}: {where}: {telling[0].short}." if telling else "OK. Every joint is good."
 
 
 def _piece_line(letter: str, piece: PieceCut, units: UnitSystem) -> str:
@@ -90,9 +90,9 @@ def _handle_line(result: CutPlan, units: UnitSystem) -> str:
 
 def choose_answer(result: Choices, units: UnitSystem) -> Answer:
     """The lightest wire that will do, what it holds, and the next ones."""
-    first, wish = result.choices[0], result.wish
+    first, requirements = result.choices[0], result.requirements
     wire = f"{first.wire.size or ''} {first.wire.material}, {format_length(first.wire.diameter_mm, units)}".strip()
-    load = f"{format_force(wish.load_n, units)} with a margin of {wish.margin:g}"
+    load = f"{format_force(requirements.load_n, units)} with a margin of {requirements.margin:g}"
     lines = [
         headline(first.judgement, units, f"{wire}: the lightest for {load}."),
         *([f"Lightest for {load}: {wire}."] if not first.judgement.is_ok or telling_of(first.judgement) else []),
@@ -100,18 +100,18 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
         f"Joint {format_length(first.finished_mm, units)} long; smallest pin {format_length(first.least_pin_mm, units)}.",
         *_next(result, units),
     ]
-    return Answer(tuple(lines), f"Wires for {format_force(wish.load_n, units)}")
+    return Answer(tuple(lines), f"Wires for {format_force(requirements.load_n, units)}")
 
 
 def _next(result: Choices, units: UnitSystem) -> Iterator[str]:
     others = result.choices[1:4]
     if others:
-        said = "; ".join(
+        words = "; ".join(
             f"{choice.wire.size or format_length(choice.wire.diameter_mm, units)} {choice.wire.material} "
             f"{format_force(choice.holds_n, units)}"
             for choice in others
         )
-        yield f"Next: {said}."
+        yield f"Next: {words}."
 
 
 def money(amount: float, currency: str) -> str:

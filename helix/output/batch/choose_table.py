@@ -31,23 +31,25 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
 
 
 def _answer(result: Choices, units: UnitSystem) -> str:
-    wish, first = result.wish, result.choices[0]
+    requirements, first = result.requirements, result.choices[0]
     more = ", and heavier ones" if result.more else ""
-    found = telling_of(first.judgement, units)
+    telling = telling_of(first.judgement, units)
     verdict = (
-        f" But its joint is not sound: {found[0].severity.name}: {found[0].what}." if not first.judgement.is_ok else ""
+        f" But its joint is not sound: {telling[0].severity.name}: {telling[0].what}."
+        if not first.judgement.is_ok
+        else ""
     )
     number = len(result.choices)
     return (
-        f"The lightest wire whose joint holds {format_force(wish.load_n, units)} with a margin of {wish.margin:g} is "
+        f"The lightest wire whose joint holds {format_force(requirements.load_n, units)} with a margin of {requirements.margin:g} is "
         f"{first.wire.size} {first.wire.material}, {format_length(first.wire.diameter_mm, units)}: it holds "
         f"{format_force(first.holds_n, units)}, {first.margin:.2f} times the load. "
-        f"{number} wire{'' if number == 1 else 's'}{more} will do. A piece is {format_length(wish.piece_mm, units)} long.{verdict}"
+        f"{number} wire{'' if number == 1 else 's'}{more} will do. A piece is {format_length(requirements.piece_mm, units)} long.{verdict}"
     )
 
 
 def _rows(result: Choices, units: UnitSystem) -> Table:
-    currency = result.wish.currency
+    currency = result.requirements.currency
     priced = any(choice.cost is not None for choice in result.choices)
     last = "cost a piece" if priced else "wire a piece"
     heading = ("size", "diameter", "material", "g/m", "holds", "margin", "verdict", "joint long", "least pin", last)

@@ -81,12 +81,12 @@ def _box_rows(groups: list[tuple[str, int]], named: dict[str, str]) -> list[list
 
 def _said(cut: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     """What the bar shows, in words, with the places of the cuts where there are few."""
-    said = []
+    words = []
     for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name):
         listed = list(pieces)
-        said.append(f"{len(listed)} x {named[name]} {fixed_length(listed[0].length_mm, units, decimals(units))}")
+        words.append(f"{len(listed)} x {named[name]} {fixed_length(listed[0].length_mm, units, decimals(units))}")
     unit = "in" if units == "inch" else "mm"
-    text = f"{', then '.join(said)} {unit}."
+    text = f"{', then '.join(words)} {unit}."
     if len(cut.cuts) <= _MOST_PLACES:
         places = ", ".join(fixed_length(piece.to_mm, units, decimals(units)) for piece in cut.cuts)
         text += f" Pieces end, from the first end of the stock, at {places}."

@@ -12,24 +12,24 @@ from helix.studies.teaching.hand_work import FormResult, regrips
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
 
-def form_answer(found: FormResult, units: UnitSystem) -> Answer:
+def form_answer(result: FormResult, units: UnitSystem) -> Answer:
     """What the hands do: where to hold, when to grip anew, how far apart the legs are, which pin."""
-    recipe, grips = found.recipe, found.grips
+    recipe, grips = result.recipe, result.grips
     reach = format_length(grips.free_length_mm, units)
-    turns, wraps = regrips(found)
+    turns, wraps = regrips(result)
     after = [f"turn {count}" for count in turns] + [f"wrap {count}" for count in wraps]
     again = f"re-grip after {' and after '.join(after)}" if after else "one grip reaches all of it"
     hold = "Hold the eye on its pin; there is no barrel to wind."
     if recipe.barrel.wraps:
         hold = f"Hold the {'twist' if recipe.twist.turns else 'eye'}, not the leg, while you wind the barrel."
-    lines = [*_verdict(found), hold, f"Grip within {reach} of the work; {again}."]
+    lines = [*_verdict(result), hold, f"Grip within {reach} of the work; {again}."]
     if grips.tag_holds > 1:
         lines.append(f"Hold the tag no further out than that: take hold of it {grips.tag_holds} times.")
-    hands = found.hands
+    hands = result.hands
     if hands is not None and hands.held_deg is not None:
         alike = f"hands alike to {hands.hands_alike_deg:.2g} deg"
         lines.append(f"Legs {hands.held_deg:.0f} deg apart in the hands, {alike} (simulated).")
-    pin = found.springback.pin_for_wanted_eye_mm
+    pin = result.springback.pin_for_wanted_eye_mm
     eye = format_length(recipe.eye.pin_mm, units)
     lines.append(
         f"Pin {format_length(pin, units)} for an eye of {eye}: it springs open."
@@ -39,27 +39,27 @@ def form_answer(found: FormResult, units: UnitSystem) -> Answer:
     return Answer(tuple(lines), f"Hands: {short_title(recipe.title)}")
 
 
-def stretch_answer(found: StretchResult, units: UnitSystem) -> Answer:
+def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:
     """How much longer under the load, and how long then."""
-    band, load = found.joint_stretch_mm, format_force(found.load_n, units)
+    band, load = result.joint_stretch_mm, format_force(result.load_n, units)
     low, middle, high = (format_length(mm, units) for mm in (band.low, band.nominal, band.high))
     lines = [
-        *_verdict(found),
+        *_verdict(result),
         f"{middle} longer under {load} (an estimate: {low} to {high}).",
         (
-            f"From inside the eye to the last wrap {format_length(found.length_under_load_mm.nominal, units)}, "
-            f"{format_length(found.length_unloaded_mm, units)} without load."
+            f"From inside the eye to the last wrap {format_length(result.length_under_load_mm.nominal, units)}, "
+            f"{format_length(result.length_unloaded_mm, units)} without load."
         ),
         (
-            f"The standing leg of {format_tape(found.recipe.finish.standing_mm, units)} stretches "
-            f"{format_length(found.standing_stretch_mm, units)} beside that."
+            f"The standing leg of {format_tape(result.recipe.finish.standing_mm, units)} stretches "
+            f"{format_length(result.standing_stretch_mm, units)} beside that."
         ),
-        *([found.note] if found.note else []),
+        *([result.note] if result.note else []),
     ]
-    return Answer(tuple(lines), f"Stretch: {short_title(found.recipe.title)}")
+    return Answer(tuple(lines), f"Stretch: {short_title(result.recipe.title)}")
 
 
-def _verdict(found: FormResult | StretchResult) -> list[str]:
+def _verdict(result: FormResult | StretchResult) -> list[str]:
     """The verdict on a joint that is not good."""
-    judgement = judge(found.recipe)
+    judgement = judge(result.recipe)
     return [headline(judgement)] if shown_severity(judgement) > Severity.OK else []

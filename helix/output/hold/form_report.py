@@ -15,63 +15,63 @@ from helix.studies.teaching.hand_work import FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
 
-def form_document(found: FormResult, units: UnitSystem = "metric") -> Document:
+def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
     """Torques, cranks, grips and springback for one recipe."""
-    title = f"Hands: {' '.join(found.recipe.title.split()) or 'Twisted wire joint'}"
+    title = f"Hands: {' '.join(result.recipe.title.split()) or 'Twisted wire joint'}"
     rows = []
-    for each in found.work:
-        moment = each.moment_n_mm
-        at_handle = "-" if math.isnan(each.force_at_handle_n) else format_force(each.force_at_handle_n, units)
+    for motion in result.work:
+        moment = motion.moment_n_mm
+        at_handle = "-" if math.isnan(motion.force_at_handle_n) else format_force(motion.force_at_handle_n, units)
         rows.append(
             (
-                each.motion,
+                motion.motion,
                 f"{_moment(moment.low, units)} to {_moment(moment.high, units)}",
                 _moment(moment.nominal, units),
-                format_length(each.least_crank_mm, units),
+                format_length(motion.least_crank_mm, units),
                 at_handle,
             )
         )
     unit = "lbf in" if units == "inch" else "N mm"
-    handle = format_length(found.recipe.finish.handle_mm, units)
+    handle = format_length(result.recipe.finish.handle_mm, units)
     work = Table(
         f"Torque of each motion, {unit}",
         ("motion", "softest to hardest", "nominal", "least crank", f"hand force at {handle}"),
         tuple(rows),
-        note=f"Least crank or handle for a hand that gives {format_force(found.hand_force_n, units)}.",
+        note=f"Least crank or handle for a hand that gives {format_force(result.hand_force_n, units)}.",
     )
     blocks: list[Block] = [
         Heading(title, 1),
-        form_answer(found, units),
-        Para(hold_line(found, units)),
-        *(Para(line) for line in hands_lines(found, units)),
-        Para(grip_line(found, units)),
+        form_answer(result, units),
+        Para(hold_line(result, units)),
+        *(Para(line) for line in hands_lines(result, units)),
+        Para(grip_line(result, units)),
         work,
         Heading("Springback"),
-        *(Para(line) for line in springback_lines(found, units)),
+        *(Para(line) for line in springback_lines(result, units)),
         Heading("Assumptions"),
-        Bullets(found.assumptions),
+        Bullets(result.assumptions),
         Para(CAUTION),
     ]
     return Document(title, tuple(blocks))
 
 
-def hold_line(found: FormResult, units: UnitSystem) -> str:
+def hold_line(result: FormResult, units: UnitSystem) -> str:
     """Where to hold, and why."""
-    wraps = [each for each in found.work if each.motion == "wind a wrap"]
+    wraps = [work for work in result.work if work.motion == "wind a wrap"]
     if not wraps:
         return "Hold the eye on its pin; there is no barrel to wind."
     unit = "lbf in" if units == "inch" else "N mm"
-    wind, bare = wraps[0].moment_n_mm.nominal, found.bare_wire_torque_n_mm.nominal
-    part = "the twist" if found.recipe.twist.turns else "the eye"
+    wind, bare = wraps[0].moment_n_mm.nominal, result.bare_wire_torque_n_mm.nominal
+    part = "the twist" if result.recipe.twist.turns else "the eye"
     return (
         f"While winding the barrel hold {part}, not the standing leg: a wrap takes {_moment(wind, units)} {unit}, and the bare "
         f"wire twists through at {_moment(bare, units)} {unit}."
     )
 
 
-def hands_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
+def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     """How far apart the legs are held for the lay wanted, how alike the hands must be, and how the first crossing comes out."""
-    hands = found.hands
+    hands = result.hands
     if hands is None:
         return ()
     square = (
@@ -82,7 +82,7 @@ def hands_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
     if hands.held_deg is None:
         return (f"A lay of {hands.lay_d:.3g} d is too short to wind in hard wire: {takes}. {square}.",)
     alike = f"alike to {hands.hands_alike_deg:.0f} deg" if hands.hands_alike_deg >= 0.5 else "exactly alike"
-    strong = ", more than a hand gives" if hands.even_pull_n > found.hand_force_n else ""
+    strong = ", more than a hand gives" if hands.even_pull_n > result.hand_force_n else ""
     return (
         f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.held_deg:.0f} deg apart: {takes}. {square}.",
         (
@@ -97,69 +97,69 @@ def hands_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
     )
 
 
-def grip_line(found: FormResult, units: UnitSystem) -> str:
+def grip_line(result: FormResult, units: UnitSystem) -> str:
     """How far a free length may reach, and how often the grip moves."""
-    d = found.recipe.wire.diameter_mm
-    reach = f"{format_length(found.grips.free_length_mm, units)} ({found.grips.free_length_mm / d:.0f} d)"
+    d = result.recipe.wire.diameter_mm
+    reach = f"{format_length(result.grips.free_length_mm, units)} ({result.grips.free_length_mm / d:.0f} d)"
     text = (
         f"Thin wire wanders: beyond a free length of {reach} it leans more than {limits.WANDER_DEG:g} deg under the force that winds "
-        f"it (its tip moves {format_length(found.grips.deflection_mm, units)}). Twist and barrel are {format_length(found.grips.worked_mm, units)} "
-        f"long, from where the legs cross to the last wrap, so the grip must move up {_times(found.grips.grip_moves)} on the way."
+        f"it (its tip moves {format_length(result.grips.deflection_mm, units)}). Twist and barrel are {format_length(result.grips.worked_mm, units)} "
+        f"long, from where the legs cross to the last wrap, so the grip must move up {_times(result.grips.grip_moves)} on the way."
     )
-    if found.grips.tag_holds:
-        wound = format_length(found.grips.tag_wire_mm, units)
+    if result.grips.tag_holds:
+        wound = format_length(result.grips.tag_wire_mm, units)
         text += (
-            f" Hold the tag no further out than that as well: {wound} of it are wound, {found.grips.tag_holds} holds."
+            f" Hold the tag no further out than that as well: {wound} of it are wound, {result.grips.tag_holds} holds."
         )
     return (
-        text + f" Pushed along itself at that length it buckles at {format_force(found.grips.buckling_push_n, units)}."
+        text + f" Pushed along itself at that length it buckles at {format_force(result.grips.buckling_push_n, units)}."
     )
 
 
-def springback_lines(found: FormResult, units: UnitSystem) -> tuple[str, ...]:
+def springback_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     """Pins for a wanted eye, and the looseness of the barrel."""
-    pin = format_length(found.recipe.eye.pin_mm, units)
+    pin = format_length(result.recipe.eye.pin_mm, units)
     lines = []
-    if found.springback.eye_after_mm is not None:
+    if result.springback.eye_after_mm is not None:
         lines.append(
-            f"Bent round a pin of {pin}, the eye springs open to {format_length(found.springback.eye_after_mm, units)}."
+            f"Bent round a pin of {pin}, the eye springs open to {format_length(result.springback.eye_after_mm, units)}."
         )
     else:
         lines.append(f"Bent round a pin of {pin} the wire stays elastic and springs straight.")
-    if found.springback.pin_for_wanted_eye_mm is not None:
+    if result.springback.pin_for_wanted_eye_mm is not None:
         lines.append(
-            f"For an eye of {pin} bend it round a pin of {format_length(found.springback.pin_for_wanted_eye_mm, units)}."
+            f"For an eye of {pin} bend it round a pin of {format_length(result.springback.pin_for_wanted_eye_mm, units)}."
         )
     else:
         lines.append(f"No pin is small enough to leave an eye of {pin}: over-bend it by hand.")
-    if found.springback.barrel_gap_mm is not None:
-        share = found.springback.barrel_gap_mm / found.recipe.wire.diameter_mm
+    if result.springback.barrel_gap_mm is not None:
+        share = result.springback.barrel_gap_mm / result.recipe.wire.diameter_mm
         lines.append(
-            f"The barrel springs open and stands off the standing leg by {format_length(found.springback.barrel_gap_mm, units)} all round "
+            f"The barrel springs open and stands off the standing leg by {format_length(result.springback.barrel_gap_mm, units)} all round "
             f"({share:.3f} d): it sits loose, and no mandrel helps, as the leg is its mandrel."
         )
     return tuple(lines)
 
 
-def stretch_document(found: StretchResult, units: UnitSystem = "metric") -> Document:
+def stretch_document(result: StretchResult, units: UnitSystem = "metric") -> Document:
     """How much longer a joint is under load."""
-    recipe = found.recipe
+    recipe = result.recipe
     title = f"Stretch: {' '.join(recipe.title.split()) or 'Twisted wire joint'}"
-    band, length = found.joint_stretch_mm, found.length_under_load_mm
-    load = format_force(found.load_n, units)
+    band, length = result.joint_stretch_mm, result.length_under_load_mm
+    load = format_force(result.load_n, units)
     answer = (
         f"Under {load} the joint is {_fine(band.nominal, units)} longer ({_fine(band.low, units)} to {_fine(band.high, units)}): "
         f"{format_length(length.nominal, units)} from inside the eye to the last wrap, "
-        f"{format_length(found.length_unloaded_mm, units)} without load."
+        f"{format_length(result.length_unloaded_mm, units)} without load."
     )
     standing = (
-        f"The standing leg of {format_length(recipe.finish.standing_mm, units)} stretches by {_fine(found.standing_stretch_mm, units)} "
+        f"The standing leg of {format_length(recipe.finish.standing_mm, units)} stretches by {_fine(result.standing_stretch_mm, units)} "
         "beside that."
     )
     parts = Table(
         f"Where it stretches, elastic, under {load}",
         ("part", "stretch"),
-        tuple((part.part, _fine(part.stretch_mm, units)) for part in found.parts),
+        tuple((part.part, _fine(part.stretch_mm, units)) for part in result.parts),
     )
     curve = Table(
         "Stretch of the joint by load",
@@ -169,13 +169,13 @@ def stretch_document(found: StretchResult, units: UnitSystem = "metric") -> Docu
                 format_force(at.load_n, units),
                 *(_fine(mm, units) for mm in (at.stretch_mm.low, at.stretch_mm.nominal, at.stretch_mm.high)),
             )
-            for at in found.curve
+            for at in result.curve
         ),
     )
-    blocks: list[Block] = [Heading(title, 1), stretch_answer(found, units), Para(answer), Para(standing)]
-    if found.note:
-        blocks.append(Para(found.note, strong=True))
-    return Document(title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(found.assumptions), Para(CAUTION)))
+    blocks: list[Block] = [Heading(title, 1), stretch_answer(result, units), Para(answer), Para(standing)]
+    if result.note:
+        blocks.append(Para(result.note, strong=True))
+    return Document(title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(result.assumptions), Para(CAUTION)))
 
 
 def _fine(mm: float, units: UnitSystem) -> str:

@@ -44,14 +44,14 @@ def broke_lines(broke: BrokeAt, units: UnitSystem) -> Iterator[str]:
         yield f"{number}. {mark}{explain(finding, units).what}."
 
 
-def why_answer(found: WhyResult, units: UnitSystem) -> Answer:
+def why_answer(why_result: WhyResult, units: UnitSystem) -> Answer:
     """The weakest place and the change that helps most."""
-    result = found.hold
+    result = why_result.hold
     lines = [*_verdict(result, units), *load_lines(result, units)]
     weakest = "not known: no model speaks of this joint" if result.model is None else _weakest(result)
-    stories = [story_line(story, units) for story in found.stories]
-    told = result.governs_place.startswith("entry") and stories  # the first bend's own story says where and why
-    lines += [*([] if told else [f"Weakest: {weakest}."]), *stories, *_change(found, units)]
+    stories = [story_line(story, units) for story in why_result.stories]
+    notes = result.governs_place.startswith("entry") and stories  # the first bend's own story says where and why
+    lines += [*([] if notes else [f"Weakest: {weakest}."]), *stories, *_change(why_result, units)]
     return Answer(tuple(line for line in lines if line), counted_title(result))
 
 
@@ -113,8 +113,8 @@ def _weakest(result: HoldResult) -> str:
     return f"{breaks_words(result.governs_place).removeprefix('at ')}{how}"
 
 
-def _change(found: WhyResult, units: UnitSystem) -> Iterator[str]:
-    best, now = found.best, found.hold
+def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
+    best, now = why.best, why.hold
     if best is None:
         yield "Change nothing: no change that was tried is worth it."
         return

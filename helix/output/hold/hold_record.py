@@ -60,9 +60,9 @@ def story_lines_of(story: BendStory) -> list[str]:
     return list(story_lines(story))
 
 
-def judge_why(found: WhyResult) -> Judgement:
+def judge_why(why: WhyResult) -> Judgement:
     """The verdict on the joint as it is."""
-    return judge_held(found.hold)
+    return judge_held(why.hold)
 
 
 def lines_of(noted: Evidence | CalibrationFit) -> list[str]:

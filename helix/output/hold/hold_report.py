@@ -192,17 +192,17 @@ def evidence_blocks(result: HoldResult) -> list[Block]:
 
 def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldResult) -> list[Block]:
     """The user's own pull tests: what was fitted to them, what was left out, what they cannot say."""
-    rows, told = [], []
-    for each in fitted.models:
-        number = each.friction
+    rows, notes = [], []
+    for model in fitted.models:
+        number = model.friction
         value = f"{number.value:.4f}" if number else "not fitted"
         interval = f"{number.low:.4f} to {number.high:.4f}" if number else ""
         scatter = f"{number.scatter:.0%}" if number else ""
-        out = sum(left.pieces for left in each.left_out)
-        rows.append((model_name(each.key), value, interval, scatter, str(each.unwound), str(each.held), str(out)))
-        if each.why_not:
-            told.append(f"Model {each.key}: {each.why_not}.")
-        told += [f"Model {each.key}: {left.pieces} pieces are left out: {left.why}." for left in each.left_out]
+        out = sum(left.pieces for left in model.left_out)
+        rows.append((model_name(model.key), value, interval, scatter, str(model.unwound), str(model.held), str(out)))
+        if model.why_not:
+            notes.append(f"Model {model.key}: {model.why_not}.")
+        notes += [f"Model {model.key}: {left.pieces} pieces are left out: {left.why}." for left in model.left_out]
     table = Table(
         f"Friction numbers fitted to {fitted.tests.place}",
         ("model", "number", "95 % interval", "from piece to piece", "unwound", "held", "left out"),
@@ -214,15 +214,15 @@ def calibration_blocks(fitted: CalibrationFit, units: UnitSystem, result: HoldRe
         ),
     )
     blocks: list[Block] = [Heading("Calibration"), table]
-    if told:
-        blocks.append(Bullets(tuple(told)))
+    if notes:
+        blocks.append(Bullets(tuple(notes)))
     blocks.append(Para(explain(fitted.turns_and_wraps_note).message, strong=not fitted.turns_and_wraps_apart))
     if fitted.wraps_alone:
-        said = result.barrel.bending_n + result.barrel.torsion_n if result.grip.wraps else math.nan
+        barrel_n = result.barrel.bending_n + result.barrel.torsion_n if result.grip.wraps else math.nan
         seen = [piece.load_proportion * result.strength_n for piece in fitted.wraps_alone if piece.unwound]
         if seen:
             text = f"Wraps alone unwound at {format_force(min(seen), units)} to {format_force(max(seen), units)} in the tests"
-            text += f"; predicted from mechanics, not fitted: {_force(said, units)}."
+            text += f"; predicted from mechanics, not fitted: {_force(barrel_n, units)}."
             blocks.append(Para(text))
     return blocks
 
@@ -242,9 +242,9 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
         )
     left = tag_left(result)
     if left:
-        said = " and ".join(f"{share:.2f} by model {key}" for key, share in left.items())
+        words = " and ".join(f"{share:.2f} by model {key}" for key, share in left.items())
         simulated = next(place.load_proportion for place in result.breaks if place.place == "exit_tag")
-        text += f" Of the load, {result.grip.turns:g} turns leave the tag {said}; simulated pulls {simulated:.2f}, as in the table of places."
+        text += f" Of the load, {result.grip.turns:g} turns leave the tag {words}; simulated pulls {simulated:.2f}, as in the table of places."
     return text
 
 

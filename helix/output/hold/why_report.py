@@ -19,26 +19,26 @@ from helix.studies.hold.why import Change, WhyResult, warned
 from helix.units import UnitSystem, format_force
 
 
-def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = False) -> Document:
+def why_document(why: WhyResult, units: UnitSystem = "metric", charts: bool = False) -> Document:
     """The page as a document; charts: with pictures (they are drawn when it is written as HTML)."""
-    result = found.hold
+    result = why.hold
     title = f"Why: {title_of(result)}"
-    blocks: list[Block] = [Heading(title, 1), why_answer(found, units), *detail_blocks(result, units)]
+    blocks: list[Block] = [Heading(title, 1), why_answer(why, units), *detail_blocks(result, units)]
     blocks += [
         Heading("The one change that helps most"),
-        Para(best_line(found, units), strong=True),
-        *([Para(then_line(found, units))] if found.then else []),
-        Para(sure_line(found)),
-        changes_table(found, units),
-        *story_blocks(found, units),
+        Para(best_line(why, units), strong=True),
+        *([Para(then_line(why, units))] if why.then else []),
+        Para(sure_line(why)),
+        changes_table(why, units),
+        *story_blocks(why, units),
         Heading("How the load runs"),
-        *(Para(line) for line in path_lines(found, units)),
+        *(Para(line) for line in path_lines(why, units)),
     ]
     if charts:
         from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart, path_chart
 
         layers = [layers_chart(result, units)] if result.layers else []
-        blocks += [*layers, path_chart(found.load_path, result), models_chart(result, units), bends_chart(result)]
+        blocks += [*layers, path_chart(why.load_path, result), models_chart(result, units), bends_chart(result)]
     blocks += [
         Heading("The weakest place"),
         Para(weakest_line(result, units)),
@@ -54,34 +54,34 @@ def why_document(found: WhyResult, units: UnitSystem = "metric", charts: bool = 
     return Document(title, tuple(blocks))
 
 
-def story_blocks(found: WhyResult, units: UnitSystem) -> list[Block]:
+def story_blocks(why: WhyResult, units: UnitSystem) -> list[Block]:
     """Why each bend at fault is one, under a heading of its own."""
     blocks: list[Block] = []
-    for story in found.stories:
+    for story in why.stories:
         blocks += [Heading(HEADINGS[story.code]), *(Para(line) for line in story_lines(story, units))]
     return blocks
 
 
-def best_line(found: WhyResult, units: UnitSystem) -> str:
+def best_line(why: WhyResult, units: UnitSystem) -> str:
     """The best change with its gain, or that none is worth it."""
-    best = found.best
+    best = why.best
     if best is None:
         return "No change that was tried is worth it: leave the joint as it is."
-    return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, found.hold, units)}."
+    return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, why.hold, units)}."
 
 
-def then_line(found: WhyResult, units: UnitSystem) -> str:
+def then_line(why: WhyResult, units: UnitSystem) -> str:
     """What helps most after that."""
-    if found.then is None or found.best is None:
+    if why.then is None or why.best is None:
         return ""
-    return f"After that, {found.then.what}: {_gain(found.then, found.best.result, units)}."
+    return f"After that, {why.then.what}: {_gain(why.then, why.best.result, units)}."
 
 
-def sure_line(found: WhyResult) -> str:
+def sure_line(why: WhyResult) -> str:
     """How sure that is, in plain words."""
-    result = found.hold
+    result = why.hold
     applicable = result.applicable
-    if found.best is not None and found.best.mends and (math.isnan(found.best.gain_n) or found.best.gain_n == 0.0):
+    if why.best is not None and why.best.mends and (math.isnan(why.best.gain_n) or why.best.gain_n == 0.0):
         return "How sure: practice says so, without a source; no model can put a number to it."
     if not applicable:
         return "How sure: no model speaks of the joint as it is, so the gain cannot be put in numbers; practice points the same way."
@@ -100,16 +100,16 @@ def sure_line(found: WhyResult) -> str:
     )
 
 
-def changes_table(found: WhyResult, units: UnitSystem) -> Table:
+def changes_table(why: WhyResult, units: UnitSystem) -> Table:
     """Every change that was tried, the best first."""
     rows = []
-    for each in found.changes:
-        after = each.result
+    for change in why.changes:
+        after = change.result
         held = "-" if math.isnan(after.plan_with_n) else format_force(after.plan_with_n, units)
-        gain = "-" if math.isnan(each.gain_n) else _signed(each.gain_n, units)
-        mends = "yes" if each.mends else ""
-        rows.append((each.what, after.verdict, held, gain, chance_words(after.probability.unwinds), mends))
-    now = found.hold
+        gain = "-" if math.isnan(change.gain_n) else _signed(change.gain_n, units)
+        mends = "yes" if change.mends else ""
+        rows.append((change.what, after.verdict, held, gain, chance_words(after.probability.unwinds), mends))
+    now = why.hold
     held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
     return Table(
         "Changes that were tried, each alone",
@@ -120,9 +120,9 @@ def changes_table(found: WhyResult, units: UnitSystem) -> Table:
     )
 
 
-def path_lines(found: WhyResult, units: UnitSystem) -> tuple[str, ...]:
+def path_lines(why: WhyResult, units: UnitSystem) -> tuple[str, ...]:
     """The load path in words."""
-    path, result = found.load_path, found.hold
+    path, result = why.load_path, why.hold
     load = format_force(path.load_n, units)
     half = format_force(0.5 * path.load_n, units)
     leg = next((bend.load_proportion for bend in result.breaks if bend.place == "eye"), 0.5)
@@ -170,9 +170,9 @@ def weakest_line(result: HoldResult, units: UnitSystem) -> str:
     return text + (" Practice warns: " + " ".join(warnings) if warnings else "")
 
 
-def why_html(found: WhyResult, units: UnitSystem, drawing_svg: str) -> str:
+def why_html(why: WhyResult, units: UnitSystem, drawing_svg: str) -> str:
     """The page as one HTML file with charts, and the drawing of the joint under its title."""
-    html = document_html(why_document(found, units, charts=True))
+    html = document_html(why_document(why, units, charts=True))
     if not drawing_svg:
         return html
     picture = base64.b64encode(drawing_svg.encode("utf-8")).decode("ascii")

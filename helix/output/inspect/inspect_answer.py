@@ -91,9 +91,9 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"Load as made: plan with {plan}, as intended (an estimate)."
     if not math.isnan(load.intended_unwinds + load.unwinds):
         before, now = unwinds_words(load.intended_unwinds), unwinds_words(load.unwinds)
-        told = any(finding.code in ("unwinds", "may-unwind") for finding in result.judgement.findings)
+        lines = any(finding.code in ("unwinds", "may-unwind") for finding in result.judgement.findings)
         if before != now:
-            yield f"As intended {before}." if told else f"{capital(now)}; as intended {before}."
+            yield f"As intended {before}." if lines else f"{capital(now)}; as intended {before}."
 
 
 def _counted(result: Inspection) -> Iterator[str]:

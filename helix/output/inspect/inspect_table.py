@@ -72,8 +72,8 @@ def _sizes(result: Inspection, units: UnitSystem) -> Table:
 
     def row(name: str, size: Sized, factor: float, decimals: int) -> None:
         cells = [f"{value * factor:.{decimals}f}" for value in (size.value, size.low, size.high, size.recipe)]
-        said = "" if size.read else "not read"
-        rows.append((name, *(_no_minus_zero(c) for c in cells), said or ("off" if size.off else "fits")))
+        words = "" if size.read else "not read"
+        rows.append((name, *(_no_minus_zero(c) for c in cells), words or ("off" if size.off else "fits")))
 
     length = 1.0 / MM_PER_INCH if units == "inch" else 1.0
     row(f"wire {unit}", result.wire_mm, length, digits)

@@ -70,10 +70,10 @@ def _effects(result: SpreadResult, units: UnitSystem) -> Table:
     heads = ("error", "plus or minus", f"cut, {unit} a step", *how, f"finished, {unit} a step", *how)
     rows: list[tuple[str, ...]] = []
     for effect in result.effects:
-        each = effect.input
+        quantity = effect.input
         rows.append((
-            each.name,
-            _step(each.step, each.unit, each.upward, units),
+            quantity.name,
+            _step(quantity.step, quantity.unit, quantity.upward, units),
             size(effect.cut_slope_mm, True),
             size(effect.cut_sd_derivative_mm),
             size(effect.cut_sd_mm),

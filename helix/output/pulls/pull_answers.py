@@ -27,9 +27,9 @@ _WHY_NOT: Final = {
 def answer_lines(result: PullsResult, shown: PullFormat) -> tuple[str, ...]:
     """The answer: each group of joints, straight wire, what speaks against the prediction, sizes together, what is next."""
     joints = [group for group in result.groups if not group.control]
-    faults = {found.group: found.faults for found in result.confronted}
+    faults = {against_prediction.group: against_prediction.faults for against_prediction in result.confronted}
     straight = [straight_words(group, shown) for group in result.groups if group.control]
-    against = [line for found in result.confronted for line in news(found, shown)]
+    against = [line for against_prediction in result.confronted for line in news(against_prediction, shown)]
     more = [f"{len(against) - MOST_SAID} more such remarks."] if len(against) > MOST_SAID else []
     return (
         *(group_words(group, shown, faults.get(group.name, ())) for group in joints),
@@ -113,29 +113,31 @@ def by_chance(p: float) -> str:
     return f"{odds_words(p)} by chance" if p < 0.95 else "as expected"
 
 
-def news(found: Confronted, shown: PullFormat) -> list[str]:
+def news(confronted: Confronted, shown: PullFormat) -> list[str]:
     """What the pieces say against the prediction, a line each; nothing where they agree."""
     lines = []
     unit = shown.force
-    if found.unpredicted == "other-wire":
-        lines.append(f"{found.group}: nothing is predicted, because {bare_name(found.recipe)} is of another wire.")
-    if found.off_table is not None:
+    if confronted.unpredicted == "other-wire":
         lines.append(
-            f"{found.group}: straight wire broke at {found.off_table:.2g} times its table. Check size and unit; it is not used "
+            f"{confronted.group}: nothing is predicted, because {bare_name(confronted.recipe)} is of another wire."
+        )
+    if confronted.off_table is not None:
+        lines.append(
+            f"{confronted.group}: straight wire broke at {confronted.off_table:.2g} times its table. Check size and unit; it is not used "
             "in the prediction."
         )
-    if found.unwinding is not None and not found.unwinding.agrees:
-        lines.append(f"{found.group}: {_unwinding(found.unwinding)}. {_trust(found.unwinding.of)}")
-    if found.load is not None and not found.load.agrees:
-        load = found.load
+    if confronted.unwinding is not None and not confronted.unwinding.agrees:
+        lines.append(f"{confronted.group}: {_unwinding(confronted.unwinding)}. {_trust(confronted.unwinding.of)}")
+    if confronted.load is not None and not confronted.load.agrees:
+        load = confronted.load
         lines.append(
-            f"{found.group}: helix hold expected {shown.load(load.expected_n)} {unit} of such a piece; {load.of} broke at "
+            f"{confronted.group}: helix hold expected {shown.load(load.expected_n)} {unit} of such a piece; {load.of} broke at "
             f"{shown.load(load.mean_n)} {unit} on average ({by_chance(load.p)}). {_trust(load.of)}"
         )
-    if found.below_plan is not None and found.before is not None and not found.below_plan.agrees:
-        below = found.below_plan
+    if confronted.below_plan is not None and confronted.before is not None and not confronted.below_plan.agrees:
+        below = confronted.below_plan
         lines.append(
-            f"{found.group}: {below.count} of {below.of} ended below {shown.load(found.before.plan_with_n)} {unit}, which "
+            f"{confronted.group}: {below.count} of {below.of} ended below {shown.load(confronted.before.plan_with_n)} {unit}, which "
             f"helix hold said to plan with; {odds_words(below.expected)} was to be expected ({by_chance(below.p)})."
         )
     return lines
@@ -151,32 +153,32 @@ def _unwinding(unwinding: CountAgreement) -> str:
     return f"{expected}; {unwinding.count} of {unwinding.of} did ({by_chance(unwinding.p)})"
 
 
-def confronted_lines(found: Confronted, shown: PullFormat) -> list[str]:
+def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
     """Prediction and pieces of one group in full."""
-    unit, before, after = shown.force, found.before, found.after
+    unit, before, after = shown.force, confronted.before, confronted.after
     if before is None:
-        if found.unpredicted == "not-estimated":
-            because = f"practice calls it a fault ({_plain(found.faults)}) and no model applies; go by the pieces"
+        if confronted.unpredicted == "not-estimated":
+            because = f"practice calls it a fault ({_plain(confronted.faults)}) and no model applies; go by the pieces"
         else:
-            because = _WHY_NOT[found.unpredicted]
-        return [f"{found.group}: nothing is predicted, because {because}."]
+            because = _WHY_NOT[confronted.unpredicted]
+        return [f"{confronted.group}: nothing is predicted, because {because}."]
     wire = (
         f"with {counted(before.straight, 'straight piece')} of its coil" if before.straight else "by the wire's table"
     )
     head = (
-        f"{found.group} ({bare_name(found.recipe)}, {wire}): helix hold expected {shown.load(before.expected_n)} {unit} of one joint and "
+        f"{confronted.group} ({bare_name(confronted.recipe)}, {wire}): helix hold expected {shown.load(before.expected_n)} {unit} of one joint and "
         f"said to plan with {shown.load(before.plan_with_n)} {unit}."
     )
     lines = [head]
-    if found.unwinding is not None and found.unwinding.agrees:
-        lines.append(f"{_unwinding(found.unwinding)}: they agree.".replace("helix hold", "It", 1))
-    if found.load is not None and found.load.agrees:
-        load = found.load
+    if confronted.unwinding is not None and confronted.unwinding.agrees:
+        lines.append(f"{_unwinding(confronted.unwinding)}: they agree.".replace("helix hold", "It", 1))
+    if confronted.load is not None and confronted.load.agrees:
+        load = confronted.load
         lines.append(
             f"Of such a piece it expected {shown.load(load.expected_n)} {unit}; {load.of} broke at {shown.load(load.mean_n)} "
             f"{unit} on average ({by_chance(load.p)}): they agree."
         )
-    lines += news(found, shown)
+    lines += news(confronted, shown)
     if after is not None:
         lines.append(
             f"With these pieces helix hold --pulls expects {shown.load(after.expected_n)} {unit} and plans with "

@@ -74,9 +74,9 @@ def _span(groups: tuple[Group, ...], rated: list[float | None], factor: float) -
     """Ends of the axis of loads: every piece and limit; a predicted band is cut off where it goes beyond."""
     at = [p.load_n for g in groups for p in g.pieces] + [r for r in rated if r]
     for group in groups:
-        for each in group.populations:
-            bound = each.tolerance_95_95_n
-            at += [bound] if bound is not None and bound > 0.4 * each.mean_n else []
+        for population in group.populations:
+            bound = population.tolerance_95_95_n
+            at += [bound] if bound is not None and bound > 0.4 * population.mean_n else []
         at += [v for v in (group.joint.mean_n.low, group.joint.mean_n.high) if v is not None and v < 2.0 * max(at)]
     margin = 0.04 * (max(at) - min(at)) or 0.05 * max(at)
     return (min(at) - margin) / factor, (max(at) + margin) / factor

@@ -21,8 +21,8 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     """The report of a comparison."""
     shown = PullFormat(units)
     title = f"Pull tests compared by {result.by}: {result.place}"
-    told = [comparison_words(pair, shown) for pair in result.comparisons]
-    surest = sorted(range(len(told)), key=lambda place: _ranked(result.comparisons[place]))
+    lines = [comparison_words(pair, shown) for pair in result.comparisons]
+    surest = sorted(range(len(lines)), key=lambda place: _ranked(result.comparisons[place]))
     first = sorted(surest[:_SHOWN])
     notes = [note for pair in result.comparisons for note in pair.notes] + list(result.notes)
     rows = tuple(
@@ -44,8 +44,8 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     )
     blocks: list[Block | None] = [
         Heading(title, 1),
-        Answer(tuple(capital(told[place]) for place in first), f"{len(told)} pairs by {result.by}"),
-        *(Para(text) for place, text in enumerate(told) if place not in first),
+        Answer(tuple(capital(lines[place]) for place in first), f"{len(lines)} pairs by {result.by}"),
+        *(Para(text) for place, text in enumerate(lines) if place not in first),
         Para(f"helix {result.version}. {CAUTION}"),
         Para(answers.CAUTION),
         compare_chart(result, units),

@@ -165,16 +165,16 @@ def _events(axes: Any, curve: PieceCurve, factor: float, length: float) -> None:
         )
 
 
-def unwinding_chart(found: Unwinding) -> Chart:
+def unwinding_chart(unwinding: Unwinding) -> Chart:
     """Share that unwound by turns, a mark for each count of wraps, with exact intervals and the fitted chance."""
-    wraps = sorted({c.wraps for c in found.cells})
-    turns = sorted({c.turns for c in found.cells})
+    wraps = sorted({c.wraps for c in unwinding.cells})
+    turns = sorted({c.turns for c in unwinding.cells})
 
     def draw(figure: Any) -> None:
         axes = figure.add_subplot()
         figure.subplots_adjust(left=0.08, right=0.975, top=0.96, bottom=room(figure, 22.0))
         for k, w in enumerate(wraps):
-            cells = [c for c in found.cells if c.wraps == w]
+            cells = [c for c in unwinding.cells if c.wraps == w]
             x = np.array([c.turns for c in cells]) + 0.05 * (k - (len(wraps) - 1) / 2)
             value, low, high = (
                 np.array([getattr(c.share, end) for c in cells], dtype=float) for end in ("value", "low", "high")
@@ -184,7 +184,7 @@ def unwinding_chart(found: Unwinding) -> Chart:
                 x, value, yerr=[value - low, high - value], fmt=mark, color=grey, markersize=5, capsize=3,
                 linewidth=1, label=f"{w:g} wraps: pieces",
             )  # fmt: skip
-            line = _fitted(found, np.linspace(turns[0], turns[-1], 101), w)
+            line = _fitted(unwinding, np.linspace(turns[0], turns[-1], 101), w)
             if line is not None:
                 style = ("-", "--", "-.", ":")[k % 4]
                 at = np.linspace(turns[0], turns[-1], 101)
@@ -195,16 +195,16 @@ def unwinding_chart(found: Unwinding) -> Chart:
         axes.set_xticks(turns)
         figure.legend(loc="lower left", bbox_to_anchor=(0.05, 0.0), ncols=4)
 
-    caption = f"Marks: share of the pieces, with exact limits at 95 %. {unwinding_words(found)}"
-    return Chart(f"unwinding-{found.what}", f"Unwinding: {found.what}", caption, draw, 80.0, ("M9", "M11"))
+    caption = f"Marks: share of the pieces, with exact limits at 95 %. {unwinding_words(unwinding)}"
+    return Chart(f"unwinding-{unwinding.what}", f"Unwinding: {unwinding.what}", caption, draw, 80.0, ("M9", "M11"))
 
 
-def _fitted(found: Unwinding, turns: Any, wraps: float) -> Any:
+def _fitted(unwinding: Unwinding, turns: Any, wraps: float) -> Any:
     """Fitted chance at these turns; None without a fit."""
-    if found.constant is None:
+    if unwinding.constant is None:
         return None
-    logit = np.full(turns.shape, found.constant)
-    for factor, count in ((found.per_turn.value, turns), (found.per_wrap.value, wraps)):
+    logit = np.full(turns.shape, unwinding.constant)
+    for factor, count in ((unwinding.per_turn.value, turns), (unwinding.per_wrap.value, wraps)):
         if factor is not None:
             logit = logit + math.log(factor) * count
     return 1.0 / (1.0 + np.exp(-logit))

@@ -106,21 +106,21 @@ def cell_words(plan: PlanResult, shown: PullFormat) -> str:
     if plan.cell is not None:
         return f"Load cell: {name(plan.cell)}, for {span}."
     if any(size.cell for size in plan.by_size):
-        each = "; ".join(
+        per_size = "; ".join(
             f"{size.size} {name(size.cell) if size.cell else 'none that will do'}" for size in plan.by_size
         )
-        return f"Load cell: no one will do for {span}. {each}."
+        return f"Load cell: no one will do for {span}. {per_size}."
     return f"Load cell: none named will do for {span}." if plan.setup.cells else f"Load cell: none will do for {span}."
 
 
 def shows_words(plan: PlanResult) -> str:
     """What so many pieces of one kind let one say."""
-    found = plan.shows
-    text = f"{counted(found.pieces, 'piece')} of a kind, none unwinding: up to {percent(found.unwinds_at_most, 0)} % may still unwind"
-    if found.mean_within is None:
+    shows = plan.shows
+    text = f"{counted(shows.pieces, 'piece')} of a kind, none unwinding: up to {percent(shows.unwinds_at_most, 0)} % may still unwind"
+    if shows.mean_within is None:
         return f"{text}; too few for a load to plan with."
     return (
-        f"{text}; mean to within {percent(found.mean_within)} %; load to plan with {percent(found.plan_below)} % under the "
+        f"{text}; mean to within {percent(shows.mean_within)} %; load to plan with {percent(shows.plan_below)} % under the "
         f"mean (scatter of {percent(plan.wanted.cv)} %)."
     )
 

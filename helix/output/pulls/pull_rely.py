@@ -19,15 +19,15 @@ def first_words(result: PullsResult, shown: PullFormat) -> tuple[Para, ...]:
     sure = [group for group in jointed if group.ended >= limits.ENOUGH_PIECES and group.rely_on_n]
     if not sure:
         sure = sorted((group for group in jointed if group.rely_on_n), key=lambda g: -g.ended)[:1]
-    said = sure if len(sure) <= MOST else sorted(sure, key=lambda g: -g.ended)[:MOST]
-    first = " ".join(part for part in (total_words(result), _rely(said, shown)) if part)
+    words = sure if len(sure) <= MOST else sorted(sure, key=lambda g: -g.ended)[:MOST]
+    first = " ".join(part for part in (total_words(result), _rely(words, shown)) if part)
     rest = [f"{g.name} ({_none(g, shown)})" for g in jointed if g not in sure]
     rest = [*rest[:MOST], f"{len(rest) - MOST} more groups"] if len(rest) > MOST + 1 else rest
     text = f"No load to rely on is given for {_listed(rest)}." if rest else ""
     if any(len(g.populations) > 1 for g in jointed if g not in sure):
         text += " Where some pieces broke and some unwound, no one load stands for both."
-    if len(sure) > len(said):
-        text += f" Loads of {len(sure) - len(said)} more groups stand under 95/95 in the table."
+    if len(sure) > len(words):
+        text += f" Loads of {len(sure) - len(words)} more groups stand under 95/95 in the table."
     none = Para(text.strip()) if text else None
     return (Para(first, strong=True), *((none,) if none else ()))
 
@@ -54,12 +54,12 @@ def _rely(groups: Sequence[Group], shown: PullFormat) -> str:
     if not groups:
         return ""
     remarks = [_remark(g, shown) for g in groups]
-    each = [
+    lines = [
         f"{shown.load(g.rely_on_n)} {shown.force} for {g.name}{f' ({remark})' if remark else ''}"
         for g, remark in zip(groups, remarks, strict=True)
     ]
     return (
-        f"Rely on {_listed(each)}: 95 % of such pieces hold more, with 95 % confidence, as long as they fail the way "
+        f"Rely on {_listed(lines)}: 95 % of such pieces hold more, with 95 % confidence, as long as they fail the way "
         "these did. That is the load of a whole piece as pulled, not of one joint; an estimate for pieces made like "
         "these, not a rating."
     )

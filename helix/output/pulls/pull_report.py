@@ -100,7 +100,7 @@ def _confronted(result: PullsResult, shown: PullFormat) -> list[Block]:
     """Prediction and pieces, group by group."""
     if not result.confronted:
         return []
-    items = tuple(" ".join(confronted_lines(found, shown)) for found in result.confronted)
+    items = tuple(" ".join(confronted_lines(compared, shown)) for compared in result.confronted)
     note = (
         "By chance: how often pieces would come out as far off, were the prediction right. All pieces share the coil, the model "
         "and the friction number. Loads scatter by 4 % from joint to joint (common practice, no source)."
@@ -127,11 +127,11 @@ def _answer(group: Group, shown: PullFormat) -> str:
     if group.control:
         return f"{count}, straight wire: {shown.loads(group.joint.mean_n)} {unit} on average."
     parts = []
-    for each in group.populations:
-        mean = shown.load(each.mean_n)
-        if each.mean_low_n is not None:
-            mean += f" ({shown.load(each.mean_low_n)} to {shown.load(each.mean_high_n)})"
-        parts.append(f"{each.n} {each.mode} at {mean} {unit} on average")
+    for population in group.populations:
+        mean = shown.load(population.mean_n)
+        if population.mean_low_n is not None:
+            mean += f" ({shown.load(population.mean_low_n)} to {shown.load(population.mean_high_n)})"
+        parts.append(f"{population.n} {population.mode} at {mean} {unit} on average")
     share = group.unwound_share
     if group.unwound:
         parts.append(f"{percents(share, 0)} % of pieces unwind")
@@ -165,9 +165,9 @@ def methods_table(keys: tuple[str, ...] = ()) -> Table:
 
 def _coverage(result: PullsResult) -> list[Block]:
     """How often the limits for one joint hold: a sentence and the table."""
-    said = Para(coverage_words(result))
+    words = Para(coverage_words(result))
     if not result.coverage:
-        return [said]
+        return [words]
     rows = tuple(
         (
             row.case, str(row.pieces), percent(row.censored, 0), f"{row.estimated:,} of {row.benches:,}",
@@ -184,4 +184,4 @@ def _coverage(result: PullsResult) -> list[Block]:
         "assumption on purpose, to show what that costs."
     )
     title = "How often the limits of M5 were found to hold"
-    return [said, Table(title, heading, rows, (0,), note, ("M5",), printed_only=True)]
+    return [words, Table(title, heading, rows, (0,), note, ("M5",), printed_only=True)]

@@ -120,12 +120,12 @@ def _number(count: int) -> str:
     return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
 
 
-def unwinding_words(found: Unwinding) -> str:
+def unwinding_words(unwinding: Unwinding) -> str:
     """What one turn and one wrap more do to the odds of unwinding, or why that cannot be told."""
-    if found.refused:
-        return f"No fit: {explain(found.refused).what}."
+    if unwinding.refused:
+        return f"No fit: {explain(unwinding.refused).what}."
     parts = []
-    for name, odds in (("turn", found.per_turn), ("wrap", found.per_wrap)):
+    for name, odds in (("turn", unwinding.per_turn), ("wrap", unwinding.per_wrap)):
         if odds.value is None:
             parts.append(f"{name}s did not vary, so nothing is said about them")
             continue
@@ -186,9 +186,9 @@ def first_lines(result: PullsResult) -> list[str]:
     return list(answer_lines(result, METRIC))
 
 
-def confronted_says(found: Confronted) -> str:
+def confronted_says(confronted: Confronted) -> str:
     """Prediction against pieces."""
-    return " ".join(confronted_lines(found, METRIC))
+    return " ".join(confronted_lines(confronted, METRIC))
 
 
 def assumptions(_: PullsResult) -> list[str]:

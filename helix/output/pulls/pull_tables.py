@@ -168,9 +168,9 @@ def unwinding_loads_table(result: PullsResult, shown: PullFormat) -> Table | Non
 def turns_and_wraps(result: PullsResult) -> list[Block]:
     """What the pieces say of turns and wraps: sentence, table and chart for each wire."""
     out: list[Block] = []
-    for found in result.unwinding:
-        out.append(Heading(f"Turns and wraps: {found.what}", 3))
-        out.append(Para(unwinding_words(found)))
+    for unwinding in result.unwinding:
+        out.append(Heading(f"Turns and wraps: {unwinding.what}", 3))
+        out.append(Para(unwinding_words(unwinding)))
         rows = tuple(
             (
                 plain_number(c.turns),
@@ -180,11 +180,11 @@ def turns_and_wraps(result: PullsResult) -> list[Block]:
                 percents(c.share, 0),
                 percents(c.fitted, 0),
             )
-            for c in found.cells
+            for c in unwinding.cells
         )
         heading = ("turns", "wraps", "n", "unwound", "share, %", "fitted chance, %")
         out.append(Table("Pieces that unwound, by turns and wraps", heading, rows, (), "", ("M9", "M11")))
-        out.append(unwinding_chart(found))
+        out.append(unwinding_chart(unwinding))
     return out
 
 

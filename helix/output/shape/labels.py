@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 _MOST_FINDINGS = 5
 _WHITE, _BLACK = "#ffffff", "#22262a"
 Box = tuple[float, float, float, float]
-Spot = tuple[float, float]
+CanvasPoint = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -56,27 +56,27 @@ def part_callouts(result: Outline, shown: VisiblePart, units: UnitSystem) -> lis
         return format_length(mm, units)
 
     left_out = ", not all shown" if shown.break_mm else ""
-    found: list[tuple[str, tuple[str, ...], str, tuple[str, ...]]] = [
+    callouts: list[tuple[str, tuple[str, ...], str, tuple[str, ...]]] = [
         ("eye", ("eye",), "eye", ("inside", f"{size(made.eye_inside_length_mm).split()[0]} x {size(made.eye_inside_width_mm)}")),
         ("standing", ("standing",), "standing leg", (size(finish.standing_mm) + left_out[:1], left_out[2:])),
     ]  # fmt: skip
     if counts.turns > 0:
         turns = "turn" if counts.turns == 1 else "turns"
         text = (f"{plain_count(counts.turns)} {turns}, {recipe.twist.hand}-hand,", f"lay {size(recipe.twist.lay_mm)}")
-        found.append(("twist", ("twist_standing", "twist_tag"), "twist", text))
+        callouts.append(("twist", ("twist_standing", "twist_tag"), "twist", text))
     if counts.swing > 0:
-        found.append(
+        callouts.append(
             ("exit", ("exit_tag",), "exit", (f"{recipe.exit.style}, swing", f"{plain_count(counts.swing)} turns"))
         )
     if counts.wraps > 0 and made.barrel_diameter_mm is not None:
         wraps = "wrap" if counts.wraps == 1 else "wraps"
         text = (f"{plain_count(counts.wraps)} {wraps},", f"{size(made.barrel_diameter_mm)} across")
-        found.append(("barrel", ("barrel",), "barrel", text))
+        callouts.append(("barrel", ("barrel",), "barrel", text))
     if finish.stub_mm > 0:
-        found.append(("stub", ("stub",), "stub", (size(finish.stub_mm),)))
+        callouts.append(("stub", ("stub",), "stub", (size(finish.stub_mm),)))
     return [
         Callout(name, title, lines, point)
-        for name, sections, title, lines in found
+        for name, sections, title, lines in callouts
         if (point := _seen_point(shown, sections)) is not None
     ]
 
@@ -136,12 +136,12 @@ def _seen_point(
     return x, y, z
 
 
-def _card_size(text: str, size: float) -> Spot:
+def _card_size(text: str, size: float) -> CanvasPoint:
     """Half the width and half the height of a card."""
     return text_width(text, size, bold=True) / 2.0 + 0.35 * size, 0.8 * size
 
 
-def _in_box(x: float, y: float, text: str, size: float, box: Box) -> Spot:
+def _in_box(x: float, y: float, text: str, size: float, box: Box) -> CanvasPoint:
     """The middle of a card nearest to (x, y) that stands clear of the edges of a box."""
     wide, high = _card_size(text, size)
     room = 0.45 * size
@@ -190,7 +190,7 @@ def angle_shapes(angle: Angle, view: View, f: float, colour: str, box: Box, show
     words, size = angle.words(), 1.1 * f
     wide, high = _card_size(words, size)
 
-    def covers(place: Spot) -> float:
+    def covers(place: CanvasPoint) -> float:
         """How much of the bend, the arc and the other wire a card there would cover."""
         px, py = _in_box(*place, words, size, box)
         over = (np.abs(flat[:, 0] - px) < wide + wire / 2) & (np.abs(flat[:, 1] - py) < high + wire / 2)
@@ -206,7 +206,7 @@ def guide_shapes(guide: Guide, view: View, f: float, box: Box, axis_y: float, wi
     start, stop = ((float(x), float(y)) for x, y in view.project([guide.start_mm, guide.stop_mm])[0])
     if guide.kind == "slant":
         tip = _tip(start, stop, 1.1 * f)
-        lines: list[tuple[Spot, ...]] = [(start, stop), tip]
+        lines: list[tuple[CanvasPoint, ...]] = [(start, stop), tip]
         aside = _card_size(guide.text, f)[0] + 1.1 * f
         x = stop[0] + aside if stop[0] + 2.0 * aside < box[2] else stop[0] - aside
         foot = box[1] if start[1] > stop[1] else box[3]
@@ -238,12 +238,12 @@ def guide_shapes(guide: Guide, view: View, f: float, box: Box, axis_y: float, wi
     ]
 
 
-def arrow_shapes(points: tuple[Spot, ...], width: float, role: str) -> list[Primitive]:
+def arrow_shapes(points: tuple[CanvasPoint, ...], width: float, role: str) -> list[Primitive]:
     """An arrow along points, its head at the last."""
     return _over([points, _tip(points[-2], points[-1], 3.2 * width)], width, role)
 
 
-def _over(lines: Iterable[tuple[Spot, ...]], width: float, role: str) -> list[Primitive]:
+def _over(lines: Iterable[tuple[CanvasPoint, ...]], width: float, role: str) -> list[Primitive]:
     """Dark lines with white beside them, so that they show on any wire."""
     lines = list(lines)
     return [
@@ -252,7 +252,7 @@ def _over(lines: Iterable[tuple[Spot, ...]], width: float, role: str) -> list[Pr
     ]
 
 
-def _tip(start: Spot, stop: Spot, long: float) -> tuple[Spot, ...]:
+def _tip(start: CanvasPoint, stop: CanvasPoint, long: float) -> tuple[CanvasPoint, ...]:
     """The head of an arrow."""
     turn = float(np.arctan2(stop[1] - start[1], stop[0] - start[0]))
     one, other = (
@@ -262,7 +262,7 @@ def _tip(start: Spot, stop: Spot, long: float) -> tuple[Spot, ...]:
     return one, stop, other
 
 
-def _within(x: float, y: float, angle: float, long: float, box: Box) -> Spot:
+def _within(x: float, y: float, angle: float, long: float, box: Box) -> CanvasPoint:
     """The far end of a line of that length and direction, cut off just inside the box."""
     dx, dy = float(np.cos(angle)), -float(np.sin(angle))
     for start, step, low, high in ((x, dx, box[0], box[2]), (y, dy, box[1], box[3])):

@@ -79,12 +79,12 @@ def columns(rows: Sequence[Sequence[str]], *, indent: str = "  ", left: Sequence
 
 def _findings(result: ShapeResult, units: UnitSystem, colour: bool) -> str:
     """A line or two for each finding, the most severe first; one line when nothing is wrong."""
-    told = [(finding.severity.name, finding.sentence()) for finding in findings(result, units)]
+    sentences = [(finding.severity.name, finding.sentence()) for finding in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
-        told.insert(0, ("OK", sound_line(result)))
-    width = max(len(word) for word, _ in told) + 2
+        sentences.insert(0, ("OK", sound_line(result)))
+    width = max(len(word) for word, _ in sentences) + 2
     lines = []
-    for word, sentence in told:
+    for word, sentence in sentences:
         body = _wrapped(sentence, " " * width)[width:]
         lines.append(_painted(word, colour) + " " * (width - len(word)) + body)
     return "\n".join(lines)

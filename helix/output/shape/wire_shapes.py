@@ -38,7 +38,7 @@ class WirePiece:
 def pieces(shown: VisiblePart, view: View) -> list[WirePiece]:
     """The wire cut into short pieces, straight ones longer, the farthest from the viewer first."""
     _, near = view.project(shown.points_mm)
-    found: list[WirePiece] = []
+    wire_pieces: list[WirePiece] = []
     costs = []
     for run in shown.pieces:
         steps = np.linalg.norm(np.diff(shown.points_mm[run], axis=0), axis=1)
@@ -50,12 +50,12 @@ def pieces(shown: VisiblePart, view: View) -> list[WirePiece]:
         edges = np.linspace(0.0, run_up[-1], max(int(np.ceil(run_up[-1])), 1) + 1)
         cuts = np.unique(np.searchsorted(run_up, edges - 1e-9).clip(0, len(run_up) - 1)) + run.start
         cuts[0], cuts[-1] = run.start, run.stop - 1
-        found += [
+        wire_pieces += [
             WirePiece((a, b), float(near[a : b + 1].mean()), run)
             for a, b in zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True)
         ]
-    found.sort(key=lambda piece: (piece.near, piece.rows))
-    return found
+    wire_pieces.sort(key=lambda piece: (piece.near, piece.rows))
+    return wire_pieces
 
 
 def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Stroke]:

@@ -27,7 +27,7 @@ _BETWEEN = {"twist": 8, "wrap": 8, "bend": 8, "cross": 8, "straighten": 6, "swin
 MOST_FRAMES = 240
 _MOVING_MS, _RESTING_MS, _LAST_MS = 90, 1100, 3000
 
-Told = Callable[[int, int], None]
+OnProgress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
@@ -55,24 +55,28 @@ def moments(steps: Sequence[Step]) -> list[Moment]:
 
 
 def frames(
-    bench: Bench, shown: Sequence[Moment], size_px: tuple[int, int] = SIZE_PX, tell: Told | None = None
+    bench: Bench, shown: Sequence[Moment], size_px: tuple[int, int] = SIZE_PX, on_output: OnProgress | None = None
 ) -> Iterator[NDArray[np.uint8]]:
     """Each frame (height, width, 3), 0 to 255; tell: called with how many are done, and of how many."""
     with painter() as by:
         for done, moment in enumerate(shown):
             yield _frame(bench, moment, size_px, by)
-            if tell:
-                tell(done + 1, len(shown))
+            if on_output:
+                on_output(done + 1, len(shown))
 
 
 def moving_bytes(
-    bench: Bench, steps: Sequence[Step], kind: str, size_px: tuple[int, int] = SIZE_PX, tell: Told | None = None
+    bench: Bench,
+    steps: Sequence[Step],
+    kind: str,
+    size_px: tuple[int, int] = SIZE_PX,
+    on_output: OnProgress | None = None,
 ) -> bytes:
     """The making as an endless animation; kind: "gif" or "webp". Raises CannotRender where nothing can be drawn."""
     from PIL import Image
 
     made = moments(steps)
-    pictures = [Image.fromarray(pixels) for pixels in frames(bench, made, size_px, tell)]
+    pictures = [Image.fromarray(pixels) for pixels in frames(bench, made, size_px, on_output)]
     shown = [moment.shown_ms for moment in made]
     how: dict[str, Any] = {"save_all": True, "duration": shown, "loop": 0}
     if kind == "gif":

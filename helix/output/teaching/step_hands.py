@@ -9,7 +9,7 @@ import numpy as np
 from helix.output.canvas.canvas import Box
 from helix.output.canvas.primitives import INK, Primitive, Stroke, Text
 from helix.output.picture.view import View, VisiblePart
-from helix.output.shape.labels import Spot, arrow_shapes
+from helix.output.shape.labels import CanvasPoint, arrow_shapes
 
 if TYPE_CHECKING:
     from helix.output.teaching.bench import Bench
@@ -64,7 +64,7 @@ def letter_shapes(bench: Bench, shown: VisiblePart, view: View, box: Box, f: flo
     flat = view.project(shown.points_mm)[0]
     wire = bench.d_mm * view.scale
     shapes: list[Primitive] = []
-    taken: list[Spot] = []
+    taken: list[CanvasPoint] = []
     pin = view.project(bench.pin_mm)[0][0].tolist()
     round_pin = bench.result.recipe.eye.pin_mm / 2.0 * view.scale + 0.6 * f
     for mark in bench.marks:
@@ -82,14 +82,14 @@ def letter_shapes(bench: Bench, shown: VisiblePart, view: View, box: Box, f: flo
     return shapes
 
 
-def _place(shown: VisiblePart, view: View, s_mm: float) -> Spot:
+def _place(shown: VisiblePart, view: View, s_mm: float) -> CanvasPoint:
     """Where an arc length falls on the canvas."""
     row = int(np.argmin(np.abs(shown.s_mm - s_mm)))
     x, y = view.project(shown.points_mm[row])[0][0].tolist()
     return x, y
 
 
-def _turned(middle: Spot, radii: Spot, turn: float, f: float) -> list[Primitive]:
+def _turned(middle: CanvasPoint, radii: CanvasPoint, turn: float, f: float) -> list[Primitive]:
     """A half turn round the joint's axis, in front: downwards for a right-hand turn."""
     points = tuple(
         (middle[0] + radii[0] * float(np.cos(a)), middle[1] - turn * radii[1] * float(np.sin(a))) for a in _AROUND

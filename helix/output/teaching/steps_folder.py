@@ -26,7 +26,7 @@ from helix.studies.teaching.steps import Step
 
 SIZE_PX = (1280, 800)
 _PAGE_PX = (960, 600)
-Told = Callable[[int, int], None]
+OnProgress = Callable[[int, int], None]
 
 
 def folder_fault(path: Path, *, force: bool) -> ValidationIssue | None:
@@ -58,7 +58,7 @@ def write_folder(
     *,
     vector: bool = False,
     force: bool = False,
-    tell: Told | None = None,
+    on_output: OnProgress | None = None,
 ) -> None:
     """Write all pictures, `all-steps` and `steps.txt` to a folder, which appears only when all are done.
 
@@ -72,7 +72,7 @@ def write_folder(
     made: Path | None = None
     try:
         made = Path(tempfile.mkdtemp(prefix=f".{path.name[:40]}-", suffix=".part", dir=path.parent))
-        for name, content in _files(bench, steps, size_px or SIZE_PX, vector, tell):
+        for name, content in _files(bench, steps, size_px or SIZE_PX, vector, on_output):
             write_whole(made / name, content)
         os.chmod(made, 0o777 & ~_mask())
         if path.is_dir() and any(path.iterdir()):
@@ -96,7 +96,7 @@ def page_text(
     size_px: tuple[int, int] | None = None,
     *,
     vector: bool = False,
-    tell: Told | None = None,
+    on_output: OnProgress | None = None,
 ) -> str:
     """The page with a picture (WebP) or, with vector, a drawing (SVG) for each step."""
     size = size_px or _PAGE_PX
@@ -105,8 +105,8 @@ def page_text(
         for step in steps:
             canvas = step_canvas(bench, step, size)
             pictures.append(canvas_svg(canvas).encode() if by is None else _webp(canvas_pixels(canvas, by=by)))
-            if tell:
-                tell(step.number, len(steps))
+            if on_output:
+                on_output(step.number, len(steps))
     return steps_html(bench, steps, pictures, "svg+xml" if vector else "webp")
 
 
@@ -130,15 +130,15 @@ def step_name(step: Step) -> str:
 
 
 def _files(
-    bench: Bench, steps: Sequence[Step], size_px: tuple[int, int], vector: bool, tell: Told | None
+    bench: Bench, steps: Sequence[Step], size_px: tuple[int, int], vector: bool, on_output: OnProgress | None
 ) -> list[tuple[str, str | bytes]]:
     ending = ".svg" if vector else ".png"
     files: list[tuple[str, str | bytes]] = [("steps.txt", words(bench, steps))]
     with _painting(vector) as by:
         for step in steps:
             files.append((step_name(step) + ending, _content(step_canvas(bench, step, size_px), by)))
-            if tell:
-                tell(step.number, len(steps))
+            if on_output:
+                on_output(step.number, len(steps))
         files.append((f"all-steps{ending}", _content(contact_canvas(bench, steps), by)))
     return files
 

@@ -27,19 +27,19 @@ _WORDS = {
 }
 
 
-def compare_answer(found: Comparison, units: UnitSystem, written: str) -> Answer:
+def compare_answer(comparison: Comparison, units: UnitSystem, written: str) -> Answer:
     """What is wrong with each of the others; of one other, how it holds and what differs most."""
-    first, *others = found.results
+    first, *others = comparison.results
     lines = [_verdict(other) for other in others]
     if len(others) == 1:
-        told = differences(found, 1, units)
-        lines += [told.hold, *told.lines[:2]]
+        notes = differences(comparison, 1, units)
+        lines += [notes.hold, *notes.lines[:2]]
     return Answer((*(line for line in lines if line), written), f"Against {short_title(title_of(first))}")
 
 
 def _verdict(result: ShapeResult) -> str:
-    told = telling(result)
-    what = told[0].short if told else "nothing found wrong"
+    lines = telling(result)
+    what = lines[0].short if lines else "nothing found wrong"
     return f"{shown_severity(result.judgement).name}: {short_title(title_of(result))}: {what}."
 
 

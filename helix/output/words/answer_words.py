@@ -68,20 +68,20 @@ def breaks_words(place: str) -> str:
 def headline(judgement: Judgement, units: UnitSystem = "metric", sound: str = "Nothing found wrong.") -> str:
     """The verdict's word, and the most severe finding with how many more there are, in one line; sound: what a good joint
     is told after "OK."."""
-    found = telling_of(judgement, units)
+    telling = telling_of(judgement, units)
     word = shown_severity(judgement).name
-    if not found:
+    if not telling:
         return f"{word}. {sound}" if sound else f"{word}."
-    rest = f" {capital(more_words(len(found) - 1))}." if len(found) > 1 else ""
-    line = f"{word}: {found[0].what}.{rest}"
-    return line if len(line) <= LINE else f"{word}: {found[0].short}.{rest}"
+    rest = f" {capital(more_words(len(telling) - 1))}." if len(telling) > 1 else ""
+    line = f"{word}: {telling[0].what}.{rest}"
+    return line if len(line) <= LINE else f"{word}: {telling[0].short}.{rest}"
 
 
 def remedy_line(judgement: Judgement, units: UnitSystem = "metric") -> str:
     """What to change, for the most severe finding; empty where there is nothing."""
-    found = telling_of(judgement, units)
-    known = found and found[0].do and found[0].finding.remedy != "see-why"
-    return f"Change: {found[0].do}." if known else ""
+    telling = telling_of(judgement, units)
+    known = telling and telling[0].do and telling[0].finding.remedy != "see-why"
+    return f"Change: {telling[0].do}." if known else ""
 
 
 def tape_range(low_mm: float, high_mm: float, units: UnitSystem) -> str:

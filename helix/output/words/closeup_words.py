@@ -44,6 +44,6 @@ def part_caption(result: ShapeResult, part: str) -> tuple[str, ...]:
     gap = f"gaps of {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "touching"
     if part == "hand" and counts.turns:
         twist, barrel = hand_words(result)
-        said = f"twist and barrel {twist}" if twist == barrel else f"twist {twist}, barrel {barrel}"
-        return (said, f"{wraps}, {gap}")
+        words = f"twist and barrel {twist}" if twist == barrel else f"twist {twist}, barrel {barrel}"
+        return (words, f"{wraps}, {gap}")
     return (f"{wraps}, {gap}",)

@@ -40,8 +40,8 @@ def value_text(row: Row, value: Value, units: UnitSystem) -> str:
 
 def key_fact(result: ShapeResult, units: UnitSystem = "metric") -> str:
     """The one thing to know of a joint: "ok", or its most severe finding with the number that makes it one."""
-    found = telling(result, units)
-    return f"{found[0].severity.name}: {found[0].what}" if found else "ok"
+    explained = telling(result, units)
+    return f"{explained[0].severity.name}: {explained[0].what}" if explained else "ok"
 
 
 HOLDS = {
@@ -52,23 +52,23 @@ HOLDS = {
 """The hold's verdict in a word or so, and what is added to it where it stands alone."""
 
 
-def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
+def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     """Whether a joint holds, against the first: the verdict before the load; empty without one for the first."""
 
     def load(which: int) -> str:
-        newtons, share = (found.row(key).values[which] for key in ("hold_n", "hold_share"))
+        newtons, share = (comparison.row(key).values[which] for key in ("hold_n", "hold_share"))
         if not isinstance(newtons, float) or not isinstance(share, float):
             return ""
         return f"about {format_force(newtons, units)}, {100 * share:.0f} % of the wire"
 
     def early(which: int) -> bool:
         """Whether it locks, but breaks well below the first joint."""
-        first, here = (found.row("hold_n").values[k] for k in (0, which))
-        locks = found.row("hold_verdict").values[which] == "locks"
+        first, here = (comparison.row("hold_n").values[k] for k in (0, which))
+        locks = comparison.row("hold_verdict").values[which] == "locks"
         return locks and isinstance(first, float) and isinstance(here, float) and here < limits.EARLY * first
 
     def said(which: int, *, loud: bool) -> str:
-        verdict = found.row("hold_verdict").values[which]
+        verdict = comparison.row("hold_verdict").values[which]
         if not load(which):
             return "no estimate, no model applies to such a joint"
         short, more = ("BREAKS EARLY", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
@@ -76,13 +76,13 @@ def hold_line(found: Comparison, joint: int, units: UnitSystem) -> str:
 
     def praised(which: int) -> bool:
         """Whether the estimate alone would praise what is judged sharp or a fault."""
-        locks = found.row("hold_verdict").values[which] == "locks" and not early(which)
-        return locks and not found.results[which].judgement.is_ok
+        locks = comparison.row("hold_verdict").values[which] == "locks" and not early(which)
+        return locks and not comparison.results[which].judgement.is_ok
 
-    if found.row("hold_n").values[0] is None:
+    if comparison.row("hold_n").values[0] is None:
         return ""
-    differs = any(found.row(key).differs[joint] for key in ("hold_n", "hold_verdict"))
-    locks = found.row("hold_verdict").values[0] == "locks"
+    differs = any(comparison.row(key).differs[joint] for key in ("hold_n", "hold_verdict"))
+    locks = comparison.row("hold_verdict").values[0] == "locks"
     first = load(0) if locks else said(0, loud=False)
     if praised(joint):
         against = f"; the first {first}" if differs else ", as the first"
@@ -100,25 +100,27 @@ class Differences(NamedTuple):
     lines: tuple[str, ...]
 
 
-def difference_lines(found: Comparison, joint: int, units: UnitSystem) -> list[str]:
+def difference_lines(comparison: Comparison, joint: int, units: UnitSystem) -> list[str]:
     """Each way in which a joint differs from the first, a line each, what matters first; the first's number first."""
-    told = differences(found, joint, units)
-    return [line for line in (told.verdict, told.hold, *told.lines) if line] or ["Nothing that can be seen or matters."]
+    differing = differences(comparison, joint, units)
+    return [line for line in (differing.verdict, differing.hold, *differing.lines) if line] or [
+        "Nothing that can be seen or matters."
+    ]
 
 
-def differences(found: Comparison, joint: int, units: UnitSystem) -> Differences:
+def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differences:
     """How a joint differs from the first, the first's number first."""
-    told: list[str] = []
+    lines: list[str] = []
 
     def differs(*keys: str) -> bool:
-        return any(found.row(key).differs[joint] for key in keys)
+        return any(comparison.row(key).differs[joint] for key in keys)
 
     def text(key: str, which: int) -> str:
-        row = found.row(key)
+        row = comparison.row(key)
         return value_text(row, row.values[which], units)
 
     def has(key: str) -> bool:
-        return all(found.row(key).values[which] is not None for which in (0, joint))
+        return all(comparison.row(key).values[which] is not None for which in (0, joint))
 
     def against(what: str, of: tuple[str, str]) -> str:
         return f"{what} {of[0]} against {of[1]}."
@@ -131,36 +133,36 @@ def differences(found: Comparison, joint: int, units: UnitSystem) -> Differences
 
     if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
         shown = "{entry_deg}, radius {entry_radius_d}" if differs("entry_radius_d") else "{entry_deg}"
-        told.append(against("First bend: the eye legs cross at", both(shown)))
+        lines.append(against("First bend: the eye legs cross at", both(shown)))
     if differs("turns"):
-        told.append(against("Twist:", both("{turns} even turns")))
+        lines.append(against("Twist:", both("{turns} even turns")))
     if differs("lay_d") and has("lay_d"):
-        told.append(against("Lay of the twist:", both("{lay_d}")))
+        lines.append(against("Lay of the twist:", both("{lay_d}")))
     if differs("tag_share") and has("tag_share"):
-        row = found.row("tag_share")
+        row = comparison.row("tag_share")
         ratio = [float(row.values[which] or 0.0) for which in (0, joint)]
-        told.append(f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times.")
+        lines.append(f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times.")
     if differs("leg_radius_d", "leg_d") and has("leg_radius_d"):
-        told.append(against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}")))
+        lines.append(against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}")))
     if has("exit_deg") and differs("exit_deg", "exit_turn_deg", "exit_d", "exit_radius_d"):
         shown = "{exit_deg} over {exit_d}"
         if differs("exit_turn_deg") and not differs("exit_deg"):
             shown = "{exit_deg}, turning by {exit_turn_deg} over {exit_d}"
         if differs("exit_radius_d") and has("exit_radius_d"):
             shown += ", radius {exit_radius_d}"
-        told.append(against("Exit, tag:", both(shown)))
+        lines.append(against("Exit, tag:", both(shown)))
     if differs("wraps"):
-        told.append(against("Barrel:", both("{wraps} wraps")))
+        lines.append(against("Barrel:", both("{wraps} wraps")))
     if differs("gap_d") and has("gap_d"):
-        told.append(against("Gaps between the wraps:", both("{gap_d}")))
+        lines.append(against("Gaps between the wraps:", both("{gap_d}")))
     if differs("barrel_hand") and has("barrel_hand"):
-        told.append("Barrel: wound the same way round as the twist against the other way.")
+        lines.append("Barrel: wound the same way round as the twist against the other way.")
     if differs("overlap_d"):
-        told.append(against("Overlap of parts:", both("{overlap_d}")))
+        lines.append(against("Overlap of parts:", both("{overlap_d}")))
     if differs("cut_mm"):
-        told.append(against("Wire to cut:", both("{cut_mm}")))
-    hold = hold_line(found, joint, units) if told or differs("hold_n", "hold_verdict") else ""
-    if not told and not hold and not differs("verdict"):
+        lines.append(against("Wire to cut:", both("{cut_mm}")))
+    hold = hold_line(comparison, joint, units) if lines or differs("hold_n", "hold_verdict") else ""
+    if not lines and not hold and not differs("verdict"):
         return Differences("", "", ())
-    first, other = (key_fact(found.results[which], units) for which in (0, joint))
-    return Differences(f"Verdict: {first} against {other}.", hold, tuple(told))
+    first, other = (key_fact(comparison.results[which], units) for which in (0, joint))
+    return Differences(f"Verdict: {first} against {other}.", hold, tuple(lines))

@@ -96,8 +96,8 @@ def verdict_line(result: HoldResult) -> str:
 def no_model_line(result: HoldResult) -> str:
     """Why nobody speaks, and what practice says."""
     why = sorted({model.not_applicable_because for model in result.models})
-    said = " ".join(not_modelled_line(code, result) for code in result.not_modelled if code != "more-wraps")
-    return f"Why: {'; '.join(why)}. {said}".strip()
+    words = " ".join(not_modelled_line(code, result) for code in result.not_modelled if code != "more-wraps")
+    return f"Why: {'; '.join(why)}. {words}".strip()
 
 
 def not_modelled_line(code: str, result: HoldResult) -> str:
@@ -123,17 +123,17 @@ def not_modelled_line(code: str, result: HoldResult) -> str:
 
 def judgement_line(result: HoldResult, units: UnitSystem = "metric") -> str:
     """The one verdict on the joint, of which the estimate is a part: the most severe finding and how many more."""
-    found = telling_of(judge_held(result), units)
-    if not found:
+    telling = telling_of(judge_held(result), units)
+    if not telling:
         return "OK: nothing is found wrong with its shape, its counts or its hold."
-    more = f"; {more_words(len(found) - 1)}" if len(found) > 1 else ""
-    return f"{found[0].severity.name}: {found[0].what}{more}."
+    more = f"; {more_words(len(telling) - 1)}" if len(telling) > 1 else ""
+    return f"{telling[0].severity.name}: {telling[0].what}{more}."
 
 
 def unseen(result: HoldResult) -> tuple[Finding, ...]:
     """What is wrong with the joint that the estimate does not know of, the most severe first."""
-    found = judge_held(result).findings
-    return tuple(each for each in found if each.severity > Severity.NOTE and each.code in NOT_IN_LOAD)
+    findings = judge_held(result).findings
+    return tuple(finding for finding in findings if finding.severity > Severity.NOTE and finding.code in NOT_IN_LOAD)
 
 
 def practice_of(result: HoldResult) -> str:
@@ -254,12 +254,15 @@ def _test(test: DecidingTest, result: HoldResult, units: UnitSystem) -> str:
         what = f"{test.turns:g} full {turns} and {test.wraps:g} wraps"
     if abs(test.lay_d - result.grip.lay_d) > 1e-9:
         what += f", lay {test.lay_d:g} d"
-    said = "; ".join(f"model {said.model} says {_said(said, result.strength_n, units)}" for said in test.predictions)
-    return f"The test that would best decide between the models: pull {what}, same wire and pin. {said[0].upper()}{said[1:]}."
+    words = "; ".join(
+        f"model {prediction.model} says {_said(prediction, result.strength_n, units)}"
+        for prediction in test.predictions
+    )
+    return f"The test that would best decide between the models: pull {what}, same wire and pin. {words[0].upper()}{words[1:]}."
 
 
-def _said(said: Prediction, strength_n: float, units: UnitSystem) -> str:
-    low, high = said.low_n, said.high_n
+def _said(words: Prediction, strength_n: float, units: UnitSystem) -> str:
+    low, high = words.low_n, words.high_n
     if high <= 0.01 * strength_n:
         return "near zero"
     if high / low < 1.02:

@@ -87,14 +87,14 @@ def verdict_line(result: Outline, units: UnitSystem = "metric", *, short: bool =
 
     short: without the numbers; most: so many findings, and how many more there are.
     """
-    found = telling(result, units)
-    if not found:
+    explained = telling(result, units)
+    if not explained:
         return "No bend is sharp and nothing overlaps."
-    told: dict[Severity, list[str]] = {}
-    for finding in found[:most]:
-        told.setdefault(finding.severity, []).append(finding.short if short else finding.what)
-    line = " ".join(f"{severity.word.capitalize()}: {'; '.join(texts)}." for severity, texts in told.items())
-    return f"{line} {more_words(len(found) - most)}." if most and len(found) > most else line
+    heads: dict[Severity, list[str]] = {}
+    for finding in explained[:most]:
+        heads.setdefault(finding.severity, []).append(finding.short if short else finding.what)
+    line = " ".join(f"{severity.word.capitalize()}: {'; '.join(texts)}." for severity, texts in heads.items())
+    return f"{line} {more_words(len(explained) - most)}." if most and len(explained) > most else line
 
 
 def more_words(count: int) -> str:

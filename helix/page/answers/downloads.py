@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.page.answers.pane import Tell, named_work
+from helix.page.answers.pane import OnOutput, named_work
 from helix.page.answers.recipe_tables import text_of_tables
 from helix.page.answers.request_values import given_from
 from helix.page.server.replies import plain_name
@@ -66,44 +66,44 @@ FILES: Final = {
 }
 
 
-def made(name: str, body: dict[str, Any], tell: Tell) -> tuple[str, str, bytes]:
+def made(name: str, body: dict[str, Any], on_output: OnOutput) -> tuple[str, str, bytes]:
     """Name, type and bytes of a file."""
     file = FILES[name]
     if file.task == "new":  # the recipe in hand in place of a new one
-        given = given_from(task("shape"), body, tell)
+        given = given_from(task("shape"), body, on_output)
         return _file(given.recipe.title, ".toml", text_of_tables(body["recipe"]))
-    asked, suffix = task(file.task), Path(name).suffix
-    given = given_from(asked, body, tell, {file.key: Path(name)})
+    task_of_file, suffix = task(file.task), Path(name).suffix
+    given = given_from(task_of_file, body, on_output, {file.key: Path(name)})
     if file.key != "json":
-        suffix = _possible(asked, file.key, name, tell)
-    found = asked.run(given)
-    refused = [] if asked.refused is None else list(asked.refused(found, given))
-    if asked.rows is not None and not given.leave_out:
-        refused += asked.rows(found)
+        suffix = _possible(task_of_file, file.key, name, on_output)
+    result = task_of_file.run(given)
+    refused = [] if task_of_file.refused is None else list(task_of_file.refused(result, given))
+    if task_of_file.rows is not None and not given.leave_out:
+        refused += task_of_file.rows(result)
     if refused:
         raise ValidationError(refused)
-    title = f"{file.title or _title(asked, found, given)} {file.what}".strip()
-    if file.key == "json" and asked.record is not None:
+    title = f"{file.title or _title(task_of_file, result, given)} {file.what}".strip()
+    if file.key == "json" and task_of_file.record is not None:
         from helix.output.report.record import to_json
 
-        return _file(title, suffix, to_json(asked.record(found)))
-    return _file(title, suffix, asked.output(file.key).make(found, given, suffix))
+        return _file(title, suffix, to_json(task_of_file.record(result)))
+    return _file(title, suffix, task_of_file.output(file.key).make(result, given, suffix))
 
 
-def _possible(asked: Task, key: str, name: str, tell: Tell) -> str:
+def _possible(task_of_file: Task, key: str, name: str, on_output: OnOutput) -> str:
     """The ending that this machine can make: a drawing in place of a picture where it cannot draw in 3-D."""
-    suffix, problem = asked.output(key).possible(Path(name).suffix)
+    suffix, problem = task_of_file.output(key).possible(Path(name).suffix)
     if suffix is None:
         raise ValidationError([ValidationIssue(name, f"cannot be made: {problem}")])
     if problem:
-        tell(f"{problem}. Making the drawing in its place")
+        on_output(f"{problem}. Making the drawing in its place")
     return suffix
 
 
-def _title(asked: Task, found: Any, given: Given) -> str:
+def _title(task_of_file: Task, result: Any, given: Given) -> str:
     named = given.values.get("recipe") or given.values.get("plan")
-    if named is None and asked.document is not None:
-        named = asked.document(found, given.system)
+    if named is None and task_of_file.document is not None:
+        named = task_of_file.document(result, given.system)
     return str(named.title) if named else ""
 
 
@@ -113,7 +113,7 @@ def _file(title: str, suffix: str, content: str | bytes) -> tuple[str, str, byte
 
 
 DOWNLOADS: Final = {name: named_work(made, name, slow=not file.quick) for name, file in FILES.items()}
-_RUNS: Final = {each.run.__qualname__: each.run for each in DOWNLOADS.values()}
+_RUNS: Final = {download.run.__qualname__: download.run for download in DOWNLOADS.values()}
 
 
 def __getattr__(name: str) -> Any:

@@ -59,8 +59,8 @@ def _words(page: str) -> dict[str, str]:
     """Title and paragraphs of a lesson's page, without picture, headings and command."""
     blocks = [" ".join(block.split()) for block in page.split("\n\n") if block.strip()]
     title = blocks[0].removeprefix("# ")
-    told = [re.sub(r"^\*\*.*?\*\* ", "", block) for block in blocks if block.startswith("**")]
-    return {"title": title, "paragraph": " ".join(told)}
+    paragraphs = [re.sub(r"^\*\*.*?\*\* ", "", block) for block in blocks if block.startswith("**")]
+    return {"title": title, "paragraph": " ".join(paragraphs)}
 
 
 def _text(path: Path) -> str:

@@ -63,12 +63,12 @@ def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
         if body.get("draft") is True or not isinstance(tables, dict):
             raise
         cures = refusal_remedies(tables, refused)
-        told = [
+        issues = [
             (cure.cures.message, {"say": cure.say, "recipe": apply(tables, cure.changes)})
             for cure in cures
             if isinstance(cure.cures, ValidationIssue)
         ]
-        raise CurableFaults(refused.faults, told) from None
+        raise CurableFaults(refused.faults, issues) from None
 
 
 def _answered(body: dict[str, Any]) -> dict[str, Any]:
@@ -76,13 +76,13 @@ def _answered(body: dict[str, Any]) -> dict[str, Any]:
     outline: Outline = draft(recipe) if body.get("draft") is True else shape(recipe)
     quick = isinstance(outline, Draft)
     shown = scene(outline, units, step_d=DRAFT_STEP_D if quick else STEP_D)
-    found = findings(outline, units)
+    explained = findings(outline, units)
     return {
         "ok": True,
         "draft": quick,
         "answer": _answer(outline, units),
         "judgement": judgement_record(outline.judgement),
-        "findings": _findings(outline, found, shown, body["recipe"]),
+        "findings": _findings(outline, explained, shown, body["recipe"]),
         "blocks": _blocks(outline, units),
         "parts": _parts(outline, units) if isinstance(outline, ShapeResult) else None,
         "filled": filled(outline, units),
@@ -128,12 +128,12 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
     else:
         cut = {"cut": format_length(outline.cut_mm, units) if isinstance(outline, Draft) else None}
         cut |= {"interval": None, "parts": None}
-    found = telling(outline, units)
+    explained = telling(outline, units)
     return cut | {
         "title": title_of(outline),
         "finished": format_length(outline.finished.length_mm, units),
         "worst": _worst_bend(outline),
-        "first": {"short": found[0].short, "what": found[0].what} if found else None,
+        "first": {"short": explained[0].short, "what": explained[0].what} if explained else None,
         "judged_by": "shape" if isinstance(outline, Draft) else "all",
         "verdict": shown_severity(outline.judgement).word,
         "sentence": verdict_line(outline, units),
@@ -152,15 +152,15 @@ def _worst_bend(outline: Outline) -> dict[str, str]:
 
 
 def _findings(
-    outline: Outline, found: list[Explained], shown: dict[str, Any], tables: dict[str, Any]
+    outline: Outline, explaineds: list[Explained], shown: dict[str, Any], tables: dict[str, Any]
 ) -> list[dict[str, Any]]:
     cures = remedies(outline) if isinstance(outline, ShapeResult) else ()
     marked = [note for note in shown["notes"] if not note["part"] and note["verdict"] != Severity.OK.word]
-    told = []
-    for finding in found:
+    entries = []
+    for finding in explaineds:
         note = marked.pop(0) if marked and finding.severity > Severity.NOTE else None
         points = [list(point) for point in finding.points_mm]
-        told.append(
+        entries.append(
             {
                 "code": finding.finding.code,
                 "severity": finding.severity.word,
@@ -177,7 +177,7 @@ def _findings(
                 ],
             }
         )
-    return told
+    return entries
 
 
 def _blocks(outline: Outline, units: UnitSystem) -> list[dict[str, Any]]:
@@ -210,7 +210,7 @@ def _parts(result: ShapeResult, units: UnitSystem) -> dict[str, dict[str, str]]:
 
 def _wires() -> list[dict[str, Any]]:
     """Every size that some material is made in, with its nominal breaking load in each."""
-    found = []
+    wires = []
     for size in wire_sizes():
         breaks = {}
         for material in materials():
@@ -221,5 +221,5 @@ def _wires() -> list[dict[str, Any]]:
             breaks[material.name] = {"metric": format_force(load_n), "inch": format_force(load_n, "inch")}
         diameter = {"metric": format_length(size.diameter_mm), "inch": format_length(size.diameter_mm, "inch")}
         if breaks:
-            found.append({"size": size.name, "diameter": diameter, "breaks": breaks})
-    return found
+            wires.append({"size": size.name, "diameter": diameter, "breaks": breaks})
+    return wires

@@ -96,17 +96,17 @@ def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:
         "barrel.pitch": sizes.pitch * d,
     }
     one_mm_or_rad = {"mm": 1.0, "in": MM_PER_INCH, "d": d, "deg": RAD_PER_DEG}
-    found: dict[str, str | float] = {}
+    values: dict[str, str | float] = {}
     for knob in KNOBS:
         value = chosen[knob.key] if knob.key in chosen else getattr(getattr(recipe, knob.table), knob.row.attribute)
         if value is None or knob.kind == "force":
             continue
         if knob.row.dimension:
             unit = knob.scales[units].unit
-            found[knob.key] = f"{_short(value / one_mm_or_rad[unit], 3 if unit == 'deg' else 4)} {unit}"
+            values[knob.key] = f"{_short(value / one_mm_or_rad[unit], 3 if unit == 'deg' else 4)} {unit}"
         else:
-            found[knob.key] = value if isinstance(value, str) else float(_short(value))
-    return found
+            values[knob.key] = value if isinstance(value, str) else float(_short(value))
+    return values
 
 
 def sensible(outline: Outline, units: UnitSystem) -> dict[str, tuple[float, float]]:
@@ -116,12 +116,12 @@ def sensible(outline: Outline, units: UnitSystem) -> dict[str, tuple[float, floa
     one's to twice that.
     """
     unit, d = MM_PER_INCH if units == "inch" else 1.0, outline.recipe.wire.diameter_mm
-    found = {"eye.pin": (float(_short(4.0 * d / unit, 3)), float(_short(25.0 * d / unit, 3)))}
+    ranges = {"eye.pin": (float(_short(4.0 * d / unit, 3)), float(_short(25.0 * d / unit, 3)))}
     layout = outline.joint.layout
     if not isinstance(outline, Draft) and layout.sizes.turns > 0.0:
         leg = gradual_plan(layout, d).leg
-        found["exit.leg"] = (round(leg + 0.005, 2), round(2.0 * leg, 1))
-    return found
+        ranges["exit.leg"] = (round(leg + 0.005, 2), round(2.0 * leg, 1))
+    return ranges
 
 
 def _short(value: float, digits: int = 4) -> str:

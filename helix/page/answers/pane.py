@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Generic, TypeAlias, TypeVar
 
-Tell = Callable[[str], None]
+OnOutput = Callable[[str], None]
 """Takes one line in words: how far the work is."""
 Reply = TypeVar("Reply")
 
@@ -19,7 +19,7 @@ class Work(Generic[Reply]):
     slow: whether it may take more than a fraction of a second.
     """
 
-    run: Callable[[dict[str, Any], Tell], Reply]
+    run: Callable[[dict[str, Any], OnOutput], Reply]
     slow: bool
 
 
@@ -29,11 +29,11 @@ Download: TypeAlias = Work[tuple[str, str, bytes]]
 """A file to download: its name, its type and its bytes."""
 
 
-def named_work(do: Callable[[str, dict[str, Any], Tell], Reply], name: str, slow: bool) -> Work[Reply]:
+def named_work(do: Callable[[str, dict[str, Any], OnOutput], Reply], name: str, slow: bool) -> Work[Reply]:
     """Work that is done by its name; its module has to give the function under that name."""
 
-    def run(body: dict[str, Any], tell: Tell) -> Reply:
-        return do(name, body, tell)
+    def run(body: dict[str, Any], on_output: OnOutput) -> Reply:
+        return do(name, body, on_output)
 
     run.__module__, run.__qualname__ = do.__module__, name.replace(".", "_")
     return Work(run, slow)

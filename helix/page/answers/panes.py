@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from helix.errors import ValidationError
-from helix.page.answers.pane import Tell, named_work
+from helix.page.answers.pane import OnOutput, named_work
 from helix.page.answers.report_record import block_record, report_record
 from helix.page.answers.request_values import given_from
 from helix.tasks.registry import task
@@ -17,68 +17,68 @@ More = Callable[[Any, Given, dict[str, Any]], dict[str, Any]]
 QUICK: Final = ("form", "pulls-template")
 
 
-def answer(name: str, body: dict[str, Any], tell: Tell) -> dict[str, Any]:
+def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
     """The report of a pane's task, rows that could not be read, and what the pane shows besides."""
-    asked = task(name.replace("-", " "))
-    given = given_from(asked, body, tell)
-    found = asked.run(given)
-    refused = () if asked.refused is None else asked.refused(found, given)
+    pane_task = task(name.replace("-", " "))
+    given = given_from(pane_task, body, on_output)
+    result = pane_task.run(given)
+    refused = () if pane_task.refused is None else pane_task.refused(result, given)
     if refused:
         raise ValidationError(refused)
     reply: dict[str, Any] = {}
-    if asked.document is not None:
-        reply["report"] = report_record(asked.document(found, given.system))
-    if asked.rows is not None:
-        reply["faults"] = [{"place": fault.place, "message": fault.message} for fault in asked.rows(found)]
-    return reply | (_MORE[name](found, given, body) if name in _MORE else {})
+    if pane_task.document is not None:
+        reply["report"] = report_record(pane_task.document(result, given.system))
+    if pane_task.rows is not None:
+        reply["faults"] = [{"place": fault.place, "message": fault.message} for fault in pane_task.rows(result)]
+    return reply | (_MORE[name](result, given, body) if name in _MORE else {})
 
 
-def _hold(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     from helix.output.words.hold_words import short_line
 
-    return {"verdict": found.result.verdict, "line": short_line(found.result, given.system)}
+    return {"verdict": result.result.verdict, "line": short_line(result.result, given.system)}
 
 
-def _choose(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+def _choose(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """Size and material of each row, to take over into a recipe."""
-    return {"wires": [{"size": row.wire.size or "", "material": row.wire.material} for row in found.choices]}
+    return {"wires": [{"size": row.wire.size or "", "material": row.wire.material} for row in result.choices]}
 
 
-def _inspect(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """The verdict, and the joint as it was made as tables of a recipe."""
     from helix.model.recipe.recipe_writing import recipe_file_text
     from helix.page.answers.recipe_tables import tables_of_text
 
-    return {"verdict": found.verdict, "made": tables_of_text(recipe_file_text(found.made), "the joint as made")}
+    return {"verdict": result.verdict, "made": tables_of_text(recipe_file_text(result.made), "the joint as made")}
 
 
-def _plan(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    return {"ordered": len(found.order)}
+def _plan(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    return {"ordered": len(result.order)}
 
 
-def _template(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+def _template(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """The file to fill in, and the mapping of curves, as text."""
     from helix.model.measured.curve_file import MAPPING_TEMPLATE
 
-    return {"text": found, "mapping": MAPPING_TEMPLATE}
+    return {"text": result, "mapping": MAPPING_TEMPLATE}
 
 
-def _steps(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+def _steps(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """Each step as rings for the viewer, its colours, and where to ink the wire."""
     from helix.output.report.numbers import marks_block
     from helix.output.viewer.scene_steps import palettes, steps_record
     from helix.studies.teaching.steps import ink_marks
 
-    marks = marks_block(ink_marks(found.result), given.system)
+    marks = marks_block(ink_marks(result.result), given.system)
     return {
-        "steps": steps_record(found.result, given.system, found.steps),
+        "steps": steps_record(result.result, given.system, result.steps),
         "palettes": palettes(),
         "marks": {"title": marks.title, "head": list(marks.heading), "rows": [list(row) for row in marks.rows]},
         "report": {"title": marks.title, "blocks": [block_record(marks)]},
     }
 
 
-def _compare(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+def _compare(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """What makes each joint differ from the first, and every joint to look at."""
     from helix.output.words.compare_words import difference_lines
     from helix.page.answers.joint_answer import joint_answer
@@ -86,7 +86,7 @@ def _compare(found: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     shown = [joint_answer({"recipe": tables, "draft": True, "units": given.system}) for tables in body["recipes"]]
     return {
         "differences": [
-            line for k in range(1, len(found.results)) for line in difference_lines(found, k, given.system)
+            line for k in range(1, len(result.results)) for line in difference_lines(result, k, given.system)
         ],
         "joints": [{key: joint[key] for key in ("answer", "scene", "findings")} for joint in shown],
     }

@@ -89,7 +89,7 @@ def in_units(tables: dict[str, Any], units: UnitSystem) -> dict[str, Any]:
     def moved(value: object) -> object:
         if isinstance(value, dict):
             return {key: moved(item) for key, item in value.items()}
-        if not isinstance(value, str) or not (found := _LENGTH.fullmatch(value)) or found[1] == unit:
+        if not isinstance(value, str) or not (match := _LENGTH.fullmatch(value)) or match[1] == unit:
             return value
         try:
             return f"{_number(parse(value, 'length'), size, _digits(value))} {unit}"

@@ -74,10 +74,10 @@ def inline_svg(chart: Chart) -> str:
     text = _METADATA.sub("", _STYLE.sub("", text))
     own = "c" + hashlib.sha256(text.encode()).hexdigest()[:10]
     names = set(_NAMED.findall(text))
-    text = _NAMED.sub(lambda found: f"{own}-{found[0]}", text)
+    text = _NAMED.sub(lambda match: f"{own}-{match[0]}", text)
     text = re.sub(
         r'(?<=url\(#)[^)"]+(?=\))|(?<=href="#)[^"]+(?=")',
-        lambda found: f"{own}-{found[0]}" if found[0] in names else found[0],
+        lambda match: f"{own}-{match[0]}" if match[0] in names else match[0],
         text,
     )
     head, rest = text.split(">", 1)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.page.answers.recipe_tables import recipe_of_tables, text_of_tables
 from helix.tasks.options import TICK, Option, units
-from helix.tasks.task import Given, Task, Tell, given_of
+from helix.tasks.task import Given, OnOutput, Task, given_of
 
 if TYPE_CHECKING:
     from helix.model.measured.curve_file import CurveMapping
@@ -31,7 +31,7 @@ _UNITS: Final = units(default="metric")
 Body = dict[str, Any]
 
 
-def given_from(task: Task, body: Body, tell: Tell, targets: Mapping[str, Path] | None = None) -> Given:
+def given_from(task: Task, body: Body, on_output: OnOutput, targets: Mapping[str, Path] | None = None) -> Given:
     """What a body gives; raises ValidationError with every fault at once, those of fields with their keys."""
     keys = {"units"}
     for option in task.options:
@@ -39,7 +39,7 @@ def given_from(task: Task, body: Body, tell: Tell, targets: Mapping[str, Path] |
     strange = [argument_issue(key, f"must be among {', '.join(sorted(keys))}") for key in body if key not in keys]
     own = task.options if any(option.key == "units" for option in task.options) else (*task.options, _UNITS)
     whole, places = replace(task, options=own), {option.key: option.key for option in own}
-    return given_of(whole, partial(_look, body), tell, strange, places=places, targets=targets or {})
+    return given_of(whole, partial(_look, body), on_output, strange, places=places, targets=targets or {})
 
 
 def _look(body: Body, option: Option) -> Any:
@@ -85,22 +85,22 @@ def _recipes(body: Body, option: Option) -> list[tuple[str, Recipe]]:
     tables = _tables(body, values)
     if not tables and body.get("recipe") is not None:
         tables = {OWN_RECIPE: body["recipe"]}
-    found, faults = [], []
-    for name, each in tables.items():
+    recipes, faults = [], []
+    for name, table in tables.items():
         try:
-            found.append((name, recipe_of_tables(each)))
+            recipes.append((name, recipe_of_tables(table)))
         except ValidationError as error:
             faults += list(error.faults)
     if faults:
         raise ValidationError(faults)
-    return found
+    return recipes
 
 
 def _tables(body: Body, values: object) -> dict[str, dict[str, Any]]:
     """Tables of the recipes that a file may name, by the name of their file."""
     if not values and not isinstance(values, str):
         return {}
-    if not isinstance(values, dict) or not all(isinstance(each, dict) for each in values.values()):
+    if not isinstance(values, dict) or not all(isinstance(value, dict) for value in values.values()):
         wanted = "must be tables of recipe files, by the names of the files"
         raise ValidationError([argument_issue("recipes", wanted)])
     if len(values) > MOST_ENTRIES:
@@ -127,18 +127,18 @@ def _files(values: object) -> list[tuple[str, str]]:
         raise ValidationError([argument_issue("files", "must be a list of at least one file")])
     if len(values) > MOST_FILES:
         raise ValidationError([argument_issue("files", f"must be at most {MOST_FILES}; got {len(values)}")])
-    found, faults = [], []
-    for number, each in enumerate(values, 1):
-        name, text = (each.get("name"), each.get("text")) if isinstance(each, dict) else (None, None)
+    files, faults = [], []
+    for number, value in enumerate(values, 1):
+        name, text = (value.get("name"), value.get("text")) if isinstance(value, dict) else (None, None)
         if not isinstance(name, str) or not isinstance(text, str) or not name or len(name) > MOST_TEXT:
             faults.append(ValidationIssue(f"file {number}", "must have a name and a text"))
         elif len(text) > MOST_FILE_LETTERS:
             faults.append(ValidationIssue(quoted(name), f"must be at most {MOST_FILE_LETTERS // 1_000_000} MB"))
         else:
-            found.append((name, text))
+            files.append((name, text))
     if faults:
         raise ValidationError(faults)
-    return found
+    return files
 
 
 def _slip_tests(body: Body, option: Option) -> Callable[[Recipe], Any] | None:
@@ -177,12 +177,12 @@ def _mapping(texts: Mapping[str, str]) -> CurveMapping | None:
     """Which columns of the curves hold what, from the file that says so."""
     from helix.model.measured.curve_file import mapping_from_text
 
-    found = {name: text for name, text in texts.items() if _toml(name) and _MAPPING.search(text)}
-    if len(found) > 1:
-        wanted = f"must hold one mapping of curves; got {', '.join(found)}"
+    mappings = {name: text for name, text in texts.items() if _toml(name) and _MAPPING.search(text)}
+    if len(mappings) > 1:
+        wanted = f"must hold one mapping of curves; got {', '.join(mappings)}"
         raise ValidationError([argument_issue("files", wanted)])
-    if found:
-        name, text = next(iter(found.items()))
+    if mappings:
+        name, text = next(iter(mappings.items()))
         return mapping_from_text(text, name)
     if any(not _toml(name) for name in texts):
         wanted = "must hold a mapping (TOML) too, which says where the curves have load and extension"

@@ -72,11 +72,11 @@ def _put(answers: BinaryIO, letter: bytes, content: bytes) -> None:
 
 
 def _answer(task: dict[str, Any], answers: BinaryIO) -> None:
-    def tell(line: str) -> None:
+    def on_output(line: str) -> None:
         _put(answers, b"s", to_bytes(one_line(line)))
 
     try:
-        letter, content = b"d", to_bytes(_result(named(task["run"]), task["body"], tell, task["file"]))
+        letter, content = b"d", to_bytes(_result(named(task["run"]), task["body"], on_output, task["file"]))
     except BrokenPipeError:
         raise
     except Exception as error:  # noqa: BLE001  (told in words)
@@ -103,8 +103,8 @@ def _most_memory_mb() -> float:
     return most / (1024.0 * 1024.0 if sys.platform == "darwin" else 1024.0)
 
 
-def _result(run: Callable[..., Any], body: dict[str, Any], tell: Callable[[str], None], file: bool) -> Any:
-    result = run(body, tell)
+def _result(run: Callable[..., Any], body: dict[str, Any], on_output: Callable[[str], None], file: bool) -> Any:
+    result = run(body, on_output)
     if not file:
         return result
     name, kind, content = result
@@ -125,7 +125,7 @@ def named(name: str) -> Callable[..., Any]:
     return function
 
 
-def joint(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:
+def joint(body: dict[str, Any], on_output: Callable[[str], None]) -> dict[str, Any]:
     """A full answer about a joint, made here so that drafts do not wait for it."""
     from helix.page.answers.joint_answer import joint_answer
 

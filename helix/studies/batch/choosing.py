@@ -35,7 +35,7 @@ _LEAST_PIN_D = 1.0  # round a pin of its own diameter the wire is bent as its wr
 
 
 @result
-class Wish:
+class Requirements:
     """What is wanted. load_n: to be held; margin: times that, 1 or more; pin_mm: what sits in the eye, None: 8
     wire diameters; piece_mm: finished length of a piece with a joint at each end; family, material: only these;
     prices: per kg of wire by material, "" for all others; rows: how many to show."""
@@ -117,13 +117,13 @@ class Choices(Result):
 
     rows_in: ClassVar = "choices"
     also: ClassVar = (
-        "load_n=wish.load_n",
-        "margin=wish.margin",
-        "pin_mm=wish.pin_mm",
-        "piece_length_mm=wish.piece_mm",
+        "load_n=requirements.load_n",
+        "margin=requirements.margin",
+        "pin_mm=requirements.pin_mm",
+        "piece_length_mm=requirements.piece_mm",
         "currency",
     )
-    wish: Wish = hidden()
+    requirements: Requirements = hidden()
     choices: tuple[Choice, ...]
     tried: int = hidden()
     more: bool
@@ -135,7 +135,7 @@ class Choices(Result):
     @property
     def currency(self) -> str | None:
         """Of the prices."""
-        return self.wish.currency or None
+        return self.requirements.currency or None
 
 
 def usual_joint() -> Recipe:
@@ -144,7 +144,9 @@ def usual_joint() -> Recipe:
 
 
 def choose(
-    requirements: Wish, on_wire: Callable[[Wire, float], Recipe], tell: Callable[[str], None] = lambda _: None
+    requirements: Requirements,
+    on_wire: Callable[[Wire, float], Recipe],
+    on_output: Callable[[str], None] = lambda _: None,
 ) -> Choices:
     """The wires of the tables whose joint holds the load with the margin, the lightest first.
 
@@ -165,7 +167,7 @@ def choose(
             break
         tried += 1
         if tried % 5 == 1:
-            tell(f"looking at {wire.size} {wire.material} ...")
+            on_output(f"looking at {wire.size} {wire.material} ...")
         choice, why = _looked_at(requirements, wire, on_wire)
         if why:
             left_out.append(why)
@@ -176,7 +178,7 @@ def choose(
     if not choices:
         raise ValidationError([argument_issue("load", _none_will_do(requirements, candidates, left_out, best))])
     return Choices(
-        wish=requirements,
+        requirements=requirements,
         choices=tuple(choices),
         tried=tried,
         more=more,
@@ -185,7 +187,7 @@ def choose(
     )
 
 
-def _candidates(requirements: Wish) -> Iterator[Wire]:
+def _candidates(requirements: Requirements) -> Iterator[Wire]:
     """Every wire of the tables that is asked for; sizes that a material's table does not cover are left out."""
     faults: list[ValidationIssue] = []
     sizes: tuple[WireSize, ...] = ()
@@ -207,7 +209,9 @@ def _candidates(requirements: Wish) -> Iterator[Wire]:
                 continue
 
 
-def _looked_at(requirements: Wish, wire: Wire, on_wire: Callable[[Wire, float], Recipe]) -> tuple[Choice | None, str]:
+def _looked_at(
+    requirements: Requirements, wire: Wire, on_wire: Callable[[Wire, float], Recipe]
+) -> tuple[Choice | None, str]:
     """One wire's joint with what it holds; or why it was left out."""
     pin_mm = USUAL_PIN_D * wire.diameter_mm if requirements.pin_mm is None else requirements.pin_mm
     try:
@@ -262,7 +266,7 @@ def least_pin_d(recipe: Recipe) -> float:
     return max(_LEAST_PIN_D, least)
 
 
-def _piece_mm(requirements: Wish, joint: Joint, length_mm: float) -> float:
+def _piece_mm(requirements: Requirements, joint: Joint, length_mm: float) -> float:
     """Wire to cut for a piece with a joint at each end."""
     straight = max(requirements.piece_mm - 2.0 * (length_mm - 0.5 * joint.diameter_mm), 0.0)
     own = joint.wire_mm - joint.section_mm("standing")
@@ -273,12 +277,12 @@ def _kg_per_m(wire: Wire) -> float:
     return wire_mass(1000.0, wire.diameter_mm, wire.density_kg_m3)
 
 
-def _price(requirements: Wish, material: str) -> float | None:
+def _price(requirements: Requirements, material: str) -> float | None:
     prices = requirements.prices or {}
     return prices.get(material, prices.get(""))
 
 
-def _none_will_do(requirements: Wish, candidates: list[Wire], left_out: list[str], best: float) -> str:
+def _none_will_do(requirements: Requirements, candidates: list[Wire], left_out: list[str], best: float) -> str:
     """Why no wire will do, and what comes nearest."""
     load = f"{format_force(requirements.load_n)} times {requirements.margin:g}"
     if left_out and not best:
@@ -293,7 +297,7 @@ def _none_will_do(requirements: Wish, candidates: list[Wire], left_out: list[str
     return f"{words}: the strongest, {strongest.size} {strongest.material}, breaks at {weakest} when straight"
 
 
-def _assumptions(requirements: Wish, first: Choice) -> tuple[str, ...]:
+def _assumptions(requirements: Requirements, first: Choice) -> tuple[str, ...]:
     twist, barrel = first.recipe.twist, first.recipe.barrel
     pin = f"a pin of {USUAL_PIN_D:g} wire diameters" if requirements.pin_mm is None else "the pin that is given"
     lay = twist.lay_mm / first.wire.diameter_mm

@@ -30,7 +30,7 @@ from helix.values import Result, hidden, result
 
 SCHEMA = 2
 STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
-Tell = Callable[[str], None]
+OnOutput = Callable[[str], None]
 
 
 @result
@@ -149,7 +149,7 @@ def search_seconds(pieces: int) -> float:
     return 2.5 + 15.5 * min(max(pieces - 60, 0), 440) / 440
 
 
-def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _: None) -> CutPlan:
+def cut_plan(plan: Plan, *, seconds: float | None = None, on_output: OnOutput = lambda _: None) -> CutPlan:
     """Cut lengths, marks and the cutting list of a plan.
 
     seconds: about how long to search for the best list, all wires together (default: by the number of
@@ -157,7 +157,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
     shorter than their joints, and pieces longer than any stock; where the stock runs out, ``short`` says
     of what, and the list holds the rest.
     """
-    ends = _ends(plan, tell)
+    ends = _ends(plan, on_output)
     pieces = _pieces(plan, ends)
     total = sum(piece.to_cut for piece in pieces)
     budget = search_seconds(total) if seconds is None else seconds
@@ -169,7 +169,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
         if not mine:
             continue
         share = sum(piece.to_cut for piece in mine) / total
-        tell(f"planning {sum(piece.to_cut for piece in mine)} pieces of wire {name} ...")
+        on_output(f"planning {sum(piece.to_cut for piece in mine)} pieces of wire {name} ...")
         stock = [bar for bar in plan.stock if bar.wire == name]
         tail = least_tail(plan, mine)
         cutting = cutting_list(plan, mine, stock, tail, share * budget)
@@ -193,7 +193,7 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, tell: Tell = lambda _:
     )
 
 
-def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
+def _ends(plan: Plan, on_output: OnOutput) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
     """Every joint of the plan, each shaped once."""
     ends: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
     faults: list[ValidationIssue] = []
@@ -202,7 +202,7 @@ def _ends(plan: Plan, tell: Tell) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
         if end.recipe is None or end.recipe in ends:
             continue
         wire = end.recipe.wire
-        tell(f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ...")
+        on_output(f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ...")
         try:
             shaped = shape(end.recipe)
             ends[end.recipe] = end_cut(end, shaped), shaped

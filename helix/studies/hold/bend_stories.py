@@ -48,14 +48,14 @@ class BendStory:
 
 def bend_stories(held: HoldResult) -> tuple[BendStory, ...]:
     """The stories of a joint's bends at fault, none for a sound one, in the order of the wire."""
-    found = {finding.code: finding for finding in reversed(judge_held(held).findings)}
+    by_code = {finding.code: finding for finding in reversed(judge_held(held).findings)}
     stories: list[BendStory] = []
-    first = next((found[code] for code in FIRST_BEND if code in found), None)
+    first = next((by_code[code] for code in FIRST_BEND if code in by_code), None)
     if first is not None:
         stories.append(_edge(first) if first.code == "tight-first-bend" else _throat(held, first))
-    leg, tag = (next((found[code] for code in codes if code in found), None) for codes in (LEG_EXIT, TAG_EXIT))
+    leg, tag = (next((by_code[code] for code in codes if code in by_code), None) for codes in (LEG_EXIT, TAG_EXIT))
     if leg is not None:
-        stories.append(_leg(held, leg, "exit-overlaps" in found))
+        stories.append(_leg(held, leg, "exit-overlaps" in by_code))
     if tag is not None:
         stories.append(_tag(held, tag))
     return tuple(stories)
@@ -109,7 +109,7 @@ def _edge(finding: Finding) -> BendStory:
 def _leg(held: HoldResult, finding: Finding, pushed: bool) -> BendStory:
     """The leg comes straight in too short a way, by itself or pushed by a tag that swings out too soon."""
     joint, leg = build_joint(held.recipe), _by_name(places_of(held.recipe))["exit_standing"]
-    bend = next(each for each in held.breaks if each.place == "exit_standing")
+    bend = next(place for place in held.breaks if place.place == "exit_standing")
     right = _by_name(places_of(make_right(held.recipe)))["exit_standing"]
     plan = gradual_plan(joint.layout, joint.diameter_mm)
     turns = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in plan.swings) / (2.0 * math.pi)

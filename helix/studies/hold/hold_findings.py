@@ -44,26 +44,26 @@ def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
 
 
 def hold_findings(
-    recipe: Recipe, joint: Grip, found: Outcome, coming: Forecast | None, right_n: float
+    recipe: Recipe, joint: Grip, outcome: Outcome, coming: Forecast | None, right_n: float
 ) -> Iterator[Finding]:
     """How the estimate ends, then whether it is enough. right_n: what the same joint made right is expected to hold; nan where nothing is."""
     rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
-    match found.verdict:
+    match outcome.verdict:
         case "unwinds":
-            yield _finding("unwinds", Severity.FAULT, twist, chance=found.unwinds)
+            yield _finding("unwinds", Severity.FAULT, twist, chance=outcome.unwinds)
         case "marginal":
             most = max(
-                (model.unwinds for model in found.models if not model.not_applicable_because), default=found.unwinds
+                (model.unwinds for model in outcome.models if not model.not_applicable_because), default=outcome.unwinds
             )
-            severity = Severity.SHARP if found.unwinds > limits.HELD else Severity.CAUTION
-            yield _finding("may-unwind", severity, twist, chance=found.unwinds, most=most)
-        case "no model" if found.governing is None:
-            because = "; ".join(sorted({model.not_applicable_because for model in found.models}))
+            severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
+            yield _finding("may-unwind", severity, twist, chance=outcome.unwinds, most=most)
+        case "no model" if outcome.governing is None:
+            because = "; ".join(sorted({model.not_applicable_because for model in outcome.models}))
             yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
         case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
             share = coming.expected_n / right_n
-            yield _finding("breaks-early", Severity.CAUTION, found.governs_place, share=share, limit=limits.EARLY)
+            yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire
         yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)

@@ -124,23 +124,23 @@ def _twins(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[HeldShape, ...
         return bare  # nothing but the wire itself limits what breaks
 
 
-def _cell(turns: int, wraps: int, found: Outcome, coming: Forecast | None, setting: Setting) -> HoldCell:
+def _cell(turns: int, wraps: int, outcome: Outcome, coming: Forecast | None, setting: Setting) -> HoldCell:
     known = wraps in (0.0, limits.HINGE_WRAPS)
     cell = HoldCell(
         turns=float(turns),
         wraps=float(wraps),
-        verdict=found.verdict,
+        verdict=outcome.verdict,
         hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
-        governs_place=found.governs_place,
+        governs_place=outcome.governs_place,
         wraps_note=None if known else f"no model, practice says {practice().says['wraps']}",
     )
-    if found.governing is None:
+    if outcome.governing is None:
         return cell
-    low, high = counted_interval(found.unwinds, setting.draws.n)
+    low, high = counted_interval(outcome.unwinds, setting.draws.n)
     return replace(
         cell,
-        probability_unwinds=found.unwinds,
+        probability_unwinds=outcome.unwinds,
         probability_low=float(low),
         probability_high=float(high),
-        model=found.governing.model.key,
+        model=outcome.governing.model.key,
     )

@@ -117,9 +117,9 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
     twins = twins_of(recipe)
     estimated = estimate(twins, setting, own)
     joint, places = twins[0].grip, places_of(recipe)
-    breaks, found, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
+    breaks, result_of_draws, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
     weak, strength, strong = recipe.wire.breaking_load_n
-    governing, used = found.governing, setting.calibration
+    governing, used = result_of_draws.governing, setting.calibration
     bending, torsion = nominal_hinges(joint, setting.scatter)
     return HoldResult(
         recipe=recipe,
@@ -130,8 +130,10 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
             ductility=Band.of(*setting.ductility),
             rated_load_n=recipe.wire.rated_load_n,
         ),
-        verdict="no model" if estimated.not_estimated and found.verdict == "locks" else found.verdict,
-        governs_place=found.governs_place,
+        verdict="no model"
+        if estimated.not_estimated and result_of_draws.verdict == "locks"
+        else result_of_draws.verdict,
+        governs_place=result_of_draws.governs_place,
         expected_n=math.nan if coming is None else coming.expected_n,
         plan_with_n=math.nan if coming is None else coming.plan_with_n,
         hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
@@ -139,19 +141,19 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
         made_right=None if right is None else MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n),
         layers=() if coming is None else coming.layers,
         bends_leave_n=Band.of(*(strength * float(np.quantile(breaks.least, level)) for level in _LEVELS)),
-        probability=_probability(found, setting, coming, recipe.wire.rated_load_n),
+        probability=_probability(result_of_draws, setting, coming, recipe.wire.rated_load_n),
         model=None if governing is None else _in_newton(governing, strength),
-        models=tuple(_in_newton(model, strength) for model in found.models),
+        models=tuple(_in_newton(model, strength) for model in result_of_draws.models),
         breaks=_breaks(places, breaks, strength, coming),
         barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
         throat_tension_proportion=float(throat_tension(lay_angle(0.5, joint.lay_d))) if joint.turns else 0.5,
-        assumptions=_assumptions(found, setting),
+        assumptions=_assumptions(result_of_draws, setting),
         not_modelled=tuple(not_modelled(joint, places)),
         evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
         deciding_tests=deciding_tests(joint, breaks.nominal, setting, strength),
         grip=joint,
         setting=setting,
-        outcome=found,
+        outcome=result_of_draws,
         forecast=coming,
         benchmark_n=estimated.benchmark_n,
     )
@@ -173,13 +175,13 @@ def _in_newton(model: ModelOutcome, strength_n: float) -> ModelHold:
     )
 
 
-def _probability(found: Outcome, setting: Setting, coming: Forecast | None, rated_n: float | None) -> Probability:
+def _probability(outcome: Outcome, setting: Setting, coming: Forecast | None, rated_n: float | None) -> Probability:
     draws, seed = setting.draws.n, setting.draws.seed
-    if found.governing is None:
+    if outcome.governing is None:
         return Probability(draws=draws, seed=seed)
-    unwinds = found.unwinds if coming is None else coming.probability_unwinds
+    unwinds = outcome.unwinds if coming is None else coming.probability_unwinds
     low, high = counted_interval(unwinds, draws)
-    by_model = [unwinds, *(model.unwinds for model in found.models if not model.not_applicable_because)]
+    by_model = [unwinds, *(model.unwinds for model in outcome.models if not model.not_applicable_because)]
     return Probability(
         unwinds=unwinds,
         low=float(low),
@@ -215,15 +217,19 @@ def _breaks(
     return tuple(rows)
 
 
-def _assumptions(found: Outcome, setting: Setting) -> tuple[str, ...]:
+def _assumptions(outcome: Outcome, setting: Setting) -> tuple[str, ...]:
     scatter = setting.scatter
     low, nominal, high = setting.ductility
     area = f"{nominal:.3g}" if low == high else f"{low:.2f} to {high:.2f}, nominal {nominal:.3g}"
     slide = math.degrees(setting.sliding_rad)
     at_eye = "the pin turns with the wire" if slide == 0.0 else f"the wire slides over {slide:.0f} deg round the pin"
-    said = [] if found.governing is None else [f"Model {found.governing.model.key}: {found.governing.model.assumes}."]
+    words = (
+        []
+        if outcome.governing is None
+        else [f"Model {outcome.governing.model.key}: {outcome.governing.model.assumes}."]
+    )
     return (
-        *said,
+        *words,
         f"At the eye {at_eye}.",
         "The barrel gives way either by bending or by torsion of its first wrap, half of the draws each; neither is proven.",
         f"Flow stress is {scatter.flow[0]:.2f} to {scatter.flow[2]:.2f} of the strength, evenly spread (assumed).",

@@ -151,16 +151,18 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
         outcomes.append(outcome(grip, shape.places, its_breaks, setting, right_breaks.least))
         silent = outcomes[-1].governing is None
         coming.append(None if silent else forecast(shape.recipe.wire, its_breaks, outcomes[-1], setting.draws))
-    first, found = coming[0], outcomes[0]
+    first, estimated = coming[0], outcomes[0]
     if own is not None and first is not None:
-        first = forecast(twins[0].recipe.wire, breaks[0], found, setting.draws, own)
+        first = forecast(twins[0].recipe.wire, breaks[0], estimated, setting.draws, own)
     if own is not None and own.loads_n:  # what one's own pieces did outweighs how the models end
         if first is not None:
-            found = replace(found, verdict=verdict_of([first.probability_unwinds]), unwinds=first.probability_unwinds)
+            estimated = replace(
+                estimated, verdict=verdict_of([first.probability_unwinds]), unwinds=first.probability_unwinds
+            )
     else:
         worst = max(outcomes, key=lambda one: (_WORSE[one.verdict], 0.0 if math.isnan(one.unwinds) else one.unwinds))
         chances = [one.unwinds for one in outcomes if not math.isnan(one.unwinds)]
-        found = replace(found, verdict=worst.verdict, unwinds=max(chances, default=math.nan))
+        estimated = replace(estimated, verdict=worst.verdict, unwinds=max(chances, default=math.nan))
         for better in coming[1:]:
             first = first if first is None or better is None else first.no_better_than(better)
     benchmark = coming[-1]
@@ -169,7 +171,7 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
     not_estimated = unmodelled(twins[0].recipe, twins[0].places)
     return HeldEstimate(
         breaks=breaks[0],
-        outcome=found,
+        outcome=estimated,
         forecast=None if not_estimated else first,
         right=first if len(twins) == 1 else coming[-1],
         benchmark_n=math.nan if benchmark is None else benchmark.expected_n,

@@ -160,14 +160,14 @@ def outcome(
     turns, lay = scattered(joint, scatter, draws)
     middle = nominal_hinge(joint, setting)
     enough = breaks.least if against is None else against
-    found, slips = [], []
+    outcomes, slips = [], []
     for model in models_of(joint):
         number = setting.calibration.numbers.get(model.key)
         why_not = not_applicable_because(model.key, joint)
         if not why_not and joint.turns > 0.0 and number is None:
             why_not = "the pull tests give it no friction number"
         if why_not:
-            found.append(ModelOutcome(model=model, not_applicable_because=why_not, friction=number))
+            outcomes.append(ModelOutcome(model=model, not_applicable_because=why_not, friction=number))
             continue
         friction = (
             np.zeros(draws.n)
@@ -177,12 +177,12 @@ def outcome(
         slip = slip_share(model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
         still = 0.0 if number is None else number.value
         at, bending, torsion = (
-            float(slip_share(model.key, still, each, joint.turns, joint.lay_d, setting.sliding_rad))
-            for each in (middle, *nominal_hinges(joint, scatter))
+            float(slip_share(model.key, still, hinge, joint.turns, joint.lay_d, setting.sliding_rad))
+            for hinge in (middle, *nominal_hinges(joint, scatter))
         )
         low, high = np.quantile(slip, [limits.TAIL, 1.0 - limits.TAIL], method="nearest")
         chance = float(np.mean(slip < enough))
-        found.append(
+        outcomes.append(
             ModelOutcome(
                 model=model,
                 friction=number,
@@ -195,7 +195,7 @@ def outcome(
             )
         )
         slips.append(slip)
-    return _judged(tuple(found), slips, places, breaks)
+    return _judged(tuple(outcomes), slips, places, breaks)
 
 
 def _judged(

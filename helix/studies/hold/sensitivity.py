@@ -139,8 +139,8 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
     if twist.turns:
         lay = checked_sizes(recipe).lay
         ends = (max(lay - LAY_STEP_D, math.pi), lay + LAY_STEP_D)
-        words = [f"{math.degrees(lay_angle(0.5, each)):.0f} deg ({each:.2g} d)" for each in ends]
-        made = [recipe.variant(twist=replace(twist, lay_mm=each * d, length_mm=None)) for each in ends]
+        words = [f"{math.degrees(lay_angle(0.5, lay)):.0f} deg ({lay:.2g} d)" for lay in ends]
+        made = [recipe.variant(twist=replace(twist, lay_mm=lay * d, length_mm=None)) for lay in ends]
         bar = with_recipe("lay angle (lay)", words[1], words[0], made[1], made[0])
         if bar:
             yield bar
@@ -193,14 +193,14 @@ def _scaled(base: Answer, low: float, high: float) -> tuple[Answer, Answer]:
 
 def _other_materials(recipe: Recipe) -> tuple[tuple[str, float], tuple[str, float]] | None:
     """The weakest and the strongest material known at this diameter, with nominal breaking loads."""
-    found = []
+    others = []
     for material in materials():
         try:
-            found.append((material.name, strength_mpa(material.name, recipe.wire.diameter_mm).nominal))
+            others.append((material.name, strength_mpa(material.name, recipe.wire.diameter_mm).nominal))
         except ValueError:
             continue
-    if len(found) < 2:
+    if len(others) < 2:
         return None
     area = recipe.wire.area_mm2
-    found.sort(key=lambda each: each[1])
-    return (found[0][0], found[0][1] * area), (found[-1][0], found[-1][1] * area)
+    others.sort(key=lambda other: other[1])
+    return (others[0][0], others[0][1] * area), (others[-1][0], others[-1][1] * area)

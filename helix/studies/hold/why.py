@@ -111,7 +111,7 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change
         changes.append(
             Change(what=what, recipe=other, result=after, gain_n=after.plan_with_n - before.plan_with_n, mends=mends)
         )
-    return tuple(sorted(changes, key=lambda each: _worth(each, before), reverse=True))
+    return tuple(sorted(changes, key=lambda change: _worth(change, before), reverse=True))
 
 
 def warned(result: HoldResult) -> tuple[str, ...]:

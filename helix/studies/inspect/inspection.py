@@ -117,7 +117,7 @@ class Inspection(Result):
     @property
     def all_notes(self) -> tuple[str, ...]:
         """What is doubtful of the readings, and the notes."""
-        return (*(f"{doubt.words}: {doubt.text}" for doubt in self.doubts), *self.notes)
+        return (*(f"{inconsistency.words}: {inconsistency.text}" for inconsistency in self.doubts), *self.notes)
 
     @property
     def read(self) -> tuple[Reading, ...]:
@@ -171,7 +171,7 @@ class Inspection(Result):
     @property
     def impossible(self) -> bool:
         """Whether no joint can have these readings."""
-        return any(doubt.impossible for doubt in self.doubts)
+        return any(inconsistency.impossible for inconsistency in self.doubts)
 
 
 @result
@@ -191,30 +191,30 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     """
     lengths = lengths_of(recipe)
     wanted = lengths.whole(recipe)
-    found = read_made(recipe, readings, lengths)
-    doubts = doubts_of(recipe, readings, found)
+    estimate = read_made(recipe, readings, lengths)
+    doubts = doubts_of(recipe, readings, estimate)
     made, shaped_as = None, (recipe.eye.throat_rad, recipe.exit.peak_angle_rad)
-    if not any(doubt.impossible for doubt in doubts):
+    if not any(inconsistency.impossible for inconsistency in doubts):
         try:
             for _ in range(_MOST_ROUNDS):  # the lengths of eye and exit, about the joint that was made
-                made = made_recipe(recipe, readings, found)
+                made = made_recipe(recipe, readings, estimate)
                 now = np.array([made.wire.diameter_mm, made.twist.lay_mm, made.eye.pin_mm])
                 angles = (made.eye.throat_rad, made.exit.peak_angle_rad)
                 if angles == shaped_as and np.all(np.abs(now / lengths.at - 1.0) < _NEAR):
                     break
                 lengths, shaped_as = lengths_of(made), angles
-                found = read_made(recipe, readings, lengths)
-            made = made_recipe(recipe, readings, found)
+                estimate = read_made(recipe, readings, lengths)
+            made = made_recipe(recipe, readings, estimate)
         except ValidationError as problem:
             doubts, made = (*doubts, _no_joint(problem)), None
-    if made is not None and not found.settled:
+    if made is not None and not estimate.settled:
         raise ConvergenceError(
             "the search for the sizes behind these readings did not converge: the readings contradict each other; leave out what is least "
             "sure, or give it a wider uncertainty"
         )
     return Found(
-        estimate=found,
-        sizes=_sizes(recipe, readings, found, lengths, wanted, made is not None),
+        estimate=estimate,
+        sizes=_sizes(recipe, readings, estimate, lengths, wanted, made is not None),
         made=made,
         doubts=doubts,
     )
@@ -231,8 +231,8 @@ def inspect(
     """
     between = transition_of(recipe)
     counted = counted_as_recipe(recipe, readings, between) if counted_to == "tag" else readings
-    found = found_of(recipe, counted)
-    sizes, made, doubts = found.sizes, found.made, found.doubts
+    estimate = found_of(recipe, counted)
+    sizes, made, doubts = estimate.sizes, estimate.made, estimate.doubts
     shaped = None
     if made is not None:
         try:
@@ -246,11 +246,11 @@ def inspect(
         held, intended, between = held_of(made), held_of(recipe), transition_of(made)
         judgement = judge_shaped(shaped, held)
         load = load_lost(held, intended, judgement)
-    v = dict(zip(VALUES, found.estimate.values, strict=True))
+    v = dict(zip(VALUES, estimate.estimate.values, strict=True))
     return Inspection(
         recipe=recipe,
         readings=dict(readings),
-        estimate=found.estimate,
+        estimate=estimate.estimate,
         wire_mm=sizes["wire"],
         lay_mm=sizes["lay"],
         lay_rad=sizes["angle"],
@@ -279,18 +279,18 @@ def _no_joint(problem: ValidationError) -> Inconsistency:
     return Inconsistency(name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None)
 
 
-def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> Recipe:
+def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> Recipe:
     """The recipe with what was read in it. Where the readings cannot tell evenness or pitch from the recipe's
     own, within its tolerance, the recipe's stays."""
-    v = dict(zip(VALUES, (float(x) for x in found.values), strict=True))
-    sd = _derived_sd(found, None)
-    _, gap, evenness, _ = (float(x) for x in derived(found.values, None))
+    v = dict(zip(VALUES, (float(x) for x in estimate.values), strict=True))
+    sd = _derived_sd(estimate, None)
+    _, gap, evenness, _ = (float(x) for x in derived(estimate.values, None))
     d = v["d"]
     pitch = recipe.barrel.pitch_mm
     if {"barrel_length", "barrel_diameter"} & set(readings):
         slack = recipe.tolerance.wrap_gap_mm
         touching = abs(gap) <= limits.SURE * sd[1] + slack
-        if pitch is None or abs(v["pitch"] - pitch) > limits.SURE * _sd(found, "pitch") + slack:
+        if pitch is None or abs(v["pitch"] - pitch) > limits.SURE * _sd(estimate, "pitch") + slack:
             pitch = None if touching else v["pitch"]
     even = recipe.twist.evenness
     if "evenness" in readings:
@@ -316,23 +316,28 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate
     return seen_recipe(made, readings)
 
 
-def _sd(found: Estimate, name: str) -> float:
-    return float(found.deviations[VALUES.index(name)])
+def _sd(estimate: Estimate, name: str) -> float:
+    return float(estimate.deviations[VALUES.index(name)])
 
 
-def _derived_sd(found: Estimate, lengths: Lengths | None) -> Floats:
+def _derived_sd(estimate: Estimate, lengths: Lengths | None) -> Floats:
     """Standard deviations of the derived sizes, by their first derivatives."""
-    slope = derivatives(lambda v: derived(v, lengths), found.values, found.deviations)
-    deviations: Floats = np.sqrt(np.einsum("ij,jk,ik->i", slope, found.covariance, slope))
+    slope = derivatives(lambda v: derived(v, lengths), estimate.values, estimate.deviations)
+    deviations: Floats = np.sqrt(np.einsum("ij,jk,ik->i", slope, estimate.covariance, slope))
     return deviations
 
 
 def _sizes(
-    recipe: Recipe, readings: Mapping[str, Reading], found: Estimate, lengths: Lengths, wanted_mm: float, exists: bool
+    recipe: Recipe,
+    readings: Mapping[str, Reading],
+    estimate: Estimate,
+    lengths: Lengths,
+    wanted_mm: float,
+    exists: bool,
 ) -> dict[str, Sized]:
     """Every size with its limits, and the recipe's own beside it."""
-    v = dict(zip(VALUES, (float(x) for x in found.values), strict=True))
-    now, sd = derived(found.values, lengths), _derived_sd(found, lengths)
+    v = dict(zip(VALUES, (float(x) for x in estimate.values), strict=True))
+    now, sd = derived(estimate.values, lengths), _derived_sd(estimate, lengths)
     d, names = recipe.wire.diameter_mm, set(readings)
     pitch = recipe.barrel.pitch_mm or touching_pitch() * d
     own = derived(np.array([d, recipe.twist.lay_mm, 0.5, 0.0, pitch, 0.0, 1.0, recipe.eye.pin_mm, 0.0]), None)
@@ -351,14 +356,14 @@ def _sizes(
         )
 
     sizes = {
-        "wire": sized(v["d"], _sd(found, "d"), d, "wire" in names),
-        "lay": sized(v["lay"], _sd(found, "lay"), recipe.twist.lay_mm, lay_read),
+        "wire": sized(v["d"], _sd(estimate, "d"), d, "wire" in names),
+        "lay": sized(v["lay"], _sd(estimate, "lay"), recipe.twist.lay_mm, lay_read),
         "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read),
         "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names),
         "evenness": sized(
             float(now[2]), float(sd[2]), recipe.twist.evenness, bool(names & {"twist_diameter", "evenness"}), 0.0, 1.0
         ),
-        "pin": sized(v["pin"], _sd(found, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
+        "pin": sized(v["pin"], _sd(estimate, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
     }
     if exists:
         read = bool(names & {"length", "lay", "twist_length", "barrel_length", "eye", "turns", "wraps"})
@@ -370,9 +375,16 @@ def _findings(
     recipe: Recipe, sizes: Mapping[str, Sized], doubts: tuple[Inconsistency, ...], exists: bool
 ) -> Iterator[Finding]:
     """What is found of the readings, then of the made joint's sizes beside the recipe's."""
-    for doubt in doubts:
-        code, severity = ("reading-impossible", Severity.FAULT) if doubt.impossible else ("reading", Severity.CAUTION)
-        yield Finding(code=code, severity=severity, place=doubt.words, values=Values(text=doubt.text, fits=doubt.fits))
+    for inconsistency in doubts:
+        code, severity = (
+            ("reading-impossible", Severity.FAULT) if inconsistency.impossible else ("reading", Severity.CAUTION)
+        )
+        yield Finding(
+            code=code,
+            severity=severity,
+            place=inconsistency.words,
+            values=Values(text=inconsistency.text, fits=inconsistency.fits),
+        )
     if not exists:
         return
     slack = recipe.tolerance

@@ -44,22 +44,26 @@ class Inconsistency:
         return self.name.replace("_", " ")
 
 
-def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> tuple[Inconsistency, ...]:
+def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> tuple[Inconsistency, ...]:
     """Every doubt about the readings of a joint made to this recipe; contradictions only where each could be."""
     doubts = (
         *_without_part(recipe, readings),
-        *_twist(recipe, readings, found),
-        *_across(readings, found),
-        *_barrel(recipe, readings, found),
+        *_twist(recipe, readings, estimate),
+        *_across(readings, estimate),
+        *_barrel(recipe, readings, estimate),
         *_exit(recipe, readings),
-        *_pin(readings, found),
+        *_pin(readings, estimate),
     )
-    return doubts if any(doubt.impossible for doubt in doubts) else (*doubts, *_together(readings, found))
+    return (
+        doubts
+        if any(inconsistency.impossible for inconsistency in doubts)
+        else (*doubts, *_together(readings, estimate))
+    )
 
 
-def _value(found: Estimate, name: str) -> tuple[float, float]:
+def _value(estimate: Estimate, name: str) -> tuple[float, float]:
     k = VALUES.index(name)
-    return float(found.values[k]), float(found.deviations[k])
+    return float(estimate.values[k]), float(estimate.deviations[k])
 
 
 def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Inconsistency]:
@@ -69,10 +73,10 @@ def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Incon
         "turns": ("lay", "twist_length", "twist_diameter", "evenness"),
         "wraps": ("barrel_length", "barrel_diameter", "exit"),
     }
-    found = []
+    doubts = []
     for count, names in parts.items():
         number = readings[count].value if count in readings else counts[count]
-        found += [
+        doubts += [
             Inconsistency(
                 name=name,
                 text=f"cannot be measured where there are no {count}; give the {count}",
@@ -82,14 +86,14 @@ def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Incon
             for name in names
             if number == 0.0 and name in readings
         ]
-    return found
+    return doubts
 
 
-def _twist(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
+def _twist(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """The lay: too short to exist, or one that another count of turns brings to the recipe's."""
-    if not {"lay", "twist_length"} & set(readings) or _value(found, "turns")[0] == 0.0:
+    if not {"lay", "twist_length"} & set(readings) or _value(estimate, "turns")[0] == 0.0:
         return []
-    (lay, sd), (turns, _), (d, _) = _value(found, "lay"), _value(found, "turns"), _value(found, "d")
+    (lay, sd), (turns, _), (d, _) = _value(estimate, "lay"), _value(estimate, "turns"), _value(estimate, "d")
     name = "turns" if "turns" in readings else "twist_length" if "twist_length" in readings else "lay"
     shown = f"{turns:g} turns in {turns * lay:.4g} mm give a lay of {lay:.3g} mm ({lay / d:.2f} d)"
     fits = _better_turns(recipe, readings, lay, sd, turns)
@@ -124,10 +128,10 @@ def _proposal(fits: float, turns: float, length: float, d: float) -> str:
     return f"{fits:g} turns would fit: {lay}; count again"
 
 
-def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
+def _across(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """Diameters that are too small or too large for what lies in them."""
     doubts = []
-    d, d_sd = _value(found, "d")
+    d, d_sd = _value(estimate, "d")
     bounds = {
         "twist_diameter": (
             limits.TWIST_LEAST_D,
@@ -165,13 +169,13 @@ def _across(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsiste
     return doubts
 
 
-def _barrel(recipe: Recipe, readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
+def _barrel(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """Wraps that would overlap, or that one more would close up."""
-    if "barrel_length" not in readings or _value(found, "wraps")[0] == 0.0:
+    if "barrel_length" not in readings or _value(estimate, "wraps")[0] == 0.0:
         return []
-    (pitch, _), (wraps, _), (d, _) = _value(found, "pitch"), _value(found, "wraps"), _value(found, "d")
-    gap = float(derived(found.values, None)[1])
-    spread = _gap_sd(found)
+    (pitch, _), (wraps, _), (d, _) = _value(estimate, "pitch"), _value(estimate, "wraps"), _value(estimate, "d")
+    gap = float(derived(estimate.values, None)[1])
+    spread = _gap_sd(estimate)
     name = "wraps" if "wraps" in readings else "barrel_length"
     length, touching = wraps * pitch, touching_pitch() * d
     wanted = recipe.barrel.pitch_mm or touching
@@ -208,9 +212,9 @@ def _exit(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Inconsistency
     return [Inconsistency(name="exit", text=text, impossible=False, fits=None)]
 
 
-def _pin(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
+def _pin(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """An eye that has no room for a pin beside the twist that was read."""
-    pin = _value(found, "pin")[0]
+    pin = _value(estimate, "pin")[0]
     if pin > 0.0:
         return []
     name = "eye_length" if "eye_length" in readings else "eye"
@@ -218,19 +222,19 @@ def _pin(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency
     return [Inconsistency(name=name, text=text, impossible=True, fits=None)]
 
 
-def _gap_sd(found: Estimate) -> float:
+def _gap_sd(estimate: Estimate) -> float:
     """Standard deviation of the gap between wraps [mm]."""
-    slope = derivatives(lambda v: derived(v, None)[1:2], found.values, found.deviations)[0]
-    return math.sqrt(float(slope @ found.covariance @ slope))
+    slope = derivatives(lambda v: derived(v, None)[1:2], estimate.values, estimate.deviations)[0]
+    return math.sqrt(float(slope @ estimate.covariance @ slope))
 
 
-def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsistency]:
+def _together(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """Readings that contradict each other, or fit only with something unread beyond the recipe's tolerance."""
     names = fitted(readings)
     if not names:
         return []
-    worst = int(np.argmax(np.abs(found.misfit)))
-    misfit = float(found.misfit[worst])
+    worst = int(np.argmax(np.abs(estimate.misfit)))
+    misfit = float(estimate.misfit[worst])
     if abs(misfit) > limits.AMISS:
         reading = readings[names[worst]]
         off = misfit * reading.sd
@@ -239,10 +243,10 @@ def _together(readings: Mapping[str, Reading], found: Estimate) -> list[Inconsis
             "and the recipe allow; measure again, or check the counts"
         )
         return [Inconsistency(name=reading.name, text=text, impossible=abs(misfit) > limits.IMPOSSIBLE, fits=None)]
-    pulled = [VALUES[k] for k in np.argsort(-np.abs(found.pull)) if abs(float(found.pull[k])) > limits.AMISS]
+    pulled = [VALUES[k] for k in np.argsort(-np.abs(estimate.pull)) if abs(float(estimate.pull[k])) > limits.AMISS]
     if not pulled:
         return []
-    name = next((each for each in ("length", "eye_length", "wire") if each in readings), names[0])
-    words = " and ".join(_UNREAD.get(each, each) for each in pulled)
+    name = next((reading for reading in ("length", "eye_length", "wire") if reading in readings), names[0])
+    words = " and ".join(_UNREAD.get(reading, reading) for reading in pulled)
     text = f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
     return [Inconsistency(name=name, text=text, impossible=False, fits=None)]

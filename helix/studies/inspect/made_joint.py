@@ -213,8 +213,8 @@ def evenness_of(outer: float, lay_d: float) -> float:
             low = middle
         else:
             high = middle
-    found = 0.5 * (low + high)
-    return found if found > 1e-12 else min(0.0, 2.0 - 2.0 * outer)
+    evenness = 0.5 * (low + high)
+    return evenness if evenness > 1e-12 else min(0.0, 2.0 - 2.0 * outer)
 
 
 def derived(v: Floats, lengths: Lengths | None) -> Floats:

@@ -148,7 +148,7 @@ def spread(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    tell: Callable[[str], None] = lambda _: None,
+    on_output: Callable[[str], None] = lambda _: None,
 ) -> SpreadResult:
     """What errors of one step do, input by input and all at once.
 
@@ -163,22 +163,22 @@ def spread(
     _refuse_nothing_left(recipe, inputs)
     model = SpreadModel(recipe, inputs)
     k = len(inputs)
-    tell("building the joint with every error in turn ...")
+    on_output("building the joint with every error in turn ...")
     rest = _fitted(model)
     rng = np.random.default_rng(seed)
-    upward = np.array([each.upward for each in inputs])
+    upward = np.array([quantity.upward for quantity in inputs])
     z = _drawn(rng, draws, upward)
     base = model.many(np.zeros((1, k)))
     slopes = _slopes(model, rest, k)
     together, linear = model.many(z), _linear(base, slopes, z)
     effects = []
-    for i, each in enumerate(inputs):
+    for i, quantity in enumerate(inputs):
         alone = np.zeros_like(z)
         alone[:, i] = z[:, i]
         moved = model.many(alone)
         effects.append(
             Effect(
-                input=each,
+                input=quantity,
                 cut_slope_mm=float(slopes.cut_mm[i]),
                 cut_sd_mm=float(moved.cut_mm.std()),
                 finished_slope_mm=float(slopes.finished_mm[i]),
@@ -209,35 +209,35 @@ def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
     d, own = joint.diameter_mm, steps.own
     touching = sizes.pitch <= touching_pitch() * (1.0 + 1e-9)
     lay_step = math.degrees(slack.lay_mm * math.pi * d / ((math.pi * d) ** 2 + recipe.twist.lay_mm**2))
-    found = []
+    quantities = []
     if sizes.turns:
-        found.append(Input(name="lay angle", step=lay_step if own else steps.angle_deg, unit="deg"))
-        found.append(Input(name="throat", step=steps.angle_deg, unit="deg"))
+        quantities.append(Input(name="lay angle", step=lay_step if own else steps.angle_deg, unit="deg"))
+        quantities.append(Input(name="throat", step=steps.angle_deg, unit="deg"))
     if len(plan.swings) > 1:
-        found.append(Input(name="peak angle", step=steps.angle_deg, unit="deg"))
-    found.append(Input(name="pin", step=slack.pin_mm if own else steps.length_mm, unit="mm"))
+        quantities.append(Input(name="peak angle", step=steps.angle_deg, unit="deg"))
+    quantities.append(Input(name="pin", step=slack.pin_mm if own else steps.length_mm, unit="mm"))
     if sizes.wraps:
-        found.append(
+        quantities.append(
             Input(
                 name="gap between wraps", step=slack.wrap_gap_mm if own else steps.length_mm, unit="mm", upward=touching
             )
         )
     if plan.leg:
-        found.append(Input(name="exit leg", step=steps.length_mm, unit="mm"))
+        quantities.append(Input(name="exit leg", step=steps.length_mm, unit="mm"))
     if plan.swings:
-        found.append(Input(name="swing", step=slack.swing_turns if own else steps.turn, unit="turns"))
+        quantities.append(Input(name="swing", step=slack.swing_turns if own else steps.turn, unit="turns"))
     if sizes.turns:
-        found.append(Input(name="turns", step=slack.turns if own else steps.turn, unit="turns"))
+        quantities.append(Input(name="turns", step=slack.turns if own else steps.turn, unit="turns"))
     if sizes.wraps:
-        found.append(Input(name="wraps", step=slack.wraps if own else steps.turn, unit="turns"))
-    found.append(Input(name="stub", step=slack.stub_mm if own else steps.length_mm, unit="mm"))
-    found.append(Input(name="handle", step=slack.handle_mm if own else steps.length_mm, unit="mm"))
-    return tuple(each for each in found if each.step > 0.0)
+        quantities.append(Input(name="wraps", step=slack.wraps if own else steps.turn, unit="turns"))
+    quantities.append(Input(name="stub", step=slack.stub_mm if own else steps.length_mm, unit="mm"))
+    quantities.append(Input(name="handle", step=slack.handle_mm if own else steps.length_mm, unit="mm"))
+    return tuple(quantity for quantity in quantities if quantity.step > 0.0)
 
 
 def _refuse_nothing_left(recipe: Recipe, inputs: tuple[Input, ...]) -> None:
     """Raise InfeasibleJointError where errors may take all turns and all wraps away."""
-    off = {each.name: each.step for each in inputs}
+    off = {quantity.name: quantity.step for quantity in inputs}
     least = max(recipe.twist.turns - off.get("turns", 0.0), recipe.barrel.wraps - off.get("wraps", 0.0))
     if least <= 0.0:
         place = IssuePath(file=recipe.place, table=("twist",), key="turns")
@@ -252,8 +252,8 @@ def _fitted(model: SpreadModel) -> Floats:
         return model.slopes()
     except ValidationError as problem:
         raise InfeasibleJointError(
-            ValidationIssue(each.place, f"with errors of this size the joint cannot exist: {each.message}")
-            for each in problem.faults
+            ValidationIssue(fault.place, f"with errors of this size the joint cannot exist: {fault.message}")
+            for fault in problem.faults
         ) from problem
 
 
@@ -314,27 +314,27 @@ def _rss(slopes: Floats, upward: np.ndarray) -> float:
 
 def _verdicts(joint: Joint, moved: Moved) -> np.ndarray:
     """The severity of the four bends at every point (n, 4)."""
-    found = np.zeros(moved.strain.shape, dtype=int)
-    found[moved.strain > limits.STRAIN_OK + _SLACK] = Severity.CAUTION
-    found[moved.peak / 2.0 > limits.STRAIN_CAUTION] = Severity.CAUTION
-    found[moved.strain > limits.STRAIN_CAUTION + _SLACK] = Severity.SHARP
+    verdicts = np.zeros(moved.strain.shape, dtype=int)
+    verdicts[moved.strain > limits.STRAIN_OK + _SLACK] = Severity.CAUTION
+    verdicts[moved.peak / 2.0 > limits.STRAIN_CAUTION] = Severity.CAUTION
+    verdicts[moved.strain > limits.STRAIN_CAUTION + _SLACK] = Severity.SHARP
     limit = math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-6
-    found[moved.first_deg > limit, :2] = Severity.SHARP
-    found[moved.exit_deg > limit, 3] = Severity.SHARP
+    verdicts[moved.first_deg > limit, :2] = Severity.SHARP
+    verdicts[moved.exit_deg > limit, 3] = Severity.SHARP
     sizes = joint.layout.sizes
     if sizes.barrel_sign < 0.0 and sizes.wraps:
-        found[:, 3] = np.maximum(found[:, 3], Severity.CAUTION)
+        verdicts[:, 3] = np.maximum(verdicts[:, 3], Severity.CAUTION)
     if joint.layout.planned.overlaps:
-        found[:, 3] = Severity.SHARP
+        verdicts[:, 3] = Severity.SHARP
     if not sizes.turns:
-        found[:, [0, 2]] = Severity.OK
-    return found
+        verdicts[:, [0, 2]] = Severity.OK
+    return verdicts
 
 
 def _bends(
     joint: Joint, base: Moved, slopes: Moved, drawn: Moved, linear: Moved, upward: np.ndarray
 ) -> tuple[BendSpread, ...]:
-    stated, random, straight = (_verdicts(joint, each) for each in (base, drawn, linear))
+    stated, random, straight = (_verdicts(joint, draw) for draw in (base, drawn, linear))
     rows = []
     for k, name in enumerate(BENDS):
         if base.peak[0, k] <= 0.0 and base.strain[0, k] <= 0.0:
@@ -353,8 +353,8 @@ def _bends(
     return tuple(rows)
 
 
-def _proportions(found: np.ndarray) -> Proportions:
-    ok, caution, sharp = (float(np.mean(found == severity)) for severity in STEPS)
+def _proportions(verdicts: np.ndarray) -> Proportions:
+    ok, caution, sharp = (float(np.mean(verdicts == severity)) for severity in STEPS)
     return Proportions(ok=ok, caution=caution, sharp=sharp)
 
 
@@ -389,6 +389,6 @@ def _notes(joint: Joint, inputs: tuple[Input, ...]) -> tuple[str, ...]:
     ]
     if joint.layout.planned.overlaps:
         notes.append("The tag overlaps the leg as stated: its exit is sharp in every trial.")
-    if any(each.name == "throat" for each in inputs) and joint.recipe.eye.throat_rad is None:
+    if any(quantity.name == "throat" for quantity in inputs) and joint.recipe.eye.throat_rad is None:
         notes.append("The throat is tangent: it follows the lay, and its own error comes on top.")
     return tuple(notes)

@@ -80,7 +80,7 @@ class SpreadModel:
             finish=replace(recipe.finish, stub_mm=0.0, standing_mm=_STANDING_D * self.joint.diameter_mm),
         )
         self.short = rebuilt(self.joint, short)
-        self.shaping = [k for k, each in enumerate(inputs) if each.name in SHAPING]
+        self.shaping = [k for k, quantity in enumerate(inputs) if quantity.name in SHAPING]
         self.response: Response | None = None
         self.builds = 0
 
@@ -95,8 +95,8 @@ class SpreadModel:
     def fit(self) -> None:
         """Tabulate the rest over the inputs that shape it, from exact builds."""
         inputs = [self.inputs[k] for k in self.shaping]
-        axes = [_UP if each.upward else _SHARP if each.name in KINKED else _SMOOTH for each in inputs]
-        names = [each.name for each in inputs]
+        axes = [_UP if quantity.upward else _SHARP if quantity.name in KINKED else _SMOOTH for quantity in inputs]
+        names = [quantity.name for quantity in inputs]
         pairs = [(names.index(one), names.index(two)) for one, two in _TOGETHER if {one, two} <= set(names)]
         self.response = tabulated_response(lambda z: self._rest_at(self._full(z)), axes, pairs)
 
@@ -104,13 +104,13 @@ class SpreadModel:
         """First derivatives of the rest by each shaping input (k, m); by small exact steps where there is a kink."""
         if self.response is None:
             raise ValueError("fit must be called before slopes")
-        found = self.response.slopes()
+        gradients = self.response.slopes()
         for k, place in enumerate(self.shaping):
             if self.inputs[place].name in KINKED:
                 z = np.zeros(len(self.shaping))
                 z[k] = _SMALL
-                found[k] = (self._rest_at(self._full(z)) - self._rest_at(self._full(-z))) / (2.0 * _SMALL)
-        return found
+                gradients[k] = (self._rest_at(self._full(z)) - self._rest_at(self._full(-z))) / (2.0 * _SMALL)
+        return gradients
 
     def _full(self, z: Floats) -> Floats:
         full = np.zeros(len(self.inputs))
@@ -119,10 +119,10 @@ class SpreadModel:
 
     def _rest_at(self, z: Floats) -> Floats:
         joint = self._built(self.short, self._moves(z), whole=False)
-        found = self._rest(joint)
-        found[0] = finished_mm(joint) - self._finished_known(joint)
-        found[1] = joint.wire_mm - joint.section_mm("standing") - self._cut_known(joint)
-        return found
+        rest = self._rest(joint)
+        rest[0] = finished_mm(joint) - self._finished_known(joint)
+        rest[1] = joint.wire_mm - joint.section_mm("standing") - self._cut_known(joint)
+        return rest
 
     def many(self, z: Floats) -> Moved:
         """Outputs at many points (n, k): closed forms for twist, barrel, stub and handle, the table for the rest."""
@@ -138,7 +138,7 @@ class SpreadModel:
 
     def _joined(self, z: Floats, rest: Floats) -> Moved:
         finish, d, sizes = self.recipe.finish, self.joint.diameter_mm, self.joint.layout.sizes
-        at = {each.name: z[:, k] * each.step for k, each in enumerate(self.inputs)}
+        at = {quantity.name: z[:, k] * quantity.step for k, quantity in enumerate(self.inputs)}
         none = np.zeros(len(z))
         turns = np.maximum(sizes.turns + at.get("turns", none), 0.0) if sizes.turns else none
         wraps = np.maximum(sizes.wraps + at.get("wraps", none), 0.0) if sizes.wraps else none
@@ -153,7 +153,7 @@ class SpreadModel:
         return self._moved(z, rest, cut, finished)
 
     def _moved(self, z: Floats, rest: Floats, cut: Floats, finished: Floats) -> Moved:
-        at = {each.name: z[:, k] * each.step for k, each in enumerate(self.inputs)}
+        at = {quantity.name: z[:, k] * quantity.step for k, quantity in enumerate(self.inputs)}
         none = np.zeros(len(z))
         sizes, swings = self.joint.layout.sizes, self.joint.layout.planned.plan.swings
         throat = np.degrees(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
@@ -161,7 +161,7 @@ class SpreadModel:
         if self.recipe.eye.throat_rad is None and sizes.turns:  # a tangent throat follows the lay
             legs = self._leg_angles(self._lays(at.get("lay angle", none)))
             first = first + np.degrees(legs) - throat
-        largest = max((abs(each.lay_to) for each in swings), default=sizes.tag_throat.lay)
+        largest = max((abs(swing.lay_to) for swing in swings), default=sizes.tag_throat.lay)
         out = np.degrees(largest) + (at.get("peak angle", none) if len(swings) > 1 else none)
         if len(swings) <= 1 and sizes.wraps:
             pitch = sizes.pitch + at.get("gap between wraps", none) / self.joint.diameter_mm
@@ -171,7 +171,7 @@ class SpreadModel:
         )
 
     def _moves(self, z: Floats) -> dict[str, float]:
-        return {each.name: float(move) * each.step for each, move in zip(self.inputs, z, strict=True)}
+        return {quantity.name: float(move) * quantity.step for quantity, move in zip(self.inputs, z, strict=True)}
 
     def _built(self, joint: Joint, moves: dict[str, float], *, whole: bool) -> Joint:
         """The joint with every move made in it, the exit's choices kept but for those that are moved."""
@@ -212,19 +212,19 @@ class SpreadModel:
             if len(swings) > 1:
                 peak = swings[0].lay_to + math.copysign(math.radians(moves.get("peak angle", 0.0)), swings[0].lay_to)
                 swings[0], swings[1] = replace(swings[0], lay_to=peak), replace(swings[1], lay_from=peak)
-            turns = [_rotation(each) for each in plan.swings]
+            turns = [_rotation(swing) for swing in plan.swings]
             turns[0] = max(turns[0] + moves.get("swing", 0.0), 0.02)
             swings = [
-                replace(each, length=2.0 * math.pi * turn / mean_sine(each.lay_from, each.lay_to))
-                for each, turn in zip(swings, turns, strict=True)
+                replace(swing, length=2.0 * math.pi * turn / mean_sine(swing.lay_from, swing.lay_to))
+                for swing, turn in zip(swings, turns, strict=True)
             ]
         return replace(planned, plan=replace(plan, leg=max(leg, 0.02) if plan.leg else leg, swings=tuple(swings)))
 
     def _rest(self, joint: Joint) -> Floats:
         """Strain and sharpest curvature of the four bends behind two places for the lengths."""
         bends = four_bends(joint, strains(joint, shortened(joint)))
-        peaks = [2.0 * (each.outer_fibre_strain or 0.0) for each in bends]
-        return np.array([0.0, 0.0, *(each.strain for each in bends), *peaks])
+        peaks = [2.0 * (bend.outer_fibre_strain or 0.0) for bend in bends]
+        return np.array([0.0, 0.0, *(bend.strain for bend in bends), *peaks])
 
     def _cut_known(self, joint: Joint) -> float:
         sizes, d = joint.layout.sizes, joint.diameter_mm
@@ -258,7 +258,7 @@ class SpreadModel:
         evenness = self.recipe.twist.evenness
         low, high = float(lay.min()), float(lay.max())
         grid = np.linspace(low, high, 129) if high > low else np.array([low])
-        exact = np.array([_radii_or_nearest(float(each), evenness) for each in grid])
+        exact = np.array([_radii_or_nearest(float(lay), evenness) for lay in grid])
         return np.interp(lay, grid, exact[:, 0]), np.interp(lay, grid, exact[:, 1])
 
 

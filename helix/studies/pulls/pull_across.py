@@ -69,9 +69,9 @@ def _line(size: str, group: Group) -> SizeLine:
 
 def _together(lines: Sequence[tuple[int, float | None]]) -> Estimate:
     """Mean over all pieces, with the least and the most of the lines."""
-    told = [(count, value) for count, value in lines if value is not None and count]
-    if not told:
+    notes = [(count, value) for count, value in lines if value is not None and count]
+    if not notes:
         return Estimate()
-    values = [value for _, value in told]
-    mean = sum(count * value for count, value in told) / sum(count for count, _ in told)
+    values = [value for _, value in notes]
+    mean = sum(count * value for count, value in notes) / sum(count for count, _ in notes)
     return Estimate.of(mean, min(values), max(values))

@@ -177,14 +177,14 @@ def _compared(first: Group, second: Group, by: str) -> Comparison:
     if one.sd_n is None or two.sd_n is None:
         alone = notice("one-on-a-side", names, Severity.CAUTION)
         return replace(pair, difference_n=Estimate(value=one.mean_n - two.mean_n), notes=(*notes, alone))
-    found = welch((one.mean_n, one.sd_n, one.n), (two.mean_n, two.sd_n, two.n))
+    test = welch((one.mean_n, one.sd_n, one.n), (two.mean_n, two.sd_n, two.n))
     loads = [
         loads_of([p for p in group.pieces if mode_of(p) == side.mode])
         for group, side in zip((first, second), sides, strict=True)
     ]
     pair = replace(
-        pair, difference_n=Estimate(value=found.difference, low=found.low, high=found.high), welch=Tested(p=found.p),
-        share_of_second=Estimate.of(*(v / two.mean_n for v in (found.difference, found.low, found.high))),
+        pair, difference_n=Estimate(value=test.difference, low=test.low, high=test.high), welch=Tested(p=test.p),
+        share_of_second=Estimate.of(*(v / two.mean_n for v in (test.difference, test.low, test.high))),
         rank=Tested(p=rank_test(*loads)),
     )  # fmt: skip
     if first.joint.confidence and second.joint.confidence and one.mode == two.mode == "broke" and not first.control:

@@ -103,7 +103,7 @@ class Confronted(Result):
     @property
     def agrees(self) -> bool:
         """Whether nothing that the pieces did speaks against the prediction."""
-        return all(found is None or found.agrees for found in (self.unwinding, self.load, self.below_plan))
+        return all(test is None or test.agrees for test in (self.unwinding, self.load, self.below_plan))
 
 
 def confront(
@@ -114,14 +114,14 @@ def confront(
     recipes: by the names in the rows. Groups for which no recipe was named or given are left out.
     """
     controls = [piece for group in groups if group.control for piece in group.pieces]
-    found: list[Confronted] = []
+    confronteds: list[Confronted] = []
     for group in groups:
-        if group.control or len(found) == MOST_CONFRONTED:
+        if group.control or len(confronteds) == MOST_CONFRONTED:
             continue
         confronted = _confronted(group, recipes, given, controls)
         if confronted.unpredicted != "no-recipe":
-            found.append(confronted)
-    return tuple(found)
+            confronteds.append(confronted)
+    return tuple(confronteds)
 
 
 def _confronted(
@@ -194,15 +194,15 @@ def _own_pulls(pieces: Sequence[PullPiece], straight: Sequence[float]) -> OwnPul
     )
 
 
-def _prediction(found: Forecast, straight: int, pieces: int) -> Prediction:
+def _prediction(forecast: Forecast, straight: int, pieces: int) -> Prediction:
     return Prediction(
         straight=straight,
         pieces=pieces,
-        expected_n=found.expected_n,
-        plan_with_n=found.plan_with_n,
-        low_n=found.low_n,
-        high_n=found.high_n,
-        unwinds=found.probability_unwinds,
+        expected_n=forecast.expected_n,
+        plan_with_n=forecast.plan_with_n,
+        low_n=forecast.low_n,
+        high_n=forecast.high_n,
+        unwinds=forecast.probability_unwinds,
     )
 
 
@@ -244,11 +244,11 @@ def _against(blank: Confronted, group: Group, before: HoldResult, straight: Sequ
     )
 
 
-def _chances(found: HoldResult, breaks: Breaks) -> tuple[Array, Array]:
+def _chances(held: HoldResult, breaks: Breaks) -> tuple[Array, Array]:
     """Probabilities of unwinding of one joint by what all pieces share, with how likely each is: the model, the hinge, the
     level of the friction number."""
-    draws = found.setting.draws
-    unwinds = found.outcome.slips < breaks.least
+    draws = held.setting.draws
+    unwinds = held.outcome.slips < breaks.least
     level = np.minimum((draws.level * _LEVELS).astype(int), _LEVELS - 1) + _LEVELS * draws.torsion
     counts = np.bincount(level, minlength=2 * _LEVELS)
     there = counts > 0
@@ -269,10 +269,10 @@ def _load(
     scatter = PIECE_SCATTER
     shared = math.sqrt(max(float(logs.var()) - scatter**2, 0.0))
     shift, narrowed = WEAKER_OF_TWO if joints == 2 else (0.0, 1.0)
-    centre, each = float(logs.mean()) + shift * scatter, narrowed * scatter
+    centre, piece_scatter = float(logs.mean()) + shift * scatter, narrowed * scatter
     return LoadAgreement(
         mean_n=float(np.mean(broke)),
         of=len(broke),
-        expected_n=math.exp(centre + 0.5 * (shared**2 + each**2)),
-        p=mean_agreement(float(np.log(broke).mean()), len(broke), centre, shared, each),
+        expected_n=math.exp(centre + 0.5 * (shared**2 + piece_scatter**2)),
+        p=mean_agreement(float(np.log(broke).mean()), len(broke), centre, shared, piece_scatter),
     )

@@ -48,18 +48,18 @@ def control_wire(
     counts = Counter(piece.batch for piece in pieces)
     missing = tuple(sorted(coil for coil in counts if all(control.batch != coil for control in mine)))
     coils = tuple(sorted(coil for coil in counts if coil not in missing))
-    found = ControlWire(pieces=len(mine), others=len(controls) - len(mine), coils=coils, missing=missing)
+    unweighed = ControlWire(pieces=len(mine), others=len(controls) - len(mine), coils=coils, missing=missing)
     if missing or not mine:
-        return found
+        return unweighed
     by_coil = {coil: [control for control in mine if control.batch == coil] for coil in coils}
     kept = {} if known is None else known
     rows = {coil: tuple(piece.row for piece in straight) for coil, straight in by_coil.items()}
     wires = {coil: kept.get(rows[coil]) or wire_of(straight) for coil, straight in by_coil.items()}
     kept.update((rows[coil], wire) for coil, wire in wires.items())
     if any(wire.mean_n.value is None for wire in wires.values()):
-        return found
+        return unweighed
     first = wires[coils[0]]
-    return replace(found, wire=first if len(coils) == 1 else _weighed(wires, by_coil, counts, first))
+    return replace(unweighed, wire=first if len(coils) == 1 else _weighed(wires, by_coil, counts, first))
 
 
 def _weighed(wires: dict[str, Joint], by_coil: dict[str, list[PullPiece]], counts: Counter[str], first: Joint) -> Joint:

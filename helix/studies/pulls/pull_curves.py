@@ -86,7 +86,7 @@ def curves_of(
 
     folder: or the texts of the files, by their names.
     """
-    found: list[PieceCurve] = []
+    piece_curves: list[PieceCurve] = []
     faults: list[ValidationIssue] = []
     for piece in pieces:
         if not piece.curve:
@@ -110,7 +110,7 @@ def curves_of(
                 notice("peak-and-load-differ", piece.id, Severity.CAUTION, peak_n=events.peak, load_n=piece.load_n)
             )
         x, f = _thinned(curve.extension_mm, curve.load_n)
-        found.append(
+        piece_curves.append(
             PieceCurve(
                 id=piece.id,
                 group=piece.group,
@@ -123,7 +123,7 @@ def curves_of(
                 notes=tuple(notes),
             )
         )
-    return tuple(found), tuple(faults)
+    return tuple(piece_curves), tuple(faults)
 
 
 def _thinned(x: Array, f: Array) -> tuple[Array, Array]:

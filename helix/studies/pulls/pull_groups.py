@@ -298,24 +298,24 @@ def _positive(value: float, low: float, high: float) -> Estimate:
 
 
 def _standing(pieces: Sequence[PullPiece]) -> tuple[Standing, ...]:
-    found = []
+    standing = []
     modes: tuple[Mode, ...] = ("broke", "unwound")
     for mode in modes:
         mine = [p for p in pieces if mode_of(p) == mode]
-        for each in outliers([p.load_n for p in mine]):
-            piece = mine[each.place]
-            found.append(
+        for outlier in outliers([p.load_n for p in mine]):
+            piece = mine[outlier.place]
+            standing.append(
                 Standing(
                     id=piece.id,
                     row=piece.row,
                     mode=mode,
                     load_n=piece.load_n,
-                    off_sd=each.off,
-                    limit_sd=each.limit,
+                    off_sd=outlier.off,
+                    limit_sd=outlier.limit,
                     failure=piece.failure,
                 )
             )
-    return tuple(found)
+    return tuple(standing)
 
 
 def _why(

@@ -124,15 +124,15 @@ def _estimated(data: Sample, correlation: int, ending: str) -> Joint:
         return Joint(
             correlation=correlation, failures=failures, at_least=n - failures, mean_n=Estimate(low=bound), says=says
         )
-    found: Fit = fit(data, shares=(0.05, 0.10))
-    low, high = found.location_confidence.interval()
-    sure, nine_in_ten = (above_zero(bound.quantile(0.05)) for bound in found.lower)
+    estimate: Fit = fit(data, shares=(0.05, 0.10))
+    low, high = estimate.location_confidence.interval()
+    sure, nine_in_ten = (above_zero(bound.quantile(0.05)) for bound in estimate.lower)
     return Joint(
         correlation=correlation, failures=failures, at_least=n - failures,
-        mean_n=Estimate.of(found.location, above_zero(low), high),
-        sd_n=Estimate.of(found.scale, *found.scale_confidence.interval()),
+        mean_n=Estimate.of(estimate.location, above_zero(low), high),
+        sd_n=Estimate.of(estimate.scale, *estimate.scale_confidence.interval()),
         tolerance_95_95_n=sure, tolerance_90_95_n=nine_in_ten,
-        confidence=found.location_confidence, scale_confidence=found.scale_confidence,
+        confidence=estimate.location_confidence, scale_confidence=estimate.scale_confidence,
     )  # fmt: skip
 
 
@@ -147,10 +147,10 @@ def weibull_of(pieces: Sequence[PullPiece], ends: tuple[str, ...]) -> Weibull:
     enough = data.failures >= max(limits.FEWEST_FAILURES, limits.LEAST_SHARE_FAILED * data.values.size)
     if not enough or not np.ptp(data.values[data.failed]) > 0.0:
         return Weibull(of=of)
-    found = fit(Sample(np.log(data.values), data.failed, data.joints), "smallest")
-    low, high = found.scale_confidence.interval()
-    shape = Estimate(value=1.0 / found.scale, low=1.0 / high, high=1.0 / low)
-    scale = Estimate.of(*(math.exp(v) for v in (found.location, *found.location_confidence.interval())))
+    estimate = fit(Sample(np.log(data.values), data.failed, data.joints), "smallest")
+    low, high = estimate.scale_confidence.interval()
+    shape = Estimate(value=1.0 / estimate.scale, low=1.0 / high, high=1.0 / low)
+    scale = Estimate.of(*(math.exp(v) for v in (estimate.location, *estimate.location_confidence.interval())))
     return Weibull(of=of, shape=shape, scale_n=scale)
 
 

@@ -78,7 +78,7 @@ def of_bench(
     bench has pieces of that wire with as many turns and wraps, of which none unwound. faulty: names of groups that practice
     calls a fault, of which no more are asked for.
     """
-    found = [
+    by_group = [
         [
             pulls
             for pulls in next_pulls(group, wires[group.name])
@@ -87,8 +87,8 @@ def of_bench(
         ]
         for group in groups
     ]
-    deepest = max((len(wanted) for wanted in found), default=0)
-    every = [wanted[place] for place in range(deepest) for wanted in found if place < len(wanted)]
+    deepest = max((len(wanted) for wanted in by_group), default=0)
+    every = [wanted[place] for place in range(deepest) for wanted in by_group if place < len(wanted)]
     once = {(pulls.code, pulls.coil if pulls.code == "straight-wire" else pulls.group): pulls for pulls in every[::-1]}
     return tuple(pulls for pulls in every if pulls in once.values())
 

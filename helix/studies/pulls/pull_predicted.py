@@ -34,17 +34,17 @@ def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[s
     folder: where they stand, or the texts of the files, by their names.
     """
     names = dict.fromkeys(name for p in file.pieces for name in p.recipes if name.lower().endswith(".toml"))
-    found: dict[str, Recipe] = {}
+    recipes: dict[str, Recipe] = {}
     notes = []
     for name in names:
         try:
             if isinstance(folder, Mapping):
-                found[name] = recipe_from_text(opened(folder, name), name)
+                recipes[name] = recipe_from_text(opened(folder, name), name)
             else:
-                found[name] = read_recipe(folder / name)
+                recipes[name] = read_recipe(folder / name)
         except ValidationError as problem:
             notes.append(notice("recipe-unusable", name, Severity.CAUTION, issue=str(problem.faults[0])))
-    return found, tuple(notes)
+    return recipes, tuple(notes)
 
 
 def predicted_of(
@@ -52,7 +52,7 @@ def predicted_of(
 ) -> tuple[Predicted, ...]:
     """A predicted band for each group: of joints by the hold estimate of one joint, of straight wire by the material's table,
     where the recipes are all of one such wire."""
-    by_group = {found.group: found.before for found in confronted}
+    by_group = {compared.group: compared.before for compared in confronted}
     bands: list[Predicted] = []
     for group in groups:
         if group.control:

@@ -69,7 +69,7 @@ def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
     ended = [p for p in pieces if mode_of(p) is not None]
     counts = np.array([(p.turns, p.wraps) for p in ended], dtype=np.float64).reshape(-1, 2)
     unwound = np.array([p.ending == "unwound" for p in ended], dtype=np.bool_)
-    found: Logistic | None = None
+    model: Logistic | None = None
     used: list[int] = []
     refused: Finding | None = None
     if len(ended) < limits.FEWEST_COUNTED:
@@ -77,27 +77,27 @@ def _one(what: str, pieces: list[PullPiece]) -> Unwinding:
     else:
         used = [k for k in (0, 1) if np.ptp(counts[:, k]) > 0.0]
         try:
-            found = logistic(counts[:, used], unwound)
+            model = logistic(counts[:, used], unwound)
         except CannotSeparate as problem:
             refused = _refusal(problem.code, what, counts, unwound, used)
-    cells = tuple(_cell(pair, counts, unwound, found, used) for pair in sorted({tuple(row) for row in counts.tolist()}))
+    cells = tuple(_cell(pair, counts, unwound, model, used) for pair in sorted({tuple(row) for row in counts.tolist()}))
     factors = [Estimate(), Estimate()]
-    if found is not None:
+    if model is not None:
         for place, k in enumerate(used, start=1):
-            values = np.exp([found.coefficients[place], found.low[place], found.high[place]])
+            values = np.exp([model.coefficients[place], model.low[place], model.high[place]])
             factors[k] = Estimate.of(*(float(v) if np.isfinite(v) else None for v in values))
     return Unwinding(
         what=what, n=len(ended), unwound=int(unwound.sum()), left_out=len(pieces) - len(ended), cells=cells, per_turn=factors[0], per_wrap=factors[1],
-        constant=float(found.coefficients[0]) if found is not None else None, refused=refused,
+        constant=float(model.coefficients[0]) if model is not None else None, refused=refused,
     )  # fmt: skip
 
 
-def _cell(pair: tuple[float, ...], counts: Array, unwound: Mask, found: Logistic | None, used: list[int]) -> Cell:
+def _cell(pair: tuple[float, ...], counts: Array, unwound: Mask, model: Logistic | None, used: list[int]) -> Cell:
     here = (counts == np.array(pair)).all(axis=1)
     n, count = int(here.sum()), int(unwound[here].sum())
     fitted = Estimate()
-    if found is not None:
-        fitted = Estimate.of(*chance_interval(found, np.array(pair)[used]))
+    if model is not None:
+        fitted = Estimate.of(*chance_interval(model, np.array(pair)[used]))
     return Cell(
         turns=pair[0],
         wraps=pair[1],

@@ -89,7 +89,7 @@ def read_pulls(
     return PullsResult(
         schema=SCHEMA, version=helix.__version__, place=file.place, groups=groups, unwinding=unwinding_of(file.pieces),
         curves=tuple(curves), predicted=predicted_of(groups, [*(recipes or {}).values(), *(r for _, r in given)], confronted),
-        confronted=confronted, next_pulls=of_bench(joints, wires, {found.group for found in confronted if found.faults}),
+        confronted=confronted, next_pulls=of_bench(joints, wires, {compared.group for compared in confronted if compared.faults}),
         sizes=across_sizes(joints),
         invented=all(piece.cells["remark"].startswith("invented") for piece in file.pieces),
         notes=tuple(dict.fromkeys(notes)), faults=(*file.faults, *curve_faults), coverage=pull_coverage(),
@@ -101,7 +101,7 @@ def _grouped(pieces: Sequence[PullPiece]) -> dict[str, list[PullPiece]]:
     by_name: dict[tuple[str, bool], list[PullPiece]] = {}
     for piece in pieces:
         by_name.setdefault((piece.group, piece.control), []).append(piece)
-    found: dict[str, list[PullPiece]] = {}
+    groups: dict[str, list[PullPiece]] = {}
     for (name, control), mine in by_name.items():
         base = f"{name}, straight wire" if control and (name, False) in by_name else name
         sizes, coils = len({size_of(piece) for piece in mine}), len({piece.batch for piece in mine})
@@ -111,8 +111,8 @@ def _grouped(pieces: Sequence[PullPiece]) -> dict[str, list[PullPiece]]:
                 [next(p.size for p in mine if size_of(p) == size_of(piece)) or "size not stated"] if sizes > 1 else []
             )
             parts += [f"coil {piece.batch}" if piece.batch else "coil not stated"] if control and coils > 1 else []
-            found.setdefault(", ".join(parts), []).append(piece)
-    return found
+            groups.setdefault(", ".join(parts), []).append(piece)
+    return groups
 
 
 def _with_efficiency(group: Group, straight: ControlWire | None, rated_n: float | None, notes: list[Finding]) -> Group:

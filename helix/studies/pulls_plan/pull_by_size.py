@@ -90,8 +90,8 @@ def energy_at_break(wire: Wire, wires: int, free_mm: float, high_n: float) -> En
 def shows(pieces: int, wanted: Wanted) -> Shows:
     """What this many pieces will let one say.
 
-    >>> found = shows(10, Wanted())
-    >>> round(found.unwinds_at_most, 2), round(found.mean_within, 3), round(found.plan_below, 3)
+    >>> answer = shows(10, Wanted())
+    >>> round(answer.unwinds_at_most, 2), round(answer.mean_within, 3), round(answer.plan_below, 3)
     (0.31, 0.029, 0.077)
     """
     from scipy.special import stdtrit

@@ -142,11 +142,11 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
 def _sizes(recipes: Sequence[tuple[str, Recipe]]) -> dict[str, list[tuple[str, Recipe]]]:
     """Recipes by the size of their wire, thin wire first."""
     names: dict[float, str] = {}
-    found: dict[str, list[tuple[str, Recipe]]] = {}
+    by_size: dict[str, list[tuple[str, Recipe]]] = {}
     for file, recipe in sorted(recipes, key=lambda pair: pair[1].wire.diameter_mm):
         name = names.setdefault(round(recipe.wire.diameter_mm, 4), size_text(recipe))
-        found.setdefault(name, []).append((file, recipe))
-    return found
+        by_size.setdefault(name, []).append((file, recipe))
+    return by_size
 
 
 def size_text(recipe: Recipe) -> str:
@@ -204,11 +204,11 @@ def _size_plan(
 
 def _most_energy(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Setup) -> Energy:
     """That of the size that lets go most."""
-    each = (
+    per_size = (
         energy_at_break(r.wire, setup.wires, setup.free_mm, _loads([(file, r)], wanted, setup)[1])
         for file, r in recipes
     )
-    return max(each, key=lambda energy: energy.energy_j)
+    return max(per_size, key=lambda energy: energy.energy_j)
 
 
 def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
@@ -243,10 +243,10 @@ def _check_count(treatments: Sequence[Treatment], sizes: Mapping[str, object], e
 
 def _each(rows: Sequence[SizeRow], notes: list[Finding]) -> int:
     """Pieces of each recipe: what a question of telling apart takes, else ten."""
-    asked = {row.key: row.pieces for row in rows}
+    pieces_of = {row.key: row.pieces for row in rows}
     for key in ("apart", "shares"):
-        if asked.get(key):
-            pieces = max(3, int(asked[key] or 0))
+        if pieces_of.get(key):
+            pieces = max(3, int(pieces_of[key] or 0))
             notes.append(notice("pieces-of-question", pieces=pieces, question=key))
             return pieces
     notes.append(notice("pieces-as-usual", pieces=10))

@@ -44,18 +44,18 @@ def strain_along(path: Path) -> StrainAlong:
     >>> round(float(strain_along(coil).strain.max()), 3)
     0.486
     """
-    found = path.sample(STEP_D, _STRAIGHT_STEP_D)
-    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
-    return StrainAlong(s_d=found.s, strain=mean / 2.0)
+    samples = path.sample(STEP_D, _STRAIGHT_STEP_D)
+    mean = gauge_curvature(samples.s, samples.points, samples.tangents, samples.curvature, limits.GAUGE_D)
+    return StrainAlong(s_d=samples.s, strain=mean / 2.0)
 
 
 def strain_of(outline: Outline) -> StrainAlong:
     """The strain along a joint's wire, of its first bends as they were wound; of a draft, what is known already."""
     path = outline.joint.layout.path
     if isinstance(outline, Draft):
-        samples, short = outline.found.samples, outline.found.layout.path
+        samples, short = outline.strains.samples, outline.strains.layout.path
         into = (samples.s - short.starts[samples.piece]) * (path.lengths / short.lengths)[samples.piece]
-        drawn = StrainAlong(s_d=path.starts[samples.piece] + into, strain=outline.found.strain)
+        drawn = StrainAlong(s_d=path.starts[samples.piece] + into, strain=outline.strains.strain)
     else:
         drawn = strain_along(path)
     pieces = np.searchsorted(path.starts[1:-1], drawn.s_d, side="right")
@@ -103,12 +103,12 @@ def overlaps_along(result: Outline) -> list[tuple[float, float]]:
         return []
     from scipy.spatial import cKDTree
 
-    found = result.joint.layout.path.sample(_LOOK_D, _STRAIGHT_STEP_D)
-    pairs = cKDTree(found.points).query_pairs(1.0 - _CLEAR_D, output_type="ndarray")
-    pairs = pairs[np.abs(found.s[pairs[:, 0]] - found.s[pairs[:, 1]]) > SKIP]
+    samples = result.joint.layout.path.sample(_LOOK_D, _STRAIGHT_STEP_D)
+    pairs = cKDTree(samples.points).query_pairs(1.0 - _CLEAR_D, output_type="ndarray")
+    pairs = pairs[np.abs(samples.s[pairs[:, 0]] - samples.s[pairs[:, 1]]) > SKIP]
     rows = np.unique(pairs)
     if rows.size == 0:
         return []
     runs = np.split(rows, np.flatnonzero(np.diff(rows) > 1) + 1)
     half = _LOOK_D / 2.0
-    return [(float(found.s[run[0]]) - half, float(found.s[run[-1]]) + half) for run in runs]
+    return [(float(samples.s[run[0]]) - half, float(samples.s[run[-1]]) + half) for run in runs]

@@ -39,13 +39,13 @@ def bends_of(finding: Finding) -> tuple[str, ...]:
 
 def bend_findings(joint: Joint, bends: Sequence[Bend]) -> Iterator[Finding]:
     """What is found of the bends, in the order of the wire; the angle between the eye legs once for both."""
-    told = set()
+    seen = set()
     for bend in bends:
         if bend.governing not in ("none", "hand"):  # the hand of a barrel is found of the barrel
             finding = _found(joint, bend, bends)
-            if not BENDS_OF[finding.code] or finding.code not in told:
+            if not BENDS_OF[finding.code] or finding.code not in seen:
                 yield finding
-            told.add(finding.code)
+            seen.add(finding.code)
 
 
 def too_tight(joint: Joint) -> bool:
@@ -64,9 +64,9 @@ def _found(joint: Joint, bend: Bend, bends: Sequence[Bend]) -> Finding:
     if entry and by_angle:
         spread = joint.recipe.eye.throat_made == "spread"
         code, place = "spread-throat" if spread else "steep-first-bend", "entry"
-        pair = [each for each in bends if each.name in BENDS_OF[code]]
-        radius = min((each.min_radius_d for each in pair if each.min_radius_d is not None), default=None)
-        strain = max(each.strain for each in pair)
+        pair = [bend for bend in bends if bend.name in BENDS_OF[code]]
+        radius = min((bend.min_radius_d for bend in pair if bend.min_radius_d is not None), default=None)
+        strain = max(bend.strain for bend in pair)
     elif entry:
         code = "tight-first-bend"
     elif bend.name == "exit_standing":

@@ -95,13 +95,13 @@ class Strains:
 @lru_cache(maxsize=2)
 def strains(joint: Joint, layout: Layout, step_d: float = STEP) -> Strains:
     """Averaged outer-fibre strain along a joint's wire or that of its shortened layout, from samples so far apart [d]."""
-    found = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
-    mean = gauge_curvature(found.s, found.points, found.tangents, found.curvature, limits.GAUGE_D)
+    samples = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
+    mean = gauge_curvature(samples.s, samples.points, samples.tangents, samples.curvature, limits.GAUGE_D)
     names = np.array([p.section for p in layout.path.pieces])
     return Strains(
         layout=layout,
-        samples=found,
-        sections=names[found.piece],
+        samples=samples,
+        sections=names[samples.piece],
         strain=mean / 2.0,
         wound=as_wound(joint),
         rough=step_d > STEP,
@@ -136,13 +136,13 @@ def as_wound(joint: Joint) -> dict[str, float]:
 
 def wound_along(joint: Joint, sections: np.ndarray) -> Array:
     """That strain at samples whose sections are named (n,), 0 outside the first bends."""
-    found = np.zeros(sections.shape)
+    wound = np.zeros(sections.shape)
     for name, strain in as_wound(joint).items():
-        found[sections == name] = strain
-    return found
+        wound[sections == name] = strain
+    return wound
 
 
-def four_bends(joint: Joint, found: Strains) -> tuple[Bend, ...]:
+def four_bends(joint: Joint, strains: Strains) -> tuple[Bend, ...]:
     """entry_standing, entry_tag, exit_standing and exit_tag of a joint."""
     sizes, plan = joint.layout.sizes, joint.layout.planned.plan
     first = np.rad2deg(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
@@ -157,10 +157,10 @@ def four_bends(joint: Joint, found: Strains) -> tuple[Bend, ...]:
     else:
         tag_turn = peak - lay_t
     return (
-        _bend(joint, found, "entry_standing", _entry_turn(sizes.standing_throat), first),
-        _bend(joint, found, "entry_tag", _entry_turn(sizes.tag_throat), first),
-        _bend(joint, found, "exit_standing", lay_s if twisted else 0.0, None),
-        _bend(joint, found, "exit_tag", tag_turn, None),
+        _bend(joint, strains, "entry_standing", _entry_turn(sizes.standing_throat), first),
+        _bend(joint, strains, "entry_tag", _entry_turn(sizes.tag_throat), first),
+        _bend(joint, strains, "exit_standing", lay_s if twisted else 0.0, None),
+        _bend(joint, strains, "exit_tag", tag_turn, None),
     )
 
 
@@ -175,9 +175,9 @@ def _lay_after_run_in(joint: Joint) -> float:
     return float(np.arctan(psi_rate(end.standing_radius, end.lay)))
 
 
-def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float | None) -> Bend:
-    samples, layout = found.samples, found.layout
-    rows = _rows(found, name)
+def _bend(joint: Joint, strains: Strains, name: str, turn: float, visible: float | None) -> Bend:
+    samples, layout = strains.samples, strains.layout
+    rows = _rows(strains, name)
     if rows.size == 0:
         return Bend(
             name=name, turn_deg=0.0, visible_angle_deg=0.0, min_radius_d=None, length_d=0.0, advance_deg=0.0, strain=0.0,
@@ -188,11 +188,13 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
     if overlaps:
         rows = rows[np.isin(samples.piece[rows], trusted_pieces(joint, layout, name))]
     if visible is None:
-        visible = _largest_angle(found, name, rows)
-    strain = found.of_section(joint, name)
-    peak = max(found.peak_curvature(pieces), 2.0 * found.wound.get(name, 0.0))
+        visible = _largest_angle(strains, name, rows)
+    strain = strains.of_section(joint, name)
+    peak = max(strains.peak_curvature(pieces), 2.0 * strains.wound.get(name, 0.0))
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
-    where = int(rows[np.argmax(found.strain[rows])]) if rows.size else int(np.flatnonzero(found.sections == name)[0])
+    where = (
+        int(rows[np.argmax(strains.strain[rows])]) if rows.size else int(np.flatnonzero(strains.sections == name)[0])
+    )
     severity, governing = _judged(name, strain if overlaps else max(strain, _kinked(peak)), visible, overlaps, joint)
     place, s_mm = _place(joint, samples, where)
     return Bend(
@@ -201,7 +203,7 @@ def _bend(joint: Joint, found: Strains, name: str, turn: float, visible: float |
         visible_angle_deg=float(visible),
         min_radius_d=radius,
         length_d=layout.path.section_length(name),
-        advance_deg=_advance(joint, found, name),
+        advance_deg=_advance(joint, strains, name),
         strain=strain,
         outer_fibre_strain=None if overlaps else peak / 2.0,
         severity=severity,
@@ -222,13 +224,13 @@ def trusted_pieces(joint: Joint, layout: Layout, name: str) -> list[int]:
     return pieces
 
 
-def _largest_angle(found: Strains, name: str, rows: np.ndarray) -> float:
+def _largest_angle(strains: Strains, name: str, rows: np.ndarray) -> float:
     """Largest angle to the joint axis over some samples [deg]; for the tag's exit, first wrap included."""
-    along = found.samples.tangents[:, 2]
+    along = strains.samples.tangents[:, 2]
     if name == "exit_standing":
         along = -along  # the wire runs towards the eye here
     else:
-        rows = np.concatenate([rows, np.flatnonzero(found.sections == "barrel")])
+        rows = np.concatenate([rows, np.flatnonzero(strains.sections == "barrel")])
     return float(np.rad2deg(np.arccos(np.clip(along[rows].min(initial=1.0), -1.0, 1.0))))
 
 
@@ -243,15 +245,15 @@ def _kinked(peak: float) -> float:
     return (limits.STRAIN_OK + limits.STRAIN_CAUTION) / 2.0 if peak / 2.0 > limits.STRAIN_CAUTION else 0.0
 
 
-def _rows(found: Strains, name: str) -> np.ndarray:
+def _rows(strains: Strains, name: str) -> np.ndarray:
     """Samples of a section with the join at its far end (which is labelled as the next section)."""
-    rows = np.flatnonzero(found.sections == name)
-    if rows.size and rows[-1] + 1 < found.sections.size:
+    rows = np.flatnonzero(strains.sections == name)
+    if rows.size and rows[-1] + 1 < strains.sections.size:
         rows = np.append(rows, rows[-1] + 1)
     return rows
 
 
-def _advance(joint: Joint, found: Strains, name: str) -> float:
+def _advance(joint: Joint, strains: Strains, name: str) -> float:
     """Rotation round the joint axis over a section [deg]."""
     exits = joint.layout.exits
     if name == "exit_tag":
@@ -259,7 +261,7 @@ def _advance(joint: Joint, found: Strains, name: str) -> float:
         return float(abs(np.rad2deg(exits.run_in_turn + sum(coils))))
     if name == "exit_standing":
         return float(np.rad2deg(sum(c.theta_end - c.theta0 for c in exits.standing if isinstance(c, Strand))))
-    p = found.samples.points[_rows(found, name)]
+    p = strains.samples.points[_rows(strains, name)]
     p = p[np.hypot(p[:, 0], p[:, 1]) > 1e-6]
     turned = np.unwrap(np.arctan2(p[:, 1], p[:, 0]))
     return float(abs(np.rad2deg(turned[-1] - turned[0]))) if turned.size else 0.0

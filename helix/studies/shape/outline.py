@@ -65,7 +65,7 @@ class Finished:
 
 @result
 class Outline(Result):
-    """A recipe's joint with its counts, sizes, bends and what is found of its shape, bends first."""
+    """A recipe's joint with its counts, sizes, bends and what is strains of its shape, bends first."""
 
     recipe: Recipe
     joint: Joint = hidden()
@@ -85,29 +85,29 @@ class Draft(Outline):
     """An outline from coarse samples: its strains hold to a hundredth, and overlaps were not looked for.
 
     The cut holds to 0.01 d; only to 0.005 of it where an exit has to clear itself or a tight lay and is laid roughly
-    (a peak angle is stated, or the lay is below about 3.4 d). found: strain along the whole wire; cut_mm: the wire to
+    (a peak angle is stated, or the lay is below about 3.4 d). strains: strain along the whole wire; cut_mm: the wire to
     cut, without its interval.
     """
 
-    found: Strains = hidden()
+    strains: Strains = hidden()
     cut_mm: float
 
     def line(self, step_d: float) -> CentreLine:
         """The centre line at those samples that are about a step apart, and at every join."""
-        if self.found.layout.sizes != self.joint.layout.sizes:
+        if self.strains.layout.sizes != self.joint.layout.sizes:
             return self.joint.sample(step_d, max(step_d, self.joint.own_d / _MOST_STRAIGHT))
-        found, d = self.found.samples, self.joint.diameter_mm
-        stretch = np.floor((found.s - self.joint.layout.path.starts[found.piece]) / step_d + 1e-9)
-        first = (np.diff(found.piece, prepend=-1) != 0) | (np.diff(stretch, prepend=-1.0) != 0.0)
+        samples, d = self.strains.samples, self.joint.diameter_mm
+        stretch = np.floor((samples.s - self.joint.layout.path.starts[samples.piece]) / step_d + 1e-9)
+        first = (np.diff(samples.piece, prepend=-1) != 0) | (np.diff(stretch, prepend=-1.0) != 0.0)
         first[-1] = True
         sections = np.array([SECTIONS.index(piece.section) for piece in self.joint.layout.path.pieces])
         return CentreLine(
-            s_mm=found.s[first] * d,
-            points_mm=found.points[first] * d,
-            tangents=found.tangents[first],
-            curvature_per_mm=np.linalg.norm(found.curvature[first], axis=1) / d,
-            curvature_vectors_per_mm=found.curvature[first] / d,
-            section=sections[found.piece[first]],
+            s_mm=samples.s[first] * d,
+            points_mm=samples.points[first] * d,
+            tangents=samples.tangents[first],
+            curvature_per_mm=np.linalg.norm(samples.curvature[first], axis=1) / d,
+            curvature_vectors_per_mm=samples.curvature[first] / d,
+            section=sections[samples.piece[first]],
         )
 
 
@@ -118,23 +118,23 @@ def draft(recipe: Recipe) -> Draft:
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
-    >>> found = draft(recipe_from_text(text))
-    >>> round(found.cut_mm), found.judgement.code
+    >>> outline = draft(recipe_from_text(text))
+    >>> round(outline.cut_mm), outline.judgement.code
     (460, 'ok')
     """
     joint = build_joint(recipe, checked=False)
-    found = strains(joint, joint.layout if joint.own_d <= LONGEST_DRAFT_D else shortened(joint), DRAFT_STEP)
-    bends = four_bends(joint, found)
+    bend_strains = strains(joint, joint.layout if joint.own_d <= LONGEST_DRAFT_D else shortened(joint), DRAFT_STEP)
+    bends = four_bends(joint, bend_strains)
     total = joint.wire_mm + recipe.finish.handle_mm
-    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, found.of_section(joint, "eye")))
+    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, bend_strains.of_section(joint, "eye")))
     return Draft(
         recipe=recipe,
         joint=joint,
         counts=counts_of(joint),
-        finished=finished_of(joint, found),
+        finished=finished_of(joint, bend_strains),
         bends=bends,
         findings=findings,
-        found=found,
+        strains=bend_strains,
         cut_mm=total,
     )
 
@@ -156,15 +156,15 @@ def counts_of(joint: Joint) -> Counts:
     )
 
 
-def finished_of(joint: Joint, found: Strains) -> Finished:
+def finished_of(joint: Joint, strains: Strains) -> Finished:
     """Finished sizes of a joint, from its samples."""
     d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
-    points = found.samples.points
+    points = strains.samples.points
     bottom = joint.layout.eye.bottom
-    rise = joint.axial_d["top"] - _top(found.layout)
+    rise = joint.axial_d["top"] - _top(strains.layout)
     last = joint.axial_d["top"] + 0.5
     tip = max(
-        float(points[np.isin(found.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5
+        float(points[np.isin(strains.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5
     )
     width, spread = joint.layout.eye.width, float(np.ptp(points[:, 0]))
     widest = spread if spread > width + 1e-3 else width  # a barrel beside a small eye, an eye to one side

@@ -103,11 +103,11 @@ def apply(tables: Mapping[str, Any], changes: Mapping[str, Value]) -> dict[str, 
     >>> apply({"exit": {"leg": "1 d"}, "eye": {"pin": "6 mm"}}, {"exit.style": "gradual", "eye.throat": None})
     {'exit': {'style': 'gradual'}, 'eye': {'pin': '6 mm'}}
     """
-    found = {name: dict(table) if isinstance(table, Mapping) else table for name, table in tables.items()}
+    changed = {name: dict(table) if isinstance(table, Mapping) else table for name, table in tables.items()}
 
     def write(key: str, value: Value) -> None:
         name, _, inner = key.rpartition(".")
-        table = found.setdefault(name, {}) if name else found
+        table = changed.setdefault(name, {}) if name else changed
         if value is None:
             table.pop(inner, None)
         else:
@@ -118,7 +118,7 @@ def apply(tables: Mapping[str, Any], changes: Mapping[str, Value]) -> dict[str, 
             if other not in changes:
                 write(other, None)
         write(key, value)
-    return {name: table for name, table in found.items() if table != {} or name in _NEEDED}
+    return {name: table for name, table in changed.items() if table != {} or name in _NEEDED}
 
 
 Way = tuple[str, Changes]
@@ -213,35 +213,35 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
     """Whatever of the parts that press is not as the twist would have it; else a longer lay."""
     recipe, between = result.recipe, result.clearance.between
     changes: Changes = {}
-    said = []
+    words = []
     if _gradual(recipe) and any(part_name(name) in ("exit", "barrel", "stub") for name in between):
         changes |= _gradual(recipe)
-        said.append("leave the twist by the gradual exit")
+        words.append("leave the twist by the gradual exit")
     if own_angle(recipe) and any(part_name(name) in ("entry", "eye") for name in between):
         changes |= own_angle(recipe)
-        said.append("let the legs run in at the twist's own angle")
+        words.append("let the legs run in at the twist's own angle")
     pitch_d = result.joint.layout.sizes.pitch
     if "barrel" in between and pitch_d < touching_pitch():
         changes |= _touching(recipe)
-        said.append("let the wraps just touch")
+        words.append("let the wraps just touch")
     if not changes or too_tight(result.joint):
         changes = twist_changes(recipe, limits.SOUND_LAY) | changes
-        said.insert(0, f"twist to a lay of {limits.SOUND_LAY:g} d")
-    say = " and ".join(said)
+        words.insert(0, f"twist to a lay of {limits.SOUND_LAY:g} d")
+    say = " and ".join(words)
     yield say[0].upper() + say[1:], changes
 
 
 def _enough(recipe: Recipe) -> Way:
     """As many turns and wraps as practice makes, where there are fewer."""
     changes: Changes = {}
-    said = []
+    words = []
     if 0.0 < recipe.twist.turns < limits.FEW - recipe.tolerance.turns:
         changes |= twist_changes(recipe, turns=limits.FEW)
-        said.append(f"{limits.FEW:g} turns")
+        words.append(f"{limits.FEW:g} turns")
     if 0.0 < recipe.barrel.wraps < limits.FEW - recipe.tolerance.wraps:
         changes["barrel.wraps"] = _number(limits.FEW)
-        said.append(f"{limits.FEW:g} wraps")
-    return f"Make {' and '.join(said)}", changes
+        words.append(f"{limits.FEW:g} wraps")
+    return f"Make {' and '.join(words)}", changes
 
 
 def _many(recipe: Recipe) -> Iterator[Way]:

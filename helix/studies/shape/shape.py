@@ -149,18 +149,18 @@ def shape(recipe: Recipe) -> ShapeResult:
     """
     joint = build_joint(recipe)
     short = shortened(joint)
-    found = strains(joint, short)
+    bend_strains = strains(joint, short)
     gap, between = least_gap(short)
-    bends = four_bends(joint, found)
-    of_joint = joint_findings(joint, (gap.gap, between), found.of_section(joint, "eye"))
-    rows = _sections(joint, found)
+    bends = four_bends(joint, bend_strains)
+    of_joint = joint_findings(joint, (gap.gap, between), bend_strains.of_section(joint, "eye"))
+    rows = _sections(joint, bend_strains)
     return ShapeResult(
         recipe=recipe,
         joint=joint,
         counts=counts_of(joint),
         sections=rows,
         cut=cut_length(joint),
-        finished=finished_of(joint, found),
+        finished=finished_of(joint, bend_strains),
         contact=_contact(joint),
         clearance=_clearance(joint, gap.gap, between, gap.bound, rows),
         bends=bends,
@@ -169,7 +169,7 @@ def shape(recipe: Recipe) -> ShapeResult:
     )
 
 
-def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
+def _sections(joint: Joint, strains: Strains) -> tuple[SectionRow, ...]:
     d, sizes = joint.diameter_mm, joint.layout.sizes
     lays = {
         "standing": 0.0,
@@ -194,11 +194,11 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
                 )
             )
             continue
-        pieces = trusted_pieces(joint, found.layout, name)
-        peaks = (peak_curvature(found.layout.path.pieces[k].curve) for k in pieces)
+        pieces = trusted_pieces(joint, strains.layout, name)
+        peaks = (peak_curvature(strains.layout.path.pieces[k].curve) for k in pieces)
         peak = max(peaks, default=0.0)
         heights = np.concatenate([c.jets(np.linspace(0.0, c.span, 65), 0)[2].c[0] for c in curves])
-        peak = max(peak, 2.0 * found.wound.get(name, 0.0))
+        peak = max(peak, 2.0 * strains.wound.get(name, 0.0))
         rows.append(
             SectionRow(
                 name=name,
@@ -206,7 +206,7 @@ def _sections(joint: Joint, found: Strains) -> tuple[SectionRow, ...]:
                 axial_mm=float(np.ptp(heights)) * d,
                 min_bend_radius_d=1.0 / peak if peak > 1e-12 else None,
                 max_strain=peak / 2.0,
-                gauge_strain=found.of_section(joint, name),
+                gauge_strain=strains.of_section(joint, name),
                 lay_deg=float(lays[name]) if name in lays else None,
             )
         )

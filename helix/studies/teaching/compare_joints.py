@@ -89,8 +89,8 @@ def compare(results: Sequence[ShapeResult]) -> Comparison:
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> from helix.studies.shape.shape import shape
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n[twist]\\nturns = '
-    >>> found = compare([shape(recipe_from_text(text + turns)) for turns in ("5", "2.5")])
-    >>> found.row("turns").values, found.row("turns").differs
+    >>> answer = compare([shape(recipe_from_text(text + turns)) for turns in ("5", "2.5")])
+    >>> answer.row("turns").values, answer.row("turns").differs
     ((5.0, 2.5), (False, True))
     """
     if len(results) < 2:
@@ -132,10 +132,10 @@ def _differs(first: Value, other: Value, unit: Unit) -> bool:
 def _held(result: ShapeResult) -> HoldResult | None:
     """What the joint holds; None where no model speaks for it."""
     try:
-        found = hold(result.recipe)
+        held = hold(result.recipe)
     except ValueError:
         return None
-    return found if np.isfinite(found.hold_n.nominal) else None
+    return held if np.isfinite(held.hold_n.nominal) else None
 
 
 def _bend(name: str) -> Callable[[ShapeResult], Bend]:

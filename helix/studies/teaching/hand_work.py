@@ -109,8 +109,8 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
-    >>> found = form(recipe_from_text(text))
-    >>> found.grips.grip_moves, round(found.work[1].moment_n_mm.nominal)
+    >>> answer = form(recipe_from_text(text))
+    >>> answer.grips.grip_moves, round(answer.work[1].moment_n_mm.nominal)
     (1, 122)
     """
     joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
@@ -125,11 +125,11 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     if sizes.wraps:
         units.append(("wind a wrap", float(handling.hinge_moment(1.0, d)) * math.sin(sizes.barrel_lay)))
     work = [
-        _work(name, Band.of(*(unit * each for each in (weak, usual, strong))), hand_force_n, recipe)
+        _work(name, Band.of(*(unit * value for value in (weak, usual, strong))), hand_force_n, recipe)
         for name, unit in units
     ]
     radius = 0.5 * (recipe.eye.pin_mm + d)
-    bend = Band.of(*(_bend_moment(radius, d, each, wire.modulus_mpa) for each in (weak, usual, strong)))
+    bend = Band.of(*(_bend_moment(radius, d, value, wire.modulus_mpa) for value in (weak, usual, strong)))
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
     reach = grip_reach_mm(wire)
     worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
@@ -140,7 +140,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         flow_stress_mpa=flow,
         hand_force_n=hand_force_n,
         work=tuple(work),
-        bare_wire_torque_n_mm=Band.of(*(float(handling.wire_torque(each, d)) for each in (weak, usual, strong))),
+        bare_wire_torque_n_mm=Band.of(*(float(handling.wire_torque(value, d)) for value in (weak, usual, strong))),
         hands=_hands(joint, shares[1]) if sizes.turns else None,
         grips=Grips(
             free_length_mm=reach,
@@ -194,14 +194,14 @@ def _hands(joint: Joint, flow: float) -> HandAngles:
     )
 
 
-def regrips(found: FormResult) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def regrips(result: FormResult) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """After which turns and after which wraps the grip on the joint moves up, each a free length further along."""
-    joint, sizes = build_joint(found.recipe), build_joint(found.recipe).layout.sizes
-    d, reach = joint.diameter_mm, found.grips.free_length_mm
+    joint, sizes = build_joint(result.recipe), build_joint(result.recipe).layout.sizes
+    d, reach = joint.diameter_mm, result.grips.free_length_mm
     turns: list[int] = []
     wraps: list[int] = []
-    barrel = found.grips.worked_mm - sizes.wraps * sizes.pitch * d
-    for move in range(1, found.grips.grip_moves + 1):
+    barrel = result.grips.worked_mm - sizes.wraps * sizes.pitch * d
+    for move in range(1, result.grips.grip_moves + 1):
         at = move * reach
         if at < barrel or not sizes.wraps:
             turns.append(min(max(int(at / (sizes.lay * d)), 1), max(int(sizes.turns), 1)))

@@ -59,10 +59,10 @@ class Making:
 
     def moment_after(self, kind: str, turns: float | None = None) -> float:
         """The moment when the last move of a kind is done, or so many of its turns; raises ValueError if none is."""
-        found = [k for k, move in enumerate(self.moves) if move.kind == kind]
-        if not found:
+        moves = [k for k, move in enumerate(self.moves) if move.kind == kind]
+        if not moves:
             raise ValueError(f"kind must be one of the joint's moves; got {kind!r}")
-        k = found[-1]
+        k = moves[-1]
         return k + (1.0 if turns is None else turns / self.moves[k].turns)
 
 

@@ -93,16 +93,16 @@ def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
     ['mark', 'bend', 'cross', 'straighten', 'swing', 'handle', 'finished']
     """
     making = making_of(result.joint)
-    found: list[Step] = []
+    steps: list[Step] = []
     for kind, done, moment, title, sentence in _plan(result, making):
         if kind == "finished":
             path, formed, off = (result.joint.layout.path, (0.0, result.joint.layout.path.length), making.handle_d)
         else:
             now = wire_at(making, moment)
             path, formed, off = now.path, now.formed_d, 0.0
-        found.append(
+        steps.append(
             Step(
-                number=len(found) + 1,
+                number=len(steps) + 1,
                 kind=kind,
                 done=done,
                 title=title,
@@ -113,7 +113,7 @@ def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
                 broken_off_d=off,
             )
         )
-    return tuple(found)
+    return tuple(steps)
 
 
 def shown_counts(count: float) -> list[float]:

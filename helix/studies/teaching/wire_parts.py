@@ -48,11 +48,11 @@ def wire_parts(result: ShapeResult) -> tuple[WirePart, ...]:
     True
     """
     lengths = {row.name: row.wire_mm for row in result.sections}
-    found = [("handle", "tag", result.recipe.finish.handle_mm)]
-    found += [(part, leg, sum(lengths[section] for section in sections)) for part, leg, sections in _PARTS]
+    shown_parts = [("handle", "tag", result.recipe.finish.handle_mm)]
+    shown_parts += [(part, leg, sum(lengths[section] for section in sections)) for part, leg, sections in _PARTS]
     parts: list[WirePart] = []
     begins = 0.0
-    for part, leg, length in found:
+    for part, leg, length in shown_parts:
         if length > 0.0:
             parts.append(WirePart(part=part, leg=leg, begins_mm=begins, length_mm=length))
         begins += length

@@ -11,7 +11,7 @@ from helix.errors import quoted
 from helix.mechanics import limits
 from helix.output.batch.choose_table import choices_document
 from helix.output.report.record import record
-from helix.studies.batch.choosing import ROWS, Choices, Wish, choose, usual_joint, with_wire
+from helix.studies.batch.choosing import ROWS, Choices, Requirements, choose, usual_joint, with_wire
 from helix.tasks.options import RECIPE_FILE, Kind, Option, quantity, units
 from helix.tasks.task import Given, Task
 
@@ -25,7 +25,7 @@ def prices(texts: Sequence[str], recipe: Recipe | None = None) -> tuple[dict[str
     >>> prices(["45 EUR", "music wire = 12 EUR"])
     ({'': 45.0, 'music wire': 12.0}, 'EUR')
     """
-    found: dict[str, float] = {}
+    prices_per_m: dict[str, float] = {}
     currency = ""
     messages = []
     for text in texts:
@@ -46,16 +46,16 @@ def prices(texts: Sequence[str], recipe: Recipe | None = None) -> tuple[dict[str
         elif currency and own and own != currency:
             messages.append(f"must be in one currency, {currency}; got {quoted(text)}")
         else:
-            found[material], currency = price, own or currency
+            prices_per_m[material], currency = price, own or currency
     if messages:
         raise ValueError(*messages)
-    return found, currency
+    return prices_per_m, currency
 
 
-def wish_of(given: Given) -> Wish:
+def wish_of(given: Given) -> Requirements:
     """What a wire is chosen for."""
     by_material, currency = given.price or ({}, "")
-    return Wish(
+    return Requirements(
         load_n=given.load,
         margin=limits.LOAD_MARGIN if given.margin is None else given.margin,
         pin_mm=given.pin,
@@ -70,7 +70,7 @@ def wish_of(given: Given) -> Wish:
 
 def _chosen(given: Given) -> Choices:
     base = given.recipe or usual_joint()
-    return choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.tell)
+    return choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.on_output)
 
 
 TASK = Task(

@@ -12,10 +12,10 @@ from helix.tasks.options import PLAN_FILE, Option, number, units
 from helix.tasks.task import Given, Output, Task
 
 
-def _short(found: CutPlan, given: Given) -> list[ValidationIssue]:
+def _short(plan: CutPlan, given: Given) -> list[ValidationIssue]:
     """Pieces that the stock does not reach for."""
     place = given.places["plan"]
-    return [ValidationIssue(f"{place}: piece {piece.name}", short_text(piece, given.system)) for piece in found.short]
+    return [ValidationIssue(f"{place}: piece {piece.name}", short_text(piece, given.system)) for piece in plan.short]
 
 
 TASK = Task(
@@ -30,7 +30,7 @@ TASK = Task(
         ),
         units(),
     ),
-    run=lambda given: cut_plan(given.plan, seconds=given.seconds, tell=given.tell),
+    run=lambda given: cut_plan(given.plan, seconds=given.seconds, on_output=given.on_output),
     document=cut_plan_document,
     record=record,
     json="mm, N and kg",
@@ -40,7 +40,7 @@ TASK = Task(
             "sheet",
             "also write a sheet for the bench to print, .pdf or .svg",
             (".pdf", ".svg"),
-            lambda found, given, suffix: sheet_bytes(found, given.system, suffix[1:]),
+            lambda result, given, suffix: sheet_bytes(result, given.system, suffix[1:]),
             said="sheet written to {}",
             short="-o",
         ),
@@ -48,7 +48,7 @@ TASK = Task(
             "csv",
             "also write the cutting list, one piece a row",
             (".csv",),
-            lambda found, given, suffix: cut_plan_csv(found),
+            lambda result, given, suffix: cut_plan_csv(result),
             said="cutting list written to {}",
             letters="FILE.csv",
         ),

@@ -30,7 +30,7 @@ def frictions(text: str, recipe: Recipe | None = None) -> dict[str, float]:
     >>> frictions("L=0.055, E=0.077")
     {'L': 0.055, 'E': 0.077}
     """
-    found: dict[str, float] = {}
+    numbers: dict[str, float] = {}
     messages = []
     for part in text.split(","):
         key, equals, value_text = part.partition("=") if "=" in part else ("", "", part)
@@ -41,10 +41,10 @@ def frictions(text: str, recipe: Recipe | None = None) -> dict[str, float]:
         elif value is None or not 0.0 <= value <= 10.0:
             messages.append(f'must be from 0 to 10, such as "0.05" or "L=0.055"; got {quoted(part)}')
         else:
-            found.update(dict.fromkeys(keys, value))
+            numbers.update(dict.fromkeys(keys, value))
     if messages:
         raise ValueError(*messages)
-    return found
+    return numbers
 
 
 def _reduction(text: str, recipe: Recipe | None) -> float:

@@ -50,7 +50,7 @@ def _estimated(given: Given) -> Estimate:
     if given.broke_at:
         result = replace(result, broke_at=broke_at(result, given.broke_at))
     if given.table:
-        given.tell("trying every pair and every cause, this takes a few seconds ...")
+        given.on_output("trying every pair and every cause, this takes a few seconds ...")
         table = hold_table(given.recipe, how), *sensitivities(given.recipe, how)
     return Estimate(result, given.calibrate, table, _fewer(given.recipe, how))
 
@@ -68,26 +68,26 @@ def _fewer(recipe: Recipe, how: Setting) -> float | None:
         return None
 
 
-def estimate_document(found: Estimate, units: UnitSystem) -> Document:
+def estimate_document(estimate: Estimate, units: UnitSystem) -> Document:
     """The report, the table before it."""
-    document = hold_document(found.result, units, found.fitted, charts=True, fewer=found.fewer)
-    tried = tried_document(found, units)
-    if found.table is None or tried is None:
+    document = hold_document(estimate.result, units, estimate.fitted, charts=True, fewer=estimate.fewer)
+    tried = tried_document(estimate, units)
+    if estimate.table is None or tried is None:
         return document
-    charts = table_chart(found.table[0]), sensitivity_chart(found.table[1], found.table[2], units)
+    charts = table_chart(estimate.table[0]), sensitivity_chart(estimate.table[1], estimate.table[2], units)
     return replace(document, blocks=(*document.blocks, *tried.blocks, *charts))
 
 
-def tried_document(found: Estimate, units: UnitSystem) -> Document | None:
+def tried_document(estimate: Estimate, units: UnitSystem) -> Document | None:
     """Turns against wraps alone, where it is wanted."""
-    if found.table is None:
+    if estimate.table is None:
         return None
-    return table_document(*found.table, units, f"Turns and wraps. {title_of(found.result)}")
+    return table_document(*estimate.table, units, f"Turns and wraps. {title_of(estimate.result)}")
 
 
-def _record(found: Estimate) -> dict[str, Any]:
-    data = hold_to_dict(found.result, found.fitted)
-    return data | table_to_dict(*found.table) if found.table else data
+def _record(estimate: Estimate) -> dict[str, Any]:
+    data = hold_to_dict(estimate.result, estimate.fitted)
+    return data | table_to_dict(*estimate.table) if estimate.table else data
 
 
 TASK = Task(
@@ -114,17 +114,17 @@ TASK = Task(
             "chart",
             "also write the charts, .png, .svg or .pdf",
             (".png", ".svg", ".pdf"),
-            lambda found, given, suffix: charts_file(estimate_document(found, given.system).charts, suffix),
+            lambda result, given, suffix: charts_file(estimate_document(result, given.system).charts, suffix),
             said="charts written to {}",
         ),
         Output(
             "report",
             "the estimate to print, with its charts",
             (".pdf",),
-            lambda found, given, suffix: document_pdf(estimate_document(found, given.system)),
+            lambda result, given, suffix: document_pdf(estimate_document(result, given.system)),
             paged=True,
         ),
     ),
     strict=STRICT,
-    is_ok=lambda found: judge_held(found.result).is_ok,
+    is_ok=lambda result: judge_held(result.result).is_ok,
 )

@@ -15,12 +15,12 @@ from helix.tasks.task import Given, Output, Task
 
 
 def _found(given: Given) -> WhyResult:
-    given.tell("trying changes, this takes a few seconds ...")
+    given.on_output("trying changes, this takes a few seconds ...")
     return why(given.recipe, setting(given))
 
 
-def _page(found: WhyResult, given: Given, suffix: str) -> str:
-    return why_html(found, given.system, drawing_svg(shape(given.recipe), given.system))
+def _page(why: WhyResult, given: Given, suffix: str) -> str:
+    return why_html(why, given.system, drawing_svg(shape(given.recipe), given.system))
 
 
 TASK = Task(

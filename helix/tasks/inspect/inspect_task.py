@@ -48,10 +48,14 @@ def _unread(given: Given) -> list[ValidationIssue]:
     return []
 
 
-def _impossible(found: Inspection, given: Given) -> list[ValidationIssue]:
-    if found.made is not None:
+def _impossible(inspection: Inspection, given: Given) -> list[ValidationIssue]:
+    if inspection.made is not None:
         return []
-    return [argument_issue(doubt.name, doubt.text) for doubt in found.doubts if doubt.impossible]
+    return [
+        argument_issue(inconsistency.name, inconsistency.text)
+        for inconsistency in inspection.doubts
+        if inconsistency.impossible
+    ]
 
 
 TASK = Task(
@@ -104,12 +108,12 @@ TASK = Task(
             "output",
             "write the recipe as it was made",
             (".toml",),
-            lambda found, given, suffix: recipe_file_text(found.made, remarks(found)),
+            lambda result, given, suffix: recipe_file_text(result.made, remarks(result)),
             said="recipe as made written to {}",
             letters="FILE.toml",
             short="-o",
         ),
     ),
     strict=STRICT,
-    is_ok=lambda found: found.whole.is_ok,
+    is_ok=lambda result: result.whole.is_ok,
 )

@@ -18,7 +18,7 @@ def _spread(given: Given) -> SpreadResult:
     steps = Steps(
         angle_deg=given.angle, length_mm=given.length or _USUAL.length_mm, turn=given.turn or _USUAL.turn, own=given.own
     )
-    return spread(given.recipe, steps, draws=given.draws, seed=given.seed, tell=given.tell)
+    return spread(given.recipe, steps, draws=given.draws, seed=given.seed, on_output=given.on_output)
 
 
 def _both(given: Given) -> Iterator[ValidationIssue]:

@@ -45,8 +45,8 @@ def pulls_file(help_text: str) -> Option:
 def report(document: Documented) -> Output:
     """The report as a file."""
 
-    def make(found: Any, given: Given, suffix: str) -> str | bytes:
-        pages = document(found, given.system)
+    def make(result: Any, given: Given, suffix: str) -> str | bytes:
+        pages = document(result, given.system)
         return document_html(pages) if suffix == ".html" else document_pdf(pages)
 
     return Output(
@@ -58,9 +58,9 @@ def report(document: Documented) -> Output:
 def charts(document: Documented) -> Output:
     """A folder of the report's charts, each as PNG and SVG."""
 
-    def write(found: Any, given: Given, folder: Path, force: bool) -> None:
+    def write(result: Any, given: Given, folder: Path, force: bool) -> None:
         files: dict[Path, bytes] = {}
-        drawn = document(found, given.system).charts
+        drawn = document(result, given.system).charts
         for chart in drawn:
             name = "".join(letter if letter.isalnum() else "-" for letter in chart.name)
             files |= {folder / f"{name}{suffix}": chart_file(chart, suffix) for suffix in (".png", ".svg")}
@@ -76,13 +76,13 @@ def charts(document: Documented) -> Output:
             if not there:
                 folder.rmdir()
             raise
-        given.tell(f"{len(drawn)} charts written to {folder}")
+        given.on_output(f"{len(drawn)} charts written to {folder}")
 
     def fault(path: Path, force: bool) -> ValidationIssue | None:
         other = path.exists() and not path.is_dir()
         return ValidationIssue(str(path), "must be a folder; got a file") if other else None
 
     return Output(
-        "charts", "also write each chart as PNG and SVG into this folder", (), lambda found, given, suffix: b"",
+        "charts", "also write each chart as PNG and SVG into this folder", (), lambda result, given, suffix: b"",
         letters="FOLDER", fault=fault, write=write,
     )  # fmt: skip

@@ -28,5 +28,5 @@ TASK = Task(
     record=record,
     json="N and mm",
     files=(report(compare_document),),
-    rows=lambda found: found.faults,
+    rows=lambda result: result.faults,
 )

@@ -119,10 +119,10 @@ def _planned(given: Given) -> PlanResult:
     return plan_pulls(given.recipes or [], wanted, setup)
 
 
-def _ordered(found: PlanResult) -> PlanResult:
-    if not found.order:
+def _ordered(plan: PlanResult) -> PlanResult:
+    if not plan.order:
         raise ValidationError([argument_issue("recipes", "must be given, so that there are pieces to put in order")])
-    return found
+    return plan
 
 
 def _share(key: str, text: str, most: float, label: str = "") -> Option:
@@ -179,9 +179,9 @@ TASK = Task(
     json="N and mm",
     files=(
         Output("order", "also write the order as a file to fill in", (".csv",),
-               lambda found, given, suffix: order_csv(_ordered(found).order, given.targets["order"].parent),
+               lambda plan, given, suffix: order_csv(_ordered(plan).order, given.targets["order"].parent),
                said="Written: {}", letters="FILE.csv"),
-        Output("labels", "also write labels to print", (".pdf",), lambda found, given, suffix: labels_pdf(_ordered(found)),
+        Output("labels", "also write labels to print", (".pdf",), lambda plan, given, suffix: labels_pdf(_ordered(plan)),
                said="Written: {}", letters="FILE.pdf"),
         report(plan_document),
     ),

@@ -37,5 +37,5 @@ TASK = Task(
     record=record,
     json="N and mm",
     files=(report(pulls_document), charts(pulls_document)),
-    rows=lambda found: found.faults,
+    rows=lambda result: result.faults,
 )  # fmt: skip

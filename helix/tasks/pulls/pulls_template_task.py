@@ -17,8 +17,8 @@ def _twice(given: Given) -> Iterator[ValidationIssue]:
         yield argument_issue("file", "must be given once; got two names")
 
 
-def _done(found: str, given: Given) -> str:
-    return "".join(f"Written: {path}\n" for path in given.written) or found
+def _done(text: str, given: Given) -> str:
+    return "".join(f"Written: {path}\n" for path in given.written) or text
 
 
 TASK = Task(
@@ -31,7 +31,7 @@ TASK = Task(
             "file",
             "file to write (default: print it)",
             _TABLES,
-            lambda found, given, suffix: found,
+            lambda result, given, suffix: result,
             letters="FILE.csv",
             place="optional",
         ),
@@ -39,7 +39,7 @@ TASK = Task(
             "output",
             "the same as FILE.csv",
             _TABLES,
-            lambda found, given, suffix: found,
+            lambda result, given, suffix: result,
             letters="FILE.csv",
             short="-o",
         ),
@@ -47,7 +47,7 @@ TASK = Task(
             "mapping",
             "also write a mapping for load-extension curves",
             (".toml",),
-            lambda found, given, suffix: MAPPING_TEMPLATE,
+            lambda result, given, suffix: MAPPING_TEMPLATE,
             letters="FILE.toml",
         ),
     ),

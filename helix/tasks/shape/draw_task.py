@@ -81,14 +81,14 @@ def _misplaced(given: Given) -> Iterator[ValidationIssue]:
 
 def _drawn(result: ShapeResult, given: Given, suffix: str) -> str | bytes:
     if suffix == PAGE:
-        given.tell("working out the steps of making it, this takes a few seconds ...")
+        given.on_output("working out the steps of making it, this takes a few seconds ...")
         return page_html(result, given.system)
     if suffix in MODELS:
         return _model(result, given, suffix)
     if suffix == DRAWING:
         own = given.size is not None and given.suffix("output") == DRAWING
         return drawing_svg(result, given.system, page_mm=size_of(given.size, False) if own else PAGE_MM)
-    given.tell("drawing, this takes a few seconds ...")
+    given.on_output("drawing, this takes a few seconds ...")
     look = Look(given.colour or "verdict", given.view or "side", THEMES[given.theme or "light"], given.transparent)
     size = SIZE_PX if given.size is None else size_of(given.size, True)
     return png_bytes(picture_pixels(result, given.system, size_px=size, look=look))

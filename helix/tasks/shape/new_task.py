@@ -7,7 +7,7 @@ from helix.tasks.options import Option, choice
 from helix.tasks.task import Given, Output, Task
 
 
-def _done(found: str, given: Given) -> str:
+def _done(text: str, given: Given) -> str:
     return f"Recipe written to {given.written[0]}. Change what you need, then: helix shape {given.written[0]}\n"
 
 
@@ -15,5 +15,5 @@ TASK = Task(
     options=(Option("units", "what the recipe is in", choice("metric", "inch"), "metric"),),
     run=lambda given: recipe_template(given.units),
     text=_done,
-    files=(Output("file", "file to write, such as joint.toml", (), lambda found, given, suffix: found, place="one"),),
+    files=(Output("file", "file to write, such as joint.toml", (), lambda result, given, suffix: result, place="one"),),
 )

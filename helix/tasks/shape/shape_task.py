@@ -26,7 +26,7 @@ def _points(result: ShapeResult, given: Given, suffix: str) -> str:
         least = f'must be at least "{length_d / MOST_ROWS:.2g} d" for this joint, {MOST_ROWS:,} points'
         raise ValidationError([argument_issue("step", least)])
     line = result.joint.sample(step_d)
-    given.tell(f"{len(line.s_mm):,} points along the wire")
+    given.on_output(f"{len(line.s_mm):,} points along the wire")
     return points_text(line, tuple(result.joint.section_names))
 
 
@@ -48,8 +48,8 @@ TASK = Task(
     ),
     run=lambda given: shape(given.recipe),
     check=_needless,
-    answer=lambda found, given: shape_answer(found, given.system),
-    text=lambda found, given: shape_text(found, given.system, colour=given.coloured, every=True),
+    answer=lambda result, given: shape_answer(result, given.system),
+    text=lambda result, given: shape_text(result, given.system, colour=given.coloured, every=True),
     record=result_to_dict,
     json="mm, N and deg",
     files=(

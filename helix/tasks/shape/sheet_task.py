@@ -30,7 +30,7 @@ TASK = Task(
             "output",
             "file to write",
             (".pdf",),
-            lambda found, given, suffix: page_pdf(sheet_page(found, given.system, paper=given.paper)),
+            lambda result, given, suffix: page_pdf(sheet_page(result, given.system, paper=given.paper)),
             letters="FILE.pdf",
             short="-o",
             required=True,

@@ -16,8 +16,8 @@ TASK = Task(
         units(default="metric"),
     ),
     run=lambda given: list_sizes(given.family, given.material),
-    answer=lambda found, given: sizes_answer(found, given.system),
-    text=lambda found, given: f"{sizes_text(found, given.system)}\n{CAUTION}\n",
+    answer=lambda result, given: sizes_answer(result, given.system),
+    text=lambda result, given: f"{sizes_text(result, given.system)}\n{CAUTION}\n",
     record=SizeList.to_dict,
     json="mm, MPa and N",
 )

@@ -40,34 +40,34 @@ def _compared(given: Given) -> Comparison:
     for _, recipe in given.recipes:
         try:
             results.append(shape(recipe))
-        except ValidationError as found:
-            faults += found.faults
+        except ValidationError as error:
+            faults += error.faults
     if faults:
         raise ValidationError(faults)
     return compare(results)
 
 
-def _drawn(found: Comparison, given: Given, suffix: str) -> str | bytes:
+def _drawn(comparison: Comparison, given: Given, suffix: str) -> str | bytes:
     vector = suffix == DRAWING or gl.rendering_problem() is not None  # there the wire is plain metal
     theme = THEMES[given.theme]
     canvas = compare_canvas(
-        found, given.system, given.width, colour="plain" if vector else given.colour or "verdict", theme=theme
+        comparison, given.system, given.width, colour="plain" if vector else given.colour or "verdict", theme=theme
     )
     picture = canvas_svg(canvas, theme).encode() if vector else compare_png(canvas, theme)
     if suffix != PAGE:
         return picture
-    return document_html(compare_document(found, picture, "svg+xml" if vector else "png", given.system))
+    return document_html(compare_document(comparison, picture, "svg+xml" if vector else "png", given.system))
 
 
-def _answer(found: Comparison, given: Given) -> Answer:
-    return compare_answer(found, given.system, f"Drawn in {given.written[0]}")
+def _answer(comparison: Comparison, given: Given) -> Answer:
+    return compare_answer(comparison, given.system, f"Drawn in {given.written[0]}")
 
 
-def _told(found: Comparison, given: Given) -> str:
+def _told(comparison: Comparison, given: Given) -> str:
     lines = []
-    for k in range(1, len(found.results)):
-        lines.append(f"{title_of(found.results[k])}, against {title_of(found.results[0])}:")
-        lines += [f"  {line}" for line in difference_lines(found, k, given.system)]
+    for k in range(1, len(comparison.results)):
+        lines.append(f"{title_of(comparison.results[k])}, against {title_of(comparison.results[0])}:")
+        lines += [f"  {line}" for line in difference_lines(comparison, k, given.system)]
     return "\n".join((*lines, "", CAUTION)) + "\n"
 
 
@@ -97,5 +97,5 @@ TASK = Task(
         ),
     ),
     strict=STRICT,
-    is_ok=lambda found: all(is_ok(result) for result in found.results),
+    is_ok=lambda comparison: all(is_ok(result) for result in comparison.results),
 )

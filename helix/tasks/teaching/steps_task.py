@@ -50,17 +50,17 @@ def _size(given: Given) -> tuple[int, int] | None:
     return None if given.size is None else size_of(given.size, True)
 
 
-def _moving(found: Making, given: Given, suffix: str) -> str | bytes:
+def _moving(making: Making, given: Given, suffix: str) -> str | bytes:
     if suffix in MOVING:
         size = _size(given) or SIZE_PX
-        return moving_bytes(found.bench, found.steps, suffix[1:], size, _progress(given, "frame"))
+        return moving_bytes(making.bench, making.steps, suffix[1:], size, _progress(given, "frame"))
     vector = _vector(given)
-    return page_text(found.bench, found.steps, _size(given), vector=vector, tell=_progress(given, "step"))
+    return page_text(making.bench, making.steps, _size(given), vector=vector, on_output=_progress(given, "step"))
 
 
-def _folder(found: Making, given: Given, path: Path, force: bool) -> None:
-    vector, tell = _vector(given), _progress(given, "step")
-    write_folder(found.bench, found.steps, path, _size(given), vector=vector, force=force, tell=tell)
+def _folder(making: Making, given: Given, path: Path, force: bool) -> None:
+    vector, on_output = _vector(given), _progress(given, "step")
+    write_folder(making.bench, making.steps, path, _size(given), vector=vector, force=force, on_output=on_output)
 
 
 def _no_folder(path: Path, force: bool) -> ValidationIssue | None:
@@ -73,7 +73,7 @@ def _vector(given: Given) -> bool:
     """Whether there are drawings in place of pictures, which is said."""
     problem = gl.rendering_problem()
     if problem:
-        given.tell(f"{problem}. Making drawings in place of pictures")
+        given.on_output(f"{problem}. Making drawings in place of pictures")
     return problem is not None
 
 
@@ -85,23 +85,23 @@ def _progress(given: Given, what: str) -> Callable[[int, int], None]:
         nonlocal last
         if time.monotonic() - last > _TELL_S and done < of:
             last = time.monotonic()
-            given.tell(f"{what} {done} of {of} ...")
+            given.on_output(f"{what} {done} of {of} ...")
 
     return progress
 
 
-def _answer(found: Making, given: Given) -> Answer:
-    return steps_answer(found.result, found.steps, given.system, f"Steps in {given.written[0]}")
+def _answer(making: Making, given: Given) -> Answer:
+    return steps_answer(making.result, making.steps, given.system, f"Steps in {given.written[0]}")
 
 
-def _told(found: Making, given: Given) -> str:
+def _told(making: Making, given: Given) -> str:
     """The steps, and the ink marks as a table."""
     decimals, unit = (2, "in") if given.system == "inch" else (1, "mm")
     rows = [["ink", f"{unit} from the tag's end", f"{unit} from the standing end", ""]]
-    for mark in found.bench.marks:
+    for mark in making.bench.marks:
         ends = (mark.from_tag_end_mm, mark.from_standing_end_mm)
         rows.append([mark.letter, *(fixed_length(mm, given.system, decimals) for mm in ends), mark.what])
-    lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in found.steps]
+    lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in making.steps]
     table = columns(rows, indent="", left=(0, 3)).splitlines()
     return "\n".join((*lines, "", *table, "", CAUTION)) + "\n"
 
@@ -128,5 +128,5 @@ TASK = Task(
         ),
     ),
     strict=STRICT,
-    is_ok=lambda found: is_ok(found.result),
+    is_ok=lambda result: is_ok(result.result),
 )

@@ -341,7 +341,7 @@ def test_a_folder_that_fails_leaves_nothing(tmp_path: Path, monkeypatch: pytest.
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        write_folder(bench, steps, tmp_path / "steps", vector=True, tell=stops)
+        write_folder(bench, steps, tmp_path / "steps", vector=True, on_output=stops)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -184,9 +184,9 @@ def test_a_job_that_nobody_asks_after_is_ended(server: Running, monkeypatch: pyt
 # ---------------------------------------------------------------- full answers
 
 
-def as_asked(body: dict[str, Any], tell: Callable[[str], None]) -> dict[str, Any]:
+def as_asked(body: dict[str, Any], on_output: Callable[[str], None]) -> dict[str, Any]:
     work: Callable[..., dict[str, Any]] = getattr(serving, body["work"])
-    return work(body, tell)
+    return work(body, on_output)
 
 
 def test_a_full_answer_comes_from_another_process_and_one_that_nobody_waits_for_gives_way(
@@ -241,7 +241,7 @@ with serving.running() as server:
 def test_functions_are_found_again_by_name() -> None:
     assert named(name_of(serving.echo)) is serving.echo
     with pytest.raises(ValueError, match="top of a module"):
-        name_of(lambda body, tell: body)
+        name_of(lambda body, on_output: body)
 
 
 def test_a_crew_that_is_closed_leaves_nothing() -> None:

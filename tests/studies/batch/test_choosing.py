@@ -16,7 +16,7 @@ from helix.errors import ValidationError
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe import Recipe, recipe_from_text
-from helix.studies.batch.choosing import Choices, Wish, choose, least_pin_d, with_wire
+from helix.studies.batch.choosing import Choices, Requirements, choose, least_pin_d, with_wire
 from helix.studies.hold.holding import hold
 from helix.studies.shape.shape import shape
 
@@ -30,8 +30,10 @@ def base() -> Recipe:
 
 @cache
 def chosen(load: float, margin: float = 1.5, material: str | None = "302 stainless", rows: int = 3) -> Choices:
-    wish = Wish(load_n=load, margin=margin, family="MWG", material=material, rows=rows, prices={"": 40.0})
-    return choose(wish, lambda wire, pin: with_wire(base(), wire, pin))
+    requirements = Requirements(
+        load_n=load, margin=margin, family="MWG", material=material, rows=rows, prices={"": 40.0}
+    )
+    return choose(requirements, lambda wire, pin: with_wire(base(), wire, pin))
 
 
 def test_what_is_offered_holds_and_is_the_lightest() -> None:
@@ -98,9 +100,9 @@ def test_none_will_do() -> None:
     with pytest.raises(ValidationError, match=r"no wire of the tables holds 90000 N times 1.5: the strongest"):
         chosen(90_000.0)
     with pytest.raises(ValidationError, match="gauge family must be one of"):
-        choose(Wish(load_n=100.0, family="SWG"), lambda wire, pin: with_wire(base(), wire, pin))
+        choose(Requirements(load_n=100.0, family="SWG"), lambda wire, pin: with_wire(base(), wire, pin))
     with pytest.raises(ValidationError, match="the pin is smaller than"):
         choose(
-            Wish(load_n=1200.0, pin_mm=0.3, family="MWG", material="302 stainless"),
+            Requirements(load_n=1200.0, pin_mm=0.3, family="MWG", material="302 stainless"),
             lambda wire, pin: with_wire(base(), wire, pin),
         )

@@ -47,15 +47,15 @@ def deciding_tests(joint: Grip, break_share: float, setting: Setting, strength_n
     the joint's own lay or, where no test at that lay tells anything, at the lay the friction numbers stand for.
     """
     for lay in (joint.lay_d, practice().scatter.lay_d):
-        found = []
+        tests = []
         for turns, wraps in [(NO_BARREL_TURNS, 0.0), *((float(n), _barrel(n)) for n in range(1, 11))]:
             trial = replace(joint, turns=turns, wraps=wraps, lay_d=lay, evenness=1.0)
-            said = _predictions(trial, break_share, setting, strength_n)
-            gap = _widest_gap(said)
+            predictions = _predictions(trial, break_share, setting, strength_n)
+            gap = _widest_gap(predictions)
             if gap > limits.TELLS_APART * strength_n:
-                found.append(DecidingTest(turns=turns, wraps=wraps, lay_d=lay, predictions=said, gap_n=gap))
-        if found:
-            return tuple(sorted(found, key=lambda test: -test.gap_n)[:2])
+                tests.append(DecidingTest(turns=turns, wraps=wraps, lay_d=lay, predictions=predictions, gap_n=gap))
+        if tests:
+            return tuple(sorted(tests, key=lambda test: -test.gap_n)[:2])
     return ()
 
 
@@ -65,7 +65,7 @@ def _barrel(turns: int) -> float:
 
 
 def _predictions(joint: Grip, break_share: float, setting: Setting, strength_n: float) -> tuple[Prediction, ...]:
-    said = []
+    predictions = []
     hinge = nominal_hinge(joint, setting)
     for model in models_of(joint):
         number = setting.calibration.numbers.get(model.key)
@@ -76,13 +76,13 @@ def _predictions(joint: Grip, break_share: float, setting: Setting, strength_n: 
             and joint.wraps == 0.0
             and not not_applicable_because("R", replace(joint, wraps=limits.FEW))
         ):
-            said.append(_prediction("R", SIMULATED_NO_BARREL, strength_n))
+            predictions.append(_prediction("R", SIMULATED_NO_BARREL, strength_n))
             continue
         if not_applicable_because(model.key, joint):
             continue
         ends = slip_share(model.key, np.array([number.low, number.high]), hinge, joint.turns, joint.lay_d)
-        said.append(_prediction(model.key, [min(float(end), break_share) for end in ends], strength_n))
-    return tuple(said)
+        predictions.append(_prediction(model.key, [min(float(end), break_share) for end in ends], strength_n))
+    return tuple(predictions)
 
 
 def _prediction(key: str, ends: Sequence[float], strength_n: float) -> Prediction:
@@ -90,12 +90,12 @@ def _prediction(key: str, ends: Sequence[float], strength_n: float) -> Predictio
     return Prediction(model=key, low_n=low, high_n=high)
 
 
-def _widest_gap(said: tuple[Prediction, ...]) -> float:
+def _widest_gap(predictions: tuple[Prediction, ...]) -> float:
     """The widest load range that parts the models into two groups; 0 where they overlap throughout."""
-    ordered = sorted(said, key=lambda each: each.low_n)
+    ordered = sorted(predictions, key=lambda prediction: prediction.low_n)
     gaps = [0.0]
     reached = ordered[0].high_n if ordered else 0.0
-    for each in ordered[1:]:
-        gaps.append(each.low_n - reached)
-        reached = max(reached, each.high_n)
+    for prediction in ordered[1:]:
+        gaps.append(prediction.low_n - reached)
+        reached = max(reached, prediction.high_n)
     return max(gaps)

@@ -90,12 +90,12 @@ class Forecast:
         )
 
 
-def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnPulls | None = None) -> Forecast:
+def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: OwnPulls | None = None) -> Forecast:
     """The load of one more piece, layer by layer.
 
     Raises ValueError where no model speaks of the joint's grip.
     """
-    if found.governing is None:
+    if outcome.governing is None:
         raise ValueError("a forecast needs a model that speaks of the grip")
     pulls, strength = own or OwnPulls(), wire.breaking_load_n[1]
     layers: list[Layer] = []
@@ -111,10 +111,10 @@ def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnP
     if straight_n.size:
         coil = _coil(wire, coil, straight_n / strength, draws)
         add("coil", coil * straight)
-    broken, slips = coil * breaks.least, coil * found.slips
+    broken, slips = coil * breaks.least, coil * outcome.slips
     add("mechanics", broken)
     add("rule_of_thumb", np.minimum(broken, slips).ravel())
-    unwinds = found.unwinds
+    unwinds = outcome.unwinds
     if pulls.loads_n:
         loads, joints = np.array(pulls.loads_n) / strength, np.array(pulls.joints)
         broken = _own(broken, loads, np.array(pulls.broke), joints, draws)
@@ -123,7 +123,7 @@ def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnP
         ]
         unwinds = float(np.mean(slips < broken))
         if not any(pulls.unwound):  # pieces that only say "above" never raise the odds
-            unwinds = min(unwinds, found.unwinds)
+            unwinds = min(unwinds, outcome.unwinds)
         add("own_joints", np.minimum(broken, slips).ravel())
     pieces = strength * np.minimum(broken, slips).ravel()
     low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
@@ -133,7 +133,7 @@ def forecast(wire: Wire, breaks: Breaks, found: Outcome, draws: Draws, own: OwnP
         low_n=float(low),
         high_n=float(high),
         probability_unwinds=unwinds,
-        odds_first=_odds(breaks, found),
+        odds_first=_odds(breaks, outcome),
         layers=tuple(layers),
         pieces_n=pieces,
     )
@@ -158,10 +158,10 @@ def _measured(wire: Wire) -> Array:
 def _coil(wire: Wire, table: Array, loads: Array, draws: Draws) -> Array:
     """The same once straight wire was pulled."""
     logs = np.log(table)
-    found = update_log_normal(
+    posterior = update_log_normal(
         (float(logs.mean()), float(logs.std())), COIL_SCALE, loads, loads > 0.0, np.ones(loads.size)
     )
-    return np.asarray(np.exp(found.draw(draws.location, draws.scale)[0]))
+    return np.asarray(np.exp(posterior.draw(draws.location, draws.scale)[0]))
 
 
 def _own(before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: Draws, turned: bool = False) -> Array:
@@ -172,11 +172,11 @@ def _own(before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: 
         return _survived(before, logs, loads, joints, 1.0 - draws.criterion if turned else draws.location)
     low, middle, high = np.quantile(logs, [0.16, 0.5, 0.84])
     prior = (float(middle), max(float(high - low) / 2.0, 0.02))
-    found = update_log_normal(prior, JOINT_SCALE, loads, failed, joints)
+    posterior = update_log_normal(prior, JOINT_SCALE, loads, failed, joints)
     u, v, z = draws.location, draws.scale, draws.piece
     if turned:
         u, v, z = 1.0 - draws.criterion, 1.0 - draws.straightened, draws.coil
-    theta, sigma = found.draw(u, v)
+    theta, sigma = posterior.draw(u, v)
     return np.asarray(np.exp(theta + sigma * z))
 
 
@@ -191,7 +191,7 @@ def _survived(before: Array, logs: Array, loads: Array, joints: Array, levels: A
     return np.asarray(before[np.searchsorted(below, levels * below[-1])])
 
 
-def _odds(breaks: Breaks, found: Outcome) -> tuple[float, ...]:
-    first, broke = breaks.drawn.argmin(axis=0), (found.slips >= breaks.least).mean(axis=0)
+def _odds(breaks: Breaks, outcome: Outcome) -> tuple[float, ...]:
+    first, broke = breaks.drawn.argmin(axis=0), (outcome.slips >= breaks.least).mean(axis=0)
     counted = np.bincount(first, weights=broke, minlength=len(breaks.still))
     return tuple((counted / max(float(counted.sum()), 1e-12)).tolist())

@@ -107,11 +107,11 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
     Raises ValidationError when no model has enough pieces that unwound inside its range: three, or an interval is worth
     nothing.
     """
-    found = _compared(tuple(_fitted(model.key, tests, scatter) for model in MODELS), tests, scatter)
-    numbers = {each.key: each.friction for each in found if each.friction is not None}
+    fits = _compared(tuple(_fitted(model.key, tests, scatter) for model in MODELS), tests, scatter)
+    numbers = {fit.key: fit.friction for fit in fits if fit.friction is not None}
     if not numbers:
         slips = sum(piece.unwound for piece in tests.pieces)
-        usable = max(each.unwound for each in found)
+        usable = max(fit.unwound for fit in fits)
         used = "" if usable == slips else f", {usable} of them inside a model's range"
         raise ValidationError.at(
             tests.place,
@@ -133,7 +133,7 @@ def calibrate(tests: SlipTests, scatter: Scatter) -> CalibrationFit:
     return CalibrationFit(
         tests=tests,
         calibration=calibration,
-        models=found,
+        models=fits,
         turns_and_wraps_apart=apart,
         turns_and_wraps_note=varied,
         wraps_alone=alone,
@@ -183,7 +183,7 @@ def _fitted(key: str, tests: SlipTests, scatter: Scatter) -> ModelFit:
 
 def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) -> tuple[ModelFit, ...]:
     """The fits with what the tests say of the models themselves: one under which the loads are far less likely is dropped."""
-    keys = [each.key for each in fits if each.friction is not None]
+    keys = [fit.key for fit in fits if fit.friction is not None]
     common = [piece for piece in tests.pieces if not any(_no_lesson(key, piece) for key in keys)]
     if len(keys) < 2 or sum(piece.unwound for piece in common) < limits.FEWEST_FAILURES:
         return fits
@@ -198,23 +198,23 @@ def _compared(fits: tuple[ModelFit, ...], tests: SlipTests, scatter: Scatter) ->
         likely[key] = result.log_likelihood + float(np.log(slopes).sum())  # of the loads, not of the friction numbers
     best = max(likely.values())
     out = []
-    for each in fits:
-        if each.key not in likely:
-            out.append(each)
+    for model_fit in fits:
+        if model_fit.key not in likely:
+            out.append(model_fit)
             continue
-        gap = best - likely[each.key]
+        gap = best - likely[model_fit.key]
         if gap > limits.SPEAKS_AGAINST:
             why = "the tests speak against it: their loads are far likelier under another model"
-            out.append(replace(each, friction=None, why_not=why, log_likelihood_behind=gap))
+            out.append(replace(model_fit, friction=None, why_not=why, log_likelihood_behind=gap))
         else:
-            out.append(replace(each, log_likelihood_behind=gap))
+            out.append(replace(model_fit, log_likelihood_behind=gap))
     return tuple(out)
 
 
 def _slope(key: str, piece: SlipTest, scatter: Scatter) -> float:
     """How fast the friction number rises with the load, at a piece's load."""
     step = 1e-5 * piece.load_share
-    up, down = (replace(piece, load_share=piece.load_share + each) for each in (step, -step))
+    up, down = (replace(piece, load_share=piece.load_share + move) for move in (step, -step))
     return (_needed(key, up, scatter) - _needed(key, down, scatter)) / (2.0 * step)
 
 

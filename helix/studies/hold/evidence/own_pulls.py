@@ -68,4 +68,4 @@ def _made_alike(recipe: Recipe) -> Recipe:
 
 def _same_counts(piece: PullPiece, recipe: Recipe) -> bool:
     pairs = ((piece.turns, recipe.twist.turns), (piece.wraps, recipe.barrel.wraps))
-    return all(told is None or abs(told - wanted) < COUNTS_ALIKE for told, wanted in pairs)
+    return all(pair is None or abs(pair - wanted) < COUNTS_ALIKE for pair, wanted in pairs)

@@ -65,8 +65,8 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     tag's exit with what the twist leaves of it. Raises InfeasibleJointError where the joint cannot exist.
     """
     joint = build_joint(recipe)
-    found = strains(joint, shortened(joint))
-    standing_in, tag_in, standing_out, tag_out = four_bends(joint, found)
+    bend_strains = strains(joint, shortened(joint))
+    standing_in, tag_in, standing_out, tag_out = four_bends(joint, bend_strains)
     sizes = joint.layout.sizes
     # the pin lets both legs pull alike, so the load's line halves the angle between them
     leg = float(leg_tension(0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)))
@@ -82,7 +82,7 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     def along(section: str, share: float) -> BreakPlace:
         return BreakPlace(
             name=section,
-            strain=found.of_section(joint, section),
+            strain=bend_strains.of_section(joint, section),
             share=share,
             visible_angle_deg=None,
             s_mm=_middle(joint, section),
@@ -102,7 +102,7 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
 
 def grip_under_load(joint: Grip, places: tuple[BreakPlace, ...]) -> Grip:
     """The grip that the models see: a wide throat peels part of a turn off the twist."""
-    angle = max((each.visible_angle_deg or 0.0 for each in places if each.name == "entry_tag"), default=0.0)
+    angle = max((place.visible_angle_deg or 0.0 for place in places if place.name == "entry_tag"), default=0.0)
     if not joint.turns or not angle:
         return joint
     return replace(joint, turns=max(joint.turns - float(peeled_turns(0.5 * np.radians(angle))), 0.0))
@@ -120,7 +120,7 @@ def tag_share(turns: float, leg: float) -> float:
 
 def break_loads(places: tuple[BreakPlace, ...], setting: BreakSetting) -> Array:
     """Load over the coil's strength at which each place breaks, (places, n); places without a shape never."""
-    standing = next((each for each in places if each.name == "exit_standing" and each.strain is not None), None)
+    standing = next((place for place in places if place.name == "exit_standing" and place.strain is not None), None)
     rows = [_load(place, k, standing, setting) for k, place in enumerate(places)]
     return np.stack(rows) if rows else np.ones((1, setting.factors.shape[1]))
 
