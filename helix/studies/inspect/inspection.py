@@ -31,6 +31,7 @@ CONFIDENCE = 0.95
 """Half an interval over its standard deviation: 1 % outside each, so that five of them hold together in 95 of 100."""
 
 _MOST_ROUNDS = 3
+_SAME_TURNS = 0.05  # a transition is known as near as this
 _NEAR = 0.003  # the lengths of eye and exit hold for sizes as near as this share
 
 
@@ -220,6 +221,30 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     )
 
 
+def found_to_tag(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
+    """`found_of` for counts to where the tag leaves; a tighter twist takes more of them to leave, so the joint that is
+    found says how many. Raises as `inspect`."""
+    between = transition_of(recipe)
+    before: tuple[float, float] | None = None
+    found = found_of(recipe, counted_as_recipe(readings, between))
+    for _ in range(_MOST_ROUNDS):
+        if found.made is None:
+            break
+        try:
+            own = transition_of(found.made)
+            part, miss = between.twist_turns, own.twist_turns - between.twist_turns
+            if abs(miss) < _SAME_TURNS:
+                break
+            # by secants: a tight twist's transition grows faster than the turns that it takes from
+            slope = -1.0 if before is None or miss == before[1] else (miss - before[1]) / (part - before[0])
+            between, before = replace(own, twist_turns=max(part - miss / min(slope, -1.0), 0.0)), (part, miss)
+            counted = counted_as_recipe(readings, between, None)
+        except ValidationError:  # no joint, or one that leaves none of the counts: the last one stays
+            break
+        found = found_of(recipe, counted)
+    return found_of(recipe, counted_as_recipe(readings, between)) if before else found
+
+
 def inspect(
     recipe: Recipe, readings: Mapping[str, Reading], counted_to: Literal["twist", "tag"] = "twist"
 ) -> Inspection:
@@ -230,8 +255,7 @@ def inspect(
     exist, ValidationError for counts that are less than what lies between.
     """
     between = transition_of(recipe)
-    counted = counted_as_recipe(recipe, readings, between) if counted_to == "tag" else readings
-    estimate = found_of(recipe, counted)
+    estimate = found_to_tag(recipe, readings) if counted_to == "tag" else found_of(recipe, readings)
     sizes, made, doubts = estimate.sizes, estimate.made, estimate.doubts
     shaped = None
     if made is not None:

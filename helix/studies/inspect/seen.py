@@ -39,8 +39,11 @@ def transition_of(recipe: Recipe) -> Transition:
     )
 
 
-def counted_as_recipe(recipe: Recipe, readings: Mapping[str, Reading], between: Transition) -> dict[str, Reading]:
-    """The readings, with counts to where the tag leaves as the even turns and touching wraps that a recipe counts.
+def counted_as_recipe(
+    readings: Mapping[str, Reading], between: Transition, step: float | None = _QUARTER
+) -> dict[str, Reading]:
+    """The readings, with counts to where the tag leaves as the even turns and touching wraps that a recipe counts;
+    to the nearest of a step, None: exactly.
 
     Raises ValidationError for counts that are less than what lies between.
     """
@@ -50,14 +53,14 @@ def counted_as_recipe(recipe: Recipe, readings: Mapping[str, Reading], between: 
         reading = readings.get(name)
         if reading is None or part == 0.0:
             continue
-        value = round((reading.value - part) / _QUARTER) * _QUARTER  # nobody counts closer
+        value = reading.value - part
+        value = value if step is None else round(value / step) * step  # nobody counts closer
         if value <= 0.0:
             wanted = f"more than {part:.2f} {name} where they are counted to where the tag leaves"
             values = Values(wanted=wanted, got=f"{reading.value:g}")
             faults.append(ValidationIssue(IssuePath(key=name), code="out-of-range", values=values))
             continue
-        sd = math.hypot(reading.sd, recipe.tolerance.swing_turns)
-        counted[name] = Reading(name=name, value=value, sd=min(sd, 0.5 * value), stated=reading.stated)
+        counted[name] = replace(reading, value=value)
     if faults:
         raise ValidationError(faults)
     return counted

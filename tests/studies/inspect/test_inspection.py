@@ -447,3 +447,18 @@ def test_readings_that_once_were_internal_errors() -> None:
         assert close.sd == pytest.approx(float(sd.split()[0]) / 5, rel=1e-2)
     for texts in ({"twist_length": "0.026 mm"}, {"twist_length": "0.026 mm +- 0.001 mm"}):
         assert inspected(turns="0.001", **texts).verdict in ("remake", "impossible")
+
+
+@pytest.mark.parametrize("lay_d", [3.4, 3.6, 4.4])
+def test_counts_to_where_the_tag_leaves_a_tighter_or_looser_twist(lay_d: float) -> None:
+    """The transition is that of the joint as made: a twist of 3.4 d takes 1.43 turns for it, one of 4 d 0.76."""
+    made = recipe().variant(twist=replace(recipe().twist, lay_mm=lay_d * D, length_mm=None))
+    counts = shape(made).counts
+    told = {
+        "turns": f"{round(4.0 * (counts.turns + counts.swing - counts.swing_after_leg)) / 4.0:g}",
+        "wraps": f"{round(4.0 * counts.wraps_from_bend) / 4.0:g}",
+        "twist_length": f"{counts.turns * lay_d * D:.3f} mm +- 0.1 mm",
+    }
+    result = seen(recipe(), "tag", **told)
+    assert (result.turns, result.wraps) == (5.0, 5.0)
+    assert result.lay_mm.value == pytest.approx(lay_d * D, rel=1e-3)
