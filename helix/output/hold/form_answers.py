@@ -27,7 +27,8 @@ def form_answer(result: FormResult, units: UnitSystem) -> Answer:
         lines.append(f"Hold the tag no further out than that: take hold of it {grips.tag_holds} times.")
     hands = result.hands
     if hands is not None and hands.held_deg is not None:
-        alike = f"hands alike to {hands.hands_alike_deg:.2g} deg"
+        free = hands.hands_alike_deg
+        alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike"
         lines.append(f"Legs {hands.held_deg:.0f} deg apart in the hands, {alike} (simulated).")
     pin = result.springback.pin_for_wanted_eye_mm
     eye = format_length(recipe.eye.pin_mm, units)

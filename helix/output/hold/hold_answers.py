@@ -32,7 +32,7 @@ def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = Non
     if good and fewer is not None and odds_words(fewer) != odds_words(result.probability.unwinds):
         lines.append(f"One turn fewer: {unwinds_words(fewer)}.")
     if not good:
-        lines.append(remedy_line(judgement, units))
+        lines.append(remedy_line(judgement, units) or _until_it_holds(result))
     return Answer(tuple(line for line in lines if line), counted_title(result), TABLE)
 
 
@@ -72,7 +72,10 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     ends = "unwind" if result.governs_place == "unwinding" else "break"
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
     plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
-    yield f"Plan with {plan} (an estimate{blind}). Expected to {ends} at {expected}."
+    if result.verdict == "unwinds":
+        yield f"Do not plan with it: expected to {ends} at {expected}, 19 of 20 above {plan} (an estimate{blind})."
+    else:
+        yield f"Plan with {plan} (an estimate{blind}). Expected to {ends} at {expected}."
     own = any(layer.name == "own_joints" for layer in result.layers)
     yield f"That is {part}, from mechanics{' and your own pulls' if own else '; no pulls of yours yet'}."
     if breaks_early(result) and right is not None:
@@ -104,6 +107,11 @@ def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     yield headline(judgement, units)
     if odds:
         yield f"By the estimate{', which does not know of that,' if unseen(result) else ''} {odds}."
+
+
+def _until_it_holds(result: HoldResult) -> str:
+    """What to change where the joint may unwind and nothing else is wrong."""
+    return "" if result.verdict in ("locks", "no model") else "Change: add turns first, then wraps, until it holds."
 
 
 def _weakest(result: HoldResult) -> str:
