@@ -127,15 +127,21 @@ def twins_of(recipe: Recipe) -> tuple[HeldShape, ...]:
 
 def _no_gentler(places: tuple[BreakPlace, ...], usual: tuple[BreakPlace, ...]) -> tuple[BreakPlace, ...]:
     """A loose twist's places as they are judged: nobody knows that it breaks later where its bends are gentler than with the
-    usual lay. Its exits count as those of that lay, the rest as the harder bent of the two."""
+    usual lay. Its exits count as those of that lay, the rest as the harder bent of the two, and each carries as much as either."""
     judged = []
     for place, other in zip(places, usual, strict=True):
         if place.strain is None or other.strain is None:
             judged.append(place)
-        elif place.name.startswith("exit"):
-            judged.append(replace(place, strain=other.strain))
-        else:
-            judged.append(replace(place, strain=max(place.strain, other.strain)))
+            continue
+        exits = place.name.startswith("exit")
+        judged.append(
+            replace(
+                place,
+                strain=other.strain if exits else max(place.strain, other.strain),
+                share=max(place.share, other.share),
+                wound_deg=max(place.wound_deg or 0.0, other.wound_deg or 0.0) or None,
+            )
+        )
     return tuple(judged)
 
 

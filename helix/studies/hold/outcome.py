@@ -174,10 +174,10 @@ def outcome(
             if number is None
             else piece_frictions(number, scatter, draws.n, draws.seed, setting.mechanism)
         )
-        slip = slip_share(model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
+        slip = _no_looser(joint, model.key, friction, hinge, turns, lay, setting.sliding_rad, errors)
         still = 0.0 if number is None else number.value
         at, bending, torsion = (
-            float(slip_share(model.key, still, hinge, joint.turns, joint.lay_d, setting.sliding_rad))
+            float(_no_looser(joint, model.key, still, hinge, joint.turns, joint.lay_d, setting.sliding_rad))
             for hinge in (middle, *nominal_hinges(joint, scatter))
         )
         low, high = np.quantile(slip, [limits.TAIL, 1.0 - limits.TAIL], method="nearest")
@@ -196,6 +196,26 @@ def outcome(
         )
         slips.append(slip)
     return _judged(tuple(outcomes), slips, places, breaks)
+
+
+def _no_looser(
+    joint: Grip,
+    key: str,
+    friction: Array | float,
+    hinge: Array | float,
+    turns: Array | float,
+    lay_d: Array | float,
+    sliding_rad: float,
+    fit_error: Array | float = 0.0,
+) -> Array:
+    """`slip_share`, at most that of the usual lay where the twist is looser: with little friction and few turns a model says
+    that a looser one holds more, its legs pulling less on the tag; nobody knows that."""
+    slip = slip_share(key, friction, hinge, turns, lay_d, sliding_rad, fit_error)
+    beyond = joint.lay_d - limits.USUAL_LAY
+    if beyond <= 0.0:
+        return slip
+    usual = np.asarray(lay_d) - beyond
+    return np.minimum(slip, slip_share(key, friction, hinge, turns, usual, sliding_rad, fit_error))
 
 
 def _judged(
