@@ -16,6 +16,9 @@ from helix.errors import InputValueError, quoted
 Dimension: TypeAlias = Literal["length", "angle", "force", "stress", "density", "mass", "none"]
 UnitSystem: TypeAlias = Literal["metric", "inch"]
 
+UNIT_WORDS: Final[dict[UnitSystem, str]] = {"metric": "mm", "inch": "inches"}
+"""A unit of length as it is read in a sentence."""
+
 MM_PER_INCH: Final = 25.4
 N_PER_KGF: Final = 9.80665
 N_PER_LBF: Final = 0.45359237 * 9.80665

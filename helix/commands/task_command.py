@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -57,7 +57,9 @@ def _add_option(parser: argparse.ArgumentParser, option: Option) -> None:
     elif option.kind is TICK:
         parser.add_argument(flag(option.key), action="store_true", help=text)
     elif option.kind.words:
-        parser.add_argument(flag(option.key), choices=tuple(option.kind.words), help=text)
+        parser.add_argument(
+            flag(option.key), choices=tuple(option.kind.words), type=_word_of(option.kind.words), help=text
+        )
     else:
         action = "append" if option.many else "store"
         parser.add_argument(flag(option.key), metavar=letters, required=option.required, action=action, help=text)
@@ -177,3 +179,9 @@ def _colour() -> bool:
     except (AttributeError, ValueError):
         return False
     return terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def _word_of(words: Mapping[str, str]) -> Callable[[str], str]:
+    """From a choice's name, as the page shows it, to its word; anything else stays as it is."""
+    by_name = {name: word for word, name in words.items()}
+    return lambda text: by_name.get(text, text)

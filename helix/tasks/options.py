@@ -104,13 +104,16 @@ class Option:
 
 
 def choice(*plain: str, **words: str) -> Kind:
-    """One of a few words; those with a meaning to be read on the page by name."""
+    """One of a few words; those with a meaning are read on the page by name, and are taken by it too."""
     every = {word: word for word in plain} | words
 
+    by_name = {name: word for word, name in words.items()} | {word: word for word in every}
+
     def read(text: str, recipe: Recipe | None) -> str:
-        if text not in every:
+        word = by_name.get(text)
+        if word is None:
             raise ValueError(f"must be {' or '.join(every)}; got {quoted(text)}")
-        return text
+        return word
 
     return Kind("choice", read, words=every)
 
@@ -230,6 +233,7 @@ def each_of(read: Callable[[str], Any], letters: str) -> Kind:
 # ------------------------------------------------------------------ options that many tasks have
 
 RECIPE: Final = Option("recipe", "recipe file (TOML); helix new writes one", RECIPE_FILE, place="one", required=True)
+PAPER: Final = Option("paper", "size of the paper", choice(a4="A4", a3="A3", letter="Letter"), "a4", label="Paper")
 
 
 def units(what: str = "sizes", default: str | None = None) -> Option:

@@ -1,6 +1,6 @@
 """The sheet for the bench: a bar for each length of stock, then each piece with its ink marks. PDF or SVG.
 
-A PDF has as many A4 pages as it takes, an SVG one page as long as it takes.
+A PDF has as many pages as it takes, an SVG one page as long as it takes.
 """
 
 from __future__ import annotations
@@ -24,16 +24,18 @@ from helix.output.batch.cut_sheet_parts import (
     words,
 )
 from helix.output.batch.cut_table import answer
-from helix.output.canvas.lettering import fitted_line
-from helix.output.canvas.paper import Page, page_pdf
+from helix.output.canvas.lettering import fitted_title
+from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import SOFT, Primitive, Stroke, moved
 from helix.output.canvas.shapes_svg import page_svg
+from helix.output.sheet.sheet import CHECK_MM, check_length
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem
 
 if TYPE_CHECKING:
     from helix.studies.batch.cut_plan import CutPlan
 
+_LEAST_ROOM = 2 * EDGE + 8.0  # of a page that no block may take [mm]
 # Okabe and Ito's palette, paled; every part bears its letter too [pub]
 _TINTS = ("#cfe3f5", "#f9dfae", "#bfe5d6", "#f3cfe0", "#f8f2a8", "#d5dbe2", "#f2c9ae", "#d9f0fb")
 _STEPS = (
@@ -45,45 +47,71 @@ _STEPS = (
 )
 
 
-def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf") -> bytes:
-    """The sheet as the content of a file; the same plan gives the same bytes."""
-    blocks = _blocks(result, units)
+def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf", *, paper: str = "a4") -> bytes:
+    """The sheet as the content of a file; the same plan gives the same bytes. paper: one of `SIZES_MM`.
+
+    A3 lies and has two columns, each as an A4 page; the others stand and have one.
+    """
+    blocks, title, most = _blocks(result, units), result.plan.title, 2 if paper == "a3" else 1
+    wide, tall = SIZES_MM[paper] if paper == "a3" else SIZES_MM[paper][::-1]
     if kind == "svg":
-        height = max(PAGE_MM[1], sum(block.height for block in blocks) + 2 * EDGE + 8.0)
-        return page_svg(_page(blocks, height, result.plan.title, "page 1 of 1")).encode()
-    pages = _paged(blocks)
+        halves = _halves(blocks, most)
+        height = max(tall, _LEAST_ROOM + max(_height(column) for column in halves))
+        return page_svg(_page(halves, (wide, height), title, "page 1 of 1", units)).encode()
+    columns = _columns(blocks, tall - _LEAST_ROOM)
+    pages = [columns[k : k + most] for k in range(0, len(columns), most)]
     return page_pdf(*(
-        _page(page, PAGE_MM[1], result.plan.title, f"page {number} of {len(pages)}")
+        _page(page, (wide, tall), title, f"page {number} of {len(pages)}", units)
         for number, page in enumerate(pages, 1)
     ))  # fmt: skip
 
 
-def _paged(blocks: list[SheetBlock]) -> list[list[SheetBlock]]:
-    """Blocks page by page, none broken, a heading with what follows it."""
-    room = PAGE_MM[1] - 2 * EDGE - 8.0
-    pages: list[list[SheetBlock]] = [[]]
+def _height(blocks: list[SheetBlock]) -> float:
+    return sum(block.height for block in blocks)
+
+
+def _halves(blocks: list[SheetBlock], count: int) -> list[list[SheetBlock]]:
+    """All blocks in so many columns of about one height: one or two."""
+    if count == 1:
+        return [blocks]
+    half = max(max(block.height for block in blocks), _height(blocks) / 2)
+    while len(columns := _columns(blocks, half)) > count:
+        half += 5.0
+    return columns
+
+
+def _columns(blocks: list[SheetBlock], room: float) -> list[list[SheetBlock]]:
+    """Blocks column by column, none broken, a heading with what follows it."""
+    columns: list[list[SheetBlock]] = [[]]
     for k, block in enumerate(blocks):
         needed = block.height + (blocks[k + 1].height if block.heading and k + 1 < len(blocks) else 0.0)
-        if pages[-1] and sum(placed.height for placed in pages[-1]) + needed > room:
-            pages.append([])
-        pages[-1].append(block)
-    return pages
+        if columns[-1] and _height(columns[-1]) + needed > room:
+            columns.append([])
+        columns[-1].append(block)
+    return columns
 
 
-def _page(blocks: list[SheetBlock], height: float, title: str, number: str) -> Page:
-    top, shapes = EDGE, _foot(height - 8.0, number)
-    for block in blocks:
-        shapes += [moved(item, top) for item in block.shapes]
-        top += block.height
-    return Page(PAGE_MM[0], height, title, tuple(shapes))
+def _page(
+    columns: list[list[SheetBlock]], size: tuple[float, float], title: str, number: str, units: UnitSystem
+) -> Page:
+    aside = size[0] % PAGE_MM[0] / 2 if size[0] > PAGE_MM[0] else 0.0  # what a column leaves of the width
+    shapes = [moved(item, 0.0, aside) for item in _foot(size[1] - 8.0, number, units)]
+    for k, blocks in enumerate(columns):
+        top = EDGE
+        for block in blocks:
+            shapes += [moved(item, top, aside + k * PAGE_MM[0]) for item in block.shapes]
+            top += block.height
+    return Page(*size, title, tuple(shapes))
 
 
-def _foot(y: float, number: str) -> list[Primitive]:
+def _foot(y: float, number: str, units: UnitSystem) -> list[Primitive]:
     """A rule to check the print by, the page, and the caution."""
-    ticks = [(EDGE + 10.0 * k, 2.0 if k % 5 == 0 else 1.0) for k in range(11)]
-    note = "100 mm when printed at full size. Bars are drawn each to its own length."
+    length = CHECK_MM[units]
+    parts, numbered = (16, 4) if units == "inch" else (10, 5)
+    ticks = [(EDGE + length * k / parts, 2.0 if k % numbered == 0 else 1.0) for k in range(parts + 1)]
+    note = f"{check_length(units)} when printed at full size. Bars are drawn each to its own length."
     return [
-        Stroke(((EDGE, y), (EDGE + 100.0, y)), LINE, role="check rule"),
+        Stroke(((EDGE, y), (EDGE + length, y)), LINE, role="check rule"),
         *(Stroke(((x, y), (x, y - tall)), LINE) for x, tall in ticks),
         words(EDGE, y + 3.2, note, 6, SOFT),
         words(RIGHT, y - 1.0, number, 7, SOFT, anchor="end"),
@@ -106,7 +134,7 @@ def _blocks(result: CutPlan, units: UnitSystem) -> list[SheetBlock]:
 
 def _head(result: CutPlan, units: UnitSystem) -> SheetBlock:
     lines = wide_lines([answer(result, units)], 9)
-    title = fitted_line(result.plan.title, 14 * MM_PER_PT, WIDE, bold=True)
+    title = fitted_title(result.plan.title, 14 * MM_PER_PT, WIDE)
     return SheetBlock(
         13.0 + 4.4 * len(lines), (words(EDGE, 5.0, title, 14, bold=True), *paragraph(11.0, 4.4, lines, 9))
     )

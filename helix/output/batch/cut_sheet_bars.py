@@ -22,7 +22,7 @@ from helix.output.batch.cut_table import decimals, left, stock_name
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import SOFT, Area, Primitive, rectangle
 from helix.output.words.words import fixed_length
-from helix.units import UnitSystem, format_length
+from helix.units import UNIT_WORDS, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.batch.cut_plan import CutPlan
@@ -85,8 +85,7 @@ def _said(cut: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name):
         listed = list(pieces)
         words.append(f"{len(listed)} x {named[name]} {fixed_length(listed[0].length_mm, units, decimals(units))}")
-    unit = "in" if units == "inch" else "mm"
-    text = f"{', then '.join(words)} {unit}."
+    text = f"{', then '.join(words)} {UNIT_WORDS[units]}."
     if len(cut.cuts) <= _MOST_PLACES:
         places = ", ".join(fixed_length(piece.to_mm, units, decimals(units)) for piece in cut.cuts)
         text += f" Pieces end, from the first end of the stock, at {places}."

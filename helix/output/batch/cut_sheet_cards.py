@@ -21,7 +21,7 @@ from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.primitives import SOFT, Area, Primitive, Stroke, rectangle
 from helix.output.words.words import fixed_length
 from helix.studies.batch.piece_cuts import MARKS
-from helix.units import UnitSystem, format_force, format_length
+from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
     from helix.studies.batch.piece_cuts import PieceCut
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> SheetBlock:
     """One kind of piece: what to cut, and its marks on a bar whose middle is left out."""
-    unit = "in" if units == "inch" else "mm"
+    unit = UNIT_WORDS[units]
 
     def size(mm: float) -> str:
         return fixed_length(mm, units, decimals(units))

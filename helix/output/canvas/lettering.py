@@ -70,6 +70,18 @@ def fitted_line(text: str, size: float, width: float, *, bold: bool = False) -> 
     return kept.rstrip(" .,;:") + " ..."
 
 
+def fitted_title(text: str, size: float, width: float) -> str:
+    """A bold title, cut off where it must be before the "(invented)" at its end.
+
+    >>> fitted_title("A very long title of a tether (invented)", 10.0, 160.0)
+    'A very long ... (invented)'
+    """
+    last = " (invented)"
+    if not text.endswith(last) or text_width(text, size, True) <= width:
+        return fitted_line(text, size, width, bold=True)
+    return fitted_line(text.removesuffix(last), size, width - text_width(last, size, True), bold=True) + last
+
+
 def font_file(bold: bool = False) -> Path | None:
     """The file of a plain sans serif, DejaVu Sans: the one that comes with matplotlib (which pyvista needs too)."""
     spec = importlib.util.find_spec("matplotlib")

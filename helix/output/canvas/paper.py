@@ -12,7 +12,7 @@ from helix.output.canvas.primitives import Area, Primitive, Text
 from helix.output.shape.colouring import rgb
 from helix.units import MM_PER_INCH
 
-SIZES_MM: Final = {"a4": (297.0, 210.0), "letter": (11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH)}
+SIZES_MM: Final = {"a4": (297.0, 210.0), "a3": (420.0, 297.0), "letter": (11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH)}
 """Width and height of each paper, lying."""
 PT_PER_MM: Final = 72.0 / MM_PER_INCH
 PLAIN_FONT: Final = "helix"

@@ -65,11 +65,11 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Points:
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
-def moved(item: Primitive, down: float) -> Primitive:
-    """A shape so much further down."""
+def moved(item: Primitive, down: float, right: float = 0.0) -> Primitive:
+    """A shape so much further down and to the right."""
     if isinstance(item, Text):
-        return replace(item, y=item.y + down)
-    return replace(item, points=tuple((x, y + down) for x, y in item.points))
+        return replace(item, x=item.x + right, y=item.y + down)
+    return replace(item, points=tuple((x + right, y + down) for x, y in item.points))
 
 
 def disc(x: float, y: float, radius: float, corners: int = 40) -> Points:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from helix.findings import Severity
 from helix.output.canvas.label_places import spread
-from helix.output.canvas.lettering import fitted_line, text_width, wrapped
+from helix.output.canvas.lettering import fitted_line, fitted_title, text_width, wrapped
 from helix.output.canvas.paper import SIZES_MM, Page
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.picture.view import shown_part
@@ -14,7 +14,7 @@ from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, sizes_block, wire_line
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.sheet.sheet_views import LETTER, enlarged_shapes, extent_mm, true_shapes, true_view
-from helix.output.words.answer_words import CAUTION
+from helix.output.words.answer_words import CAUTION, tape_range
 from helix.output.words.words import (
     answer_line,
     findings,
@@ -26,12 +26,13 @@ from helix.output.words.words import (
 )
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.studies.teaching.wire_parts import WirePart, wire_parts
-from helix.units import MM_PER_INCH, UnitSystem
+from helix.units import MM_PER_INCH, UNIT_WORDS, UnitSystem, format_tape
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
-CHECK_MM: Final = 100.0
+CHECK_MM: Final = {"metric": 100.0, "inch": 4.0 * MM_PER_INCH}
+"""Length of the check rule: 100 mm, or 4 inches."""
 CHECK_WORDS: Final = "Check this rule before you trust the drawing"
 MARGIN: Final = 11.0
 _TINTS: Final = {
@@ -51,7 +52,7 @@ _LEAST_ENLARGED: Final = 1.5
 
 
 def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str = "a4") -> Page:
-    """The sheet as shapes in mm on a lying page; paper: "a4" or "letter" (KeyError otherwise).
+    """The sheet as shapes in mm on a lying page; paper: one of `SIZES_MM` (KeyError otherwise).
 
     The joint stands at true size; where the paper is too small for it, the sheet says so in its place.
     """
@@ -75,12 +76,14 @@ _BOLD: Final = frozenset(severity.word for severity in Severity if severity >= S
 
 def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Primitive]:
     """Title, what to cut, the verdict in a line, the wire."""
-    answer, _, parts = answer_line(result, units).partition(":")
+    _, _, parts = answer_line(result, units).partition(":")
+    total, between = result.cut.total_mm, tape_range(result.cut.low_mm, result.cut.high_mm, units)
+    answer = f"Cut {format_tape(total, units)} ({between})"
     size = 6.2
     cut = fitted_line(answer, size, right - left, bold=True)
     beside = left + text_width(cut, size, True) * 0.95 + 4.0
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
-    title = fitted_line(title_of(result), 3.8, (right - left) * 0.44, bold=True)
+    title = fitted_title(title_of(result), 3.8, (right - left) * 0.44)
     verdict = fitted_line(verdict_line(result, units), 3.4, right - left - 6.0, bold=True)
     colour = MARK_COLOURS[shown_severity(result.judgement)]
     return [
@@ -106,45 +109,48 @@ def _views(result: ShapeResult, units: UnitSystem, box: tuple[float, float, floa
     length, tall = extent_mm(shown)
     left, top, right, bottom = box
     true = "True size: lay the joint on it"
-    unit = "in" if units == "inch" else "mm"
+    unit = UNIT_WORDS[units]
     if length <= right - left - 4.0 and tall <= bottom - top - 22.0:
         foot = top + 7.5 + max(tall, 8.0)
         shapes: list[Primitive] = [_heading(true, left, top + 4.0)]
         shapes += true_shapes(shown, true_view(shown, (left + 4.0, top + 6.0, right, foot)), right)
-        shapes += _rule(left + 4.0, foot + 5.5)
+        shapes += _rule(left + 4.0, foot + 5.5, units)
         below = (left, foot + 17.0, right, bottom)
         if below[3] - below[1] > 34.0:
             enlarged, scale = enlarged_shapes(result, shown, below, units, _MOST_SCALE)
             if scale >= _LEAST_ENLARGED:
-                return [*shapes, _heading(f"{scale:g} times as large, {unit}", left, foot + 16.0), *enlarged]
-        rule = _rule(left + 4.0, bottom - 5.5)
+                return [*shapes, _heading(f"{scale:g} times as large. Sizes in {unit}", left, foot + 16.0), *enlarged]
+        rule = _rule(left + 4.0, bottom - 5.5, units)
         whole, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 1.0)
-        return [_heading(f"{true} ({unit})", left, top + 4.0), *rule, *whole] if scale == 1.0 else shapes
+        return [_heading(f"{true}. Sizes in {unit}", left, top + 4.0), *rule, *whole] if scale == 1.0 else shapes
     enlarged, scale = enlarged_shapes(result, shown, (left, top + 6.0, right, bottom - 14.0), units, 0.9)
-    words = f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g} ({unit})"
-    return [_heading(words, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5), *enlarged]
+    words = f"NOT true size: the joint is too large for this paper and is shown at 1 : {1 / scale:.3g}. Sizes in {unit}"
+    return [_heading(words, left, top + 4.0), *_rule(left + 4.0, bottom - 5.5, units), *enlarged]
 
 
-def _rule(x: float, y: float) -> list[Primitive]:
-    """The check rule: 100 mm below the line, inches above it, and what it is for."""
-    end = x + CHECK_MM
+def _rule(x: float, y: float, units: UnitSystem) -> list[Primitive]:
+    """The check rule in the one unit that the sheet is in, 4 inches or 100 mm long, and what it is for."""
+    inch, length = units == "inch", CHECK_MM[units]
+    parts, long, middling = (64, 16, 8) if inch else (100, 10, 5)
+    numbered, step = (16, length / parts) if inch else (20, 1.0)
+    end = x + length
     shapes: list[Primitive] = [Stroke(((x, y), (end, y)), 0.3, INK, "check rule")]
-    for mm in range(101):
-        tick = 2.6 if mm % 10 == 0 else 1.8 if mm % 5 == 0 else 1.1
-        shapes.append(Stroke(((x + mm, y), (x + mm, y + tick)), 0.18 if mm % 10 == 0 else 0.1, INK))
-        if mm % 20 == 0:
-            shapes.append(Text(x + mm, y + 4.9, f"{mm}", LETTER * 0.9, INK, anchor="middle"))
-    for eighth in range(int(CHECK_MM / MM_PER_INCH * 8) + 1):
-        at = x + eighth * MM_PER_INCH / 8
-        tick = 2.2 if eighth % 8 == 0 else 1.0
-        shapes.append(Stroke(((at, y), (at, y - tick)), 0.14, SOFT))
-        if eighth % 8 == 0 and eighth:
-            shapes.append(Text(at + 0.5, y - 1.4, f"{eighth // 8} in", LETTER * 0.9, SOFT))
-    shapes.append(Text(end + 3.2, y + 4.9, "mm", LETTER * 0.9, INK))
-    shapes.append(Text(end + 12.0, y + 0.6, f"{CHECK_WORDS}.", 3.4, INK, True))
-    words = f"It must measure {CHECK_MM:g} mm. If it does not, print again at 100 %, not fitted to the page."
-    shapes.append(Text(end + 12.0, y + 4.6, words, LETTER * 1.1, INK))
+    for k in range(parts + 1):
+        at, tick = x + k * step, 2.6 if k % long == 0 else 1.8 if k % middling == 0 else 1.1
+        shapes.append(Stroke(((at, y), (at, y + tick)), 0.18 if k % long == 0 else 0.1, INK))
+        if k % numbered == 0:
+            number = f"{k // numbered if inch else k}"
+            shapes.append(Text(at, y + 4.9, number, LETTER * 0.9, INK, anchor="middle"))
+    shapes.append(Text(end + 3.2, y + 4.9, UNIT_WORDS[units] if inch else "mm", LETTER * 0.9, INK))
+    shapes.append(Text(end + 14.0, y + 0.6, f"{CHECK_WORDS}.", 3.4, INK, True))
+    words = f"It must measure {check_length(units)}. If it does not, print again at 100 %, not fitted to the page."
+    shapes.append(Text(end + 14.0, y + 4.6, words, LETTER * 1.1, INK))
     return shapes
+
+
+def check_length(units: UnitSystem) -> str:
+    """Length of the check rule in words."""
+    return "4 inches" if units == "inch" else "100 mm"
 
 
 def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
@@ -152,9 +158,9 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     parts, marks = wire_parts(result), ink_marks(result)
     own, room = parts[-1].begins_mm, right - left - 24.0
     scale = 1.0 if own <= room else room / own
-    unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
+    unit, decimals = UNIT_WORDS[units], 2 if units == "inch" else 1
     words = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
-    heading = f"Ink the straight wire, {unit} from the tag's cut end, {words}"
+    heading = f"Ink the straight wire {words}. Distances in {unit} from the tag's cut end"
     shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
     shapes.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
     y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
@@ -163,8 +169,8 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     for part, (a, b) in zip(parts, edges, strict=True):
         shapes.append(Area(rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
     shapes += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
-    total = fixed_length(result.cut.total_mm, units, decimals)
-    shapes.append(Text(right, y - 3.2, f"{total} in all", LETTER, INK, True, "end"))
+    total = format_tape(result.cut.total_mm, units) if units == "inch" else fixed_length(result.cut.total_mm, units, 1)
+    shapes.append(Text(right, y - 3.2, f"all: {total}", LETTER, INK, True, "end"))
     shapes.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
     shapes.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
 
@@ -201,7 +207,7 @@ def _tint(part: WirePart) -> str:
 def _columns(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """What to count, measure and check, and what was found, beside each other."""
     shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT)]
-    widths = (53.0, 52.0, 78.0)
+    widths = (50.0, 51.0, 82.0)
     gap = 6.0
     x = left
     blocks = (counts_block(result), sizes_block(result, units), bends_block(result))

@@ -8,7 +8,7 @@ from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.batch.cut_table import cut_plan_document, short_text
 from helix.output.report.record import record
 from helix.studies.batch.cut_plan import CutPlan, cut_plan
-from helix.tasks.options import PLAN_FILE, Option, number, units
+from helix.tasks.options import PAPER, PLAN_FILE, Option, number, units
 from helix.tasks.task import Given, Output, Task
 
 
@@ -28,6 +28,7 @@ TASK = Task(
             usual="2.5 to 18, by its size",
             label="Seconds to look for the best list",
         ),
+        PAPER,
         units(),
     ),
     run=lambda given: cut_plan(given.plan, seconds=given.seconds, on_output=given.on_output),
@@ -40,7 +41,7 @@ TASK = Task(
             "sheet",
             "also write a sheet for the bench to print, .pdf or .svg",
             (".pdf", ".svg"),
-            lambda result, given, suffix: sheet_bytes(result, given.system, suffix[1:]),
+            lambda result, given, suffix: sheet_bytes(result, given.system, suffix[1:], paper=given.paper),
             said="sheet written to {}",
             short="-o",
         ),

@@ -7,7 +7,7 @@ from helix.output.report.document import Answer
 from helix.output.shape.shape_answers import drawn_answer
 from helix.output.sheet.sheet import sheet_page
 from helix.studies.shape.shape import ShapeResult, shape
-from helix.tasks.options import RECIPE, Option, choice, units
+from helix.tasks.options import PAPER, RECIPE, units
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
@@ -18,11 +18,7 @@ def _done(result: ShapeResult, given: Given) -> Answer:
 
 
 TASK = Task(
-    options=(
-        RECIPE,
-        Option("paper", "size of the paper", choice(a4="A4", letter="Letter"), "a4", label="Paper"),
-        units(),
-    ),
+    options=(RECIPE, PAPER, units()),
     run=lambda given: shape(given.recipe),
     answer=_done,
     files=(

@@ -19,18 +19,22 @@ from typing import Any
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from helix.commands.main import main
+from helix.model.batch.plan import read_plan
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
+from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture.view import shown_part
 from helix.output.sheet.sheet import CHECK_WORDS, sheet_page
+from helix.studies.batch.cut_plan import cut_plan
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import ink_marks
 from helix.studies.teaching.wire_parts import wire_parts
-from helix.units import format_length
+from helix.units import format_length, format_tape
 
 ROOT = Path(__file__).resolve().parents[3]
 GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"
@@ -79,7 +83,7 @@ class Printed:
 
 def printed(data: bytes) -> Printed:
     """Read the PDF back by its operators, with whatever matrix they set."""
-    from pypdf import PdfReader
+
     from pypdf.generic import ContentStream
 
     reader = PdfReader(io.BytesIO(data))
@@ -170,6 +174,16 @@ def test_check_rule_is_true(sheet: Printed) -> None:
     assert ticks == pytest.approx(np.arange(101.0), abs=1e-3)
 
 
+def test_check_rule_is_4_inches_where_the_sheet_is_in_inches(good: ShapeResult) -> None:
+    page = sheet_page(good, "inch")
+    (rule,) = (item for item in page.shapes if isinstance(item, Stroke) and item.role == "check rule")
+    assert np.ptp(rule.points, axis=0) == pytest.approx([101.6, 0.0])
+    said = " ".join(words(page))
+    assert "It must measure 4 inches." in said
+    assert "Distances in inches from the tag's cut end" in said
+    assert not re.search(r"\bin in\b|\bmm\b", said)
+
+
 def true_wire(sheet: Printed, d: float) -> np.ndarray:
     """Points of the lines as wide as the wire is thick: the wire at true size."""
     return np.concatenate([line.points for line in sheet.lines if abs(line.width / d - 1.0) < 1e-4])
@@ -248,10 +262,16 @@ def test_a_joint_that_fits_is_not_called_too_large(good: ShapeResult) -> None:
         ("opposite-hand-barrel", "letter", "inch"),
         ("wraps-only", "letter", "metric"),
         ("twist-only", "a4", "inch"),
+        ("over-twist", "a3", "inch"),
     ],
 )
 def test_nothing_runs_past_the_paper_and_no_words_collide(name: str, paper: str, units: Any) -> None:
-    page = sheet_page(shape(read_recipe(FAULTS / f"{name}.toml")), units, paper=paper)
+    result = shape(read_recipe(FAULTS / f"{name}.toml"))
+    (finding, *_) = result.findings
+    title = " ".join(["A tether of the outer reef"] * 6) + " (invented)"
+    result = replace(result, recipe=replace(result.recipe, title=title), findings=(finding,) * 12)
+    page = sheet_page(result, units, paper=paper)
+    assert any(text.endswith("... (invented)") for text in words(page))
     boxes, boxes_of = [], []
     for item in page.shapes:
         if isinstance(item, Text):
@@ -285,7 +305,7 @@ def test_numbers_are_those_of_the_result_in_the_units_asked_for(good: ShapeResul
     made = good.finished
     for size in (made.length_mm, made.overall_length_mm, made.eye_inside_width_mm, good.recipe.wire.diameter_mm):
         assert format_length(size, units) in said
-    assert any(text.startswith(f"Cut {format_length(good.cut.total_mm, units)}") for text in said)
+    assert any(text.startswith(f"Cut {format_tape(good.cut.total_mm, units)}") for text in said)
     assert "5 (right-hand)" in said
 
 
@@ -310,7 +330,7 @@ def test_the_same_sheet_gives_the_same_bytes_and_no_title_breaks_it(good: ShapeR
 
 def test_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "sheet.pdf"
-    assert main(["sheet", str(FAULTS / "wraps-only.toml"), "-o", str(target), "--paper", "letter", "--strict"]) == 1
+    assert main(["sheet", str(FAULTS / "wraps-only.toml"), "-o", str(target), "--paper", "Letter", "--strict"]) == 1
     assert target.read_bytes().startswith(b"%PDF-")
     assert "100 %" in capsys.readouterr().out
     assert main(["sheet", str(GOOD), "-o", str(target)]) == 2
@@ -323,7 +343,7 @@ def test_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[
         (["no.toml", "-o", "sheet.pdf"], 1),
         (["no.toml", "-o", "nowhere/sheet.pdf"], 2),
         ([str(GOOD), "-o", "sheet.png"], 1),
-        ([str(GOOD), "-o", "sheet.pdf", "--paper", "a3"], 1),
+        ([str(GOOD), "-o", "sheet.pdf", "--paper", "a5"], 1),
         ([str(FAULTS / "lay-two.toml"), "-o", "sheet.pdf"], 1),
     ],
 )
@@ -335,3 +355,18 @@ def test_bad_input_is_one_line_a_fault_and_no_file(
     assert main(["sheet", *arguments]) == 2
     assert len(capsys.readouterr().err.splitlines()) == lines
     assert list(tmp_path.iterdir()) == []
+
+
+def test_cut_sheet_has_the_paper_asked_for_and_loses_nothing() -> None:
+    """Each paper has its size, a rule of 4 inches or 100 mm, and the words that A4 has."""
+    plan = cut_plan(read_plan(ROOT / "docs" / "examples" / "reef-station.toml"))
+    lines: dict[str, set[str]] = {}
+    for paper, size in (("a4", (210.0, 297.0)), ("a3", (420.0, 297.0)), ("letter", (215.9, 279.4))):
+        pages = PdfReader(io.BytesIO(sheet_bytes(plan, "inch", paper=paper))).pages
+        assert (float(pages[0].mediabox.width) * MM, float(pages[0].mediabox.height) * MM) == pytest.approx(
+            size, abs=1e-3
+        )
+        said = {line for page in pages for line in page.extract_text().splitlines()}
+        assert any("4 inches when printed at full size" in line for line in said)
+        lines[paper] = {line for line in said if not line.startswith("page ")}
+    assert lines["a4"] == lines["a3"] == lines["letter"]
