@@ -18,6 +18,7 @@ from helix.output.batch.cut_sheet_parts import (
     RIGHT,
     WIDE,
     SheetBlock,
+    columns,
     paragraph,
     title_block,
     wide_lines,
@@ -58,8 +59,8 @@ def sheet_bytes(result: CutPlan, units: UnitSystem, kind: str = "pdf", *, paper:
         halves = _halves(blocks, most)
         height = max(tall, _LEAST_ROOM + max(_height(column) for column in halves))
         return page_svg(_page(halves, (wide, height), title, "page 1 of 1", units)).encode()
-    columns = _columns(blocks, tall - _LEAST_ROOM)
-    pages = [columns[k : k + most] for k in range(0, len(columns), most)]
+    filled = columns(blocks, tall - _LEAST_ROOM)
+    pages = [filled[k : k + most] for k in range(0, len(filled), most)]
     return page_pdf(*(
         _page(page, (wide, tall), title, f"page {number} of {len(pages)}", units)
         for number, page in enumerate(pages, 1)
@@ -75,28 +76,17 @@ def _halves(blocks: list[SheetBlock], count: int) -> list[list[SheetBlock]]:
     if count == 1:
         return [blocks]
     half = max(max(block.height for block in blocks), _height(blocks) / 2)
-    while len(columns := _columns(blocks, half)) > count:
+    while len(made := columns(blocks, half)) > count:
         half += 5.0
-    return columns
-
-
-def _columns(blocks: list[SheetBlock], room: float) -> list[list[SheetBlock]]:
-    """Blocks column by column, none broken, a heading with what follows it."""
-    columns: list[list[SheetBlock]] = [[]]
-    for k, block in enumerate(blocks):
-        needed = block.height + (blocks[k + 1].height if block.heading and k + 1 < len(blocks) else 0.0)
-        if columns[-1] and _height(columns[-1]) + needed > room:
-            columns.append([])
-        columns[-1].append(block)
-    return columns
+    return made
 
 
 def _page(
-    columns: list[list[SheetBlock]], size: tuple[float, float], title: str, number: str, units: UnitSystem
+    filled: list[list[SheetBlock]], size: tuple[float, float], title: str, number: str, units: UnitSystem
 ) -> Page:
     aside = size[0] % PAGE_MM[0] / 2 if size[0] > PAGE_MM[0] else 0.0  # what a column leaves of the width
     shapes = [moved(item, 0.0, aside) for item in _foot(size[1] - 8.0, number, units)]
-    for k, blocks in enumerate(columns):
+    for k, blocks in enumerate(filled):
         top = EDGE
         for block in blocks:
             shapes += [moved(item, top, aside + k * PAGE_MM[0]) for item in block.shapes]

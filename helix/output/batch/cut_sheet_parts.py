@@ -67,3 +67,14 @@ def hatched(x: float, y: float, wide: float, tall: float, step: float = 1.5) -> 
         low, high = max(along - wide, 0.0), min(along, tall)
         lines.append(Stroke(((x + along - low, y + tall - low), (x + along - high, y + tall - high)), LINE))
     return lines
+
+
+def columns(blocks: list[SheetBlock], room: float) -> list[list[SheetBlock]]:
+    """Blocks column by column, none broken, a heading with what follows it."""
+    made: list[list[SheetBlock]] = [[]]
+    for k, block in enumerate(blocks):
+        needed = block.height + (blocks[k + 1].height if block.heading and k + 1 < len(blocks) else 0.0)
+        if made[-1] and sum(placed.height for placed in made[-1]) + needed > room:
+            made.append([])
+        made[-1].append(block)
+    return made

@@ -13,6 +13,7 @@ from helix.output.report.document import Answer
 from helix.output.report.document_html import document_html
 from helix.output.report.record import record
 from helix.output.teaching.compare_picture import WIDTH_PX, compare_canvas, compare_document, compare_png
+from helix.output.teaching.handout import handout_pdf
 from helix.output.teaching.teaching_answers import compare_answer
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.compare_words import difference_lines
@@ -25,6 +26,7 @@ from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
 MOST_COMPARED: Final = 8
+HANDOUT: Final = ".pdf"
 
 
 def _counted(given: Given) -> Iterator[ValidationIssue]:
@@ -48,6 +50,8 @@ def _compared(given: Given) -> Comparison:
 
 
 def _drawn(comparison: Comparison, given: Given, suffix: str) -> str | bytes:
+    if suffix == HANDOUT:
+        return handout_pdf(comparison, given.system)
     vector = suffix == DRAWING or gl.rendering_problem() is not None  # there the wire is plain metal
     theme = THEMES[given.theme]
     canvas = compare_canvas(
@@ -88,8 +92,8 @@ TASK = Task(
     files=(
         Output(
             "output",
-            "file to write: .png, .svg, or .html with every number",
-            (PICTURE, DRAWING, PAGE),
+            "file to write: .png, .svg, .html with every number, or .pdf, a handout with questions in front, answers behind",
+            (PICTURE, DRAWING, PAGE, HANDOUT),
             _drawn,
             short="-o",
             required=True,
