@@ -280,8 +280,8 @@ def format_turns(turns: float) -> str:
 
 
 def _parted(value: float, parts: int) -> str:
-    """Write a number as a whole number and a fraction in lowest terms, to the nearest of so many parts."""
-    whole, rest = divmod(round(value * parts), parts)
+    """Write a number as a whole number and a fraction in lowest terms, to the nearest of so many parts, a tie to the larger."""
+    whole, rest = divmod(math.floor(value * parts + 0.5 + 1e-9), parts)
     if not rest:
         return f"{whole}"
     common = math.gcd(rest, parts)
@@ -309,6 +309,31 @@ def format_force(newton: float, system: UnitSystem = "metric") -> str:
     ('881 N', '198 lbf', '5.10 N')
     """
     return _shown(newton / N_PER_LBF, 3, "lbf") if system == "inch" else _shown(newton, 3, "N")
+
+
+def format_line_load(n_per_mm: float, system: UnitSystem = "metric") -> str:
+    """Return a force along a line of contact for people: N a millimetre, or lbf an inch with "inch".
+
+    Parameters
+    ----------
+    n_per_mm : float
+        Force in N on each mm.
+    system : UnitSystem, optional
+        "metric" or "inch".
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
+    >>> format_line_load(490.9), format_line_load(490.9, "inch")
+    ('491 N a millimetre', '2803 lbf an inch')
+    """
+    if system == "inch":
+        return f"{n_per_mm * MM_PER_INCH / N_PER_LBF:.0f} lbf an inch"
+    return f"{n_per_mm:.0f} N a millimetre"
 
 
 def format_stress(mpa: float, system: UnitSystem = "metric") -> str:

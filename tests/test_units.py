@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import re
+from fractions import Fraction
 
 import pint
 import pytest
@@ -18,7 +19,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix import units
-from helix.units import parse
+from helix.units import format_tape, parse
 
 REGISTRY = pint.UnitRegistry()
 
@@ -214,3 +215,19 @@ def test_lengths_as_people_are_shown_them(mm, system, shown):
 @given(st.sampled_from(["angle", "force", "stress", "density", "length", "none"]))
 def test_the_example_of_each_dimension_reads(dimension):
     assert parse(units.example(dimension).strip('"'), dimension) > 0.0
+
+
+def test_a_tape_shows_the_nearest_sixteenth() -> None:
+    for sixteenths in range(1, 400):
+        whole, rest = divmod(sixteenths, 16)
+        for off in (-0.4999, 0.0, 0.4999):  # of a sixteenth: never another one
+            text = format_tape((sixteenths + off) * 25.4 / 16.0, "inch").removesuffix(" in")
+            parts = [Fraction(part) for part in text.split()]
+            assert sum(parts) == Fraction(sixteenths, 16)
+            assert len(parts) == bool(whole) + bool(rest)
+    assert format_tape(15.97 * 25.4, "inch") == "16 in"
+    assert (
+        format_tape(1.0 / 32.0 * 25.4, "inch") == "1/16 in"
+    )  # a tie goes to the longer one: what is too long can be cut
+    assert format_tape(3.0 / 32.0 * 25.4, "inch") == "1/8 in"
+    assert format_tape(459.6) == "460 mm"

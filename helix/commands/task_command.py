@@ -58,7 +58,11 @@ def _add_option(parser: argparse.ArgumentParser, option: Option) -> None:
         parser.add_argument(flag(option.key), action="store_true", help=text)
     elif option.kind.words:
         parser.add_argument(
-            flag(option.key), choices=tuple(option.kind.words), type=_word_of(option.kind.words), help=text
+            flag(option.key),
+            choices=(*option.kind.words, *option.kind.other_words),
+            type=_word_of((*option.kind.words, *option.kind.other_words)),
+            metavar=f"{{{','.join(option.kind.words)}}}",
+            help=text,
         )
     else:
         action = "append" if option.many else "store"

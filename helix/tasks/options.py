@@ -28,13 +28,14 @@ class Kind:
     """What an option takes.
 
     name: "text", "choice", "tick", or of a file that is opened first: "recipe", "recipes", "plan", "pulls", "mapping",
-    "slip tests". letters: what stands for the value in a usage line. words: of a choice, each with its meaning.
+    "slip tests". letters: what stands for the value in a usage line. words: of a choice, each with its meaning; other_words: taken for one of them.
     """
 
     name: str
     read: Reader
     letters: str = "TEXT"
     words: Mapping[str, str] = field(default_factory=dict)
+    other_words: Mapping[str, str] = field(default_factory=dict)
 
 
 def as_given(value: Any, recipe: Recipe | None) -> Any:
@@ -236,7 +237,17 @@ RECIPE: Final = Option("recipe", "recipe file (TOML); helix new writes one", REC
 PAPER: Final = Option("paper", "size of the paper", choice(a4="A4", a3="A3", letter="Letter"), "a4", label="Paper")
 
 
+_SYSTEMS: Final = choice("metric", "inch")
+_OTHER_SYSTEMS: Final = {"in": "inch"}
+UNIT_SYSTEM: Final = Kind(
+    "choice",
+    lambda text, recipe: _SYSTEMS.read(_OTHER_SYSTEMS.get(text, text), recipe),
+    words=_SYSTEMS.words,
+    other_words=_OTHER_SYSTEMS,
+)
+
+
 def units(what: str = "sizes", default: str | None = None) -> Option:
     """The unit system of what people read; the recipe's own where there is no default."""
     usual = "" if default else "as the recipe says"
-    return Option("units", f"what to show {what} in", choice("metric", "inch"), default=default, usual=usual)
+    return Option("units", f"what to show {what} in", UNIT_SYSTEM, default=default, usual=usual)

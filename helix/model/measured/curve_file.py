@@ -17,7 +17,7 @@ from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
 from helix.model.recipe.file_keys import Key, least
 from helix.model.recipe.file_table import Faults, Table, kind
 from helix.model.recipe.recipe_file import Kind, key_lines, toml_values
-from helix.units import Dimension, parse
+from helix.units import Dimension, UnitSystem, parse
 from helix.values import Values
 
 Array: TypeAlias = NDArray[np.float64]
@@ -38,6 +38,10 @@ unit = "mm"           # mm, cm, m, in
 skip = 0              # rows above the heading
 units_row = false     # whether a row of units stands under the heading
 """
+_IN_INCHES: Final = {
+    'unit = "N"            # N, kN, lbf or kgf': 'unit = "lbf"          # lbf, N, kN or kgf',
+    'unit = "mm"           # mm, cm, m, in': 'unit = "in"           # in, mm, cm, m',
+}
 _MOST_NAMED: Final = 20
 MAPPING: Final = Kind(
     "mapping",
@@ -46,6 +50,18 @@ MAPPING: Final = Kind(
 )
 _SKIP: Final = Key(name="skip", kind="count", limits=least(0, 10_000))
 _KEYS: Final = {"load": ("column", "unit"), "extension": ("column", "unit"), "file": ("skip", "units_row")}
+
+
+def mapping_template(units: UnitSystem) -> str:
+    """The mapping to start from, with the units of that system.
+
+    >>> [line for line in mapping_template("inch").splitlines() if line.startswith("unit ")][1]
+    'unit = "in"           # in, mm, cm, m'
+    """
+    text = MAPPING_TEMPLATE
+    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
+        text = text.replace(metric, inch)
+    return text
 
 
 @dataclass(frozen=True)

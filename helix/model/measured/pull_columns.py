@@ -5,6 +5,8 @@ from __future__ import annotations
 from difflib import get_close_matches
 from typing import Final, Literal, TypeAlias
 
+from helix.units import UnitSystem
+
 Ending: TypeAlias = Literal["joint", "clear", "unwound", "grip", "stopped"]
 
 FAILURES: Final[dict[str, tuple[Ending, str]]] = {
@@ -77,7 +79,13 @@ def failure_word(text: str) -> str:
     raise InputValueError("not-a-choice", wanted=f"one of {', '.join(FAILURES)}", got=got, hint=meant)
 
 
-def template_text() -> str:
+_IN_INCHES: Final = {
+    "0.737 mm": "0.029 in", "2.95 mm": "0.116 in", "620 N": "140 lbf", "20 mm/min": "0.8 in/min",
+    "N, kN, lbf or kgf": "lbf, or another force",
+}  # fmt: skip
+
+
+def template_text(units: UnitSystem = "metric") -> str:
     """What `helix pulls template` writes: the heading, then every column explained in rows that are not read."""
     lines = [
         ",".join(COLUMNS),
@@ -90,4 +98,7 @@ def template_text() -> str:
         "#",
         "# A row with neither load nor failure counts as not tested yet.",
     ]
-    return "\n".join(lines) + "\n"
+    text = "\n".join(lines) + "\n"
+    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
+        text = text.replace(metric, inch)
+    return text

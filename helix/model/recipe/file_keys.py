@@ -95,7 +95,7 @@ class Key:
 
     name: in the file. kind: what it holds. help: what it is, a phrase; more: what docs/ say besides. limits: its range.
     default: as the file would write it, None where nothing is filled in. assumed: whether the default is helix's own.
-    word: text that stands for no value. choices: words, each with the page's text for it. example: a text that reads.
+    word: text that stands for no value. choices: words, each with the page's text for it; other_words: taken for one of them. example: a text that reads.
     attr: the attribute of the frozen part, where name and unit do not make it; "" for none. needed: whether a recipe without it is refused.
     in_d: whether d, the wire diameter, may be its unit. longest: characters of a text. also: what people write for it.
     comment: of the template, where it is not the help; off: whether the template has it behind a number sign.
@@ -112,6 +112,7 @@ class Key:
     assumed: bool = False
     word: str = ""
     choices: Mapping[str, str] = field(default_factory=dict)
+    other_words: Mapping[str, str] = field(default_factory=dict)
     example: str = ""
     attr: str | None = None
     needed: bool = False

@@ -151,8 +151,8 @@ class Table:
 
     def _choice(self, key: Key, value: object) -> str | None:
         """One of a few words."""
-        if isinstance(value, str) and value in key.choices:
-            return value
+        if isinstance(value, str) and (word := key.other_words.get(value, value)) in key.choices:
+            return word
         listed = " or ".join(f'"{choice}"' for choice in key.choices)
         near = get_close_matches(value.strip().lower(), key.choices, n=1) if isinstance(value, str) else []
         hint = f'; did you mean "{near[0]}"?' if near else ""

@@ -20,7 +20,7 @@ TOP: Final = (
     Key(name="title", kind="text", help="one line of text, shown with the answer", example="My joint",
         default="Untitled joint", also=("name",), comment="", docs=(None, "1 to 200 characters")),
     Key(name="units", kind="choice", help="what people are shown; JSON and CSV are metric all the same",
-        choices={"metric": "mm and N", "inch": "in and lbf"}, default="metric", assumed=True,
+        choices={"metric": "mm and N", "inch": "in and lbf"}, other_words={"in": "inch"}, default="metric", assumed=True,
         comment='what you are shown: "metric" or "inch"'),
 )  # fmt: skip
 

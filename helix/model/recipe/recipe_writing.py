@@ -58,6 +58,7 @@ def recipe_template(units: UnitSystem) -> str:
     text = "\n".join(lines) + "\n"
     if units == "inch":
         exactly = " whatever you leave out keeps the value shown."
+        text = text.replace('"6 mm", "1/4 in", "90 deg", "700 N", "150 lbf"', '"1/4 in", "90 deg", "150 lbf"', 1)
         text = text.replace(exactly, f"\n#{exactly.replace('out keeps', 'out, but for units, keeps')[:-1]}, to 2 %.", 1)
     return text
 

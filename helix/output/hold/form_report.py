@@ -49,7 +49,7 @@ def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
         Heading("Springback"),
         *(Para(line) for line in springback_lines(result, units)),
         Heading("Assumptions"),
-        Bullets(result.assumptions),
+        Bullets((*result.assumptions, f"A hand gives {format_force(result.hand_force_n, units)}.")),
         Para(CAUTION),
     ]
     return Document(title, tuple(blocks))

@@ -24,7 +24,7 @@ from helix.studies.hold.hold_result import BreakHold, HoldResult
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.places.load_path import LoadPath
 from helix.studies.hold.sensitivity import Answer, Bar
-from helix.units import N_PER_LBF, UnitSystem
+from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem
 
 FILLS: Final = {"locks": "#cfe3f1", "marginal": "#f6dfa0", "unwinds": "#e08a5f", "no model": "#ffffff"}
 _DASHES: Final = ("-", "--", ":")
@@ -273,31 +273,34 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
     return Chart("hold-sensitivity", "What moves the answer", caption, draw, height_mm=110.0)
 
 
-def path_chart(path: LoadPath, result: HoldResult) -> Chart:
+def path_chart(path: LoadPath, result: HoldResult, units: UnitSystem = "metric") -> Chart:
     """What each part of the wire carries, presses and is bent, along the wire."""
+    inch = units == "inch"
+    per, unit = (MM_PER_INCH, "in") if inch else (1.0, "mm")
+    per_n, force = (N_PER_LBF, "lbf") if inch else (1.0, "N")
 
     def draw(figure: Any) -> None:
         carried, contact, strain = figure.subplots(3, 1, sharex=True)
-        s = path.s_mm - path.s_mm[0]
+        s = (path.s_mm - path.s_mm[0]) / per
         for dash, (key, share) in zip(_DASHES, path.carried_proportion.items(), strict=False):
             name = "by halves" if key == "W" else f"model {model_name(key)}"
             carried.plot(s, share, color=PLAIN, linestyle=dash, label=name)
         carried.set_ylabel("share of\nthe load")
         carried.set_ylim(0.0, 1.08)
         carried.legend(loc="upper right")
-        contact.plot(s, path.contact_n_per_mm, color=PLAIN)
-        contact.set_ylabel("contact,\nN per mm")
+        contact.plot(s, path.contact_n_per_mm * per / per_n, color=PLAIN)
+        contact.set_ylabel(f"contact,\n{force} per {unit}")
         contact.set_ylim(bottom=0.0)
         strain.plot(s, path.strain, color=PLAIN)
         strain.axhline(limits.STRAIN_OK, color=QUIET, linestyle=":")
         strain.set_ylabel("bend\nstrain")
         strain.set_ylim(bottom=0.0)
-        strain.set_xlabel("along the wire, mm, from the standing leg to the stub")
+        strain.set_xlabel(f"along the wire, {'inches' if inch else 'mm'}, from the standing leg to the stub")
         _sections(carried, (carried, contact, strain), s, path.section)
         for bend in result.breaks:
             if bend.place == result.governs_place:
                 for axes in (carried, contact, strain):
-                    axes.axvline(bend.s_mm - path.s_mm[0], color=JOINT, linewidth=1.2)
+                    axes.axvline((bend.s_mm - path.s_mm[0]) / per, color=JOINT, linewidth=1.2)
         figure.subplots_adjust(left=0.1, right=0.98, top=0.8, bottom=0.1, hspace=0.12)
 
     where = "the weakest place" if result.governs_place not in ("unwinding", "wire", "no model") else ""

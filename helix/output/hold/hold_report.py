@@ -43,7 +43,7 @@ def hold_document(
     fewer: float | None = None,
 ) -> Document:
     """The whole answer; fitted: the calibration behind it, where it is the user's own; charts: with pictures; fewer: as in its answer."""
-    title = title_of(result)
+    title = title_of(result, units)
     blocks: list[Block] = [Heading(title, 1), hold_answer(result, units, fewer), *detail_blocks(result, units)]
     if fitted is not None:
         blocks += calibration_blocks(fitted, units, result)
@@ -65,11 +65,11 @@ def hold_document(
     return Document(title, tuple(block for block in blocks if not (isinstance(block, Para) and not block.text)))
 
 
-def title_of(result: HoldResult) -> str:
+def title_of(result: HoldResult, units: UnitSystem = "metric") -> str:
     """The recipe's title with its counts and its wire."""
     recipe = result.recipe
     title = " ".join(recipe.title.split()) or "Twisted wire joint"
-    return f"{title}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps, {_wire(result)}"
+    return f"{title}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps, {_wire(result, units)}"
 
 
 def detail_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
@@ -255,9 +255,9 @@ def _charts(result: HoldResult, units: UnitSystem) -> tuple[Chart, ...]:
     return (*layers, models_chart(result, units), bends_chart(result))
 
 
-def _wire(result: HoldResult) -> str:
+def _wire(result: HoldResult, units: UnitSystem) -> str:
     wire = result.recipe.wire
-    return f"{wire.size + ', ' if wire.size else ''}{format_length(wire.diameter_mm)} {wire.material}"
+    return f"{wire.size + ', ' if wire.size else ''}{format_length(wire.diameter_mm, units)} {wire.material}"
 
 
 def _slip(newton: float, result: HoldResult, units: UnitSystem) -> str:

@@ -16,13 +16,13 @@ from helix.output.words.sentence_format import chance_words
 from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
-from helix.units import UnitSystem, format_force
+from helix.units import UnitSystem, format_force, format_line_load
 
 
 def why_document(why: WhyResult, units: UnitSystem = "metric", charts: bool = False) -> Document:
     """The page as a document; charts: with pictures (they are drawn when it is written as HTML)."""
     result = why.hold
-    title = f"Why: {title_of(result)}"
+    title = f"Why: {title_of(result, units)}"
     blocks: list[Block] = [Heading(title, 1), why_answer(why, units), *detail_blocks(result, units)]
     blocks += [
         Heading("The one change that helps most"),
@@ -38,7 +38,7 @@ def why_document(why: WhyResult, units: UnitSystem = "metric", charts: bool = Fa
         from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart, path_chart
 
         layers = [layers_chart(result, units)] if result.layers else []
-        blocks += [*layers, path_chart(why.load_path, result), models_chart(result, units), bends_chart(result)]
+        blocks += [*layers, path_chart(why.load_path, result, units), models_chart(result, units), bends_chart(result)]
     blocks += [
         Heading("The weakest place"),
         Para(weakest_line(result, units)),
@@ -149,7 +149,7 @@ def path_lines(why: WhyResult, units: UnitSystem) -> tuple[str, ...]:
         )
     press = float(path.contact_n_per_mm.max())
     lines.append(
-        f"The legs press on each other, and the wire on the pin, with up to {press:.0f} N a millimetre; the barrel has sprung "
+        f"The legs press on each other, and the wire on the pin, with up to {format_line_load(press, units)}; the barrel has sprung "
         "open a little and sits loose."
     )
     return tuple(lines)

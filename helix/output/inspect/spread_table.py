@@ -37,7 +37,7 @@ def _answer(result: SpreadResult, units: UnitSystem) -> list[str]:
     for name, total in (("Cut", result.cut), ("Finished length", result.finished)):
         low, high = format_length(total.low_mm, units), format_length(total.high_mm, units)
         lines.append(
-            f"{name} {format_length(total.nominal_mm, units)} as stated; {low} to {high} in 95 of 100 joints with these "
+            f"{name} {format_length(total.nominal_mm, units)} as stated; {low} to {high} for 95 of 100 joints with these "
             "errors."
         )
     doubtful = [bend for bend in result.bends if limits.VERDICT_DOUBTFUL < _share(bend) < 1.0 - limits.VERDICT_DOUBTFUL]
@@ -134,6 +134,6 @@ def _check(result: SpreadResult, units: UnitSystem) -> str:
     check = result.check
     return (
         f"{result.draws:,} trials from seed {result.seed}. The table behind them, of {result.builds} exact joints, is off "
-        f"exact ones at {check.points} random points by at most {format_length(check.cut_mm, units)} in the cut, "
-        f"{format_length(check.finished_mm, units)} in the finished length and {check.strain:.3f} in strain."
+        f"exact ones at {check.points} random points by at most {format_length(check.cut_mm, units)} for the cut, "
+        f"{format_length(check.finished_mm, units)} for the finished length and {check.strain:.3f} for strain."
     )

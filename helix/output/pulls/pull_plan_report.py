@@ -19,7 +19,7 @@ from helix.studies.pulls_plan.load_cells import CellChoice
 from helix.studies.pulls_plan.pull_by_size import STRESS_RATE_MPA_S
 from helix.studies.pulls_plan.pull_order import OrderRow
 from helix.studies.pulls_plan.pull_plan import PlanResult
-from helix.units import UnitSystem
+from helix.units import KG_PER_LB, MM_PER_INCH, MPA_PER_KSI, N_PER_LBF, UnitSystem, format_tape
 
 _ACROSS, _DOWN = 3, 9  # labels on a sheet
 
@@ -45,7 +45,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
             tuple(
                 (
                     shown.load(c.cell.capacity_n), c.cell.grade,
-                    plain_number(c.cell.resolution_n / (4.4482216152605 if units == "inch" else 1.0))
+                    plain_number(c.cell.resolution_n / (N_PER_LBF if units == "inch" else 1.0))
                     + (" assumed" if c.cell.assumed else ""),
                     shown.load(c.cell.lower_limit_n), explain(c.reason, units).what,
                 )
@@ -127,21 +127,24 @@ def shows_words(plan: PlanResult) -> str:
 
 def _by_size(plan: PlanResult, shown: PullFormat) -> Table | None:
     """The test day, size by size."""
+    inch = shown.units == "inch"
+    per_energy, energy = (N_PER_LBF * MM_PER_INCH / 1000.0, "lbf inches") if inch else (1.0, "J")
+    rounded = "rounded up" if inch else "to the next 100 mm"
     rows = tuple(
         (
             size.size, str(size.pieces) if size.pieces else "as it goes", str(size.controls),
             f"{shown.load(size.load_low_n)} to {shown.load(size.load_high_n)}",
             NONE if size.cell is None else shown.load(size.cell.cell.capacity_n),
-            f"{shown.load(size.load_rate_n_s[0])} to {shown.load(size.load_rate_n_s[1])}", f"{size.energy.energy_j:.2g}",
+            f"{shown.load(size.load_rate_n_s[0])} to {shown.load(size.load_rate_n_s[1])}", f"{size.energy.energy_j / per_energy:.2g}",
             shown.long(size.cut_mm), shown.long(size.stock_mm),
         )
         for size in plan.by_size
     )  # fmt: skip
     heading = (
         "size", "with joints", "straight", f"loads, {shown.force}", f"cell, {shown.force}", f"rise, {shown.force}/s",
-        "energy, J", "wire to cut", "to have",
+        f"energy, {energy}", "wire to cut", "to have",
     )  # fmt: skip
-    note = "Loads: straight wire included. To have: a tenth more than is cut (assumed), to the next 100 mm."
+    note = f"Loads: straight wire included. To have: a tenth more than is cut (assumed), {rounded}."
     return Table("The test day, size by size", heading, rows, (0,), note) if len(rows) > 1 else None
 
 
@@ -150,21 +153,31 @@ def _bench(plan: PlanResult, shown: PullFormat) -> list[Block]:
     if plan.speed_mm_min and plan.by_size:
         slow, fast = plan.speed_mm_min
         low, high = plan.by_size[0].load_rate_n_s[0], plan.by_size[-1].load_rate_n_s[1]
-        rate = " to ".join(f"{v:.0f}" for v in STRESS_RATE_MPA_S)
+        inch = shown.units == "inch"
+        rate = " to ".join(f"{v / (MPA_PER_KSI if inch else 1.0):.2g}" for v in STRESS_RATE_MPA_S)
+        rate += " ksi/s" if inch else " MPa/s"
+        per = MM_PER_INCH if inch else 1.0
+        speeds = f"{slow / per:.2g} to {fast / per:.2g} {shown.length}/min"
         out.append(
             Para(
-                f"Speed: {slow:.2g} to {fast:.2g} mm/min for straight wire of this free length, {rate} MPa/s "
+                f"Speed: {speeds} for straight wire of this free length, {rate} "
                 f"(ISO 6892-1 method B [mem]). Joints, grips and machine give way as well, so go by the load: it should rise "
                 f"by {shown.load(low)} to {shown.load(high)} {shown.force} a second{' (by size: see above)' if len(plan.by_size) > 1 else ''}. One speed for all pieces."
             )
         )
     if plan.energy:
         e = plan.energy
+        falling = f"1 kg falling {e.fall_of_1_kg_mm:.0f} mm"
+        energy, speed = f"{e.energy_j:.2g} J", f"{e.end_speed_m_s:.0f} m/s"
+        if shown.units == "inch":
+            falling = f"1 lb falling {e.fall_of_1_kg_mm / (KG_PER_LB * MM_PER_INCH):.1f} inches"
+            energy = f"{1000.0 * e.energy_j / (N_PER_LBF * MM_PER_INCH):.1f} lbf inches"
+            speed = f"{1000.0 * e.end_speed_m_s / (12.0 * MM_PER_INCH):.0f} ft/s"
         out.append(
             Para(
-                f"Energy at break: {e.energy_j:.2g} J in the free length at {shown.load(e.load_n)} {shown.force} "
-                f"(F^2 L/(2 E A)), as much as 1 kg falling {e.fall_of_1_kg_mm:.0f} mm, and more in a soft machine. A free end "
-                f"starts at up to {e.end_speed_m_s:.0f} m/s (stress over the wave impedance)."
+                f"Energy at break: {energy} in the free length at {shown.load(e.load_n)} {shown.force} "
+                f"(F^2 L/(2 E A)), as much as {falling}, and more in a soft machine. A free end "
+                f"starts at up to {speed} (stress over the wave impedance)."
             )
         )
     return out
@@ -214,10 +227,10 @@ def _from(folder: Path, recipe: str) -> str:
         return recipe
 
 
-def labels_pdf(plan: PlanResult) -> bytes:
+def labels_pdf(plan: PlanResult, units: UnitSystem = "metric") -> bytes:
     """Labels to print and cut out, three across and nine down on A4, in the order of testing."""
     sheets = range(0, len(plan.order), _ACROSS * _DOWN)
-    cuts = {length.treatment: f"cut {length.cut_mm:.0f} mm" for length in plan.lengths}
+    cuts = {length.treatment: f"cut {format_tape(length.cut_mm, units)}" for length in plan.lengths}
     return page_pdf(*(_label_page(plan.order[first : first + _ACROSS * _DOWN], cuts) for first in sheets))
 
 

@@ -163,7 +163,7 @@ def made_of(length: Length, shown: PullFormat = METRIC) -> str:
     parts = [f"{length.joints} x {joint} joint with its handle"] if length.joints else []
     parts.append(f"{free} free")
     if length.grips:
-        parts.append(f"2 x {grip} in the grips" if length.grips > 1 else f"{grip} in the grip")
+        parts.append(f"2 x {grip} for the grips" if length.grips > 1 else f"{grip} for the grip")
     return ", ".join(parts)
 
 

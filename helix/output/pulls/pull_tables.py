@@ -10,6 +10,7 @@ from helix.output.report.document import Block, Heading, Para, Table
 from helix.output.words.finding_words import explain
 from helix.output.words.pull_words import NONE, PullFormat, numbers, percent, percents, plain_number
 from helix.studies.pulls.pulls import PullsResult
+from helix.units import MM_PER_INCH, N_PER_LBF
 
 
 def measured_table(result: PullsResult, shown: PullFormat) -> Table:
@@ -228,7 +229,7 @@ def curves_table(result: PullsResult, shown: PullFormat) -> Table | None:
     rows = []
     for c in result.curves:
         e = c.events
-        stiff = e.stiffness / (4.4482216152605 / 25.4 if shown.units == "inch" else 1.0)
+        stiff = e.stiffness / (N_PER_LBF / MM_PER_INCH if shown.units == "inch" else 1.0)
         slips = ", ".join(shown.load(d.before - d.after) for d in e.drops[:5]) or "none"
         onset = (
             f"{shown.load(c.onset[1])} at {shown.mm(c.onset[0]) if shown.units == 'inch' else format(c.onset[0], '.2f')}"

@@ -18,7 +18,7 @@ from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.places.bend_places import STRAIGHT, places_of
 from helix.studies.judge import judge_held
-from helix.units import UnitSystem, format_force
+from helix.units import UnitSystem, format_force, format_length
 
 VERDICTS: Final = {
     "locks": "LOCKS: the wire breaks before the joint unwinds.",
@@ -249,7 +249,7 @@ def _test(test: DecidingTest, result: HoldResult, units: UnitSystem) -> str:
     turns = "turn" if test.turns == 1.0 else "turns"
     if test.wraps == 0.0:
         cut = CUT_BEYOND_D * d
-        what = f"{test.turns:g} full {turns} and no barrel, the tag cut {CUT_BEYOND_D:g} d ({cut:.2g} mm) past the last turn"
+        what = f"{test.turns:g} full {turns} and no barrel, the tag cut {CUT_BEYOND_D:g} d ({format_length(cut, units)}) past the last turn"
     else:
         what = f"{test.turns:g} full {turns} and {test.wraps:g} wraps"
     if abs(test.lay_d - result.grip.lay_d) > 1e-9:

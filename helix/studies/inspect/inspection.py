@@ -444,6 +444,6 @@ def _notes(readings: Mapping[str, Reading], counted_to: str) -> tuple[str, ...]:
         notes.append(f"Evenness {readings['evenness'].value:g} is assumed from the word: no source.")
     usual = [r for r in readings.values() if not r.stated and r.name in LENGTHS]
     if usual:
-        shown = ", ".join(f"{r.words} {r.sd:.3g} mm" for r in usual)
-        notes.append(f"Uncertainty assumed, where none is stated: {shown}.")
+        shown = ", ".join(f"{r.words} {100.0 * r.sd / r.value:.2g} %" for r in usual)
+        notes.append(f"Uncertainty assumed, where none is stated: {shown} of the reading.")
     return tuple(notes)

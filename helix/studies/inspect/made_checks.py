@@ -239,7 +239,7 @@ def _together(readings: Mapping[str, Reading], estimate: Estimate) -> list[Incon
         reading = readings[names[worst]]
         off = misfit * reading.sd
         text = (
-            f"{reading.value:.4g} mm is {abs(off):.3g} mm {'more' if off > 0 else 'less'} than the other readings "
+            f"is {100.0 * abs(off) / reading.value:.2g} % {'more' if off > 0 else 'less'} than the other readings "
             "and the recipe allow; measure again, or check the counts"
         )
         return [Inconsistency(name=reading.name, text=text, impossible=abs(misfit) > limits.IMPOSSIBLE, fits=None)]

@@ -164,7 +164,6 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
             "Springback by the nominal strength, as in helix shape.",
             "Both legs are laid round each other without twisting the wire itself; a rigid grip takes a little more.",
             f"A wire that is wound wanders from a lean of {limits.WANDER_DEG:g} deg (a working limit, no source).",
-            f"A hand gives {hand_force_n:.3g} N.",
         ),
     )
 

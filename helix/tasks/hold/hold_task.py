@@ -82,7 +82,7 @@ def tried_document(estimate: Estimate, units: UnitSystem) -> Document | None:
     """Turns against wraps alone, where it is wanted."""
     if estimate.table is None:
         return None
-    return table_document(*estimate.table, units, f"Turns and wraps. {title_of(estimate.result)}")
+    return table_document(*estimate.table, units, f"Turns and wraps. {title_of(estimate.result, units)}")
 
 
 def _record(estimate: Estimate) -> dict[str, Any]:

@@ -181,7 +181,7 @@ TASK = Task(
         Output("order", "also write the order as a file to fill in", (".csv",),
                lambda plan, given, suffix: order_csv(_ordered(plan).order, given.targets["order"].parent),
                said="Written: {}", letters="FILE.csv"),
-        Output("labels", "also write labels to print", (".pdf",), lambda plan, given, suffix: labels_pdf(_ordered(plan)),
+        Output("labels", "also write labels to print", (".pdf",), lambda plan, given, suffix: labels_pdf(_ordered(plan), given.system),
                said="Written: {}", letters="FILE.pdf"),
         report(plan_document),
     ),

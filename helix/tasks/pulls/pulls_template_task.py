@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from helix.errors import ValidationIssue, argument_issue
-from helix.model.measured.curve_file import MAPPING_TEMPLATE
+from helix.model.measured.curve_file import mapping_template
 from helix.model.measured.pull_columns import template_text
+from helix.tasks.options import units
 from helix.tasks.task import Given, Output, Task
 
 _TABLES = (".csv", ".txt")
@@ -22,8 +23,8 @@ def _done(text: str, given: Given) -> str:
 
 
 TASK = Task(
-    options=(),
-    run=lambda given: template_text(),
+    options=(units("the examples", default="metric"),),
+    run=lambda given: template_text(given.units),
     check=_twice,
     text=_done,
     files=(
@@ -47,7 +48,7 @@ TASK = Task(
             "mapping",
             "also write a mapping for load-extension curves",
             (".toml",),
-            lambda result, given, suffix: MAPPING_TEMPLATE,
+            lambda result, given, suffix: mapping_template(given.units),
             letters="FILE.toml",
         ),
     ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from helix.model.recipe.recipe_writing import recipe_template
-from helix.tasks.options import Option, choice
+from helix.tasks.options import UNIT_SYSTEM, Option
 from helix.tasks.task import Given, Output, Task
 
 
@@ -12,7 +12,7 @@ def _done(text: str, given: Given) -> str:
 
 
 TASK = Task(
-    options=(Option("units", "what the recipe is in", choice("metric", "inch"), "metric"),),
+    options=(Option("units", "what the recipe is in", UNIT_SYSTEM, "metric"),),
     run=lambda given: recipe_template(given.units),
     text=_done,
     files=(Output("file", "file to write, such as joint.toml", (), lambda result, given, suffix: result, place="one"),),
