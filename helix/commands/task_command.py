@@ -60,7 +60,7 @@ def _add_option(parser: argparse.ArgumentParser, option: Option) -> None:
         parser.add_argument(
             flag(option.key),
             choices=(*option.kind.words, *option.kind.other_words),
-            type=_word_of((*option.kind.words, *option.kind.other_words)),
+            type=_word_of(option.kind.words),
             metavar=f"{{{','.join(option.kind.words)}}}",
             help=text,
         )
