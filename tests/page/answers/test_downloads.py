@@ -141,7 +141,7 @@ def test_pictures_are_pictures(rendering: None) -> None:
     [
         ("model.stl", {**BODY, "scale": "0"}, "scale: must be"),
         ("model.stl", {**BODY, "standing": "long"}, "standing: must be"),
-        ("sheet.pdf", {**BODY, "paper": "a0"}, "paper: must be a4 or letter"),
+        ("sheet.pdf", {**BODY, "paper": "a0"}, "paper: must be a4 or a3 or letter"),
         ("picture.png", {**BODY, "view": "below"}, "view: must be"),
         ("recipe.toml", {"recipe": {"wire": {}}}, "[eye] pin"),
         ("pulls-order.csv", {"expect_load": "700 N"}, "recipes: must be given"),
