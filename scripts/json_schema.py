@@ -109,6 +109,8 @@ def schema_of(command: str) -> dict[str, Any]:
     if "recipe" in keys["properties"] and "judgement" not in keys["properties"]:  # as record() does
         keys["properties"]["judgement"] = schema.of(Judgement)
         keys["required"].append("judgement")
+    keys["properties"]["caution"] = schema.of(str)
+    keys["required"].append("caution")
     keys["properties"] |= {key: schema.of(_named(name)) for key, name in BESIDE.get(command, {}).items()}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -59,6 +59,8 @@ def keys_of(value: object, path: str = "") -> Iterator[str]:
         and not path.endswith(("judgement", ".values"))
     ):
         for key, item in value.items():
+            if key == "caution" and not path:  # docs/json.md tells of it once for all
+                continue
             yield from keys_of(item, f"{path}.{key}" if path else key)
     elif isinstance(value, list) and value and isinstance(value[0], dict):
         for item in value:

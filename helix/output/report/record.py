@@ -11,6 +11,7 @@ import numpy as np
 
 from helix.findings import Finding, Judgement
 from helix.model.recipe.recipe_parts import Recipe
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import explain
 from helix.studies.judge import judge
 from helix.values import Result, Words, to_plain
@@ -31,12 +32,12 @@ def result_to_dict(result: ShapeResult) -> dict[str, Any]:
 
 def record(result: Result) -> dict[str, Any]:
     """What JSON carries of a result: its fields by one walk, the words that its subject adds to them, and, of one joint,
-    the one verdict on it."""
+    the one verdict on it; last the caution that goes with every number."""
     data = dict(to_plain(result, words_of(type(result))))
     recipe = getattr(result, "recipe", None)
     if isinstance(recipe, Recipe) and "judgement" not in data:
         data["judgement"] = judgement_record(judge(recipe))
-    return data
+    return data | {"caution": CAUTION}
 
 
 def words_of(kind: type) -> Words:

@@ -58,7 +58,7 @@ RECORDS = records()
 def keys_of(value, path=""):
     if isinstance(value, dict):
         for key, item in value.items():
-            if key == "recipe":
+            if key == "recipe" or (key == "caution" and not path):  # docs/json.md tells of the caution once for all
                 continue
             if key == "judgement":  # explained in docs/json.md
                 yield f"{path}.{key}" if path else key

@@ -21,7 +21,7 @@ from helix.studies.shape.shape import ShapeResult
 
 PROMISED = {
     "": ("schema", "version", "recipe", "wire", "counts", "sections", "cut", "finished", "contact",
-         "clearance", "bends", "judgement"),
+         "clearance", "bends", "judgement", "caution"),
     "wire": ("diameter_mm",),
     "counts": ("turns", "swing", "wraps", "total"),
     "cut": ("total_mm", "low_mm", "high_mm", "joint_mm"),
