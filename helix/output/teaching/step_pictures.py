@@ -18,6 +18,7 @@ from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
 from helix.output.teaching.bench import Bench
 from helix.output.teaching.step_hands import hand_shapes, letter_shapes
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.steps import Step
 from helix.units import format_length
@@ -110,13 +111,16 @@ def step_canvas(
     f = min(width / 62.0, height / 38.0)
     margin = 1.6 * f
     title = f"{title_of(bench.result)}: {step.title}"
-    if step.kind == "mark":
-        frame, shapes, _ = marks_strip(bench, step, (margin, margin, width - margin, height - margin), f, own=True)
-        return Canvas(width, height, (frame,), tuple(shapes), title=title)
-    frame, shapes = tile(
-        bench, step, (margin, margin, width - margin, height - margin), f, path=path, formed_d=formed_d
+    box = (margin, margin, width - margin, height - margin - 1.2 * f)
+    small = (
+        Text(margin, height - 1.4 * f, fitted_line(title_of(bench.result), 0.8 * f, width - 2 * margin), 0.8 * f, SOFT),
+        Text(margin, height - 0.4 * f, fitted_line(CAUTION, 0.8 * f, width - 2 * margin), 0.8 * f, SOFT),
     )
-    return Canvas(width, height, (frame,), tuple(shapes), title=title)
+    if step.kind == "mark":
+        frame, shapes, _ = marks_strip(bench, step, box, f, own=True)
+    else:
+        frame, shapes = tile(bench, step, box, f, path=path, formed_d=formed_d)
+    return Canvas(width, height, (frame,), (*shapes, *small), title=title)
 
 
 def contact_canvas(bench: Bench, steps: Sequence[Step], width_px: int = 2000, columns: int = 4) -> Canvas:
