@@ -36,7 +36,7 @@ def twisted(turns: float, lay: str, wraps: float, more: str = "") -> str:
 BENT = '[exit]\npeak_angle = "{} deg"\n'
 # name: recipe, words of the command, exit code, what the refusal says
 CORPUS = {
-    "pin less its tolerance below 0": (f'{THIN}[twist]\nlay_length = "200 d"\n', ("shape",), 0, ""),
+    "pin less its tolerance below 0": (f'{THIN}[twist]\nlay_length = "200 d"\n', ("shape",), 2, "100 d"),
     "share worked from a negative pin": (f'{THIN}[twist]\nlay_length = "100 d"\n', ("shape", "--all"), 0, ""),
     "lay too short with an error": (twisted(5, "2.1 d", 5), ("spread",), 2, "with errors of this size"),
     "errors that leave no turns and no wraps": (twisted(0.2, "4 d", 0.2), ("spread",), 2, "with errors of this size"),

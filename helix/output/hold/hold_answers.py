@@ -72,7 +72,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     ends = "unwind" if result.governs_place == "unwinding" else "break"
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
     plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
-    if result.verdict == "unwinds":
+    if shown_severity(judge_held(result)) is Severity.FAULT:
         yield f"Do not plan with it: expected to {ends} at {expected}, 19 of 20 above {plan} (an estimate{blind})."
     else:
         yield f"Plan with {plan} (an estimate{blind}). Expected to {ends} at {expected}."
@@ -135,4 +135,6 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
         odds = after.probability.unwinds
         to = "; ".join(part for part in (to, "" if math.isnan(odds) else unwinds_words(odds)) if part)
     yield f"Best change: {best.what}{f': {to}' if to else ''}."
-    yield "Sure of direction, not of load."
+    yield (
+        "It unwinds even then: add turns as well." if after.verdict == "unwinds" else "Sure of direction, not of load."
+    )

@@ -223,7 +223,7 @@ def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[Shap
         half = 0.5 * touching_pitch() * d
         gap = Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)
         top = axial["top"]
-        push = Guide("push", (1.25 * d, 0.0, top + 2.3 * d), (1.25 * d, 0.0, top + 0.7 * d), "push together")
+        push = Guide("push", (1.25 * d, 0.0, top + 2.3 * d), (1.25 * d, 0.0, top + 0.7 * d), "wind tight")
         return [gap, *_numbered(counts.wraps, axial["barrel"], pitch), *([push] if is_open else [])]
     if part != "twist" or not counts.turns:
         return []

@@ -16,7 +16,7 @@ from helix.studies.pulls.pull_joints import Estimate
 from helix.studies.pulls.pull_next import NextPulls
 from helix.studies.pulls.pulls import PullsResult
 
-MOST_SAID: Final = 3  # predictions that the pieces speak against, on the terminal
+MOST_SAID: Final = 2  # predictions that the pieces speak against, on the terminal
 _WHY_NOT: Final = {
     "unlike": "its pieces are of several recipes, counts or sizes",
     "other-wire": "the recipe is of another wire",
@@ -73,10 +73,15 @@ def group_words(group: Group, shown: PullFormat, faults: tuple[str, ...] = ()) -
     mean = f"mean {shown.load(group.populations[0].mean_n)} {unit}"
     over = group.efficiency.over_control.value
     mean += "" if over is None else f", {percent(over, 0)} % of straight wire"
-    plan = "no load to plan with" if group.plan_with_n is None else f"plan with {shown.load(group.plan_with_n)} {unit}"
-    few = f" ({counted(ended, 'piece')} only)" if ended < limits.ENOUGH_PIECES and group.plan_with_n else ""
+    load = group.plan_with_n
     still = f"Up to {percent(odds.high, 0)} % may unwind" if parts.get("broke") else f"{percents_of(odds)} unwind"
-    return f"{group.name}: {ends}; {mean}; {plan}{few}. {still}.{wrong}"
+    if faults:
+        return f"{group.name}: {ends}; {mean}; no load to plan with.{wrong}"
+    if load is None or (odds.high or 0.0) > limits.UNWINDS_AT:  # beside that a load says nothing
+        few = f" from {counted(ended, 'piece')}" if ended < limits.ENOUGH_PIECES else ""
+        return f"{group.name}: {ends}; {mean}; no load to plan with{few}. {still}."
+    few = f" ({counted(ended, 'piece')} only)" if ended < limits.ENOUGH_PIECES else ""
+    return f"{group.name}: {ends}; {mean}; plan with {shown.load(load)} {unit}{few}. {still}."
 
 
 def percents_of(estimate: Estimate) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.words.words import plain_count, telling
 from helix.studies.shape.shape import ShapeResult
@@ -70,7 +71,7 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     def said(which: int, *, loud: bool) -> str:
         verdict = comparison.row("hold_verdict").values[which]
         if not load(which):
-            return "no estimate, no model applies to such a joint"
+            return f"no load, practice calls it a fault ({practice().mark})"
         short, more = ("BREAKS EARLY", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
         return f"{short}{more} ({load(which)})" if loud else f"{short.lower()} ({load(which)})"
 

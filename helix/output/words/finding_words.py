@@ -202,7 +202,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "unwinds": (
         "unwinds",
         "it unwinds before the wire breaks (chance {chance:chance})",
-        "the twist leaves more in the tag than the barrel can hold",
+        "twist and barrel together hold less than the wire does",
     ),
     "may-unwind": (
         "may unwind",
@@ -341,7 +341,7 @@ def _made_up(finding: Finding) -> dict[str, str]:
         made["between"] = f"between the {first} and {'itself' if first == second else f'the {second}'}"
     if finding.code == "few":
         short = [name for name in ("turns", "wraps") if values[f"few_{name}"]]
-        counts = [f"{values[name]:g} {name if values[name] != 1.0 else name[:-1]}" for name in short]
+        counts = [f"{values[name]:.3g} {name if values[name] != 1.0 else name[:-1]}" for name in short]
         made |= {"short": " and ".join(short), "counts": " and ".join(counts)}
     if finding.remedy == "gradual-exit":
         steps = [f"let the leg straighten over {values['leg_d']:.1f} d"] if values["leg_d"] else []

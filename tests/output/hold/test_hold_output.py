@@ -107,7 +107,8 @@ def test_the_answer_comes_first_and_the_next_test_last(name):
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
     early = "BREAKS EARLY" if hold_words.breaks_early(found) else word
     assert lines[2].startswith(early) or not judgement.is_ok
-    assert any(line.startswith("No load" if math.isnan(found.plan_with_n) else "Plan with") for line in answer.lines)
+    planned = "Do not plan with it" if judgement.severity is Severity.FAULT else "Plan with"
+    assert any(line.startswith("No load" if math.isnan(found.plan_with_n) else planned) for line in answer.lines)
     assert any(finding.code == "breaks-early" for finding in found.findings) is hold_words.breaks_early(found)
     end = squeezed(" ".join(lines[-4:-1]))
     assert "would best decide between the models" in end or "No joint of this lay tells" in end
