@@ -16,7 +16,7 @@ from helix.studies.pulls.pull_joints import Estimate
 from helix.studies.pulls.pull_next import NextPulls
 from helix.studies.pulls.pulls import PullsResult
 
-MOST_SAID: Final = 2  # predictions that the pieces speak against, on the terminal
+MOST_SAID: Final = 2  # predictions that the pieces speak against, on the terminal; the rest with --all
 _WHY_NOT: Final = {
     "unlike": "its pieces are of several recipes, counts or sizes",
     "other-wire": "the recipe is of another wire",
@@ -30,13 +30,11 @@ def answer_lines(result: PullsResult, shown: PullFormat) -> tuple[str, ...]:
     faults = {against_prediction.group: against_prediction.faults for against_prediction in result.confronted}
     straight = [straight_words(group, shown) for group in result.groups if group.control]
     against = [line for against_prediction in result.confronted for line in news(against_prediction, shown)]
-    more = [f"{len(against) - MOST_SAID} more such remarks."] if len(against) > MOST_SAID else []
     return (
         *(group_words(group, shown, faults.get(group.name, ())) for group in joints),
         *(line for group in joints if (line := odd_words(group, shown))),
         *([f"Straight wire: {'; '.join(straight)}."] if straight else []),
         *against[:MOST_SAID],
-        *more,
         *(together_words(line) for line in result.sizes if not line.size),
         *next_words(result.next_pulls, 2),
     )
