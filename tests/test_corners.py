@@ -51,10 +51,10 @@ def test_the_other_commands_answer_at_each_end():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("part", range(4))
+@pytest.mark.parametrize("part", [0, 17])
 def test_pairs_of_ends_answer(part):
-    rows = rows_of("pairs", str(part), "4", "shape", "draft", "hold")
-    assert len(rows) > 1500
+    rows = rows_of("pairs", str(part), "32", "shape", "draft", "hold")  # every 32nd pair: all of them take half an hour
+    assert len(rows) > 180
     assert [problem for row in rows if (problem := problem_of(row))] == []
 
 
