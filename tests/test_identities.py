@@ -194,7 +194,7 @@ def test_motion_and_reversal_change_nothing(name, how):
     assert other.length == pytest.approx(path.length, rel=1e-12)
     gaps = [nearest([p]).gap for p in (path, other)]
     assert gaps[1] == pytest.approx(gaps[0], abs=1e-9)
-    one, two = path.sample(0.05), other.sample(0.05)
+    one, two = path.sample(0.02), other.sample(0.02)  # finer than the fewest steps of a short piece
     if how == "reversed":
         two = replace(
             two,
@@ -246,7 +246,8 @@ def test_halving_the_step(name):
     """Chords fall short by kappa^2 step^2/24 of the length; curvature, being continuous, steps half as far."""
     joint = found(name).joint
     short, jumps = [], []
-    for step in (0.01, 0.005, 0.0025):
+    fine = 0.25 if name == "wide throat" else 1.0  # its kinks are so short that they always have their fewest steps
+    for step in (0.01 * fine, 0.005 * fine, 0.0025 * fine):
         line = joint.sample(step)
         short.append(joint.wire_mm - np.linalg.norm(np.diff(line.points_mm, axis=0), axis=1).sum())
         jumps.append(np.abs(np.diff(line.curvature_per_mm)).max())

@@ -66,9 +66,9 @@ def test_a_cutting_list_that_the_solver_gives_up(monkeypatch: pytest.MonkeyPatch
 def test_pull_tests_whose_fits_come_to_no_rest(monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as patch:
         patch.setattr(likelihood, "_MOST_STEPS", 1)
-        ends_in_one_line(("pulls", "read", PULLS), "the strength of one joint came to no rest")
+        ends_in_one_line(("pulls", "read", PULLS), "the strength of one joint did not converge")
     monkeypatch.setattr(logistic, "_MOST_STEPS", 1)
-    ends_in_one_line(("pulls", "read", PULLS), "the chance of unwinding came to no rest")
+    ends_in_one_line(("pulls", "read", PULLS), "the chance of unwinding did not converge")
 
 
 def test_it_is_no_fault_of_the_input() -> None:

@@ -209,7 +209,7 @@ def test_a_sharp_exit_is_told_shown_and_cured(visit: Visit) -> None:
     visit.settle()
     assert np.abs(on_stage(visit, sharp.point_mm)).max() < 0.1
     card = visit.page.locator(".told-card")
-    assert "the tag leaves the twist pointing back at the eye" in card.inner_text().lower()
+    assert "the tag points back at the eye" in card.inner_text().lower()
     assert "What to do" in card.inner_text()
     card.get_by_role("button", name="Apply").first.click()
     answered(visit)

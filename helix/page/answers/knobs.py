@@ -31,7 +31,7 @@ GROUPS: Final = (
 # Where nothing is found on an otherwise good joint, as far as one number can say, in the units of the sliders; from a
 # lay of 4.7 d on five turns may unwind.
 _SENSIBLE: Final = {
-    "eye.throat": (60, 90), "twist.turns": (limits.FEW, 2 * limits.FEW - 0.5), "twist.lay_length": (3.5, 4.5),
+    "eye.throat": (60, 88), "twist.turns": (limits.FEW, 2 * limits.FEW - 0.5), "twist.lay_length": (3.5, 4.5),
     "twist.evenness": (limits.EVEN, 1), "entry.radius": (1, 8), "exit.swing": (0.3, 1), "exit.peak_angle": (81, 86),
     "barrel.wraps": (limits.FEW, 2 * limits.FEW), "barrel.pitch": (round(touching_pitch(), 3), 1.03), "finish.stub": (0.5, 2),
 }  # fmt: skip

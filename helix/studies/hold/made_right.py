@@ -80,8 +80,7 @@ def make_even(recipe: Recipe) -> Recipe:
     """The same joint with an even twist, at its own lay."""
     if recipe.twist.evenness == 1.0:
         return recipe
-    lay_mm = checked_sizes(recipe).lay * recipe.wire.diameter_mm
-    return recipe.variant(twist=replace(recipe.twist, evenness=1.0, lay_mm=lay_mm, length_mm=None))
+    return recipe.variant(twist=replace(recipe.twist, evenness=1.0, length_mm=None))
 
 
 def mend_twist(recipe: Recipe) -> Recipe:

@@ -156,11 +156,11 @@ def test_side_view_is_the_joint_as_drawn(visit: Visit) -> None:
 def test_colours_change_the_wire_and_bring_their_legend(visit: Visit, colour: str) -> None:
     press(visit, "Bare wire")
     before = visit.page.evaluate("() => helix.viewer.picture()")
-    assert not visit.page.locator("#legend").is_visible()
+    assert "standing leg" in visit.page.locator("#legend").inner_text()  # the two tones
     press(visit, colour)
     assert visit.page.evaluate("() => helix.viewer.picture()") != before
     assert visit.page.locator("#legend").is_visible()
-    words = {"Verdict": "sharp", "Strain": "0.75", "Parts": "barrel"}
+    words = {"Verdict": "tag", "Strain": "0.75", "Parts": "barrel"}
     assert words[colour] in visit.page.locator("#legend").inner_text()
 
 

@@ -91,7 +91,7 @@ def field(panel: Any, name: str) -> Any:
 
 def answer(panel: Any, sign: str) -> str:
     """What stands in a pane once a sign of its answer is there."""
-    panel.get_by_text(sign).first.wait_for()
+    panel.get_by_text(sign).locator("visible=true").first.wait_for()  # not the title of a chart
     return words(panel.inner_text())
 
 

@@ -182,7 +182,7 @@ def test_a_single_piece_says_how_little_it_knows() -> None:
     (wanted,) = [pulls for pulls in result.next_pulls if pulls.code == "more-of-the-same"]
     assert (wanted.pieces, wanted.turns, wanted.wraps) == (9, 5.0, 5.0)
     assert answer_lines(result, PullFormat("metric"))[0] == (
-        "5+5: 1 broke, 0 unwound; mean 700 N; no load to plan with. Up to 98 % may unwind."
+        "5+5: 1 broke, 0 unwound; mean 700 N; no load to plan with from 1 piece. Up to 98 % may unwind."
     )
 
 

@@ -31,7 +31,11 @@ export class Asker {
       const reply = await post("/api/joint", { recipe, draft, units }, { signal: stop.signal });
       if (draft || !this.next) tell = () => this.answered(reply, asked);
     } catch (error) {
-      const late = draft && error.status === 503; // the full answer comes when the hand rests
+      const late = draft && error.status === 503; // the server is busy; the full answer comes when the hand rests
+      if (late && (asked.tries ?? 0) < 5) {
+        await new Promise((again) => setTimeout(again, 200));
+        this.next ??= { ...asked, tries: (asked.tries ?? 0) + 1 };
+      }
       if (!dropped(error) && !this.next && !late) {
         if (!error.faults) console.error(error);
         tell = () => this.failed(error.faults || [{ place: "", key: "", message: `A fault of this page: ${error.message}` }], asked);
