@@ -143,6 +143,7 @@ def test_the_answer_is_that_of_helix_shape(visit: Visit) -> None:
 def test_a_slider_moves_the_joint_under_the_hand(visit: Visit) -> None:
     before, cut = picture(visit), told(visit, "cut")
     slider = knob(visit, "twist.lay_length")
+    slider.scroll_into_view_if_needed()
     box = slider.bounding_box()
     middle = box["y"] + box["height"] / 2
     visit.page.mouse.move(box["x"] + 0.18 * box["width"], middle)
@@ -171,6 +172,7 @@ def test_a_slider_that_comes_back_is_let_go_too(visit: Visit) -> None:
     """A browser tells of no change then; the page went on showing a draft."""
     before = told(visit, "cut")
     slider = knob(visit, "twist.lay_length")
+    slider.scroll_into_view_if_needed()
     box = slider.bounding_box()
     middle = box["y"] + box["height"] / 2
     share = visit.page.evaluate("(one) => (one.value - one.min) / (one.max - one.min)", slider.element_handle())

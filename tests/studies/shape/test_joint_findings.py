@@ -48,7 +48,7 @@ def codes(**changes) -> dict[str, str]:
         ({"turns": 10}, {"many": "note"}),
         ({"pitch": touching_pitch() + 0.01}, {"open-barrel": "note"}),  # within the tolerance of 0.02 d
         ({"pitch": touching_pitch() + 0.03}, {"open-barrel": "fault"}),
-        ({"pitch": touching_pitch() - 1.01 * limits.OVERLAP_D}, {"wraps-overlap": "fault"}),
+        ({"pitch": touching_pitch() - 1.2 * limits.OVERLAP_D}, {"wraps-overlap": "fault"}),
         ({"pin": 1.2}, {}),
     ],
 )
