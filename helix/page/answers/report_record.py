@@ -80,5 +80,12 @@ def inline_svg(chart: Chart) -> str:
         lambda match: f"{own}-{match[0]}" if match[0] in names else match[0],
         text,
     )
+    text = re.sub(r'(?<= )style="([^"]*)"', _attributes, text)  # a page that allows no styles of its own keeps these
     head, rest = text.split(">", 1)
     return f'{_SIZE.sub("", head)} stroke-linejoin="round" stroke-linecap="butt">{rest}'
+
+
+def _attributes(style: re.Match[str]) -> str:
+    """The properties of a style as attributes of their own, which SVG has for all of them."""
+    pairs = (part.split(":", 1) for part in style[1].split(";") if ":" in part)
+    return " ".join(f'{name.strip()}="{value.strip()}"' for name, value in pairs)
