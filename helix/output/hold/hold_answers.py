@@ -63,10 +63,12 @@ def counted_title(result: HoldResult) -> str:
 def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     """The load to plan with and the expected one, what is not in it, the rated load; or why there is none."""
     right = result.made_right
-    made = "" if right is None else format_force(right.plan_with_n, units)
+    made = format_force(right.plan_with_n, units) if right is not None and right.holds else ""
     if math.isnan(result.plan_with_n):
         because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
         yield f"No load: {because}.{f' Made right: {made} (an estimate).' if made else ''}"
+        if right is not None and not right.holds:
+            yield "Made right it unwinds all the same: add turns as well."
         return
     blind = f"; {explain(unseen(result)[0], units).short}: not in this load" if unseen(result) else ""
     ends = "unwind" if result.governs_place == "unwinding" else "break"
@@ -78,7 +80,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"Plan with {plan} (an estimate{blind}). Expected to {ends} at {expected}."
     own = any(layer.name == "own_joints" for layer in result.layers)
     yield f"That is {part}, from mechanics{' and your own pulls' if own else '; no pulls of yours yet'}."
-    if breaks_early(result) and right is not None:
+    if breaks_early(result) and right is not None and right.holds:
         yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
     rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated
     if rated_n is not None and chance is not None:

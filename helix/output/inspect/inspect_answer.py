@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from helix.studies.inspect.inspection import Inspection
 
 _SOUND = "as the recipe asks, within what the readings can tell"
+_OTHER = "nothing found wrong, but its counts are not the recipe's"
 _QUARTERS = ("", " 1/4", " 1/2", " 3/4")
 
 
@@ -36,7 +37,12 @@ def _reason(result: Inspection, units: UnitSystem) -> str:
     """Why it is to be made anew, or what to keep in mind; the odds where it may unwind."""
     telling = telling_of(result.whole, units)
     if not telling:
-        return _SOUND
+        recipe, slack = result.recipe, result.recipe.tolerance
+        as_asked = (
+            abs(result.turns - recipe.twist.turns) <= slack.turns
+            and abs(result.wraps - recipe.barrel.wraps) <= slack.wraps
+        )
+        return _SOUND if as_asked else _OTHER
     first, chance = telling[0], math.nan if result.load is None else result.load.unwinds
     rest = f". {capital(more_words(len(telling) - 1))}" if len(telling) > 1 else ""
     turns = plain_count(result.turns)

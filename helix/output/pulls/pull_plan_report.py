@@ -86,7 +86,8 @@ def plan_lines(plan: PlanResult, shown: PullFormat) -> tuple[str, ...]:
         pieces += f": {counted(joints, 'piece')} and {counted(straight, 'straight piece')}"
     if len(plan.by_size) > 1:
         pieces += f" of {len(plan.by_size)} sizes"
-    lines = [f"{pieces}.", cell_words(plan, shown), shows_words(plan)]
+    at_fault = [remark_line(note, shown.units) for note in plan.notes if note.code == "recipe-at-fault"]
+    lines = [*at_fault, f"{pieces}.", cell_words(plan, shown), shows_words(plan)]
     if any(size.cut_mm for size in plan.by_size):
         wire = "; ".join(
             f"{size.size} cut {shown.long(size.cut_mm)}, have {shown.long(size.stock_mm)}" for size in plan.by_size

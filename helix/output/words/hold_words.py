@@ -164,15 +164,17 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         text = "No load is estimated: no model speaks of such a joint."
         if result.not_estimated:
             text = f"No load is estimated: practice calls it a fault ({practice().mark}) and no model speaks of it."
-        if right is not None:
+        if right is not None and right.holds:
             text += f" Made right, plan with {format_force(right.plan_with_n, units)}; as it is, with less."
+        elif right is not None:
+            text += " Made right it unwinds all the same: add turns as well."
         return text
     text = (
         f"Plan with {format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more). Expected "
         f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 95 % range "
         f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )
-    if breaks_early(result) and right is not None:
+    if breaks_early(result) and right is not None and right.holds:
         plan, expected = (format_force(load, units) for load in (right.plan_with_n, right.expected_n))
         text += f" Made right: plan with {plan}, expected {expected}."
     return text

@@ -26,7 +26,8 @@ def chance_words(chance: float) -> str:
 
 class SentenceFormatter(string.Formatter):
     """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "load", whole from 10 on,
-    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "over:NAME" and "under:NAME", so many
+    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "code", its
+    hyphens as spaces; "over:NAME" and "under:NAME", so many
     decimals that it shows beyond that limit; "choose:A|B", by truth."""
 
     def __init__(self, units: UnitSystem) -> None:
@@ -52,6 +53,8 @@ class SentenceFormatter(string.Formatter):
                 return f"{100.0 * value:.0f} %"
             case "choose":
                 return rest.split("|")[0 if value else 1]
+            case "code":
+                return str(value).replace("-", " ")
             case "over" | "under":
                 return beyond(value, kind, self._all[rest])
         return str(super().format_field(value, spec))

@@ -110,10 +110,16 @@ class BreakHold:
 
 @result
 class MadeRight:
-    """The same joint made right: the load to plan with, and the expected one."""
+    """The same joint made right, its counts kept: the load to plan with, the expected one, and whether it holds then."""
 
     plan_with_n: float
     expected_n: float
+    verdict: Verdict
+
+    @property
+    def holds(self) -> bool:
+        """Whether it does not unwind as often as not."""
+        return self.verdict != "unwinds"
 
 
 @result

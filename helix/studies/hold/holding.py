@@ -33,7 +33,7 @@ from helix.studies.hold.hold_result import (
     WireStrength,
 )
 from helix.studies.hold.made_right import estimate, twins_of
-from helix.studies.hold.outcome import Breaks, ModelOutcome, Outcome, Setting, nominal_hinges
+from helix.studies.hold.outcome import Breaks, ModelOutcome, Outcome, Setting, Verdict, nominal_hinges
 from helix.studies.hold.places.bend_places import BreakPlace, places_of
 from helix.studies.hold.scatter import drawn
 from helix.values import Values
@@ -112,14 +112,18 @@ def setting_of(
     )
 
 
+def _right(right: Forecast, verdict: Verdict) -> MadeRight:
+    return MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n, verdict=verdict)
+
+
 def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> HoldResult:
     """`hold` with a setting that is already made; own: pieces of one's own, which move the load."""
     twins = twins_of(recipe)
     estimated = estimate(twins, setting, own)
     joint, places = twins[0].grip, places_of(recipe)
-    breaks, result_of_draws, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
+    breaks, ended, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
     weak, strength, strong = recipe.wire.breaking_load_n
-    governing, used = result_of_draws.governing, setting.calibration
+    governing, used = ended.governing, setting.calibration
     bending, torsion = nominal_hinges(joint, setting.scatter)
     return HoldResult(
         recipe=recipe,
@@ -130,30 +134,28 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
             ductility=Band.of(*setting.ductility),
             rated_load_n=recipe.wire.rated_load_n,
         ),
-        verdict="no model"
-        if estimated.not_estimated and result_of_draws.verdict == "locks"
-        else result_of_draws.verdict,
-        governs_place=result_of_draws.governs_place,
+        verdict="no model" if estimated.not_estimated and ended.verdict == "locks" else ended.verdict,
+        governs_place=ended.governs_place,
         expected_n=math.nan if coming is None else coming.expected_n,
         plan_with_n=math.nan if coming is None else coming.plan_with_n,
         hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
         not_estimated=estimated.not_estimated,
-        made_right=None if right is None else MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n),
+        made_right=None if right is None else _right(right, estimated.right_verdict),
         layers=() if coming is None else coming.layers,
         bends_leave_n=Band.of(*(strength * float(np.quantile(breaks.least, level)) for level in _LEVELS)),
-        probability=_probability(result_of_draws, setting, coming, recipe.wire.rated_load_n),
+        probability=_probability(ended, setting, coming, recipe.wire.rated_load_n),
         model=None if governing is None else _in_newton(governing, strength),
-        models=tuple(_in_newton(model, strength) for model in result_of_draws.models),
+        models=tuple(_in_newton(model, strength) for model in ended.models),
         breaks=_breaks(places, breaks, strength, coming),
         barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
         throat_tension_proportion=float(throat_tension(lay_angle(0.5, joint.lay_d))) if joint.turns else 0.5,
-        assumptions=_assumptions(result_of_draws, setting),
+        assumptions=_assumptions(ended, setting),
         not_modelled=tuple(not_modelled(joint, places)),
         evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
         deciding_tests=deciding_tests(joint, breaks.nominal, setting, strength),
         grip=joint,
         setting=setting,
-        outcome=result_of_draws,
+        outcome=ended,
         forecast=coming,
         benchmark_n=estimated.benchmark_n,
     )

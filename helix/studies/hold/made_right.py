@@ -22,7 +22,7 @@ from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
 from helix.studies.hold.grip_models import Grip, grip_of
-from helix.studies.hold.outcome import Breaks, Outcome, Setting, breaks_of, outcome, verdict_of
+from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome, verdict_of
 from helix.studies.hold.places.bend_places import BreakPlace, grip_under_load, places_of
 from helix.values import result
 
@@ -44,7 +44,7 @@ class HeldEstimate:
     """What becomes of a joint, never better than the same made right.
 
     outcome: its verdict and probability are the most severe of the joint and its better twins. forecast: None where no
-    model speaks of it. right: of the joint made right. benchmark_n: what that is expected to hold in wire of usual
+    model speaks of it. right, right_verdict: of the joint made right, which may unwind all the same, as its counts stay. benchmark_n: what that is expected to hold in wire of usual
     ductility, nan where no model speaks of it. not_estimated: codes of what practice calls a fault and no model speaks of.
     """
 
@@ -52,6 +52,7 @@ class HeldEstimate:
     outcome: Outcome
     forecast: Forecast | None
     right: Forecast | None
+    right_verdict: Verdict
     benchmark_n: float
     not_estimated: tuple[str, ...]
 
@@ -179,6 +180,7 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
         outcome=estimated,
         forecast=None if not_estimated else first,
         right=first if len(twins) == 1 else coming[-1],
+        right_verdict=outcomes[-1].verdict,
         benchmark_n=math.nan if benchmark is None else benchmark.expected_n,
         not_estimated=not_estimated,
     )

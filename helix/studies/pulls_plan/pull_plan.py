@@ -14,6 +14,7 @@ from helix.findings import Finding, Severity, notice
 from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.judge import judge
 from helix.studies.pulls_plan.load_cells import COMMON_N, CellChoice, LoadCell, judged, load_cell
 from helix.studies.pulls_plan.pull_by_size import (
     STRESS_RATE_MPA_S,
@@ -106,7 +107,11 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
     plan for; InfeasibleJointError for a joint that cannot exist.
     """
     _check(recipes, setup)
-    notes: list[Finding] = []
+    notes = [
+        notice("recipe-at-fault", file, verdict.severity, verdict=verdict.severity.word, fault=verdict.code)
+        for file, recipe in recipes
+        if not (verdict := judge(recipe)).is_ok
+    ]
     sizes = _sizes(recipes)
     low, high = _loads(recipes, wanted, setup)
     named = setup.cells or tuple(load_cell(n) for n in COMMON_N)
