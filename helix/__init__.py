@@ -10,23 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from helix.api import pull_tests as pulls
-    from helix.api.joints import (
-        Picture,
-        compare,
-        draw,
-        form,
-        hold,
-        hold_table,
-        inspect,
-        judge,
-        make_recipe,
-        shape,
-        spread,
-        steps,
-        stretch,
-        sweep,
-        why,
-    )
+    from helix.api.joints import form, hold, hold_table, inspect, judge, make_recipe, shape, spread, stretch, sweep, why
+    from helix.api.pictures import Picture, compare, draw, steps
     from helix.api.wire_stock import choose, cut
     from helix.errors import ConvergenceError, HelixError, InfeasibleJointError, ValidationError, ValidationIssue
     from helix.findings import Finding, Judgement, Severity
@@ -41,7 +26,7 @@ if TYPE_CHECKING:
     from helix.studies.hold.hold_table import HoldTable
     from helix.studies.hold.stretch import StretchResult
     from helix.studies.hold.why import WhyResult
-    from helix.studies.inspect.inspection import Inspection
+    from helix.studies.inspect.inspection_result import Inspection
     from helix.studies.inspect.spread import SpreadResult
     from helix.studies.pulls.pull_compare import CompareResult
     from helix.studies.pulls.pulls import PullsResult
@@ -56,7 +41,8 @@ __version__ = "0.1.0.dev0"
 
 _NAMES = {
     "helix.api": "pulls",
-    "helix.api.joints": "Picture compare draw form hold hold_table inspect judge make_recipe shape spread steps stretch sweep why",
+    "helix.api.joints": "form hold hold_table inspect judge make_recipe shape spread stretch sweep why",
+    "helix.api.pictures": "Picture compare draw steps",
     "helix.api.wire_stock": "choose cut",
     "helix.errors": "ConvergenceError HelixError InfeasibleJointError ValidationError ValidationIssue",
     "helix.findings": "Finding Judgement Severity",
@@ -71,7 +57,7 @@ _NAMES = {
     "helix.studies.hold.hold_result": "HoldResult",
     "helix.studies.hold.stretch": "StretchResult",
     "helix.studies.hold.why": "WhyResult",
-    "helix.studies.inspect.inspection": "Inspection",
+    "helix.studies.inspect.inspection_result": "Inspection",
     "helix.studies.inspect.spread": "SpreadResult",
     "helix.studies.pulls.pull_compare": "CompareResult",
     "helix.studies.pulls.pulls": "PullsResult",

@@ -58,8 +58,8 @@ def sweep_job(count: int) -> tuple[Callable[..., object], list[object]]:
     import numpy as np
 
     from helix.mechanics.barrel_hinge import hinge_bending
+    from helix.mechanics.bends.retained import retained_share
     from helix.mechanics.grip import slip_exponential, slip_linear, slip_simulated
-    from helix.mechanics.retained import retained_share
 
     def hold(flow: Any, friction: Any, turns: Any, lay: Any, strain: Any, fracture: Any) -> Any:
         hinge = hinge_bending(flow, 0.9747)

@@ -19,9 +19,9 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
-from helix.mechanics.bend_strain import bend_strain
-from helix.mechanics.retained import fracture_strain, retained_share
-from helix.mechanics.straightening import straightened_share
+from helix.mechanics.bends.bend_strain import bend_strain
+from helix.mechanics.bends.retained import fracture_strain, retained_share
+from helix.mechanics.bends.straightening import straightened_share
 from helix.model.recipe.recipe import recipe_from_text
 from helix.studies.hold.evidence.rule_friction import piece_frictions, rule_ends
 from helix.studies.hold.grip_models import MODELS, Grip, friction_needed

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from helix.mechanics import limits
-from helix.statistics.censored import fit
 from helix.statistics.confidence import Array
-from helix.statistics.likelihood import Mask, Sample, log_likelihood, sample
+from helix.statistics.fits.censored import fit
+from helix.statistics.fits.likelihood import Mask, Sample, log_likelihood, sample
 from helix.statistics.samples import mean_interval, spread, spread_interval, tolerance_bound
 
 Z_95 = 1.959963984540054

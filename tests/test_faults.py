@@ -24,7 +24,7 @@ from helix.geometry.twist.strands import (
     pair_gap,
     touching_pitch,
 )
-from helix.mechanics.first_bend import wound_strain
+from helix.mechanics.bends.first_bend import wound_strain
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe import read_recipe
 from helix.output.words.words import findings

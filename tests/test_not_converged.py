@@ -14,9 +14,9 @@ from helix.commands.main import main
 from helix.errors import ConvergenceError, HelixError
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe import read_recipe
-from helix.statistics import least_squares as estimating
-from helix.statistics import likelihood, logistic
-from helix.statistics.least_squares import estimate
+from helix.statistics.fits import least_squares as estimating
+from helix.statistics.fits import likelihood, logistic
+from helix.statistics.fits.least_squares import estimate
 from helix.studies.inspect.made_joint import lengths_of, read_made
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "docs" / "examples"

@@ -8,8 +8,14 @@ from functools import cache
 import pytest
 
 from helix.geometry.twist.strands import helix_curvature, touching_pitch
-from helix.mechanics.bend_strain import bend_strain, outer_fibre_strain, strain_severity
-from helix.mechanics.bending import moment_ratio, plastic_moment, sprung_radius, strip_springback_ratio, yield_moment
+from helix.mechanics.bends.bend_strain import bend_strain, outer_fibre_strain, strain_severity
+from helix.mechanics.bends.bending import (
+    moment_ratio,
+    plastic_moment,
+    sprung_radius,
+    strip_springback_ratio,
+    yield_moment,
+)
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"

@@ -9,7 +9,8 @@ import pytest
 
 from helix import recipe_from_text
 from helix.data.wire_sizes import find_size
-from helix.mechanics import barrel_hinge, grip, handling, retained, tag_tension
+from helix.mechanics import barrel_hinge, grip, handling, tag_tension
+from helix.mechanics.bends import retained
 from helix.model.joint.wire import wire_of
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold

@@ -145,7 +145,7 @@ def sd(name: str) -> float:
 
 
 def derived_sd(place: int) -> float:
-    from helix.statistics.least_squares import derivatives
+    from helix.statistics.fits.least_squares import derivatives
 
     slope = derivatives(lambda v: derived(v, None)[: place + 1], found().values, found().deviations)[place]
     return math.sqrt(float(slope @ found().covariance @ slope))

@@ -7,8 +7,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.statistics.censored import Fit, fit
-from helix.statistics.likelihood import Family, Sample, sample
+from helix.statistics.fits.censored import Fit, fit
+from helix.statistics.fits.likelihood import Family, Sample, sample
 from validation.rows import Row, ids
 
 # 20 units on test, 10 failures, stopped at 500 hours

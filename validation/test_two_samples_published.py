@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from helix.statistics.logistic import Logistic, logistic
+from helix.statistics.fits.logistic import Logistic, logistic
 from helix.statistics.proportions import fisher
 from helix.statistics.two_samples import Welch, welch
 from validation.rows import Row, ids

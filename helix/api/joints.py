@@ -1,4 +1,4 @@
-"""One joint from Python: its shape, its hold, what hands do, what was made, and a picture of it.
+"""One joint from Python: its shape, its hold, what hands do, what was made.
 
 Every function takes a recipe as `RecipeLike`: a `Recipe`, its values as a mapping, or the path of its file. Keywords left
 at None take what the command of the same name takes.
@@ -10,9 +10,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from helix.api.asking import ask, prepared
+from helix.api.asking import ask
 from helix.tasks.opening import RecipeLike, recipe_of
-from helix.values import result
 
 if TYPE_CHECKING:
     from helix.findings import Judgement
@@ -22,13 +21,11 @@ if TYPE_CHECKING:
     from helix.studies.hold.hold_table import HoldTable
     from helix.studies.hold.stretch import StretchResult
     from helix.studies.hold.why import WhyResult
-    from helix.studies.inspect.inspection import Inspection
+    from helix.studies.inspect.inspection_result import Inspection
     from helix.studies.inspect.spread import SpreadResult
     from helix.studies.shape.shape import ShapeResult
     from helix.studies.shape.sweep import SweepResult
-    from helix.studies.teaching.compare_joints import Comparison
     from helix.studies.teaching.hand_work import FormResult
-    from helix.studies.teaching.steps import Step
 
 Friction = float | str | Mapping[str, float]
 Pin = Literal["turns", "slides"]
@@ -380,125 +377,3 @@ def spread(
     answer: SpreadResult = ask("spread", recipe=recipe, angle_deg=angle_deg, length_mm=length_mm, turn=turn, own=own,
                               draws=draws, seed=seed)  # fmt: skip
     return answer
-
-
-def compare(*recipes: RecipeLike) -> Comparison:
-    """Compare 2 to 8 joints.
-
-    Parameters
-    ----------
-    *recipes : RecipeLike
-        The good one first.
-
-    Returns
-    -------
-    Comparison
-
-    Raises
-    ------
-    ValidationError
-        With everything that is wrong.
-    """
-    answer: Comparison = ask("compare", recipes=recipes)
-    return answer
-
-
-def steps(recipe: RecipeLike) -> tuple[Step, ...]:
-    """List how hands make the joint, step by step.
-
-    Parameters
-    ----------
-    recipe : RecipeLike
-        A recipe, its values as a mapping, or the path of its file.
-
-    Returns
-    -------
-    tuple of Step
-
-    Raises
-    ------
-    ValidationError
-        With everything that is wrong.
-    """
-    from helix.studies.teaching.steps import forming_steps
-
-    return tuple(forming_steps(shape(recipe)))
-
-
-@result
-class Picture:
-    """A picture of a joint: shown by a notebook, written by `save`. kind: "png" or "svg"."""
-
-    kind: Literal["png", "svg"]
-    content: bytes
-
-    def _repr_png_(self) -> bytes | None:
-        return self.content if self.kind == "png" else None
-
-    def _repr_svg_(self) -> str | None:
-        return self.content.decode() if self.kind == "svg" else None
-
-    def save(self, path: str | Path, *, force: bool = False) -> None:
-        """Write the picture.
-
-        Parameters
-        ----------
-        path : str or Path
-            The file, ending in the picture's kind.
-        force : bool, optional
-            True: overwrite a file that exists.
-
-        Raises
-        ------
-        ValidationError
-            Where the file exists (without force) or has another ending.
-        """
-        from helix.errors import ValidationError
-        from helix.output.files import target_fault, write_whole
-
-        issue = target_fault(Path(path), force=force, suffixes=(f".{self.kind}",))
-        if issue is not None:
-            raise ValidationError([issue])
-        write_whole(Path(path), self.content, force=force)
-
-
-def draw(
-    recipe: RecipeLike, *, kind: Literal["png", "svg"] = "png", size: tuple[int, int] | None = None,
-    colour: Literal["verdict", "strain", "section", "plain"] | None = None,
-    view: Literal["side", "top", "eye", "three-quarter"] | None = None, theme: Literal["light", "dark"] | None = None,
-    transparent: bool = False,
-) -> Picture:  # fmt: skip
-    r"""Draw the joint as a picture (PNG), or true to scale (SVG), which a machine without 3-D drawing makes in any case.
-
-    Parameters
-    ----------
-    recipe : RecipeLike
-        A recipe, its values as a mapping, or the path of its file.
-    kind : "png" or "svg"
-    size : (int, int), optional
-        Pixels of a picture, mm of a drawing's page.
-    colour, view, theme, transparent
-        Of a picture, as for `helix draw`.
-
-    Returns
-    -------
-    Picture
-
-    Raises
-    ------
-    ValidationError
-        With everything that is wrong.
-
-    Examples
-    --------
-    >>> draw({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, kind="svg").content[-7:]
-    b'</svg>\n'
-    """
-    keywords = {"recipe": recipe, "size": None if size is None else "x".join(map(str, size)), "colour": colour,
-                "view": view, "theme": theme, "transparent": transparent}  # fmt: skip
-    chosen, given = prepared("draw", {"output": Path(f"picture.{kind}")}, keywords)
-    output = chosen.output("output")
-    suffix, _ = output.possible(f".{kind}")
-    content = output.make(chosen.run(given), given, suffix or ".svg")
-    drawn: Literal["png", "svg"] = "png" if suffix == ".png" else "svg"
-    return Picture(kind=drawn, content=content.encode() if isinstance(content, str) else content)

@@ -25,7 +25,7 @@ from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import even_radius
 from helix.geometry.wire.curves import curvature_vectors, derivatives
 from helix.geometry.wire.distance import nearest
-from helix.mechanics.bending import sprung_radius
+from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.joint import Joint, build_joint, least_gap, shortened
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.studies.shape.bends import Bend, four_bends, strains

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.geometry.twist.helices import helix_curvature, helix_length, lay_angle
-from helix.mechanics import bending
 from helix.mechanics import handling as h
+from helix.mechanics.bends import bending
 
 
 @pytest.mark.parametrize("lay", [3.2, 4.0, 7.5])

@@ -17,8 +17,6 @@ import pytest
 from scipy import stats
 
 from helix.mechanics import limits
-from helix.statistics import integrated as module
-from helix.statistics.censored import fit
 from helix.statistics.confidence import (
     Confidence,
     difference_confidence,
@@ -26,7 +24,9 @@ from helix.statistics.confidence import (
     standard_levels,
     student_confidence,
 )
-from helix.statistics.likelihood import Sample, log_likelihood, maximum_likelihood, sample
+from helix.statistics.fits import integrated as module
+from helix.statistics.fits.censored import fit
+from helix.statistics.fits.likelihood import Sample, log_likelihood, maximum_likelihood, sample
 from helix.statistics.samples import mean_interval, single_from_smaller, spread, spread_interval, tolerance_bound
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from helix.statistics.logistic import CannotSeparate, chance_interval, logistic, separated
+from helix.statistics.fits.logistic import CannotSeparate, chance_interval, logistic, separated
 from helix.statistics.proportions import fisher
 from helix.statistics.sample_size import (
     pieces_for_shares,

@@ -20,7 +20,8 @@ from helix.data.materials import find_material
 from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics import bend_strain, limits, retained
+from helix.mechanics import limits
+from helix.mechanics.bends import bend_strain, retained
 from helix.mechanics.limits import LIMITS
 from helix.model.measured.curve_file import curve_from_text, read_mapping
 from helix.model.measured.readings import Reading
@@ -33,7 +34,7 @@ from helix.output.surface.mesh import mesh_lines
 from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import governs_words
 from helix.output.words.words import sound_line
-from helix.statistics.likelihood import sample
+from helix.statistics.fits.likelihood import sample
 from helix.statistics.load_curves import curve_events
 from helix.statistics.samples import outliers
 from helix.studies.hold import grip_models, hold_findings, outcome, why

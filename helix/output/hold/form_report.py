@@ -6,7 +6,7 @@ import math
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.mechanics.first_bend import TAKEN
+from helix.mechanics.bends.first_bend import TAKEN
 from helix.output.hold.form_answers import form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION

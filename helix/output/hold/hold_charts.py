@@ -13,8 +13,8 @@ import numpy as np
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.mechanics.retained import strain_of_turn
-from helix.mechanics.straightening import HARDENING, straightened_share
+from helix.mechanics.bends.retained import strain_of_turn
+from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.model.joint.section_names import SECTIONS, section_name
 from helix.output.hold.hold_table_report import CELL_WORDS
 from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET

@@ -15,7 +15,7 @@ from helix.output.words.words import more_words, plain_count, telling_of
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
-    from helix.studies.inspect.inspection import Inspection
+    from helix.studies.inspect.inspection_result import Inspection
 
 _SOUND = "as the recipe asks, within what the readings can tell"
 _OTHER = "nothing found wrong, but its counts are not the recipe's"

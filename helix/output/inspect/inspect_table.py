@@ -12,7 +12,7 @@ from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
-    from helix.studies.inspect.inspection import Inspection, Sized
+    from helix.studies.inspect.inspection_result import Inspection, Sized
 
 
 def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Document:

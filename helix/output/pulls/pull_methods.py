@@ -128,7 +128,7 @@ METHODS: Final = (
     Method(
         key="M19", name="load to plan with",
         says="19 of 20 more whole pieces hold it: Student's prediction limit on the logarithms of the loads that ended alike.",
-        source="G. J. Hahn, Technometrics 11 (1969) 878 [mem]", checked="tests/statistics/test_next_piece.py",
+        source="G. J. Hahn, Technometrics 11 (1969) 878 [mem]", checked="tests/statistics/fits/test_next_piece.py",
     ),
     Method(
         key="M20", name="ends compared",

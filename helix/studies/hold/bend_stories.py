@@ -13,8 +13,8 @@ import numpy as np
 from helix.findings import Finding
 from helix.geometry.joint.exits import mean_sine
 from helix.mechanics import limits
-from helix.mechanics.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD, hands_alike, peeled_turns
-from helix.mechanics.straightening import HARDENING, straightened_share
+from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD, hands_alike, peeled_turns
+from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.model.joint.joint import build_joint
 from helix.model.joint.joint_curves import gradual_plan
 from helix.studies.hold.hold_result import HoldResult

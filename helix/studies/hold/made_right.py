@@ -17,7 +17,7 @@ from helix.data.practice import practice
 from helix.errors import HelixError
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
-from helix.mechanics.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
+from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast

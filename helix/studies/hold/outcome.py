@@ -14,8 +14,8 @@ from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
 from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
-from helix.mechanics.retained import fracture_strain
-from helix.mechanics.straightening import HARDENING
+from helix.mechanics.bends.retained import fracture_strain
+from helix.mechanics.bends.straightening import HARDENING
 from helix.studies.hold.evidence.rule_friction import piece_frictions
 from helix.studies.hold.grip_models import Grip, GripModel, models_of, not_applicable_because, slip_share
 from helix.studies.hold.places.bend_places import BreakPlace, BreakSetting, break_loads

@@ -11,7 +11,7 @@ from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
-from helix.statistics.least_squares import Estimate, derivatives
+from helix.statistics.fits.least_squares import Estimate, derivatives
 from helix.studies.inspect.made_joint import VALUES, derived, fitted
 from helix.studies.inspect.seen import barrel_angle_deg
 from helix.values import keyed, result

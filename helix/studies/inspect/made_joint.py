@@ -15,7 +15,7 @@ from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import LENGTHS, Reading
 from helix.model.recipe.recipe_parts import Recipe
-from helix.statistics.least_squares import Estimate, Floats, estimate
+from helix.statistics.fits.least_squares import Estimate, Floats, estimate
 from helix.studies.shape.joint_sizes import eye_length_mm, eye_width_mm, finished_mm
 from helix.values import result
 

@@ -15,7 +15,7 @@ from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.recipe.recipe_parts import Recipe
-from helix.statistics.response import Floats
+from helix.statistics.fits.response import Floats
 from helix.studies.inspect.spread_model import BENDS, Input, Moved, SpreadModel
 from helix.values import Result, hidden, keyed, result
 

@@ -13,7 +13,7 @@ from helix.geometry.twist.helices import helix_length, lay_angle, lay_angles
 from helix.geometry.twist.strands import uneven_radii
 from helix.model.joint.joint import Joint, build_joint, checked_sizes, rebuilt, shortened
 from helix.model.recipe.recipe_parts import Recipe
-from helix.statistics.response import Axis, Floats, Response, tabulated_response
+from helix.statistics.fits.response import Axis, Floats, Response, tabulated_response
 from helix.studies.shape.bends import four_bends, strains
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.values import result

@@ -14,7 +14,7 @@ from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array, Confidence, ratio_confidence, student_confidence
-from helix.statistics.next_piece import next_piece_bound
+from helix.statistics.fits.next_piece import next_piece_bound
 from helix.statistics.proportions import share_interval
 from helix.statistics.samples import mean_interval, outliers, spread, tolerance_bound
 from helix.studies.pulls.pull_controls import size_of

@@ -12,9 +12,9 @@ import numpy as np
 from helix.findings import Finding, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
-from helix.statistics.censored import Fit, fit
 from helix.statistics.confidence import Confidence, student_confidence
-from helix.statistics.likelihood import Sample, sample
+from helix.statistics.fits.censored import Fit, fit
+from helix.statistics.fits.likelihood import Sample, sample
 from helix.statistics.proportions import quantile_lower_bound
 from helix.statistics.samples import mean_interval, spread
 from helix.values import hidden, result

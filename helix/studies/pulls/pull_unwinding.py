@@ -10,8 +10,8 @@ from helix.findings import Finding, notice
 from helix.mechanics import limits
 from helix.model.measured.pull_file import PullPiece
 from helix.statistics.confidence import Array
-from helix.statistics.likelihood import Mask
-from helix.statistics.logistic import CannotSeparate, Logistic, chance_interval, logistic
+from helix.statistics.fits.likelihood import Mask
+from helix.statistics.fits.logistic import CannotSeparate, Logistic, chance_interval, logistic
 from helix.statistics.proportions import share_interval
 from helix.studies.pulls.pull_groups import mode_of
 from helix.studies.pulls.pull_joints import Estimate

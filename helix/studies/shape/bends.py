@@ -22,8 +22,8 @@ from helix.geometry.wire.curves import CoreCoil, Strand
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Samples
 from helix.mechanics import limits
-from helix.mechanics.bend_strain import angle_severity, strain_severity
-from helix.mechanics.first_bend import WIDEST_RAD, wound_strain
+from helix.mechanics.bends.bend_strain import angle_severity, strain_severity
+from helix.mechanics.bends.first_bend import WIDEST_RAD, wound_strain
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import Layout
 from helix.values import result

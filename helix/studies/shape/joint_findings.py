@@ -13,7 +13,7 @@ from helix.findings import Finding, Severity
 from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
-from helix.mechanics.bend_strain import strain_severity
+from helix.mechanics.bends.bend_strain import strain_severity
 from helix.model.joint.joint import Joint
 from helix.values import Scalar, Values
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from helix.findings import Finding, Judgement, judgement_of
 from helix.geometry.joint.exits import mean_sine
-from helix.mechanics.bending import sprung_radius
+from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.joint import CentreLine, Joint, build_joint, shortened
 from helix.model.joint.joint_curves import Layout
 from helix.model.joint.section_names import SECTIONS

@@ -10,8 +10,9 @@ import numpy as np
 import helix
 from helix.data.practice import practice
 from helix.geometry.twist.helices import helix_curvature
-from helix.mechanics import first_bend, handling, limits
-from helix.mechanics.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
+from helix.mechanics import handling, limits
+from helix.mechanics.bends import first_bend
+from helix.mechanics.bends.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe

@@ -18,7 +18,8 @@ from helix.model.measured.readings import (
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, remarks
 from helix.output.report.record import record
-from helix.studies.inspect.inspection import Inspection, inspect
+from helix.studies.inspect.inspection import inspect
+from helix.studies.inspect.inspection_result import Inspection
 from helix.tasks.options import RECIPE, Option, choice, units
 from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task

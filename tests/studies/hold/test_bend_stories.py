@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from helix.mechanics.first_bend import SURPLUS, hands_alike, opening_load
+from helix.mechanics.bends.first_bend import SURPLUS, hands_alike, opening_load
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.output.words.lesson_words import LESSONS
 from helix.output.words.story_words import HEADINGS, story_line, story_lines

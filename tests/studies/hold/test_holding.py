@@ -18,10 +18,10 @@ import numpy as np
 import pytest
 
 from helix.mechanics.barrel_hinge import hinge_bending, hinge_torsion
-from helix.mechanics.first_bend import CLOSED_TENSION
+from helix.mechanics.bends.first_bend import CLOSED_TENSION
+from helix.mechanics.bends.retained import fracture_strain, retained_share
+from helix.mechanics.bends.straightening import straightened_share
 from helix.mechanics.grip import slip_exponential, slip_linear, slip_simulated
-from helix.mechanics.retained import fracture_strain, retained_share
-from helix.mechanics.straightening import straightened_share
 from helix.studies.hold.evidence.rule_friction import piece_frictions
 from helix.studies.hold.grip_models import Grip, grip_of, not_applicable_because
 from helix.studies.hold.holding import hold, hold_with, setting_of

@@ -18,7 +18,7 @@ import pytest
 
 from helix.data.calibration import default_calibration, given_number
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics.straightening import straightened_share
+from helix.mechanics.bends.straightening import straightened_share
 from helix.studies.hold.evidence.rule_friction import piece_frictions, rule_ends
 from helix.studies.hold.grip_models import MODELS, friction_needed, slip_share
 from helix.studies.hold.scatter import drawn, scattered, strain_factors

@@ -30,7 +30,8 @@ from helix.model.measured.readings import BY_EYE, Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.inspect import inspection as module
-from helix.studies.inspect.inspection import Found, Inspection, found_of, inspect
+from helix.studies.inspect.inspection import Found, found_of, inspect
+from helix.studies.inspect.inspection_result import Inspection
 from helix.studies.inspect.made_joint import derived, evenness_of, lengths_of
 from helix.studies.judge import judge
 from helix.studies.shape.joint_sizes import eye_length_mm, finished_mm

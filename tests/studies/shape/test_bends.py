@@ -11,7 +11,7 @@ import pytest
 from helix.findings import Severity
 from helix.geometry.twist.strands import lay_angle, touching_pitch
 from helix.mechanics import limits
-from helix.mechanics.first_bend import wound_strain
+from helix.mechanics.bends.first_bend import wound_strain
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.bends import as_wound
 from helix.studies.shape.shape import ShapeResult

@@ -15,7 +15,7 @@ from helix.geometry.twist.strands import (
     leg_contact_length,
     touching_pitch,
 )
-from helix.mechanics.bending import sprung_radius
+from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.shape import ShapeResult
 from tests.brute import answer

@@ -12,7 +12,7 @@ import math
 import pytest
 
 from helix.errors import ValidationError
-from helix.mechanics.bending import sprung_radius
+from helix.mechanics.bends.bending import sprung_radius
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.shape.shape import shape

@@ -15,7 +15,7 @@ import numpy as np
 from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
 from helix.model.joint.wire import Wire
-from helix.statistics.predictive import update_log_normal
+from helix.statistics.fits.predictive import update_log_normal
 from helix.studies.hold.outcome import STRAIGHT_SCATTER, Breaks, Outcome
 from helix.studies.hold.scatter import Draws
 from helix.values import hidden, result

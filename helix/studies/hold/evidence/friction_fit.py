@@ -23,8 +23,8 @@ from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.measured.slip_tests import SlipTest, SlipTests
-from helix.statistics.censored import Fit, fit
-from helix.statistics.likelihood import sample
+from helix.statistics.fits.censored import Fit, fit
+from helix.statistics.fits.likelihood import sample
 from helix.studies.hold.grip_models import MODELS, Grip, friction_needed, not_applicable_because
 from helix.studies.hold.outcome import nominal_hinges
 from helix.studies.hold.scatter import drawn, hinges, scattered

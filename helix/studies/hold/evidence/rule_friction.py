@@ -15,7 +15,7 @@ from helix.data.calibration import FrictionNumber, RuleRead
 from helix.data.practice import Scatter
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics.straightening import HARDENING, straightened_share
+from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.studies.hold.grip_models import friction_needed
 from helix.studies.hold.scatter import (
     MECHANICS_ERROR,

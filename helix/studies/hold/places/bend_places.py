@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.first_bend import (
+from helix.mechanics.bends.first_bend import (
     GOOD_EXIT,
     SURPLUS,
     WIDEST_RAD,
@@ -19,8 +19,8 @@ from helix.mechanics.first_bend import (
     peeled_turns,
     wound_strain,
 )
-from helix.mechanics.retained import retained_share
-from helix.mechanics.straightening import straightened_share
+from helix.mechanics.bends.retained import retained_share
+from helix.mechanics.bends.straightening import straightened_share
 from helix.model.joint.joint import Joint, build_joint, shortened
 from helix.model.joint.section_names import part_name
 from helix.model.recipe.recipe_parts import Recipe

@@ -8,7 +8,7 @@ from typing import Final
 
 from helix.findings import Severity, notice
 from helix.mechanics import limits
-from helix.mechanics.first_bend import GOOD_EXIT, hands_alike
+from helix.mechanics.bends.first_bend import GOOD_EXIT, hands_alike
 from helix.studies.hold.hold_result import BreakHold, BrokeAt, HoldResult
 from helix.studies.hold.places.bend_places import places_of
 from helix.values import Scalar

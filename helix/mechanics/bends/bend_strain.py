@@ -9,7 +9,7 @@ import math
 
 from helix.findings import Severity
 from helix.mechanics import limits
-from helix.mechanics.bending import check_each_positive
+from helix.mechanics.bends.bending import check_each_positive
 
 # STRAIN_OK is certified by the wrapping test that spring-wire standards demand: the wire wound on its own diameter has
 # d/(2R) = d/(d + d) = 0.50. EN 10218-1 by way of EN 10270-1, seen in a reprint.

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.statistics.confidence import Array, Confidence
-from helix.statistics.likelihood import Family, Sample, log_likelihood, survival_bend, survival_slope
+from helix.statistics.fits.likelihood import Family, Sample, log_likelihood, survival_bend, survival_slope
 
 _SPACING: Final = 0.25  # of nodes along a row, in the row's own width
 _ROW_SPACING: Final = 0.35  # of rows, in units of 1/sqrt(2 failures), the width of a complete sample

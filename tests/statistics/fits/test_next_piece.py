@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from helix.statistics.next_piece import next_piece_bound
+from helix.statistics.fits.next_piece import next_piece_bound
 
 
 @pytest.mark.parametrize("pieces", [3, 5, 10, 30])

@@ -16,8 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
-from helix.statistics.least_squares import derivatives, estimate
-from helix.statistics.response import Axis, tabulated_response
+from helix.statistics.fits.least_squares import derivatives, estimate
+from helix.statistics.fits.response import Axis, tabulated_response
 
 NUMBERS = st.floats(-50.0, 50.0)
 SPREADS = st.floats(0.01, 10.0)

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.mechanics import retained as r
+from helix.mechanics.bends import retained as r
 
 
 def fibres(neutral, count=400_000):

@@ -68,7 +68,7 @@ def straightened_share(strain: ArrayLike, hardening: ArrayLike = HARDENING[1]) -
     Notes
     -----
     For bends that the load straightens: the standing leg's exit, and a throat. Not for what lies on something, the eye
-    and the barrel (`helix.mechanics.retained`). Trusted to 0.03 up to H = 0.3 and too sensitive above (own fibre section).
+    and the barrel (`helix.mechanics.bends.retained`). Trusted to 0.03 up to H = 0.3 and too sensitive above (own fibre section).
 
     Examples
     --------

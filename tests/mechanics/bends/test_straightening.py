@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.geometry.maths.jets import Array
-from helix.mechanics.straightening import axial_share, straightened_share
+from helix.mechanics.bends.straightening import axial_share, straightened_share
 
 
 def offset_of(share: float) -> float:

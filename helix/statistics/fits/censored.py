@@ -15,8 +15,8 @@ import numpy as np
 
 from helix.mechanics import limits
 from helix.statistics.confidence import Confidence
-from helix.statistics.integrated import integrated
-from helix.statistics.likelihood import Family, Sample, log_likelihood, maximum_likelihood
+from helix.statistics.fits.integrated import integrated
+from helix.statistics.fits.likelihood import Family, Sample, log_likelihood, maximum_likelihood
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from helix.statistics.predictive import update_log_normal
+from helix.statistics.fits.predictive import update_log_normal
 
 PRIOR, SCALE = (-0.15, 0.11), (0.05, 1.0)
 

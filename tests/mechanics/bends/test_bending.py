@@ -17,8 +17,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.findings import Severity
-from helix.mechanics import bend_strain
-from helix.mechanics import bending as b
+from helix.mechanics.bends import bend_strain
+from helix.mechanics.bends import bending as b
 
 
 def moment_by_quadrature(ratio):

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from helix.geometry.twist.strands import even_radius
-from helix.mechanics import first_bend as f
+from helix.mechanics.bends import first_bend as f
 from helix.mechanics.limits import STRAIN_OK
 
 

@@ -1,0 +1,1 @@
+"""Bends: strain, moment, springback, what a bend leaves of the wire. Arrays in, arrays out."""

@@ -1,0 +1,1 @@
+"""Fits: likelihoods, least squares, predictive distributions, response tables. Arrays in, arrays out."""
