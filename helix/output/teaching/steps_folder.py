@@ -7,7 +7,7 @@ import io
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -72,8 +72,9 @@ def write_folder(
     made: Path | None = None
     try:
         made = Path(tempfile.mkdtemp(prefix=f".{path.name[:40]}-", suffix=".part", dir=path.parent))
-        for name, content in _files(bench, steps, size_px or SIZE_PX, vector, on_output):
-            write_whole(made / name, content)
+        with contextlib.closing(_files(bench, steps, size_px or SIZE_PX, vector, on_output)) as files:
+            for name, content in files:
+                write_whole(made / name, content)
         os.chmod(made, 0o777 & ~_mask())
         if path.is_dir() and any(path.iterdir()):
             for file in sorted(made.iterdir()):
@@ -131,16 +132,16 @@ def step_name(step: Step) -> str:
 
 def _files(
     bench: Bench, steps: Sequence[Step], size_px: tuple[int, int], vector: bool, on_output: OnProgress | None
-) -> list[tuple[str, str | bytes]]:
+) -> Generator[tuple[str, str | bytes], None, None]:
+    """Give names and contents, each as soon as it is drawn, so that no more than one picture is held."""
     ending = ".svg" if vector else ".png"
-    files: list[tuple[str, str | bytes]] = [("steps.txt", words(bench, steps))]
+    yield "steps.txt", words(bench, steps)
     with _painting(vector) as by:
         for step in steps:
-            files.append((step_name(step) + ending, _content(step_canvas(bench, step, size_px), by)))
+            yield step_name(step) + ending, _content(step_canvas(bench, step, size_px), by)
             if on_output:
                 on_output(step.number, len(steps))
-        files.append((f"all-steps{ending}", _content(contact_canvas(bench, steps), by)))
-    return files
+        yield f"all-steps{ending}", _content(contact_canvas(bench, steps), by)
 
 
 def _content(canvas: Canvas, by: Painter | None) -> str | bytes:
