@@ -21,11 +21,12 @@ from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
+from helix.output.hold.hold_answers import load_head
 from helix.output.hold.hold_record import hold_to_dict
 from helix.output.report.record import result_to_dict
 from helix.output.words.compare_words import key_fact
 from helix.output.words.finding_words import explain
-from helix.output.words.hold_words import judgement_line, practice_of, short_line, verdict_line
+from helix.output.words.hold_words import judgement_line, practice_of, unseen, verdict_line
 from helix.output.words.words import verdict_line as shape_verdict_line
 from helix.page.answers.joint_answer import joint_answer
 from helix.studies.hold.holding import hold
@@ -110,7 +111,11 @@ def check(recipe: Recipe) -> None:
     assert shape_verdict_line(result).startswith(f"{worst.severity.word.capitalize()}: {worst.what}")
     if not one.is_ok:  # never praised
         assert not verdict_line(estimate).startswith("LOCKS") or estimate.verdict != "locks"
-        assert ", locks (" not in short_line(estimate, "metric") and practice_of(estimate) != "holds"
+        assert practice_of(estimate) != "holds"
+    head = load_head(estimate, "metric")
+    assert head.severity is one.severity
+    assert not head.short.startswith("Plan with ") or one.severity < Severity.FAULT
+    assert ("not in this load" in head.mark) == bool(unseen(estimate) and head.mark)
 
 
 @pytest.mark.parametrize("number", range(0, 300, 25))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from helix.data.practice import practice
 from helix.findings import Severity
@@ -60,24 +61,49 @@ def counted_title(result: HoldResult) -> str:
     return f"{short_title(result.recipe.title)}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps"
 
 
-def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
-    """The load to plan with and the expected one, what is not in it, the rated load; or why there is none."""
-    right = result.made_right
-    made = format_force(right.plan_with_n, units) if right is not None and right.holds else ""
+@dataclass(frozen=True)
+class LoadHead:
+    """What to do with the load, what kind of number it is, and what is expected or why there is none.
+
+    short: "Plan with 627 N"; mark: "an estimate" and what is not in it, empty where there is no load; rest: a clause.
+    """
+
+    severity: Severity
+    short: str
+    mark: str
+    rest: str
+
+
+def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
+    """The load in a few words, under the one judgement of the joint."""
+    severity = shown_severity(judge_held(result))
     if math.isnan(result.plan_with_n):
         because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
-        yield f"No load: {because}.{f' Made right: {made} (an estimate).' if made else ''}"
+        return LoadHead(severity, "No load", "", because)
+    mark = f"an estimate{f'; {explain(unseen(result)[0], units).short}: not in this load' if unseen(result) else ''}"
+    ends = "unwind" if result.governs_place == "unwinding" else "break"
+    plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
+    if severity is Severity.FAULT:
+        return LoadHead(
+            severity, "Do not plan with it", mark, f"expected to {ends} at {expected}, 19 of 20 above {plan}"
+        )
+    return LoadHead(severity, f"Plan with {plan}", mark, f"expected to {ends} at {expected}")
+
+
+def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
+    """The load to plan with and the expected one, what is not in it, the rated load; or why there is none."""
+    right, head = result.made_right, load_head(result, units)
+    made = format_force(right.plan_with_n, units) if right is not None and right.holds else ""
+    if math.isnan(result.plan_with_n):
+        yield f"{head.short}: {head.rest}.{f' Made right: {made} (an estimate).' if made else ''}"
         if right is not None and not right.holds:
             yield "Made right it unwinds all the same: add turns as well."
         return
-    blind = f"; {explain(unseen(result)[0], units).short}: not in this load" if unseen(result) else ""
-    ends = "unwind" if result.governs_place == "unwinding" else "break"
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
-    plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
-    if shown_severity(judge_held(result)) is Severity.FAULT:
-        yield f"Do not plan with it: expected to {ends} at {expected}, 19 of 20 above {plan} (an estimate{blind})."
+    if head.severity is Severity.FAULT:
+        yield f"{head.short}: {head.rest} ({head.mark})."
     else:
-        yield f"Plan with {plan} (an estimate{blind}). Expected to {ends} at {expected}."
+        yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     own = any(layer.name == "own_joints" for layer in result.layers)
     yield f"That is {part}, from mechanics{' and your own pulls' if own else '; no pulls of yours yet'}."
     if breaks_early(result) and right is not None and right.holds:
@@ -100,9 +126,14 @@ def where_line(result: HoldResult) -> str:
     return f"Breaks {breaks_words(likely[0].place)} ({odds}){rest}."
 
 
+def odds_clause(result: HoldResult) -> str:
+    """How many unwind, as a clause; empty where nothing is estimated."""
+    chance = result.probability.unwinds
+    return "" if math.isnan(chance) or result.not_estimated else unwinds_words(chance)
+
+
 def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:
-    judgement, chance = judge_held(result), result.probability.unwinds
-    odds = "" if math.isnan(chance) or result.not_estimated else unwinds_words(chance)
+    judgement, odds = judge_held(result), odds_clause(result)
     if shown_severity(judgement) is Severity.OK:
         yield f"LOCKS. {capital(odds)}." if odds else "OK."
         return

@@ -9,7 +9,6 @@ from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name, section_name
-from helix.output.words.finding_words import explain
 from helix.output.words.sentence_format import chance_words
 from helix.output.words.words import bend_name, more_words, telling_of
 from helix.studies.hold.evidence.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
@@ -178,20 +177,6 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         plan, expected = (format_force(load, units) for load in (right.plan_with_n, right.expected_n))
         text += f" Made right: plan with {plan}, expected {expected}."
     return text
-
-
-def short_line(result: HoldResult, units: UnitSystem) -> str:
-    """The loads and the verdict in a few words: "plan with 627 N, expected 746 N, locks"."""
-    verdict: str = "breaks early" if breaks_early(result) else result.verdict
-    if result.verdict in ("locks", "no model") and not judge_held(result).is_ok:
-        worst = explain(judge_held(result).findings[0], units)
-        verdict = f"{worst.severity.name}: {worst.what}" + (
-            ", not in this load" if result.layers and unseen(result) else ""
-        )
-    if math.isnan(result.plan_with_n):
-        return "not estimated" if verdict == "no model" else f"not estimated, {verdict}"
-    plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
-    return f"plan with {plan}, expected {expected}, {verdict}"
 
 
 def rated_line(result: HoldResult, units: UnitSystem) -> str:

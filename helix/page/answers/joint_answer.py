@@ -18,6 +18,7 @@ from helix.model.joint.wire import wire_of
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.finding_words import Explained, capital
 from helix.output.words.words import bend_name, cut_words, findings, shown_severity, telling, title_of, verdict_line
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
@@ -111,6 +112,7 @@ def start_record() -> dict[str, Any]:
         "ok": True,
         "version": __version__,
         "cautions": list(CAUTIONS),
+        "caution": CAUTION,
         "groups": [{"name": name, "title": title} for name, title in GROUPS],
         "knobs": [knob.record() for knob in KNOBS],
         "fields": fields(),
@@ -133,7 +135,7 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
         "title": title_of(outline),
         "finished": format_length(outline.finished.length_mm, units),
         "worst": _worst_bend(outline),
-        "first": {"short": explained[0].short, "what": explained[0].what} if explained else None,
+        "first": {"what": explained[0].what, "do": explained[0].do} if explained else None,
         "judged_by": "shape" if isinstance(outline, Draft) else "all",
         "verdict": shown_severity(outline.judgement).word,
         "sentence": verdict_line(outline, units),

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from helix.errors import ValidationError
+from helix.output.words.finding_words import capital
 from helix.page.answers.pane import OnOutput, named_work
 from helix.page.answers.report_record import block_record, report_record
 from helix.page.answers.request_values import given_from
@@ -34,9 +35,15 @@ def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
 
 
 def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    from helix.output.words.hold_words import short_line
+    """The load in a few words, under the joint's one judgement."""
+    from helix.output.hold.hold_answers import load_head, odds_clause
 
-    return {"verdict": result.result.verdict, "line": short_line(result.result, given.system)}
+    head = load_head(result.result, given.system)
+    more = [capital(part) for part in (head.mark, head.rest, odds_clause(result.result)) if part]
+    return {
+        "verdict": result.result.verdict,
+        "head": {"severity": head.severity.word, "short": head.short, "more": ". ".join(more)},
+    }
 
 
 def _choose(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:

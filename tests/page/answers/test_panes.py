@@ -106,13 +106,15 @@ def test_a_pane_on_the_hold_says_what_its_command_says(
     assert sum(block["kind"] in ("para", "table") for block in report["blocks"]) >= 3
 
 
-def test_the_short_line_of_the_hold_has_the_commands_load_and_verdict(joint: str) -> None:
+def test_the_head_of_the_hold_has_the_commands_load_and_odds(joint: str) -> None:
     found = ask("hold", recipe=START)
-    first, *rest = [block["text"] for block in found["report"]["blocks"] if block["kind"] == "para"]
-    load = re.search(r"Plan with (\S+ N)", next(text for text in rest if text.startswith("Plan with")))
-    assert load
-    assert f"plan with {load[1]}" in found["line"] and found["line"].endswith(found["verdict"])
-    assert first.lower().startswith(found["verdict"])
+    first, load, *_ = [block["text"] for block in found["report"]["blocks"] if block["kind"] == "para"]
+    head = found["head"]
+    assert load.startswith(f"{head['short']} (an estimate). ") and head["short"].startswith("Plan with ")
+    verdict, odds = first.removesuffix(".").split(". ")
+    expected = load.partition(". ")[2]
+    assert head["more"] == f"An estimate. {expected} {odds}" and head["severity"] == "ok"
+    assert verdict.lower() == found["verdict"]
 
 
 def test_cutting_and_choosing_say_what_their_commands_say(

@@ -1,57 +1,65 @@
-// The answer in one line: what to cut, what comes out, the verdict on it, what it holds.
+// The answer at the head of the page: the judgement of the joint, what it holds, what to cut, what comes out.
 import { capital, el, mark } from "./dom.js";
 
+const NOTHING = "\u2013";
+const FIELDS = { worst: "Verdict", hold: "Holds", cut: "Cut", finished: "Finished" };
+
 export class Answer {
-  constructor(holder) {
-    this.holder = holder;
-    this.fields = {};
-    const field = (name, word) => {
-      const big = el("dd", { class: "big" }), small = el("dd", { class: "small" });
-      this.fields[name] = { big, small };
-      holder.append(el("dl", { class: `field ${name}` }, el("dt", {}, word), big, small));
-    };
-    field("cut", "Cut (range: as hands vary)");
-    field("finished", "Finished");
-    field("worst", "Verdict");
-    field("hold", "Holds");
+  /** parts: {answer, gone} of the layout; finding(finding): the button of the most severe finding; knob(key): its name. */
+  constructor({ answer, gone }, { finding, knob }) {
+    Object.assign(this, { holder: answer, lost: gone, finding, knob, fields: {} });
+    for (const [name, word] of Object.entries(FIELDS)) {
+      const head = el("dt", {}, word), big = el("dd", { class: "big" }), small = el("dd", { class: "small" });
+      this.fields[name] = { head, big, small };
+      answer.append(el("dl", { class: `field ${name}` }, head, big, small));
+    }
+    new ResizeObserver(() => answer.parentElement.style.setProperty("--answer", `${answer.offsetHeight}px`)).observe(answer);
   }
 
-  show({ answer }) {
+  show({ answer, findings }) {
     const { cut, finished, worst } = this.fields;
     this.holder.classList.remove("stale");
     cut.big.replaceChildren(answer.cut, el("span", { class: "interval" }, answer.interval ? `${answer.interval}` : ""));
-    cut.small.textContent = answer.parts || "";
+    cut.small.textContent = answer.parts ? `${answer.parts}; range as hands vary` : "";
     finished.big.textContent = answer.finished;
     finished.small.textContent = "eye to last wrap";
-    const found = answer.first ? `${capital(answer.verdict)}: ${answer.first.short}` : capital(answer.verdict);
-    worst.big.replaceChildren(mark(answer.verdict), el("span", {}, found));
-    const bend = Object.values(answer.worst).filter(Boolean).join(", ");
-    worst.small.textContent = answer.first ? `${answer.first.what}; hardest bend: ${bend}` : `hardest bend: ${bend}`;
+    worst.head.textContent = answer.judged_by === "shape" ? "Verdict on the shape alone" : FIELDS.worst;
+    const { first } = answer;
+    worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
+    worst.small.textContent = first?.do ? `${capital(first.do)}.` : answer.sentence;
+    worst.small.title = worst.small.textContent;
   }
 
-  /** The input cannot be made: the last good joint stays, greyed. */
-  fault() {
+  /** The input cannot be made: no number of another joint is left standing. */
+  fault([fault]) {
+    this.#empty();
+    const { worst } = this.fields;
+    worst.big.replaceChildren(mark("fault"), `Cannot be made${this.knob(fault.key) ? `: ${this.knob(fault.key)}` : ""}`);
+    worst.small.textContent = worst.small.title = capital(fault.message);
+  }
+
+  /** The program that answers is gone, or is there again. */
+  gone(yes, why) {
+    this.lost.hidden = !yes;
+    if (!yes) return;
+    this.lost.replaceChildren(mark("fault"), ` ${why}. The joint in hand is kept in the address of this page.`);
+    this.#empty();
+    this.fields.worst.big.textContent = "Nobody answers";
+  }
+
+  #empty() {
     this.holder.classList.add("stale");
-  }
-
-  hold({ state, said }) {
-    const { big, small } = this.fields.hold;
-    if (state === "waiting") {
-      big.textContent = "...";
-      small.textContent = said || "the estimate follows";
-    } else if (state === "failed") {
-      big.textContent = "not known";
-      small.textContent = said;
-    } else {
-      const [line, rest] = split(said);
-      big.textContent = capital(line);
-      small.textContent = rest;
+    for (const { big, small } of Object.values(this.fields)) {
+      big.textContent = NOTHING;
+      small.textContent = small.title = "";
     }
   }
-}
 
-/** A line with something in brackets at its end as the line and what stood in the brackets. */
-function split(text) {
-  const found = /^(.*?)\s*\(([^()]*)\)\.?$/.exec(text);
-  return found ? [found[1], found[2]] : [text, ""];
+  hold({ state, said, head }) {
+    const { big, small } = this.fields.hold;
+    if (state === "done" && head) big.replaceChildren(mark(head.severity), el("span", { class: `word ${head.severity}` }, head.short));
+    else big.textContent = state === "waiting" ? "..." : NOTHING;
+    small.textContent = state === "done" ? `${head?.more ?? said}.` : state === "waiting" ? said || "the estimate follows" : said;
+    small.title = small.textContent;
+  }
 }

@@ -14,14 +14,32 @@ export class Faulty extends Error {
 /** Whether an error only says that nobody wanted the reply any more. */
 export const dropped = (error) => error.name === "AbortError";
 
+export const GONE = "helix is not running any more. Start it again with: helix page";
+let tell = () => {};
+
+/** heard(yes) is called after each question: whether the program that serves this page was there to hear it. */
+export const onHeard = (heard) => (tell = heard);
+
+/** Whether the program is there. */
+export async function there() {
+  try {
+    await ask("/icon", { method: "HEAD" });
+    return true;
+  } catch {
+    return false;
+  }
+}
+
 async function ask(path, options) {
   let reply;
   try {
     reply = await fetch(path, { cache: "no-store", credentials: "omit", ...options });
   } catch (error) {
     if (dropped(error)) throw error;
-    throw new Faulty([{ place: "", key: "", message: "helix does not answer. Is it still running? Start it again with: helix page" }]);
+    tell(false);
+    throw new Faulty([{ place: "", key: "", message: GONE }]);
   }
+  tell(true);
   return reply;
 }
 

@@ -14,8 +14,10 @@ export class Findings {
   show(answer) {
     const { findings } = answer;
     this.list = findings;
-    if (!findings.length) this.holder.replaceChildren(mark("ok"), el("span", { class: "sound" }, answer.answer.sentence));
-    else this.holder.replaceChildren(...findings.map((finding) => this.#button(finding)));
+    const { worst, first } = answer.answer;
+    const rest = first ? findings.slice(1) : findings; // the first is the verdict at the head of the page
+    this.holder.replaceChildren(...rest.map((finding) => this.button(finding)),
+      el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`));
     if (this.chosen) {
       const { chosen } = this;
       const still = findings.find((finding) => keyOf(finding) === keyOf(chosen)) ||
@@ -30,7 +32,7 @@ export class Findings {
     this.list = [];
     this.holder.replaceChildren(...faults.flatMap((fault) => [
       el("button", { class: "finding fault", title: fault.message, onclick: () => this.app.knobs.focus(fault.key) },
-        mark("fault"), el("b", {}, this.app.knobs.label(fault.key) || "Cannot be made"), el("span", {}, fault.message)),
+        mark("fault"), el("b", {}, this.app.knobs.label(fault.key) || "Cannot be made"), el("span", {}, this.app.knobs.label(fault.key) ? "go to it" : "")),
       ...(fault.fixes || []).map((fix) => this.#apply(fix)),
     ]));
     this.close();
@@ -50,7 +52,8 @@ export class Findings {
     this.#press();
   }
 
-  #button(finding) {
+  /** A finding as a button. */
+  button(finding, words = finding.what) {
     const press = () => {
       if (this.chosen && keyOf(this.chosen) === keyOf(finding)) return this.close();
       this.#tell(finding);
@@ -58,7 +61,7 @@ export class Findings {
       if (place) this.app.goTo(place);
     };
     return el("button", { class: `finding ${finding.severity}`, "data-of": keyOf(finding), "aria-expanded": "false", onclick: press },
-      mark(finding.severity), el("b", {}, capital(finding.severity)), el("span", {}, finding.what));
+      mark(finding.severity), el("b", {}, `${capital(finding.severity)}: `), el("span", {}, words));
   }
 
   #tell(finding) {
@@ -72,6 +75,7 @@ export class Findings {
       finding.do ? el("p", {}, el("b", {}, "What to do "), sentence(finding.do)) : "",
       fixes.length ? el("div", { class: "fixes" }, ...fixes) : "");
     this.card.hidden = false;
+    this.card.scrollIntoView({ block: "nearest" });
     this.#press();
   }
 
@@ -87,11 +91,11 @@ export class Findings {
   #leave() {
     const of = keyOf(this.chosen);
     this.close();
-    [...this.holder.querySelectorAll("button")].find((button) => button.dataset.of === of)?.focus();
+    [...document.querySelectorAll(".finding")].find((button) => button.dataset.of === of)?.focus();
   }
 
   #press() {
-    for (const button of this.holder.querySelectorAll("button")) {
+    for (const button of document.querySelectorAll(".finding")) {
       const open = Boolean(this.chosen) && button.dataset.of === keyOf(this.chosen);
       button.setAttribute("aria-expanded", open);
       button.classList.toggle("chosen", open);

@@ -30,15 +30,10 @@ export class Hold {
     try {
       const said = (line) => tell({ state: "waiting", said: line, result: null });
       const result = await job("/api/pane/hold", { recipe, units }, { said, signal: stop.signal });
-      tell({ state: "done", said: holdLine(result), result });
+      const { head } = result;
+      tell({ state: "done", said: `${head.short}. ${head.more}`, head, result });
     } catch (error) {
       if (!dropped(error)) tell({ state: "failed", said: error.message, result: null });
     }
   }
-}
-
-/** The result in a line: its own, or else the first paragraph of its report. */
-function holdLine(result) {
-  const first = result.report?.blocks?.find((block) => block.kind === "para" && block.text);
-  return result.line || first?.text || "";
 }

@@ -16,6 +16,7 @@ import { attempt, Tabs } from "./tabs.js";
 
 const NARROW = matchMedia("(max-width: 56rem)");
 const TOAST_MS = 4000;
+const LOOK_MS = 2000; // between two looks for a program that is gone
 
 /**
  * What the panes are given.
@@ -24,7 +25,7 @@ const TOAST_MS = 4000;
  * @property {object} state    {recipe: TABLES, units: "metric"|"inch", pane, light}: read it, change it by setRecipe
  * @property {object|null} answer  the last good reply of /api/joint; `answer.draft` while a slider moves
  * @property {object[]} faults  faults of the input in hand ([] while it can be made)
- * @property {{state: "waiting"|"done"|"failed", said: string, result: object|null}} hold  estimate of the joint in
+ * @property {{state: "waiting"|"done"|"failed", said: string, head?: object, result: object|null}} hold  estimate of the joint in
  *   hand, asked for after every full answer: the result of POST /api/pane/hold
  * @property {"metric"|"inch"} units
  * @property {{get, post, job, download, save}} api  see api.js; job() drops its work when its signal is aborted
@@ -57,8 +58,9 @@ class Page {
     this.asker = new Asker((reply, asked) => this.#answered(reply, asked), (faults, asked) => this.#failed(faults, asked));
     this.holding = new Hold((hold) => this.#held(hold));
     this.header = new Header(parts.head, this);
-    this.line = new Answer(parts.answer);
     this.findings = new Findings(parts.findings, parts.told, this);
+    this.line = new Answer(parts, { finding: (...finding) => this.findings.button(...finding), knob: (key) => this.knobs.label(key) });
+    parts.foot.append(start.caution);
     this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note) });
     this.viewer = this.stage.viewer;
     this.knobs = new Knobs(parts.knobs, this);
@@ -66,6 +68,8 @@ class Page {
     this.tabs = new Tabs(parts.tabs, parts.panel, [knobs, SHAPE, ...PANES], this, (name) => this.state.show(name));
     NARROW.addEventListener("change", () => this.#place());
     this.#place();
+    api.onHeard((heard) => this.#heard(heard));
+    document.addEventListener("visibilitychange", () => document.hidden || api.there());
     this.#ask(false);
   }
 
@@ -161,22 +165,34 @@ class Page {
     this.holding.ask(recipe, this.units);
   }
 
+  /** Whether the program that serves this page is there: while it is not, it is looked for; back again, it is asked anew. */
+  #heard(heard) {
+    if (heard === !this.lost) return;
+    this.lost = !heard;
+    this.parts.bench.classList.toggle("lost", this.lost);
+    this.line.gone(this.lost, api.GONE);
+    clearInterval(this.looking);
+    if (this.lost) this.looking = setInterval(api.there, LOOK_MS);
+    else this.#ask(false);
+  }
+
   #failed(faults, { recipe }) {
+    if (this.lost) return;
     this.faults = faults;
     this.knobs.show(recipe, this.answer?.filled, this.answer?.sensible);
     this.knobs.faults(faults);
     this.findings.faults(faults);
-    this.line.fault();
+    this.line.fault(faults);
     this.parts.panel.classList.add("stale");
-    const named = faults.map(({ key, message }) => [this.knobs.label(key), message].filter(Boolean).join(": "));
-    this.stage.stale([this.answer ? "This cannot be made; the last joint that can is shown." : "This cannot be made.", ...named]);
+    this.stage.stale(this.answer ? "This cannot be made. The last joint that can is shown." : "This cannot be made.");
+    this.parts.said.textContent = faults.map(({ key, message }) => [this.knobs.label(key), message].filter(Boolean).join(": ")).join(". ");
     this.#held({ state: "failed", said: "", result: null });
     this.#emit("faults");
   }
 
   #held(hold) {
     this.hold = hold;
-    this.line.hold(hold);
+    if (!this.lost) this.line.hold(hold);
     if (hold.state === "done") this.parts.said.textContent = `Holds: ${hold.said}`;
     this.#emit("hold");
   }

@@ -39,12 +39,12 @@ export class Stage {
     if (answer.draft) this.#part(null);
   }
 
-  /** The joint that is seen is not the one in hand, and why, in lines; null: it is. */
+  /** The joint that is seen is not the one in hand, in words; null: it is. */
   stale(why) {
     const { stage, stale } = this.parts;
     stage.classList.toggle("greyed", Boolean(why));
     stale.hidden = !why;
-    if (why) stale.replaceChildren(...why.map((line) => el("span", {}, line)));
+    stale.textContent = why ?? "";
   }
 
   goTo(place) {
