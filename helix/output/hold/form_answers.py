@@ -5,6 +5,7 @@ from __future__ import annotations
 from helix.findings import Severity
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
+from helix.output.words.assumptions import stretch_note
 from helix.output.words.words import shown_severity
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.judge import judge
@@ -55,7 +56,7 @@ def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:
             f"The standing leg of {format_tape(result.recipe.finish.standing_mm, units)} stretches "
             f"{format_length(result.standing_stretch_mm, units)} beside that."
         ),
-        *([result.note] if result.note else []),
+        *([note] if (note := stretch_note(result)) else []),
     ]
     return Answer(tuple(lines), f"Stretch: {short_title(result.recipe.title)}")
 

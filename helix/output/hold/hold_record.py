@@ -7,6 +7,7 @@ from typing import Any
 from helix.data.practice import practice
 from helix.findings import Judgement
 from helix.output.report.record import message, record
+from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.hold_words import (
     NEXT_TESTS,
     governs_words,
@@ -84,6 +85,7 @@ WORDS: Words = {
         "practice_says": practice_says,
         "practice_of_counts": practice_of_counts,
         "next_tests": next_tests,
+        "assumptions": hold_assumptions,
     },
     BendStory: {"says": story_lines_of},
     WhyResult: {"judgement": judge_why},

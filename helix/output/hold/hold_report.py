@@ -10,6 +10,7 @@ from helix.findings import Severity
 from helix.output.hold.hold_answers import hold_answer
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import (
     LAYERS,
@@ -57,7 +58,7 @@ def hold_document(
         Para(_barrel_line(result, units) if result.model else ""),
         *evidence_blocks(result),
         Heading("Assumptions"),
-        Bullets(result.assumptions),
+        Bullets(hold_assumptions(result)),
         Heading("What would decide"),
         *(Para(line) for line in deciding_lines(result, units)),
         Para(CAUTION),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from helix.model.measured.readings import ANGLES, BY_EYE, LENGTHS
 from helix.output.inspect.inspect_answer import inspect_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.assumptions import inspection_notes
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -24,7 +25,7 @@ def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Doc
         Bullets(_reasons(result, units)),
         _sizes(result, units),
         _readings(result, units),
-        Bullets(result.notes),
+        Bullets(inspection_notes(result)),
     ]
     return Document(result.recipe.title, tuple(block for block in blocks if block not in (Bullets(()), Para(""))))
 

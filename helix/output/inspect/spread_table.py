@@ -8,6 +8,7 @@ from helix.mechanics import limits
 from helix.output.inspect.spread_answers import spread_answer
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.assumptions import spread_notes
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -26,7 +27,7 @@ def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Docum
             _effects(result, units),
             _bends(result),
             Para(_check(result, units)),
-            Bullets(result.notes),
+            Bullets(spread_notes(result)),
             Para(CAUTION),
         ),
     )

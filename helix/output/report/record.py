@@ -12,6 +12,7 @@ import numpy as np
 from helix.findings import Finding, Judgement
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.assumptions import WORDS as ASSUMED
 from helix.output.words.finding_words import explain
 from helix.studies.judge import judge
 from helix.values import Result, Words, to_plain
@@ -43,7 +44,8 @@ def record(result: Result) -> dict[str, Any]:
 def words_of(kind: type) -> Words:
     """The words that JSON carries beside the fields of a subject's results and of findings."""
     subject = kind.__module__.split(".")[2]
-    return {**JUDGED, **(import_module(_WORDS[subject]).WORDS if subject in _WORDS else {})}
+    own: Words = import_module(_WORDS[subject]).WORDS if subject in _WORDS else {}
+    return {**JUDGED, **own, kind: {**own.get(kind, {}), **ASSUMED.get(kind.__name__, {})}}
 
 
 def message(finding: Finding) -> str:

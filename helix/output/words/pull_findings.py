@@ -32,7 +32,7 @@ PULL_WORDS: Final[dict[str, str]] = {
     ),
     "counts-varied-apart": "turns and wraps were varied apart, so the tests can tell them from each other",
     "calibration": "{text}",
-    "recipe-at-fault": "{place} is judged {verdict} ({fault:code}): such pieces say nothing of a good joint",
+    "recipe-at-fault": "judged {verdict} ({fault:code}): such pieces say nothing of a good joint",
     # a reading
     "two-joints-taken": "where column joints says nothing, a piece is taken to have a joint at each end",
     "no-controls": "there are no straight-wire controls in the file, so nothing is set over the control wire",

@@ -128,7 +128,6 @@ class Choices(Result):
     tried: int = hidden()
     more: bool
     left_out: tuple[str, ...]
-    assumptions: tuple[str, ...]
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -183,7 +182,6 @@ def choose(
         tried=tried,
         more=more,
         left_out=tuple(dict.fromkeys(left_out)),
-        assumptions=_assumptions(requirements, choices[0]),
     )
 
 
@@ -295,21 +293,6 @@ def _none_will_do(requirements: Requirements, candidates: list[Wire], left_out: 
         return f"{words}; the best joint found holds {format_force(best)}"
     weakest = format_force(strongest.breaking_load_n[0])
     return f"{words}: the strongest, {strongest.size} {strongest.material}, breaks at {weakest} when straight"
-
-
-def _assumptions(requirements: Requirements, first: Choice) -> tuple[str, ...]:
-    twist, barrel = first.recipe.twist, first.recipe.barrel
-    pin = f"a pin of {USUAL_PIN_D:g} wire diameters" if requirements.pin_mm is None else "the pin that is given"
-    lay = twist.lay_mm / first.wire.diameter_mm
-    return (
-        f"The joint: {twist.turns:g} turns at a lay of {lay:.3g} d, {barrel.wraps:g} wraps, round {pin}.",
-        (
-            "Holds: what 19 of 20 such joints hold by the estimate of helix hold, in wire of the lowest strength that "
-            "its table allows; an estimate that rests on thin evidence. Prove it with pull tests."
-        ),
-        "Least pin: the eye closes round it, and the wire is bent no sharper than in its wrapping test.",
-        "A piece has such a joint at each end; its length runs between its pins, and its handles are counted.",
-    )
 
 
 def with_wire(recipe: Recipe, wire: Wire, pin_mm: float) -> Recipe:

@@ -79,7 +79,6 @@ class CutPlan(Result):
     wires: tuple[WireUse, ...]
     short: tuple[Short, ...]
     cutting: Cutting
-    assumptions: tuple[str, ...]
     notes: tuple[str, ...]
     schema: int = SCHEMA
     version: str = helix.__version__
@@ -187,7 +186,6 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, on_output: OnOutput = 
         stock=tuple(sawn),
         wires=tuple(uses),
         short=tuple(short),
-        assumptions=_assumptions(plan, pieces),
         notes=plan.notes,
         cutting=plan.cutting,
     )
@@ -251,26 +249,3 @@ def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeRe
     if end.recipe is None:
         return 0.0
     return stretch(ends[end.recipe][1], hold(end.recipe, draws=STRETCH_DRAWS), load).joint_stretch_mm.nominal
-
-
-def _assumptions(plan: Plan, pieces: tuple[PieceCut, ...]) -> tuple[str, ...]:
-    words = [
-        "Finished length runs between what bears in the eyes, as wound; a plain end counts to its tip.",
-        (
-            "The interval of a cut is the root of the sum of squares of the recipes' tolerances; the choice of "
-            "ramps, one model for both ends, is added up."
-        ),
-    ]
-    if any(piece.piece.at_load_n is not None for piece in pieces):
-        words.append(
-            "Under a stated load the straight wire stretches elastically and the joints by the estimate of helix "
-            "stretch; play in the eyes comes on top."
-        )
-    if plan.cutting.spare > 0.0:
-        words.append(
-            f"{100.0 * plan.cutting.spare:g} % of the joints are spoiled, each on its own; a piece with a spoiled joint "
-            "is cut anew."
-        )
-    if any(bar.mass_kg is not None for bar in plan.stock):
-        words.append("A mass of stock is that of the wire alone, without its spool.")
-    return tuple(words)

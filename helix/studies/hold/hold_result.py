@@ -178,7 +178,6 @@ class HoldResult(Result):
     breaks: tuple[BreakHold, ...]
     barrel: BarrelHold
     throat_tension_proportion: float
-    assumptions: tuple[str, ...]
     not_modelled: tuple[str, ...]
     evidence: Evidence
     deciding_tests: tuple[DecidingTest, ...]

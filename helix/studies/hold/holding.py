@@ -149,7 +149,6 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
         breaks=_breaks(places, breaks, strength, coming),
         barrel=BarrelHold(bending_n=strength * bending, torsion_n=strength * torsion),
         throat_tension_proportion=float(throat_tension(lay_angle(0.5, joint.lay_d))) if joint.turns else 0.5,
-        assumptions=_assumptions(ended, setting),
         not_modelled=tuple(not_modelled(joint, places)),
         evidence=Evidence(origin=used.origin, rests_on=used.evidence, notes=used.notes),
         deciding_tests=deciding_tests(joint, breaks.nominal, setting, strength),
@@ -217,44 +216,6 @@ def _breaks(
             )
         )
     return tuple(rows)
-
-
-def _assumptions(outcome: Outcome, setting: Setting) -> tuple[str, ...]:
-    scatter = setting.scatter
-    low, nominal, high = setting.ductility
-    area = f"{nominal:.3g}" if low == high else f"{low:.2f} to {high:.2f}, nominal {nominal:.3g}"
-    slide = math.degrees(setting.sliding_rad)
-    at_eye = "the pin turns with the wire" if slide == 0.0 else f"the wire slides over {slide:.0f} deg round the pin"
-    words = (
-        []
-        if outcome.governing is None
-        else [f"Model {outcome.governing.model.key}: {outcome.governing.model.assumes}."]
-    )
-    return (
-        *words,
-        f"At the eye {at_eye}.",
-        "The barrel gives way either by bending or by torsion of its first wrap, half of the draws each; neither is proven.",
-        f"Flow stress is {scatter.flow[0]:.2f} to {scatter.flow[2]:.2f} of the strength, evenly spread (assumed).",
-        (
-            f"Friction differs by {scatter.friction:.0%}, the strain of a bend by {scatter.strain:.0%} from piece to piece (one "
-            f"sigma, assumed); lay by +/- {scatter.lay_tolerance_d:.2g} d and turns by +/- {scatter.turns_tolerance:.2g} "
-            "(the recipe's tolerances, taken as two sigma)."
-        ),
-        (
-            f"Ductility: a reduction of area of {area}{' (typical of the wire, from memory)' if low != high else ''}. "
-            "What a bend leaves is not backed by tests of this joint."
-        ),
-        (
-            "All of the load passes the standing leg's exit and pulls it straight (simulated, not tested), about half of it each eye "
-            "leg, and what the twist leaves the tag's exit."
-        ),
-        (
-            "What the mechanics says of a bend may be 8 % off (one sigma), hardening is 0.1 to 0.5 of the strength per unit strain, the "
-            "table's limits are a 95 % range and straightened wire is up to 10 % weaker (assumed)."
-        ),
-        "The models know no size: every size behaves alike by construction, and no trend with size is claimed.",
-        "No fatigue, shock, corrosion, heat, wet, nicked or kinked wire.",
-    )
 
 
 def tag_left(result: HoldResult) -> dict[str, float]:

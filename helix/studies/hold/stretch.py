@@ -17,7 +17,7 @@ from helix.model.joint.joint import Joint
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
 from helix.studies.shape.shape import ShapeResult
-from helix.values import Result, result
+from helix.values import Result, hidden, result
 
 POINTS = 6
 
@@ -43,7 +43,7 @@ class StretchResult(Result):
     """Stretch at one load. joint_stretch_mm: of the joint alone, eye to last wrap: low (legs share evenly, nothing
     closes up), nominal, high (legs bed into each other on this first load, and the exit straightens).
     standing_stretch_mm: of the standing leg that the recipe has. Lengths run from the eye's bearing point to the last
-    wrap. curve: up to the load. note: what is said where the load passes the limits.
+    wrap. curve: up to the load. hold_n: nominal, nan where no model says.
     """
 
     rows_in: ClassVar = "curve"
@@ -55,8 +55,7 @@ class StretchResult(Result):
     length_under_load_mm: Band
     parts: tuple[StretchPart, ...]
     curve: tuple[StretchAt, ...]
-    note: str | None
-    assumptions: tuple[str, ...]
+    hold_n: float = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -76,12 +75,6 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
     length = shape.finished.length_mm
     loads = np.linspace(load_n / POINTS, load_n, POINTS)
     curve = tuple(StretchAt(load_n=float(load), stretch_mm=_band(joint, hold, float(load))) for load in loads)
-    limit = hold.hold_n.nominal
-    note = None
-    if math.isnan(limit):
-        note = "No model says whether this joint holds; the stretch is that of a joint that does."
-    elif load_n > limit:
-        note = f"The load is above the nominal hold, {limit:.0f} N: the joint would not carry it."
     return StretchResult(
         recipe=joint.recipe,
         load_n=load_n,
@@ -91,19 +84,7 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
         standing_stretch_mm=_per_load(joint, load_n) * joint.section_mm("standing"),
         length_under_load_mm=Band(low=length + band.low, nominal=length + band.nominal, high=length + band.high),
         curve=curve,
-        note=note,
-        assumptions=(
-            "Elastic wire; bends keep their set shape, and no part yields further: up to the rated load, not beyond.",
-            (
-                "The legs of the twist are held from turning; low: they share the load evenly; nominal: the tag hands its "
-                "share over evenly along the twist (model L)."
-            ),
-            (
-                "High: the legs flatten each other as if this were the first load, and the standing leg's exit bends straight "
-                "as a beam. A joint that has been loaded before stretches less."
-            ),
-            "The eye fills its pin; play, and an eye that closes on a smaller pin, come on top.",
-        ),
+        hold_n=hold.hold_n.nominal,
     )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Literal
 
 import numpy as np
 
@@ -13,10 +12,10 @@ from helix.errors import ConvergenceError, ValidationError
 from helix.findings import Finding, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
-from helix.model.measured.readings import ANGLES, LENGTHS, Reading
+from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
-from helix.studies.inspect.inspection_result import Inspection, Sized
+from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
 from helix.studies.inspect.made_load import held_of, load_lost
@@ -103,9 +102,7 @@ def found_to_tag(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     return found_of(recipe, counted_as_recipe(readings, between)) if before else found
 
 
-def inspect(
-    recipe: Recipe, readings: Mapping[str, Reading], counted_to: Literal["twist", "tag"] = "twist"
-) -> Inspection:
+def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: CountedTo = "twist") -> Inspection:
     """The made joint behind the readings of it; `recipe` is the one that was to be made.
 
     Whatever is not read is taken from the recipe within its tolerances. counted_to: "tag" where turns were counted to
@@ -151,7 +148,7 @@ def inspect(
         between=between,
         held=held,
         intended=intended,
-        notes=_notes(readings, counted_to),
+        counted_to=counted_to,
     )
 
 
@@ -281,27 +278,3 @@ def _findings(
         if size.read and off > allowed:
             values = Values(off_mm=off, allowed_mm=allowed, made_mm=size.value, recipe_mm=size.recipe)
             yield Finding(code="off-recipe", severity=Severity.CAUTION, place=name, values=values)
-
-
-def _notes(readings: Mapping[str, Reading], counted_to: str) -> tuple[str, ...]:
-    notes = [
-        "An uncertainty is taken as one standard deviation; low to high holds all sizes together in 95 of 100 joints.",
-        "Sizes are taken as wound, with the pin in the eye; what springs open after that reads larger.",
-    ]
-    counts = [name for name in ("turns", "wraps") if name in readings and not readings[name].stated]
-    if counts:
-        notes.append(f"Counts are taken as exact: {', '.join(counts)}; write 5 +- 0.1 where they are not.")
-    if counted_to == "tag":
-        notes.append(
-            "Counts are to where the tag leaves the twist, and from there; the recipe's leave the transition out."
-        )
-    seen = [f"{r.words} {r.sd:g} deg" for r in readings.values() if not r.stated and r.name in ANGLES]
-    if seen:
-        notes.append(f"Uncertainty assumed of what is seen by eye: {', '.join(seen)}.")
-    if "evenness" in readings:
-        notes.append(f"Evenness {readings['evenness'].value:g} is assumed from the word: no source.")
-    usual = [r for r in readings.values() if not r.stated and r.name in LENGTHS]
-    if usual:
-        shown = ", ".join(f"{r.words} {100.0 * r.sd / r.value:.2g} %" for r in usual)
-        notes.append(f"Uncertainty assumed, where none is stated: {shown} of the reading.")
-    return tuple(notes)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import helix
 from helix.findings import Finding, Judgement, Severity, judgement_of
@@ -21,6 +21,9 @@ from helix.studies.shape.shape import ShapeResult
 from helix.values import Result, hidden, keyed, result
 
 SCHEMA = 3
+
+
+CountedTo = Literal["twist", "tag"]
 
 
 @result
@@ -66,7 +69,6 @@ class Inspection(Result):
         "verdict",
         "lay_angle_deg",
         "finished_off_mm",
-        "notes=all_notes",
         "readings=read",
         "bends=made_bends",
         "turns_to_tag",
@@ -93,7 +95,7 @@ class Inspection(Result):
     between: Transition = hidden()
     held: HoldResult | None = hidden()
     intended: HoldResult | None = hidden()
-    notes: tuple[str, ...] = hidden()
+    counted_to: CountedTo = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -102,11 +104,6 @@ class Inspection(Result):
         """The lay angle."""
         per, size = math.degrees(1.0), self.lay_rad
         return replace(size, value=size.value * per, low=size.low * per, high=size.high * per, recipe=size.recipe * per)
-
-    @property
-    def all_notes(self) -> tuple[str, ...]:
-        """What is doubtful of the readings, and the notes."""
-        return (*(f"{inconsistency.words}: {inconsistency.text}" for inconsistency in self.doubts), *self.notes)
 
     @property
     def read(self) -> tuple[Reading, ...]:

@@ -124,7 +124,7 @@ class Check:
 
 @result
 class SpreadResult(Result):
-    """The answer for one recipe and its steps. builds: exact joints built; notes: what was left out and why."""
+    """The answer for one recipe and its steps. builds: exact joints built; overlaps: the exit as stated."""
 
     rows_in: ClassVar = "effects"
     recipe: Recipe
@@ -137,7 +137,7 @@ class SpreadResult(Result):
     draws: int
     seed: int
     builds: int
-    notes: tuple[str, ...]
+    overlaps: bool = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -199,7 +199,7 @@ def spread(
         draws=draws,
         seed=seed,
         builds=model.builds,
-        notes=_notes(model.joint, inputs),
+        overlaps=model.joint.layout.planned.overlaps,
     )
 
 
@@ -373,22 +373,3 @@ def _check(model: SpreadModel, rng: np.random.Generator, upward: np.ndarray) -> 
         worst = np.maximum(worst, off)
     cut, finished, strain = worst.tolist()
     return Check(points=CHECKS, cut_mm=cut, finished_mm=finished, strain=strain)
-
-
-def _notes(joint: Joint, inputs: tuple[Input, ...]) -> tuple[str, ...]:
-    notes = [
-        (
-            "Every error lies anywhere within its plus or minus, all places alike, and on its own; a gap between "
-            "touching wraps can only grow."
-        ),
-        (
-            "Twist, barrel, stub and handle are closed forms; eye, exit and strains are a table of exact builds, one "
-            "and two errors at a time, the exit's leg and swing kept."
-        ),
-        "Gaps and overlaps are not looked for in the random trials.",
-    ]
-    if joint.layout.planned.overlaps:
-        notes.append("The tag overlaps the leg as stated: its exit is sharp in every trial.")
-    if any(quantity.name == "throat" for quantity in inputs) and joint.recipe.eye.throat_rad is None:
-        notes.append("The throat is tangent: it follows the lay, and its own error comes on top.")
-    return tuple(notes)

@@ -94,7 +94,6 @@ class FormResult(Result):
     hands: HandAngles | None
     grips: Grips
     springback: Springback
-    assumptions: tuple[str, ...]
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -156,15 +155,6 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
             pin_for_wanted_eye_mm=_pin_for(recipe.eye.pin_mm, d, strength, wire.modulus_mpa),
             eye_after_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
             barrel_gap_mm=_barrel_gap(sizes.pitch, d, strength, wire.modulus_mpa) if sizes.wraps else None,
-        ),
-        assumptions=(
-            (
-                f"Fully plastic wire of one flow stress, {shares[0]:g} to {shares[2]:g} of the strength, {shares[1]:g} nominal "
-                "(assumed)."
-            ),
-            "Springback by the nominal strength, as in helix shape.",
-            "Both legs are laid round each other without twisting the wire itself; a rigid grip takes a little more.",
-            f"A wire that is wound wanders from a lean of {limits.WANDER_DEG:g} deg (a working limit, no source).",
         ),
     )
 

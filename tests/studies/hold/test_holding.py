@@ -22,6 +22,7 @@ from helix.mechanics.bends.first_bend import CLOSED_TENSION
 from helix.mechanics.bends.retained import fracture_strain, retained_share
 from helix.mechanics.bends.straightening import straightened_share
 from helix.mechanics.grip import slip_exponential, slip_linear, slip_simulated
+from helix.output.words.assumptions import hold_assumptions
 from helix.studies.hold.evidence.rule_friction import piece_frictions
 from helix.studies.hold.grip_models import Grip, grip_of, not_applicable_because
 from helix.studies.hold.holding import hold, hold_with, setting_of
@@ -229,7 +230,7 @@ def test_no_size_behaves_unlike_another():
     shares = [result.outcome.hold for result in results]
     assert shares == pytest.approx([shares[0]] * 4, rel=1e-9)
     assert [r.probability.unwinds for r in results] == pytest.approx([results[0].probability.unwinds] * 4, abs=2e-4)
-    assert any("no trend with size is claimed" in line for line in results[0].assumptions)
+    assert any("no trend with size is claimed" in line for line in hold_assumptions(results[0]))
 
 
 def test_an_overbent_exit_has_no_load_of_its_own():

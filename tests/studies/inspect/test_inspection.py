@@ -29,6 +29,7 @@ from helix.model.joint.joint import build_joint
 from helix.model.measured.readings import BY_EYE, Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
+from helix.output.words.assumptions import inspection_notes
 from helix.studies.inspect import inspection as module
 from helix.studies.inspect.inspection import Found, found_of, inspect
 from helix.studies.inspect.inspection_result import Inspection
@@ -415,7 +416,7 @@ def test_evenness_by_eye(word: str) -> None:
     assert result.evenness.value == pytest.approx(BY_EYE[word][0], abs=1e-6)
     severities = {"even": "good", "nearly-even": "caution", "uneven": "remake", "one-straight": "remake"}
     assert result.verdict == severities[word]
-    assert any("no source" in note for note in result.notes)
+    assert any("no source" in note for note in inspection_notes(result))
 
 
 @pytest.mark.parametrize(
