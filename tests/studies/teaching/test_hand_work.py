@@ -154,7 +154,7 @@ def test_stretch_scales_with_the_wire():
 
 def test_a_load_beyond_the_hold_is_told_and_beyond_the_wire_refused():
     assert "above the nominal hold" in stretch_note(stretch(SHAPE, HOLD, 1.01 * HOLD.hold_n.nominal))
-    assert stretch(SHAPE, HOLD, 100.0).note is None
+    assert stretch_note(stretch(SHAPE, HOLD, 100.0)) is None
     for load in (0.0, -1.0, math.nan, 2000.0):
         with pytest.raises(ValidationError, match="load: must be above 0 and at most 1179 N"):
             stretch(SHAPE, HOLD, load)
