@@ -159,4 +159,4 @@ def test_a_load_beyond_the_hold_is_told_and_beyond_the_wire_refused():
         with pytest.raises(ValidationError, match="load: must be above 0 and at most 1179 N"):
             stretch(SHAPE, HOLD, load)
     uneven = joint(twist="evenness = 0.4")
-    assert "No model" in stretch(shape(uneven), hold(uneven, draws=500), 100.0).note
+    assert "No model" in stretch_note(stretch(shape(uneven), hold(uneven, draws=500), 100.0))
