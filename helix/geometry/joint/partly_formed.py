@@ -20,7 +20,7 @@ from helix.geometry.wire.path import CurvePiece, Path
 
 HANDLE = "handle"
 _SLIVER = 1e-12  # no piece is shorter [d]
-_LEAST_FADE = 1e-9  # a shorter bend is none [d]
+LEAST_FADE = 1e-9  # a shorter bend is none [d]
 
 
 @dataclass(frozen=True)
@@ -76,12 +76,17 @@ class Rising:
 
 @dataclass(frozen=True)
 class Crank:
-    """How the handle is bent: after ``arm`` [d] through ``angle`` [rad] at ``radius`` [d], towards ``towards``."""
+    """How the handle is bent: after ``arm`` [d] through ``angle`` [rad] at ``radius`` [d], towards ``towards``.
+
+    Rocked, it is bent at its root as well, where it will break: through ``rocked`` [rad] at ``root_radius`` [d].
+    """
 
     arm: float
     radius: float
     angle: float
     towards: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    rocked: float = 0.0
+    root_radius: float = 1.0
 
 
 STRAIGHT = Rising(0.0, 0.0)
@@ -189,20 +194,47 @@ def _rest(
     point, ahead = _point_and_tangent(curve, u)
     length, last = sum(n for _, n in sections), sections[-1][1]
     bend: list[Curve] = []
-    if rising.fade > _LEAST_FADE and length > 2.0 * rising.fade:
+    if rising.fade > LEAST_FADE and length > 2.0 * rising.fade:
         lifted = _rising(curve, u, rising)
         length -= curve_length(lifted)
         bend.append(lifted)
         point, ahead = _point_and_tangent(lifted, lifted.span)
-    if crank is None or crank.angle == 0.0:
+    if crank is None or (crank.angle == 0.0 and crank.rocked == 0.0):
         return [*bend, Line(_tuple(point), _tuple(ahead), length)]
-    turn = crank.radius * crank.angle
-    arm = length - last + crank.arm
-    inward = _square_to(ahead, np.asarray(crank.towards))
-    corner = Arc(_tuple(point + arm * ahead), _tuple(ahead), _tuple(inward), crank.radius, turn)
-    end, onward = _point_and_tangent(corner, turn)
-    grip = Line(_tuple(end), _tuple(onward), last - crank.arm - turn)
-    return [*bend, Line(_tuple(point), _tuple(ahead), arm), corner, grip]
+    arm = length - last
+    return [*bend, Line(_tuple(point), _tuple(ahead), arm), *cranked(point + arm * ahead, ahead, last, crank)]
+
+
+def cranked(start: Array, ahead: Array, handle: float, crank: Crank) -> list[Curve]:
+    """Lay a handle from its root on: bent there if it is rocked, then its crank.
+
+    Parameters
+    ----------
+    start, ahead : array (3,)
+        Its root [d], and the unit vector along which it leaves.
+    handle : float
+        Its length [d].
+    crank : Crank
+        How it is bent; not more than its length has room for.
+
+    Returns
+    -------
+    list of Curve
+        Lines and arcs, the last a line.
+    """
+    laid: list[Curve] = []
+    root, turn = crank.root_radius * crank.rocked, crank.radius * crank.angle
+    for straight, radius, bent in ((0.0, crank.root_radius, root), (crank.arm - root, crank.radius, turn)):
+        if bent == 0.0:
+            continue
+        if straight > 0.0:
+            laid.append(Line(_tuple(start), _tuple(ahead), straight))
+            start, handle = start + straight * ahead, handle - straight
+        corner = Arc(_tuple(start), _tuple(ahead), _tuple(_square_to(ahead, np.asarray(crank.towards))), radius, bent)
+        start, ahead = _point_and_tangent(corner, bent)
+        handle -= bent
+        laid.append(corner)
+    return [*laid, Line(_tuple(start), _tuple(ahead), handle)]
 
 
 def _rising(curve: Curve, u: float, rising: Rising) -> TransitionCurve:

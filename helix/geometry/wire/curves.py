@@ -228,6 +228,29 @@ class Mirrored:
         return x, -y, z
 
 
+@dataclass(frozen=True)
+class Moved:
+    """The same curve moved by ``by`` (x, y, z), not turned."""
+
+    base: Curve
+    by: tuple[float, float, float]
+
+    @property
+    def span(self) -> float:
+        """As the base."""
+        return self.base.span
+
+    @property
+    def speed(self) -> float | None:
+        """As the base."""
+        return self.base.speed
+
+    def jets(self, u: Array, order: int) -> Vector:
+        """Jets of x, y, z."""
+        x, y, z = (jet + way for jet, way in zip(self.base.jets(u, order), self.by, strict=True))
+        return x, y, z
+
+
 def is_straight(curve: Curve) -> bool:
     """Tell whether a curve is a straight line at constant speed, as its formula says.
 
@@ -246,7 +269,7 @@ def is_straight(curve: Curve) -> bool:
     >>> is_straight(Reversed(Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 2.0)))
     True
     """
-    while isinstance(curve, Reversed | Mirrored):
+    while isinstance(curve, Reversed | Mirrored | Moved):
         curve = curve.base
     if isinstance(curve, Strand):
         return curve.radius == (0.0,)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.film import pin_place
 from helix.studies.teaching.hand_work import grip_reach_mm, held_apart_deg
 from helix.studies.teaching.making import Making, making_of
 from helix.studies.teaching.steps import Mark, ink_marks
@@ -36,11 +37,6 @@ class Bench:
 def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
     """The marks, the pin's place and the moves of one joint."""
     making = making_of(result.joint)
-    path = result.joint.layout.path
-    samples = path.sample(0.02, 0.5)
-    k = int(np.argmin(np.abs(samples.s - making.middle_d)))
-    bent = samples.curvature[k]
-    middle = samples.points[k] + bent / max(float(bent @ bent), 1e-9)
-    middle_mm = middle * result.joint.diameter_mm
+    middle_mm = np.array(pin_place(making)) * result.joint.diameter_mm
     reach, apart = grip_reach_mm(result.recipe.wire), held_apart_deg(result.joint)
     return Bench(result, making, ink_marks(result), middle_mm, units, reach, apart)

@@ -7,24 +7,37 @@ from functools import cached_property
 
 import numpy as np
 
-from helix.geometry.joint.partly_formed import STRAIGHT, Crank, FormedPlace, Rising, Trimmed, partly_formed, place_at
-from helix.geometry.wire.curves import curve_length, derivatives
-from helix.geometry.wire.path import Path
+from helix.geometry.joint.partly_formed import (
+    HANDLE,
+    STRAIGHT,
+    Crank,
+    FormedPlace,
+    Rising,
+    Trimmed,
+    partly_formed,
+    place_at,
+)
+from helix.geometry.wire.curves import Moved, curve_length, derivatives
+from helix.geometry.wire.path import CurvePiece, Path
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import STUB_FADE, STUB_LIFT
 from helix.values import result
 
+_OF_HANDLE = ("handle", "rock", "break")
 _CRANK_RADIUS_D = 1.5
 _CRANK_ARM = 0.35  # of the handle, from the stub to its bend
 _HELD_APART = np.deg2rad(12.0)  # how far the legs are held apart sideways while they are crossed
 _LEAST_HANDLE_D = 8.0  # a shorter one is gripped with pliers and not bent
+_ROCKED, _ROOT_RADIUS_D = np.deg2rad(35.0), 1.0  # how far the handle is rocked, and how sharply it is bent at its root
+_ROCKS = 2.5  # to and fro until it breaks, on the way out
+_CARRIED_D = 60.0  # how far the handle is carried off once it has broken
 
 
 @result
 class Move:
     """One thing done at a time: pieces of the path that take shape together on both sides of the eye.
 
-    kind: "bend", "twist", "straighten", "swing", "wrap" or "handle". low, high: piece indices on the
+    kind: "bend", "twist", "straighten", "swing", "wrap", "handle", "rock" or "break". low, high: piece indices on the
     standing side and on the tag's, None where that side rests. turns: turns or wraps that it makes.
     """
 
@@ -52,9 +65,15 @@ class Making:
         """The moment at which the legs, bent round the pin, are parallel."""
         return _parallel_legs(self.joint.layout.path, self.middle_d, self.throat_d)
 
+    @cached_property
+    def throat(self) -> tuple[FormedPlace, FormedPlace]:
+        """The two ends of the eye."""
+        first, last = (place_at(self.joint.layout.path, s) for s in self.throat_d)
+        return first, last
+
     @property
     def end(self) -> float:
-        """The moment at which the handle is bent and all the rest is done."""
+        """The moment at which the handle has been broken off and all is done."""
         return float(len(self.moves))
 
     def moment_after(self, kind: str, turns: float | None = None) -> float:
@@ -68,14 +87,32 @@ class Making:
 
 @result
 class WireNow:
-    """The wire at a moment (wire diameters, handle included) and the arc lengths that have their final shape."""
+    """The wire at a moment (wire diameters, handle included) and the arc lengths that have their final shape.
+
+    broken_off: the handle once it has broken off and is carried away, which is then no part of path; else None.
+    """
 
     path: Path
     formed_d: tuple[float, float]
+    broken_off: Path | None = None
+
+
+@result
+class Forming:
+    """What is formed at a moment: its ends, how the straight rest leaves at either, and how the handle is bent.
+
+    carried_d: how far the handle has been carried off since it broke, None while it is there.
+    """
+
+    low: FormedPlace
+    high: FormedPlace
+    rising: tuple[Rising, Rising]
+    crank: Crank | None
+    carried_d: float | None = None
 
 
 def making_of(joint: Joint) -> Making:
-    """The moves that make a joint: bend, twist, straighten the leg, swing the tag, wrap, bend the handle."""
+    """The moves that make a joint: bend, twist, straighten the leg, swing the tag, wrap, handle, break."""
     path, sizes = joint.layout.path, joint.layout.sizes
     names = [p.section for p in path.pieces]
 
@@ -92,6 +129,8 @@ def making_of(joint: Joint) -> Making:
     moves += [Move(kind="swing", low=None, high=tag) for tag in tags[len(legs) :]]
     moves += [Move(kind="wrap", low=None, high=k, turns=sizes.wraps) for k in rows("barrel")]
     moves.append(Move(kind="handle"))
+    if sizes.handle > 0.0:
+        moves += [Move(kind="rock"), Move(kind="break")]
     middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
     ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
     return Making(joint, tuple(moves), middle, ends, sizes.handle)
@@ -99,28 +138,43 @@ def making_of(joint: Joint) -> Making:
 
 def wire_at(making: Making, moment: float) -> WireNow:
     """The wire at a moment from 0 (straight) to ``making.end``; between whole numbers a move is partly done."""
+    path, now = making.joint.layout.path, forming_at(making, moment)
+    made = partly_formed(path, now.low, now.high, making.handle_d, now.rising, now.crank)
+    formed = (_arc_length(path, now.low), _arc_length(path, now.high))
+    if now.carried_d is None:
+        return WireNow(path=made, formed_d=formed)
+    handle = [piece for piece in made.pieces if piece.section == HANDLE]
+    last = path.pieces[-1].curve
+    ahead = derivatives(last, np.array([last.span]), 1)[1, 0]
+    x, y, z = (now.carried_d * ahead / np.linalg.norm(ahead)).tolist()
+    off = Path(tuple(CurvePiece(HANDLE, Moved(piece.curve, (x, y, z))) for piece in handle))
+    return WireNow(path=Path(made.pieces[: -len(handle)]), formed_d=formed, broken_off=off)
+
+
+def forming_at(making: Making, moment: float) -> Forming:
+    """What is formed at a moment from 0 (straight) to ``making.end``."""
     path, moves = making.joint.layout.path, making.moves
     k = min(max(int(moment), 0), len(moves) - 1)
     share, move = min(max(moment - k, 0.0), 1.0), moves[k]
-    rising, crank = (STRAIGHT, STRAIGHT), None
+    rising = (STRAIGHT, STRAIGHT)
     if move.kind == "bend":
         low, high = (place_at(path, making.middle_d + share * (end - making.middle_d)) for end in making.throat_d)
-        low = high if share == 0.0 else low
-        rising = _apart(making, share)
-    elif move.kind == "handle":
+        return Forming(low=high if share == 0.0 else low, high=high, rising=_apart(making, share), crank=None)
+    if move.kind in _OF_HANDLE:
         low, high = FormedPlace(0, 0.0), FormedPlace(len(path.pieces) - 1, path.pieces[-1].curve.span)
-        crank = _crank(making, share)
-    else:
-        low, high = _done(making, k)
-        if move.low is not None:  # this side of the path runs towards the eye
-            low = FormedPlace(move.low, path.pieces[move.low].curve.span * (1.0 - share))
-        if move.high is not None:
-            high = FormedPlace(move.high, path.pieces[move.high].curve.span * share)
-        on_leg = {"swing": share, "wrap": 1.0}.get(move.kind, 0.0)
-        if on_leg > 0.0:
-            rising = STRAIGHT, Rising(STUB_FADE * on_leg, float(np.tan(STUB_LIFT)) * on_leg)
-    made = partly_formed(path, low, high, making.handle_d, rising, crank)
-    return WireNow(path=made, formed_d=(_arc_length(path, low), _arc_length(path, high)))
+        bent, rocks = {"handle": (share, 0.0), "rock": (1.0, _ROCKS * share), "break": (1.0, _ROCKS)}[move.kind]
+        crank = _crank(making, bent, float(np.sin(np.pi * rocks)) ** 2)
+        carried = share * share * (_CARRIED_D + making.handle_d) if move.kind == "break" else None
+        return Forming(low=low, high=high, rising=rising, crank=crank, carried_d=carried)
+    low, high = _done(making, k)
+    if move.low is not None:  # this side of the path runs towards the eye
+        low = FormedPlace(move.low, path.pieces[move.low].curve.span * (1.0 - share))
+    if move.high is not None:
+        high = FormedPlace(move.high, path.pieces[move.high].curve.span * share)
+    on_leg = {"swing": share, "wrap": 1.0}.get(move.kind, 0.0)
+    if on_leg > 0.0:
+        rising = STRAIGHT, Rising(STUB_FADE * on_leg, float(np.tan(STUB_LIFT)) * on_leg)
+    return Forming(low=low, high=high, rising=rising, crank=None)
 
 
 def _parallel_legs(path: Path, middle: float, throat: tuple[float, float]) -> float:
@@ -147,7 +201,7 @@ def _done(making: Making, k: int) -> tuple[FormedPlace, FormedPlace]:
     for move in making.moves[:k]:
         low = move.low if move.low is not None else low
         high = move.high if move.high is not None else high
-    first, last = (place_at(path, s) for s in making.throat_d)
+    first, last = making.throat
     if low is not None:
         first = FormedPlace(low, 0.0)
     if high is not None:
@@ -162,24 +216,27 @@ def _apart(making: Making, share: float) -> tuple[Rising, Rising]:
         return STRAIGHT, STRAIGHT
     hold = float(np.sin(np.pi * (share - start) / (1.0 - start)))
     path = making.joint.layout.path
-    tag = place_at(path, making.throat_d[1])
+    tag = making.throat[1]
     side = 1.0 if derivatives(path.pieces[tag.piece].curve, np.array([tag.u]), 0)[0, 0, 1] >= 0.0 else -1.0
     lift = float(np.tan(_HELD_APART)) * hold
     low, high = (Rising(STUB_FADE * hold, lift, (0.0, way, 0.0)) for way in (-side, side))
     return low, high
 
 
-def _crank(making: Making, share: float) -> Crank | None:
-    """The handle, bent along the standing leg where the tag stands out from it, else away from it."""
+def _crank(making: Making, bent: float, rocked: float) -> Crank | None:
+    """The handle, bent along the standing leg where the tag stands out from it, else away from it; bent, rocked: 0 to 1.
+
+    One too short for a crank is only rocked.
+    """
     handle, path = making.handle_d, making.joint.layout.path
-    if handle < _LEAST_HANDLE_D or share == 0.0:
-        return None
     last = path.pieces[-1].curve
     tip, ahead = derivatives(last, np.array([last.span]), 1)[:, 0]
     along = abs(float(ahead[2])) > 0.7 * float(np.linalg.norm(ahead))
     towards = (float(tip[0]), float(tip[1]), 0.0) if along else (0.0, 0.0, 1.0)
     radius = min(_CRANK_RADIUS_D, 0.1 * handle)
-    return Crank(_CRANK_ARM * handle, radius, share * np.pi / 2.0, towards)
+    angle = bent * np.pi / 2.0 if handle >= _LEAST_HANDLE_D else 0.0
+    most = min(_ROCKED, 0.3 * handle / _ROOT_RADIUS_D)
+    return Crank(_CRANK_ARM * handle, radius, angle, towards, rocked * most, _ROOT_RADIUS_D)
 
 
 def _arc_length(path: Path, place: FormedPlace) -> float:

@@ -149,7 +149,7 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
         yield from _wraps(result, making)
     if recipe.finish.handle_mm > 0.0:
         sentence = "Bend the rest into a handle and rock it to and fro until it breaks. Eye protection on."
-        yield "handle", 0.0, making.end, "Break off the tag", sentence
+        yield "handle", 0.0, making.moment_after("handle"), "Break off the tag", sentence
     left = " and leaves the stub" if recipe.finish.stub_mm > 0.0 else ""
     sentence = f"The handle breaks off flush{left}." if recipe.finish.handle_mm > 0.0 else "All of the tag is used up."
     yield "finished", 0.0, making.end, "Finished", sentence

@@ -77,10 +77,12 @@ def test_nor_does_the_wire_between_two_steps(name: str) -> None:
     making = making_of(shorter(name).joint)
     total = making.joint.layout.path.length + making.handle_d
     closing = making.parallel + (1.0 - making.parallel) * np.array([0.3, 0.6, 0.9])
-    for moment in (*closing, 1.13, 1.5, 2.4, 2.9, 3.4):
+    rocked = making.moment_after("handle") + np.array([0.2, 1.2])  # rocked as far as it goes; broken off
+    for moment in (*closing, 1.13, 1.5, 2.4, 2.9, 3.4, *rocked):
         now = wire_at(making, float(moment))
-        assert now.path.length == pytest.approx(total, abs=1e-9)
-        assert nearest([now.path], step=0.12).gap > -1e-3, moment
+        paths = [path for path in (now.path, now.broken_off) if path is not None]
+        assert sum(path.length for path in paths) == pytest.approx(total, abs=1e-9)
+        assert nearest(paths, step=0.12).gap > -1e-3, moment
 
 
 def test_the_formed_stretch_only_grows_and_ends_as_the_joint() -> None:
