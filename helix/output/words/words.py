@@ -143,6 +143,15 @@ def plain_count(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+def counted(kind: str, whole: float) -> str:
+    """What follows a count of turns or wraps while they are made; kind: "twist" or "wrap".
+
+    >>> counted("twist", 5.0), counted("wrap", 1.0)
+    ('of 5 turns', 'of 1 wrap')
+    """
+    return f"of {whole:g} {'turn' if kind == 'twist' else 'wrap'}{'' if whole == 1.0 else 's'}"
+
+
 def fixed_length(mm: float, units: UnitSystem, decimals: int) -> str:
     """A length as a bare number with so many decimals, for columns and lists.
 

@@ -71,15 +71,14 @@ def _template(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]
 
 
 def _steps(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    """Each step as rings for the viewer, its colours, and where to ink the wire."""
+    """The making as a film for the page, and where to ink the wire."""
     from helix.output.report.numbers import marks_block
-    from helix.output.viewer.scene_steps import palettes, steps_record
+    from helix.output.viewer.scene_film import film_record
     from helix.studies.teaching.steps import ink_marks
 
     marks = marks_block(ink_marks(result.result), given.system)
     return {
-        "steps": steps_record(result.result, given.system, result.steps),
-        "palettes": palettes(),
+        "film": film_record(result.result, result.steps),
         "marks": {"title": marks.title, "head": list(marks.heading), "rows": [list(row) for row in marks.rows]},
         "report": {"title": marks.title, "blocks": [block_record(marks)]},
     }

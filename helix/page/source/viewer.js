@@ -8,6 +8,7 @@ import { readRings, tintSurface, wireSurface } from "./wire.js";
 
 const SIDES = 24;
 const QUICK_SIDES = 8;
+const FILM_SIDES = 16; // while it runs
 const SLOW_MS = 45;
 const REST_MS = 250;
 const FINE = 2; // pixels drawn for each that is seen, along and across: smooth edges without slow multisampling
@@ -45,6 +46,9 @@ export class Viewer {
     this.world = new Scene();
     this.material = wireMaterial();
     this.wire = null;
+    this.props = []; // what stands beside the wire of a film
+    this.framed = null; // points that are in the picture all through a film
+    this.shaded = true;
     this.step = null;
     this.by = "plain";
     this.labelled = true;
@@ -68,7 +72,10 @@ export class Viewer {
     this.scene = scene;
     this.sides = sides;
     this.quick = quick;
+    this.shaded = !quick;
     this.#move(quick);
+    this.#stand([]);
+    this.framed = null;
     this.finished = readRings(scene.wire);
     this.steps = scene.steps || [];
     this.around = this.#framing();
@@ -119,12 +126,29 @@ export class Viewer {
     this.look(this.turning.view, true);
   }
 
+  /** A wire of a film with what stands beside it (meshes) in place of the joint; moving: the next will follow at once.
+   *  around: points that must be in the picture all through the film. null: the joint itself again. */
+  lay(rings, { props = [], moving = false, around = null } = {}) {
+    const begins = rings && !this.framed;
+    this.step = null;
+    this.shaded = !moving;
+    this.sides = moving ? FILM_SIDES : SIDES;
+    this.framed = rings ? around : null;
+    this.#stand(rings ? props : []);
+    this.#mesh(rings || this.finished);
+    if (begins || !rings) {
+      this.notes.show(rings ? [] : this.scene.notes);
+      this.look(this.turning.view, true);
+    } else if (!this.turning.touched) this.turning.fit(around, rings.radius, this.#room());
+    else this.refresh();
+  }
+
   /** Look from a side: "three-quarter", "side", "top" or "eye". ifUntouched: only if nobody has turned the joint. */
   look(view, ifUntouched = false) {
     const { turning, rings, step } = this;
     if (ifUntouched && turning.touched) return this.refresh();
     const inked = step !== null && this.steps[step].kind === "mark";
-    const points = step === null ? rings.middle : inked ? this.steps[step].fit : this.around;
+    const points = this.framed ? this.framed : step === null ? rings.middle : inked ? this.steps[step].fit : this.around;
     turning.look(view, points, rings.radius, this.#room(), inked);
   }
 
@@ -213,13 +237,22 @@ export class Viewer {
     this.notes.layer.remove();
   }
 
+  #stand(props) {
+    for (const one of this.props) {
+      this.world.remove(one);
+      one.geometry.dispose();
+    }
+    this.props = props;
+    if (props.length) this.world.add(...props);
+  }
+
   #mesh(rings) {
     this.rings = rings;
     if (this.wire) {
       this.world.remove(this.wire);
       this.wire.geometry.dispose();
     }
-    this.wire = new Mesh(wireSurface(rings, this.sides, !this.quick), this.material);
+    this.wire = new Mesh(wireSurface(rings, this.sides, this.shaded), this.material);
     this.wire.frustumCulled = false;
     this.world.add(this.wire);
     this.#tint();

@@ -1,7 +1,8 @@
 // The wire's surface: a round section laid along rings that were computed beforehand (middle, tangent, one side).
 import { BufferAttribute, BufferGeometry } from "three";
 
-function bytesOf(text) {
+/** Numbers as they come in the page's data: base64. */
+export function bytesOf(text) {
   const letters = atob(text), bytes = new Uint8Array(letters.length);
   for (let i = 0; i < letters.length; i++) bytes[i] = letters.charCodeAt(i);
   return bytes;

@@ -35,7 +35,7 @@ _SECONDS: Final = {
 }
 _TURN_S, _TURNS_S = 1.0, 9.0  # a turn or wrap, and all of them where they are many
 _FIRST_S, _LAST_S = 0.8, 1.0  # the straight wire and the finished joint stand
-_ROCK_SHARE = 0.65  # of the last step, until the handle breaks
+_ROCK_SHARE = 0.65  # of the last step, until the handle breaks: up to there the step of the handle is at work
 HAND_AHEAD_S: Final = 0.4  # how far ahead an arrow shows the way of a hand
 _HANDLE_HELD = 0.3  # of the handle, from its end to the hand
 _ARC_NODES: Final = 9
@@ -46,7 +46,7 @@ _MOVES_LEG: Final = ("bend", "twist", "straighten")  # with both hands; the othe
 class Film:
     """A joint's making on a time from 0 to 1. times, moments (k,): its knots, between which moments go on evenly.
 
-    reached: number of the step that is reached at each knot. seconds: how long it runs at the pace of hands that teach.
+    reached: number of the step at work up to each knot. seconds: how long it runs at the pace of hands that teach.
     pin_d: middle of the pin's axis, which runs along y [d]; grip_d: how far from the work a hand holds.
     """
 
@@ -69,8 +69,8 @@ class Film:
         return self.result.recipe.twist.turns if kind == "twist" else self.result.recipe.barrel.wraps
 
     def time_of(self, number: int) -> float:
-        """The time at which a step, by its number from 1, is done."""
-        return float(self.times[len(self.reached) - 1 - self.reached[::-1].index(number)])
+        """The time at which a step, by its number from 1, is as it shows the wire."""
+        return float(self.times[self.reached.index(number)])
 
 
 @result
@@ -142,7 +142,7 @@ def film_of(result: ShapeResult, steps: Sequence[Step] | None = None) -> Film:
             if step.moment == moment:  # no handle to break
                 lasts = 0.0
             else:
-                knots.append((start + _ROCK_SHARE * lasts, moment + 1.0, step.number))
+                knots.append((start + _ROCK_SHARE * lasts, moment + 1.0, step.number - 1))
         knots.append((start + lasts, step.moment, step.number))
     knots.append((knots[-1][0] + _LAST_S, knots[-1][1], knots[-1][2]))
     seconds = knots[-1][0]

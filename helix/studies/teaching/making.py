@@ -161,7 +161,7 @@ def forming_at(making: Making, moment: float) -> Forming:
         low, high = (place_at(path, making.middle_d + share * (end - making.middle_d)) for end in making.throat_d)
         return Forming(low=high if share == 0.0 else low, high=high, rising=_apart(making, share), crank=None)
     if move.kind in _OF_HANDLE:
-        low, high = FormedPlace(0, 0.0), FormedPlace(len(path.pieces) - 1, path.pieces[-1].curve.span)
+        low, high = _done(making, k)[0], FormedPlace(len(path.pieces) - 1, path.pieces[-1].curve.span)
         bent, rocks = {"handle": (share, 0.0), "rock": (1.0, _ROCKS * share), "break": (1.0, _ROCKS)}[move.kind]
         crank = _crank(making, bent, float(np.sin(np.pi * rocks)) ** 2)
         carried = share * share * (_CARRIED_D + making.handle_d) if move.kind == "break" else None

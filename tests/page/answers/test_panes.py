@@ -187,14 +187,12 @@ def test_a_series_is_planned_as_its_command_plans_it(joint: str, capsys: pytest.
     assert found["ordered"] > 0
 
 
-def test_steps_are_those_of_the_shared_page() -> None:
-    from helix.output.viewer.scene_steps import palettes, steps_record
+def test_the_making_is_the_film_of_the_joint() -> None:
+    from helix.output.viewer.scene_film import film_record
     from helix.studies.shape.shape import shape
 
     found = ask("steps", recipe=START)
-    result = shape(recipe_of_tables(START))
-    assert found["steps"] == json.loads(json.dumps(steps_record(result)))
-    assert found["palettes"] == palettes()
+    assert found["film"] == json.loads(json.dumps(film_record(shape(recipe_of_tables(START)))))
     assert found["marks"]["rows"]
 
 

@@ -47,6 +47,20 @@ PALE = """(names) => {
     document.getElementById(`panel-${name}`).append(made);
   }
 }"""
+WIRES = """() => {
+  const slider = document.querySelector(".making-bar input");
+  return [0, 0.1, 0.2, 0.4, 0.6, 0.8, 0.92, 1].map((share) => {
+    slider.value = Math.round(share * slider.max);
+    slider.dispatchEvent(new Event("input"));
+    const { middle, s, pieces } = helixPage.viewer.rings;
+    let length = 0, chords = 0;
+    for (const [from, to] of pieces) {
+      length += s[to - 1] - s[from];
+      for (let i = 3 * from + 3; i < 3 * to; i += 3) chords += Math.hypot(...[0, 1, 2].map((x) => middle[i + x] - middle[i + x - 3]));
+    }
+    return [length, chords];
+  });
+}"""
 OPENED = """(panel) => { for (const one of panel.querySelectorAll("details:not(.lesson), .lesson:first-child")) one.open = true; }"""
 
 
@@ -213,14 +227,30 @@ def test_readings_and_a_wire_for_a_load(shared: Visit) -> None:
 
 def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
     page, panel = shared.page, pane(shared, "learn")
-    press(panel, "Show the steps")
+    press(panel, "Show the making")
     panel.locator(".player").wait_for()
     assert panel.locator(".steps li").count() > 4
-    panel.get_by_role("slider", name="Step").focus()
+    slider = page.get_by_role("slider", name="The making")
+    slider.focus()
     page.keyboard.press("ArrowRight")
-    assert page.evaluate("() => helixPage.viewer.step") == 1
+    assert slider.input_value() == "1"
+    wires = page.evaluate(WIRES)
+    whole, last = wires[0][0], int(slider.get_attribute("max") or 0)
+    assert last > 400 and all(length == pytest.approx(whole, rel=1e-6) for length, _ in wires)  # along the wire
+    assert all(chords == pytest.approx(whole, rel=2e-3) for _, chords in wires)  # and as it is drawn
+    panel.locator(".steps button").nth(3).click()
+    assert panel.locator(".steps [aria-pressed=true] b").inner_text() in slider.get_attribute("aria-valuetext")
+    before = int(slider.input_value())
+    slider.focus()
+    page.keyboard.press("Space")
+    page.wait_for_function("(before) => Number(document.querySelector('.making-bar input').value) > before", arg=before)
+    page.keyboard.press("Space")
+    assert page.get_by_role("button", name="Play", exact=True).is_visible()
+    page.get_by_role("button", name="Full screen").click()
+    page.wait_for_function("() => document.fullscreenElement?.classList.contains('stage-box')")
+    page.evaluate("() => document.exitFullscreen()")
     pane(shared, "shape")
-    page.wait_for_function("() => helixPage.viewer.step === null")
+    page.wait_for_function("() => !helixPage.viewer.framed && document.querySelector('.making-bar').hidden")
     lesson = pane(shared, "learn").locator(".lesson").first
     lesson.locator("summary").click()
     lesson.locator("li").first.wait_for()

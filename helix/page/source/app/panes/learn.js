@@ -8,7 +8,7 @@ import { reportNodes } from "./report.js";
 
 export const LEARN = pane("learn", "Learn", (sheet, app) => {
   const player = new Player(app);
-  const making = new JobBox(app, { wait: "working out the steps, this takes a few seconds" });
+  const making = new JobBox(app, { wait: "working out the making" });
   const films = new JobBox(app, { wait: "drawing every step, this takes a while" });
   let of = "";
   const now = () => JSON.stringify(app.state.recipe);
@@ -17,13 +17,13 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
     return making.pane("steps", joint(app), (result) => {
       if (asked !== now() || !app.answer) return null;
       of = asked;
-      player.begin({ ...app.answer.scene, steps: result.steps, palettes: result.palettes });
-      return result.report ? reportNodes({ ...result.report, title: "" }, 3) : [];
+      player.begin(result.film, reportNodes({ ...result.report, title: "" }, 3));
+      return [];
     });
   };
   sheet.append(
-    ...intro("How hands make it", "The joint in hand, step by step on the stage, with the marks to ink on the wire."),
-    buttons(goButton("Show the steps", make), goButton("The steps as a moving picture", () => films.file("steps.webp", joint(app)), "plain")), films.element, player.element, making.element,
+    ...intro("How hands make it", "The joint in hand from straight wire to broken-off handle, on the stage, with the marks to ink on the wire."),
+    buttons(goButton("Show the making", make), goButton("The steps as a moving picture", () => films.file("steps.webp", joint(app)), "plain")), films.element, player.element, making.element,
     el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each: what it does, and what differs from a good joint."),
     el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
 
@@ -33,7 +33,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
       of = "";
       player.end();
       making.clear();
-    } else if (event === "answer") player.shown = false;
+    } else if (event === "answer") player.leave();
   });
   new MutationObserver(() => sheet.parentElement.hidden && player.leave()).observe(sheet.parentElement, { attributeFilter: ["hidden"] });
 });

@@ -1,0 +1,184 @@
+"""The film of a joint's making as data for the page: the finished wire once, and for each picture how far it is formed.
+
+Each picture is put together by the page without a formula: rings of the finished wire between two arc lengths, the places
+that are listed beyond them, and a straight line on. So it is the wire that the study has worked out, as long as it is.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from helix.geometry.joint.free_ends import FreeEnds
+from helix.output.shape.colouring import SECTION_COLOURS, TAG_TONE, rgb, tag_proportion
+from helix.output.viewer.scene import METAL, packed, rings_record
+from helix.output.words.words import counted
+from helix.studies.teaching.film import FRAMES_A_SECOND, HAND_AHEAD_S, film_frames, film_of
+from helix.studies.teaching.steps import Step, ink_marks
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from helix.studies.shape.shape import ShapeResult
+    from helix.studies.teaching.film import Film, FilmFrames
+
+Floats = NDArray[np.float64]
+
+_STEP_D, _STRAIGHT_STEP_D = 0.15, 0.6
+_TINT_D: Final = 0.15  # distance of the places whose colour is listed
+_INK_D = 0.45  # half the width of an ink mark [d]
+_INK, _HANDLE = "#1c1f23", "#e9e6df"
+_NAMES = (*SECTION_COLOURS, "handle")
+_STANDING_D = 60.0  # standing leg that is kept beyond what is formed [d]
+_EYE_NEAR_D, _NEAR_D = (
+    16.0,
+    10.0,
+)  # wire beyond what is formed that stays in the picture: of the eye, of twist and barrel [d]
+_END_D = 4.0  # standing leg that is seen beyond the joint [d]
+_PAN = 24  # pictures in which the view goes on to the next
+_PIN_HALF_D = 2.0  # half the length of the pin [d]
+
+
+def film_record(result: ShapeResult, steps: Sequence[Step] | None = None) -> dict[str, Any]:
+    """The film, ready for JSON; lengths in mm. The standing leg is cut short far from the joint, for all pictures alike.
+
+    The keys are described in docs/sheet-and-viewer.md.
+    """
+    film = film_of(result, steps)
+    d = result.joint.diameter_mm
+    path = result.joint.layout.path
+    count = round(film.seconds * FRAMES_A_SECOND) + 1
+    frames = film_frames(film, np.linspace(0.0, 1.0, count))
+    marks = np.array([result.cut.total_mm / d - mark.from_tag_end_mm / d for mark in ink_marks(result)])
+    first = max(min(film.making.throat_d[0], float(marks.min(initial=np.inf))) - _STANDING_D, 0.0)
+    samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    rows = samples.s >= first
+    formed = rings_record(samples.points[rows] * d, samples.tangents[rows], d, colours={})
+    formed["s"] = packed(samples.s[rows] * d, "<f4")
+    last = path.length + film.making.handle_d
+    return {
+        "frames": count,
+        "a_second": FRAMES_A_SECOND,
+        "ahead": round(HAND_AHEAD_S * FRAMES_A_SECOND),
+        "first": first * d,
+        "breaks": path.length * d,
+        "last": last * d,
+        "formed": formed,
+        "tint": _tint(film, first, last, marks),
+        "low": _ends(frames.low, d, -1.0),
+        "high": _ends(frames.high, d, 1.0, frames),
+        "carried": packed(frames.carried * d, "<f4"),
+        "hands": packed(frames.hands * d, "<f4"),
+        "pin": {
+            "middle": [round(float(value) * d, 3) for value in film.pin_d],
+            "radius": 0.985 * result.recipe.eye.pin_mm / 2.0,
+            "half": _PIN_HALF_D * d + result.recipe.eye.pin_mm / 2.0,
+            "out": packed(frames.pin_out, "<f4"),
+        },
+        "step": packed(frames.step, "u1"),
+        "count": packed(frames.count, "<f4"),
+        "captions": [_caption(film, step, count) for step in film.steps],
+        "views": _views(film, frames),
+    }
+
+
+def _caption(film: Film, step: Step, count: int) -> dict[str, Any]:
+    return {
+        "title": step.title,
+        "sentence": step.sentence,
+        "done": round(film.time_of(step.number) * (count - 1)),
+        "counted": counted(step.kind, film.whole(step.kind)) if step.kind in ("twist", "wrap") else "",
+    }
+
+
+def _tint(film: Film, first: float, last: float, marks: Floats) -> dict[str, Any]:
+    """Colours along the wire, whichever shape it has: in two tones, and by its parts; inked."""
+    path = film.making.joint.layout.path
+    s = np.linspace(first, last, int(np.ceil((last - first) / _TINT_D)) + 1)
+    piece = np.clip(np.searchsorted(path.starts, s, side="right") - 1, 0, len(path.pieces))
+    names = np.array([*(_NAMES.index(each.section) for each in path.pieces), _NAMES.index("handle")])
+    section = names[piece]
+    plain = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, _NAMES, s), rgb(METAL))
+    parts = np.array([rgb(colour) for colour in (*SECTION_COLOURS.values(), _HANDLE)])[section]
+    inked = (np.abs(s[:, None] - marks) <= _INK_D).any(axis=1)[:, None]
+    colours = {"plain": plain, "section": parts}
+    return {
+        "step": (last - first) / (len(s) - 1) * film.making.joint.diameter_mm,
+        "colours": {
+            name: packed(np.round(255.0 * np.where(inked, rgb(_INK), own)), "u1") for name, own in colours.items()
+        },
+    }
+
+
+def _ends(ends: FreeEnds, d: float, way: float, frames: FilmFrames | None = None) -> dict[str, Any]:
+    """Places beyond what is formed, picture after picture: how many, arc lengths, points, unit vectors towards the tag."""
+    bent = {} if frames is None else dict(zip(frames.bent_from.tolist(), frames.bent, strict=True))
+    counts, s, points, tangents = [], [], [], []
+    for k in range(len(ends.s)):
+        if k in bent:
+            places = bent[k]
+        elif ends.along[k, -1] > 0.0:
+            places = (ends.s[k] + way * ends.along[k], ends.points[k], way * ends.tangents[k])
+        else:
+            places = (ends.s[k : k + 1], ends.points[k, :1], way * ends.tangents[k, :1])
+        counts.append(len(places[0]))
+        s.append(places[0])
+        points.append(places[1])
+        tangents.append(places[2])
+    return {
+        "count": packed(np.array(counts), "u1"),
+        "s": packed(np.concatenate(s) * d, "<f4"),
+        "points": packed(np.concatenate(points) * d, "<f4"),
+        "along": packed(np.concatenate(tangents), "<f4"),
+    }
+
+
+def _views(film: Film, frames: FilmFrames) -> list[dict[str, Any]]:
+    """What must be in the picture, from picture to picture: points at some of them, evenly passing over between two.
+
+    First the eye and the legs near it, then the joint and the tag as far as it sweeps, the handle, and the joint alone.
+    """
+    d, count = film.making.joint.diameter_mm, len(frames.time)
+    kinds = [film.steps[number - 1].kind for number in frames.step.tolist()]
+
+    def rows(*names: str) -> NDArray[np.int64]:
+        return np.array([k for k, kind in enumerate(kinds) if kind in names], dtype=np.int64)
+
+    def swept(of: NDArray[np.int64], near_d: float) -> Floats:
+        near = np.full(count, near_d)
+        return np.concatenate([frames.low.place(near)[of], frames.high.place(near)[of]])
+
+    path = film.making.joint.layout.path
+    joint = path.sample(0.5, 2.0)
+    joint_points = joint.points[joint.s >= film.making.joint.layout.path.length - film.making.joint.own_d - _END_D]
+    begun, wound, last = (
+        rows("mark", "bend", "cross"),
+        rows("twist", "straighten", "swing", "wrap"),
+        rows("handle", "finished"),
+    )
+    views = [(0, swept(begun, _EYE_NEAR_D)), (int(begun[-1]), swept(begun, _EYE_NEAR_D))]
+    if len(wound):
+        stretch = np.concatenate([joint_points, swept(wound, _NEAR_D)])
+        views += [(min(int(wound[0]) + _PAN, int(wound[-1])), stretch), (int(wound[-1]), stretch)]
+    if len(frames.bent):
+        bent = [
+            points
+            for (_, points, _), by in zip(frames.bent, frames.carried[frames.bent_from], strict=True)
+            if not by.any()
+        ]
+        handle = np.concatenate([joint_points, *bent])
+        off = int(np.flatnonzero(frames.carried.any(axis=1))[0]) if frames.carried.any() else int(last[-1])
+        views += [(min(int(last[0]) + _PAN, off), handle), (off, handle)]
+    views.append((count - 1, joint_points))
+    return [
+        {"frame": frame, "points": [round(float(value) * d, 2) for value in _some(points).ravel()]}
+        for frame, points in views
+    ]
+
+
+def _some(points: Floats) -> Floats:
+    """As many points as every view has: the outermost in as many directions."""
+    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
+    return points[np.argmax(ways @ points.T, axis=1)]
