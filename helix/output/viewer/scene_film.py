@@ -102,7 +102,7 @@ def _tint(film: Film, first: float, last: float, marks: Floats) -> dict[str, Any
     section = names[piece]
     plain = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, _NAMES, s), rgb(METAL))
     parts = np.array([rgb(colour) for colour in (*SECTION_COLOURS.values(), _HANDLE)])[section]
-    inked = (np.abs(s[:, None] - marks) <= _INK_D).any(axis=1)[:, None]
+    inked = np.any(np.abs(s[:, None] - marks) <= _INK_D, axis=1, keepdims=True)
     colours = {"plain": plain, "section": parts}
     return {
         "step": (last - first) / (len(s) - 1) * film.making.joint.diameter_mm,
@@ -181,4 +181,5 @@ def _views(film: Film, frames: FilmFrames) -> list[dict[str, Any]]:
 def _some(points: Floats) -> Floats:
     """As many points as every view has: the outermost in as many directions."""
     ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
-    return points[np.argmax(ways @ points.T, axis=1)]
+    outermost: Floats = points[np.argmax(ways @ points.T, axis=1)]
+    return outermost
