@@ -307,6 +307,7 @@ def inspect(
     barrel_diameter_mm: float | None = None, eye_mm: float | None = None, eye_length_mm: float | None = None,
     length_mm: float | None = None, first_bend_deg: float | None = None, exit_deg: float | None = None,
     evenness: str | None = None, counted_to: str | None = None, caliper_mm: float | None = None,
+    readings: str | Path | None = None,
 ) -> Inspection:  # fmt: skip
     """Find what was made from counts and caliper readings.
 
@@ -328,6 +329,8 @@ def inspect(
         "tag" where turns are counted to where the tag leaves the twist, and wraps from there.
     caliper_mm : float, optional
         One standard deviation of a caliper reading [mm].
+    readings : str or Path, optional
+        A file of readings; what is given beside it goes before.
 
     Returns
     -------
@@ -343,8 +346,8 @@ def inspect(
     >>> inspect({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, turns=5, wraps=4).made.barrel.wraps
     4.0
     """
-    readings = {name: value for name, value in locals().items() if name != "recipe"}
-    answer: Inspection = ask("inspect", recipe=recipe, **readings)
+    given = {name: value for name, value in locals().items() if name != "recipe"}
+    answer: Inspection = ask("inspect", recipe=recipe, **given)
     return answer
 
 

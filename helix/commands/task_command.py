@@ -12,8 +12,8 @@ from typing import Any
 from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, report, write_out
 from helix.errors import ValidationError, ValidationIssue
 from helix.tasks.opening import opened
-from helix.tasks.options import TICK, Option
-from helix.tasks.task import Given, Output, Task, given_of, rename_option
+from helix.tasks.options import TICK, UNIT_SYSTEM, Option
+from helix.tasks.task import Given, Output, Task, Template, given_of, rename_option
 
 _SEVERAL = {"one": None, "optional": "?", "any": "*", "some": "+"}
 Targets = list[tuple[Output, Path]]
@@ -31,7 +31,10 @@ def flag(key: str) -> str:
 def add_options(parser: argparse.ArgumentParser, task: Task) -> None:
     """Add a task's options to its parser, and those that follow from what it gives."""
     for option in task.options:
-        _add_option(parser, option)
+        _add_option(parser, option, task.template is not None)
+    if task.template is not None:
+        text = f"write {task.template.what}, then stop (default: {task.template.name})"
+        parser.add_argument("--template", metavar="FILE.toml", nargs="?", const=task.template.name, help=text)
     for output in task.files:
         if output.place:
             parser.add_argument(output.key, metavar=output.letters, nargs=_SEVERAL[output.place], help=output.help)
@@ -49,11 +52,13 @@ def add_options(parser: argparse.ArgumentParser, task: Task) -> None:
         parser.add_argument("--force", action="store_true", help="replace a file that exists")
 
 
-def _add_option(parser: argparse.ArgumentParser, option: Option) -> None:
+def _add_option(parser: argparse.ArgumentParser, option: Option, optional: bool = False) -> None:
+    """Add one option; optional: a file that it opens may be left out, as one is to be written."""
     text = f"{option.help} (default: {option.otherwise})" if option.otherwise else option.help
     letters = option.letters or option.kind.letters
     if option.place:
-        parser.add_argument(option.key, metavar=letters, nargs=_SEVERAL[option.place], help=text)
+        several = "?" if optional and option.place == "one" else _SEVERAL[option.place]
+        parser.add_argument(option.key, metavar=letters, nargs=several, help=text)
     elif option.kind is TICK:
         parser.add_argument(flag(option.key), action="store_true", help=text)
     elif option.kind.words:
@@ -89,6 +94,8 @@ def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:
 
 def _run(task: Task, arguments: Mapping[str, Any]) -> int:
     force = bool(arguments.get("force"))
+    if task.template is not None and arguments.get("template"):
+        return _write_template(task.template, arguments, force)
     targets = _targets(task, arguments)
     given = given_of(
         task,
@@ -123,6 +130,20 @@ def _run(task: Task, arguments: Mapping[str, Any]) -> int:
 
 
 # ------------------------------------------------------------------ what is written
+
+
+def _write_template(template: Template, arguments: Mapping[str, Any], force: bool) -> int:
+    """Write a file to fill in, and say what to type next."""
+    from helix.output.files import target_fault, write_whole
+
+    path = Path(arguments["template"])
+    fault = target_fault(path, force=force, suffixes=(".toml",))
+    if fault is not None:
+        raise ValidationError([fault])
+    units = UNIT_SYSTEM.read(arguments.get("units") or "metric", None)
+    write_whole(path, template.text(units), force=force)
+    write_out(f"Written: {path}, {template.what}. Change what you need, then:\n{template.then.format(path)}\n")
+    return DONE
 
 
 def _targets(task: Task, arguments: Mapping[str, Any]) -> Targets:

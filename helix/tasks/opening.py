@@ -56,6 +56,12 @@ def _plan(given: Any) -> Any:
     return given if isinstance(given, Plan) else read_plan(Path(given))
 
 
+def _readings(path: str) -> Any:
+    from helix.model.measured.readings_file import read_readings_file
+
+    return read_readings_file(Path(path))
+
+
 def _pulls(path: str) -> Any:
     from helix.model.measured.pull_file import read_pull_file
     from helix.tasks.pulls.pull_files import PullTests
@@ -73,6 +79,7 @@ _OPENERS: Mapping[str, Callable[[Any], Any]] = {
     "recipe": recipe_of,
     "recipes": _recipes,
     "plan": _plan,
+    "readings": _readings,
     "pulls": _pulls,
     "mapping": _mapping,
     "slip tests": _slip_tests,

@@ -27,7 +27,7 @@ _LETTERS: Final = {"force": "FORCE", "length": "LENGTH", "angle": "ANGLE"}
 class Kind:
     """What an option takes.
 
-    name: "text", "choice", "tick", or of a file that is opened first: "recipe", "recipes", "plan", "pulls", "mapping",
+    name: "text", "choice", "tick", or of a file that is opened first: "recipe", "recipes", "plan", "readings", "pulls", "mapping",
     "slip tests". letters: what stands for the value in a usage line. words: of a choice, each with its meaning; other_words: taken for one of them.
     """
 
@@ -48,6 +48,7 @@ TICK: Final = Kind("tick", as_given)
 RECIPE_FILE: Final = Kind("recipe", as_given, "RECIPE")
 RECIPE_FILES: Final = Kind("recipes", as_given, "RECIPE")
 PLAN_FILE: Final = Kind("plan", as_given, "PLAN")
+READINGS_FILE: Final = Kind("readings", as_given, "READINGS.toml")
 PULLS_FILE: Final = Kind("pulls", as_given, "FILE.csv")
 MAPPING_FILE: Final = Kind("mapping", as_given, "MAPPING.toml")
 
@@ -233,7 +234,9 @@ def each_of(read: Callable[[str], Any], letters: str) -> Kind:
 
 # ------------------------------------------------------------------ options that many tasks have
 
-RECIPE: Final = Option("recipe", "recipe file (TOML); helix new writes one", RECIPE_FILE, place="one", required=True)
+RECIPE: Final = Option(
+    "recipe", "recipe file (TOML); helix new writes one", RECIPE_FILE, place="one", required=True, example="joint.toml"
+)
 PAPER: Final = Option("paper", "size of the paper", choice(a4="A4", a3="A3", letter="Letter"), "a4", label="Paper")
 
 

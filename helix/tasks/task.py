@@ -24,7 +24,7 @@ class Given:
 
     places: what each opened file is called in a fault. targets: the files to write, by the key of their output.
     all: whether all is wanted in place of the answer alone. notes: lines about what was written, to be told with it.
-    written: the files that were.
+    written: the files that were. faulty: keys of options that have a fault.
     """
 
     values: dict[str, Any]
@@ -35,6 +35,7 @@ class Given:
     all: bool = False
     notes: list[str] = field(default_factory=list)
     written: list[Path] = field(default_factory=list)
+    faulty: frozenset[str] = frozenset()
 
     def __getattr__(self, key: str) -> Any:
         try:
@@ -92,6 +93,20 @@ class Output:
         return (self.pictures[suffix], problem) if problem else (suffix, "")
 
 
+@dataclass(frozen=True)
+class Template:
+    """A file to fill in, for a task that reads one.
+
+    name: what it is called where no name is given. text: by unit system. what: of what it is, for people. then: what to
+    type next, with {} for its name.
+    """
+
+    name: str
+    text: Callable[[UnitSystem], str]
+    what: str
+    then: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Task:
     """One thing that a person can ask.
@@ -102,7 +117,8 @@ class Task:
     alone. record(result): for programs; json: what its units are. files: what can be written. strict: when --strict gives
     exit code 1; is_ok(result): whether it does not. refused(result, given): why this is no answer, though it has a record.
     rows(result): rows that could not be read, beside an answer from the rest. force: takes --force, though nothing is
-    written yet.
+    written yet. template: a file of the kind that the first option opens, to fill in; usual name of it, text by unit
+    system, and what to type next.
     """
 
     options: tuple[Option, ...]
@@ -120,6 +136,7 @@ class Task:
     refused: Callable[[Any, Given], Sequence[ValidationIssue]] | None = None
     rows: Callable[[Any], Sequence[ValidationIssue]] | None = None
     force: bool = False
+    template: Template | None = None
 
     def words(self, result: Any, given: Given) -> str:
         """The answer as text for a terminal: the answer alone, or the table that was asked for; or all."""
@@ -161,16 +178,19 @@ def given_of(
     issues: list[ValidationIssue] = []
     of_options: list[ValidationIssue] = []
     values: dict[str, Any] = {}
+    faulty: set[str] = set()
     for option in task.options:
         values[option.key] = None
         try:
             values[option.key] = option.value(look(option), values.get("recipe"))
         except ValidationError as error:
+            faulty.add(option.key)
             issues += error.faults
         except ValueError as error:
+            faulty.add(option.key)
             of_options += [argument_issue(option.key, str(message)) for message in error.args]
     issues += [*faults, *of_options]
-    given = Given(values, on_output, **more)
+    given = Given(values, on_output, faulty=frozenset(faulty), **more)
     if task.check is not None:
         try:
             issues += task.check(given)

@@ -14,6 +14,7 @@ from helix.model.joint.wire import Wire
 from helix.model.measured.opened_files import opened
 from helix.model.recipe.file_table import Faults, Table, kind
 from helix.model.recipe.recipe_file import key_lines, recipe_text, toml_values
+from helix.model.recipe.recipe_keys import key_of
 from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import wire_values
 from helix.units import format_length
@@ -80,8 +81,14 @@ class Ends:
             return None
         path = table.value(_RECIPE)
         if path is None:
-            table.missing(END)
-            return None
+            if "recipe" not in table and "pin" in table:
+                self.notes.append(f"End {quoted(name)} names no recipe: {_usual_counts()}.")
+                self.texts[name] = ("", {})
+            elif "recipe" not in table:
+                table.fault(
+                    "recipe", "missing", give=f'{_RECIPE.name} = "{_RECIPE.example}", or a pin for the usual joint'
+                )
+            return self.texts[name]
         try:
             if isinstance(self.folder, Mapping):
                 self.texts[name] = ("", dict(opened(self.folder, path)))
@@ -107,7 +114,8 @@ class Ends:
         if not pin.good("pin"):
             return None
         own = copy.deepcopy(values)
-        place = self._place(table.values["recipe"])
+        path = table.values.get("recipe")
+        place = f"{self.faults.place}: [end.{name}]" if path is None else self._place(path)
         own["wire"] = wire_values(wire)
         if pin_mm is not None and isinstance(own.get("eye", {}), dict):
             own.setdefault("eye", {})["pin"] = f"{pin_mm!r} mm"
@@ -128,3 +136,11 @@ class Ends:
                 f"The recipe of end {quoted(name)} is written for {size}; here it is made in "
                 f"{wire.size or format_length(wire.diameter_mm)}: what it gives in d follows the wire, the rest stays."
             )
+
+
+def _usual_counts() -> str:
+    """What a joint has that no recipe says otherwise of."""
+    turns, lay, wraps = (
+        key_of(*key).default for key in (("twist", "turns"), ("twist", "lay_length"), ("barrel", "wraps"))
+    )
+    return f"{turns} turns of {lay} and {wraps} wraps"

@@ -9,6 +9,7 @@ from helix.model.recipe.recipe_keys import KEYS as RECIPE_KEYS
 from helix.model.recipe.recipe_keys import key_of
 
 MOST_PIECES: Final = 5000
+AS_NEEDED: Final = "as needed"
 
 TITLE: Final = key_of("", "title").but(example="Reef station", default="Untitled plan")
 UNITS: Final = key_of("", "units")
@@ -27,7 +28,7 @@ CUTTING: Final = (
 )  # fmt: skip
 END: Final = (
     Key(name="recipe", kind="text", help="the recipe's file, from the plan's own folder", example="logger-tether.toml",
-        needed=True, docs=(None, "1 to 200 characters")),
+        docs=("the joint that `helix new` writes, round the pin", "1 to 200 characters")),
     key_of("eye", "pin").but(help="what sits in the eye, in place of the recipe's", needed=False, docs=("the recipe's", None)),
 )  # fmt: skip
 _NAME: Final = Key(name="name", kind="text", help="what to call it", example="short tether", longest=60,
@@ -52,7 +53,8 @@ STOCK: Final = (
         docs=("needed, or a mass", None)),
     Key(name="mass", kind="mass", help="of one, the wire alone, without its spool", limits=above(0.0, 1e5, "kg"),
         example="0.5 kg", docs=("needed, or a length", None)),
-    Key(name="count", kind="count", help="how many of it", limits=least(0.0, 100_000.0), default=1),
+    Key(name="count", kind="count", help=f'how many of it; `"{AS_NEEDED}"` where more can be had', limits=least(0.0, 100_000.0),
+        word=AS_NEEDED, default=1),
     Key(name="price", kind="count", help="of one; a bare number", limits=least(0.0, 1e9), docs=("none", None)),
 )  # fmt: skip
 TABLES: Final = {"cutting": CUTTING, "end": END, "piece": PIECE, "stock": STOCK}

@@ -56,13 +56,13 @@ class CutPiece:
 @dataclass(frozen=True)
 class Stock:
     """Lengths of stock that are alike. mass_kg: of one, where the plan gives a mass, else None. price: of
-    one, None where the plan gives none."""
+    one, None where the plan gives none. count: None where as many can be had as are needed."""
 
     name: str
     wire: str
     length_mm: float
     mass_kg: float | None
-    count: int
+    count: int | None
     price: float | None
 
 

@@ -4,27 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from helix.errors import ValidationError, quoted
 from helix.findings import Finding
 from helix.mechanics.wire_mass import wire_length
 from helix.model.batch.plan_ends import Ends
-from helix.model.batch.plan_keys import CUTTING, KEYS, MOST_PIECES, PIECE, STOCK, TITLE, TOP_KEYS, UNITS
+from helix.model.batch.plan_keys import AS_NEEDED, CUTTING, KEYS, MOST_PIECES, PIECE, STOCK, TITLE, TOP_KEYS, UNITS
 from helix.model.batch.plan_parts import CutPiece, Cutting, End, Plan, Stock
 from helix.model.joint.wire import Wire
+from helix.model.recipe.file_kinds import PLAN
 from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe_file import Kind, key_lines, toml_values
+from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_wire import read_wire
-
-PLAN: Final = Kind(
-    "plan",
-    "a plan needs at least one [wire.NAME], one [[piece]] and one [[stock]]; docs/planning.md shows one",
-    "docs/planning.md shows a plan to start from",
-    marks=frozenset({"piece", "stock", "end"}),
-    unlike="eye",
-    other="recipe",
-)
 
 
 def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[str, Any]]) -> Plan:
@@ -152,7 +144,8 @@ def _read_stock(table: Table, number: int, wires: dict[str, Wire | None], notes:
         return None
     values = table.read(key for key in STOCK if key.name != "wire")
     name, length_mm, mass_kg = values["name"] or f"stock {number}", values["length_mm"], values["mass_kg"]
-    count = _whole(table, "count", values["count"])
+    unlimited = table.values.get("count") == AS_NEEDED
+    count = None if unlimited else _whole(table, "count", values["count"])
     wire_name, wire = _named_wire(table, wires)
     if "length" in table and "mass" in table:
         table.fault("mass", "conflict", other="length", instead="give one of the two")
@@ -166,7 +159,7 @@ def _read_stock(table: Table, number: int, wires: dict[str, Wire | None], notes:
         limits = next(key.limits for key in STOCK if key.name == "length")
         if limits is not None and not limits.hold(length_mm):
             table.fault("mass", "mass-of-length", wanted=str(limits), length_mm=length_mm)
-    if length_mm is None or count is None or wire is None or not table.good(*KEYS["stock"]):
+    if length_mm is None or wire is None or (count is None and not unlimited) or not table.good(*KEYS["stock"]):
         return None
     return Stock(name, wire_name, length_mm, mass_kg, count, values["price"])
 

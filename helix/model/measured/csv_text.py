@@ -13,6 +13,8 @@ from typing import Final
 from helix.errors import InputValueError, IssuePath, ValidationError, one_line, quoted
 from helix.findings import Finding, notice
 from helix.model.measured.csv_cells import read_back
+from helix.model.recipe.file_kinds import PULLS, Kind
+from helix.model.recipe.recipe_file import looked_in
 from helix.values import Values
 
 MOST_BYTES: Final = 100_000_000
@@ -33,7 +35,7 @@ class CsvText:
     notes: tuple[Finding, ...]
 
 
-def read_text(path: Path, place: str) -> tuple[str, list[Finding]]:
+def read_text(path: Path, place: str, kind: Kind | None = PULLS) -> tuple[str, list[Finding]]:
     """Text of a file and notes on its coding; raises ValidationError when it is no text that can be read."""
     try:
         if path.is_dir():
@@ -42,6 +44,10 @@ def read_text(path: Path, place: str) -> tuple[str, list[Finding]]:
             raise ValidationError.at(place, code="not-a-file")
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        other = 'its name stands in the column "curve"' if kind is None else kind.start
+        folder, start = looked_in(path, other)
+        raise ValidationError.at(place, code="no-such-file", values=Values(folder=folder, start=start)) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise ValidationError.at(place, code="unreadable", values=Values(why=reason.lower())) from error

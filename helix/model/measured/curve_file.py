@@ -15,8 +15,9 @@ from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issu
 from helix.findings import Finding, notice
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
 from helix.model.recipe.file_keys import Key, least
+from helix.model.recipe.file_kinds import MAPPING
 from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe_file import Kind, key_lines, toml_values
+from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.units import Dimension, UnitSystem, parse
 from helix.values import Values
 
@@ -43,11 +44,6 @@ _IN_INCHES: Final = {
     'unit = "mm"           # mm, cm, m, in': 'unit = "in"           # in, mm, cm, m',
 }
 _MOST_NAMED: Final = 20
-MAPPING: Final = Kind(
-    "mapping",
-    "a mapping needs [load] and [extension]; helix pulls template --mapping FILE writes one",
-    "helix pulls template --mapping FILE writes one to start from",
-)
 _SKIP: Final = Key(name="skip", kind="count", limits=least(0, 10_000))
 _KEYS: Final = {"load": ("column", "unit"), "extension": ("column", "unit"), "file": ("skip", "units_row")}
 
@@ -89,7 +85,7 @@ class Curve:
 def read_mapping(path: Path) -> CurveMapping:
     """The mapping in a TOML file; raises ValidationError with every fault at once."""
     place = str(path)
-    text, _ = read_text(path, place)
+    text, _ = read_text(path, place, MAPPING)
     return mapping_from_text(text, place)
 
 
@@ -144,7 +140,7 @@ def _shown(value: object) -> str:
 def read_curve(path: Path, mapping: CurveMapping) -> Curve:
     """One curve; raises ValidationError for a column that is not there and for cells that are no numbers."""
     place = str(path)
-    text, notes = read_text(path, place)
+    text, notes = read_text(path, place, None)
     return curve_from_text(text, mapping, place, notes)
 
 

@@ -14,6 +14,8 @@ from helix.errors import InputValueError, IssuePath, ValidationError, Validation
 from helix.findings import Finding, Severity, notice
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
+from helix.model.recipe.file_kinds import PULLS
+from helix.model.recipe.recipe_file import refuse_other_kind
 from helix.units import parse
 from helix.values import Scalar, Values
 
@@ -88,6 +90,7 @@ def pull_file_from_text(text: str, place: str = "tests", notes: list[Finding] | 
     >>> round(file.pieces[0].load_n, 1)
     756.2
     """
+    refuse_other_kind(text, IssuePath(file=place), PULLS)
     known = [*COLUMNS, *OTHER_NAMES]
     table = parsed(text, place, known)
     reader = _Reader(place, table, [*(notes or ()), *table.notes])

@@ -15,6 +15,8 @@ from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.csv_text import column_name, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, OTHER_NAMES
 from helix.model.measured.pull_file import PullPiece, pull_file_from_text
+from helix.model.recipe.file_kinds import PULLS
+from helix.model.recipe.recipe_file import refuse_other_kind
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import parse
 
@@ -106,6 +108,7 @@ def _with_names(text: str, place: str) -> tuple[str, bool]:
 
     Rows keep their numbers. Raises ValidationError for columns that are needed.
     """
+    refuse_other_kind(text, IssuePath(file=place), PULLS)
     table = parsed(text, place, [*COLUMNS, *OTHER_NAMES])
     names = [column_name(cell) for cell in table.heading]
     missing = [name for name in NEEDED if name not in names and not (name == "load" and _has_load(names))]

@@ -9,13 +9,13 @@ import codecs
 import re
 import stat
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, cut, one_line
-from helix.model.recipe.recipe_keys import bare_numbers
+from helix.model.recipe.file_kinds import RECIPE, Kind, other_kind
 from helix.model.recipe.recipe_syntax import suggest_correction
 from helix.values import Scalar, Values
 
@@ -27,34 +27,6 @@ _KEY = re.compile(
 )
 _HEADER = re.compile(r"\s*\[\[?([^\]]*)\]")
 _PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'""")
-
-
-@dataclass(frozen=True)
-class Kind:
-    """What a file is to be: its name in messages, what it needs at least, how to come by one, and the keys that are
-    bare numbers in all of its tables, each with one that would do.
-
-    marks: tables that such files have; unlike: one that files of another kind have, whose name is `other`.
-    """
-
-    name: str
-    needs: str
-    start: str
-    bare: Mapping[str, str] = field(default_factory=dict)
-    marks: frozenset[str] = frozenset()
-    unlike: str = ""
-    other: str = ""
-
-
-RECIPE: Final = Kind(
-    "recipe",
-    'a recipe needs at least [wire] and [eye]; "helix new FILE" writes one to start from',
-    '"helix new FILE" writes a recipe to start from',
-    bare_numbers(),
-    frozenset({"eye", "twist"}),
-    "piece",
-    "plan of pieces to cut",
-)
 
 
 def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
@@ -79,7 +51,8 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
         with path.open("rb") as stream:
             data = stream.read(LARGEST_FILE_BYTES)
     except FileNotFoundError:
-        raise refuse("no-such-file", folder=one_line(str(path.parent.absolute())), start=kind.start) from None
+        folder, start = looked_in(path, kind.start)
+        raise refuse("no-such-file", folder=folder, start=start) from None
     except OSError as error:
         raise refuse("unreadable", why=error.strerror or str(error)) from None
     except ValueError:
@@ -96,6 +69,17 @@ def recipe_text(path: Path, kind: Kind = RECIPE) -> str:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise refuse("not-utf-8", line, got=f"the byte 0x{data[error.start]:02X}") from None
+
+
+def looked_in(path: Path, start: str) -> tuple[str, str]:
+    """Where a file was looked for, and the one there that is likely meant, or else how to come by one, for a fault."""
+    try:
+        names = sorted(entry.name for entry in path.parent.iterdir() if entry.is_file())[:500]
+    except OSError:
+        names = []
+    near = get_close_matches(path.name, names, n=1, cutoff=0.7)
+    start = f"did you mean {one_line(near[0])}?" if near else start
+    return one_line(str(path.parent.absolute())), start
 
 
 def _refused(place: IssuePath, code: str, **values: Scalar) -> ValidationError:
@@ -118,14 +102,21 @@ def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
+        refuse_other_kind(text, whole, kind)
         raise ValidationError([_syntax_issue(str(error), text, place, kind)]) from None
     except (ValueError, RecursionError):
         raise _refused(whole, "too-deep") from None
     if not values:
         raise _refused(whole, "no-key", needs=kind.needs)
-    if kind.unlike in values and not kind.marks & set(values):
-        raise _refused(whole, "other-kind", got=kind.other, name=kind.name, start=kind.start)
+    refuse_other_kind(text, whole, kind)
     return values
+
+
+def refuse_other_kind(text: str, place: IssuePath, kind: Kind) -> None:
+    """Raise ValidationError where a text is plainly of another kind."""
+    other = other_kind(text, kind)
+    if other is not None:
+        raise _refused(place, "other-kind", got=other.named or other.name, name=kind.name, start=kind.start)
 
 
 def _size(count: int) -> str:

@@ -85,7 +85,9 @@ def _handle_line(result: CutPlan, units: UnitSystem) -> str:
     wire = sum(use.pieces_mm for use in result.wires)
     if not handles:
         return ""
-    return f"Handles, thrown away: {long_length(handles, units)} ({100.0 * handles / wire:.0f} %)."
+    return (
+        f"Handles: {long_length(handles, units)} ({100.0 * handles / wire:.0f} %) of it is wire bought and thrown away."
+    )
 
 
 def choose_answer(result: Choices, units: UnitSystem) -> Answer:

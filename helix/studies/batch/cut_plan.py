@@ -87,7 +87,7 @@ class CutPlan(Result):
     def unused(self) -> tuple[UnusedStock, ...]:
         """Lengths of stock that are not cut into."""
         cut_into = Counter(id(sawn.stock) for sawn in self.stock)
-        left = ((item, item.count - cut_into[id(item)]) for item in self.plan.stock)
+        left = ((item, item.count - cut_into[id(item)]) for item in self.plan.stock if item.count is not None)
         return tuple(
             UnusedStock(name=item.name, wire=item.wire, length_mm=item.length_mm, count=count)
             for item, count in left
@@ -223,7 +223,7 @@ def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple
         except ValidationError as problem:
             faults += problem.faults
             continue
-        longest = max((s.length_mm for s in plan.stock if s.wire == piece.wire and s.count), default=0.0)
+        longest = max((s.length_mm for s in plan.stock if s.wire == piece.wire and s.count != 0), default=0.0)
         if units_up(made.saw_mm) > units_down(longest):
             what = f"the longest is {format_length(longest)}" if longest else "there is none of it"
             message = f"takes {format_length(made.saw_mm)} of wire {piece.wire}, more than any stock: {what}"

@@ -101,13 +101,14 @@ def least_tail(plan: Plan, pieces: list[PieceCut]) -> float:
 def cutting_list(
     plan: Plan, pieces: list[PieceCut], stock: list[Stock], least_tail_mm: float, seconds: float
 ) -> CuttingList:
-    """The cutting list of one wire."""
+    """The cutting list of one wire; of stock without limit, a length for each piece is more than enough."""
+    most = sum(piece.to_cut for piece in pieces)
     first, second = _charges(plan, pieces, stock)
     return cut_stock(
         [units_up(piece.saw_mm) for piece in pieces],
         [piece.to_cut for piece in pieces],
         [units_down(bar.length_mm) for bar in stock],
-        [bar.count for bar in stock],
+        [most if bar.count is None else bar.count for bar in stock],
         saw_loss=units_up(plan.cutting.saw_loss_mm),
         least_tail=units_up(least_tail_mm),
         first=first,
@@ -178,7 +179,7 @@ def wire_use(
     made = sum(piece.length_mm for bar in sawn for piece in bar.cuts)
     waste = sum(bar.waste_mm for bar in sawn)
     opened = [sum(1 for bar in sawn if bar.stock is item) for item in stock]
-    whole = [item.count - number for item, number in zip(stock, opened, strict=True)]
+    whole = [0 if item.count is None else item.count - number for item, number in zip(stock, opened, strict=True)]
     used = made + waste
     charge, bound = (
         (cutting.charge, cutting.bound) if minimise == "waste" else (cutting.second_charge, cutting.second_bound)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from helix.errors import ValidationIssue
+from helix.model.batch.plan_template import plan_template
 from helix.output.batch.cut_record import cut_plan_csv
 from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.batch.cut_table import cut_plan_document, short_text
 from helix.output.report.record import record
 from helix.studies.batch.cut_plan import CutPlan, cut_plan
 from helix.tasks.options import PAPER, PLAN_FILE, Option, number, units
-from helix.tasks.task import Given, Output, Task
+from helix.tasks.task import Given, Output, Task, Template
 
 
 def _short(plan: CutPlan, given: Given) -> list[ValidationIssue]:
@@ -20,7 +21,14 @@ def _short(plan: CutPlan, given: Given) -> list[ValidationIssue]:
 
 TASK = Task(
     options=(
-        Option("plan", "plan file (TOML); docs/planning.md shows one", PLAN_FILE, place="one", required=True),
+        Option(
+            "plan",
+            "plan file (TOML); --template writes one",
+            PLAN_FILE,
+            place="one",
+            required=True,
+            example="plan.toml",
+        ),
         Option(
             "seconds",
             "how long to search for the best list",
@@ -36,6 +44,7 @@ TASK = Task(
     record=record,
     json="mm, N and kg",
     refused=_short,
+    template=Template("plan.toml", plan_template, "a plan to fill in, its numbers invented", "helix cut {}"),
     files=(
         Output(
             "sheet",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from helix.errors import ValidationIssue, argument_issue
+from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.model.measured.readings import (
     ANGLES,
     BY_EYE,
@@ -15,14 +15,15 @@ from helix.model.measured.readings import (
     Reading,
     read_readings,
 )
+from helix.model.measured.readings_file import ReadingsFile, readings_template
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, remarks
 from helix.output.report.record import record
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.inspection_result import Inspection
-from helix.tasks.options import RECIPE, Option, choice, units
+from helix.tasks.options import READINGS_FILE, RECIPE, Option, choice, units
 from helix.tasks.shape.judged import STRICT
-from helix.tasks.task import Given, Output, Task
+from helix.tasks.task import Given, Output, Task, Template
 
 _COUNTS: Final = {
     "turns": ("even turns of the twist, 360 deg each", "Turns", "5"),
@@ -40,11 +41,32 @@ _READ: Final = (*COUNTS, *LENGTHS, *ANGLES, "evenness")
 
 
 def _readings(given: Given) -> dict[str, Reading]:
-    return read_readings({name: given.values[name] for name in _READ}, given.recipe, given.caliper)
+    file: ReadingsFile | None = given.readings
+    from_file = {} if file is None else file.texts
+    texts = {name: given.values[name] or from_file.get(name) for name in _READ}
+    try:
+        return read_readings(texts, given.recipe, given.caliper or from_file.get("caliper"))
+    except ValidationError as error:
+        if file is None:
+            raise
+        mine = {name for name in _READ if not given.values[name]}
+        raise ValidationError(
+            file.located(issue) if issue.path.key in mine | {"caliper"} else issue for issue in error.faults
+        ) from None
+
+
+def _inspected(given: Given) -> Inspection:
+    """What the readings say; a file's title stands beside the recipe's."""
+    file: ReadingsFile | None = given.readings
+    recipe, counted_to = given.recipe, given.counted_to
+    if file is not None:
+        recipe = recipe.variant(title=f"{recipe.title}: {file.title}") if file.title else recipe
+        counted_to = counted_to or file.texts.get("counted_to")
+    return inspect(recipe, _readings(given), counted_to or "twist")
 
 
 def _unread(given: Given) -> list[ValidationIssue]:
-    if given.recipe is not None:
+    if not {"recipe", "readings"} & given.faulty:
         _readings(given)
     return []
 
@@ -62,6 +84,7 @@ def _impossible(inspection: Inspection, given: Given) -> list[ValidationIssue]:
 TASK = Task(
     options=(
         RECIPE,
+        Option("readings", "file of readings (TOML), in place of options or beside them", READINGS_FILE),
         *(
             Option(name, text, letters="N", label=label, example=example)
             for name, (text, label, example) in _COUNTS.items()
@@ -86,7 +109,7 @@ TASK = Task(
             "counted_to",
             "where the count of turns ends and that of wraps begins",
             choice(**{word: f"{word}: {seen}" for word, seen in COUNTED_TO.items()}),
-            default="twist",
+            usual="twist",
             label="Counted to",
         ),
         Option(
@@ -98,12 +121,18 @@ TASK = Task(
         ),
         units(),
     ),
-    run=lambda given: inspect(given.recipe, _readings(given), given.counted_to),
+    run=_inspected,
     check=_unread,
     document=inspection_document,
     record=record,
     json="mm and deg",
     refused=_impossible,
+    template=Template(
+        "readings.toml",
+        readings_template,
+        "readings to fill in, their numbers invented",
+        "helix inspect joint.toml --readings {}",
+    ),
     files=(
         Output(
             "output",

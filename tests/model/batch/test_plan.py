@@ -159,7 +159,7 @@ def test_one_fault_one_line(top: str, more: str, said: str | None) -> None:
         ('["logger", "plain"]', '"logger"', 'must be the names of two ends, such as ["logger", "plain"]; got "logger"'),
         ("logger-tether.toml", "none.toml", "[end.logger] recipe: "),
         ("logger-tether.toml", "faults", "must be a recipe file; got a folder"),
-        ('recipe = "logger-tether.toml"', 'pin = "6 mm"', "[end.logger] recipe: is missing"),
+        ('recipe = "logger-tether.toml"', "", "[end.logger] recipe: is missing"),
         ('length = "25 m"', 'length = "25 m"\nmass = "1 kg"', "mass: must not stand beside length"),
         ('length = "25 m"', 'mass = "25 m"', "which is a length"),
         ('length = "25 m"', 'mass = "-1 kg"', "must be more than 0"),
