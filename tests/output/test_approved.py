@@ -82,8 +82,11 @@ def examples() -> Iterator[Finding]:
     )
     low_n = Values(rated_n=850.0, breaking_n=837.0)
     yield Finding(code="rated-above-least", severity=Severity.CAUTION, values=low_n, remedy="check-rating-or-test")
+    seven = {"wraps": 7.0, "length_mm": 4.5, "pitch_mm": 0.53, "pitch_d": 0.7, "touching_mm": 0.78}
     for code, severity in (("reading", Severity.CAUTION), ("reading-impossible", Severity.FAULT)):
-        yield Finding(code=code, severity=severity, place="--turns", values=Values(text="7 turns do not fit", fits=5.0))
+        yield Finding(
+            code=code, severity=severity, place="wraps", values=Values(doubt="wraps-overlap", fits=5.0, **seven)
+        )
     off = Values(off_mm=1.0, allowed_mm=0.1, made_mm=7.0, recipe_mm=6.0)
     yield Finding(code="off-recipe", severity=Severity.CAUTION, place="eye", values=off)
 

@@ -164,7 +164,9 @@ def twist_of(lay: float) -> list[made_checks.Inconsistency]:
     """What is doubted of a lay that was read on wire of 1 mm."""
     known: Any = Stand(values=np.ones(len(VALUES)), deviations=np.zeros(len(VALUES)))
     known.values[VALUES.index("lay")] = lay
-    return made_checks._twist(Stand(), {"lay": Reading(name="lay", value=lay, sd=0.0, stated=True)}, known)
+    return made_checks._twist(
+        Stand(twist=Stand(lay_mm=4.0)), {"lay": Reading(name="lay", value=lay, sd=0.0, stated=True)}, known
+    )
 
 
 def advice(remedy: str) -> str:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from helix.model.measured.readings import ANGLES, BY_EYE, LENGTHS
 from helix.output.inspect.inspect_answer import inspect_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import inspection_notes
+from helix.output.words.reading_words import why
 from helix.output.words.words import fixed_length, plain_count, telling_of
+from helix.studies.inspect.made_checks import Inconsistency
 from helix.units import MM_PER_INCH, UnitSystem, format_length
+from helix.values import Words
 
 if TYPE_CHECKING:
     from helix.studies.inspect.inspection_result import Inspection, Sized
@@ -121,3 +124,7 @@ def _readings(result: Inspection, units: UnitSystem) -> Table:
         rows.append((reading.words, value, f"+- {sd}" if sd != "exact" else sd, what))
     heading = ("", "", "", "")
     return Table("Readings, with their standard deviations", heading, tuple(rows), (0, 2, 3))
+
+
+WORDS: Final[Words] = {Inconsistency: {"why": why}}
+"""What JSON carries of an inspection beside its fields."""

@@ -22,7 +22,12 @@ if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
 _PULLS = "helix.output.pulls.pull_sentences"
-_WORDS: Final = {"hold": "helix.output.hold.hold_record", "pulls": _PULLS, "pulls_plan": _PULLS}
+_WORDS: Final = {
+    "hold": "helix.output.hold.hold_record",
+    "inspect": "helix.output.inspect.inspect_table",
+    "pulls": _PULLS,
+    "pulls_plan": _PULLS,
+}
 POINTS_HEADER = "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.model.measured.readings import ANGLES, LENGTHS
+from helix.output.words.reading_words import doubt_line
 
 if TYPE_CHECKING:
     from helix.studies.batch.choosing import Choices
@@ -186,8 +187,7 @@ def inspection_notes(result: Inspection) -> tuple[str, ...]:
 
 def inspection_remarks(result: Inspection) -> tuple[str, ...]:
     """What is doubtful of the readings, and how they are taken."""
-    doubts = (f"{inconsistency.words}: {inconsistency.text}" for inconsistency in result.doubts)
-    return (*doubts, *inspection_notes(result))
+    return (*(doubt_line(doubt) for doubt in result.doubts), *inspection_notes(result))
 
 
 WORDS: Final[Mapping[str, Mapping[str, Callable[[Any], Any]]]] = {

@@ -14,6 +14,7 @@ from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.break_words import BREAK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
+from helix.output.words.reading_words import reading_parts
 from helix.output.words.sentence_format import SentenceFormatter, beyond
 from helix.units import UnitSystem
 
@@ -287,7 +288,8 @@ def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Poi
     """
     put = SentenceFormatter(units)
     values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
-    values |= {name: put.vformat(text, (), values) for name, text in pull_parts(finding).items()}
+    parts = pull_parts(finding) | reading_parts(finding)
+    values |= {name: put.vformat(text, (), values) for name, text in parts.items()}
     texts = WORDS.get(finding.code) or ("", BREAK_WORDS.get(finding.code) or PULL_WORDS[finding.code], "")
     short, what, why = (put.vformat(text, (), values) for text in texts)
     return Explained(finding, short, what, why, put.vformat(ADVICE[finding.remedy], (), values), points_mm)

@@ -154,8 +154,8 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
 
 def _no_joint(problem: ValidationError) -> Inconsistency:
     """No joint can be built from what was read."""
-    text = "; ".join(fault.message for fault in problem.faults)
-    return Inconsistency(name="readings", text=f"give a joint that cannot be: {text}", impossible=True, fits=None)
+    causes = "; ".join(fault.message for fault in problem.faults)
+    return Inconsistency(name="readings", code="no-joint", values=Values(causes=causes))
 
 
 def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> Recipe:
@@ -261,8 +261,8 @@ def _findings(
         yield Finding(
             code=code,
             severity=severity,
-            place=inconsistency.words,
-            values=Values(text=inconsistency.text, fits=inconsistency.fits),
+            place=inconsistency.name.replace("_", " "),
+            values=Values(doubt=inconsistency.code, fits=inconsistency.fits, **inconsistency.values),
         )
     if not exists:
         return

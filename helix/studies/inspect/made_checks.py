@@ -14,34 +14,19 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, derivatives
 from helix.studies.inspect.made_joint import VALUES, derived, fitted
 from helix.studies.inspect.seen import barrel_angle_deg
-from helix.values import keyed, result
-
-_UNREAD = {
-    "d": "the wire's diameter",
-    "lay": "the lay",
-    "outer": "the evenness",
-    "turns": "the turns",
-    "pitch": "the pitch of the barrel",
-    "wraps": "the wraps",
-    "barrel": "the barrel's diameter",
-    "pin": "the pin",
-    "exit": "the exit's length",
-}
+from helix.values import Values, keyed, result
 
 
 @result
 class Inconsistency:
-    """One reading that cannot be or that another fits better. fits: the count proposed, None where there is none."""
+    """One reading that cannot be or that another fits better. code: what is amiss, for the table of words; values: the
+    numbers behind it. fits: the count proposed, None where there is none."""
 
     name: str = keyed("reading")
-    text: str = keyed("why")
-    impossible: bool
-    fits: float | None
-
-    @property
-    def words(self) -> str:
-        """The reading as people call it."""
-        return self.name.replace("_", " ")
+    code: str
+    values: Values = Values()
+    impossible: bool = True
+    fits: float | None = None
 
 
 def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> tuple[Inconsistency, ...]:
@@ -77,12 +62,7 @@ def _without_part(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Incon
     for count, names in parts.items():
         number = readings[count].value if count in readings else counts[count]
         doubts += [
-            Inconsistency(
-                name=name,
-                text=f"cannot be measured where there are no {count}; give the {count}",
-                impossible=True,
-                fits=None,
-            )
+            Inconsistency(name=name, code="no-such-part", values=Values(count=count))
             for name in names
             if number == 0.0 and name in readings
         ]
@@ -95,17 +75,25 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) 
         return []
     (lay, sd), (turns, _), (d, _) = _value(estimate, "lay"), _value(estimate, "turns"), _value(estimate, "d")
     name = "turns" if "turns" in readings else "twist_length" if "twist_length" in readings else "lay"
-    shown = f"{turns:g} turns in {turns * lay:.4g} mm give a lay of {lay:.3g} mm ({lay / d:.2f} d)"
     fits = _better_turns(recipe, readings, lay, sd, turns)
-    if lay <= limits.SHORTEST_LAY * d:
-        text = f"{shown}, and no even twist is laid shorter than 2 d"
-        if fits is not None:
-            text += f"; {_proposal(fits, turns, turns * lay, d)}"
-        return [Inconsistency(name=name, text=text, impossible=True, fits=fits)]
-    if fits is not None:
-        text = f"{shown}, far from the recipe's {recipe.twist.lay_mm:.3g} mm; {_proposal(fits, turns, turns * lay, d)}"
-        return [Inconsistency(name=name, text=text, impossible=False, fits=fits)]
-    return []
+    short = lay <= limits.SHORTEST_LAY * d
+    if not short and fits is None:
+        return []
+    values = Values(
+        turns=turns,
+        length_mm=turns * lay,
+        lay_mm=lay,
+        lay_d=lay / d,
+        shortest_d=limits.SHORTEST_LAY,
+        recipe_lay_mm=recipe.twist.lay_mm,
+        fitting_lay_mm=None if fits is None else turns * lay / fits,
+        crossings=fits is not None and math.isclose(2.0 * fits, turns),
+    )
+    return [
+        Inconsistency(
+            name=name, code="lay-cannot-be" if short else "lay-far-off", values=values, impossible=short, fits=fits
+        )
+    ]
 
 
 def _better_turns(recipe: Recipe, readings: Mapping[str, Reading], lay: float, sd: float, turns: float) -> float | None:
@@ -121,51 +109,28 @@ def _better_turns(recipe: Recipe, readings: Mapping[str, Reading], lay: float, s
     return best if miss <= slack else None
 
 
-def _proposal(fits: float, turns: float, length: float, d: float) -> str:
-    lay = f"a lay of {length / fits:.3g} mm ({length / fits / d:.2f} d)"
-    if math.isclose(2.0 * fits, turns):
-        return f"{turns:g} fits as a count of crossings (half turns): {turns:g} crossings, {fits:g} turns, give {lay}"
-    return f"{fits:g} turns would fit: {lay}; count again"
-
-
 def _across(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """Diameters that are too small or too large for what lies in them."""
     doubts = []
     d, d_sd = _value(estimate, "d")
     bounds = {
-        "twist_diameter": (
-            limits.TWIST_LEAST_D,
-            limits.TWIST_MOST_D,
-            "two wires side by side",
-            "a tag round a straight leg",
-        ),
-        "barrel_diameter": (limits.BARREL_LEAST_D, limits.BARREL_MOST_D, "a wire wound on itself", "a barrel so loose"),
+        "twist_diameter": (limits.TWIST_LEAST_D, limits.TWIST_MOST_D),
+        "barrel_diameter": (limits.BARREL_LEAST_D, limits.BARREL_MOST_D),
     }
-    for name, (least, most, small, large) in bounds.items():
+    for name, (least, most) in bounds.items():
         if name not in readings:
             continue
         reading = readings[name]
         low, high = (math.hypot(reading.sd, n * d_sd) * limits.SURE for n in (least, most))
         if reading.value < least * d - low:
-            text = f"{reading.value:.4g} mm is less than {least:g} d, {least * d:.4g} mm, which is {small}"
-            doubts.append(
-                Inconsistency(name=name, text=f"{text}; measure again, or give the wire", impossible=True, fits=None)
-            )
+            values = Values(read_mm=reading.value, bound_d=least, bound_mm=least * d)
+            doubts.append(Inconsistency(name=name, code="too-thin", values=values))
         elif reading.value > most * d + high:
-            text = f"{reading.value:.4g} mm is more than {most:g} d, {most * d:.4g} mm: {large} cannot be"
-            doubts.append(
-                Inconsistency(name=name, text=f"{text}; measure again, or give the wire", impossible=True, fits=None)
-            )
+            values = Values(read_mm=reading.value, bound_d=most, bound_mm=most * d)
+            doubts.append(Inconsistency(name=name, code="too-thick", values=values))
     wire = readings.get("wire")
     if wire is not None and abs(wire.value / float(d) - 1.0) > limits.OTHER_WIRE:
-        doubts.append(
-            Inconsistency(
-                name="wire",
-                text=f"{wire.value:.4g} mm is far from the recipe's wire; is it the right recipe?",
-                impossible=True,
-                fits=None,
-            )
-        )
+        doubts.append(Inconsistency(name="wire", code="other-wire", values=Values(read_mm=wire.value)))
     return doubts
 
 
@@ -179,7 +144,7 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate)
     name = "wraps" if "wraps" in readings else "barrel_length"
     length, touching = wraps * pitch, touching_pitch() * d
     wanted = recipe.barrel.pitch_mm or touching
-    shown = f"{wraps:g} wraps over {length + d:.4g} mm have a pitch of {pitch:.3g} mm ({pitch / d:.2f} d)"
+    values = Values(wraps=wraps, length_mm=length + d, pitch_mm=pitch, pitch_d=pitch / d, touching_mm=touching)
     slack = max(recipe.tolerance.wrap_gap_mm, limits.SURE * spread)
     fits = None
     if "wraps" in readings:
@@ -187,18 +152,9 @@ def _barrel(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate)
         best = min(others, key=lambda n: abs(length / n - wanted), default=wraps)
         fits = best if abs(length / best - wanted) <= slack else None
     if gap < -limits.SURE * spread:
-        text = f"{shown}, less than the {touching:.3g} mm of touching wraps"
-        text += "" if fits is None else f"; {fits:g} wraps would fit; count again"
-        return [Inconsistency(name=name, text=text, impossible=True, fits=fits)]
+        return [Inconsistency(name=name, code="wraps-overlap", values=values, fits=fits)]
     if fits is not None and abs(fits - wraps) <= 1.0 and abs(pitch - wanted) > 2.0 * slack:
-        return [
-            Inconsistency(
-                name=name,
-                text=f"{shown}; {fits:g} wraps would fit the recipe: count again",
-                impossible=False,
-                fits=fits,
-            )
-        ]
+        return [Inconsistency(name=name, code="other-wraps", values=values, impossible=False, fits=fits)]
     return []
 
 
@@ -208,8 +164,8 @@ def _exit(recipe: Recipe, readings: Mapping[str, Reading]) -> list[Inconsistency
     own_deg = barrel_angle_deg(recipe)
     if out is None or out.value >= own_deg - limits.SURE * out.sd:
         return []
-    text = f"{out.value:g} deg is less than the {own_deg:.1f} deg of the wraps themselves; look again, or measure the barrel's length"
-    return [Inconsistency(name="exit", text=text, impossible=False, fits=None)]
+    values = Values(read_deg=out.value, wraps_deg=own_deg)
+    return [Inconsistency(name="exit", code="flatter-than-wraps", values=values, impossible=False)]
 
 
 def _pin(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
@@ -218,8 +174,7 @@ def _pin(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsiste
     if pin > 0.0:
         return []
     name = "eye_length" if "eye_length" in readings else "eye"
-    text = "leaves no room for a pin in the eye of this twist; measure the eye and the twist again"
-    return [Inconsistency(name=name, text=text, impossible=True, fits=None)]
+    return [Inconsistency(name=name, code="no-room-for-pin")]
 
 
 def _gap_sd(estimate: Estimate) -> float:
@@ -237,16 +192,11 @@ def _together(readings: Mapping[str, Reading], estimate: Estimate) -> list[Incon
     misfit = float(estimate.misfit[worst])
     if abs(misfit) > limits.AMISS:
         reading = readings[names[worst]]
-        off = misfit * reading.sd
-        text = (
-            f"is {100.0 * abs(off) / reading.value:.2g} % {'more' if off > 0 else 'less'} than the other readings "
-            "and the recipe allow; measure again, or check the counts"
-        )
-        return [Inconsistency(name=reading.name, text=text, impossible=abs(misfit) > limits.IMPOSSIBLE, fits=None)]
+        values = Values(off=misfit * reading.sd / reading.value)
+        impossible = abs(misfit) > limits.IMPOSSIBLE
+        return [Inconsistency(name=reading.name, code="contradicts", values=values, impossible=impossible)]
     pulled = [VALUES[k] for k in np.argsort(-np.abs(estimate.pull)) if abs(float(estimate.pull[k])) > limits.AMISS]
     if not pulled:
         return []
     name = next((reading for reading in ("length", "eye_length", "wire") if reading in readings), names[0])
-    words = " and ".join(_UNREAD.get(reading, reading) for reading in pulled)
-    text = f"fits only with {words} further off the recipe than its tolerance; read that too, or measure again"
-    return [Inconsistency(name=name, text=text, impossible=False, fits=None)]
+    return [Inconsistency(name=name, code="fits-only-with", values=Values(unread=" ".join(pulled)), impossible=False)]

@@ -19,6 +19,7 @@ from helix.model.measured.readings_file import ReadingsFile, readings_template
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, remarks
 from helix.output.report.record import record
+from helix.output.words.reading_words import doubt_text
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.inspection_result import Inspection
 from helix.tasks.options import READINGS_FILE, RECIPE, Option, choice, units
@@ -75,9 +76,7 @@ def _impossible(inspection: Inspection, given: Given) -> list[ValidationIssue]:
     if inspection.made is not None:
         return []
     return [
-        argument_issue(inconsistency.name, inconsistency.text)
-        for inconsistency in inspection.doubts
-        if inconsistency.impossible
+        argument_issue(doubt.name, doubt_text(doubt, given.system)) for doubt in inspection.doubts if doubt.impossible
     ]
 
 

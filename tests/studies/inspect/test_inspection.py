@@ -30,6 +30,7 @@ from helix.model.measured.readings import BY_EYE, Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.words.assumptions import inspection_notes
+from helix.output.words.reading_words import READING_WORDS, doubt_text
 from helix.studies.inspect import inspection as module
 from helix.studies.inspect.inspection import Found, found_of, inspect
 from helix.studies.inspect.inspection_result import Inspection
@@ -217,13 +218,15 @@ def test_crossings_counted_as_turns() -> None:
     assert result.made is None
     doubt = result.doubts[0]
     assert (doubt.name, doubt.impossible, doubt.fits) == ("turns", True, 5.0)
-    assert "10 crossings, 5 turns" in doubt.text
-    assert "no even twist is laid shorter than 2 d" in doubt.text
+    assert "10 crossings, 5 turns" in doubt_text(doubt)
+    assert "no even twist is laid shorter than 2 d" in doubt_text(doubt)
 
 
 def test_a_turn_miscounted() -> None:
     doubt = found(twist_length="14.7 mm +- 0.1 mm", turns="6").doubts[0]
-    assert (doubt.name, doubt.impossible, doubt.fits) == ("turns", False, 5.0)
+    assert (doubt.name, doubt.code, doubt.impossible, doubt.fits) == ("turns", "lay-far-off", False, 5.0)
+    assert doubt_text(doubt).endswith("; 5 turns would fit: a lay of 2.94 mm; count again")
+    assert " in 0.579 in give" in doubt_text(doubt, "inch")
     assert found(twist_length="14.7 mm +- 0.1 mm", turns="5").doubts == ()
     # a lay that is off, but that no other count explains
     assert found(twist_length="13.2 mm +- 0.1 mm", turns="5").doubts == ()
@@ -231,9 +234,11 @@ def test_a_turn_miscounted() -> None:
 
 def test_a_wrap_miscounted() -> None:
     six = found(barrel_length="4.47 mm +- 0.03 mm", wraps="6").doubts[0]
-    assert (six.name, six.impossible, six.fits) == ("wraps", True, 5.0)
+    assert (six.name, six.code, six.impossible, six.fits) == ("wraps", "wraps-overlap", True, 5.0)
+    assert doubt_text(six).endswith(" of touching wraps; 5 wraps would fit; count again")
     four = found(barrel_length="4.47 mm +- 0.03 mm", wraps="4").doubts[0]
-    assert (four.name, four.impossible, four.fits) == ("wraps", False, 5.0)
+    assert (four.name, four.code, four.impossible, four.fits) == ("wraps", "other-wraps", False, 5.0)
+    assert doubt_text(four).endswith("; 5 wraps would fit the recipe: count again")
     assert found(barrel_length="4.47 mm +- 0.03 mm", wraps="5").doubts == ()
 
 
@@ -253,21 +258,21 @@ def test_readings_that_cannot_be(texts: dict[str, str], name: str, said: str) ->
     result = found(**texts)
     doubt = next(each for each in result.doubts if each.impossible)
     assert doubt.name == name
-    assert said in doubt.text
+    assert said in doubt_text(doubt)
     assert result.made is None
 
 
 def test_an_eye_that_cannot_close() -> None:
     result = found(eye="0.5 mm +- 0.01 mm")
     assert result.made is None
-    assert "too small for the eye to close" in result.doubts[-1].text
+    assert "too small for the eye to close" in doubt_text(result.doubts[-1])
 
 
 def test_readings_that_contradict_each_other() -> None:
     lay = found(lay="2.95 mm +- 0.02 mm", twist_length="18 mm +- 0.1 mm", turns="5").doubts
-    assert any("than the other readings and the recipe allow" in doubt.text for doubt in lay)
+    assert any("than the other readings and the recipe allow" in doubt_text(doubt) for doubt in lay)
     far = found(length="50 mm +- 0.1 mm", turns="5").doubts
-    assert any("fits only with" in doubt.text and not doubt.impossible for doubt in far)
+    assert any("fits only with" in doubt_text(doubt) and not doubt.impossible for doubt in far)
 
 
 # ------------------------------------------------------------------ verdict and the recipe as made
@@ -388,7 +393,8 @@ def test_angles_that_are_seen() -> None:
     # the twist's own angle is 76 deg: what is seen as near that by eye says nothing new
     assert inspected(first_bend="78 deg").made.eye.throat_rad is None
     flat = inspected(exit="30 deg")
-    assert (flat.verdict, [doubt.name for doubt in flat.doubts]) == ("caution", ["exit"])
+    assert (flat.verdict, [doubt.code for doubt in flat.doubts]) == ("caution", ["flatter-than-wraps"])
+    assert "deg of the wraps themselves" in doubt_text(flat.doubts[0])
     assert inspected(first_bend="170 deg").verdict == "impossible"
 
 
@@ -442,7 +448,8 @@ def test_readings_out_of_range(texts: dict[str, str], key: str) -> None:
 def test_readings_that_once_were_internal_errors() -> None:
     small = found(eye_length="3 mm", twist_length="38 mm")
     assert small.made is None
-    assert any(doubt.impossible and doubt.name == "eye_length" for doubt in small.doubts)
+    assert any(doubt.code == "no-room-for-pin" and doubt.name == "eye_length" for doubt in small.doubts)
+    assert set(READING_WORDS) >= {doubt.code for doubt in small.doubts}
     for sd in ("0.000001 mm", "0.0001 mm"):
         close = found(twist_length=f"14.7 mm +- {sd}", turns="5").sizes["lay"]
         assert close.value == pytest.approx(2.94, rel=1e-6)

@@ -1,0 +1,113 @@
+"""The words of every doubt about a caliper reading: one text a code, values put in as in finding_words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final
+
+from helix.findings import Finding
+from helix.output.words.sentence_format import SentenceFormatter
+from helix.units import UnitSystem
+from helix.values import Scalar
+
+if TYPE_CHECKING:
+    from helix.studies.inspect.made_checks import Inconsistency
+
+_SHOWN_LAY: Final = "{turns:g} turns in {length_mm:length} give a lay of {lay_mm:length} ({lay_d:.2f} d)"
+_SHOWN_PITCH: Final = "{wraps:g} wraps over {length_mm:length} have a pitch of {pitch_mm:length} ({pitch_d:.2f} d)"
+_FITTING: Final = "a lay of {fitting_lay_mm:length}"
+
+READING_WORDS: Final[dict[str, str]] = {
+    "no-such-part": "cannot be measured where there are no {count}; give the {count}",
+    "lay-cannot-be": _SHOWN_LAY + ", and no even twist is laid shorter than {shortest_d:g} d",
+    "lay-far-off": _SHOWN_LAY + ", far from the recipe's {recipe_lay_mm:length}",
+    "too-thin": (
+        "{read_mm:length} is less than {bound_d:g} d, {bound_mm:length}, which is {part}; measure again, or give the wire"
+    ),
+    "too-thick": (
+        "{read_mm:length} is more than {bound_d:g} d, {bound_mm:length}: {part} cannot be; measure again, or give the wire"
+    ),
+    "other-wire": "{read_mm:length} is far from the recipe's wire; is it the right recipe?",
+    "wraps-overlap": _SHOWN_PITCH + ", less than the {touching_mm:length} of touching wraps",
+    "other-wraps": _SHOWN_PITCH,
+    "flatter-than-wraps": (
+        "{read_deg:g} deg is less than the {wraps_deg:.1f} deg of the wraps themselves; look again, or measure the barrel's "
+        "length"
+    ),
+    "no-room-for-pin": "leaves no room for a pin in the eye of this twist; measure the eye and the twist again",
+    "contradicts": ("is {off} than the other readings and the recipe allow; measure again, or check the counts"),
+    "fits-only-with": (
+        "fits only with {unread} further off the recipe than its tolerance; read that too, or measure again"
+    ),
+    "no-joint": "give a joint that cannot be: {causes}",
+}
+_FITS: Final[dict[str, str]] = {
+    "lay-cannot-be": "; {fits:g} turns would fit: " + _FITTING + "; count again",
+    "lay-far-off": "; {fits:g} turns would fit: " + _FITTING + "; count again",
+    "wraps-overlap": "; {fits:g} wraps would fit; count again",
+    "other-wraps": "; {fits:g} wraps would fit the recipe: count again",
+}
+_CROSSINGS: Final = (
+    "; {turns:g} fits as a count of crossings (half turns): {turns:g} crossings, {fits:g} turns, give " + _FITTING
+)
+_PARTS: Final = {
+    ("twist diameter", "too-thin"): "two wires side by side",
+    ("twist diameter", "too-thick"): "a tag round a straight leg",
+    ("barrel diameter", "too-thin"): "a wire wound on itself",
+    ("barrel diameter", "too-thick"): "a barrel so loose",
+}
+_UNREAD: Final = {
+    "d": "the wire's diameter",
+    "lay": "the lay",
+    "outer": "the evenness",
+    "turns": "the turns",
+    "pitch": "the pitch of the barrel",
+    "wraps": "the wraps",
+    "barrel": "the barrel's diameter",
+    "pin": "the pin",
+    "exit": "the exit's length",
+}
+
+
+def reading_parts(finding: Finding) -> dict[str, str]:
+    """The text of a finding about a reading; it may hold values of its own."""
+    if finding.code not in ("reading", "reading-impossible"):
+        return {}
+    return {"text": _template(finding.place, str(finding["doubt"]), finding.values)}
+
+
+def doubt_text(doubt: Inconsistency, units: UnitSystem = "metric") -> str:
+    """What is amiss with a reading, and what would fit.
+
+    >>> from helix.studies.inspect.made_checks import Inconsistency
+    >>> from helix.values import Values
+    >>> doubt_text(Inconsistency(name="lay", code="no-such-part", values=Values(count="turns")))
+    'cannot be measured where there are no turns; give the turns'
+    """
+    values = {**doubt.values, "fits": doubt.fits}
+    return SentenceFormatter(units).vformat(_template(doubt.name.replace("_", " "), doubt.code, values), (), values)
+
+
+def doubt_line(doubt: Inconsistency, units: UnitSystem = "metric") -> str:
+    """The reading by name, and what is amiss with it."""
+    return f"{doubt.name.replace('_', ' ')}: {doubt_text(doubt, units)}"
+
+
+def why(doubt: Inconsistency) -> str:
+    """What is amiss, metric."""
+    return doubt_text(doubt)
+
+
+def _template(reading: str, code: str, values: Mapping[str, Scalar]) -> str:
+    """The text of a doubt, its parts in place, its values not yet."""
+    text = READING_WORDS[code]
+    if values.get("fits") is not None:
+        text += _CROSSINGS if values.get("crossings") else _FITS[code]
+    if code in ("too-thin", "too-thick"):
+        text = text.replace("{part}", _PARTS[reading, code])
+    elif code == "fits-only-with":
+        text = text.replace("{unread}", " and ".join(_UNREAD[name] for name in str(values["unread"]).split()))
+    elif code == "contradicts":
+        off = float(values["off"] or 0.0)
+        text = text.replace("{off}", f"{100.0 * abs(off):.2g} % {'more' if off > 0.0 else 'less'}")
+    return text
