@@ -126,7 +126,59 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "the eye is bent harder than the wire is tested for",
         "use a larger pin or a thimble",
     ),
+    "many": (
+        "More turns than usual",
+        "crossings are easily counted as turns: one turn is two of them",
+        "count again: a turn is all the way round",
+    ),
+    "unwinds": (
+        "It turns back out before the wire breaks",
+        "twist and barrel grip less than the wire can carry",
+        "make more full turns first, then wraps that touch",
+    ),
+    "may-unwind": (
+        "It may turn back out before the wire breaks",
+        "the models do not agree that twist and barrel grip as hard as the wire can pull",
+        "add a full turn, and pull some pieces before you rely on it",
+    ),
+    "unwinds-in-practice": (
+        "Too few turns and wraps for heavy wire",
+        f"joints with so few turn back out {PRACTICE}",
+        "make five full turns, then five full wraps that touch",
+    ),
+    "no-model": (
+        "Nobody can say what it holds",
+        "no model of the hold applies to a joint made like this",
+        "make it as practice does, or pull some pieces before you rely on it",
+    ),
+    "breaks-early": (
+        "It breaks early",
+        "one bend takes off more of the wire than it need",
+        "let the wire turn slowly at the weakest bend, over a longer way",
+    ),
+    "rated-not-held": (
+        "It holds less than it is rated for",
+        "it is expected to fail below its rating",
+        "use heavier wire, or rate it lower",
+    ),
+    "rated-not-held-by-all": (
+        "Not every piece holds what it is rated for",
+        "some pieces are expected to fail below the rating",
+        "use heavier wire, or rate it lower",
+    ),
+    "rated-above-breaking": (
+        "The rating is above what the wire breaks at",
+        "a joint is never stronger than its wire",
+        "check the size, the material and the rating",
+    ),
+    "rated-above-least": (
+        "The rating is above what weak wire breaks at",
+        "weak wire of this size may break below its rating",
+        "check size, material and rating, or pull straight wire of the batch",
+    ),
 }
+CAUSES: Final = {"overlap": "exit-overlaps"}
+"""What is taught in the place of a finding where both are there: what hands did, not what came of it."""
 
 
 def lesson_of(finding: Explained) -> Lesson:
@@ -146,4 +198,6 @@ def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:
     worst = max(finding.severity for finding in explained)
     seen = (finding for finding in explained if finding.finding in result.findings and finding.severity == worst)
     first = next(seen, explained[0])
+    cause = CAUSES.get(first.finding.code)
+    first = next((finding for finding in explained if finding.finding.code == cause), first)
     return first, lesson_of(first)
