@@ -59,7 +59,7 @@ FOUND: dict[str, tuple[dict[str, tuple[str, str]], set[tuple[str, str]], bool]] 
     ),
     "open-barrel": ({}, {("open-barrel", "barrel")}, False),
     "tight-pitch": ({}, {("wraps-overlap", "barrel")}, False),
-    "twist-only": ({}, {("no-barrel", "twist_tag")}, False),
+    "twist-only": ({}, {("no-barrel", "exit_tag")}, False),
     "wraps-only": ({}, {("wraps-only", "barrel")}, False),
 }  # fmt: skip
 REFUSED = {"lay-two": ("lay_length", "above 2 d"), "crossings-as-turns": ("turns", "looks like a count of crossings")}

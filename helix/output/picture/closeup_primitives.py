@@ -6,10 +6,10 @@ from helix.output.canvas.canvas import Box, Frame
 from helix.output.canvas.lettering import fitted_line, text_width
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.closeups import CloseUp
-from helix.output.picture.picture_layout import mark_outline, round_below, scale_bar
+from helix.output.picture.guide_shapes import angle_shapes, guide_shapes
+from helix.output.picture.picture_layout import break_sign, mark_outline, round_below, scale_bar
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Coloured
-from helix.output.shape.labels import angle_shapes, guide_shapes
 from helix.units import MM_PER_INCH, UnitSystem
 
 
@@ -33,13 +33,25 @@ def close_up_shapes(
     ]
     for k, line in enumerate(panel.caption):
         shapes.append(Text(x0, y1 + (1.25 + 1.3 * k) * f, fitted_line(line, 0.95 * f, x1 - x0), 0.95 * f, INK))
-    if panel.angle is not None:
-        shapes += angle_shapes(panel.angle, view, f, colour, box, shown)
-    for guide in panel.guides:
-        shapes += guide_shapes(guide, view, f, box, view.origin[1], shown.d_mm * scale)
+    shapes += read_shapes(panel, shown, view, box, f)
     shapes += scale_bar(scale, units, x1 - max(bar, 2.4 * f), y0 - 0.55 * f, 0.8 * f, 25.0 * f, "")
     clear = x0 + 2.1 * f + text_width(title, 1.15 * f, bold=True), x1 - max(bar, 2.4 * f) - 0.6 * f
     return frame, shapes, clear
+
+
+def read_shapes(panel: CloseUp, shown: VisiblePart, view: View, box: Box, f: float) -> list[Primitive]:
+    """What is drawn into a close-up to read it by; no card lies over another."""
+    taken: list[Box] = []
+    shapes: list[Primitive] = []
+    if shown.break_mm is not None:
+        (left, _), (right, _) = view.project([[0.0, 0.0, z] for z in shown.break_mm])[0].tolist()
+        if box[0] < left and right < box[2]:
+            shapes += break_sign(shown, view, shown.d_mm * view.scale, f)
+    for guide in panel.guides:
+        shapes += guide_shapes(guide, view, f, box, view.origin[1], shown.d_mm * view.scale, taken)
+    if panel.angle is not None:
+        shapes += angle_shapes(panel.angle, view, f, box, shown, taken)
+    return shapes
 
 
 def zoom_lines(

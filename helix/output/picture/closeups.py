@@ -15,9 +15,9 @@ from helix.findings import Finding, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name
+from helix.output.picture.guides import Guide, bend_guides, few, part_guides
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
-from helix.output.words.closeup_words import gap_d, hand_words, part_caption
-from helix.output.words.words import plain_count
+from helix.output.words.closeup_words import part_caption
 from helix.studies.shape.along import severities
 
 if TYPE_CHECKING:
@@ -28,20 +28,27 @@ Point = tuple[float, float, float]
 
 LIMIT_DEG = float(np.degrees(limits.ANGLE_LIMIT_RAD))
 _PARTS = ("twist", "hand", "barrel")
-_SHOWN = {"opposite-hand": "hand", "wraps-only": "twist"}  # what is wrong is to be seen where the twist should be
+_SHOWN = {
+    "opposite-hand": "hand",
+    "wraps-only": "twist",
+    "no-barrel": "barrel",
+}  # what is wrong is to be seen where the twist should be
 _CLOSE = ("entry", "exit", *_PARTS)
 _MOST_D = 32.0  # of the axis in one close-up
-_COUNTED = 12.0  # more turns are not numbered one by one
 
 
 @dataclass(frozen=True)
 class Angle:
-    """An angle to draw: its corner in mm, two unit directions from there, and its size in degrees."""
+    """An angle to draw: its corner in mm, two unit directions from there, and its size in degrees.
+
+    square: the direction at which the second would stand square to the first, where hands have to bend it back to that.
+    """
 
     corner_mm: Point
     first: Point
     second: Point
     size_deg: float
+    square: Point | None = None
 
     def words(self) -> str:
         """Its size, and the limit where that is passed.
@@ -54,20 +61,6 @@ class Angle:
 
 def _limited(deg: float) -> str:
     return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f})" if deg > LIMIT_DEG + 1e-6 else "")
-
-
-@dataclass(frozen=True)
-class Guide:
-    """Something drawn into a close-up to read it by, from one place to another in mm, with a word or two.
-
-    kind: "slant", an arrow along the wire in front; "push", an arrow that a hand pushes along; "turn", a stretch of
-    the axis with its number below it; "gap", the room between two wraps; "name", a word with a line to its place (start).
-    """
-
-    kind: str
-    start_mm: Point
-    stop_mm: Point
-    text: str
 
 
 @dataclass(frozen=True)
@@ -88,6 +81,11 @@ class CloseUp:
     rows: np.ndarray
     angle: Angle | None
     guides: tuple[Guide, ...] = ()
+
+    @property
+    def legs(self) -> tuple[Point, Point]:
+        """The ways that the two arms of its angle go."""
+        return (self.angle.first, self.angle.second) if self.angle else ((0.0, 0.0, 1.0), (0.0, 0.0, 1.0))
 
     def heading(self) -> str:
         """Title and verdict, loud where it is bad."""
@@ -141,7 +139,7 @@ def panels(
     """The close-ups of these parts; among: the joints that it stands beside, which share the length shown."""
     group = list(among) or [result]
     bends = {
-        panel.name: replace(panel, guides=tuple(_bend_hands(result, shown, panel, group)))
+        panel.name: replace(panel, guides=tuple(bend_guides(result, shown, panel.name, panel.legs, group)))
         for panel in close_ups(result, shown)
     }
     made = []
@@ -179,7 +177,7 @@ def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeR
         length_mm=length,
         rows=rows,
         angle=None,
-        guides=tuple(_guides(result, shown, part, group)),
+        guides=tuple(part_guides(result, shown, part, group)),
     )
 
 
@@ -187,100 +185,11 @@ def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[f
     """The stretch of the axis [mm] that shows a part."""
     axial, d = result.joint.axial, result.joint.diameter_mm
     if part == "twist":
-        return (-1.5 * d, axial["exit"] + 2.0 * d) if _counted(group) else (-4.0 * d, 9.5 * d)
+        return (-1.5 * d, axial["exit"] + 2.0 * d) if few(group, "turns") else (-4.0 * d, 9.5 * d)
     if part == "hand":
         return axial["exit"] - 6.5 * d, axial["barrel"] + 4.5 * d
-    return axial["barrel"] - 4.5 * d, axial["top"] + 2.5 * d
-
-
-def _counted(group: list[ShapeResult]) -> bool:
-    """Whether it is the number of turns that is wrong with one of the joints."""
-    return any(finding.code == "few" and finding["few_turns"] for joint in group for finding in joint.findings)
-
-
-def _uneven(group: list[ShapeResult]) -> bool:
-    return any(finding.code == "uneven-twist" for joint in group for finding in joint.findings)
-
-
-def _guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> list[Guide]:
-    d, counts, axial = shown.d_mm, result.counts, result.joint.axial
-    view = side_view(TILT_RAD)
-    if part == "hand" and counts.turns and counts.wraps:
-        twist, barrel = hand_words(result)
-        return [
-            _slant(shown, view, "twist_tag", axial["exit"] - 3.2 * d, 3.4 * d, twist),
-            _slant(shown, view, "barrel", axial["barrel"] + 1.6 * d, 4.4 * d, barrel),
-        ]
-    if part == "barrel" and counts.wraps > 1.0:
-        pitch = result.joint.layout.sizes.pitch * d
-        is_open = gap_d(result) > 1e-6
-        text = "gap" if is_open else "wraps touch"
-        rows = shown.rows("barrel")
-        flat, _ = view.project(shown.points_mm[rows])
-        inner = flat[:, 0] <= axial["barrel"] + 0.65 * (axial["top"] - axial["barrel"])
-        first = rows[int(np.argmin(np.where(inner & (flat[:, 0] > axial["barrel"] + 0.8 * pitch), flat[:, 1], np.inf)))]
-        x, y, z = (float(v) for v in shown.points_mm[first])
-        half = 0.5 * touching_pitch() * d
-        gap = Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)
-        top = axial["top"]
-        push = Guide("push", (1.25 * d, 0.0, top + 2.3 * d), (1.25 * d, 0.0, top + 0.7 * d), "wind tight")
-        return [gap, *_numbered(counts.wraps, axial["barrel"], pitch), *([push] if is_open else [])]
-    if part != "twist" or not counts.turns:
-        return []
-    guides = []
-    if _counted(group) and counts.turns <= _COUNTED:
-        guides += _numbered(counts.turns, 0.0, result.joint.layout.sizes.lay * d)
-    elif _uneven(group):
-        middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
-        for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
-            rows = np.flatnonzero(side & (shown.points_mm[:, 2] < 0.0))
-            x, y, z = (
-                float(v) for v in shown.points_mm[rows[int(np.argmin(np.abs(shown.points_mm[rows, 2] + 1.1 * d)))]]
-            )
-            guides.append(Guide("name", (x, y, z), (x, y, z), text))
-    return guides
-
-
-def _numbered(count: float, start_mm: float, long_mm: float) -> list[Guide]:
-    """Turns or wraps numbered along the axis, each that long; none where they are too many."""
-    guides: list[Guide] = []
-    for k in range(int(np.ceil(count - 1e-9)) if count <= _COUNTED else 0):
-        part = min(count - k, 1.0)
-        ends = (0.0, 0.0, start_mm + k * long_mm), (0.0, 0.0, start_mm + (k + part) * long_mm)
-        guides.append(Guide("turn", *ends, str(k + 1) if part == 1.0 else f"+{plain_count(part)}"))
-    return guides
-
-
-def _bend_hands(result: ShapeResult, shown: VisiblePart, panel: CloseUp, group: list[ShapeResult]) -> list[Guide]:
-    """What hands do at a bend: push steep legs together; on the joint beside a bad exit, the way its tag is swung."""
-    if panel.name == "entry":
-        if not any(finding.code == "steep-first-bend" for finding in result.findings) or panel.angle is None:
-            return []
-        return [
-            _push(leg, shown.d_mm, "closer" if k else "")
-            for k, leg in enumerate((panel.angle.first, panel.angle.second))
-        ]
-    bad = [joint for joint in group if any(finding.place == "exit_tag" for finding in joint.findings)]
-    if not bad or result in bad or not result.counts.turns:
-        return []
-    return [_slant(shown, panel.view, "exit_tag", result.joint.axial["exit"] + 1.2 * shown.d_mm, 3.0 * shown.d_mm, "")]
-
-
-def _push(leg: Point, d_mm: float, text: str) -> Guide:
-    """An arrow from an eye leg towards the other."""
-    x, z = 2.9 * d_mm * leg[0], 2.9 * d_mm * leg[2]
-    return Guide("push", (x, 0.0, z), (0.25 * x, 0.0, z), text)
-
-
-def _slant(shown: VisiblePart, view: View, name: str, at_mm: float, long_mm: float, text: str) -> Guide:
-    """An arrow the way the tag runs where it lies in front, near a height along the axis."""
-    rows = shown.rows(name)
-    flat, near = view.project(shown.points_mm[rows])
-    front = near >= near.max() - 0.02 * shown.d_mm
-    best = rows[int(np.argmin(np.where(front, np.abs(flat[:, 0] - at_mm), np.inf)))]
-    middle, way = shown.points_mm[best], shown.tangents[best] * long_mm / 2.0
-    start, stop = (tuple(float(v) for v in middle + side * way) for side in (-1.0, 1.0))
-    return Guide("slant", (start[0], start[1], start[2]), (stop[0], stop[1], stop[2]), text)
+    wound = 0.0 if result.counts.wraps else (limits.FEW * touching_pitch() + 1.0) * d  # room for what is missing
+    return axial["barrel"] - 4.5 * d, axial["top"] + wound + 2.5 * d
 
 
 def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> CloseUp:
@@ -323,6 +232,9 @@ def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> Cl
     start, stop = axial["exit"], max(axial["barrel"], axial["on_axis"])
     length = max(stop - start + 4.5 * d, 9.5 * d)
     t = tuple(float(v) for v in shown.tangents[peak])
+    across = np.hypot(t[0], t[1]) or 1.0
+    past = tag.visible_angle_deg is not None and tag.visible_angle_deg > LIMIT_DEG + 1e-6
+    square = (t[0] / across, t[1] / across, 0.0) if past else None
     return CloseUp(
         name="exit",
         title="Exit",
@@ -332,7 +244,7 @@ def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> Cl
         middle_mm=(start + stop) / 2.0 + 1.4 * d,
         length_mm=length,
         rows=shown.rows("exit_standing", "exit_tag"),
-        angle=Angle((x, y, z), (0.0, 0.0, 1.0), (t[0], t[1], t[2]), tag.visible_angle_deg),
+        angle=Angle((x, y, z), (0.0, 0.0, 1.0), (t[0], t[1], t[2]), tag.visible_angle_deg, square),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -74,7 +74,7 @@ def picture_canvas(
     shown = shown_part(result.joint, STEP_D)
     colours = wire_colours(result, shown, look.colour, look.theme.metal)
     head, y = _head(result, units, margin, f, width)
-    zone, bottom = _ZONE * height, height - margin - 1.2 * f
+    zone, bottom = _ZONE * height, height - margin - (2.5 if telling(result) else 1.2) * f
     close = panels(result, shown, tuple(faulty_parts([result]))[:2] or chosen([result]))
     columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
@@ -102,6 +102,11 @@ def picture_canvas(
     over += words
     meant = f"d: the wire's diameter, {format_length(shown.d_mm, units)}."
     over.append(Text(margin, height - 0.7 * margin, meant, 0.85 * f, SOFT))
+    if telling(result):
+        calls = [call for call in part_callouts(result, shown, units) if call.name != "standing"]
+        figures = "; ".join(f"{call.title} {' '.join(call.lines)}" for call in calls)
+        line = fitted_line(f"{figures}.", 0.85 * f, width - 2 * margin)
+        over.append(Text(margin, height - 0.7 * margin - 1.2 * f, line, 0.85 * f, SOFT))
     small = fitted_line(SMALL_PRINT, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
     over.append(Text(width - margin, height - 0.7 * margin, small, 0.85 * f, SOFT, anchor="end"))
     return Canvas(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
@@ -166,7 +171,10 @@ def _whole(
     x0, y0, x1, y1 = box
     width = x1 - x0
     end_on = look.view == "eye"  # the parts lie behind each other there
-    parts = [] if end_on else sized(part_callouts(result, shown, units), f, width)
+    calls = part_callouts(result, shown, units)
+    if telling(result):  # the lesson comes first, the figures below
+        calls = [replace(call, lines=()) for call in calls]
+    parts = [] if end_on else sized(calls, f, width)
     above = max((block.height for block in parts), default=0.0) + 1.8 * f
     below = (2.6 if not telling(result) else 3.4) * f
     for _ in range(2):  # so that no label runs into the head

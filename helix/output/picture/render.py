@@ -87,7 +87,8 @@ def pin_body(middle_mm: Floats, along: Floats, diameter_mm: float, length_mm: fl
     tangents = np.broadcast_to(along, line.shape)
     shown = VisiblePart(line, tangents, np.zeros(9, int), np.zeros(9), (slice(0, 9),), None, ("pin",), diameter_mm)
     body = _bare_run(shown, slice(0, 9), np.broadcast_to(rgb, (9, 3)), 96)
-    return Body(body.vertices, body.faces, body.normals, body.rgb, np.full(len(body.vertices), 0.82))
+    colour = np.broadcast_to(rgb, body.rgb.shape)  # its end faces the viewer and is no cut
+    return Body(body.vertices, body.faces, body.normals, colour, np.full(len(body.vertices), 0.82))
 
 
 def lit(body: Body, view: View) -> Floats:

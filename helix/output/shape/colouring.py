@@ -37,6 +37,8 @@ _SECTION_WORDS = (
 """Never a colour of a verdict."""
 TAG_TONE = 0.66
 """The tag is that much darker than the standing leg, so that one can follow which is which."""
+_MARKED_TONE = 0.72  # the same of the tag where both legs are at fault
+_LEGS = ("entry_standing", "entry_tag", "twist_standing", "twist_tag", "exit_standing", "exit_tag")
 _FADE_D = 1.0  # over that length the colour of a fault fades into the wire beside it, and the two tones into each other
 # dark blue to pale yellow, lightness rising evenly
 _RAMP = ("#33459a", "#4a68ad", "#6a8fb6", "#93aea6", "#c7c285", "#f1d95f", "#fff2a8")
@@ -118,7 +120,11 @@ def coloured(
         for level, colour in SEVERITY_COLOURS.items():
             blamed = [k for k, name in enumerate(names) if severity.get(name) == level]
             marked = _faded(np.isin(section, blamed), s_d)[:, None]
-            colours = colours + marked * (rgb(colour) - colours)
+            both = (
+                len({names[k].endswith("_tag") for k in blamed if names[k] in _LEGS}) > 1
+            )  # one can tell which is which
+            tone = 1.0 - (1.0 - _MARKED_TONE) * tag_proportion(section, names, s_d)[:, None] if both else 1.0
+            colours = colours + marked * (tone * rgb(colour) - colours)
         entries += tones
     else:
         colours = plain

@@ -29,6 +29,11 @@ class Bench:
     apart_deg: float | None
 
     @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds of its steps that a fault can be made at."""
+        return ("cross", *dict.fromkeys(move.kind for move in self.making.moves))
+
+    @property
     def d_mm(self) -> float:
         """The wire's diameter."""
         return self.result.recipe.wire.diameter_mm

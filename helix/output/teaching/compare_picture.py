@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from helix.findings import Severity
-from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, canvas_pixels, png_bytes
+from helix.output.canvas.canvas import LIGHT, Canvas, Theme, canvas_pixels, png_bytes
 from helix.output.canvas.legend import legend_shapes
-from helix.output.canvas.lettering import fitted_line, text_width, wrapped
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
-from helix.output.picture.closeups import CloseUp, chosen, faulty_parts, panels
+from helix.output.canvas.lettering import fitted_line, wrapped
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Text
+from helix.output.picture.closeups import chosen, faulty_parts, panels
 from helix.output.picture.picture import STEP_D
-from helix.output.picture.picture_layout import SMALL_PRINT, break_sign, mark_outline, round_below, scale_bar
+from helix.output.picture.picture_layout import SMALL_PRINT, mark_outline, round_below, scale_bar
 from helix.output.picture.render import Painter
-from helix.output.picture.view import View, VisiblePart, shown_part, side_view
+from helix.output.picture.view import shown_part
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Picture, Table
-from helix.output.shape.colouring import ColourBy, Coloured, strain_scale
-from helix.output.shape.labels import angle_shapes, guide_shapes, part_callouts
+from helix.output.shape.colouring import ColourBy, strain_scale
 from helix.output.shape.wire_colours import wire_colours
-from helix.output.words.compare_words import difference_lines, differences, key_fact, value_text
+from helix.output.teaching.compare_rows import CLOSE, MADE_RIGHT, Drawing, JointRow, common_scale, draw_row
+from helix.output.words.compare_words import difference_lines, differences, key_fact, tally, value_text
 from helix.output.words.lesson_words import Lesson, first_lesson
 from helix.output.words.words import shown_severity, title_of
 from helix.studies.shape.shape import ShapeResult
@@ -30,23 +29,6 @@ from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 WIDTH_PX = 1600
 MOST_JOINTS = 8
-_TILT = float(np.radians(16.0))
-_CLOSE = 0.42  # width of a close-up, as a proportion of the whole
-_TALL = 0.42  # its height, as a proportion of its width
-_GHOST = "#dedbd4"
-_NAMES = {"stub": "end of the tag"}
-
-
-@dataclass(frozen=True)
-class _Joint:
-    """A joint as it will be shown; the lesson of its most severe finding, if it has one."""
-
-    result: ShapeResult
-    shown: VisiblePart
-    colours: Coloured
-    panel: CloseUp | None
-    severity: Severity
-    lesson: Lesson | None
 
 
 def compare_canvas(
@@ -59,57 +41,38 @@ def compare_canvas(
 ) -> Canvas:
     """What is wrong, why and what to do; the joints one below the other, the part at fault close by; figures last.
 
-    All joints are drawn at one scale, the throat at the same place in each row; all close-ups show the same window from
-    the same side at one scale.
+    All joints are drawn at one scale, the throat at the same place in each row. A close-up of a fault shows the same
+    window from the same side at the same scale as that of the good joint: beside the good joint where all others have
+    their fault in one part, else above that of the fault.
     """
     f = width_px / 84.0
     margin = 2.0 * f
     joints = _joints(comparison, colour, theme)
-    wide = _CLOSE * width_px
+    wide = CLOSE * width_px
     strip = width_px - 2 * margin - wide - 1.6 * f
-    scale, throat = _common(joints, strip)
-    zoom = wide / max((joint.panel.length_mm for joint in joints if joint.panel), default=1.0)
-    frames: list[Frame] = []
-    over: list[Primitive] = []
-    under: list[Primitive] = []
-    marks: list[tuple[Severity, float, float, float]] = []
+    scale, throat = common_scale(joints, strip)
+    sheet = Drawing(f, margin, width_px - margin, wide, strip, scale, throat)
     shapes, y = _lesson_head(joints, margin, margin + 0.4 * f, width_px - 2 * margin, f)
-    over += shapes
+    sheet.over += shapes
     for k, joint in enumerate(joints):
-        shapes, y = _heading(joint, k, len(joints) > 2, margin, y, width_px - 2 * margin, f, marks)
-        over += shapes
-        top = y + (2.0 if k == 0 else 0.6) * f
-        up, down = _reach(joint, scale)
-        tall = max(up + down + 0.6 * f, _TALL * wide)
-        view = View(side_view(_TILT).axes, scale, (margin + throat, top + (tall - up - down) / 2 + up))
-        frames.append(
-            Frame((margin / 2, y, margin + strip + 0.6 * f, top + tall + 1.0 * f), view, joint.shown, joint.colours.rgb)
-        )
-        over += break_sign(joint.shown, view, joint.shown.d_mm * scale, f)
-        over += _names(joint, view, y + 1.2 * f, margin + strip, units, f) if k == 0 else []
-        under += _ghost(joint, joints[0], view, f)
-        if joint.panel is not None:
-            frame = _close_up(
-                joint.panel, joint, (width_px - margin - wide, top, width_px - margin, top + tall), zoom, f
-            )
-            frames.append(frame)
-            over += _close_words(joint.panel, frame, zoom / scale, f)
-            over += _window(joint.panel, view, tall / zoom, f)
-        y = top + tall + 2.6 * f
+        shapes, y = _heading(joint, k, len(joints) > 2, margin, y, width_px - 2 * margin, f, sheet.marks)
+        sheet.over += shapes
+        y = draw_row(sheet, joints, k, y, units)
     bar = round_below(0.16 * strip / _unit(scale, units), (1.0, 2.0, 5.0)) * _unit(scale, units)
-    over += scale_bar(scale, units, width_px - margin - bar, y + 0.9 * f, f, 0.8 * strip, "")
+    sheet.over += scale_bar(scale, units, width_px - margin - bar, y + 0.9 * f, f, 0.8 * strip, "")
     legend = max((joint.colours.legend for joint in joints), key=lambda legend: len(legend.entries))
-    over += legend_shapes(legend, margin, y - 1.2 * f, f, 0.6 * width_px)
+    sheet.over += legend_shapes(legend, margin, y - 1.2 * f, f, 0.6 * width_px)
     y += (4.2 if legend.scale is not None else 2.4) * f
     shapes, y = _figures(comparison, units, margin, y, width_px - 2 * margin, f)
-    over += shapes
+    sheet.over += shapes
     for line in wrapped(f"{_diameter(comparison.results, units)} One scale; close-ups enlarged as marked. {SMALL_PRINT}",
                         0.85 * f, width_px - 2 * margin):  # fmt: skip
-        over.append(Text(margin, y + 0.8 * f, line, 0.85 * f, SOFT))
+        sheet.over.append(Text(margin, y + 0.8 * f, line, 0.85 * f, SOFT))
         y += 1.2 * f
     title = " | ".join(title_of(result) for result in comparison.results)
+    height = int(np.ceil(y - 0.4 * f + margin / 2))
     return Canvas(
-        width_px, int(np.ceil(y - 0.4 * f + margin / 2)), tuple(frames), tuple(over), tuple(under), title, tuple(marks)
+        width_px, height, tuple(sheet.frames), tuple(sheet.over), tuple(sheet.under), title, tuple(sheet.marks)
     )
 
 
@@ -147,19 +110,27 @@ def compare_document(comparison: Comparison, picture: bytes, kind: str, units: U
     return Document(title, tuple(blocks))
 
 
-def _joints(comparison: Comparison, colour: ColourBy, theme: Theme) -> list[_Joint]:
+def _joints(comparison: Comparison, colour: ColourBy, theme: Theme) -> list[JointRow]:
     shown = [shown_part(result.joint, STEP_D) for result in comparison.results]
     top = max(strain_scale(np.array([row.gauge_strain for row in result.sections])) for result in comparison.results)
-    part = _part(comparison.results)
+    good, *others = comparison.results
+    parts = [_part((result,)) if shown_severity(result.judgement) else "" for result in others]
+    one = len({part for part in parts if part}) < 2
+    common = _part(comparison.results)
     joints = []
-    for result, visible in zip(comparison.results, shown, strict=True):
+    for k, (result, visible) in enumerate(zip(comparison.results, shown, strict=True)):
         first = first_lesson(result)
+        part = common if one else (parts[k - 1] if k else "")
+        pair = list(comparison.results) if one else [good, result]
+        panel = next(iter(panels(result, visible, (part,), pair)), None) if part else None
+        beside = None if one or panel is None else next(iter(panels(good, shown[0], (part,), pair)), None)
         joints.append(
-            _Joint(
+            JointRow(
                 result,
                 visible,
                 wire_colours(result, visible, colour, theme.metal, top),
-                next(iter(panels(result, visible, (part,), comparison.results)), None),
+                panel,
+                beside,
                 shown_severity(result.judgement),
                 first[1] if first else None,
             )
@@ -167,30 +138,12 @@ def _joints(comparison: Comparison, colour: ColourBy, theme: Theme) -> list[_Joi
     return joints
 
 
-def _common(joints: list[_Joint], strip: float) -> tuple[float, float]:
-    """Scale that all share, and where the throat stands from the left."""
-    bare = side_view(_TILT)
-    flats = [bare.project(joint.shown.points_mm)[0] for joint in joints]
-    half = max(joint.shown.d_mm for joint in joints) / 2
-    left = max(-float(flat[:, 0].min()) for flat in flats) + half
-    right = max(float(flat[:, 0].max()) for flat in flats) + half
-    scale = strip / (left + right)
-    return scale, left * scale
-
-
-def _reach(joint: _Joint, scale: float) -> tuple[float, float]:
-    """How far the joint reaches above its axis and below it on the canvas."""
-    y = side_view(_TILT).project(joint.shown.points_mm)[0][:, 1] * scale
-    half = joint.shown.d_mm * scale / 2
-    return half - float(y.min()), float(y.max()) + half
-
-
-def _lesson_head(joints: list[_Joint], x: float, y: float, width: float, f: float) -> tuple[list[Primitive], float]:
+def _lesson_head(joints: list[JointRow], x: float, y: float, width: float, f: float) -> tuple[list[Primitive], float]:
     """The lesson of the one joint beside the good one; of several, how many are good and bad; and where it ends."""
     if len(joints) == 2 and joints[1].lesson is not None:
         return _lesson(joints[1].lesson, x, y, width, f, large=True)
     bad = sum(joint.severity > Severity.CAUTION for joint in joints)
-    words = f"{len(joints) - bad} good against {bad} bad" if bad else "Nothing is wrong with any of these"
+    words = tally([joint.result for joint in joints]) if bad else "Nothing is wrong with any of these"
     return [Text(x, y + 1.5 * f, words, 2.0 * f, INK, True)], y + 3.0 * f
 
 
@@ -213,12 +166,12 @@ def _lesson(
 
 
 def _heading(
-    joint: _Joint, k: int, own: bool, x: float, y: float, width: float, f: float,
+    joint: JointRow, k: int, own: bool, x: float, y: float, width: float, f: float,
     marks: list[tuple[Severity, float, float, float]],
 ) -> tuple[list[Primitive], float]:  # fmt: skip
     """The joint's verdict and title; its own lesson, where it is one of several; and where that ends."""
     severity = joint.severity
-    word = "Good" if not severity else severity.word.capitalize() if severity < Severity.SHARP else severity.name
+    word = MADE_RIGHT if not severity else severity.word.capitalize() if severity < Severity.SHARP else severity.name
     title = joint.lesson.headline if own and joint.lesson else title_of(joint.result)
     shapes: list[Primitive] = [
         Area(mark_outline(severity, x + 0.7 * f, y + 0.75 * f, 0.6 * f), MARK_COLOURS[severity], role=f"mark {severity.word}"),
@@ -232,81 +185,6 @@ def _heading(
     return shapes, y + 1.8 * f
 
 
-def _names(joint: _Joint, view: View, level: float, right: float, units: UnitSystem, f: float) -> list[Primitive]:
-    """The parts by name, above the wire, each with a line to its part."""
-    calls = part_callouts(joint.result, joint.shown, units)
-    at = [float(view.project(call.point_mm)[0][0, 0]) for call in calls]
-    shapes: list[Primitive] = []
-    free = right + f
-    for x, call in sorted(zip(at, calls, strict=True), key=lambda pair: -pair[0]):
-        words = _NAMES.get(call.name, call.title)
-        half = text_width(words, 0.95 * f) / 2
-        middle = min(x, free - half)
-        free = middle - half - 0.7 * f
-        low = float(view.project(call.point_mm)[0][0, 1]) - joint.shown.d_mm * view.scale / 2
-        shapes.append(Text(middle, level, words, 0.95 * f, INK, anchor="middle"))
-        shapes.append(Stroke(((middle, level + 0.35 * f), (x, low)), 0.08 * f, SOFT, f"name {call.name}"))
-    return shapes
-
-
-def _ghost(joint: _Joint, first: _Joint, view: View, f: float) -> list[Primitive]:
-    """The twist of the first joint, pale, behind one that has none."""
-    if joint is first or joint.result.counts.turns or not first.result.counts.turns:
-        return []
-    width = first.shown.d_mm * view.scale
-    shapes: list[Primitive] = []
-    for name in ("twist_standing", "twist_tag"):
-        flat = view.project(first.shown.points_mm[first.shown.rows(name)])[0]
-        shapes.append(Stroke(tuple((float(x), float(y)) for x, y in flat), width, _GHOST, "ghost"))
-    place = view.project([[0.0, 0.0, first.result.joint.axial["exit"]]])[0][0]
-    shapes.append(
-        Text(
-            float(place[0]),
-            float(place[1]) - width - 0.5 * f,
-            "the twist that is missing",
-            0.95 * f,
-            SOFT,
-            anchor="end",
-        )
-    )
-    return shapes
-
-
-def _close_up(panel: CloseUp, joint: _Joint, box: Box, scale: float, f: float) -> Frame:
-    x0, y0, x1, y1 = box
-    view = View(panel.view.axes, scale, ((x0 + x1) / 2 - panel.middle_mm * scale, (y0 + y1) / 2))
-    edge = MARK_COLOURS[panel.severity] if panel.severity else SOFT
-    return Frame(box, view, joint.shown, joint.colours.rgb, True, edge, (0.08 if edge == SOFT else 0.2) * f)
-
-
-def _window(panel: CloseUp, view: View, high_mm: float, f: float) -> list[Primitive]:
-    """A box round what the close-up shows."""
-    ends = [[0.0, 0.0, panel.middle_mm + side * panel.length_mm / 2] for side in (-1.0, 1.0)]
-    (x0, y), (x1, _) = view.project(ends)[0].tolist()
-    half = high_mm * view.scale / 2
-    edge = MARK_COLOURS[panel.severity] if panel.severity else SOFT
-    return [Area(rectangle(x0, y - half, x1, y + half), None, edge, 0.12 * f, "window")]
-
-
-def _close_words(panel: CloseUp, frame: Frame, zoom: float, f: float) -> list[Primitive]:
-    """What is drawn into a close-up and written below it."""
-    x0, _, x1, y1 = frame.box
-    shapes: list[Primitive] = []
-    wire = frame.shown.d_mm * frame.view.scale
-    if frame.shown.break_mm is not None:
-        (left, _), (right, _) = frame.view.project([[0.0, 0.0, z] for z in frame.shown.break_mm])[0].tolist()
-        if x0 < left and right < x1:
-            shapes += break_sign(frame.shown, frame.view, wire, f)
-    if panel.angle is not None:
-        shapes += angle_shapes(panel.angle, frame.view, 0.9 * f, MARK_COLOURS[panel.severity], frame.box, frame.shown)
-    for guide in panel.guides:
-        shapes += guide_shapes(guide, frame.view, 0.95 * f, frame.box, frame.view.origin[1], wire)
-    size, room = 0.9 * f, x1 - x0 - 4.0 * f
-    shapes.append(Text(x0, y1 + 1.35 * f, fitted_line(panel.title, size, room), size, INK))
-    shapes.append(Text(x1, y1 + 1.35 * f, f"x{zoom:.1f}", size, SOFT, anchor="end"))
-    return shapes
-
-
 def _figures(
     comparison: Comparison, units: UnitSystem, x: float, y: float, width: float, f: float
 ) -> tuple[list[Primitive], float]:
@@ -314,8 +192,9 @@ def _figures(
     shapes: list[Primitive] = []
     for k in range(1, len(comparison.results)):
         differing, fact = differences(comparison, k, units), key_fact(comparison.results[k], units)
-        if differing.verdict and not shown_severity(comparison.results[k].judgement):
-            fact = f"{fact}, against {key_fact(comparison.results[0], units)}"
+        first = key_fact(comparison.results[0], units)
+        if differing.verdict and not shown_severity(comparison.results[k].judgement) and fact != first:
+            fact = f"{fact}, against {first}"
         rest = " ".join(text for text in (differing.hold, *differing.lines) if text)
         rest = rest or " ".join(difference_lines(comparison, k, units))
         name = f"{title_of(comparison.results[k])}, " if len(comparison.results) > 2 else ""

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from helix.output.canvas.canvas import Box
 from helix.output.canvas.primitives import INK, Primitive, Stroke, Text
+from helix.output.picture.guide_shapes import CanvasPoint, arrow_shapes, round_arrow
 from helix.output.picture.view import View, VisiblePart
-from helix.output.shape.labels import CanvasPoint, arrow_shapes
 
 if TYPE_CHECKING:
     from helix.output.teaching.bench import Bench
     from helix.studies.teaching.steps import Step
 
-_AROUND: Final = np.radians(np.linspace(80.0, -80.0, 24))  # the half of a turn that lies in front
 _LETTER_WAYS: Final = np.radians(np.arange(0.0, 360.0, 30.0) - 90.0)
 
 
@@ -33,12 +34,12 @@ def hand_shapes(
     match step.kind:
         case "twist":
             return [
-                *_turned((work[0] + 3.0 * wire, axis), (1.1 * wire, 3.4 * wire), turn, f),
+                *round_arrow((work[0] + 3.0 * wire, axis), (1.1 * wire, 3.4 * wire), turn, 0.35 * f),
                 *_grip(bench, shown, view, (formed_d[0] * d, -1.0), f),
                 *_grip(bench, shown, view, (formed_d[1] * d, 1.0), f),
             ]
         case "wrap" | "swing":
-            round_leg = _turned((work[0] + 2.2 * wire, axis), (0.9 * wire, 2.6 * wire), turn, f)
+            round_leg = round_arrow((work[0] + 2.2 * wire, axis), (0.9 * wire, 2.6 * wire), turn, 0.35 * f)
             return [*round_leg, *_grip(bench, shown, view, (formed_d[1] * d, 1.0), f)]
         case "bend":
             x, y = view.project(bench.pin_mm)[0][0].tolist()
@@ -59,8 +60,18 @@ def hand_shapes(
     return []
 
 
-def letter_shapes(bench: Bench, shown: VisiblePart, view: View, box: Box, f: float) -> list[Primitive]:
-    """The letters of the ink marks that can be seen, each beside its mark and off the wire."""
+def inside(shapes: Sequence[Primitive], box: Box) -> bool:
+    """Whether all lines lie in a box."""
+    points = [point for shape in shapes if isinstance(shape, Stroke) for point in shape.points]
+    return all(box[0] <= x <= box[2] and box[1] <= y <= box[3] for x, y in points)
+
+
+def letter_shapes(
+    bench: Bench, shown: VisiblePart, view: View, box: Box, f: float, hands: Sequence[Primitive] = ()
+) -> list[Primitive]:
+    """The letters of the ink marks that can be seen, each beside its mark, off the wire and off what hands do."""
+    drawn = [_along(shape.points, 0.3 * f) for shape in hands if isinstance(shape, Stroke)]
+    over = np.concatenate(drawn) if drawn else np.empty((0, 2))
     flat = view.project(shown.points_mm)[0]
     wire = bench.d_mm * view.scale
     shapes: list[Primitive] = []
@@ -74,6 +85,7 @@ def letter_shapes(bench: Bench, shown: VisiblePart, view: View, box: Box, f: flo
             at = (x + away * float(np.cos(way)), y + away * float(np.sin(way)))
             clear = np.hypot(flat[:, 0] - at[0], flat[:, 1] - at[1]).min() > wire / 2.0 + 0.5 * f
             clear &= np.hypot(at[0] - pin[0], at[1] - pin[1]) > round_pin
+            clear &= not len(over) or np.hypot(over[:, 0] - at[0], over[:, 1] - at[1]).min() > 0.85 * f
             inside = box[0] + f < at[0] < box[2] - f and box[1] + f < at[1] < box[3] - f
             if clear and inside and all(np.hypot(at[0] - a, at[1] - b) > 1.3 * f for a, b in taken):
                 shapes.append(Text(at[0], at[1] + 0.35 * f, mark.letter, 0.95 * f, INK, True, "middle"))
@@ -82,19 +94,17 @@ def letter_shapes(bench: Bench, shown: VisiblePart, view: View, box: Box, f: flo
     return shapes
 
 
+def _along(points: Sequence[CanvasPoint], step: float) -> np.ndarray:
+    """Places (n, 2) along a line, a step apart or less."""
+    parts = [np.linspace(a, b, max(int(np.hypot(b[0] - a[0], b[1] - a[1]) / step), 1) + 1) for a, b in pairwise(points)]
+    return np.concatenate(parts)
+
+
 def _place(shown: VisiblePart, view: View, s_mm: float) -> CanvasPoint:
     """Where an arc length falls on the canvas."""
     row = int(np.argmin(np.abs(shown.s_mm - s_mm)))
     x, y = view.project(shown.points_mm[row])[0][0].tolist()
     return x, y
-
-
-def _turned(middle: CanvasPoint, radii: CanvasPoint, turn: float, f: float) -> list[Primitive]:
-    """A half turn round the joint's axis, in front: downwards for a right-hand turn."""
-    points = tuple(
-        (middle[0] + radii[0] * float(np.cos(a)), middle[1] - turn * radii[1] * float(np.sin(a))) for a in _AROUND
-    )
-    return arrow_shapes(points, 0.35 * f, "hand")
 
 
 def _bent(x: float, y: float, radius: float, side: float, f: float) -> list[Primitive]:

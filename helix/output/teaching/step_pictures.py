@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,8 @@ from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
 from helix.output.teaching.bench import Bench
-from helix.output.teaching.step_hands import hand_shapes, letter_shapes
+from helix.output.teaching.step_captions import LINE, LINES, caption_shapes, fault_at, fault_line, grip_line, key_line
+from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.steps import Step
@@ -56,15 +58,15 @@ def tile(
     *,
     path: Path | None = None,
     formed_d: tuple[float, float] | None = None,
+    lines: int = LINES,
 ) -> tuple[Frame, list[Primitive]]:
     """One step in a box: its number and title, the wire, how much is left, the sentence.
 
-    path, formed_d: the wire at a moment on the way to the step, in the place of the step's own.
+    path, formed_d: the wire at a moment on the way to the step, in the place of the step's own. lines: below it.
     """
     x0, y0, x1, y1 = box
     now, formed = path or step.path, formed_d or step.formed_d
-    lines = wrapped(step.sentence, f, x1 - x0, most=3)
-    area = (x0, y0 + 2.2 * f, x1, y1 - (1.35 * 3 + 3.0) * f)
+    area = (x0, y0 + 2.2 * f, x1, y1 - (LINE * lines + 3.0) * f)
     shown, colours = wire_shown(bench, now)
     view = _tile_view(bench, now, formed, area)
     if step.kind == "handle":
@@ -78,24 +80,31 @@ def tile(
         Text(x0 + 2.6 * f, y0 + 1.35 * f, fitted_line(step.title, 1.15 * f, x1 - x0 - 2.6 * f, bold=True),
              1.15 * f, INK, True),
     ]  # fmt: skip
+    grip = ""
     if path is None and step.kind not in ("mark", "finished"):
         hands = hand_shapes(bench, step, shown, view, formed, f)
+        if lines < LINES:  # a picture by itself: from so far that all of what hands do is in it
+            while not inside(hands, area) and view.scale > 0.5 * frame.view.scale:
+                middle = (area[1] + area[3]) / 2
+                view = View(view.axes, 0.94 * view.scale, (x0 + 0.94 * (view.origin[0] - x0), middle))
+                hands = hand_shapes(bench, step, shown, view, formed, f)
+            frame = replace(frame, view=view)
+        hands = [item for item in hands if not _is_grip(item) or inside([item], area)]
         shapes += hands
-        if any(isinstance(shape, Stroke) and shape.role == "grip" for shape in hands):
-            words = "bar: grip no farther out"
-            if step.kind == "twist" and bench.apart_deg is not None:
-                words += f"; hands about {bench.apart_deg:.0f} deg apart (simulated)"
-            shapes.append(
-                Text(x0 + 0.6 * f, area[3] - 0.6 * f, fitted_line(words, 0.85 * f, x1 - x0 - f), 0.85 * f, SOFT)
-            )
-        shapes += letter_shapes(bench, shown, view, (*area[:3], area[3] - 1.4 * f), f)
+        if any(_is_grip(item) for item in hands):
+            grip = grip_line(bench, step)
+        shapes += letter_shapes(bench, shown, view, area, f, hands)
     if pins:
         x, y = view.project(bench.pin_mm)[0][0].tolist()
         shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
     shapes += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
     top = area[3] + 2.9 * f
-    shapes += [Text(x0, top + 1.35 * f * (k + 1), line, f, INK) for k, line in enumerate(lines)]
-    return frame, shapes
+    wrong = "" if path is not None else fault_at(bench.result, step, bench.kinds)
+    return frame, [*shapes, *caption_shapes(step.sentence, wrong, grip, (x0, top), x1 - x0, f)]
+
+
+def _is_grip(item: Primitive) -> bool:
+    return isinstance(item, Stroke) and item.role == "grip"
 
 
 def step_canvas(
@@ -111,15 +120,18 @@ def step_canvas(
     f = min(width / 62.0, height / 38.0)
     margin = 1.6 * f
     title = f"{title_of(bench.result)}: {step.title}"
-    box = (margin, margin, width - margin, height - margin - 1.2 * f)
-    small = (
-        Text(margin, height - 1.4 * f, fitted_line(title_of(bench.result), 0.8 * f, width - 2 * margin), 0.8 * f, SOFT),
-        Text(margin, height - 0.4 * f, fitted_line(CAUTION, 0.8 * f, width - 2 * margin), 0.8 * f, SOFT),
-    )
+    key = [] if step.kind in ("mark", "finished") else wrapped(key_line(bench), 0.8 * f, width - 2 * margin, most=2)
+    box = (margin, margin, width - margin, height - margin - (1.2 + 1.05 * len(key)) * f)
+    wrong = fault_line(bench.result)
+    title_line = f"{title_of(bench.result)}. {wrong}" if wrong else title_of(bench.result)
+    written = [*key, *(fitted_line(line, 0.8 * f, width - 2 * margin) for line in (title_line, CAUTION))]
+    small = [
+        Text(margin, height - (0.4 + 1.05 * k) * f, line, 0.8 * f, SOFT) for k, line in enumerate(reversed(written))
+    ]
     if step.kind == "mark":
         frame, shapes, _ = marks_strip(bench, step, box, f, own=True)
     else:
-        frame, shapes = tile(bench, step, box, f, path=path, formed_d=formed_d)
+        frame, shapes = tile(bench, step, box, f, path=path, formed_d=formed_d, lines=3)
     return Canvas(width, height, (frame,), (*shapes, *small), title=title)
 
 
@@ -134,13 +146,17 @@ def contact_canvas(bench: Bench, steps: Sequence[Step], width_px: int = 2000, co
         Text(margin, y, fitted_line(f"{title_of(result)}: how it is made", 1.7 * f, room, bold=True), 1.7 * f, INK, True),
         Text(margin, y + 2.1 * f, fitted_line(answer_line(result, bench.units), 1.15 * f, room), 1.15 * f),
     ]  # fmt: skip
-    y += 3.6 * f
+    wrong = fault_line(result)
+    if wrong:
+        line = fitted_line(wrong, 1.15 * f, room, bold=True)
+        over.append(Text(margin, y + 4.0 * f, line, 1.15 * f, INK, True))
+    y += (5.5 if wrong else 3.6) * f
     strip, shapes, tall = marks_strip(bench, steps[0], (margin, y, width_px - margin, y + 16.0 * f), f)
     frames, over = [strip], over + shapes
     y += tall + 1.6 * f
     gap = 1.8 * f
     wide = (room - gap * (columns - 1)) / columns
-    high = 0.5 * wide + (2.2 + 1.35 * 3 + 3.0) * f
+    high = 0.5 * wide + (2.2 + LINE * LINES + 3.0) * f
     for k, step in enumerate(steps[1:]):
         row, column = divmod(k, columns)
         x, top = margin + column * (wide + gap), y + row * (high + 1.4 * f)

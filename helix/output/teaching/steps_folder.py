@@ -20,6 +20,7 @@ from helix.output.files import write_whole
 from helix.output.picture.render import Painter, painter
 from helix.output.teaching.animation import steps_html
 from helix.output.teaching.bench import Bench
+from helix.output.teaching.step_captions import fault_line
 from helix.output.teaching.step_pictures import contact_canvas, step_canvas
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.steps import Step
@@ -114,7 +115,8 @@ def page_text(
 def words(bench: Bench, steps: Sequence[Step]) -> str:
     """The steps and the ink marks as plain text."""
     decimals, unit = (2, "in") if bench.units == "inch" else (1, "mm")
-    lines = [f"{title_of(bench.result)}: how it is made", answer_line(bench.result, bench.units), ""]
+    lines = [f"{title_of(bench.result)}: how it is made", answer_line(bench.result, bench.units)]
+    lines += [*filter(None, (fault_line(bench.result),)), ""]
     lines += [f"{step.number:2d}  {step.title}. {step.sentence}" for step in steps]
     lines += ["", f"Ink marks, {unit} from the tag's end:"]
     lines += [

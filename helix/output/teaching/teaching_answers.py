@@ -7,9 +7,10 @@ from itertools import groupby
 
 from helix.output.report.document import Answer
 from helix.output.shape.shape_answers import counts_line, cut_line
-from helix.output.words.answer_words import headline, remedy_line, short_title
-from helix.output.words.compare_words import differences
-from helix.output.words.words import shown_severity, telling, title_of
+from helix.output.words.answer_words import LINE, headline, remedy_line, short_title
+from helix.output.words.compare_words import differences, tally
+from helix.output.words.lesson_words import first_lesson
+from helix.output.words.words import shown_severity, title_of
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.studies.teaching.steps import Step
@@ -34,13 +35,20 @@ def compare_answer(comparison: Comparison, units: UnitSystem, written: str) -> A
     if len(others) == 1:
         notes = differences(comparison, 1, units)
         lines += [notes.hold, *notes.lines[:2]]
+    else:
+        lines.insert(0, f"{tally(comparison.results)}.")
     return Answer((*(line for line in lines if line), written), f"Against {short_title(title_of(first))}")
 
 
 def _verdict(result: ShapeResult) -> str:
-    lines = telling(result)
-    what = lines[0].short if lines else "nothing found wrong"
-    return f"{shown_severity(result.judgement).name}: {short_title(title_of(result))}: {what}."
+    """What is to be seen on a joint, and what hands should do where there is room for it."""
+    first = first_lesson(result)
+    head = f"{shown_severity(result.judgement).name}: {short_title(title_of(result))}: "
+    if first is None:
+        return f"{head}nothing found wrong."
+    line = f"{head}{first[1].headline[0].lower()}{first[1].headline[1:]}"
+    longer = f"{line}; {first[1].do}."
+    return longer if len(longer) <= LINE else f"{line}."
 
 
 def steps_answer(result: ShapeResult, steps: Sequence[Step], units: UnitSystem, written: str) -> Answer:

@@ -2,13 +2,48 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from helix.geometry.twist.strands import touching_pitch
 from helix.output.words.words import plain_count
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
+
+GUIDE_WORDS: Final[dict[str, str]] = {
+    "closer": "closer together",
+    "kink": "no kink here",
+    "too-short": "too short",
+    "slowly": "slowly",
+    "same-way": "same way",
+    "wrong-way": "wrong way",
+    "no-wraps": "missing",
+    "gap": "gap",
+    "touch": "wraps touch",
+    "crowded": "no room for them",
+    "tight": "wind tight",
+    "no-twist": "the twist is missing here",
+    "turn-both": "turn both legs",
+    "one-turn": "1 turn",
+    "tighter": "twist tighter",
+    "back": "stop sooner",
+    "missing": "missing",
+    "square": "square",
+}
+"""A word or two for each thing that is drawn into a close-up; what hands should do, where they should."""
+_QUARTERS: Final = {0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
+
+
+def count_words(count: float) -> str:
+    """A count as hands count it, in quarters.
+
+    >>> count_words(0.5), count_words(2.5), count_words(3.0), count_words(1.4)
+    ('1/2', '2 1/2', '3', '1.4')
+    """
+    whole, part = divmod(count, 1.0)
+    if part and part not in _QUARTERS:
+        return plain_count(count)
+    return " ".join(text for text in (f"{whole:.0f}" if whole or not part else "", _QUARTERS.get(part, "")) if text)
 
 
 def hand_words(result: ShapeResult) -> tuple[str, str]:

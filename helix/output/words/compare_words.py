@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from helix.data.practice import practice
+from helix.findings import Severity
 from helix.mechanics import limits
-from helix.output.words.words import plain_count, telling
+from helix.output.words.words import plain_count, shown_severity, telling
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison, Row, Value
 from helix.units import UnitSystem, format_force, format_length
@@ -60,6 +62,8 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
         newtons, share = (comparison.row(key).values[which] for key in ("hold_n", "hold_share"))
         if not isinstance(newtons, float) or not isinstance(share, float):
             return ""
+        if share < 0.01:
+            return "next to nothing"
         return f"about {format_force(newtons, units)}, {100 * share:.0f} % of the wire"
 
     def early(which: int) -> bool:
@@ -86,11 +90,21 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     locks = comparison.row("hold_verdict").values[0] == "locks"
     first = load(0) if locks else said(0, loud=False)
     if praised(joint):
-        against = f"; the first {first}" if differs else ", as the first"
-        return f"Hold: by an estimate that does not know of this, {load(joint)}{against}."
+        against = f"; the first {first}" if differs else " as for the first"
+        return f"Hold: not known, the fault is not in the estimate ({load(joint)}{against})."
     if not differs:
         return f"Hold: as the first, as far as the models tell: {said(joint, loud=False)}."
     return f"Hold: {said(joint, loud=True)}; the first {first}."
+
+
+def tally(results: Sequence[ShapeResult]) -> str:
+    """How many joints are good and how many bad.
+
+    >>> tally([])
+    '0 good against 0 bad'
+    """
+    bad = sum(shown_severity(result.judgement) > Severity.CAUTION for result in results)
+    return f"{len(results) - bad} good against {bad} bad"
 
 
 class Differences(NamedTuple):

@@ -79,7 +79,7 @@ def _twist(joint: Joint) -> Iterator[Finding]:
 def _barrel(joint: Joint) -> Iterator[Finding]:
     sizes, d = joint.layout.sizes, joint.diameter_mm
     if sizes.wraps == 0.0:
-        yield _finding("no-barrel", FAULT, "twist_tag", "add-barrel")
+        yield _finding("no-barrel", FAULT, "exit_tag", "add-barrel")
         return
     gap = sizes.pitch - touching_pitch()
     if gap > limits.OPEN_GAP_D:

@@ -178,6 +178,6 @@ def _swing_sentence(result: ShapeResult) -> str:
     bend = next(bend for bend in result.bends if bend.name == "exit_tag")
     angle = bend.visible_angle_deg
     if angle > math.degrees(limits.ANGLE_LIMIT_RAD):
-        return f"Here the tag is bent out to {angle:.0f} deg, past square: this is the fault."
+        return f"Here the tag is bent out to {angle:.0f} deg, past square: here it goes wrong."
     turns = result.counts.swing_after_leg
     return f"Swing the tag out over {format_turns(turns)} to {angle:.0f} deg from the standing leg; never past square."

@@ -16,7 +16,7 @@ from helix.output.teaching.compare_picture import WIDTH_PX, compare_canvas, comp
 from helix.output.teaching.handout import handout_pdf
 from helix.output.teaching.teaching_answers import compare_answer
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.compare_words import difference_lines
+from helix.output.words.compare_words import difference_lines, tally
 from helix.output.words.words import title_of
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import Comparison, compare
@@ -52,6 +52,7 @@ def _compared(given: Given) -> Comparison:
 def _drawn(comparison: Comparison, given: Given, suffix: str) -> str | bytes:
     if suffix == HANDOUT:
         return handout_pdf(comparison, given.system)
+    given.on_output(f"{tally(comparison.results)}: drawing, this takes a few seconds ...")
     vector = suffix == DRAWING or gl.rendering_problem() is not None  # there the wire is plain metal
     theme = THEMES[given.theme]
     canvas = compare_canvas(

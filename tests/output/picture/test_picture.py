@@ -367,7 +367,8 @@ def test_arrows_show_the_hands(example: Callable[[str], ShapeResult], name: str,
         assert x1 > x0  # the tag runs away from the eye
         leans.append(y1 > y0)
     assert leans[0] and leans[1] == same  # a right-handed wire in front goes down as it goes on
-    assert (twist.text == "right-hand") and (barrel.text == "right-hand") == same
+    assert twist.text == "right-hand"
+    assert barrel.text == ("right-hand: same way" if same else "left-hand: wrong way")
     said = "twist and barrel right-hand" if same else "twist right-hand, barrel left-hand"
     assert panel.caption[0] == said
 
@@ -401,9 +402,62 @@ def test_turns_are_counted_where_there_are_too_few() -> None:
     result = many_faults()
     (panel,) = panels(result, shown_part(result.joint), ("twist",))
     lay = result.recipe.twist.lay_mm
-    assert [guide.text for guide in panel.guides] == ["1", "2", "3"]
-    for k, guide in enumerate(panel.guides):
+    turns = [guide for guide in panel.guides if guide.kind == "turn"]
+    assert [guide.text for guide in turns] == ["1", "2", "3"]
+    (missing,) = (guide for guide in panel.guides if guide.kind == "missing")
+    assert missing.text == "2 missing" and missing.stop_mm[2] == pytest.approx(5 * lay)
+    for k, guide in enumerate(turns):
         assert (guide.start_mm[2], guide.stop_mm[2]) == pytest.approx((k * lay, (k + 1) * lay))
+
+
+# what hands should do, or what is missing, is drawn into the close-up of a joint at fault
+HANDS = {
+    "wide-throat": ("push", "closer together"),
+    "overbent-120": ("hand", ""),
+    "short-exit": ("span", "too short"),
+    "loose-twist": ("hand", "twist tighter"),
+    "over-twist": ("hand", "stop sooner"),
+    "uneven-zero": ("hand", "turn both legs"),
+    "uneven-half": ("hand", "turn both legs"),
+    "open-barrel": ("push", "wind tight"),
+    "opposite-hand-barrel": ("slant", "left-hand: wrong way"),
+    "tight-pitch": ("gap", "no room for them"),
+    "twist-only": ("ghost", "missing"),
+    "wraps-only": ("name", "the twist is missing here"),
+    "small-entry-radius": ("name", "no kink here"),
+}
+
+
+@pytest.mark.parametrize("name", HANDS)
+def test_a_close_up_of_a_fault_says_what_hands_do_or_what_is_missing(
+    example: Callable[[str], ShapeResult], name: str
+) -> None:
+    canvas = picture_canvas(example(f"faults/{name}"), "metric", (1600, 900))
+    role, words = HANDS[name]
+    panels = [frame for frame in canvas.frames if frame.panel]
+    drawn = [item for item in canvas.over if isinstance(item, Stroke) and item.role == role]
+    assert drawn
+    for item in drawn:  # in a close-up, all of it
+        assert any(
+            frame.box[0] <= x <= frame.box[2] and frame.box[1] <= y <= frame.box[3]
+            for frame in panels
+            for x, y in item.points[:1]
+        )
+    cards = [item for item in canvas.over if isinstance(item, Area) and item.role == "card"]
+    texts = [item.text for item in canvas.over if isinstance(item, Text)]
+    assert not words or words in texts
+    for one, other in combinations([(*card.points[0], *card.points[2]) for card in cards], 2):
+        assert not overlap(one, other), "two cards lie over each other"
+
+
+def test_both_legs_at_fault_keep_their_two_tones(example: Callable[[str], ShapeResult]) -> None:
+    result = example("faults/loose-twist")
+    shown = shown_part(result.joint)
+    there = wire_colours(result, shown, "verdict").rgb
+    leg, tag = (there[shown.rows(name)][50] for name in ("twist_standing", "twist_tag"))
+    assert np.allclose(255 * leg, VERMILLION, atol=1) and np.all(tag < 0.8 * leg + 1e-9) and tag[0] > 2 * tag[1]
+    alone = wire_colours(example("faults/open-barrel"), shown_part(example("faults/open-barrel").joint), "verdict").rgb
+    assert np.abs(255 * alone - VERMILLION).max(axis=1).min() < 1
 
 
 @pytest.mark.parametrize(

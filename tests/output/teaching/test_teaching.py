@@ -78,20 +78,24 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
     canvas = compare_canvas(found)
     rows = [frame for frame in canvas.frames if not frame.panel]
     close = [frame for frame in canvas.frames if frame.panel]
-    assert len(rows) == len(close) == len(others) + 1
+    assert len(rows) == len(others) + 1 and len(close) == 2 * len(others)  # faults of two parts: a pair each
     assert len({round(row.view.scale, 9) for row in rows}) == 1
     assert all(np.array_equal(row.view.axes, rows[0].view.axes) for row in rows)
     throats = [row.view.project([[0.0, 0.0, 0.0]])[0][0, 0] for row in rows]
     assert np.ptp(throats) < 1e-9
-    # one window, one side, one scale close by, and the scale is said
-    assert len({(panel.box[0], panel.box[2], round(panel.view.scale, 9)) for panel in close}) == 1
-    assert all(np.array_equal(panel.view.axes, close[0].view.axes) for panel in close)
+    # one window, one side, one scale for good and bad close by, and the scale is said
+    for good, bad in zip(close[0::2], close[1::2], strict=True):
+        assert (good.box[0], good.box[2], good.view.scale) == pytest.approx((bad.box[0], bad.box[2], bad.view.scale))
+        assert np.array_equal(good.view.axes, bad.view.axes)
+        assert np.array_equal(good.shown.points_mm, rows[0].shown.points_mm) and good.edge != bad.edge
+        assert bad.box[1] > good.box[3]
     told = [item.text for item in canvas.over if isinstance(item, Text) and re.fullmatch(r"x\d\.\d", item.text)]
     assert told == [f"x{panel.view.scale / rows[0].view.scale:.1f}" for panel in close]
-    assert all(panel.view.scale > 1.7 * rows[0].view.scale for panel in close)
+    assert all(panel.view.scale > 2.0 * rows[0].view.scale for panel in close)
     # the box on each joint is what its close-up shows
     boxes = [item for item in canvas.over if isinstance(item, Area) and item.role == "window"]
-    for row, panel, box in zip(rows, close, boxes, strict=True):
+    own = list(zip(rows[1:], close[1::2], strict=True)) if len(others) > 1 else list(zip(rows, close, strict=True))
+    for (row, panel), box in zip(own, boxes, strict=True):
         ends = [(x - panel.view.origin[0]) / panel.view.scale for x in (panel.box[0], panel.box[2])]
         drawn = [row.view.project([[0.0, 0.0, z]])[0][0, 0] for z in ends]
         assert sorted({x for x, _ in box.points}) == pytest.approx(drawn)

@@ -30,7 +30,9 @@ def judged_codes() -> list[str]:
     codes: set[str] = set()
     for module in (bend_findings, joint_findings, hold_findings, holding):
         tree = ast.parse(Path(str(module.__file__)).read_text())
-        codes |= {node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)}
+        codes |= {
+            node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        }
     return sorted(codes & set(WORDS))
 
 
