@@ -185,7 +185,8 @@ def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[f
     """The stretch of the axis [mm] that shows a part."""
     axial, d = result.joint.axial, result.joint.diameter_mm
     if part == "twist":
-        return (-1.5 * d, axial["exit"] + 2.0 * d) if few(group, "turns") else (-4.0 * d, 9.5 * d)
+        usual = limits.FEW * result.joint.layout.sizes.lay * d  # so that what is missing is in it
+        return (-1.5 * d, max(axial["exit"], usual) + 2.0 * d) if few(group, "turns") else (-4.0 * d, 9.5 * d)
     if part == "hand":
         return axial["exit"] - 6.5 * d, axial["barrel"] + 4.5 * d
     wound = 0.0 if result.counts.wraps else (limits.FEW * touching_pitch() + 1.0) * d  # room for what is missing

@@ -120,7 +120,9 @@ def angle_shapes(angle: Angle, view: View, f: float, box: Box, shown: VisiblePar
         crossed = (np.abs(swept[:, 0] - px) < wide + 0.3 * f) & (np.abs(swept[:, 1] - py) < high + 0.3 * f)
         bend = abs(x - px) < wide + 0.4 * wire and abs(y - py) < high + 0.4 * wire
         bend |= not _clear(place, (wide, high), taken)
-        return float(1e6 * bend + 30.0 * crossed.sum() + over.sum() + np.hypot(px - wanted[0], py - wanted[1]) / f)
+        return float(
+            1e6 * bend + 30.0 * crossed.sum() + 0.15 * over.sum() + np.hypot(px - wanted[0], py - wanted[1]) / f
+        )
 
     return shapes + card(*min(places, key=cost), words, size, box, taken)
 
@@ -156,8 +158,8 @@ def guide_shapes(
             ]
         case "gap":
             edge = min(start[1], stop[1]) - 0.5 * wire
-            top = edge - 0.9 * f
-            ends = [((a, edge - 1.5 * f), (a, edge + 0.35 * wire)) for a in (start[0], stop[0])]
+            top = max(edge - 0.9 * f, box[1] + 0.7 * f)
+            ends = [((a, top - 0.6 * f), (a, edge + 0.35 * wire)) for a in (start[0], stop[0])]
             return [
                 *_over([*ends, ((start[0], top), (stop[0], top))], 0.12 * f, "gap"),
                 *card((start[0] + stop[0]) / 2, edge - 2.6 * f, guide.text, f, box, taken),
@@ -215,7 +217,7 @@ def _bracket(
     line = _dashes((x0, y), (x1, y), 0.6 * f) if missing else [((x0, y), (x1, y))]
     strokes = [Stroke(part, 0.15 * f, colour, role) for part in (*line, *ticks)]
     half = text_width(guide.text, f, bold=True) / 2
-    middle = min((x0 + x1) / 2, box[2] - half - 0.5 * f)
+    middle = max(min((x0 + x1) / 2, box[2] - half - 0.5 * f), x0 + half if missing else 0.0)
     taken.append((middle - half, y, middle + half, y + 1.8 * f))
     return [*strokes, Text(middle, y + 1.5 * f, guide.text, f, INK, True, "middle")]
 

@@ -49,6 +49,7 @@ SIZE_PX = (1600, 900)
 STEP_D = 0.1
 _BELOW = ("entry_standing", "entry_tag", "twist_standing", "twist_tag", "exit_standing", "exit_tag", "barrel")
 _ZONE = 0.57  # share of the height at which the close-ups begin
+_TAUGHT_ZONE = 0.545  # the same where a fault is taught, which has to be seen close by
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,10 @@ def picture_canvas(
     shown = shown_part(result.joint, STEP_D)
     colours = wire_colours(result, shown, look.colour, look.theme.metal)
     head, y = _head(result, units, margin, f, width)
-    zone, bottom = _ZONE * height, height - margin - (2.5 if telling(result) else 1.2) * f
+    zone, bottom = (
+        (_ZONE if not telling(result) else _TAUGHT_ZONE) * height,
+        height - margin - (2.5 if telling(result) else 1.2) * f,
+    )
     close = panels(result, shown, tuple(faulty_parts([result]))[:2] or chosen([result]))
     columns = _columns(margin, width - margin, len(close), f)
     frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)

@@ -26,7 +26,7 @@ FINER = 3
 """Everything is painted so many times finer, then averaged: that is what makes edges smooth."""
 _LAMP = np.array([-0.36, 0.72, 0.60])  # towards the lamp: right, up, nearer
 _FILL = np.array([0.75, -0.25, 0.60])
-_CUT_END = 0.5  # a cut end is darker than the drawn wire
+_CUT_EDGE, _CUT_MIDDLE = 0.42, 0.72  # a cut end is darker than the drawn wire, at its edge the most: nipped, not a disc
 _SHADE_SIDES = 16  # directions round the wire in which it is asked how much light gets there
 _SHADE_STEP_D, _SHADE_REACH_D = 0.2, 2.6
 _HAIR_PX, _HAIR_SIDES = 3.0, 8  # a wire as narrow as this needs few sides, and no shade
@@ -222,7 +222,7 @@ def _bare_run(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:
         faces.append((start + fan).astype(np.int32))
         vertices.append(np.concatenate((wall[row], x[row][None])))
         normals.append(np.broadcast_to(way * t[row], (sides + 1, 3)))
-        colours.append(np.broadcast_to(_CUT_END * rgb[row], (sides + 1, 3)))
+        colours.append(np.outer([*[_CUT_EDGE] * sides, _CUT_MIDDLE], rgb[row]))
     whole = np.concatenate(vertices)
     return Body(whole, np.concatenate(faces), np.concatenate(normals), np.concatenate(colours), np.ones(len(whole)))
 
