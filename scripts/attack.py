@@ -1,28 +1,38 @@
 """Attack helix with recipes over the whole accepted range and with broken files, and count what goes wrong.
 
 Each case runs in process through the entry of the command line, in a child with 1.5 GB of address space, so that a case
-that dies takes nothing else with it. Exit code 1 where anything goes wrong. 3,000 of each take about half an hour:
+that dies takes nothing else with it. Time is processor time. Exit code 1 where anything goes wrong. 3,000 of each take
+about half an hour:
 
     .venv/bin/python scripts/attack.py --recipes 3000 --files 3000 --seed 1
+
+--bodies N: so many requests of the page's server, in the same way.
 """
 
 from __future__ import annotations
 
 import argparse
 import collections
+import contextlib
 import json
 import os
 import resource
 import sys
 from pathlib import Path
+from typing import Any
 
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
     os.environ[name] = "1"  # each thread takes address space
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from hypothesis import strategies as st
+
+from tests.attack.asking import Asked, Request, asked, outcome_of_request
 from tests.attack.attacking import Case, Outcome, outcome_of
 from tests.attack.cases import drawn_cases, file_cases, recipe_cases
+from tests.attack.odd_bodies import request_cases
 
+Attack = Case | Request
 MOST_BYTES = 1_500_000_000
 BATCH = 100
 
@@ -32,23 +42,31 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("--recipes", type=int, default=300)
     parser.add_argument("--files", type=int, default=300)
+    parser.add_argument("--others", type=int, default=3, help="commands beside shape that each recipe goes through")
+    parser.add_argument("--bodies", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
-    ended: list[tuple[Case, Outcome]] = []
-    for strategy, count in ((recipe_cases(), options.recipes), (file_cases(), options.files)):
-        draws = drawn_cases(strategy, count, options.seed)
+    ended: list[tuple[Attack, Outcome]] = []
+    kinds: list[tuple[st.SearchStrategy[Any], int]] = [
+        (recipe_cases(options.others), options.recipes), (file_cases(), options.files), (request_cases(), options.bodies),
+    ]  # fmt: skip
+    for strategy, count in kinds:
+        draws = drawn_cases(strategy, count, options.seed) if count else []
         for start in range(0, len(draws), BATCH):
-            ended += _batch([case for cases in draws[start : start + BATCH] for case in cases])
-            print(
-                f"{start + BATCH} draws, {sum(bool(outcome.problem) for _, outcome in ended)} problems", file=sys.stderr
-            )
+            batch = _batch([case for cases in draws[start : start + BATCH] for case in cases])
+            for case, outcome in batch:
+                if outcome.problem:
+                    print(f"\n=== {outcome.problem}\n{case}", flush=True)
+            ended += batch
+            problems = sum(bool(outcome.problem) for _, outcome in ended)
+            print(f"{min(start + BATCH, count)} of {count} draws, {problems} problems", file=sys.stderr)
     _count(ended)
     return int(any(outcome.problem for _, outcome in ended))
 
 
-def _batch(cases: list[Case]) -> list[tuple[Case, Outcome]]:
+def _batch(cases: list[Attack]) -> list[tuple[Attack, Outcome]]:
     """Run cases in a child; one that kills it is noted, and another child goes on behind it."""
-    ended: list[tuple[Case, Outcome]] = []
+    ended: list[tuple[Attack, Outcome]] = []
     while len(ended) < len(cases):
         rest = cases[len(ended) :]
         reading, writing = os.pipe()
@@ -66,24 +84,29 @@ def _batch(cases: list[Case]) -> list[tuple[Case, Outcome]]:
     return ended
 
 
-def _work(cases: list[Case], writing: int) -> None:
+def _work(cases: list[Attack], writing: int) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
     try:
-        for case in cases:
-            outcome = outcome_of(case)
-            os.write(writing, (json.dumps(vars(outcome) | {"said": outcome.said[:300]}) + "\n").encode())
+        with contextlib.ExitStack() as stack:
+            server: Asked | None = None
+            for case in cases:
+                if isinstance(case, Case):
+                    outcome = outcome_of(case)
+                else:
+                    server = server or stack.enter_context(asked())
+                    outcome = outcome_of_request(server, case)
+                os.write(writing, (json.dumps(vars(outcome) | {"said": outcome.said[:300]}) + "\n").encode())
     finally:
         os._exit(0)
 
 
-def _count(ended: list[tuple[Case, Outcome]]) -> None:
+def _count(ended: list[tuple[Attack, Outcome]]) -> None:
     by_command = collections.Counter((case.words[0], outcome.code) for case, outcome in ended)
     for (command, code), count in sorted(by_command.items()):
-        slowest = max(outcome.seconds for case, outcome in ended if case.words[0] == command)
-        print(f"{command:8} exit code {code}: {count:5}   slowest of the command {slowest:.2f} s")
-    for case, outcome in ended:
-        if outcome.problem:
-            print(f"\n=== {outcome.problem}\n{case}")
+        seconds = [outcome.seconds for case, outcome in ended if case.words[0] == command]
+        print(
+            f"{command:24} answer {code}: {count:5}   of the command {sum(seconds):.0f} s, slowest {max(seconds):.2f} s"
+        )
     print(f"\n{len(ended)} answers, {sum(bool(outcome.problem) for _, outcome in ended)} problems")
 
 

@@ -97,8 +97,7 @@ def measured(corner: Corner, command: str, folder: Path) -> dict[str, Any]:
     from helix.errors import HelixError
 
     (folder / "joint.toml").write_text(text_of(corner), "utf-8")
-    with contextlib.suppress(OSError):
-        Path("/proc/self/clear_refs").write_text("5", "ascii")  # the most memory, from here on
+    watch_memory()
     said = io.StringIO()
     start = time.process_time()
     with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(said):
@@ -115,8 +114,14 @@ def measured(corner: Corner, command: str, folder: Path) -> dict[str, Any]:
     return row | {"mb": round(most_memory_mb(), 1), "said": said.getvalue()[:300]}
 
 
+def watch_memory() -> None:
+    """Note the most memory from here on, where the system does so."""
+    with contextlib.suppress(OSError):
+        Path("/proc/self/clear_refs").write_text("5", "ascii")
+
+
 def most_memory_mb() -> float:
-    """The most memory since it was last asked from anew."""
+    """The most memory since `watch_memory`."""
     with contextlib.suppress(OSError):
         for line in Path("/proc/self/status").read_text("ascii").splitlines():
             if line.startswith("VmHWM:"):

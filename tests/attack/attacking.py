@@ -41,15 +41,16 @@ class Case:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of a case: its exit code, processor time [s], and what is wrong with it, "" for nothing."""
+    """What became of a case: its exit code or status, processor time [s], and what is wrong with it, "" for nothing."""
 
     code: int
     seconds: float
     problem: str
     said: str = ""
+    most_mb: float = 0.0
 
 
-class _TooSlow(BaseException):
+class TooSlow(BaseException):
     """Passes every `except Exception`."""
 
 
@@ -62,11 +63,11 @@ def outcome_of(case: Case) -> Outcome:
         started = time.process_time()
         try:
             with (
-                contextlib.redirect_stdout(out), contextlib.redirect_stderr(err), _alarm(), warnings.catch_warnings(),
+                contextlib.redirect_stdout(out), contextlib.redirect_stderr(err), alarm(), warnings.catch_warnings(),
             ):  # fmt: skip
                 warnings.simplefilter("error")
                 code, problem = main(case.words), ""
-        except _TooSlow:
+        except TooSlow:
             code, problem = -1, f"no answer in {GIVEN_UP_S:g} s"
         except BaseException as error:  # noqa: BLE001  (nothing may leave it)
             code, problem = -1, f"raised {type(error).__name__}: {error}"
@@ -100,7 +101,7 @@ def _problem(case: Case, code: int, out: str, err: str) -> str:
         return ""
     if "--json" in case.words:
         try:
-            json.loads(out, parse_constant=_refuse)
+            json.loads(out, parse_constant=no_constant)
         except ValueError as error:
             return f"JSON: {error}"
         return ""
@@ -108,7 +109,8 @@ def _problem(case: Case, code: int, out: str, err: str) -> str:
     return f"shows no number: {shown}" if shown else ""
 
 
-def _refuse(text: str) -> float:
+def no_constant(text: str) -> float:
+    """Refuse NaN and its like, which are no JSON."""
     raise ValueError(f"holds {text}")
 
 
@@ -123,14 +125,14 @@ def _working_in(folder: Path) -> Iterator[None]:
 
 
 @contextlib.contextmanager
-def _alarm() -> Iterator[None]:
+def alarm() -> Iterator[None]:
     """Give up after so much processor time of the process itself (POSIX; elsewhere not)."""
     if not hasattr(signal, "setitimer"):
         yield
         return
 
     def stop(number: int, frame: FrameType | None) -> None:
-        raise _TooSlow
+        raise TooSlow
 
     before = signal.signal(signal.SIGVTALRM, stop)
     signal.setitimer(signal.ITIMER_VIRTUAL, GIVEN_UP_S)

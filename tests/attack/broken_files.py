@@ -15,7 +15,7 @@ ODD_VALUES = (
     '"179.999 deg"', '"0.001 deg"', '"5 lbf"', '"1e-320 N"', '"\\u0000"', '"\\ud800"', "'''", '"""', "1979-05-27", "[[1]]",
     "[" * 3000, "{a=" * 200, "\u00bd", "\u0661", "=SUM(A1)", "5 mm", "x" * 10_000,
 )  # fmt: skip
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
+NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 _QUOTED = re.compile(r'"[^"\n]*"')
 _BYTES = (
     b"\x00", b"\xff", b"\xfe\xff", b"\xef\xbb\xbf", b"\r", b"\r\n", b"\x1a", b"\x1b[31m", b"\xc2\xa0", b"\xe2\x80\xa8", b'"', b"'",
@@ -36,7 +36,7 @@ def broken_files(draw: Drawn, good: str) -> bytes:
 def _value(draw: Drawn, content: bytes) -> bytes:
     """One of its values by an odd one."""
     text = content.decode("utf-8", "surrogateescape")
-    places = [*_NUMBER.finditer(text), *_QUOTED.finditer(text)]
+    places = [*NUMBER.finditer(text), *_QUOTED.finditer(text)]
     if not places:
         return content
     place = draw(st.sampled_from(places))
@@ -48,7 +48,7 @@ def _value(draw: Drawn, content: bytes) -> bytes:
 def _number(draw: Drawn, content: bytes) -> bytes:
     """One of its numbers a few powers of ten larger or smaller: it still reads."""
     text = content.decode("utf-8", "surrogateescape")
-    places = list(_NUMBER.finditer(text))
+    places = list(NUMBER.finditer(text))
     if not places:
         return content
     place = draw(st.sampled_from(places))

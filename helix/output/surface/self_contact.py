@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 _OVERLAP_D = 1e-4  # parts deeper in each other than this overlap, and are left as they are
 _SPREAD = 0.5  # share of a corner's way that its neighbours go with it
 _ROUNDS = 3
-_PAIRS = 50_000  # looked at together
+_PAIRS = 10_000  # looked at together
 
 
 def kept_apart(body: Tube, path: Path, stations: Rings, tolerance_d: float) -> Tube:

@@ -101,7 +101,8 @@ def _possible(task_of_file: Task, key: str, name: str, on_output: OnOutput) -> s
 
 
 def _title(task_of_file: Task, result: Any, given: Given) -> str:
-    named = given.values.get("recipe") or given.values.get("plan")
+    single = [option.key for option in task_of_file.options if option.kind.name in ("recipe", "plan")]
+    named = next((given.values[key] for key in single if given.values.get(key) is not None), None)
     if named is None and task_of_file.document is not None:
         named = task_of_file.document(result, given.system)
     return str(named.title) if named else ""

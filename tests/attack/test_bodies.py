@@ -1,0 +1,72 @@
+"""The page's server on bodies that somebody made up: an answer or a refusal in words, never a fault of its own.
+
+`scripts/attack.py --bodies 1000` runs many, under a limit of memory.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from unittest.mock import ANY
+
+import pytest
+
+from helix.page.answers.joint_answer import START
+from tests.attack import asking
+from tests.attack.asking import Asked, Request, asked, outcome_of_request
+from tests.attack.attacking import Outcome
+from tests.attack.cases import drawn_cases
+from tests.attack.odd_bodies import request_cases
+
+
+@pytest.fixture(name="server", scope="module")
+def _server() -> Iterator[Asked]:
+    with asked() as server:
+        yield server
+
+
+def problems(server: Asked, count: int, number: int) -> tuple[list[str], set[int]]:
+    """What is wrong with the replies, their time left out (scripts/attack.py measures it), and their statuses."""
+    outcomes = [
+        (request, outcome_of_request(server, request)) for [request] in drawn_cases(request_cases(), count, number)
+    ]
+    wrong = [f"{outcome.problem}\n{request}" for request, outcome in outcomes if outcome.problem]
+    return [line for line in wrong if not line.startswith("took")], {outcome.code for _, outcome in outcomes}
+
+
+def test_a_slice_of_the_bodies(server: Asked) -> None:
+    wrong, statuses = problems(server, 16, 5)
+    assert not wrong, "\n\n".join(wrong)
+    assert statuses == {200, 400, 422}
+
+
+@pytest.mark.slow
+def test_more_bodies(server: Asked) -> None:
+    wrong, _ = problems(server, 300, 8)
+    assert not wrong, "\n\n".join(wrong)
+
+
+@pytest.mark.slow
+def test_a_model_of_the_longest_barrel_fits_into_memory(server: Asked) -> None:
+    """It took 600 MB."""
+    request = Request(
+        "/api/file/model.stl", json.dumps({"recipe": {**START, "barrel": {"wraps": 1000}}}).encode(), True
+    )
+    assert outcome_of_request(server, request) == Outcome(200, ANY, "", "", ANY)
+
+
+def test_an_attack_on_bodies_can_fail(server: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    request = Request("/api/write", json.dumps({"recipe": START}).encode())
+    assert outcome_of_request(server, request).problem == ""
+
+    def breaks(tables: object) -> None:
+        raise KeyError("inside")
+
+    monkeypatch.setattr("helix.page.answers.recipe_tables.recipe_of_tables", breaks)
+    assert outcome_of_request(server, request).problem.startswith("answers 500")
+    monkeypatch.undo()
+    monkeypatch.setattr(asking, "LONGEST_S", 0.0)
+    assert outcome_of_request(server, request).problem.startswith("took")
+    monkeypatch.setattr(asking, "LONGEST_S", 3.0)
+    monkeypatch.setattr(asking, "MOST_MB", 1.0)
+    assert outcome_of_request(server, request).problem.endswith(" MB")
