@@ -18,7 +18,7 @@ from helix.studies.shape.joint_findings import _overlap
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
 from tests.attack.attacking import Case, outcome_of
-from tests.attack.cases import drawn_cases, file_cases
+from tests.attack.cases import DRAWS, drawn_cases, file_cases
 
 DEMO = Path(__file__).resolve().parents[2] / "docs" / "examples" / "logger-tether.toml"
 WIRE = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
@@ -40,6 +40,12 @@ CORPUS = {
     "share worked from a negative pin": (f'{THIN}[twist]\nlay_length = "100 d"\n', ("shape", "--all"), 0, ""),
     "lay too short with an error": (twisted(5, "2.1 d", 5), ("spread",), 2, "with errors of this size"),
     "errors that leave no turns and no wraps": (twisted(0.2, "4 d", 0.2), ("spread",), 2, "with errors of this size"),
+    "errors beyond the most turns": (twisted(1000, "4 d", 5), ("spread",), 2, "at most 999.75 can be spread"),
+    "errors beyond the most wraps": (twisted(5, "4 d", 1000), ("spread",), 2, "at most 999.75 can be spread"),
+    "what would help at the most turns": (twisted(1000, "4 d", 5), ("why",), 0, ""),
+    "less than one turn and what moves it": (twisted(0.5, "4 d", 5), ("hold", "--table", *DRAWS), 0, ""),
+    "the most turns and what moves it": (twisted(1000, "4 d", 5), ("hold", "--table", *DRAWS), 0, ""),
+    "a table of lays too long for a load": (twisted(5, "100 d", 5), ("hold", "--table", *DRAWS), 0, ""),
     "bent back to 170 deg": (twisted(0, "4 d", 3, BENT.format(170)), ("form",), 0, ""),
     "bent back to 179 deg": (twisted(0, "4 d", 3, BENT.format(179)), ("form", "--json"), 0, ""),
     "a barrel that springs straight": (SOFT, ("shape",), 0, ""),

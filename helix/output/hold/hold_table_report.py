@@ -69,12 +69,13 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
         if cell.model is None:
             rows.append((f"{cell.turns:g}", cell.verdict, "-", "-", "-", "-"))
             continue
-        load = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
+        none = math.isnan(band.nominal)  # the model knows the chance only
+        load = "-" if none else f"{format_force(band.low, units)} to {format_force(band.high, units)}"
         rows.append(
             (
                 f"{cell.turns:g}",
                 cell.verdict,
-                format_force(band.nominal, units),
+                _force(band.nominal, units),
                 load,
                 f"{chance_words(chance)} ({limits_words(cell.probability_low, cell.probability_high)})",
                 model_name(cell.model),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import ClassVar, Final
 
@@ -20,6 +20,7 @@ from helix.values import Result, result
 
 LAY_STEP_D: Final = 0.5
 OVERBENT_DEG: Final = 100.0
+Made = Callable[[], Recipe]
 
 
 @result
@@ -88,11 +89,15 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
     def with_setting(cause: str, low: str, high: str, first: Setting, second: Setting) -> Bar:
         return Bar(cause=cause, low=low, high=high, at_low=answer(recipe, first), at_high=answer(recipe, second))
 
-    def with_recipe(cause: str, low: str, high: str, first: Recipe, second: Recipe) -> Bar | None:
+    def with_recipe(cause: str, low: str, high: str, first: Made, second: Made) -> Bar | None:
         try:
-            return Bar(cause=cause, low=low, high=high, at_low=answer(first, setting), at_high=answer(second, setting))
+            at_low, at_high = answer(first(), setting), answer(second(), setting)
         except HelixError:
-            return None  # one of the two cannot be made
+            return None  # one of the two cannot be made, or lies beyond its range
+        return Bar(cause=cause, low=low, high=high, at_low=at_low, at_high=at_high)
+
+    def twisted(**change: float) -> Made:
+        return lambda: recipe.variant(twist=replace(recipe.twist, length_mm=None, **change))
 
     yield with_setting(
         "friction number, its 95 % interval", "low", "high", _frictions(setting, "low"), _frictions(setting, "high")
@@ -140,24 +145,22 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
         lay = checked_sizes(recipe).lay
         ends = (max(lay - LAY_STEP_D, math.pi), lay + LAY_STEP_D)
         words = [f"{math.degrees(lay_angle(0.5, lay)):.0f} deg ({lay:.2g} d)" for lay in ends]
-        made = [recipe.variant(twist=replace(twist, lay_mm=lay * d, length_mm=None)) for lay in ends]
+        made = [twisted(lay_mm=lay * d) for lay in ends]
         bar = with_recipe("lay angle (lay)", words[1], words[0], made[1], made[0])
         if bar:
             yield bar
-        made = [
-            recipe.variant(twist=replace(twist, turns=n, length_mm=None))
-            for n in (twist.turns - 1.0, twist.turns + 1.0)
-        ]
         if twist.turns > 1.0:
-            bar = with_recipe("turns", f"{twist.turns - 1.0:g}", f"{twist.turns + 1.0:g}", made[0], made[1])
+            fewer, more = twist.turns - 1.0, twist.turns + 1.0
+            bar = with_recipe("turns", f"{fewer:g}", f"{more:g}", twisted(turns=fewer), twisted(turns=more))
             if bar:
                 yield bar
         if recipe.barrel.wraps:
             plain = replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
-            over = recipe.variant(exit=replace(plain, peak_angle_rad=math.radians(OVERBENT_DEG)))
+            over = replace(plain, peak_angle_rad=math.radians(OVERBENT_DEG))
             bar = with_recipe(
-                "exit bend", f"bent to {OVERBENT_DEG:.0f} deg", "gradual", over, recipe.variant(exit=plain)
-            )
+                "exit bend", f"bent to {OVERBENT_DEG:.0f} deg", "gradual",
+                lambda: recipe.variant(exit=over), lambda: recipe.variant(exit=plain),
+            )  # fmt: skip
             if bar:
                 yield bar
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import ClassVar
 
@@ -104,12 +104,13 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change
     changes = []
     for what, other in _changes(recipe):
         try:
-            after = hold_with(other, setting)
+            changed = other()
+            after = hold_with(changed, setting)
         except HelixError:
-            continue  # such a joint cannot be made
+            continue  # such a joint cannot be made, or lies beyond its range
         mends = tuple(line for line in warned(before) if line not in warned(after))
         changes.append(
-            Change(what=what, recipe=other, result=after, gain_n=after.plan_with_n - before.plan_with_n, mends=mends)
+            Change(what=what, recipe=changed, result=after, gain_n=after.plan_with_n - before.plan_with_n, mends=mends)
         )
     return tuple(sorted(changes, key=lambda change: _worth(change, before), reverse=True))
 
@@ -137,13 +138,13 @@ def _helps(change: Change, before: HoldResult) -> bool:
     return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or step > 0.0 or fall > limits.WORTH_CHANCE))
 
 
-def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
+def _changes(recipe: Recipe) -> Iterator[tuple[str, Callable[[], Recipe]]]:
     """Changes that a maker can make, in words, each alone."""
     d = recipe.wire.diameter_mm
     twist, barrel, out = recipe.twist, recipe.barrel, recipe.exit
 
-    def twisted(**change: object) -> Recipe:
-        return recipe.variant(twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
+    def twisted(**change: object) -> Callable[[], Recipe]:
+        return lambda: recipe.variant(twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
 
     if twist.turns < limits.FEW:
         yield f"make {limits.FEW:g} full turns instead of {twist.turns:g}", twisted(turns=limits.FEW)
@@ -154,24 +155,27 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Recipe]]:
         yield f"twist with a lay of {limits.USUAL_LAY:g} d", twisted(lay_mm=limits.USUAL_LAY * d)
     if barrel.wraps < limits.FEW:
         words = f"make {limits.FEW:g} wraps instead of {barrel.wraps:g}"
-        yield words, recipe.variant(barrel=replace(barrel, wraps=limits.FEW))
+        yield words, lambda: recipe.variant(barrel=replace(barrel, wraps=limits.FEW))
     if barrel.wraps and barrel.hand == "opposite":
-        yield "wind the barrel the same way round as the twist", recipe.variant(barrel=replace(barrel, hand="same"))
+        yield (
+            "wind the barrel the same way round as the twist",
+            lambda: recipe.variant(barrel=replace(barrel, hand="same")),
+        )
     if barrel.pitch_mm is not None:
-        yield "wind each wrap against the last", recipe.variant(barrel=replace(barrel, pitch_mm=None))
+        yield "wind each wrap against the last", lambda: recipe.variant(barrel=replace(barrel, pitch_mm=None))
     plain = replace(out, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
     if out != plain:
-        yield "let the tag leave gradually, never bent past square", recipe.variant(exit=plain)
+        yield "let the tag leave gradually, never bent past square", lambda: recipe.variant(exit=plain)
     if recipe.eye.throat_rad is not None:
         words = "let the eye legs run into the twist at its own angle"
-        yield words, recipe.variant(eye=replace(recipe.eye, throat_rad=None))
+        yield words, lambda: recipe.variant(eye=replace(recipe.eye, throat_rad=None))
     if recipe.entry.radius_mm is not None:
         yield (
             "bend the legs into the twist no sharper than the twist",
-            recipe.variant(entry=replace(recipe.entry, radius_mm=None)),
+            lambda: recipe.variant(entry=replace(recipe.entry, radius_mm=None)),
         )
     if recipe.eye.pin_mm < limits.GOOD_PIN_D * d:
         yield (
             f"use a pin of {limits.GOOD_PIN_D:g} d",
-            recipe.variant(eye=replace(recipe.eye, pin_mm=limits.GOOD_PIN_D * d)),
+            lambda: recipe.variant(eye=replace(recipe.eye, pin_mm=limits.GOOD_PIN_D * d)),
         )

@@ -14,6 +14,7 @@ from helix.findings import Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
+from helix.model.recipe.recipe_keys import TABLES
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.response import Floats
 from helix.studies.inspect.spread_model import BENDS, Input, Moved, SpreadModel
@@ -161,6 +162,7 @@ def spread(
     steps = steps or Steps()
     inputs = inputs_of(recipe, build_joint(recipe), steps)
     _refuse_nothing_left(recipe, inputs)
+    _refuse_too_many(recipe, inputs)
     model = SpreadModel(recipe, inputs)
     k = len(inputs)
     on_output("building the joint with every error in turn ...")
@@ -243,6 +245,20 @@ def _refuse_nothing_left(recipe: Recipe, inputs: tuple[Input, ...]) -> None:
         place = IssuePath(file=recipe.place, table=("twist",), key="turns")
         message = "with errors of this size the joint cannot exist: no turns and no wraps may be left"
         raise InfeasibleJointError.at(place, message)
+
+
+def _refuse_too_many(recipe: Recipe, inputs: tuple[Input, ...]) -> None:
+    """Raise InfeasibleJointError where errors may lead to more turns or wraps than are computed."""
+    off = {quantity.name: quantity.step for quantity in inputs}
+    for table, name, count in (("twist", "turns", recipe.twist.turns), ("barrel", "wraps", recipe.barrel.wraps)):
+        most = next(key.limits.high for key in TABLES[table] if key.name == name and key.limits)
+        if count + off.get(name, 0.0) > most:
+            place = IssuePath(file=recipe.place, table=(table,), key=name)
+            message = (
+                f"with errors of this size there may be {count + off[name]:g} {name}, and more than {most:g} are not "
+                f"computed: at most {most - off[name]:g} can be spread"
+            )
+            raise InfeasibleJointError.at(place, message)
 
 
 def _fitted(model: SpreadModel) -> Floats:
