@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import ClassVar, Final
+from typing import Any, ClassVar, Final
 
 from helix.data.calibration import Calibration, given_number
 from helix.data.materials import materials, strength_mpa
@@ -96,7 +96,7 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
             return None  # one of the two cannot be made, or lies beyond its range
         return Bar(cause=cause, low=low, high=high, at_low=at_low, at_high=at_high)
 
-    def twisted(**change: float) -> Made:
+    def twisted(**change: Any) -> Made:
         return lambda: recipe.variant(twist=replace(recipe.twist, length_mm=None, **change))
 
     yield with_setting(
