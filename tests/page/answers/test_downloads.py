@@ -121,7 +121,7 @@ def test_no_report_is_made_of_rows_that_cannot_be_read() -> None:
     with pytest.raises(ValidationError, match="row 8, column load"):
         made("pulls.html", files=files)
     assert "mine.csv" in made("pulls.html", files=files, leave_out=True).decode()
-    assert "mine.csv" in pdf_text(made("pulls.pdf", files=files, leave_out=True, recipes=[START]))[1]
+    assert "mine.csv" in pdf_text(made("pulls.pdf", files=files, leave_out=True, recipes={"joint.toml": START}))[1]
 
 
 @pytest.mark.rendering
