@@ -47,7 +47,7 @@ def cells_table(table: HoldTable) -> Table:
     rows = []
     for turns in sorted({cell.turns for cell in table.cells}):
         cells = [cell for cell in table.cells if cell.turns == turns]
-        rows.append((f"{turns:g}", *(CELL_WORDS[c.verdict] + ("*" if _starred(c) else "") for c in cells)))
+        rows.append((f"{turns:g}", *(CELL_WORDS[c.verdict] + ("*" if is_starred(c) else "") for c in cells)))
     return Table(
         "Verdict for each pair: turns down, wraps across",
         ("turns", *(f"{count:g}" for count in wraps)),
@@ -112,7 +112,8 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
     ]
 
 
-def _starred(cell: HoldCell) -> bool:
+def is_starred(cell: HoldCell) -> bool:
+    """Whether the verdict is that of another number of wraps, which the models do not tell from this one."""
     return bool(cell.wraps_note) and cell.verdict != "no model"
 
 

@@ -18,7 +18,7 @@ from helix.model.joint.wire import wire_of
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
-from helix.output.words.answer_words import CAUTION
+from helix.output.words.answer_words import CAUTION, remedy_line
 from helix.output.words.finding_words import Explained, capital
 from helix.output.words.words import bend_name, cut_words, findings, shown_severity, telling, title_of, verdict_line
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
@@ -105,6 +105,7 @@ def units_of(body: dict[str, Any]) -> UnitSystem:
 
 def start_record() -> dict[str, Any]:
     """What the page needs once: controls, wires, lessons, examples, a joint to start from."""
+    from helix.model.measured.pull_columns import FAILURES
     from helix.page.answers.examples import examples, lessons
     from helix.tasks.registry import fields
 
@@ -113,6 +114,7 @@ def start_record() -> dict[str, Any]:
         "version": __version__,
         "cautions": list(CAUTIONS),
         "caution": CAUTION,
+        "failures": [{"name": name, "says": capital(says)} for name, (_, says) in FAILURES.items()],
         "groups": [{"name": name, "title": title} for name, title in GROUPS],
         "knobs": [knob.record() for knob in KNOBS],
         "fields": fields(),
@@ -135,7 +137,7 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
         "title": title_of(outline),
         "finished": format_length(outline.finished.length_mm, units),
         "worst": _worst_bend(outline),
-        "first": {"what": explained[0].what, "do": explained[0].do} if explained else None,
+        "first": {"what": explained[0].what, "do": remedy_line(outline.judgement, units)} if explained else None,
         "judged_by": "shape" if isinstance(outline, Draft) else "all",
         "verdict": shown_severity(outline.judgement).word,
         "sentence": verdict_line(outline, units),

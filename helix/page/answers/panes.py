@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any, Final
 
 from helix.errors import ValidationError
@@ -30,20 +31,42 @@ def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
     if pane_task.document is not None:
         reply["report"] = report_record(pane_task.document(result, given.system))
     if pane_task.rows is not None:
-        reply["faults"] = [{"place": fault.place, "message": fault.message} for fault in pane_task.rows(result)]
+        reply["faults"] = [
+            {"place": fault.place, "row": fault.path.row, "message": fault.message} for fault in pane_task.rows(result)
+        ]
     return reply | (_MORE[name](result, given, body) if name in _MORE else {})
 
 
 def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    """The load in a few words, under the joint's one judgement."""
+    """The load in a few words, under the joint's one judgement, and on a scale; turns against wraps alone, if wanted."""
     from helix.output.hold.hold_answers import load_head, odds_clause
+    from helix.output.hold.hold_figures import count_map, gauge
+    from helix.output.hold.hold_table_report import cells_table
+    from helix.tasks.hold.hold_task import tried_document
 
+    tried = tried_document(result, given.system)
+    if tried is not None:
+        table = result.table[0]
+        rest = tuple(block for block in tried.blocks if block != cells_table(table))  # the map has them
+        return {"map": count_map(table, given.system), "report": report_record(replace(tried, blocks=rest))}
     head = load_head(result.result, given.system)
     more = [capital(part) for part in (head.mark, head.rest, odds_clause(result.result)) if part]
     return {
         "verdict": result.result.verdict,
         "head": {"severity": head.severity.word, "short": head.short, "more": ". ".join(more)},
+        "gauge": gauge(result.result, given.system),
     }
+
+
+def _why(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """The change that helps most, as a joint to take over; none where none is worth it."""
+    from helix.model.recipe.recipe_writing import recipe_file_text
+    from helix.page.answers.recipe_tables import in_units, tables_of_text
+
+    if result.best is None:
+        return {"cure": None}
+    tables = in_units(tables_of_text(recipe_file_text(result.best.recipe), "the changed joint"), given.system)
+    return {"cure": {"say": capital(result.best.what), "recipe": tables}}
 
 
 def _choose(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
@@ -57,6 +80,15 @@ def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     from helix.page.answers.recipe_tables import tables_of_text
 
     return {"verdict": result.verdict, "made": tables_of_text(recipe_file_text(result.made), "the joint as made")}
+
+
+def _read(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """What was predicted and what the pieces did, a paragraph a group."""
+    from helix.output.pulls.pull_answers import confronted_lines
+    from helix.output.words.pull_words import PullFormat
+
+    shown = PullFormat(given.system)
+    return {"against": [" ".join(confronted_lines(compared, shown)) for compared in result.confronted]}
 
 
 def _plan(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
@@ -100,10 +132,12 @@ def _compare(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 _MORE: Final[dict[str, More]] = {
     "hold": _hold,
+    "why": _why,
     "choose": _choose,
     "inspect": _inspect,
     "steps": _steps,
     "compare": _compare,
+    "pulls-read": _read,
     "pulls-plan": _plan,
     "pulls-template": _template,
 }

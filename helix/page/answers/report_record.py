@@ -19,7 +19,8 @@ Shown: TypeAlias = Heading | Para | Bullets | Table | Chart | Picture
 
 
 def report_record(document: Document) -> dict[str, Any]:
-    """The document as {"title", "blocks"}; a block's kind is heading, para, bullets, table or chart.
+    """The document as {"title", "blocks"}; a block's kind is heading, para, bullets, table or chart; what answers the
+    question in short has "lead".
 
     >>> from helix.output.report.document import Para
     >>> report_record(Document("Hold", (Para("It locks.", strong=True),)))
@@ -28,7 +29,7 @@ def report_record(document: Document) -> dict[str, Any]:
     return {
         "title": document.title,
         "blocks": [
-            block_record(part)
+            block_record(part) | ({"lead": True} if isinstance(block, Answer) else {})
             for block in document.blocks
             if not (isinstance(block, Heading) and block.level == 1)
             for part in (block.paras if isinstance(block, Answer) else (block,))
@@ -47,6 +48,7 @@ def block_record(block: Shown) -> dict[str, Any]:
     if isinstance(block, Chart):
         return {
             "kind": "chart",
+            "name": block.name,
             "title": block.title + by_methods(block.methods),
             "caption": block.caption,
             "svg": inline_svg(block),

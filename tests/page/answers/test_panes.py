@@ -117,6 +117,46 @@ def test_the_head_of_the_hold_has_the_commands_load_and_odds(joint: str) -> None
     assert verdict.lower() == found["verdict"]
 
 
+def test_the_figures_of_the_hold_are_those_of_the_study() -> None:
+    """The gauge has the result's own loads, the map the table's own verdicts."""
+    from helix.output.hold.hold_figures import count_map, gauge
+    from helix.page.answers.recipe_tables import recipe_of_tables
+    from helix.studies.hold.hold_table import hold_table
+    from helix.studies.hold.holding import hold
+
+    recipe = recipe_of_tables(START | {"wire": START["wire"] | {"rated_load": "700 N"}})
+    result = hold(recipe)
+    drawn = gauge(result, "inch")
+    assert drawn is not None
+    loads = {mark["name"]: mark["load_n"] for mark in drawn["marks"]}
+    assert loads == {
+        "plan": result.plan_with_n,
+        "expected": result.expected_n,
+        "label": 700.0,
+        "straight": result.strength_n,
+    }
+    assert all("lbf" in mark["words"] and 0.0 < mark["load_n"] < drawn["most_n"] for mark in drawn["marks"])
+    table = hold_table(recipe, result.setting, 5, 3)
+    shown = count_map(table, "metric")
+    assert [[cell["verdict"] for cell in row] for row in shown["cells"]] == [
+        [table.cell(turns, wraps).verdict for wraps in range(4)] for turns in range(6)
+    ]
+    starred = {
+        (turn, k) for turn, row in enumerate(shown["cells"]) for k, cell in enumerate(row) if "*" in cell["word"]
+    }
+    assert starred == {(turn, 3) for turn in range(6)}
+
+
+def test_the_change_of_why_is_a_joint_to_take_over() -> None:
+    from helix.page.answers.recipe_tables import recipe_of_tables
+    from helix.studies.hold.holding import hold
+
+    few = START | {"twist": {"turns": 3, "lay_length": "4 d"}}
+    cure = ask("why", recipe=few)["cure"]
+    before, after = hold(recipe_of_tables(few)), hold(recipe_of_tables(cure["recipe"]))
+    assert cure["say"] and after.probability.unwinds < before.probability.unwinds
+
+
 def test_cutting_and_choosing_say_what_their_commands_say(
     joint: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

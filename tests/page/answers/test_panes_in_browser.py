@@ -3,6 +3,8 @@
 Map of what must hold:
   each pane answers with what the function behind it says for the same joint; a batch, a choice, readings and a file too
   work that takes long says how far it is, and can be cancelled: the browser stops waiting and the server stops working
+  pull tests that are typed or pasted are read as the same file would be; a cell that cannot be read is told at its row
+  turns against wraps are a map: the joint in hand is framed, a cell that is pressed becomes it
   a file of pull tests that is dropped or chosen is read; one with faults tells each in words
   a recipe saved and opened again is the same joint; files come with the first bytes of their kind
   charts are drawn without anything in them that could act
@@ -40,6 +42,8 @@ BESIDE = """(all) => {
   for (const one of document.querySelectorAll("[role=tabpanel]")) one.hidden = !all && one.id !== "panel-shape";
   for (const one of document.querySelectorAll("[id^=pale-]")) one.remove();
 }"""
+PASTED = """(at, text) => { const data = new DataTransfer(); data.setData("text", text);
+  at.dispatchEvent(new ClipboardEvent("paste", { clipboardData: data, bubbles: true, cancelable: true })); }"""
 PALE = """(names) => {
   for (const name of names) {
     const made = Object.assign(document.createElement("p"), { id: `pale-${name}`, textContent: "pale words" });
@@ -132,7 +136,8 @@ def test_the_estimate_and_why(shared: Visit) -> None:
         if isinstance(block, Para)
     ]
     panel = pane(shared, "hold")
-    shown = answer(panel, "Evidence")
+    panel.get_by_text("Layers and evidence").click()
+    shown = answer(panel, "Assumptions")
     for text in said[:2]:
         assert words(text) in shown
     assert panel.locator("table th[scope=col]").count() > 5
@@ -160,6 +165,24 @@ def test_heavy_work_can_be_cancelled(shared: Visit) -> None:
     assert state == "cancelled"
 
 
+def test_turns_against_wraps_are_a_map_to_press(shared: Visit) -> None:
+    page, panel = shared.page, pane(shared, "hold")
+    plan = panel.locator(".loads .plan").inner_text()
+    assert page.locator(".answer .hold .big").inner_text() == plan  # the gauge has the head's own load
+    press(panel, "Every pair of turns and wraps")
+    here = panel.locator(".count-map [aria-current]")
+    here.wait_for()
+    assert here.count() == 1 and "5 turns, 5 wraps: locks" in here.get_attribute("aria-label")
+    assert here.inner_text() == "locks*" and "no model" in panel.get_by_text("* Models see").inner_text()
+    panel.locator(".count-map button[aria-label*='4 turns, 4 wraps: unwinds']").click()
+    page.wait_for_function(ANSWERED)
+    kept = page.evaluate("() => helixPage.state.kept")
+    assert (kept["twist"]["turns"], kept["barrel"]["wraps"]) == (4, 4)
+    assert "4 turns, 4 wraps" in here.get_attribute("aria-label")
+    assert not panel.get_by_text("This map is for").is_visible()
+    begin_again(shared)
+
+
 def test_a_file_of_pull_tests_is_read(shared: Visit) -> None:
     from helix.model.measured.pull_file import read_pull_file
     from helix.output.pulls.pull_report import pulls_document
@@ -182,6 +205,36 @@ def test_a_file_of_pull_tests_is_read(shared: Visit) -> None:
     assert panel.locator("svg.chart *").evaluate_all(acting) == 0
     press(panel, "Compare")
     answer(panel.locator("section", has_text="Compare its groups"), "steep exit")
+
+
+def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
+    """Ten pieces, most of them pasted; what is read of them is what the same file says."""
+    from helix.model.measured.pull_file import pull_file_from_text
+    from helix.output.pulls.pull_report import pulls_document
+    from helix.studies.pulls.pulls import read_pulls
+
+    panel = pane(shared, "pulls")
+    loads = (741, 760, 722, 699, 731, 755, 690, 744)
+    rows = [f"P{n}\t{load}\t{'Broke exit' if n != 7 else 'unwound'}" for n, load in enumerate(loads, 1)]
+    panel.locator(".typed-pulls [data-column=id]").first.evaluate(PASTED, "\n".join(rows))
+    typed = panel.locator(".typed-pulls tbody tr").nth(8)
+    typed.get_by_role("textbox", name="Largest load").fill("737 N")
+    typed.get_by_role("textbox", name="Largest load").press("Tab")
+    typed.get_by_role("combobox", name="How it ended").select_option(label="Broke, place not noted")
+    answer(panel, "Prediction against pieces")
+    panel.get_by_text("1 of 9 did").first.wait_for()
+    cells = [
+        f"P{n},in hand,2,joint.toml,{load},N,{'broke_exit' if n != 7 else 'unwound'}" for n, load in enumerate(loads, 1)
+    ]
+    text = "\n".join(["id,group,joints,recipe,load,unit,failure", *cells, "9,in hand,2,joint.toml,737,N,broke", ""])
+    said = pulls_document(read_pulls(pull_file_from_text(text), recipes={"joint.toml": recipe_of_tables(START)})).answer
+    assert said is not None and all(words(line) in words(panel.inner_text()) for line in said.lines)
+    assert panel.locator("figure svg.chart").first.is_visible()
+    typed.get_by_role("textbox", name="Largest load").fill("7O0")
+    typed.get_by_role("textbox", name="Largest load").press("Tab")
+    typed.locator(".wrong", has_text="number").wait_for()
+    press(panel, "Clear the table")
+    panel.get_by_text("Prediction against pieces").first.wait_for(state="hidden")
 
 
 def test_a_dropped_file_with_faults_tells_each_in_words(shared: Visit) -> None:

@@ -26,7 +26,7 @@ export class Answer {
     worst.head.textContent = answer.judged_by === "shape" ? "Verdict on the shape alone" : FIELDS.worst;
     const { first } = answer;
     worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
-    worst.small.textContent = first?.do ? `${capital(first.do)}.` : answer.sentence;
+    worst.small.textContent = first ? first.do : answer.sentence;
     worst.small.title = worst.small.textContent;
   }
 

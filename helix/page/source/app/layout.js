@@ -15,7 +15,7 @@ export function layout() {
     "aria-label": "The joint in 3-D. Arrows turn it, plus and minus zoom, 1 to 4 choose a view, C a colouring, L labels.",
   },
   keep("no3d", el("p", { id: "no-3d", hidden: true }, "This browser cannot draw in 3-D here (no WebGL). All numbers are there.")),
-  keep("legend", el("div", { id: "legend", hidden: true })), keep("ruler", el("div", { id: "ruler" })),
+  keep("ruler", el("div", { id: "ruler" })),
   keep("stale", el("p", { class: "stale", role: "alert", hidden: true })),
   keep("part", el("div", { class: "part-card", hidden: true }))));
   const taller = (event) => {
@@ -33,7 +33,7 @@ export function layout() {
       keep("findings", el("section", { class: "findings", "aria-label": "Findings", tabindex: "-1" })),
       el("main", { class: "stage-box" }, stage, keep("told", el("section", { class: "told-card", "aria-label": "The chosen finding", hidden: true })),
         el("div", { id: "tools", role: "toolbar", "aria-label": "How the joint is shown" }, set("View", "views"), set("Colour", "colours"),
-          keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")))),
+          keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")), keep("legend", el("div", { id: "legend", hidden: true })))),
       el("section", { class: "panes", "aria-label": "More about this joint" },
         el("div", { class: "tab-bar" }, keep("tabs", el("div", { class: "tabs", role: "tablist", "aria-label": "What to look at" })),
           el("button", { class: "plain taller", "aria-pressed": "false", onclick: taller }, "More room")),

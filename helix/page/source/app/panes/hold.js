@@ -1,16 +1,18 @@
-// Will it hold: the estimate of the joint in hand, why, and how much it stretches.
+// Will it hold, in three layers: a line and a gauge, the one change to make, then layers and evidence; turns against wraps.
 import { el } from "../dom.js";
 import { dropZone } from "./drop.js";
+import { countMap, uncounted } from "./count_map.js";
 import { buttons, Fields, fieldsOf, goButton, more } from "./form.js";
+import { gaugeNodes } from "./gauge.js";
 import { inWords, JobBox } from "./job_box.js";
 import { joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const state = el("p", { class: "going" });
-  const estimate = el("div", { class: "output" });
+  const [lead, cure, evidence] = ["output lead", "output cure", "evidence"].map((name) => el("div", { class: name }));
   const why = new JobBox(app, { wait: "trying changes, this takes a few seconds" });
-  const table = new JobBox(app, { wait: "trying every pair of turns and wraps, this takes a few seconds" });
+  const map = new JobBox(app, { wait: "trying every pair of turns and wraps, this takes a few seconds" });
   const load = new Fields(fieldsOf(app, "stretch", ["load"]));
   const stretch = new JobBox(app, { fields: load });
   const assumed = new Fields(fieldsOf(app, "hold", ["friction", "ductility", "pin"]));
@@ -24,36 +26,70 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       named.textContent = `Fitted to ${file.name}.`;
     }, failed: (faults) => other.fail(faults) });
   const assumptions = () => ({ ...assumed.values, ...(tests ? { calibrate: tests } : {}) });
-  const mine = watch(app, [why, table, stretch, other]);
+  const mine = watch(app, [why, stretch, other]);
   const ask = (box, name, body) => {
     mine(box);
-    return box.pane(name, { ...joint(app), ...body }, (result) => reportNodes(result.report, 3));
+    return box.pane(name, { ...joint(app), ...body }, (result) => [...cureNodes(result.cure), ...reportNodes(result.report, 3)]);
+  };
+  /** The one change to make, to press. */
+  const cureNodes = (cure) => (cure ? [el("div", { class: "fixes" }, el("button", { class: "apply", onclick: () => app.setRecipe(cure.recipe, cure.say) }, "Apply: ", cure.say))] : []);
+  let drawn = null, drawnFor = "";
+  const draw = () => {
+    drawnFor = uncounted(app);
+    return map.pane("hold", { ...joint(app), ...assumptions(), table: true }, (result) => {
+      drawn = countMap(result.map, app);
+      return [...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
+    });
   };
 
   sheet.append(
-    el("h2", {}, "Will it hold"), state, estimate,
-    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions() }), "plain"),
-      goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions() }), "plain")), papers.element,
-    el("section", { "aria-label": "Why" }, el("h3", {}, "Why, and what would help"),
-      el("p", { class: "intro" }, "Follows the load from the pin to the last wrap and names the weakest place."),
-      buttons(goButton("Why it holds what it holds", () => ask(why, "why", assumptions())),
-        goButton("Every pair of turns and wraps", () => ask(table, "hold", { ...assumptions(), table: true }))), why.element, table.element),
+    el("h2", {}, "Will it hold"), state, lead,
+    el("section", { "aria-label": "What to change" }, el("h3", {}, "What to change"), cure,
+      buttons(goButton("Find the change that helps most", () => ask(why, "why", assumptions()), "plain")), why.element),
+    el("section", { "aria-label": "Turns and wraps" }, el("h3", {}, "How many turns and wraps"),
+      buttons(goButton("Every pair of turns and wraps", draw, "plain")), map.element),
+    evidence,
     el("section", { "aria-label": "Stretch" }, el("h3", {}, "How much it lengthens under a load"), load.element,
-      buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values))), stretch.element),
+      buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values), "plain")), stretch.element),
     more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
-      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", assumptions()))), other.element));
+      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", assumptions()))), other.element),
+    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions() }), "plain"),
+      goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions() }), "plain")), papers.element);
 
   const show = () => {
     const hold = app.hold || { state: "waiting", said: "" };
     const { result } = hold;
     state.hidden = hold.state === "done";
-    estimate.classList.toggle("gone", hold.state !== "done");
+    for (const part of [lead, evidence]) part.classList.toggle("gone", hold.state !== "done");
     if (hold.state === "failed") state.textContent = inWords({ message: hold.said || "No estimate for this joint." });
     else state.textContent = hold.said || "The estimate follows when the knobs rest ...";
-    if (hold.state !== "done" || !result?.report || estimate.shown === result) return;
-    estimate.shown = result;
-    estimate.replaceChildren(...reportNodes({ ...result.report, title: "" }, 2));
+    if (hold.state !== "done" || !result?.report || lead.shown === result) return;
+    lead.shown = result;
+    const { blocks } = result.report;
+    const [short, rest] = [true, false].map((first) => blocks.filter((block) => Boolean(block.lead) === first));
+    const [verdict, ...lines] = reportNodes({ title: "", blocks: short }, 2);
+    lead.replaceChildren(verdict, ...gaugeNodes(result.gauge, result.head.severity), ...lines);
+    const open = evidence.querySelector("details")?.open;
+    evidence.replaceChildren(more("Layers and evidence", ...reportNodes({ title: "", blocks: rest }, 3)));
+    evidence.querySelector("details").open = Boolean(open);
   };
+  /** What cures the worst that was found, where that is known; else it has to be looked for. */
+  const tellCure = () => {
+    const { answer } = app;
+    const worst = answer?.answer.first ? answer.findings[0] : null;
+    cure.replaceChildren(...(worst ? cureNodes(worst.fixes[0]) : [el("p", {}, "Nothing is found wrong.")]));
+  };
+  const counted = () => {
+    drawn?.frame();
+    map.old(drawnFor && drawnFor !== uncounted(app) ? "This map is for the joint as it was before. Press again for the joint in hand." : "");
+  };
+  app.subscribe((event) => {
+    if (event === "answer" && !app.answer.draft) {
+      tellCure();
+      counted();
+    }
+  });
+  tellCure();
   app.subscribe((event) => event === "hold" && show());
   show();
   return { shown: show };

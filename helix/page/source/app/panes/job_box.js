@@ -5,9 +5,9 @@ import { el, mark } from "../dom.js";
 const SLOW_MS = 400;
 
 export class JobBox {
-  /** app: as the panes get it. fields: of the form, where there is one: their faults are shown at them. */
-  constructor(app, { fields = null, wait = "working it out" } = {}) {
-    Object.assign(this, { app, fields, wait, stop: null, timer: 0, result: null });
+  /** app: as the panes get it. live: what comes follows the hand, so the page stays where it is. fields: of the form, where there is one: their faults are shown at them. */
+  constructor(app, { fields = null, wait = "working it out", live = false } = {}) {
+    Object.assign(this, { app, fields, wait, live, stop: null, timer: 0, result: null });
     this.line = el("span", {});
     this.seconds = el("span", { class: "seconds", "aria-hidden": "true" });
     this.cancel = el("button", { class: "plain", onclick: () => this.end() }, "Cancel");
@@ -108,7 +108,7 @@ export class JobBox {
   /** Bring the head of a result into sight that came up below the edge. */
   #seen() {
     const panel = this.element.closest(".panel");
-    if (!panel || !this.output.childElementCount) return;
+    if (this.live || !panel || !this.output.childElementCount) return;
     const edge = Math.min(panel.getBoundingClientRect().bottom, innerHeight);
     if (this.element.getBoundingClientRect().top > edge - 140) this.element.scrollIntoView({ block: "start" });
   }

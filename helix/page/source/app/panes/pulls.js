@@ -1,14 +1,41 @@
-// Pull tests: read a file of them, compare its groups, plan a series.
+// Pull tests: typed, or read from a file; compare its groups, compare its groups, plan a series.
 import { el } from "../dom.js";
 import { dropZone } from "./drop.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { pane } from "./pane.js";
 import { reportNodes } from "./report.js";
+import { TypedPulls } from "./typed_pulls.js";
 import { series } from "./series.js";
+
+const REST_MS = 700;
 
 export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   let files = [];
+  const live = new JobBox(app, { wait: "reading", live: true });
+  let resting = 0;
+  /** The short answer, points over the predicted band, prediction and pieces; then all of it. */
+  const short = (result) => {
+    const { blocks } = result.report;
+    const points = blocks.find(({ name }) => name === "pieces");
+    const nodes = (part) => reportNodes({ title: "", blocks: part }, 3);
+    return [...nodes(blocks.filter(({ lead }) => lead)), ...nodes(points ? [points] : []),
+      ...(result.against.length ? [el("h3", {}, "Prediction against pieces"), el("ul", { class: "against" }, ...result.against.map((line) => el("li", {}, line)))] : []),
+      more("All that they say", ...nodes(blocks.filter((block) => !block.lead && block !== points)))];
+  };
+  const typed = new TypedPulls(app, {
+    changed: () => {
+      clearTimeout(resting);
+      resting = setTimeout(() => readTyped(), REST_MS);
+    },
+    opened: (file) => take([file]),
+  });
+  const readTyped = async () => {
+    if (!typed.complete.length) return live.clear();
+    const { name, text, recipes } = typed.file;
+    const result = await live.pane("pulls-read", { files: [{ name, text }], recipes, units: app.units, leave_out: true }, short);
+    typed.faults(result?.faults || []);
+  };
   const fields = new Fields(fieldsOf(app, "pulls read", ["rated", "leave_out"], { rated: { hint: app.units === "inch" ? "140 lbf" : "620 N" } }), (name) => name === "rated" && files.length && read());
   const by = new Fields(fieldsOf(app, "pulls compare", ["by"], { by: { kind: "select", options: ["group", "maker", "batch", "size", "date"].map((name) => [name, name]) } }));
   const box = new JobBox(app, { fields, wait: "reading" });
@@ -41,11 +68,25 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   const templates = new JobBox(app, { wait: "writing the file" });
   const examples = app.start.examples.filter((example) => example.kind === "pulls");
   sheet.append(
-    ...intro("What do the pull tests say?", "One row a piece: id, group, load, unit, failure. What the pieces prove, with limits."),
+    ...intro("What do the pull tests say?", "Type them in, or paste them from a sheet: they are read as you type."),
+    typed.element,
+    buttons(goButton("Clear the table", () => typed.clear(), "plain"),
+      goButton("Keep as a file (CSV)", () => app.say(`Saved as ${app.api.save("pull-tests.csv", new Blob([typed.file.text], { type: "text/csv" }))}.`), "plain")),
+    live.element,
+    el("h3", {}, "Or from a file"),
     dropZone({ label: "Drop a file of pull tests (CSV) here, or choose it", accept: ".csv,.txt,.toml,text/csv", multiple: true, taken: take, failed: (faults) => box.fail(faults) }),
     buttons(goButton("A file to fill in", () => templates.file("pulls-template.csv", { units: app.units }), "plain"),
       goButton("A file that names the columns of curves", () => templates.file("pulls-mapping.toml", { units: app.units }), "plain"),
       ...examples.map((example) => goButton(`Example: ${example.title}`, () => take([{ name: example.name, text: example.text }, ...(example.files || [])]), "plain"))),
     templates.element, named, fields.element, box.element, after,
     more("Plan a series of tests", ...series(app)));
+  const again = () => typed.complete.length && readTyped();
+  let asked = "";
+  return { shown: again, changed: (answer) => {
+    const now = JSON.stringify(app.state.recipe);
+    if (answer.draft || now === asked) return;
+    asked = now;
+    typed.redraw();
+    again();
+  } };
 });
