@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
+PATIENCE_MS = 120_000  # a machine that does other work besides is slow, not wrong
 QUIET = (
     "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-quic",
     "--no-first-run", "--no-sandbox",
@@ -80,6 +81,7 @@ class Visit:
         if before:
             self.context.add_init_script(before)
         self.page = self.context.new_page()
+        self.page.set_default_timeout(PATIENCE_MS)
         self.said: list[str] = []
         self.asked: list[str] = []
         self.address = place if isinstance(place, str) else place.resolve().as_uri()
