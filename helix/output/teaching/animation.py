@@ -17,6 +17,7 @@ from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Painter, painter
 from helix.output.report.document_html import html_file, inline_image
 from helix.output.teaching.bench import Bench
+from helix.output.teaching.between_steps import Between
 from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.making import wire_at
@@ -123,8 +124,8 @@ def _frame(bench: Bench, moment: Moment, size_px: tuple[int, int], by: Painter) 
     if moment.moment is None:
         canvas = step_canvas(bench, moment.step, size_px)
     else:
-        now = wire_at(bench.making, moment.moment)
-        canvas = step_canvas(bench, moment.step, size_px, path=now.path, formed_d=now.formed_d)
+        now = Between(wire_at(bench.making, moment.moment))
+        canvas = step_canvas(bench, moment.step, size_px, now=now)
     return canvas_pixels(canvas, by=by)[..., :3]
 
 

@@ -18,6 +18,7 @@ from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
 from helix.output.teaching.bench import Bench
+from helix.output.teaching.between_steps import Between, beyond_throat, passing_view, tail_view, way_shapes
 from helix.output.teaching.step_captions import LINE, LINES, caption_shapes, fault_at, fault_line, grip_line, key_line
 from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes
 from helix.output.words.answer_words import CAUTION
@@ -35,43 +36,41 @@ _PIN_COLOUR = "#efece4"
 _NEVER_FORMED = ("standing", "barrel_core")  # straight from beginning to end
 
 
-def wire_shown(bench: Bench, path: Path) -> tuple[VisiblePart, NDArray[np.float64]]:
+def wire_shown(bench: Bench, path: Path, broken_off: Path | None = None) -> tuple[VisiblePart, NDArray[np.float64]]:
     """A wire as it is shown, and its colours (n, 3): standing leg and tag in two tones, inked at the marks."""
     d = bench.d_mm
-    samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
-    names = np.array([NAMES.index(piece.section) for piece in path.pieces])
-    section = names[samples.piece]
-    colours = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, NAMES, samples.s), rgb(METAL))
+    parts, runs, begin, row = [], [], 0.0, 0
+    for own in (path,) if broken_off is None else (path, broken_off):
+        samples = own.sample(_STEP_D, _STRAIGHT_STEP_D)
+        names = np.array([NAMES.index(piece.section) for piece in own.pieces])
+        parts.append((samples.points * d, samples.tangents, names[samples.piece], begin + samples.s))
+        runs.append(slice(row, row + len(samples.s)))
+        begin, row = begin + own.length, row + len(samples.s)
+    points, tangents, section, s = (np.concatenate(column) for column in zip(*parts, strict=True))
+    colours = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, NAMES, s), rgb(METAL))
     for mark in bench.marks:
-        inked = np.abs(samples.s - mark.from_standing_end_mm / d) <= _INK_D
+        inked = np.abs(s - mark.from_standing_end_mm / d) <= _INK_D
         colours = np.where(inked[:, None], rgb(INK_MARK), colours)
-    whole = (slice(0, len(samples.s)),)
-    shown = VisiblePart(samples.points * d, samples.tangents, section, samples.s * d, whole, None, NAMES, d)
-    return shown, colours
+    return VisiblePart(points, tangents, section, s * d, tuple(runs), None, NAMES, d), colours
 
 
 def tile(
-    bench: Bench,
-    step: Step,
-    box: Box,
-    f: float,
-    *,
-    path: Path | None = None,
-    formed_d: tuple[float, float] | None = None,
-    lines: int = LINES,
+    bench: Bench, step: Step, box: Box, f: float, *, now: Between | None = None, lines: int = LINES
 ) -> tuple[Frame, list[Primitive]]:
     """One step in a box: its number and title, the wire, how much is left, the sentence.
 
-    path, formed_d: the wire at a moment on the way to the step, in the place of the step's own. lines: below it.
+    now: the wire on the way to the step, in the place of the step's own. lines: below it.
     """
     x0, y0, x1, y1 = box
-    now, formed = path or step.path, formed_d or step.formed_d
+    path, formed = (now.wire.path, now.wire.formed_d) if now else (step.path, step.formed_d)
     area = (x0, y0 + 2.2 * f, x1, y1 - (LINE * lines + 3.0) * f)
-    shown, colours = wire_shown(bench, now)
-    view = _tile_view(bench, now, formed, area)
-    if step.kind == "handle":
-        view = _with_tail(bench, shown, area)
-    pins = () if step.kind in ("mark", "finished") else (_pin(bench),)
+    shown, colours = wire_shown(bench, path, now.wire.broken_off if now else None)
+    view = _tile_view(bench, path, formed, area)
+    if now and now.tail_mm is not None:
+        view = passing_view(view, tail_view(now.tail_mm, bench.d_mm, area), now.tail)
+    elif step.kind == "handle":
+        view = tail_view(beyond_throat(bench, shown), bench.d_mm, area)
+    pins = (_pin(bench),) if (now.pin if now else step.kind not in ("mark", "finished")) else ()
     frame = Frame(area, view, shown, colours, panel=True, edge=SOFT, edge_width=0.07 * f, things=pins)
     badge = 1.0 * f
     shapes: list[Primitive] = [
@@ -81,7 +80,10 @@ def tile(
              1.15 * f, INK, True),
     ]  # fmt: skip
     grip = ""
-    if path is None and step.kind not in ("mark", "finished"):
+    if now:
+        shapes += way_shapes(now, view, area, f)
+        shapes.append(Text(x1, y0 + 1.45 * f, now.count, 1.5 * f, INK, True, "end"))
+    elif step.kind not in ("mark", "finished"):
         hands = hand_shapes(bench, step, shown, view, formed, f)
         if lines < LINES:  # a picture by itself: from so far that all of what hands do is in it
             while not inside(hands, area) and view.scale > 0.5 * frame.view.scale:
@@ -99,7 +101,7 @@ def tile(
         shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
     shapes += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
     top = area[3] + 2.9 * f
-    wrong = "" if path is not None else fault_at(bench.result, step, bench.kinds)
+    wrong = fault_at(bench.result, step, bench.kinds)
     return frame, [*shapes, *caption_shapes(step.sentence, wrong, grip, (x0, top), x1 - x0, f)]
 
 
@@ -108,12 +110,7 @@ def _is_grip(item: Primitive) -> bool:
 
 
 def step_canvas(
-    bench: Bench,
-    step: Step,
-    size_px: tuple[int, int] = (1280, 800),
-    *,
-    path: Path | None = None,
-    formed_d: tuple[float, float] | None = None,
+    bench: Bench, step: Step, size_px: tuple[int, int] = (1280, 800), *, now: Between | None = None
 ) -> Canvas:
     """A picture of one step by itself; the first is the strip with the ink marks."""
     width, height = size_px
@@ -131,7 +128,7 @@ def step_canvas(
     if step.kind == "mark":
         frame, shapes, _ = marks_strip(bench, step, box, f, own=True)
     else:
-        frame, shapes = tile(bench, step, box, f, path=path, formed_d=formed_d, lines=3)
+        frame, shapes = tile(bench, step, box, f, now=now, lines=3)
     return Canvas(width, height, (frame,), (*shapes, *small), title=title)
 
 
@@ -254,19 +251,6 @@ def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Bo
     scale = min((x1 - x0) / window, (y1 - y0) / (width + 6.0 * d))
     middle = low + window / 2
     return View(side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - scale * middle, (y0 + y1) / 2))
-
-
-def _with_tail(bench: Bench, shown: VisiblePart, area: Box) -> View:
-    """The joint and all of the handle, but little of the standing leg."""
-    x0, y0, x1, y1 = area
-    d = bench.d_mm
-    tag = bench.result.joint.axial["exit"]
-    rows = (shown.s_mm > bench.making.throat_d[0] * d) | (shown.points_mm[:, 2] < tag)
-    flat, _ = side_view(TILT_RAD).project(shown.points_mm[rows])
-    low, high = flat.min(axis=0) - 3.0 * d, flat.max(axis=0) + 3.0 * d
-    scale = float(min((x1 - x0) / (high[0] - low[0]), (y1 - y0) / (high[1] - low[1])))
-    middle = (low + high) / 2 * scale
-    return View(side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - float(middle[0]), (y0 + y1) / 2 - float(middle[1])))
 
 
 def _pin(bench: Bench) -> Body:

@@ -116,8 +116,8 @@ class FilmFrames:
     pin_out: Floats
 
 
-def film_of(result: ShapeResult, steps: Sequence[Step] | None = None) -> Film:
-    """The film of a joint's making; steps: if they are at hand already.
+def film_of(result: ShapeResult, steps: Sequence[Step] | None = None, hold_d: float = 9.0) -> Film:
+    """The film of a joint's making; steps: if they are at hand already. hold_d: farthest from the work that a hand is shown.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> from helix.studies.shape.shape import shape
@@ -157,7 +157,7 @@ def film_of(result: ShapeResult, steps: Sequence[Step] | None = None) -> Film:
         reached=tuple(number for _, _, number in knots),
         seconds=seconds,
         pin_d=pin_place(making),
-        grip_d=min(grip_reach_mm(result.recipe.wire) / d, max(sizes.handle, 2.0)),
+        grip_d=min(grip_reach_mm(result.recipe.wire) / d, max(sizes.handle, 2.0), hold_d),
     )
 
 

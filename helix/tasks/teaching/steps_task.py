@@ -7,24 +7,26 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from helix.errors import ValidationIssue
+from helix.errors import ValidationIssue, argument_issue
 from helix.output.picture import gl
 from helix.output.report.document import Answer
 from helix.output.shape.shape_table import columns
 from helix.output.teaching.animation import SIZE_PX, moving_bytes
 from helix.output.teaching.bench import Bench, bench_of
+from helix.output.teaching.smooth import smooth_bytes
 from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
 from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import fixed_length
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import Step, forming_steps
-from helix.tasks.options import RECIPE, Option, units
+from helix.tasks.options import RECIPE, TICK, Option, units
 from helix.tasks.shape.draw_task import DRAWING, MODELS, PAGE, PICTURE, size_of, unfit
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
 MOVING = (".gif", ".webp")
+SMOOTH = ".webp"
 _TELL_S = 2.0
 
 
@@ -43,7 +45,9 @@ def _made(given: Given) -> Making:
 
 
 def _sized(given: Given) -> Iterator[ValidationIssue]:
-    return unfit(given, picture=True)
+    if given.smooth and given.suffix("output") != SMOOTH:
+        yield argument_issue("smooth", f"is for {SMOOTH} files")
+    yield from unfit(given, picture=True)
 
 
 def _size(given: Given) -> tuple[int, int] | None:
@@ -53,6 +57,8 @@ def _size(given: Given) -> tuple[int, int] | None:
 def _moving(making: Making, given: Given, suffix: str) -> str | bytes:
     if suffix in MOVING:
         size = _size(given) or SIZE_PX
+        if given.smooth:
+            return smooth_bytes(making.bench, making.steps, size, _progress(given, "frame"))
         return moving_bytes(making.bench, making.steps, suffix[1:], size, _progress(given, "frame"))
     vector = _vector(given)
     return page_text(making.bench, making.steps, _size(given), vector=vector, on_output=_progress(given, "step"))
@@ -107,7 +113,16 @@ def _told(making: Making, given: Given) -> str:
 
 
 TASK = Task(
-    options=(RECIPE, Option("size", "pixels of each picture (1280x800; an animation 900x600)", letters="WxH"), units()),
+    options=(
+        RECIPE,
+        Option("size", "pixels of each picture (1280x800; an animation 900x600)", letters="WxH"),
+        Option(
+            "smooth",
+            f"an animation ({SMOOTH}) without rests: 30 pictures a second, each a curve of the same wire",
+            TICK,
+        ),
+        units(),
+    ),
     run=_made,
     check=_sized,
     answer=_answer,

@@ -22,7 +22,7 @@ from helix.geometry.wire.distance import nearest
 from helix.geometry.wire.path import Path
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.film import Film, film_frames, film_of, film_state
-from helix.studies.teaching.making import WireNow, wire_at
+from helix.studies.teaching.making import WireNow, forming_at, wire_at
 from tests.studies.teaching.test_steps import lesson, shorter
 
 NAMES = ("good", "steep-exit", "uneven-twist", "wraps-only")
@@ -171,6 +171,9 @@ def test_many_turns_take_no_longer_than_nine_seconds() -> None:
 def test_it_lies_in_itself_at_no_time(name: str) -> None:
     made = short_film(name)
     for time in np.linspace(made.times[2], 1.0, 140):  # from parallel legs on
-        now = wire_at(made.making, made.moment(float(time)))
+        moment = made.moment(float(time))
+        if (forming_at(made.making, moment).carried_d or 2.0) < 1.05:
+            continue  # the two ends at which it broke still face each other, flat against flat
+        now = wire_at(made.making, moment)
         paths = [path for path in (now.path, now.broken_off) if path is not None]
-        assert nearest(paths, step=0.12).gap > -1e-3, (time, made.moment(float(time)))
+        assert nearest(paths, step=0.12).gap > -1e-3, moment
