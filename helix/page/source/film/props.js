@@ -3,7 +3,7 @@ import { BufferAttribute, BufferGeometry, Mesh, ShaderMaterial } from "three";
 
 import { carrySides } from "./film.js";
 
-const SIDES = 20;
+const SIDES = 36;
 const VERTEX = `
 varying vec3 vNormal;
 varying vec3 vAt;
@@ -32,8 +32,8 @@ export function plainMaterial(colour, solid = 1) {
     transparent: solid < 1, depthWrite: solid === 1 });
 }
 
-/** A round body along points, with a radius at each; a radius of 0 closes it. */
-export function turned(points, radii, material) {
+/** A round body along points, with a radius at each; a radius of 0 closes it. flat: -1 or 1 where a ring is of a flat end. */
+export function turned(points, radii, material, flat = []) {
   const count = points.length, middle = Float32Array.from(points.flat()), along = new Float32Array(3 * count), side = new Float32Array(3 * count);
   for (let k = 0; k < count; k++) {
     const [before, after] = [points[Math.max(k - 1, 0)], points[Math.min(k + 1, count - 1)]];
@@ -54,7 +54,7 @@ export function turned(points, radii, material) {
       const c = Math.cos((2 * Math.PI * j) / SIDES), s = Math.sin((2 * Math.PI * j) / SIDES), at = 3 * (k * SIDES + j);
       for (let x = 0; x < 3; x++) {
         const out = c * u[x] + s * w[x];
-        normal[at + x] = out + lean * t[x];
+        normal[at + x] = flat[k] ? flat[k] * t[x] : out + lean * t[x];
         position[at + x] = middle[3 * k + x] + radii[k] * out;
       }
       if (k === count - 1) continue;
@@ -72,7 +72,7 @@ export function turned(points, radii, material) {
 }
 
 /** A bar with flat ends from one point to another. */
-export const bar = (from, to, radius, material) => turned([from, from, to, to], [0, radius, radius, 0], material);
+export const bar = (from, to, radius, material) => turned([from, from, from, to, to, to], [0, radius, radius, radius, radius, 0], material, [-1, -1, 0, 0, 1, 1]);
 
 /** A ball. */
 export function ball(at, radius, material) {
@@ -89,8 +89,12 @@ export function arrow(points, thick, material) {
   const at = (s) => {
     let k = 1;
     while (k < run.length - 1 && run[k] < s) k++;
-    const share = (s - run[k - 1]) / (run[k] - run[k - 1] || 1);
-    return points[k - 1].map((value, x) => value + share * (points[k][x] - value));
+    const share = (s - run[k - 1]) / (run[k] - run[k - 1] || 1), on = points[k];
+    const before = points[Math.max(k - 2, 0)], after = points[Math.min(k + 1, points.length - 1)];
+    return points[k - 1].map((a, x) => { // a curve through the points
+      const [b, m, n] = [on[x], (on[x] - before[x]) / 2, (after[x] - a) / 2];
+      return a + share * (m + share * (3 * (b - a) - 2 * m - n + share * (2 * (a - b) + m + n)));
+    });
   };
   const neck = whole - head, count = Math.max(Math.ceil(neck / thick), 2);
   const shaft = [...Array(count + 1).keys()].map((k) => (neck * k) / count);

@@ -33,7 +33,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
       of = "";
       player.end();
       making.clear();
-    } else if (event === "answer") player.leave();
+    } else if (event === "answer") player.again();
   });
   new MutationObserver(() => sheet.parentElement.hidden && player.leave()).observe(sheet.parentElement, { attributeFilter: ["hidden"] });
 });

@@ -27,6 +27,11 @@ export class Player {
     this.making.close();
   }
 
+  /** The joint itself came onto the stage once more: the film goes on in its place. */
+  again() {
+    if (this.making.shown) this.making.show(this.making.frame);
+  }
+
   /** Another joint is on the stage: these steps are not its own. */
   end() {
     this.making.close();
