@@ -16,9 +16,11 @@ from helix.page.server.worker_pool import WorkerPool
 
 MOST_THREADS = 4
 MOST_WAITING = 64
-BEGUN_S, DRAFT_S = 0.5, 0.9
+BEGUN_S, DRAFT_S = 0.5, 0.8
 """A draft that has not begun or is not there so soon after it was asked for is refused: a newer one is on its way, or
-the full answer."""
+the full answer. The page has it within a second then, on a busy machine too."""
+_NEWEST = 0.2
+"""Share that the newest work has in how long work takes."""
 JOINT_S = 120.0
 """A full answer that takes longer is given up."""
 LINGER_S = 2.0
@@ -30,18 +32,18 @@ class _Queue:
 
     def __init__(self, at_once: int, waiting: int) -> None:
         self._free = asyncio.Semaphore(at_once)
-        self._most, self._waiting = waiting, 0
+        self._most, self.waiting = waiting, 0
 
     @contextlib.asynccontextmanager
     async def turn(self, request: Request) -> AsyncIterator[None]:
         """Wait for a turn and keep it; raises QueueFull, and ClientDisconnect when the client left meanwhile."""
-        if self._waiting >= self._most:
+        if self.waiting >= self._most:
             raise QueueFull
-        self._waiting += 1
+        self.waiting += 1
         try:
             await self._free.acquire()
         finally:
-            self._waiting -= 1
+            self.waiting -= 1
         try:
             if await request.is_disconnected():
                 raise ClientDisconnect
@@ -55,15 +57,18 @@ class BoundedQueue:
 
     def __init__(self, threads: int = MOST_THREADS, waiting: int = MOST_WAITING) -> None:
         self._threads = ThreadPoolExecutor(threads, thread_name_prefix="helix-page")
-        self._queue = _Queue(threads, waiting)
+        self._queue, self._at_once = _Queue(threads, waiting), threads
+        self._usual_s: float | None = None
 
     async def do(self, request: Request, work: Callable[[], bytes]) -> bytes:
         """Have it done; raises QueueFull, and ClientDisconnect when the client left while it waited."""
         return await self._done(request, work, asyncio.Event())
 
     async def do_soon(self, request: Request, work: Callable[[], bytes]) -> bytes:
-        """The same of a draft; raises Refused where it is not done in time. What has begun ends by itself, and keeps its
-        turn until then."""
+        """The same of a draft; raises Refused where it is not done in time, at once where what waits already takes too
+        long. What has begun ends by itself, and keeps its turn until then."""
+        if self._queue.waiting * (self._usual_s or 0.0) / self._at_once > BEGUN_S:
+            raise Refused(503, "too many drafts are waiting already; try again in a moment")
         begun = asyncio.Event()
         done = asyncio.create_task(self._done(request, work, begun))
         await asyncio.wait({done}, timeout=BEGUN_S)
@@ -80,7 +85,13 @@ class BoundedQueue:
     async def _done(self, request: Request, work: Callable[[], bytes], begun: asyncio.Event) -> bytes:
         async with self._queue.turn(request):
             begun.set()
-            return await asyncio.get_running_loop().run_in_executor(self._threads, work)
+            loop = asyncio.get_running_loop()
+            start = loop.time()
+            try:
+                return await loop.run_in_executor(self._threads, work)
+            finally:
+                taken = loop.time() - start
+                self._usual_s = taken if self._usual_s is None else self._usual_s + _NEWEST * (taken - self._usual_s)
 
     def warm(self, work: Callable[[], object]) -> None:
         """Have it done once, whatever comes of it."""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import asyncio
 import threading
 import time
 from typing import Any
 
 import pytest
 
-from helix.page.server.bounded_queue import BEGUN_S, DRAFT_S, MOST_THREADS
+from helix.page.server.bounded_queue import BEGUN_S, DRAFT_S, MOST_THREADS, BoundedQueue
+from helix.page.server.request_checks import Refused
 from tests.page import serving
 from tests.page.serving import PATIENCE_S, Reply, Running, running
 
@@ -58,6 +60,43 @@ def test_bad_drafts_are_turned_away_in_time_and_block_nobody_for_longer(gate: th
             time.sleep(0.01)
         assert drafts(server, [{"number": 200}])[0][1].status == 200
         assert len(worked) == len(found) - late + MOST_THREADS + 1  # what had not begun is not worked out any more
+
+
+class _Patient:
+    """A request whose client stays."""
+
+    async def is_disconnected(self) -> bool:
+        return False
+
+
+def test_a_draft_behind_too_many_is_turned_away_at_once_and_one_behind_few_is_not(gate: threading.Event) -> None:
+    request: Any = _Patient()
+
+    def work() -> bytes:
+        time.sleep(0.6 * BEGUN_S)
+        return b"{}"
+
+    def hang() -> bytes:
+        gate.wait(PATIENCE_S)
+        return b"{}"
+
+    async def drafts_behind(count: int) -> float:
+        queue = BoundedQueue(threads=1)
+        await queue.do(request, work)  # so long does work take
+        tasks = [asyncio.create_task(queue.do(request, run)) for run in (hang, *[lambda: b"{}"] * count)]
+        await asyncio.sleep(0)
+        start = time.monotonic()
+        with pytest.raises(Refused):
+            await queue.do_soon(request, lambda: b"{}")
+        taken = time.monotonic() - start
+        gate.set()
+        await asyncio.gather(*tasks)
+        gate.clear()
+        queue.close()
+        return taken
+
+    assert asyncio.run(drafts_behind(4)) < 0.5 * BEGUN_S
+    assert asyncio.run(drafts_behind(0)) > 0.9 * BEGUN_S
 
 
 def test_two_bad_drafts_leave_the_sliders_of_others_free(gate: threading.Event) -> None:
