@@ -46,6 +46,8 @@ CORPUS = {
     "less than one turn and what moves it": (twisted(0.5, "4 d", 5), ("hold", "--table", *DRAWS), 0, ""),
     "the most turns and what moves it": (twisted(1000, "4 d", 5), ("hold", "--table", *DRAWS), 0, ""),
     "a table of lays too long for a load": (twisted(5, "100 d", 5), ("hold", "--table", *DRAWS), 0, ""),
+    "wraps next to none": (twisted(5, "4 d", 5e-324), ("shape",), 0, ""),
+    "wraps next to none hold nothing": (twisted(5, "4 d", 5e-324), ("hold", "--table", *DRAWS), 0, ""),
     "bent back to 170 deg": (twisted(0, "4 d", 3, BENT.format(170)), ("form",), 0, ""),
     "bent back to 179 deg": (twisted(0, "4 d", 3, BENT.format(179)), ("form", "--json"), 0, ""),
     "a barrel that springs straight": (SOFT, ("shape",), 0, ""),

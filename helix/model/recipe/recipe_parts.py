@@ -11,6 +11,8 @@ from helix.model.recipe.recipe_checks import check_exit, check_part, check_recip
 from helix.model.recipe.recipe_keys import TABLES
 from helix.units import RAD_PER_DEG, UnitSystem
 
+_LEAST_WRAPS = 1e-12  # so little of a wrap has no length that can be divided by
+
 
 class Part:
     """One table of a recipe, as strict as the file: a value out of its range raises ValidationError.
@@ -83,7 +85,7 @@ class Exit(Part):
 
 @dataclass(frozen=True)
 class Barrel(Part):
-    """wraps: touching wraps, 0 or more. pitch_mm: axial length of one wrap; None is touching.
+    """wraps: touching wraps, 0 or more; less than 1e-12 of one is none. pitch_mm: axial length of one wrap; None is touching.
     hand: the "same" as the twist, or "opposite"."""
 
     TABLE = "barrel"
@@ -91,6 +93,11 @@ class Barrel(Part):
     wraps: float
     pitch_mm: float | None
     hand: Literal["same", "opposite"]
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if 0.0 < self.wraps < _LEAST_WRAPS:
+            object.__setattr__(self, "wraps", 0.0)
 
 
 @dataclass(frozen=True)
