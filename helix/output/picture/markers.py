@@ -12,7 +12,7 @@ from helix.findings import Severity
 from helix.model.joint.section_names import sections_at
 from helix.output.picture.view import View, VisiblePart
 from helix.output.words.finding_words import capital
-from helix.output.words.lesson_words import lesson_of
+from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import telling
 from helix.studies.shape.along import overlaps_along
 from helix.units import UnitSystem
@@ -82,7 +82,7 @@ def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem
             sections = sections_at(finding.place)
             names = tuple(name for name in shown.names if name in sections or not finding.place)
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
-        do = lesson_of(finding).do if finding.finding.remedy == "see-why" else finding.do
+        do = with_advice(finding).do
         markers.append(Marker(len(markers) + 1, finding.severity, capital(finding.what), finding.why, do, points))
     return markers
 

@@ -12,6 +12,7 @@ from helix.findings import Severity
 from helix.model.joint.section_names import part_name, sections_at
 from helix.output.picture.view import VisiblePart, side_view
 from helix.output.words.finding_words import capital
+from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import bend_name, plain_count, telling
 from helix.units import UnitSystem, format_length
 
@@ -78,7 +79,7 @@ def bend_callouts(result: Outline, shown: VisiblePart, units: UnitSystem = "metr
     for finding in telling(result, units)[:_MOST_FINDINGS]:
         place = finding.points_mm or (_seen_point(shown, _sections_of(finding.place, shown.names), low=True),)
         points = tuple(point for point in place if point is not None) or ((0.0, 0.0, 0.0),)
-        lines = tuple(f"{capital(text)}." for text in (finding.why, finding.do) if text)
+        lines = tuple(f"{capital(text)}." for text in (finding.why, with_advice(finding).do) if text)
         title = f"{finding.severity.name}: {finding.what}"
         ring = bool(finding.points_mm)
         calls.append(Callout(finding.key, title, lines, points[0], finding.severity, ring, points[1:]))

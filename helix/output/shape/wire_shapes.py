@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from helix.output.canvas.primitives import Area, Stroke
 from helix.output.picture.view import View, VisiblePart
+from helix.output.shape.colouring import TAG_TONE, hex_of, tag_proportion
 from helix.output.surface.tube import rotation_minimising_frame
 
 Floats = NDArray[np.float64]
@@ -19,6 +20,7 @@ _MOST_PIECES = 10_000  # a wire of more is drawn in longer ones: a thousand turn
 _PIECE_D, _PIECE_RAD = 0.5, 0.2  # longest piece, and most turning within it
 # towards the lamp, the eye's axes: right, up, nearer
 _LAMP = np.array([-0.35, 0.70, 0.62])
+_CUT = np.array((130.0, 138.0, 146.0))  # darker than the drawn wire, so that it is no disc
 _DARK, _MIDDLE, _LIGHT = (np.array(c) for c in ((66.0, 74.0, 82.0), (142.0, 151.0, 159.0), (214.0, 219.0, 223.0)))
 
 
@@ -68,7 +70,7 @@ def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Str
     towards = shown.tangents @ view.axes[2]
     facets_round = 24 if width >= 2.0 else 12 if width >= 0.5 else 6  # half of them face the viewer
     left, right, colours, seen = _surface(shown, view, width * _BODY / 2, facets_round)
-    flat_rows, shapes = _points(flat), list[Area | Stroke]()
+    flat_rows, tones, shapes = _points(flat), _tones(shown), list[Area | Stroke]()
     for piece in pieces(shown, view):
         a, b = piece.lapped(2)
         middle = (a + b) // 2
@@ -84,7 +86,7 @@ def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Str
         drawn: list[Area | Stroke] = [Stroke(flat_rows[a : b + 1], width, OUTLINE), *facets]
         for end, outwards in ((piece.run.start, -1.0), (piece.run.stop - 1, 1.0)):
             if end in piece.rows:
-                cap = _cap(left[end], flat[end], width)
+                cap = _cap(left[end], flat[end], width, tones[end])
                 drawn = [*drawn, cap] if outwards * towards[end] >= 0 else [cap, *drawn]
         shapes += drawn
     return shapes
@@ -109,8 +111,13 @@ def _surface(
         return ends
 
     normal = around(turn)
-    colour = np.rint(_shade(normal)).astype(np.int64) @ np.array([0x10000, 0x100, 1])
+    colour = np.rint(_tones(shown)[:, None, None] * _shade(normal)).astype(np.int64) @ np.array([0x10000, 0x100, 1])
     return edge(turn - 1.15 * half), edge(turn + 1.15 * half), colour, normal[:, :, 2] > -0.05
+
+
+def _tones(shown: VisiblePart) -> Floats:
+    """How light each row (n,) is: the tag darker than the standing leg, as in a picture."""
+    return 1.0 - (1.0 - TAG_TONE) * tag_proportion(shown.section, shown.names, shown.s_mm / shown.d_mm)
 
 
 def _shade(normal: Floats) -> Floats:
@@ -125,10 +132,10 @@ def _shade(normal: Floats) -> Floats:
     return bright
 
 
-def _cap(ring: Floats, middle: Floats, width: float) -> Area:
-    """A cut end: its facet corners ring (m, 2) pushed out to the middle of the outline."""
+def _cap(ring: Floats, middle: Floats, width: float, tone: float) -> Area:
+    """A cut end: its facet corners ring (m, 2) pushed out to the middle of the outline; tone: of the wire there."""
     edge = middle + (ring - middle) * (1.0 + _BODY) / (2 * _BODY)
-    return Area(_points(edge), "#c3c9ce", OUTLINE, (1.0 - _BODY) / 2 * width)
+    return Area(_points(edge), hex_of(tone * _CUT / 255.0), OUTLINE, (1.0 - _BODY) / 2 * width)
 
 
 def _points(flat: Floats) -> tuple[tuple[float, float], ...]:

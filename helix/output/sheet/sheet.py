@@ -15,6 +15,7 @@ from helix.output.report.numbers import bends_block, counts_block, sizes_block, 
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.sheet.sheet_views import LETTER, enlarged_shapes, extent_mm, true_shapes, true_view
 from helix.output.words.answer_words import CAUTION, tape_range
+from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import (
     answer_line,
     findings,
@@ -237,7 +238,7 @@ def _table(block: Table, left: float, right: float, top: float) -> list[Primitiv
 
 def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
-    sentences = [(finding.severity, finding.sentence()) for finding in findings(result, units)]
+    sentences = [(finding.severity, with_advice(finding).sentence()) for finding in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
         sentences.insert(0, (Severity.OK, sound_line(result)))
     room = _COLUMNS_MM - 6.0

@@ -5,6 +5,7 @@ Pictures say this first. The numbers behind a finding are in `finding_words`.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from helix.output.words.finding_words import Explained, capital
@@ -188,6 +189,11 @@ def lesson_of(finding: Explained) -> Lesson:
         return Lesson(capital(finding.short), finding.why, finding.do)
     short = " and ".join(name for name in ("turns", "wraps") if finding.finding.values.get(f"few_{name}"))
     return Lesson(words[0].format(short=short), words[1], words[2])
+
+
+def with_advice(finding: Explained) -> Explained:
+    """Return a finding for paper and pictures, where one cannot look something up: what to do is its lesson's then."""
+    return replace(finding, do=lesson_of(finding).do) if finding.finding.remedy == "see-why" else finding
 
 
 def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:

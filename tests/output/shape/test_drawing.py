@@ -6,6 +6,7 @@ Map of what must hold:
   the wire lies where the projection of the centre line puts it: true proportions
   wherever two parts of the wire cross, the nearer is drawn after the farther
   facets that face away are not drawn; what is written is escaped
+  the tag is darker than the standing leg, and a cut end darker than the wire
 """
 
 from __future__ import annotations
@@ -23,10 +24,12 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from helix.output.canvas.primitives import Area
 from helix.output.picture.picture_layout import compose
 from helix.output.picture.view import fitted, shown_part, side_view
+from helix.output.shape.colouring import TAG_TONE, rgb
 from helix.output.shape.drawing import drawing_svg
-from helix.output.shape.wire_shapes import OUTLINE, pieces
+from helix.output.shape.wire_shapes import OUTLINE, pieces, wire_shapes
 from helix.studies.shape.shape import ShapeResult
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -196,3 +199,19 @@ def test_it_needs_no_graphics_library(tmp_path: Path) -> None:
         capture_output=True, text=True, cwd=Path(__file__).resolve().parents[3], check=True,
     )  # fmt: skip
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_tag_is_darker_than_the_leg_and_a_cut_end_than_the_wire(good: ShapeResult) -> None:
+    shown = shown_part(good.joint)
+    view = fitted(side_view(), shown, (0.0, 0.0, 200.0, 100.0))
+
+    def brightest(section: str) -> float:
+        rows = shown.rows(section)
+        part = replace(shown, pieces=(slice(int(rows[0]), int(rows[-1]) + 1),))
+        areas = [item for item in wire_shapes(part, view, 5.0) if isinstance(item, Area)]
+        facets, caps = ([item for item in areas if bool(item.edge) is cut] for cut in (False, True))
+        lights = [max(float(rgb(item.fill or "").mean()) for item in group) for group in (facets, caps)]
+        assert lights[1] < 0.75 * lights[0]
+        return lights[0]
+
+    assert brightest("twist_tag") == pytest.approx(TAG_TONE * brightest("twist_standing"), abs=0.02)

@@ -16,7 +16,8 @@ import pytest
 from helix.model.recipe.recipe import read_recipe
 from helix.output.canvas.lettering import text_width
 from helix.output.words.finding_words import WORDS
-from helix.output.words.lesson_words import LESSONS, Lesson, first_lesson
+from helix.output.words.lesson_words import LESSONS, Lesson, first_lesson, with_advice
+from helix.output.words.words import telling
 from helix.studies.hold import hold_findings, holding
 from helix.studies.shape import bend_findings, joint_findings
 from helix.studies.shape.shape import shape
@@ -57,3 +58,11 @@ def test_an_overlap_is_taught_by_what_hands_did() -> None:
     found = first_lesson(shape(read_recipe(EXAMPLES / "faults" / "short-exit.toml")))
     assert found is not None
     assert found[0].finding.code == "exit-overlaps" and found[1].headline == "The tag is swung out too soon"
+
+
+def test_paper_says_what_to_do_and_not_where_to_look() -> None:
+    found = telling(shape(read_recipe(EXAMPLES / "faults" / "twist-only.toml")))
+    (unwinds,) = (finding for finding in found if finding.finding.code == "unwinds")
+    assert unwinds.do != with_advice(unwinds).do == LESSONS["unwinds"][2]
+    (barrel,) = (finding for finding in found if finding.finding.code == "no-barrel")
+    assert with_advice(barrel) == barrel
