@@ -35,6 +35,10 @@ PICTURES: dict[str, str] = {
 """Name of a picture: the helix command that draws it, but for the file to write."""
 
 
+SMALLER = "import sys; from PIL import Image; Image.open(sys.argv[1]).save(sys.argv[1], optimize=True)"
+"""A program: a picture packed as small as it goes with all its colours; in 256 of them steel and marks lose theirs."""
+
+
 def draw(python: Path, name: str, command: str) -> int:
     """Draw one picture into the folder; of a joint's steps, the sheet of all of them."""
     words = command.split()
@@ -60,7 +64,7 @@ def job() -> int:
     failed = 0
     for name, command in PICTURES.items():
         say(f"{name}: helix {command} ...")
-        failed |= draw(python, name, command)
+        failed |= draw(python, name, command) or call(python, "-c", SMALLER, str(FOLDER / name))
     for path in sorted(FOLDER.iterdir()):
         if path.name not in PICTURES and not path.name.startswith("page-"):  # those are page_pictures.py's
             say(f"{path.relative_to(ROOT)} is no picture of this script's; remove it or add it to PICTURES.")

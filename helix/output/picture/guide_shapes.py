@@ -136,7 +136,8 @@ def guide_shapes(
         case "slant":
             return _slanted(start, stop, guide.text, f, box, taken)
         case "push":
-            tail = _from_edge(start, stop, box)
+            inner = (box[0] + 0.6 * f, box[1] + 0.6 * f, box[2] - 0.6 * f, box[3] - 0.6 * f)
+            tail = _from_edge(start, stop, inner)
             wide, flat = card_size(guide.text, f)[0], abs(stop[1] - tail[1]) < 0.3 * abs(stop[0] - tail[0])
             beside = (tail[0], tail[1] - 1.9 * f) if flat else (tail[0] + wide + 1.2 * f, tail[1] + 1.0 * f)
             xs, ys = sorted((tail[0], stop[0])), sorted((tail[1], stop[1]))

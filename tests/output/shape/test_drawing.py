@@ -207,7 +207,8 @@ def test_the_tag_is_darker_than_the_leg_and_a_cut_end_than_the_wire(good: ShapeR
 
     def brightest(section: str) -> float:
         rows = shown.rows(section)
-        part = replace(shown, pieces=(slice(int(rows[0]), int(rows[-1]) + 1),))
+        taken = {name: getattr(shown, name)[rows] for name in ("points_mm", "tangents", "section", "s_mm")}
+        part = replace(shown, **taken, pieces=(slice(0, len(rows)),), break_mm=None)
         areas = [item for item in wire_shapes(part, view, 5.0) if isinstance(item, Area)]
         facets, caps = ([item for item in areas if bool(item.edge) is cut] for cut in (False, True))
         lights = [max(float(rgb(item.fill or "").mean()) for item in group) for group in (facets, caps)]
