@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -19,6 +20,7 @@ from helix.output.shape.colouring import METAL, rgb
 
 Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
+PixelBox = tuple[int, int, int, int]
 
 _FINER = 2  # words and lines are painted so many times finer, then averaged
 
@@ -88,17 +90,22 @@ def canvas_pixels(
     if by is None:
         with painter() as made:
             return canvas_pixels(canvas, theme, transparent=transparent, by=made)
-    image = np.zeros((canvas.height, canvas.width, 4), dtype=np.float32)
+    image = np.zeros((canvas.height, canvas.width, 4 if transparent else 3), dtype=np.float32)
     if not transparent:
-        image[..., :3], image[..., 3] = rgb(theme.paper), 1.0
-    if canvas.under:
-        _lay(image, _shapes(canvas, canvas.under, theme), (0, 0))
+        image[...] = rgb(theme.paper)
+    _lay_shapes(image, canvas.under, theme)
     for frame in canvas.frames:
-        _paint_frame(image, frame, theme, by, transparent)
-    _lay(image, _shapes(canvas, canvas.over, theme), (0, 0))
-    cover = image[..., 3:]
-    image[..., :3] = np.divide(image[..., :3], cover, out=np.zeros_like(image[..., :3]), where=cover > 0)
-    return np.asarray((255.0 * np.clip(image, 0.0, 1.0)).round().astype(np.uint8))
+        _paint_frame(image, frame, theme, by)
+    _lay_shapes(image, canvas.over, theme)
+    if transparent:
+        cover = image[..., 3:]
+        np.divide(image[..., :3], cover, out=image[..., :3], where=cover > 0)
+    np.clip(image, 0.0, 1.0, out=image)
+    image *= 255.0
+    image += 0.5
+    pixels = np.full((canvas.height, canvas.width, 4), 255, dtype=np.uint8)
+    pixels[..., : image.shape[2]] = image
+    return pixels
 
 
 def png_bytes(pixels: NDArray[np.uint8]) -> bytes:
@@ -110,35 +117,29 @@ def png_bytes(pixels: NDArray[np.uint8]) -> bytes:
     if pixels.shape[2] == 4 and pixels[..., 3].min() == 255:
         pixels = pixels[..., :3]
     buffer = io.BytesIO()
-    Image.fromarray(pixels).save(buffer, "PNG", compress_level=4)
+    Image.fromarray(pixels).save(buffer, "PNG", compress_level=2)
     return buffer.getvalue()
 
 
-def _paint_frame(image: Pixels, frame: Frame, theme: Theme, by: Painter, transparent: bool) -> None:
+def _paint_frame(image: Pixels, frame: Frame, theme: Theme, by: Painter) -> None:
     x0, y0, x1, y1 = (round(v) for v in frame.box)
     x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, image.shape[1]), min(y1, image.shape[0])
     if frame.panel:
-        image[y0:y1, x0:x1, :3], image[y0:y1, x0:x1, 3] = rgb(theme.panel), 1.0
+        _fill(image[y0:y1, x0:x1], rgb(theme.panel))
     body = wire_body(frame.shown, frame.rgb, frame.view, (x0, y0, x1, y1))
     bodies = [part for part in (body, *frame.things) if part is not None]
     if bodies:
-        _paint_bodies(image, frame, bodies, (x0, y0, x1, y1), theme, by, transparent)
+        _paint_bodies(image, frame, bodies, (x0, y0, x1, y1), theme, by)
     if frame.edge:
         w = max(round(frame.edge_width), 1)
         colour = rgb(theme.of(frame.edge) or frame.edge)
         for part in ((slice(y0, y0 + w), slice(x0, x1)), (slice(y1 - w, y1), slice(x0, x1)),
                      (slice(y0, y1), slice(x0, x0 + w)), (slice(y0, y1), slice(x1 - w, x1))):  # fmt: skip
-            image[part][..., :3], image[part][..., 3] = colour, 1.0
+            _fill(image[part], colour)
 
 
 def _paint_bodies(
-    image: Pixels,
-    frame: Frame,
-    bodies: list[Body],
-    box: tuple[int, int, int, int],
-    theme: Theme,
-    by: Painter,
-    transparent: bool,
+    image: Pixels, frame: Frame, bodies: list[Body], box: tuple[int, int, int, int], theme: Theme, by: Painter
 ) -> None:
     whole = joined(bodies)
     width = frame.shown.d_mm * frame.view.scale
@@ -149,8 +150,8 @@ def _paint_bodies(
     if x1 <= x0 or y1 <= y0:
         return
     seen = by.paint(whole, frame.view, (x0, y0, x1, y1))
-    if frame.shadow and theme.shadow and not transparent:
-        image[y0:y1, x0:x1, :3] *= 1.0 - theme.shadow * _shadow(seen[..., 3], width, frame.panel)[..., None]
+    if frame.shadow and theme.shadow and image.shape[2] == 3:
+        image[y0:y1, x0:x1] *= 1.0 - theme.shadow * _shadow(seen[..., 3], width, frame.panel)[..., None]
     _lay(image, seen, (x0, y0))
 
 
@@ -169,23 +170,62 @@ def _shadow(cover: Pixels, width: float, goes_on: bool) -> Pixels:
     return np.asarray(moved, dtype=np.float32) / np.float32(255.0)
 
 
+def _fill(image: Pixels, colour: Floats) -> None:
+    image[..., :3] = colour
+    image[..., 3:] = 1.0
+
+
 def _lay(image: Pixels, layer: Pixels, at: tuple[int, int]) -> None:
-    """Put a layer (colours times cover) over the canvas."""
+    """Put a layer (colours times cover) over the canvas, of three channels where nothing shows through, else of four."""
     x, y = at
     there = image[y : y + layer.shape[0], x : x + layer.shape[1]]
     there *= 1.0 - layer[..., 3:]
-    there += layer
+    there += layer[..., : image.shape[2]]
 
 
-def _shapes(canvas: Canvas, shapes: Sequence[Primitive], theme: Theme) -> Pixels:
+def _lay_shapes(image: Pixels, shapes: Sequence[Primitive], theme: Theme) -> None:
+    """Paint shapes band by band: most of a canvas has none."""
     from PIL import Image, ImageDraw
 
-    flat = Image.new("RGBA", (canvas.width * _FINER, canvas.height * _FINER), (0, 0, 0, 0))
-    pen = ImageDraw.Draw(flat)
-    for item in shapes:
-        _paint(pen, recoloured(item, theme), _FINER)
-    small = flat.convert("RGBa").reduce(_FINER)
-    return np.asarray(small, dtype=np.float32) / np.float32(255.0)
+    k, (high, wide) = _FINER, image.shape[:2]
+    for box, band in _bands(shapes):
+        x0, y0, x1, y1 = max(box[0], 0), max(box[1], 0), min(box[2], wide), min(box[3], high)
+        if x1 <= x0 or y1 <= y0:
+            continue
+        flat = Image.new("RGBA", ((x1 - x0) * k, (y1 - y0) * k), (0, 0, 0, 0))
+        pen = ImageDraw.Draw(flat)
+        for item in band:
+            _paint(pen, recoloured(item, theme), k, (x0, y0))
+        small = flat.convert("RGBa").reduce(k)
+        _lay(image, np.asarray(small, dtype=np.float32) / np.float32(255.0), (x0, y0))
+
+
+def _bands(shapes: Sequence[Primitive]) -> list[tuple[PixelBox, list[Primitive]]]:
+    """Shapes by the rows that they are in, in their order: boxes (x0, y0, x1, y1) of whole pixels, one below the other."""
+    boxes = sorted(((_extent(item), k) for k, item in enumerate(shapes)), key=lambda pair: pair[0][1])
+    bands: list[tuple[list[int], list[int]]] = []
+    for box, k in boxes:
+        if bands and box[1] <= bands[-1][0][3]:
+            whole, rows = bands[-1]
+            whole[0], whole[2], whole[3] = min(whole[0], box[0]), max(whole[2], box[2]), max(whole[3], box[3])
+            rows.append(k)
+        else:
+            bands.append((list(box), [k]))
+    return [((b[0], b[1], b[2], b[3]), [shapes[k] for k in sorted(rows)]) for b, rows in bands]
+
+
+def _extent(item: Primitive) -> PixelBox:
+    """A box of whole pixels that a shape keeps within."""
+    if isinstance(item, Text):
+        wide = font(round(item.size * _FINER), item.bold).getlength(item.text) / _FINER
+        left = item.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * wide
+        low, high = (left, item.y - item.size), (left + wide, item.y + 0.5 * item.size)
+        room = 0.5 * item.size + 2.0
+    else:
+        xs, ys = zip(*item.points, strict=True)
+        low, high = (min(xs), min(ys)), (max(xs), max(ys))
+        room = (item.edge_width if isinstance(item, Area) else item.width) + 2.0
+    return (math.floor(low[0] - room), math.floor(low[1] - room), math.ceil(high[0] + room), math.ceil(high[1] + room))
 
 
 def recoloured(item: Primitive, theme: Theme) -> Primitive:
@@ -195,12 +235,19 @@ def recoloured(item: Primitive, theme: Theme) -> Primitive:
     return replace(item, colour=theme.of(item.colour) or item.colour)
 
 
-def _paint(pen: Any, item: Primitive, k: int) -> None:
+def _paint(pen: Any, item: Primitive, k: int, origin: tuple[int, int]) -> None:
+    x0, y0 = origin
     if isinstance(item, Text):
         anchor = {"start": "ls", "middle": "ms", "end": "rs"}[item.anchor]
-        pen.text((item.x * k, item.y * k), item.text, item.colour, font(round(item.size * k), item.bold), anchor)
+        pen.text(
+            ((item.x - x0) * k, (item.y - y0) * k),
+            item.text,
+            item.colour,
+            font(round(item.size * k), item.bold),
+            anchor,
+        )
         return
-    points = [(x * k, y * k) for x, y in item.points]
+    points = [((x - x0) * k, (y - y0) * k) for x, y in item.points]
     if isinstance(item, Area):
         if item.fill:
             pen.polygon(points, fill=item.fill)

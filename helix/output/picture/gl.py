@@ -6,11 +6,16 @@ one small picture is drawn in a child process first, and its pixels are looked a
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import os
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from helix.output.picture.gl_verdict import drop_verdict, keep_verdict, read_verdict, verdict_file
 
 LINUX_PACKAGES = ("libegl1", "libgl1-mesa-dri", "libx11-6")
 """Debian's and Ubuntu's names of what VTK needs to draw without a display."""
@@ -51,6 +56,7 @@ def pixel(x, y):
 print("drawn", *pixel(32, 32), *pixel(1, 1))
 """
 _EXPECTED = "drawn 255 0 0 0 0 255"
+_trusted: dict[Path, str] = {}  # the verdict of an earlier run that this one goes by
 
 
 @functools.cache
@@ -58,8 +64,9 @@ def rendering_problem() -> str | None:
     """Return None if this machine can draw 3-D pictures, else one line saying why not and what to install.
 
     The first call takes about half a second (a child process draws one small picture); the answer then holds
-    for the life of this process. On Linux without a display, and where the display named by DISPLAY does not
-    work, VTK is told to draw without one, by an environment variable set for this process and its children.
+    for the life of this process, and a good one for the next ones (`helix.output.picture.gl_verdict`). On Linux
+    without a display, and where the display named by DISPLAY does not work, VTK is told to draw without one, by an
+    environment variable set for this process and its children.
 
     Nothing is raised: whatever goes wrong in the child is the answer.
 
@@ -67,14 +74,37 @@ def rendering_problem() -> str | None:
     >>> problem is None or "\\n" not in problem
     True
     """
+    file = verdict_file()
+    window = read_verdict(file)
+    if window is not None:
+        _draw_with(window)
+        _trusted[file] = window
+        return None
     fault = None
     for window in _windows_to_try():
         fault = _probe(window)
         if fault is None:
-            if window:
-                os.environ[_WINDOW] = window
+            keep_verdict(file, window)
+            _draw_with(window)
             return None
     return f"this machine cannot draw 3-D pictures ({fault}); {_remedy()}"
+
+
+@contextlib.contextmanager
+def first_picture() -> Iterator[None]:
+    """Where a process draws for the first time: a kept verdict that is wrong is gone when that ends the process."""
+    trusted = dict(_trusted)
+    _trusted.clear()
+    for file in trusted:
+        drop_verdict(file)
+    yield
+    for file, window in trusted.items():
+        keep_verdict(file, window)
+
+
+def _draw_with(window: str) -> None:
+    if window:
+        os.environ[_WINDOW] = window
 
 
 def _on_linux() -> bool:

@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.output.picture.gl import rendering_problem
+from helix.output.picture.gl import first_picture, rendering_problem
+from helix.output.picture.shade import SIDES, openness
 from helix.output.picture.undisturbed import undisturbed
 from helix.output.picture.view import View, VisiblePart, runs_inside
 from helix.output.surface.tube import rotation_minimising_frame
@@ -27,8 +28,6 @@ FINER = 3
 _LAMP = np.array([-0.36, 0.72, 0.60])  # towards the lamp: right, up, nearer
 _FILL = np.array([0.75, -0.25, 0.60])
 _CUT_EDGE, _CUT_MIDDLE = 0.42, 0.72  # a cut end is darker than the drawn wire, at its edge the most: nipped, not a disc
-_SHADE_SIDES = 16  # directions round the wire in which it is asked how much light gets there
-_SHADE_STEP_D, _SHADE_REACH_D = 0.2, 2.6
 _HAIR_PX, _HAIR_SIDES = 3.0, 8  # a wire as narrow as this needs few sides, and no shade
 _MOST_PX = 12_000  # of one painted strip, in either direction
 
@@ -109,7 +108,9 @@ def lit(body: Body, view: View) -> Floats:
 class Painter:
     """Paints bodies through one window of VTK; made by :func:`painter`."""
 
-    plotter: Any
+    window: Any
+    scene: Any
+    mapper: Any
 
     def paint(self, body: Body, view: View, box: tuple[int, int, int, int]) -> Pixels:
         """The body as seen in box (x0, y0, x1, y1) of the canvas: (height, width, 4), 0 to 1, colours times cover."""
@@ -129,42 +130,61 @@ class Painter:
             return self._painted(body, view, box)
 
     def _painted(self, body: Body, view: View, box: tuple[int, int, int, int]) -> Pixels:
-        import pyvista
         from PIL import Image
 
-        plotter, (x0, y0, x1, y1) = self.plotter, box
+        x0, y0, x1, y1 = box
         width, height = x1 - x0, y1 - y0
-        faces = np.concatenate((np.full((len(body.faces), 1), 3, np.int32), body.faces), axis=1)
-        mesh = pyvista.PolyData(body.vertices, faces.ravel())
-        mesh["seen"] = np.round(255.0 * lit(body, view)).astype(np.uint8)
-        plotter.clear_actors()
-        plotter.window_size = (FINER * width, FINER * height)
-        plotter.add_mesh(mesh, scalars="seen", rgb=True, lighting=False, render=False)
+        self.mapper.SetInputData(_surface(body, lit(body, view)))
+        self._make_room(FINER * width, FINER * height)
         right, up, nearer = view.axes
         centre = ((x0 + x1) / 2.0 - view.origin[0]) / view.scale * right
         centre = centre - ((y0 + y1) / 2.0 - view.origin[1]) / view.scale * up
         depth = float(np.abs(body.vertices @ nearer).max()) * 1.01 + 1e-6
-        plotter.camera.position = tuple(centre + 10.0 * depth * nearer)
-        plotter.camera.focal_point = tuple(centre)
-        plotter.camera.up = tuple(up)
-        plotter.camera.parallel_projection = True
-        plotter.camera.parallel_scale = height / 2.0 / view.scale
-        plotter.camera.clipping_range = (8.5 * depth, 11.5 * depth)
-        plotter.render_window.Render()
-        fine = _grabbed(plotter.render_window, FINER * width, FINER * height)
-        colour, cover = (Image.fromarray(part).reduce(FINER) for part in (fine[..., :3], fine[..., 3]))
+        camera = self.scene.GetActiveCamera()
+        camera.SetPosition(*(centre + 10.0 * depth * nearer))
+        camera.SetFocalPoint(*centre)
+        camera.SetViewUp(*up)
+        camera.ParallelProjectionOn()
+        camera.SetParallelScale(height / 2.0 / view.scale)
+        camera.SetClippingRange(8.5 * depth, 11.5 * depth)
+        self.window.Render()
+        fine = _grabbed(self.window, FINER * width, FINER * height)
         # what is not covered is black, so the mean of the colours is that of colour times cover
-        return np.dstack((np.asarray(colour), np.asarray(cover))).astype(np.float32) / np.float32(255.0)
+        mean = Image.frombuffer("RGBa", (FINER * width, FINER * height), fine, "raw", "RGBa", 0, 1).reduce(FINER)
+        return np.asarray(mean)[::-1].astype(np.float32) / np.float32(255.0)
+
+    def _make_room(self, width: int, height: int) -> None:
+        """Paint in the lower left corner of a window that only grows: to give it another size takes longer than to paint."""
+        have = self.window.GetSize()
+        size = (max(width, have[0]), max(height, have[1]))
+        if size != tuple(have):
+            self.window.SetSize(*size)
+        self.scene.SetViewport(0.0, 0.0, width / size[0], height / size[1])
+
+
+def _surface(body: Body, colours: Floats) -> Any:
+    """A body as VTK takes it, with the colours (v, 3), 0 to 1, of its vertices."""
+    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
+    from vtkmodules.vtkCommonCore import vtkPoints
+    from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+
+    points, cells, surface = vtkPoints(), vtkCellArray(), vtkPolyData()
+    points.SetData(numpy_to_vtk(np.ascontiguousarray(body.vertices), deep=True))
+    cells.SetData(3, numpy_to_vtkIdTypeArray(body.faces.astype(np.int64).ravel(), deep=True))
+    surface.SetPoints(points)
+    surface.SetPolys(cells)
+    surface.GetPointData().SetScalars(numpy_to_vtk(np.round(255.0 * colours).astype(np.uint8), deep=True))
+    return surface
 
 
 def _grabbed(window: Any, width: int, height: int) -> NDArray[np.uint8]:
-    """What the window has painted (height, width, 4), the upper row first."""
+    """What the window has painted (height, width, 4), the lower row first."""
     from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 
     pixels = vtkUnsignedCharArray()
     window.GetRGBACharPixelData(0, 0, width - 1, height - 1, 0, pixels)
-    return np.ascontiguousarray(vtk_to_numpy(pixels).reshape(height, width, 4)[::-1])
+    return np.asarray(vtk_to_numpy(pixels).reshape(height, width, 4))
 
 
 @contextlib.contextmanager
@@ -173,39 +193,58 @@ def painter() -> Iterator[Painter]:
     problem = rendering_problem()
     if problem:
         raise CannotRender(problem)
-    with undisturbed():
-        import pyvista
-
-        plotter = pyvista.Plotter(off_screen=True, window_size=(64, 64), lighting="none")
-        plotter.set_background("black")
-        plotter.render_window.SetAlphaBitPlanes(1)
-        plotter.render_window.SetMultiSamples(0)
-        plotter.renderer.SetBackgroundAlpha(0.0)
+    with undisturbed(), first_picture():
+        made = _opened()
+        made.window.Render()
     try:
-        yield Painter(plotter)
+        yield made
     finally:
         with undisturbed():
-            plotter.close()
+            made.window.Finalize()
+
+
+def _opened() -> Painter:
+    """VTK itself, without a package round it: those that there are load a drawing library for charts first."""
+    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (what paints)
+    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
+
+    window, scene, actor, mapper = vtkRenderWindow(), vtkRenderer(), vtkActor(), vtkPolyDataMapper()
+    window.SetOffScreenRendering(1)
+    window.SetSize(64, 64)
+    window.SetAlphaBitPlanes(1)
+    window.SetMultiSamples(0)
+    window.SwapBuffersOff()  # nobody looks at it
+    window.AddRenderer(scene)
+    scene.SetBackground(0.0, 0.0, 0.0)
+    scene.SetBackgroundAlpha(0.0)
+    scene.AutomaticLightCreationOff()
+    mapper.SetColorModeToDirectScalars()
+    actor.SetMapper(mapper)
+    actor.GetProperty().LightingOff()
+    scene.AddActor(actor)
+    return Painter(window, scene, mapper)
 
 
 def _run_body(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:
-    bare = _bare_run(shown, run, rgb[run], sides)
+    light, u, v = openness(shown, run)
+    bare = _bare_run(shown, run, rgb[run], sides, (u, v))
     n = run.stop - run.start
-    light = _openness(shown, run)
-    turn = np.arange(sides) * (_SHADE_SIDES / sides)
+    turn = np.arange(sides) * (SIDES / sides)
     low = turn.astype(int)
     part = turn - low
-    wall = light[:, low % _SHADE_SIDES] * (1.0 - part) + light[:, (low + 1) % _SHADE_SIDES] * part
+    wall = light[:, low % SIDES] * (1.0 - part) + light[:, (low + 1) % SIDES] * part
     opened = np.ones(len(bare.vertices))
     opened[: n * sides] = wall.ravel()
     return Body(bare.vertices, bare.faces, bare.normals, bare.rgb, opened)
 
 
-def _bare_run(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:
-    """The wall of a run of wire and its two flat ends, which have vertices of their own."""
+def _bare_run(
+    shown: VisiblePart, run: slice, rgb: Floats, sides: int, frame: tuple[Floats, Floats] | None = None
+) -> Body:
+    """The wall of a run of wire and its two flat ends, which have vertices of their own; frame: two normals (n, 3)."""
     x, t = shown.points_mm[run], shown.tangents[run]
     n = len(x)
-    u, v = rotation_minimising_frame(x, t)
+    u, v = frame or rotation_minimising_frame(x, t)
     turn = 2.0 * np.pi * np.arange(sides) / sides
     out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
     radius = shown.d_mm / 2.0 * (np.pi / sides) / np.sin(np.pi / sides)  # a polygon that looks as wide on average
@@ -225,42 +264,3 @@ def _bare_run(shown: VisiblePart, run: slice, rgb: Floats, sides: int) -> Body:
         colours.append(np.outer([*[_CUT_EDGE] * sides, _CUT_MIDDLE], rgb[row]))
     whole = np.concatenate(vertices)
     return Body(whole, np.concatenate(faces), np.concatenate(normals), np.concatenate(colours), np.ones(len(whole)))
-
-
-def _openness(shown: VisiblePart, run: slice) -> Floats:
-    """Share of light that gets to each ring (n,) in 16 directions round it, past all other wire nearby.
-
-    A short length ds of wire at distance r takes d ds sin(a) cos(b)/(pi r^2) of it, a its slant and b its
-    direction from straight above; what several lengths take is multiplied.
-    """
-    from scipy.spatial import cKDTree
-
-    d = shown.d_mm
-    some = _thinned(shown, _SHADE_STEP_D * d)
-    points, tangents, long = (shown.points_mm[some], shown.tangents[some], np.full(len(some), _SHADE_STEP_D * d))
-    rows = np.unique(np.concatenate((np.arange(run.start, run.stop, 2), [run.stop - 1])))
-    x, t = shown.points_mm[run], shown.tangents[run]
-    u, v = (side[rows - run.start] for side in rotation_minimising_frame(x, t))
-    turn = 2.0 * np.pi * np.arange(_SHADE_SIDES) / _SHADE_SIDES
-    out = np.cos(turn)[None, :, None] * u[:, None] + np.sin(turn)[None, :, None] * v[:, None]
-    taken = np.zeros((len(rows), _SHADE_SIDES))
-    near = cKDTree(points).query_ball_point(shown.points_mm[rows], _SHADE_REACH_D * d)
-    ring = np.repeat(np.arange(len(rows)), [len(rows_near) for rows_near in near])
-    other = np.concatenate([np.asarray(rows_near, dtype=int) for rows_near in near]) if len(ring) else ring
-    for k in range(0, len(ring), 40_000):
-        i, j = ring[k : k + 40_000], other[k : k + 40_000]
-        away = points[j][:, None] - (shown.points_mm[rows[i]][:, None] + d / 2.0 * out[i])
-        square = np.maximum(np.einsum("mkc,mkc->mk", away, away), (0.3 * d) ** 2)
-        above = np.einsum("mkc,mkc->mk", away, out[i]) / np.sqrt(square)
-        along = np.einsum("mkc,mc->mk", away, tangents[j]) ** 2 / square
-        part = np.clip(above, 0.0, 1.0) * np.sqrt(np.clip(1.0 - along, 0.0, 1.0)) * d * long[j][:, None] / square
-        np.add.at(taken, i, part / np.pi)
-    light = np.exp(-1.25 * taken)
-    at = np.arange(run.stop - run.start)
-    return np.stack([np.interp(at, rows - run.start, light[:, k]) for k in range(_SHADE_SIDES)], axis=1)
-
-
-def _thinned(shown: VisiblePart, step_mm: float) -> NDArray[np.intp]:
-    """Rows about so far apart along the wire."""
-    count = np.floor((shown.s_mm - shown.s_mm[0]) / step_mm)
-    return np.flatnonzero(np.diff(count, prepend=-1.0) > 0.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -38,6 +38,10 @@ class VisiblePart:
     break_mm: tuple[float, float] | None
     names: tuple[str, ...]
     d_mm: float
+    shades: dict[int, tuple[Floats, Floats, Floats]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    """What helix.output.picture.shade has worked out for each piece, by its first row."""
 
     def rows(self, *names: str) -> NDArray[np.int64]:
         """Row numbers of the sections with these names."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.output.picture.view import VisiblePart
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.film import pin_place
 from helix.studies.teaching.hand_work import grip_reach_mm, held_apart_deg
@@ -27,6 +28,10 @@ class Bench:
     units: UnitSystem
     reach_mm: float
     apart_deg: float | None
+    wires: dict[int, tuple[VisiblePart, NDArray[np.float64]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    """The wire of each step as it is shown, by the step's number: its own picture and the sheet of all need it."""
 
     @property
     def kinds(self) -> tuple[str, ...]:

@@ -54,6 +54,13 @@ def wire_shown(bench: Bench, path: Path, broken_off: Path | None = None) -> tupl
     return VisiblePart(points, tangents, section, s * d, tuple(runs), None, NAMES, d), colours
 
 
+def _step_wire(bench: Bench, step: Step) -> tuple[VisiblePart, NDArray[np.float64]]:
+    """The wire of a step as it is shown; made once, with the light that gets to it."""
+    if step.number not in bench.wires:
+        bench.wires[step.number] = wire_shown(bench, step.path)
+    return bench.wires[step.number]
+
+
 def tile(
     bench: Bench, step: Step, box: Box, f: float, *, now: Between | None = None, lines: int = LINES
 ) -> tuple[Frame, list[Primitive]]:
@@ -64,7 +71,7 @@ def tile(
     x0, y0, x1, y1 = box
     path, formed = (now.wire.path, now.wire.formed_d) if now else (step.path, step.formed_d)
     area = (x0, y0 + 2.2 * f, x1, y1 - (LINE * lines + 3.0) * f)
-    shown, colours = wire_shown(bench, path, now.wire.broken_off if now else None)
+    shown, colours = wire_shown(bench, path, now.wire.broken_off) if now else _step_wire(bench, step)
     view = _tile_view(bench, path, formed, area)
     if now and now.tail_mm is not None:
         view = passing_view(view, tail_view(now.tail_mm, bench.d_mm, area), now.tail)
@@ -180,7 +187,7 @@ def marks_strip(
     far = max(mark.from_tag_end_mm for mark in bench.marks)
     seen = min(total, far + _STANDING_MM)
     scale = (x1 - x0) / seen
-    shown, colours = wire_shown(bench, step.path)
+    shown, colours = _step_wire(bench, step)
     along = shown.tangents[0]
     up = np.array([0.0, 1.0, 0.0]) if abs(along[1]) < 0.5 else np.array([1.0, 0.0, 0.0])
     up = up - along * float(up @ along)

@@ -32,10 +32,12 @@ def run(*arguments: str, **changes: str) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.fixture
-def fresh_probe() -> Iterator[None]:
+def fresh_probe(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "kept"))
     gl.rendering_problem.cache_clear()
     yield
     gl.rendering_problem.cache_clear()
+    gl._trusted.clear()
 
 
 def test_a_picture_can_be_drawn_in_this_process_after_the_probe(rendering: None) -> None:
@@ -125,3 +127,60 @@ def test_vtk_is_told_to_draw_without_a_display_where_that_is_what_works(
     assert gl.rendering_problem() is None
     assert left == []
     assert os.environ.pop(gl._WINDOW, None) == told
+
+
+def probed(monkeypatch: pytest.MonkeyPatch, answer: str | None) -> list[str]:
+    """The windows that are tried from now on, as a new process would, each with this answer."""
+    tried: list[str] = []
+
+    def probe(window: str) -> str | None:
+        tried.append(window)
+        return answer
+
+    monkeypatch.setattr(gl, "_probe", probe)
+    monkeypatch.setattr(gl, "_windows_to_try", lambda: ("",))
+    gl.rendering_problem.cache_clear()
+    return tried
+
+
+@pytest.mark.usefixtures("fresh_probe")
+def test_a_good_verdict_is_kept_for_the_next_process_and_a_bad_one_is_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    for answer, tries in (("broken", [""]), ("broken", [""]), (None, [""]), (None, []), ("broken", [])):
+        tried = probed(monkeypatch, answer)
+        assert (gl.rendering_problem() is None) == (answer is None or not tries)
+        assert tried == tries
+
+
+@pytest.mark.usefixtures("fresh_probe")
+@pytest.mark.parametrize("ends", [False, True])
+def test_a_kept_verdict_is_gone_when_the_first_picture_ends_the_process(
+    ends: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    probed(monkeypatch, None)
+    gl.rendering_problem()
+    tried = probed(monkeypatch, "broken")
+    assert gl.rendering_problem() is None and not tried  # on the word of the run before
+    drawing = gl.first_picture()
+    drawing.__enter__()
+    if not ends:
+        drawing.__exit__(None, None, None)
+    tried = probed(monkeypatch, "broken")
+    assert (gl.rendering_problem() is not None) == ends == bool(tried)
+
+
+@pytest.mark.usefixtures("fresh_probe")
+@pytest.mark.parametrize("name", ["DISPLAY", "__EGL_VENDOR_LIBRARY_FILENAMES", "LIBGL_ALWAYS_SOFTWARE"])
+def test_another_display_or_driver_is_tried_anew(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    probed(monkeypatch, None)
+    gl.rendering_problem()
+    monkeypatch.setenv(name, "other")
+    tried = probed(monkeypatch, "broken")
+    assert gl.rendering_problem() is not None and tried
+
+
+@pytest.mark.usefixtures("fresh_probe")
+def test_where_nothing_can_be_kept_each_process_tries(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "kept").write_text("a file where the folder would be", encoding="utf-8")
+    for _ in range(2):
+        tried = probed(monkeypatch, None)
+        assert gl.rendering_problem() is None and tried == [""]
