@@ -7,15 +7,22 @@
 What follows the script's name is handed to pytest. The tests run on two processes (-n 0: on one).
 """
 
+import os
 import sys
 
 if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
     sys.exit("test.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
-from _venv import call, ensure, main_with, say
+from _venv import VENV, call, ensure, main_with, say
 from check import run_checks
 
 PROCESSES = ("-n", "2", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together
+
+
+def keep_compiled() -> None:
+    """Keep what Python compiles, in .venv where it must not lie beside the source: hundreds of tests start a Python."""
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+        os.environ.setdefault("PYTHONPYCACHEPREFIX", str(VENV / "compiled"))
 
 
 def job() -> int:
@@ -23,6 +30,7 @@ def job() -> int:
         say(__doc__ or "")
         return 0
     python = ensure("test")
+    keep_compiled()
     failed = run_checks(python)
     say("== tests")
     code = call(python, "-m", "pytest", *PROCESSES, *sys.argv[1:])

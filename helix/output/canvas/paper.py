@@ -112,20 +112,23 @@ def _paint(pen: Any, item: Primitive, height: float) -> None:
         put = {"start": pen.drawString, "middle": pen.drawCentredString, "end": pen.drawRightString}[item.anchor]
         put(item.x * PT_PER_MM, (height - item.y) * PT_PER_MM, readable(item.text))
         return
-    outline = pen.beginPath()
-    points = [(x * PT_PER_MM, (height - y) * PT_PER_MM) for x, y in item.points]
-    outline.moveTo(*points[0])
-    for point in points[1:]:
-        outline.lineTo(*point)
-    fill, colour, width = None, "", 0.0
+    # as operators of PDF: reportlab's own path takes longer to write each number than all else here
+    points = [f"{x * PT_PER_MM:.5f} {(height - y) * PT_PER_MM:.5f}" for x, y in item.points]
+    path = f"{points[0]} m " + " ".join(f"{point} l" for point in points[1:])
     if isinstance(item, Area):
-        outline.close()
-        fill, colour, width = item.fill, item.edge or "", item.edge_width
+        path, fill, edge, width = f"{path} h", item.fill, item.edge, item.edge_width
     else:
-        colour, width = item.colour, item.width
+        fill, edge, width = None, item.colour, item.width
+    if not fill and not edge:
+        return
     if fill:
-        pen.setFillColorRGB(*_rgb(fill))
-    if colour:
-        pen.setStrokeColorRGB(*_rgb(colour))
-        pen.setLineWidth(width * PT_PER_MM)
-    pen.drawPath(outline, stroke=int(bool(colour)), fill=int(bool(fill)))
+        pen._code.append(f"{_operands(fill)} rg")
+    if edge:
+        pen._code.append(f"{_operands(edge)} RG {width * PT_PER_MM:.5f} w")
+    pen._code.append(f"{path} {'B*' if fill and edge else 'f*' if fill else 'S'}")
+
+
+@functools.cache
+def _operands(colour: str) -> str:
+    """A colour as three numbers."""
+    return " ".join(f"{part:.5f}" for part in _rgb(colour))

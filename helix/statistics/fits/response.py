@@ -12,6 +12,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.statistics.fits.node_curves import curve_at, node_slopes
+
 Floats = NDArray[np.float64]
 
 
@@ -60,12 +62,9 @@ class Response:
         >>> answer.at(np.array([[0.25, 0.5]])).round(6).tolist()
         [[0.140625]]
         """
-        from scipy.interpolate import CubicSpline, PchipInterpolator
-
         total = np.tile(self.base, (len(z), 1))
         for k, (axis, change) in enumerate(zip(self.axes, self.alone, strict=True)):
-            curve = (CubicSpline if axis.smooth else PchipInterpolator)(np.array(axis.nodes), change)
-            total += curve(z[:, k])
+            total += curve_at(np.array(axis.nodes), change, z[:, k], "spline" if axis.smooth else "monotone")
         changed: Floats = total + 0.5 * np.einsum("ni,mij,nj->nm", z, self.mixed, z)
         return changed
 
@@ -83,10 +82,8 @@ class Response:
         >>> answer.slopes().round(2).tolist()
         [[1.0]]
         """
-        from scipy.interpolate import CubicSpline
-
-        splines = (CubicSpline(np.array(a.nodes), change) for a, change in zip(self.axes, self.alone, strict=True))
-        return np.stack([spline(0.0, 1) for spline in splines])
+        pairs = zip(self.axes, self.alone, strict=True)
+        return np.stack([node_slopes(np.array(a.nodes), change, "spline")[a.nodes.index(0.0)] for a, change in pairs])
 
 
 def tabulated_response(
