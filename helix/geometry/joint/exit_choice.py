@@ -184,6 +184,7 @@ def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float, look: Look) -> float
     return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, look.leg)
 
 
+@lru_cache(maxsize=512)
 def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
     """Compute the largest curvature of a smooth curve: samples, closer ones (twice), then a parabola.
 

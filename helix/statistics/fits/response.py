@@ -63,10 +63,14 @@ class Response:
         [[0.140625]]
         """
         total = np.tile(self.base, (len(z), 1))
-        for k, (axis, change) in enumerate(zip(self.axes, self.alone, strict=True)):
-            total += curve_at(np.array(axis.nodes), change, z[:, k], "spline" if axis.smooth else "monotone")
-        changed: Floats = total + 0.5 * np.einsum("ni,mij,nj->nm", z, self.mixed, z)
-        return changed
+        moved = [k for k in range(len(self.axes)) if np.any(z[:, k])]  # what stays where it is changes nothing
+        for k in moved:
+            axis = self.axes[k]
+            total += curve_at(np.array(axis.nodes), self.alone[k], z[:, k], "spline" if axis.smooth else "monotone")
+        for i, j in combinations(moved, 2):
+            if np.any(self.mixed[:, i, j]):
+                total += (z[:, i] * z[:, j])[:, None] * self.mixed[:, i, j]
+        return total
 
     def slopes(self) -> Floats:
         """Return the first derivatives at the origin.
