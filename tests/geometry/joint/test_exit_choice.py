@@ -79,7 +79,13 @@ def test_a_gradual_exit_is_nowhere_sharper_than_the_sharper_of_twist_and_barrel_
     assert gap(end, found.plan) == pytest.approx(0.0, abs=1e-9)
 
 
-@pytest.mark.parametrize(("lay", "over"), [(2.1, 0.10), (2.3, 0.03), (2.5, 0.006), (2.7, 1e-3), (2.9, 1e-4)])
+@pytest.mark.parametrize(
+    ("lay", "over"),
+    [
+        (2.1, 0.10), (2.5, 0.006), (2.9, 1e-4),
+        pytest.param(2.3, 0.03, marks=pytest.mark.slow), pytest.param(2.7, 1e-3, marks=pytest.mark.slow),
+    ],
+)  # fmt: skip
 def test_an_over_twist_opens_sharper_than_the_cap_by_this_much(lay, over):
     """Legs that stand apart have to move in while the lay opens: no opening of 3 d stays under the twist's own
     curvature. A known limit, kept from growing; nothing overlaps."""

@@ -69,8 +69,13 @@ def test_the_tip_of_a_stub_that_leans_on_a_leg(lean):
     [
         {"turns": 0.5, "exit": "swing = 0.0675", "barrel_hand": "opposite", "stub": 0.3},
         {"turns": 0.25, "lay": 17.35, "evenness": 0.432, "exit": 'leg = "0.6232 d"\nswing = 0.0886', "wraps": 0.25},
-        {"turns": 2.3, "lay": 17.2, "evenness": 0.5, "exit": 'leg = "0.4024 d"', "wraps": 1, "stub": 0},
-        {"evenness": 0.5, "exit": 'leg = "5.5275 d"\nswing = 0.0944', "wraps": 0.5, "barrel_hand": "opposite"},
+        *(
+            pytest.param(changes, marks=pytest.mark.slow)
+            for changes in (
+                {"turns": 2.3, "lay": 17.2, "evenness": 0.5, "exit": 'leg = "0.4024 d"', "wraps": 1, "stub": 0},
+                {"evenness": 0.5, "exit": 'leg = "5.5275 d"\nswing = 0.0944', "wraps": 0.5, "barrel_hand": "opposite"},
+            )
+        ),
     ],
 )
 def test_a_folded_bend_is_an_overlap(changes):

@@ -132,7 +132,8 @@ def test_a_view_of_another_name_is_refused() -> None:
 
 @pytest.mark.parametrize(
     ("name", "size"),
-    [(name, (1600, 900)) for name in ("logger-tether", *EVERY, MANY_FAULTS)]
+    [(name, (1600, 900)) for name in ("logger-tether", *EVERY[::2], MANY_FAULTS)]
+    + [pytest.param(name, (1600, 900), marks=pytest.mark.slow) for name in EVERY[1::2]]
     + [(name, (1000, 800)) for name in ("faults/short-exit", "faults/over-twist", MANY_FAULTS)],
 )
 def test_words_keep_clear_of_each_other_and_of_the_edges(
