@@ -163,9 +163,13 @@ def test_a_slider_moves_the_joint_under_the_hand(visit: Visit) -> None:
     waiting = visit.page.locator(".pane.shape .block.waits h2")
     assert waiting.all_inner_texts() == ["Ink marks", "Parts of the wire"]
     assert "lay_length" not in visit.page.url
+    eye = visit.page.evaluate("() => helixPage.viewer.projection.eye")
     visit.page.mouse.up()
     answered(visit)
     assert waiting.count() == 0
+    assert visit.page.evaluate("() => helixPage.viewer.projection.eye") == pytest.approx(eye)  # the camera stays
+    longer = computed(GOOD | {"twist.lay_length": lay}).cut.total_mm - computed(GOOD).cut.total_mm
+    assert visit.page.locator(".answer .cut .big").get_attribute("data-moved") == f"+{longer:.0f} mm"
     assert f"lay_length={lay.replace(' ', '+')}" in visit.page.url
     kept = computed(GOOD | {"twist.lay_length": lay})
     assert f"Cut\n{format_length(kept.cut.total_mm)}" in told(visit, "cut")
@@ -218,6 +222,12 @@ def test_a_sharp_exit_is_told_shown_and_cured(visit: Visit) -> None:
     card = visit.page.locator(".told-card")
     assert "the tag points back at the eye" in card.inner_text().lower()
     assert "What to do" in card.inner_text()
+    stage = visit.page.locator("#stage").bounding_box()
+    assert card.bounding_box()["x"] >= stage["x"] + stage["width"]  # it covers nothing of what it explains
+    assert visit.page.locator("#views [aria-pressed=true]").count() == 0  # it is seen from none of the views
+    visit.page.get_by_role("button", name="Fit", exact=True).click()
+    visit.settle()
+    assert np.abs(on_stage(visit, sharp.point_mm)).max() > 0.05
     card.get_by_role("button", name="Apply").first.click()
     answered(visit)
     assert visit.page.locator(".finding").count() == 0
@@ -344,6 +354,7 @@ def test_labels_give_way_to_the_wire(visit: Visit) -> None:
     page.get_by_role("button", name="More room").click()
     page.evaluate("() => helixPage.viewer.look('side')")
     visit.settle()
+    assert page.locator("#stage").bounding_box()["height"] > 90  # however much room the panes take
     assert not any(title.is_visible() for title in titles.all())
     page.get_by_role("button", name="More room").click()
     page.evaluate("() => helixPage.viewer.look('three-quarter')")

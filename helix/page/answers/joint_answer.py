@@ -128,9 +128,10 @@ def start_record() -> dict[str, Any]:
 def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
     if isinstance(outline, ShapeResult):
         length, interval, parts = cut_words(outline, units)
-        cut: dict[str, Any] = {"cut": length, "interval": interval, "parts": parts}
+        cut: dict[str, Any] = {"cut": length, "cut_mm": outline.cut.total_mm, "interval": interval, "parts": parts}
     else:
-        cut = {"cut": format_length(outline.cut_mm, units) if isinstance(outline, Draft) else None}
+        mm = outline.cut_mm if isinstance(outline, Draft) else None
+        cut = {"cut": None if mm is None else format_length(mm, units), "cut_mm": mm}
         cut |= {"interval": None, "parts": None}
     explained = telling(outline, units)
     return cut | {

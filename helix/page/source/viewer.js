@@ -65,9 +65,8 @@ export class Viewer {
     this.watch.observe(host);
   }
 
-  /** Show a scene; the direction of view stays when the joint is only changed.
-   *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade, and the camera stays
-   *  as long as the joint is in the picture. */
+  /** Show a scene. keepView: the camera stays as long as the joint is in the picture.
+   *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade. */
   show(scene, { keepView = false, quick = false, sides = quick ? QUICK_SIDES : SIDES } = {}) {
     this.scene = scene;
     this.sides = sides;
@@ -83,9 +82,14 @@ export class Viewer {
     this.step = null;
     this.#mesh(this.finished);
     if (!this.width) this.resize(true);
-    if (!keepView) this.look("three-quarter");
-    else if (quick) this.keep();
-    else this.look(this.turning.view, true);
+    if (keepView) this.keep();
+    else this.look("three-quarter");
+  }
+
+  /** The whole joint in the picture, from where it is looked at now. */
+  fit() {
+    const { turning, rings } = this;
+    turning.fit(rings.middle, rings.radius, this.#room());
   }
 
   /** Leave the camera, unless the joint has grown out of the picture or become small in it; draw at once. */

@@ -16,11 +16,12 @@ export class Answer {
     new ResizeObserver(() => answer.parentElement.style.setProperty("--answer", `${answer.offsetHeight}px`)).observe(answer);
   }
 
-  show({ answer, findings }) {
+  show({ answer, findings, draft, scene }) {
     const { cut, finished, worst } = this.fields;
     this.holder.classList.remove("stale");
     cut.big.replaceChildren(answer.cut, el("span", { class: "interval" }, answer.interval ? `${answer.interval}` : ""));
     cut.small.textContent = answer.parts ? `${answer.parts}; range as hands vary` : "";
+    this.#moved(answer.cut_mm, draft, scene.units);
     finished.big.textContent = answer.finished;
     finished.small.textContent = "eye to last wrap";
     worst.head.textContent = answer.judged_by === "shape" ? "Verdict on the shape alone" : FIELDS.worst;
@@ -28,6 +29,16 @@ export class Answer {
     worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
     worst.small.textContent = first ? first.do : answer.sentence;
     worst.small.title = worst.small.textContent;
+  }
+
+  /** By how much the wire to cut is another one than before the hand moved. */
+  #moved(now, draft, units) {
+    const by = units === "inch" ? (now - this.before) / 25.4 : now - this.before;
+    const shown = Math.abs(by).toFixed(units === "inch" ? 2 : 0);
+    const { dataset } = this.fields.cut.big;
+    if (Number(shown)) dataset.moved = `${by > 0 ? "+" : "\u2212"}${shown} ${units === "inch" ? "in" : "mm"}`;
+    else delete dataset.moved;
+    if (!draft) this.before = now;
   }
 
   /** The input cannot be made: no number of another joint is left standing. */
@@ -51,6 +62,7 @@ export class Answer {
     this.holder.classList.add("stale");
     for (const { big, small } of Object.values(this.fields)) {
       big.textContent = NOTHING;
+      delete big.dataset.moved;
       small.textContent = small.title = "";
     }
   }

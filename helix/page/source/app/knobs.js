@@ -10,7 +10,7 @@ const FOLDED = ["tolerance"];
 class Knob {
   constructor(knob, app) {
     Object.assign(this, { knob, app });
-    const ids = { main: fresh("knob"), label: fresh("label"), help: fresh("help"), fault: fresh("fault") };
+    const ids = { main: fresh("knob"), label: fresh("label"), help: fresh("help"), fault: fresh("fault"), typed: fresh("typed") };
     ids.described = `${ids.help} ${ids.fault}`;
     const Made = NUMBERS.includes(knob.kind) ? Slider : Choice;
     this.control = new Made(knob, ids, {
@@ -25,7 +25,10 @@ class Knob {
     this.reset.title = `Reset to ${back}`;
     this.help = el("span", { class: "unseen", id: ids.help }, knob.help);
     this.wrong = el("p", { class: "wrong", id: ids.fault, hidden: true });
-    const label = el(few ? "span" : "label", { id: ids.label, class: "label", for: few ? null : ids.main }, knob.label);
+    const { title } = app.start.groups.find((group) => group.name === knob.group);
+    const apart = app.start.knobs.some((other) => other !== knob && other.label === knob.label); // for who hears it alone
+    const label = el(few ? "span" : "label", { id: ids.label, class: "label", for: few ? null : ids.main }, knob.label,
+      apart ? el("span", { class: "unseen" }, `, ${title}`) : "");
     const [first, ...rest] = this.control.nodes;
     this.element = el("div", { class: `knob ${knob.kind}`, "data-key": knob.key },
       el("div", { class: "line" }, label, this.word, this.reset, rest.length || few ? first : ""),

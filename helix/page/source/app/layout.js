@@ -25,20 +25,20 @@ export function layout() {
   const set = (word, name) =>
     el("div", { class: "set" }, el("span", {}, word), keep(name, el("div", { class: "row", id: name, role: "group", "aria-label": word })));
   document.body.replaceChildren(
-    el("nav", { "aria-label": "Skip" }, jump("Skip to the findings", "findings"), jump("Skip to the knobs", "knobs"), jump("Skip to the tabs", "panel")),
+    el("nav", { "aria-label": "Skip" }, jump("Skip to the findings", "findings"), jump("Skip to the sliders", "knobs"), jump("Skip to the tabs", "panel")),
     keep("bench", el("div", { class: "bench" },
       keep("head", el("header", {})),
       keep("answer", el("section", { class: "answer", "aria-label": "The answer" })),
       keep("gone", el("p", { class: "gone-line", role: "alert", hidden: true })),
       keep("findings", el("section", { class: "findings", "aria-label": "Findings", tabindex: "-1" })),
       el("main", { class: "stage-box" }, stage, keep("told", el("section", { class: "told-card", "aria-label": "The chosen finding", hidden: true })),
-        el("div", { id: "tools", role: "toolbar", "aria-label": "How the joint is shown" }, set("View", "views"), set("Colour", "colours"),
+        el("div", { id: "tools", role: "toolbar", "aria-label": "How the joint is shown" }, set("View", "views"), keep("fit", el("button", { id: "fit" }, "Fit")), set("Colour", "colours"),
           keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")), keep("legend", el("div", { id: "legend", hidden: true })))),
       el("section", { class: "panes", "aria-label": "More about this joint" },
         el("div", { class: "tab-bar" }, keep("tabs", el("div", { class: "tabs", role: "tablist", "aria-label": "What to look at" })),
           el("button", { class: "plain taller", "aria-pressed": "false", onclick: taller }, "More room")),
         keep("panel", el("div", { class: "panel", tabindex: "-1" }))),
-      keep("knobs", el("section", { class: "knobs", "aria-label": "Knobs", tabindex: "-1" })),
+      keep("knobs", el("section", { class: "knobs", "aria-label": "Adjust the joint", tabindex: "-1" })),
       keep("foot", el("footer", { class: "foot" })))),
     keep("said", el("p", { class: "unseen", role: "status", "aria-live": "polite" })),
     keep("toast", el("p", { class: "toast", "aria-hidden": "true", hidden: true })));

@@ -64,7 +64,7 @@ class Page {
     this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note) });
     this.viewer = this.stage.viewer;
     this.knobs = new Knobs(parts.knobs, this);
-    const knobs = { name: "knobs", title: "Knobs", make: () => ({}) };
+    const knobs = { name: "knobs", title: "Adjust", make: () => ({}) };
     this.tabs = new Tabs(parts.tabs, parts.panel, [knobs, SHAPE, ...PANES], this, (name) => this.state.show(name));
     NARROW.addEventListener("change", () => this.#place());
     this.#place();

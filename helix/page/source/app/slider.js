@@ -18,15 +18,21 @@ export class Slider {
       onchange: () => this.#let(taken),
       ...Object.fromEntries(["pointerup", "pointercancel", "keyup", "blur"].map((name) => [`on${name}`, () => this.#back(taken)])) });
     this.text = el("input", { type: "text", class: "typed", autocomplete: "off", spellcheck: "false",
-      "aria-label": `${knob.label}, typed`, ...described,
+      "aria-labelledby": `${ids.label} ${ids.typed}`, ...described,
       onchange: () => taken(typed(this.text.value, this.scale.unit)),
       onkeydown: (event) => event.key === "Enter" && this.text.select() });
+    this.typed = el("span", { class: "unseen", id: ids.typed }, "typed");
     this.sensible = el("span", { class: "sensible" });
     this.track = el("span", { class: "track" }, this.sensible, this.range);
+    const step = (sign, by) => el("button", { class: "stepper", tabindex: "-1", "aria-hidden": "true", onclick: () => {
+      by();
+      this.#let(taken);
+    } }, sign); // for fingers: keys step the slider itself
+    this.slide = el("span", { class: "slide" }, step("\u2212", () => this.range.stepDown()), this.track, step("+", () => this.range.stepUp()));
   }
 
   get nodes() {
-    return [this.text, this.track];
+    return [this.text, this.slide, this.typed];
   }
 
   #let(taken) {

@@ -16,6 +16,8 @@ export class Stage {
       const narrow = parts.stage.clientWidth < NARROW_PX;
       showRuler(parts.ruler, size, this.answer?.scene.units, narrow ? 80 : 130);
       this.viewer.notes.spare = narrow ? parts.ruler.offsetWidth + 20 : 0;
+      const { touched, view } = this.viewer.turning;
+      for (const button of parts.views.children) button.setAttribute("aria-pressed", !touched && button.value === view);
     };
     try {
       if (canDraw()) this.viewer = new Viewer(parts.stage, { chosen: (note) => this.#chosen(note, chosen), moved });
@@ -24,7 +26,9 @@ export class Stage {
     }
     parts.no3d.hidden = Boolean(this.viewer);
     document.documentElement.classList.toggle("live", Boolean(this.viewer));
-    if (this.viewer) this.#point();
+    if (!this.viewer) return;
+    parts.fit.addEventListener("click", () => this.viewer.fit());
+    this.#point();
   }
 
   show(answer) {
