@@ -55,8 +55,8 @@ export class Turning {
   }
 
   /** Keep the direction; move and zoom so that the points fill the room {left, right, top, bottom} in pixels kept free.
-   *  ifNeeded: only if they would not be seen whole from here, or as less than half of what there is room for. */
-  fit(points, radius, room, ifNeeded = false) {
+   *  least: only if they are not seen whole in this room, or as less than half of what there is room for. */
+  fit(points, radius, room, least = null) {
     const low = new Vector3(Infinity, Infinity, Infinity), high = low.clone().negate(), at = new Vector3();
     for (let i = 0; i < points.length; i += 3) {
       at.set(points[i], points[i + 1], points[i + 2]).applyQuaternion(this.spin);
@@ -68,7 +68,7 @@ export class Turning {
     const size = high.clone().sub(low).addScalar(2 * radius);
     const perPixel = Math.max(size.x / free[0], size.y / free[1]) * 1.02;
     const centre = low.clone().add(high).multiplyScalar(0.5);
-    if (ifNeeded && this.holds(low, high, radius, room) && perPixel > 0.5 * this.mmPerPixel) return;
+    if (least && this.holds(low, high, radius, least) && perPixel > 0.5 * this.mmPerPixel) return;
     this.far = (perPixel * height) / (2 * Math.tan((FIELD_DEG * Math.PI) / 360)) + size.z / 2;
     centre.x -= ((room.left - room.right) / 2) * perPixel;
     centre.y += ((room.top - room.bottom) / 2) * perPixel;

@@ -10,6 +10,8 @@ const SIDES = 24;
 const QUICK_SIDES = 8;
 const FILM_SIDES = 16; // while it runs
 const SLOW_MS = 45;
+const LITTLE = 0.15; // share by which a stage may change and the camera stays
+const NO_ROOM = { left: 0, right: 0, top: 0, bottom: 0 }; // labels may lie over a joint that stays where it is
 const REST_MS = 250;
 const FINE = 2; // pixels drawn for each that is seen, along and across: smooth edges without slow multisampling
 const MOST_PIXELS = 8e6;
@@ -95,7 +97,7 @@ export class Viewer {
   /** Leave the camera, unless the joint has grown out of the picture or become small in it; draw at once. */
   keep() {
     const { turning, rings } = this;
-    if (!turning.touched) turning.fit(rings.middle, rings.radius, this.#room(), true);
+    if (!turning.touched) turning.fit(rings.middle, rings.radius, this.#room(), NO_ROOM);
     cancelAnimationFrame(this.waiting);
     this.waiting = 0;
     this.#draw();
@@ -180,6 +182,7 @@ export class Viewer {
   resize(force = false) {
     const { clientWidth: width, clientHeight: height } = this.host;
     if (!width || !height || (!force && width === this.width && height === this.height)) return;
+    const alike = Math.abs(width / this.width - 1) < LITTLE && Math.abs(height / this.height - 1) < LITTLE;
     [this.width, this.height] = [width, height];
     this.#sized();
     const upright = width < 0.85 * height;
@@ -188,6 +191,7 @@ export class Viewer {
     this.host.classList.toggle("upright", upright);
     if (!this.rings) return;
     if (turned) this.look(this.turning.view);
+    else if (alike) this.keep(); // a line more at the head of the page moves no camera
     else this.look(this.turning.view, true);
   }
 
