@@ -41,8 +41,6 @@ HEADERS = (
     ("x-frame-options", "DENY"),
     ("cache-control", "no-store"),
 )
-KEPT = {"/icon": "private, max-age=3600"}
-"""How long a browser keeps what it would ask for again at every change of the address."""
 
 
 class Refused(Exception):
@@ -85,7 +83,7 @@ class Guard:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS:
-                    headers[name] = KEPT.get(scope["path"], value) if name == "cache-control" else value
+                    headers[name] = value
             await send(message)
 
         fault = self.fault(scope)

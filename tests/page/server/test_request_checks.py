@@ -15,6 +15,7 @@ import socket
 import time
 from collections.abc import Iterator
 from importlib.resources import files
+from urllib.parse import unquote
 
 import pytest
 
@@ -153,6 +154,12 @@ def test_every_reply_carries_a_strict_policy(server: Running, path: str) -> None
     assert "server" not in reply.headers
 
 
+def test_the_icon_comes_with_the_page(server: Running) -> None:
+    """A browser asks for another one at every change of the address."""
+    icon = re.search(r'rel="icon" href="data:image/svg\+xml,([^"]+)"', server.ask("GET", "/").body.decode())
+    assert icon and unquote(icon[1]) == server.ask("GET", "/icon").body.decode().strip()
+
+
 def test_a_refusal_carries_it_too(server: Running) -> None:
     assert "content-security-policy" in server.ask("GET", "/", Host="example.org").headers
 
@@ -160,7 +167,7 @@ def test_a_refusal_carries_it_too(server: Running) -> None:
 def test_the_page_itself_keeps_to_the_policy(server: Running) -> None:
     page = server.ask("GET", "/").body.decode()
     assert not re.search(r"<script(?![^>]*\ssrc=)|<style|\sstyle=|\son\w+=|https?://", page)
-    for path in re.findall(r'(?:src|href)="([^"]*)"', page):
+    for path in re.findall(r'(?:src|href)="(?!data:image/svg)([^"]*)"', page):  # the icon comes with it
         assert server.ask("GET", path).status == 200
 
 
