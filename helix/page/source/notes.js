@@ -1,7 +1,8 @@
 // Names of the parts and flags at their places: words beside the wire, thin lines to where they belong.
 const SVG = "http://www.w3.org/2000/svg";
 const ROOM_PX = 30; // between the wire and its labels
-const MOST_OF_ALL = 0.75; // share of a stage that labels and the room beside them may take
+const MOST_OF_ALL = 0.75; // share of an upright stage that labels and the room beside them may take
+const MOST_OF_LOW = 0.6; // of one that is not: what is left is the wire's
 const MOST_ACROSS = 0.36; // share of a low stage that labels with all their lines may take
 
 export class Notes {
@@ -73,7 +74,7 @@ export class Notes {
       const deep = !upright && taken[0] + taken[1] > MOST_ACROSS * height;
       if (Math.max(...sums) <= long - 4 && !deep) break;
     }
-    const none = taken[0] + taken[1] + 2 * ROOM_PX > MOST_OF_ALL * (upright ? width : height);
+    const none = taken[0] + taken[1] + 2 * ROOM_PX > (upright ? MOST_OF_ALL * width : MOST_OF_LOW * height);
     this.layer.classList.toggle("none", none);
     return none ? [0, 0] : taken;
   }
