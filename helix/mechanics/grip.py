@@ -24,6 +24,11 @@ SIMULATED_RATE: Final = (1.8, 1.08)  # of the exponent, per unit friction: at no
 SIMULATED_TURNS: Final = (3.0, 6.0)
 SIMULATED_LAY_D: Final = 3.75
 SIMULATED_ERROR: Final = 0.02  # how far the fit lies from the simulations at most, share of S
+# Uneven twists in the same simulations: at a friction of 0.06 the peak was 0.904 S at an evenness of 0.75 and 0.796 at 0.5,
+# at 0.08 0.976 at 0.5, where an even one holds 0.994. Nothing is lost down to 0.75.
+UNEVEN_FROM: Final = 0.75
+UNEVEN_TO: Final = 0.5
+UNEVEN_KEEPS: Final = ((0.06, 0.08), (0.796 / 0.904, 0.976 / 0.994))
 # The same simulations with five turns and no barrel held between these shares of S.
 SIMULATED_NO_BARREL: Final = (0.4, 0.75)
 _TINY: Final = 1e-300
@@ -190,6 +195,44 @@ def slip_simulated(friction: ArrayLike, turns: ArrayLike) -> Array:
     return SIMULATED_FLOOR * limited_exp(
         check_nonnegative(friction, "friction") * (start + per_turn * check_nonnegative(turns, "turns"))
     )
+
+
+def uneven_keeps(evenness: ArrayLike, friction: ArrayLike) -> Array:
+    """Return what an uneven twist keeps of the load at which the even one unwinds, by model R.
+
+    Parameters
+    ----------
+    evenness : array_like
+        Evenness of the twist, 0.5 to 1.
+    friction : array_like
+        Friction number mu, 0 or more.
+
+    Returns
+    -------
+    array
+        1 down to an evenness of 0.75, from there on a straight line to what was simulated at 0.5: 0.88 at a friction of
+        0.06 and less, 0.98 at 0.08 and more.
+
+    Raises
+    ------
+    ValueError
+        Outside these ranges; below 0.5 twists hold still less, and no fit speaks.
+
+    Notes
+    -----
+    Simulated at a handful of points, not tested. See docs/theory/holding.md.
+
+    Examples
+    --------
+    >>> uneven_keeps([1.0, 0.75, 0.625, 0.5], 0.06).round(3)
+    array([1.   , 1.   , 0.94 , 0.881])
+    """
+    even = np.asarray(evenness, dtype=float)
+    if np.any(even < UNEVEN_TO) or np.any(even > 1.0):
+        raise ValueError(f"evenness must be from {UNEVEN_TO:g} to 1; got {evenness!r}")
+    at_least = np.interp(check_nonnegative(friction, "friction"), *UNEVEN_KEEPS)
+    gone = np.clip((UNEVEN_FROM - even) / (UNEVEN_FROM - UNEVEN_TO), 0.0, 1.0)
+    return np.asarray(1.0 - gone * (1.0 - at_least))
 
 
 def friction_linear(load: ArrayLike, hinge: ArrayLike, turns: ArrayLike, lay_rad: ArrayLike) -> Array:

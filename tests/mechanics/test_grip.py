@@ -186,3 +186,20 @@ def test_flexible_uneven_legs_do_not_balance_at_the_throat():
     share = sp.simplify(along(1 - a, solved[tag]) / load)
     assert sp.simplify(share - a) == 0  # the tag's share of the load is the standing leg's radius over d
     assert sp.solve(share - sp.Rational(1, 2), a) == [sp.Rational(1, 2)]  # half, as at the throat, for even legs only
+
+
+# ------------------------------------------------------------------ uneven twists
+
+
+def test_an_uneven_twist_keeps_what_was_simulated_and_never_more_than_a_more_even_one():
+    # peaks over the strength at evenness 0.75 and 0.5, friction 0.06; 0.5 and an even twist at 0.08
+    assert grip.uneven_keeps(0.75, 0.06) == 1.0
+    assert 0.904 * grip.uneven_keeps(0.5, 0.06) == pytest.approx(0.796, rel=1e-12)
+    assert 0.994 * grip.uneven_keeps(0.5, 0.08) == pytest.approx(0.976, rel=1e-12)
+    even, mu = np.linspace(0.5, 1.0, 201), np.linspace(0.0, 0.2, 101)[:, None]
+    keeps = grip.uneven_keeps(even, mu)
+    assert np.all(np.diff(keeps, axis=1) >= 0.0) and np.all(np.diff(keeps, axis=0) >= 0.0)
+    assert np.abs(np.diff(keeps, axis=1)).max() < 2e-3  # no step
+    for beyond in (0.49, 1.01):
+        with pytest.raises(ValueError, match="evenness must be from"):
+            grip.uneven_keeps(beyond, 0.06)

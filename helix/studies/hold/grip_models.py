@@ -86,6 +86,9 @@ def models_of(joint: Grip) -> tuple[GripModel, ...]:
 def not_applicable_because(key: str, joint: Grip) -> str:
     """Why a model says nothing about a joint; empty where it speaks.
 
+    Beyond the turns that were simulated R leaves even twists to the other two. Of an uneven one it speaks alone, and as of
+    the most turns simulated: more of them would hold no less.
+
     >>> not_applicable_because("R", Grip(turns=2.0, wraps=5.0, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True))
     'its simulations had 3 to 6 turns'
     """
@@ -100,7 +103,7 @@ def not_applicable_because(key: str, joint: Grip) -> str:
     if key != "R":
         return ""
     low, high = grip.SIMULATED_TURNS
-    if not low <= joint.turns <= high:
+    if joint.turns < low or (joint.turns > high and joint.evenness >= limits.EVEN):
         return f"its simulations had {low:g} to {high:g} turns"
     if joint.wraps == 0.0:
         return "its fit is of joints with a barrel"
@@ -117,10 +120,12 @@ def slip_share(
     lay_d: Array | float,
     sliding_rad: float = 0.0,
     fit_error: Array | float = 0.0,
+    evenness: float = 1.0,
 ) -> Array:
     """Load over the wire's strength at which a model lets the joint unwind, infinite where it never does.
 
-    Arrays broadcast. hinge: what the barrel holds over the strength; fit_error: of model R, in the same unit.
+    Arrays broadcast. hinge: what the barrel holds over the strength; fit_error: of model R, in the same unit; evenness: of
+    the twist, which R alone knows.
 
     >>> float(slip_share("E", 0.06, 0.186, 5.0, 4.0).round(3))
     0.937
@@ -131,7 +136,10 @@ def slip_share(
     if key == "E":
         return grip.slip_exponential(hinge, friction, turns, lay_rad, sliding_rad)
     if key == "R":
-        return grip.slip_simulated(friction, turns) + fit_error
+        if evenness >= limits.EVEN:
+            return grip.slip_simulated(friction, turns) + fit_error
+        most = np.minimum(turns, grip.SIMULATED_TURNS[1])
+        return (grip.slip_simulated(friction, most) + fit_error) * grip.uneven_keeps(evenness, friction)
     return grip.wraps_alone(hinge, friction, sliding_rad)
 
 

@@ -19,14 +19,14 @@ from helix.values import Scalar, Values
 
 NOT_IN_LOAD: Final = frozenset({
     "spread-throat", "steep-exit", "exit-overlaps", "overlap", "wraps-overlap", "lift-off", "legs-apart",
-    "over-twist", "tight-lay", "uneven-twist", "opposite-hand", "open-barrel",
+    "over-twist", "tight-lay", "opposite-hand", "open-barrel",
 })  # fmt: skip
 """Codes of findings of a shape that no model of the hold takes anything off the load for."""
 
 
 def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
     """Codes of what the models know nothing of."""
-    if joint.evenness < limits.EVEN:
+    if joint.evenness < limits.LEAST_EVEN:
         yield "uneven-twist"
     yield "no-barrel" if joint.wraps == 0.0 else "one-wrap" if joint.wraps < limits.HINGE_WRAPS else "more-wraps"
     if not joint.same_hand and joint.wraps:

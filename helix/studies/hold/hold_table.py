@@ -15,7 +15,7 @@ from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.forecast import Forecast
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.hold_result import SCHEMA, Band
-from helix.studies.hold.made_right import HeldEstimate, HeldShape, estimate, twins_of
+from helix.studies.hold.made_right import HeldEstimate, HeldShape, estimate, twins_of, with_counts
 from helix.studies.hold.outcome import Outcome, Setting, Verdict
 from helix.values import Result, hidden, result
 
@@ -89,10 +89,7 @@ def hold_table(
                 shape = (turns > 0, wraps > 0)
                 if shape not in shapes:
                     shapes[shape] = _twins(recipe, *shape)
-                counted = [
-                    replace(twin, grip=replace(twin.grip, turns=float(turns), wraps=kind)) for twin in shapes[shape]
-                ]
-                known[kind] = estimate(counted, setting)
+                known[kind] = estimate(with_counts(shapes[shape], float(turns), kind), setting)
             cells.append(_cell(turns, wraps, known[kind].outcome, known[kind].forecast, setting))
     safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
     return HoldTable(

@@ -1,8 +1,8 @@
 """The same joint made right, and the rule that no joint is said to better it.
 
-A joint is estimated beside its better twins: the same with an even twist, with a mended
-twist, and made right. No load of it is
-above theirs, no probability of unwinding and no verdict below. The probability of unwinding is counted against the load
+A joint is estimated beside its better twins: the same with a barrel that makes a hinge, with a twist as even as a model must have
+it, of the usual lay, even, both, and made right. Each mends one thing more, so that a joint of which no model speaks for one reason is still held to what
+is known of the rest. No load of it is above theirs, no probability of unwinding and no verdict below. The probability of unwinding is counted against the load
 at which the joint made right breaks, in wire of usual ductility: one that breaks early would hide a weak twist.
 """
 
@@ -67,6 +67,7 @@ def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...
     widest_deg = math.degrees(2.0 * (WIDEST_SPREAD_RAD if spread else WIDEST_RAD))
     faults = {
         "spread-throat" if spread else "steep-first-bend": twist.turns > 0.0 and first > widest_deg + 1e-7,
+        "no-barrel": twist.turns > 0.0 and barrel.wraps == 0.0,
         "open-barrel": barrel.wraps > 0.0 and gap > sizes.pitch_slack,
         "opposite-hand": barrel.wraps > 0.0 and barrel.hand == "opposite",
         "steep-exit": max(exits, default=0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7,
@@ -77,31 +78,42 @@ def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...
     return tuple(code for code, there in faults.items() if there)
 
 
-def make_even(recipe: Recipe) -> Recipe:
-    """The same joint with an even twist, at its own lay."""
-    if recipe.twist.evenness == 1.0:
+def make_hinge(recipe: Recipe) -> Recipe:
+    """The same joint with wraps enough for a hinge where it has fewer; wraps alone may be none."""
+    wraps = recipe.barrel.wraps
+    if wraps >= limits.HINGE_WRAPS or wraps == recipe.twist.turns == 0.0:
         return recipe
-    return recipe.variant(twist=replace(recipe.twist, evenness=1.0, length_mm=None))
+    return recipe.variant(barrel=replace(recipe.barrel, wraps=limits.HINGE_WRAPS))
+
+
+def make_even(recipe: Recipe, least: float = 1.0) -> Recipe:
+    """The same joint with a twist of that evenness where its own has less, at its own lay."""
+    if recipe.twist.evenness >= least:
+        return recipe
+    return recipe.variant(twist=replace(recipe.twist, evenness=least, length_mm=None))
+
+
+def make_usual_lay(recipe: Recipe) -> Recipe:
+    """The same joint with the usual lay where its own is looser."""
+    if checked_sizes(recipe).lay <= limits.USUAL_LAY + limits.OVERLAP_D:
+        return recipe
+    lay_mm = limits.USUAL_LAY * recipe.wire.diameter_mm
+    return recipe.variant(twist=replace(recipe.twist, lay_mm=lay_mm, length_mm=None))
 
 
 def mend_twist(recipe: Recipe) -> Recipe:
     """The same joint with an even twist, of the usual lay where its own is looser."""
-    even = make_even(recipe)
-    if checked_sizes(recipe).lay <= limits.USUAL_LAY + limits.OVERLAP_D:
-        return even
-    lay_mm = limits.USUAL_LAY * recipe.wire.diameter_mm
-    return even.variant(twist=replace(even.twist, lay_mm=lay_mm, length_mm=None))
+    return make_usual_lay(make_even(recipe))
 
 
 def make_right(recipe: Recipe) -> Recipe:
     """The same joint without a fault of hands: even, no looser than usual, its legs running into the twist, a gradual
-    exit, a touching barrel of the twist's hand. Its counts stay, but a barrel that makes no hinge becomes one."""
-    wraps = max(recipe.barrel.wraps, limits.HINGE_WRAPS) if recipe.barrel.wraps else 0.0
-    return mend_twist(recipe).variant(
+    exit, a touching barrel of the twist's hand. Its counts stay, but wraps that make no hinge become one."""
+    return mend_twist(make_hinge(recipe)).variant(
         eye=replace(recipe.eye, throat_rad=None),
         entry=replace(recipe.entry, radius_mm=None),
         exit=replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None),
-        barrel=replace(recipe.barrel, pitch_mm=None, hand="same", wraps=wraps),
+        barrel=replace(make_hinge(recipe).barrel, pitch_mm=None, hand="same"),
     )
 
 
@@ -111,18 +123,29 @@ def twins_of(recipe: Recipe) -> tuple[HeldShape, ...]:
     Raises InfeasibleJointError where the joint itself cannot exist.
     """
     shapes = [HeldShape(recipe=recipe, grip=grip_of(recipe), places=places_of(recipe))]
-    for better in (make_even(recipe), mend_twist(recipe), make_right(recipe)):
+    hinged = make_hinge(recipe)
+    known = make_even(hinged, limits.LEAST_EVEN)  # as even as it must be for a model to speak of it
+    for better in (hinged, known, make_usual_lay(known), make_even(hinged), mend_twist(hinged), make_right(recipe)):
         if all(better != shape.recipe for shape in shapes):
             try:
                 shapes.append(HeldShape(recipe=better, grip=grip_of(better), places=places_of(better)))
             except HelixError:
                 continue  # made so it would have no shape
-    usual = next((shape for shape in shapes if shape.recipe == mend_twist(recipe)), shapes[0])
+    usual = next((shape for shape in shapes if shape.recipe == mend_twist(hinged)), shapes[0])
     shapes = [
         replace(shape, places=_no_gentler(shape.places, usual.places)) if shape.grip.lay_d > usual.grip.lay_d else shape
         for shape in shapes
     ]
     return tuple(shapes)
+
+
+def with_counts(twins: Sequence[HeldShape], turns: float, wraps: float) -> list[HeldShape]:
+    """Twins of a joint with other counts but the same shape; one more where so few wraps make no hinge."""
+    counted = [replace(twin, grip=replace(twin.grip, turns=turns, wraps=wraps)) for twin in twins]
+    if wraps >= limits.HINGE_WRAPS or wraps == turns == 0.0:
+        return counted
+    hinged = [replace(twin, grip=replace(twin.grip, wraps=limits.HINGE_WRAPS)) for twin in counted]
+    return [counted[0], *hinged]
 
 
 def _no_gentler(places: tuple[BreakPlace, ...], usual: tuple[BreakPlace, ...]) -> tuple[BreakPlace, ...]:

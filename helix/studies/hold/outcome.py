@@ -210,12 +210,12 @@ def _no_looser(
 ) -> Array:
     """`slip_share`, at most that of the usual lay where the twist is looser: with little friction and few turns a model says
     that a looser one holds more, its legs pulling less on the tag; nobody knows that."""
-    slip = slip_share(key, friction, hinge, turns, lay_d, sliding_rad, fit_error)
+    slip = slip_share(key, friction, hinge, turns, lay_d, sliding_rad, fit_error, joint.evenness)
     beyond = joint.lay_d - limits.USUAL_LAY
     if beyond <= 0.0:
         return slip
     usual = np.asarray(lay_d) - beyond
-    return np.minimum(slip, slip_share(key, friction, hinge, turns, usual, sliding_rad, fit_error))
+    return np.minimum(slip, slip_share(key, friction, hinge, turns, usual, sliding_rad, fit_error, joint.evenness))
 
 
 def _judged(

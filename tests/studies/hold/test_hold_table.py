@@ -37,7 +37,7 @@ def test_a_cell_is_the_estimate_of_that_joint(turns, wraps):
     assert cell.verdict == own.verdict
     if own.verdict != "no model":
         # the bends are those of the recipe's own joint: they do not change with turns and wraps, but for rounding
-        assert cell.hold_n.nominal == pytest.approx(own.hold_n.nominal, rel=1e-6)
+        assert cell.hold_n.nominal == pytest.approx(own.hold_n.nominal, rel=1e-6, nan_ok=wraps == 0)
         assert cell.probability_unwinds == pytest.approx(own.probability.unwinds, abs=1e-3)
 
 
@@ -55,15 +55,20 @@ def test_along_a_row_the_models_see_nothing_beyond_the_hinge(turns):
     assert cells[0].wraps_note is None
     assert all(c.wraps_note == "no model, practice says 5 full wraps" for c in cells[1:])
     one = TABLE.cell(turns, 1)
-    assert one.verdict == "no model" and one.wraps_note and math.isnan(one.hold_n.nominal)
+    # no model knows one wrap, but it holds no more than two
+    assert one.verdict == ("no model" if cells[0].verdict == "locks" else cells[0].verdict)
+    assert one.wraps_note and math.isnan(one.hold_n.nominal)
 
 
 @pytest.mark.parametrize("wraps", [0, 2, 5])
 def test_down_a_column_more_turns_never_hold_less(wraps):
     cells = [TABLE.cell(turns, wraps) for turns in range(11)]
     for one, two in itertools.pairwise(cells):
-        assert two.hold_n.nominal >= one.hold_n.nominal * (1.0 - 1e-12)
         assert two.probability_unwinds <= one.probability_unwinds
+        if wraps == 0:  # practice calls a twist without a barrel a fault, and the models are far apart: no load
+            assert math.isnan(two.hold_n.nominal)
+        else:
+            assert two.hold_n.nominal >= one.hold_n.nominal * (1.0 - 1e-12)
 
 
 def test_the_smallest_safe_pair():
@@ -80,8 +85,10 @@ def test_the_smallest_safe_pair():
 def test_a_recipe_without_a_twist_or_a_barrel_has_a_table_as_well(recipe):
     table = hold_table(recipe, SETTING)
     assert table.cell(5, 5).verdict == "locks"
-    own = table.cell(recipe.twist.turns, recipe.barrel.wraps)
-    assert own.hold_n.nominal == pytest.approx(hold_with(recipe, SETTING).hold_n.nominal, rel=1e-6)
+    own, held = table.cell(recipe.twist.turns, recipe.barrel.wraps), hold_with(recipe, SETTING)
+    assert own.hold_n.nominal == pytest.approx(
+        held.hold_n.nominal, rel=1e-6, nan_ok=held.not_estimated == ("no-barrel",)
+    )
 
 
 # ------------------------------------------------------------------ what moves the answer

@@ -291,6 +291,7 @@ def test_beyond_what_was_simulated_there_is_no_load(made, widest):
         (Grip(turns=5, wraps=5, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), ""),
         (Grip(turns=2, wraps=5, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
         (Grip(turns=7, wraps=5, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
+        (Grip(turns=7, wraps=5, lay_d=4.0, evenness=0.9, pitch_d=1.013, same_hand=True), "LE"),
         (Grip(turns=5, wraps=5, lay_d=5.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
         (Grip(turns=5, wraps=0, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "R"),
         (Grip(turns=5, wraps=1, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True), "LER"),
@@ -310,7 +311,8 @@ def test_each_model_keeps_to_its_range(grip, silent):
 )
 def test_where_no_model_speaks_nothing_is_invented(recipe):
     result = hold(recipe)
-    assert result.verdict == "no model" and result.model is None
+    # as a twist of the least evenness that a model knows may unwind, a less even one may
+    assert result.verdict == ("marginal" if recipe.twist.evenness < 1.0 else "no model") and result.model is None
     assert (
         math.isnan(result.hold_n.low) and math.isnan(result.hold_n.nominal) and math.isnan(result.probability.unwinds)
     )

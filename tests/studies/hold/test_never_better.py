@@ -24,6 +24,7 @@ from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
+from helix.studies.hold.places.bend_places import tag_share
 from helix.studies.judge import judge_held
 from tests.studies.hold.worsened_joints import Pair, pairs
 
@@ -158,3 +159,49 @@ def test_a_joint_that_may_unwind_is_graded_by_how_often(lay: float, severity: Se
     held = made(f'[twist]\nlay_length = "{lay} d"\n')
     assert held.verdict == "marginal"
     assert [finding.severity for finding in held.findings if finding.code == "may-unwind"] == [severity]
+
+
+def uneven(evenness: float) -> HoldResult:
+    """The joint with a twist of that evenness."""
+    return made(f"[twist]\nevenness = {evenness}\n")
+
+
+def test_a_less_even_twist_holds_no_more_down_to_where_there_is_no_load() -> None:
+    # the good joint's load at 0.5 before, and none just below
+    held = [uneven(evenness) for evenness in (1.0, 0.76, 0.7, 0.6, 0.51, 0.5)]
+    for better, worse in pairwise(held):
+        assert worse.plan_with_n <= better.plan_with_n and worse.expected_n <= better.expected_n
+        assert worse.probability.unwinds >= better.probability.unwinds
+        assert ORDER[worse.verdict] >= ORDER[better.verdict]
+    assert held[-1].plan_with_n < 0.95 * held[0].plan_with_n and held[-1].probability.unwinds > 0.3
+    assert held[-1].plan_with_n == pytest.approx(held[-2].plan_with_n, rel=0.01)  # no step
+    below = uneven(0.49)
+    assert math.isnan(below.plan_with_n) and math.isnan(below.expected_n)
+    assert ORDER[below.verdict] >= ORDER[held[-1].verdict]
+    assert judge_held(below).severity >= judge_held(held[-1]).severity
+
+
+def test_more_turns_of_an_uneven_twist_do_not_lose_its_load() -> None:
+    # none beyond six turns before, as no model spoke there
+    five, six, eight = (made(f"[twist]\nturns = {turns}\nevenness = 0.9\n") for turns in (5, 6, 8))
+    assert five.plan_with_n <= six.plan_with_n <= eight.plan_with_n * (1.0 + ROUNDING)
+    assert five.probability.unwinds >= six.probability.unwinds >= eight.probability.unwinds
+
+
+def test_fewer_wraps_than_a_hinge_hold_no_more_than_one() -> None:
+    # a barrel of one wrap had the verdict of no model, where two unwind
+    for turns in (4, 6):
+        two, one, none = (made(f"[twist]\nturns = {turns}\n[barrel]\nwraps = {wraps}\n") for wraps in (2, 1, 0))
+        assert ORDER[none.verdict] >= ORDER[one.verdict] >= ORDER[two.verdict]
+        assert two.plan_with_n > 0.0 and math.isnan(one.plan_with_n) and math.isnan(none.plan_with_n)
+        assert none.not_estimated == ("no-barrel",)
+
+
+def test_a_wide_throat_leaves_the_tag_no_less() -> None:
+    # beyond five turns the tag's exit carried less behind a wider throat, and a joint with a weak one held more
+    for turns in (0.0, 2.0, 5.0, 6.0, 9.0):
+        shares = [tag_share(turns, leg) for leg in np.linspace(0.5, 0.68, 19)]
+        assert all(wider >= narrower - 1e-15 for narrower, wider in pairwise(shares))
+    for leg in (0.5, 0.64, 0.68):
+        shares = [tag_share(turns, leg) for turns in np.linspace(0.0, 10.0, 201)]
+        assert all(more <= fewer + 1e-15 for fewer, more in pairwise(shares))

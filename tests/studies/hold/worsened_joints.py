@@ -38,10 +38,12 @@ def random_recipe(chance: np.random.Generator) -> Recipe:
     d = f'size = "{chance.choice(SIZES)}"\nmaterial = "302 stainless"'
     turns = chance.choice([round(chance.uniform(1.0, 9.0), 2), float(chance.integers(2, 9))])
     lay = chance.choice([4.0, round(chance.uniform(3.2, 7.0), 3)])
-    wraps = chance.choice([round(chance.uniform(2.0, 9.0), 2), float(chance.integers(2, 9))])
+    wraps = chance.choice([round(chance.uniform(1.0, 9.0), 2), float(chance.integers(1, 9))])
     text = [f'[wire]\n{d}\n[eye]\npin = "{chance.uniform(3.0, 16.0):.3f} d"']
     if chance.random() < 0.4:
         text.append(f'throat = "{chance.uniform(60.0, 112.0):.2f} deg"')
+        if chance.random() < 0.2:
+            text.append('throat_made = "spread"')
     text.append(f'[twist]\nturns = {turns}\nlay_length = "{lay} d"')
     if chance.random() < 0.2:
         text.append(f"evenness = {chance.uniform(0.45, 1.0):.3f}")
@@ -95,10 +97,10 @@ def _worsened(recipe: Recipe, chance: np.random.Generator) -> Iterator[tuple[str
     def with_exit(**changes: Any) -> Recipe:
         return recipe.variant(exit=replace(out, **changes))
 
-    yield "fewer turns", recipe, with_twist(turns=max(twist.turns - chance.choice([0.3, 1.0, 2.0]), 0.25))
-    fewer = max(barrel.wraps - chance.choice([0.5, 1.0, 3.0]), 0.0)
+    yield "fewer turns", recipe, with_twist(turns=max(twist.turns - float(chance.choice([0.3, 1.0, 2.0])), 0.25))
+    fewer = max(barrel.wraps - float(chance.choice([0.5, 1.0, 3.0])), 0.0)
     yield "fewer wraps", recipe, recipe.variant(barrel=replace(barrel, wraps=fewer))
-    yield "less even", recipe, with_twist(evenness=twist.evenness * chance.uniform(0.4, 0.98))
+    yield "less even", recipe, with_twist(evenness=twist.evenness * float(chance.uniform(0.4, 0.98)))
     lay_mm = max(sizes.lay, LAY_D) * d
     yield "looser lay", with_twist(lay_mm=lay_mm), with_twist(lay_mm=lay_mm * chance.uniform(1.02, 1.6))
     yield (

@@ -10,6 +10,8 @@ from typing import Final
 import numpy as np
 
 from helix.geometry.maths.jets import Array
+from helix.geometry.twist.helices import lay_angle
+from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import (
     GOOD_EXIT,
     SURPLUS,
@@ -32,6 +34,7 @@ STRAIGHT: Final = ("clear", "behind_barrel")
 TAG_LEFT: Final = 0.23  # of the load at the tag's exit after five turns: 0.18 to 0.28 (simulated)
 TAG_LEFT_TURNS: Final = 5.0
 TAG_LEFT_RANGE: Final = (0.18, 0.28)  # of it, the least and the most of the runs (simulated)
+_USUAL_LEG: Final = float(leg_tension(lay_angle(0.5, limits.USUAL_LAY)))  # of a throat at the twist's own angle
 _KEPT: Final = 128  # shapes remembered: a table and a list of changes ask for the same ones again
 
 
@@ -110,12 +113,14 @@ def grip_under_load(joint: Grip, places: tuple[BreakPlace, ...]) -> Grip:
 
 def tag_share(turns: float, leg: float) -> float:
     """Part of the load that passes the tag's exit: what the twist leaves, 0.23 at five turns (simulated), else on an
-    exponential from the eye leg's own tension (an argument only).
+    exponential from the eye leg's own tension (an argument only). Beyond five turns it falls on at the rate of the usual
+    throat: a leg that pulls harder does not leave the tag less.
 
-    >>> round(tag_share(5.0, 0.64), 2), tag_share(0.0, 0.5)
-    (0.23, 0.5)
+    >>> round(tag_share(5.0, 0.64), 2), tag_share(0.0, 0.5), tag_share(7.0, 0.68) == tag_share(7.0, 0.5)
+    (0.23, 0.5, True)
     """
-    return float(leg * (TAG_LEFT / leg) ** (turns / TAG_LEFT_TURNS))
+    start = leg if turns < TAG_LEFT_TURNS else _USUAL_LEG
+    return float(start * (TAG_LEFT / start) ** (turns / TAG_LEFT_TURNS))
 
 
 def break_loads(places: tuple[BreakPlace, ...], setting: BreakSetting) -> Array:
