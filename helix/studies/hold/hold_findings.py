@@ -49,6 +49,11 @@ def hold_findings(
     """How the estimate ends, then whether it is enough. right_n: what the same joint made right is expected to hold; nan where nothing is."""
     rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
+    if (
+        outcome.governing is None
+    ):  # the verdict is then that of the joint with what no model knows mended, if that is bad
+        because = "; ".join(sorted({model.not_applicable_because for model in outcome.models}))
+        yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
     match outcome.verdict:
         case "unwinds":
             yield _finding("unwinds", Severity.FAULT, twist, chance=outcome.unwinds)
@@ -58,9 +63,6 @@ def hold_findings(
             )
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
             yield _finding("may-unwind", severity, twist, chance=outcome.unwinds, most=most)
-        case "no model" if outcome.governing is None:
-            because = "; ".join(sorted({model.not_applicable_because for model in outcome.models}))
-            yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
         case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
             share = coming.expected_n / right_n
             yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
