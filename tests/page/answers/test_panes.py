@@ -144,7 +144,8 @@ def test_the_figures_of_the_hold_are_those_of_the_study() -> None:
     starred = {
         (turn, k) for turn, row in enumerate(shown["cells"]) for k, cell in enumerate(row) if "*" in cell["word"]
     }
-    assert starred == {(turn, 3) for turn in range(6)}
+    one_wrap = {(turn, 1) for turn in range(6) if table.cell(turn, 1).verdict != "no model"}  # no better than with two
+    assert starred == {(turn, 3) for turn in range(6)} | one_wrap and (5, 1) not in starred
 
 
 def test_the_change_of_why_is_a_joint_to_take_over() -> None:
