@@ -40,6 +40,14 @@ class Practice:
     says: dict[str, str]
     scatter: Scatter
 
+    def saying(self, subject: str) -> str:
+        """What practice says of a subject, with its mark.
+
+        >>> practice().saying("wraps")
+        'practice says 5 full wraps (common practice, no source)'
+        """
+        return f"practice says {self.says[subject]} ({self.mark})"
+
 
 @cache
 def practice() -> Practice:

@@ -152,7 +152,7 @@ class Task:
         if answer is not None and not given.all:
             return answer_text(answer)
         rest = "" if self.text is None else self.text(result, given)
-        return rest if answer is None else document_text(Document("", (answer,))) + "\n" + rest
+        return rest if answer is None else document_text(Document("", (answer,), caution="")) + "\n" + rest
 
     def output(self, key: str) -> Output:
         """One of the files by its key."""

@@ -76,6 +76,11 @@ class PullFile:
     columns: tuple[str, ...]
     untested: int
 
+    @property
+    def invented(self) -> bool:
+        """Whether the file says of all its pieces that they are."""
+        return bool(self.pieces) and all(piece.cells["remark"].startswith("invented") for piece in self.pieces)
+
 
 def read_pull_file(path: Path) -> PullFile:
     """The pull tests in a CSV file. Raises ValidationError where the file as a whole cannot be used."""

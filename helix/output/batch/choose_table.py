@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from helix.output.batch.batch_answers import choose_answer, money
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import choose_assumptions
 from helix.output.words.words import shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length, format_mass
@@ -26,7 +25,6 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
             Para(_answer(result, units), strong=True),
             _rows(result, units),
             Bullets((*choose_assumptions(result), *result.left_out)),
-            Para(CAUTION),
         ),
     )
 

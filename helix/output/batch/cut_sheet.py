@@ -30,6 +30,7 @@ from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import SOFT, Primitive, Stroke, moved
 from helix.output.canvas.shapes_svg import page_svg
 from helix.output.sheet.sheet import CHECK_MM, check_length
+from helix.output.words.answer_words import CAUTION
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem
 
@@ -105,7 +106,7 @@ def _foot(y: float, number: str, units: UnitSystem) -> list[Primitive]:
         *(Stroke(((x, y), (x, y - tall)), LINE) for x, tall in ticks),
         words(EDGE, y + 3.2, note, 6, SOFT),
         words(RIGHT, y - 1.0, number, 7, SOFT, anchor="end"),
-        words(RIGHT, y + 3.2, "Hard wire whips: wear eye protection. Not for lifting.", 6, SOFT, anchor="end"),
+        words(EDGE, y + 6.2, CAUTION, 6, SOFT),
     ]
 
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from helix.mechanics import limits
 from helix.output.batch.batch_answers import cut_answer, letters, long_length, money
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import cut_assumptions
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.studies.batch.piece_cuts import MARKS
@@ -39,7 +38,6 @@ def cut_plan_document(result: CutPlan, units: UnitSystem = "metric") -> Document
         *(_stock_table(name, list(cuts), units) for name, cuts in groupby(result.stock, key=lambda s: s.stock.wire)),
         _wires(result, units),
         Bullets((*cut_assumptions(result), *result.notes)),
-        Para(CAUTION),
     ]
     return Document(result.plan.title, tuple(block for block in blocks if block and block != Bullets(())))
 

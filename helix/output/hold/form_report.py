@@ -9,7 +9,6 @@ from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import TAKEN
 from helix.output.hold.form_answers import form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.teaching.hand_work import FormResult
@@ -51,7 +50,6 @@ def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
         *(Para(line) for line in springback_lines(result, units)),
         Heading("Assumptions"),
         Bullets((*form_assumptions(result), f"A hand gives {format_force(result.hand_force_n, units)}.")),
-        Para(CAUTION),
     ]
     return Document(title, tuple(blocks))
 
@@ -176,9 +174,7 @@ def stretch_document(result: StretchResult, units: UnitSystem = "metric") -> Doc
     blocks: list[Block] = [Heading(title, 1), stretch_answer(result, units), Para(answer), Para(standing)]
     if note := stretch_note(result):
         blocks.append(Para(note, strong=True))
-    return Document(
-        title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(stretch_assumptions(result)), Para(CAUTION))
-    )
+    return Document(title, (*blocks, parts, curve, Heading("Assumptions"), Bullets(stretch_assumptions(result))))
 
 
 def _fine(mm: float, units: UnitSystem) -> str:

@@ -145,7 +145,7 @@ def bends_chart(result: HoldResult) -> Chart:
         by_turn.fill_between(turn, straightened_share(kink, low), straightened_share(kink, high), color=BAND)
         bent = [bend for bend in own if bend.turn_deg]
         _mark(by_turn, [bend.turn_deg or 0.0 for bend in bent], bent, 120.0)
-        by_turn.axvline(90.0, color=QUIET, linestyle=":", label="90 deg, practice")
+        by_turn.axvline(90.0, color=QUIET, linestyle=":", label=f"90 deg ({limits.PRACTICE})")
         by_turn.set_xlabel("turn of the bend, deg")
         by_turn.set_xlim(0.0, 120.0)
         by_turn.set_ylim(0.0, 1.06)
@@ -221,7 +221,7 @@ def table_chart(table: HoldTable) -> Chart:
 
     caption = (
         "Percent: chance of unwinding. *: no model for this number of wraps, "
-        f"practice says {practice().says['wraps']}; the verdict is that of 2 wraps. Hatched: no model at all. Framed: the "
+        f"{practice().saying('wraps')}; the verdict is that of 2 wraps. Hatched: no model at all. Framed: the "
         "fewest counts estimated to lock, its wraps by practice alone."
     )
     return Chart("hold-table", "Turns against wraps", caption, draw, height_mm=120.0)

@@ -9,7 +9,6 @@ from helix.data.calibration import default_calibration
 from helix.findings import Severity
 from helix.output.hold.hold_answers import hold_answer
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import (
@@ -61,7 +60,6 @@ def hold_document(
         Bullets(hold_assumptions(result)),
         Heading("What would decide"),
         *(Para(line) for line in deciding_lines(result, units)),
-        Para(CAUTION),
     ]
     return Document(title, tuple(block for block in blocks if not (isinstance(block, Para) and not block.text)))
 

@@ -25,7 +25,7 @@ def safe_line(table: HoldTable) -> str:
         )
     return (
         f"Fewest counts estimated to lock: {table.smallest_safe.turns:g} turns (by the models) and {table.smallest_safe.wraps_by_practice:g} wraps (no model; "
-        f"practice says {practice().says['wraps']}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
+        f"{practice().saying('wraps')}). The models see a barrel of {limits.HINGE_WRAPS:g} wraps or more as one hinge."
     )
 
 
@@ -54,7 +54,7 @@ def cells_table(table: HoldTable) -> Table:
         tuple(rows),
         note=(
             "locks: the wire breaks first; margin: marginal; unwind: unwinds; none and *: no model for this number of wraps, "
-            f"practice says {practice().says['wraps']}. With a star the verdict is that of a barrel of {limits.HINGE_WRAPS:g} wraps."
+            f"{practice().saying('wraps')}. With a star the verdict is that of a barrel of {limits.HINGE_WRAPS:g} wraps."
         ),
     )
 

@@ -10,7 +10,6 @@ from helix.output.hold.hold_answers import why_answer
 from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
 from helix.output.words.sentence_format import chance_words
@@ -50,7 +49,6 @@ def why_document(why: WhyResult, units: UnitSystem = "metric", charts: bool = Fa
         Bullets(hold_assumptions(result)),
         Heading("What would decide"),
         *(Para(line) for line in deciding_lines(result, units)),
-        Para(CAUTION),
     ]
     return Document(title, tuple(blocks))
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from helix.mechanics import limits
 from helix.output.inspect.spread_answers import spread_answer
 from helix.output.report.document import Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import spread_notes
+from helix.output.words.sentence_format import bend_limits
 from helix.output.words.words import bend_name
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -28,7 +28,6 @@ def spread_document(result: SpreadResult, units: UnitSystem = "metric") -> Docum
             _bends(result),
             Para(_check(result, units)),
             Bullets(spread_notes(result)),
-            Para(CAUTION),
         ),
     )
 
@@ -123,8 +122,7 @@ def _bends(result: SpreadResult) -> Table:
             _shares(bend.derivative),
             _shares(bend.trials),
         ))  # fmt: skip
-    title = "Verdicts (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)"
-    return Table(title, heads, tuple(rows), (0, 1))
+    return Table("Verdicts", heads, tuple(rows), (0, 1), bend_limits())
 
 
 def _shares(of: Proportions) -> str:

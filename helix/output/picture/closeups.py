@@ -60,7 +60,7 @@ class Angle:
 
 
 def _limited(deg: float) -> str:
-    return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f})" if deg > LIMIT_DEG + 1e-6 else "")
+    return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f}: practice)" if deg > LIMIT_DEG + 1e-6 else "")
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,6 @@ from helix.output.picture.closeup_primitives import close_up_shapes, zoom_lines
 from helix.output.picture.closeups import chosen, faulty_parts, panels
 from helix.output.picture.markers import Marker, places, spots
 from helix.output.picture.picture_layout import (
-    SMALL_PRINT,
     break_sign,
     mark_outline,
     part_shapes,
@@ -34,6 +33,7 @@ from helix.output.picture.view import View, VisiblePart, fitted, named_view, sho
 from helix.output.shape.colouring import ColourBy, Coloured
 from helix.output.shape.labels import part_callouts
 from helix.output.shape.wire_colours import wire_colours
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.lesson_words import first_lesson
 from helix.output.words.words import answer_line, more_words, sound_line, telling, title_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
@@ -111,7 +111,7 @@ def picture_canvas(
         figures = "; ".join(f"{call.title} {' '.join(call.lines)}" for call in calls)
         line = fitted_line(f"{figures}.", 0.85 * f, width - 2 * margin)
         over.append(Text(margin, height - 0.7 * margin - 1.2 * f, line, 0.85 * f, SOFT))
-    small = fitted_line(SMALL_PRINT, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
+    small = fitted_line(CAUTION, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
     over.append(Text(width - margin, height - 0.7 * margin, small, 0.85 * f, SOFT, anchor="end"))
     return Canvas(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
 

@@ -18,13 +18,13 @@ from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.picture.view import View, VisiblePart, fitted, placed
 from helix.output.shape.labels import bend_callouts, part_callouts
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, more_words, telling, title_of, verdict_line
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
-SMALL_PRINT = "An estimate. Not for lifting, fall arrest or loads over people. Hard wire whips: eye protection."
 _ROUND_SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0)
 _LEAST_F = 7.0  # height that the joint itself is left, in heights of the font
 _ROUND_LENGTHS = (1.0, 2.0, 5.0)
@@ -110,7 +110,7 @@ def compose(
         over += bend_shapes(block, f, wire, others, rings)
     over += break_sign(shown, view, wire, f)
     over += scale_bar(view.scale, units, margin, height - margin, f, width, scale_note)
-    small = fitted_line(SMALL_PRINT, 0.85 * f, width * 0.62)
+    small = fitted_line(CAUTION, 0.85 * f, width * 0.62)
     meant = f"d: the wire's diameter, {format_length(d, units)}."
     more = len(telling(result)) - sum(bool(call.severity) for call in calls)
     meant = f"{more_words(more)}. {meant}" if more > 0 else meant

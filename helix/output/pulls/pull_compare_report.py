@@ -8,7 +8,7 @@ from helix.output.pulls.pull_panels import compare_chart
 from helix.output.pulls.pull_report import CAUTION, methods_table
 from helix.output.pulls.pull_sentences import comparison_words
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
-from helix.output.words import answer_words as answers
+from helix.output.words.answer_words import INVENTED
 from helix.output.words.finding_words import capital
 from helix.output.words.pull_words import NONE, PullFormat, p_value, percents, remark_line
 from helix.studies.pulls.pull_compare import CompareResult, Comparison, Tested
@@ -20,7 +20,7 @@ _SHOWN = 3
 def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Document:
     """The report of a comparison."""
     shown = PullFormat(units)
-    title = f"Pull tests compared by {result.by}: {result.place}"
+    title = f"Pull tests compared by {result.by}: {result.place}{INVENTED if result.invented else ''}"
     lines = [comparison_words(pair, shown) for pair in result.comparisons]
     surest = sorted(range(len(lines)), key=lambda place: _ranked(result.comparisons[place]))
     first = sorted(surest[:_SHOWN])
@@ -44,10 +44,9 @@ def compare_document(result: CompareResult, units: UnitSystem = "metric") -> Doc
     )
     blocks: list[Block | None] = [
         Heading(title, 1),
-        Answer(tuple(capital(lines[place]) for place in first), f"{len(lines)} pairs by {result.by}"),
+        Answer(tuple(capital(lines[place]) for place in first), f"{len(lines)} pairs by {result.by}{INVENTED if result.invented else ''}"),
         *(Para(text) for place, text in enumerate(lines) if place not in first),
         Para(f"helix {result.version}. {CAUTION}"),
-        Para(answers.CAUTION),
         compare_chart(result, units),
         Table(
             "Loads, first less second", heading, rows, (0, 1),

@@ -12,7 +12,7 @@ from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
 from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, question_words
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import CAUTION
+from helix.output.words.answer_words import CAUTION, INVENTED
 from helix.output.words.finding_words import explain
 from helix.output.words.pull_words import NONE, PullFormat, counted, percent, plain_number, remark_line
 from helix.studies.pulls_plan.load_cells import CellChoice
@@ -27,10 +27,10 @@ _ACROSS, _DOWN = 3, 9  # labels on a sheet
 def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
     """The plan as a document."""
     shown = PullFormat(units)
-    title = "Plan of pull tests"
+    title = f"Plan of pull tests{INVENTED if plan.invented else ''}"
     blocks: list[Block | None] = [
         Heading(title, 1),
-        Answer(plan_lines(plan, shown), "Test behind a screen, and let the load off before touching a piece"),
+        Answer(plan_lines(plan, shown), f"{'Invented joints. ' if plan.invented else ''}Test behind a screen, and let the load off before touching a piece"),
         Table(
             "Pieces that a question takes", ("to", "pieces", "how", "by"),
             tuple(
@@ -69,7 +69,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
         ),
         _order(plan),
         Heading("Cautions"),
-        Bullets((CAUTION, *CAUTIONS)),
+        Bullets(CAUTIONS),
         Heading("What to keep in mind") if plan.notes else None,
         Bullets(tuple(remark_line(note, units) for note in plan.notes)) if plan.notes else None,
         Para(f"helix {plan.version}; order drawn with seed {plan.setup.seed}."),
@@ -232,12 +232,13 @@ def labels_pdf(plan: PlanResult, units: UnitSystem = "metric") -> bytes:
     """Labels to print and cut out, three across and nine down on A4, in the order of testing."""
     sheets = range(0, len(plan.order), _ACROSS * _DOWN)
     cuts = {length.treatment: f"cut {format_tape(length.cut_mm, units)}" for length in plan.lengths}
-    return page_pdf(*(_label_page(plan.order[first : first + _ACROSS * _DOWN], cuts) for first in sheets))
+    foot = f"{'Invented joints. ' if plan.invented else ''}{CAUTION}"
+    return page_pdf(*(_label_page(plan.order[first : first + _ACROSS * _DOWN], cuts, foot) for first in sheets))
 
 
-def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str]) -> Page:
+def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str], foot: str) -> Page:
     wide, high, left, top = 63.0, 30.0, 10.5, 13.5
-    shapes: list[Primitive] = []
+    shapes: list[Primitive] = [Text(left, 297.0 - 8.0, foot, 7.0 / PT_PER_MM, INK)]
     for k, row in enumerate(rows):
         x, y = left + wide * (k % _ACROSS), top + high * (k // _ACROSS)
         shapes.append(Area(rectangle(x, y, x + wide, y + high), None, "#999999", 0.1))
@@ -247,7 +248,7 @@ def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str]) -> Page:
             (row.id, 15.0, True), (f"{made.name}  {made.size}", 9.0, True),
             (_remark(row) or (turns if made.joints else "straight wire"), 7.0, False),
             (f"batch {row.batch}, maker {row.maker}, block {row.block}", 7.0, False),
-            (cuts.get(made.name, ""), 7.0, False),
+            (". ".join(text for text in (cuts.get(made.name, ""), "Wire whips: eye protection") if text), 7.0, False),
         ]  # fmt: skip
         y += 2.0
         for text, points, bold in lines:

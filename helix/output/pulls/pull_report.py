@@ -26,6 +26,7 @@ from helix.output.pulls.pull_tables import (
     weibull_table,
 )
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
+from helix.output.words.answer_words import INVENTED
 from helix.output.words.pull_words import PullFormat, percent, percents, remark_line
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import PullsResult
@@ -40,7 +41,7 @@ CAUTION = (
 def pulls_document(result: PullsResult, units: UnitSystem = "metric") -> Document:
     """The report of a reading."""
     shown = PullFormat(units)
-    title = f"Pull tests: {result.place}"
+    title = f"Pull tests: {result.place}{INVENTED if result.invented else ''}"
     charts = [strip_chart(result, units), probability_chart(result, units), curve_chart(result.curves, units)]
     blocks: list[Block | None] = [
         Heading(title, 1),

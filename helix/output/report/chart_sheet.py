@@ -9,11 +9,13 @@ from contextlib import contextmanager
 from typing import Any, Final
 
 from helix.output.report.document import Chart
+from helix.output.words.answer_words import CAUTION
 
 _MM_PER_INCH: Final = 25.4
 _WIDTH_MM: Final = 174.0
 _TITLE_MM: Final = 7.0
 _CAPTION_MM: Final = 11.0
+_FOOT_MM: Final = 8.0
 _DPI: Final = 160
 _METADATA: Final[dict[str, dict[str, None]]] = {
     ".png": {"Software": None},
@@ -32,16 +34,19 @@ def chart_file(chart: Chart, suffix: str, *, words: bool = False) -> bytes:
         return _saved(figure, suffix, chart.title)
 
 
-def charts_file(charts: Sequence[Chart], suffix: str) -> bytes:
+def charts_file(charts: Sequence[Chart], suffix: str, about: str = "") -> bytes:
     """The charts with their titles and captions as one file; suffix: .png, .svg or .pdf. The same charts, the same bytes.
 
-    Raises ValueError for another suffix.
+    about: what they are of; it stands at the foot, before the caution. Raises ValueError for another suffix.
     """
     from helix.output.report.chart_style import QUIET
 
     ratios = [height for chart in charts for height in (_TITLE_MM, chart.height_mm, _CAPTION_MM)]
+    ratios.append(_FOOT_MM)
     with _figure(sum(ratios), "-".join(chart.name for chart in charts)) as figure:
         strips: Any = figure.subfigures(len(ratios), 1, height_ratios=ratios)
+        foot = "\n".join(line for line in (textwrap.shorten(about, 120, placeholder=" ..."), CAUTION) if line)
+        strips[-1].text(0.01, 0.9, foot, fontsize=7.0, color=QUIET, va="top")
         for k, chart in enumerate(charts):
             title, picture, caption = strips[3 * k : 3 * k + 3]
             title.text(0.01, 0.3, chart.title, fontweight="bold", fontsize=10.0)

@@ -97,10 +97,11 @@ Block: TypeAlias = Answer | Heading | Para | Bullets | Table | Chart | Picture
 
 @dataclass(frozen=True)
 class Document:
-    """A title and its blocks."""
+    """A title and its blocks. caution: told last, and at the foot of every page of paper; none where it is empty."""
 
     title: str
     blocks: tuple[Block, ...]
+    caution: str = CAUTION
 
     @property
     def charts(self) -> tuple[Chart, ...]:
@@ -156,6 +157,7 @@ def document_text(document: Document, width: int = WIDTH) -> str:
         elif isinstance(block, Table) and not block.printed_only and block.rows:
             text = f"{block.title}\n" + columns(_fitted_rows(block, width), left=block.left)
             parts.append(text + ("\n" + _wrapped(block.note, width, "  ", "  ") if block.note else ""))
+    parts += [_wrapped(document.caution, width)] if document.caution else []
     return "\n\n".join(parts) + "\n"
 
 

@@ -45,7 +45,8 @@ POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
 def document_html(document: Document) -> str:
     """The whole document as HTML text; charts are drawn as SVG and set inside."""
-    return html_file(document.title, "\n".join(_block(block) for block in document.blocks))
+    last = (Para(document.caution),) if document.caution else ()
+    return html_file(document.title, "\n".join(_block(block) for block in (*document.blocks, *last)))
 
 
 def html_file(title: str, body: str, style: str = "", script: str = "") -> str:

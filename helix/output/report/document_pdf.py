@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any, Final
 from xml.sax.saxutils import escape
 
+from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.paper import BOLD_FONT, PLAIN_FONT, pdf_pen, pdf_width, readable
 from helix.output.report.chart_pen import paint_chart
 from helix.output.report.document import Answer, Bullets, Chart, Document, Heading, Para, Picture, Table, by_methods
@@ -32,7 +33,8 @@ def document_pdf(document: Document) -> bytes:
     def foot(pen: Any, _: Any) -> None:
         pen.setFont(PLAIN_FONT, 7.0)
         pen.setFillGray(0.27)
-        pen.drawString(_MARGIN, _FOOT, readable(document.title))
+        pen.drawString(_MARGIN, _FOOT, fitted_line(readable(document.title), 7.0, _WIDTH - 40.0))
+        pen.drawString(_MARGIN, _FOOT - 10.0, document.caution)
         pen.drawRightString(_PAGE[0] - _MARGIN - 11.0, _FOOT, f"{pen.getPageNumber()} of")
         pen.doForm("pages")  # how many there are is written at the end
 

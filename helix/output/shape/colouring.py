@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from helix.findings import Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
+from helix.output.words.sentence_format import ASSUMED, TESTED
 
 Floats = NDArray[np.float64]
 ColourBy = Literal["verdict", "strain", "section", "plain"]
@@ -104,7 +105,7 @@ def coloured(
         colours = ramp(strain / top)
         ticks = [(v, f"{v:.2f}") for v in (0.0, limits.STRAIN_OK, limits.STRAIN_CAUTION, top)]
         most = float(known.max(initial=0.0))
-        note = f"highest here {most:.2f}; over {limits.STRAIN_OK:.2f}: caution; over {limits.STRAIN_CAUTION:.2f}: sharp"
+        note = f"highest here {most:.2f}; over {limits.STRAIN_OK:.2f} ({TESTED}): caution; over {limits.STRAIN_CAUTION:.2f} ({ASSUMED}): sharp"
         legend = Legend("strain of the outer fibre", (), (0.0, top), tuple(ticks), note)
     elif by == "section":
         table = np.array([rgb(SECTION_COLOURS.get(name, metal)) for name in names])

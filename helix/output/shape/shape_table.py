@@ -10,6 +10,7 @@ from helix.findings import Severity
 from helix.model.joint.section_names import section_name
 from helix.output.canvas.lettering import HELD, units_held
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.sentence_format import bend_limits
 from helix.output.words.words import (
     answer_line,
     bend_name,
@@ -190,7 +191,7 @@ def _bends(result: ShapeResult) -> str:
         ])  # fmt: skip
     if len(rows) == 1:
         return ""
-    return "Bends (strain over 0.50: caution; over 0.75, or seen over 90 deg: sharp)\n" + columns(rows, left=(0, 1, 2))
+    return "Bends\n" + columns(rows, left=(0, 1, 2)) + "\n" + _wrapped(bend_limits(), "  ")
 
 
 def _more(result: ShapeResult, units: UnitSystem) -> list[str]:

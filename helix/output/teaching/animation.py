@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.output.canvas.canvas import canvas_pixels
-from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Painter, painter
 from helix.output.report.document_html import html_file, inline_image
 from helix.output.teaching.bench import Bench
 from helix.output.teaching.between_steps import Between
 from helix.output.teaching.step_pictures import step_canvas
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.making import wire_at
 from helix.studies.teaching.steps import Step
@@ -115,7 +115,7 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
         f"<main>\n{figures}</main>\n"
         f"<table><caption>Ink marks</caption><thead><tr><th></th><th>{unit} from the tag's end</th>"
         f"<th>{unit} from the standing end</th><th></th></tr></thead><tbody>\n{rows}</tbody></table>\n"
-        f'<p class="note">{escape(SMALL_PRINT)}</p>'
+        f'<p class="note">{escape(CAUTION)}</p>'
     )
     return html_file(title, body, _STYLE, _SCRIPT)
 

@@ -13,13 +13,14 @@ from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Text
 from helix.output.picture.closeups import chosen, faulty_parts, panels
 from helix.output.picture.picture import STEP_D
-from helix.output.picture.picture_layout import SMALL_PRINT, mark_outline, round_below, scale_bar
+from helix.output.picture.picture_layout import mark_outline, round_below, scale_bar
 from helix.output.picture.render import Painter
 from helix.output.picture.view import shown_part
-from helix.output.report.document import Block, Bullets, Document, Heading, Para, Picture, Table
+from helix.output.report.document import Block, Bullets, Document, Heading, Picture, Table
 from helix.output.shape.colouring import ColourBy, strain_scale
 from helix.output.shape.wire_colours import wire_colours
 from helix.output.teaching.compare_rows import CLOSE, MADE_RIGHT, Drawing, JointRow, common_scale, draw_row
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.compare_words import difference_lines, differences, key_fact, tally, value_text
 from helix.output.words.lesson_words import Lesson, first_lesson
 from helix.output.words.words import shown_severity, title_of
@@ -65,7 +66,7 @@ def compare_canvas(
     y += (4.2 if legend.scale is not None else 2.4) * f
     shapes, y = _figures(comparison, units, margin, y, width_px - 2 * margin, f)
     sheet.over += shapes
-    for line in wrapped(f"{_diameter(comparison.results, units)} One scale; close-ups enlarged as marked. {SMALL_PRINT}",
+    for line in wrapped(f"{_diameter(comparison.results, units)} One scale; close-ups enlarged as marked. {CAUTION}",
                         0.85 * f, width_px - 2 * margin):  # fmt: skip
         sheet.over.append(Text(margin, y + 0.8 * f, line, 0.85 * f, SOFT))
         y += 1.2 * f
@@ -106,7 +107,7 @@ def compare_document(comparison: Comparison, picture: bytes, kind: str, units: U
     marked = tuple(
         (number, k) for number, row in enumerate(comparison.rows) for k, differs in enumerate(row.differs, 1) if differs
     )
-    blocks += [Table("Every number", ("", *names), rows, marked=marked), Para(SMALL_PRINT)]
+    blocks += [Table("Every number", ("", *names), rows, marked=marked)]
     return Document(title, tuple(blocks))
 
 

@@ -13,7 +13,6 @@ from helix.output.canvas.canvas import Box, Canvas, Frame
 from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Primitive, Stroke, Text, disc, rectangle
-from helix.output.picture.picture_layout import SMALL_PRINT
 from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
@@ -169,7 +168,7 @@ def contact_canvas(bench: Bench, steps: Sequence[Step], width_px: int = 2000, co
         over += words
     rows = -(-len(steps[1:]) // columns)
     y += rows * (high + 1.4 * f)
-    small = fitted_line(SMALL_PRINT, 0.95 * f, room)
+    small = fitted_line(CAUTION, 0.95 * f, room)
     over.append(Text(margin, y + 0.8 * f, small, 0.95 * f, SOFT))
     height = int(np.ceil(y + 0.8 * f + margin))
     return Canvas(width_px, height, tuple(frames), tuple(over), title=f"{title_of(result)}: how it is made")

@@ -22,6 +22,7 @@ from helix.output.teaching.animation import steps_html
 from helix.output.teaching.bench import Bench
 from helix.output.teaching.step_captions import fault_line
 from helix.output.teaching.step_pictures import contact_canvas, step_canvas
+from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, fixed_length, title_of
 from helix.studies.teaching.steps import Step
 
@@ -123,7 +124,7 @@ def words(bench: Bench, steps: Sequence[Step]) -> str:
         f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, bench.units, decimals):>7}  {mark.what}"
         for mark in bench.marks
     ]
-    return "\n".join(lines) + "\n"
+    return "\n".join((*lines, "", CAUTION)) + "\n"
 
 
 def step_name(step: Step) -> str:

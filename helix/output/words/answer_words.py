@@ -13,6 +13,8 @@ from helix.units import UnitSystem, format_tape
 
 CAUTION: Final = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
 """Told at the end of everything that carries a load or tells hands what to do."""
+INVENTED: Final = " (invented)"
+"""The end of a title of data that are."""
 LINE: Final = 100
 """Columns of a line of an answer."""
 _TITLE: Final = 56

@@ -15,7 +15,7 @@ from helix.model.joint.section_names import section_name
 from helix.output.words.break_words import BREAK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
 from helix.output.words.reading_words import reading_parts
-from helix.output.words.sentence_format import SentenceFormatter, beyond
+from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond
 from helix.units import UnitSystem
 
 Point = tuple[float, float, float]
@@ -62,13 +62,13 @@ class Explained:
 WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "steep-first-bend": (
         "first bend",
-        "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f})",
+        "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f}: {practice})",
         "{bent_open}",
     ),
     "spread-throat": (
         "first bend",
-        "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f}), spread after the twist was wound",
-        "{spread_apart}; practice calls it sharp (common practice, no source)",
+        "first bend of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f}: {practice}), spread after the twist was wound",
+        "{spread_apart}; it counts as sharp all the same",
     ),
     "tight-first-bend": (
         "first bend, {leg}",
@@ -93,7 +93,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "steep-exit": (
         "exit bend, tag",
-        "exit bend, tag, of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f})",
+        "exit bend, tag, of {angle_deg:over:limit_deg} deg (limit {limit_deg:.0f}: {practice})",
         "the tag points back at the eye{and_radius}; {bent_made}in the pull it carries little",
     ),
     "exit-overlaps": (
@@ -144,7 +144,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "loose-lay": (
         "loose twist",
-        "loose twist: a lay of {lay_d:.1f} d (limit {limit_d:g} d)",
+        "loose twist: a lay of {lay_d:.1f} d (limit {limit_d:g} d: {assumed})",
         "a long lay grips little and unwinds",
     ),
     "uneven-twist": (
@@ -180,11 +180,11 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "many": (
         "many turns",
         "{turns:g} turns are {crossings:g} crossings",
-        "practice makes about {usual:g} turns; a turn is 360 deg, a crossing half of it",
+        "practice makes about {usual:g} turns ({practice}); a turn is 360 deg, a crossing half of it",
     ),
     "tight-eye": (
         "tight eye",
-        "the eye bends the wire to a strain of {strain:over:limit} (limit {limit:.2f})",
+        "the eye bends the wire to a strain of {strain:over:limit} (limit {limit:.2f}: {tested})",
         "the pin is too small for this wire",
     ),
     "rated-above-breaking": (
@@ -218,7 +218,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "breaks-early": (
         "breaks early",
-        "it breaks at {share:.0%} of what the same joint made right is expected to hold (limit {limit:.0%})",
+        "it breaks at {share:.0%} of what the same joint made right is expected to hold (limit {limit:.0%}: {assumed})",
         "a bend takes off more of the wire than it need",
     ),
     "rated-not-held": (
@@ -300,9 +300,9 @@ def _sentence(text: str) -> str:
     return capital(text) + ("" if text[-1] in ".?" else ".")
 
 
-def _advised() -> dict[str, float]:
-    """What is advised whatever the values are."""
-    return {"sound_lay_d": limits.SOUND_LAY, "usual_lay_d": limits.USUAL_LAY}
+def _advised() -> dict[str, float | str]:
+    """What is advised whatever the values are, and the marks of limits."""
+    return {"sound_lay_d": limits.SOUND_LAY, "usual_lay_d": limits.USUAL_LAY, **MARKS}
 
 
 def capital(text: str) -> str:
@@ -320,7 +320,7 @@ def _made_up(finding: Finding) -> dict[str, str]:
         bent = beyond(values["strain"], "over", values["strain_limit"]) if strained else ""
         made["bent_open"] = "the eye legs cross beyond square" + (
             f": wound so, they are bent harder than round the wire's own diameter (strain {bent}, limit "
-            f"{values['strain_limit']:.2f}), and the load pulls them open again"
+            f"{values['strain_limit']:.2f}: {TESTED}), and the load pulls them open again"
             if strained
             else ""
         )
@@ -334,7 +334,11 @@ def _made_up(finding: Finding) -> dict[str, str]:
         made["bent_made"] = "bent harder than the wire is tested for, it may crack as it is made; " if strained else ""
     if "kink_limit_d" in values:  # a kink may be too short to show in the mean strain
         how = ("strain", "over", "strain_limit") if strained else ("radius_d", "under", "kink_limit_d")
-        text = "strain {} (limit {:.2f})" if strained else "a kink of radius {} d (limit {:.2f} d)"
+        text = (
+            f"strain {{}} (limit {{:.2f}}: {TESTED})"
+            if strained
+            else f"a kink of radius {{}} d (limit {{:.2f}} d: {ASSUMED})"
+        )
         made["bent"] = text.format(beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
     if finding.code == "tight-first-bend":
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"

@@ -101,22 +101,23 @@ def no_model_line(result: HoldResult) -> str:
 
 def not_modelled_line(code: str, result: HoldResult) -> str:
     """What the models know nothing of in this joint, with what practice says of it."""
-    says, joint = practice().says, result.grip
+    saying, joint = practice().saying, result.grip
     seen = {place.name: place.visible_angle_deg or 0.0 for place in places_of(result.recipe)}
-    angle = "the models see its strain, not its angle; practice says " + says["visible_angle"]
+    angle = f"the models see its strain, not its angle; {saying('visible_angle')}"
     return {
-        "uneven-twist": f"Uneven twist: no model, practice says {says['evenness']}.",
-        "more-wraps": f"Number of wraps beyond {limits.HINGE_WRAPS:g}: no model, practice says {says['wraps']}.",
-        "one-wrap": f"Barrel of {joint.wraps:g} wrap: no model, practice says {says['wraps']}.",
-        "no-barrel": f"No barrel: practice says {says['wraps']}.",
-        "opposite-hand": f"Barrel of the opposite hand: no model, practice says {says['hand']}.",
-        "wraps-only": f"No twist: practice says {says['wraps_alone']}.",
+        "uneven-twist": f"Uneven twist: no model, {saying('evenness')}.",
+        "more-wraps": f"Number of wraps beyond {limits.HINGE_WRAPS:g}: no model, {saying('wraps')}.",
+        "one-wrap": f"Barrel of {joint.wraps:g} wrap: no model, {saying('wraps')}.",
+        "no-barrel": f"No barrel: {saying('wraps')}.",
+        "opposite-hand": f"Barrel of the opposite hand: no model, {saying('hand')}.",
+        "wraps-only": f"No twist: {saying('wraps_alone')}.",
         "spread-throat": (
-            f"Throat spread to {seen.get('entry_tag', 0.0):.0f} deg: in simulated pulls it does not break early, and none was tested; practice "
-            f"says {says['visible_angle']}."
+            f"Throat spread to {seen.get('entry_tag', 0.0):.0f} deg: in simulated pulls it does not break early, and none was tested; "
+            f"{saying('visible_angle')}."
         ),
         "steep-exit": f"Exit angle of {seen.get('exit_tag', 0.0):.0f} deg: {angle}.",
-        "exit-overlaps": "Exit that overlaps: no shape and no estimate; practice says it breaks there early.",
+        "exit-overlaps": "Exit that overlaps: no shape and no estimate; "
+        f"practice says it breaks there early ({practice().mark}).",
     }[code]
 
 

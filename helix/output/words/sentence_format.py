@@ -4,9 +4,23 @@ from __future__ import annotations
 
 import math
 import string
-from typing import Any
+from typing import Any, Final
 
+from helix.mechanics import limits
 from helix.units import N_PER_LBF, UnitSystem, format_force, format_length
+
+TESTED: Final = "wrapping test"
+ASSUMED: Final = "assumed"
+MARKS: Final = {"practice": limits.PRACTICE, "tested": TESTED, "assumed": ASSUMED}
+"""What stands beside a limit wherever it is shown: where it is from."""
+
+
+def bend_limits() -> str:
+    """What a bend is judged by, each limit with its mark."""
+    return (
+        f"Strain over {limits.STRAIN_OK:.2f} ({TESTED}): caution; over {limits.STRAIN_CAUTION:.2f} ({ASSUMED}) or seen over "
+        f"{math.degrees(limits.ANGLE_LIMIT_RAD):.0f} deg ({limits.PRACTICE}): sharp."
+    )
 
 
 def chance_words(chance: float) -> str:

@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from helix.data.practice import practice
+from helix.output.words.sentence_format import TESTED
 from helix.studies.hold.bend_stories import BendStory
 from helix.units import UnitSystem, format_force
 
@@ -59,7 +60,7 @@ def _wound(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
     value = story.values
     lines = [
         (
-            f"Why {value['limit_deg']:.0f} deg: two touching legs wound at 90 deg to each other are bent exactly as hard as wire that is "
+            f"Why {value['limit_deg']:.0f} deg ({practice().mark}): two touching legs wound at 90 deg to each other are bent exactly as hard as wire that is "
             f"wrapped round its own diameter, the test that spring wire has to pass (strain {value['strain_limit']:.2f}). These were wound at "
             f"{value['angle_deg']:.0f} deg: strain {value['strain']:.2f}."
         ),
@@ -126,7 +127,7 @@ def _leg(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
     lines = [
         (
             f"{pushed}All of the load passes the standing leg's exit, and pulls its bend straight again. Wire that is pulled straight stretches and "
-            f"gets thinner, the more the harder it was bent: strain {value['strain']:.2f} (limit {value['strain_limit']:.2f})."
+            f"gets thinner, the more the harder it was bent: strain {value['strain']:.2f} (limit {value['strain_limit']:.2f}: {TESTED})."
         )
     ]
     if not math.isnan(_number(story, "load_n")):

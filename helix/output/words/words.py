@@ -12,6 +12,7 @@ from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.finding_words import Explained, explain
+from helix.output.words.sentence_format import TESTED
 from helix.studies.shape.bend_findings import bends_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
@@ -112,7 +113,7 @@ def sound_line(result: Outline) -> str:
     just = "only just " if hardest.strain > limits.ONLY_JUST * limits.STRAIN_OK else ""
     return (
         f"Every bend is {just}within its limits and nothing overlaps. The hardest "
-        f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {limits.STRAIN_OK:.2f}."
+        f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {limits.STRAIN_OK:.2f} ({TESTED})."
     )
 
 

@@ -20,6 +20,7 @@ from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
 from helix.output.words.answer_words import CAUTION, remedy_line
 from helix.output.words.finding_words import Explained, capital
+from helix.output.words.sentence_format import TESTED
 from helix.output.words.words import bend_name, cut_words, findings, shown_severity, telling, title_of, verdict_line
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.answers.recipe_tables import recipe_of_tables
@@ -151,7 +152,7 @@ def _worst_bend(outline: Outline) -> dict[str, str]:
     return {
         "where": bend_name(bend.name),
         "verdict": bend.severity.word,
-        "strain": f"strain {bend.strain:.2f} (limit {limits.STRAIN_OK:.2f})",
+        "strain": f"strain {bend.strain:.2f} (limit {limits.STRAIN_OK:.2f}: {TESTED})",
         "radius": "" if bend.min_radius_d is None else f"radius {bend.min_radius_d:.2f} d",
     }
 

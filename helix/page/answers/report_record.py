@@ -23,14 +23,14 @@ def report_record(document: Document) -> dict[str, Any]:
     question in short has "lead".
 
     >>> from helix.output.report.document import Para
-    >>> report_record(Document("Hold", (Para("It locks.", strong=True),)))
+    >>> report_record(Document("Hold", (Para("It locks.", strong=True),), caution=""))
     {'title': 'Hold', 'blocks': [{'kind': 'para', 'text': 'It locks.', 'strong': True}]}
     """
     return {
         "title": document.title,
         "blocks": [
             block_record(part) | ({"lead": True} if isinstance(block, Answer) else {})
-            for block in document.blocks
+            for block in (*document.blocks, *((Para(document.caution),) if document.caution else ()))
             if not (isinstance(block, Heading) and block.level == 1)
             for part in (block.paras if isinstance(block, Answer) else (block,))
         ],

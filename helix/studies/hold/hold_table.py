@@ -99,7 +99,7 @@ def hold_table(
         smallest_safe=SafePair(
             turns=min(safe, default=None),
             wraps_by_practice=limits.FEW,
-            wraps_note=f"no model, practice says {practice().says['wraps']}",
+            wraps_note=f"no model, {practice().saying('wraps')}",
         ),
     )
 
@@ -129,7 +129,7 @@ def _cell(turns: int, wraps: int, outcome: Outcome, coming: Forecast | None, set
         verdict=outcome.verdict,
         hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
         governs_place=outcome.governs_place,
-        wraps_note=None if known else f"no model, practice says {practice().says['wraps']}",
+        wraps_note=None if known else f"no model, {practice().saying('wraps')}",
     )
     if outcome.governing is None:
         return cell

@@ -166,14 +166,14 @@ def _known(recipe: Recipe, setting: Setting) -> Iterator[Bar]:
 
 
 def _unknown(recipe: Recipe) -> Iterator[Bar]:
-    says = practice().says
+    saying = practice().saying
     for cause, key in (
         ("number of wraps", "wraps"),
         ("evenness of the twist", "evenness"),
         ("hand of the barrel", "hand"),
         ("size of the wire", "size"),
     ):
-        yield Bar(cause=cause, note=f"no model, practice says {says[key]}")
+        yield Bar(cause=cause, note=f"no model, {saying(key)}")
 
 
 def _frictions(setting: Setting, end: str) -> Setting:

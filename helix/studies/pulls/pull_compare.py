@@ -88,7 +88,7 @@ class ComparedGroup:
 
 @result
 class CompareResult(Result):
-    """All pairs of the groups of one column."""
+    """All pairs of the groups of one column. invented: the file says of all its pieces that they are."""
 
     rows_in: ClassVar = "comparisons"
     schema: int
@@ -97,6 +97,7 @@ class CompareResult(Result):
     by: str
     groups: tuple[ComparedGroup, ...]
     comparisons: tuple[Comparison, ...]
+    invented: bool
     notes: tuple[Finding, ...]
     faults: tuple[ValidationIssue, ...]
 
@@ -142,7 +143,7 @@ def compare_pulls(file: PullFile, by: str) -> CompareResult:
         schema=SCHEMA, version=helix.__version__, place=file.place, by=name,
         groups=tuple(ComparedGroup(name=g.name, kind=g.kind, n=g.n, populations=g.populations) for g in groups),
         comparisons=tuple(replace(pair, effect=_effect(pair)) for pair in pairs), notes=tuple(dict.fromkeys(notes)),
-        faults=file.faults,
+        invented=file.invented, faults=file.faults,
     )  # fmt: skip
 
 

@@ -91,7 +91,7 @@ def read_pulls(
         curves=tuple(curves), predicted=predicted_of(groups, [*(recipes or {}).values(), *(r for _, r in given)], confronted),
         confronted=confronted, next_pulls=of_bench(joints, wires, {compared.group for compared in confronted if compared.faults}),
         sizes=across_sizes(joints),
-        invented=all(piece.cells["remark"].startswith("invented") for piece in file.pieces),
+        invented=file.invented,
         notes=tuple(dict.fromkeys(notes)), faults=(*file.faults, *curve_faults), coverage=pull_coverage(),
     )  # fmt: skip
 

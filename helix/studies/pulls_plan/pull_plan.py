@@ -76,7 +76,8 @@ class Length:
 @result
 class PlanResult(Result):
     """The plan. each: pieces of each recipe that are ordered. load_low_n to load_high_n: loads to be read. cell: the one to
-    take for all of them, None where none will do. by_size: thin wire first. shows: what so many pieces let one say.
+    take for all of them, None where none will do. by_size: thin wire first. shows: what so many pieces let one say. invented:
+    a recipe says in its title that it is.
     """
 
     also: ClassVar = ("seed=setup.seed",)
@@ -97,6 +98,7 @@ class PlanResult(Result):
     lengths: tuple[Length, ...]
     energy: Energy | None
     order: tuple[OrderRow, ...]
+    invented: bool
     notes: tuple[Finding, ...]
 
 
@@ -140,7 +142,8 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
         shows=shows(each, wanted),
         speed_mm_min=_speed(recipes[0][1].wire, setup) if recipes else None,
         load_rate_n_s=load_rate(recipes[0][1].wire, setup.wires) if len(sizes) == 1 else None, lengths=tuple(lengths),
-        energy=None if thinnest is None else _most_energy(recipes, wanted, setup), order=order, notes=tuple(notes),
+        energy=None if thinnest is None else _most_energy(recipes, wanted, setup), order=order,
+        invented=any("(invented)" in recipe.title for _, recipe in recipes), notes=tuple(notes),
     )  # fmt: skip
 
 

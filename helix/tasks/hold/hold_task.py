@@ -85,6 +85,10 @@ def tried_document(estimate: Estimate, units: UnitSystem) -> Document | None:
     return table_document(*estimate.table, units, f"Turns and wraps. {title_of(estimate.result, units)}")
 
 
+def _charts(document: Document, suffix: str) -> bytes:
+    return charts_file(document.charts, suffix, document.title)
+
+
 def _record(estimate: Estimate) -> dict[str, Any]:
     data = hold_to_dict(estimate.result, estimate.fitted)
     return data | table_to_dict(*estimate.table) if estimate.table else data
@@ -114,7 +118,7 @@ TASK = Task(
             "chart",
             "also write the charts, .png, .svg or .pdf",
             (".png", ".svg", ".pdf"),
-            lambda result, given, suffix: charts_file(estimate_document(result, given.system).charts, suffix),
+            lambda result, given, suffix: _charts(estimate_document(result, given.system), suffix),
             said="charts written to {}",
         ),
         Output(

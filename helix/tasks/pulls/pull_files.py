@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
 from helix.output.files import write_all
-from helix.output.report.chart_sheet import chart_file
+from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Document
 from helix.output.report.document_html import document_html
 from helix.output.report.document_pdf import document_pdf
@@ -60,10 +60,12 @@ def charts(document: Documented) -> Output:
 
     def write(result: Any, given: Given, folder: Path, force: bool) -> None:
         files: dict[Path, bytes] = {}
-        drawn = document(result, given.system).charts
-        for chart in drawn:
+        pages = document(result, given.system)
+        for chart in pages.charts:
             name = "".join(letter if letter.isalnum() else "-" for letter in chart.name)
-            files |= {folder / f"{name}{suffix}": chart_file(chart, suffix) for suffix in (".png", ".svg")}
+            files |= {
+                folder / f"{name}{suffix}": charts_file((chart,), suffix, pages.title) for suffix in (".png", ".svg")
+            }
         there = folder.is_dir()
         try:
             folder.mkdir(parents=True, exist_ok=True)
@@ -76,7 +78,7 @@ def charts(document: Documented) -> Output:
             if not there:
                 folder.rmdir()
             raise
-        given.on_output(f"{len(drawn)} charts written to {folder}")
+        given.on_output(f"{len(pages.charts)} charts written to {folder}")
 
     def fault(path: Path, force: bool) -> ValidationIssue | None:
         other = path.exists() and not path.is_dir()

@@ -17,7 +17,7 @@ from helix.output.teaching.smooth import smooth_bytes
 from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
 from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import fixed_length
+from helix.output.words.words import fixed_length, title_of
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import Step, forming_steps
 from helix.tasks.options import RECIPE, TICK, Option, units
@@ -109,7 +109,7 @@ def _told(making: Making, given: Given) -> str:
         rows.append([mark.letter, *(fixed_length(mm, given.system, decimals) for mm in ends), mark.what])
     lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in making.steps]
     table = columns(rows, indent="", left=(0, 3)).splitlines()
-    return "\n".join((*lines, "", *table, "", CAUTION)) + "\n"
+    return "\n".join((f"{title_of(making.result)}:", *lines, "", *table, "", CAUTION)) + "\n"
 
 
 TASK = Task(

@@ -1,0 +1,297 @@
+"""Every output that helix can make, as what a person reads in it: words of a terminal, a page, a sheet, a picture.
+
+Pictures and charts are not painted: their words are taken from the canvas or the figure that would be.
+"""
+
+from __future__ import annotations
+
+import base64
+import contextlib
+import html
+import io
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from helix.commands.main import main
+from helix.output.canvas.canvas import Canvas
+from helix.output.canvas.primitives import Text
+from helix.tasks import registry
+from helix.tasks.task import Given, Task
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "docs/examples"
+DEMO = str(EXAMPLES / "logger-tether.toml")
+FAULTY = str(EXAMPLES / "faults/wide-throat.toml")
+PLAN = str(EXAMPLES / "reef-station.toml")
+PULLS = str(EXAMPLES / "pulls/logger-tethers.csv")
+FEW = ("--draws", "100")
+_FILES = ("-o", "--chart", "--charts", "--csv", "--points", "--labels", "--order")
+
+
+@dataclass(frozen=True)
+class Row:
+    """An output: the command that makes it, its file ("" for the terminal; a folder has no ending).
+
+    load: carries a load or tells hands what to do. demo: shows data that are invented. drawn: of few words, so that a
+    mark may stand anywhere on it. whose: the joint's file stands first. units: takes a unit system.
+    """
+
+    words: tuple[str, ...]
+    file: str = ""
+    load: bool = True
+    demo: bool = True
+    drawn: bool = False
+    whose: str = "joint"
+    units: bool = True
+
+
+def _joint(name: str, *words: str, **more: Any) -> Row:
+    return Row((*name.split(), "{joint}", *words), **more)
+
+
+ROWS: dict[str, Row] = {
+    # the terminal: answer, all, data for programs
+    "shape": _joint("shape"),
+    "shape, all": _joint("shape", "--all"),
+    "shape, JSON": _joint("shape", "--json", units=False),
+    "points": _joint("shape", "--points", "points.csv", file="points.csv", load=False, demo=False, units=False),
+    "hold": _joint("hold", *FEW),
+    "hold, all": _joint("hold", "--all", *FEW),
+    "hold, table": _joint("hold", "--table", *FEW),
+    "hold, JSON": _joint("hold", "--json", *FEW, units=False),
+    "why": _joint("why", *FEW),
+    "why, all": _joint("why", "--all", *FEW),
+    "why, JSON": _joint("why", "--json", *FEW, units=False),
+    "form": _joint("form"),
+    "form, all": _joint("form", "--all"),
+    "form, JSON": _joint("form", "--json", units=False),
+    "stretch": _joint("stretch", "--load", "300 N"),
+    "stretch, all": _joint("stretch", "--load", "300 N", "--all"),
+    "stretch, JSON": _joint("stretch", "--load", "300 N", "--json", units=False),
+    "spread": _joint("spread", *FEW),
+    "spread, all": _joint("spread", *FEW, "--all"),
+    "spread, JSON": _joint("spread", *FEW, "--json", units=False),
+    "inspect": _joint("inspect", "--turns", "4"),
+    "inspect, all": _joint("inspect", "--turns", "4", "--evenness", "nearly-even", "--all"),
+    "inspect, JSON": _joint("inspect", "--turns", "4", "--json", units=False),
+    "inspect, recipe as made": _joint("inspect", "--turns", "4", "-o", "made.toml", file="made.toml", load=False),
+    "sizes": Row(("sizes",), demo=False),
+    "sizes, all": Row(("sizes", "--all"), demo=False),
+    "sizes, JSON": Row(("sizes", "--json"), demo=False, units=False),
+    "choose": Row(("choose", "--load", "400 N", "--family", "MWG", "--rows", "2"), demo=False),
+    "choose, all": Row(("choose", "--load", "400 N", "--family", "MWG", "--rows", "2", "--all"), demo=False),
+    "choose, JSON": Row(("choose", "--load", "400 N", "--family", "MWG", "--rows", "2", "--json"), demo=False, units=False),
+    "new": Row(("new", "joint.toml"), "joint.toml", load=False, demo=False),
+    "cut": Row(("cut", PLAN, "--seconds", "0.5")),
+    "cut, all": Row(("cut", PLAN, "--seconds", "0.5", "--all")),
+    "cut, JSON": Row(("cut", PLAN, "--seconds", "0.5", "--json"), units=False),
+    "cut, list": Row(("cut", PLAN, "--seconds", "0.5", "--csv", "cut.csv"), "cut.csv", load=False, demo=False, units=False),
+    "pulls read": Row(("pulls", "read", PULLS)),
+    "pulls read, all": Row(("pulls", "read", PULLS, "--all")),
+    "pulls read, JSON": Row(("pulls", "read", PULLS, "--json"), units=False),
+    "pulls compare": Row(("pulls", "compare", PULLS, "--by", "group")),
+    "pulls compare, all": Row(("pulls", "compare", PULLS, "--by", "group", "--all")),
+    "pulls compare, JSON": Row(("pulls", "compare", PULLS, "--by", "group", "--json"), units=False),
+    "pulls plan": _joint("pulls plan"),
+    "pulls plan, all": _joint("pulls plan", "--all"),
+    "pulls plan, JSON": _joint("pulls plan", "--json", units=False),
+    "pulls order": _joint("pulls plan", "--order", "order.csv", file="order.csv", load=False, demo=False, units=False),
+    "pulls template": Row(("pulls", "template"), load=False, demo=False),
+    # pages and papers
+    "sheet": _joint("sheet", "-o", "joint.pdf", file="joint.pdf"),
+    "cut sheet, PDF": Row(("cut", PLAN, "--seconds", "0.5", "-o", "cut.pdf"), "cut.pdf"),
+    "cut sheet, SVG": Row(("cut", PLAN, "--seconds", "0.5", "-o", "cut.svg"), "cut.svg", drawn=True),
+    "labels": _joint("pulls plan", "--labels", "labels.pdf", file="labels.pdf"),
+    "why, page": _joint("why", *FEW, "-o", "why.html", file="why.html"),
+    "pulls read, page": Row(("pulls", "read", PULLS, "-o", "read.html"), "read.html"),
+    "pulls read, PDF": Row(("pulls", "read", PULLS, "-o", "read.pdf"), "read.pdf"),
+    "pulls compare, page": Row(("pulls", "compare", PULLS, "--by", "group", "-o", "by.html"), "by.html"),
+    "pulls compare, PDF": Row(("pulls", "compare", PULLS, "--by", "group", "-o", "by.pdf"), "by.pdf"),
+    "pulls plan, page": _joint("pulls plan", "-o", "plan.html", file="plan.html"),
+    "pulls plan, PDF": _joint("pulls plan", "-o", "plan.pdf", file="plan.pdf"),
+    "handout": _joint("compare", FAULTY, "-o", "class.pdf", file="class.pdf"),
+    # pictures, drawings, charts
+    "picture": _joint("draw", "-o", "joint.png", file="joint.png", drawn=True),
+    "picture, strain": _joint("draw", "--colour", "strain", "-o", "strain.png", file="strain.png", drawn=True),
+    "drawing": _joint("draw", "-o", "joint.svg", file="joint.svg", drawn=True),
+    "viewer": _joint("draw", "-o", "joint.html", file="joint.html"),
+    "compare": _joint("compare", FAULTY, "-o", "both.png", file="both.png", drawn=True),
+    "compare, drawing": _joint("compare", FAULTY, "-o", "both.svg", file="both.svg", drawn=True),
+    "compare, page": _joint("compare", FAULTY, "-o", "both.html", file="both.html"),
+    "compare, terminal": _joint("compare", FAULTY, "-o", "more.svg", "--all"),
+    "compare, JSON": _joint("compare", FAULTY, "-o", "data.svg", "--json", units=False),
+    "steps": _joint("steps", "-o", "steps", file="steps", drawn=True),
+    "steps, terminal": _joint("steps", "-o", "more-steps", "--all"),
+    "steps, page": _joint("steps", "-o", "steps.html", file="steps.html"),
+    "steps, moving": _joint("steps", "-o", "steps.webp", file="steps.webp", drawn=True),
+    "hold, chart PNG": _joint("hold", *FEW, "--chart", "hold.png", file="hold.png", drawn=True),
+    "hold, chart SVG": _joint("hold", *FEW, "--table", "--chart", "hold.svg", file="hold.svg", drawn=True),
+    "hold, chart PDF": _joint("hold", *FEW, "--chart", "hold.pdf", file="hold.pdf", drawn=True),
+    "pulls read, charts": Row(("pulls", "read", PULLS, "--charts", "charts"), "charts", drawn=True),
+}  # fmt: skip
+
+
+@dataclass
+class Painted:
+    """The words of every picture and chart that was to be painted; results of studies, by what was asked for."""
+
+    pictures: list[list[str]] = field(default_factory=list)
+    results: dict[tuple[str, ...], Any] = field(default_factory=dict)
+    asked: tuple[str, ...] = ()
+
+    def add(self, words: list[str]) -> int:
+        """Keep the words of a picture; its number, by which its file is known."""
+        self.pictures.append(words)
+        return len(self.pictures) - 1
+
+
+@contextlib.contextmanager
+def unpainted() -> Iterator[Painted]:
+    """Pictures and charts give their words in place of being painted."""
+    import matplotlib.text
+
+    from helix.output.canvas import canvas
+    from helix.output.picture import gl, picture
+    from helix.output.report import chart_sheet
+    from helix.output.teaching import animation, compare_picture, steps_folder
+
+    painted = Painted()
+
+    def pixels(made: Canvas, *_: Any, **__: Any) -> np.ndarray:
+        number = painted.add([item.text for item in (*made.under, *made.over) if isinstance(item, Text)])
+        numbered = np.full((2, 2, 4), 255, dtype=np.uint8)
+        numbered[..., :3] = number // 256, number % 256, 0
+        return numbered
+
+    def saved(figure: Any, suffix: str, title: str = "") -> bytes:
+        texts = [part.get_text() for part in figure.findobj(matplotlib.text.Text) if part.get_visible()]
+        number = painted.add([" ".join(text.split()) for text in texts if text.strip()])
+        return b"<svg chart=%d" % number
+
+    one = registry.task
+
+    def shared(name: str) -> Task:
+        found = one(name)
+
+        def run(given: Given) -> Any:
+            if painted.asked not in painted.results:
+                painted.results[painted.asked] = found.run(given)
+            return painted.results[painted.asked]
+
+        return replace(found, run=run)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(gl, "rendering_problem", lambda: None)
+        for module in (canvas, picture, compare_picture, steps_folder, animation):
+            patch.setattr(module, "canvas_pixels", pixels)
+        for module in (steps_folder, animation):
+            patch.setattr(module, "painter", lambda: contextlib.nullcontext(object()))
+        patch.setattr(animation, "MOST_FRAMES", 0)
+        patch.setattr(chart_sheet, "_saved", saved)
+        patch.setattr(registry, "task", shared)
+        yield painted
+
+
+def read(name: str, row: Row, joint: str, units: str, folder: Path, painted: Painted) -> dict[str, list[str]]:
+    """Make an output; what a person reads in each of its files, or in the terminal, line by line or piece by piece."""
+    words = [word.format(joint=joint) for word in row.words]
+    words += ["--units", units]
+    painted.asked = tuple(_asked(words))
+    first = len(painted.pictures)
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()), contextlib.chdir(folder):
+        assert main(words) == 0, (name, out.getvalue())
+    if not row.file:
+        return {name: _json_words(out.getvalue()) if "--json" in words else [_one_line(out.getvalue())]}
+    made = folder / row.file
+    files = sorted(made.iterdir()) if made.is_dir() else [made]
+    return {f"{name}: {path.name}": read_file(path, painted.pictures, first) for path in files}
+
+
+def _asked(words: list[str]) -> Iterator[str]:
+    """A command without what changes only how its answer is shown."""
+    after = iter(words)
+    for word in after:
+        if word in _FILES:
+            next(after)
+        elif word not in ("--all", "--json"):
+            yield word
+
+
+def read_file(path: Path, pictures: list[list[str]], first: int) -> list[str]:
+    """What stands in a file; pictures: the words of all that were made, from the first of this output on."""
+    content = path.read_bytes()
+    chart = re.fullmatch(rb"<svg chart=(\d+)", content)
+    if chart:
+        return pictures[int(chart[1])]
+    match path.suffix:
+        case ".png":
+            from PIL import Image
+
+            high, low, _ = Image.open(path).convert("RGB").getpixel((0, 0))
+            return pictures[256 * high + low]
+        case ".webp" | ".gif":
+            return [text for texts in pictures[first:] for text in texts]
+        case ".svg":
+            return svg_words(content.decode())
+        case ".pdf":
+            return pdf_words(content)
+        case ".html":
+            return [*html_words(content.decode()), *(text for texts in pictures[first:] for text in texts)]
+    return [_one_line(content.decode())]
+
+
+def pdf_words(content: bytes) -> list[str]:
+    """Each page's words on a line of their own."""
+    from pypdf import PdfReader
+
+    return [_one_line(page.extract_text()) for page in PdfReader(io.BytesIO(content)).pages]
+
+
+def svg_words(text: str) -> list[str]:
+    """The text elements of a drawing."""
+    return [
+        html.unescape(re.sub("<[^>]*>", "", found)) for found in re.findall(r"<text[^>]*>(.*?)</text>", text, re.DOTALL)
+    ]
+
+
+def html_words(text: str) -> list[str]:
+    """What a page shows: its words, those of drawings inside it, and what its 3-D view is given to show."""
+    pieces = []
+    for data in re.findall(r"data:image/svg\+xml;base64,([^\"]+)", text):
+        pieces += svg_words(base64.b64decode(data).decode())
+    for data in re.findall(r'<script type="application/json"[^>]*>(.*?)</script>', text, re.DOTALL):
+        pieces += _json_words(data)
+    pieces += svg_words(text)
+    text = re.sub(r"<(script|style|svg)\b.*?</\1>|<!--.*?-->", " ", text, flags=re.DOTALL)
+    blocks = re.split(r"</?(?:p|div|li|tr|h\d|figcaption|caption|table|section|header|button)\b[^>]*>", text)
+    return [*pieces, *(words for block in blocks if (words := _one_line(html.unescape(re.sub("<[^>]*>", " ", block)))))]
+
+
+def _json_words(text: str) -> list[str]:
+    return list(json_strings(json.loads(text)))
+
+
+def json_strings(value: Any) -> Iterator[str]:
+    """Every sentence in data; neither keys, nor numbers in text, nor drawings (their words alone)."""
+    if isinstance(value, str):
+        if value.startswith("<svg"):
+            yield from svg_words(value)
+        elif " " in value:
+            yield value
+    elif isinstance(value, dict):
+        for part in value.values():
+            yield from json_strings(part)
+    elif isinstance(value, list):
+        for part in value:
+            yield from json_strings(part)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
