@@ -31,6 +31,10 @@ FAULTY = str(EXAMPLES / "faults/wide-throat.toml")
 PLAN = str(EXAMPLES / "reef-station.toml")
 PULLS = str(EXAMPLES / "pulls/logger-tethers.csv")
 FEW = ("--draws", "100")
+METRIC = re.compile(
+    r"\bmm\b|\bcm\b|(?:\d |, |per |\()[NJ]\b(?! of)|\bMPa\b|\bGPa\b|millimet|(?<!dia)metre|\bkg\b|\bm/s\b|[0-9] g\b"
+)
+TWICE = re.compile(r"\bin in\b")
 _FILES = ("-o", "--chart", "--charts", "--csv", "--points", "--labels", "--order")
 
 
@@ -39,7 +43,8 @@ class Row:
     """An output: the command that makes it, its file ("" for the terminal; a folder has no ending).
 
     load: carries a load or tells hands what to do. demo: shows data that are invented. drawn: of few words, so that a
-    mark may stand anywhere on it. whose: the joint's file stands first. units: takes a unit system.
+    mark may stand anywhere on it. units: in those that were asked for; what programs read is metric, and a recipe as made
+    in the units of the recipe.
     """
 
     words: tuple[str, ...]
@@ -47,7 +52,6 @@ class Row:
     load: bool = True
     demo: bool = True
     drawn: bool = False
-    whose: str = "joint"
     units: bool = True
 
 
@@ -80,7 +84,7 @@ ROWS: dict[str, Row] = {
     "inspect": _joint("inspect", "--turns", "4"),
     "inspect, all": _joint("inspect", "--turns", "4", "--evenness", "nearly-even", "--all"),
     "inspect, JSON": _joint("inspect", "--turns", "4", "--json", units=False),
-    "inspect, recipe as made": _joint("inspect", "--turns", "4", "-o", "made.toml", file="made.toml", load=False),
+    "inspect, recipe as made": _joint("inspect", "--turns", "4", "-o", "made.toml", file="made.toml", load=False, units=False),
     "sizes": Row(("sizes",), demo=False),
     "sizes, all": Row(("sizes", "--all"), demo=False),
     "sizes, JSON": Row(("sizes", "--json"), demo=False, units=False),
@@ -172,7 +176,7 @@ def unpainted() -> Iterator[Painted]:
     def saved(figure: Any, suffix: str, title: str = "") -> bytes:
         texts = [part.get_text() for part in figure.findobj(matplotlib.text.Text) if part.get_visible()]
         number = painted.add([" ".join(text.split()) for text in texts if text.strip()])
-        return b"<svg chart=%d" % number
+        return b"<svg chart=%d></svg>" % number
 
     one = registry.task
 
@@ -227,7 +231,7 @@ def _asked(words: list[str]) -> Iterator[str]:
 def read_file(path: Path, pictures: list[list[str]], first: int) -> list[str]:
     """What stands in a file; pictures: the words of all that were made, from the first of this output on."""
     content = path.read_bytes()
-    chart = re.fullmatch(rb"<svg chart=(\d+)", content)
+    chart = re.fullmatch(rb"<svg chart=(\d+)></svg>", content)
     if chart:
         return pictures[int(chart[1])]
     match path.suffix:
@@ -286,6 +290,8 @@ def json_strings(value: Any) -> Iterator[str]:
         elif " " in value:
             yield value
     elif isinstance(value, dict):
+        if value.get("invented") is True:
+            yield "invented"
         for part in value.values():
             yield from json_strings(part)
     elif isinstance(value, list):

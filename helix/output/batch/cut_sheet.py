@@ -106,7 +106,7 @@ def _foot(y: float, number: str, units: UnitSystem) -> list[Primitive]:
         *(Stroke(((x, y), (x, y - tall)), LINE) for x, tall in ticks),
         words(EDGE, y + 3.2, note, 6, SOFT),
         words(RIGHT, y - 1.0, number, 7, SOFT, anchor="end"),
-        words(EDGE, y + 6.2, CAUTION, 6, SOFT),
+        words(RIGHT, y + 3.2, CAUTION, 6, SOFT, anchor="end"),
     ]
 
 

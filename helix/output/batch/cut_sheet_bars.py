@@ -19,9 +19,9 @@ from helix.output.batch.cut_sheet_parts import (
     words,
 )
 from helix.output.batch.cut_table import decimals, left, stock_name
-from helix.output.canvas.lettering import text_width
+from helix.output.canvas.lettering import fitted_line, text_width
 from helix.output.canvas.primitives import SOFT, Area, Primitive, rectangle
-from helix.output.words.words import fixed_length
+from helix.output.words.words import tape_number
 from helix.units import UNIT_WORDS, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -39,24 +39,29 @@ def stock_bar(
     """One length of stock: its name, the bar, boxes to tick, and where to cut."""
     wire = result.plan.wires[cut.stock.wire]
     size = f"{wire.size}, " if wire.size else ""
-    head = f"{stock_name(cut)}, {long_length(cut.stock.length_mm, units)}"
     about = f"wire {cut.stock.wire}: {size}{format_length(wire.diameter_mm, units)} {wire.material}"
     groups = [(name, len(list(pieces))) for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name)]
     rows = _box_rows(groups, named)
     lines = wide_lines([_said(cut, named, units)], 7.5)
+    rest = left(cut, units)
+    room = WIDE - text_width(rest, 8 * MM_PER_PT) - 2.0
+    long, letter = f", {long_length(cut.stock.length_mm, units)}", 9 * MM_PER_PT
+    head = fitted_line(stock_name(cut), letter, room - text_width(long, letter, True), bold=True) + long
+    beside = text_width(head, letter, True) + 2.0
+    apart = 0.0 if beside + text_width(about, 7.5 * MM_PER_PT) <= room else 3.7  # else on a line of its own
     shapes: list[Primitive] = [
         words(EDGE, 4.0, head, 9, bold=True),
-        words(EDGE + text_width(head, 9 * MM_PER_PT, True) + 2.0, 4.0, about, 7.5, SOFT),
-        words(RIGHT, 4.0, left(cut, units), 8, anchor="end"),
-        *_segments(cut, named, tints, 6.5),
+        words(EDGE if apart else EDGE + beside, 4.0 + apart, about, 7.5, SOFT),
+        words(RIGHT, 4.0, rest, 8, anchor="end"),
+        *_segments(cut, named, tints, 6.5 + apart),
     ]
-    y = 15.0
+    y = 15.0 + apart
     for row in rows:
         y += 5.0
         for x, name, number in row:
             shapes.append(words(x, y - 0.7, named[name], 8, bold=True))
             shapes += [outlined(x + 4.0 + 4.2 * k, y - 3.2, 3.2, 3.2) for k in range(number)]
-    return SheetBlock(19.0 + 5.0 * len(rows) + 3.7 * len(lines), (*shapes, *paragraph(y + 3.6, 3.7, lines, 7.5)))
+    return SheetBlock(y + 4.0 + 3.7 * len(lines), (*shapes, *paragraph(y + 3.6, 3.7, lines, 7.5)))
 
 
 def _box_rows(groups: list[tuple[str, int]], named: dict[str, str]) -> list[list[tuple[float, str, int]]]:
@@ -84,10 +89,10 @@ def _said(cut: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     words = []
     for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name):
         listed = list(pieces)
-        words.append(f"{len(listed)} x {named[name]} {fixed_length(listed[0].length_mm, units, decimals(units))}")
+        words.append(f"{len(listed)} x {named[name]} {tape_number(listed[0].length_mm, units, decimals(units))}")
     text = f"{', then '.join(words)} {UNIT_WORDS[units]}."
     if len(cut.cuts) <= _MOST_PLACES:
-        places = ", ".join(fixed_length(piece.to_mm, units, decimals(units)) for piece in cut.cuts)
+        places = ", ".join(tape_number(piece.to_mm, units, decimals(units)) for piece in cut.cuts)
         text += f" Pieces end, from the first end of the stock, at {places}."
     return text
 

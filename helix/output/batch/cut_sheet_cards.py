@@ -19,7 +19,7 @@ from helix.output.batch.cut_sheet_parts import (
 from helix.output.batch.cut_table import decimals
 from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.primitives import SOFT, Area, Primitive, Stroke, rectangle
-from helix.output.words.words import fixed_length
+from helix.output.words.words import tape_number
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
 
@@ -32,7 +32,7 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
     unit = UNIT_WORDS[units]
 
     def size(mm: float) -> str:
-        return fixed_length(mm, units, decimals(units))
+        return tape_number(mm, units, decimals(units))
 
     spare = f" and {cut.spare} spare" if cut.spare else ""
     head = f"{letter}   {cut.piece.name}: make {cut.piece.count}{spare}"

@@ -24,7 +24,7 @@ from helix.studies.hold.hold_result import BreakHold, HoldResult
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.places.load_path import LoadPath
 from helix.studies.hold.sensitivity import Answer, Bar
-from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem
+from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force
 
 FILLS: Final = {"locks": "#cfe3f1", "marginal": "#f6dfa0", "unwinds": "#e08a5f", "no model": "#ffffff"}
 _DASHES: Final = ("-", "--", ":")
@@ -305,7 +305,7 @@ def path_chart(path: LoadPath, result: HoldResult, units: UnitSystem = "metric")
 
     where = "the weakest place" if result.governs_place not in ("unwinding", "wire", "no model") else ""
     caption = (
-        f"At {path.load_n:.0f} N. The tag takes up to half of the load at the eye and hands it to the standing leg along the "
+        f"At {format_force(path.load_n, units)}. The tag takes up to half of the load at the eye and hands it to the standing leg along the "
         "twist; what is left at its end the barrel must hold. Dotted: the wrapping test's strain."
         + (f" Orange: {where}." if where else "")
     )

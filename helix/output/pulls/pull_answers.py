@@ -63,7 +63,7 @@ def group_words(group: Group, shown: PullFormat, faults: tuple[str, ...] = ()) -
     if not ended:
         return f"{group.name}: none of {counted(group.n, 'piece')} broke or unwound; no load to plan with."
     odds, parts = group.unwound_share, {part.mode: part for part in group.populations}
-    wrong = f" Practice calls it a fault: {_plain(faults)}." if faults else ""
+    wrong = f" Practice calls it a fault ({limits.PRACTICE}): {_plain(faults)}." if faults else ""
     if len(parts) == 2:
         ends = ", ".join(f"{part.n} {mode} ({shown.load(part.mean_n)} {unit})" for mode, part in parts.items())
         return f"{group.name}: {ends}; no load to plan with: {percents_of(odds)} unwind.{wrong}"
@@ -161,7 +161,7 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
     unit, before, after = shown.force, confronted.before, confronted.after
     if before is None:
         if confronted.unpredicted == "not-estimated":
-            because = f"practice calls it a fault ({_plain(confronted.faults)}) and no model applies; go by the pieces"
+            because = f"practice calls it a fault ({_plain(confronted.faults)}; {limits.PRACTICE}) and no model applies; go by the pieces"
         else:
             because = _WHY_NOT[confronted.unpredicted]
         return [f"{confronted.group}: nothing is predicted, because {because}."]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.pull_columns import COLUMNS
+from helix.output.canvas.lettering import fitted_line, fitted_title, text_width
 from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
 from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, question_words
@@ -238,14 +239,16 @@ def labels_pdf(plan: PlanResult, units: UnitSystem = "metric") -> bytes:
 
 def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str], foot: str) -> Page:
     wide, high, left, top = 63.0, 30.0, 10.5, 13.5
+    room, letter = wide - 6.0, 9.0 / PT_PER_MM
     shapes: list[Primitive] = [Text(left, 297.0 - 8.0, foot, 7.0 / PT_PER_MM, INK)]
     for k, row in enumerate(rows):
         x, y = left + wide * (k % _ACROSS), top + high * (k // _ACROSS)
         shapes.append(Area(rectangle(x, y, x + wide, y + high), None, "#999999", 0.1))
         made = row.treatment
+        name = fitted_title(made.name, letter, room - text_width(f"  {made.size}", letter, True))
         turns = f"{plain_number(made.turns)} turns, {plain_number(made.wraps)} wraps"
         lines = [
-            (row.id, 15.0, True), (f"{made.name}  {made.size}", 9.0, True),
+            (row.id, 15.0, True), (f"{name}  {made.size}", 9.0, True),
             (_remark(row) or (turns if made.joints else "straight wire"), 7.0, False),
             (f"batch {row.batch}, maker {row.maker}, block {row.block}", 7.0, False),
             (". ".join(text for text in (cuts.get(made.name, ""), "Wire whips: eye protection") if text), 7.0, False),
@@ -254,5 +257,5 @@ def _label_page(rows: Sequence[OrderRow], cuts: dict[str, str], foot: str) -> Pa
         for text, points, bold in lines:
             size = points / PT_PER_MM
             y += size * 1.25
-            shapes.append(Text(x + 3.0, y, text[:48], size, INK, bold))
+            shapes.append(Text(x + 3.0, y, fitted_line(text, size, room, bold=bold), size, INK, bold))
     return Page(210.0, 297.0, "Labels", tuple(shapes))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.output.report.document import Table
-from helix.output.words.words import bend_name, fixed_length, plain_count
-from helix.units import UnitSystem, format_force, format_length
+from helix.output.words.words import bend_name, plain_count, tape_number
+from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
@@ -68,9 +68,8 @@ def bends_block(result: Outline) -> Table:
 
 def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Table:
     """Where to ink the straight wire, from the tag's cut end."""
-    unit, decimals = ("in", 2) if units == "inch" else ("mm", 1)
-    rows = tuple((f"{mark.letter}  {mark.what}", fixed_length(mark.from_tag_end_mm, units, decimals)) for mark in marks)
-    return Table("Ink marks", ("from the tag's cut end", unit), rows)
+    rows = tuple((f"{mark.letter}  {mark.what}", tape_number(mark.from_tag_end_mm, units)) for mark in marks)
+    return Table("Ink marks", ("from the tag's cut end", UNIT_WORDS[units]), rows)
 
 
 def wire_line(result: Outline, units: UnitSystem) -> str:

@@ -9,7 +9,7 @@ from helix.output.picture.picture_layout import compose
 from helix.output.picture.view import shown_part, side_view
 from helix.output.shape.wire_shapes import wire_shapes
 from helix.output.words.words import title_of
-from helix.units import UnitSystem
+from helix.units import MM_PER_INCH, UNIT_WORDS, UnitSystem
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -23,9 +23,10 @@ def drawing_svg(result: ShapeResult, units: UnitSystem = "metric", *, page_mm: t
     The same result gives the same text. Raises nothing of its own.
     """
     shown = shown_part(result.joint)
+    per = MM_PER_INCH if units == "inch" else 1.0
     page = compose(
         result, shown, side_view(), page_mm, units, whole_scale=True,
-        scale_note=f"scale {{scale}} : 1 on a page of {page_mm[0]:g} x {page_mm[1]:g} mm",
+        scale_note=f"scale {{scale}} : 1 on a page of {page_mm[0] / per:.4g} x {page_mm[1] / per:.4g} {UNIT_WORDS[units]}",
     )  # fmt: skip
     decimals = 2 if page.wire_width >= 2.0 else 3
     body = [

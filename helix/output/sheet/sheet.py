@@ -19,9 +19,9 @@ from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import (
     answer_line,
     findings,
-    fixed_length,
     shown_severity,
     sound_line,
+    tape_number,
     title_of,
     verdict_line,
 )
@@ -159,7 +159,7 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     parts, marks = wire_parts(result), ink_marks(result)
     own, room = parts[-1].begins_mm, right - left - 24.0
     scale = 1.0 if own <= room else room / own
-    unit, decimals = UNIT_WORDS[units], 2 if units == "inch" else 1
+    unit = UNIT_WORDS[units]
     words = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
     heading = f"Ink the straight wire {words}. Distances in {unit} from the tag's cut end"
     shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
@@ -170,12 +170,12 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     for part, (a, b) in zip(parts, edges, strict=True):
         shapes.append(Area(rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
     shapes += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
-    total = format_tape(result.cut.total_mm, units) if units == "inch" else fixed_length(result.cut.total_mm, units, 1)
+    total = tape_number(result.cut.total_mm, units)
     shapes.append(Text(right, y - 3.2, f"all: {total}", LETTER, INK, True, "end"))
     shapes.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
     shapes.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
 
-    numbers = [f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, units, decimals)}" for mark in marks]
+    numbers = [f"{mark.letter}  {tape_number(mark.from_tag_end_mm, units)}" for mark in marks]
     at = [x0 + mark.from_tag_end_mm * scale for mark in marks]
     for x, middle, number in zip(at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True):
         path = ((middle, y - 3.9), (x, y - half - 1.0), (x, y + half + 0.6))

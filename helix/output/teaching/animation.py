@@ -19,9 +19,10 @@ from helix.output.teaching.bench import Bench
 from helix.output.teaching.between_steps import Between
 from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import answer_line, fixed_length, title_of
+from helix.output.words.words import answer_line, tape_number, title_of
 from helix.studies.teaching.making import wire_at
 from helix.studies.teaching.steps import Step
+from helix.units import UNIT_WORDS
 
 SIZE_PX = (900, 600)
 _BETWEEN = {"twist": 8, "wrap": 8, "bend": 8, "cross": 8, "straighten": 6, "swing": 6, "handle": 6}
@@ -102,7 +103,7 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
         f"<td>{_size(bench, mark.from_standing_end_mm)}</td><td>{escape(mark.what)}</td></tr>\n"
         for mark in bench.marks
     )
-    unit = "in" if bench.units == "inch" else "mm"
+    unit = UNIT_WORDS[bench.units]
     figures = "".join(
         f'<figure id="step{step.number}"><figcaption><b>{step.number} of {len(steps)}. {escape(step.title)}.</b> '
         f"{escape(step.sentence)}</figcaption>\n{inline_image(picture, kind, step.title)}</figure>\n"
@@ -142,7 +143,7 @@ def _palette(pictures: Sequence[Any]) -> Any:
 
 
 def _size(bench: Bench, mm: float) -> str:
-    return fixed_length(mm, bench.units, 2 if bench.units == "inch" else 1)
+    return tape_number(mm, bench.units)
 
 
 _STYLE = """

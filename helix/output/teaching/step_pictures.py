@@ -21,9 +21,9 @@ from helix.output.teaching.between_steps import Between, beyond_throat, passing_
 from helix.output.teaching.step_captions import LINE, LINES, caption_shapes, fault_at, fault_line, grip_line, key_line
 from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import answer_line, fixed_length, title_of
+from helix.output.words.words import answer_line, tape_number, title_of
 from helix.studies.teaching.steps import Step
-from helix.units import format_length
+from helix.units import UNIT_WORDS, format_length
 
 NAMES = (*SECTION_COLOURS, "handle")
 INK_MARK = "#15171a"
@@ -232,12 +232,11 @@ def marks_strip(
 
 
 def _marks_title(bench: Bench, step: Step) -> str:
-    unit = "in" if bench.units == "inch" else "mm"
-    return f"{step.sentence} Distances in {unit} from the tag's end."
+    return f"{step.sentence} Distances in {UNIT_WORDS[bench.units]} from the tag's end."
 
 
 def _distance(bench: Bench, mm: float) -> str:
-    return fixed_length(mm, bench.units, 2 if bench.units == "inch" else 1)
+    return tape_number(mm, bench.units)
 
 
 def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Box) -> View:

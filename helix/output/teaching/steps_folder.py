@@ -23,8 +23,9 @@ from helix.output.teaching.bench import Bench
 from helix.output.teaching.step_captions import fault_line
 from helix.output.teaching.step_pictures import contact_canvas, step_canvas
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import answer_line, fixed_length, title_of
+from helix.output.words.words import answer_line, tape_number, title_of
 from helix.studies.teaching.steps import Step
+from helix.units import UNIT_WORDS
 
 SIZE_PX = (1280, 800)
 _PAGE_PX = (960, 600)
@@ -115,14 +116,13 @@ def page_text(
 
 def words(bench: Bench, steps: Sequence[Step]) -> str:
     """The steps and the ink marks as plain text."""
-    decimals, unit = (2, "in") if bench.units == "inch" else (1, "mm")
+    unit = UNIT_WORDS[bench.units]
     lines = [f"{title_of(bench.result)}: how it is made", answer_line(bench.result, bench.units)]
     lines += [*filter(None, (fault_line(bench.result),)), ""]
     lines += [f"{step.number:2d}  {step.title}. {step.sentence}" for step in steps]
     lines += ["", f"Ink marks, {unit} from the tag's end:"]
     lines += [
-        f"{mark.letter}  {fixed_length(mark.from_tag_end_mm, bench.units, decimals):>7}  {mark.what}"
-        for mark in bench.marks
+        f"{mark.letter}  {tape_number(mark.from_tag_end_mm, bench.units):>8}  {mark.what}" for mark in bench.marks
     ]
     return "\n".join((*lines, "", CAUTION)) + "\n"
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.viewer.scene import METAL, packed, rings_record
-from helix.output.words.words import fixed_length
+from helix.output.words.words import tape_number
 from helix.studies.teaching.steps import Step, forming_steps, ink_marks
 from helix.units import UnitSystem
 
@@ -56,7 +56,7 @@ def _mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict
     for mark in ink_marks(result):
         s = (total - mark.from_tag_end_mm) / d
         point = [round(float(np.interp(s, samples.s, samples.points[:, k]) * d), 3) for k in range(3)]
-        size = fixed_length(mark.from_tag_end_mm, units, 2 if units == "inch" else 1)
+        size = tape_number(mark.from_tag_end_mm, units)
         notes.append({
             "name": mark.letter, "part": True, "title": f"{mark.letter} {size}", "lines": [mark.what],
             "verdict": "", "point": point, "also": [],

@@ -14,7 +14,7 @@ from helix.model.joint.section_names import section_name
 from helix.output.words.finding_words import Explained, explain
 from helix.output.words.sentence_format import TESTED
 from helix.studies.shape.bend_findings import bends_of
-from helix.units import MM_PER_INCH, UnitSystem, format_length
+from helix.units import MM_PER_INCH, UnitSystem, format_length, format_tape
 
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
@@ -44,6 +44,8 @@ def cut_words(result: ShapeResult, units: UnitSystem) -> tuple[str, str, str]:
     The parts add up as they are shown.
     """
     cut, finish = result.cut, result.recipe.finish
+    if units == "inch":
+        return _tape_words(cut.total_mm, (cut.low_mm, cut.high_mm), finish.standing_mm, finish.handle_mm)
     shown, unit = format_length(cut.total_mm, units).split()
     decimals = len(shown.partition(".")[2])
     low, high, standing, handle = (
@@ -51,6 +53,17 @@ def cut_words(result: ShapeResult, units: UnitSystem) -> tuple[str, str, str]:
     )
     joint = f"{float(shown) - float(standing) - float(handle):.{decimals}f}"
     return f"{shown} {unit}", f"{low} to {high}", f"{standing} standing, {joint} joint, {handle} handle"
+
+
+def _tape_words(
+    total_mm: float, ends_mm: tuple[float, float], standing_mm: float, handle_mm: float
+) -> tuple[str, str, str]:
+    """The same as a tape in inches shows it, in sixteenths."""
+    total, standing, handle = (round(16.0 * mm / MM_PER_INCH) for mm in (total_mm, standing_mm, handle_mm))
+    parts = (standing, "standing"), (total - standing - handle, "joint"), (handle, "handle")
+    shown = (f"{tape_number(count * MM_PER_INCH / 16.0, 'inch')} {name}" for count, name in parts)
+    low, high = (tape_number(mm, "inch") for mm in ends_mm)
+    return format_tape(total_mm, "inch"), f"{low} to {high}", ", ".join(shown)
 
 
 def answer_line(result: ShapeResult, units: UnitSystem) -> str:
@@ -151,6 +164,15 @@ def counted(kind: str, whole: float) -> str:
     ('of 5 turns', 'of 1 wrap')
     """
     return f"of {whole:g} {'turn' if kind == 'twist' else 'wrap'}{'' if whole == 1.0 else 's'}"
+
+
+def tape_number(mm: float, units: UnitSystem, decimals: int = 1) -> str:
+    """A length to measure with a tape as a bare number: sixteenths of an inch, or mm with so many decimals.
+
+    >>> tape_number(120.65, "inch"), tape_number(120.65, "metric")
+    ('4 3/4', '120.7')
+    """
+    return format_tape(mm, "inch").removesuffix(" in") if units == "inch" else f"{mm:.{decimals}f}"
 
 
 def fixed_length(mm: float, units: UnitSystem, decimals: int) -> str:
