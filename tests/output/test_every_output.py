@@ -67,7 +67,9 @@ def is_quick(name: str, joint: str) -> bool:
     """Whether an output is read in the walk of every day: of the bad joint in inches those that are drawn alone, for the
     words of a terminal are read in tests/commands/test_inches.py and sheets in sheet/test_paper_boxes.py."""
     drawn = ROWS[name].drawn or ROWS[name].file.endswith(".html")
-    return not name.startswith(("spread", "handout")) and (joint == DEMO or (drawn and not name.startswith(("pulls", "cut"))))
+    return not name.startswith(("spread", "handout")) and (
+        joint == DEMO or (drawn and not name.startswith(("pulls", "cut")))
+    )
 
 
 WALK = [

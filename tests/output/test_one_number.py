@@ -51,7 +51,7 @@ def test_a_strain_is_one_number(name: str) -> None:
 @every
 def test_the_table_of_sections_prints_what_the_table_of_bends_prints(name: str) -> None:
     text = shape_text(shape(RECIPES[name]))
-    sections, bends = text.split("\nSections,")[1].split("\nBends (")
+    sections, bends = text.split("\nSections,")[1].split("\nBends\n")
     names = {"exit, tag": "exit bend, tag", "entry, tag": "first bend, tag", "exit, standing leg": "exit bend, standing leg",
              "entry, standing leg": "first bend, standing leg"}  # fmt: skip
     for section, bend in names.items():
