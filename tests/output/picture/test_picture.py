@@ -459,7 +459,8 @@ def test_both_legs_at_fault_keep_their_two_tones(example: Callable[[str], ShapeR
 
 
 @pytest.mark.parametrize(
-    ("name", "said"), [("wide-throat", "100 deg (limit 90: practice)"), ("overbent-120", "120 deg (limit 90: practice)"), ("good", "")]
+    ("name", "said"),
+    [("wide-throat", "100 deg (limit 90: practice)"), ("overbent-120", "120 deg (limit 90: practice)"), ("good", "")],
 )
 def test_an_angle_past_its_limit_names_it(example: Callable[[str], ShapeResult], name: str, said: str) -> None:
     canvas = picture_canvas(example(f"faults/{name}"), "metric", (1600, 900))

@@ -34,7 +34,7 @@ def tables(draw: st.DrawFn) -> Table:
 
 @given(tables())
 def test_a_table_keeps_within_the_width_and_loses_no_word(table: Table) -> None:
-    title, *lines = document_text(Document("t", (table,)), 100).rstrip("\n").split("\n")
+    title, *lines = document_text(Document("t", (table,), caution=""), 100).rstrip("\n").split("\n")
     assert title == table.title
     assert max(map(len, lines)) <= 100
     printed = sorted(" ".join(lines).split())
@@ -42,12 +42,12 @@ def test_a_table_keeps_within_the_width_and_loses_no_word(table: Table) -> None:
 
 
 def test_a_number_stays_with_its_unit() -> None:
-    text = document_text(Document("t", (Para("the length of all of it is 12.5 mm here"),)), 30)
+    text = document_text(Document("t", (Para("the length of all of it is 12.5 mm here"),), caution=""), 30)
     assert text == "the length of all of it is\n12.5 mm here\n"
 
 
 def test_a_table_without_heads_has_no_empty_line() -> None:
-    text = document_text(Document("t", (Table("Sizes", ("", ""), (("eye", "6 mm"), ("wire", "0.7 mm"))),)))
+    text = document_text(Document("t", (Table("Sizes", ("", ""), (("eye", "6 mm"), ("wire", "0.7 mm"))),), caution=""))
     assert text == "Sizes\n  eye     6 mm\n  wire  0.7 mm\n"
 
 
@@ -60,7 +60,7 @@ def test_marked_cells_are_set_off_and_only_they() -> None:
 def test_a_picture_is_inside_the_page_and_its_words_in_every_form() -> None:
     from pypdf import PdfReader
 
-    document = Document("t", (Heading("Two joints", 1), Picture(b"\x89PNG data", "png", "One above the other")))
+    document = Document("t", (Heading("Two joints", 1), Picture(b"\x89PNG data", "png", "One above the other")), "")
     page = document_html(document)
     (data,) = re.findall(r'src="data:image/png;base64,([^"]+)" alt="One above the other"', page)
     assert base64.b64decode(data) == b"\x89PNG data"
@@ -68,3 +68,14 @@ def test_a_picture_is_inside_the_page_and_its_words_in_every_form() -> None:
     assert "One above the other" in PdfReader(io.BytesIO(document_pdf(document))).pages[0].extract_text()
     assert document_text(document) == "Two joints\n\nOne above the other\n"
     assert report_record(document)["blocks"] == [{"kind": "para", "text": "One above the other", "strong": False}]
+
+
+def test_the_caution_is_last_in_every_form_and_on_every_page() -> None:
+    from pypdf import PdfReader
+
+    document = Document("t", tuple(Para(f"Paragraph {k}. " * 40) for k in range(30)), "Wear eye protection.")
+    assert document_text(document).endswith("\n\nWear eye protection.\n")
+    assert "<p>Wear eye protection.</p>" in document_html(document)
+    assert report_record(document)["blocks"][-1]["text"] == "Wear eye protection."
+    pages = PdfReader(io.BytesIO(document_pdf(document))).pages
+    assert len(pages) > 1 and all("Wear eye protection." in page.extract_text() for page in pages)

@@ -116,7 +116,11 @@ def test_compared_joints_have_one_scale_and_stand_below_each_other(others: tuple
 
 
 LESSON = {
-    "steep-entry": ("The legs cross too steeply", "SHARP: first bend of 100 deg (limit 90: common practice, no source)", "Hold: BREAKS EARLY"),
+    "steep-entry": (
+        "The legs cross too steeply",
+        "SHARP: first bend of 100 deg (limit 90: common practice, no source)",
+        "Hold: BREAKS EARLY",
+    ),
     "steep-exit": ("The tag is bent back past square", "SHARP: exit bend, tag, of 120 deg", "Hold: no load"),
     "uneven-twist": ("The tag is only wound round the leg", "FAULT: uneven twist: the tag takes 1.86", "Hold: no load"),
     "open-barrel": ("The wraps stand apart", "FAULT: open barrel: the wraps stand 0.580 mm", "Hold: no load"),
