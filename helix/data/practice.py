@@ -41,8 +41,20 @@ class Practice:
     scatter: Scatter
 
     def saying(self, subject: str) -> str:
-        """What practice says of a subject, with its mark.
+        """Return what practice says of a subject, with its mark.
 
+        Parameters
+        ----------
+        subject : str
+            A key of `says`.
+
+        Returns
+        -------
+        str
+            A clause.
+
+        Examples
+        --------
         >>> practice().saying("wraps")
         'practice says 5 full wraps (common practice, no source)'
         """

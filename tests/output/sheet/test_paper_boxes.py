@@ -56,8 +56,13 @@ def plan() -> CutPlan:
 def pages(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[Page]]:
     """The pages that would be made into a PDF."""
     made: list[Page] = []
+
+    def keep(*pages: Page) -> bytes:
+        made.extend(pages)
+        return b""
+
     for module in (cut_sheet, pull_plan_report):
-        monkeypatch.setattr(module, "page_pdf", lambda *pages: made.extend(pages) or b"")
+        monkeypatch.setattr(module, "page_pdf", keep)
     yield made
 
 
