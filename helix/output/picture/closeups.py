@@ -56,11 +56,12 @@ class Angle:
         >>> Angle((0, 0, 0), (0, 0, 1), (0, 1, 0), 120.0).words()
         '120 deg (limit 90)'
         """
-        return _limited(self.size_deg)
+        return _limited(self.size_deg, "")
 
 
-def _limited(deg: float) -> str:
-    return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f}: practice)" if deg > LIMIT_DEG + 1e-6 else "")
+def _limited(deg: float, mark: str = ": practice") -> str:
+    """An angle; past its limit with that, whose mark stands in the heading of the close-up where a card has no room."""
+    return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f}{mark})" if deg > LIMIT_DEG + 1e-6 else "")
 
 
 @dataclass(frozen=True)

@@ -50,7 +50,7 @@ def test_a_group_that_unwinds_or_is_a_fault_is_not_praised() -> None:
         lines.setdefault(line.partition(":")[0], line)  # what is said of the prediction comes later
     for name in ("4+3", "5+3", "3+5", "4+5", "5+5 steep exit"):
         assert "no load to plan with" in lines[name] and "; plan with" not in lines[name]
-    assert lines["5+5 steep exit"].endswith("Practice calls it a fault: steep exit.")
+    assert lines["5+5 steep exit"].endswith("Practice calls it a fault (common practice, no source): steep exit.")
 
 
 def test_few_pieces_are_told_beside_the_load() -> None:

@@ -39,6 +39,7 @@ from helix.output.teaching.bench import Bench, bench_of
 from helix.output.teaching.compare_picture import compare_canvas, compare_document, compare_png
 from helix.output.teaching.step_pictures import contact_canvas, marks_strip, step_canvas
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
+from helix.output.words.words import tape_number
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
@@ -219,7 +220,7 @@ def test_the_bar_uses_the_wire_up() -> None:
 
 def test_marks_stand_at_their_distances() -> None:
     result = lesson("good")
-    for units, per in (("metric", 1.0), ("inch", 25.4)):
+    for units in ("metric", "inch"):
         bench = bench_of(result, units)
         frame, shapes, _ = marks_strip(bench, forming_steps(result)[0], (0.0, 0.0, 1900.0, 300.0), 16.0)
         end = frame.view.project(frame.shown.points_mm[-1])[0][0, 0]
@@ -231,7 +232,7 @@ def test_marks_stand_at_their_distances() -> None:
             row = int(np.argmin(np.abs(frame.shown.s_mm - mark.from_standing_end_mm)))
             assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(x, abs=frame.view.scale)
             assert np.allclose(frame.rgb[row], np.array([0x15, 0x17, 0x1A]) / 255)  # ink on the wire itself
-            number = f"{mark.from_tag_end_mm / per:.{1 if units == 'metric' else 2}f}"
+            number = tape_number(mark.from_tag_end_mm, units)
             assert any(isinstance(item, Text) and item.text == number for item in shapes)
 
 
