@@ -105,7 +105,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     else:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     own = any(layer.name == "own_joints" for layer in result.layers)
-    yield f"That is {part}, from mechanics{' and your own pulls' if own else '; no pulls of yours yet'}."
+    yield f"That is {part}, from mechanics{' and your own pulls; one joint, not both ends' if own else '; no pulls of yours yet'}."
     if breaks_early(result) and right is not None and right.holds:
         yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
     rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated
