@@ -38,7 +38,7 @@ _UNITS: Final[dict[str, dict[str, float]]] = {
     "angle": {
         "deg": RAD_PER_DEG, "degree": RAD_PER_DEG, "degrees": RAD_PER_DEG, "\u00b0": RAD_PER_DEG, "rad": 1.0,
     },
-    "force": {"N": 1.0, "kN": 1000.0, "lbf": N_PER_LBF, "kgf": N_PER_KGF},
+    "force": {"N": 1.0, "kN": 1000.0, "lbf": N_PER_LBF, "kgf": N_PER_KGF, "lb": N_PER_LBF, "lbs": N_PER_LBF},
     "stress": {
         "MPa": 1.0, "GPa": 1000.0, "kPa": 1e-3, "Pa": 1e-6, "N/mm2": 1.0, "N/mm^2": 1.0,
         "psi": MPA_PER_PSI, "ksi": MPA_PER_KSI, "Msi": 1000.0 * MPA_PER_KSI,
@@ -71,8 +71,6 @@ _NAMES: Final = {
 }
 # what people write for another unit, with what to write instead
 _HINTS: Final = {
-    "lb": "a pound is a mass; write lbf for the force",
-    "lbs": "a pound is a mass; write lbf for the force",
     "kg": "a kilogram is a mass; write kgf, or N, for the force",
     "mil": "mil is read as a millimetre by some and as 0.001 in by others; write mm or thou",
     "mils": "mil is read as a millimetre by some and as 0.001 in by others; write mm or thou",
@@ -181,6 +179,30 @@ def _split(text: str, wanted: str) -> tuple[float, str]:
     if re.match(r",\s*[0-9]", rest):
         raise _not_read(wanted, quoted(text), ": write a point for the decimal mark and nothing between thousands")
     return float(match.group()), rest.strip()
+
+
+def read_as(text: object, dimension: Dimension) -> str:
+    """Return how a quantity was read that people write by another name; "" for one that stands as it is.
+
+    Parameters
+    ----------
+    text : object
+        As for `parse`.
+    dimension : Dimension
+        What it must be.
+
+    Returns
+    -------
+    str
+        A remark, without full stop.
+
+    Examples
+    --------
+    >>> read_as("160 lb", "force"), read_as("160 lbf", "force"), read_as("2 lb", "mass")
+    ('"160 lb" read as lbf', '', '')
+    """
+    pounds = dimension == "force" and isinstance(text, str) and re.search(r"[0-9.\s]lbs?\s*$", text)
+    return f"{quoted(text)} read as lbf" if pounds else ""
 
 
 def _factor(unit: str, dimension: Dimension, d_mm: float | None, wanted: str, text: str) -> float:

@@ -19,7 +19,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix import units
-from helix.units import format_tape, parse
+from helix.units import format_tape, parse, read_as
 
 REGISTRY = pint.UnitRegistry()
 
@@ -32,7 +32,8 @@ SAME_IN_PINT = {
     "angle": {
         "rad": "radian", "deg": "degree", "degree": "degree", "degrees": "degree", "\u00b0": "degree",
     },
-    "force": {"N": "newton", "kN": "kilonewton", "lbf": "force_pound", "kgf": "kilogram_force"},
+    "force": {"N": "newton", "kN": "kilonewton", "lbf": "force_pound", "kgf": "kilogram_force", "lb": "force_pound",
+              "lbs": "force_pound"},
     "stress": {
         "MPa": "megapascal", "GPa": "gigapascal", "kPa": "kilopascal", "Pa": "pascal",
         "psi": "psi", "ksi": "ksi", "Msi": "megapsi",
@@ -151,10 +152,18 @@ def test_what_does_not_read_is_refused_with_the_reason_and_a_text_that_reads(tex
     assert offered and parse(offered[1], "length") == 6.0
 
 
-@pytest.mark.parametrize(("text", "hint"), [("150 lb", "write lbf"), ("150 Lbs", "write lbf"), ("70 kg", "kgf")])
+@pytest.mark.parametrize(("text", "hint"), [("150 Lbs", "write lbs"), ("70 kg", "kgf")])
 def test_a_mass_is_no_force(text, hint):
     with pytest.raises(ValueError, match=hint):
         parse(text, "force")
+
+
+def test_pounds_are_a_force_where_one_is_asked_for_and_that_is_told():
+    assert parse("160 lb", "force") == parse("160 lbs", "force") == parse("160 lbf", "force")
+    assert [read_as(text, "force") for text in ("160 lb", "1/2lbs", "160 lbf", "700 N", 3)] == [
+        '"160 lb" read as lbf', '"1/2lbs" read as lbf', "", "", ""
+    ]  # fmt: skip
+    assert read_as("2 lb", "mass") == ""
 
 
 @pytest.mark.parametrize("value", [4, 4.5, True, None, ["4 d"], {}])

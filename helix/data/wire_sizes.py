@@ -20,6 +20,7 @@ no source)."""
 MWG_SOURCE: Final = "Music Wire Gauge, fluids 1.3.1 after Machinery's Handbook, and a second chart [rep]"
 AWG_SOURCE: Final = "American Wire Gauge, 0.005 in x 92^((36 - n)/39), ASTM B258 [mem]"
 _AWG_LARGEST, _AWG_SMALLEST = 0, 40
+_NUMBERED: Final = re.compile(r"\s*(?:(?:no|nr|number)\b[\s.]*#?|#)\s*([0-9]{1,4})\s*", re.IGNORECASE)
 _AMBIGUOUS: Final = {
     "SWG": "SWG is the US Steel Wire gauge in some tables and the British Standard gauge in others",
     "GAUGE": "gauges of one number differ by family",
@@ -113,13 +114,38 @@ def wire_sizes(family: str | None = None) -> tuple[WireSize, ...]:
     return known[family.upper()]
 
 
+def size_read_as(text: str) -> str:
+    """Return how a size was read that is written by its number alone; "" for one with its family.
+
+    Parameters
+    ----------
+    text : str
+        A size that `find_size` finds.
+
+    Returns
+    -------
+    str
+        A remark, without full stop.
+
+    Examples
+    --------
+    >>> size_read_as("no. 12"), size_read_as("MWG 12")
+    ('"no. 12" read as music wire gauge, MWG 12: 0.737 mm, 0.029 in', '')
+    """
+    if not _NUMBERED.fullmatch(text):
+        return ""
+    size = find_size(text)
+    mm = size.diameter_mm
+    return f"{quoted(text)} read as music wire gauge, {size.name}: {mm:.3f} mm, {mm / MM_PER_INCH:.3f} in"
+
+
 def find_size(text: str) -> WireSize:
     """Find the size written as family and number.
 
     Parameters
     ----------
     text : str
-        "MWG 12" or "AWG 20".
+        "MWG 12" or "AWG 20"; "no. 12" and "#12" are the music wire gauge's, as riggers say.
 
     Returns
     -------
@@ -133,14 +159,15 @@ def find_size(text: str) -> WireSize:
 
     Examples
     --------
-    >>> round(find_size("MWG 12").diameter_mm, 4)
-    0.7366
+    >>> round(find_size("MWG 12").diameter_mm, 4), find_size("no. 12").name
+    (0.7366, 'MWG 12')
     """
     wanted, got = 'a gauge family and a number, such as "MWG 12"', quoted(text)
-    match = re.fullmatch(r"\s*([A-Za-z]+)[\s.#-]*([0-9]{1,4})\s*", text)
+    by_number = _NUMBERED.fullmatch(text)
+    match = re.fullmatch(r"\s*([A-Za-z]+)[\s.#-]*([0-9]{1,4})\s*", f"MWG {by_number[1]}" if by_number else text)
     if not match:
-        if re.fullmatch(r"[\s#]*[0-9]{1,4}\s*", text):
-            wanted += ", as one number means different wire in each family"
+        if re.fullmatch(r"\s*[0-9]{1,4}\s*", text):
+            wanted += ', or "no. 12" for music wire, as one number means different wire in each family'
         raise InputValueError("not-a-choice", wanted=wanted, got=got, hint="")
     family, number = match[1].upper(), int(match[2])
     if family in _AMBIGUOUS:

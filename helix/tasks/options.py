@@ -28,7 +28,8 @@ class Kind:
     """What an option takes.
 
     name: "text", "choice", "tick", or of a file that is opened first: "recipe", "recipes", "plan", "readings", "pulls", "mapping",
-    "slip tests". letters: what stands for the value in a usage line. words: of a choice, each with its meaning; other_words: taken for one of them.
+    "slip tests". letters: what stands for the value in a usage line. words: of a choice, each with its meaning; other_words: taken for one of them. dimension: of a
+    quantity.
     """
 
     name: str
@@ -36,6 +37,7 @@ class Kind:
     letters: str = "TEXT"
     words: Mapping[str, str] = field(default_factory=dict)
     other_words: Mapping[str, str] = field(default_factory=dict)
+    dimension: Dimension = "none"
 
 
 def as_given(value: Any, recipe: Recipe | None) -> Any:
@@ -136,7 +138,7 @@ def quantity(
             raise ValueError(f"must be {low}{high}; got {quoted(text)}")
         return value
 
-    return Kind("text", read, _LETTERS.get(dimension, "N"))
+    return Kind("text", read, _LETTERS.get(dimension, "N"), dimension=dimension)
 
 
 def finite(text: str) -> float | None:
@@ -241,7 +243,7 @@ PAPER: Final = Option("paper", "size of the paper", choice(a4="A4", a3="A3", let
 
 
 _SYSTEMS: Final = choice("metric", "inch")
-_OTHER_SYSTEMS: Final = {"in": "inch"}
+_OTHER_SYSTEMS: Final = {"in": "inch", "inches": "inch", "mm": "metric"}
 UNIT_SYSTEM: Final = Kind(
     "choice",
     lambda text, recipe: _SYSTEMS.read(_OTHER_SYSTEMS.get(text, text), recipe),

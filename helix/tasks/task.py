@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
+from helix.model.recipe.recipe_parts import Recipe
 from helix.tasks.options import Option
+from helix.units import read_as
 
 if TYPE_CHECKING:
     from helix.output.report.document import Answer, Document
@@ -179,10 +181,15 @@ def given_of(
     of_options: list[ValidationIssue] = []
     values: dict[str, Any] = {}
     faulty: set[str] = set()
+    remarks: list[str] = []
     for option in task.options:
         values[option.key] = None
         try:
-            values[option.key] = option.value(look(option), values.get("recipe"))
+            shown = look(option)
+            values[option.key] = option.value(shown, values.get("recipe"))
+            remarks += [f"{otherwise}."] if (otherwise := read_as(shown, option.kind.dimension)) else []
+            if isinstance(values[option.key], Recipe):
+                remarks += [str(note["text"]) for note in values[option.key].notes if note.code == "read-as"]
         except ValidationError as error:
             faulty.add(option.key)
             issues += error.faults
@@ -198,4 +205,6 @@ def given_of(
             issues += error.faults
     if issues:
         raise ValidationError(issues)
+    for text in remarks:
+        on_output(text)
     return given

@@ -91,3 +91,25 @@ def test_a_file_of_another_kind_is_named(told, wanted: str, got: str) -> None:
 def test_pull_tests_that_move_a_hold_are_known_by_kind_too(told) -> None:
     for option in ("--pulls", "--calibrate"):
         assert "this is a plan of pieces to cut; a table of pull tests is needed" in told("hold", DEMO, option, PLAN)
+
+
+def test_words_of_the_field_are_understood_and_said_so_once(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = Path(DEMO).read_text(encoding="utf-8")
+    text = text.replace('"MWG 12"', '"no. 12"\nrated_load = "150 lb"').replace('"metric"', '"in"')
+    Path("joint.toml").write_text(text, encoding="utf-8")
+    assert main(["stretch", "joint.toml", "--load", "60 lb"]) == 0
+    out, err = capsys.readouterr()
+    assert "60.0 lbf" in out and " N " not in out
+    for remark in (
+        '"no. 12" read as music wire gauge, MWG 12: 0.737 mm, 0.029 in.',
+        '"150 lb" read as lbf.',
+        '"60 lb" read as lbf.',
+    ):
+        assert err.count(remark) == 1
+    for units in ("in", "inch", "inches"):
+        assert main(["shape", DEMO, "--units", units]) == 0
+    assert main(["cut", PLAN, "--paper", "Letter", "-o", "sheet.svg"]) == 0
+    assert main(["cut", PLAN, "--paper", "letter", "-o", "sheet.svg", "--force"]) == 0

@@ -18,7 +18,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.data.wire_sizes import SIZE_TOLERANCE, awg_diameter_mm, find_size, wire_sizes
+from helix.data.wire_sizes import SIZE_TOLERANCE, awg_diameter_mm, find_size, size_read_as, wire_sizes
 
 
 @given(st.sampled_from(wire_sizes()), st.sampled_from(["{} {}", "{}{}", "{}-{}", "{} #{}", " {}  {} ", "{}.{}"]))
@@ -74,7 +74,9 @@ def test_mwg_sizes_are_whole_thousandths_of_an_inch(number):
     ("text", "said"),
     [
         ("12", "one number means different wire in each family"),
-        ("#12", "one number means different wire in each family"),
+        ("12", 'or "no. 12" for music wire'),
+        ("no. 21", "MWG runs from 2 to 20 here"),
+        ("no. 12 AWG", "must be a gauge family and a number"),
         ("MWG", "must be a gauge family and a number"),
         ("MWG 12.5", "must be a gauge family and a number"),
         ("MWG -1", "MWG runs from 2 to 20 here"),  # a hyphen between family and number is a space
@@ -102,3 +104,16 @@ def test_any_text_is_a_size_or_refused_in_one_line(text):
         assert find_size(text) in wire_sizes()
     except ValueError as error:
         assert str(error).isprintable()
+
+
+@pytest.mark.parametrize(
+    "text", ["no. 12", "No 12", "no.12", "NO. 12", "#12", "# 12", "no. #12", "number 12", "nr 12", " No. 12 "]
+)
+def test_a_number_as_riggers_say_it_is_music_wire_and_said_so(text):
+    assert find_size(text) == find_size("MWG 12")
+    assert size_read_as(text).endswith("read as music wire gauge, MWG 12: 0.737 mm, 0.029 in")
+
+
+@pytest.mark.parametrize("text", ["MWG 12", "mwg#12", "AWG 20"])
+def test_a_size_with_its_family_is_read_as_it_stands(text):
+    assert size_read_as(text) == ""

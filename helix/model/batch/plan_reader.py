@@ -50,6 +50,7 @@ def read_plan_tables(text: str, place: str, folder: Path | Mapping[str, Mapping[
     if faults.issues or ends.issues:
         own = list(faults.error().faults) if faults.issues else []
         raise ValidationError(own + list(dict.fromkeys(ends.issues)))
+    notes += [f"{note['text']}" for note in faults.notes]
     known = {name: wire for name, wire in wires.items() if isinstance(wire, Wire)}
     return Plan(
         wires=known,

@@ -9,14 +9,14 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
-from helix.data.wire_sizes import find_size
+from helix.data.wire_sizes import find_size, size_read_as
 from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, Severity, notice
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.model.recipe.file_kinds import PULLS
 from helix.model.recipe.recipe_file import refuse_other_kind
-from helix.units import parse
+from helix.units import parse, read_as
 from helix.values import Scalar, Values
 
 _CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNORECASE)
@@ -278,6 +278,8 @@ class _Reader:
         if factor is None:
             try:
                 factor = parse(f"1 {unit}", "force")
+                if otherwise := read_as(f"1 {unit}", "force"):
+                    self.notes.append(notice("read-as", text=otherwise.replace("1 ", "", 1)))
             except InputValueError as error:
                 hint = error.values.get("hint", "")
                 factor = InputValueError("not-a-choice", wanted="N, kN, lbf or kgf", got=quoted(unit, 20), hint=hint)
@@ -337,7 +339,7 @@ class _Reader:
             return None
         if text not in self.sizes:
             try:
-                self.sizes[text] = find_size(text).diameter_mm if text[:1].isalpha() else parse(text, "length")
+                self.sizes[text] = self._sized(text)
             except ValueError as error:
                 self.sizes[text] = error
         size = self.sizes[text]
@@ -345,6 +347,14 @@ class _Reader:
             self._refuse(row, "size", size)
             return None
         return size
+
+    def _sized(self, text: str) -> float:
+        if not (text[:1].isalpha() or text.startswith("#")):
+            return parse(text, "length")
+        size = find_size(text)
+        if otherwise := size_read_as(text):
+            self.notes.append(notice("read-as", text=otherwise))
+        return size.diameter_mm
 
     def _note_controls(self, pieces: list[PullPiece]) -> None:
         names = {piece.group for piece in pieces if piece.control and not piece.cells["joints"]}

@@ -18,9 +18,10 @@ from helix.errors import (
     ValidationIssue,
     quoted,
 )
+from helix.findings import Finding, remark
 from helix.model.recipe.file_keys import Key
 from helix.model.recipe.recipe_syntax import bare_number
-from helix.units import parse
+from helix.units import parse, read_as
 from helix.values import Scalar, Values
 
 _MOST_UNKNOWN: Final = 20  # unknown keys named one by one in a table
@@ -36,6 +37,7 @@ class Faults:
     issues: list[tuple[int, ValidationIssue]] = field(default_factory=list)  # each with its line
     others: bool = False  # whether any is more than a shape that cannot exist
     kind: str = "recipe"  # what the file is, for messages
+    notes: list[Finding] = field(default_factory=list)  # how something was read
 
     def add(self, path: tuple[str, ...], code: str, **values: Scalar) -> None:
         """Note an issue at tables and a key ("" is the whole table)."""
@@ -132,6 +134,8 @@ class Table:
         except InputValueError as error:
             self.note(key.name, error)
             return None
+        if otherwise := read_as(value, key.dimension or "none"):
+            self.faults.notes.append(remark("read-as", f"{otherwise}."))
         if self.d_mm is None and key.in_d and key.kind == "length" and read > 0.0:
             in_d = value.strip().endswith("d")
             if in_d != (key.limits is not None and key.limits.unit == "d"):

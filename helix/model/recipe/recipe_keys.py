@@ -20,13 +20,13 @@ TOP: Final = (
     Key(name="title", kind="text", help="one line of text, shown with the answer", example="My joint",
         default="Untitled joint", also=("name",), comment="", docs=(None, "1 to 200 characters")),
     Key(name="units", kind="choice", help="what people are shown; JSON and CSV are metric all the same",
-        choices={"metric": "mm and N", "inch": "in and lbf"}, other_words={"in": "inch"}, default="metric", assumed=True,
+        choices={"metric": "mm and N", "inch": "in and lbf"}, other_words={"in": "inch", "inches": "inch", "mm": "metric"}, default="metric", assumed=True,
         comment='what you are shown: "metric" or "inch"'),
 )  # fmt: skip
 
 WIRE: Final = (
     Key(name="size", kind="text", help="gauge family and number", example="MWG 12", longest=60, also=("gauge",), needed=True,
-        more='`"MWG 12"` or `"AWG 20"`; never a bare number, as 12 is another wire in each family',
+        more='`"MWG 12"` or `"AWG 20"`; `"no. 12"` is of the music wire gauge; never a bare number, as 12 is another wire in each family',
         docs=("", "MWG 2 to 20, AWG 0 to 40"), label="Size", open="by its diameter",
         comment='gauge family and number (MWG or AWG), or diameter = "0.737 mm", or both'),
     Key(name="diameter", kind="length", help="measured diameter, for wire of no size", limits=least(0.01, 50.0, "mm"),

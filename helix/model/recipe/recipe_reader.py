@@ -58,7 +58,7 @@ def read_values(values: Mapping[str, Any], place: str, lines: Mapping[tuple[str,
         barrel=Barrel(**parts["barrel"]),
         finish=Finish(**parts["finish"]),
         tolerance=Tolerance(**parts["tolerance"]),
-        notes=tuple(notes),
+        notes=(*faults.notes, *notes),
         place=place,
         **head,
     )

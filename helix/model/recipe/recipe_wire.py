@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size
+from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size, size_read_as
 from helix.errors import InputValueError, quoted
 from helix.findings import Finding, remark
 from helix.model.joint.wire import Wire, wire_of
@@ -80,10 +80,13 @@ def _read_size(table: Table) -> WireSize | None:
         table.fault("size", "wrong-type", wanted=wanted, got=kind(value), hint="")
         return None
     try:
-        return find_size(value)
+        size = find_size(value)
     except InputValueError as error:
         table.note("size", error)
         return None
+    if otherwise := size_read_as(value):
+        table.faults.notes.append(remark("read-as", f"{otherwise}."))
+    return size
 
 
 def _table_wire(

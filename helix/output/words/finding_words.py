@@ -238,7 +238,8 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "",
     ),
     **dict.fromkeys(
-        ("turns-from-length", "lays-agree", "over-twisted-count", "diameter-off-size"), ("recipe", "{text}", "")
+        ("turns-from-length", "lays-agree", "over-twisted-count", "diameter-off-size", "read-as"),
+        ("recipe", "{text}", ""),
     ),
 }
 ADVICE: Final[dict[str, str]] = {

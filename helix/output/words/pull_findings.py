@@ -13,6 +13,7 @@ PULL_WORDS: Final[dict[str, str]] = {
     "columns-apart": "columns are set apart by {by}",
     "curve-decimal-commas": "columns are set apart by {by}; numbers with a decimal comma were read as such",
     "column-read-as": 'column "{heading}" is read as {column}',
+    "read-as": "{text}",
     "column-not-known": 'column "{heading}" is not known and only kept; did you mean {near}?',
     "decimal-commas": (
         "column {column}: {count} numbers are written with a decimal comma, rows {first_row} to {last_row}; they were read "

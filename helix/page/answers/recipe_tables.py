@@ -43,7 +43,9 @@ def _nothing(value: object, path: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
 def tables_of_text(text: str, place: str) -> dict[str, Any]:
     """The tables of a recipe file's text; raises ValidationError where it is no recipe."""
     values = toml_values(text, place)
-    read_values(values, place, key_lines(text))
+    recipe = read_values(values, place, key_lines(text))
+    if recipe.wire.size:
+        values["wire"]["size"] = recipe.wire.size  # as the page lists it
     return values
 
 

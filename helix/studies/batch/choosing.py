@@ -31,6 +31,7 @@ ROWS = 12
 USUAL_PIN_D = 8.0
 _USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
 _MOST_TRIED = 60
+_TOLD_EVERY = 20  # wires, so that a short search says nothing
 _LEAST_PIN_D = 1.0  # round a pin of its own diameter the wire is bent as its wrapping test bends it
 
 
@@ -165,8 +166,8 @@ def choose(
             more = True
             break
         tried += 1
-        if tried % 5 == 1:
-            on_output(f"looking at {wire.size} {wire.material} ...")
+        if tried % _TOLD_EVERY == 0:
+            on_output(f"{tried} wires tried ...")
         choice, why = _looked_at(requirements, wire, on_wire)
         if why:
             left_out.append(why)

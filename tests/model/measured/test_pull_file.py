@@ -95,7 +95,7 @@ def test_a_decimal_comma_between_commas_is_told_as_such() -> None:
         ("1,A,1e99,N,broke", "load", "at most"),
         ('1,A,"1.234,5",N,broke', "load", "without marks between thousands"),
         ("1,A,700,,broke", "unit", "must be N, kN, lbf or kgf; it is empty"),
-        ("1,A,700,lb,broke", "unit", "a pound is a mass; write lbf"),
+        ("1,A,700,kg,broke", "unit", "a kilogram is a mass; write kgf"),
         ("1,A,700,n,broke", "unit", "write N for n"),
         ("1,A,700,mm,broke", "unit", "must be N, kN, lbf or kgf"),
         ("1,A,700,N,slipped", "failure", "did you mean grip"),
