@@ -2,7 +2,7 @@
 
     python3 scripts/demo.py
 
-Prints the numbers of a logger tether's lower eye and draws it into demo-output/.
+Prints the answer for a logger tether's lower eye, draws it into demo-output/, and says what to type next.
 """
 
 import sys
@@ -10,12 +10,19 @@ import sys
 if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
     sys.exit("demo.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
+import contextlib
 import tempfile
 from pathlib import Path
 
 from _venv import ROOT, ask, call, ensure, main_with, say
 
 RECIPE = ROOT / "docs" / "examples" / "logger-tether.toml"
+NEXT = (
+    ("hold {recipe}", "will it hold, and the load to plan with"),
+    ("new my-joint.toml", "a recipe of your own to fill in, then: shape my-joint.toml"),
+    ("page", "the same on a page, with sliders"),
+)
+"""What to type after the demo, and what it gives."""
 CANNOT_DRAW = 3
 """Exit code of helix.output.picture.gl on a machine without 3-D."""
 
@@ -50,10 +57,21 @@ def demo(python: Path, folder: Path) -> int:
     if problem.returncode == CANNOT_DRAW:
         say(f"\nDrawing without 3-D: {problem.stdout.strip()}")
     picture = folder / ("logger-tether.png" if problem.returncode == 0 else "logger-tether.svg")
-    code = run_helix(python, "draw", recipe, "-o", str(picture), "--force")
-    if code == 0:
-        say(f"\nPicture: {picture}")
-    return code
+    drawn = ask(python, "-m", "helix", "draw", recipe, "-o", str(picture), "--force")
+    if drawn.returncode:
+        sys.stderr.write(drawn.stderr)
+        return drawn.returncode
+    say(f"\nPicture: {picture}\n\nType next:")
+    for words, what in NEXT:
+        say(f"  {_command(python)} {words.format(recipe=recipe)}\n      {what}")
+    return 0
+
+
+def _command(python: Path) -> str:
+    """The helix of this environment, as it is typed in the clone."""
+    with contextlib.suppress(ValueError):
+        return str((python.parent / "helix").relative_to(ROOT))
+    return "helix"
 
 
 def job() -> int:

@@ -157,9 +157,20 @@ def unknown_word(words: Sequence[str]) -> str:
             break
         option = word.partition("=")[0]
         if option.startswith("--") and option not in known_options:
-            known = _likely(option, known_options, f"helix {name} --help lists them")
+            known = _in_the_recipe(option, task) or _likely(option, known_options, f"helix {name} --help lists them")
             return f"helix {name} has no option {one_line(option)[:40]}{known}"
     return ""
+
+
+def _in_the_recipe(option: str, task: Task) -> str:
+    """Where in the recipe something stands that was typed as an option of a task that reads one."""
+    from helix.model.recipe.recipe_keys import TABLES
+    from helix.tasks.options import RECIPE_FILE
+
+    key = option.removeprefix("--").replace("-", "_")
+    table = next((table for table, keys in TABLES.items() if any(key == known.name for known in keys)), "")
+    reads_one = any(given.kind is RECIPE_FILE for given in task.options)
+    return f": change {key} under [{table}] in the recipe" if table and reads_one else ""
 
 
 def _likely(word: str, known: Iterable[str], otherwise: str) -> str:

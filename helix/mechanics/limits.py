@@ -83,7 +83,7 @@ TAIL = _limit("TAIL", 0.025, "", "part of the pieces left out at each end of a b
 HELD = _limit("HELD", 0.05, "", "part of the pieces that may hold less than the load to plan with; a joint that may unwind "
               "is sharp if more do",
               "convention: 19 of 20")
-HINGE_WRAPS = _limit("HINGE_WRAPS", 2.0, "wraps", "fewer make no hinge, and no model applies",
+HINGE_WRAPS = _limit("HINGE_WRAPS", 2.0, "wraps", "fewer make no hinge: no model applies, and it is a fault",
                      "simulated: two wraps hold within 2 % of twelve")
 LAY_REACH = _limit("LAY_REACH", 0.1, "", "further off its lay, as a proportion, model R does not apply", ASSUMED)
 EARLY = _limit("EARLY", 0.97, "", "breaks early: below this part of what the same joint made right is expected to hold",

@@ -315,7 +315,10 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "UNWINDS_AT": lambda x: verdict([x, 0.9]),
     "TAIL": lambda x: quantile(lambda result: result.hold_n.low),
     "HELD": lambda x: quantile(lambda result: result.plan_with_n),
-    "HINGE_WRAPS": lambda x: grip_models.not_applicable_because("L", grip(wraps=x)) == "",
+    "HINGE_WRAPS": lambda x: (
+        grip_models.not_applicable_because("L", grip(wraps=x)) == "",
+        found(joint_findings._counts, joint(wraps=x)),
+    ),
     "LAY_REACH": lambda x: grip_models.not_applicable_because("R", grip(lay_d=3.75 * (1.0 + x))),
     "WORTH_LOAD": lambda x: helps(gain=x),
     "WORTH_CHANCE": lambda x: helps(fall=x),

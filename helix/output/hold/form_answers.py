@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Final
+
 from helix.findings import Severity
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
@@ -11,6 +14,8 @@ from helix.studies.hold.stretch import StretchResult
 from helix.studies.judge import judge
 from helix.studies.teaching.hand_work import FormResult, regrips
 from helix.units import UnitSystem, format_force, format_length, format_tape
+
+_MOTIONS: Final = {"twist the pair": "to twist", "wind a wrap": "to wind"}
 
 
 def form_answer(result: FormResult, units: UnitSystem) -> Answer:
@@ -31,6 +36,7 @@ def form_answer(result: FormResult, units: UnitSystem) -> Answer:
         free = hands.hands_alike_deg
         alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike"
         lines.append(f"Legs {hands.held_deg:.0f} deg apart in the hands, {alike} (simulated).")
+    lines += _force_lines(result, units)
     pin = result.springback.pin_for_wanted_eye_mm
     eye = format_length(recipe.eye.pin_mm, units)
     lines.append(
@@ -39,6 +45,19 @@ def form_answer(result: FormResult, units: UnitSystem) -> Answer:
         else f"No pin leaves an eye of {eye}: bend it further by hand."
     )
     return Answer(tuple(lines), f"Hands: {short_title(recipe.title)}")
+
+
+def _force_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
+    """What the hand gives at the grip, for the hardest wire, and whether a hand can."""
+    force = {work.motion: work.moment_n_mm.high / result.grips.free_length_mm for work in result.work}
+    most = max(force.values())
+    parts = [f"{format_force(force[motion], units)} {words}" for motion, words in _MOTIONS.items() if motion in force]
+    hand = f"{format_force(result.hand_force_n, units)} (assumed)"
+    ease = f"a hand gives {hand}"
+    if most > result.hand_force_n:
+        crank = max(work.least_crank_mm * work.moment_n_mm.high / work.moment_n_mm.nominal for work in result.work)
+        ease = f"over a hand's {hand}: crank of {format_length(crank, units)}"
+    yield f"Force at that grip: up to {', '.join(parts or [format_force(most, units)])}; {ease}."
 
 
 def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:

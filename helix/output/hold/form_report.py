@@ -27,17 +27,21 @@ def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
                 motion.motion,
                 f"{_moment(moment.low, units)} to {_moment(moment.high, units)}",
                 _moment(moment.nominal, units),
-                format_length(motion.least_crank_mm, units),
+                format_force(moment.high / result.grips.free_length_mm, units),
                 at_handle,
             )
         )
     unit = "lbf in" if units == "inch" else "N mm"
     handle = format_length(result.recipe.finish.handle_mm, units)
+    reach = format_length(result.grips.free_length_mm, units)
     work = Table(
         f"Torque of each motion, {unit}",
-        ("motion", "softest to hardest", "nominal", "least crank", f"hand force at {handle}"),
+        ("motion", "softest to hardest", "nominal", "at the grip", "at the handle"),
         tuple(rows),
-        note=f"Least crank or handle for a hand that gives {format_force(result.hand_force_n, units)}.",
+        note=(
+            f"Force of the hand at the grip, {reach} from the work, in the hardest wire; at the handle, the recipe's tag of "
+            f"{handle} bent as a crank, in nominal wire. A hand gives {format_force(result.hand_force_n, units)} (assumed)."
+        ),
     )
     blocks: list[Block] = [
         Heading(title, 1),

@@ -13,7 +13,7 @@ from helix.output.words.answer_words import breaks_words, headline, odds_words, 
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import breaks_early, unseen
 from helix.output.words.story_words import story_line
-from helix.output.words.words import shown_severity
+from helix.output.words.words import number_of, shown_severity
 from helix.studies.hold.hold_result import BrokeAt, HoldResult
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
@@ -58,7 +58,8 @@ def why_answer(why_result: WhyResult, units: UnitSystem) -> Answer:
 
 def counted_title(result: HoldResult) -> str:
     """The joint's title with its counts."""
-    return f"{short_title(result.recipe.title)}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps"
+    counts = f"{number_of(result.grip.turns, 'turn')}, {number_of(result.grip.wraps, 'wrap')}"
+    return f"{short_title(result.recipe.title)}: {counts}"
 
 
 @dataclass(frozen=True)
@@ -149,7 +150,8 @@ def _until_it_holds(result: HoldResult) -> str:
 
 def _weakest(result: HoldResult) -> str:
     if result.governs_place == "unwinding":
-        return "the twist: the tag pulls out before the wire breaks"
+        part = "the twist" if result.grip.turns else "the wraps, with no twist to hold the tag"
+        return f"{part}: the tag pulls out before the wire breaks"
     how = ", pulled straight again" if result.governs_place == "exit_standing" else ""
     return f"{breaks_words(result.governs_place).removeprefix('at ')}{how}"
 

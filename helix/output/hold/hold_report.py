@@ -25,6 +25,7 @@ from helix.output.words.hold_words import (
     verdict_line,
 )
 from helix.output.words.sentence_format import chance_words
+from helix.output.words.words import number_of
 from helix.studies.hold.hold_findings import NOT_IN_LOAD
 from helix.studies.hold.hold_result import Band, HoldResult
 from helix.studies.hold.holding import tag_left
@@ -68,7 +69,8 @@ def title_of(result: HoldResult, units: UnitSystem = "metric") -> str:
     """The recipe's title with its counts and its wire."""
     recipe = result.recipe
     title = " ".join(recipe.title.split()) or "Twisted wire joint"
-    return f"{title}: {result.grip.turns:g} turns, {result.grip.wraps:g} wraps, {_wire(result, units)}"
+    counts = f"{number_of(result.grip.turns, 'turn')}, {number_of(result.grip.wraps, 'wrap')}"
+    return f"{title}: {counts}, {_wire(result, units)}"
 
 
 def detail_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
@@ -243,7 +245,7 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
     if left:
         words = " and ".join(f"{share:.2f} by model {key}" for key, share in left.items())
         simulated = next(place.load_proportion for place in result.breaks if place.place == "exit_tag")
-        text += f" Of the load, {result.grip.turns:g} turns leave the tag {words}; simulated pulls {simulated:.2f}, as in the table of places."
+        text += f" Of the load, {number_of(result.grip.turns, 'turn')} leave the tag {words}; simulated pulls {simulated:.2f}, as in the table of places."
     return text
 
 

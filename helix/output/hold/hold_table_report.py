@@ -49,12 +49,13 @@ def cells_table(table: HoldTable) -> Table:
         cells = [cell for cell in table.cells if cell.turns == turns]
         rows.append((f"{turns:g}", *(CELL_WORDS[c.verdict] + ("*" if is_starred(c) else "") for c in cells)))
     return Table(
-        "Verdict for each pair: turns down, wraps across",
+        "Verdict for each pair: turns down, wraps across (with a star: see below)",
         ("turns", *(f"{count:g}" for count in wraps)),
         tuple(rows),
         note=(
-            "locks: the wire breaks first; margin: marginal; unwind: unwinds; none and *: no model for this number of wraps, "
-            f"{practice().saying('wraps')}. With a star the verdict is that of a barrel of {limits.HINGE_WRAPS:g} wraps."
+            "locks: the wire breaks first; margin: it may unwind; unwind: it unwinds; none: no model knows so few wraps. "
+            f"locks*: as a barrel of {limits.HINGE_WRAPS:g} wraps; what more wraps add no model knows, "
+            f"{practice().saying('wraps')}."
         ),
     )
 

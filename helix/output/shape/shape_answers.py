@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from helix.findings import Severity
@@ -15,7 +16,7 @@ from helix.units import UnitSystem, format_length, format_tape, format_turns
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
-    from helix.studies.shape.size_list import SizeList
+    from helix.studies.shape.size_list import ListedSize, SizeList
 
 _SHOWN_TURN: Final = 0.125
 
@@ -82,12 +83,21 @@ def counts_line(result: ShapeResult, units: UnitSystem) -> str:
 
 def sizes_answer(listed: SizeList, units: UnitSystem) -> Answer:
     """How many sizes and materials there are, from what to what, and how to see them."""
-    sizes = listed.sizes
-    ends = " to ".join(format_length(size.diameter_mm, units) for size in (sizes[0], sizes[-1]))
     lines = [
-        f"{len(sizes)} sizes, {sizes[0].size} to {sizes[-1].size} ({ends}).",
+        *(_range_of(list(family), units) for _, family in groupby(listed.sizes, key=lambda size: size.family)),
         f"Materials: {', '.join(material.name for material in listed.materials)}.",
     ]
     return Answer(
         tuple(lines), "Wire sizes", "--all shows strength and breaking load; --family MWG and --material fewer."
+    )
+
+
+def _range_of(sizes: Sequence[ListedSize], units: UnitSystem) -> str:
+    """The sizes of one family, from the thinnest to the thickest wire."""
+    thin, thick = sorted((sizes[0], sizes[-1]), key=lambda size: size.diameter_mm)
+    if len(sizes) == 1:
+        return f"{thin.size}: {format_length(thin.diameter_mm, units)}."
+    return (
+        f"{len(sizes)} sizes from {thin.size}, {format_length(thin.diameter_mm, units)}, "
+        f"to {thick.size}, {format_length(thick.diameter_mm, units)}."
     )

@@ -10,6 +10,7 @@ from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.model.measured.readings import ANGLES, LENGTHS
 from helix.output.words.reading_words import doubt_line
+from helix.output.words.words import number_of
 
 if TYPE_CHECKING:
     from helix.studies.batch.choosing import Choices
@@ -126,7 +127,7 @@ def choose_assumptions(result: Choices) -> tuple[str, ...]:
     pin = f"a pin of {pin_d:.3g} wire diameters" if requirements.pin_mm is None else "the pin that is given"
     lay = twist.lay_mm / first.wire.diameter_mm
     return (
-        f"The joint: {twist.turns:g} turns at a lay of {lay:.3g} d, {barrel.wraps:g} wraps, round {pin}.",
+        f"The joint: {number_of(twist.turns, 'turn')} at a lay of {lay:.3g} d, {number_of(barrel.wraps, 'wrap')}, round {pin}.",
         (
             "Holds: what 19 of 20 such joints hold by the estimate of helix hold, in wire of the lowest strength that "
             "its table allows; an estimate that rests on thin evidence. Prove it with pull tests."

@@ -10,7 +10,7 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name, section_name
 from helix.output.words.sentence_format import chance_words
-from helix.output.words.words import bend_name, more_words, telling_of
+from helix.output.words.words import bend_name, more_words, number_of, telling_of
 from helix.studies.hold.evidence.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
@@ -106,8 +106,8 @@ def not_modelled_line(code: str, result: HoldResult) -> str:
     angle = f"the models see its strain, not its angle; {saying('visible_angle')}"
     return {
         "uneven-twist": f"Uneven twist: no model, {saying('evenness')}.",
-        "more-wraps": f"Number of wraps beyond {limits.HINGE_WRAPS:g}: no model, {saying('wraps')}.",
-        "one-wrap": f"Barrel of {joint.wraps:g} wrap: no model, {saying('wraps')}.",
+        "more-wraps": f"What more than {limits.HINGE_WRAPS:g} wraps add: no model knows, {saying('wraps')}.",
+        "one-wrap": f"Barrel of {number_of(joint.wraps, 'wrap')}: no model, {saying('wraps')}.",
         "no-barrel": f"No barrel: {saying('wraps')}.",
         "opposite-hand": f"Barrel of the opposite hand: no model, {saying('hand')}.",
         "wraps-only": f"No twist: {saying('wraps_alone')}.",

@@ -157,6 +157,15 @@ def plain_count(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+def number_of(count: float, what: str) -> str:
+    """A count and what is counted, in its plural where there is not one.
+
+    >>> number_of(5.0, "turn"), number_of(1.0, "wrap"), number_of(0.0, "turn")
+    ('5 turns', '1 wrap', '0 turns')
+    """
+    return f"{plain_count(count)} {what}{'' if count == 1.0 else 's'}"
+
+
 def counted(kind: str, whole: float) -> str:
     """What follows a count of turns or wraps while they are made; kind: "twist" or "wrap".
 

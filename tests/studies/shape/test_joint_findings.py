@@ -45,6 +45,8 @@ def codes(**changes) -> dict[str, str]:
         ({"turns": limits.FEW - 0.2}, {"few": "caution"}),
         ({"wraps": 4.5}, {"few": "caution"}),
         ({"turns": 3}, {"few": "fault"}),
+        ({"wraps": 1}, {"few": "fault"}),
+        ({"wraps": 2}, {"few": "caution"}),
         ({"turns": 10}, {"many": "note"}),
         ({"pitch": touching_pitch() + 0.01}, {"open-barrel": "note"}),  # within the tolerance of 0.02 d
         ({"pitch": touching_pitch() + 0.03}, {"open-barrel": "fault"}),
