@@ -245,7 +245,8 @@ def test_demo_prints_numbers_and_draws_a_picture_and_can_be_run_again(
     assert printed.count(f"Picture: {picture}") == 2
     assert printed.count("Cut 460 mm") == 2 and printed.count("An estimate.") == 2
     for words, what in demo.NEXT:
-        assert printed.count(words.format(recipe="docs/examples/logger-tether.toml")) == printed.count(what) == 2
+        typed = f"helix {words.format(recipe='docs/examples/logger-tether.toml')}\n"
+        assert printed.count(typed) == printed.count(what) == 2
     start = picture.read_bytes()[:400]
     assert start.startswith(b"\x89PNG") if picture.suffix == ".png" else b"<svg" in start
 

@@ -11,6 +11,7 @@ from typing import Any, Final
 from helix.model.recipe.recipe_keys import TABLES, bare_numbers
 
 _MOST_LOOKED_AT: Final = 100_000  # characters
+_MOST_POINTS: Final = 200  # in a line, as of a recipe
 
 
 @dataclass(frozen=True)
@@ -65,36 +66,43 @@ PULLS: Final = Kind(
 )
 
 
-def other_kind(text: str, wanted: Kind) -> Kind | None:
-    """Return the kind that a text is of, where that is plainly another than is wanted.
+def other_kind(text: str, wanted: Kind, values: Mapping[str, Any] | None = None) -> Kind | None:
+    """Return the kind that a text is of, where that is plainly another than is wanted; values: what it holds as TOML, none
+    where it is no TOML, None where nobody has looked.
 
-    >>> other_kind('[[piece]]\\ncount = 3\\n', RECIPE).name
+    >>> other_kind('[[piece]]\ncount = 3\n', RECIPE).name
     'plan'
-    >>> other_kind("id,group,load,unit,failure\\n", PLAN).name
+    >>> other_kind("id,group,load,unit,failure\n", PLAN, {}).name
     'table of pull tests'
-    >>> other_kind('[wire]\\nsize = "MWG 12"\\n', PLAN) is None
+    >>> other_kind('[wire]\nsize = "MWG 12"\n', PLAN) is None
     True
     """
-    kinds = _kinds_of(text.removeprefix("\ufeff"))
+    kinds = _kinds_of(text.removeprefix("\ufeff"), values)
     return None if wanted in kinds else next(iter(kinds), None)
 
 
-def _kinds_of(text: str) -> tuple[Kind, ...]:
+def _kinds_of(text: str, values: Mapping[str, Any] | None) -> tuple[Kind, ...]:
+    if values:
+        return _kinds_of_values(values)
     lines = (line.strip() for line in text[:_MOST_LOOKED_AT].splitlines())
     first = next((line for line in lines if line and not line.startswith("#")), "")
     if re.match(r"""\[|["'\w.-]+\s*=""", first):
-        return _kinds_of_toml(text)
+        return _kinds_of_values(_toml(text)) if values is None else ()
     names = {cell.strip().lower() for cell in re.split(r"[,;\t|]", first)}
     return (PULLS,) if len(PULLS.marks & names) >= 2 else ()
 
 
-def _kinds_of_toml(text: str) -> tuple[Kind, ...]:
-    if len(text) > _MOST_LOOKED_AT or any(line.count(".") > 200 for line in text.split("\n")):
-        return ()  # as the reader itself would say
+def _toml(text: str) -> dict[str, Any]:
+    """What a text holds as TOML; nothing where it holds none, or too much to be one of these files."""
+    if len(text) > _MOST_LOOKED_AT or any(line.count(".") > _MOST_POINTS for line in text.split("\n")):
+        return {}
     try:
-        values: dict[str, Any] = tomllib.loads(text)
+        return tomllib.loads(text)
     except (ValueError, RecursionError):
-        return ()
+        return {}
+
+
+def _kinds_of_values(values: Mapping[str, Any]) -> tuple[Kind, ...]:
     tables = {name for name, value in values.items() if isinstance(value, dict | list)}
     if tables:
         return tuple(kind for kind in (PLAN, RECIPE, MAPPING) if kind.marks & tables)

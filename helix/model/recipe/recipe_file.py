@@ -9,6 +9,7 @@ import codecs
 import re
 import stat
 import tomllib
+from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -102,19 +103,19 @@ def toml_values(text: str, place: str, kind: Kind = RECIPE) -> dict[str, Any]:
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        refuse_other_kind(text, whole, kind)
+        refuse_other_kind(text, whole, kind, {})
         raise ValidationError([_syntax_issue(str(error), text, place, kind)]) from None
     except (ValueError, RecursionError):
         raise _refused(whole, "too-deep") from None
     if not values:
         raise _refused(whole, "no-key", needs=kind.needs)
-    refuse_other_kind(text, whole, kind)
+    refuse_other_kind(text, whole, kind, values)
     return values
 
 
-def refuse_other_kind(text: str, place: IssuePath, kind: Kind) -> None:
+def refuse_other_kind(text: str, place: IssuePath, kind: Kind, values: Mapping[str, Any] | None = None) -> None:
     """Raise ValidationError where a text is plainly of another kind."""
-    other = other_kind(text, kind)
+    other = other_kind(text, kind, values)
     if other is not None:
         raise _refused(place, "other-kind", got=other.named or other.name, name=kind.name, start=kind.start)
 

@@ -33,6 +33,7 @@ NO_REMEDY: Final[dict[str, str]] = {
     "rated-above-breaking": "only its owner can say which of size, material and rated load is wrong",
     "rated-above-least": "only its owner can say which of size, material and rated load is wrong",
     "diameter-off-size": "it is a remark, and nothing to cure",
+    "read-as": "it is a remark, and nothing to cure",
     "lays-agree": "it is a remark, and nothing to cure",
     "turns-from-length": "it is a remark, and nothing to cure",
 }

@@ -152,7 +152,7 @@ def test_one_fault_one_line(top: str, more: str, said: str | None) -> None:
         ('length = "600 mm"', 'length = "600 d"', "d, the wire diameter, cannot be used here"),
         ('length = "600 mm"', 'length = "0.6 kg"', "which is a mass"),
         ('length = "600 mm"', 'length = "nan mm"', "not a finite number"),
-        ('length = "600 mm"', 'length = "600 mm"\nat_load = "5 lb"', "write lbf"),
+        ('length = "600 mm"', 'length = "600 mm"\nat_load = "5 kg"', "write kgf"),
         ('wire = "thin"\nends', 'wire = "thick"\nends', 'must be one of "thin"; got "thick"'),
         ('["logger", "plain"]', '["logger"]', "got a list of 1"),
         ('["logger", "plain"]', '["loger", "plain"]', 'must be among "logger", "plain"; got "loger"'),

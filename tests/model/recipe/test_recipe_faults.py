@@ -129,7 +129,7 @@ ONE_FAULT = [
     ("twist", "hand = 1", 'must be "right" or "left"; got 1'),
     ("barrel", 'hand = "right"', 'must be "same" or "opposite"; got "right"'),
     ("exit", 'style = "given"', 'must be "gradual" or "bench"'),
-    ("", 'units = "inches"', 'must be "metric" or "inch"; got "inches"; did you mean "inch"?'),
+    ("", 'units = "inche"', 'must be "metric" or "inch"; got "inche"; did you mean "inch"?'),
     ("", "title = 5", 'must be text in quotes, such as "My joint"; got 5'),
     ("", 'title = ""', "one line of 1 to 200 characters"),
     ("", 'title = "a\\nb"', "one line of 1 to 200 characters"),
@@ -148,7 +148,7 @@ ONE_FAULT = [
     ("wire", 'material = "302 stainles"', 'did you mean "302 stainless"?'),
     ("wire", "material = 302", "must be text in quotes"),
     ("wire", 'rated_load = "0 N"', "must be more than 0; got"),
-    ("wire", 'rated_load = "150 lb"', "write lbf"),
+    ("wire", 'rated_load = "150 kg"', "write kgf"),
     ("wire", 'rated_load = "700 MPa"', "which is a stress"),
     # keys that are not
     ("twist", 'lay_lenght = "4 d"', "is not a key of [twist]; did you mean lay_length?"),

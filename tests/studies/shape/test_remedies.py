@@ -184,6 +184,7 @@ CODES: dict[str, list[Tables]] = {
     "turns-from-length": [BASE | {"twist": {"lay_length": "4 d", "length": "20 d"}}],
     "lays-agree": [stated(twist__turns=5, twist__lay_length="4 d", twist__length="20 d")],
     "diameter-off-size": [BASE | {"wire": {"size": "MWG 12", "diameter": "0.74 mm", "material": "302 stainless"}}],
+    "read-as": [BASE | {"wire": {"size": "no. 12", "material": "302 stainless"}}],
 }  # fmt: skip
 
 
