@@ -4,7 +4,7 @@
   of the estimate and the judgement of the joint; less ductility and friction, fewer turns and wraps among them;
 * every example of a fault; the cases by name that an attack found.
 
-With 300 pairs in the slow studies, 5,000 once (docs/decisions/0097-faults-are-never-stronger.md).
+With 300 pairs in the slow studies; what was tried beside that: (docs/decisions/0097-faults-are-never-stronger.md).
 """
 
 from __future__ import annotations
