@@ -35,6 +35,8 @@ METRIC = re.compile(
     r"\bmm\b|\bcm\b|(?:\d |, |per |\()[NJ]\b(?! of)|\bMPa\b|\bGPa\b|millimet|(?<!dia)metre|\bkg\b|\bm/s\b|[0-9] g\b"
 )
 TWICE = re.compile(r"\bin in\b")
+INSIDE = ", pictures inside"
+"""What is added to the name of a page, for the words of its pictures, which stand by themselves."""
 _FILES = ("-o", "--chart", "--charts", "--csv", "--points", "--labels", "--order")
 
 
@@ -215,7 +217,10 @@ def read(name: str, row: Row, joint: str, units: str, folder: Path, painted: Pai
         return {name: _json_words(out.getvalue()) if "--json" in words else [_one_line(out.getvalue())]}
     made = folder / row.file
     files = sorted(made.iterdir()) if made.is_dir() else [made]
-    return {f"{name}: {path.name}": read_file(path, painted.pictures, first) for path in files}
+    found = {f"{name}: {path.name}": read_file(path, painted.pictures, first) for path in files}
+    if made.suffix == ".html":
+        found[f"{name}{INSIDE}"] = [text for texts in painted.pictures[first:] for text in texts]
+    return found
 
 
 def _asked(words: list[str]) -> Iterator[str]:
@@ -247,7 +252,7 @@ def read_file(path: Path, pictures: list[list[str]], first: int) -> list[str]:
         case ".pdf":
             return pdf_words(content)
         case ".html":
-            return [*html_words(content.decode()), *(text for texts in pictures[first:] for text in texts)]
+            return html_words(content.decode())
     return [_one_line(content.decode())]
 
 
