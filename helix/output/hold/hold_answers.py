@@ -49,7 +49,7 @@ def why_answer(why_result: WhyResult, units: UnitSystem) -> Answer:
     """The weakest place and the change that helps most."""
     result = why_result.hold
     lines = [*_verdict(result, units), *load_lines(result, units)]
-    weakest = "not known: no model speaks of this joint" if result.model is None else _weakest(result)
+    weakest = "not known: no model applies to this joint" if result.model is None else _weakest(result)
     stories = [story_line(story, units) for story in why_result.stories]
     notes = result.governs_place.startswith("entry") and stories  # the first bend's own story says where and why
     lines += [*([] if notes else [f"Weakest: {weakest}."]), *stories, *_change(why_result, units)]

@@ -84,7 +84,7 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
         )
     return Table(
         f"Turn by turn, with a barrel of {limits.HINGE_WRAPS:g} wraps or more",
-        ("turns", "verdict", "holds", "from weakest to strongest", "chance of unwinding (counted)", "who speaks"),
+        ("turns", "verdict", "holds", "from weakest to strongest", "chance of unwinding (counted)", "governing model"),
         tuple(rows),
         left=(0, 1, 5),
     )

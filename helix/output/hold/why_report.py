@@ -83,7 +83,7 @@ def sure_line(why: WhyResult) -> str:
     if why.best is not None and why.best.mends and (math.isnan(why.best.gain_n) or why.best.gain_n == 0.0):
         return "How sure: practice says so, without a source; no model can put a number to it."
     if not applicable:
-        return "How sure: no model speaks of the joint as it is, so the gain cannot be put in numbers; practice points the same way."
+        return "How sure: no model applies to the joint as it is, so the gain cannot be put in numbers; practice points the same way."
     if result.governs_place in ("unwinding",):
         low, high = chance_words(result.probability.models_low), chance_words(result.probability.models_high)
         names = " and ".join(model_name(model.key) for model in applicable)

@@ -46,10 +46,10 @@ def pulls_answer(result: PullsResult, shown: PullFormat) -> Answer:
 
 
 def pulled_words(result: PullsResult) -> str:
-    """What was pulled: "120 pieces with 240 joints and 16 straight wires"."""
+    """What was pulled, and that a load is a piece's: "Loads of whole pieces (120, with 240 joints) and 16 straight wires"."""
     pieces = [piece for group in result.groups for piece in group.pieces]
     jointed, joints = sum(piece.joints > 0 for piece in pieces), sum(piece.joints for piece in pieces)
-    parts = [f"{counted(jointed, 'piece')} with {counted(joints, 'joint')}"] if jointed else []
+    parts = [f"Loads of whole pieces ({jointed}, with {counted(joints, 'joint')})"] if jointed else []
     parts += [counted(len(pieces) - jointed, "straight wire")] if jointed < len(pieces) else []
     return " and ".join(parts) + (", invented" if result.invented else "")
 

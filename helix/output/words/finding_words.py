@@ -223,7 +223,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "rated-not-held": (
         "rated load",
-        "it holds about {load_n:force}, less than the rated load of {rated_n:force}",
+        "expected to hold {load_n:force}, less than the rated load of {rated_n:force}",
         "it is expected to fail below its rating",
     ),
     "rated-not-held-by-all": (

@@ -161,9 +161,9 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     """The load to plan with and the expected one; or why there is none, and what the same joint made right holds."""
     band, right = result.hold_n, result.made_right
     if math.isnan(result.plan_with_n):
-        text = "No load is estimated: no model speaks of such a joint."
+        text = "No load is estimated: no model applies to such a joint."
         if result.not_estimated:
-            text = f"No load is estimated: practice calls it a fault ({practice().mark}) and no model speaks of it."
+            text = f"No load is estimated: practice calls it a fault ({practice().mark}) and no model applies to it."
         if right is not None and right.holds:
             text += f" Made right, plan with {format_force(right.plan_with_n, units)}; as it is, with less."
         elif right is not None:
