@@ -133,7 +133,7 @@ def unknown_word(words: Sequence[str]) -> str:
     >>> unknown_word(["shap", "joint.toml"])
     'there is no command "shap"; did you mean shape?'
     """
-    from helix.tasks.registry import SENTENCES
+    from helix.tasks.registry import PLACES, SENTENCES
 
     named = [word for word in words if not word.startswith("-")]
     if not named:
@@ -146,7 +146,7 @@ def unknown_word(words: Sequence[str]) -> str:
         known = _likely(named[1], seconds, f"there are {', '.join(sorted(seconds))}")
         return f'there is no command "{named[0]} {one_line(named[1])[:40]}"{known}'
     name = " ".join(named[: 2 if seconds else 1])
-    if name not in SENTENCES and name != "page":
+    if name not in PLACES and name != "page":
         return ""
     task = _task(name)
     parser = argparse.ArgumentParser(add_help=True, allow_abbrev=False)

@@ -27,6 +27,7 @@ import pytest
 from helix.commands.main import main
 from helix.output.picture import gl
 from helix.studies.shape.shape import shape
+from helix.tasks.registry import SENTENCES
 from helix.tasks.shape import draw_task, shape_task
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -154,16 +155,24 @@ def test_a_recipe_that_is_no_file_is_one_line(helix: Run, recipe: str) -> None:
     [
         (), ("frobnicate",), ("shape",), ("shape", DEMO, "--units", "cubits"), ("shape", DEMO, "--unit", "inch"),
         ("draw", DEMO), ("new",), ("sizes", "--family"), ("sizes", "extra"), ("shape", DEMO, "\x1b[31m"),
+        ("pulls",), ("pulls", "reed"), ("pulls", "read"),
     ],
 )  # fmt: skip
 def test_words_that_are_not_understood_are_one_line(helix: Run, words: tuple[str, ...]) -> None:
     ran = helix(*words)
     assert ran.code == 2 and ran.out == "" and len(ran.told) == 1
-    assert ran.told[0].startswith("helix: ") and "\x1b" not in ran.err
+    assert ran.told[0].startswith("helix: ") and "\x1b" not in ran.err and "a fault of helix" not in ran.err
 
 
 @pytest.mark.parametrize(
-    "words", [("--help",), ("shape", "--help"), ("sizes", "-h"), ("draw", "-h"), ("new", "-h"), ("--version",)]
+    "words",
+    [
+        *((*name.split(), "--help") for name in SENTENCES),
+        ("--help",),
+        ("page", "--help"),
+        ("sizes", "-h"),
+        ("--version",),
+    ],
 )
 def test_help_and_version_are_done(helix: Run, words: tuple[str, ...]) -> None:
     ran = helix(*words)

@@ -21,7 +21,7 @@ def safe_line(table: HoldTable) -> str:
     """The fewest counts estimated to lock for this wire, in words."""
     if table.smallest_safe.turns is None:
         return (
-            "No pair up to 10 turns locks: every model that speaks gives unwinding more than 1 chance in 20 somewhere."
+            "No pair up to 10 turns locks: every model that applies gives unwinding more than 1 chance in 20 somewhere."
         )
     return (
         f"Fewest counts estimated to lock: {table.smallest_safe.turns:g} turns (by the models) and {table.smallest_safe.wraps_by_practice:g} wraps (no model; "

@@ -88,7 +88,7 @@ def sure_line(why: WhyResult) -> str:
         low, high = chance_words(result.probability.models_low), chance_words(result.probability.models_high)
         names = " and ".join(model_name(model.key) for model in applicable)
         agree = (
-            "one model speaks"
+            "one model applies"
             if len(applicable) == 1
             else f"the models ({names}) put the chance of unwinding at {low} to {high}"
         )

@@ -23,7 +23,7 @@ VERDICTS: Final = {
     "locks": "LOCKS: the wire breaks before the joint unwinds.",
     "marginal": "MARGINAL: it may unwind before the wire breaks.",
     "unwinds": "UNWINDS: the tag pulls out before the wire breaks.",
-    "no model": "NO MODEL: none of the models speaks of such a joint.",
+    "no model": "NO MODEL: none of the models applies to such a joint.",
 }
 LAYERS: Final = {
     "table": "table of the material: straight wire",
