@@ -263,7 +263,7 @@ def test_sizes_can_be_narrowed(helix: Run) -> None:
     assert "AWG 20" not in narrow and "music wire" not in narrow and "MWG 12" in narrow
     data = json.loads(helix("sizes", "--family", "MWG", "--json").out)
     assert {row["family"] for row in data["sizes"]} == {"MWG"}
-    assert "in " in helix("sizes", "--units", "inch").out
+    assert "MWG 2, 0.0110 in, to MWG 20, 0.0450 in" in helix("sizes", "--units", "inch").out
     ran = helix("sizes", "--family", "X", "--material", "y")
     assert ran.code == 2 and len(ran.told) == 2 and ran.out == ""
 
