@@ -105,8 +105,12 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"{head.short}: {head.rest} ({head.mark})."
     else:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
-    own = any(layer.name == "own_joints" for layer in result.layers)
-    yield f"That is {part}, from mechanics{' and your own pulls; one joint, not both ends' if own else '; no pulls of yours yet'}."
+    layers = {layer.name for layer in result.layers}
+    failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
+    pulls = " and your own straight pulls" if "coil" in layers else "; no pulls of yours yet"
+    if "own_joints" in layers:
+        pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"
+    yield f"That is {part}, from mechanics{pulls}."
     if breaks_early(result) and right is not None and right.holds:
         yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
     rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated

@@ -17,6 +17,7 @@ import pytest
 from helix.errors import ValidationError
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
+from helix.output.hold.hold_answers import load_lines
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.hold_result import HoldResult
@@ -24,6 +25,7 @@ from helix.studies.hold.holding import hold_with, setting_of
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 RECIPE = read_recipe(EXAMPLES / "logger-tether.toml")
+RECIPE_TEXT = (EXAMPLES / "logger-tether.toml").read_text(encoding="utf-8")
 SETTING = setting_of(RECIPE)
 HEAD = "id,group,size,joints,turns,wraps,load,unit,failure\n"
 
@@ -73,6 +75,30 @@ def test_a_piece_that_only_says_above_never_lowers_the_load() -> None:
     found = held(censored)
     assert found.plan_with_n >= held().plan_with_n - 5.0
     assert found.verdict == held().verdict and found.probability.unwinds <= held().probability.unwinds
+
+
+@pytest.mark.parametrize("load", [500.0, 700.0, 850.0])
+def test_pieces_of_which_none_failed_never_promise_more_than_was_pulled(load: float) -> None:
+    censored = OwnPulls(loads_n=(load,) * 10, broke=(False,) * 10, unwound=(False,) * 10, joints=(2,) * 10)
+    found, before = held(censored), held()
+    assert found.plan_with_n <= max(load, before.plan_with_n) + 1e-6
+    assert (
+        found.expected_n <= max(load, before.expected_n, before.hold_n.high)
+        and found.expected_n >= 0.98 * before.expected_n
+    )
+    assert found.plan_with_n >= before.plan_with_n - 5.0
+    assert found.forecast is not None and found.forecast.none_failed
+    assert any("none of which failed" in line for line in load_lines(found, "metric"))
+    assert not any("none of which failed" in line for line in load_lines(held(pieces(np.array([load]))), "metric"))
+
+
+def test_pieces_of_a_recipe_of_another_material_are_another_wire() -> None:
+    music = recipe_from_text(RECIPE_TEXT.replace("302 stainless", "music wire"))
+    row = "1,a,MWG 12,2,5,5,800,N,broke_exit,mine.toml\n"
+    file = pull_file_from_text(HEAD.replace("failure", "failure,recipe") + row, "mine.csv")
+    assert own_pulls(file, RECIPE, {"mine.toml": RECIPE}).loads_n == (800.0,)
+    with pytest.raises(ValidationError, match="must have straight wire of this size"):
+        own_pulls(file, music, {"mine.toml": RECIPE})
 
 
 @pytest.mark.parametrize("count", [1, 3, 10, 30])

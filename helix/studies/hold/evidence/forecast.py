@@ -54,7 +54,8 @@ class Layer:
 class Forecast:
     """One more piece. Loads in N: expected, to plan with (5 % of pieces lie below), 95 % range.
 
-    odds_first: of the pieces that break, the part that does so at each place, in the order of the places.
+    odds_first: of the pieces that break, the part that does so at each place, in the order of the places. none_failed: own
+    joints were pulled, and none of them broke or unwound.
     """
 
     expected_n: float
@@ -65,6 +66,7 @@ class Forecast:
     odds_first: tuple[float, ...]
     layers: tuple[Layer, ...]
     pieces_n: Array = hidden()
+    none_failed: bool = hidden()
 
     def holds(self, load_n: float) -> float:
         """Probability that one more piece holds a load."""
@@ -114,7 +116,8 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
     broken, slips = coil * breaks.least, coil * outcome.slips
     add("mechanics", broken)
     add("rule_of_thumb", np.minimum(broken, slips).ravel())
-    unwinds = outcome.unwinds
+    unwinds, pieces = outcome.unwinds, np.minimum(broken, slips).ravel()
+    none_failed = bool(pulls.loads_n) and not any(pulls.broke) and not any(pulls.unwound)
     if pulls.loads_n:
         loads, joints = np.array(pulls.loads_n) / strength, np.array(pulls.joints)
         broken = _own(broken, loads, np.array(pulls.broke), joints, draws)
@@ -124,8 +127,11 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
         unwinds = float(np.mean(slips < broken))
         if not any(pulls.unwound):  # pieces that only say "above" never raise the odds
             unwinds = min(unwinds, outcome.unwinds)
-        add("own_joints", np.minimum(broken, slips).ravel())
-    pieces = strength * np.minimum(broken, slips).ravel()
+        before, pieces = pieces, np.minimum(broken, slips).ravel()
+        if none_failed:
+            pieces = _no_further_than(pieces, before, float(loads.max()))
+        add("own_joints", pieces)
+    pieces = strength * pieces
     low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
     return Forecast(
         expected_n=float(pieces.mean()),
@@ -136,7 +142,15 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
         odds_first=_odds(breaks, outcome),
         layers=tuple(layers),
         pieces_n=pieces,
+        none_failed=none_failed,
     )
+
+
+def _no_further_than(pieces: Array, before: Array, seen: float) -> Array:
+    """Loads once own joints were pulled of which none failed, (n,), by rank: no higher than the highest pull, but where they
+    were before. Nothing is known of what lies beyond it."""
+    ranks = (np.arange(pieces.size) + 0.5) / pieces.size
+    return np.minimum(np.sort(pieces), np.maximum(np.quantile(before, ranks), seen))
 
 
 def _table(wire: Wire, draws: Draws) -> Array:

@@ -22,10 +22,10 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
 
     Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
     neither broke nor unwound says only that it holds that much. named: the recipes that rows name, by name; where this one is
-    among them, pieces of another recipe with the same counts are left out.
+    among them, pieces of another recipe with the same counts are left out; so are pieces of recipes of another material.
     """
     faults = list(file.faults)
-    alike = [piece for piece in file.pieces if _same_wire(piece, recipe)]
+    alike = [piece for piece in file.pieces if _same_wire(piece, recipe, named or {})]
     straight = [piece for piece in alike if piece.control and piece.ending not in ("grip", "stopped")]
     jointed = [piece for piece in alike if not piece.control and _same_counts(piece, recipe)]
     mine = {name for name, other in (named or {}).items() if _made_alike(other) == _made_alike(recipe)}
@@ -51,8 +51,10 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
     )
 
 
-def _same_wire(piece: PullPiece, recipe: Recipe) -> bool:
-    d = recipe.wire.diameter_mm
+def _same_wire(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) -> bool:
+    d, materials = recipe.wire.diameter_mm, {named[name].wire.material for name in piece.recipes if name in named}
+    if materials and recipe.wire.material not in materials:
+        return False
     return piece.diameter_mm is None or abs(piece.diameter_mm / d - 1.0) <= SIZE_TOLERANCE
 
 
