@@ -293,7 +293,7 @@ def test_readings_that_cannot_be() -> None:
         (("--twist-length", "14.7", "--turns", "5 mm"), ["--turns", "--twist-length"]),
         (("--turns", "5", "--crossings", "10"), ["--crossings"]),
         (("--eye", "6 N", "--caliper", "1"), ["--caliper", "--eye"]),
-        ((), ["readings"]),
+        ((), ["--readings"]),
         (("--turns", "5", "-o", "x.json"), ["x.json"]),
     ],
 )

@@ -210,7 +210,7 @@ def test_every_fault_of_the_options_at_once(helix, tmp_path):
         "--calibrate", "none.csv",
     )  # fmt: skip
     assert ran.code == 2 and ran.out == ""
-    starts = ["none.csv: cannot be read", "no/c.bmp: must end", "--friction: must be from 0 to 10",
+    starts = ["none.csv: no such file in ", "no/c.bmp: must end", "--friction: must be from 0 to 10",
               "--friction: must name model L, E or R", "--friction: must be from 0 to 10",
               "--ductility: must be above 0 and below 1", "--draws: must be a whole number",
               "--seed: must be a whole number"]  # fmt: skip
