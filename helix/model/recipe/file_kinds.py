@@ -67,7 +67,7 @@ PULLS: Final = Kind(
 
 
 def other_kind(text: str, wanted: Kind, values: Mapping[str, Any] | None = None) -> Kind | None:
-    """Return the kind that a text is of, where that is plainly another than is wanted; values: what it holds as TOML, none
+    r"""Return the kind that a text is of, where that is plainly another than is wanted; values: what it holds as TOML, none
     where it is no TOML, None where nobody has looked.
 
     >>> other_kind('[[piece]]\ncount = 3\n', RECIPE).name

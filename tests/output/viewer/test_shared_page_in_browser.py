@@ -137,7 +137,7 @@ def test_the_page_draws_the_joint(visit: Visit) -> None:
 def test_silhouette_is_the_computed_one(visit: Visit, sharp: ShapeResult, view: str) -> None:
     press(visit, view)
     seen, ours = wire_pixels(visit), computed_silhouette(visit, sharp)
-    assert ours.sum() > 5000
+    assert ours.sum() > 3000  # pixels: a joint is there, end on too
     assert abs(seen.sum() / ours.sum() - 1.0) < 0.02
     assert np.abs(seen - ours).sum() / ours.sum() < 0.02
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -95,8 +96,9 @@ def test_a_draft_behind_too_many_is_turned_away_at_once_and_one_behind_few_is_no
         queue.close()
         return taken
 
-    assert asyncio.run(drafts_behind(4)) < 0.5 * BEGUN_S
-    assert asyncio.run(drafts_behind(0)) > 0.9 * BEGUN_S
+    with ThreadPoolExecutor(1) as another:  # a browser's test may have left a loop running in this thread
+        assert another.submit(asyncio.run, drafts_behind(4)).result() < 0.5 * BEGUN_S
+        assert another.submit(asyncio.run, drafts_behind(0)).result() > 0.9 * BEGUN_S
 
 
 def test_two_bad_drafts_leave_the_sliders_of_others_free(gate: threading.Event) -> None:

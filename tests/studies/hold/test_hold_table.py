@@ -15,6 +15,7 @@ from dataclasses import replace
 
 import pytest
 
+from helix.data.practice import practice
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.sensitivity import answer, sensitivities
@@ -53,7 +54,7 @@ def test_along_a_row_the_models_see_nothing_beyond_the_hinge(turns):
     cells = [TABLE.cell(turns, wraps) for wraps in range(2, 11)]
     assert len({(c.verdict, c.hold_n.nominal, c.probability_unwinds) for c in cells}) == 1
     assert cells[0].wraps_note is None
-    assert all(c.wraps_note == "no model, practice says 5 full wraps" for c in cells[1:])
+    assert all(c.wraps_note == f"no model, practice says 5 full wraps ({practice().mark})" for c in cells[1:])
     one = TABLE.cell(turns, 1)
     # no model knows one wrap, but it holds no more than two
     assert one.verdict == ("no model" if cells[0].verdict == "locks" else cells[0].verdict)
@@ -73,7 +74,7 @@ def test_down_a_column_more_turns_never_hold_less(wraps):
 
 def test_the_smallest_safe_pair():
     assert TABLE.smallest_safe.turns == 5.0 and TABLE.smallest_safe.wraps_by_practice == 5.0
-    assert TABLE.smallest_safe.wraps_note == "no model, practice says 5 full wraps"
+    assert TABLE.smallest_safe.wraps_note == f"no model, practice says 5 full wraps ({practice().mark})"
     assert TABLE.cell(4, 5).verdict in ("marginal", "unwinds")
     with pytest.raises(KeyError, match="no cell of 11 turns and 5 wraps"):
         TABLE.cell(11, 5)
