@@ -75,7 +75,7 @@ def test_pictures_are_asked_for_one_by_one(monkeypatch: pytest.MonkeyPatch, rend
     from PIL import Image
 
     drawn: list[float] = []
-    own = smooth.step_canvas
+    own = step_canvas
 
     def counted(*given: Any, **more: Any) -> Any:
         drawn.append(len(drawn))
@@ -86,7 +86,7 @@ def test_pictures_are_asked_for_one_by_one(monkeypatch: pytest.MonkeyPatch, rend
     done: list[int] = []
     written = smooth.smooth_bytes(bench(), film().steps, (320, 210), lambda now, of: done.append(now))
     made = Image.open(io.BytesIO(written))
-    assert (made.format, made.n_frames, made.size) == ("WEBP", 3, (320, 210))
+    assert (made.format, getattr(made, "n_frames", 0), made.size) == ("WEBP", 3, (320, 210))
     assert len(drawn) == 3 and done == [2, 3]
     pictures = []
     for k in range(3):
