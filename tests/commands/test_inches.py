@@ -42,7 +42,10 @@ METRIC = re.compile(
 TWICE = re.compile(r"\bin in\b")
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+SLOW = [pytest.param("steps", marks=pytest.mark.slow)]  # 20 pictures; each in inches is in the walk of all outputs too
+
+
+@pytest.mark.parametrize("name", [*(name for name in COMMANDS if name != "steps"), *SLOW])
 def test_nothing_metric_is_left(
     name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
