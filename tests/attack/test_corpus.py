@@ -103,6 +103,12 @@ def test_closed_streams_do_not_change_the_exit_code(words: str, code: int, tmp_p
     assert done.returncode == code and b"Traceback" not in done.stderr
 
 
+def _hears_signals() -> None:
+    """What runs behind a shell's & has SIGINT ignored, and hands that down."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
+
+
 @pytest.mark.skipif(os.name != "posix", reason="signals as POSIX has them")
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
@@ -110,7 +116,7 @@ def test_a_signal_leaves_no_unfinished_file(name: str, tmp_path: Path) -> None:
     number = signal.Signals[name]
     with subprocess.Popen(
         [sys.executable, "-m", "helix", "steps", str(DEMO), "-o", "steps"], cwd=tmp_path, stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        stderr=subprocess.PIPE, preexec_fn=_hears_signals,
     ) as ran:  # fmt: skip
         until = time.monotonic() + 20.0
         while not list(tmp_path.glob(".*.part/*")) and time.monotonic() < until and ran.poll() is None:
