@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Final
 
 import pytest
 
@@ -103,10 +104,13 @@ def test_closed_streams_do_not_change_the_exit_code(words: str, code: int, tmp_p
     assert done.returncode == code and b"Traceback" not in done.stderr
 
 
-def _hears_signals() -> None:
-    """What runs behind a shell's & has SIGINT ignored, and hands that down."""
-    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-        signal.signal(number, signal.SIG_DFL)
+HEARING: Final = """
+import runpy, signal
+for number in (signal.SIGTERM, signal.SIGHUP):
+    signal.signal(number, signal.SIG_DFL)
+signal.signal(signal.SIGINT, signal.default_int_handler)
+runpy.run_module("helix", run_name="__main__", alter_sys=True)
+"""  # what runs behind a shell's & has SIGINT ignored, and hands that down
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals as POSIX has them")
@@ -115,8 +119,8 @@ def _hears_signals() -> None:
 def test_a_signal_leaves_no_unfinished_file(name: str, tmp_path: Path) -> None:
     number = signal.Signals[name]
     with subprocess.Popen(
-        [sys.executable, "-m", "helix", "steps", str(DEMO), "-o", "steps"], cwd=tmp_path, stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE, preexec_fn=_hears_signals,
+        [sys.executable, "-c", HEARING, "steps", str(DEMO), "-o", "steps"], cwd=tmp_path, stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
     ) as ran:  # fmt: skip
         until = time.monotonic() + 20.0
         while not list(tmp_path.glob(".*.part/*")) and time.monotonic() < until and ran.poll() is None:
