@@ -16,7 +16,7 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
 from _venv import VENV, call, ensure, main_with, say
 from check import run_checks
 
-PROCESSES = ("-n", "3", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together
+PROCESSES = ("-n", "2", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together
 
 
 def keep_compiled() -> None:
