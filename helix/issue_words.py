@@ -10,7 +10,7 @@ from typing import Final
 
 WORDS: Final[Mapping[str, str]] = {
     # a file
-    "a-folder": "must be a {kind} file; got a folder",
+    "a-folder": "must be a {kind}; got a folder",
     "not-a-file": "must be a regular file; got a device or a pipe",
     "too-large": "must be at most {most} kB for a {kind}; got {got}",
     "other-kind": "this is a {got}; a {name} is needed: {start}",

@@ -39,7 +39,7 @@ def read_text(path: Path, place: str, kind: Kind | None = PULLS) -> tuple[str, l
     """Text of a file and notes on its coding; raises ValidationError when it is no text that can be read."""
     try:
         if path.is_dir():
-            raise ValidationError.at(place, code="a-folder", values=Values(kind="CSV"))
+            raise ValidationError.at(place, code="a-folder", values=Values(kind="CSV file"))
         if path.exists() and not path.is_file():  # opening a pipe that nobody writes to would wait for ever
             raise ValidationError.at(place, code="not-a-file")
         with path.open("rb") as stream:

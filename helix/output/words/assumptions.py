@@ -192,7 +192,6 @@ def inspection_remarks(result: Inspection) -> tuple[str, ...]:
 
 
 WORDS: Final[Mapping[str, Mapping[str, Callable[[Any], Any]]]] = {
-    "HoldResult": {"assumptions": hold_assumptions},
     "StretchResult": {"note": stretch_note, "assumptions": stretch_assumptions},
     "FormResult": {"assumptions": form_assumptions},
     "CutPlan": {"assumptions": cut_assumptions},

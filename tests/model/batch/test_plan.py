@@ -158,7 +158,7 @@ def test_one_fault_one_line(top: str, more: str, said: str | None) -> None:
         ('["logger", "plain"]', '["loger", "plain"]', 'must be among "logger", "plain"; got "loger"'),
         ('["logger", "plain"]', '"logger"', 'must be the names of two ends, such as ["logger", "plain"]; got "logger"'),
         ("logger-tether.toml", "none.toml", "[end.logger] recipe: "),
-        ("logger-tether.toml", "faults", "must be a recipe file; got a folder"),
+        ("logger-tether.toml", "faults", "must be a recipe; got a folder"),
         ('recipe = "logger-tether.toml"', "", "[end.logger] recipe: is missing"),
         ('length = "25 m"', 'length = "25 m"\nmass = "1 kg"', "mass: must not stand beside length"),
         ('length = "25 m"', 'mass = "25 m"', "which is a length"),
@@ -204,7 +204,7 @@ def test_what_is_no_plan(text: str) -> None:
 
 
 def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
-    for path, said in ((tmp_path, "must be a plan file; got a folder"), (tmp_path / "no.toml", "no such file")):
+    for path, said in ((tmp_path, "must be a plan; got a folder"), (tmp_path / "no.toml", "no such file")):
         with pytest.raises(ValidationError, match=said):
             read_plan(path)
     (tmp_path / "empty.toml").write_text("", encoding="utf-8")

@@ -81,7 +81,7 @@ def test_a_huge_file_is_refused_without_being_read(tmp_path):
 
 
 def test_a_folder(tmp_path):
-    assert fault_of(tmp_path) == ": must be a recipe file; got a folder"
+    assert fault_of(tmp_path) == ": must be a recipe; got a folder"
 
 
 def test_no_file(tmp_path):
