@@ -11,7 +11,7 @@ from helix.model.recipe.recipe_checks import check_exit, check_part, check_recip
 from helix.model.recipe.recipe_keys import TABLES
 from helix.units import RAD_PER_DEG, UnitSystem
 
-_LEAST_WRAPS = 1e-12  # so little of a wrap has no length that can be divided by
+_LEAST_COUNT = 1e-12  # so little of a turn or wrap has no length that can be divided by
 
 
 class Part:
@@ -26,6 +26,11 @@ class Part:
 
     def __post_init__(self) -> None:
         check_part(self.TABLE, vars(self))
+
+    def _round_to_none(self, name: str) -> None:
+        """Make a count that is next to nothing 0."""
+        if 0.0 < getattr(self, name) < _LEAST_COUNT:
+            object.__setattr__(self, name, 0.0)
 
 
 @dataclass(frozen=True)
@@ -43,7 +48,7 @@ class Eye(Part):
 
 @dataclass(frozen=True)
 class Twist(Part):
-    """turns: even turns of 360 deg, 0 or more. lay_mm: axial length of one turn, above 2 d.
+    """turns: even turns of 360 deg, 0 or more; less than 1e-12 of one is none. lay_mm: axial length of one turn, above 2 d.
     evenness in [0, 1]: 1 both legs alike, 0 the tag spirals round a straight leg.
     length_mm: length of the twist where the recipe states one, else None."""
 
@@ -54,6 +59,10 @@ class Twist(Part):
     evenness: float
     hand: Literal["right", "left"]
     length_mm: float | None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        self._round_to_none("turns")
 
 
 @dataclass(frozen=True)
@@ -96,8 +105,7 @@ class Barrel(Part):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if 0.0 < self.wraps < _LEAST_WRAPS:
-            object.__setattr__(self, "wraps", 0.0)
+        self._round_to_none("wraps")
 
 
 @dataclass(frozen=True)

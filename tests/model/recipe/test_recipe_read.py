@@ -271,3 +271,13 @@ def test_an_own_wire_may_state_its_strength_alone():
     assert (wire.material, wire.strength_mpa, wire.modulus_mpa) == ("coil 7", (2000.0, 2000.0, 2000.0), 190e3)
     assert wire.density_kg_m3 == pytest.approx(7900.0)
     assert "[own]" in wire.source
+
+
+@pytest.mark.parametrize(("table", "key"), [("twist", "turns"), ("barrel", "wraps")])
+def test_a_count_next_to_nothing_is_none(table: str, key: str) -> None:
+    """A count whose length vanishes in the rounding would be divided by (found by attack with 2e-311 turns)."""
+    counts = {
+        value: getattr(getattr(recipe_from_text(LEAST + f"[{table}]\n{key} = {value!r}\n"), table), key)
+        for value in (2.3e-311, 9e-13, 1e-12)
+    }
+    assert counts == {2.3e-311: 0.0, 9e-13: 0.0, 1e-12: 1e-12}
