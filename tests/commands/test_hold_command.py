@@ -88,9 +88,12 @@ def test_json_has_its_keys_and_knows_no_units(helix):
 def test_the_table_as_text_and_json(helix):
     shown = helix("hold", DEMO, "--table", *FEW)
     assert shown.code == 0 and "Fewest counts estimated to lock: 5 turns" in shown.out
-    assert "LOCKS" not in shown.out and "--all" not in shown.out
+    assert "LOCKS" not in shown.out and "What moves the answer" not in shown.out
     both = helix("hold", DEMO, "--table", "--all", *FEW).out
-    assert both.index("LOCKS") < both.index("Fewest counts estimated to lock") and shown.out.split("\n\n")[2] in both
+    assert (
+        both.index("LOCKS") < both.index("Fewest counts estimated to lock") < both.index("What moves")
+        and shown.out.split("\n\n")[2] in both
+    )
     assert shown.told == ["trying every pair and every cause, this takes a few seconds ..."]
     data = json.loads(helix("hold", DEMO, "--table", "--json", *FEW).out)
     assert len(data["table"]["cells"]) == 121 and data["table"]["smallest_safe"]["turns"] == 5.0
@@ -124,7 +127,7 @@ def test_why_as_text_page_and_json(helix, tmp_path):
 
 def test_form_and_stretch(helix):
     shown = helix("form", DEMO)
-    assert shown.code == 0 and "Hold the twist, not the leg" in shown.out
+    assert shown.code == 0 and shown.out.startswith("By hand: yes.") and "across the finished twist" in shown.out
     data = json.loads(helix("form", DEMO, "--json", "--hand-force", "20 N").out)
     work = {each["motion"]: each for each in data["work"]}
     assert work["wind a wrap"]["least_crank_mm"] == pytest.approx(work["wind a wrap"]["moment_n_mm"]["nominal"] / 20.0)

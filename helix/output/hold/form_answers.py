@@ -12,52 +12,69 @@ from helix.output.words.assumptions import stretch_note
 from helix.output.words.words import shown_severity
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.judge import judge
-from helix.studies.teaching.hand_work import FormResult, regrips
+from helix.studies.teaching.hand_work import FormResult, Grips
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
 _MOTIONS: Final = {"twist the pair": "to twist", "wind a wrap": "to wind"}
 
 
 def form_answer(result: FormResult, units: UnitSystem) -> Answer:
-    """What the hands do: where to hold, when to grip anew, how far apart the legs are, which pin."""
+    """Whether hands can; which pin, how far apart the legs are, which jaw where, when it moves on, where the tag is held."""
     recipe, grips = result.recipe, result.grips
     reach = format_length(grips.free_length_mm, units)
-    turns, wraps = regrips(result)
-    after = [f"turn {count}" for count in turns] + [f"wrap {count}" for count in wraps]
-    again = f"re-grip after {' and after '.join(after)}" if after else "one grip reaches all of it"
-    hold = "Hold the eye on its pin; there is no barrel to wind."
+    lines = [*_verdict(result), *_force_lines(result, units), _pin_line(result, units), *_angle_lines(result)]
     if recipe.barrel.wraps:
-        hold = f"Hold the {'twist' if recipe.twist.turns else 'eye'}, not the leg, while you wind the barrel."
-    lines = [*_verdict(result), hold, f"Grip within {reach} of the work; {again}."]
-    if grips.tag_holds > 1:
-        lines.append(f"Hold the tag no further out than that: take hold of it {grips.tag_holds} times.")
-    hands = result.hands
-    if hands is not None and hands.held_deg is not None:
-        free = hands.hands_alike_deg
-        alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike"
-        lines.append(f"Legs {hands.held_deg:.0f} deg apart in the hands, {alike} (simulated).")
-    lines += _force_lines(result, units)
-    pin = result.springback.pin_for_wanted_eye_mm
-    eye = format_length(recipe.eye.pin_mm, units)
-    lines.append(
-        f"Pin {format_length(pin, units)} for an eye of {eye}: it springs open."
-        if pin is not None
-        else f"No pin leaves an eye of {eye}: bend it further by hand."
-    )
+        tool = "flat smooth pliers" if result.tools.held_in == "pliers" else "a vice with smooth jaws"
+        part = "finished twist" if recipe.twist.turns else "eye's throat"
+        lines.append(f"Jaw: {tool} (common practice, no source) across the {part}, never on the leg.")
+    again = f"move on after {after_words(grips)}" if grips.grip_moves else "one grip reaches all of it"
+    lines.append(f"Grip within {reach} of the work{', the tag too' if grips.tag_holds else ''}; {again}.")
     return Answer(tuple(lines), f"Hands: {short_title(recipe.title)}")
 
 
+def after_words(grips: Grips) -> str:
+    """After which turns and wraps the grip moves on, where it does.
+
+    >>> from types import SimpleNamespace
+    >>> after_words(SimpleNamespace(after_turns=(3,), after_wraps=(2, 14)))
+    'turn 3 and after wraps 2, 14'
+    """
+    counted = (("turn", grips.after_turns), ("wrap", grips.after_wraps))
+    parts = [f"{name}{'s' * (len(counts) > 1)} {', '.join(map(str, counts))}" for name, counts in counted if counts]
+    return " and after ".join(parts)
+
+
 def _force_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
-    """What the hand gives at the grip, for the hardest wire, and whether a hand can."""
+    """Whether a hand can: what it gives at the grip for the hardest wire; else which jig can."""
     force = {work.motion: work.moment_n_mm.high / result.grips.free_length_mm for work in result.work}
-    most = max(force.values())
     parts = [f"{format_force(force[motion], units)} {words}" for motion, words in _MOTIONS.items() if motion in force]
+    needed = ", ".join(parts or [f"{format_force(max(force.values()), units)} to bend the eye"])
+    can = "yes" if result.tools.crank_mm is None else "no"
     hand = f"{format_force(result.hand_force_n, units)} (assumed)"
-    ease = f"a hand gives {hand}"
-    if most > result.hand_force_n:
-        crank = max(work.least_crank_mm * work.moment_n_mm.high / work.moment_n_mm.nominal for work in result.work)
-        ease = f"over a hand's {hand}: crank of {format_length(crank, units)}"
-    yield f"Force at that grip: up to {', '.join(parts or [format_force(most, units)])}; {ease}."
+    yield f"By hand: {can}. At most {needed}; a hand gives {hand}."
+    if result.tools.crank_mm is not None:
+        yield f"Turn it with a hand-turned jig, crank of {format_length(result.tools.crank_mm, units)} or more."
+
+
+def _pin_line(result: FormResult, units: UnitSystem) -> str:
+    pin = result.springback.pin_for_wanted_eye_mm
+    eye = format_length(result.recipe.eye.pin_mm, units)
+    if pin is None:
+        return f"No pin leaves an eye of {eye}: bend it further by hand."
+    return f"Pin {format_length(pin, units)}, upright in a vice (assumed), for an eye of {eye}: it springs open."
+
+
+def _angle_lines(result: FormResult) -> Iterator[str]:
+    """How far apart the legs are held, and whether hands can hold them so alike."""
+    hands = result.hands
+    if hands is None:
+        return
+    if hands.held_deg is None:
+        yield f"Twist: a lay of {hands.lay_d:.3g} d is too short to wind by hand in hard wire (simulated)."
+        return
+    free = hands.hands_alike_deg
+    alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike: easier in a hand-turned jig"
+    yield f"Twist: legs {hands.held_deg:.0f} deg apart, {alike} (simulated)."
 
 
 def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:

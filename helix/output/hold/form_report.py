@@ -7,11 +7,11 @@ import math
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import TAKEN
-from helix.output.hold.form_answers import form_answer, stretch_answer
+from helix.output.hold.form_answers import after_words, form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
 from helix.studies.hold.stretch import StretchResult
-from helix.studies.teaching.hand_work import FormResult
+from helix.studies.teaching.hand_work import PLIERS_ARM_MM, FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
 
@@ -47,6 +47,7 @@ def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
         Heading(title, 1),
         form_answer(result, units),
         Para(hold_line(result, units)),
+        Para(tools_line(result, units)),
         *(Para(line) for line in hands_lines(result, units)),
         Para(grip_line(result, units)),
         work,
@@ -69,6 +70,18 @@ def hold_line(result: FormResult, units: UnitSystem) -> str:
     return (
         f"While winding the barrel hold {part}, not the standing leg: a wrap takes {_moment(wind, units)} {unit}, and the bare "
         f"wire twists through at {_moment(bare, units)} {unit}."
+    )
+
+
+def tools_line(result: FormResult, units: UnitSystem) -> str:
+    """What turns legs and tag, and what bites the finished twist."""
+    most = max(work.moment_n_mm.high for work in result.work)
+    unit = "lbf in" if units == "inch" else "N mm"
+    arm, hand = format_length(PLIERS_ARM_MM, units), format_force(result.hand_force_n, units)
+    held = "do" if result.tools.held_in == "pliers" else "do not do: a vice"
+    return (
+        f"The hardest wire takes {_moment(most, units)} {unit} (the larger of the motions below). Pliers gripped {arm} from their jaws (assumed) with {hand} {held}. "
+        "Ridged jaws notch hard wire, and it breaks at the notch: smooth ones, or a strip of soft metal between (common practice, no source)."
     )
 
 
@@ -104,10 +117,11 @@ def grip_line(result: FormResult, units: UnitSystem) -> str:
     """How far a free length may reach, and how often the grip moves."""
     d = result.recipe.wire.diameter_mm
     reach = f"{format_length(result.grips.free_length_mm, units)} ({result.grips.free_length_mm / d:.0f} d)"
+    moves = f"so the grip moves on after {after_words(result.grips)}" if result.grips.grip_moves else "within one grip"
     text = (
         f"Thin wire wanders: beyond a free length of {reach} it leans more than {limits.WANDER_DEG:g} deg under the force that winds "
         f"it (its tip moves {format_length(result.grips.deflection_mm, units)}). Twist and barrel are {format_length(result.grips.worked_mm, units)} "
-        f"long, from where the legs cross to the last wrap, so the grip must move up {_times(result.grips.grip_moves)} on the way."
+        f"long, from where the legs cross to the last wrap, {moves}."
     )
     if result.grips.tag_holds:
         wound = format_length(result.grips.tag_wire_mm, units)
@@ -183,10 +197,6 @@ def stretch_document(result: StretchResult, units: UnitSystem = "metric") -> Doc
 
 def _fine(mm: float, units: UnitSystem) -> str:
     return f"{mm / MM_PER_INCH:.4f} in" if units == "inch" else f"{mm:.2f} mm"
-
-
-def _times(count: int) -> str:
-    return {0: "not at all", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def _moment(n_mm: float, units: UnitSystem) -> str:

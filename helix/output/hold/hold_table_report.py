@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from itertools import groupby
 from typing import Final
 
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.hold_words import limits_words, model_name
+from helix.output.words.answer_words import odds_words
+from helix.output.words.hold_words import model_name
 from helix.output.words.sentence_format import chance_words
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import UnitSystem, format_force
 
+MOVES: Final = "--table --all: what moves the answer, and the rest."
 CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}
 
 
@@ -29,65 +33,72 @@ def safe_line(table: HoldTable) -> str:
     )
 
 
-def table_document(table: HoldTable, base: Answer, bars: tuple[Bar, ...], units: UnitSystem, title: str) -> Document:
-    """Everything about turns and wraps for one recipe."""
+def table_document(
+    table: HoldTable, base: Answer, bars: tuple[Bar, ...], units: UnitSystem, title: str, *, moves: bool = True
+) -> Document:
+    """Turns against wraps for one recipe; moves: with what moves the answer, else, in a terminal, how to see it."""
     blocks: list[Block] = [
         Heading(title, 1),
         Para(safe_line(table), strong=True),
         cells_table(table),
         turns_table(table, units),
-        *sensitivity_blocks(base, bars, units),
+        *(sensitivity_blocks(base, bars, units) if moves else [Para(MOVES)]),
     ]
     return Document(title, tuple(blocks))
 
 
 def cells_table(table: HoldTable) -> Table:
-    """Every pair: a word, starred where the number of wraps is beyond what the models know."""
+    """Every pair: a word, starred where the number of wraps is beyond what the models know. Neighbours alike are one."""
     wraps = sorted({cell.wraps for cell in table.cells})
-    rows = []
-    for turns in sorted({cell.turns for cell in table.cells}):
-        cells = [cell for cell in table.cells if cell.turns == turns]
-        rows.append((f"{turns:g}", *(CELL_WORDS[c.verdict] + ("*" if is_starred(c) else "") for c in cells)))
+    turns = sorted({cell.turns for cell in table.cells})
+    at = {
+        (cell.turns, cell.wraps): CELL_WORDS[cell.verdict] + ("*" if is_starred(cell) else "") for cell in table.cells
+    }
+    across = _alike([(count, tuple(at[row, count] for row in turns)) for count in wraps])
+    down = _alike([(row, tuple(at[row, counts[0]] for counts in across)) for row in turns])
     return Table(
-        "Verdict for each pair: turns down, wraps across (with a star: see below)",
-        ("turns", *(f"{count:g}" for count in wraps)),
-        tuple(rows),
+        "Verdict for each pair: turns down, wraps across",
+        ("turns", *(_from_to(counts) for counts in across)),
+        tuple((_from_to(rows), *(at[rows[0], counts[0]] for counts in across)) for rows in down),
         note=(
             "locks: the wire breaks first; margin: it may unwind; unwind: it unwinds; none: no model knows so few wraps. "
-            f"locks*: as a barrel of {limits.HINGE_WRAPS:g} wraps; what more wraps add no model knows, "
+            f"Star: as a barrel of {limits.HINGE_WRAPS:g} wraps; what more wraps add no model knows, "
             f"{practice().saying('wraps')}."
         ),
     )
 
 
 def turns_table(table: HoldTable, units: UnitSystem) -> Table:
-    """Turn by turn, with a barrel that is a hinge: load and chance."""
-    rows = []
+    """Turn by turn, with a barrel that is a hinge: load and chance. Neighbours that are alike are one row."""
+    told = []
     for cell in table.cells:
         if cell.wraps != limits.HINGE_WRAPS:
             continue
         band, chance = cell.hold_n, cell.probability_unwinds
         if cell.model is None:
-            rows.append((f"{cell.turns:g}", cell.verdict, "-", "-", "-", "-"))
+            told.append((cell.turns, (cell.verdict, "-", "-", "-", "-")))
             continue
         none = math.isnan(band.nominal)  # the model knows the chance only
         load = "-" if none else f"{format_force(band.low, units)} to {format_force(band.high, units)}"
-        rows.append(
-            (
-                f"{cell.turns:g}",
-                cell.verdict,
-                _force(band.nominal, units),
-                load,
-                f"{chance_words(chance)} ({limits_words(cell.probability_low, cell.probability_high)})",
-                model_name(cell.model),
-            )
+        told.append(
+            (cell.turns, (cell.verdict, _force(band.nominal, units), load, odds_words(chance), model_name(cell.model)))
         )
+    words = dict(told)
     return Table(
         f"Turn by turn, with a barrel of {limits.HINGE_WRAPS:g} wraps or more",
-        ("turns", "verdict", "holds", "from weakest to strongest", "chance of unwinding (counted)", "governing model"),
-        tuple(rows),
+        ("turns", "verdict", "holds", "from weakest to strongest", "unwinds", "governing model"),
+        tuple((_from_to(rows), *words[rows[0]]) for rows in _alike(told)),
         left=(0, 1, 5),
     )
+
+
+def _alike(told: Iterable[tuple[float, tuple[str, ...]]]) -> list[list[float]]:
+    """Neighbours of which the same is told, together."""
+    return [[count for count, _ in group] for _, group in groupby(told, key=lambda pair: pair[1])]
+
+
+def _from_to(counts: list[float]) -> str:
+    return f"{counts[0]:g}" if len(counts) == 1 else f"{counts[0]:g} to {counts[-1]:g}"
 
 
 def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -> list[Block]:

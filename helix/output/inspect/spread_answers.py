@@ -23,11 +23,13 @@ def spread_answer(result: SpreadResult, units: UnitSystem) -> Answer:
     short, long = (format_length(mm, units) for mm in (result.finished.low_mm, result.finished.high_mm))
     lines = (
         f"{worst.severity.name}: {bend_name(worst.name)}, and so in {kept} of 100 joints with these errors.",
-        f"Cut {format_tape(result.cut.nominal_mm, units)}: {tape_range(result.cut.low_mm, result.cut.high_mm, units)} for 95 of 100.",
-        f"What matters most for the cut: {_most(result, units, lambda effect: effect.cut_sd_mm, lambda effect: effect.cut_slope_mm)}.",
-        f"Finished {format_length(result.finished.nominal_mm, units)}: {short} to {long} for 95 of 100.",
         (
-            "What matters most for the finished length: "
+            f"95 of 100: cut {format_tape(result.cut.nominal_mm, units)} ({tape_range(result.cut.low_mm, result.cut.high_mm, units)}), "
+            f"finished {format_length(result.finished.nominal_mm, units)} ({short} to {long})."
+        ),
+        f"What matters most for the cut: {_most(result, units, lambda effect: effect.cut_sd_mm, lambda effect: effect.cut_slope_mm)}.",
+        (
+            "For the finished length: "
             f"{_most(result, units, lambda effect: effect.finished_sd_mm, lambda effect: effect.finished_slope_mm)}."
         ),
     )

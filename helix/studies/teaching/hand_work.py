@@ -20,6 +20,7 @@ from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.values import Result, result
 
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
+PLIERS_ARM_MM: Final = 100.0  # from where pliers bite to the middle of the hand on their handles (assumed)
 
 
 @result
@@ -36,15 +37,28 @@ class Work:
 class Grips:
     """Where hands must take hold anew. free_length_mm: at which a wire that is wound leans by 15 deg; deflection_mm and
     buckling_push_n there. grip_moves: how often the grip on the joint must move up over worked_mm, from the eye's throat
-    to the last wrap; tag_holds: how often the tag must be held anew over tag_wire_mm."""
+    to the last wrap: after_turns and after_wraps, each the last that is finished within reach; tag_holds: how often the
+    tag must be held anew over tag_wire_mm."""
 
     free_length_mm: float
     deflection_mm: float
     buckling_push_n: float
     worked_mm: float
     grip_moves: int
+    after_turns: tuple[int, ...]
+    after_wraps: tuple[int, ...]
     tag_wire_mm: float
     tag_holds: int
+
+
+@result
+class Tools:
+    """What the hardest wire takes at the grip. turns_by: what turns legs and tag, "hand", or "jig", a hand-turned one of
+    crank_mm at which that hand will do; held_in: what bites the finished twist, "pliers" in the other hand, or "vice"."""
+
+    turns_by: str
+    crank_mm: float | None
+    held_in: str
 
 
 @result
@@ -92,6 +106,7 @@ class FormResult(Result):
     work: tuple[Work, ...]
     bare_wire_torque_n_mm: Band
     hands: HandAngles | None
+    tools: Tools
     grips: Grips
     springback: Springback
     schema: int = SCHEMA
@@ -135,6 +150,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
     tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
     strength = wire.strength_mpa[1]
+    after_turns, after_wraps = _regrips(joint, worked, reach)
     return FormResult(
         recipe=recipe,
         flow_stress_mpa=flow,
@@ -142,12 +158,15 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         work=tuple(work),
         bare_wire_torque_n_mm=Band.of(*(float(handling.wire_torque(value, d)) for value in (weak, usual, strong))),
         hands=_hands(joint, shares[1]) if sizes.turns else None,
+        tools=_tools(work, reach, hand_force_n),
         grips=Grips(
             free_length_mm=reach,
             deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
             buckling_push_n=float(handling.buckling_push(reach, wire.modulus_mpa, d)),
             worked_mm=worked,
-            grip_moves=int(handling.moves(worked, reach)),
+            grip_moves=len(after_turns) + len(after_wraps),
+            after_turns=after_turns,
+            after_wraps=after_wraps,
             tag_wire_mm=tag_wire,
             tag_holds=int(handling.moves(tag_wire, reach)) + 1 if tag_wire else 0,
         ),
@@ -184,20 +203,34 @@ def _hands(joint: Joint, flow: float) -> HandAngles:
     )
 
 
-def regrips(result: FormResult) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """After which turns and after which wraps the grip on the joint moves up, each a free length further along."""
-    joint, sizes = build_joint(result.recipe), build_joint(result.recipe).layout.sizes
-    d, reach = joint.diameter_mm, result.grips.free_length_mm
-    turns: list[int] = []
-    wraps: list[int] = []
-    barrel = result.grips.worked_mm - sizes.wraps * sizes.pitch * d
-    for move in range(1, result.grips.grip_moves + 1):
-        at = move * reach
-        if at < barrel or not sizes.wraps:
-            turns.append(min(max(int(at / (sizes.lay * d)), 1), max(int(sizes.turns), 1)))
-        else:
-            wraps.append(max(int((at - barrel) / (sizes.pitch * d)), 1))
-    return tuple(dict.fromkeys(turns)), tuple(dict.fromkeys(wraps))
+def _tools(work: list[Work], reach_mm: float, hand_force_n: float) -> Tools:
+    """Which tools the hardest wire needs: at the grip, and on the handles of pliers."""
+    most = max(motion.moment_n_mm.high for motion in work)
+    by_hand = most <= hand_force_n * reach_mm
+    return Tools(
+        turns_by="hand" if by_hand else "jig",
+        crank_mm=None if by_hand else float(handling.crank_length(most, hand_force_n)),
+        held_in="pliers" if most <= hand_force_n * PLIERS_ARM_MM else "vice",
+    )
+
+
+def _regrips(joint: Joint, worked_mm: float, reach_mm: float) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """After which turns and wraps the grip moves up: at each move onto the last that is finished within its reach."""
+    sizes, d = joint.layout.sizes, joint.diameter_mm
+    pitch, lay = sizes.pitch * d, sizes.lay * d
+    barrel = worked_mm - sizes.wraps * pitch
+    ends = [(count * lay, count, True) for count in range(1, int(sizes.turns + 1e-9) + 1)]
+    ends += [(barrel + count * pitch, count, False) for count in range(1, int(sizes.wraps + 1e-9) + 1)]
+    at = 0.0
+    moves: list[tuple[float, int, bool]] = []
+    while at + reach_mm < worked_mm * (1.0 - 1e-12):
+        ahead = [end for end in ends if at < end[0] < worked_mm * (1.0 - 1e-12)]
+        if not ahead:
+            break
+        moves.append(max((end for end in ahead if end[0] <= at + reach_mm), default=ahead[0]))
+        at = moves[-1][0]
+    turns, wraps = (tuple(count for _, count, in_twist in moves if in_twist is part) for part in (True, False))
+    return turns, wraps
 
 
 def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:

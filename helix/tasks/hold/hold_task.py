@@ -78,11 +78,11 @@ def estimate_document(estimate: Estimate, units: UnitSystem) -> Document:
     return replace(document, blocks=(*document.blocks, *tried.blocks, *charts))
 
 
-def tried_document(estimate: Estimate, units: UnitSystem) -> Document | None:
-    """Turns against wraps alone, where it is wanted."""
+def tried_document(estimate: Estimate, units: UnitSystem, moves: bool = True) -> Document | None:
+    """Turns against wraps, where it is wanted; moves: with what moves the answer."""
     if estimate.table is None:
         return None
-    return table_document(*estimate.table, units, f"Turns and wraps. {title_of(estimate.result, units)}")
+    return table_document(*estimate.table, units, f"Turns and wraps. {title_of(estimate.result, units)}", moves=moves)
 
 
 def _charts(document: Document, suffix: str) -> bytes:
@@ -110,7 +110,7 @@ TASK = Task(
     ),
     run=_estimated,
     document=estimate_document,
-    table=tried_document,
+    table=lambda estimate, units: tried_document(estimate, units, moves=False),
     record=_record,
     json="mm, N, MPa and deg",
     files=(

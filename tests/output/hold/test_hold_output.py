@@ -187,15 +187,28 @@ def test_what_no_model_knows_is_said_with_what_practice_says():
     )
 
 
-def test_the_table_has_every_cell_in_words():
+def test_the_table_has_every_cell_in_words_and_neighbours_alike_once():
     cells, _, _ = table()
     shown = cells_table(cells)
-    assert isinstance(shown, Table) and len(shown.rows) == 11 and len(shown.heading) == 12
+    assert isinstance(shown, Table)
+    words = {}
     for row in shown.rows:
-        for wraps, word in enumerate(row[1:]):
-            cell = cells.cell(float(row[0]), float(wraps))
-            plain = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}[cell.verdict]
-            assert word == plain + ("*" if wraps > 2 or (wraps == 1 and plain != "none") else "")
+        for turns in counts(row[0]):
+            words |= {(turns, wraps): word for head, word in zip(shown.heading[1:], row[1:], strict=True) for wraps in counts(head)}  # fmt: skip
+    assert set(words) == {(turns, wraps) for turns in range(11) for wraps in range(11)}
+    for (turns, wraps), word in words.items():
+        cell = cells.cell(float(turns), float(wraps))
+        plain = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}[cell.verdict]
+        assert word == plain + ("*" if wraps > 2 or (wraps == 1 and plain != "none") else "")
+    assert all(one[1:] != other[1:] for one, other in pairwise(shown.rows))
+    columns = [[row[k] for row in shown.rows] for k in range(1, len(shown.heading))]
+    assert all(one != other for one, other in pairwise(columns))
+
+
+def counts(words):
+    """The counts that stand at the head of a row or column: "5", "7 to 10"."""
+    ends = [int(word) for word in words.split(" to ")]
+    return range(ends[0], ends[-1] + 1)
 
 
 # ------------------------------------------------------------------ why, form, stretch
@@ -227,7 +240,11 @@ def test_hands_and_stretch_read_well_in_both_systems():
     for units, unit in (("metric", "N mm"), ("inch", "lbf in")):
         text = squeezed(document_text(form_document(found, units)))
         assert "hold the twist, not the standing leg: a wrap takes" in text and unit in text
-        assert "the grip must move up once" in text and "3 holds" in text
+        assert (
+            "the grip moves on after turn 3" in text
+            and "of soft metal between (common practice, no source)" in text
+            and "3 holds" in text
+        )
         stretched = document_text(stretch_document(stretch(shape(recipe), result("good"), 500.0), units))
         assert "longer" in stretched and not re.search(r"\bnan\b", stretched)
     assert "For an eye of 6.71 mm bend it round a pin of" in document_text(form_document(found))

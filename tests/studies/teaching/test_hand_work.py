@@ -8,16 +8,18 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
 from helix.errors import ValidationError
 from helix.mechanics.bends.bending import sprung_radius
+from helix.model.joint.joint import build_joint
 from helix.output.words.assumptions import stretch_note
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.shape.shape import shape
-from helix.studies.teaching.hand_work import form
+from helix.studies.teaching.hand_work import PLIERS_ARM_MM, form
 from tests.studies.hold.hold_recipes import joint, own
 
 RECIPE = joint()
@@ -59,17 +61,41 @@ def test_springback_is_that_of_the_shape_and_its_pin_undoes_it():
     assert 0.025 * d < FOUND.springback.barrel_gap_mm < 0.045 * d
 
 
-def test_grips_are_counted_by_the_free_length():
+def test_the_tag_is_held_as_often_as_its_free_length_needs():
     d = RECIPE.wire.diameter_mm
     assert 15.0 * d < FOUND.grips.free_length_mm < 19.0 * d
-    assert (
-        (FOUND.grips.grip_moves + 1) * FOUND.grips.free_length_mm
-        >= FOUND.grips.worked_mm
-        > FOUND.grips.grip_moves * FOUND.grips.free_length_mm
-    )
     assert FOUND.grips.tag_holds * FOUND.grips.free_length_mm >= FOUND.grips.tag_wire_mm
-    assert form(joint(turns=12)).grips.grip_moves > FOUND.grips.grip_moves
     assert form(joint(wraps=0)).work[1].motion == "bend round the pin"
+
+
+@pytest.mark.parametrize(("turns", "wraps"), [(5, 5), (12, 5), (2, 40), (5, 0), (0, 5)])
+def test_the_grip_moves_on_as_late_as_it_can(turns, wraps):
+    found = form(joint(turns=turns, wraps=wraps))
+    grips, sizes = found.grips, build_joint(found.recipe).layout.sizes
+    d, reach, worked = found.recipe.wire.diameter_mm, grips.free_length_mm, grips.worked_mm
+    barrel = worked - sizes.wraps * sizes.pitch * d
+    at = [0.0, *(turn * sizes.lay * d for turn in grips.after_turns)]
+    at += [barrel + wrap * sizes.pitch * d for wrap in grips.after_wraps]
+    assert grips.grip_moves == len(at) - 1
+    assert at == sorted(set(at))
+    assert worked - at[-1] <= reach  # the last grip reaches the end
+    for here, move in pairwise(at):
+        part = sizes.lay * d if move < barrel - 1e-9 else sizes.pitch * d
+        assert move - here <= reach < worked - here  # within reach, and needed
+        last_turn = int(sizes.turns) * sizes.lay * d
+        following = move + part if move != pytest.approx(last_turn) else barrel + sizes.pitch * d
+        assert following - here > reach or following > worked - 1e-9  # one turn or wrap later is out of reach
+
+
+def test_the_tools_are_those_that_the_hardest_wire_needs():
+    assert (FOUND.tools.turns_by, FOUND.tools.crank_mm, FOUND.tools.held_in) == ("hand", None, "pliers")
+    most = max(each.moment_n_mm.high for each in FOUND.work)
+    assert form(RECIPE, most / FOUND.grips.free_length_mm * 1.001).tools.turns_by == "hand"
+    weak = form(RECIPE, most / FOUND.grips.free_length_mm * 0.999).tools
+    assert (weak.turns_by, weak.held_in) == ("jig", "pliers")
+    assert weak.crank_mm == pytest.approx(FOUND.grips.free_length_mm, rel=0.01)
+    assert form(RECIPE, most / PLIERS_ARM_MM * 1.001).tools.held_in == "pliers"
+    assert form(RECIPE, most / PLIERS_ARM_MM * 0.999).tools.held_in == "vice"
 
 
 def test_everything_scales_with_the_wire():
