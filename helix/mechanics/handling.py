@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 
 from helix.geometry.maths.jets import Array
 from helix.mechanics.checks import check_acute, check_nonnegative, check_positive
+from helix.mechanics.pair.stiffness import CANTILEVER, bending_stiffness, column_load
 
 
 def hinge_moment(flow_mpa: ArrayLike, d_mm: ArrayLike) -> Array:
@@ -284,13 +285,7 @@ def buckling_push(length_mm: ArrayLike, modulus_mpa: ArrayLike, d_mm: ArrayLike)
     >>> float(buckling_push(16.0, 190e3, 1.0).round(1))
     89.9
     """
-    second_moment = np.pi * check_positive(d_mm, "d_mm") ** 4 / 64.0
-    return (
-        np.pi**2
-        * check_positive(modulus_mpa, "modulus_mpa")
-        * second_moment
-        / (4.0 * check_positive(length_mm, "length_mm") ** 2)
-    )
+    return column_load(bending_stiffness(modulus_mpa, d_mm), length_mm, CANTILEVER)
 
 
 def moves(worked_mm: ArrayLike, reach_mm: ArrayLike) -> Array:

@@ -1,0 +1,1 @@
+"""Two wires that are worked as one: how they share a load, and how stiff they are."""
