@@ -38,7 +38,8 @@ class WireLaw:
     @property
     def yield_strain(self) -> Array:
         """Strain at the yield."""
-        return np.asarray(self.yield_mpa, dtype=float) / np.asarray(self.modulus_mpa, dtype=float)
+        strain: Array = np.asarray(self.yield_mpa, dtype=float) / np.asarray(self.modulus_mpa, dtype=float)
+        return strain
 
     @property
     def compliance(self) -> Array:

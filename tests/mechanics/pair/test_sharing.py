@@ -114,6 +114,6 @@ def test_stresses_scale_together(factor: float, slack: float, broke: float) -> N
         (lambda: WireLaw(0.0, Y, S, U), "modulus_mpa must be above zero"),
     ],
 )
-def test_what_cannot_be_is_refused(call, named: str) -> None:  # type: ignore[no-untyped-def]
+def test_what_cannot_be_is_refused(call, named: str) -> None:
     with pytest.raises(ValueError, match=named):
         call()
