@@ -36,7 +36,7 @@ TASKS = {
     "pulls.plan": "pulls plan", "draw": "draw", "hold_table": "hold",
 }  # fmt: skip
 OTHERWISE = {"units", "table", "recipes"}  # of text for people; a function of its own; positional
-OF_FILES = {"quality", "scale", "standing"}  # of models, which a picture is not
+OF_FILES = {"quality", "scale", "standing", "bed", "split", "beside"}  # of models, which a picture is not
 
 
 def function(name: str) -> Any:

@@ -69,11 +69,14 @@ def test_draw_writes_models(helix: Run, name: str) -> None:
     assert ran.code == 0 and ran.told == []
     lines = ran.out.splitlines()
     assert lines[1].startswith("Cut 460 mm")  # of the recipe, not of the shortened model
-    assert lines[2] == f"Model in {name}" and "10 times true size" in lines[3]
+    assert lines[2] == f"Model in {name}" and lines[3].startswith("10x: ") and "bed of 220 mm" in " ".join(lines[3:5])
     body = trimesh.load(name, force="mesh")
     assert body.is_watertight
     long = max(body.extents) * (1000 if name.endswith("GLB") else 1)
     assert 300 < long < 420
+    both = helix("draw", DEMO, "-o", f"both-{name}", "--quality", "draft", "--scale", "7", "--split", "--beside", BAD)
+    assert both.code == 0 and both.out.splitlines()[3].startswith("7x, 4 parts side by side: ")
+    assert trimesh.load(f"both-{name}", force="mesh").body_count == 6
     again = helix("draw", DEMO, "-o", name)
     assert again.code == 2 and "--force" in again.told[0]
 
@@ -89,6 +92,9 @@ def test_draw_writes_models(helix: Run, name: str) -> None:
         (("-o", "a.stl", "--scale", "nan"), "--scale: must be a number"),
         (("-o", "a.stl", "--standing", "5"), "--standing: "),
         (("-o", "a.stl", "--standing", "0 mm"), "--standing: must be above 0"),
+        (("-o", "a.stl", "--beside", "nowhere.toml"), "nowhere.toml: no such file"),
+        (("-o", "a.stl", "--bed", "0 mm"), "--bed: must be above 0"),
+        (("-o", "a.png", "--split"), "--split: is for models"),
         (("-o", "a.obj"), "a.obj: must end in .png"),
         (("-o", "no/a.stl"), "must be in a folder that exists"),
     ],

@@ -30,7 +30,8 @@ from helix.model.recipe.recipe import recipe_from_text
 from helix.output.batch import cut_table
 from helix.output.inspect import spread_table
 from helix.output.pulls import pull_rely
-from helix.output.surface.mesh import mesh_lines
+from helix.output.surface.model_files import size_lines
+from helix.output.surface.model_parts import JointParts, Part, Plate
 from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import governs_words
 from helix.output.words.words import sound_line
@@ -225,9 +226,9 @@ def wish_of(faults: list[Any]) -> Any:
     return choose_task.wish_of(given_of(choose_task.TASK, look, faults.append))
 
 
-def mesh_of(mm: float) -> tuple[Any, Any]:
-    mesh = Stand(tube=Stand(vertices=np.eye(3), faces=[0]), quality=Stand(tolerance_d=0.01), coarsened=False)
-    return mesh, Stand(recipe=Stand(wire=Stand(diameter_mm=mm), finish=Stand(standing_mm=0.0)))
+def plate_of(mm: float) -> Plate:
+    """Wire so thick, printed at true size."""
+    return Plate((JointParts(mm, Part((), (40.0, 1.0, 1.0)), ()),), 1.0, 220.0, True, False)
 
 
 def spread_of(share: float) -> Any:
@@ -366,7 +367,7 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "LOAD_MARGIN": lambda x: wish_of([]).margin,
     "ONLY_JUST": lambda x: sound_line(Stand(bends=[Stand(name="entry_tag", strain=0.5 * x)])),
     "BEND_SPENT": lambda x: governs_words(bent(x)),
-    "THIN_MM": lambda x: len(mesh_lines(*mesh_of(x), ".stl", 1.0)),
+    "THIN_MM": lambda x: len(size_lines(plate_of(x), "metric")),
     "VERDICT_DOUBTFUL": lambda x: spread_table._answer(spread_of(x), "metric")[-1],
     "SPARE_ENOUGH": lambda x: cut_table._advice(pieces_with(x), "metric"),
     "CURVE_AGREES": curve_agrees,

@@ -113,6 +113,18 @@ def tube(
     )
 
 
+def closed_tube(rings: Floats, ends: Floats, section: ArrayLike, scalar: ArrayLike) -> Tube:
+    """A tube of given rings (n, sides, 3), closed by the middles of its first and last one, ends (2, 3)."""
+    n, sides = rings.shape[:2]
+    return Tube(
+        np.concatenate((rings.reshape(-1, 3), ends)),
+        _faces(n, sides),
+        _per_vertex(section, n, sides, np.int64),
+        _per_vertex(scalar, n, sides, np.float64),
+        sides,
+    )
+
+
 def corner_radius(diameter: float, sides: int) -> float:
     """Distance of the corners from the middle of a regular polygon with the area of a circle.
 

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.canvas.canvas import THEMES, png_bytes
 from helix.output.picture.picture import SIZE_PX, Look, picture_pixels
 from helix.output.report.document import Answer
+from helix.output.shape.colouring import ColourBy
 from helix.output.shape.drawing import PAGE_MM, drawing_svg
 from helix.output.shape.shape_answers import drawn_answer
-from helix.output.surface.mesh import QUALITIES, mesh_bytes, mesh_colours, mesh_lines, wire_mesh
+from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
+from helix.output.surface.model import Joint, plate_surface, whole_surface
+from helix.output.surface.model_files import model_bytes, model_lines, size_lines
+from helix.output.surface.model_parts import BED_MM, Plate, joint_parts
 from helix.output.viewer.shared_page import page_html
+from helix.studies.shape.outline import Outline
 from helix.studies.shape.shape import ShapeResult, shape
-from helix.tasks.options import RECIPE, TICK, Option, choice, number, quantity, units
+from helix.tasks.options import RECIPE, RECIPE_FILE, TICK, Option, choice, number, quantity, units
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
@@ -26,12 +32,16 @@ COLOUR: Final = Option(
     choice("verdict", "strain", "section", "plain"),
     usual="verdict",
 )
+LEG_MM: Final = 20.0
+"""Of the standing leg in a model: enough to hold it by."""
 THEME: Final = Option("theme", "a picture's paper", choice("light", "dark"), usual="light")
 _KINDS: Final = {
     "colour": ((PICTURE, *MODELS), f"is for pictures ({PICTURE}) and models ({', '.join(MODELS)})"),
     "size": ((PICTURE, DRAWING), f"is for pictures and drawings ({PICTURE}, {DRAWING})"),
     **dict.fromkeys(("view", "theme", "transparent"), ((PICTURE,), f"is for pictures ({PICTURE})")),
-    **dict.fromkeys(("quality", "scale", "standing"), (MODELS, f"is for models ({', '.join(MODELS)})")),
+    **dict.fromkeys(
+        ("quality", "scale", "standing", "bed", "split", "beside"), (MODELS, f"is for models ({', '.join(MODELS)})")
+    ),
 }
 """Options that say nothing about files of another kind."""
 
@@ -94,18 +104,43 @@ def _drawn(result: ShapeResult, given: Given, suffix: str) -> str | bytes:
     return png_bytes(picture_pixels(result, given.system, size_px=size, look=look))
 
 
-def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
-    """So many times true size, with as much of the standing leg as wanted."""
-    recipe = result.recipe
-    if given.standing is not None:
-        result = shape(recipe.variant(finish=replace(recipe.finish, standing_mm=given.standing)))
+def shortened(recipe: Recipe, given: Given) -> Recipe:
+    """The recipe with as much of its standing leg as a model keeps."""
+    standing = given.standing or min(LEG_MM, recipe.finish.standing_mm)
+    return recipe.variant(finish=replace(recipe.finish, standing_mm=standing))
+
+
+def plate_of(joints: Sequence[Outline], given: Given) -> Plate:
+    """What is printed of these joints, with the scale, the bed and the cut that were asked for."""
     scale = given.scale or 1.0
+    parts = [joint_parts(each.joint.layout.path, each.recipe.wire.diameter_mm, scale) for each in joints]
+    return Plate(tuple(parts), scale, given.bed or BED_MM, given.bed is None, bool(given.split))
+
+
+def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
+    """So many times true size, with as much of the standing leg as wanted; in two parts, or beside another, if wanted."""
+    recipes = [recipe for recipe in (result.recipe, given.beside) if recipe is not None]
+    joints = [shape(shortened(recipe, given)) for recipe in recipes]
+    plate = plate_of(joints, given)
+    colour: ColourBy = given.colour or "verdict"
     try:
-        mesh = wire_mesh(result.joint.layout.path, recipe.wire.diameter_mm, QUALITIES[given.quality or "normal"])
+        meshes = [
+            wire_mesh(each.joint.layout.path, each.recipe.wire.diameter_mm, QUALITIES[given.quality or "normal"])
+            for each in joints
+        ]
     except ValueError as problem:
         raise ValidationError([ValidationIssue(str(given.targets["output"]), str(problem))]) from problem
-    given.notes += mesh_lines(mesh, result, suffix, scale)
-    return mesh_bytes(mesh, suffix, mesh_colours(mesh, result, given.colour or "verdict"), scale)
+    colours = [mesh_colours(mesh, each, colour) for mesh, each in zip(meshes, joints, strict=True)]
+    if len(plate.parts) == 1:
+        surface = whole_surface(meshes[0], colours[0])
+    else:
+        over = plate.bed_mm if plate.split else None
+        laid = zip(meshes, colours, plate.joints, strict=True)
+        surface = plate_surface(
+            [Joint(m, c, own.d_mm, own.parts(plate.scale, over)) for m, c, own in laid], plate.scale
+        )
+    given.notes += [*size_lines(plate, given.system), *model_lines(surface, meshes, suffix)]
+    return model_bytes(surface, suffix, plate.scale)
 
 
 def _done(result: ShapeResult, given: Given) -> Answer:
@@ -137,10 +172,25 @@ TASK = Task(
         ),
         Option(
             "standing",
-            "standing leg to keep in a model",
+            "standing leg to keep in a model, at true size",
             quantity("length", most=1e6, of_wire=True),
-            usual="the recipe's",
+            usual=f"{LEG_MM:g} mm, or the recipe's where that is less",
+            label="Standing leg to keep",
         ),
+        Option(
+            "bed",
+            "length and width of the printer's bed, which a model's size is compared with",
+            quantity("length", most=1e5),
+            usual=f"{BED_MM:g} mm, a usual one, assumed",
+            label="Printer's bed",
+        ),
+        Option(
+            "split",
+            "a model in two parts with pegs, where it is longer than the bed",
+            TICK,
+            label="In two parts with pegs, where it is too long",
+        ),
+        Option("beside", "recipe of a second joint for the same plate, such as good beside bad", RECIPE_FILE),
         units(),
     ),
     run=lambda given: shape(given.recipe),

@@ -6,7 +6,7 @@ Map of what must hold:
   facets stay within the tolerance of the wire; a straight wire has few rings, a finer tolerance more
   no two triangles cut each other where no parts overlap; where parts overlap, they do
   every vertex carries its section and its strain, and these survive in the file
-  STL and PLY are in mm, GLB in metres, scaled as told; too long a wire is coarsened or refused, thin parts warned of
+  STL and PLY are in mm, GLB in metres, scaled as told; too long a wire is coarsened or refused
 """
 
 from __future__ import annotations
@@ -26,7 +26,9 @@ from helix.geometry.wire.rings import rings
 from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
 from helix.output.surface import mesh as mesh_module
-from helix.output.surface.mesh import QUALITIES, SUFFIXES, WireMesh, mesh_bytes, mesh_colours, mesh_lines, wire_mesh
+from helix.output.surface.mesh import QUALITIES, WireMesh, mesh_colours, wire_mesh
+from helix.output.surface.model import whole_surface
+from helix.output.surface.model_files import SUFFIXES, model_bytes, model_lines
 from helix.output.surface.tube import even_volume, tube, volume
 from helix.studies.shape.along import strain_along
 from helix.studies.shape.shape import ShapeResult, shape
@@ -174,7 +176,7 @@ def test_files_have_their_unit_and_read_back(good: ShapeResult, suffix: str, sca
     result = short(good)
     d = result.recipe.wire.diameter_mm
     made = wire_mesh(result.joint.layout.path, d, QUALITIES["draft"])
-    data = mesh_bytes(made, suffix, mesh_colours(made, result, "section"), scale)
+    data = model_bytes(whole_surface(made, mesh_colours(made, result, "section")), suffix, scale)
     back = trimesh.load(io.BytesIO(data), file_type=suffix[1:], force="mesh")
     per_mm = scale / 1000.0 if suffix == ".glb" else scale
     assert back.is_watertight and back.is_winding_consistent and back.body_count == 1
@@ -206,30 +208,11 @@ def test_a_long_wire_is_coarsened_or_refused(good: ShapeResult, monkeypatch: pyt
     made = wire_mesh(path, d)
     assert made.coarsened and len(made.tube.faces) <= 12_000
     assert as_trimesh(made).is_watertight
-    said = " ".join(mesh_lines(made, good, ".stl", 2.0))
+    said = " ".join(model_lines(whole_surface(made, mesh_colours(made, good, "plain")), [made], ".stl"))
     assert "Coarsened" in said and f"{made.quality.sides} sides" in said
     monkeypatch.setattr(mesh_module, "MOST_TRIANGLES", 500)
     with pytest.raises(ValueError, match="too long to draw"):
         wire_mesh(path, d)
-
-
-def test_what_is_said_of_a_model(good: ShapeResult) -> None:
-    made = wire_mesh(good.joint.layout.path, good.recipe.wire.diameter_mm, QUALITIES["draft"])
-    printed = " ".join(mesh_lines(made, good, ".stl", 10.0))
-    assert (
-        "in mm" in printed
-        and "10 times true size" in printed
-        and "standing leg takes" in printed
-        and "--" not in printed
-    )
-    assert "Too thin" not in printed  # 7.4 mm
-    thin = " ".join(mesh_lines(made, good, ".stl", 1.0))
-    assert (
-        "Too thin to print: the wire is 0.74 mm thick here, most printers need 0.8 mm; take a scale of 1.1 or more."
-        in thin
-    )
-    assert "in metres" in " ".join(mesh_lines(made, good, ".glb", 1.0))
-    assert "Too thin" in " ".join(mesh_lines(made, good, ".glb", 0.5))
 
 
 def test_mirrored_and_scaled_wires_have_mirrored_and_scaled_meshes(good: ShapeResult) -> None:

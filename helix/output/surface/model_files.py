@@ -1,0 +1,161 @@
+"""A model as a file for other programs and for printing: STL, GLB or PLY, through trimesh; and what to know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from helix.mechanics import limits
+from helix.model.joint.section_names import SECTIONS
+from helix.output.surface.mesh import MOST_TRIANGLES, WireMesh
+from helix.output.surface.model_parts import PEG, Plate
+from helix.units import UnitSystem, format_length
+
+if TYPE_CHECKING:
+    from helix.output.surface.model import Surface
+
+SUFFIXES = (".stl", ".glb", ".ply")
+
+
+def model_bytes(surface: Surface, suffix: str, scale: float = 1.0) -> bytes:
+    """The surface as a file of that kind. STL and PLY in mm, GLB in metres, times `scale`.
+
+    STL holds the bare surface; other than at true size it lies flat, the joint along x. PLY and GLB hold colours and, for
+    each vertex, its section (index into SECTIONS) and strain. GLB's node turns the joint so that viewers show it from the
+    side.
+    """
+    import trimesh
+
+    factor = scale / 1000.0 if suffix == ".glb" else scale
+    body = trimesh.Trimesh(
+        vertices=surface.vertices * factor, faces=surface.faces, vertex_normals=surface.normals, process=False
+    )
+    side_on = np.array([[0.0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]])  # z right, x up, y nearer
+    if suffix == ".stl":
+        if scale != 1.0:
+            body.apply_transform(side_on)
+        return _named(body.export(file_type="stl"), scale)
+    colours = surface.colours
+    body.visual.vertex_colors = np.concatenate((colours, np.full((len(colours), 1), 255, np.uint8)), axis=1)
+    body.vertex_attributes["_SECTION"] = surface.section.astype(np.float32)
+    body.vertex_attributes["_STRAIN"] = surface.scalar.astype(np.float32)
+    if suffix == ".ply":
+        return _commented(body.export(file_type="ply"), scale)
+    body.metadata = {"section_names": list(SECTIONS), "unit": "m", "times_true_size": scale}
+    scene = trimesh.Scene()
+    scene.add_geometry(body, node_name="wire", geom_name="wire", transform=side_on)
+    data = scene.export(file_type="glb", include_normals=True, tree_postprocessor=_metal)
+    return bytes(data)
+
+
+def size_lines(plate: Plate, units: UnitSystem) -> list[str]:
+    """How large a model comes out, whether a printer's bed has room for it, and how its parts go together."""
+    sizes, scale = plate.sizes_mm, plate.scale
+    lengths = _listed([_length(mm, units) for mm in sizes[:, 0]])
+    times = "True size" if scale == 1.0 else f"{scale:g}x"
+    cut = len(sizes) > len(plate.joints)
+    parts = (
+        "" if len(sizes) == 1 else f", {len(sizes)} parts side by side" if len(plate.joints) > 1 else ", in two parts"
+    )
+    lines = [f"{times}{parts}: {lengths} long, {_room(plate, units)}."]
+    across, high = (_length(float(sizes[:, k].max()), units) for k in (1, 2))
+    wire = _listed([_length(joint.d_mm * scale, units) for joint in plate.joints][: 1 if _alike(plate) else None])
+    lines.append(f"{across} across, {high} high; the wire is {wire} thick.")
+    if len(sizes) > 1:
+        long, wide = (_length(mm, units) for mm in plate.size_mm)
+        lines.append(f"All of it lies on a plate of {long} x {wide}.")
+    if cut:
+        lines.append(_pegs(plate, units))
+    elif plate.split:
+        lines.append("Not cut in two: it fits as it is." if plate.fits else "It cannot be cut in two.")
+    return lines + _too_thin(plate, units)
+
+
+def model_lines(surface: Surface, meshes: Sequence[WireMesh], suffix: str) -> list[str]:
+    """What programs make of a model's file: its triangles, its unit, how near the facets are to the wire."""
+    quality = meshes[0].quality
+    unit = "in metres" if suffix == ".glb" else "in mm"
+    near = f"{100 * max(mesh.quality.tolerance_d for mesh in meshes):.2g} %"
+    lines = [
+        f"{len(surface.faces):,} triangles, {unit}; facets stay within {near} of the wire's diameter along a bend."
+    ]
+    if any(mesh.coarsened for mesh in meshes):
+        lines.append(
+            f"Coarsened to {quality.sides} sides and {near} to stay below {MOST_TRIANGLES:,} triangles: the joint is long."
+        )
+    return lines
+
+
+def _room(plate: Plate, units: UnitSystem) -> str:
+    """Whether the bed has room, and what scale it would have room for."""
+    bed = f"bed of {_length(plate.bed_mm, units)}{' (a usual one, assumed)' if plate.assumed else ''}"
+    if plate.fits:
+        return f"fits a {bed}"
+    whole, halves = plate.fitting_scale(False), plate.fitting_scale(True)
+    cut = plate.split and len(plate.parts) > len(plate.joints)
+    other = halves if cut else whole
+    does = f"; {other:g}x does" if other and other < plate.scale else ""
+    if does and not cut and halves and whole and whole < halves:
+        does += f", {min(halves, plate.scale):g}x in two parts"
+    return f"fits no {bed}{does}"
+
+
+def _pegs(plate: Plate, units: UnitSystem) -> str:
+    ends = [span.ends for _, part in plate.parts for span in part.spans]
+    if not any("peg" in pair for pair in ends):
+        return "The wire is too thin for pegs: glue the cut ends."
+    thick = _length(PEG * min(joint.d_mm for joint in plate.joints) * plate.scale, units)
+    turned = any(pair == ("peg", "peg") for pair in ends)
+    how = "turn the part with the eye into the other along the twist" if turned else "push the parts together"
+    return f"Pegs of {thick} hold the parts: {how}."
+
+
+def _too_thin(plate: Plate, units: UnitSystem) -> list[str]:
+    d = min(joint.d_mm for joint in plate.joints)
+    if d * plate.scale >= limits.THIN_MM:
+        return []
+    least = np.ceil(10 * limits.THIN_MM / d) / 10
+    here, wanted = (format_length(mm, units) for mm in (d * plate.scale, limits.THIN_MM))
+    return [f"Too thin to print: the wire is {here} thick here, most printers need {wanted}; take {least:g}x or more."]
+
+
+def _alike(plate: Plate) -> bool:
+    return len({joint.d_mm for joint in plate.joints}) == 1
+
+
+def _length(mm: float, units: UnitSystem) -> str:
+    """A printed length: to the nearest mm where it is long."""
+    return f"{mm:,.0f} mm" if mm >= 20.0 and units == "metric" else format_length(mm, units)
+
+
+def _listed(texts: Sequence[str]) -> str:
+    """Some lengths of one unit with the unit once.
+
+    >>> _listed(["276 mm", "246 mm"]), _listed(["276 mm"])
+    ('276 and 246 mm', '276 mm')
+    """
+    *others, last = texts
+    numbers = [text.rpartition(" ")[0] for text in others]
+    return f"{', '.join(numbers)} and {last}" if numbers else last
+
+
+def _named(stl: bytes, scale: float) -> bytes:
+    """STL has no unit; say it in the 80 characters that nobody reads but people."""
+    return f"helix, unit mm, {scale:g} times true size".encode("ascii").ljust(80)[:80] + stl[80:]
+
+
+def _commented(ply: bytes, scale: float) -> bytes:
+    names = " ".join(f"{k}={name}" for k, name in enumerate(SECTIONS))
+    words = f"comment helix, unit mm, {scale:g} times true size\ncomment _SECTION {names}\n"
+    return ply.replace(b"element vertex", words.encode("ascii") + b"element vertex", 1)
+
+
+def _metal(tree: dict[str, Any]) -> None:
+    """Give every part of a GLB file the look of bright wire."""
+    look = {"metallicFactor": 0.35, "roughnessFactor": 0.38, "baseColorFactor": [1.0, 1.0, 1.0, 1.0]}
+    tree["materials"] = [{"name": "wire", "pbrMetallicRoughness": look}]
+    for mesh in tree["meshes"]:
+        for primitive in mesh["primitives"]:
+            primitive["material"] = 0
