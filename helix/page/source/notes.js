@@ -79,8 +79,9 @@ export class Notes {
     return none ? [0, 0] : taken;
   }
 
-  /** Put everything in its place. flat(point) -> [x, y, in front]; edge: [low, high] of the wire across the screen. */
-  place(flat, edge, wirePixels, upright) {
+  /** Put everything in its place. flat(point) -> [x, y]; hidden(point): whether wire lies before it; edge: [low, high] of the
+   *  wire across the screen. */
+  place(flat, hidden, edge, wirePixels, upright) {
     if (this.layer.hidden) return;
     const { clientWidth: width, clientHeight: height } = this.host;
     const [long, wide] = upright ? [height, width] : [width, height];
@@ -95,6 +96,7 @@ export class Notes {
       note.leader.style.display = inside ? "" : "none";
       note.marks.forEach((mark, k) => {
         mark.style.display = inside ? "" : "none";
+        mark.classList.toggle("behind", inside && hidden(note.places[k]));
         mark.setAttribute("d", outline(note, at[k][0], at[k][1], wirePixels));
       });
       if (inside) shown.push({ note, at: at[0], u: upright ? y : x, v: upright ? x : y });

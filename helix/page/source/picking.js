@@ -27,6 +27,18 @@ export function ringAt(viewer, x, y, slack = 3) {
   return best;
 }
 
+/** Whether other wire lies before a place (x, y, z) of the wire for who looks. */
+export function isHidden({ rings: { middle, count, radius }, turning: { camera } }, place) {
+  const eye = camera.position, [x, y, z] = [place[0] - eye.x, place[1] - eye.y, place[2] - eye.z];
+  const far = Math.hypot(x, y, z), nearer = (far - 1.6 * radius) * far, most = (0.9 * radius) ** 2;
+  for (let at = 0; at < 3 * count; at += 3) {
+    const a = middle[at] - eye.x, b = middle[at + 1] - eye.y, c = middle[at + 2] - eye.z;
+    const ahead = a * x + b * y + c * z;
+    if (ahead > 0 && ahead < nearer && a * a + b * b + c * c - (ahead / far) ** 2 < most) return true;
+  }
+  return false;
+}
+
 /** The name of the section there, or null. */
 export function sectionAt(viewer, x, y, slack) {
   const ring = ringAt(viewer, x, y, slack);

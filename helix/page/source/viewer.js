@@ -1,14 +1,16 @@
 // The joint in 3-D in any element of a page: new Viewer(host).show(scene). The scene's data: docs/sheet-and-viewer.md.
-import { Mesh, Scene, Vector3, WebGLRenderer } from "three";
+import { Scene, Vector3, WebGLRenderer } from "three";
 
+import { DrawnWire } from "./drawn_wire.js";
 import { Notes } from "./notes.js";
-import { wireMaterial } from "./shine.js";
+import { isHidden } from "./picking.js";
+import { Shadow } from "./shadow.js";
+import { glass, steel } from "./shine.js";
 import { Turning } from "./turning.js";
-import { readRings, tintSurface, wireSurface } from "./wire.js";
+import { readRings } from "./wire.js";
 
-const SIDES = 24;
+const SIDES = 16; // directions round the wire in which it is worked out how much light gets there
 const QUICK_SIDES = 8;
-const FILM_SIDES = 16; // while it runs
 const SLOW_MS = 45;
 const LITTLE = 0.15; // share by which a stage may change and the camera stays
 const NO_ROOM = { left: 0, right: 0, top: 0, bottom: 0 }; // labels may lie over a joint that stays where it is
@@ -46,8 +48,9 @@ export class Viewer {
     host.prepend(canvas);
     this.moved = moved;
     this.world = new Scene();
-    this.material = wireMaterial();
-    this.wire = null;
+    this.wire = new DrawnWire(this.world, steel());
+    this.before = new DrawnWire(this.world, glass(), 10);
+    this.shadow = new Shadow(this.renderer);
     this.props = []; // what stands beside the wire of a film
     this.framed = null; // points that are in the picture all through a film
     this.shaded = true;
@@ -68,10 +71,12 @@ export class Viewer {
   }
 
   /** Show a scene. keepView: the camera stays as long as the joint is in the picture.
-   *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade. */
-  show(scene, { keepView = false, quick = false, sides = quick ? QUICK_SIDES : SIDES } = {}) {
+   *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade. before: a scene whose wire is
+   *  seen faintly beside it. */
+  show(scene, { keepView = false, quick = false, before = null } = {}) {
     this.scene = scene;
-    this.sides = sides;
+    this.sides = quick ? QUICK_SIDES : SIDES;
+    this.before.lay(before && readRings(before.wire));
     this.quick = quick;
     this.shaded = !quick;
     this.#move(quick);
@@ -101,6 +106,12 @@ export class Viewer {
     cancelAnimationFrame(this.waiting);
     this.waiting = 0;
     this.#draw();
+  }
+
+  /** The wire of before is seen no longer. */
+  forget() {
+    this.before.lay(null);
+    this.refresh();
   }
 
   /** Light up one section of the wire by its name; null: none. */
@@ -137,8 +148,9 @@ export class Viewer {
   lay(rings, { props = [], moving = false, around = null } = {}) {
     const begins = rings && !this.framed;
     this.step = null;
+    this.before.lay(null);
     this.shaded = !moving;
-    this.sides = moving ? FILM_SIDES : SIDES;
+    this.sides = moving ? QUICK_SIDES : SIDES;
     this.framed = rings ? around : null;
     this.#stand(rings ? props : []);
     this.#mesh(rings || this.finished);
@@ -238,8 +250,9 @@ export class Viewer {
     cancelAnimationFrame(this.waiting);
     clearTimeout(this.rest);
     this.watch.disconnect();
-    this.wire?.geometry.dispose();
-    this.material.dispose();
+    this.wire.dispose();
+    this.before.dispose();
+    this.shadow.dispose();
     this.renderer.dispose();
     this.renderer.domElement.remove();
     this.notes.layer.remove();
@@ -256,13 +269,7 @@ export class Viewer {
 
   #mesh(rings) {
     this.rings = rings;
-    if (this.wire) {
-      this.world.remove(this.wire);
-      this.wire.geometry.dispose();
-    }
-    this.wire = new Mesh(wireSurface(rings, this.sides, this.shaded), this.material);
-    this.wire.frustumCulled = false;
-    this.world.add(this.wire);
+    this.wire.lay(rings, this.sides, this.shaded);
     this.#tint();
   }
 
@@ -270,7 +277,7 @@ export class Viewer {
     const { colours, section } = this.rings;
     const own = colours[this.by] || colours.plain;
     const lit = this.lit === null || !section ? -1 : this.scene.sections.indexOf(this.lit);
-    tintSurface(this.wire.geometry, lit < 0 ? own : brightened(own, section, lit));
+    this.wire.tint(lit < 0 ? own : brightened(own, section, lit));
   }
 
   /** What must be in the picture while the joint is made: the same for every step but the straight wire. */
@@ -292,12 +299,22 @@ export class Viewer {
     return upright ? { left: parts, right: flags, top: 20, bottom: 20 } : { left: ends, right: ends, top: parts, bottom: flags };
   }
 
+  /** The wire as it is seen now; with the shadow of wire on wire while nothing hurries. */
+  #paint() {
+    const { turning, wire, renderer } = this, { camera } = turning;
+    for (const each of [wire, this.before]) each.fit((turning.mmPerPixel * this.height) / turning.far / renderer.domElement.height);
+    const shady = this.shaded && !this.moving;
+    wire.paint.uniforms.shady.value = Number(shady);
+    if (shady) this.shadow.cast(wire, camera);
+    renderer.render(this.world, camera);
+  }
+
   #draw() {
     if (!this.rings) return;
     const { turning } = this;
     turning.place();
     this.#sized();
-    this.renderer.render(this.world, turning.camera);
+    this.#paint();
     const at = new Vector3();
     const flat = (point) => {
       at.set(...point).project(turning.camera);
@@ -314,7 +331,7 @@ export class Viewer {
       [low, high] = [Math.min(low, v), Math.max(high, v)];
     }
     const half = wirePixels / 2;
-    this.notes.place(flat, [low - half, high + half], wirePixels, turning.upright);
+    this.notes.place(flat, (point) => isHidden(this, point), [low - half, high + half], wirePixels, turning.upright);
     this.moved(turning.mmPerPixel);
   }
 }

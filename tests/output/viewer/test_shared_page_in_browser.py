@@ -2,7 +2,8 @@
 
 Map of what must hold:
   it draws: the wire's pixels differ from the bench; it asks for nothing and complains of nothing
-  the wire's silhouette is that of the computed centre line, within 2 % of its area, from several sides
+  the wire's silhouette is that of the computed centre line, within 2 % of its area, from several sides, in a drag frame too
+  a shadow only takes light away; a label's dot is hollow where wire lies before it, and only there
   every button, key and step of the slider does what it says; labels and flags stand at their places, within the window
   without WebGL, and without scripts, the drawing stands in its place and the numbers are there
   on a phone nothing runs past the edge
@@ -140,6 +141,49 @@ def test_silhouette_is_the_computed_one(visit: Visit, sharp: ShapeResult, view: 
     assert ours.sum() > 3000  # pixels: a joint is there, end on too
     assert abs(seen.sum() / ours.sum() - 1.0) < 0.02
     assert np.abs(seen - ours).sum() / ours.sum() < 0.02
+
+
+def test_a_drag_frame_has_the_same_silhouette(visit: Visit, sharp: ShapeResult) -> None:
+    press(visit, "Side")
+    visit.page.evaluate("() => helix.viewer.show(helix.viewer.scene, { keepView: true, quick: true })")
+    seen, ours = wire_pixels(visit), computed_silhouette(visit, sharp)
+    visit.page.evaluate("() => helix.viewer.show(helix.viewer.scene, { keepView: true })")
+    assert np.abs(seen - ours).sum() / ours.sum() < 0.02
+
+
+def test_a_shadow_only_takes_light_away(visit: Visit) -> None:
+    press(visit, "Slanted")
+    shown = []
+    for shaded in ("true", "false"):
+        address = visit.page.evaluate(f"() => {{ helix.viewer.shaded = {shaded}; return helix.viewer.picture(); }}")
+        image = Image.open(io.BytesIO(base64.b64decode(address.partition(",")[2]))).convert("RGB")
+        shown.append(np.asarray(image, dtype=int).sum(axis=2))
+    visit.page.evaluate("() => { helix.viewer.shaded = true; }")
+    assert (shown[0] <= shown[1]).all()
+    assert 0.02 < np.mean((shown[1] - shown[0])[shown[1] > 0] > 30) < 0.5
+
+
+@pytest.mark.parametrize("view", ["Side", "Slanted"])
+def test_a_dot_behind_wire_is_hollow(visit: Visit, sharp: ShapeResult, view: str) -> None:
+    press(visit, view)
+    shown = shown_part(sharp.joint, 0.05)
+    eye = np.array(visit.page.evaluate("() => helix.viewer.projection.eye"))
+    notes = visit.page.evaluate("""() => helix.viewer.notes.notes.flatMap(({ places, marks }) =>
+      places.map((place, k) => [place, marks[k].classList.contains("behind")]))""")
+    found = []
+    for place, hollow in notes:
+        way = np.array(place) - eye
+        far = np.linalg.norm(way)
+        ahead = (shown.points_mm - eye) @ way / far
+        beside = np.linalg.norm(shown.points_mm - eye - ahead[:, None] * way / far, axis=1)
+        surely, perhaps = (
+            ((beside < (0.5 + by) * shown.d_mm) & (ahead < far - (0.75 - by) * shown.d_mm)).any() for by in (-0.1, 0.1)
+        )  # not just at the edge of what hides it
+        if surely or not perhaps:
+            assert hollow == surely, place
+            found.append(hollow)
+    assert len(found) >= 5
+    assert any(found) or view == "Slanted"
 
 
 def test_side_view_is_the_joint_as_drawn(visit: Visit) -> None:

@@ -17,6 +17,7 @@ export function layout() {
   keep("no3d", el("p", { id: "no-3d", hidden: true }, "This browser cannot draw in 3-D here (no WebGL). All numbers are there.")),
   keep("ruler", el("div", { id: "ruler" })),
   keep("stale", el("p", { class: "stale", role: "alert", hidden: true })),
+  keep("before", el("p", { class: "before", "aria-hidden": "true", hidden: true }, "faint: before the change")),
   keep("part", el("div", { class: "part-card", hidden: true }))));
   const taller = (event) => {
     const tall = parts.bench.classList.toggle("tall");

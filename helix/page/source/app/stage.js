@@ -5,6 +5,14 @@ import { canDraw, Viewer } from "../viewer.js";
 import { el, mark } from "./dom.js";
 
 const NARROW_PX = 600;
+const BEFORE_MS = 6000; // for which the joint of before is seen, once a hand has let go
+const SAME = 0.05; // of a radius: a wire that has moved no farther has not changed
+
+/** How far one wire lies from another [mm], at the most; Infinity where they have not the same rings. */
+function moved(one, other) {
+  if (one.count !== other.count) return Infinity;
+  return one.middle.reduce((most, value, k) => Math.max(most, Math.abs(value - other.middle[k])), 0);
+}
 
 export class Stage {
   /** parts: elements of the layout; chosen(note): a label was pressed. */
@@ -32,15 +40,35 @@ export class Stage {
   }
 
   show(answer) {
-    const first = !this.answer;
+    const first = !this.answer, quick = Boolean(answer.draft);
     this.answer = answer;
     this.stale(null);
     const { viewer, parts } = this;
     if (!viewer) return;
-    viewer.show(answer.scene, { keepView: !first, quick: Boolean(answer.draft) });
+    viewer.show(answer.scene, { keepView: !first, quick, before: quick ? null : this.last });
+    if (!quick) this.#remember(answer.scene);
     if (first) this.legends = controls(viewer, answer.scene, parts);
-    else if (!answer.draft) this.legends(answer.scene);
-    if (answer.draft) this.#part(null);
+    else if (!quick) this.legends(answer.scene);
+    if (quick) {
+      parts.before.hidden = true;
+      this.#part(null);
+    }
+  }
+
+  /** The joint of before is seen faintly for a while, until a hand moves something again; not where nothing has moved. */
+  #remember(scene) {
+    const { viewer, parts } = this, { rings, before } = viewer;
+    const far = before.rings && moved(before.rings, rings) > SAME * rings.radius;
+    if (before.rings && !far) viewer.forget();
+    this.last = scene;
+    parts.before.hidden = !far;
+    clearTimeout(this.fading);
+    if (far) this.fading = setTimeout(() => this.#forget(), BEFORE_MS);
+  }
+
+  #forget() {
+    this.parts.before.hidden = true;
+    this.viewer.forget();
   }
 
   /** The joint that is seen is not the one in hand, in words; null: it is. */
