@@ -97,6 +97,8 @@ VARIED_TOGETHER = _limit("VARIED_TOGETHER", 0.95, "", "turns and wraps more corr
 SPEAKS_AGAINST = _limit("SPEAKS_AGAINST", 5.0, "", "difference of log-likelihood from which tests rule a model out, "
                         "1 to 150", ASSUMED)
 LEAST_SCATTER = _limit("LEAST_SCATTER", 0.01, "", "a fitted friction number scatters at least this much", ASSUMED)
+PAIR_LOSS = _limit("PAIR_LOSS", 0.05, "", "two wires worked as one are cut equal to within the slack that costs this part of their "
+                   "load", ASSUMED)
 WANDER_DEG = _limit("WANDER_DEG", 15.0, "deg", "a wire that is wound and leans more wanders: move the grip", ASSUMED)
 
 # joints side by side

@@ -25,6 +25,7 @@ from helix.mechanics.bends import bend_strain, retained
 from helix.mechanics.limits import LIMITS
 from helix.model.measured.curve_file import curve_from_text, read_mapping
 from helix.model.measured.readings import Reading
+from helix.model.joint.wire import wire_of
 from helix.model.measured.slip_tests import SlipTest
 from helix.model.recipe.recipe import recipe_from_text
 from helix.output.batch import cut_table
@@ -41,6 +42,7 @@ from helix.statistics.samples import outliers
 from helix.studies.hold import grip_models, hold_findings, outcome, why
 from helix.studies.hold.evidence import deciding_test, friction_fit
 from helix.studies.hold.holding import hold_with, setting_of
+from helix.studies.hold.pair import pair_load
 from helix.studies.inspect import made_checks
 from helix.studies.inspect.made_joint import VALUES
 from helix.studies.pulls import pull_compare, pull_confronted, pull_joints, pull_predicted, pull_unwinding
@@ -355,6 +357,7 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "GOOD_PIN_D": lambda x: changes(pin=x),
     "EARLY": lambda x: breaking_at(x),
     "LEAST_EVEN": lambda x: grip_models.not_applicable_because("R", grip(evenness=x)) == "",
+    "PAIR_LOSS": lambda x: pair_load.pair_load(wire_of("302 stainless", 1.0), np.ones(100), 1.0).most_slack_mm,
     "WANDER_DEG": lambda x: form(recipe_from_text(WIRE + "turns = 5\n")).grips.free_length_mm,
     "SURE": lambda x: doubts("twist_diameter", 2.0 - 0.01 * x, 0.01),
     "FEWEST_FAILURES": lambda x: estimated(3, 5),

@@ -193,7 +193,7 @@ def caught_up(slack: ArrayLike, break_mpa: ArrayLike, law: WireLaw) -> Array:
     Parameters
     ----------
     slack : array_like
-        How much longer the other is, over the shorter one's length, above 0.
+        How much longer the other is, over the shorter one's length, 0 or more.
     break_mpa : array_like
         Stress at which a wire breaks, above 0 [MPa].
     law : WireLaw
@@ -203,7 +203,7 @@ def caught_up(slack: ArrayLike, break_mpa: ArrayLike, law: WireLaw) -> Array:
     -------
     array
         Part of the difference between the two, as it is in elastic wire, that is made up when the shorter one breaks: 0
-        where nothing yields, 1 where both carry the same.
+        where nothing yields or nothing is to be made up, 1 where both carry the same.
 
     Raises
     ------
@@ -220,10 +220,11 @@ def caught_up(slack: ArrayLike, break_mpa: ArrayLike, law: WireLaw) -> Array:
     >>> caught_up(0.002, [1500.0, 1900.0], law).round(2).tolist()
     [0.0, 0.83]
     """
-    stress, loose = check_positive(break_mpa, "break_mpa"), check_positive(slack, "slack")
+    stress = check_positive(break_mpa, "break_mpa")
     elastic = WireLaw(law.modulus_mpa, law.strength_mpa, law.strength_mpa, 0.0)
-    behind = stress - longer_stress(loose, stress, elastic)
-    return np.asarray(1.0 - (stress - longer_stress(loose, stress, law)) / behind)
+    behind = stress - longer_stress(slack, stress, elastic)
+    left = (stress - longer_stress(slack, stress, law)) / np.maximum(behind, np.finfo(float).tiny)
+    return np.asarray(np.where(behind > 1e-6 * stress, 1.0 - left, 0.0))
 
 
 def slack_for_loss(loss: ArrayLike, break_mpa: ArrayLike, law: WireLaw) -> Array:

@@ -50,7 +50,7 @@ WRAPS_ALONE: Final = GripModel(
 
 @result
 class Grip:
-    """What of a joint the models look at, in wire diameters. pitch_d: of the barrel."""
+    """What of a joint the models look at, in wire diameters. pitch_d: of the barrel; wires: worked as one."""
 
     turns: float
     wraps: float
@@ -58,6 +58,7 @@ class Grip:
     evenness: float
     pitch_d: float
     same_hand: bool
+    wires: int = 1
 
     @property
     def hinged(self) -> bool:
@@ -92,6 +93,8 @@ def not_applicable_because(key: str, joint: Grip) -> str:
     >>> not_applicable_because("R", Grip(turns=2.0, wraps=5.0, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True))
     'its simulations had 3 to 6 turns'
     """
+    if joint.wires > 1:
+        return f"it was made for one wire, and {2 * joint.wires} strands lie in this joint"
     if 0.0 < joint.wraps < limits.HINGE_WRAPS:
         return f"fewer than {limits.HINGE_WRAPS:g} wraps make no hinge that it knows"
     if key == ALONE:

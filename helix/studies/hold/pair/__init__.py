@@ -1,0 +1,1 @@
+"""Two wires worked as one: what they hold together, and how stiff they are."""
