@@ -23,9 +23,9 @@ from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.bends import bend_strain, retained
 from helix.mechanics.limits import LIMITS
+from helix.model.joint.wire import wire_of
 from helix.model.measured.curve_file import curve_from_text, read_mapping
 from helix.model.measured.readings import Reading
-from helix.model.joint.wire import wire_of
 from helix.model.measured.slip_tests import SlipTest
 from helix.model.recipe.recipe import recipe_from_text
 from helix.output.batch import cut_table

@@ -56,7 +56,7 @@ def test_more_slack_never_holds_more_and_the_ends_are_twice_and_one() -> None:
     pair = pair_load(WIRE, PIECES, 300.0)
     expected, planned, yielding = loads(pair)
     assert all((np.diff(one) <= 0.0).all() for one in (expected, planned, yielding)) and (yielding >= expected).all()
-    assert [row.longer_proportion for row in pair.rows][0] == pytest.approx(0.5, abs=1e-12)
+    assert pair.rows[0].longer_proportion == pytest.approx(0.5, abs=1e-12)
     assert (expected[-1], planned[-1]) == (pair.one_expected_n, pair.one_plan_with_n)
     assert planned[0] == pytest.approx(2.0 * np.quantile(PIECES, 0.5 * limits.HELD), rel=1e-12)
 
