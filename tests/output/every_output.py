@@ -11,9 +11,12 @@ import html
 import io
 import json
 import re
+import struct
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -126,6 +129,10 @@ ROWS: dict[str, Row] = {
     "picture": _joint("draw", "-o", "joint.png", file="joint.png", drawn=True),
     "picture, strain": _joint("draw", "--colour", "strain", "-o", "strain.png", file="strain.png", drawn=True),
     "drawing": _joint("draw", "-o", "joint.svg", file="joint.svg", drawn=True),
+    "model, STL": _joint("draw", "-o", "joint.stl", "--quality", "draft", file="joint.stl", load=False, units=False),
+    "model, GLB": _joint("draw", "-o", "joint.glb", "--quality", "draft", file="joint.glb", load=False, units=False),
+    "model, PLY": _joint("draw", "-o", "joint.ply", "--quality", "draft", file="joint.ply", load=False, units=False),
+    "view": _joint("view", file="view", load=False),
     "viewer": _joint("draw", "-o", "joint.html", file="joint.html"),
     "compare": _joint("compare", FAULTY, "-o", "both.png", file="both.png", drawn=True),
     "compare, drawing": _joint("compare", FAULTY, "-o", "both.svg", file="both.svg", drawn=True),
@@ -141,6 +148,22 @@ ROWS: dict[str, Row] = {
     "hold, chart PDF": _joint("hold", *FEW, "--chart", "hold.pdf", file="hold.pdf", drawn=True),
     "pulls read, charts": Row(("pulls", "read", PULLS, "--charts", "charts"), "charts", drawn=True),
 }  # fmt: skip
+
+
+class Window:
+    """A window that is not opened: its words stand in a file."""
+
+    def __init__(self, title: str, **_: Any) -> None:
+        self.words, self.camera = [title], SimpleNamespace()
+
+    def add_text(self, text: str, **_: Any) -> None:
+        self.words.append(text)
+
+    def show(self, **_: Any) -> None:
+        Path("view").write_text("\n".join(self.words), encoding="utf-8")
+
+    def __getattr__(self, name: str) -> Any:
+        return lambda *_, **__: None
 
 
 @dataclass
@@ -163,7 +186,7 @@ def unpainted() -> Iterator[Painted]:
     import matplotlib.text
 
     from helix.output.canvas import canvas
-    from helix.output.picture import gl, picture
+    from helix.output.picture import gl, picture, window
     from helix.output.report import chart_sheet
     from helix.output.teaching import animation, compare_picture, steps_folder
 
@@ -201,13 +224,15 @@ def unpainted() -> Iterator[Painted]:
         patch.setattr(animation, "MOST_FRAMES", 0)
         patch.setattr(chart_sheet, "_saved", saved)
         patch.setattr(registry, "task", shared)
+        patch.setattr(window, "window_problem", lambda: None)
+        patch.setitem(sys.modules, "pyvista", SimpleNamespace(PolyData=lambda *_: {}, Plotter=Window))
         yield painted
 
 
 def read(name: str, row: Row, joint: str, units: str, folder: Path, painted: Painted) -> dict[str, list[str]]:
     """Make an output; what a person reads in each of its files, or in the terminal, line by line or piece by piece."""
     words = [word.format(joint=joint) for word in row.words]
-    words += ["--units", units]
+    words += ["--units", units] if row.words[0] != "view" else []
     painted.asked = tuple(_asked(words))
     first = len(painted.pictures)
     out = io.StringIO()
@@ -233,6 +258,25 @@ def _asked(words: list[str]) -> Iterator[str]:
             yield word
 
 
+def help_words() -> Iterator[tuple[str, str]]:
+    """Every command and what its --help says."""
+    for name in (*registry.SENTENCES, "page"):
+        out = io.StringIO()
+        with contextlib.redirect_stdout(out):
+            assert main([*name.split(), "--help"]) == 0
+        yield name, _one_line(out.getvalue())
+
+
+def page_words() -> Iterator[tuple[str, str]]:
+    """Every module of the page's sources and each sentence or word in it that may be shown."""
+    for path in sorted((Path(registry.__file__).parents[1] / "page/source").rglob("*.js")):
+        code = re.sub(r"(?m)^\s*//.*$|(?s:/\*.*?\*/)", "", path.read_text(encoding="utf-8"))
+        for found in re.findall(r'"([^"\n]*)"|`([^`]*)`|\'([^\'\n]*)\'', code):
+            words = re.sub(r"\$\{[^}]*\}", "", max(found, key=len))
+            if " " in words.strip():
+                yield path.name, words
+
+
 def read_file(path: Path, pictures: list[list[str]], first: int) -> list[str]:
     """What stands in a file; pictures: the words of all that were made, from the first of this output on."""
     content = path.read_bytes()
@@ -253,6 +297,15 @@ def read_file(path: Path, pictures: list[list[str]], first: int) -> list[str]:
             return pdf_words(content)
         case ".html":
             return html_words(content.decode())
+        case ".stl":
+            return [content[:80].decode("ascii").strip()]
+        case ".ply":
+            head = content[: content.index(b"end_header")].decode("ascii")
+            return [line.removeprefix("comment ") for line in head.splitlines() if line.startswith("comment ")]
+        case ".glb":
+            (long,) = struct.unpack("<I", content[12:16])
+            tree = json.loads(content[20 : 20 + long])
+            return [*json_strings([mesh.get("extras") for mesh in tree["meshes"]]), *json_strings(tree["asset"])]
     return [_one_line(content.decode())]
 
 

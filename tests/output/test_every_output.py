@@ -5,6 +5,8 @@ Map of what must hold, for a good joint that is invented, in metric units, and f
   what shows invented data says so
   beside a limit that has no source, or comes from a test, its mark stands
   with inches nothing is metric
+  no word that a bench does not use stands anywhere, in help and in the page's own texts too; no key and no option where a
+  person reads
 """
 
 from __future__ import annotations
@@ -30,10 +32,13 @@ from tests.output.every_output import (
     TWICE,
     Painted,
     Row,
+    help_words,
     json_strings,
+    page_words,
     read,
     unpainted,
 )
+from tests.output.plain_words import DECIMAL_TURNS, HINTS, file_language, unplain
 
 CAUTION = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
 pytestmark = pytest.mark.xdist_group("every output")
@@ -72,8 +77,18 @@ def check(name: str, joint: str, units: str, folder: Path, painted: Painted) -> 
         if row.demo and not inside and (joint == DEMO or "{joint}" not in row.words):
             assert "invented" in text.lower(), file
         assert unmarked(text, len(text) if row.drawn or inside else BESIDE) == [], file
+        assert [words for piece in pieces for words in unplain(piece)] == [], file
+        if is_for_people(file, row):
+            assert file_language(text if row.file else HINTS.sub("", text)) == [], file
+            assert [words for piece in pieces for words in DECIMAL_TURNS.findall(piece)] == [], file
         if units == "inch" and row.units:
             assert [piece for piece in pieces if METRIC.search(piece) or TWICE.search(piece)] == [], file
+
+
+def is_for_people(file: str, row: Row) -> bool:
+    """Whether no key and no option may stand in an output: answers of a terminal, pages, papers, pictures."""
+    of_a_file = row.words[0] == "new" or row.words[:2] == ("pulls", "template") or row.file.endswith((".toml", ".csv"))
+    return not of_a_file and "--json" not in row.words and not file.endswith((".glb", ".ply"))
 
 
 def is_quick(name: str, joint: str) -> bool:
@@ -98,14 +113,11 @@ def test_output(name: str, joint: str, units: str, painted: Painted, tmp_path: P
 
 
 def test_every_task_and_every_file_of_it_is_in_the_table() -> None:
-    """`view` opens a window, and models (.stl, .glb, .ply) have no words."""
     seen = {name: {row.file.rpartition(".")[2] for row in ROWS.values() if name == _task_of(row)} for name in PLACES}
     for name in PLACES:
-        if name == "view":
-            continue
         assert any(_task_of(row) == name for row in ROWS.values()), name
         for output in task(name).files:
-            missing = {suffix[1:] for suffix in output.suffixes} - seen[name] - {"stl", "glb", "ply", "gif", "txt"}
+            missing = {suffix[1:] for suffix in output.suffixes} - seen[name] - {"gif", "txt"}
             assert output.paged or name == "pulls template" or missing == set(), (name, output.key, missing)
 
 
@@ -123,7 +135,28 @@ def test_a_mark_that_is_missing_is_noticed() -> None:
     )
 
 
+def test_help_is_in_plain_words() -> None:
+    assert [(name, found) for name, text in help_words() if (found := unplain(text))] == []
+
+
+def test_words_that_are_not_plain_are_noticed() -> None:
+    found = unplain("LOCKS, BUT BREAKS EARLY. What gives way first: model R speaks. Distances in in. 19 of 20 hold")
+    assert len(found) == 6
+    assert unplain("Plan with 627 N (an estimate: 19 of 20 pieces hold more). Model R governs.") == []
+    assert len(file_language('write rated_load or throat = "tangent"; --wraps 3 would fit; see helix hold')) == 4
+    assert file_language("4 turns would fit; logger_tether.toml") == []
+    assert DECIMAL_TURNS.findall("0.49 turn, 1.25 turns, 3/4 turn, 5 turns") == ["0.49 turn", "1.25 turns"]
+
+
 # ------------------------------------------------------------------ the page
+
+
+def test_the_page_is_in_plain_words() -> None:
+    """The words in its sources; what comes from answers is read below. A plan as text, and shading, are no words."""
+    pieces = [(name, words) for name, words in page_words() if name not in ("plan_text.js", "props.js")]
+    assert len(pieces) > 200
+    assert [(name, found) for name, words in pieces if (found := unplain(words) + file_language(words))] == []
+
 
 RECIPE: dict[str, Any] = {**START, "title": "Tether (invented)"}
 PANE_BODIES: dict[str, dict[str, Any]] = {
@@ -156,6 +189,7 @@ def test_pane(name: str, units: str) -> None:
     assert CAUTION in text or name in UNDER_KNOBS
     assert "invented" in text.lower() or name in ("choose", *UNDER_KNOBS)
     assert unmarked(text) == []
+    assert [found for piece in pieces for found in (*unplain(piece), *file_language(piece))] == []
     if units == "inch":
         assert [piece for piece in pieces if METRIC.search(piece) or TWICE.search(piece)] == []
 
@@ -168,5 +202,6 @@ def test_joint_of_the_page(draft: bool) -> None:
     pieces = list(json_strings(told(json.loads(to_bytes(reply)))))
     assert "Tether (invented)" in pieces
     assert unmarked(" ".join(pieces)) == []
+    assert [found for piece in pieces for found in (*unplain(piece), *file_language(piece))] == []
     assert [piece for piece in pieces if METRIC.search(piece) or TWICE.search(piece)] == []
     assert all(word in " ".join(CAUTIONS) for word in ("eye protection", "fall arrest", "whips", "Estimates"))

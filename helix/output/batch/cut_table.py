@@ -128,10 +128,10 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
                 f"under {format_force(piece.piece.at_load_n, units)}."
             )
         if piece.spare and piece.enough < limits.SPARE_ENOUGH:
-            lines.append(f"{name}: {piece.spare} spare is enough in {100.0 * piece.enough:.0f} of 100 such batches.")
+            lines.append(f"{name}: {piece.spare} spare is enough in {100.0 * piece.enough:.0f} of 100 batches.")
         for end in {end.name: end for end in piece.ends if end.judgement is not None}.values():
             for worst in telling_of(end.judgement, units)[:1] if end.judgement is not None else ():
-                lines.append(f"{name}, end {end.name}: {worst.severity.name}: {worst.what}; helix shape shows it.")
+                lines.append(f"{name}, end {end.name}: {worst.severity.name}: {worst.what}.")
     if any(half_width(piece) > 0.0 and not piece.long for piece in result.pieces):
         lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")
     return lines

@@ -61,7 +61,7 @@ def layers_chart(result: HoldResult, units: UnitSystem) -> Chart:
         figure.subplots_adjust(left=0.34, right=0.98, top=0.97, bottom=0.2)
 
     caption = (
-        "The load that 19 of 20 pieces hold, once each layer of evidence is in. Plain: the first layer, and what raises it; hatched: "
+        "The load to plan with (19 of 20 pieces hold more), once each layer of evidence is in. Plain: the first layer, and what raises it; hatched: "
         "what lowers it. Dashed: what to plan with. An estimate."
     )
     return Chart("hold-layers", "What each layer of evidence moves", caption, draw, height_mm=22.0 + 11.0 * len(names))
@@ -228,7 +228,7 @@ def table_chart(table: HoldTable) -> Chart:
 
 
 def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -> Chart:
-    """How far the load that 19 of 20 pieces hold, and the chance of unwinding, move with one cause at a time."""
+    """How far the load to plan with, and the chance of unwinding, move with one cause at a time."""
     unit, per = ("lbf", N_PER_LBF) if units == "inch" else ("N", 1.0)
 
     def draw(figure: Any) -> None:
@@ -263,7 +263,7 @@ def sensitivity_chart(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) ->
         chance.axvline(100.0 * base.probability_unwinds, color=JOINT, linestyle="--", linewidth=1.0)
         load.set_yticks(range(len(bars)), [bar.cause for bar in bars])
         load.set_ylim(len(bars) - 0.4, -0.6)
-        load.set_xlabel(f"19 of 20 pieces hold, {unit}")
+        load.set_xlabel(f"plan with, {unit}")
         load.set_xlim(left=0.0)
         chance.set_xlabel("chance of unwinding, %")
         chance.set_xlim(-2.0, 102.0)

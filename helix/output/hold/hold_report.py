@@ -121,7 +121,7 @@ def layers_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
         (LAYERS[layer.name], _force(layer.plan_with_n, units), "" if k == 0 else _moved(layer.moved_n, units))
         for k, layer in enumerate(result.layers)
     )
-    note = "The load that 19 of 20 pieces hold, once each layer is in."
+    note = "The load to plan with (19 of 20 pieces hold more), once each layer is in."
     return [Table("Layers of evidence", ("layer", "plan with", "moved by"), rows, note=note)] if rows else []
 
 

@@ -115,7 +115,7 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
         Heading("What moves the answer"),
         Table(
             "One cause at a time, the one that moves the load furthest first",
-            ("cause", "from", "19 of 20 hold", "unwinds", "to", "19 of 20 hold", "unwinds"),
+            ("cause", "from", "plan with", "unwinds", "to", "plan with", "unwinds"),
             tuple(rows),
             left=(0, 1, 4),
             note=now,

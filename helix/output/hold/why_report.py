@@ -112,10 +112,10 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
     held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
     return Table(
         "Changes that were tried, each alone",
-        ("change", "verdict", "19 of 20 hold", "gain", "unwinds", "mends a warning"),
+        ("change", "verdict", "plan with", "gain", "unwinds", "mends a warning"),
         tuple(rows),
         left=(0, 1),
-        note=f"As it is: {now.verdict}, 19 of 20 hold {held}, chance of unwinding {chance_words(now.probability.unwinds)}.",
+        note=f"As it is: {now.verdict}, plan with {held}, chance of unwinding {chance_words(now.probability.unwinds)}.",
     )
 
 
@@ -189,9 +189,7 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
     if change.verdict != before.verdict:
         parts.append(f"from {before.verdict} to {change.verdict}")
     if not math.isnan(change.gain_n) and abs(change.gain_n) > 0.005 * before.strength_n:
-        parts.append(
-            f"19 of 20 pieces then hold {format_force(change.result.plan_with_n, units)}, {_signed(change.gain_n, units)}"
-        )
+        parts.append(f"plan with {format_force(change.result.plan_with_n, units)}, {_signed(change.gain_n, units)}")
     if (
         not math.isnan(before.probability.unwinds)
         and abs(before.probability.unwinds - change.result.probability.unwinds) > 0.01

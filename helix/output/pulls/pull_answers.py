@@ -8,6 +8,7 @@ from helix.mechanics import limits
 from helix.model.measured.opened_files import bare_name
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import odds_words
+from helix.output.words.finding_words import capital
 from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
 from helix.studies.pulls.pull_across import SizeLine
 from helix.studies.pulls.pull_confronted import Confronted, CountAgreement
@@ -134,14 +135,14 @@ def news(confronted: Confronted, shown: PullFormat) -> list[str]:
     if confronted.load is not None and not confronted.load.agrees:
         load = confronted.load
         lines.append(
-            f"{confronted.group}: helix hold expected {shown.load(load.expected_n)} {unit} of such a piece; {load.of} broke at "
+            f"{confronted.group}: helix expected {shown.load(load.expected_n)} {unit} of such a piece; {load.of} broke at "
             f"{shown.load(load.mean_n)} {unit} on average ({by_chance(load.p)}). {_trust(load.of)}"
         )
     if confronted.below_plan is not None and confronted.before is not None and not confronted.below_plan.agrees:
         below = confronted.below_plan
         lines.append(
             f"{confronted.group}: {below.count} of {below.of} ended below {shown.load(confronted.before.plan_with_n)} {unit}, which "
-            f"helix hold said to plan with; {odds_words(below.expected)} was to be expected ({by_chance(below.p)})."
+            f"helix said to plan with; {odds_words(below.expected)} was to be expected ({by_chance(below.p)})."
         )
     return lines
 
@@ -152,7 +153,7 @@ def _trust(pieces: int) -> str:
 
 
 def _unwinding(unwinding: CountAgreement) -> str:
-    expected = f"helix hold expected {odds_words(unwinding.expected)} to unwind"
+    expected = f"helix expected {odds_words(unwinding.expected)} to unwind"
     return f"{expected}; {unwinding.count} of {unwinding.of} did ({by_chance(unwinding.p)})"
 
 
@@ -169,12 +170,12 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
         f"with {counted(before.straight, 'straight piece')} of its coil" if before.straight else "by the wire's table"
     )
     head = (
-        f"{confronted.group} ({bare_name(confronted.recipe)}, {wire}): helix hold expected {shown.load(before.expected_n)} {unit} of one joint and "
+        f"{confronted.group} ({bare_name(confronted.recipe)}, {wire}): helix expected {shown.load(before.expected_n)} {unit} of one joint and "
         f"said to plan with {shown.load(before.plan_with_n)} {unit}."
     )
     lines = [head]
     if confronted.unwinding is not None and confronted.unwinding.agrees:
-        lines.append(f"{_unwinding(confronted.unwinding)}: they agree.".replace("helix hold", "It", 1))
+        lines.append(f"{capital(_unwinding(confronted.unwinding))}: they agree.")
     if confronted.load is not None and confronted.load.agrees:
         load = confronted.load
         lines.append(
@@ -184,7 +185,7 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
     lines += news(confronted, shown)
     if after is not None:
         lines.append(
-            f"With these pieces helix hold --pulls expects {shown.load(after.expected_n)} {unit} and plans with "
+            f"With these pieces it expects {shown.load(after.expected_n)} {unit} and plans with "
             f"{shown.load(after.plan_with_n)} {unit} for one joint; {odds_words(after.unwinds)} unwinds."
         )
     return lines

@@ -121,9 +121,9 @@ METHODS: Final = (
     ),
     Method(
         key="M18", name="predicted bands",
-        says="Joints: what helix hold estimates for one joint of the row's recipe with its own turns and wraps, weakest to "
+        says="Joints: the estimate of holding for one joint of the row's recipe with its own turns and wraps, weakest to "
         "strongest wire. Straight wire: lowest to highest strength of the material's table times the section.",
-        source="models named by helix hold, none proven; the tables' sources stand in helix sizes", checked="tests/studies/hold/test_holding.py",
+        source="models named in the estimate of holding, none proven; the tables' sources stand beside the wire sizes", checked="tests/studies/hold/test_holding.py",
     ),
     Method(
         key="M19", name="load to plan with",
@@ -137,7 +137,7 @@ METHODS: Final = (
     ),
     Method(
         key="M21", name="prediction against pieces",
-        says="What helix hold says once it knows the straight wire of the group's coil. Unwinding: binomial over what all pieces "
+        says="What the estimate of holding says once it knows the straight wire of the group's coil. Unwinding: binomial over what all pieces "
         "share (model, hinge, level of the friction number). Load: normal on the logarithms; the coil and the model are "
         "shared, 4 % of scatter from joint to joint (common practice, no source), the weaker of a piece's two joints.",
         source="definitions of our own", checked="tests/studies/pulls/test_pull_confronted.py",

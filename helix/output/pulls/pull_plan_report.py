@@ -65,7 +65,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
                 for x in plan.lengths
             ),
             (0, 5),
-            "Joints through the joint model (helix shape); limits from the recipe's tolerances. The eyes go over pins, so "
+            "Joints through the joint model; limits from the recipe's tolerances. The eyes go over pins, so "
             "only straight ends take grips.",
         ),
         _order(plan),

@@ -8,6 +8,7 @@ from helix.output.pulls.pull_panels import unwinding_chart
 from helix.output.pulls.pull_sentences import unwinding_words
 from helix.output.report.document import Block, Heading, Para, Table
 from helix.output.words.finding_words import explain
+from helix.output.words.pull_findings import ENDED
 from helix.output.words.pull_words import NONE, PullFormat, numbers, percent, percents, plain_number
 from helix.studies.pulls.pulls import PullsResult
 from helix.units import MM_PER_INCH, N_PER_LBF
@@ -134,14 +135,13 @@ def across_table(result: PullsResult, shown: PullFormat) -> Table | None:
 
 def endings_table(result: PullsResult) -> Table:
     """How pieces ended, and the share that unwound."""
-    words = ("broke_exit", "broke_barrel_end", "broke_entry", "broke", "broke_clear", "unwound", "grip", "stopped")
-    used = [w for w in words if any(w in g.counts for g in result.groups)]
+    used = [w for w in ENDED if any(w in g.counts for g in result.groups)]
     rows = tuple(
         (g.name, str(g.n), *(str(g.counts.get(w, 0)) for w in used), percents(g.unwound_share, 0))
         for g in result.groups
     )
     note = "Share that unwound: of the pieces that unwound or broke, exact limits."
-    return Table("Endings", ("group", "n", *used, "unwound, %"), rows, (0,), note, ("M9",))
+    return Table("Endings", ("group", "n", *(ENDED[w] for w in used), "unwound, %"), rows, (0,), note, ("M9",))
 
 
 def unwinding_loads_table(result: PullsResult, shown: PullFormat) -> Table | None:
@@ -211,7 +211,7 @@ def standing_table(result: PullsResult, shown: PullFormat) -> Table | None:
             w, p = g.without, g.plain
             both = w is not None and p is not None and s.mode == p.mode
             rows.append((
-                g.name, s.id, str(s.row), shown.load(s.load_n), f"{s.off_sd:.2f}", f"{s.limit_sd:.2f}", s.failure,
+                g.name, s.id, str(s.row), shown.load(s.load_n), f"{s.off_sd:.2f}", f"{s.limit_sd:.2f}", ENDED[s.failure],
                 f"{shown.load(p.mean_n)} / {shown.load(p.sd_n)}" if both and p else NONE,
                 f"{shown.load(w.mean_n)} / {shown.load(w.sd_n)}" if both and w else NONE,
             ))  # fmt: skip
@@ -237,7 +237,7 @@ def curves_table(result: PullsResult, shown: PullFormat) -> Table | None:
             else NONE
         )
         rows.append(
-            (c.id, c.group, c.failure, shown.load(e.peak), plain_number(stiff), str(len(e.drops)), slips, onset)
+            (c.id, c.group, ENDED[c.failure], shown.load(e.peak), plain_number(stiff), str(len(e.drops)), slips, onset)
         )
     heading = (
         "id", "group", "ended", f"peak, {shown.force}", f"stiffness, {shown.force}/{shown.length}", "slips",

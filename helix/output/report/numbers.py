@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from helix.output.report.document import Table
 from helix.output.words.words import bend_name, plain_count, tape_number
-from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
+from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length, format_turns
 
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
@@ -21,7 +21,7 @@ def counts_block(result: Outline) -> Table:
         rows.append(("twist, turns", f"{plain_count(counts.turns)} ({twist.hand}-hand)"))
         rows.append(("twist, crossings", plain_count(counts.crossings)))
     if counts.swing:
-        rows.append(("swing of the tag, turns", plain_count(counts.swing)))
+        rows.append(("swing of the tag", format_turns(counts.swing)))
     if counts.wraps:
         hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
         rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))

@@ -14,7 +14,7 @@ from helix.output.picture.view import VisiblePart, side_view
 from helix.output.words.finding_words import capital
 from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import bend_name, plain_count, telling
-from helix.units import UnitSystem, format_length
+from helix.units import UnitSystem, format_length, format_turns
 
 if TYPE_CHECKING:
     from helix.studies.shape.bends import Bend
@@ -57,9 +57,7 @@ def part_callouts(result: Outline, shown: VisiblePart, units: UnitSystem) -> lis
         text = (f"{plain_count(counts.turns)} {turns}, {recipe.twist.hand}-hand,", f"lay {size(recipe.twist.lay_mm)}")
         callouts.append(("twist", ("twist_standing", "twist_tag"), "twist", text))
     if counts.swing > 0:
-        callouts.append(
-            ("exit", ("exit_tag",), "exit", (f"{recipe.exit.style}, swing", f"{plain_count(counts.swing)} turns"))
-        )
+        callouts.append(("exit", ("exit_tag",), "exit", (f"{recipe.exit.style}, swing", format_turns(counts.swing))))
     if counts.wraps > 0 and made.barrel_diameter_mm is not None:
         wraps = "wrap" if counts.wraps == 1 else "wraps"
         text = (f"{plain_count(counts.wraps)} {wraps},", f"{size(made.barrel_diameter_mm)} across")

@@ -258,9 +258,7 @@ def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, to
         shapes += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
     if kept < len(sentences):
-        shapes.append(
-            Text(left, y + line, f"And {len(sentences) - kept} more: helix shape tells all.", size, INK, True)
-        )
+        shapes.append(Text(left, y + line, f"And {len(sentences) - kept} more, not on this sheet.", size, INK, True))
     return shapes
 
 

@@ -11,6 +11,7 @@ from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 from helix.output.surface.mesh import MOST_TRIANGLES, WireMesh
 from helix.output.surface.model_parts import PEG, Plate
+from helix.output.words.answer_words import shortened
 from helix.units import UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -19,10 +20,10 @@ if TYPE_CHECKING:
 SUFFIXES = (".stl", ".glb", ".ply")
 
 
-def model_bytes(surface: Surface, suffix: str, scale: float = 1.0) -> bytes:
+def model_bytes(surface: Surface, suffix: str, scale: float = 1.0, title: str = "") -> bytes:
     """The surface as a file of that kind. STL and PLY in mm, GLB in metres, times `scale`.
 
-    STL holds the bare surface; other than at true size it lies flat, the joint along x. PLY and GLB hold colours and, for
+    title: whose joint it is, told in the file's own words. STL holds the bare surface; other than at true size it lies flat, the joint along x. PLY and GLB hold colours and, for
     each vertex, its section (index into SECTIONS) and strain. GLB's node turns the joint so that viewers show it from the
     side.
     """
@@ -36,14 +37,14 @@ def model_bytes(surface: Surface, suffix: str, scale: float = 1.0) -> bytes:
     if suffix == ".stl":
         if scale != 1.0:
             body.apply_transform(side_on)
-        return _named(body.export(file_type="stl"), scale)
+        return _named(body.export(file_type="stl"), scale, title)
     colours = surface.colours
     body.visual.vertex_colors = np.concatenate((colours, np.full((len(colours), 1), 255, np.uint8)), axis=1)
     body.vertex_attributes["_SECTION"] = surface.section.astype(np.float32)
     body.vertex_attributes["_STRAIN"] = surface.scalar.astype(np.float32)
     if suffix == ".ply":
-        return _commented(body.export(file_type="ply"), scale)
-    body.metadata = {"section_names": list(SECTIONS), "unit": "m", "times_true_size": scale}
+        return _commented(body.export(file_type="ply"), scale, title)
+    body.metadata = {"section_names": list(SECTIONS), "unit": "m", "times_true_size": scale, "title": title}
     scene = trimesh.Scene()
     scene.add_geometry(body, node_name="wire", geom_name="wire", transform=side_on)
     data = scene.export(file_type="glb", include_normals=True, tree_postprocessor=_metal)
@@ -141,15 +142,17 @@ def _listed(texts: Sequence[str]) -> str:
     return f"{', '.join(numbers)} and {last}" if numbers else last
 
 
-def _named(stl: bytes, scale: float) -> bytes:
-    """STL has no unit; say it in the 80 characters that nobody reads but people."""
-    return f"helix, unit mm, {scale:g} times true size".encode("ascii").ljust(80)[:80] + stl[80:]
+def _named(stl: bytes, scale: float, title: str) -> bytes:
+    """STL has no unit; say it in the 80 characters that nobody reads but people, and whose joint it is."""
+    head = f"helix, unit mm, {scale:g} times true size; "
+    words = f"{head}{shortened(title, 80 - len(head))}"
+    return words.encode("ascii", "replace").ljust(80)[:80] + stl[80:]
 
 
-def _commented(ply: bytes, scale: float) -> bytes:
+def _commented(ply: bytes, scale: float, title: str) -> bytes:
     names = " ".join(f"{k}={name}" for k, name in enumerate(SECTIONS))
-    words = f"comment helix, unit mm, {scale:g} times true size\ncomment _SECTION {names}\n"
-    return ply.replace(b"element vertex", words.encode("ascii") + b"element vertex", 1)
+    words = f"comment helix, unit mm, {scale:g} times true size; {title}\ncomment _SECTION {names}\n"
+    return ply.replace(b"element vertex", words.encode("ascii", "replace") + b"element vertex", 1)
 
 
 def _metal(tree: dict[str, Any]) -> None:

@@ -103,3 +103,13 @@ def short_title(title: str) -> str:
     'Logger tether, lower eye (invented)'
     """
     return textwrap.shorten(" ".join(title.split()) or "Twisted wire joint", _TITLE, placeholder=" ...")
+
+
+def shortened(title: str, most: int) -> str:
+    """A title in so many letters, with its "(invented)".
+
+    >>> shortened("Logger tether, lower eye (invented)", 30), shortened("Logger tether", 30)
+    ('Logger tether, ... (invented)', 'Logger tether')
+    """
+    last = INVENTED if title.endswith(INVENTED) else ""
+    return textwrap.shorten(title.removesuffix(INVENTED), most - len(last), placeholder=" ...") + last

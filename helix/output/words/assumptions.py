@@ -88,7 +88,7 @@ def form_assumptions(_: FormResult) -> tuple[str, ...]:
     low, usual, high = practice().scatter.flow
     return (
         f"Fully plastic wire of one flow stress, {low:g} to {high:g} of the strength, {usual:g} nominal (assumed).",
-        "Springback by the nominal strength, as in helix shape.",
+        "Springback by the nominal strength, as for the shape.",
         "Both legs are laid round each other without twisting the wire itself; a rigid grip takes a little more.",
         f"A wire that is wound wanders from a lean of {limits.WANDER_DEG:g} deg (a working limit, no source).",
     )
@@ -106,8 +106,8 @@ def cut_assumptions(result: CutPlan) -> tuple[str, ...]:
     ]
     if any(piece.piece.at_load_n is not None for piece in result.pieces):
         words.append(
-            "Under a stated load the straight wire stretches elastically and the joints by the estimate of helix "
-            "stretch; play in the eyes comes on top."
+            "Under a stated load the straight wire stretches elastically and the joints by the estimate of "
+            "their stretch; play in the eyes comes on top."
         )
     if plan.cutting.spare > 0.0:
         words.append(
@@ -129,7 +129,7 @@ def choose_assumptions(result: Choices) -> tuple[str, ...]:
     return (
         f"The joint: {number_of(twist.turns, 'turn')} at a lay of {lay:.3g} d, {number_of(barrel.wraps, 'wrap')}, round {pin}.",
         (
-            "Holds: what 19 of 20 such joints hold by the estimate of helix hold, in wire of the lowest strength that "
+            "Holds: what 19 of 20 such joints hold by the estimate of holding, in wire of the lowest strength that "
             "its table allows; an estimate that rests on thin evidence. Prove it with pull tests."
         ),
         "Least pin: the eye closes round it, and the wire is bent no sharper than in its wrapping test.",

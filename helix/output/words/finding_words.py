@@ -16,7 +16,7 @@ from helix.output.words.break_words import BREAK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
 from helix.output.words.reading_words import reading_parts
 from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond
-from helix.units import UnitSystem
+from helix.units import UnitSystem, format_turns
 
 Point = tuple[float, float, float]
 
@@ -228,7 +228,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "rated-not-held-by-all": (
         "rated load",
-        "19 of 20 pieces hold {load_n:force}, less than the rated load of {rated_n:force}",
+        "the load to plan with, {load_n:force}, is less than the rated load of {rated_n:force}",
         "some pieces are expected to fail below the rating",
     ),
     **dict.fromkeys(("reading", "reading-impossible"), ("{place}", "{place}: {text}", "")),
@@ -352,6 +352,6 @@ def _made_up(finding: Finding) -> dict[str, str]:
         made |= {"short": " and ".join(short), "counts": " and ".join(counts)}
     if finding.remedy == "gradual-exit":
         steps = [f"let the leg straighten over {values['leg_d']:.1f} d"] if values["leg_d"] else []
-        steps += [f"swing the tag out over {values['swing_turns']:.2f} turn"] if values["swing_turns"] else []
+        steps += [f"swing the tag out over {format_turns(values['swing_turns'])}"] if values["swing_turns"] else []
         made["steps"] = ", then ".join(steps)
     return made

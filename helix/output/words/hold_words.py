@@ -183,7 +183,7 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
 def rated_line(result: HoldResult, units: UnitSystem) -> str:
     """The rated load and the chance to hold it; empty without one."""
     if result.wire.rated_load_n is None:
-        return "No rated load is known: write rated_load in the recipe to compare with it."
+        return "No rated load is known, so there is none to compare with."
     text = f"Rated load {format_force(result.wire.rated_load_n, units)} (the recipe's)"
     if result.probability.holds_rated is None:
         return text + "."

@@ -45,7 +45,7 @@ PULL_WORDS: Final[dict[str, str]] = {
         "the curve's peak is {peak_n:load}, the load written down is {load_n:load}; one of the two, or its unit, is wrong"
     ),
     "strength-by-table": "strength of {material} by its table",
-    "hold-of-one-joint": "the hold estimate (helix hold) of one joint",
+    "hold-of-one-joint": "the estimate of holding, of one joint",
     # a group
     "one-piece": "one piece (row {row}): no spread, no interval",
     "no-strength": "no piece broke or unwound: there is no strength to average",
@@ -58,7 +58,7 @@ PULL_WORDS: Final[dict[str, str]] = {
     ),
     "stands-out": (
         "{id} (row {row}) stands out: {load_n:load} is {off_sd:.1f} SD off, {limit}. It is kept in every number; look for a "
-        "cause ({failure})"
+        "cause ({ended})"
     ),
     "speeds-mixed": "the pieces have different speeds: {kinds}",
     "sizes-mixed": "the pieces have different wire sizes: {kinds}",
@@ -77,7 +77,7 @@ PULL_WORDS: Final[dict[str, str]] = {
     "ended-alike": "every piece {unwound:choose:unwound|held}, so nothing shows what the chance depends on",
     "varied-together": (
         "turns and wraps were varied together, so the effect of one cannot be told from that of the other; vary each on its "
-        "own (helix pulls plan does)"
+        "own, as a plan of pull tests does"
     ),
     "clear-cut": (
         "the pieces are too clear-cut for a chance: {boundary}. Test between, where some unwind and some hold"
@@ -118,6 +118,11 @@ PULL_WORDS: Final[dict[str, str]] = {
     "pieces-as-usual": "{pieces} of each are ordered; another number can be ordered",
     "wires-as-one": "{wires} wires are worked as one: cut {wires} lengths for each piece",
 }
+ENDED: Final = {
+    "broke_exit": "broke at exit", "broke_barrel_end": "broke at barrel end", "broke_entry": "broke at entry",
+    "broke": "broke", "broke_clear": "broke clear", "unwound": "unwound", "grip": "grip", "stopped": "stopped",
+}  # fmt: skip
+"""How a piece ended, by the word of a pull-test file."""
 _ENDINGS: Final = {
     "clear": "broke clear", "grip": "ended at a grip", "unwound": "unwound", "stopped": "were stopped",
 }  # fmt: skip
@@ -130,7 +135,8 @@ def pull_parts(finding: Finding) -> dict[str, str]:
     match finding.code:
         case "stands-out":
             many = "the limit for this many pieces being {limit_sd:.1f}"
-            return {"limit": many if values["beyond"] else "beyond the limit together with the next one"}
+            limit = many if values["beyond"] else "beyond the limit together with the next one"
+            return {"limit": limit, "ended": ENDED[str(values["failure"])]}
         case "few-failures" | "small-share-failed" | "loads-alike":
             bound = "a bound only: half of all are stronger than this, at 95 % confidence"
             none = "{n} pieces are too few even for a bound at 95 % (5 are needed)"

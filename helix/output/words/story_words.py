@@ -6,9 +6,10 @@ import math
 from typing import Final
 
 from helix.data.practice import practice
+from helix.output.words.finding_words import capital
 from helix.output.words.sentence_format import TESTED
 from helix.studies.hold.bend_stories import BendStory
-from helix.units import UnitSystem, format_force
+from helix.units import UnitSystem, format_force, format_turns
 
 GRADES: Final = {
     "B": "closed form and simulation agree, not tested",
@@ -66,7 +67,7 @@ def _wound(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
         ),
         (
             "The load pulls a wide throat open and straightens what was bent hardest, both legs at once. "
-            f"About {value['peeled_turns']:.1g} of a turn peels off the twist as well."
+            f"{capital(_peeled(story))} peels off the twist as well."
         ),
     ]
     if not math.isnan(_number(story, "load_low_n")):
@@ -100,7 +101,7 @@ def _spread(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
             f"In no simulated pull, up to {value['simulated_to_deg']:.0f} deg, did such a joint break early. Practice calls more than "
             f"{value['limit_deg']:.0f} deg sharp all the same ({practice().mark}), and that verdict stays: no such joint was tested."
         ),
-        f"What it costs: about {value['peeled_turns']:.1g} of a turn peels off the twist under load.",
+        f"What it costs: {_peeled(story)} peels off the twist under load.",
         "What hands should do: leave the legs as the twist has them, and use a pin that fits the eye.",
     )
 
@@ -134,7 +135,7 @@ def _leg(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
         lines.append(f"What it costs: it breaks there at about {load} in nominal wire; made right, at {right}.")
     lines.append(
         f"What hands should do: let the leg come straight over {value['leg_d']:.1f} d first, then swing the tag out over "
-        f"{value['swing_turns']:.2f} turn."
+        f"{format_turns(_number(story, 'swing_turns'))}."
     )
     return tuple(lines)
 
@@ -163,3 +164,9 @@ def _tag(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
 def _number(story: BendStory, name: str) -> float:
     value = story.values[name]
     return math.nan if value is None else float(value)
+
+
+def _peeled(story: BendStory) -> str:
+    """How much of the twist a wide throat peels off under load."""
+    turns = _number(story, "peeled_turns")
+    return f"{'about ' if turns >= 0.125 else ''}{format_turns(turns)}"

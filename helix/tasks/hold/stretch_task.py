@@ -16,7 +16,7 @@ def _stretched(given: Given) -> StretchResult:
     estimate = hold(given.recipe)
     load_n = estimate.wire.rated_load_n if given.load is None else given.load
     if load_n is None:
-        wanted = 'is needed, such as "600 N", where the recipe has no rated_load'
+        wanted = 'is needed, such as "600 N", where the wire has no rated load'
         raise ValidationError([argument_issue("load", wanted)])
     return stretch(shape(given.recipe), estimate, load_n)
 

@@ -19,6 +19,7 @@ from helix.output.surface.model import Joint, plate_surface, whole_surface
 from helix.output.surface.model_files import model_bytes, model_lines, size_lines
 from helix.output.surface.model_parts import BED_MM, Plate, joint_parts
 from helix.output.viewer.shared_page import page_html
+from helix.output.words.words import title_of
 from helix.studies.shape.outline import Outline
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.tasks.options import RECIPE, RECIPE_FILE, TICK, Option, choice, number, quantity, units
@@ -140,7 +141,7 @@ def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
             [Joint(m, c, own.d_mm, own.parts(plate.scale, over)) for m, c, own in laid], plate.scale
         )
     given.notes += [*size_lines(plate, given.system), *model_lines(surface, meshes, suffix)]
-    return model_bytes(surface, suffix, plate.scale)
+    return model_bytes(surface, suffix, plate.scale, " and ".join(map(title_of, joints)))
 
 
 def _done(result: ShapeResult, given: Given) -> Answer:
@@ -199,7 +200,7 @@ TASK = Task(
     files=(
         Output(
             "output",
-            "file to write: .png picture, .svg drawing, .html page to turn it on, .stl, .glb or .ply model",
+            "file to write: .png picture, .svg drawing, .html interactive 3-D page, .stl, .glb or .ply model",
             (PICTURE, DRAWING, PAGE, *MODELS),
             _drawn,
             short="-o",

@@ -176,18 +176,18 @@ def test_files_have_their_unit_and_read_back(good: ShapeResult, suffix: str, sca
     result = short(good)
     d = result.recipe.wire.diameter_mm
     made = wire_mesh(result.joint.layout.path, d, QUALITIES["draft"])
-    data = model_bytes(whole_surface(made, mesh_colours(made, result, "section")), suffix, scale)
+    data = model_bytes(whole_surface(made, mesh_colours(made, result, "section")), suffix, scale, "Tether (invented)")
     back = trimesh.load(io.BytesIO(data), file_type=suffix[1:], force="mesh")
     per_mm = scale / 1000.0 if suffix == ".glb" else scale
     assert back.is_watertight and back.is_winding_consistent and back.body_count == 1
     assert back.volume == pytest.approx(volume(made.tube) * per_mm**3, rel=1e-5)
     assert np.sort(back.extents) == pytest.approx(np.sort(np.ptp(made.tube.vertices, axis=0) * per_mm), rel=1e-5)
     if suffix == ".stl":
-        assert data[:80].decode().rstrip() == f"helix, unit mm, {scale:g} times true size"
+        assert data[:80].decode().rstrip() == f"helix, unit mm, {scale:g} times true size; Tether (invented)"
         assert len(data) == 84 + 50 * len(made.tube.faces)
     elif suffix == ".ply":
         head = data.split(b"end_header")[0].decode()
-        assert f"comment helix, unit mm, {scale:g} times true size" in head
+        assert f"comment helix, unit mm, {scale:g} times true size; Tether (invented)\n" in head
         assert "property float _SECTION" in head and "property float _STRAIN" in head and "0=standing" in head
     else:
         length = int.from_bytes(data[12:16], "little")  # of the first chunk, which is JSON

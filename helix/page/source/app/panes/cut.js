@@ -66,13 +66,13 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     el("section", {}, el("h3", {}, "What to make"), pieces.element), el("section", {}, el("h3", {}, "What lies on the shelf"), stock.element)),
   more("Saw, rests and spares", cutting.element));
   const note = el("p", { class: "small" }), again = el("button", { class: "plain", hidden: true, onclick: () => hand(false) }, "Write it from the table again");
-  const text = more("The plan as a file", el("label", { for: areaId }, "The plan's text, as helix cut reads it"), area, note, again);
+  const text = more("The plan as a file", el("label", { for: areaId }, "The plan's text"), area, note, again);
   const hand = (yes) => {
     byHand = yes;
     form.hidden = yes;
     again.hidden = !yes;
     note.textContent = yes
-      ? `This text is the plan now. Where it says recipe = "${OWN_RECIPE}", the joint in hand is meant${names()}.`
+      ? `This text is the plan now. An end whose recipe is "${OWN_RECIPE}" is the joint in hand${names()}.`
       : "Written from the table above. Change it here, and this text is the plan.";
     if (yes) text.open = true;
     write();

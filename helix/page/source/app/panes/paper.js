@@ -11,7 +11,7 @@ const FILES = [
     ["recipe.toml", "Recipe", "The joint as a text file, to open here again or to use with the helix commands."],
   ]],
   ["To look at and hand on", [
-    ["page.html", "Page to turn it on", "One file that shows the joint in 3-D in any browser, with the steps of making it. Takes a few seconds."],
+    ["page.html", "Interactive 3-D page", "One file for any browser, with the steps of making it. Takes a few seconds."],
     ["picture.png", "Picture", "With labels and flags, for a report or a wall."],
     ["drawing.svg", "Drawing", "Lines and dimensions that stay sharp at any size."],
   ]],
@@ -48,5 +48,5 @@ export const PAPER = pane("paper", "Print and files", (sheet, app) => {
     ...intro("Print it, or take it with you", "Made here and saved by the browser; nothing leaves this machine."),
     options.element, box.element,
     ...FILES.flatMap(([title, rows]) => [el("h3", {}, title), el("ul", { class: "files" }, ...rows.map(row))]),
-    el("h3", {}, "Open a recipe"), dropZone({ label: "Drop a recipe (TOML) here, or choose it", accept: ".toml,text/plain", taken: open, failed: (faults) => box.fail(faults) }));
+    el("h3", {}, "Open a recipe"), dropZone({ label: "Drop a recipe here, or choose its file", accept: ".toml,text/plain", taken: open, failed: (faults) => box.fail(faults) }));
 });
