@@ -352,6 +352,8 @@ def _made_up(finding: Finding) -> dict[str, str]:
         made |= {"short": " and ".join(short), "counts": " and ".join(counts)}
     if finding.remedy == "gradual-exit":
         steps = [f"let the leg straighten over {values['leg_d']:.1f} d"] if values["leg_d"] else []
-        steps += [f"swing the tag out over {format_turns(values['swing_turns'])}"] if values["swing_turns"] else []
+        steps += (
+            [f"swing the tag out over {format_turns(float(values['swing_turns']))}"] if values["swing_turns"] else []
+        )
         made["steps"] = ", then ".join(steps)
     return made
