@@ -268,12 +268,12 @@ def help_words() -> Iterator[tuple[str, str]]:
 
 
 def page_words() -> Iterator[tuple[str, str]]:
-    """Every module of the page's sources and each sentence or word in it that may be shown."""
+    """Every module of the page's sources and each sentence in it that may be shown; shading is none."""
     for path in sorted((Path(registry.__file__).parents[1] / "page/source").rglob("*.js")):
         code = re.sub(r"(?m)^\s*//.*$|(?s:/\*.*?\*/)", "", path.read_text(encoding="utf-8"))
         for found in re.findall(r'"([^"\n]*)"|`([^`]*)`|\'([^\'\n]*)\'', code):
             words = re.sub(r"\$\{[^}]*\}", "", max(found, key=len))
-            if " " in words.strip():
+            if " " in words.strip() and ";\n" not in words:
                 yield path.name, words
 
 

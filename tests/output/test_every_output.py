@@ -152,8 +152,8 @@ def test_words_that_are_not_plain_are_noticed() -> None:
 
 
 def test_the_page_is_in_plain_words() -> None:
-    """The words in its sources; what comes from answers is read below. A plan as text, and shading, are no words."""
-    pieces = [(name, words) for name, words in page_words() if name not in ("plan_text.js", "props.js")]
+    """The words in its sources; what comes from answers is read below. A plan as text is no words."""
+    pieces = [(name, words) for name, words in page_words() if name != "plan_text.js"]
     assert len(pieces) > 200
     assert [(name, found) for name, words in pieces if (found := unplain(words) + file_language(words))] == []
 
