@@ -198,8 +198,8 @@ class Result:
 
     def _repr_html_(self) -> str:
         """A small table for a notebook: the first rows of a table, else the numbers and words of the answer."""
-        if self.rows_in:
-            rows = self.to_rows()[:_MOST_SHOWN]
+        rows = self.to_rows()[:_MOST_SHOWN] if self.rows_in else []
+        if rows:
             heads = list(dict.fromkeys(name for row in rows for name in row))
             body = [[row.get(name) for name in heads] for row in rows]
         else:

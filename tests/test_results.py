@@ -73,6 +73,10 @@ MAKE: dict[str, Callable[[], Any]] = {
     "choose": lambda: choose(
         Requirements(load_n=400.0, family="MWG", rows=2), lambda wire, pin: with_wire(usual_joint(), wire, pin)
     ),
+    "choose of two": lambda: choose(
+        Requirements(load_n=1200.0, family="MWG", material="302 stainless"),
+        lambda wire, pin: with_wire(usual_joint(), wire, pin),
+    ),
     "spread": lambda: spread(RECIPE, Steps(), draws=100),
     "sizes": lambda: list_sizes("MWG"),
     "compare": lambda: compare([shape(RECIPE), shape(joint(turns=0))]),

@@ -347,6 +347,18 @@ def test_choose_as_record_and_as_text() -> None:
     )
 
 
+def test_beyond_one_wire_the_answer_is_two_and_what_is_not_known() -> None:
+    words = ("choose", "--load", "1200 N", "--family", "MWG", "--material", "302 stainless")
+    record = json.loads(run(*words, "--json")[1])
+    one, two = record["nearest"], record["pair"]
+    assert record["choices"] == [] and one["holds_n"] < 1800.0 <= two["holds_n"] < two["reckoned_n"]
+    code, text, _ = run(*words)
+    lines = text.splitlines()
+    assert code == 0 and len(lines) <= 9 and max(len(line) for line in lines) <= 100
+    assert lines[0] == "CAUTION: no one wire holds 1200 N with a margin of 1.5."
+    assert one["size"] in lines[1] and two["size"] in lines[2] and "no model" in text.lower()
+
+
 @pytest.mark.parametrize(
     ("words", "places"),
     [

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from helix.findings import Judgement
+from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title, tape_range
 from helix.output.words.words import shown_severity, telling_of
@@ -13,7 +14,9 @@ from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
 if TYPE_CHECKING:
+    from helix.model.joint.wire import Wire
     from helix.studies.batch.choosing import Choices
+    from helix.studies.batch.choosing_pair import PairChoice
     from helix.studies.batch.cut_plan import CutPlan
     from helix.studies.batch.piece_cuts import PieceCut
 
@@ -91,10 +94,14 @@ def _handle_line(result: CutPlan, units: UnitSystem) -> str:
 
 
 def choose_answer(result: Choices, units: UnitSystem) -> Answer:
-    """The lightest wire that will do, what it holds, and the next ones."""
-    first, requirements = result.choices[0], result.requirements
-    wire = f"{first.wire.size or ''} {first.wire.material}, {format_length(first.wire.diameter_mm, units)}".strip()
+    """The lightest wire that will do, what it holds, and the next ones; where none will do, two worked as one."""
+    requirements = result.requirements
     load = f"{format_force(requirements.load_n, units)} with a margin of {requirements.margin:g}"
+    title = f"Wires for {format_force(requirements.load_n, units)}"
+    if not result.choices:
+        return Answer(tuple(_two_lines(result, load, units)), title)
+    first = result.choices[0]
+    wire = wire_words(first.wire, units)
     lines = [
         headline(first.judgement, units, f"{wire}: the lightest for {load}."),
         *([f"Lightest for {load}: {wire}."] if not first.judgement.is_ok or telling_of(first.judgement) else []),
@@ -102,7 +109,33 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
         f"Joint {format_length(first.finished_mm, units)} long; smallest pin {format_length(first.least_pin_mm, units)}.",
         *_next(result, units),
     ]
-    return Answer(tuple(lines), f"Wires for {format_force(requirements.load_n, units)}")
+    return Answer(tuple(lines), title)
+
+
+def wire_words(wire: Wire, units: UnitSystem) -> str:
+    """Size, material and diameter."""
+    return f"{wire.size or ''} {wire.material}, {format_length(wire.diameter_mm, units)}".strip()
+
+
+def _two_lines(result: Choices, load: str, units: UnitSystem) -> Iterator[str]:
+    """No one wire will do: the nearest, and two worked as one."""
+    nearest, pair = result.nearest, result.pair
+    yield f"CAUTION: no one wire holds {load}."
+    if nearest is not None:
+        holds = format_force(nearest.holds_n, units)
+        yield f"Nearest: {wire_words(nearest.wire, units)}: plan with {holds}, {nearest.margin:.2f} times the load."
+    if pair is not None:
+        yield pair_line(pair, units)
+        yield UNWINDING
+        yield from slack_lines(pair.load, units)
+
+
+def pair_line(pair: PairChoice, units: UnitSystem) -> str:
+    """Two worked as one: what they hold, if they do."""
+    return (
+        f"Two of {wire_words(pair.wire, units)}, worked as one: plan with {format_force(pair.holds_n, units)} (an estimate), "
+        f"{pair.margin:.2f} times the load, if four strands hold."
+    )
 
 
 def _next(result: Choices, units: UnitSystem) -> Iterator[str]:

@@ -2,30 +2,66 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from helix.data.practice import practice
+from helix.mechanics.pair.stiffness import bending_stiffness
 from helix.output.batch.batch_answers import choose_answer, money
-from helix.output.report.document import Bullets, Document, Heading, Para, Table
+from helix.output.hold.pair_report import UNWINDING, format_stiffness, stiffness_unit
+from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import choose_assumptions
 from helix.output.words.words import shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
-    from helix.studies.batch.choosing import Choices
+    from helix.studies.batch.choosing import Choice, Choices
+    from helix.studies.batch.choosing_pair import PairChoice
+
+NOT_KNOWN: Final = (
+    "Not known either: how the load is shared once one wire has slipped past the other in the twist. Practice reckons two as "
+    f"twice one ({practice().mark})."
+)
 
 
 def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
     """The whole answer as a report, the lightest first."""
     title = "Wires that will do"
-    return Document(
-        title,
-        (
-            Heading(title, 1),
-            choose_answer(result, units),
-            Para(_answer(result, units), strong=True),
-            _rows(result, units),
-            Bullets((*choose_assumptions(result), *result.left_out)),
-        ),
+    blocks: list[Block] = [Heading(title, 1), choose_answer(result, units)]
+    if result.choices:
+        blocks += [Para(_answer(result, units), strong=True), _rows(result, units)]
+    if result.pair is not None:
+        blocks += [_beside(result, result.pair, units), Para(f"{UNWINDING} {NOT_KNOWN}")]
+    return Document(title, (*blocks, Bullets((*choose_assumptions(result), *result.left_out))))
+
+
+def _beside(result: Choices, pair: PairChoice, units: UnitSystem) -> Table:
+    """The lightest one wire beside the lightest two worked as one."""
+    one = result.choices[0] if result.choices else result.nearest
+    rows = []
+    if one is not None:
+        own = float(bending_stiffness(one.wire.modulus_mpa, one.wire.diameter_mm))
+        rows.append(("one" if result.choices else "one, not enough", *_side(one, own, units)))
+    rows.append(("two worked as one", *_side(pair, pair.stiffness.pair.stiffness_n_mm2, units)))
+    unit = stiffness_unit(units)
+    return Table(
+        "One wire, or two worked as one",
+        ("wires", "size", "diameter", "material", "g/m", "holds", "margin", f"E I, {unit}"),
+        tuple(rows),
+        (0, 1, 3),
+        "E I: bending stiffness; two wires slide on each other. The lightest two of "
+        f"{'the same material' if result.choices else 'all wires'}.",
+    )
+
+
+def _side(choice: Choice | PairChoice, stiffness_n_mm2: float, units: UnitSystem) -> tuple[str, ...]:
+    return (
+        choice.wire.size or "",
+        format_length(choice.wire.diameter_mm, units),
+        choice.wire.material,
+        f"{1000.0 * choice.kg_per_m:.3g}",
+        format_force(choice.holds_n, units),
+        f"{choice.margin:.2f}",
+        format_stiffness(stiffness_n_mm2, units),
     )
 
 

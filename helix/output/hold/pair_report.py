@@ -17,24 +17,26 @@ from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format
 
 HAND_MM: Final[dict[UnitSystem, float]] = {"metric": 1.0, "inch": MM_PER_INCH / 16.0}
 """What a hand cuts to."""
+UNWINDING: Final = "No model says whether four strands unwind (all know two): pull three before you rely on it."
 
 
 def pair_lines(pair: PairHold, units: UnitSystem) -> Iterator[str]:
     """What to do with two wires worked as one, in a few lines."""
-    yield "No model says whether four strands unwind (all know two): pull three before you rely on it."
-    load, stiffness = pair.load, pair.stiffness
+    load = pair.load
+    yield UNWINDING
     if load is None:
         yield "No load: no model knows what one such wire's joint holds."
     else:
         plan, expected = (format_force(newton, units) for newton in (load.plan_with_n, load.expected_n))
         yield f"If it holds: plan with {plan} (an estimate). Expected to break at {expected}."
-        yield from _slack_lines(load, units)
+        yield from slack_lines(load, units)
         yield f"Practice reckons twice one wire, {format_force(load.reckoned_n, units)} ({practice().mark}), and sees no slack."
-    thick = format_length(stiffness.same_area.diameter_mm, units)
+    thick = format_length(pair.stiffness.same_area.diameter_mm, units)
     yield f"Twice as stiff as one such wire, half as stiff as one of the same area ({thick})."
 
 
-def _slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
+def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
+    """By how much the two may be unequal, and what a cut by hand leaves."""
     free, most = format_length(load.free_length_mm, units), format_length(load.most_slack_mm, units)
     loss = f"costs {100.0 * limits.PAIR_LOSS:g} % (limit assumed)"
     if load.slack_stated:
@@ -97,13 +99,12 @@ def stiffness_table(pair: PairHold, units: UnitSystem) -> Table:
         ("one of their area", beside.same_area),
     )
     rows = tuple((name, *_stiff(one, units)) for name, one in named)
-    unit = "lbf in2" if units == "inch" else "N mm2"
     return Table(
         f"Stiffness, and pushes along {format_length(beside.length_mm, units)}",
-        ("", "diameter", f"E I, {unit}", "tightest bend", "buckles at", "bow takes a set at"),
+        ("", "diameter", f"E I, {stiffness_unit(units)}", "tightest bend", "buckles at", "bow takes a set at"),
         rows,
         note=(
-            f"Two wires slide on each other; bonded they would have at most {_stiffness(beside.bonded_n_mm2, units)} in the plane in which they lie, and no more across it. Tightest bend: "
+            f"Two wires slide on each other; bonded they would have at most {format_stiffness(beside.bonded_n_mm2, units)} in the plane in which they lie, and no more across it. Tightest bend: "
             "radius that leaves no set (nominal strength). Pushed along itself, both ends free to turn (Euler); bow: of "
             f"{format_length(beside.rise_mm, units)}, {BOW:.0%} of the length (assumed). The wire of their area is taken as strong as theirs; tables give thicker wire less."
         ),
@@ -129,12 +130,23 @@ def pair_assumptions(pair: PairHold) -> tuple[str, ...]:
 def _stiff(one: Stiffness, units: UnitSystem) -> tuple[str, ...]:
     return (
         format_length(one.diameter_mm, units),
-        _stiffness(one.stiffness_n_mm2, units),
+        format_stiffness(one.stiffness_n_mm2, units),
         format_length(one.set_radius_mm, units),
         format_force(one.buckles_n, units),
         format_force(one.bow_n, units),
     )
 
 
-def _stiffness(n_mm2: float, units: UnitSystem) -> str:
-    return f"{n_mm2 / N_PER_LBF / MM_PER_INCH**2:.3g}" if units == "inch" else f"{n_mm2:.4g}"
+def stiffness_unit(units: UnitSystem) -> str:
+    """Of a bending stiffness."""
+    return "lbf in2" if units == "inch" else "N mm2"
+
+
+def format_stiffness(n_mm2: float, units: UnitSystem) -> str:
+    """A bending stiffness without its unit.
+
+    >>> format_stiffness(11156.1, "metric"), format_stiffness(2789.04, "inch")
+    ('11156', '0.972')
+    """
+    value = n_mm2 / N_PER_LBF / MM_PER_INCH**2 if units == "inch" else n_mm2
+    return f"{value:.0f}" if value >= 100.0 else f"{value:.3g}"

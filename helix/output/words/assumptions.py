@@ -121,11 +121,11 @@ def cut_assumptions(result: CutPlan) -> tuple[str, ...]:
 
 def choose_assumptions(result: Choices) -> tuple[str, ...]:
     """What the choice of a wire takes for granted."""
-    requirements, first = result.requirements, result.choices[0]
-    twist, barrel = first.recipe.twist, first.recipe.barrel
-    pin_d = first.recipe.eye.pin_mm / first.wire.diameter_mm
+    requirements, recipe = result.requirements, result.first_recipe
+    twist, barrel, d = recipe.twist, recipe.barrel, recipe.wire.diameter_mm
+    pin_d = recipe.eye.pin_mm / d
     pin = f"a pin of {pin_d:.3g} wire diameters" if requirements.pin_mm is None else "the pin that is given"
-    lay = twist.lay_mm / first.wire.diameter_mm
+    lay = twist.lay_mm / d
     return (
         f"The joint: {number_of(twist.turns, 'turn')} at a lay of {lay:.3g} d, {number_of(barrel.wraps, 'wrap')}, round {pin}.",
         (

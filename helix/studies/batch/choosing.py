@@ -19,6 +19,7 @@ from helix.model.joint.joint_curves import sizes_of
 from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.batch.choosing_pair import PairChoice, lightest_pair
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
 from helix.studies.judge import judge_held
@@ -114,7 +115,8 @@ class Choice:
 @result
 class Choices(Result):
     """The wires that will do, lightest first. tried: how many were looked at closely; more: whether heavier ones
-    will do too; left_out: why some were not looked at."""
+    will do too; left_out: why some were not looked at. nearest: where none will do, the one whose joint holds most; pair: the lightest two
+    worked as one that would, of the first choice's material where there is one."""
 
     rows_in: ClassVar = "choices"
     also: ClassVar = (
@@ -129,8 +131,15 @@ class Choices(Result):
     tried: int = hidden()
     more: bool
     left_out: tuple[str, ...]
+    nearest: Choice | None
+    pair: PairChoice | None
     schema: int = SCHEMA
     version: str = helix.__version__
+
+    @property
+    def first_recipe(self) -> Recipe:
+        """The joint in the first wire, one or two."""
+        return self.choices[0].recipe if self.choices or self.pair is None else self.pair.one.recipe
 
     @property
     def currency(self) -> str | None:
@@ -150,8 +159,8 @@ def choose(
 ) -> Choices:
     """The wires of the tables whose joint holds the load with the margin, the lightest first.
 
-    on_wire: the recipe in a wire round a pin [mm]. Raises ValidationError where no wire of the tables will do,
-    with the strongest that was found, and for a gauge family or material that is not known.
+    on_wire: the recipe in a wire round a pin [mm]. Raises ValidationError where no wire of the tables will do, alone or as a
+    pair, with the strongest that was found, and for a gauge family or material that is not known.
     """
     wanted = requirements.load_n * requirements.margin
     candidates = sorted(_candidates(requirements), key=lambda wire: (_kg_per_m(wire), wire.material))
@@ -159,7 +168,7 @@ def choose(
     choices: list[Choice] = []
     left_out: list[str] = []
     tried = 0
-    best = 0.0
+    nearest: Choice | None = None
     more = False
     for wire in strong:
         if len(choices) == requirements.rows or tried == _MOST_TRIED:
@@ -172,18 +181,39 @@ def choose(
         if why:
             left_out.append(why)
         elif choice is not None:
-            best = max(best, choice.holds_n)
+            if nearest is None or choice.holds_n > nearest.holds_n:
+                nearest = choice
             if choice.holds_n >= wanted:
                 choices.append(choice)
-    if not choices:
-        raise ValidationError([argument_issue("load", _none_will_do(requirements, candidates, left_out, best))])
+    if not choices and nearest is None and candidates:
+        nearest, _ = _looked_at(requirements, max(candidates, key=lambda wire: wire.breaking_load_n[0]), on_wire)
+    pair = _pair(requirements, candidates, choices, on_wire)
+    if not choices and pair is None:
+        raise ValidationError(
+            [argument_issue("load", _none_will_do(requirements, candidates, left_out, nearest if tried else None))]
+        )
     return Choices(
         requirements=requirements,
         choices=tuple(choices),
         tried=tried,
         more=more,
         left_out=tuple(dict.fromkeys(left_out)),
+        nearest=None if choices else nearest,
+        pair=pair,
     )
+
+
+def _pair(
+    requirements: Requirements, candidates: list[Wire], choices: list[Choice], on_wire: Callable[[Wire, float], Recipe]
+) -> PairChoice | None:
+    """The lightest two wires that would do; of the first choice's material where there is one."""
+
+    def held(wire: Wire) -> HoldResult | None:
+        choice, _ = _looked_at(requirements, wire, on_wire)
+        return None if choice is None else choice.hold
+
+    wires = [wire for wire in candidates if not choices or wire.material == choices[0].wire.material]
+    return lightest_pair(wires, requirements.load_n, requirements.margin, requirements.piece_mm, held, _kg_per_m)
 
 
 def _candidates(requirements: Requirements) -> Iterator[Wire]:
@@ -281,7 +311,7 @@ def _price(requirements: Requirements, material: str) -> float | None:
     return prices.get(material, prices.get(""))
 
 
-def _none_will_do(requirements: Requirements, candidates: list[Wire], left_out: list[str], best: float) -> str:
+def _none_will_do(requirements: Requirements, candidates: list[Wire], left_out: list[str], best: Choice | None) -> str:
     """Why no wire will do, and what comes nearest."""
     load = f"{format_force(requirements.load_n)} times {requirements.margin:g}"
     if left_out and not best:
@@ -290,8 +320,8 @@ def _none_will_do(requirements: Requirements, candidates: list[Wire], left_out: 
     if strongest is None:
         return "no wire of the tables has this gauge family and material"
     words = f"no wire of the tables holds {load}"
-    if best:
-        return f"{words}; the best joint found holds {format_force(best)}"
+    if best is not None:
+        return f"{words}; the best joint found holds {format_force(best.holds_n)}"
     weakest = format_force(strongest.breaking_load_n[0])
     return f"{words}: the strongest, {strongest.size} {strongest.material}, breaks at {weakest} when straight"
 

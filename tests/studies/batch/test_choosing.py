@@ -3,6 +3,7 @@
 Map of what must hold:
   every wire offered holds load times margin by the estimate of hold, in the weakest wire of its table
   lightest first; every lighter wire of the tables fails; more load or margin never offers a lighter wire
+  where no one wire will do: the nearest of them, and the lightest two that would, never twice one wire or more
   sizes follow shape; a piece's wire and cost follow a plan's; the least pin closes, a smaller one does not
 """
 
@@ -18,6 +19,7 @@ from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe import Recipe, recipe_from_text
 from helix.studies.batch.choosing import Choices, Requirements, choose, least_pin_d, with_wire
 from helix.studies.hold.holding import hold
+from helix.studies.hold.pair.pair_load import pair_load
 from helix.studies.shape.shape import shape
 
 USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
@@ -94,6 +96,19 @@ def test_the_least_pin_is_the_least_that_closes(throat: str) -> None:
     if least > 1.0:
         with pytest.raises(EyeCannotClose):
             closed_eye(least * (1.0 - 1e-3), sizes.tag_throat, sizes.standing_throat)
+
+
+def test_beyond_one_wire_the_nearest_and_the_lightest_two_stand_side_by_side() -> None:
+    result = chosen(1200.0)
+    pair, nearest = result.pair, result.nearest
+    assert not result.choices and pair is not None and nearest is not None
+    assert nearest.holds_n < 1.5 * 1200.0 <= pair.holds_n < 2.0 * pair.one.plan_with_n == pair.load.reckoned_n
+    assert pair.holds_n == pytest.approx(pair_load(pair.wire, pair.one.forecast.pieces_n, 1000.0).plan_with_n)
+    lighter = hold(recipe_from_text(USUAL.replace("MWG 12", f"MWG {int(pair.wire.size.split()[1]) - 1}")))
+    assert pair_load(lighter.recipe.wire, lighter.forecast.pieces_n, 1000.0).plan_with_n < 1800.0
+    # and where one wire will do, two of the same material beside it, each thinner
+    first, thin = chosen(400.0).choices[0].wire, chosen(400.0).pair.wire
+    assert thin.material == first.material and thin.diameter_mm < first.diameter_mm
 
 
 def test_none_will_do() -> None:
