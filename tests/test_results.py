@@ -161,7 +161,9 @@ def test_a_result_is_legible(name: str) -> None:
     if value.rows_in:
         frame = value.to_frame()
         rows = getattr(value, value.rows_in)
-        assert len(frame) == len(rows) == html.count("<tr>") - 1
+        assert len(frame) == len(rows) and (
+            not rows or len(rows) == html.count("<tr>") - 1
+        )  # without rows: its numbers
         assert not frame.map(lambda cell: isinstance(cell, list | dict)).any(axis=None)
     else:
         with pytest.raises(TypeError, match="is no table"):
