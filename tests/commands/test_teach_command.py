@@ -93,7 +93,7 @@ def test_draw_writes_models(helix: Run, name: str) -> None:
         (("-o", "a.stl", "--standing", "5"), "--standing: "),
         (("-o", "a.stl", "--standing", "0 mm"), "--standing: must be above 0"),
         (("-o", "a.stl", "--beside", "nowhere.toml"), "nowhere.toml: no such file"),
-        (("-o", "a.stl", "--bed", "0 mm"), "--bed: must be above 0"),
+        (("-o", "a.stl", "--bed", "0 mm"), "--bed: must be at least 10"),
         (("-o", "a.png", "--split"), "--split: is for models"),
         (("-o", "a.obj"), "a.obj: must end in .png"),
         (("-o", "no/a.stl"), "must be in a folder that exists"),

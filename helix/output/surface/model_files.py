@@ -74,6 +74,17 @@ def size_lines(plate: Plate, units: UnitSystem) -> list[str]:
     return lines + _too_thin(plate, units)
 
 
+def smaller_scales(plate: Plate) -> list[tuple[float, bool]]:
+    """The scales that the bed has room for, where it has none for this one: whole, and in two parts where that is more."""
+    if plate.fits:
+        return []
+    whole, halves = plate.fitting_scale(False), plate.fitting_scale(True)
+    scales = [(whole, False)] if whole and not plate.split else []
+    if halves and halves > (whole or 0.0):
+        scales.append((min(halves, plate.scale), True))
+    return scales or ([(whole, False)] if whole else [])
+
+
 def model_lines(surface: Surface, meshes: Sequence[WireMesh], suffix: str) -> list[str]:
     """What programs make of a model's file: its triangles, its unit, how near the facets are to the wire."""
     quality = meshes[0].quality
@@ -94,13 +105,9 @@ def _room(plate: Plate, units: UnitSystem) -> str:
     bed = f"bed of {_length(plate.bed_mm, units)}{' (a usual one, assumed)' if plate.assumed else ''}"
     if plate.fits:
         return f"fits a {bed}"
-    whole, halves = plate.fitting_scale(False), plate.fitting_scale(True)
-    cut = plate.split and len(plate.parts) > len(plate.joints)
-    other = halves if cut else whole
-    does = f"; {other:g}x does" if other and other < plate.scale else ""
-    if does and not cut and halves and whole and whole < halves:
-        does += f", {min(halves, plate.scale):g}x in two parts"
-    return f"fits no {bed}{does}"
+    (first, cut), *others = [*smaller_scales(plate), (0.0, False)]
+    does = f"; {first:g}x does{' in two parts' if cut and not plate.split else ''}" if first else ""
+    return f"fits no {bed}{does}{''.join(f', {scale:g}x in two parts' for scale, _ in others if scale)}"
 
 
 def _pegs(plate: Plate, units: UnitSystem) -> str:

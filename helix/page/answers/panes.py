@@ -16,7 +16,7 @@ from helix.tasks.task import Given
 
 More = Callable[[Any, Given, dict[str, Any]], dict[str, Any]]
 """What a pane gives beside its report: from what was found, what was given, and the body of the request."""
-QUICK: Final = ("form", "pulls-template")
+QUICK: Final = ("form", "pulls-template", "draw")
 
 
 def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
@@ -72,6 +72,18 @@ def _why(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 def _choose(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """Size and material of each row, to take over into a recipe."""
     return {"wires": [{"size": row.wire.size or "", "material": row.wire.material} for row in result.choices]}
+
+
+def _draw(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """How large a model comes out, and the scales that a printer's bed has room for."""
+    from helix.output.surface.model_files import size_lines, smaller_scales
+    from helix.studies.shape.outline import draft
+    from helix.tasks.shape.draw_task import plate_of, shortened
+
+    recipes = [recipe for recipe in (given.recipe, given.beside) if recipe is not None]
+    plate = plate_of([draft(shortened(recipe, given)) for recipe in recipes], given)
+    scales = [{"scale": f"{scale:g}", "split": split} for scale, split in smaller_scales(plate)]
+    return {"lines": size_lines(plate, given.system), "scales": scales}
 
 
 def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
@@ -134,6 +146,7 @@ _MORE: Final[dict[str, More]] = {
     "hold": _hold,
     "why": _why,
     "choose": _choose,
+    "draw": _draw,
     "inspect": _inspect,
     "steps": _steps,
     "compare": _compare,
@@ -142,7 +155,7 @@ _MORE: Final[dict[str, More]] = {
     "pulls-template": _template,
 }
 NAMES: Final = (
-    "hold", "why", "stretch", "form", "choose", "cut", "inspect", "spread", "pulls-template", "pulls-read",
+    "draw", "hold", "why", "stretch", "form", "choose", "cut", "inspect", "spread", "pulls-template", "pulls-read",
     "pulls-compare", "pulls-plan", "steps", "compare",
 )  # fmt: skip
 

@@ -35,7 +35,8 @@ def given_from(task: Task, body: Body, on_output: OnOutput, targets: Mapping[str
     """What a body gives; raises ValidationError with every fault at once, those of fields with their keys."""
     keys = {"units"}
     for option in task.options:
-        keys |= set(_OPENERS[option.kind.name][1] if option.kind.name in _OPENERS else [option.key])
+        own_keys = _OPENERS[option.kind.name][1] if option.kind.name in _OPENERS else None
+        keys |= {option.key} if own_keys is None else set(own_keys)
     strange = [argument_issue(key, f"must be among {', '.join(sorted(keys))}") for key in body if key not in keys]
     own = task.options if any(option.key == "units" for option in task.options) else (*task.options, _UNITS)
     whole, places = replace(task, options=own), {option.key: option.key for option in own}
@@ -198,8 +199,8 @@ def _not_here(body: Body, option: Option) -> None:
     """What the browser opens with another file."""
 
 
-_OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str]]]] = {
-    "recipe": (_recipe, ("recipe",)),
+_OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str] | None]]] = {
+    "recipe": (_recipe, None),
     "recipes": (_recipes, ("recipes", "recipe")),
     "plan": (_plan, ("plan", "recipes", "recipe")),
     "pulls": (_pulls, ("files", "recipes")),
@@ -207,4 +208,4 @@ _OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str]]]] 
     "mapping": (_not_here, ()),
     "own pulls": (_not_here, ()),
 }
-"""How a kind of file comes in a body, and the keys that it comes under."""
+"""How a kind of file comes in a body, and the keys that it comes under; None: under the option's own."""

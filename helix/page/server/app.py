@@ -123,6 +123,7 @@ class _Served:
             ("/api/read", "POST", self.read),
             ("/api/write", "POST", self.write),
             ("/api/units", "POST", self.units),
+            ("/api/code", "POST", self.code),
             ("/api/pane/{name}", "POST", self.pane),
             ("/api/file/{name}", "POST", self.file),
             ("/api/job/{id}", "GET", self.job),
@@ -181,6 +182,10 @@ class _Served:
     async def units(self, request: Request) -> Response:
         body = await json_of(request)
         return reply(await self.lane.do(request, lambda: to_bytes(_in_units(body))))
+
+    async def code(self, request: Request) -> Response:
+        body, run = await json_of(request), _own("helix.page.answers.share", "code_record")
+        return reply(await self.lane.do(request, lambda: to_bytes(run(body))))
 
     # ---------------------------------------------------------------- panes, downloads, jobs
 

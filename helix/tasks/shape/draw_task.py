@@ -169,7 +169,7 @@ TASK = Task(
             "scale",
             "a model so many times true size, such as 10 for printing one to hold",
             number(0.001, 1000.0),
-            label="Hand model, times true size",
+            label="Times true size",
         ),
         Option(
             "standing",
@@ -181,16 +181,11 @@ TASK = Task(
         Option(
             "bed",
             "length and width of the printer's bed, which a model's size is compared with",
-            quantity("length", most=1e5),
+            quantity("length", least=10.0, most=1e5),
             usual=f"{BED_MM:g} mm, a usual one, assumed",
             label="Printer's bed",
         ),
-        Option(
-            "split",
-            "a model in two parts with pegs, where it is longer than the bed",
-            TICK,
-            label="In two parts with pegs, where it is too long",
-        ),
+        Option("split", "a model longer than the bed in two parts with pegs", TICK, label="In two parts, if too long"),
         Option("beside", "recipe of a second joint for the same plate, such as good beside bad", RECIPE_FILE),
         units(),
     ),

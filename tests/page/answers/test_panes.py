@@ -14,6 +14,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from helix.commands.main import main
@@ -22,7 +23,9 @@ from helix.page.answers.examples import examples, lessons
 from helix.page.answers.joint_answer import START
 from helix.page.answers.panes import PANES
 from helix.page.answers.recipe_tables import recipe_of_tables, tables_of_text, text_of_tables
+from helix.page.answers.share import code_record
 from helix.page.server.replies import to_bytes
+from helix.page.server.serving import PORT
 from helix.page.server.worker import name_of, named
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -181,6 +184,42 @@ def test_inspecting_says_what_its_command_says_and_gives_the_joint_as_made(
     found = ask("inspect", recipe=START, **readings)
     assert missing(found["report"], text) == []
     assert recipe_of_tables(found["made"]).twist.lay_mm == pytest.approx(14.9 / 5, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    "options", [{"scale": "10"}, {"scale": "7", "split": True}, {"bed": "5 in", "standing": "20 d"}]
+)
+def test_the_size_of_a_model_is_told_as_its_command_tells_it(
+    joint: str, options: dict[str, Any], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    reply = ask("draw", recipe=START, **options)
+    words = [
+        word for key, value in options.items() for word in ([f"--{key}"] if value is True else [f"--{key}", value])
+    ]
+    assert main(("draw", joint, "-o", str(tmp_path / "a.stl"), "--quality", "draft", *words)) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert all(line in text for line in reply["lines"]) and len(reply["lines"]) > 1
+    for smaller in reply["scales"]:
+        assert ask("draw", recipe=START, **options | smaller)["scales"] == []
+    assert bool(reply["scales"]) is ("fits no" in reply["lines"][0])
+    both = ask("draw", recipe=START, beside=lessons()[0]["recipe"], **options)
+    assert "parts side by side" in both["lines"][0]
+
+
+def test_a_code_holds_the_address_for_who_reads_it() -> None:
+    """The dots themselves were read back by a decoder of another hand, at every length."""
+    of = "title=My+joint&eye.pin=6+mm"
+    own, other = (code_record({"address": f"http://{host}/#{of}"}) for host in ("127.0.0.1:9000", "192.168.1.4:9000"))
+    assert own["address"] == f"http://127.0.0.1:{PORT}/#{of}" and other["address"] == f"http://192.168.1.4:9000/#{of}"
+    dots = np.zeros((own["size"], own["size"]), dtype=bool)
+    for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", own["path"]):
+        dots[int(y), int(x)] = True
+    finder = np.pad(np.pad(np.ones((3, 3), bool), 1), 1, constant_values=True)
+    assert all((corner == finder).all() for corner in (dots[:7, :7], dots[:7, -7:], dots[-7:, :7]))
+    assert (dots[6, 8:-8] == (np.arange(8, own["size"] - 8) % 2 == 0)).all() and other["path"] != own["path"]
+    for wrong in (None, "", "javascript:1", "http://x/#\u00e4", "http://127.0.0.1/#" + "a" * 1_300):
+        with pytest.raises(ValidationError):
+            code_record({"address": wrong})
 
 
 def test_spreading_says_what_its_command_says(joint: str, capsys: pytest.CaptureFixture[str]) -> None:

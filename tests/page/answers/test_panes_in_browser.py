@@ -8,6 +8,8 @@ Map of what must hold:
   a file of pull tests that is dropped or chosen is read; one with faults tells each in words
   a recipe saved and opened again is the same joint; files come with the first bytes of their kind
   charts are drawn without anything in them that could act
+  how large a model comes out is told before it is made; the joint's address is there to copy, and as a code
+  on paper the page has head, picture, tables and caution, and no control
   axe-core (tests/page/answers/axe.min.js, version 4.14.1, MPL 2.0, licences of its parts in axe-licences.txt) finds nothing
     serious in any pane, nor too little contrast in light or dark
   nothing runs past the edge of a phone; no console error, no request off the machine
@@ -15,15 +17,18 @@ Map of what must hold:
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from helix.page.answers.joint_answer import START
 from helix.page.answers.recipe_tables import recipe_of_tables
+from helix.page.server.serving import PORT
 from tests.browser import Visit
 
 pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
@@ -319,8 +324,21 @@ def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
 
 def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> None:
     page, panel = shared.page, pane(shared, "paper")
-    for title, first in (("Bench sheet", b"%PDF-"), ("Model with colours (GLB)", b"glTF"), ("Drawing", b"<?xml")):
+    for title, first in (("Bench sheet", b"%PDF-"), ("With colours (GLB)", b"glTF"), ("Drawing", b"<?xml")):
         assert saved(shared, panel, title).startswith(first), title
+    answer(panel, "4x: 206 mm long, fits a bed of 220 mm (a usual one, assumed).")
+    field(panel, "Times true size").fill("10")
+    field(panel, "Times true size").press("Tab")
+    press(panel, "Take 7x in two parts")
+    answer(panel, "7x, in two parts: 166 and 203 mm long, fits a bed")
+    field(panel, "Times true size").fill("-1")
+    field(panel, "Times true size").press("Tab")
+    panel.locator(".wrong:visible", has_text="must be a number from 0.001 to 1000").wait_for()
+    field(panel, "Times true size").fill("4")
+    press(panel, "Show it as a QR code")
+    link = panel.get_by_label("The address of this joint").input_value()
+    assert panel.locator(".code-box code").inner_text() == re.sub(r"(?<=1:)[0-9]+", str(PORT), link, count=1)
+    assert "wire.size=MWG+12" in link and "pane=" not in link
     recipe = tmp_path / "joint.toml"
     page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.recipe, barrel: { wraps: 7 } }, 'another')")
     page.wait_for_function(ANSWERED)
@@ -331,6 +349,33 @@ def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> No
     panel.locator("input[type=file]").set_input_files(recipe)
     page.wait_for_function("(recipe) => JSON.stringify(helixPage.state.recipe) === JSON.stringify(recipe)", arg=before)
     begin_again(shared)
+
+
+def test_the_page_on_paper(shared: Visit) -> None:
+    """Head, picture, tables and caution, dark on white, without a control; and the page is as it was."""
+    page = shared.page
+    answer(pane(shared, "hold"), "What to change")
+    page.evaluate("() => helixPage.state.shine('dark')")
+    size = page.locator("#stage").bounding_box()
+    sheets = PdfReader(io.BytesIO(page.pdf(format="A4"))).pages
+    texts = [words(sheet.extract_text()) for sheet in sheets]
+    caution = page.evaluate("() => helixPage.start.caution")
+    assert all(caution in text for text in texts)
+    whole = " ".join(texts)
+    for wanted in (
+        "My joint",
+        "Cut 460 mm",
+        "Plan with",
+        "Ink marks",
+        "Parts of the wire",
+        "exit bend",
+        "What to change",
+    ):
+        assert wanted in whole
+    assert not any(control in whole for control in ("Undo", "Slanted", "Pin or ring", "More room", "Inspect"))
+    assert len(sheets) <= 3 and max(image.image.width for image in sheets[0].images) > 1000
+    assert page.locator("#stage").bounding_box() == size
+    page.evaluate("() => helixPage.state.shine('light')")
 
 
 def test_nothing_serious_for_who_sees_or_hears_differently(shared: Visit) -> None:

@@ -9,6 +9,7 @@ import { Hold } from "./hold.js";
 import { Knobs } from "./knobs.js";
 import { layout } from "./layout.js";
 import { PANES } from "./panes/index.js";
+import { printing } from "./printing.js";
 import { SHAPE } from "./shape.js";
 import { Stage } from "./stage.js";
 import { State } from "./state.js";
@@ -66,6 +67,7 @@ class Page {
     this.knobs = new Knobs(parts.knobs, this);
     const knobs = { name: "knobs", title: "Adjust", make: () => ({}) };
     this.tabs = new Tabs(parts.tabs, parts.panel, [knobs, SHAPE, ...PANES], this, (name) => this.state.show(name));
+    printing(this, parts);
     NARROW.addEventListener("change", () => this.#place());
     this.#place();
     api.onHeard((heard) => this.#heard(heard));

@@ -39,11 +39,17 @@ export class Tabs {
       other.tab.tabIndex = open ? 0 : -1;
       other.holder.hidden = !open;
     }
-    if (!this.made.has(pane.name)) this.made.set(pane.name, attempt(() => pane.make(pane.holder, this.app)) || {});
-    attempt(() => this.made.get(pane.name).shown?.());
+    this.make(pane.name);
     this.panel.scrollTop = 0;
     pane.tab.scrollIntoView({ block: "nearest", inline: "nearest" });
     if (byHand) this.moved(pane.name);
+  }
+
+  /** A pane as when it is looked at. */
+  make(name) {
+    const pane = this.panes.get(name);
+    if (!this.made.has(name)) this.made.set(name, attempt(() => pane.make(pane.holder, this.app)) || {});
+    attempt(() => this.made.get(name).shown?.());
   }
 
   /** Tell the open pane of a new answer. */
