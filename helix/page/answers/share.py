@@ -6,6 +6,7 @@ from typing import Any, Final
 from urllib.parse import urlsplit
 
 from helix.errors import ValidationError, argument_issue
+from helix.output.canvas.qr_code import code_rows
 from helix.page.server.serving import PORT
 
 MOST_LETTERS: Final = 1_200
@@ -19,8 +20,6 @@ def code_record(body: dict[str, Any]) -> dict[str, Any]:
     A page that only this machine reaches is written as the one that helix opens on the machine which reads the code.
     size: dots along a side. path: of an SVG as large, a unit square a dot. Raises ValidationError for anything else.
     """
-    from reportlab.graphics.barcode import qrencoder
-
     given = body.get("address")
     if not isinstance(given, str) or not given.isascii() or not given.startswith(("http://", "https://")):
         raise ValidationError([argument_issue("address", "must be an address of this page")])
@@ -29,8 +28,6 @@ def code_record(body: dict[str, Any]) -> dict[str, Any]:
     if len(address) > MOST_LETTERS:
         wanted = f"must have at most {MOST_LETTERS:,} letters to be read off a screen; got {len(address):,}; save the joint in place of it"
         raise ValidationError([argument_issue("address", wanted)])
-    code = qrencoder.QRCode(None, qrencoder.QRErrorCorrectLevel.M)
-    code.addData(address)
-    code.make()
-    path = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(code.modules) for x, dark in enumerate(row) if dark)
-    return {"ok": True, "address": address, "size": len(code.modules), "path": path}
+    rows = code_rows(address)
+    path = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark)
+    return {"ok": True, "address": address, "size": len(rows), "path": path}
