@@ -85,8 +85,10 @@ WORDS: Final[Mapping[str, str]] = {
     # readings of a joint
     "no-reading": "must be given, one at least, of {known}",
     # a shape that cannot exist
-    "lay-too-short": "must give a lay above 2 d: an even twist cannot be laid shorter than 2 d, however far its legs "
-    "stand apart, and 4 d is usual; got {lay}",
+    "lay-too-short": "must give a lay above {least:g} d: {of} cannot be laid shorter than {least:g} d, however far its "
+    "{parts} stand apart, and {usual:g} d is usual; got {lay}",
+    "only-one-wire": "must be 1 here; got {got:g}: this is not worked out for two wires worked as one",
+    "not-for-two": "must be {wanted} for two wires worked as one: anything else is not modelled",
     "no-joint": "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint",
     "eye-cannot-close": "{pin} is too small for the eye to close with {between_deg:.0f} deg between the eye legs{why}: "
     "{hint}",

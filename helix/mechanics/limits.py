@@ -66,6 +66,8 @@ USUAL_LAY = _limit("USUAL_LAY", 4.0, "d", "lay that is advised where one is too 
 LAY_OFF = _limit("LAY_OFF", 0.25, "d", "a lay that is further off USUAL_LAY is tried as a change that may help",
                  ASSUMED)
 LOOSE_LAY = _limit("LOOSE_LAY", 8.0, "d", "a longer lay is a loose twist", ASSUMED)
+LOOSE_LAY_TWO = _limit("LOOSE_LAY_TWO", 11.8, "d", "a longer lay is a loose twist of two wires worked as one: as steep as "
+                       "one wire's at LOOSE_LAY", ASSUMED)
 EVEN = _limit("EVEN", 0.95, "", "a less even twist is a caution and outside the models", ASSUMED)
 LEAST_EVEN = _limit("LEAST_EVEN", 0.5, "", "a less even twist has no estimate", "simulated: less even twists hold less")
 UNEVEN = _limit("UNEVEN", 0.75, "", "a less even twist is a fault", ASSUMED)

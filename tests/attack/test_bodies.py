@@ -80,3 +80,10 @@ def test_an_attack_on_bodies_can_fail(server: Asked, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(asking, "LONGEST_S", 3.0)
     monkeypatch.setattr(asking, "MOST_MB", 1.0)
     assert outcome_of_request(server, request).problem.endswith(" MB")
+
+
+def test_a_file_of_readings_is_not_for_a_pane(server: Asked) -> None:
+    """Text under the key of a file that the page does not open was an internal error."""
+    body = json.dumps({"recipe": START, "readings": "1 d", "exit": "61.85 mm"}).encode()
+    done = outcome_of_request(server, Request("/api/pane/inspect", body))
+    assert (done.code, done.problem) == (422, "")

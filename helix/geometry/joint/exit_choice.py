@@ -11,6 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from helix.geometry.joint.doubled_exit import DoubledPlan
 from helix.geometry.joint.exit_clearance import COARSE, FINE, Look, least_clearing, leg_gap, opening_gap, self_gap
 from helix.geometry.joint.exits import ExitPlan, Swing, TwistEnd, mean_sine, riding_lay, run_in, shortest_swing
 from helix.geometry.maths.roots import bracketed_root
@@ -30,7 +31,7 @@ OPEN_CURVATURE = 0.86  # the lay is opened until the sharper leg's curvature is 
 CLIMB_TURN = 0.25  # turns from an overbent peak down to the climb, and again to the barrel's lay
 _LONGEST_LEG = 12.0  # a run-in longer than this is not looked for [d]
 _LONGEST_SWING = 200.0  # the same of a swing [d]
-_CAP_SLACK = 9e-12  # a swing that comes up to the cap at its end may pass it by this [1/d]
+CAP_SLACK = 9e-12  # a swing that comes up to the cap at its end may pass it by this [1/d]
 _USUAL_LEGS = (
     (3.4, 3.5, 3.6, 3.8, 4.0, 4.5, 5.0, 6.0),
     (6.47, 5.43, 4.83, 4.11, 3.68, 3.08, 2.89, 2.81),
@@ -60,7 +61,7 @@ class ExitRequest:
 class Planned:
     """The plan with what the search found.
 
-    cap: largest curvature [1/d]. overlaps: nothing clears. climbs: the swing climbs before it settles. checked: overlaps
+    doubled: of two wires worked as one, theirs; ``plan`` then has the same leg and swing. cap: largest curvature [1/d]. overlaps: nothing clears. climbs: the swing climbs before it settles. checked: overlaps
     were looked for closely.
     """
 
@@ -69,6 +70,7 @@ class Planned:
     overlaps: bool
     climbs: bool
     checked: bool = True
+    doubled: DoubledPlan | None = None
 
 
 def plan_exit(end: TwistEnd, request: ExitRequest, checked: bool = True) -> Planned:
@@ -282,5 +284,5 @@ def _turned(turns: float, lay_from: float, lay_to: float) -> float:
 
 def _gradual_swing(lay_from: float, lay_to: float, cap: float) -> float:
     """Find the shortest cubic swing whose curvature stays at or below the cap."""
-    length = shortest_swing(lay_from, lay_to, cap + _CAP_SLACK)
+    length = shortest_swing(lay_from, lay_to, cap + CAP_SLACK)
     return _LONGEST_SWING if length is None else float(np.clip(length, 1e-3, _LONGEST_SWING))

@@ -239,7 +239,7 @@ def exit_curves(end: TwistEnd, plan: ExitPlan) -> ExitCurves:
         standing.append(core)
         tag.append(ride)
         chi, z = ride.chi_end, z + plan.leg
-    run_in_z, run_in_turn = z, _unwound(tuple(tag), end.angle)
+    run_in_z, run_in_turn = z, unwound(tuple(tag), end.angle)
     for s in plan.swings:
         coil = CoreCoil(blend(s.lay_from, s.lay_to, CUBIC_STEP), chi, z, s.length)
         tag.append(coil)
@@ -290,7 +290,7 @@ def _bulged(start: float, end: float, bulge: float) -> tuple[float, ...]:
 
 
 @lru_cache(maxsize=64)
-def _unwound(curves: tuple[Curve, ...], angle: float) -> float:
+def unwound(curves: tuple[Curve, ...], angle: float) -> float:
     """Rotation round the axis along curves that start at ``angle`` [rad], by following them."""
     total, last = 0.0, angle
     for c in curves:

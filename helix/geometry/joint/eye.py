@@ -88,7 +88,8 @@ class EyeShape:
 
     ``entry_tag``, ``eye`` and ``entry_standing`` are tuples of curves; ``legs`` are the straight
     lengths (tag, standing); ``arc_radius`` the centre line's on the pin; ``planar_length`` the
-    length seen along the pin.
+    length seen along the pin. ``half`` is half the thickness of what is bent, seen along the pin: of two wires one over the
+    other 1.
     """
 
     entry_tag: tuple[PlanarPiece, ...]
@@ -97,6 +98,7 @@ class EyeShape:
     legs: tuple[float, float]
     arc_radius: float
     planar_length: float
+    half: float = 0.5
 
     @cached_property
     def width(self) -> float:
@@ -114,8 +116,9 @@ class EyeShape:
     @cached_property
     def apex(self) -> float:
         """Height at which the legs' inner edges cross, seen along the pin: the top of the eye's hole."""
-        tag = np.concatenate([_inner_edge(c) for c in (*self.entry_tag, *self.eye)])
-        standing = np.concatenate([_inner_edge(c)[::-1] for c in (*self.entry_standing[::-1], *self.eye[::-1])])
+        tag = np.concatenate([_inner_edge(c, self.half) for c in (*self.entry_tag, *self.eye)])
+        back = (*self.entry_standing[::-1], *self.eye[::-1])
+        standing = np.concatenate([_inner_edge(c, self.half)[::-1] for c in back])
         legs = [edge[: int(np.argmin(edge[:, 1])) + 1] for edge in (tag, standing)]
 
         def apart(z: Array) -> Array:
@@ -128,12 +131,12 @@ class EyeShape:
         return bracketed_root(lambda z: float(apart(np.array(z))), top, float(widest), 1e-12)
 
 
-def _inner_edge(piece: PlanarPiece) -> Array:
+def _inner_edge(piece: PlanarPiece, half: float) -> Array:
     """Compute the edge of the wire that faces the hole, seen along the pin: (257, 2) of x and z."""
     u = np.linspace(0.0, piece.span, 257)
     theta = piece.heading(u)
     x, z = piece.seen(u)
-    return np.stack([x - 0.5 * np.cos(theta), z - 0.5 * np.sin(theta)], axis=1)
+    return np.stack([x - half * np.cos(theta), z - half * np.sin(theta)], axis=1)
 
 
 @dataclass(frozen=True)
@@ -146,7 +149,7 @@ class _Step:
 
 
 @lru_cache(maxsize=64)
-def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) -> EyeShape:
+def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP, guide: bool = False) -> EyeShape:
     """Build the eye round a pin between two throats.
 
     Parameters
@@ -157,6 +160,9 @@ def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) ->
         The two legs at the throat.
     ramp : float
         Length of each curvature ramp, above 0 [d].
+    guide : bool
+        For wires that lie beside this line (`helix.geometry.joint.doubled_eye`): the curvature's slope is continuous too,
+        and the line runs evenly from the tag's side to the standing leg's.
 
     Returns
     -------
@@ -173,11 +179,14 @@ def closed_eye(pin: float, tag: Throat, standing: Throat, ramp: float = RAMP) ->
     As ``ramp`` goes to 0 the planar length tends to the arc and two straight legs (a loop round a pin, closed
     form). Derivation: docs/theory/eye.md.
     """
-    legs = _leg_lengths(pin, tag, standing, ramp)
+    legs = _leg_lengths(pin, tag, standing, ramp, guide)
     if min(legs) < 0.0:
-        raise EyeCannotClose(_least_pin(tag, standing, ramp))
-    steps = _steps(pin, tag, standing, ramp, legs)
-    return _assemble(steps, tag, standing, legs, (pin + 1.0) / 2.0)
+        raise EyeCannotClose(_least_pin(tag, standing, ramp, guide))
+    steps = _steps(pin, tag, standing, ramp, legs, guide)
+    rho = (pin + 1.0) / 2.0
+    if guide:
+        return _grouped(_plane(steps, tag.lay, _even_offsets(steps, tag.radius, standing.radius)), legs, rho)
+    return _assemble(steps, tag, standing, legs, rho)
 
 
 def _bend_steps(name: str, t: Throat) -> list[_Step]:
@@ -197,18 +206,21 @@ def _mirrored(s: _Step) -> _Step:
     return _Step(s.name, s.length, substituted(s.curvature, s.length, -1.0))
 
 
-def _steps(pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[float, float]) -> list[_Step]:
+def _steps(
+    pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[float, float], guide: bool
+) -> list[_Step]:
     rho = (pin + 1.0) / 2.0
     turn = np.pi + tag.leg_angle + standing.leg_angle
     w = min(ramp, 0.25 * rho * turn)
     k = -1.0 / rho
+    rise = tuple(c * k / w**j for j, c in enumerate(_RISE_SHAPE)) if guide else (0.0, k / w)
     steps = [
         _Step("entry_tag", FADE, (0.0,)),
         *_bend_steps("entry_tag", tag),
         _Step("eye", legs[0], (0.0,)),
-        _Step("eye", w, (0.0, k / w)),
+        _Step("eye", w, rise),
         _Step("eye", rho * turn - w, (k,)),
-        _Step("eye", w, (k, -k / w)),
+        _mirrored(_Step("eye", w, rise)),
         _Step("eye", legs[1], (0.0,)),
         *(_mirrored(s) for s in reversed(_bend_steps("entry_standing", standing))),
         _Step("entry_standing", FADE, (0.0,)),
@@ -216,9 +228,9 @@ def _steps(pin: float, tag: Throat, standing: Throat, ramp: float, legs: tuple[f
     return [s for s in steps if s.length > 0.0]
 
 
-def _leg_lengths(pin: float, tag: Throat, standing: Throat, ramp: float) -> tuple[float, float]:
+def _leg_lengths(pin: float, tag: Throat, standing: Throat, ramp: float, guide: bool) -> tuple[float, float]:
     """Straight lengths that bring the planar curve back to the throat: a linear 2 x 2 problem."""
-    pieces = _plane(_steps(pin, tag, standing, ramp, (0.0, 0.0)), tag.lay)
+    pieces = _plane(_steps(pin, tag, standing, ramp, (0.0, 0.0), guide), tag.lay)
     x, z = pieces[-1][1].end
     out = np.array([np.sin(tag.leg_angle), -np.cos(tag.leg_angle)])
     back = np.array([np.sin(standing.leg_angle), np.cos(standing.leg_angle)])
@@ -229,9 +241,9 @@ def _leg_lengths(pin: float, tag: Throat, standing: Throat, ramp: float) -> tupl
     return float(tag_leg), float(standing_leg)
 
 
-def _least_pin(tag: Throat, standing: Throat, ramp: float) -> float | None:
+def _least_pin(tag: Throat, standing: Throat, ramp: float, guide: bool) -> float | None:
     def shortest(pin: float) -> float:
-        return min(_leg_lengths(pin, tag, standing, ramp))
+        return min(_leg_lengths(pin, tag, standing, ramp, guide))
 
     low, high = 1e-6, 1.0
     while shortest(high) < 0.0:
@@ -275,7 +287,18 @@ def _assemble(steps: list[_Step], tag: Throat, standing: Throat, legs: tuple[flo
         offsets.append(offset)
         y, slope = value(offset, s.length), value(derivative(offset), s.length)
         at += s.length
-    pieces = _plane(steps, tag.lay, offsets)
+    return _grouped(_plane(steps, tag.lay, offsets), legs, rho)
+
+
+def _even_offsets(steps: list[_Step], start: float, end: float) -> list[tuple[float, ...]]:
+    """Side offset of each step, even from ``start`` on the tag's side to ``end`` on the other."""
+    ends = np.concatenate([[0.0], np.cumsum([s.length for s in steps])])
+    slope = -(start + end) / float(ends[-1])
+    return [(start + slope * float(at), slope) for at in ends[:-1]]
+
+
+def _grouped(pieces: list[tuple[str, PlanarPiece]], legs: tuple[float, float], rho: float) -> EyeShape:
+    total = sum(p.span for _, p in pieces)
     groups = {name: tuple(p for n, p in pieces if n == name) for name in ("entry_tag", "eye", "entry_standing")}
     return EyeShape(groups["entry_tag"], groups["eye"], groups["entry_standing"], legs, rho, total)
 

@@ -46,11 +46,12 @@ def _frame(t: Vector) -> tuple[Vector, Vector]:
 class ContactCurve:
     """The tag over one piece of the standing leg (unit: the wire diameter; u as the core's).
 
-    ``chi0`` is the angle at the core's start, see :func:`starting_angle`. The core needs C3.
+    ``psi_rate`` ascends in t = u/span (a number: constant). ``chi0`` is the angle at the core's start, see
+    :func:`starting_angle`. The core needs C3.
     """
 
     core: Curve
-    psi_rate: float
+    psi_rate: float | tuple[float, ...]
     chi0: float
     lift: float = 0.0
     speed: float | None = None
@@ -59,7 +60,7 @@ class ContactCurve:
     def __post_init__(self) -> None:
         def rate(u: Array) -> Array:
             _, v, t = _tangent(self.core, u, 2)
-            turned: Array = self._rate(v, t, 0).c[0]
+            turned: Array = self._rate(u, v, t, 0).c[0]
             return turned
 
         panel = min(0.75, self.core.span / 4.0)  # a short run-in turns the frame fast
@@ -75,16 +76,18 @@ class ContactCurve:
         """The angle at the core's far end."""
         return self.chi0 + self._chi.total
 
-    def _rate(self, v: Jet, t: Vector, order: int) -> Jet:
+    def _rate(self, u: Array, v: Jet, t: Vector, order: int) -> Jet:
         """Compute chi' from the core's speed and tangent, which are one order higher."""
         tx, ty = t[0].derivative(), t[1].derivative()
-        return v.truncated(order) * self.psi_rate + (t[0] * ty - t[1] * tx) / (t[2] + 1.0)
+        psi = self.psi_rate
+        along = psi if isinstance(psi, float) else polynomial(psi, Jet.variable(u, order) / self.span)
+        return v.truncated(order) * along + (t[0] * ty - t[1] * tx) / (t[2] + 1.0)
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
         s, v, t = _tangent(self.core, u, order + 1)
         if order:
-            chi = self._rate(v, t, order - 1).integral(self._chi(u) + self.chi0)
+            chi = self._rate(u, v, t, order - 1).integral(self._chi(u) + self.chi0)
         else:
             chi = Jet((self._chi(u) + self.chi0)[None, :])
         sin, cos = chi.sin_cos()

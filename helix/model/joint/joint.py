@@ -19,6 +19,7 @@ from helix.values import Values
 
 _CORE_BEYOND = 4.0  # standing leg kept beyond the last wrap when looking for the least gap [d]
 _TIE = 1e-9  # gaps closer than this are the same gap [d]
+_BETWEEN_WIRES = 10.0  # arc length left between two wires that are counted on [d]
 _WHOLE = 3  # turns and wraps kept when looking for the least gap (screw symmetry covers the rest)
 
 
@@ -82,6 +83,25 @@ class Joint:
     def axial(self) -> dict[str, float]:
         """The same heights in mm."""
         return {name: z * self.diameter_mm for name, z in self.axial_d.items()}
+
+    @property
+    def wires(self) -> tuple[Joint, ...]:
+        """The joint as seen along each of its wires: the same joint with that wire first."""
+        wires = len(self.layout.paths)
+        return (self,) if wires == 1 else tuple(Joint(self.recipe, self.layout.of_wire(k)) for k in range(wires))
+
+    @property
+    def wire_starts_d(self) -> tuple[float, ...]:
+        """Arc length at which each wire starts where all are counted on, one after the other [d]."""
+        lengths = [path.length for path in self.layout.paths]
+        return tuple(float(sum(lengths[:k]) + k * _BETWEEN_WIRES) for k in range(len(lengths)))
+
+    @property
+    def middle_d(self) -> float:
+        """Arc length of the middle of the eye, from the standing end [d]."""
+        path = self.layout.path
+        eye = [k for k, piece in enumerate(path.pieces) if piece.section == "eye"]
+        return float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
 
     def section_mm(self, name: str) -> float:
         """Length of wire in a section."""
@@ -169,13 +189,13 @@ def shortened(joint: Joint) -> Layout:
     standing leg is cut off a little beyond the last wrap. Pieces correspond one to one.
     """
     sizes = joint.layout.sizes
-    whole = len(joint.layout.path.pieces)
+    whole = [len(path.pieces) for path in joint.layout.paths]
     beyond = min(sizes.standing, _CORE_BEYOND)
     for keep in (_WHOLE, 6 * _WHOLE, 36 * _WHOLE):  # a tag bent far back has more wraps beside its own exit
         turns, wraps = _shortened(sizes.turns, _WHOLE), _shortened(sizes.wraps, keep)
         short = replace(sizes, turns=turns, wraps=wraps, standing=beyond)
         layout = joint.layout if short == sizes else lay_out(short, joint.layout.planned)
-        if len(layout.path.pieces) == whole:
+        if [len(path.pieces) for path in layout.paths] == whole:
             return layout
     return joint.layout
 
@@ -186,8 +206,8 @@ def least_gap(layout: Layout) -> tuple[Nearest, tuple[str, str]]:
     Where several pairs tie within 1e-9 (as touching parts do) the legs of the twist are named, else a part with
     itself (wrap on wrap), else the first in the wire's order.
     """
-    nearest_pair = nearest([layout.path], skip=SKIP)
-    names = [p.section for p in layout.path.pieces]
+    nearest_pair = nearest(layout.paths, skip=SKIP)
+    names = [p.section for path in layout.paths for p in path.pieces]
     tied = [pair for pair, gap in nearest_pair.gaps.items() if gap <= nearest_pair.gap + _TIE]
     legs = [p for p in tied if (names[p[0]], names[p[1]]) == ("twist_standing", "twist_tag")]
     same = [p for p in tied if names[p[0]] == names[p[1]]]

@@ -6,11 +6,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from helix.geometry.joint.doubled_choice import plan_two, straight_wire
+from helix.geometry.joint.doubled_exit import doubled_exit, laid_on_pair
+from helix.geometry.joint.doubled_eye import OVER, Ring, doubled_eye
 from helix.geometry.joint.exit_choice import ExitRequest, Planned, plan_exit
 from helix.geometry.joint.exit_clearance import barrel_coil
-from helix.geometry.joint.exits import ExitCurves, ExitPlan, TwistEnd, core_line, exit_curves
+from helix.geometry.joint.exits import ExitCurves, ExitPlan, TwistEnd, core_line, exit_curves, mean_sine, unwound
 from helix.geometry.joint.eye import EyeShape, Throat, closed_eye
 from helix.geometry.twist.helices import helix_curvature, lay_angle
+from helix.geometry.twist.ovals import oval_length, oval_touching_pitch
 from helix.geometry.twist.strands import touching_pitch, uneven_radii
 from helix.geometry.wire.curves import (
     Curve,
@@ -28,6 +32,7 @@ from helix.model.recipe.recipe_parts import Exit, Recipe
 STUB_FADE = 0.6  # length over which the stub straightens [d]
 STUB_LIFT = np.deg2rad(8.0)  # how far the stub rises off the last wrap (or off the leg)
 LEAST_STUB = 1e-9  # a shorter stub is none [d]
+_STRAIGHT = 1e-9  # a curvature below it is none [1/d]
 WRAP_LEAD_IN = np.deg2rad(8.0)  # wraps only: how much flatter the tag comes in, to clear its first wrap
 
 
@@ -36,6 +41,8 @@ class Sizes:
     """The numbers of a recipe that fix its shape, in wire diameters and radians: the one place where mm become diameters.
 
     lay_slack, pitch_slack: the recipe's tolerances of the lay and of the gap between wraps. handle: held while winding.
+    count: wires worked as one; of two the radii and lays are those of each strand, ``line_lay`` is that of a pair's middle
+    line, and ``over`` tells whether they lie one over the other on the pin.
     """
 
     turns: float
@@ -54,34 +61,100 @@ class Sizes:
     lay_slack: float
     pitch_slack: float
     right_handed: bool
+    count: int = 1
+    over: bool = False
+    line_lay: float | None = None
+
+    @property
+    def ring(self) -> Ring:
+        """The four strands of two wires."""
+        return Ring(self.lay)
+
+    @property
+    def tangent_half(self) -> float:
+        """Half the angle between the eye legs where they run on from the twist at its own angle [rad]."""
+        return 0.5 * (self.tag_throat.lay + self.standing_throat.lay) if self.line_lay is None else self.line_lay
+
+    @property
+    def round_core(self) -> float:
+        """Length of the barrel's centre line once round its core, seen along it [d]."""
+        return 2.0 * np.pi if self.count == 1 else oval_length()
+
+    @property
+    def touching_pitch(self) -> float:
+        """Pitch of a barrel whose wraps touch [d]."""
+        return touching_pitch() if self.count == 1 else oval_touching_pitch()
+
+    @property
+    def wrap_gap(self) -> float:
+        """Gap between neighbouring wraps, as their distance along the core tells it [d]."""
+        return (self.pitch - self.touching_pitch) / self.count
 
     @property
     def barrel_lay(self) -> float:
         """Lay angle of the barrel, always positive [rad]."""
-        return lay_angle(1.0, self.pitch)
+        return float(np.arctan2(self.round_core, self.pitch))
+
+    def wrap_length(self, pitch: float) -> float:
+        """Wire in one wrap at a pitch [d]."""
+        return float(np.hypot(self.round_core, pitch))
 
 
 @dataclass(frozen=True)
 class Layout:
-    """The wire's path (wire diameters) with the choices and heights that made it."""
+    """The wires' paths (wire diameters) with the choices and heights that made them.
+
+    ``paths`` and ``exits_of``: one for each wire.
+    """
 
     sizes: Sizes
-    path: Path
+    paths: tuple[Path, ...]
     planned: Planned
     eye: EyeShape
-    exits: ExitCurves
+    exits_of: tuple[ExitCurves, ...]
     twist_end: TwistEnd
+
+    @property
+    def path(self) -> Path:
+        """The path of the wire, the first of several."""
+        return self.paths[0]
+
+    @property
+    def exits(self) -> ExitCurves:
+        """The exits of the wire, of the first of several."""
+        return self.exits_of[0]
+
+    def of_wire(self, number: int) -> Layout:
+        """The same with one of the wires first."""
+        order = sorted(range(len(self.paths)), key=lambda k: k != number)
+        paths, exits = tuple(self.paths[k] for k in order), tuple(self.exits_of[k] for k in order)
+        return replace(self, paths=paths, exits_of=exits)
+
+    @property
+    def swing_after_leg(self) -> float:
+        """Turns of the tag round the straight standing leg before its barrel."""
+        turned = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in self.planned.plan.swings)
+        return turned / self.sizes.round_core
 
 
 def sizes_of(recipe: Recipe) -> Sizes:
     """Dimensionless sizes; raises ValueError where two legs cannot be twisted so."""
     d = recipe.wire.diameter_mm
     twist, barrel = recipe.twist, recipe.barrel
-    pitch = touching_pitch() if barrel.pitch_mm is None else barrel.pitch_mm / d
-    lay = twist.lay_mm / d
+    count = recipe.wire.count
+    touching = touching_pitch() if count == 1 else oval_touching_pitch()
+    pitch = touching if barrel.pitch_mm is None else barrel.pitch_mm / d
+    lay, line_lay = twist.lay_mm / d, None
     radius = None if recipe.entry.radius_mm is None else recipe.entry.radius_mm / d
     throat = recipe.eye.throat_rad
-    if twist.turns == 0.0:
+    if count > 1:
+        ring = Ring(lay)
+        a_s = a_t = ring.radius
+        line_lay = ring.throat.lay
+        leg = line_lay if throat is None else 0.5 * throat
+        curvature = helix_curvature(a_s, lay)
+        tag = standing = Throat(a_s, curvature, lay_angle(a_s, lay), leg, 1.0 / curvature)
+    elif twist.turns == 0.0:
         flatter = lay_angle(1.0, pitch) - WRAP_LEAD_IN
         angle = flatter if throat is None else throat
         first = min(angle, flatter)
@@ -113,6 +186,9 @@ def sizes_of(recipe: Recipe) -> Sizes:
         lay_slack=recipe.tolerance.lay_mm / d,
         pitch_slack=recipe.tolerance.wrap_gap_mm / d,
         right_handed=twist.hand == "right",
+        count=count,
+        over=recipe.eye.pair == OVER,
+        line_lay=line_lay,
     )
 
 
@@ -136,14 +212,20 @@ def twist_end(sizes: Sizes) -> TwistEnd:
 
 def plan_of(recipe: Recipe, sizes: Sizes, checked: bool = True) -> Planned:
     """The exit that the recipe asks for, see :func:`helix.geometry.joint.exit_choice.plan_exit`."""
-    return plan_exit(twist_end(sizes), _request(recipe.exit, recipe.wire.diameter_mm, sizes), checked)
+    return _planned(sizes, _request(recipe.exit, recipe.wire.diameter_mm, sizes), checked)
+
+
+def _planned(sizes: Sizes, request: ExitRequest, checked: bool) -> Planned:
+    if sizes.count > 1:
+        return plan_two(sizes.ring, request, checked)
+    return plan_exit(twist_end(sizes), request, checked)
 
 
 def gradual_plan(layout: Layout, d_mm: float) -> ExitPlan:
     """The gradual exit for the same twist and barrel, whatever the recipe asks for; as closely as its own was planned."""
     sizes = layout.sizes
     request = _request(Exit("gradual", None, None, None), d_mm, sizes)
-    return plan_exit(twist_end(sizes), request, layout.planned.checked).plan
+    return _planned(sizes, request, layout.planned.checked).plan
 
 
 def _request(stated: Exit, d: float, sizes: Sizes) -> ExitRequest:
@@ -160,6 +242,8 @@ def _request(stated: Exit, d: float, sizes: Sizes) -> ExitRequest:
 
 def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     """All curves of the joint; raises EyeCannotClose where the legs do not reach the throat."""
+    if sizes.count > 1:
+        return _lay_out_two(sizes, planned)
     eye = closed_eye(sizes.pin, sizes.tag_throat, sizes.standing_throat)
     end = twist_end(sizes)
     exits = exit_curves(end, planned.plan)
@@ -180,7 +264,7 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
         top = max(top, coil.z0 + coil.span)
         standing.append(("barrel_core", core_line(exits.run_in_z, top)))
     if sizes.stub > LEAST_STUB:
-        tag.extend(("stub", c) for c in _stub(tag[-1][1], sizes.stub, sizes.wraps > 0.0))
+        tag.extend(("stub", c) for c in stub_curves(tag[-1][1], sizes.stub, sizes.wraps > 0.0))
     standing.append(("standing", Line((0.0, 0.0, top), (0.0, 0.0, 1.0), sizes.standing)))
     loop = [("entry_tag", c) for c in eye.entry_tag] + [("eye", c) for c in eye.eye]
     loop += [("entry_standing", c) for c in eye.entry_standing]
@@ -188,11 +272,58 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     pieces = [CurvePiece(n, Reversed(c)) for n, c in reversed(backward)] + [CurvePiece(n, c) for n, c in tag]
     if not sizes.right_handed:
         pieces = [CurvePiece(p.section, Mirrored(p.curve)) for p in pieces]
-    path = Path(tuple(p for p in pieces if p.curve.span > 1e-12))
-    return Layout(sizes, path, planned, eye, exits, end)
+    return Layout(sizes, (path_of(pieces),), planned, eye, (exits,), end)
 
 
-def _stub(last: Curve, length: float, on_wraps: bool) -> list[Curve]:
+def _lay_out_two(sizes: Sizes, planned: Planned) -> Layout:
+    """All curves of two wires worked as one."""
+    if planned.doubled is None:
+        raise ValueError("the exit of one wire does not fit two")
+    ring, end, wrapped = sizes.ring, twist_end(sizes), sizes.wraps > 0.0
+    throat = sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle
+    loops, eye = doubled_eye(sizes.pin, ring, throat, sizes.over)
+    exits = doubled_exit(ring, end.z, planned.doubled, sizes.pitch if wrapped else None)
+    top = exits.z_end + sizes.wraps * sizes.pitch
+    paths, exits_of = [], []
+    for loop in loops:
+        k, on = loop.standing - 2, 1 - loop.tag  # the exits of its standing leg and of its tag
+        direction = exits.row + on * np.pi
+        tag: list[tuple[str, Curve]] = [("twist_tag", ring.strand(loop.tag, ring.foot(loop.tag), exits.tag_from[on]))]
+        tag += [("exit_tag", curve) for curve in exits.tag[on]]
+        if wrapped:
+            length = sizes.wraps * sizes.wrap_length(sizes.pitch)
+            tag += [("barrel", c) for c in laid_on_pair((sizes.barrel_lay,), length, *exits.starts[on], direction)[0]]
+        if sizes.stub > LEAST_STUB:
+            tag += [("stub", c) for c in stub_curves(tag[-1][1], sizes.stub, wrapped)]
+        core = straight_wire(exits, k, top)
+        foot = (core.start[0], core.start[1], top)
+        backward = [
+            ("entry_tag", loop.entry_tag),
+            *(("eye", curve) for curve in loop.eye),
+            ("entry_standing", loop.entry_standing),
+            ("twist_standing", ring.strand(loop.standing, ring.foot(loop.standing), end.z)),
+            ("exit_standing", exits.standing[k]),
+            ("barrel_core", core),
+            ("standing", Line(foot, (0.0, 0.0, 1.0), sizes.standing)),
+        ]
+        pieces = [CurvePiece(n, Reversed(c)) for n, c in reversed(backward)] + [CurvePiece(n, c) for n, c in tag]
+        if not sizes.right_handed:
+            pieces = [CurvePiece(p.section, Mirrored(p.curve)) for p in pieces]
+        paths.append(path_of(pieces))
+        turn = unwound(
+            exits.tag[on][:1], (0.25 + 0.5 * loop.tag) * np.pi + 2.0 * np.pi * exits.tag_from[on] / sizes.lay
+        )
+        place, leg = exits.starts[on][0], exits.standing[k]
+        exits_of.append(ExitCurves((leg,), exits.tag[on], exits.run_in_z, turn, place, exits.z_end, sizes.barrel_lay))
+    return Layout(sizes, tuple(paths), planned, eye, tuple(exits_of), end)
+
+
+def path_of(pieces: list[CurvePiece]) -> Path:
+    """Chain the pieces that have a length."""
+    return Path(tuple(p for p in pieces if p.curve.span > 1e-12))
+
+
+def stub_curves(last: Curve, length: float, on_wraps: bool) -> list[Curve]:
     """The stub: straightens and lifts clear of the last wrap, or of the leg where there are no wraps.
 
     A stub shorter than its bend is the first part of it, no sharper.
@@ -202,7 +333,7 @@ def _stub(last: Curve, length: float, on_wraps: bool) -> list[Curve]:
     t = d[1] / speed
     k = (d[2] - t * float(d[2] @ t)) / speed**2
     curvature = float(np.linalg.norm(k))
-    n = k / curvature
+    n = k / curvature if curvature > _STRAIGHT else np.array([-t[1], t[0], 0.0]) / np.hypot(t[0], t[1])
     b = np.cross(t, n) if on_wraps else -n
     b = -b if on_wraps and b[2] < 0.0 else b
     frame = tuple((float(v[0]), float(v[1]), float(v[2])) for v in (d[0], t, n, b))

@@ -15,7 +15,8 @@ class Wire:
 
     diameter_mm: above 0. size: gauge family and number, or None when only a diameter is known.
     strength_mpa: tensile strength (low, nominal, high). source: where the numbers come from, each
-    with its mark in brackets. rated_load_n: what the maker rates the wire at, or None.
+    with its mark in brackets. rated_load_n: what the maker rates the wire at, or None. count: wires worked as one, 1 or 2;
+    all else is of one of them.
 
     >>> wire = Wire(0.7366, "MWG 12", "own", (1965.0, 2068.0, 2172.0), 193e3, 7920.0, "own [own]", None)
     >>> [round(load) for load in wire.breaking_load_n]
@@ -32,6 +33,7 @@ class Wire:
     rated_load_n: float | None
     measured_load_n: float | None = None
     measured_pulls: float = 1.0
+    count: int = 1
 
     def __post_init__(self) -> None:
         check_wire(vars(self))

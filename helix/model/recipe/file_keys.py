@@ -33,13 +33,14 @@ class Limits:
     low_open: bool = False
     high_open: bool = False
     why: str = ""
+    whole: bool = False
 
     def hold(self, value: float, size: float = 1.0) -> bool:
         """Whether the value, in helix's own unit, is inside; `size`: of one `unit` in that unit."""
         low, high = self.low * size, self.high * size
         above = value > low * (1 + _EDGE) if self.low_open else value >= low * (1 - _EDGE)
         below = value < high * (1 - _EDGE) if self.high_open else value <= high * (1 + _EDGE)
-        return above and below
+        return above and below and (not self.whole or value == round(value))
 
     def refuse(self, value: float, got: str) -> InputValueError:
         """What is wrong with a value outside: the range, or no more than its sign where that is what is wrong."""
@@ -49,6 +50,8 @@ class Limits:
         return InputValueError("out-of-range", wanted=wanted, got=got, low=self.low, high=self.high, unit=self.unit)
 
     def __str__(self) -> str:
+        if self.whole:
+            return f"{self.low:g} or {self.high:g}{f' ({self.why})' if self.why else ''}"
         unit = f" {self.unit}" if self.unit else ""
         low = f"above {self.low:g}{unit}" if self.low_open else f"at least {self.low:g}{unit}"
         high = f"below {self.high:g}{unit}" if self.high_open else f"at most {self.high:g}{unit}"
@@ -68,6 +71,11 @@ def least(low: float, high: float, unit: str = "", why: str = "") -> Limits:
 def between(low: float, high: float, unit: str = "") -> Limits:
     """More than `low`, less than `high`."""
     return Limits(low, high, unit, low_open=True, high_open=True)
+
+
+def either(one: int, other: int, why: str = "") -> Limits:
+    """One of two whole numbers that follow each other."""
+    return Limits(one, other, why=why, whole=True)
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,12 @@ from numbers import Real
 from typing import Any, Final, NamedTuple
 
 from helix.errors import InfeasibleJointError, InputValueError, IssuePath, ValidationError
+from helix.geometry.twist.ovals import oval_touching_pitch
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.recipe.file_keys import Key, above
-from helix.model.recipe.recipe_keys import LONGEST_LAY_D, LONGEST_TWIST_D, OWN, TABLES, TOP, key_of
+from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, LONGEST_LAY_D, LONGEST_TWIST_D, OWN, TABLES, TOP, key_of
 from helix.units import UnitSystem, format_force, format_length, in_wire_diameters
+from helix.values import Values
 
 Parts = Mapping[str, Mapping[str, Any]]
 
@@ -22,6 +24,7 @@ Parts = Mapping[str, Mapping[str, Any]]
 # (docs/theory); an exit whose largest angle is below it cannot end in one.
 TOUCHING_BARREL_DEG: Final = 80.841901658
 OFF_TABLE: Final = (0.4, 1.6)  # straight wire outside these times its table is another wire or another unit (assumed)
+_TWISTED: Final = {1: ("an even twist", "legs", 4.0), 2: ("a twist of two wires", "four strands", DOUBLED_LAY_D)}
 _ROUNDING: Final = 1e-6  # relative: a default that was written out and read back is still the default
 
 
@@ -68,6 +71,13 @@ def _word_error(key: Key, value: object) -> InputValueError | None:
     return None
 
 
+def check_one_wire(recipe: Any) -> None:
+    """Raise ValidationError for a recipe of two wires worked as one, in a study that knows one wire only."""
+    if recipe.wire.count > 1:
+        place = IssuePath(file=recipe.place, table=("wire",), key="count")
+        raise ValidationError.at(place, code="only-one-wire", values=Values(got=recipe.wire.count))
+
+
 def check_part(table: str, values: Mapping[str, Any]) -> None:
     """Raise ValidationError with every value of a part that is out of its range, the wire not known."""
     raise_found(_value_errors(table, values, None))
@@ -103,10 +113,11 @@ def check_recipe(values: Mapping[str, Any]) -> None:
     problems = list(_value_errors("", values, None))
     problems += [error for table, values in parts.items() for error in _value_errors(table, values, d_mm)]
     if not problems:
-        error = lay_error(parts["twist"]["turns"], parts["twist"]["lay_mm"], d_mm)
+        wires = values["wire"].count
+        error = lay_error(parts["twist"]["turns"], parts["twist"]["lay_mm"], d_mm, wires)
         if error is not None:
             problems.append(Inconsistency("twist", "lay_length", error, error.code == "lay-too-short"))
-        problems += inconsistencies(d_mm, parts, values["units"])
+        problems += inconsistencies(d_mm, parts, values["units"], wires=wires)
     raise_found(problems)
 
 
@@ -148,11 +159,13 @@ def raise_found(problems: Iterable[Inconsistency]) -> None:
         )
 
 
-def lay_error(turns: float, lay_mm: float, d_mm: float) -> InputValueError | None:
+def lay_error(turns: float, lay_mm: float, d_mm: float, wires: int = 1) -> InputValueError | None:
     """What is wrong with a lay: it cannot exist, or the twist is too long to compute."""
-    lay_d = lay_mm / d_mm
-    if lay_d <= 2.0 * (1 + 1e-12):
-        return InputValueError("lay-too-short", lay=both_lengths(lay_mm, d_mm), lay_d=lay_d)
+    lay_d, strands = lay_mm / d_mm, 2 * wires
+    if lay_d <= strands * (1 + 1e-12):
+        lay = both_lengths(lay_mm, d_mm)
+        of, parts, usual = _TWISTED[wires]
+        return InputValueError("lay-too-short", lay=lay, lay_d=lay_d, least=strands, of=of, parts=parts, usual=usual)
     if turns * lay_d > LONGEST_TWIST_D:
         return InputValueError(
             "too-long", wanted=f"a twist of at most {LONGEST_TWIST_D:g} d", got=f"{turns * lay_d:.6g} d"
@@ -161,7 +174,7 @@ def lay_error(turns: float, lay_mm: float, d_mm: float) -> InputValueError | Non
 
 
 def inconsistencies(
-    d_mm: float | None, parts: Parts, units: UnitSystem, unusable: Collection[str] = ()
+    d_mm: float | None, parts: Parts, units: UnitSystem, unusable: Collection[str] = (), wires: int = 1
 ) -> Iterator[Inconsistency]:
     """What does not go together of values that are right each for itself.
 
@@ -177,14 +190,33 @@ def inconsistencies(
         yield Inconsistency("exit", "peak_angle", InputValueError("too-sharp", least_deg=own_deg, angle_deg=angle_deg))
     if parts["twist"]["turns"] == 0.0 and barrel["wraps"] == 0.0:
         yield Inconsistency("twist", "turns", InputValueError("no-joint"), shape=True)
+    elif wires > 1:
+        yield from _not_for_two(parts)
     if d_mm is not None:
-        yield from _swamping(d_mm, parts, units, unusable)
+        yield from _swamping(d_mm, parts, units, unusable, wires)
 
 
-def _swamping(d_mm: float, parts: Parts, units: UnitSystem, unusable: Collection[str]) -> Iterator[Inconsistency]:
+def _not_for_two(parts: Parts) -> Iterator[Inconsistency]:
+    """What is not modelled where two wires are worked as one."""
+    stated = (
+        ("twist", "turns", parts["twist"]["turns"] == 0.0, "more than 0"),
+        ("twist", "evenness", parts["twist"]["evenness"] != 1.0, "1"),
+        ("entry", "radius", parts["entry"]["radius_mm"] is not None, '"tangent"'),
+        ("exit", "peak_angle", parts["exit"]["peak_angle_rad"] is not None, "left out"),
+        ("barrel", "hand", parts["barrel"]["hand"] != "same", '"same"'),
+    )
+    for table, key, is_stated, wanted in stated:
+        if is_stated:
+            yield Inconsistency(table, key, InputValueError("not-for-two", wanted=wanted))
+
+
+def _swamping(
+    d_mm: float, parts: Parts, units: UnitSystem, unusable: Collection[str], wires: int
+) -> Iterator[Inconsistency]:
     """Tolerances that swamp what they are tolerances of; one no larger than the default is none, as it is not."""
     eye, twist, end, barrel, finish = (parts[name] for name in ("eye", "twist", "exit", "barrel", "finish"))
-    pitch_mm = touching_pitch() * d_mm if barrel["pitch_mm"] is None else barrel["pitch_mm"]
+    touching = touching_pitch() if wires == 1 else oval_touching_pitch()
+    pitch_mm = touching * d_mm if barrel["pitch_mm"] is None else barrel["pitch_mm"]
     measures = (  # the tolerance, where its measure stands, its name, its size, the largest share of it that is allowed
         ("lay", "twist", "lay", twist["lay_mm"], 0.5),
         ("pin", "eye", "pin", eye["pin_mm"], 0.5),

@@ -9,10 +9,13 @@ from __future__ import annotations
 from typing import Final
 
 from helix.data.materials import materials
-from helix.model.recipe.file_keys import Key, above, between, least, slider
+from helix.model.recipe.file_keys import Key, above, between, either, least, slider
 
 LONGEST_TWIST_D: Final = 20_000.0
 LONGEST_LAY_D: Final = 100.0
+DOUBLED_LAY_D: Final = (
+    6.7  # usual lay of two wires worked as one: their strands as steep as those of one wire at 4 d (assumed)
+)
 _HANDS: Final = {"right": "right-hand", "left": "left-hand"}
 _NOT_MORE: Final = "more is not computed"
 
@@ -38,6 +41,9 @@ WIRE: Final = (
         example="302 stainless", longest=60, also=("alloy", "grade"), docs=("", "its table's diameters"),
         choices={material.name: material.name for material in materials()}, label="Material",
         comment='"helix sizes" lists them; or a [wire.own] table, see below'),
+    Key(name="count", kind="count", help="2: two wires worked as one, bent, twisted and wrapped together",
+        limits=either(1, 2, "two wires worked as one"), default=1, also=("wires", "strands"), docs=(None, "1 or 2"),
+        comment="2 for two wires worked as one"),
     Key(name="rated_load", kind="force", help="what the maker rates the wire at, if you know it",
         limits=above(0.0, 1e7, "N"), example="700 N", off=True, also=("rating",), docs=("not known", None),
         label="Rated load", open="not known", page=slider(10, 5000, 10, "N", (2, 1000, 1))),
@@ -80,6 +86,11 @@ EYE: Final = (
         choices={"wound": "wound at that angle", "spread": "spread afterwards"}, default="wound", assumed=True,
         also=("throat_formed", "throat_is"), label="How the throat was made",
         comment='first turn wound at the throat\'s angle; or "spread" afterwards, the twist wound at its lay'),
+    Key(name="pair", kind="choice", help="how two wires worked as one lie on the pin", choices={
+        "side by side": "side by side", "one over the other": "one over the other"}, default="side by side", assumed=True,
+        more='`"side by side"`: both touch the pin and take the same length; `"one over the other"`: the outer is the longer; '
+        "says nothing of one wire", also=("lie", "arrangement"),
+        comment='of two wires on the pin: "side by side" or "one over the other"'),
 )  # fmt: skip
 
 TWIST: Final = (

@@ -37,13 +37,15 @@ class Part:
 class Eye(Part):
     """pin_mm: diameter of what passes through the eye. throat_rad: full angle between the two eye legs
     where they cross, in (0, pi); None is a tangent throat, each leg meeting the twist at its own lay.
-    throat_made: the first turn was "wound" at that angle, or the twist at its lay and the legs "spread" afterwards."""
+    throat_made: the first turn was "wound" at that angle, or the twist at its lay and the legs "spread" afterwards.
+    pair: how two wires worked as one lie on the pin; says nothing of one wire."""
 
     TABLE = "eye"
 
     pin_mm: float
     throat_rad: float | None
     throat_made: Literal["wound", "spread"] = "wound"
+    pair: Literal["side by side", "one over the other"] = "side by side"
 
 
 @dataclass(frozen=True)

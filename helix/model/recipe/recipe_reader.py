@@ -36,15 +36,17 @@ def read_values(values: Mapping[str, Any], place: str, lines: Mapping[tuple[str,
     wire = read_wire(_table(faults, values, "wire", None), notes)
     d_mm = wire.diameter_mm if isinstance(wire, Wire) else wire
 
+    wires = wire.count if isinstance(wire, Wire) else 1
+
     tables = {name: _table(faults, values, name, d_mm) for name in TABLES if name != "wire"}
     parts = {
-        name: read_twist(table, notes) if name == "twist" else table.read(TABLES[name])
+        name: read_twist(table, notes, wires) if name == "twist" else table.read(TABLES[name])
         for name, table in tables.items()
     }
     tables["eye"].missing(TABLES["eye"])
     _choose_style(tables["exit"], parts["exit"])
     unusable = [name for name, table in tables.items() if not table.usable or table.bad]
-    for name, key, error, shape in inconsistencies(d_mm, parts, head["units"], unusable):
+    for name, key, error, shape in inconsistencies(d_mm, parts, head["units"], unusable, wires):
         got = {"got": shown_number(tables[name].values.get(key))} if "got" in error.values else {}
         tables[name].put(key, error.code, Values(**{**error.values, **got}), shape=shape)
     if faults.issues or not isinstance(wire, Wire):

@@ -9,21 +9,24 @@ from helix.findings import Finding, remark
 from helix.mechanics import limits
 from helix.model.recipe.file_table import Table
 from helix.model.recipe.recipe_checks import both_lengths, lay_error, lay_of_angle
-from helix.model.recipe.recipe_keys import TWIST, key_of
+from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, TWIST, key_of
 
 AGREEMENT: Final = 0.01  # two statements of one lay may differ by this share
 
 
-def read_twist(table: Table, notes: list[Finding]) -> dict[str, Any]:
-    """The twist's values, its lay from whichever of lay_length, lay_angle and length is stated.
+def read_twist(table: Table, notes: list[Finding], wires: int = 1) -> dict[str, Any]:
+    """The twist's values, its lay from whichever of lay_length, lay_angle and length is stated; of two wires the usual one
+    is longer.
 
     Issues are noted in the table, remarks in `notes`.
     """
     d_mm = table.d_mm or 1.0
     usual: dict[str, Any] = {key.attribute: key.usual(d_mm) for key in TWIST if key.attribute}
     values = {key.name: table.value(key) for key in TWIST}
+    if wires > 1:
+        usual["lay_mm"] = DOUBLED_LAY_D * d_mm
     turns, length_mm = _turns(table, values), values["length"]
-    stated = {key: lay_mm for key, lay_mm in _lays(table, values, d_mm).items() if lay_mm is not None}
+    stated = {key: lay_mm for key, lay_mm in _lays(table, values, d_mm, wires).items() if lay_mm is not None}
     if length_mm is not None and table.good("turns", "crossings", "lay_length", "lay_angle"):
         if turns is None and stated:
             key, lay_mm = next(iter(stated.items()))
@@ -43,7 +46,7 @@ def read_twist(table: Table, notes: list[Finding]) -> dict[str, Any]:
     if table.d_mm is not None and table.good(*table.values):
         _agree(table, turns, stated, notes)
         if table.good(*table.values):
-            _exists(table, turns, lay_mm, next(iter(stated), "lay_length"), notes)
+            _exists(table, turns, lay_mm, next(iter(stated), "lay_length"), notes, wires)
     return {
         "turns": turns,
         "lay_mm": lay_mm,
@@ -61,10 +64,12 @@ def _turns(table: Table, values: dict[str, Any]) -> Any:
     return values["turns"] if values["crossings"] is None else values["crossings"] / 2.0
 
 
-def _lays(table: Table, values: dict[str, Any], d_mm: float) -> dict[str, float | None]:
+def _lays(table: Table, values: dict[str, Any], d_mm: float, wires: int) -> dict[str, float | None]:
     """The lay as lay_length and as lay_angle state it [mm]."""
     lays = {"lay_length": values["lay_length"], "lay_angle": None}
-    if values["lay_angle"] is not None:
+    if values["lay_angle"] is not None and wires > 1:
+        table.fault("lay_angle", "not-for-two", wanted="given as lay_length")
+    elif values["lay_angle"] is not None:
         try:
             lays["lay_angle"] = lay_of_angle(values["lay_angle"], d_mm)
         except InputValueError as error:
@@ -92,19 +97,19 @@ def _agree(table: Table, turns: float, stated: dict[str, float], notes: list[Fin
             table.fault(key, "disagree", first=first, within=within, lay=lay, count=count, first_lay=first_lay)
 
 
-def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[Finding]) -> None:
+def _exists(table: Table, turns: float, lay_mm: float, key: str, notes: list[Finding], wires: int) -> None:
     """Note where the lay cannot exist, or the twist is too long to compute."""
     d_mm = table.d_mm or 1.0
     counted = key == "length" and "turns" in table
-    error = lay_error(turns, lay_mm, d_mm)
+    error = lay_error(turns, lay_mm, d_mm, wires)
     if error is None:
-        if counted and lay_mm / d_mm < limits.OVER_TWIST:
+        if counted and wires == 1 and lay_mm / d_mm < limits.OVER_TWIST:
             text = (
                 f"{turns:g} turns in this length are over-twisted; if {turns:g} is a count of crossings, write "
                 f"crossings = {turns:g}, which gives a lay of {both_lengths(2.0 * lay_mm, d_mm)}."
             )
             notes.append(remark("over-twisted-count", text))
-    elif error.code == "lay-too-short" and counted and lay_mm / d_mm > 1.0:
+    elif error.code == "lay-too-short" and counted and lay_mm / d_mm > wires:
         table.note("turns", _crossings_counted(turns, lay_mm, d_mm), shape=True)
     else:
         table.note(key, error, shape=error.code == "lay-too-short")

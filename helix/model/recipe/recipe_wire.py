@@ -13,8 +13,8 @@ from helix.model.recipe.recipe_checks import measured_error
 from helix.model.recipe.recipe_keys import OWN, OWN_KEYS, key_of
 from helix.units import format_force, format_length
 
-_DIAMETER, _MATERIAL, _RATED, _MEASURED, _PULLS = (
-    key_of("wire", name) for name in ("diameter", "material", "rated_load", "measured_load", "measured_pulls")
+_DIAMETER, _MATERIAL, _RATED, _MEASURED, _PULLS, _COUNT = (
+    key_of("wire", name) for name in ("diameter", "material", "rated_load", "measured_load", "measured_pulls", "count")
 )
 
 
@@ -46,6 +46,7 @@ def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
     elif not table.good("size"):
         diameter_mm = None
     rated_n: float | None = table.value(_RATED)
+    count = int(table.value(_COUNT) or 1)
     measured_n, pulls = table.value(_MEASURED), table.value(_PULLS)
     if "measured_pulls" in table and "measured_load" not in table:
         table.fault("measured_load", "missing", give='measured_load = "850 N", the mean of those pulls')
@@ -60,6 +61,7 @@ def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
     if rated_n is not None and rated_n > wire.breaking_load_n[1]:
         text = f"The rated load, {format_force(rated_n)}, is above the nominal breaking load of this wire, "
         notes.append(remark("rated-above-nominal", f"{text}{format_force(wire.breaking_load_n[1])}."))
+    wire = replace(wire, count=count)
     if measured_n is None:
         return wire
     error = measured_error(measured_n, wire.breaking_load_n[1])

@@ -117,6 +117,7 @@ def _file_line(key: Key, value: Any) -> str:
 def _wire_lines(wire: Wire) -> list[str]:
     """The [wire] table: by its material where that gives the same numbers, else with its own."""
     values: dict[str, Any] = {"rated_load": wire.rated_load_n, "size": wire.size}
+    values |= {"count": wire.count} if wire.count > 1 else {}
     if wire.measured_load_n is not None:
         values |= {"measured_load": wire.measured_load_n, "measured_pulls": wire.measured_pulls}
     if wire.size is None or not _is_nominal(wire):

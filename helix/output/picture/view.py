@@ -83,11 +83,32 @@ def side_view(tilt_rad: float = 0.0) -> View:
 
 
 def shown_part(joint: Joint, step_d: float = 0.05, line: CentreLine | None = None) -> VisiblePart:
-    """Sample the joint for drawing: all of it but the far end of the standing leg.
+    """Sample the joint for drawing: all of it but the far end of the standing leg; several wires one after the other.
 
     step_d: distance of the samples in wire diameters; joints that would need more than about 40 000
-    samples get longer steps. line: samples that there are already.
+    samples get longer steps. line: samples of the wire that there are already.
     """
+    wires = joint.wires
+    if len(wires) == 1:
+        return _shown_wire(joint, step_d, line)
+    shown = [_shown_wire(wire, step_d, None) for wire in wires]
+    starts_mm = [start * joint.diameter_mm for start in joint.wire_starts_d]
+    rows = np.cumsum([0, *(len(part.s_mm) for part in shown)])
+    return replace(
+        shown[0],
+        points_mm=np.concatenate([part.points_mm for part in shown]),
+        tangents=np.concatenate([part.tangents for part in shown]),
+        section=np.concatenate([part.section for part in shown]),
+        s_mm=np.concatenate([part.s_mm + start for part, start in zip(shown, starts_mm, strict=True)]),
+        pieces=tuple(
+            slice(piece.start + int(row), piece.stop + int(row))
+            for part, row in zip(shown, rows[:-1], strict=True)
+            for piece in part.pieces
+        ),
+    )
+
+
+def _shown_wire(joint: Joint, step_d: float, line: CentreLine | None) -> VisiblePart:
     d = joint.diameter_mm
     names = tuple(joint.section_names)
     step_d = max(step_d, joint.own_d / _MOST_SAMPLES)

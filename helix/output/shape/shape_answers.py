@@ -41,11 +41,30 @@ def drawn_answer(result: ShapeResult, units: UnitSystem, written: Sequence[str])
 
 def cut_line(result: ShapeResult, units: UnitSystem) -> str:
     """What to cut, from what to what it may be, and where the eye's middle comes to lie."""
-    from helix.studies.teaching.making import making_of
-
-    cut, middle_d = result.cut, making_of(result.joint).middle_d
+    if len(result.wires) > 1:
+        return _cut_two_line(result, units)
+    cut, middle_d = result.cut, result.joint.middle_d
     total, eye = (format_tape(mm, units) for mm in (cut.total_mm, cut.total_mm - middle_d * result.joint.diameter_mm))
     return f"Cut {total} ({tape_range(cut.low_mm, cut.high_mm, units)}). Middle of the eye {eye} from the tag's end."
+
+
+def _cut_two_line(result: ShapeResult, units: UnitSystem) -> str:
+    """The same of two wires: how much longer the one must be comes first, as unequal wires share a load unequally."""
+    joint, wires = result.joint, result.wires
+    one, other = (wire.cut_mm for wire in wires)
+    apart, longer = abs(one - other), 1 if one >= other else 2
+    shown = [format_tape(wire.cut_mm, units) for wire in wires]
+    eyes = [
+        format_tape(wire.cut_mm - own.middle_d * joint.diameter_mm, units)
+        for wire, own in zip(wires, joint.wires, strict=True)
+    ]
+    between = tape_range(min(wire.low_mm for wire in wires), max(wire.high_mm for wire in wires), units)
+    if shown[0] == shown[1]:
+        cut = f"Cut 2 wires of {shown[0]} ({between}), {format_length(apart, units)} or less apart"
+    else:
+        cut = f"Cut wire 1 {shown[0]} and wire 2 {shown[1]}: wire {longer} {format_length(apart, units)} longer ({between})"
+    middle = eyes[0] if eyes[0] == eyes[1] else f"{eyes[0]} and {eyes[1]}"
+    return f"{cut}. Middle of the eye {middle} from the tag's end."
 
 
 def bends_line(result: ShapeResult) -> str:

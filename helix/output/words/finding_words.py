@@ -210,6 +210,11 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "it may unwind before the wire breaks (chance {chance:chance}, up to {most:chance} by model)",
         "the models of the hold do not agree that it locks",
     ),
+    "two-wires": (
+        "no model says whether it unwinds",
+        "two wires worked as one: the models of the hold know a twist of two strands, not of four",
+        "",
+    ),
     "no-model": ("no estimate of the hold", "no model of the hold applies", "{because}"),
     "unwinds-in-practice": (
         "unwinds in practice",

@@ -206,6 +206,7 @@ _OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str] | N
     "pulls": (_pulls, ("files", "recipes")),
     "slip tests": (_slip_tests, ("calibrate",)),
     "mapping": (_not_here, ()),
+    "readings": (_not_here, ()),
     "own pulls": (_not_here, ()),
 }
 """How a kind of file comes in a body, and the keys that it comes under; None: under the option's own."""

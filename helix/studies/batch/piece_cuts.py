@@ -11,6 +11,7 @@ from helix.errors import ValidationError, ValidationIssue
 from helix.findings import Judgement
 from helix.model.batch.plan_parts import CutPiece, Cutting, End
 from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.studies.shape.shape import ShapeResult
 from helix.units import format_length
 from helix.values import hidden, keyed, result
@@ -114,6 +115,7 @@ class PieceCut:
 
 def end_cut(end: End, shaped: ShapeResult) -> EndCut:
     """What one joint takes of a piece, and its marks from its own end of the wire."""
+    check_one_wire(shaped.recipe)
     joint, cut, d = shaped.joint, shaped.cut, shaped.joint.diameter_mm
     handle = shaped.recipe.finish.handle_mm
     throat = handle + sum(joint.section_mm(name) for name in ("stub", "barrel", "exit_tag", "twist_tag"))

@@ -16,6 +16,7 @@ from helix.geometry.twist.helices import lay_angle
 from helix.mechanics import limits
 from helix.mechanics.tag_tension import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.model.joint.joint import checked_sizes
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.deciding_test import deciding_tests
@@ -72,6 +73,8 @@ def hold(
 @lru_cache(maxsize=_KEPT)
 def found_of_hold(recipe: Recipe) -> tuple[Finding, ...]:
     """What is found wrong with a joint's hold, by the numbers that `hold` takes by default."""
+    if recipe.wire.count > 1:
+        return (Finding(code="two-wires", severity=Severity.CAUTION, place="twist_tag", remedy="pull-tests"),)
     try:
         return hold(recipe).findings
     except ValueError as error:  # a joint so far out that the models' numbers have no meaning
@@ -118,6 +121,7 @@ def _right(right: Forecast, verdict: Verdict) -> MadeRight:
 
 def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> HoldResult:
     """`hold` with a setting that is already made; own: pieces of one's own, which move the load."""
+    check_one_wire(recipe)
     twins = twins_of(recipe)
     estimated = estimate(twins, setting, own)
     joint, places = twins[0].grip, places_of(recipe)

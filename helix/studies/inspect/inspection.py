@@ -13,6 +13,7 @@ from helix.findings import Finding, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.measured.readings import Reading
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
 from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
@@ -47,6 +48,7 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
 
     Raises InfeasibleJointError where the recipe's own joint cannot exist, ConvergenceError where the readings lead nowhere.
     """
+    check_one_wire(recipe)
     lengths = lengths_of(recipe)
     wanted = lengths.whole(recipe)
     estimate = read_made(recipe, readings, lengths)

@@ -14,6 +14,7 @@ from helix.findings import Severity
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_keys import TABLES
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.response import Floats
@@ -157,6 +158,7 @@ def spread(
     Raises InfeasibleJointError where the joint, or one with a step of error, cannot exist, and ValueError for draws
     outside these.
     """
+    check_one_wire(recipe)
     if not 100 <= draws <= 1_000_000:
         raise ValueError(f"draws must be from 100 to 1000000; got {draws}")
     steps = steps or Steps()

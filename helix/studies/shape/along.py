@@ -10,6 +10,7 @@ from helix.geometry.wire.distance import SKIP
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Path
 from helix.mechanics import limits
+from helix.model.joint.joint import Joint
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.bends import wound_along
@@ -51,16 +52,32 @@ def strain_along(path: Path) -> StrainAlong:
 
 def strain_of(outline: Outline) -> StrainAlong:
     """The strain along a joint's wire, of its first bends as they were wound; of a draft, what is known already."""
-    path = outline.joint.layout.path
+    joint = outline.joint
+    if len(joint.wires) > 1:  # one after the other
+        each = [_strain_of_wire(wire.layout.path, wire) for wire in joint.wires]
+        starts = joint.wire_starts_d
+        return StrainAlong(
+            s_d=np.concatenate([own.s_d + start for own, start in zip(each, starts, strict=True)]),
+            strain=np.concatenate([own.strain for own in each]),
+        )
+    path = joint.layout.path
     if isinstance(outline, Draft):
         samples, short = outline.strains.samples, outline.strains.layout.path
         into = (samples.s - short.starts[samples.piece]) * (path.lengths / short.lengths)[samples.piece]
         drawn = StrainAlong(s_d=path.starts[samples.piece] + into, strain=outline.strains.strain)
-    else:
-        drawn = strain_along(path)
+        return _as_wound(drawn, path, joint)
+    return _strain_of_wire(path, joint)
+
+
+def _strain_of_wire(path: Path, joint: Joint) -> StrainAlong:
+    return _as_wound(strain_along(path), path, joint)
+
+
+def _as_wound(drawn: StrainAlong, path: Path, joint: Joint) -> StrainAlong:
+    """The strain, of the first bends as they were wound."""
     pieces = np.searchsorted(path.starts[1:-1], drawn.s_d, side="right")
     sections = np.array([piece.section for piece in path.pieces])[pieces]
-    return StrainAlong(s_d=drawn.s_d, strain=np.maximum(drawn.strain, wound_along(outline.joint, sections)))
+    return StrainAlong(s_d=drawn.s_d, strain=np.maximum(drawn.strain, wound_along(joint, sections)))
 
 
 def severities(result: Outline) -> dict[str, Severity]:
@@ -103,12 +120,15 @@ def overlaps_along(result: Outline) -> list[tuple[float, float]]:
         return []
     from scipy.spatial import cKDTree
 
-    samples = result.joint.layout.path.sample(_LOOK_D, _STRAIGHT_STEP_D)
-    pairs = cKDTree(samples.points).query_pairs(1.0 - _CLEAR_D, output_type="ndarray")
-    pairs = pairs[np.abs(samples.s[pairs[:, 0]] - samples.s[pairs[:, 1]]) > SKIP]
+    joint = result.joint
+    each = [path.sample(_LOOK_D, _STRAIGHT_STEP_D) for path in joint.layout.paths]
+    s = np.concatenate([own.s + start for own, start in zip(each, joint.wire_starts_d, strict=True)])
+    points = np.concatenate([own.points for own in each])
+    pairs = cKDTree(points).query_pairs(1.0 - _CLEAR_D, output_type="ndarray")
+    pairs = pairs[np.abs(s[pairs[:, 0]] - s[pairs[:, 1]]) > SKIP]
     rows = np.unique(pairs)
     if rows.size == 0:
         return []
     runs = np.split(rows, np.flatnonzero(np.diff(rows) > 1) + 1)
     half = _LOOK_D / 2.0
-    return [(float(samples.s[run[0]]) - half, float(samples.s[run[-1]]) + half) for run in runs]
+    return [(float(s[run[0]]) - half, float(s[run[-1]]) + half) for run in runs]

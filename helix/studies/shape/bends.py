@@ -92,7 +92,18 @@ class Strains:
         return max((peak_curvature(self.layout.path.pieces[k].curve) for k in pieces), default=0.0)
 
 
-@lru_cache(maxsize=2)
+def strains_of_wires(joint: Joint, layout: Layout, step_d: float = STEP) -> tuple[Strains, ...]:
+    """The strains along each wire of a joint."""
+    return tuple(strains(wire, layout.of_wire(k), step_d) for k, wire in enumerate(joint.wires))
+
+
+def worst_bends(joint: Joint, strains: tuple[Strains, ...]) -> tuple[Bend, ...]:
+    """The four bends of a joint, of several wires each where it is most severe."""
+    each = [four_bends(wire, of_wire) for wire, of_wire in zip(joint.wires, strains, strict=True)]
+    return tuple(max(same, key=lambda bend: (bend.severity, bend.strain)) for same in zip(*each, strict=True))
+
+
+@lru_cache(maxsize=4)
 def strains(joint: Joint, layout: Layout, step_d: float = STEP) -> Strains:
     """Averaged outer-fibre strain along a joint's wire or that of its shortened layout, from samples so far apart [d]."""
     samples = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
@@ -117,7 +128,7 @@ def wound_half_rad(joint: Joint) -> float | None:
     if not sizes.turns:
         return None
     legs = sizes.tag_throat, sizes.standing_throat
-    throat, twist = 0.5 * sum(leg.leg_angle for leg in legs), 0.5 * sum(leg.lay for leg in legs)
+    throat, twist = 0.5 * sum(leg.leg_angle for leg in legs), sizes.tangent_half
     return min(throat, twist) if joint.recipe.eye.throat_made == "spread" else throat
 
 
@@ -129,7 +140,7 @@ def as_wound(joint: Joint) -> dict[str, float]:
     half, legs = wound_half_rad(joint), (joint.layout.sizes.standing_throat, joint.layout.sizes.tag_throat)
     if half is None:
         return {}
-    twist = 0.5 * sum(leg.lay for leg in legs)
+    twist = joint.layout.sizes.tangent_half
     harder = float(wound_strain(min(half, WIDEST_RAD)) / wound_strain(min(twist, WIDEST_RAD)))
     return {name: 0.5 * leg.curvature * harder for name, leg in zip(("entry_standing", "entry_tag"), legs, strict=True)}
 
@@ -257,6 +268,8 @@ def _advance(joint: Joint, strains: Strains, name: str) -> float:
     """Rotation round the joint axis over a section [deg]."""
     exits = joint.layout.exits
     if name == "exit_tag":
+        if joint.layout.sizes.count > 1:
+            return float(abs(np.rad2deg(exits.run_in_turn))) + 360.0 * joint.layout.swing_after_leg
         coils = (c.chi_end - c.chi0 for c in exits.tag if isinstance(c, CoreCoil))
         return float(abs(np.rad2deg(exits.run_in_turn + sum(coils))))
     if name == "exit_standing":

@@ -9,8 +9,19 @@ import numpy as np
 from helix.geometry.joint.exit_clearance import last_turn
 from helix.geometry.maths.jets import Array
 from helix.geometry.maths.quadrature import arc_lengths
-from helix.geometry.twist.strands import leg_contact, leg_contact_length, pair_contact_angle
+from helix.geometry.twist.helices import helix_length
+from helix.geometry.twist.ovals import oval_core_contact_length, oval_gap, oval_turn_contact_length
+from helix.geometry.twist.strands import (
+    coil_contact_angle,
+    coil_core_contact_length,
+    coil_gap,
+    coil_turn_contact_length,
+    leg_contact,
+    leg_contact_length,
+    pair_contact_angle,
+)
 from helix.geometry.wire.curves import Curve, derivatives, positions
+from helix.geometry.wire.joined import Flat
 from helix.model.joint.joint_curves import Layout, Sizes
 
 TOUCH_D = 1e-4  # a gap up to this counts as touching, of lift-off too [d]
@@ -25,10 +36,27 @@ def twist_contact(sizes: Sizes) -> float:
     """
     if not sizes.turns:
         return 0.0
+    if sizes.count > 1:  # tag on standing leg: two of the ring's four lines
+        return 2.0 * helix_length(sizes.ring.contact_radius, sizes.lay) * sizes.turns
     a_s, a_t, lay = sizes.standing_radius, sizes.tag_radius, sizes.lay
     lines, _ = leg_contact(a_s, a_t, lay)
     off = pair_contact_angle(a_s, a_t, lay) / (2.0 * np.pi) if lines == 2 else 0.0
     return leg_contact_length(a_s, a_t, lay) * max(sizes.turns - off, 0.0)
+
+
+def barrel_contact(sizes: Sizes) -> tuple[float, float]:
+    """Length of contact of barrel on core, and of wrap on wrap; 0 where the wraps stand apart [d]."""
+    if not sizes.wraps:
+        return 0.0, 0.0
+    if sizes.count > 1:
+        touching = abs(oval_gap(sizes.pitch)) < 1e-9
+        beside = oval_turn_contact_length(sizes.pitch) * max(2.0 * sizes.wraps - 1.0, 0.0) if touching else 0.0
+        return 2.0 * oval_core_contact_length(sizes.pitch) * sizes.wraps, beside
+    on_core = coil_core_contact_length(1.0, sizes.pitch) * sizes.wraps
+    if abs(coil_gap(1.0, sizes.pitch)) >= 1e-9:
+        return on_core, 0.0
+    pairs = sizes.wraps - 1.0 + coil_contact_angle(1.0, sizes.pitch) / (2.0 * np.pi)
+    return on_core, coil_turn_contact_length(1.0, sizes.pitch) * max(pairs, 0.0)
 
 
 def exit_contact(layout: Layout) -> float:
@@ -44,6 +72,8 @@ def exit_contact(layout: Layout) -> float:
     if plan.open_length:
         total, first = _opening_contact(layout), 1
     for k in range(first, len(exits.tag)):
+        if isinstance(exits.tag[k], Flat):  # touches neither of the two wires it lies on
+            continue
         leg = exits.standing[k] if k < len(exits.standing) else None
         if leg is not None and plan.lift > 0.0:
             share = _touching_share(plan.lift)

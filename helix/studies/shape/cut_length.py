@@ -8,9 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from helix.errors import ValidationError
-from helix.geometry.joint.exits import mean_sine
 from helix.geometry.twist.helices import helix_length
-from helix.geometry.wire.curves import CoreCoil
 from helix.model.joint.joint import Joint, rebuilt
 from helix.values import hidden, result
 
@@ -45,7 +43,19 @@ class Cut:
 
 
 def cut_length(joint: Joint) -> Cut:
-    """The wire to cut for a joint, with what each tolerance of the recipe does to it."""
+    """The wire to cut for a joint, the longest of several."""
+    return max(cut_lengths(joint), key=lambda cut: cut.total_mm)
+
+
+def cut_lengths(joint: Joint) -> tuple[Cut, ...]:
+    """Each wire to cut for a joint, with what each tolerance of the recipe does to it."""
+    recipe, tolerance = joint.recipe, joint.recipe.tolerance
+    lay = _half_differences(joint, "twist", "lay_mm", tolerance.lay_mm) if recipe.twist.turns else None
+    pin = _half_differences(joint, "eye", "pin_mm", tolerance.pin_mm)
+    return tuple(_cut(wire, lay[k] if lay else 0.0, pin[k]) for k, wire in enumerate(joint.wires))
+
+
+def _cut(joint: Joint, lay_share: float, eye_share: float) -> Cut:
     recipe, d = joint.recipe, joint.diameter_mm
     finish, tolerance, sizes = recipe.finish, recipe.tolerance, joint.layout.sizes
     standing = joint.section_mm("standing")
@@ -53,19 +63,19 @@ def cut_length(joint: Joint) -> Cut:
     total = joint.wire_mm + finish.handle_mm
     per_turn = sum(helix_length(r, sizes.lay) for r in (sizes.standing_radius, sizes.tag_radius))
     # the standing leg runs through the barrel's core: a longer barrel takes more of it too
-    per_wrap = helix_length(1.0, sizes.pitch) + sizes.pitch
+    per_wrap = sizes.wrap_length(sizes.pitch) + sizes.pitch
     # and so it does under a longer swing
-    swung = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in joint.layout.planned.plan.swings)
-    coils = [c for c in joint.layout.exits.tag if isinstance(c, CoreCoil)]
-    per_swing = 2.0 * np.pi * sum(c.span + c.z_end - c.z0 for c in coils) / swung if coils else 0.0
-    gap = helix_length(1.0, sizes.pitch + sizes.pitch_slack) - helix_length(1.0, sizes.pitch)
+    swung, exits = joint.layout.swing_after_leg, joint.layout.exits
+    along = sum(s.length for s in joint.layout.planned.plan.swings)
+    per_swing = (along + exits.z_end - exits.run_in_z) / swung if swung else 0.0
+    gap = sizes.wrap_length(sizes.pitch + sizes.count * sizes.pitch_slack) - sizes.wrap_length(sizes.pitch)
     shares = (
-        ("lay", _half_difference(joint, "twist", "lay_mm", tolerance.lay_mm) if sizes.turns else 0.0),
+        ("lay", lay_share),
         ("turns", per_turn * d * tolerance.turns if sizes.turns else 0.0),
-        ("eye", _half_difference(joint, "eye", "pin_mm", tolerance.pin_mm)),
+        ("eye", eye_share),
         ("swing", per_swing * d * tolerance.swing_turns),
         ("wraps", per_wrap * d * tolerance.wraps if sizes.wraps else 0.0),
-        ("gaps between wraps", (gap * d + tolerance.wrap_gap_mm) * sizes.wraps),
+        ("gaps between wraps", (gap * d + sizes.count * tolerance.wrap_gap_mm) * sizes.wraps),
         ("stub", tolerance.stub_mm),
         ("handle", tolerance.handle_mm),
         ("choice of ramps", tolerance.ramp_share * own),
@@ -80,18 +90,18 @@ def cut_length(joint: Joint) -> Cut:
     )
 
 
-def _half_difference(joint: Joint, table: str, size: str, step: float) -> float:
-    """Half the change of wire as one size of the recipe is off by a step either way, the exit's choices kept; one side
+def _half_differences(joint: Joint, table: str, size: str, step: float) -> list[float]:
+    """Half the change of each wire as one size of the recipe is off by a step either way, the exit's choices kept; one side
     if the other is refused."""
-    lengths: list[float | None] = []
+    now = [wire.wire_mm for wire in joint.wires]
+    changed: list[list[float]] = []
     for off in (-step, step):
         part = getattr(joint.recipe, table)
         try:
             moved = replace(part, **{size: getattr(part, size) + off})
-            lengths.append(rebuilt(joint, joint.recipe.variant(**{table: moved})).wire_mm)
+            changed.append([w.wire_mm for w in rebuilt(joint, joint.recipe.variant(**{table: moved})).wires])
         except ValidationError:
-            lengths.append(None)
-    low, high = lengths
-    if low is not None and high is not None:
-        return abs(high - low) / 2.0
-    return max((abs(v - joint.wire_mm) for v in lengths if v is not None), default=0.0)
+            continue
+    if len(changed) == 2:
+        return [abs(high - low) / 2.0 for low, high in zip(*changed, strict=True)]
+    return [max((abs(lengths[k] - mm) for lengths in changed), default=0.0) for k, mm in enumerate(now)]

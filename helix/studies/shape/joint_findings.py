@@ -11,7 +11,6 @@ import numpy as np
 
 from helix.findings import Finding, Severity
 from helix.geometry.twist.packing import zero_twist
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.bends.bend_strain import strain_severity
 from helix.model.joint.joint import Joint
@@ -47,7 +46,7 @@ def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Fin
         wraps = between == ("barrel", "barrel")
         code, remedy = ("wraps-overlap", "touching-pitch") if wraps else ("overlap", "open-what-presses")
         yield _finding(code, FAULT, between[1], remedy, overlap_d=-gap, overlap_mm=-gap * joint.diameter_mm,
-                       touching_pitch_d=touching_pitch(), of=between[1], within=between[0])  # fmt: skip
+                       touching_pitch_d=joint.layout.sizes.touching_pitch, of=between[1], within=between[0])  # fmt: skip
 
 
 def _lift_off(joint: Joint) -> Iterator[Finding]:
@@ -63,13 +62,14 @@ def _twist(joint: Joint) -> Iterator[Finding]:
     if twist.turns == 0.0:
         yield _finding("wraps-only", FAULT, "barrel", "twist-first", wraps=sizes.wraps)
         return
-    least = zero_twist(2).lay
+    least = zero_twist(2 * sizes.count).lay
     if sizes.lay < least and twist.evenness == 1.0:
         yield _finding("over-twist", FAULT, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=least)
-    elif sizes.standing_radius + sizes.tag_radius > 1.0 + 1e-12:
+    elif sizes.count == 1 and sizes.standing_radius + sizes.tag_radius > 1.0 + 1e-12:
         yield _finding("tight-lay", CAUTION, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=np.pi)
-    if sizes.lay > limits.LOOSE_LAY:
-        yield _finding("loose-lay", FAULT, "twist_tag", "usual-lay", lay_d=sizes.lay, limit_d=limits.LOOSE_LAY)
+    loose = limits.LOOSE_LAY if sizes.count == 1 else limits.LOOSE_LAY_TWO
+    if sizes.lay > loose:
+        yield _finding("loose-lay", FAULT, "twist_tag", "usual-lay", lay_d=sizes.lay, limit_d=loose)
     if twist.evenness < limits.EVEN:
         ratio = joint.section_mm("twist_tag") / joint.section_mm("twist_standing")
         severity = FAULT if twist.evenness < limits.UNEVEN else CAUTION
@@ -81,7 +81,7 @@ def _barrel(joint: Joint) -> Iterator[Finding]:
     if sizes.wraps == 0.0:
         yield _finding("no-barrel", FAULT, "exit_tag", "add-barrel")
         return
-    gap = sizes.pitch - touching_pitch()
+    gap = sizes.wrap_gap
     if gap > limits.OPEN_GAP_D:
         within = gap <= sizes.pitch_slack
         yield _finding("open-barrel", NOTE if within else FAULT, "barrel", "wind-touching", gap_d=gap, gap_mm=gap * d,

@@ -5,15 +5,20 @@ from __future__ import annotations
 import numpy as np
 
 from helix.geometry.wire.curves import positions
+from helix.geometry.wire.path import Path
 from helix.model.joint.joint import Joint
 
 _POINTS = 241
 
 
 def bight_height(joint: Joint) -> float:
-    """Lowest height of the wire's centre line along the joint axis, below the throat [d]."""
+    """Lowest height of the wire's centre line along the joint axis, below the throat [d]; of two wires, the inner one's."""
+    return max(_lowest(path) for path in joint.layout.paths)
+
+
+def _lowest(path: Path) -> float:
     lowest = 0.0
-    for piece in joint.layout.path.pieces:
+    for piece in path.pieces:
         if piece.section != "eye":
             continue
         u = np.linspace(0.0, piece.curve.span, _POINTS)
@@ -40,7 +45,7 @@ def eye_length_mm(joint: Joint) -> float:
 
 def eye_width_mm(joint: Joint) -> float:
     """Inside width of the eye, across [mm]."""
-    return (joint.layout.eye.width - 1.0) * joint.diameter_mm
+    return (joint.layout.eye.width - 2.0 * joint.layout.eye.half) * joint.diameter_mm
 
 
 def cut_mm(joint: Joint) -> float:

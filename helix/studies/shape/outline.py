@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from helix.findings import Finding, Judgement, judgement_of
-from helix.geometry.joint.exits import mean_sine
 from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.joint import CentreLine, Joint, build_joint, shortened
 from helix.model.joint.joint_curves import Layout
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape.bend_findings import bend_findings
-from helix.studies.shape.bends import Bend, Strains, four_bends, strains
+from helix.studies.shape.bends import Bend, Strains, strains_of_wires, worst_bends
 from helix.studies.shape.joint_findings import joint_findings
 from helix.values import Result, hidden, result
 
@@ -123,10 +122,12 @@ def draft(recipe: Recipe) -> Draft:
     (460, 'ok')
     """
     joint = build_joint(recipe, checked=False)
-    bend_strains = strains(joint, joint.layout if joint.own_d <= LONGEST_DRAFT_D else shortened(joint), DRAFT_STEP)
-    bends = four_bends(joint, bend_strains)
+    looked_at = joint.layout if joint.own_d <= LONGEST_DRAFT_D else shortened(joint)
+    bend_strains = strains_of_wires(joint, looked_at, DRAFT_STEP)
+    bends = worst_bends(joint, bend_strains)
     total = joint.wire_mm + recipe.finish.handle_mm
-    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, bend_strains.of_section(joint, "eye")))
+    eye_strain = max(each.of_section(wire, "eye") for wire, each in zip(joint.wires, bend_strains, strict=True))
+    findings = (*bend_findings(joint, bends), *joint_findings(joint, None, eye_strain))
     return Draft(
         recipe=recipe,
         joint=joint,
@@ -134,7 +135,7 @@ def draft(recipe: Recipe) -> Draft:
         finished=finished_of(joint, bend_strains),
         bends=bends,
         findings=findings,
-        strains=bend_strains,
+        strains=bend_strains[0],
         cut_mm=total,
     )
 
@@ -142,7 +143,7 @@ def draft(recipe: Recipe) -> Draft:
 def counts_of(joint: Joint) -> Counts:
     """The counts of a joint."""
     layout = joint.layout
-    after = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in layout.planned.plan.swings) / (2 * np.pi)
+    after = layout.swing_after_leg
     swing = abs(layout.exits.run_in_turn) / (2 * np.pi) + after
     turns, wraps = layout.sizes.turns, layout.sizes.wraps
     return Counts(
@@ -156,36 +157,37 @@ def counts_of(joint: Joint) -> Counts:
     )
 
 
-def finished_of(joint: Joint, strains: Strains) -> Finished:
-    """Finished sizes of a joint, from its samples."""
+def finished_of(joint: Joint, strains: tuple[Strains, ...]) -> Finished:
+    """Finished sizes of a joint, from the samples of each wire."""
     d, sizes, recipe = joint.diameter_mm, joint.layout.sizes, joint.recipe
-    points = strains.samples.points
-    bottom = joint.layout.eye.bottom
-    rise = joint.axial_d["top"] - _top(strains.layout)
+    points = np.concatenate([each.samples.points for each in strains])
+    sections = np.concatenate([each.sections for each in strains])
+    half = joint.layout.eye.half
+    bottom = joint.layout.eye.bottom + half - 0.5  # of the wire that touches the pin
+    rise = joint.axial_d["top"] - _top(strains[0].layout)
     last = joint.axial_d["top"] + 0.5
-    tip = max(
-        float(points[np.isin(strains.sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5
-    )
-    width, spread = joint.layout.eye.width, float(np.ptp(points[:, 0]))
+    tip = max(float(points[np.isin(sections, ("stub", "exit_tag"))][:, 2].max(initial=-np.inf)) + rise, last - 0.5)
+    width, spread = joint.layout.eye.width + 2.0 * half - 1.0, float(np.ptp(points[:, 0]))
     widest = spread if spread > width + 1e-3 else width  # a barrel beside a small eye, an eye to one side
     twisted, wrapped = sizes.turns > 0.0, sizes.wraps > 0.0
     flow = recipe.wire.strength_mpa[1]
-    barrel = float(np.sin(sizes.barrel_lay) ** -2)
+    barrel = float(np.sin(sizes.barrel_lay) ** -2)  # of two wires that on the half circles
     opened = sprung_radius(barrel * d, d, flow, recipe.wire.modulus_mpa) / (barrel * d)
-    eye_radius = joint.layout.eye.arc_radius
+    eye_radius = joint.layout.eye.arc_radius + 0.5 - half
+    inside = joint.layout.eye.width - 2.0 * half
     eye_opened = sprung_radius(eye_radius * d, d, flow, recipe.wire.modulus_mpa) * 2.0 - d
     return Finished(
         length_mm=(last - bottom - 0.5) * d,
-        overall_length_mm=(tip + 0.5 - bottom + 0.5) * d,
+        overall_length_mm=(tip + 0.5 - bottom + 2.0 * half - 0.5) * d,
         twist_diameter_mm=(2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * d if twisted else None,
-        barrel_diameter_mm=3.0 * d if wrapped else None,
+        barrel_diameter_mm=(2.0 + sizes.count) * d if wrapped else None,
         eye_inside_length_mm=(joint.layout.eye.apex - bottom - 0.5) * d,
-        eye_inside_width_mm=(width - 1.0) * d,
+        eye_inside_width_mm=inside * d,
         eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
         widest_mm=(widest + 1.0) * d,
         sprung_barrel_inside_mm=(2.0 * opened - 1.0) * d if wrapped and np.isfinite(opened) else None,
         sprung_barrel_diameter_mm=(2.0 * opened + 1.0) * d if wrapped and np.isfinite(opened) else None,
-        sprung_eye_width_mm=max(float(eye_opened), (width - 1.0) * d) if np.isfinite(eye_opened) else None,
+        sprung_eye_width_mm=max(float(eye_opened), inside * d) if np.isfinite(eye_opened) else None,
         springback_assumes=f"elastic, perfectly plastic round wire, flow stress {flow:.0f} MPa (nominal strength)",
     )
 

@@ -9,19 +9,13 @@ import numpy as np
 import helix
 from helix.findings import Judgement, judgement_of
 from helix.geometry.joint.exit_choice import FAMILY, peak_curvature
-from helix.geometry.twist.strands import (
-    coil_contact_angle,
-    coil_core_contact_length,
-    coil_gap,
-    coil_turn_contact_length,
-)
 from helix.model.joint.joint import Joint, build_joint, least_gap, shortened
 from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape.bend_findings import bend_findings
-from helix.studies.shape.bends import Strains, four_bends, strains, trusted_pieces
-from helix.studies.shape.contact_lines import exit_contact, opening_stands_off, twist_contact
-from helix.studies.shape.cut_length import Cut, cut_length
+from helix.studies.shape.bends import Strains, strains_of_wires, trusted_pieces, worst_bends
+from helix.studies.shape.contact_lines import barrel_contact, exit_contact, opening_stands_off, twist_contact
+from helix.studies.shape.cut_length import Cut, cut_lengths
 from helix.studies.shape.joint_findings import joint_findings
 from helix.studies.shape.outline import Counts, Finished, Outline, counts_of, finished_of
 from helix.values import hidden, result
@@ -99,18 +93,33 @@ class ExitUsed:
 
 
 @result
+class WireShape:
+    """One of the wires: what to cut of it, between what limits [mm], and its sections."""
+
+    cut_mm: float
+    low_mm: float
+    high_mm: float
+    sections: tuple[SectionRow, ...]
+
+
+@result
 class ShapeResult(Outline):
-    """The answer for one recipe."""
+    """The answer for one recipe. ``cut`` is that of the wire, of the longer of two; ``wires`` has each."""
 
     rows_in: ClassVar = "sections"
-    also: ClassVar = ("wire", "exit", "judgement")
-    sections: tuple[SectionRow, ...]
+    also: ClassVar = ("wire", "exit", "judgement", "sections")
+    wires: tuple[WireShape, ...]
     cut: Cut
     contact: Contact
     clearance: Clearance
     exit_family: str = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
+
+    @property
+    def sections(self) -> tuple[SectionRow, ...]:
+        """The sections of the wire, of the first of two."""
+        return self.wires[0].sections
 
     @property
     def wire(self) -> BreakingLoads:
@@ -149,20 +158,25 @@ def shape(recipe: Recipe) -> ShapeResult:
     """
     joint = build_joint(recipe)
     short = shortened(joint)
-    bend_strains = strains(joint, short)
+    bend_strains = strains_of_wires(joint, short)
     gap, between = least_gap(short)
-    bends = four_bends(joint, bend_strains)
-    of_joint = joint_findings(joint, (gap.gap, between), bend_strains.of_section(joint, "eye"))
-    rows = _sections(joint, bend_strains)
+    bends = worst_bends(joint, bend_strains)
+    each = list(zip(joint.wires, bend_strains, strict=True))
+    of_joint = joint_findings(joint, (gap.gap, between), max(own.of_section(wire, "eye") for wire, own in each))
+    rows = [_sections(wire, own) for wire, own in each]
+    cuts = cut_lengths(joint)
     return ShapeResult(
         recipe=recipe,
         joint=joint,
         counts=counts_of(joint),
-        sections=rows,
-        cut=cut_length(joint),
+        wires=tuple(
+            WireShape(cut_mm=cut.total_mm, low_mm=cut.low_mm, high_mm=cut.high_mm, sections=own)
+            for cut, own in zip(cuts, rows, strict=True)
+        ),
+        cut=max(cuts, key=lambda cut: cut.total_mm),
         finished=finished_of(joint, bend_strains),
         contact=_contact(joint),
-        clearance=_clearance(joint, gap.gap, between, gap.bound, rows),
+        clearance=_clearance(joint, gap.gap, between, gap.bound, tuple(row for own in rows for row in own)),
         bends=bends,
         findings=(*bend_findings(joint, bends), *of_joint),
         exit_family=FAMILY,
@@ -215,12 +229,8 @@ def _sections(joint: Joint, strains: Strains) -> tuple[SectionRow, ...]:
 
 def _contact(joint: Joint) -> Contact:
     d, sizes = joint.diameter_mm, joint.layout.sizes
-    on_core = coil_core_contact_length(1.0, sizes.pitch) * sizes.wraps
-    on_wrap = 0.0
-    if sizes.wraps and abs(coil_gap(1.0, sizes.pitch)) < 1e-9:
-        pairs = sizes.wraps - 1.0 + coil_contact_angle(1.0, sizes.pitch) / (2.0 * np.pi)
-        on_wrap = coil_turn_contact_length(1.0, sizes.pitch) * max(pairs, 0.0)
-    tag = exit_contact(joint.layout)
+    on_core, on_wrap = barrel_contact(sizes)
+    tag = sum(exit_contact(wire.layout) for wire in joint.wires)
     return Contact(
         leg_on_leg_mm=twist_contact(sizes) * d,
         wrap_on_core_mm=on_core * d,

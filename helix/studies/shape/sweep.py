@@ -25,7 +25,7 @@ from helix.geometry.twist.helices import helix_curvature, helix_length
 from helix.geometry.twist.strands import coil_gap, pair_gap
 from helix.geometry.wire.curves import curve_length
 from helix.model.joint.joint_curves import LEAST_STUB, Sizes, plan_of, sizes_of, twist_end
-from helix.model.recipe.recipe_checks import lay_error
+from helix.model.recipe.recipe_checks import check_one_wire, lay_error
 from helix.model.recipe.recipe_keys import LONGEST_TWIST_D
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_values import key_meant
@@ -151,6 +151,7 @@ def sweep(recipe: Recipe, *, paired: bool = False, **values: Sequence[float] | f
     >>> swept.cut_mm.shape, swept.cut_mm.round(1)[2].tolist()
     ((3, 2), [459.6, 465.6])
     """
+    check_one_wire(recipe)
     d = recipe.wire.diameter_mm
     keys, arrays = _checked(values, d, paired)
     arrays = arrays if paired else list(np.meshgrid(*arrays, indexing="ij"))

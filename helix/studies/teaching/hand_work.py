@@ -15,6 +15,7 @@ from helix.mechanics.bends import first_bend
 from helix.mechanics.bends.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.values import Result, result
@@ -128,6 +129,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     >>> answer.grips.grip_moves, round(answer.work[1].moment_n_mm.nominal)
     (1, 122)
     """
+    check_one_wire(recipe)
     joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
     shares = practice().scatter.flow
     weak, usual, strong = (share * strength for share, strength in zip(shares, wire.strength_mpa, strict=True))

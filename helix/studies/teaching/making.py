@@ -21,6 +21,7 @@ from helix.geometry.wire.curves import Moved, curve_length, derivatives
 from helix.geometry.wire.path import CurvePiece, Path
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import STUB_FADE, STUB_LIFT
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.values import result
 
 _OF_HANDLE = ("handle", "rock", "break")
@@ -113,6 +114,7 @@ class Forming:
 
 def making_of(joint: Joint) -> Making:
     """The moves that make a joint: bend, twist, straighten the leg, swing the tag, wrap, handle, break."""
+    check_one_wire(joint.recipe)
     path, sizes = joint.layout.path, joint.layout.sizes
     names = [p.section for p in path.pieces]
 
@@ -131,9 +133,8 @@ def making_of(joint: Joint) -> Making:
     moves.append(Move(kind="handle"))
     if sizes.handle > 0.0:
         moves += [Move(kind="rock"), Move(kind="break")]
-    middle = float(path.starts[eye[0]] + path.starts[eye[-1] + 1]) / 2.0
     ends = float(path.starts[min(loop)]), float(path.starts[max(loop) + 1])
-    return Making(joint, tuple(moves), middle, ends, sizes.handle)
+    return Making(joint, tuple(moves), joint.middle_d, ends, sizes.handle)
 
 
 def wire_at(making: Making, moment: float) -> WireNow:

@@ -27,9 +27,10 @@ from helix.model.recipe.recipe_syntax import bare_number, suggest_correction
 # a value that reads for each key that a word is proposed for
 VALUES = {
     "": {"title": '"Joint"'},
-    "eye": {"pin": '"6 mm"', "throat": '"90 deg"', "throat_made": '"spread"'},
+    "eye": {"pin": '"6 mm"', "throat": '"90 deg"', "throat_made": '"spread"',
+            "pair": '"one over the other"'},
     "wire": {"size": '"MWG 12"', "diameter": '"0.029 in"', "material": '"302 stainless"', "rated_load": '"700 N"',
-             "measured_load": '"850 N"'},
+             "measured_load": '"850 N"', "count": "2"},
     "twist": {"turns": "5", "crossings": "10", "lay_length": '"4 d"', "lay_angle": '"38 deg"', "hand": '"left"'},
     "entry": {"radius": '"1.5 d"'},
     "exit": {"style": '"bench"', "swing": "0.5", "peak_angle": '"100 deg"'},

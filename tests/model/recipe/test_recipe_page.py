@@ -72,7 +72,7 @@ def test_the_defaults_of_the_page_are_the_defaults():
             if _default(cell) and key not in LEAST.get(name, ""):
                 top += f"{key} = {_default(cell)}\n"
                 stated += 1
-    assert stated == 23
+    assert stated == 25
     assert recipe_from_text(top) == recipe_from_text("".join(f"[{name}]\n{keys}" for name, keys in LEAST.items()))
 
 

@@ -74,7 +74,7 @@ def test_the_template_in_inches_is_the_same_joint_to_rounding():
     assert all(getattr(inch, part) == getattr(metric, part) for part in same)
     for part in ("eye", "finish", "tolerance"):
         ours, theirs = (dataclasses.asdict(getattr(recipe, part)) for recipe in (inch, metric))
-        for same_key in ("throat_rad", "throat_made"):
+        for same_key in ("throat_rad", "throat_made", "pair"):
             assert ours.pop(same_key, None) == theirs.pop(same_key, None)
         assert ours != theirs and ours == pytest.approx(theirs, rel=0.02)
     finish = inch.finish
