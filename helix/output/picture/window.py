@@ -12,7 +12,8 @@ import numpy as np
 
 from helix.output.picture.view import named_view, shown_part
 from helix.output.shape.colouring import ColourBy
-from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
+from helix.output.surface.mesh import joint_meshes, mesh_colours
+from helix.output.surface.model import together, whole_surface
 from helix.output.words.words import title_of
 
 if TYPE_CHECKING:
@@ -52,10 +53,12 @@ def show(result: ShapeResult, colour: ColourBy = "verdict", *, seconds: float | 
     import pyvista
 
     os.environ.pop("VTK_DEFAULT_OPENGL_WINDOW", None)  # a window on the screen, not one without a display
-    mesh = wire_mesh(result.joint.layout.path, result.recipe.wire.diameter_mm, QUALITIES["normal"])
-    faces = np.concatenate((np.full((len(mesh.tube.faces), 1), 3, np.int32), mesh.tube.faces), axis=1)
-    body = pyvista.PolyData(mesh.tube.vertices, faces.ravel())
-    body["seen"] = mesh_colours(mesh, result, colour)
+    surface = together([
+        whole_surface(mesh, mesh_colours(mesh, result, colour, k)) for k, mesh in enumerate(joint_meshes(result))
+    ])  # fmt: skip
+    faces = np.concatenate((np.full((len(surface.faces), 1), 3, np.int64), surface.faces), axis=1)
+    body = pyvista.PolyData(surface.vertices, faces.ravel())
+    body["seen"] = surface.colours
     plotter = pyvista.Plotter(title=f"helix: {title_of(result)}", window_size=(1200, 700))
     plotter.set_background("#f6f5f2")
     plotter.add_mesh(

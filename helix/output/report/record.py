@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from collections.abc import Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
@@ -28,6 +29,7 @@ _WORDS: Final = {
     "pulls": _PULLS,
     "pulls_plan": _PULLS,
 }
+_ROWS_AT_ONCE: Final = 50_000
 POINTS_HEADER = "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
 
 
@@ -82,16 +84,23 @@ def to_json(data: dict[str, Any]) -> str:
     return json.dumps(data, indent=2, ensure_ascii=True, allow_nan=False) + "\n"
 
 
-def points_text(line: CentreLine, section_names: tuple[str, ...]) -> str:
-    """The centre line as comma-separated text, one sample a row, numbers in full double precision.
+def points_text(lines: Sequence[CentreLine], section_names: tuple[str, ...]) -> str:
+    """The centre line of each wire as comma-separated text, one sample a row, numbers in full double precision.
 
-    Columns: arc length from the standing end and position in mm, curvature in 1/mm, name of the section.
+    Columns: arc length from the standing end and position in mm, curvature in 1/mm, name of the section; of several
+    wires first the number of the wire.
     """
-    columns = np.column_stack((line.s_mm, line.points_mm, line.curvature_per_mm))
-    names = [section_names[k] for k in line.section]
+    several = len(lines) > 1
     out = io.StringIO()
-    out.write(POINTS_HEADER + "\n")
-    out.writelines(
-        f"{s!r},{x!r},{y!r},{z!r},{k!r},{name}\n" for (s, x, y, z, k), name in zip(columns.tolist(), names, strict=True)
-    )
+    out.write(f"{'wire,' if several else ''}{POINTS_HEADER}\n")
+    for number, line in enumerate(lines, 1):
+        first = f"{number}," if several else ""
+        columns = np.column_stack((line.s_mm, line.points_mm, line.curvature_per_mm))
+        for start in range(0, len(columns), _ROWS_AT_ONCE):
+            rows = slice(start, start + _ROWS_AT_ONCE)
+            names = [section_names[k] for k in line.section[rows]]
+            out.writelines(
+                f"{first}{s!r},{x!r},{y!r},{z!r},{k!r},{name}\n"
+                for (s, x, y, z, k), name in zip(columns[rows].tolist(), names, strict=True)
+            )
     return out.getvalue()

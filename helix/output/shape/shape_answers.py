@@ -11,7 +11,7 @@ from helix.mechanics import limits
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, remedy_line, short_title, tape_range
 from helix.output.words.finding_words import capital
-from helix.output.words.words import bend_name, plain_count, shown_severity, title_of
+from helix.output.words.words import bend_name, plain_count, shown_severity, title_of, wires_apart
 from helix.units import UnitSystem, format_length, format_tape, format_turns
 
 if TYPE_CHECKING:
@@ -51,20 +51,13 @@ def cut_line(result: ShapeResult, units: UnitSystem) -> str:
 def _cut_two_line(result: ShapeResult, units: UnitSystem) -> str:
     """The same of two wires: how much longer the one must be comes first, as unequal wires share a load unequally."""
     joint, wires = result.joint, result.wires
-    one, other = (wire.cut_mm for wire in wires)
-    apart, longer = abs(one - other), 1 if one >= other else 2
-    shown = [format_tape(wire.cut_mm, units) for wire in wires]
     eyes = [
         format_tape(wire.cut_mm - own.middle_d * joint.diameter_mm, units)
         for wire, own in zip(wires, joint.wires, strict=True)
     ]
     between = tape_range(min(wire.low_mm for wire in wires), max(wire.high_mm for wire in wires), units)
-    if shown[0] == shown[1]:
-        cut = f"Cut 2 wires of {shown[0]} ({between}), {format_length(apart, units)} or less apart"
-    else:
-        cut = f"Cut wire 1 {shown[0]} and wire 2 {shown[1]}: wire {longer} {format_length(apart, units)} longer ({between})"
     middle = eyes[0] if eyes[0] == eyes[1] else f"{eyes[0]} and {eyes[1]}"
-    return f"{cut}. Middle of the eye {middle} from the tag's end."
+    return f"Cut 2 wires, {wires_apart(result, units)} ({between}). Middle of the eye {middle} from the tag's end."
 
 
 def bends_line(result: ShapeResult) -> str:

@@ -115,13 +115,17 @@ def _finished(result: ShapeResult, units: UnitSystem) -> str:
         return "-" if mm is None else format_length(mm, units)
 
     flow = result.recipe.wire.strength_mpa[1]
-    core_mm = result.recipe.wire.diameter_mm if result.counts.wraps else None
+    d, two = result.recipe.wire.diameter_mm, result.recipe.wire.count > 1
+    core_mm = d if result.counts.wraps and not two else None
+    barrel = size(f.barrel_diameter_mm)
     rows = [
         ["", "as wound", "after springback"],
         ["length, inside of eye to last wrap", size(f.length_mm), ""],
         ["length over all, stub included", size(f.overall_length_mm), ""],
         ["twist, outside diameter", size(f.twist_diameter_mm), ""],
-        ["barrel, outside diameter", size(f.barrel_diameter_mm), ""],
+        ["barrel, outside, oval", f"{barrel} by {size(3.0 * d)}", ""]
+        if two and result.counts.wraps
+        else ["barrel, outside diameter", barrel, ""],
         [
             "barrel, inside diameter",
             size(core_mm),
@@ -156,21 +160,24 @@ def _sections(result: ShapeResult, units: UnitSystem) -> str:
     def size(mm: float) -> str:
         return fixed_length(mm, units, decimals)
 
-    rows = [["section", f"wire {unit}", f"axial {unit}", "least radius d", "strain", "lay deg"]]
-    for row in result.sections:
+    several = len(result.wires) > 1
+    wires = [f"wire {k + 1} {unit}" for k in range(len(result.wires))] if several else [f"wire {unit}"]
+    rows = [["section", *wires, f"axial {unit}", "least radius d", "strain", "lay deg"]]
+    for row, *others in zip(*(wire.sections for wire in result.wires), strict=True):
         if row.wire_mm <= 0.0:
             continue
         straight = row.min_bend_radius_d is None or row.min_bend_radius_d > 1e4
         rows.append([
             section_name(row.name),
-            size(row.wire_mm),
+            *(size(own.wire_mm) for own in (row, *others)),
             size(row.axial_mm),
             "straight" if straight else f"{row.min_bend_radius_d:.3f}",
             "-" if straight else f"{row.gauge_strain:.3f}",
             "-" if row.lay_deg is None else f"{row.lay_deg:.1f}",
         ])  # fmt: skip
-    rows.append(["handle, broken off", size(result.recipe.finish.handle_mm), "", "", "", ""])
-    rows.append(["to cut", size(result.cut.total_mm), "", "", "", ""])
+    handle = size(result.recipe.finish.handle_mm)
+    rows.append(["handle, broken off", *(handle for _ in wires), "", "", "", ""])
+    rows.append(["to cut", *(size(wire.cut_mm) for wire in result.wires), "", "", "", ""])
     return "Sections, from the standing end to the stub\n" + columns(rows)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -54,10 +55,18 @@ class WireMesh:
     coarsened: bool
 
 
-def wire_mesh(path: WirePath, d_mm: float, quality: Quality = QUALITIES["normal"]) -> WireMesh:
+def joint_meshes(result: ShapeResult, quality: Quality = QUALITIES["normal"]) -> list[WireMesh]:
+    """The surface of each wire of a joint."""
+    paths, d = result.joint.layout.paths, result.recipe.wire.diameter_mm
+    return [wire_mesh(path, d, quality, [other for other in paths if other is not path]) for path in paths]
+
+
+def wire_mesh(
+    path: WirePath, d_mm: float, quality: Quality = QUALITIES["normal"], others: Sequence[WirePath] = ()
+) -> WireMesh:
     """Sweep a wire of diameter d_mm along a path (in wire diameters); one closed body, caps included.
 
-    Rings stand close together in bends. Where that would take over MOST_TRIANGLES, sides and rings are
+    others: wires beside it that it touches. Rings stand close together in bends. Where that would take over MOST_TRIANGLES, sides and rings are
     thinned out. Parts that touch do not cut into each other. Raises ValueError where even the coarsest would be too much.
     """
     stations, used = _within_bounds(path, quality)
@@ -67,17 +76,17 @@ def wire_mesh(path: WirePath, d_mm: float, quality: Quality = QUALITIES["normal"
         stations.points, stations.tangents, 1.0, sides=used.sides, section=section, scalar=strain,
         widening=even_volume(stations.points, stations.tangents),
     )  # fmt: skip
-    body = kept_apart(body, path, stations, used.tolerance_d)
+    body = kept_apart(body, path, stations, used.tolerance_d, others)
     body = replace(body, vertices=body.vertices * d_mm)
     return WireMesh(body, stations.s * d_mm, section, strain, used, used != quality)
 
 
-def mesh_colours(mesh: WireMesh, result: ShapeResult, by: ColourBy) -> NDArray[np.uint8]:
-    """Colour (v, 3) of each vertex, 0 to 255."""
-    d = result.recipe.wire.diameter_mm
+def mesh_colours(mesh: WireMesh, result: ShapeResult, by: ColourBy, wire: int = 0) -> NDArray[np.uint8]:
+    """Colour (v, 3) of each vertex of one of the wires, 0 to 255."""
+    d, start = result.recipe.wire.diameter_mm, result.joint.wire_starts_d[wire]
     inside = np.zeros(len(mesh.s_mm), dtype=bool)
     for low, high in overlaps_along(result):
-        inside |= (mesh.s_mm >= low * d) & (mesh.s_mm <= high * d)
+        inside |= (mesh.s_mm >= (low - start) * d) & (mesh.s_mm <= (high - start) * d)
     strain = np.maximum(mesh.strain, wound_along(result.joint, np.array(SECTIONS)[mesh.section]))
     rgb = coloured(by, mesh.section, strain, severities(result), inside, s_d=mesh.s_mm / d).rgb
     rgb = np.concatenate((np.repeat(rgb, mesh.tube.sides, axis=0), rgb[[0, -1]]))

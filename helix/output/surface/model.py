@@ -62,7 +62,7 @@ def plate_surface(joints: Sequence[Joint], scale: float) -> Surface:
             move = np.array([edge, 0.0, 0.0]) - corner
             laid += [_moved(body, move) for body in bodies]
             edge += float(np.ptp(every[:, 0])) + GAP_MM / scale
-    return _joined(laid)
+    return together(laid)
 
 
 def _cut(joint: Joint, span: Span, scale: float) -> Surface:
@@ -111,7 +111,7 @@ def _moved(body: Surface, move: Floats) -> Surface:
     return Surface(body.vertices + move, body.faces, body.normals, body.section, body.scalar, body.colours)
 
 
-def _joined(bodies: Sequence[Surface]) -> Surface:
+def together(bodies: Sequence[Surface]) -> Surface:
     """Bodies as one surface."""
     starts = np.cumsum([0, *(len(body.vertices) for body in bodies[:-1])])
     return Surface(

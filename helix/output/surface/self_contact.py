@@ -7,6 +7,7 @@ the usual quality, and the rest of the surface makes up for the volume.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -25,24 +26,27 @@ _ROUNDS = 3
 _PAIRS = 10_000  # looked at together
 
 
-def kept_apart(body: Tube, path: Path, stations: Rings, tolerance_d: float) -> Tube:
-    """The surface of a wire of diameter 1 whose touching parts do not cut into each other.
+def kept_apart(body: Tube, path: Path, stations: Rings, tolerance_d: float, others: Sequence[Path] = ()) -> Tube:
+    """The surface of a wire of diameter 1 whose touching parts do not cut into each other, nor into other wires.
 
     body: swept along the rings `stations` of `path`, its facets within tolerance_d of the wire along bends.
     The volume is that of the wire, to 1e-9. Parts that overlap by more than 1e-4 d stay in each other.
     """
     margin = corner_radius(1.0, body.sides) - 0.5 + 1.35 * tolerance_d
     step = 0.7 * float(np.sqrt(tolerance_d))
-    line = path.sample(step)
-    ring, other = _near(stations, line.s, line.points, 1.0 + 2.0 * margin + 0.02)
+    lines = [path.sample(step), *(each.sample(step) for each in others)]
+    beyond = np.cumsum([0.0, *(each.s[-1] + 2.0 * SKIP for each in lines)])  # other wires are far along this one
+    s = np.concatenate([each.s + start for each, start in zip(lines, beyond[:-1], strict=True)])
+    points, tangents = (np.concatenate([getattr(each, name) for each in lines]) for name in ("points", "tangents"))
+    ring, other = _near(stations, s, points, 1.0 + 2.0 * margin + 0.02)
     middle = stations.points[:, None]
     corners = body.rings.copy()
     for turn in range(_ROUNDS):
         need = np.zeros(corners.shape[:2])
         for k in range(0, ring.size, _PAIRS):
             i, j = ring[k : k + _PAIRS], other[k : k + _PAIRS]
-            away = corners[i] - line.points[j][:, None]
-            along = np.einsum("mkc,mc->mk", away, line.tangents[j])
+            away = corners[i] - points[j][:, None]
+            along = np.einsum("mkc,mc->mk", away, tangents[j])
             square = np.einsum("mkc,mkc->mk", away, away) - along**2
             square[np.abs(along) > 0.7 * step] = np.inf
             np.maximum.at(need, i, 0.5 + margin - np.sqrt(square))

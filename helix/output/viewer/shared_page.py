@@ -39,7 +39,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
     three, script = _built("three.js"), _built("viewer.js")
     style = _built("viewer.css")
     shown = scene(result, units)
-    if steps:
+    if steps and len(result.wires) == 1:
         shown |= {"steps": steps_record(result, units), "palettes": palettes()}
     data = json.dumps(shown, separators=(",", ":"), allow_nan=False)
     policy = (

@@ -39,7 +39,7 @@ def bend_name(name: str) -> str:
 
 
 def cut_words(result: ShapeResult, units: UnitSystem) -> tuple[str, str, str]:
-    """How much wire to cut with its unit, from what to what it may be, and its parts.
+    """How much wire to cut with its unit, from what to what it may be, and its parts; of two wires, of the longer.
 
     The parts add up as they are shown.
     """
@@ -69,7 +69,19 @@ def _tape_words(
 def answer_line(result: ShapeResult, units: UnitSystem) -> str:
     """How much wire to cut, its interval and its parts, in one line: "Cut 712 mm (705 to 720): ..."."""
     length, interval, parts = cut_words(result, units)
-    return f"Cut {length} ({interval}): {parts}."
+    if len(result.wires) == 1:
+        return f"Cut {length} ({interval}): {parts}."
+    return f"Cut 2 wires, {wires_apart(result, units)} ({interval}): {parts}."
+
+
+def wires_apart(result: ShapeResult, units: UnitSystem) -> str:
+    """The two wires to cut, and how much longer the one must be, in words."""
+    one, other = (wire.cut_mm for wire in result.wires)
+    shown = [format_tape(wire.cut_mm, units) for wire in result.wires]
+    apart = f"{abs(one - other):.1f} mm" if units == "metric" else format_length(abs(one - other), units)
+    if shown[0] == shown[1]:
+        return f"each {shown[0]}, alike to {apart}"
+    return f"wire 1 {shown[0]} and wire 2 {shown[1]}, wire {1 if one > other else 2} {apart} longer"
 
 
 def findings(result: Outline, units: UnitSystem = "metric") -> list[Explained]:

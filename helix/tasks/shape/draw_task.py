@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.canvas.canvas import THEMES, png_bytes
 from helix.output.picture.picture import SIZE_PX, Look, picture_pixels
@@ -14,8 +15,8 @@ from helix.output.report.document import Answer
 from helix.output.shape.colouring import ColourBy
 from helix.output.shape.drawing import PAGE_MM, drawing_svg
 from helix.output.shape.shape_answers import drawn_answer
-from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
-from helix.output.surface.model import Joint, plate_surface, whole_surface
+from helix.output.surface.mesh import QUALITIES, joint_meshes, mesh_colours
+from helix.output.surface.model import Joint, plate_surface, together, whole_surface
 from helix.output.surface.model_files import model_bytes, model_lines, size_lines
 from helix.output.surface.model_parts import BED_MM, Plate, joint_parts
 from helix.output.viewer.shared_page import page_html
@@ -122,18 +123,23 @@ def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     """So many times true size, with as much of the standing leg as wanted; in two parts, or beside another, if wanted."""
     recipes = [recipe for recipe in (result.recipe, given.beside) if recipe is not None]
     joints = [shape(shortened(recipe, given)) for recipe in recipes]
+    if given.split or len(joints) > 1:
+        for recipe in recipes:
+            check_one_wire(recipe)
     plate = plate_of(joints, given)
     colour: ColourBy = given.colour or "verdict"
     try:
-        meshes = [
-            wire_mesh(each.joint.layout.path, each.recipe.wire.diameter_mm, QUALITIES[given.quality or "normal"])
-            for each in joints
-        ]
+        of_joints = [joint_meshes(each, QUALITIES[given.quality or "normal"]) for each in joints]
     except ValueError as problem:
         raise ValidationError([ValidationIssue(str(given.targets["output"]), str(problem))]) from problem
-    colours = [mesh_colours(mesh, each, colour) for mesh, each in zip(meshes, joints, strict=True)]
+    meshes = [mesh for own in of_joints for mesh in own]
+    colours = [
+        mesh_colours(mesh, each, colour, wire)
+        for own, each in zip(of_joints, joints, strict=True)
+        for wire, mesh in enumerate(own)
+    ]
     if len(plate.parts) == 1:
-        surface = whole_surface(meshes[0], colours[0])
+        surface = together([whole_surface(mesh, own) for mesh, own in zip(meshes, colours, strict=True)])
     else:
         over = plate.bed_mm if plate.split else None
         laid = zip(meshes, colours, plate.joints, strict=True)

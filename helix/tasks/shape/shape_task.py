@@ -15,19 +15,20 @@ from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
 DEFAULT_STEP_D: Final = 0.02
-MOST_ROWS: Final = 5_000_000
+MOST_ROWS: Final = 1_000_000
 
 
 def _points(result: ShapeResult, given: Given, suffix: str) -> str:
     d_mm = result.recipe.wire.diameter_mm
-    step_d = DEFAULT_STEP_D if given.step is None else given.step / d_mm
-    length_d = sum(row.wire_mm for row in result.sections) / d_mm
-    if length_d / step_d > MOST_ROWS:
-        least = f'must be at least "{length_d / MOST_ROWS:.2g} d" for this joint, {MOST_ROWS:,} points'
+    length_d = sum(row.wire_mm for wire in result.wires for row in wire.sections) / d_mm
+    least_d = length_d / MOST_ROWS
+    step_d = max(DEFAULT_STEP_D, least_d) if given.step is None else given.step / d_mm
+    if step_d < least_d:
+        least = f'must be at least "{1.005 * least_d:.2g} d" for this joint, {MOST_ROWS:,} points'
         raise ValidationError([argument_issue("step", least)])
-    line = result.joint.sample(step_d)
-    given.on_output(f"{len(line.s_mm):,} points along the wire")
-    return points_text(line, tuple(result.joint.section_names))
+    lines = [wire.sample(step_d) for wire in result.joint.wires]
+    given.on_output(f"{sum(len(line.s_mm) for line in lines):,} points along the wire")
+    return points_text(lines, tuple(result.joint.section_names))
 
 
 def _needless(given: Given) -> Iterator[ValidationIssue]:

@@ -91,7 +91,7 @@ def test_what_is_not_finite_is_null(good: ShapeResult) -> None:
 def test_points_read_back_bit_for_bit(good: ShapeResult) -> None:
     line = good.joint.sample(0.02)
     names = good.joint.section_names
-    rows = points_text(line, names).splitlines()
+    rows = points_text([line], names).splitlines()
     assert rows[0] == POINTS_HEADER == "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
     cells = [row.split(",") for row in rows[1:]]
     numbers = np.array([[float(cell) for cell in row[:5]] for row in cells])
