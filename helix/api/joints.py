@@ -152,7 +152,8 @@ def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float]
 def hold(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
-    pulls: str | Path | None = None, broke_at: str | None = None,
+    pulls: str | Path | None = None, slack_mm: float | None = None, free_length_mm: float | None = None,
+    broke_at: str | None = None,
 ) -> HoldResult:  # fmt: skip
     """Estimate at what load the joint lets go or breaks.
 
@@ -172,6 +173,8 @@ def hold(
         Pull tests (CSV) to fit the friction numbers to first.
     pulls : path, optional
         Pull tests (CSV) of this joint and of straight wire, which move the load and the odds of unwinding.
+    slack_mm, free_length_mm : float, optional
+        Of two wires worked as one, how much longer one is, and the straight wire between the joints [mm].
     broke_at : str, optional
         Where a joint of it broke, a place of the result's `breaks`: then `result.broke_at` says what to look at.
 
@@ -190,7 +193,8 @@ def hold(
     'locks'
     """
     result: HoldResult = ask("hold", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws,
-                             seed=seed, calibrate=calibrate, pulls=pulls, broke_at=broke_at).result  # fmt: skip
+                             seed=seed, calibrate=calibrate, pulls=pulls, slack_mm=slack_mm, free_length_mm=free_length_mm,
+                             broke_at=broke_at).result  # fmt: skip
     return result
 
 

@@ -123,17 +123,24 @@ def choice(*plain: str, **words: str) -> Kind:
 
 
 def quantity(
-    dimension: Dimension, *, least: float = 0.0, most: float = math.inf, most_d: float = math.inf, of_wire: bool = False
+    dimension: Dimension,
+    *,
+    least: float = 0.0,
+    most: float = math.inf,
+    most_d: float = math.inf,
+    of_wire: bool = False,
+    zero: bool = False,
 ) -> Kind:
-    """A quantity above 0, or from `least` up, in mm, N, deg or bare; of_wire: wire diameters are a unit of length too."""
+    """A quantity above 0, or from `least` up, in mm, N, deg or bare; of_wire: wire diameters are a unit of length too; zero: 0
+    will do."""
 
     def read(text: str, recipe: Recipe | None) -> float:
         d_mm = recipe.wire.diameter_mm if recipe else 1.0
         value = parse(text, dimension, d_mm if of_wire else None)
         value /= RAD_PER_DEG if dimension == "angle" else 1.0
         top = min(most, most_d * d_mm)
-        if not least <= value <= top or value == 0.0:
-            low = f"at least {least:g}" if least else "above 0"
+        if not least <= value <= top or (value == 0.0 and not zero):
+            low = f"at least {least:g}" if least else "0 or more" if zero else "above 0"
             high = "" if top == math.inf else f" and at most {top:.4g}{_UNITS.get(dimension, '')}"
             raise ValueError(f"must be {low}{high}; got {quoted(text)}")
         return value

@@ -9,6 +9,7 @@ from helix.findings import Judgement
 from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title, tape_range
+from helix.output.words.finding_words import capital
 from helix.output.words.words import shown_severity, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_tape
@@ -126,7 +127,8 @@ def _two_lines(result: Choices, load: str, units: UnitSystem) -> Iterator[str]:
         yield f"Nearest: {wire_words(nearest.wire, units)}: plan with {holds}, {nearest.margin:.2f} times the load."
     if pair is not None:
         yield pair_line(pair, units)
-        yield UNWINDING
+        yield f"Its joint {format_length(pair.finished_mm, units)} long; half as stiff as one wire of its area."
+        yield capital(UNWINDING)
         yield from slack_lines(pair.load, units)
 
 

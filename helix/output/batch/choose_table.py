@@ -10,6 +10,7 @@ from helix.output.batch.batch_answers import choose_answer, money
 from helix.output.hold.pair_report import UNWINDING, format_stiffness, stiffness_unit
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import choose_assumptions
+from helix.output.words.finding_words import capital
 from helix.output.words.words import shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
@@ -30,7 +31,7 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
     if result.choices:
         blocks += [Para(_answer(result, units), strong=True), _rows(result, units)]
     if result.pair is not None:
-        blocks += [_beside(result, result.pair, units), Para(f"{UNWINDING} {NOT_KNOWN}")]
+        blocks += [_beside(result, result.pair, units), Para(f"{capital(UNWINDING)} {NOT_KNOWN}")]
     return Document(title, (*blocks, Bullets((*choose_assumptions(result), *result.left_out))))
 
 
@@ -45,7 +46,7 @@ def _beside(result: Choices, pair: PairChoice, units: UnitSystem) -> Table:
     unit = stiffness_unit(units)
     return Table(
         "One wire, or two worked as one",
-        ("wires", "size", "diameter", "material", "g/m", "holds", "margin", f"E I, {unit}"),
+        ("wires", "size", "diameter", "material", "g/m", "holds", "margin", f"E I, {unit}", "joint long", "twist"),
         tuple(rows),
         (0, 1, 3),
         "E I: bending stiffness; two wires slide on each other. The lightest two of "
@@ -62,6 +63,8 @@ def _side(choice: Choice | PairChoice, stiffness_n_mm2: float, units: UnitSystem
         format_force(choice.holds_n, units),
         f"{choice.margin:.2f}",
         format_stiffness(stiffness_n_mm2, units),
+        format_length(choice.finished_mm, units),
+        "-" if choice.twist_diameter_mm is None else format_length(choice.twist_diameter_mm, units),
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from helix.data.practice import practice
 from helix.findings import Severity
+from helix.output.hold.pair_report import UNWINDING, reckoned_line, slack_lines, stiff_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
@@ -15,11 +16,13 @@ from helix.output.words.hold_words import breaks_early, unseen
 from helix.output.words.story_words import story_line
 from helix.output.words.words import number_of, shown_severity
 from helix.studies.hold.hold_result import BrokeAt, HoldResult
+from helix.studies.hold.pair.pair_load import PairLoad
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
 from helix.units import UnitSystem, format_force
 
 TABLE = "--table: other counts; --all: the rest."
+REST = "--all: the rest."
 BROKE = "--all: the estimate."
 
 
@@ -29,12 +32,15 @@ def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = Non
         return Answer(tuple(broke_lines(result.broke_at, units)), counted_title(result), BROKE)
     judgement = judge_held(result)
     lines = [*_verdict(result, units), *load_lines(result, units), where_line(result)]
+    if result.pair is not None:
+        lines.append(stiff_line(result.pair, units))
     good = shown_severity(judgement) is Severity.OK
     if good and fewer is not None and odds_words(fewer) != odds_words(result.probability.unwinds):
         lines.append(f"One turn fewer: {unwinds_words(fewer)}.")
-    if not good:
+    if not good and judgement.code != "two-wires":
         lines.append(remedy_line(judgement, units) or _until_it_holds(result))
-    return Answer(tuple(line for line in lines if line), counted_title(result), TABLE)
+    more = TABLE if result.pair is None else REST
+    return Answer(tuple(line for line in lines if line), counted_title(result), more)
 
 
 def broke_lines(broke: BrokeAt, units: UnitSystem) -> Iterator[str]:
@@ -78,10 +84,12 @@ class LoadHead:
 def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
     """The load in a few words, under the one judgement of the joint."""
     severity = shown_severity(judge_held(result))
+    mark = f"an estimate{f'; {explain(unseen(result)[0], units).short}: not in this load' if unseen(result) else ''}"
+    if result.pair is not None and result.pair.load is not None:
+        return _pair_head(result.pair.load, severity, mark, units)
     if math.isnan(result.plan_with_n):
         because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
         return LoadHead(severity, "No load", "", because)
-    mark = f"an estimate{f'; {explain(unseen(result)[0], units).short}: not in this load' if unseen(result) else ''}"
     ends = "unwind" if result.governs_place == "unwinding" else "break"
     plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
     if severity is Severity.FAULT:
@@ -91,10 +99,28 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
     return LoadHead(severity, f"Plan with {plan}", mark, f"expected to {ends} at {expected}")
 
 
+def _pair_head(load: PairLoad, severity: Severity, mark: str, units: UnitSystem) -> LoadHead:
+    plan, expected = (format_force(newton, units) for newton in (load.plan_with_n, load.expected_n))
+    if severity is Severity.FAULT:
+        rest = f"if it holds it is expected to break at {expected}, 19 of 20 above {plan}"
+        return LoadHead(severity, "Do not plan with it", mark, rest)
+    return LoadHead(severity, f"If it holds, plan with {plan}", mark, f"expected to break at {expected}")
+
+
 def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     """The load to plan with and the expected one, what is not in it, the rated load; or why there is none."""
     right, head = result.made_right, load_head(result, units)
     made = format_force(right.plan_with_n, units) if right is not None and right.holds else ""
+    if result.pair is not None and result.pair.load is not None:
+        fault = head.severity is Severity.FAULT
+        yield (
+            f"{head.short}: {head.rest} ({head.mark})."
+            if fault
+            else f"{head.short} ({head.mark}). {capital(head.rest)}."
+        )
+        yield from slack_lines(result.pair.load, units)
+        yield reckoned_line(result.pair.load, units)
+        return
     if math.isnan(result.plan_with_n):
         yield f"{head.short}: {head.rest}.{f' Made right: {made} (an estimate).' if made else ''}"
         if right is not None and not right.holds:
@@ -142,7 +168,12 @@ def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     if shown_severity(judgement) is Severity.OK:
         yield f"LOCKS. {capital(odds)}." if odds else "OK."
         return
+    if judgement.code == "two-wires":
+        yield f"CAUTION: {UNWINDING}"
+        return
     yield headline(judgement, units)
+    if result.pair is not None:
+        yield capital(UNWINDING)
     if odds:
         yield f"By the estimate{', which does not know of that,' if unseen(result) else ''} {odds}."
 

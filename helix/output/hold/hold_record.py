@@ -6,10 +6,12 @@ from typing import Any
 
 from helix.data.practice import practice
 from helix.findings import Judgement
+from helix.output.hold.pair_report import pair_assumptions
 from helix.output.report.record import message, record
 from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.hold_words import (
     NEXT_TESTS,
+    NEXT_TESTS_OF_TWO,
     governs_words,
     model_name,
     not_modelled_line,
@@ -21,6 +23,7 @@ from helix.studies.hold.bend_stories import BendStory
 from helix.studies.hold.evidence.friction_fit import CalibrationFit, ModelFit
 from helix.studies.hold.hold_result import Evidence, HoldResult, ModelHold
 from helix.studies.hold.hold_table import HoldTable
+from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.sensitivity import Answer, Bar, Sensitivities
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
@@ -46,9 +49,9 @@ def practice_says(result: HoldResult) -> list[str]:
     return [not_modelled_line(code, result) for code in result.not_modelled]
 
 
-def next_tests(_: HoldResult) -> str:
+def next_tests(result: HoldResult) -> str:
     """What to pull after the deciding test."""
-    return NEXT_TESTS
+    return NEXT_TESTS if result.pair is None else NEXT_TESTS_OF_TWO
 
 
 def name_of(model: ModelHold | ModelFit) -> str:
@@ -77,6 +80,7 @@ def varied_line(fitted: CalibrationFit) -> str:
 
 
 WORDS: Words = {
+    PairHold: {"assumptions": pair_assumptions},
     Evidence: {"notes": lines_of},
     CalibrationFit: {"notes": lines_of, "turns_and_wraps_note": varied_line},
     HoldResult: {

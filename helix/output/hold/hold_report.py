@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from helix.data.calibration import default_calibration
 from helix.findings import Severity
 from helix.output.hold.hold_answers import hold_answer
+from helix.output.hold.pair_report import pair_blocks
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
 from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.finding_words import explain
@@ -50,6 +51,8 @@ def hold_document(
         blocks += calibration_blocks(fitted, units, result)
     if charts:
         blocks += list(_charts(result, units))
+    if result.pair is not None:
+        blocks += pair_blocks(result.pair, units, charts)
     blocks += [
         strength_table(result, units),
         *layers_blocks(result, units),
@@ -108,11 +111,16 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
         cells = [format_stress(strength, units), *(_force(value, units) for value in (straight, bends, held))]
         rows.append((name, *cells))
     return Table(
-        "Loads: the straight wire, what its bends leave of it, and what the joint holds",
+        f"Loads{_of_two(result)}: the straight wire, what its bends leave of it, and what the joint holds",
         ("wire", "strength", "straight", "bends leave", "joint holds"),
         tuple(rows),
         note="Straight: limits of the table. Bends leave and joint holds: 95 % of pieces, with the middle and the expected load.",
     )
+
+
+def _of_two(result: HoldResult) -> str:
+    """Of which wire a table tells, where there are two."""
+    return "" if result.pair is None else " of one of the two wires"
 
 
 def layers_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
@@ -169,7 +177,7 @@ def bends_table(result: HoldResult, units: UnitSystem) -> Table:
         first = "-" if math.isnan(bend.odds_first) else f"{bend.odds_first:.0%}"
         rows.append((name, carries, f"{bend.strain:.3f}", left, _force(bend.load_n, units), first, bend.grade))
     return Table(
-        "Places: what each leaves of the wire",
+        f"Places{_of_two(result)}: what each leaves of the wire",
         ("place", "share of load", "strain", "leaves", "breaks at", "first", "grade"),
         tuple(rows),
         note=(

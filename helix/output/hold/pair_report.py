@@ -9,7 +9,7 @@ import numpy as np
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.output.report.document import Block, Bullets, Heading, Para, Table
+from helix.output.report.document import Block, Bullets, Heading, Table
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import UNIFORM_STRAIN, PairLoad
 from helix.studies.hold.pair.pair_stiffness import BOW, Stiffness
@@ -17,22 +17,18 @@ from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format
 
 HAND_MM: Final[dict[UnitSystem, float]] = {"metric": 1.0, "inch": MM_PER_INCH / 16.0}
 """What a hand cuts to."""
-UNWINDING: Final = "No model says whether four strands unwind (all know two): pull three before you rely on it."
+UNWINDING: Final = "no model says whether four strands unwind (all know two). Pull three before you rely on it."
 
 
-def pair_lines(pair: PairHold, units: UnitSystem) -> Iterator[str]:
-    """What to do with two wires worked as one, in a few lines."""
-    load = pair.load
-    yield UNWINDING
-    if load is None:
-        yield "No load: no model knows what one such wire's joint holds."
-    else:
-        plan, expected = (format_force(newton, units) for newton in (load.plan_with_n, load.expected_n))
-        yield f"If it holds: plan with {plan} (an estimate). Expected to break at {expected}."
-        yield from slack_lines(load, units)
-        yield f"Practice reckons twice one wire, {format_force(load.reckoned_n, units)} ({practice().mark}), and sees no slack."
+def reckoned_line(load: PairLoad, units: UnitSystem) -> str:
+    """What practice reckons with."""
+    return f"Practice reckons twice one wire, {format_force(load.reckoned_n, units)} ({practice().mark}), and sees no slack."
+
+
+def stiff_line(pair: PairHold, units: UnitSystem) -> str:
+    """How stiff the pair is beside one wire."""
     thick = format_length(pair.stiffness.same_area.diameter_mm, units)
-    yield f"Twice as stiff as one such wire, half as stiff as one of the same area ({thick})."
+    return f"Twice as stiff as one such wire, half as stiff as one of the same area ({thick})."
 
 
 def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
@@ -41,7 +37,7 @@ def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
     loss = f"costs {100.0 * limits.PAIR_LOSS:g} % (limit assumed)"
     if load.slack_stated:
         unequal = "both equal" if load.slack_mm == 0.0 else f"one {format_length(load.slack_mm, units)} longer"
-        yield f"That is with {unequal} on {free} between the joints; {most} {loss}."
+        yield f"With {unequal} on {free} between the joints; {most} {loss}."
         return
     yield f"Keep the two equal to within {most} on {free} between the joints: that {loss}."
     if load.most_slack_mm < HAND_MM[units]:
@@ -53,7 +49,7 @@ def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
 
 def pair_blocks(pair: PairHold, units: UnitSystem, charts: bool) -> list[Block]:
     """All of it: load against slack, with its chart where that is wanted, stiffness, what is taken for granted."""
-    blocks: list[Block] = [Heading("Two wires worked as one"), Para(" ".join(pair_lines(pair, units)))]
+    blocks: list[Block] = [Heading("Two wires worked as one")]
     if pair.load is not None:
         blocks.append(slack_table(pair.load, units))
         if charts:

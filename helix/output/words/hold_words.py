@@ -33,6 +33,7 @@ LAYERS: Final = {
     "made_right": "no more than the same joint made right",
     "own_joints": "joints of your own",
 }
+NEXT_TESTS_OF_TWO: Final = "Pull three such joints to break: whether four strands unwind is what no model says."
 NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
 _NAMES: Final = {model.key: model.name for model in (*MODELS, WRAPS_ALONE)}
 
@@ -105,6 +106,7 @@ def not_modelled_line(code: str, result: HoldResult) -> str:
     seen = {place.name: place.visible_angle_deg or 0.0 for place in places_of(result.recipe)}
     angle = f"the models see its strain, not its angle; {saying('visible_angle')}"
     return {
+        "two-wires": f"Two wires worked as one: no model; practice reckons twice one wire ({practice().mark}).",
         "uneven-twist": f"Uneven twist: no model, {saying('evenness')}.",
         "more-wraps": f"What more than {limits.HINGE_WRAPS:g} wraps add: no model knows, {saying('wraps')}.",
         "one-wrap": f"Barrel of {number_of(joint.wraps, 'wrap')}: no model, {saying('wraps')}.",
@@ -160,6 +162,8 @@ def breaks_early(result: HoldResult) -> bool:
 def load_line(result: HoldResult, units: UnitSystem) -> str:
     """The load to plan with and the expected one; or why there is none, and what the same joint made right holds."""
     band, right = result.hold_n, result.made_right
+    if result.pair is not None and result.pair.load is not None:
+        return "No load is estimated of the joint itself. What two wires would hold if it does not unwind stands below."
     if math.isnan(result.plan_with_n):
         text = "No load is estimated: no model applies to such a joint."
         if result.not_estimated:
@@ -227,6 +231,8 @@ def speaker_line(result: HoldResult) -> str:
 
 def deciding_lines(result: HoldResult, units: UnitSystem) -> tuple[str, ...]:
     """The test that would best decide between the models, with what each says of it; then what to try next."""
+    if result.pair is not None:
+        return (NEXT_TESTS_OF_TWO,)
     if not result.deciding_tests:
         return ("No joint of this lay tells the models apart by a load that a few pieces would show.", NEXT_TESTS)
     return tuple(_test(test, result, units) for test in result.deciding_tests[:1]) + (NEXT_TESTS,)

@@ -19,11 +19,11 @@ from helix.model.joint.joint_curves import sizes_of
 from helix.model.joint.wire import Wire, wire_of
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.batch.choosing_pair import PairChoice, lightest_pair
+from helix.studies.batch.choosing_pair import PairChoice, lightest_pair, piece_mm
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
 from helix.studies.judge import judge_held
-from helix.studies.shape.joint_sizes import finished_mm
+from helix.studies.shape.joint_sizes import barrel_diameter_mm, finished_mm, twist_diameter_mm
 from helix.units import format_force
 from helix.values import Result, hidden, keyed, result
 
@@ -102,14 +102,12 @@ class Choice:
     @property
     def twist_diameter_mm(self) -> float | None:
         """Outside diameter of the twist, None where there is none."""
-        sizes = self.joint.layout.sizes
-        across = 2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0
-        return across * self.wire.diameter_mm if sizes.turns else None
+        return twist_diameter_mm(self.joint)
 
     @property
     def barrel_diameter_mm(self) -> float | None:
         """Outside diameter of the barrel, None where there is none."""
-        return 3.0 * self.wire.diameter_mm if self.joint.layout.sizes.wraps else None
+        return barrel_diameter_mm(self.joint)
 
 
 @result
@@ -256,7 +254,7 @@ def _looked_at(
     except ValidationError as problem:
         return None, f"{wire.size} {wire.material}: {problem.faults[0].message}"
     length = finished_mm(joint)
-    piece = _piece_mm(requirements, joint, length)
+    piece = piece_mm(joint, requirements.piece_mm, length)
     mass = wire_mass(piece, wire.diameter_mm, wire.density_kg_m3)
     price = _price(requirements, wire.material)
     return (
@@ -293,13 +291,6 @@ def least_pin_d(recipe: Recipe) -> float:
     if least is None:
         raise ValidationError.at("recipe", "no pin works at this throat angle; make the throat narrower")
     return max(_LEAST_PIN_D, least)
-
-
-def _piece_mm(requirements: Requirements, joint: Joint, length_mm: float) -> float:
-    """Wire to cut for a piece with a joint at each end."""
-    straight = max(requirements.piece_mm - 2.0 * (length_mm - 0.5 * joint.diameter_mm), 0.0)
-    own = joint.wire_mm - joint.section_mm("standing")
-    return straight + 2.0 * (own + joint.recipe.finish.handle_mm)
 
 
 def _kg_per_m(wire: Wire) -> float:

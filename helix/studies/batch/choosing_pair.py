@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from helix.mechanics import limits
+from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
 from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold_with
+from helix.studies.hold.pair.pair_hold import two_wires_of
 from helix.studies.hold.pair.pair_load import PairLoad, pair_load
-from helix.studies.hold.pair.pair_stiffness import PairStiffness, stiffness_beside
-from helix.values import hidden, result
+from helix.studies.hold.pair.pair_stiffness import PairStiffness
+from helix.studies.shape.joint_sizes import barrel_diameter_mm, finished_mm, twist_diameter_mm
+from helix.values import hidden, keyed, result
 
 _MOST_TRIED: Final = 40
 
@@ -20,7 +25,7 @@ class PairChoice:
     """Two such wires worked as one, should four strands not unwind, which no model says.
 
     holds_n: to plan with, the two equal to within `load.most_slack_mm` over a piece; margin: that over the load; kg_per_m: of both; one: what
-    is estimated of one wire's joint.
+    is estimated of one wire's joint. joint: of the two; finished_mm: its length from eye to last wrap; piece_mm: of both wires, to cut for a piece.
     """
 
     also: ClassVar = (
@@ -31,21 +36,36 @@ class PairChoice:
         "reckoned_n=load.reckoned_n",
         "most_slack_mm=load.most_slack_mm",
         "stiffness_n_mm2=stiffness.pair.stiffness_n_mm2",
+        "twist_diameter_mm",
+        "barrel_diameter_mm",
     )
     wire: Wire = hidden()
     one: HoldResult = hidden()
     load: PairLoad = hidden()
     stiffness: PairStiffness = hidden()
+    joint: Joint = hidden()
+    finished_mm: float = keyed("joint_length_mm")
     holds_n: float
     margin: float
     kg_per_m: float
+    piece_mm: float = keyed("piece_wire_mm")
+
+    @property
+    def twist_diameter_mm(self) -> float | None:
+        """Outside diameter of the twist of four strands, None where there is none."""
+        return twist_diameter_mm(self.joint)
+
+    @property
+    def barrel_diameter_mm(self) -> float | None:
+        """Outside diameter of the barrel where it is widest, None where there is none."""
+        return barrel_diameter_mm(self.joint)
 
 
 def lightest_pair(
     wires: Sequence[Wire],
     load_n: float,
     margin: float,
-    piece_mm: float,
+    piece_length_mm: float,
     held: Callable[[Wire], HoldResult | None],
     kg_per_m: Callable[[Wire], float],
 ) -> PairChoice | None:
@@ -58,15 +78,30 @@ def lightest_pair(
         one = held(wire)
         if one is None or one.forecast is None:
             continue
-        load = pair_load(wire, one.forecast.pieces_n, piece_mm)
-        if load.plan_with_n >= load_n * margin:
-            return PairChoice(
-                wire=wire,
-                one=one,
-                load=load,
-                stiffness=stiffness_beside(wire, piece_mm),
-                holds_n=load.plan_with_n,
-                margin=load.plan_with_n / load_n,
-                kg_per_m=2.0 * kg_per_m(wire),
-            )
+        if pair_load(wire, one.forecast.pieces_n, piece_length_mm).plan_with_n < load_n * margin:
+            continue
+        two = hold_with(two_wires_of(one.recipe), replace(one.setting, free_length_mm=piece_length_mm))
+        if two.pair is None or two.pair.load is None or two.pair.load.plan_with_n < load_n * margin:
+            continue
+        joint, holds_n = build_joint(two.recipe), two.pair.load.plan_with_n
+        length = finished_mm(joint)
+        return PairChoice(
+            wire=wire,
+            one=one,
+            load=two.pair.load,
+            stiffness=two.pair.stiffness,
+            joint=joint,
+            finished_mm=length,
+            holds_n=holds_n,
+            margin=holds_n / load_n,
+            kg_per_m=2.0 * kg_per_m(wire),
+            piece_mm=piece_mm(joint, piece_length_mm, length),
+        )
     return None
+
+
+def piece_mm(joint: Joint, piece_length_mm: float, finished: float) -> float:
+    """Wire to cut for a piece with a joint at each end, of all its wires [mm]. finished: length of the joint from the eye to the last wrap."""
+    straight = max(piece_length_mm - 2.0 * (finished - 0.5 * joint.diameter_mm), 0.0)
+    own = (wire.wire_mm - wire.section_mm("standing") for wire in joint.wires)
+    return sum(straight + 2.0 * (each + joint.recipe.finish.handle_mm) for each in own)

@@ -76,6 +76,7 @@ def grip_of(recipe: Recipe) -> Grip:
         evenness=recipe.twist.evenness,
         pitch_d=sizes.pitch,
         same_hand=recipe.barrel.hand == "same",
+        wires=recipe.wire.count,
     )
 
 

@@ -26,6 +26,9 @@ NOT_IN_LOAD: Final = frozenset({
 
 def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
     """Codes of what the models know nothing of."""
+    if joint.wires > 1:
+        yield "two-wires"
+        return
     if joint.evenness < limits.LEAST_EVEN:
         yield "uneven-twist"
     yield "no-barrel" if joint.wraps == 0.0 else "one-wrap" if joint.wraps < limits.HINGE_WRAPS else "more-wraps"
@@ -53,7 +56,8 @@ def hold_findings(
         outcome.governing is None
     ):  # the verdict is then that of the joint with what no model knows mended, if that is bad
         because = "; ".join(sorted({model.not_applicable_because for model in outcome.models}))
-        yield _finding("no-model", Severity.CAUTION, twist, "pull-tests", because=because)
+        code = "no-model" if joint.wires == 1 else "two-wires"
+        yield _finding(code, Severity.CAUTION, twist, "pull-tests", because=because)
     match outcome.verdict:
         case "unwinds":
             yield _finding("unwinds", Severity.FAULT, twist, chance=outcome.unwinds)
@@ -86,7 +90,7 @@ def practice_end(recipe: Recipe, joint: Grip, unseen: tuple[str, ...] = ()) -> s
 
     unseen: what the models know nothing of; that it holds is said only where that is no more than the number of wraps.
     """
-    if recipe.wire.material != find_material(practice().material).name:
+    if joint.wires > 1 or recipe.wire.material != find_material(practice().material).name:
         return ""
     if joint.turns == joint.wraps == limits.SHORT:
         return "unwinds"

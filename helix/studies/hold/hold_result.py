@@ -14,6 +14,7 @@ from helix.studies.hold.evidence.forecast import Forecast, Layer
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.hold_findings import hold_findings
 from helix.studies.hold.outcome import Outcome, Setting, Verdict
+from helix.studies.hold.pair.pair_hold import PairHold
 from helix.values import Result, hidden, result
 
 SCHEMA: Final = 4
@@ -158,7 +159,7 @@ class HoldResult(Result):
     same joint without a fault, which none is said to better. layers: what each layer of evidence moved. bends_leave_n:
     what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most conservative of those
     that apply. not_modelled: codes of what the models know nothing of in this joint, most of them those of findings of
-    its shape. outcome, forecast: what the draws gave.
+    its shape. pair: of two wires worked as one, what they would hold and how stiff they are. outcome, forecast: what the draws gave.
     """
 
     recipe: Recipe
@@ -187,6 +188,7 @@ class HoldResult(Result):
     forecast: Forecast | None = hidden()
     benchmark_n: float = hidden()
     broke_at: BrokeAt | None = None
+    pair: PairHold | None = None
     schema: int = SCHEMA
     version: str = helix.__version__
 

@@ -10,6 +10,7 @@ import helix
 from helix.data.practice import practice
 from helix.errors import HelixError
 from helix.mechanics import limits
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.forecast import Forecast
@@ -79,6 +80,7 @@ def hold_table(
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
     barrel, without one, and without a twist. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
+    check_one_wire(recipe)
     shapes: dict[tuple[bool, bool], tuple[HeldShape, ...]] = {}
     cells = []
     for turns in range(most_turns + 1):

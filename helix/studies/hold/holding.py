@@ -16,7 +16,6 @@ from helix.geometry.twist.helices import lay_angle
 from helix.mechanics import limits
 from helix.mechanics.tag_tension import tag_tension_exponential, tag_tension_linear, throat_tension
 from helix.model.joint.joint import checked_sizes
-from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.deciding_test import deciding_tests
@@ -35,6 +34,7 @@ from helix.studies.hold.hold_result import (
 )
 from helix.studies.hold.made_right import estimate, twins_of
 from helix.studies.hold.outcome import Breaks, ModelOutcome, Outcome, Setting, Verdict, nominal_hinges
+from helix.studies.hold.pair.pair_hold import pair_hold
 from helix.studies.hold.places.bend_places import BreakPlace, places_of
 from helix.studies.hold.scatter import drawn
 from helix.values import Values
@@ -73,8 +73,6 @@ def hold(
 @lru_cache(maxsize=_KEPT)
 def found_of_hold(recipe: Recipe) -> tuple[Finding, ...]:
     """What is found wrong with a joint's hold, by the numbers that `hold` takes by default."""
-    if recipe.wire.count > 1:
-        return (Finding(code="two-wires", severity=Severity.CAUTION, place="twist_tag", remedy="pull-tests"),)
     try:
         return hold(recipe).findings
     except ValueError as error:  # a joint so far out that the models' numbers have no meaning
@@ -121,7 +119,6 @@ def _right(right: Forecast, verdict: Verdict) -> MadeRight:
 
 def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> HoldResult:
     """`hold` with a setting that is already made; own: pieces of one's own, which move the load."""
-    check_one_wire(recipe)
     twins = twins_of(recipe)
     estimated = estimate(twins, setting, own)
     joint, places = twins[0].grip, places_of(recipe)
@@ -161,6 +158,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> 
         outcome=ended,
         forecast=coming,
         benchmark_n=estimated.benchmark_n,
+        pair=pair_hold(recipe, places, setting, own, not estimated.not_estimated),
     )
 
 

@@ -15,7 +15,6 @@ from typing import Final
 
 from helix.data.practice import practice
 from helix.errors import HelixError
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
 from helix.model.joint.joint import checked_sizes
@@ -60,7 +59,7 @@ class HeldEstimate:
 def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...]:
     """What practice calls a fault and no model speaks of: codes of findings; such a joint has no load of its own."""
     twist, barrel, sizes = recipe.twist, recipe.barrel, checked_sizes(recipe)
-    gap = sizes.pitch - touching_pitch()
+    gap, loose = sizes.wrap_gap, limits.LOOSE_LAY if sizes.count == 1 else limits.LOOSE_LAY_TWO
     exits = [place.visible_angle_deg or 0.0 for place in places if place.name == "exit_tag"]
     first = max((place.visible_angle_deg or 0.0 for place in places if place.name == "entry_tag"), default=0.0)
     spread = recipe.eye.throat_made == "spread"
@@ -71,7 +70,7 @@ def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...
         "open-barrel": barrel.wraps > 0.0 and gap > sizes.pitch_slack,
         "opposite-hand": barrel.wraps > 0.0 and barrel.hand == "opposite",
         "steep-exit": max(exits, default=0.0) > math.degrees(limits.ANGLE_LIMIT_RAD) + 1e-7,
-        "loose-lay": twist.turns > 0.0 and sizes.lay > limits.LOOSE_LAY,
+        "loose-lay": twist.turns > 0.0 and sizes.lay > loose,
         "uneven-twist": twist.turns > 0.0 and twist.evenness < limits.LEAST_EVEN,
         "overlap": any(place.strain is None for place in places) or (barrel.wraps > 1.0 and gap < -limits.OVERLAP_D),
     }
@@ -118,11 +117,13 @@ def make_right(recipe: Recipe) -> Recipe:
 
 
 def twins_of(recipe: Recipe) -> tuple[HeldShape, ...]:
-    """The joint, then its better twins, the one made right last; those that differ from it and can be made.
+    """The joint, then its better twins, the one made right last; those that differ from it and can be made; of two wires none.
 
     Raises InfeasibleJointError where the joint itself cannot exist.
     """
     shapes = [HeldShape(recipe=recipe, grip=grip_of(recipe), places=places_of(recipe))]
+    if recipe.wire.count > 1:  # of which nothing is estimated
+        return tuple(shapes)
     hinged = make_hinge(recipe)
     known = make_even(hinged, limits.LEAST_EVEN)  # as even as it must be for a model to speak of it
     for better in (hinged, known, make_usual_lay(known), make_even(hinged), mend_twist(hinged), make_right(recipe)):

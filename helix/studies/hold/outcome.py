@@ -41,7 +41,8 @@ class Setting:
     """All that an estimate needs besides the joint.
 
     ductility: reduction of area (low, nominal, high); sliding_rad: angle over which the wire slides round the pin;
-    mechanism: how the barrel gives way.
+    mechanism: how the barrel gives way. Of two wires worked as one: slack_mm, how much longer one is, and free_length_mm, of the
+    straight wire in which; None for the most that is allowed, and for the recipe's standing leg.
     """
 
     calibration: Calibration
@@ -50,6 +51,8 @@ class Setting:
     sliding_rad: float
     draws: Draws
     mechanism: Mechanism = "both"
+    slack_mm: float | None = None
+    free_length_mm: float | None = None
 
 
 @result

@@ -14,6 +14,7 @@ from helix.mechanics.contact import line_depth
 from helix.mechanics.lengthening import POISSON, axial_stretch, bending_stretch, pair_compliance, twist_strain
 from helix.mechanics.tag_tension import leg_contact, tag_tension_linear, throat_tension
 from helix.model.joint.joint import Joint
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
 from helix.studies.shape.shape import ShapeResult
@@ -65,6 +66,7 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
 
     Raises ValidationError for a load that is not above 0, or above the breaking load of the straight wire.
     """
+    check_one_wire(shape.recipe)
     most = hold.wire.breaking_load_n.high
     if not 0.0 < load_n <= most:
         wanted = f"must be above 0 and at most {most:.0f} N, where the wire breaks; got {load_n:.6g} N"

@@ -12,6 +12,7 @@ from helix.errors import HelixError
 from helix.findings import judgement_of
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.bend_stories import BendStory, bend_stories
 from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
@@ -87,6 +88,7 @@ class WhyResult(Result):
 
 def why(recipe: Recipe, setting: Setting) -> WhyResult:
     """What a joint holds and why, and what would help. Raises InfeasibleJointError where the joint cannot exist."""
+    check_one_wire(recipe)
     result = hold_with(recipe, setting)
     changes = _tried(recipe, result, setting)
     best = changes[0] if changes and _helps(changes[0], result) else None

@@ -38,6 +38,18 @@ def finished_mm(joint: Joint) -> float:
     return joint.axial["top"] - bight_height(joint) * joint.diameter_mm
 
 
+def twist_diameter_mm(joint: Joint) -> float | None:
+    """Outside diameter of the twist [mm], None where there is none."""
+    sizes = joint.layout.sizes
+    return (2.0 * max(sizes.standing_radius, sizes.tag_radius) + 1.0) * joint.diameter_mm if sizes.turns else None
+
+
+def barrel_diameter_mm(joint: Joint) -> float | None:
+    """Outside diameter of the barrel, of two wires where it is widest [mm]; None where there is none."""
+    sizes = joint.layout.sizes
+    return (2.0 + sizes.count) * joint.diameter_mm if sizes.wraps else None
+
+
 def eye_length_mm(joint: Joint) -> float:
     """Inside length of the eye as seen along the pin [mm]."""
     return (joint.layout.eye.apex - bight_height(joint) - 0.5) * joint.diameter_mm

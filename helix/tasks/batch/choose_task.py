@@ -12,6 +12,7 @@ from helix.mechanics import limits
 from helix.output.batch.choose_table import choices_document
 from helix.output.report.record import record
 from helix.studies.batch.choosing import ROWS, Choices, Requirements, choose, usual_joint, with_wire
+from helix.studies.hold.pair.pair_hold import one_wire_of
 from helix.tasks.options import RECIPE_FILE, Kind, Option, quantity, units
 from helix.tasks.task import Given, Task
 
@@ -70,6 +71,8 @@ def wish_of(given: Given) -> Requirements:
 
 def _chosen(given: Given) -> Choices:
     base = given.recipe or usual_joint()
+    if base.wire.count > 1:  # each wire of the tables is looked at alone, then as one of two
+        base = one_wire_of(base)
     return choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.on_output)
 
 

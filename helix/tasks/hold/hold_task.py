@@ -25,7 +25,7 @@ from helix.studies.hold.places.broke_at import PLACES, broke_at
 from helix.studies.hold.sensitivity import Answer, Bar, sensitivities
 from helix.studies.judge import judge_held
 from helix.tasks.hold.estimate_options import ESTIMATE, PULLS, setting
-from helix.tasks.options import RECIPE, TICK, Option, choice, units
+from helix.tasks.options import RECIPE, TICK, Option, choice, quantity, units
 from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task
 from helix.units import UnitSystem
@@ -45,7 +45,7 @@ class Estimate:
 
 
 def _estimated(given: Given) -> Estimate:
-    how = setting(given)
+    how = replace(setting(given), slack_mm=given.slack, free_length_mm=given.free_length)
     result, table = hold_with(given.recipe, how, given.pulls), None
     if given.broke_at:
         result = replace(result, broke_at=broke_at(result, given.broke_at))
@@ -101,6 +101,20 @@ TASK = Task(
         Option("table", "turns (0 to 10) against wraps (0 to 10), and what moves the answer", TICK),
         *ESTIMATE,
         PULLS,
+        Option(
+            "slack",
+            "of two wires worked as one, how much longer one is between the joints",
+            quantity("length", most=1000.0, of_wire=True, zero=True),
+            usual="as much as is allowed",
+            label="One wire longer by",
+        ),
+        Option(
+            "free_length",
+            "of two wires worked as one, the wire between the joints",
+            quantity("length", most=1e6),
+            usual="the standing leg",
+            label="Wire between the joints",
+        ),
         Option(
             "broke_at",
             "where a joint of it broke: what to look at, in order",

@@ -44,6 +44,7 @@ def records():
             **table_to_dict(hold_table(RECIPE, SETTING), *sensitivities(RECIPE, SETTING)),
         },
         "hold of wraps alone": hold_to_dict(hold(alone, draws=500)),
+        "hold of two wires": hold_to_dict(hold(joint('size = "MWG 12"\ncount = 2'), draws=500)),
         "hold of an uneven twist": hold_to_dict(hold(joint(twist="evenness = 0.2"), draws=500)),
         "why": record(why(joint(turns=4), SETTING)),
         "why of a wide throat": record(why(throat(100.0), SETTING)),
@@ -84,6 +85,7 @@ def seen():
         for key in keys_of(made):
             key = re.sub(r"^(load_path\.(?:carried|tag_left)_proportion)\.[LEW]", r"\1.KEY", key)  # curves by model
             key = re.sub(r"^(stories\[\]\.values)\..*", r"\1", key)  # numbers that differ from story to story
+            key = re.sub(r"^(pair\.stiffness)\.same_(?:size|area)", r"\1.pair", key)
             key = (
                 re.sub(r"^hold\.", "", key)
                 .removeprefix("table.")
@@ -110,6 +112,8 @@ def test_units_stand_in_the_keys():
         ending = named.rpartition("_")[2]
         if named.endswith("_n_per_mm"):
             assert unit.strip() == "N per mm", key
+        elif named.endswith("_n_mm2"):
+            assert unit.strip() == "N mm2", key
         elif named.endswith("_n_mm"):
             assert unit.strip() == "N mm", key
         elif ending in units:

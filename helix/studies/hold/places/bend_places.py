@@ -27,7 +27,7 @@ from helix.model.joint.joint import Joint, build_joint, shortened
 from helix.model.joint.section_names import part_name
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.grip_models import Grip
-from helix.studies.shape.bends import Bend, four_bends, strains, wound_half_rad
+from helix.studies.shape.bends import Bend, strains_of_wires, worst_bends, wound_half_rad
 from helix.values import result
 
 STRAIGHT: Final = ("clear", "behind_barrel")
@@ -68,8 +68,8 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     tag's exit with what the twist leaves of it. Raises InfeasibleJointError where the joint cannot exist.
     """
     joint = build_joint(recipe)
-    bend_strains = strains(joint, shortened(joint))
-    standing_in, tag_in, standing_out, tag_out = four_bends(joint, bend_strains)
+    bend_strains = strains_of_wires(joint, shortened(joint))
+    standing_in, tag_in, standing_out, tag_out = worst_bends(joint, bend_strains)
     sizes = joint.layout.sizes
     # the pin lets both legs pull alike, so the load's line halves the angle between them
     leg = float(leg_tension(0.5 * (sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)))
@@ -85,7 +85,7 @@ def places_of(recipe: Recipe) -> tuple[BreakPlace, ...]:
     def along(section: str, share: float) -> BreakPlace:
         return BreakPlace(
             name=section,
-            strain=bend_strains.of_section(joint, section),
+            strain=max(each.of_section(wire, section) for wire, each in zip(joint.wires, bend_strains, strict=True)),
             share=share,
             visible_angle_deg=None,
             s_mm=_middle(joint, section),
