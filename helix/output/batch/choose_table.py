@@ -46,7 +46,7 @@ def _beside(result: Choices, pair: PairChoice, units: UnitSystem) -> Table:
     unit = stiffness_unit(units)
     return Table(
         "One wire, or two worked as one",
-        ("wires", "size", "diameter", "material", "g/m", "holds", "margin", f"E I, {unit}", "joint long", "twist"),
+        ("wires", "size", "diameter", "material", "g/m", "holds", f"E I, {unit}", "joint long", "twist"),
         tuple(rows),
         (0, 1, 3),
         "E I: bending stiffness; two wires slide on each other. The lightest two of "
@@ -61,7 +61,6 @@ def _side(choice: Choice | PairChoice, stiffness_n_mm2: float, units: UnitSystem
         choice.wire.material,
         f"{1000.0 * choice.kg_per_m:.3g}",
         format_force(choice.holds_n, units),
-        f"{choice.margin:.2f}",
         format_stiffness(stiffness_n_mm2, units),
         format_length(choice.finished_mm, units),
         "-" if choice.twist_diameter_mm is None else format_length(choice.twist_diameter_mm, units),
