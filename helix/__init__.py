@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from helix.api import pull_tests as pulls
     from helix.api.joints import form, hold, hold_table, inspect, judge, make_recipe, shape, spread, stretch, sweep, why
+    from helix.api.linked_joints import link
     from helix.api.pictures import Picture, compare, draw, steps
     from helix.api.wire_stock import choose, cut
     from helix.errors import ConvergenceError, HelixError, InfeasibleJointError, ValidationError, ValidationIssue
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from helix.studies.hold.why import WhyResult
     from helix.studies.inspect.inspection_result import Inspection
     from helix.studies.inspect.spread import SpreadResult
+    from helix.studies.link.link_result import LinkResult
     from helix.studies.pulls.pull_compare import CompareResult
     from helix.studies.pulls.pulls import PullsResult
     from helix.studies.pulls_plan.pull_plan import PlanResult
@@ -42,6 +44,7 @@ __version__ = "0.1.0.dev0"
 _NAMES = {
     "helix.api": "pulls",
     "helix.api.joints": "form hold hold_table inspect judge make_recipe shape spread stretch sweep why",
+    "helix.api.linked_joints": "link",
     "helix.api.pictures": "Picture compare draw steps",
     "helix.api.wire_stock": "choose cut",
     "helix.errors": "ConvergenceError HelixError InfeasibleJointError ValidationError ValidationIssue",
@@ -59,6 +62,7 @@ _NAMES = {
     "helix.studies.hold.why": "WhyResult",
     "helix.studies.inspect.inspection_result": "Inspection",
     "helix.studies.inspect.spread": "SpreadResult",
+    "helix.studies.link.link_result": "LinkResult",
     "helix.studies.pulls.pull_compare": "CompareResult",
     "helix.studies.pulls.pulls": "PullsResult",
     "helix.studies.pulls_plan.pull_plan": "PlanResult",
@@ -91,6 +95,7 @@ __all__ = [
     "Inspection",
     "Joint",
     "Judgement",
+    "LinkResult",
     "Picture",
     "Plan",
     "PlanResult",
@@ -119,6 +124,7 @@ __all__ = [
     "hold_table",
     "inspect",
     "judge",
+    "link",
     "make_recipe",
     "pulls",
     "read_plan",

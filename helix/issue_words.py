@@ -90,6 +90,12 @@ WORDS: Final[Mapping[str, str]] = {
     "only-one-wire": "must be 1 here; got {got:g}: this is not worked out for two wires worked as one",
     "not-for-two": "must be {wanted} for two wires worked as one: anything else is not modelled",
     "no-joint": "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint",
+    # what is linked
+    "eye-too-small": "must be at least {other}, the wire that is to go through this eye; got {pin}",
+    "ring-too-thick": "must be at most {pin}, the pin that the eye is made round, or it does not fit; got {other}",
+    "ring-too-small": "must be more than {wire}, the wire that is to hang in it; got {inside}",
+    "no-room-to-link": "must leave room for the eye to bear: in an eye made round {pin} the wires would run through each other",
+    # a shape that cannot exist
     "eye-cannot-close": "{pin} is too small for the eye to close with {between_deg:.0f} deg between the eye legs{why}: "
     "{hint}",
 }

@@ -35,6 +35,7 @@ COMMANDS = {
     "why": "helix.studies.hold.why:WhyResult",
     "form": "helix.studies.teaching.hand_work:FormResult",
     "stretch": "helix.studies.hold.stretch:StretchResult",
+    "link": "helix.studies.link.link_result:LinkResult",
     "cut": "helix.studies.batch.cut_plan:CutPlan",
     "choose": "helix.studies.batch.choosing:Choices",
     "spread": "helix.studies.inspect.spread:SpreadResult",

@@ -72,7 +72,8 @@ def least_distance(
     pairs.sort(axis=1)
     distance = np.linalg.norm(points[pairs[:, 0]] - points[pairs[:, 1]], axis=1)
     at = s[pairs[np.argsort(distance)[:4000]]]
-    width, best, where = float(np.diff(s).max()), np.inf, (0.0, 0.0)
+    steps_s = np.diff(s)
+    width, best, where = float(steps_s[steps_s < along].max()), np.inf, (0.0, 0.0)  # s may jump from wire to wire
     steps = np.linspace(-1.0, 1.0, 9)
     rows = np.arange(len(at))
     for _ in range(6):

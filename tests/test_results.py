@@ -36,6 +36,8 @@ from helix.studies.hold.stretch import stretch
 from helix.studies.hold.why import why
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.spread import Steps, spread
+from helix.studies.link.link_result import Ring
+from helix.studies.link.linking import link_joints
 from helix.studies.pulls.pull_compare import compare_pulls
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls.pull_predicted import recipes_of
@@ -68,6 +70,8 @@ MAKE: dict[str, Callable[[], Any]] = {
     "why": lambda: why(joint(turns=4), SETTING),
     "form": lambda: form(RECIPE),
     "stretch": lambda: stretch(shape(RECIPE), hold_with(RECIPE, SETTING), 500.0),
+    "link": lambda: link_joints(RECIPE),
+    "link on a ring": lambda: link_joints(joint(turns=0), ring=Ring(diameter_mm=3.0, inside_mm=20.0)),
     "inspect": lambda: inspect(RECIPE, read_readings({"twist_length": "16.9 mm", "turns": "5"}, RECIPE)),
     "cut": lambda: cut_plan(read_plan(PLAN), seconds=0.2),
     "choose": lambda: choose(

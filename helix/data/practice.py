@@ -33,12 +33,18 @@ class Scatter:
 
 @dataclass(frozen=True)
 class Practice:
-    """Mark and material of the rule of thumb; ``says``: one sentence by subject; the scatter that is assumed."""
+    """Mark and material of the rule of thumb; ``says``: one sentence by subject; the scatter that is assumed.
+
+    crossing_left: proportion of the wire's strength (least, most) that was reported of joints of one hard fence wire crossing
+    another, other joints than these, and crossing_source: by whom. A warning, not a number of any estimate.
+    """
 
     mark: str
     material: str
     says: dict[str, str]
     scatter: Scatter
+    crossing_left: tuple[float, float]
+    crossing_source: str
 
     def saying(self, subject: str) -> str:
         """Return what practice says of a subject, with its mark.
@@ -79,4 +85,12 @@ def practice() -> Practice:
     assumed: dict[str, Any] = {
         key: tuple(value) if isinstance(value, list) else value for key, value in read["assumed"].items()
     }
-    return Practice(mark=read["mark"], material=read["material"], says=read["says"], scatter=Scatter(**assumed))
+    reported = read["reported"]
+    return Practice(
+        mark=read["mark"],
+        material=read["material"],
+        says=read["says"],
+        scatter=Scatter(**assumed),
+        crossing_left=tuple(reported["crossing_left"]),
+        crossing_source=reported["source"],
+    )

@@ -30,11 +30,13 @@ SENTENCES: Final[dict[str, str]] = {
     "why": "Why it holds what it holds: the load path, the weakest place, what to change.",
     "form": "What the hands must apply: torques, cranks, where to hold, springback, grips.",
     "stretch": "How much the joint lengthens under load.",
+    "link": "Eye through eye, or an eye on a ring: the bend where they cross, what it leaves, and room to move.",
 }
 """In the order in which people read them; "pulls" is what its four are found under."""
 _FOLDERS: Final = {
     "shape": ("shape", "sizes", "draw", "view", "sheet", "new"),
     "hold": ("hold", "why", "form", "stretch"),
+    "link": ("link",),
     "batch": ("cut", "choose"),
     "inspect": ("inspect", "spread"),
     "pulls": ("pulls template", "pulls read", "pulls compare", "pulls plan"),

@@ -42,6 +42,7 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "spread": (str(DEMO), *FEW),
     "sizes": (),
     "choose": ("--load", "400 N", "--family", "MWG", "--material", "302 stainless", "--rows", "2"),
+    "link": (str(DEMO), "--ring", "5 mm", "--ring-inside", "20 mm"),
     "cut": (str(PLAN),),
     "compare": (str(DEMO), str(FAULTS[0]), "-o", "both.svg", "--force"),
     "pulls compare": (str(PULLS), "--by", "group"),

@@ -30,6 +30,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "why": (DEMO, *FEW),
     "form": (DEMO,),
     "stretch": (DEMO, "--load", "70 lbf"),
+    "link": (DEMO, "--ring", "3/16 in", "--ring-inside", "3/4 in"),
     "pulls compare": (PULLS, "--by", "group"),
     "pulls plan": (DEMO,),
     "pulls read": (PULLS,),

@@ -90,6 +90,9 @@ ROWS: dict[str, Row] = {
     "inspect, all": _joint("inspect", "--turns", "4", "--evenness", "nearly-even", "--all"),
     "inspect, JSON": _joint("inspect", "--turns", "4", "--json", units=False),
     "inspect, recipe as made": _joint("inspect", "--turns", "4", "-o", "made.toml", file="made.toml", load=False, units=False),
+    "link": _joint("link"),
+    "link, ring, all": _joint("link", "--ring", "3 mm", "--ring-inside", "20 mm", "--all"),
+    "link, JSON": _joint("link", "--json", units=False),
     "sizes": Row(("sizes",), demo=False),
     "sizes, all": Row(("sizes", "--all"), demo=False),
     "sizes, JSON": Row(("sizes", "--json"), demo=False, units=False),
@@ -146,6 +149,7 @@ ROWS: dict[str, Row] = {
     "hold, chart PNG": _joint("hold", *FEW, "--chart", "hold.png", file="hold.png", drawn=True),
     "hold, chart SVG": _joint("hold", *FEW, "--table", "--chart", "hold.svg", file="hold.svg", drawn=True),
     "hold, chart PDF": _joint("hold", *FEW, "--chart", "hold.pdf", file="hold.pdf", drawn=True),
+    "link, chart": _joint("link", "--chart", "link.png", file="link.png", drawn=True),
     "pulls read, charts": Row(("pulls", "read", PULLS, "--charts", "charts"), "charts", drawn=True),
 }  # fmt: skip
 

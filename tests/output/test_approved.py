@@ -17,6 +17,8 @@ from helix.model.recipe.recipe import read_recipe
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.finding_words import WORDS, explain
 from helix.studies.hold.holding import hold
+from helix.studies.link.link_result import Ring
+from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import compare
 from helix.values import Values
@@ -87,6 +89,8 @@ def examples() -> Iterator[Finding]:
         yield Finding(
             code=code, severity=severity, place="wraps", values=Values(doubt="wraps-overlap", fits=5.0, **seven)
         )
+    for linked in (link_joints(joint()), link_joints(joint(), ring=Ring(diameter_mm=0.3, inside_mm=20.0))):
+        yield from linked.findings
     off = Values(off_mm=1.0, allowed_mm=0.1, made_mm=7.0, recipe_mm=6.0)
     yield Finding(code="off-recipe", severity=Severity.CAUTION, place="eye", values=off)
 

@@ -90,7 +90,9 @@ class _Chain:
         return loose
 
 
-def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Nearest:
+def nearest(
+    paths: Sequence[Path], step: float = STEP, skip: float = SKIP, across: Sequence[int] | None = None
+) -> Nearest:
     """Find the least gap among all pairs of places further apart along a wire than ``skip``.
 
     Parameters
@@ -101,6 +103,8 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
         Spacing of the first samples [d].
     skip : float
         Places nearer along one wire are governed by its curvature [d].
+    across : sequence of int, optional
+        Which wire each path is a part of: only places on different wires are compared.
 
     Returns
     -------
@@ -108,9 +112,10 @@ def nearest(paths: Sequence[Path], step: float = STEP, skip: float = SKIP) -> Ne
         The gap, where, and its bound.
     """
     chain, reach = _chained(paths), _REACH
+    wires = None if across is None else np.repeat(across, [len(path.pieces) for path in paths])
     while True:
         samples = joined_samples(paths, step, places_needed(paths, step, reach))
-        i, j, edge = near_pairs(samples, skip, reach, step)
+        i, j, edge = near_pairs(samples, skip, reach, step, wires)
         if i.size or not np.any(np.ptp(samples.points, axis=0) > reach / 2.0):
             break
         reach *= 3.0

@@ -53,7 +53,9 @@ def joined_samples(paths: Sequence[Path], step: float, places: Sequence[Mapping[
     return Samples(*(np.concatenate([getattr(r, f) for r in rows]) for f in Samples.__dataclass_fields__))
 
 
-def near_pairs(samples: Samples, skip: float, reach: float, step: float) -> tuple[np.ndarray, np.ndarray, float]:
+def near_pairs(
+    samples: Samples, skip: float, reach: float, step: float, wires: np.ndarray | None = None
+) -> tuple[np.ndarray, np.ndarray, float]:
     """Find sample pairs near the least distance and locally nearest along the second.
 
     Parameters
@@ -66,6 +68,8 @@ def near_pairs(samples: Samples, skip: float, reach: float, step: float) -> tupl
         Pairs further apart are left out [d].
     step : float
         Spacing of the samples, where none are left out [d].
+    wires : array, optional
+        Which wire each piece belongs to (pieces,): only pairs on different ones are wanted.
 
     Returns
     -------
@@ -81,10 +85,11 @@ def near_pairs(samples: Samples, skip: float, reach: float, step: float) -> tupl
         kept: list[tuple[np.ndarray, np.ndarray, Array]] = []
         least = np.inf
         for i, j in _in_blocks(a, b, starts, stops):
-            apart = s[j] - s[i] > skip
+            apart = s[j] - s[i] > skip if wires is None else wires[samples.piece[i]] < wires[samples.piece[j]]
             i, j = i[apart], j[apart]
             d2 = np.sum((points[i] - points[j]) ** 2, axis=1)
-            edge = min(edge, float(np.sqrt(d2[s[j - 1] - s[i] <= skip].min(initial=np.inf))))
+            if wires is None:
+                edge = min(edge, float(np.sqrt(d2[s[j - 1] - s[i] <= skip].min(initial=np.inf))))
             near = d2 < most if most < reach**2 else d2 <= most
             i, j, d2 = i[near], j[near], d2[near]
             dip = (d2 <= _beside(samples, i, j, -1)) & (d2 <= _beside(samples, i, j, 1))

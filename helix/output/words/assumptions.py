@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.model.measured.readings import ANGLES, LENGTHS
+from helix.output.words.link_words import link_assumptions
 from helix.output.words.reading_words import doubt_line
 from helix.output.words.words import number_of
 
@@ -197,6 +198,7 @@ WORDS: Final[Mapping[str, Mapping[str, Callable[[Any], Any]]]] = {
     "CutPlan": {"assumptions": cut_assumptions},
     "Choices": {"assumptions": choose_assumptions},
     "SpreadResult": {"notes": spread_notes},
+    "LinkResult": {"assumptions": link_assumptions},
     "Inspection": {"notes": inspection_remarks},
 }
 """By the name of the result's class, so that none is imported for another's words: what JSON carries beside its fields."""

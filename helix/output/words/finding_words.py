@@ -13,6 +13,7 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.break_words import BREAK_WORDS
+from helix.output.words.link_words import LINK_ADVICE, LINK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
 from helix.output.words.reading_words import reading_parts
 from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond
@@ -236,6 +237,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "the load to plan with, {load_n:force}, is less than the rated load of {rated_n:force}",
         "some pieces are expected to fail below the rating",
     ),
+    **LINK_WORDS,
     **dict.fromkeys(("reading", "reading-impossible"), ("{place}", "{place}: {text}", "")),
     "off-recipe": (
         "{place} off the recipe",
@@ -280,6 +282,7 @@ ADVICE: Final[dict[str, str]] = {
     "check-recipe": "check the recipe",
     "see-why": "look under why for what would help",
     "pull-tests": "prove it with pull tests",
+    **LINK_ADVICE,
 }
 
 

@@ -32,7 +32,7 @@ from helix.studies.hold.hold_result import (
     Probability,
     WireStrength,
 )
-from helix.studies.hold.made_right import estimate, twins_of
+from helix.studies.hold.made_right import draw_eye, estimate, twins_of
 from helix.studies.hold.outcome import Breaks, ModelOutcome, Outcome, Setting, Verdict, nominal_hinges
 from helix.studies.hold.pair.pair_hold import pair_hold
 from helix.studies.hold.places.bend_places import BreakPlace, places_of
@@ -117,11 +117,17 @@ def _right(right: Forecast, verdict: Verdict) -> MadeRight:
     return MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n, verdict=verdict)
 
 
-def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> HoldResult:
-    """`hold` with a setting that is already made; own: pieces of one's own, which move the load."""
-    twins = twins_of(recipe)
+def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye_strain: float = 0.0) -> HoldResult:
+    """`hold` with a setting that is already made; own: pieces of one's own, which move the load. eye_strain: of the outer
+    fibre where the load draws the eye tight over something thinner than its pin; never a load above that without."""
+    twins = draw_eye(twins_of(recipe), eye_strain)
     estimated = estimate(twins, setting, own)
     joint, places = twins[0].grip, places_of(recipe)
+    if eye_strain:
+        places = tuple(
+            replace(place, strain=drawn.strain) if place.name == "eye" else place
+            for place, drawn in zip(places, twins[0].places, strict=True)
+        )
     breaks, ended, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
     weak, strength, strong = recipe.wire.breaking_load_n
     governing, used = ended.governing, setting.calibration

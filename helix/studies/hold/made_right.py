@@ -169,6 +169,16 @@ def _no_gentler(places: tuple[BreakPlace, ...], usual: tuple[BreakPlace, ...]) -
     return tuple(judged)
 
 
+def draw_eye(twins: Sequence[HeldShape], strain: float) -> tuple[HeldShape, ...]:
+    """Twins of a joint whose eye is drawn down to that strain over what is in it; as it was made it is one of the better."""
+    places = tuple(
+        replace(place, strain=max(place.strain or 0.0, strain)) if place.name == "eye" else place
+        for place in twins[0].places
+    )
+    drawn = replace(twins[0], places=places)
+    return tuple(twins) if drawn == twins[0] else (drawn, *twins)
+
+
 def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None = None) -> HeldEstimate:
     """What becomes of the first of the twins, never better than the others. own: pieces of one's own, which outweigh that."""
     breaks = [breaks_of(shape.places, setting) for shape in twins]

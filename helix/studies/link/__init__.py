@@ -1,0 +1,1 @@
+"""Joints that are linked: eye through eye, or an eye on a ring."""

@@ -1,0 +1,1 @@
+"""Tasks: what linking a joint costs, and how much room it leaves."""
