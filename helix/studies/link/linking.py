@@ -18,6 +18,7 @@ from helix.mechanics.bends.bend_strain import outer_fibre_strain, strain_severit
 from helix.mechanics.bends.crossing import crossing_radius, crossing_strain, least_bar
 from helix.mechanics.bends.retained import fracture_strain, retained_share
 from helix.model.joint.joint import shortened
+from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import Band, BreakHold, HoldResult
 from helix.studies.hold.holding import hold_with, setting_of
@@ -42,6 +43,8 @@ def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None =
     (0.5, 'caution')
     """
     recipes = (first,) if ring is not None else (first, first if second is None else second)
+    for recipe in recipes:
+        check_one_wire(recipe)
     d_mm = [recipe.wire.diameter_mm for recipe in recipes]
     others_mm = [ring.diameter_mm] if ring is not None else d_mm[::-1]
     _check_sizes(recipes, others_mm, ring)
