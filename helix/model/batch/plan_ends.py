@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -116,7 +117,8 @@ class Ends:
         own = copy.deepcopy(values)
         path = table.values.get("recipe")
         place = f"{self.faults.place}: [end.{name}]" if path is None else self._place(path)
-        own["wire"] = wire_values(wire)
+        stated = values["wire"].get("count") if isinstance(values.get("wire"), dict) else None
+        own["wire"] = wire_values(wire) | ({} if stated is None else {"count": stated})
         if pin_mm is not None and isinstance(own.get("eye", {}), dict):
             own.setdefault("eye", {})["pin"] = f"{pin_mm!r} mm"
         try:
@@ -125,7 +127,7 @@ class Ends:
             self.issues += problem.faults
             return None
         self._told(name, wire, values)
-        return End(name, recipe.variant(wire=wire))
+        return End(name, recipe.variant(wire=replace(wire, count=recipe.wire.count)))
 
     def _told(self, name: str, wire: Wire, values: dict[str, Any]) -> None:
         """Remark where the recipe was written for another wire."""

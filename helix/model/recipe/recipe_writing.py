@@ -140,6 +140,7 @@ def wire_values(wire: Wire) -> dict[str, Any]:
     """A [wire] table that reads as a wire of this diameter, strength, modulus and density."""
     low, nominal, high = wire.strength_mpa
     return {
+        "count": wire.count,
         "diameter": f"{wire.diameter_mm!r} mm",
         "own": {
             "name": wire.material,

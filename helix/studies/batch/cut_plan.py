@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from typing import ClassVar
 
 import helix
@@ -11,7 +12,7 @@ from helix.errors import ValidationError, ValidationIssue
 from helix.model.batch.plan_parts import CutPiece, Cutting, End, Plan
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.batch.piece_cuts import PLAIN_END, EndCut, PieceCut, end_cut, piece_cut
+from helix.studies.batch.piece_cuts import PLAIN_END, EndCut, PieceCut, end_cuts, piece_cut
 from helix.studies.batch.sawing import (
     SawnStock,
     WireUse,
@@ -31,6 +32,8 @@ from helix.values import Result, hidden, result
 SCHEMA = 2
 STRETCH_DRAWS = 1000  # the stretch asks the hold for its forces only, not for chances
 OnOutput = Callable[[str], None]
+Ends = dict[Recipe, tuple[tuple[EndCut, ...], ShapeResult]]
+"""Of each joint, what it takes of each wire, and its shape."""
 
 
 @result
@@ -191,9 +194,9 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, on_output: OnOutput = 
     )
 
 
-def _ends(plan: Plan, on_output: OnOutput) -> dict[Recipe, tuple[EndCut, ShapeResult]]:
+def _ends(plan: Plan, on_output: OnOutput) -> Ends:
     """Every joint of the plan, each shaped once."""
-    ends: dict[Recipe, tuple[EndCut, ShapeResult]] = {}
+    ends: Ends = {}
     faults: list[ValidationIssue] = []
     wanted = [end for piece in plan.pieces for end in piece.ends if end.recipe is not None]
     for end in dict.fromkeys(wanted):
@@ -203,7 +206,7 @@ def _ends(plan: Plan, on_output: OnOutput) -> dict[Recipe, tuple[EndCut, ShapeRe
         on_output(f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ...")
         try:
             shaped = shape(end.recipe)
-            ends[end.recipe] = end_cut(end, shaped), shaped
+            ends[end.recipe] = end_cuts(end, shaped), shaped
         except ValidationError as problem:
             faults += [ValidationIssue(f"end {end.name}: {fault.place}", fault.message) for fault in problem.faults]
     if faults:
@@ -211,30 +214,53 @@ def _ends(plan: Plan, on_output: OnOutput) -> dict[Recipe, tuple[EndCut, ShapeRe
     return ends
 
 
-def _pieces(plan: Plan, ends: dict[Recipe, tuple[EndCut, ShapeResult]]) -> tuple[PieceCut, ...]:
+def _pieces(plan: Plan, ends: Ends) -> tuple[PieceCut, ...]:
     piece_cuts: list[PieceCut] = []
     faults: list[ValidationIssue] = []
     for piece in plan.pieces:
-        first, second = (PLAIN_END if end.recipe is None else ends[end.recipe][0] for end in piece.ends)
         wire = plan.wires[piece.wire]
         try:
             give = [_stretch(piece, end, ends, wire) for end in piece.ends]
-            made = piece_cut(piece, wire, (first, second), plan.cutting, (give[0], give[1]))
+            made = [
+                piece_cut(own, wire, of_wire, plan.cutting, (give[0], give[1])) for own, of_wire in _wires(piece, ends)
+            ]
         except ValidationError as problem:
             faults += problem.faults
             continue
         longest = max((s.length_mm for s in plan.stock if s.wire == piece.wire and s.count != 0), default=0.0)
-        if units_up(made.saw_mm) > units_down(longest):
+        takes_mm = max(own.saw_mm for own in made)
+        if units_up(takes_mm) > units_down(longest):
             what = f"the longest is {format_length(longest)}" if longest else "there is none of it"
-            message = f"takes {format_length(made.saw_mm)} of wire {piece.wire}, more than any stock: {what}"
+            message = f"takes {format_length(takes_mm)} of wire {piece.wire}, more than any stock: {what}"
             faults.append(ValidationIssue(f"piece {piece.name}", message))
-        piece_cuts.append(made)
+        piece_cuts += made
     if faults:
         raise ValidationError(faults)
     return tuple(piece_cuts)
 
 
-def _stretch(piece: CutPiece, end: End, ends: dict[Recipe, tuple[EndCut, ShapeResult]], wire: Wire) -> float:
+def _wires(piece: CutPiece, ends: Ends) -> list[tuple[CutPiece, tuple[EndCut, EndCut]]]:
+    """Each wire of a piece with what its two joints take of it.
+
+    Of two wires worked as one, the first of one end is the second of the other: so what one is longer by at one end it is
+    shorter by at the other, and joints of one recipe take wires of one length.
+    """
+    first, second = (None if end.recipe is None else ends[end.recipe][0] for end in piece.ends)
+    counts = {len(cuts) for cuts in (first, second) if cuts is not None} or {1}
+    if len(counts) > 1:
+        message = "must be of one wire each, or of two each; one of them is of two wires worked as one"
+        raise ValidationError.at(f"piece {piece.name}: ends", message)
+    several = counts.pop()
+    first, second = first or (PLAIN_END,) * several, second or (PLAIN_END,) * several
+    if several == 1:
+        return [(piece, (first[0], second[0]))]
+    return [
+        (replace(piece, name=f"{piece.name}, wire {k + 1}"), (one, other))
+        for k, (one, other) in enumerate(zip(first, reversed(second), strict=True))
+    ]
+
+
+def _stretch(piece: CutPiece, end: End, ends: Ends, wire: Wire) -> float:
     """What the piece's load adds to one of its joints [mm].
 
     Raises ValidationError where the load is beyond what the wire can carry.

@@ -10,8 +10,9 @@ import numpy as np
 from helix.errors import ValidationError, ValidationIssue
 from helix.findings import Judgement
 from helix.model.batch.plan_parts import CutPiece, Cutting, End
+from helix.model.joint.joint import Joint
 from helix.model.joint.wire import Wire
-from helix.model.recipe.recipe_checks import check_one_wire
+from helix.studies.shape.cut_length import Cut, cut_lengths
 from helix.studies.shape.shape import ShapeResult
 from helix.units import format_length
 from helix.values import hidden, keyed, result
@@ -113,10 +114,14 @@ class PieceCut:
         return self.saw_mm - self.cut_mm
 
 
-def end_cut(end: End, shaped: ShapeResult) -> EndCut:
-    """What one joint takes of a piece, and its marks from its own end of the wire."""
-    check_one_wire(shaped.recipe)
-    joint, cut, d = shaped.joint, shaped.cut, shaped.joint.diameter_mm
+def end_cuts(end: End, shaped: ShapeResult) -> tuple[EndCut, ...]:
+    """What one joint takes of each wire of a piece, and its marks from that wire's own end."""
+    cuts = cut_lengths(shaped.joint)
+    return tuple(_end_cut(end, shaped, joint, cut) for joint, cut in zip(shaped.joint.wires, cuts, strict=True))
+
+
+def _end_cut(end: End, shaped: ShapeResult, joint: Joint, cut: Cut) -> EndCut:
+    d = joint.diameter_mm
     handle = shaped.recipe.finish.handle_mm
     throat = handle + sum(joint.section_mm(name) for name in ("stub", "barrel", "exit_tag", "twist_tag"))
     around = throat + joint.section_mm("entry_tag")
@@ -124,7 +129,7 @@ def end_cut(end: End, shaped: ShapeResult) -> EndCut:
     last = beyond + sum(joint.section_mm(name) for name in ("twist_standing", "exit_standing", "barrel_core"))
     marks = [
         ("tag throat", throat),
-        ("eye middle", handle + cut.joint_mm - _bight_mm(shaped)),
+        ("eye middle", handle + cut.joint_mm - _bight_mm(joint)),
         ("leg throat", beyond),
         ("barrel end", last),
     ]
@@ -139,15 +144,15 @@ def end_cut(end: End, shaped: ShapeResult) -> EndCut:
     )
 
 
-def _bight_mm(shaped: ShapeResult) -> float:
+def _bight_mm(joint: Joint) -> float:
     """Wire from the last wrap along the standing leg to the eye's lowest point."""
-    line = shaped.joint.sample(0.02)
+    line = joint.sample(0.02)
     z, s = line.points_mm[:, 2], line.s_mm
     k = int(np.clip(np.argmin(z), 1, len(z) - 2))
     # the lowest point of a parabola through the three samples round it
     fit = np.polyfit(s[k - 1 : k + 2] - s[k], z[k - 1 : k + 2] - z[k], 2)
     lowest = s[k] - 0.5 * fit[1] / fit[0]
-    return float(lowest - shaped.joint.section_mm("standing"))
+    return float(lowest - joint.section_mm("standing"))
 
 
 def piece_cut(

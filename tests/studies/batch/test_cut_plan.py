@@ -262,3 +262,34 @@ def test_rests_are_no_reason_to_cut_into_more_stock() -> None:
     none = cut_plan(plan(pieces, stock, '[cutting]\nleast_tail = "500 mm"\nminimise = "waste"\n'))
     assert none.waste_mm == 0.0
     assert len(none.stock) == 7  # three to a rod, the fewest that waste nothing
+
+
+def doubled(ends: str, over: bool = False) -> CutPlan:
+    folder = {
+        "two.toml": {
+            "wire": {"count": 2},
+            "eye": {"pin": "6 mm", "pair": "one over the other" if over else "side by side"},
+        },
+        "one.toml": {"eye": {"pin": "6 mm"}},
+    }
+    wires = '[wire.thin]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[end.pair]\nrecipe = "two.toml"\n[end.one]\nrecipe = "one.toml"\n'
+    text = f'{wires}[[piece]]\ncount = 3\nlength = "600 mm"\nends = {ends}\n[[stock]]\nlength = "25 m"\n'
+    return cut_plan(plan_from_text(text, "plan.toml", folder))
+
+
+def test_two_wires_are_cut_each() -> None:
+    """Of one joint each wire takes what shape says; of two alike, crossed over, both wires take the same."""
+    one = doubled('["pair", "plain"]', over=True)
+    recipe = one.pieces[0].piece.ends[0].recipe
+    assert recipe is not None and recipe.wire.count == 2
+    said = shape(replace(recipe, finish=replace(recipe.finish, standing_mm=one.pieces[0].straight_mm)))
+    assert [piece.cut_mm for piece in one.pieces] == pytest.approx([wire.cut_mm for wire in said.wires], rel=1e-12)
+    assert one.pieces[0].cut_mm > one.pieces[1].cut_mm + 1.0
+    both = doubled('["pair", "pair"]', over=True)
+    assert both.pieces[0].cut_mm == pytest.approx(both.pieces[1].cut_mm, rel=1e-12)
+    assert [piece.to_cut for piece in both.pieces] == [3, 3]
+
+
+def test_a_piece_of_one_wire_and_of_two_is_none() -> None:
+    with pytest.raises(ValidationError, match=r"ends: must be of one wire each, or of two each"):
+        doubled('["pair", "one"]')
