@@ -7,7 +7,7 @@ from helix.output.canvas.lettering import fitted_line, text_width
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.picture.closeups import CloseUp
 from helix.output.picture.guide_shapes import angle_shapes, guide_shapes
-from helix.output.picture.picture_layout import break_sign, mark_outline, round_below, scale_bar
+from helix.output.picture.picture_layout import mark_outline, round_below, scale_bar
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Coloured
 from helix.units import MM_PER_INCH, UnitSystem
@@ -43,10 +43,6 @@ def read_shapes(panel: CloseUp, shown: VisiblePart, view: View, box: Box, f: flo
     """What is drawn into a close-up to read it by; no card lies over another."""
     taken: list[Box] = []
     shapes: list[Primitive] = []
-    if shown.break_mm is not None:
-        (left, _), (right, _) = view.project([[0.0, 0.0, z] for z in shown.break_mm])[0].tolist()
-        if box[0] < left and right < box[2]:
-            shapes += break_sign(shown, view, shown.d_mm * view.scale, f)
     for guide in panel.guides:
         shapes += guide_shapes(guide, view, f, box, view.origin[1], shown.d_mm * view.scale, taken)
     if panel.angle is not None:

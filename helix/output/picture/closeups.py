@@ -12,11 +12,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from helix.findings import Finding, Severity, judgement_of
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name
 from helix.output.picture.guides import Guide, bend_guides, few, part_guides
-from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
+from helix.output.picture.view import TILT_RAD, View, VisiblePart, missing_wraps_d, side_view
 from helix.output.words.closeup_words import part_caption
 from helix.studies.shape.along import severities
 
@@ -190,8 +189,8 @@ def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[f
         return (-1.5 * d, max(axial["exit"], usual) + 2.0 * d) if few(group, "turns") else (-4.0 * d, 9.5 * d)
     if part == "hand":
         return axial["exit"] - 6.5 * d, axial["barrel"] + 4.5 * d
-    wound = 0.0 if result.counts.wraps else (limits.FEW * touching_pitch() + 1.0) * d  # room for what is missing
-    return axial["barrel"] - 4.5 * d, axial["top"] + wound + 2.5 * d
+    missing = missing_wraps_d(result.joint) + (0.0 if result.counts.wraps else 1.0)  # room for it
+    return axial["barrel"] - 4.5 * d, axial["top"] + (missing + 2.5) * d
 
 
 def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> CloseUp:
@@ -209,7 +208,7 @@ def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> C
         name="entry",
         title="First bend",
         severity=_worst(result, pair),
-        caption=(f"the eye legs cross at {_limited(seen)}", _numbers(pair)),
+        caption=(f"eye legs cross at {_limited(seen)}", _numbers(pair)),
         view=side_view(),
         middle_mm=-0.5 * d,
         length_mm=11.0 * d,
@@ -241,7 +240,7 @@ def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> Cl
         name="exit",
         title="Exit",
         severity=_worst(result, pair),
-        caption=(f"tag at up to {_limited(tag.visible_angle_deg)}, over {tag.length_d:.1f} d", _numbers(pair)),
+        caption=(f"tag at up to {_limited(tag.visible_angle_deg)}", f"over {tag.length_d:.1f} d, {_numbers(pair)}"),
         view=facing,
         middle_mm=(start + stop) / 2.0 + 1.4 * d,
         length_mm=length,
@@ -258,4 +257,4 @@ def _worst(result: ShapeResult, bends: list[Bend]) -> Severity:
 def _numbers(bends: list[Bend]) -> str:
     radius = min((b.min_radius_d for b in bends if b.min_radius_d is not None), default=None)
     strain = max((b.strain for b in bends), default=0.0)
-    return ("" if radius is None else f"least radius {radius:.2f} d, ") + f"strain {strain:.2f}"
+    return ("" if radius is None else f"radius {radius:.2f} d, ") + f"strain {strain:.2f}"

@@ -8,8 +8,9 @@ from typing import Final
 
 import numpy as np
 
+from helix.findings import Severity
 from helix.output.canvas.lettering import text_width
-from helix.output.canvas.primitives import INK, SOFT, Area, Primitive, Stroke, Text
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.picture.closeups import Angle
 from helix.output.picture.guides import Guide
 from helix.output.picture.view import View, VisiblePart
@@ -19,6 +20,7 @@ CanvasPoint = tuple[float, float]
 
 _WHITE, _BLACK = "#ffffff", "#22262a"
 _GHOST: Final = "#8f8a80"
+_MISSING: Final = MARK_COLOURS[Severity.FAULT]
 _AROUND: Final = np.radians(np.linspace(80.0, -80.0, 24))  # the half of a turn that lies in front
 _MOST_OF_BOX: Final = 0.5  # so much of a close-up's width the words of an angle may take
 _LESS: Final = np.radians(10.0)  # so far within square an arrow points that bends a wire back
@@ -53,7 +55,11 @@ def card(x: float, y: float, text: str, size: float, box: Box, taken: list[Box])
         return []
     wide, high = card_size(text, size)
     steps = [0.0, *(side * k * high for k in (1.2, 2.4, 3.6, 4.8) for side in (-1.0, 1.0))]
-    tries = [_in_box(x + aside, y + down, text, size, box) for aside in (0.0, -wide, wide) for down in steps]
+    tries = [
+        _in_box(x + aside, y + down, text, size, box)
+        for aside in (0.0, -wide, wide, -2.2 * wide, 2.2 * wide)
+        for down in steps
+    ]
 
     def clear(at: CanvasPoint) -> bool:
         return not any(at[0] - wide < right and left < at[0] + wide and at[1] - high < low and top < at[1] + high
@@ -141,7 +147,7 @@ def guide_shapes(
             wide, flat = card_size(guide.text, f)[0], abs(stop[1] - tail[1]) < 0.3 * abs(stop[0] - tail[0])
             beside = (tail[0], tail[1] - 1.9 * f) if flat else (tail[0] + wide + 1.2 * f, tail[1] + 1.0 * f)
             xs, ys = sorted((tail[0], stop[0])), sorted((tail[1], stop[1]))
-            taken.append((xs[0] - 0.4 * f, ys[0] - 0.4 * f, xs[1] + 0.4 * f, ys[1] + 0.4 * f))
+            taken.append((xs[0] - 0.4 * f, ys[0] - 0.7 * f, xs[1] + 0.4 * f, ys[1] + 0.7 * f))
             return [*arrow_shapes((tail, stop), 0.42 * f, "push"), *card(*beside, guide.text, f, box, taken)]
         case "round":
             return _round(start[0], axis_y, wire, guide, f, box, taken)
@@ -181,7 +187,9 @@ def round_arrow(middle: CanvasPoint, radii: CanvasPoint, way: float, width: floa
     return arrow_shapes(points, width, "hand")
 
 
-def ghost_wraps(x0: float, x1: float, axis_y: float, wire: float, way: float, f: float) -> list[Primitive]:
+def ghost_wraps(
+    x0: float, x1: float, axis_y: float, wire: float, way: float, f: float, colour: str = _GHOST
+) -> list[Primitive]:
     """Wraps that are not there, as outlines between two places of the axis."""
     count = max(round((x1 - x0) / wire), 1)
     shapes: list[Primitive] = []
@@ -189,21 +197,24 @@ def ghost_wraps(x0: float, x1: float, axis_y: float, wire: float, way: float, f:
         x = x0 + (k + 0.5) * (x1 - x0) / count
         line = ((x - 0.16 * wire, axis_y - way * 1.0 * wire), (x + 0.16 * wire, axis_y + way * 1.0 * wire))
         outline = _capsule(*line, 0.46 * wire)
-        shapes += [Stroke(dash, 0.16 * f, _GHOST, "ghost") for dash in _dashed(outline, 0.45 * f)]
+        shapes += [Stroke(dash, 0.16 * f, colour, "ghost") for dash in _dashed(outline, 0.45 * f)]
     return shapes
 
 
 def _slanted(start: CanvasPoint, stop: CanvasPoint, text: str, f: float, box: Box, taken: list[Box]) -> list[Primitive]:
     lines: list[tuple[CanvasPoint, ...]] = [(start, stop), _tip(start, stop, 1.3 * f)]
     down = 1.0 if stop[1] > start[1] else -1.0
+    taken += [(x - 0.6 * f, y - 0.6 * f, x + 0.6 * f, y + 0.6 * f) for x, y in np.linspace(start, stop, 12).tolist()]
     return [*_over(lines, 0.3 * f, "slant"), *card(stop[0], stop[1] + down * 1.9 * f, text, f, box, taken)]
 
 
 def _round(x: float, axis_y: float, wire: float, guide: Guide, f: float, box: Box, taken: list[Box]) -> list[Primitive]:
     high = min(1.9 * wire, axis_y - box[1] - 1.2 * f, box[3] - axis_y - 1.2 * f)
-    foot = axis_y + guide.way * high
-    taken.append((x - 0.4 * f, axis_y - high, x + 0.8 * wire, axis_y + high))
-    words = card(x + wire + card_size(guide.text, f)[0], foot, guide.text, f, box, taken)
+    left, right, half = x - 0.6 * f, x + 0.7 * wire + 0.8 * f, card_size(guide.text, f)[0]
+    taken.append((left, axis_y - high - 0.4 * f, right, axis_y + high + 0.4 * f))
+    fits = right + 2.0 * half + 0.6 * f < box[2]
+    beside = right + half + 0.1 * f if fits else left - half - 0.1 * f
+    words = card(beside, axis_y - high, guide.text, f, box, taken)  # above: turns are counted below
     return [*round_arrow((x, axis_y), (0.7 * wire, high), guide.way, 0.42 * f), *words]
 
 
@@ -213,20 +224,25 @@ def _bracket(
     """A stretch of the axis below the wire, its number below it; dashed and pale where it is missing."""
     y = min(axis_y + 1.75 * wire, box[3] - 2.4 * f)
     missing = guide.kind == "missing"
-    colour, role = (_GHOST, "missing") if missing else (INK, "turn")
+    colour, role = (_MISSING, "missing") if missing else (INK, "turn")
     ticks = [((a, y - 0.5 * f), (a, y + 0.5 * f)) for a in (x0, x1)]
     line = _dashes((x0, y), (x1, y), 0.6 * f) if missing else [((x0, y), (x1, y))]
     strokes = [Stroke(part, 0.15 * f, colour, role) for part in (*line, *ticks)]
     half = text_width(guide.text, f, bold=True) / 2
     middle = max(min((x0 + x1) / 2, box[2] - half - 0.5 * f), x0 + half if missing else 0.0)
-    taken.append((middle - half, y, middle + half, y + 1.8 * f))
-    return [*strokes, Text(middle, y + 1.5 * f, guide.text, f, INK, True, "middle")]
+    behind = (middle - half - 0.2 * f, y + 0.55 * f, middle + half + 0.2 * f, y + 1.8 * f)
+    taken.append(behind)
+    return [
+        *strokes,
+        Area(rectangle(*behind), _WHITE),
+        Text(middle, y + 1.5 * f, guide.text, f, _BLACK, True, "middle"),
+    ]
 
 
 def _ghost_wraps(
     x0: float, x1: float, axis_y: float, wire: float, guide: Guide, f: float, box: Box, taken: list[Box]
 ) -> list[Primitive]:
-    shapes = ghost_wraps(x0, x1, axis_y, wire, guide.way, f)
+    shapes = ghost_wraps(x0, x1, axis_y, wire, guide.way, f, _MISSING)
     return [*shapes, *card((x0 + x1) / 2, axis_y - 1.5 * wire - 1.4 * f, guide.text, f, box, taken)]
 
 

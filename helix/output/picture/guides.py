@@ -136,7 +136,7 @@ def _twist_guides(result: ShapeResult, shown: VisiblePart, group: list[ShapeResu
     d, counts, lay = shown.d_mm, result.counts, result.joint.layout.sizes.lay * shown.d_mm
     hand = 1.0 if result.recipe.twist.hand == "right" else -1.0
     if not counts.turns:
-        return [Guide("name", (0.0, 0.0, -0.4 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["no-twist"], 1.0)]
+        return [Guide("missing", (0.0, 0.0, -2.4 * d), (0.0, 0.0, -0.2 * d), GUIDE_WORDS["no-twist"])]
     guides: list[Guide] = []
     if few(group, "turns") and counts.turns <= _COUNTED:
         guides += _numbered(counts.turns, 0.0, lay)
@@ -155,7 +155,7 @@ def _twist_guides(result: ShapeResult, shown: VisiblePart, group: list[ShapeResu
     elif any(has(joint, *_ONE_TURN) for joint in group):
         guides += [Guide("turn", (0.0, 0.0, 0.0), (0.0, 0.0, min(lay, 9.0 * d)), GUIDE_WORDS["one-turn"])]
         if has(result, "loose-lay"):
-            guides.append(Guide("round", (0.0, 0.0, 4.0 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["tighter"], hand))
+            guides.append(Guide("round", (0.0, 0.0, 7.0 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["tighter"], hand))
         if has(result, "over-twist", "tight-lay"):
             guides.append(Guide("round", (0.0, 0.0, 5.0 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["back"], -hand))
     return guides
@@ -181,7 +181,9 @@ def _push(leg: Point, d_mm: float, text: str) -> Guide:
     """An arrow from outside onto an eye leg, square to it."""
     x, z = leg[0], leg[2]
     out = (float(np.sign(x)) * abs(z), abs(x))
-    start, stop = ((1.1 * d_mm * x + far * d_mm * out[0], 1.1 * d_mm * z + far * d_mm * out[1]) for far in (1.9, 0.62))
+    start, stop = (
+        (0.75 * d_mm * x + far * d_mm * out[0], 0.75 * d_mm * z + far * d_mm * out[1]) for far in (1.9, 0.62)
+    )
     return Guide("push", (start[0], 0.0, start[1]), (stop[0], 0.0, stop[1]), text)
 
 

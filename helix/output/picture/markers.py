@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from helix.findings import Severity
+from helix.findings import Finding, Severity
 from helix.model.joint.section_names import sections_at
 from helix.output.picture.view import View, VisiblePart
 from helix.output.words.finding_words import capital
@@ -78,6 +78,8 @@ def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem
         points = finding.points_mm
         if finding.finding.code in ("overlap", "wraps-overlap"):
             points = _overlaps(result, shown, view)
+        if finding.finding.code in ("few", "no-barrel", "wraps-only"):
+            points = (_missing(result, finding.finding),)
         if not points and finding.finding in result.findings:  # what the hold finds is not to be seen on the wire
             sections = sections_at(finding.place)
             names = tuple(name for name in shown.names if name in sections or not finding.place)
@@ -97,6 +99,16 @@ def _overlaps(result: ShapeResult, shown: VisiblePart, view: View) -> tuple[Poin
     if rows.size == 0:
         rows = np.array([int(np.argmin(np.abs(shown.s_mm - low * shown.d_mm)))])
     return (_point(shown, int(rows[len(rows) // 2])),)
+
+
+def _missing(result: ShapeResult, finding: Finding) -> Point:
+    """Where the turns or wraps that are not there would begin, on the joint's axis."""
+    axial = result.joint.axial
+    if finding.code == "wraps-only":
+        return 0.0, 0.0, -0.5 * result.joint.diameter_mm
+    if finding.code == "no-barrel":
+        return 0.0, 0.0, axial["barrel"] + result.joint.diameter_mm
+    return 0.0, 0.0, axial["exit"] if finding["few_turns"] else axial["top"]
 
 
 def _nearest_to_viewer(shown: VisiblePart, view: View, rows: np.ndarray) -> tuple[Point, ...]:

@@ -302,7 +302,7 @@ def _words(
         (
             marker,
             wrapped(f"{marker.severity.name}: {_small(marker.title)}", 1.05 * f, room, bold=True, most=4),
-            " ".join(f"{_large(part).rstrip('.')}." for part in (marker.why, marker.do) if part),
+            [f"{_large(part).rstrip('.')}." for part in (marker.why, marker.do) if part],
         )
         for marker in markers
     ]
@@ -315,7 +315,7 @@ def _words(
     if len(entries) < total:
         end -= 1.6 * f
         shapes.append(Text(x0 + 2.4 * f, end + 0.6 * f, more_words(total - len(entries)) + ".", f, INK))
-    bodies = _bodies([wrapped(text, f, room) for _, _, text in entries], _lines_left(entries, y, end, f), room, f)
+    bodies = _bodies([parts for _, _, parts in entries], _lines_left(entries, y, end, f), room, f)
     for (marker, head, _), body in zip(entries, bodies, strict=True):
         shapes += badge(marker.severity, marker.number, x0 + 0.9 * f, y + 0.9 * f, 0.85 * f)
         for line in head:
@@ -328,23 +328,22 @@ def _words(
     return shapes, [marker for marker, _, _ in entries]
 
 
-def _lines_left(entries: list[tuple[Marker, list[str], str]], y: float, end: float, f: float) -> int:
+def _lines_left(entries: list[tuple[Marker, list[str], list[str]]], y: float, end: float, f: float) -> int:
     """Lines that fit below each other besides the headings."""
     heads = sum(len(head) for _, head, _ in entries)
     return int((end - y - 0.7 * f * len(entries)) / (1.35 * f)) - heads
 
 
 def _bodies(texts: list[list[str]], room: int, width: float, f: float) -> list[list[str]]:
-    """As many lines of each text as fit, one more of each in turn, the first first; cut ones end in "..."."""
-    counts = [0] * len(texts)
-    while room > 0 and any(count < len(text) for count, text in zip(counts, texts, strict=True)):
-        for k, text in enumerate(texts):
-            if room > 0 and counts[k] < len(text):
-                counts[k], room = counts[k] + 1, room - 1
-    return [
-        wrapped(" ".join(text), f, width, most=count) if count else []
-        for count, text in zip(counts, texts, strict=True)
-    ]
+    """Why and what to do of each finding in so many lines, the first first; what has no room is left out whole, for half of
+    it would lose the mark of a limit: why goes before what to do."""
+    bodies = []
+    for parts in texts:
+        tries = (wrapped(" ".join(parts[first:]), f, width) for first in range(len(parts)))
+        body = next((lines for lines in tries if len(lines) <= room), [])
+        room -= len(body)
+        bodies.append(body)
+    return bodies
 
 
 def _small(text: str) -> str:

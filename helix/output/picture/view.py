@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
+
 if TYPE_CHECKING:
     from helix.model.joint.joint import CentreLine, Joint
 
@@ -123,7 +126,8 @@ def _shown_wire(joint: Joint, step_d: float, line: CentreLine | None) -> Visible
         return replace(joint_part, pieces=(slice(0, len(joint_part.s_mm)),))
     head, foot, s_foot = line.points_mm[0], joint_part.points_mm[0], float(joint_part.s_mm[0])
     top = float(joint_part.points_mm[:, 2].max())
-    cuts = [top + extra * d for extra in (STANDING_SHOWN_D, STANDING_SHOWN_D + _BREAK_GAP_D)]
+    shown_d = STANDING_SHOWN_D + missing_wraps_d(joint)
+    cuts = [top + extra * d for extra in (shown_d, shown_d + _BREAK_GAP_D)]
     end = cuts[1] + _BEYOND_D * d
     if head[2] <= end:
         return _joined([_rod(head, foot, float(line.s_mm[0]), joint_part)], joint_part, None)
@@ -131,6 +135,11 @@ def _shown_wire(joint: Joint, step_d: float, line: CentreLine | None) -> Visible
     beyond = _rod(at[0], at[1], s_foot - (end - float(foot[2])), joint_part)
     near = _rod(at[2], foot, s_foot - (cuts[0] - float(foot[2])), joint_part)
     return _joined([beyond, near], joint_part, (cuts[0], cuts[1]))
+
+
+def missing_wraps_d(joint: Joint) -> float:
+    """Length of leg [d] that the wraps would take which are missing of the usual ones: room to show them."""
+    return max(limits.FEW - joint.layout.sizes.wraps, 0.0) * touching_pitch()
 
 
 def _rod(start: Floats, stop: Floats, s_mm: float, like: VisiblePart) -> VisiblePart:

@@ -84,7 +84,7 @@ def severities(result: Outline) -> dict[str, Severity]:
     """The most severe verdict on each section; notes do not count.
 
     A finding counts for the wire that is to blame: of an uneven twist the tag, of any other fault of the twist both
-    legs; of a barrel of the wrong hand the barrel and the tag on its way there.
+    legs; of a barrel of the wrong hand the barrel and the tag on its way there. Of turns or wraps that are missing no wire is.
     """
     worst = dict.fromkeys(SECTIONS, Severity.OK)
     blamed: list[tuple[tuple[str, ...], Severity]] = [
@@ -99,9 +99,9 @@ def severities(result: Outline) -> dict[str, Severity]:
 
 
 def _blamed(finding: Finding) -> tuple[str, ...]:
-    """The sections that a finding blames; none for an overlap, which has its own stretches."""
+    """The sections that a finding blames; none for an overlap, which has its own stretches, nor for what is not there."""
     match finding.code:
-        case "overlap" | "wraps-overlap":
+        case "overlap" | "wraps-overlap" | "few" | "no-barrel" | "wraps-only":
             return ()
         case "opposite-hand":
             return finding.place, "barrel"

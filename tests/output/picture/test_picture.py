@@ -18,7 +18,8 @@ from __future__ import annotations
 import base64
 import re
 from collections.abc import Callable
-from itertools import combinations
+from dataclasses import replace
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import numpy as np
@@ -43,9 +44,10 @@ from helix.output.shape.wire_colours import wire_colours
 from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
 from helix.output.viewer.scene import METAL as PAGE_METAL
 from helix.output.viewer.scene import scene
-from helix.output.words.words import telling
+from helix.output.words.words import telling, title_of
 from helix.studies.shape.along import overlaps_along, severities, strain_along
-from helix.studies.shape.shape import ShapeResult
+from helix.studies.shape.shape import ShapeResult, shape
+from helix.units import UnitSystem
 from tests.output.picture.test_picture_layout import ALL, EVERY, box_of, many_faults, overlap
 
 SIZE = (960, 540)
@@ -424,7 +426,7 @@ HANDS = {
     "opposite-hand-barrel": ("slant", "left-hand: wrong way"),
     "tight-pitch": ("gap", "no room for them"),
     "twist-only": ("ghost", "missing"),
-    "wraps-only": ("name", "the twist is missing here"),
+    "wraps-only": ("missing", "the twist is missing here"),
     "small-entry-radius": ("name", "no kink here"),
 }
 
@@ -446,6 +448,46 @@ def test_a_close_up_of_a_fault_says_what_hands_do_or_what_is_missing(
     assert not words or words in texts
     for one, other in combinations([(*card.points[0], *card.points[2]) for card in cards], 2):
         assert not overlap(one, other), "two cards lie over each other"
+    for item in canvas.over:
+        if isinstance(item, Stroke) and item.role in ("hand", "push", "slant"):
+            points = np.concatenate([np.linspace(a, b, 20) for a, b in pairwise(item.points)])
+            for card in cards:
+                (left, top), (right, low) = card.points[0], card.points[2]
+                inside = (left < points[:, 0]) & (points[:, 0] < right) & (top < points[:, 1]) & (points[:, 1] < low)
+                assert not inside.any(), "an arrow crosses a card"
+    assert not any(frame.box[0] < x < frame.box[2] and frame.box[1] < y < frame.box[3]
+                   for item in canvas.over if isinstance(item, Stroke) and item.role == "break"
+                   for x, y in item.points for frame in panels), "the sign of a leg cut short is in a close-up"  # fmt: skip
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("name", [*HANDS, MANY_FAULTS])
+def test_no_finding_is_cut(example: Callable[[str], ShapeResult], name: str, units: UnitSystem) -> None:
+    """Half a sentence loses the mark of its limit: what has no room is left out whole."""
+    result = many_faults() if name == MANY_FAULTS else example(f"faults/{name}")
+    canvas = picture_canvas(result, units, (1600, 900))
+    assert [
+        item.text
+        for item in canvas.over
+        if isinstance(item, Text) and item.text.endswith("...") and title_of(result)[:20] not in item.text
+    ] == []
+
+
+def test_what_is_missing_is_marked_where_it_is_not(example: Callable[[str], ShapeResult]) -> None:
+    """No wire is to blame for turns and wraps that are not there: none is coloured, the mark points to their place."""
+    whole, wide = example("faults/good"), side_view()
+    few = shape(whole.recipe.variant(twist=replace(whole.recipe.twist, turns=3.0, length_mm=None)))
+    for result, z in (
+        (example("faults/wraps-only"), 0.0),
+        (example("faults/twist-only"), example("faults/twist-only").joint.axial["barrel"]),
+        (few, few.joint.axial["exit"]),
+    ):
+        markers = spots(result, shown_part(result.joint), wide)
+        (missing,) = (m for m in markers if m.title in ("A twist without a barrel", "Only 3 turns") or "wraps without" in m.title.lower())  # fmt: skip
+        ((x, y, at),) = missing.points_mm
+        assert (x, y) == (0.0, 0.0) and abs(at - z) <= result.joint.diameter_mm
+    for name in ("wraps-only", "twist-only"):
+        assert set(severities(example(f"faults/{name}")).values()) == {Severity.OK}
 
 
 def test_both_legs_at_fault_keep_their_two_tones(example: Callable[[str], ShapeResult]) -> None:
