@@ -10,7 +10,7 @@ import numpy as np
 
 from helix.findings import Severity
 from helix.output.canvas.lettering import text_width
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
+from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Primitive, Stroke, Text, rectangle
 from helix.output.picture.closeups import Angle
 from helix.output.picture.guides import Guide
 from helix.output.picture.view import View, VisiblePart
@@ -93,7 +93,7 @@ def angle_shapes(angle: Angle, view: View, f: float, box: Box, shown: VisiblePar
     lines = [((x, y), _within(x, y, a, far, box)) for a in (first, second)]
     arc = _arc(x, y, radius, first, second)
     shapes: list[Primitive] = []
-    for width, painted in ((0.42 * f, _WHITE), (0.17 * f, _BLACK)):
+    for width, painted in ((0.42 * f, PAPER), (0.17 * f, INK)):
         shapes += [Stroke(line, width, painted, "angle") for line in (*lines, arc)]
     if angle.square is not None:
         square = first + np.sign(second - first) * np.pi / 2.0
@@ -258,11 +258,11 @@ def _named(
 
 
 def _over(lines: Iterable[tuple[CanvasPoint, ...]], width: float, role: str) -> list[Primitive]:
-    """Dark lines with white beside them, so that they show on any wire."""
+    """Lines of ink with paper beside them, so that they show on any wire."""
     lines = list(lines)
     return [
-        *(Stroke(line, width + 0.3 * max(width, 0.9), _WHITE, "halo") for line in lines),
-        *(Stroke(line, width, _BLACK, role) for line in lines),
+        *(Stroke(line, width + 0.3 * max(width, 0.9), PAPER, "halo") for line in lines),
+        *(Stroke(line, width, INK, role) for line in lines),
     ]
 
 

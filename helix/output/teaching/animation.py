@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from helix.output.canvas.canvas import canvas_pixels
 from helix.output.picture.render import Painter, painter
 from helix.output.report.document_html import html_file, inline_image
 from helix.output.teaching.bench import Bench
-from helix.output.teaching.between_steps import Between
+from helix.output.teaching.between_steps import Between, handle_swept
 from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, tape_number, title_of
@@ -27,6 +27,8 @@ from helix.units import UNIT_WORDS
 SIZE_PX = (900, 600)
 _BETWEEN = {"twist": 8, "wrap": 8, "bend": 8, "cross": 8, "straighten": 6, "swing": 6, "handle": 6}
 MOST_FRAMES = 240
+_ROCKED: Final = 28
+"""Frames in which the handle is rocked until it breaks."""
 _MOVING_MS, _RESTING_MS, _LAST_MS = 90, 1100, 3000
 
 OnProgress = Callable[[int, int], None]
@@ -34,35 +36,48 @@ OnProgress = Callable[[int, int], None]
 
 @dataclass(frozen=True)
 class Moment:
-    """A frame: the step that it leads to, the moment of the making (None: the step as it is), how long it stays."""
+    """A frame: the step that it leads to, the moment of the making (None: the step as it is), how long it stays; whether
+    the handle is rocked in it, which is at the step before."""
 
     step: Step
     moment: float | None
     shown_ms: int
+    rocked: bool = False
 
 
 def moments(steps: Sequence[Step]) -> list[Moment]:
-    """The frames of an animation: every step rests a second, between two of them the wire moves."""
+    """The frames of an animation: every step rests a second, between two of them the wire moves; the handle is rocked."""
     made = [Moment(steps[0], None, 2 * _RESTING_MS)]
     wanted = sum(_BETWEEN.get(step.kind, 0) for step in steps[1:])
-    share = min(1.0, (MOST_FRAMES - len(steps)) / max(wanted, 1))
+    rocked = _ROCKED if any(_breaks(*pair) for pair in pairwise(steps)) else 0
+    share = min(1.0, max(MOST_FRAMES - len(steps) - rocked, 0) / max(wanted, 1))
+    rocked = min(rocked, max(MOST_FRAMES - len(steps), 0))
     for before, step in pairwise(steps):
         between = int(_BETWEEN.get(step.kind, 0) * share)
         for part in (np.arange(1, between) / between).tolist() if between > 1 else []:
             moment = before.moment + part * (step.moment - before.moment)
             made.append(Moment(step, moment, _MOVING_MS))
+        if _breaks(before, step):  # the first of the moves between the two
+            rocks = before.moment + np.arange(1, rocked + 1) / (rocked + 1)
+            made += [Moment(before, moment, _MOVING_MS, rocked=True) for moment in rocks.tolist()]
         made.append(Moment(step, None, _RESTING_MS))
     made[-1] = Moment(made[-1].step, None, _LAST_MS)
     return made
+
+
+def _breaks(before: Step, step: Step) -> bool:
+    """Whether a handle is worked off between two steps."""
+    return before.kind == "handle" and step.broken_off_d > 0.0
 
 
 def frames(
     bench: Bench, shown: Sequence[Moment], size_px: tuple[int, int] = SIZE_PX, on_output: OnProgress | None = None
 ) -> Iterator[NDArray[np.uint8]]:
     """Each frame (height, width, 3), 0 to 255; tell: called with how many are done, and of how many."""
+    swept = handle_swept(bench) if any(moment.rocked for moment in shown) else None
     with painter() as by:
         for done, moment in enumerate(shown):
-            yield _frame(bench, moment, size_px, by)
+            yield _frame(bench, moment, size_px, by, swept)
             if on_output:
                 on_output(done + 1, len(shown))
 
@@ -121,11 +136,13 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
     return html_file(title, body, _STYLE, _SCRIPT)
 
 
-def _frame(bench: Bench, moment: Moment, size_px: tuple[int, int], by: Painter) -> NDArray[np.uint8]:
+def _frame(
+    bench: Bench, moment: Moment, size_px: tuple[int, int], by: Painter, swept: NDArray[np.float64] | None
+) -> NDArray[np.uint8]:
     if moment.moment is None:
         canvas = step_canvas(bench, moment.step, size_px)
     else:
-        now = Between(wire_at(bench.making, moment.moment))
+        now = Between(wire_at(bench.making, moment.moment), tail_mm=swept if moment.rocked else None, tail=1.0)
         canvas = step_canvas(bench, moment.step, size_px, now=now)
     return canvas_pixels(canvas, by=by)[..., :3]
 

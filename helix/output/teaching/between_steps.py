@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from helix.output.canvas.canvas import Box
 from helix.output.canvas.primitives import Primitive
 from helix.output.picture.guide_shapes import arrow_shapes
-from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
-from helix.studies.teaching.making import WireNow
+from helix.output.picture.view import TILT_RAD, View, side_view
+from helix.studies.teaching.making import WireNow, wire_at
 
 if TYPE_CHECKING:
     from helix.output.teaching.bench import Bench
@@ -34,6 +34,20 @@ class Between:
     pin: bool = True
 
 
+def handle_swept(bench: Bench) -> NDArray[np.float64] | None:
+    """The joint with its handle, bent and rocked as far as it will be, in mm (n, 3); None where there is no handle."""
+    kinds = [move.kind for move in bench.making.moves]
+    if "rock" not in kinds:
+        return None
+    first = kinds.index("rock")
+    points = []
+    for moment in (first, first + 0.2):
+        path = wire_at(bench.making, moment).path
+        samples = path.sample(0.2, 1.0)
+        points.append(samples.points[samples.s > bench.making.throat_d[0]] * bench.d_mm)
+    return np.concatenate(points)
+
+
 def tail_view(points_mm: NDArray[np.float64], d: float, area: Box) -> View:
     """The joint and all of the handle, but little of the standing leg."""
     x0, y0, x1, y1 = area
@@ -42,14 +56,6 @@ def tail_view(points_mm: NDArray[np.float64], d: float, area: Box) -> View:
     scale = float(min((x1 - x0) / (high[0] - low[0]), (y1 - y0) / (high[1] - low[1])))
     middle = (low + high) / 2 * scale
     return View(side_view(TILT_RAD).axes, scale, ((x0 + x1) / 2 - float(middle[0]), (y0 + y1) / 2 - float(middle[1])))
-
-
-def beyond_throat(bench: Bench, shown: VisiblePart) -> NDArray[np.float64]:
-    """The points of a wire but those of the standing leg beyond the joint."""
-    rows = (shown.s_mm > bench.making.throat_d[0] * bench.d_mm) | (
-        shown.points_mm[:, 2] < bench.result.joint.axial["exit"]
-    )
-    return shown.points_mm[rows]
 
 
 def passing_view(one: View, other: View, share: float) -> View:

@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 from helix.output.canvas.canvas import canvas_pixels
 from helix.output.picture.render import painter
 from helix.output.teaching.bench import Bench
-from helix.output.teaching.between_steps import Between
+from helix.output.teaching.between_steps import Between, handle_swept
 from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.words import counted
 from helix.studies.teaching.film import FRAMES_A_SECOND, Film, FilmState, film_of, film_state
-from helix.studies.teaching.making import wire_at
 from helix.studies.teaching.steps import Step
 
 _MARKS_MS, _LAST_MS = 2500, 2500
@@ -50,7 +49,7 @@ def smooth_bytes(
 
         def pictures() -> Iterator[Pixels]:
             yield canvas_pixels(step_canvas(bench, film.steps[0], size_px), by=by)[..., :3]
-            tail_mm = _tail(bench, film)
+            tail_mm = handle_swept(bench)
             for done, time in enumerate(times, 2):
                 state = film_state(film, time)
                 between = _between(bench, film, state, tail_mm)
@@ -79,20 +78,6 @@ def _between(bench: Bench, film: Film, state: FilmState, tail_mm: NDArray[np.flo
         tail=share * share * (3.0 - 2.0 * share),
         pin=state.pin_out < 1.0,
     )
-
-
-def _tail(bench: Bench, film: Film) -> NDArray[np.float64] | None:
-    """The joint with its handle, bent and rocked as far as it will be, in mm; None where there is no handle."""
-    kinds = [move.kind for move in film.making.moves]
-    if "rock" not in kinds:
-        return None
-    first = kinds.index("rock")
-    points = []
-    for moment in (first, first + 0.2):
-        path = wire_at(film.making, moment).path
-        samples = path.sample(0.2, 1.0)
-        points.append(samples.points[samples.s > film.making.throat_d[0]] * bench.d_mm)
-    return np.concatenate(points)
 
 
 def _reel(pictures: Iterator[Pixels], count: int) -> Any:

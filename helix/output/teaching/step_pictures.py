@@ -17,13 +17,13 @@ from helix.output.picture.render import Body, pin_body
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
 from helix.output.teaching.bench import Bench
-from helix.output.teaching.between_steps import Between, beyond_throat, passing_view, tail_view, way_shapes
+from helix.output.teaching.between_steps import Between, handle_swept, passing_view, tail_view, way_shapes
 from helix.output.teaching.step_captions import LINE, LINES, caption_shapes, fault_at, fault_line, grip_line, key_line
 from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, tape_number, title_of
 from helix.studies.teaching.steps import Step
-from helix.units import UNIT_WORDS, format_length
+from helix.units import UNIT_WORDS, format_tape
 
 NAMES = (*SECTION_COLOURS, "handle")
 INK_MARK = "#15171a"
@@ -74,8 +74,8 @@ def tile(
     view = _tile_view(bench, path, formed, area)
     if now and now.tail_mm is not None:
         view = passing_view(view, tail_view(now.tail_mm, bench.d_mm, area), now.tail)
-    elif step.kind == "handle":
-        view = tail_view(beyond_throat(bench, shown), bench.d_mm, area)
+    elif step.kind == "handle" and (swept := handle_swept(bench)) is not None:
+        view = tail_view(swept, bench.d_mm, area)
     pins = (_pin(bench),) if (now.pin if now else step.kind not in ("mark", "finished")) else ()
     frame = Frame(area, view, shown, colours, panel=True, edge=SOFT, edge_width=0.07 * f, things=pins)
     badge = 1.0 * f
@@ -216,7 +216,7 @@ def marks_strip(
         ]
     left_out = total - seen
     if left_out > 0.5:
-        words = f"{format_length(left_out, bench.units)} more of standing leg"
+        words = f"{format_tape(left_out, bench.units)} more of standing leg"
         shapes.append(Text(x0, level + thick + 1.9 * f, words, 0.95 * f, SOFT))
     shapes.append(Text(x1, level + thick + 1.9 * f, "tag end: 0", 0.95 * f, SOFT, anchor="end"))
     y = level + thick + 4.0 * f
@@ -277,7 +277,7 @@ def _used(
     x0, y, x1 = at
     d, result = bench.d_mm, bench.result
     path, total = result.joint.layout.path, result.cut.total_mm
-    words = "none left" if off_d else f"tag left {format_length(total - formed_d[1] * d, bench.units)}"
+    words = "none left" if off_d else f"tag left {format_tape(total - formed_d[1] * d, bench.units)}"
     room = 9.6 * f
     first = total - max(mark.from_tag_end_mm for mark in bench.marks) - _STANDING_MM
     first = max(first, 0.0)

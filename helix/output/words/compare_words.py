@@ -11,7 +11,7 @@ from helix.mechanics import limits
 from helix.output.words.words import plain_count, shown_severity, telling
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison, Row, Value
-from helix.units import UnitSystem, format_force, format_length
+from helix.units import UnitSystem, format_force, format_length, format_tape
 
 
 def value_text(row: Row, value: Value, units: UnitSystem) -> str:
@@ -32,7 +32,7 @@ def value_text(row: Row, value: Value, units: UnitSystem) -> str:
                 return "none"
             return f"{value:.2f} d" if value < 3.0 else f"{value:.1f} d"
         case "mm":
-            return format_length(value, units)
+            return format_tape(value, units) if row.key == "cut_mm" else format_length(value, units)
         case "N":
             return format_force(value, units)
         case "share":
@@ -76,7 +76,7 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
         verdict = comparison.row("hold_verdict").values[which]
         if not load(which):
             return f"no load, practice calls it a fault ({practice().mark})"
-        short, more = ("BREAKS EARLY", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
+        short, more = ("breaks early", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
         return f"{short}{more} ({load(which)})" if loud else f"{short.lower()} ({load(which)})"
 
     def praised(which: int) -> bool:
@@ -89,12 +89,13 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     differs = any(comparison.row(key).differs[joint] for key in ("hold_n", "hold_verdict"))
     locks = comparison.row("hold_verdict").values[0] == "locks"
     first = load(0) if locks else said(0, loud=False)
+    other = "the good joint" if comparison.results[0].judgement.is_ok else "the first"
     if praised(joint):
-        against = f"; the first {first}" if differs else " as for the first"
+        against = f"; {other} {first}" if differs else f" as for {other}"
         return f"Hold: not known, the fault is not in the estimate ({load(joint)}{against})."
     if not differs:
-        return f"Hold: as the first, as far as the models tell: {said(joint, loud=False)}."
-    return f"Hold: {said(joint, loud=True)}; the first {first}."
+        return f"Hold, an estimate: as {other}, as far as the models tell: {said(joint, loud=False)}."
+    return f"Hold, an estimate: {said(joint, loud=True)}; {other} {first}."
 
 
 def tally(results: Sequence[ShapeResult]) -> str:

@@ -448,9 +448,9 @@ def test_a_close_up_of_a_fault_says_what_hands_do_or_what_is_missing(
     assert not words or words in texts
     for one, other in combinations([(*card.points[0], *card.points[2]) for card in cards], 2):
         assert not overlap(one, other), "two cards lie over each other"
-    for item in canvas.over:
-        if isinstance(item, Stroke) and item.role in ("hand", "push", "slant"):
-            points = np.concatenate([np.linspace(a, b, 20) for a, b in pairwise(item.points)])
+    for line in (item for item in canvas.over if isinstance(item, Stroke)):
+        if line.role in ("hand", "push", "slant"):
+            points = np.concatenate([np.linspace(a, b, 20) for a, b in pairwise(line.points)])
             for card in cards:
                 (left, top), (right, low) = card.points[0], card.points[2]
                 inside = (left < points[:, 0]) & (points[:, 0] < right) & (top < points[:, 1]) & (points[:, 1] < low)

@@ -20,6 +20,7 @@ from helix.output.canvas.canvas import Canvas
 from helix.output.canvas.primitives import Stroke, Text
 from helix.output.teaching import smooth
 from helix.output.teaching.bench import Bench, bench_of
+from helix.output.teaching.between_steps import handle_swept
 from helix.output.teaching.step_pictures import step_canvas
 from helix.studies.teaching.film import Film, film_of, film_state
 from tests.studies.teaching.test_steps import lesson
@@ -37,7 +38,7 @@ def film() -> Film:
 
 def canvas(time: float) -> Canvas:
     state = film_state(film(), time)
-    between = smooth._between(bench(), film(), state, smooth._tail(bench(), film()))
+    between = smooth._between(bench(), film(), state, handle_swept(bench()))
     return step_canvas(bench(), state.step, (900, 600), now=between)
 
 

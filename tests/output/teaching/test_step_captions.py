@@ -85,5 +85,5 @@ def test_several_joints_are_counted_and_a_bad_one_is_not_praised() -> None:
     assert answer.lines[2] == "FAULT: Open barrel: the wraps stand apart; wind each wrap hard against the last."
     uneven_line, open_line = (hold_line(both, joint, "metric") for joint in (1, 2))
     assert "no load" in open_line or "not in the estimate" in open_line
-    assert uneven_line.startswith("Hold: MARGINAL, it may unwind")  # what unevenness costs is in its load
+    assert uneven_line.startswith("Hold, an estimate: MARGINAL, it may unwind")  # what unevenness costs is in its load
     assert not any("LOCKS" in line or "locks" in line for line in (uneven_line, open_line))
