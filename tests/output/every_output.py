@@ -150,6 +150,8 @@ ROWS: dict[str, Row] = {
     "hold, chart SVG": _joint("hold", *FEW, "--table", "--chart", "hold.svg", file="hold.svg", drawn=True),
     "hold, chart PDF": _joint("hold", *FEW, "--chart", "hold.pdf", file="hold.pdf", drawn=True),
     "link, chart": _joint("link", "--chart", "link.png", file="link.png", drawn=True),
+    "link, chart SVG": _joint("link", "--chart", "link.svg", file="link.svg", drawn=True),
+    "link, chart PDF": _joint("link", "--chart", "link.pdf", file="link.pdf", drawn=True),
     "pulls read, charts": Row(("pulls", "read", PULLS, "--charts", "charts"), "charts", drawn=True),
 }  # fmt: skip
 
