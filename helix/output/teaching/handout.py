@@ -25,8 +25,8 @@ from helix.output.picture.view import View, VisiblePart, shown_part, side_view
 from helix.output.shape.wire_shapes import wire_shapes
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.compare_words import key_fact
-from helix.output.words.lesson_words import CAUSES, Lesson, lesson_of
-from helix.output.words.words import telling, title_of
+from helix.output.words.lesson_words import taught
+from helix.output.words.words import title_of
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.units import UnitSystem
@@ -82,16 +82,6 @@ def _joint(name: str, part: VisiblePart, scale: float, questions: tuple[str, ...
         y += 7.0
         shapes += [words(EDGE, y, question, 9), Stroke(((EDGE + 56.0, y), (RIGHT, y)), LINE, SOFT)]
     return SheetBlock(y + 6.0, tuple(shapes))
-
-
-def taught(result: ShapeResult, units: UnitSystem = "metric") -> list[Lesson]:
-    """The lessons of a joint: of what can be seen on it, what hands did before what came of it; else of how it holds."""
-    explained = telling(result, units)
-    seen = [finding for finding in explained if finding.finding in result.findings] or explained
-    there = {finding.finding.code for finding in seen}
-    causes = [finding for finding in seen if finding.finding.code in CAUSES.values()]
-    rest = [finding for finding in seen if finding not in causes and CAUSES.get(finding.finding.code) not in there]
-    return list(dict.fromkeys(lesson_of(finding) for finding in (*causes, *rest)))
 
 
 def _answers(letter: str, result: ShapeResult, units: UnitSystem) -> SheetBlock:

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from helix.output.picture.closeups import MARK, close_ups
 from helix.output.picture.view import VisiblePart, shown_part
 from helix.output.shape.colouring import COLOUR_BY, Legend, coloured, hex_of, ramp, rgb
 from helix.output.shape.labels import bend_callouts, part_callouts
@@ -19,6 +20,9 @@ from helix.output.surface.tube import rotation_minimising_frame
 from helix.studies.shape.along import overlaps_along, severities, strain_of
 from helix.studies.shape.outline import Draft, Outline
 from helix.units import UnitSystem
+
+if TYPE_CHECKING:
+    from helix.studies.shape.shape import ShapeResult
 
 SCHEMA = 1
 METAL = "#cfd3d7"
@@ -50,6 +54,7 @@ def scene(result: Outline, units: UnitSystem = "metric", *, step_d: float = STEP
         "wire": wire,
         "legends": legends,
         "notes": _notes(result, shown, units),
+        "angles": [] if isinstance(result, Draft) else _angles(result, shown),
     }
 
 
@@ -131,6 +136,22 @@ def _notes(result: Outline, shown: VisiblePart, units: UnitSystem) -> list[dict[
             "also": [[round(float(v), 4) for v in place] for place in call.also_mm],
         }
         for call, part in (*parts, *flags)
+    ]
+
+
+def _angles(result: ShapeResult, shown: VisiblePart) -> list[dict[str, Any]]:
+    """The angles that can be seen on the bench, each with its corner and the directions of the two wires from there."""
+    angles = [(panel.name, panel.angle) for panel in close_ups(result, shown)]
+    return [
+        {
+            "name": name,
+            "text": angle.words(MARK),
+            "past": angle.is_past,
+            "corner": [round(float(v), 4) for v in angle.corner_mm],
+            "ways": [[round(float(v), 6) for v in way] for way in (angle.first, angle.second)],
+        }
+        for name, angle in angles
+        if angle is not None
     ]
 
 

@@ -13,6 +13,7 @@ from helix.output.words.words import telling
 
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
+    from helix.units import UnitSystem
 
 PRACTICE: Final = "(common practice, no source)"
 
@@ -207,3 +208,13 @@ def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:
     cause = CAUSES.get(first.finding.code)
     first = next((finding for finding in explained if finding.finding.code == cause), first)
     return first, lesson_of(first)
+
+
+def taught(result: Outline, units: UnitSystem = "metric") -> list[Lesson]:
+    """The lessons of a joint: of what can be seen on it, what hands did before what came of it; else of how it holds."""
+    explained = telling(result, units)
+    seen = [finding for finding in explained if finding.finding in result.findings] or explained
+    there = {finding.finding.code for finding in seen}
+    causes = [finding for finding in seen if finding.finding.code in CAUSES.values()]
+    rest = [finding for finding in seen if finding not in causes and CAUSES.get(finding.finding.code) not in there]
+    return list(dict.fromkeys(lesson_of(finding) for finding in (*causes, *rest)))

@@ -20,9 +20,11 @@ from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
 from helix.output.words.answer_words import CAUTION, remedy_line
 from helix.output.words.finding_words import Explained, capital
+from helix.output.words.lesson_words import taught
 from helix.output.words.sentence_format import TESTED
 from helix.output.words.words import bend_name, cut_words, findings, shown_severity, telling, title_of, verdict_line
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
+from helix.page.answers.quiz import places_of, quiz
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.replies import CurableFaults
 from helix.studies.shape.along import severities
@@ -85,6 +87,7 @@ def _answered(body: dict[str, Any]) -> dict[str, Any]:
         "answer": _answer(outline, units),
         "judgement": judgement_record(outline.judgement),
         "findings": _findings(outline, explained, shown, body["recipe"]),
+        "lessons": [lesson._asdict() for lesson in taught(outline, units)],
         "blocks": _blocks(outline, units),
         "parts": _parts(outline, units) if isinstance(outline, ShapeResult) else None,
         "filled": filled(outline, units),
@@ -122,6 +125,7 @@ def start_record() -> dict[str, Any]:
         "wires": _wires(),
         "recipe": START,
         "lessons": lessons(),
+        "quiz": quiz(),
         "examples": examples(),
     }
 
@@ -171,6 +175,7 @@ def _findings(
                 "code": finding.finding.code,
                 "severity": finding.severity.word,
                 "name": finding.key,
+                "at": places_of(finding.finding) if finding.finding in outline.findings else [],
                 "what": capital(finding.what),
                 "why": finding.why,
                 "do": finding.do,

@@ -4,6 +4,7 @@ Map of what must hold:
   nothing in the page is fetched: no address in an attribute, a policy that allows only what is in the file
   the policy's hashes are those of the script and style in the file
   the data cannot end its element, whatever the recipe's title says
+  the angles are those of the bends, drawn from the wire along the wire, or from the throat along the legs of the eye
   the rings are the joint's own samples; their frame is square; colours agree with the legends
   the built viewer fits its sources; no file of the page names a registry
   bad input: one line a fault, exit code 2, no file
@@ -133,6 +134,26 @@ def test_numbers_of_the_page_are_those_of_the_result(good: ShapeResult) -> None:
         assert re.search(rf"^{number:g}\b", text, re.MULTILINE)
     for bend in good.bends:
         assert f"{bend.strain:.2f}" in text
+
+
+@pytest.mark.parametrize("joint", ["good", "sharp"])
+def test_angles_lie_on_the_wires_that_they_measure(joint: str, request: pytest.FixtureRequest) -> None:
+    result: ShapeResult = request.getfixturevalue(joint)
+    bends = {bend.name: bend for bend in result.bends}
+    shown, angles = shown_part(result.joint, 0.02), {angle["name"]: angle for angle in scene(result)["angles"]}
+    for name, angle in angles.items():
+        corner, ways = np.array(angle["corner"]), np.array(angle["ways"])
+        seen = bends[f"{name}_tag"].visible_angle_deg
+        assert seen is not None
+        assert np.degrees(np.arccos(ways[0] @ ways[1])) == pytest.approx(seen, abs=0.1)
+        assert angle["text"].startswith(f"{seen:.0f} deg")
+        assert angle["past"] == (seen > 90.0) == ("limit" in angle["text"])
+        places = [corner] if name == "exit" else [corner + 4.0 * shown.d_mm * way for way in ways]
+        for place, way in zip(places, ways[-len(places) :], strict=True):
+            off = np.linalg.norm(shown.points_mm - place, axis=1)
+            assert off.min() < (0.05 if name == "exit" else 0.6) * shown.d_mm
+            assert abs(shown.tangents[off.argmin()] @ way) > (0.9999 if name == "exit" else 0.95)
+    assert set(angles) == {"entry", "exit"}
 
 
 def test_rings_are_the_joints_own_samples(good: ShapeResult) -> None:

@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 
 from helix.model.batch.plan import plan_from_text
+from helix.model.joint.section_names import SECTIONS
 from helix.model.measured.pull_file import pull_file_from_text
 from helix.page.answers.examples import examples, lessons
+from helix.page.answers.joint_answer import joint_answer
+from helix.page.answers.quiz import quiz
 from helix.page.answers.recipe_tables import recipe_of_tables
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -33,6 +36,24 @@ def test_every_lesson_of_the_docs_comes_with_the_page() -> None:
         assert lesson["title"]
         assert len(lesson["paragraph"]) > 200
         assert not [mark for mark in ("*", "#", "`", "helix compare") if mark in lesson["paragraph"]]
+
+
+def test_every_question_of_the_quiz_has_a_place_and_a_lesson() -> None:
+    asked = quiz()
+    places = {place["name"]: place["sections"] for place in asked["places"]}
+    assert all(set(sections) <= set(SECTIONS) for sections in places.values())
+    right = []
+    for tables in asked["joints"]:
+        told = joint_answer({"recipe": tables})
+        at = {place for finding in told["findings"] if finding["severity"] != "note" for place in finding["at"]}
+        assert at and at <= set(places)
+        assert all(told["lessons"][0].values())
+        assert "title" not in tables and told["judgement"]["severity"] in ("caution", "sharp", "fault")
+        right.append(frozenset(at))
+    assert {place for at in right for place in at} == set(places) - {"eye"}
+    assert max(map(right.count, right)) <= len(right) / 3  # no place is right more often than not
+    good = joint_answer({"recipe": lessons()[0]["good"]})
+    assert good["findings"] == good["lessons"] == []
 
 
 def test_the_examples_read_and_say_that_they_are_invented(tmp_path: Path) -> None:
