@@ -26,8 +26,6 @@ if TYPE_CHECKING:
 Point = tuple[float, float, float]
 
 LIMIT_DEG = float(np.degrees(limits.ANGLE_LIMIT_RAD))
-MARK = ": practice"
-"""What stands after the limit of an angle where nothing else says whose it is."""
 _PARTS = ("twist", "hand", "barrel")
 _SHOWN = {
     "opposite-hand": "hand",
@@ -51,13 +49,13 @@ class Angle:
     size_deg: float
     square: Point | None = None
 
-    def words(self, mark: str = "") -> str:
-        """Its size, and the limit where that is passed, with its mark where none stands beside.
+    def words(self) -> str:
+        """Its size, and the limit where that is passed.
 
         >>> Angle((0, 0, 0), (0, 0, 1), (0, 1, 0), 120.0).words()
         '120 deg (limit 90)'
         """
-        return _limited(self.size_deg, mark)
+        return _limited(self.size_deg, "")
 
     @property
     def is_past(self) -> bool:
@@ -65,7 +63,7 @@ class Angle:
         return self.size_deg > LIMIT_DEG + 1e-6
 
 
-def _limited(deg: float, mark: str = MARK) -> str:
+def _limited(deg: float, mark: str = ": practice") -> str:
     """An angle; past its limit with that, whose mark stands in the heading of the close-up where a card has no room."""
     return f"{deg:.0f} deg" + (f" (limit {LIMIT_DEG:.0f}{mark})" if deg > LIMIT_DEG + 1e-6 else "")
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from helix.output.picture.closeups import MARK, close_ups
+from helix.output.picture.closeups import close_ups
 from helix.output.picture.view import VisiblePart, shown_part
 from helix.output.shape.colouring import COLOUR_BY, Legend, coloured, hex_of, ramp, rgb
 from helix.output.shape.labels import bend_callouts, part_callouts
@@ -145,7 +145,7 @@ def _angles(result: ShapeResult, shown: VisiblePart) -> list[dict[str, Any]]:
     return [
         {
             "name": name,
-            "text": angle.words(MARK),
+            "text": f"{angle.size_deg:.0f} deg",
             "past": angle.is_past,
             "corner": [round(float(v), 4) for v in angle.corner_mm],
             "ways": [[round(float(v), 6) for v in way] for way in (angle.first, angle.second)],

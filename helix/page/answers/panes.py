@@ -129,16 +129,13 @@ def _steps(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 
 def _compare(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    """What makes each joint differ from the first, and every joint to look at."""
+    """What makes each joint differ from the first."""
     from helix.output.words.compare_words import difference_lines
-    from helix.page.answers.joint_answer import joint_answer
 
-    shown = [joint_answer({"recipe": tables, "draft": True, "units": given.system}) for tables in body["recipes"]]
     return {
         "differences": [
             line for k in range(1, len(result.results)) for line in difference_lines(result, k, given.system)
-        ],
-        "joints": [{key: joint[key] for key in ("answer", "scene", "findings")} for joint in shown],
+        ]
     }
 
 

@@ -1,4 +1,6 @@
 // Names of the parts and flags at their places: words beside the wire, thin lines to where they belong.
+import { Angles } from "./angles.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 const ROOM_PX = 30; // between the wire and its labels
 const MOST_OF_ALL = 0.75; // share of an upright stage that labels and the room beside them may take
@@ -16,14 +18,17 @@ export class Notes {
     this.layer.append(this.lines);
     host.append(this.layer);
     this.notes = [];
+    this.angles = new Angles(this.lines);
     this.deep = [0, 0]; // pixels across the wire that the labels of each side take
     this.spare = 0; // pixels at the right of the flags' row that something else takes
   }
 
-  /** notes: [{title, lines, point, also, verdict, part}]; parts stand on one side of the wire, flags on the other. */
-  show(notes) {
+  /** notes: [{title, lines, point, also, verdict, part}]; parts stand on one side of the wire, flags on the other.
+   *  angles: as in a scene, on a wire of this radius. */
+  show(notes, angles = [], radius = 1) {
     for (const note of this.notes) note.button.remove();
     this.lines.replaceChildren();
+    this.angles.show(angles, radius);
     this.notes = notes.map((note) => {
       const button = document.createElement("button");
       button.type = "button";
@@ -83,6 +88,7 @@ export class Notes {
    *  wire across the screen. */
   place(flat, hidden, edge, wirePixels, upright) {
     if (this.layer.hidden) return;
+    this.angles.place(flat);
     const { clientWidth: width, clientHeight: height } = this.host;
     const [long, wide] = upright ? [height, width] : [width, height];
     const room = [edge[0], wide - edge[1]].map((free, side) => free - this.deep[side] > ROOM_PX);

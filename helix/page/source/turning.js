@@ -111,6 +111,16 @@ export class Turning {
     fly(start);
   }
 
+  /** Stand as another camera does; whether it stood otherwise. */
+  take({ spin, middle, far, nearest, farthest, view, touched }) {
+    const alike = this.spin.equals(spin) && this.middle.equals(middle) && this.far === far && this.touched === touched;
+    if (alike) return false;
+    this.spin.copy(spin);
+    this.middle.copy(middle);
+    Object.assign(this, { far, nearest, farthest, view, touched, flight: null });
+    return true;
+  }
+
   place() {
     const { camera } = this;
     const { clientWidth: width, clientHeight: height } = this.host;

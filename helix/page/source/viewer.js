@@ -39,8 +39,11 @@ function brightened(colours, section, lit) {
 
 export class Viewer {
   /** host: an element with a size. Throws where WebGL is missing. chosen(note): called when a label is pressed. */
-  constructor(host, { chosen = () => {}, moved = () => {} } = {}) {
+  constructor(host, { chosen = () => {}, moved = () => {}, angled = false } = {}) {
     this.host = host;
+    this.angled = angled; // the angles of the bench are drawn
+    this.leader = null; // a viewer whose camera this one has
+    this.headroom = 0; // pixels at the top that something else takes
     this.renderer = new WebGLRenderer({ antialias: false, alpha: true });
     this.renderer.setClearColor(0x000000, 0);
     const canvas = this.renderer.domElement;
@@ -72,8 +75,8 @@ export class Viewer {
 
   /** Show a scene. keepView: the camera stays as long as the joint is in the picture.
    *  quick: for a joint that changes under the hand: fewer sides, fewer pixels, no shade. before: a scene whose wire is
-   *  seen faintly beside it. */
-  show(scene, { keepView = false, quick = false, before = null } = {}) {
+   *  seen faintly beside it. around: points that must be in the picture in place of the joint. */
+  show(scene, { keepView = false, quick = false, before = null, around = null } = {}) {
     this.scene = scene;
     this.sides = quick ? QUICK_SIDES : SIDES;
     this.before.lay(before && readRings(before.wire));
@@ -81,11 +84,11 @@ export class Viewer {
     this.shaded = !quick;
     this.#move(quick);
     this.#stand([]);
-    this.framed = null;
+    this.framed = around;
     this.finished = readRings(scene.wire);
     this.steps = scene.steps || [];
     this.around = this.#framing();
-    this.notes.show(scene.notes);
+    this.#note(scene.notes);
     this.step = null;
     this.#mesh(this.finished);
     if (!this.width) this.resize(true);
@@ -96,13 +99,13 @@ export class Viewer {
   /** The whole joint in the picture, from where it is looked at now. */
   fit() {
     const { turning, rings } = this;
-    turning.fit(rings.middle, rings.radius, this.#room());
+    if (!this.#led()) turning.fit(this.framed || rings.middle, rings.radius, this.#room());
   }
 
   /** Leave the camera, unless the joint has grown out of the picture or become small in it; draw at once. */
   keep() {
     const { turning, rings } = this;
-    if (!turning.touched) turning.fit(rings.middle, rings.radius, this.#room(), NO_ROOM);
+    if (!turning.touched && !this.#led()) turning.fit(this.framed || rings.middle, rings.radius, this.#room(), NO_ROOM);
     cancelAnimationFrame(this.waiting);
     this.waiting = 0;
     this.#draw();
@@ -139,7 +142,7 @@ export class Viewer {
   form(step) {
     this.step = step;
     this.#mesh(step === null ? this.finished : readRings(this.steps[step].wire, this.scene.palettes));
-    this.notes.show(step === null ? this.scene.notes : this.steps[step].notes || []);
+    this.#note(step === null ? this.scene.notes : this.steps[step].notes || []);
     this.look(this.turning.view, true);
   }
 
@@ -155,7 +158,7 @@ export class Viewer {
     this.#stand(rings ? props : []);
     this.#mesh(rings || this.finished);
     if (begins || !rings) {
-      this.notes.show(rings ? [] : this.scene.notes);
+      this.#note(rings ? [] : this.scene.notes);
       this.look(this.turning.view, true);
     } else if (!this.turning.touched) this.turning.fit(around, rings.radius, this.#room());
     else this.refresh();
@@ -164,10 +167,21 @@ export class Viewer {
   /** Look from a side: "three-quarter", "side", "top" or "eye". ifUntouched: only if nobody has turned the joint. */
   look(view, ifUntouched = false) {
     const { turning, rings, step } = this;
-    if (ifUntouched && turning.touched) return this.refresh();
+    if (this.#led() || (ifUntouched && turning.touched)) return this.refresh();
     const inked = step !== null && this.steps[step].kind === "mark";
     const points = this.framed ? this.framed : step === null ? rings.middle : inked ? this.steps[step].fit : this.around;
     turning.look(view, points, rings.radius, this.#room(), inked);
+  }
+
+  /** The camera is another's: taken from there. */
+  #led() {
+    if (!this.leader) return false;
+    this.turning.take(this.leader.turning);
+    return true;
+  }
+
+  #note(notes) {
+    this.notes.show(notes, this.angled ? this.scene.angles : [], this.finished.radius);
   }
 
   goTo(place) {
@@ -294,7 +308,7 @@ export class Viewer {
     const ends = Math.min(28, this.width * 0.05);
     if (!shown) return { left: ends, right: ends, top: 24, bottom: 24 };
     let [parts, flags] = this.notes.measure(upright);
-    if (!parts && !flags) return { left: ends, right: ends, top: 10, bottom: 10 };
+    if (!parts && !flags) return { left: ends, right: ends, top: 10 + this.headroom, bottom: 10 };
     [parts, flags] = [parts + 36, flags ? flags + 36 : 24];
     return upright ? { left: parts, right: flags, top: 20, bottom: 20 } : { left: ends, right: ends, top: parts, bottom: flags };
   }

@@ -285,8 +285,7 @@ def test_a_lesson_differs_as_its_command_says(tmp_path: Path) -> None:
     pair = [lesson["good"], lesson["recipe"]]
     found = ask("compare", recipes=pair)
     expected = difference_lines(compare([shape(recipe_of_tables(each)) for each in pair]), 1, "metric")
-    assert found["differences"] == expected
-    assert [each["answer"]["verdict"] for each in found["joints"]] == ["ok", "sharp"]
+    assert found == {"differences": expected}
 
 
 def test_charts_can_stand_in_one_page() -> None:

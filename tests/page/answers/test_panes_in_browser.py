@@ -4,6 +4,9 @@ Map of what must hold:
   each pane answers with what the function behind it says for the same joint; a batch, a choice, readings and a file too
   work that takes long says how far it is, and can be cancelled: the browser stops waiting and the server stops working
   pull tests that are typed or pasted are read as the same file would be; a cell that cannot be read is told at its row
+  a lesson opens as two joints under one camera, the fault ringed and both angles on both; an edge between them moves by keys; the
+    joint in hand stays, and no joint is asked for twice
+  a quiz tells right from wrong by key and by tap, why, and what to do
   turns against wraps are a map: the joint in hand is framed, a cell that is pressed becomes it
   a file of pull tests that is dropped or chosen is read; one with faults tells each in words
   a recipe saved and opened again is the same joint; files come with the first bytes of their kind
@@ -314,12 +317,91 @@ def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
     lesson = pane(shared, "learn").locator(".lesson").first
     lesson.locator("summary").click()
     lesson.locator("li").first.wait_for()
-    press(lesson, "Show it on the stage")
+    press(lesson, "Take it in hand")
     page.wait_for_function(ANSWERED)
     wanted = page.evaluate("() => helixPage.start.lessons[0].recipe")
     assert page.evaluate("() => helixPage.state.recipe") == wanted != START
     assert not panel.locator(".player").is_visible()
+    assert not page.locator(".beside").is_visible()  # another joint in hand is to be seen
     begin_again(shared)
+
+
+def test_a_lesson_is_two_joints_side_by_side(shared: Visit) -> None:
+    page, panel = shared.page, pane(shared, "learn")
+    lesson = panel.locator(".lesson", has_text="Steep exit")
+    asked = """(name) => { const own = window.fetch; window.askedFor = [];
+      window.fetch = (place, how) => { if (place === "/api/joint") askedFor.push(how.body); return own(place, how); }; }"""
+    page.evaluate(asked)
+    for _ in range(2):
+        lesson.evaluate("(one) => { one.open = false; }")
+        lesson.locator("summary").click()
+        page.wait_for_function("() => helixPage.beside.shown && helixPage.beside.pair[1].title === 'Steep exit'")
+    shared.settle()
+    bodies = page.evaluate("() => askedFor")
+    assert len(bodies) == len(set(bodies)) <= 2
+    halves = page.locator(".beside .half")
+    assert [words(half.locator(".half-caption").inner_text()) for half in halves.all()] == [
+        "Good joint: No bend is sharp and nothing overlaps.", "Steep exit: The tag is bent back past square"
+    ]  # fmt: skip
+    told = [page.evaluate("(k) => helixPage.beside.answers[k].scene.angles", k) for k in (0, 1)]
+    for half, angles in zip(halves.all(), told, strict=True):
+        assert half.locator("text.angle").all_text_contents() == [angle["text"] for angle in angles]
+    assert [angle["past"] for angles in told for angle in angles] == [False, False, False, True]
+    assert [half.locator(".mark").count() for half in halves.all()] == [0, 1]
+    camera = (
+        "() => helixPage.beside.halves.map(({ viewer }) => [...viewer.projection.matrix, viewer.projection.height])"
+    )
+    before = page.evaluate(camera)
+    halves.nth(0).press("ArrowLeft")
+    shared.settle()
+    one, other = page.evaluate(camera)
+    assert one == pytest.approx(other) and before[0] == pytest.approx(before[1]) and one != pytest.approx(before[0])
+    page.get_by_role("button", name="One over the other").click()
+    edge = page.get_by_role("slider", name="Edge between the joints")
+    edge.press("End")
+    assert edge.get_attribute("aria-valuenow") == "100"
+    box = halves.nth(1).bounding_box()
+    under = "([x, y]) => [...document.querySelectorAll('.beside .half')].indexOf(document.elementFromPoint(x, y).closest('.half'))"
+    middle = [box["x"] + box["width"] / 2, box["y"] + box["height"] / 2]
+    assert page.evaluate(under, middle) == 0
+    edge.press("Home")
+    assert page.evaluate(under, middle) == 1
+    page.get_by_role("button", name="Side by side", exact=True).first.click()
+    page.locator(".beside-bar").get_by_role("button", name="Close").click()
+    assert page.evaluate("() => [helixPage.state.kept, helixPage.answer.judgement.severity]") == [START, "ok"]
+    assert page.locator("#tools").is_visible() and not page.locator(".beside").is_visible()
+
+
+def test_a_quiz_tells_right_from_wrong_and_why(shared: Visit) -> None:
+    page, panel = shared.page, pane(shared, "learn")
+    press(panel, "Begin")
+    card = page.locator(".quiz-card")
+    right = "() => helixPage.quiz.question.joint.findings.filter(({ severity }) => severity !== 'note').flatMap(({ at }) => at)"
+    place = """() => { const { quiz } = helixPage, [point] = quiz.question.joint.findings[0].points_mm, { viewer, stage } = quiz.half;
+      const { matrix, width, height } = viewer.projection, box = stage.getBoundingClientRect();
+      const [x, y, w] = [0, 1, 3].map((row) => matrix[row] * point[0] + matrix[row + 4] * point[1] + matrix[row + 8] * point[2] + matrix[row + 12]);
+      return [box.left + ((x / w + 1) / 2) * width, box.top + ((1 - y / w) / 2) * height]; }"""
+    for asked in range(3):
+        page.wait_for_function("() => helixPage.quiz.question && !helixPage.quiz.question.done")
+        shared.settle()
+        named = page.locator(".quiz .half").inner_text()
+        assert named.strip() == "", "the joint is named"
+        at = page.evaluate(right)
+        wrong = next(name for name in ("eye", "barrel", "twist") if name not in at)
+        if asked == 1:
+            page.mouse.click(*page.evaluate(place))
+        else:
+            card.locator(f"button[value={at[0] if asked == 0 else wrong}]").press("Enter")
+        lesson = page.evaluate("() => helixPage.quiz.question.joint.lessons[0]")
+        told = words(card.locator(".result").inner_text())
+        assert told.startswith("Right." if asked < 2 else "Not at the")
+        for part in ("headline", "because"):
+            assert words(lesson[part]) in told
+        assert card.locator(".count").inner_text() == f"{min(asked + 1, 2)} of {asked + 1} right"
+        card.get_by_role("button", name="Next joint").press("Enter")
+    page.wait_for_function("() => !helixPage.quiz.question.done")
+    card.get_by_role("button", name="Close").click()
+    assert page.evaluate("() => helixPage.state.kept") == START and not card.is_visible()
 
 
 def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> None:

@@ -73,7 +73,7 @@ export class Findings {
       el("h2", {}, mark(finding.severity), el("span", {}, `${capital(finding.severity)}: ${finding.what}`), close),
       el("p", {}, el("b", {}, "Why "), sentence(finding.why)),
       finding.do ? el("p", {}, el("b", {}, "What to do "), sentence(finding.do)) : "",
-      fixes.length ? el("div", { class: "fixes" }, ...fixes) : "");
+      fixes.length ? el("div", { class: "fixes" }, ...fixes, this.#beside(finding.fixes[0])) : "");
     this.card.hidden = false;
     this.card.scrollIntoView({ block: "nearest" });
     this.#press();
@@ -86,6 +86,11 @@ export class Findings {
       this.app.say(`Done: ${fix.say}`);
     };
     return el("button", { class: "apply", onclick: act }, "Apply: ", fix.say);
+  }
+
+  #beside(fix) {
+    const { beside } = this.app;
+    return beside && el("button", { class: "plain beside-cured", onclick: () => beside.open({ title: "In hand" }, { title: `Cured: ${fix.say}`, recipe: fix.recipe }) }, "See it cured, side by side");
   }
 
   #leave() {

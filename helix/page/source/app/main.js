@@ -2,14 +2,17 @@
 import * as api from "./api.js";
 import { Answer } from "./answer.js";
 import { Asker } from "./asker.js";
+import { Beside } from "./beside.js";
 import { el } from "./dom.js";
 import { Findings } from "./findings.js";
 import { Header } from "./header.js";
 import { Hold } from "./hold.js";
+import { Joints } from "./joints.js";
 import { Knobs } from "./knobs.js";
 import { layout } from "./layout.js";
 import { PANES } from "./panes/index.js";
 import { printing } from "./printing.js";
+import { Quiz } from "./quiz.js";
 import { SHAPE } from "./shape.js";
 import { Stage } from "./stage.js";
 import { State } from "./state.js";
@@ -37,6 +40,9 @@ const LOOK_MS = 2000; // between two looks for a program that is gone
  *   "hold", "faults", "recipe" (before its answer), "light"; returns what ends it
  * @property {(point: number[]) => void} goTo  the camera goes to a place of the joint (mm)
  * @property {(section: string) => number[]|null} placeOf  the middle of a section, for goTo
+ * @property {import("./joints.js").Joints} joints  answers on joints beside the one in hand
+ * @property {import("./beside.js").Beside|null} beside  shows two joints side by side; null where there is no WebGL
+ * @property {(one: {close: () => void}) => void} takeStage  it covers the stage now; leaveStage: no more
  * @property {(text: string) => void} say  a line for everyone: shown shortly, and read out by screen readers
  * @property {(name: string) => void} open  opens another pane
  *
@@ -64,6 +70,12 @@ class Page {
     parts.foot.append(start.caution);
     this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note) });
     this.viewer = this.stage.viewer;
+    this.joints = new Joints(this);
+    this.above = null; // what covers the stage: one at a time
+    this.beside = this.viewer && new Beside(this);
+    this.quiz = this.viewer && new Quiz(this);
+    parts.beside.hidden = !this.viewer;
+    parts.beside.addEventListener("click", () => this.beside.openInHand());
     this.knobs = new Knobs(parts.knobs, this);
     const knobs = { name: "knobs", title: "Adjust", make: () => ({}) };
     this.tabs = new Tabs(parts.tabs, parts.panel, [knobs, SHAPE, ...PANES], this, (name) => this.state.show(name));
@@ -105,6 +117,17 @@ class Page {
 
   open(name) {
     this.tabs.open(name, true);
+  }
+
+  /** Something covers the stage; what covered it before goes. */
+  takeStage(one) {
+    const { above } = this;
+    this.above = one;
+    if (above !== one) above?.close();
+  }
+
+  leaveStage(one) {
+    if (this.above === one) this.above = null;
   }
 
   /** Bring the knobs into sight, where they are a tab. */

@@ -1,6 +1,7 @@
 // The making of a joint on the stage: a film under one slider, its step in words on the stage, the whole screen for a class.
 import { arrow, ball, bar, plainMaterial } from "../film/props.js";
 import { el, fresh } from "./dom.js";
+import { WholeScreen } from "./whole_screen.js";
 
 const HAND = "#d55e00", PIN = "#b98b4e";
 const ARROW_THICK = 0.85, BEAD = 1.75; // in radii of the wire
@@ -18,12 +19,12 @@ export class Making {
     this.slider = el("input", { type: "range", id, min: 0, step: 1, oninput: () => this.#scrub(Number(this.slider.value)),
       onkeydown: (event) => this.#sliderKey(event) });
     this.play = el("button", { class: "plain", "aria-keyshortcuts": "Space", onclick: () => this.toggle() }, "Play");
-    this.wide = el("button", { class: "plain", "aria-pressed": "false", onclick: () => this.#screen() }, "Full screen");
+    this.wide = new WholeScreen(this.box, app);
     this.bar = el("div", { class: "making-bar", role: "group", "aria-label": "The making", hidden: true },
       this.play, el("button", { class: "plain", "aria-label": "Step back", onclick: () => this.#by(-1) }, "\u2039"),
       el("label", { for: id, class: "unseen" }, "The making"), this.slider,
       el("button", { class: "plain", "aria-label": "Step on", onclick: () => this.#by(1) }, "\u203a"),
-      this.wide, el("button", { class: "plain", onclick: () => this.close() }, "Close"));
+      this.wide.button, el("button", { class: "plain", onclick: () => this.close() }, "Close"));
     this.title = el("b", {});
     this.sentence = el("span", {});
     this.count = el("p", { class: "making-count", hidden: true });
@@ -33,7 +34,6 @@ export class Making {
     this.pin = plainMaterial(PIN, 0.38);
     this.hand = plainMaterial(HAND);
     document.addEventListener("keydown", (event) => this.#key(event));
-    document.addEventListener("fullscreenchange", () => this.#widened());
   }
 
   get shown() {
@@ -43,6 +43,7 @@ export class Making {
   open(film) {
     if (this.shown && film === this.film) return;
     this.stop();
+    this.app.takeStage(this);
     this.film = film;
     this.slider.max = film.frames - 1;
     this.step = null;
@@ -55,7 +56,8 @@ export class Making {
   close() {
     if (!this.shown) return;
     this.stop();
-    if (document.fullscreenElement === this.box) document.exitFullscreen();
+    this.wide.leave();
+    this.app.leaveStage(this);
     this.bar.hidden = this.caption.hidden = true;
     this.box.classList.remove("making");
     this.app.viewer?.lay(null);
@@ -135,22 +137,10 @@ export class Making {
 
   #key(event) {
     if (!this.shown || event.ctrlKey || event.metaKey || event.altKey || event.target.closest?.(TYPED)) return;
-    const act = { " ": () => this.toggle(), ",": () => this.#by(-1), ".": () => this.#by(1), f: () => this.#screen() }[event.key];
+    const act = { " ": () => this.toggle(), ",": () => this.#by(-1), ".": () => this.#by(1), f: () => this.wide.change(this.slider) }[event.key];
     if (!act) return;
     event.preventDefault();
     act();
-  }
-
-  /** The stage alone on the whole screen, in large letters. */
-  #screen() {
-    if (document.fullscreenElement) return document.exitFullscreen();
-    this.box.requestFullscreen?.().then(() => this.slider.focus(), () => this.app.say("This browser does not allow the whole screen here."));
-  }
-
-  #widened() {
-    const wide = document.fullscreenElement === this.box;
-    this.wide.setAttribute("aria-pressed", wide);
-    this.wide.textContent = wide ? "Leave full screen" : "Full screen";
   }
 
   /** Pin, hands and the way they go. */

@@ -24,7 +24,9 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
   sheet.append(
     ...intro("How hands make it", "The joint in hand from straight wire to broken-off handle, on the stage, with the marks to ink on the wire."),
     buttons(goButton("Show the making", make), goButton("The steps as a moving picture", () => films.file("steps.webp", joint(app)), "plain")), films.element, player.element, making.element,
-    el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each: what it does, and what differs from a good joint."),
+    ...(app.quiz ? [el("h2", {}, "Find the fault"), el("p", { class: "intro" }, "Joints with a fault and without a name: tap the place, and see why it matters and what hands should do."),
+      buttons(goButton("Begin", () => app.quiz.open()))] : []),
+    el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each, beside a good joint. The joint in hand stays as it is."),
     el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
 
   app.subscribe((event) => {
@@ -43,11 +45,15 @@ function card(lesson, app) {
   const both = () => ({ recipes: [lesson.good, lesson.recipe], units: app.units });
   const differ = () => box.pane("compare", both(), (result) => [
     el("p", {}, el("b", {}, "What differs from the good joint")), el("ul", {}, ...result.differences.map((line) => el("li", {}, line)))]);
-  const show = (recipe, say) => app.setRecipe(structuredClone(recipe), say);
+  const both3d = () => app.beside?.open({ title: "Good joint", recipe: lesson.good }, { title: lesson.title, recipe: lesson.recipe });
+  const take = () => app.setRecipe(structuredClone(lesson.recipe), `Lesson: ${lesson.title}`);
   const details = el("details", { class: "lesson" }, el("summary", {}, lesson.title), el("p", {}, lesson.paragraph),
-    buttons(goButton("Show it on the stage", () => show(lesson.recipe, `Lesson: ${lesson.title}`), "plain"),
-      goButton("Show the good joint", () => show(lesson.good, "The good joint of the lesson"), "plain"),
+    buttons(app.beside ? goButton("Good and bad, side by side", both3d) : "", goButton("Take it in hand", take, "plain"),
       goButton("Picture of both", () => drawn.file("compare.png", both()), "plain")), drawn.element, box.element);
-  details.addEventListener("toggle", () => details.open && !box.result && !box.busy && differ());
+  details.addEventListener("toggle", () => {
+    if (!details.open) return;
+    both3d();
+    if (!box.result && !box.busy) differ();
+  });
   return details;
 }
