@@ -23,7 +23,7 @@ export class Quiz {
     this.next = el("button", { class: "go", onclick: () => this.ask() }, "Next joint");
     this.beside = el("button", { class: "plain", onclick: () => this.#beside() }, "Beside the good joint");
     this.after = el("div", { class: "fixes", hidden: true }, this.next, this.beside);
-    this.card = el("section", { class: "told-card quiz-card", "aria-label": "Find the fault", hidden: true },
+    this.card = el("section", { class: "quiz-card", "aria-label": "Find the fault", hidden: true },
       el("h2", {}, el("span", {}, "Find the fault"), this.count, el("button", { class: "close", "aria-label": "Close", onclick: () => this.#leave() }, "\u00d7")),
       el("p", {}, "Where is it? Tap the place on the joint, or press its name."), this.choice, this.result, this.after);
     stage.append(this.element);
