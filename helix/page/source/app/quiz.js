@@ -127,6 +127,7 @@ export class Quiz {
     this.after.hidden = false;
     this.#tell();
     this.next.focus({ preventScroll: true });
+    this.after.scrollIntoView({ block: "nearest" });
   }
 
   #beside() {
