@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,10 +19,8 @@ from helix.output.shape.labels import bend_callouts, part_callouts
 from helix.output.surface.tube import rotation_minimising_frame
 from helix.studies.shape.along import overlaps_along, severities, strain_of
 from helix.studies.shape.outline import Draft, Outline
+from helix.studies.shape.shape import ShapeResult
 from helix.units import UnitSystem
-
-if TYPE_CHECKING:
-    from helix.studies.shape.shape import ShapeResult
 
 SCHEMA = 1
 METAL = "#cfd3d7"
@@ -54,7 +52,7 @@ def scene(result: Outline, units: UnitSystem = "metric", *, step_d: float = STEP
         "wire": wire,
         "legends": legends,
         "notes": _notes(result, shown, units),
-        "angles": [] if isinstance(result, Draft) else _angles(result, shown),
+        "angles": _angles(result, shown) if isinstance(result, ShapeResult) else [],
     }
 
 
