@@ -134,10 +134,8 @@ def _two_lines(result: Choices, load: str, units: UnitSystem) -> Iterator[str]:
 
 def pair_line(pair: PairChoice, units: UnitSystem) -> str:
     """Two worked as one: what they hold, if they do."""
-    return (
-        f"Two of {wire_words(pair.wire, units)}, worked as one: plan with {format_force(pair.holds_n, units)} (an estimate), "
-        f"{pair.margin:.2f} times the load, if four strands hold."
-    )
+    holds = format_force(pair.holds_n, units)
+    return f"Two of {wire_words(pair.wire, units)}, worked as one: plan with {holds} (an estimate), if it holds."
 
 
 def _next(result: Choices, units: UnitSystem) -> Iterator[str]:
