@@ -52,7 +52,7 @@ def hold_document(
     if charts:
         blocks += list(_charts(result, units))
     if result.pair is not None:
-        blocks += pair_blocks(result.pair, units, charts)
+        blocks += pair_blocks(result.pair, units)
     blocks += [
         strength_table(result, units),
         *layers_blocks(result, units),
@@ -120,7 +120,7 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
 
 def _of_two(result: HoldResult) -> str:
     """Of which wire a table tells, where there are two."""
-    return "" if result.pair is None else " of one of the two wires"
+    return "" if result.pair is None else " of one of the two"
 
 
 def layers_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
@@ -260,6 +260,11 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
 def _charts(result: HoldResult, units: UnitSystem) -> tuple[Chart, ...]:
     from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart
 
+    if result.pair is not None:
+        from helix.output.hold.pair_charts import slack_chart
+
+        of_two = () if result.pair.load is None else (slack_chart(result.pair.load, units),)
+        return (*of_two, bends_chart(result))
     layers = (layers_chart(result, units),) if result.layers else ()
     return (*layers, models_chart(result, units), bends_chart(result))
 

@@ -47,15 +47,11 @@ def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
         yield f"Finer than hands cut: {hand} unequal, plan with {format_force(cut, units)}."
 
 
-def pair_blocks(pair: PairHold, units: UnitSystem, charts: bool) -> list[Block]:
-    """All of it: load against slack, with its chart where that is wanted, stiffness, what is taken for granted."""
+def pair_blocks(pair: PairHold, units: UnitSystem) -> list[Block]:
+    """All of it: load against slack, stiffness, what is taken for granted."""
     blocks: list[Block] = [Heading("Two wires worked as one")]
     if pair.load is not None:
         blocks.append(slack_table(pair.load, units))
-        if charts:
-            from helix.output.hold.pair_charts import slack_chart
-
-            blocks.append(slack_chart(pair.load, units))
     return [*blocks, stiffness_table(pair, units), Bullets(pair_assumptions(pair))]
 
 
