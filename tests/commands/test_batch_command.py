@@ -16,6 +16,7 @@ import re
 from functools import cache
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from helix.commands.main import main
@@ -350,6 +351,8 @@ def test_choose_as_record_and_as_text() -> None:
 def test_beyond_one_wire_the_answer_is_two_and_what_is_not_known() -> None:
     words = ("choose", "--load", "1200 N", "--family", "MWG", "--material", "302 stainless")
     record = json.loads(run(*words, "--json")[1])
+    schema = json.loads((EXAMPLES.parent / "schema" / "choose.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator(schema).validate(record)
     one, two = record["nearest"], record["pair"]
     assert record["choices"] == [] and one["holds_n"] < 1800.0 <= two["holds_n"] < two["reckoned_n"]
     code, text, _ = run(*words)

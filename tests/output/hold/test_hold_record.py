@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from helix.data.practice import practice
@@ -131,6 +132,12 @@ def test_what_practice_knows_of_the_counts_is_in_the_record():
     for name in ("hold of wraps alone", "hold of an uneven twist"):  # other counts, or practice warns
         assert RECORDS[name]["practice_of_counts"] is None
     assert RECORDS["why"]["hold"]["practice_of_counts"] is None
+
+
+def test_two_wires_are_in_the_schema_of_a_hold():
+    schema = json.loads((PAGE.parent / "schema" / "hold.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator(schema).validate(RECORDS["hold of two wires"])
+    assert RECORDS["hold of two wires"]["pair"]["load"]["plan_with_n"] > 0.0 and RECORDS["hold"]["pair"] is None
 
 
 @pytest.mark.parametrize("name", RECORDS)

@@ -101,6 +101,7 @@ def test_the_least_pin_is_the_least_that_closes(throat: str) -> None:
 def test_beyond_one_wire_the_nearest_and_the_lightest_two_stand_side_by_side() -> None:
     result = chosen(1200.0)
     pair, nearest = result.pair, result.nearest
+    assert "holds_n" in result._repr_html_()  # a table without rows shows its numbers
     assert not result.choices and pair is not None and nearest is not None
     assert nearest.holds_n < 1.5 * 1200.0 <= pair.holds_n < 2.0 * pair.one.plan_with_n == pair.load.reckoned_n
     assert pair.holds_n == pytest.approx(pair_load(pair.wire, pair.one.forecast.pieces_n, 1000.0).plan_with_n)

@@ -27,7 +27,11 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
     faults = list(file.faults)
     alike = [piece for piece in file.pieces if _same_wire(piece, recipe, named or {})]
     straight = [piece for piece in alike if piece.control and piece.ending not in ("grip", "stopped")]
-    jointed = [piece for piece in alike if not piece.control and _same_counts(piece, recipe)]
+    jointed = [
+        piece
+        for piece in alike
+        if not piece.control and _same_counts(piece, recipe) and _as_many_wires(piece, recipe, named or {})
+    ]
     mine = {name for name, other in (named or {}).items() if _made_alike(other) == _made_alike(recipe)}
     if any(set(piece.recipes) & mine for piece in jointed):
         jointed = [piece for piece in jointed if set(piece.recipes) <= mine]
@@ -56,6 +60,12 @@ def _same_wire(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) ->
     if materials and recipe.wire.material not in materials:
         return False
     return piece.diameter_mm is None or abs(piece.diameter_mm / d - 1.0) <= SIZE_TOLERANCE
+
+
+def _as_many_wires(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) -> bool:
+    """Whether a piece has as many wires worked as one; one, where its row names no recipe."""
+    wires = {named[name].wire.count for name in piece.recipes if name in named} or {1}
+    return wires == {recipe.wire.count}
 
 
 def _made_alike(recipe: Recipe) -> Recipe:

@@ -32,7 +32,7 @@ def pair_hold(
     """What two wires worked as one hold and how stiff they are; None of one wire.
 
     places: of the recipe's joint. own: pieces of one's own, of which those of straight wire count. known: whether the joint has no
-    fault of which no model speaks. Raises ValidationError where a slack or a free length cannot be, or is told of one wire.
+    fault of which no model speaks. Raises ValidationError where own pieces have two wires, where a slack or a free length cannot be, or is told of one wire.
     """
     if recipe.wire.count == 1:
         told = {"slack": setting.slack_mm, "free_length": setting.free_length_mm}
@@ -44,6 +44,10 @@ def pair_hold(
         if issues:
             raise ValidationError(issues)
         return None
+    if own is not None and own.loads_n:
+        raise ValidationError(
+            [argument_issue("pulls", "has pieces of two wires worked as one; no layer of the estimate takes them yet")]
+        )
     free_mm = recipe.finish.standing_mm if setting.free_length_mm is None else setting.free_length_mm
     one = forecast_of_one(recipe, places, setting, own) if known else None
     return PairHold(

@@ -15,7 +15,10 @@ from functools import cache
 import pytest
 
 from helix.errors import ValidationError
+from helix.model.measured.pull_file import pull_file_from_text
 from helix.model.recipe.recipe import Recipe, recipe_from_text
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import found_of_hold, hold_with, setting_of
@@ -109,3 +112,22 @@ def test_one_wire_and_two_are_the_same_joint_there_and_back() -> None:
     back = two_wires_of(one)
     assert back.twist.lay_mm == pytest.approx(recipe().twist.lay_mm, rel=1e-12)
     assert replace(back.wire, count=1) == one.wire == replace(recipe().wire, count=1)
+
+
+def test_straight_pulls_move_the_load_and_pieces_of_two_are_refused() -> None:
+    setting, nominal = setting_of(recipe(), draws=DRAWS), recipe().wire.breaking_load_n[1]
+    weak = hold_with(recipe(), setting, OwnPulls(straight_n=(0.8 * nominal,) * 5))
+    assert weak.pair.load.plan_with_n < 0.95 * held().pair.load.plan_with_n
+    own = OwnPulls(loads_n=(1300.0,), broke=(True,), unwound=(False,), joints=(1,))
+    with pytest.raises(ValidationError, match="has pieces of two wires"):
+        hold_with(recipe(), setting, own)
+
+
+def test_pieces_of_two_wires_say_nothing_of_one_nor_the_other_way_round() -> None:
+    rows = "id,group,size,joints,recipe,turns,wraps,load,unit,failure\n"
+    rows += "1,A,MWG 12,1,one,5,5,700,N,broke_exit\n2,A,MWG 12,1,two,5,5,1300,N,broke_exit\n"
+    rows += "3,A,MWG 12,1,,5,5,710,N,broke_exit\n"
+    named = {"one": recipe(1), "two": recipe(2)}
+    file = pull_file_from_text(rows, "pulls")
+    assert own_pulls(file, recipe(2), named).loads_n == (1300.0,)
+    assert 1300.0 not in own_pulls(file, recipe(1), named).loads_n
