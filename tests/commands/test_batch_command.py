@@ -362,6 +362,14 @@ def test_beyond_one_wire_the_answer_is_two_and_what_is_not_known() -> None:
     assert one["size"] in lines[1] and two["size"] in lines[2] and "no model" in text.lower()
 
 
+def test_two_of_a_joint_with_a_fault_are_not_planned_with(tmp_path: Path) -> None:
+    faulty = tmp_path / "few.toml"
+    faulty.write_text('[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[twist]\nturns = 3\n')
+    words = ("choose", "--load", "900 N", "--family", "MWG", "--material", "302 stainless", "--recipe", faulty)
+    code, text, _ = run(*words, "--all")
+    assert code == 0 and "FAULT: only 3 turns" in text and "worked as one" not in text and "lan with " not in text
+
+
 @pytest.mark.parametrize(
     ("words", "places"),
     [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from helix.findings import Judgement
+from helix.findings import Judgement, Severity
 from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title, tape_range
@@ -121,6 +121,10 @@ def wire_words(wire: Wire, units: UnitSystem) -> str:
 def _two_lines(result: Choices, load: str, units: UnitSystem) -> Iterator[str]:
     """No one wire will do: the nearest, and two worked as one."""
     nearest, pair = result.nearest, result.pair
+    if pair is not None and pair.of_one.severity is Severity.FAULT:
+        yield headline(pair.of_one, units)
+        yield f"No one wire holds {load}; two are not planned with while the joint has that fault."
+        return
     yield f"CAUTION: no one wire holds {load}."
     if nearest is not None:
         holds = format_force(nearest.holds_n, units)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from helix.data.practice import practice
+from helix.findings import Severity
 from helix.mechanics.pair.stiffness import bending_stiffness
 from helix.output.batch.batch_answers import choose_answer, money
 from helix.output.hold.pair_report import UNWINDING, format_stiffness, stiffness_unit
@@ -30,7 +31,7 @@ def choices_document(result: Choices, units: UnitSystem = "metric") -> Document:
     blocks: list[Block] = [Heading(title, 1), choose_answer(result, units)]
     if result.choices:
         blocks += [Para(_answer(result, units), strong=True), _rows(result, units)]
-    if result.pair is not None:
+    if result.pair is not None and result.pair.of_one.severity is not Severity.FAULT:
         blocks += [_beside(result, result.pair, units), Para(f"{capital(UNWINDING)} {NOT_KNOWN}")]
     return Document(title, (*blocks, Bullets((*choose_assumptions(result), *result.left_out))))
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import ClassVar, Final
 
+from helix.findings import Judgement
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
@@ -14,6 +15,7 @@ from helix.studies.hold.holding import hold_with
 from helix.studies.hold.pair.pair_hold import two_wires_of
 from helix.studies.hold.pair.pair_load import PairLoad, pair_load
 from helix.studies.hold.pair.pair_stiffness import PairStiffness
+from helix.studies.judge import judge_held
 from helix.studies.shape.joint_sizes import barrel_diameter_mm, finished_mm, twist_diameter_mm
 from helix.values import hidden, keyed, result
 
@@ -32,6 +34,7 @@ class PairChoice:
         "size=wire.size",
         "diameter_mm=wire.diameter_mm",
         "material=wire.material",
+        "judgement=of_one",
         "expected_n=load.expected_n",
         "reckoned_n=load.reckoned_n",
         "most_slack_mm=load.most_slack_mm",
@@ -49,6 +52,11 @@ class PairChoice:
     margin: float
     kg_per_m: float
     piece_mm: float = keyed("piece_wire_mm")
+
+    @property
+    def of_one(self) -> Judgement:
+        """The verdict on the same joint in one of the wires: what is wrong with its recipe is wrong with that of two."""
+        return judge_held(self.one)
 
     @property
     def twist_diameter_mm(self) -> float | None:
