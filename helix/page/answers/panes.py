@@ -87,11 +87,18 @@ def _draw(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 
 def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    """The verdict, and the joint as it was made as tables of a recipe."""
+    """The verdict, the joint as it was made as tables of a recipe, and what is laid over the drawing."""
     from helix.model.recipe.recipe_writing import recipe_file_text
+    from helix.output.inspect.inspect_picture import picture_of_made
     from helix.page.answers.recipe_tables import tables_of_text
+    from helix.studies.shape.outline import draft
 
-    return {"verdict": result.verdict, "made": tables_of_text(recipe_file_text(result.made), "the joint as made")}
+    return {
+        "verdict": result.verdict,
+        "severity": result.whole.severity.word,
+        "made": tables_of_text(recipe_file_text(result.made), "the joint as made"),
+        "drawn": picture_of_made(result, draft(given.recipe), given.system),
+    }
 
 
 def _read(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
@@ -157,7 +164,19 @@ NAMES: Final = (
 )  # fmt: skip
 
 
-PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES}
+def drawing(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
+    """The joint in hand as a drawing whose sizes are to be typed, for {"recipe", "units"}."""
+    from helix.output.inspect.inspect_picture import inspect_picture
+    from helix.page.answers.joint_answer import units_of
+    from helix.page.answers.recipe_tables import recipe_of_tables
+    from helix.studies.shape.outline import draft
+
+    return inspect_picture(draft(recipe_of_tables(body.get("recipe"))), units_of(body))
+
+
+PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES} | {
+    "inspect-drawing": named_work(drawing, "inspect-drawing", slow=False)
+}
 
 
 def __getattr__(name: str) -> Any:

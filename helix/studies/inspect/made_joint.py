@@ -124,6 +124,11 @@ def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Flo
     return (np.array([rows[name][0] for name in VALUES]), np.array([max(rows[name][1], _EXACT) for name in VALUES]))
 
 
+def values_of(recipe: Recipe) -> Floats:
+    """The values of a recipe's own joint."""
+    return _prior(recipe, {})[0]
+
+
 def exit_sd(recipe: Recipe) -> float:
     """How far the exit's length along the axis may lie off the recipe's [mm]: the swing, and the choice of ramps."""
     d, slack = recipe.wire.diameter_mm, recipe.tolerance

@@ -11,6 +11,7 @@ Map of what must hold:
   a file of pull tests that is dropped or chosen is read; one with faults tells each in words
   a recipe saved and opened again is the same joint; files come with the first bytes of their kind
   charts are drawn without anything in them that could act
+  readings are typed on the drawing: each lies green, amber or red where it is, a wrong one is told in one line
   how large a model comes out is told before it is made; the joint's address is there to copy, and as a code
   on paper the page has head, picture, tables and caution, and no control
   axe-core (tests/page/answers/axe.min.js, version 4.14.1, MPL 2.0, licences of its parts in axe-licences.txt) finds nothing
@@ -126,6 +127,14 @@ def saved(visit: Visit, panel: Any, button: str) -> bytes:
     with visit.page.expect_download() as kept:
         press(panel, button)
     return Path(kept.value.path()).read_bytes()
+
+
+def read_on_picture(panel: Any, name: str, text: str) -> None:
+    """A reading typed at its label on the drawing."""
+    panel.locator(".reading", has=panel.page.get_by_text(name, exact=True)).click()
+    typed = panel.locator(".reading-typed")
+    typed.fill(text)
+    typed.press("Enter")
 
 
 def begin_again(visit: Visit) -> None:
@@ -274,12 +283,24 @@ def test_a_batch_is_planned(shared: Visit) -> None:
 
 def test_readings_and_a_wire_for_a_load(shared: Visit) -> None:
     panel = pane(shared, "made")
-    field(panel, "Turns").fill("10")
-    field(panel, "Twist, length").fill("14.7 mm")
-    press(panel, "Inspect")
-    assert "crossings" in answer(panel, "10 turns in 14.7 mm")
-    field(panel, "Turns").fill("5")
-    press(panel, "Inspect")
+    read_on_picture(panel, "Turns", "10")
+    panel.locator(".reading.caution", has_text="(5)").wait_for()
+    read_on_picture(panel, "Twist, length", "14.7")
+    line = panel.locator(".measured-line")
+    line.filter(has_text="10 turns in 14.7 mm").wait_for()
+    assert "crossings" in line.inner_text() and panel.locator(".measured .made").count() == 0
+    assert panel.locator(".reading[aria-invalid]").count() == 1
+    read_on_picture(panel, "Turns", "5")
+    panel.locator(".reading.ok", has_text="14.7 mm").wait_for()
+    assert panel.locator(".measured path.made").count() > 0 and line.inner_text().strip().startswith("GOOD")
+    read_on_picture(panel, "First bend", "100 +- 2")
+    panel.locator(".reading.sharp", has_text="100 deg").wait_for()
+    assert panel.locator(".measured polyline.sharp").count() == 1 and "REMAKE" in line.inner_text()
+    read_on_picture(panel, "Eye, across", "six")
+    line.filter(has_text="Eye, across: must be a length").wait_for()
+    press(panel, "Clear the readings")
+    assert panel.locator(".reading.ok, .reading.sharp, .reading[aria-invalid]").count() == 0
+    read_on_picture(panel, "Twist, length", "0.58 in")
     answer(panel, "Made, and limits")
     panel = pane(shared, "choose")
     press(panel, "Find wires")

@@ -84,7 +84,7 @@ export class JobBox {
 
   fail(faults) {
     const left = this.fields ? this.fields.faults(faults) : faults;
-    this.#faults(left, left.length < faults.length);
+    this.#faults(left, left.length < faults.length && !this.fields.tells);
     this.wrong.scrollIntoView({ block: "nearest" });
     if (this.fields && left.length < faults.length) this.fields.focusFault();
   }
