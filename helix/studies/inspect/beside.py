@@ -64,18 +64,19 @@ def intended_readings(outline: Outline) -> dict[str, float]:
 def readings_beside(inspection: Inspection, intended: Mapping[str, float]) -> tuple[Beside, ...]:
     """Every reading beside the intended joint's.
 
-    CAUTION where it lies further off than its own uncertainty and the recipe's tolerance allow; more where the made joint
+    CAUTION where it lies further off than its own uncertainty and the recipe's tolerance allow, or is doubtful; more where the made joint
     has a finding that this reading tells.
     """
     slack = _slack(inspection.recipe)
-    found = [*inspection.judgement.findings, *inspection.of_readings]
+    doubted = {doubt.name for doubt in inspection.doubts}
     rows = []
     for name, reading in inspection.readings.items():
         if name not in intended:
             continue
         off = abs(reading.value - intended[name])
         own = Severity.CAUTION if off > limits.SURE * reading.sd + slack.get(name, 0.0) else Severity.OK
-        told = (finding.severity for finding in found if name in _told_by(finding))
+        own = Severity.CAUTION if name in doubted else own
+        told = (finding.severity for finding in inspection.judgement.findings if name in _told_by(finding))
         severity = max((own, *told))
         rows.append(Beside(name=name, value=reading.value, intended=intended[name], severity=severity))
     return tuple(rows)
@@ -83,8 +84,6 @@ def readings_beside(inspection: Inspection, intended: Mapping[str, float]) -> tu
 
 def _told_by(finding: Finding) -> tuple[str, ...]:
     """The readings that tell a finding."""
-    if finding.code in ("reading", "reading-impossible"):
-        return (finding.place.replace(" ", "_"),)
     if finding.code == "few":
         return tuple(name for name in ("turns", "wraps") if finding[f"few_{name}"])
     return _TELLS.get(finding.code, ())
