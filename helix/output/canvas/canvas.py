@@ -52,7 +52,7 @@ class Frame:
     """A view of wire in a box (x0, y0, x1, y1) of the canvas: what is shown, its colours (n, 3) 0 to 1.
 
     panel: fill the box first and cut the wire off at its edge. edge: colour of a line round it. things:
-    other surfaces, such as a pin. shadow: let the wire throw one on the paper.
+    other surfaces, such as a pin. others: further wires, each with its colours. shadow: let the wire throw one on the paper.
     """
 
     box: Box
@@ -63,7 +63,13 @@ class Frame:
     edge: str | None = None
     edge_width: float = 0.0
     things: tuple[Body, ...] = ()
+    others: tuple[tuple[VisiblePart, Floats], ...] = ()
     shadow: bool = True
+
+    @property
+    def wires(self) -> tuple[tuple[VisiblePart, Floats], ...]:
+        """Every wire of it with its colours."""
+        return ((self.shown, self.rgb), *self.others)
 
 
 @dataclass(frozen=True)
@@ -126,8 +132,8 @@ def _paint_frame(image: Pixels, frame: Frame, theme: Theme, by: Painter) -> None
     x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, image.shape[1]), min(y1, image.shape[0])
     if frame.panel:
         _fill(image[y0:y1, x0:x1], rgb(theme.panel))
-    body = wire_body(frame.shown, frame.rgb, frame.view, (x0, y0, x1, y1))
-    bodies = [part for part in (body, *frame.things) if part is not None]
+    wires = [wire_body(shown, own, frame.view, (x0, y0, x1, y1)) for shown, own in frame.wires]
+    bodies = [part for part in (*wires, *frame.things) if part is not None]
     if bodies:
         _paint_bodies(image, frame, bodies, (x0, y0, x1, y1), theme, by)
     if frame.edge:

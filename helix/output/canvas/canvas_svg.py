@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from helix.output.canvas.canvas import LIGHT, Canvas, Frame, Theme, recoloured
+from helix.output.canvas.primitives import Area, Stroke
 from helix.output.canvas.shapes_svg import shape_svg, svg_document
 from helix.output.picture.view import only, runs_inside
-from helix.output.shape.wire_shapes import wire_shapes
+from helix.output.shape.wire_shapes import layers
 
 
 def canvas_svg(canvas: Canvas, theme: Theme = LIGHT) -> str:
@@ -36,9 +37,13 @@ def _frame(frame: Frame, number: int, theme: Theme) -> list[str]:
             f'<ellipse cx="{middle[0]:.2f}" cy="{middle[1]:.2f}" rx="{reach[0]:.2f}" ry="{reach[1]:.2f}" '
             f'fill="none" stroke="{theme.soft}" stroke-width="1.5" stroke-dasharray="6 4"/>'
         )
-    wire = frame.shown.d_mm * frame.view.scale
-    seen = only(frame.shown, runs_inside(frame.shown, frame.view, frame.box, wire))
-    lines += [shape_svg(shape, 2) for shape in (wire_shapes(seen, frame.view, wire) if seen.pieces else ())]
+    drawn: list[tuple[float, list[Area | Stroke]]] = []
+    for shown, _ in frame.wires:
+        wire = shown.d_mm * frame.view.scale
+        seen = only(shown, runs_inside(shown, frame.view, frame.box, wire))
+        drawn += layers(seen, frame.view, wire) if seen.pieces else []
+    drawn.sort(key=lambda layer: layer[0])
+    lines += [shape_svg(shape, 2) for _, shapes in drawn for shape in shapes]
     lines.append("</g>")
     if frame.edge:
         colour = theme.of(frame.edge)

@@ -31,8 +31,7 @@ def link_answer(result: LinkResult, units: UnitSystem) -> Answer:
     lines += [room_line(result, units), length_line(result, units)]
     if shown_severity(judgement) > Severity.OK:
         lines.append(remedy_line(judgement, units))
-    titles = dict.fromkeys(short_title(joint.recipe.title) for joint in result.joints)
-    return Answer(tuple(line for line in lines if line), f"{link_title(result, units)}: {' / '.join(titles)}")
+    return Answer(tuple(line for line in lines if line), link_heading(result, units))
 
 
 def load_line(result: LinkResult, units: UnitSystem) -> str:
@@ -110,11 +109,15 @@ def length_line(result: LinkResult, units: UnitSystem) -> str:
     return f"Last wrap to {to}: {pulled} pulled, {pushed} pushed together."
 
 
+def link_heading(result: LinkResult, units: UnitSystem) -> str:
+    """What is linked, with the titles of the joints."""
+    titles = dict.fromkeys(short_title(joint.recipe.title) for joint in result.joints)
+    return f"{link_title(result, units)}: {' / '.join(titles)}"
+
+
 def link_document(result: LinkResult, units: UnitSystem = "metric", picture: Picture | None = None) -> Document:
     """All that is known of the link, as tables with a chart."""
-    title = (
-        f"{link_title(result, units)}. {' / '.join(dict.fromkeys(short_title(j.recipe.title) for j in result.joints))}"
-    )
+    title = link_heading(result, units)
     found = tuple(_sentences(result, units))
     blocks: list[Block] = [Heading(title, 1), link_answer(result, units)]
     if picture is not None:
@@ -122,13 +125,18 @@ def link_document(result: LinkResult, units: UnitSystem = "metric", picture: Pic
     if found:
         blocks += [Heading("What is found"), Bullets(found)]
     blocks += [
-        *(_crossing_table(name, joint, result, units) for name, joint in named_joints(result)),
-        _room_table(result, units),
+        *link_tables(result, units),
         bars_chart(result, units),
         Heading("Assumptions"),
         Bullets(link_assumptions(result)),
     ]
     return Document(title, tuple(blocks))
+
+
+def link_tables(result: LinkResult, units: UnitSystem) -> tuple[Table, ...]:
+    """Every number: the crossing of each kind of joint, then room and length."""
+    crossings = [_crossing_table(name, joint, result, units) for name, joint in named_joints(result)]
+    return (*crossings, _room_table(result, units))
 
 
 def _sentences(result: LinkResult, units: UnitSystem) -> Iterator[str]:

@@ -30,7 +30,8 @@ class VisiblePart:
     """The part of a centre line that is drawn: points (n, 3) in mm, unit tangents (n, 3), section (n,).
 
     pieces: row ranges, each one unbroken length of wire. break_mm: the two heights along the joint's
-    axis between which the standing leg is broken off, or None when all of it is shown. d_mm: wire diameter.
+    axis between which the standing leg is broken off, or None when all of it is shown. d_mm: wire diameter. closed: a
+    ring, whose ends lie in each other and are not seen.
     """
 
     points_mm: Floats
@@ -41,6 +42,7 @@ class VisiblePart:
     break_mm: tuple[float, float] | None
     names: tuple[str, ...]
     d_mm: float
+    closed: bool = False
     shades: dict[int, tuple[Floats, Floats, Floats]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )

@@ -61,7 +61,12 @@ def pieces(shown: VisiblePart, view: View) -> list[WirePiece]:
 
 
 def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Stroke]:
-    """The wire as strokes and areas in the order of painting, far pieces first; `width`: of the wire on the canvas.
+    """The wire as strokes and areas in the order of painting, far pieces first; `width`: of the wire on the canvas."""
+    return [shape for _, shapes in layers(shown, view, width) for shape in shapes]
+
+
+def layers(shown: VisiblePart, view: View, width: float) -> list[tuple[float, list[Area | Stroke]]]:
+    """The same piece by piece, each with how near it is to the viewer, so that several wires can be painted as one.
 
     Each piece is a dark stroke as wide as the wire (ends cut square) and shaded facets inside it. The
     stroke laps one sample over its neighbours and the facets two, so that no seam and no dark end shows.
@@ -70,7 +75,7 @@ def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Str
     towards = shown.tangents @ view.axes[2]
     facets_round = 24 if width >= 2.0 else 12 if width >= 0.5 else 6  # half of them face the viewer
     left, right, colours, seen = _surface(shown, view, width * _BODY / 2, facets_round)
-    flat_rows, tones, shapes = _points(flat), _tones(shown), list[Area | Stroke]()
+    flat_rows, tones, painted = _points(flat), _tones(shown), list[tuple[float, list[Area | Stroke]]]()
     for piece in pieces(shown, view):
         a, b = piece.lapped(2)
         middle = (a + b) // 2
@@ -85,11 +90,11 @@ def wire_shapes(shown: VisiblePart, view: View, width: float) -> list[Area | Str
         a, b = piece.lapped(1)
         drawn: list[Area | Stroke] = [Stroke(flat_rows[a : b + 1], width, OUTLINE), *facets]
         for end, outwards in ((piece.run.start, -1.0), (piece.run.stop - 1, 1.0)):
-            if end in piece.rows:
+            if end in piece.rows and not shown.closed:
                 cap = _cap(left[end], flat[end], width, tones[end])
                 drawn = [*drawn, cap] if outwards * towards[end] >= 0 else [cap, *drawn]
-        shapes += drawn
-    return shapes
+        painted.append((piece.near, drawn))
+    return painted
 
 
 def _surface(

@@ -5,9 +5,10 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from dataclasses import dataclass
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from helix.findings import Severity
 from helix.output.report.document import Table
@@ -36,18 +37,33 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
     Nothing in it is fetched, and its content security policy forbids it; without WebGL or without
     scripts the drawing stands in the place of the model.
     """
-    three, script = _built("three.js"), _built("viewer.js")
-    style = _built("viewer.css")
     shown = scene(result, units)
     if steps and len(result.wires) == 1:
         shown |= {"steps": steps_record(result, units), "palettes": palettes()}
+    head = PageHead(title_of(result), answer_line(result, units), verdict_line(result, units), result.version)
+    return viewer_page(head, shown, drawing_svg(result, units), _numbers(result, units))
+
+
+@dataclass(frozen=True)
+class PageHead:
+    """What a page is headed by: a title, the answer and the verdict in a line each; version: of helix."""
+
+    title: str
+    answer: str
+    verdict: str
+    version: str
+
+
+def viewer_page(head: PageHead, shown: dict[str, Any], drawing: str, numbers: str) -> str:
+    """A scene of the viewer as one page. drawing: SVG that stands in its place without WebGL; numbers: HTML beside it."""
+    three, script = _built("three.js"), _built("viewer.js")
+    style = _built("viewer.css")
     data = json.dumps(shown, separators=(",", ":"), allow_nan=False)
     policy = (
         f"default-src 'none'; script-src {_hash(three)} {_hash(script)}; style-src {_hash(style)}; img-src data:; "
         "base-uri 'none'; form-action 'none'"
     )
-    title = escape(title_of(result))
-    verdict = escape(verdict_line(result, units))
+    title = escape(head.title)
     return "\n".join([
         "<!doctype html>",
         '<html lang="en">',
@@ -56,7 +72,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         '<meta name="referrer" content="no-referrer">',
-        f'<meta name="generator" content="helix {escape(result.version)}">',
+        f'<meta name="generator" content="helix {escape(head.version)}">',
         '<link rel="icon" href="data:,">',
         f"<title>{title}</title>",
         f"<style>{style}</style>",
@@ -64,17 +80,17 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
         "<body>",
         '<div class="page">',
         f'<header><h1><span>{title}</span> <button type="button" id="brightness"></button></h1>',
-        f'<p class="answer">{escape(answer_line(result, units))}</p> <p class="verdict">{verdict}</p></header>',
+        f'<p class="answer">{escape(head.answer)}</p> <p class="verdict">{escape(head.verdict)}</p></header>',
         '<main class="drawn">',
         '<div id="stage" role="application" aria-label="The joint in 3-D; the keys are listed with the numbers">',
         '<p id="no-3d" hidden>This browser cannot draw in 3-D here; the drawing stands in its place.</p>',
-        f'<div id="drawing">{_inline(drawing_svg(result, units))}</div>',
+        f'<div id="drawing">{_inline(drawing)}</div>',
         '<div id="legend" hidden></div>',
         '<div id="ruler"></div>',
         "</div>",
         _TOOLS,
         "</main>",
-        f"<aside aria-label=\"The numbers\">{_numbers(result, units)}</aside>",
+        f"<aside aria-label=\"The numbers\">{numbers}</aside>",
         "</div>",
         f'<script type="application/json" id="helix-scene">{_harmless(data)}</script>',
         f"<!--\n{_built('licences.txt').strip()}\n-->",
@@ -116,15 +132,16 @@ def _numbers(result: ShapeResult, units: UnitSystem) -> str:
         bends_block(result),
         marks_block(ink_marks(result), units),
     )
-    parts += [_table(block) for block in blocks if block.rows]
+    parts += [block_html(block) for block in blocks if block.rows]
     parts.append(f'<p class="small">Wire: {escape(wire_line(result, units))}.</p>')
     parts.append(f'<p class="small">{escape(_HELP)}</p><p class="small">{escape(CAUTION)}</p>')
     return "\n".join(parts)
 
 
-def _table(block: Table) -> str:
+def block_html(block: Table) -> str:
+    """A table as a section of such a page."""
     head = ""
-    if block.heading:
+    if any(block.heading):
         cells = "".join(f'<th scope="col">{escape(text)}</th>' for text in block.heading)
         head = f"<thead><tr>{cells}</tr></thead>"
     rows = []
@@ -142,7 +159,7 @@ def _cell(text: str) -> str:
 
 def _inline(svg: str) -> str:
     """A drawing without its XML head, its names set apart from the page's own."""
-    return svg[svg.index("<svg") :].rstrip().replace(' id="', ' id="drawing-')
+    return svg[svg.index("<svg") :].rstrip().replace(' id="', ' id="drawing-').replace("url(#", "url(#drawing-")
 
 
 def _harmless(data: str) -> str:

@@ -53,6 +53,7 @@ export class Viewer {
     this.world = new Scene();
     this.wire = new DrawnWire(this.world, steel());
     this.before = new DrawnWire(this.world, glass(), 10);
+    this.others = []; // wires beside the joint, such as one that is linked with it
     this.shadow = new Shadow(this.renderer);
     this.props = []; // what stands beside the wire of a film
     this.framed = null; // points that are in the picture all through a film
@@ -86,6 +87,7 @@ export class Viewer {
     this.#stand([]);
     this.framed = around;
     this.finished = readRings(scene.wire);
+    this.#beside(scene.others || []);
     this.steps = scene.steps || [];
     this.around = this.#framing();
     this.#note(scene.notes);
@@ -99,13 +101,13 @@ export class Viewer {
   /** The whole joint in the picture, from where it is looked at now. */
   fit() {
     const { turning, rings } = this;
-    if (!this.#led()) turning.fit(this.framed || rings.middle, rings.radius, this.#room());
+    if (!this.#led()) turning.fit(this.framed || this.#all(), rings.radius, this.#room());
   }
 
   /** Leave the camera, unless the joint has grown out of the picture or become small in it; draw at once. */
   keep() {
     const { turning, rings } = this;
-    if (!turning.touched && !this.#led()) turning.fit(this.framed || rings.middle, rings.radius, this.#room(), NO_ROOM);
+    if (!turning.touched && !this.#led()) turning.fit(this.framed || this.#all(), rings.radius, this.#room(), NO_ROOM);
     cancelAnimationFrame(this.waiting);
     this.waiting = 0;
     this.#draw();
@@ -169,7 +171,7 @@ export class Viewer {
     const { turning, rings, step } = this;
     if (this.#led() || (ifUntouched && turning.touched)) return this.refresh();
     const inked = step !== null && this.steps[step].kind === "mark";
-    const points = this.framed ? this.framed : step === null ? rings.middle : inked ? this.steps[step].fit : this.around;
+    const points = this.framed ? this.framed : step === null ? this.#all() : inked ? this.steps[step].fit : this.around;
     turning.look(view, points, rings.radius, this.#room(), inked);
   }
 
@@ -266,10 +268,28 @@ export class Viewer {
     this.watch.disconnect();
     this.wire.dispose();
     this.before.dispose();
+    for (const other of this.others) other.dispose();
     this.shadow.dispose();
     this.renderer.dispose();
     this.renderer.domElement.remove();
     this.notes.layer.remove();
+  }
+
+  /** Lay the wires that stand beside the joint. */
+  #beside(packed) {
+    for (const other of this.others) other.dispose();
+    this.others = packed.map((wire) => {
+      const drawn = new DrawnWire(this.world, steel()), rings = readRings(wire);
+      drawn.lay(rings, this.sides, this.shaded);
+      drawn.tint(rings.colours.plain);
+      return drawn;
+    });
+  }
+
+  /** Middles of every wire that is shown, one after the other. */
+  #all() {
+    const { rings, others } = this;
+    return others.length ? [rings, ...others.map((other) => other.rings)].flatMap(({ middle }) => [...middle]) : rings.middle;
   }
 
   #stand(props) {
@@ -316,7 +336,7 @@ export class Viewer {
   /** The wire as it is seen now; with the shadow of wire on wire while nothing hurries. */
   #paint() {
     const { turning, wire, renderer } = this, { camera } = turning;
-    for (const each of [wire, this.before]) each.fit((turning.mmPerPixel * this.height) / turning.far / renderer.domElement.height);
+    for (const each of [wire, this.before, ...this.others]) each.fit((turning.mmPerPixel * this.height) / turning.far / renderer.domElement.height);
     const shady = this.shaded && !this.moving;
     wire.paint.uniforms.shady.value = Number(shady);
     if (shady) this.shadow.cast(wire, camera);
@@ -334,7 +354,7 @@ export class Viewer {
       at.set(...point).project(turning.camera);
       return [((at.x + 1) / 2) * this.width, ((1 - at.y) / 2) * this.height];
     };
-    const { middle, radius } = this.rings;
+    const middle = this.#all(), { radius } = this.rings;
     const wirePixels = (2 * radius) / turning.mmPerPixel;
     let [low, high] = [Infinity, -Infinity];
     const every = 3 * Math.max(Math.floor(middle.length / 3 / 300), 1);

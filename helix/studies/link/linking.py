@@ -194,8 +194,7 @@ def _findings(pulled: Bend, over_mm: float, over_wire: bool, least_mm: float) ->
 
 def _contact(linked: LinkedEyes, mean_mm: float) -> Contact:
     upper, lower = linked.points * mean_mm
-    middle = 0.5 * (upper + lower)
-    x, y, z = (float(value) for value in middle)
+    x, y, z = (float(value) for value in upper + 0.5 * linked.first.diameter * (lower - upper))
     apart = float(np.linalg.norm(upper - lower))
     return Contact(
         point_mm=(x + linked.first.centre[0] * linked.first.diameter * mean_mm, y, z),

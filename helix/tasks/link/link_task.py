@@ -6,12 +6,17 @@ from collections.abc import Iterator
 from typing import Final
 
 from helix.errors import ValidationIssue, argument_issue
+from helix.output.canvas.canvas import canvas_pixels, png_bytes
+from helix.output.canvas.canvas_svg import canvas_svg
+from helix.output.link.link_page import link_html
+from helix.output.link.link_picture import link_canvas
 from helix.output.link.link_report import link_document
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.record import record
 from helix.studies.link.link_result import LinkResult, Ring
 from helix.studies.link.linking import link_joints
 from helix.tasks.options import RECIPE_FILES, Option, quantity, units
+from helix.tasks.shape.draw_task import DRAWING, PAGE, PICTURE
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
 
@@ -37,6 +42,13 @@ def _linked(given: Given) -> LinkResult:
     ring = None if given.ring is None else Ring(diameter_mm=given.ring, inside_mm=given.ring_inside)
     given.on_output("pulling the eyes together, this takes a few seconds ...")
     return link_joints(recipes[0], recipes[1] if len(recipes) > 1 else None, ring)
+
+
+def _drawn(result: LinkResult, given: Given, suffix: str) -> str | bytes:
+    if suffix == PAGE:
+        return link_html(result, given.system)
+    canvas = link_canvas(result, given.system)
+    return canvas_svg(canvas) if suffix == DRAWING else png_bytes(canvas_pixels(canvas))
 
 
 def _chart(result: LinkResult, given: Given, suffix: str) -> bytes:
@@ -65,6 +77,15 @@ TASK = Task(
     record=record,
     json="mm, N and deg; _d in wire diameters",
     files=(
+        Output(
+            "output",
+            "also write the pair: .png picture, .svg drawing, .html page to turn it on",
+            (PICTURE, DRAWING, PAGE),
+            _drawn,
+            said="drawn in {}",
+            short="-o",
+            pictures={PICTURE: DRAWING},
+        ),
         Output(
             "chart",
             "also write the chart of strength against the ring's diameter, .png, .svg or .pdf",
