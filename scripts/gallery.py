@@ -29,6 +29,7 @@ PICTURES: dict[str, str] = {
     "overbent-120.png": f"draw {FAULTS}/overbent-120.toml --size 1200x675",
     "strain.png": f"draw {LESSONS}/steep-exit.toml --size 1200x675 --colour strain",
     "three-quarter.png": f"draw {EXAMPLES}/logger-tether.toml --size 1200x675 --colour section --view three-quarter --theme dark",
+    "linked-eyes.png": f"link {EXAMPLES}/logger-tether.toml",
     "steps.png": f"steps {EXAMPLES}/logger-tether.toml",
     **{f"{name}.png": f"compare {GOOD} {LESSONS}/{name}.toml --width 1200" for name in TAUGHT},
 }

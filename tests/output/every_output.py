@@ -149,6 +149,9 @@ ROWS: dict[str, Row] = {
     "hold, chart PNG": _joint("hold", *FEW, "--chart", "hold.png", file="hold.png", drawn=True),
     "hold, chart SVG": _joint("hold", *FEW, "--table", "--chart", "hold.svg", file="hold.svg", drawn=True),
     "hold, chart PDF": _joint("hold", *FEW, "--chart", "hold.pdf", file="hold.pdf", drawn=True),
+    "link, picture": _joint("link", "-o", "link.png", file="link.png", drawn=True),
+    "link, drawing": _joint("link", "--ring", "3 mm", "--ring-inside", "20 mm", "-o", "link.svg", file="link.svg", drawn=True),
+    "link, page": _joint("link", "-o", "link.html", file="link.html"),
     "link, chart": _joint("link", "--chart", "link.png", file="link.png", drawn=True),
     "link, chart SVG": _joint("link", "--chart", "link.svg", file="link.svg", drawn=True),
     "link, chart PDF": _joint("link", "--chart", "link.pdf", file="link.pdf", drawn=True),
@@ -192,6 +195,7 @@ def unpainted() -> Iterator[Painted]:
     import matplotlib.text
 
     from helix.output.canvas import canvas
+    from helix.output.link import link_picture
     from helix.output.picture import gl, picture, window
     from helix.output.report import chart_sheet
     from helix.output.teaching import animation, compare_picture, steps_folder
@@ -223,7 +227,7 @@ def unpainted() -> Iterator[Painted]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(gl, "rendering_problem", lambda: None)
-        for module in (canvas, picture, compare_picture, steps_folder, animation):
+        for module in (canvas, picture, compare_picture, link_picture, steps_folder, animation):
             patch.setattr(module, "canvas_pixels", pixels)
         for module in (steps_folder, animation):
             patch.setattr(module, "painter", lambda: contextlib.nullcontext(object()))

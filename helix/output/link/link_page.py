@@ -23,7 +23,9 @@ _BARE: Final = {"plain": {"name": "Bare wire", "title": "", "entries": [], "note
 
 def link_html(result: LinkResult, units: UnitSystem = "metric") -> str:
     """The page as text; nothing in it is fetched."""
-    head = PageHead(link_heading(result, units), load_line(result, units), headline(result.judgement, units), result.version)
+    head = PageHead(
+        link_heading(result, units), load_line(result, units), headline(result.judgement, units), result.version
+    )
     return viewer_page(head, link_scene(result, units), canvas_svg(link_canvas(result, units)), _numbers(result, units))
 
 
@@ -67,7 +69,14 @@ def _name(part: LinkPart, units: UnitSystem) -> dict[str, Any]:
     rows = part.shown.points_mm
     at = rows[len(rows) // 2] if part.shown.closed else rows[0]
     x, y, z = (float(value) for value in at)
-    return _note(part.name, True, part.name, [f"{'bar' if part.shown.closed else 'wire'} {format_length(part.shown.d_mm, units)}"], "", (x, y, z))
+    return _note(
+        part.name,
+        True,
+        part.name,
+        [f"{'bar' if part.shown.closed else 'wire'} {format_length(part.shown.d_mm, units)}"],
+        "",
+        (x, y, z),
+    )
 
 
 def _note(
@@ -81,7 +90,7 @@ def _numbers(result: LinkResult, units: UnitSystem) -> str:
     parts = ["<section><h2>Verdict</h2>"]
     told = [explain(finding, units) for finding in result.judgement.findings if finding.severity > Severity.NOTE]
     if not told:
-        parts.append(f'<div class="told ok"><span class="word">OK</span> Nothing found wrong.</div>')
+        parts.append('<div class="told ok"><span class="word">OK</span> Nothing found wrong.</div>')
     for finding in told:
         word = finding.severity
         parts.append(

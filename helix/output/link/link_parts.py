@@ -85,7 +85,7 @@ def _ring(result: LinkResult, metal: str, step_d: float) -> LinkPart:
         points_mm=pose.points(samples.points[rows]) * mean_mm,
         tangents=pose.directions(samples.tangents[rows]),
         section=np.zeros(len(rows), dtype=np.int64),
-        s_mm=np.arange(len(rows)) * step_d,
+        s_mm=step_d * np.arange(len(rows), dtype=np.float64),
         pieces=(slice(0, len(rows)),),
         break_mm=None,
         names=("standing",),

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from helix.findings import Severity
-from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme
+from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, canvas_pixels, png_bytes
 from helix.output.canvas.label_places import Silhouette, beside
 from helix.output.canvas.lettering import fitted_line, fitted_title, text_width, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Primitive, Stroke, Text, disc
@@ -53,6 +53,11 @@ def link_canvas(
     return Canvas(width, height, (whole, close), tuple(over), title=title)
 
 
+def link_png(result: LinkResult, units: UnitSystem = "metric") -> bytes:
+    """The same as a PNG file; raises CannotRender on a machine that cannot draw."""
+    return png_bytes(canvas_pixels(link_canvas(result, units)))
+
+
 def _frame(parts: tuple[LinkPart, ...], box: Box, view: View, **more: object) -> Frame:
     first, *others = parts
     return Frame(box, view, first.shown, first.rgb, others=tuple((part.shown, part.rgb) for part in others), **more)  # type: ignore[arg-type]
@@ -82,7 +87,9 @@ def _whole(
         y = float(own[np.abs(own[:, 0] - x) < 3.0 * f][:, 1].min(initial=far[1])) - part.shown.d_mm * scale / 2
         shapes.append(Text(x, y - 0.8 * f, part.name, 1.1 * f, INK, anchor="middle"))
     (x, y), *_ = view.project([touch_mm(result)])[0].tolist()
-    severity = shown_severity(result.judgement) if result.judgement.code in ("tight-crossing", "wire-on-wire") else Severity.OK
+    severity = (
+        shown_severity(result.judgement) if result.judgement.code in ("tight-crossing", "wire-on-wire") else Severity.OK
+    )
     colour = MARK_COLOURS[severity]
     radius = max(1.6 * min(part.shown.d_mm for part in parts) * scale, 1.2 * f)
     shapes.append(Area(disc(x, y, radius), None, "#ffffff", 0.34 * f, "halo"))
@@ -91,7 +98,9 @@ def _whole(
     wire = Silhouette(view.project(_points(parts))[0], thick * scale / 2)
     (tx, ty), _ = beside((x, y), wire, (0.5 * text_width(label, f) + 0.3 * f, 0.8 * f), box, [], f)
     edge = np.array([tx - x, ty - y]) / max(float(np.hypot(tx - x, ty - y)), 1e-9)
-    shapes.append(Stroke(((x + edge[0] * radius, y + edge[1] * radius), (tx, ty - 0.2 * f)), 0.14 * f, colour, "leader"))
+    shapes.append(
+        Stroke(((x + edge[0] * radius, y + edge[1] * radius), (tx, ty - 0.2 * f)), 0.14 * f, colour, "leader")
+    )
     shapes.append(Area(_pad(tx, ty, label, f), PAPER, None, role="halo"))
     shapes.append(Text(tx, ty + 0.35 * f, label, f, INK, anchor="middle"))
     unit = scale * (MM_PER_INCH if units == "inch" else 1.0)
@@ -128,7 +137,9 @@ def _crossing(
     words = ("drawn tight:", f"inside radius {format_length(0.5 * over_mm, units)}")
     foot = (box[0] + 0.8 * f + 0.5 * text_width(words[1], f, True), box[1] + 3.4 * f)
     shapes.append(Stroke((tip, foot), 0.14 * f, colour, "leader"))
-    shapes += [Text(box[0] + 0.8 * f, box[1] + (1.6 + 1.35 * k) * f, line, f, INK, True) for k, line in enumerate(words)]
+    shapes += [
+        Text(box[0] + 0.8 * f, box[1] + (1.6 + 1.35 * k) * f, line, f, INK, True) for k, line in enumerate(words)
+    ]
     rest = f"at rest: radius {joint.rest.radius_d:.2f} d"
     shapes.append(Text(box[0] + 0.8 * f, box[3] - 0.8 * f, rest, f, INK))
     head = f"The crossing, seen along {other_words(result)}"
@@ -173,9 +184,9 @@ def _words(result: LinkResult, units: UnitSystem, box: Box, f: float) -> list[Pr
 
 def _bend_words(name: str, joint: LinkedJoint, result: LinkResult) -> tuple[str, str]:
     who = f"{name.capitalize()}: drawn" if name else "Drawn"
+    tight = joint.pulled
     return (
-        f"{who} tight over {other_words(result)}: radius {joint.pulled.radius_d:.2f} d, strain {joint.pulled.strain:.2f}, "
-        f"{joint.pulled.severity.word}.",
+        f"{who} tight over {other_words(result)}: radius {tight.radius_d:.2f} d, strain {tight.strain:.2f}, {tight.severity.word}.",
         f"That leaves {percents(joint.leaves)}. At rest: radius {joint.rest.radius_d:.2f} d, strain {joint.rest.strain:.2f}.",
     )
 

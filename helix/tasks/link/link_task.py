@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from typing import Final
 
 from helix.errors import ValidationIssue, argument_issue
-from helix.output.canvas.canvas import canvas_pixels, png_bytes
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.link.link_page import link_html
-from helix.output.link.link_picture import link_canvas
+from helix.output.link.link_picture import link_canvas, link_png
 from helix.output.link.link_report import link_document
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.record import record
@@ -47,8 +46,7 @@ def _linked(given: Given) -> LinkResult:
 def _drawn(result: LinkResult, given: Given, suffix: str) -> str | bytes:
     if suffix == PAGE:
         return link_html(result, given.system)
-    canvas = link_canvas(result, given.system)
-    return canvas_svg(canvas) if suffix == DRAWING else png_bytes(canvas_pixels(canvas))
+    return canvas_svg(link_canvas(result, given.system)) if suffix == DRAWING else link_png(result, given.system)
 
 
 def _chart(result: LinkResult, given: Given, suffix: str) -> bytes:

@@ -1,9 +1,9 @@
 """Linked joints in words, on a chart, in a picture and on a page. What must hold, strongest first:
 
-  the wires that are drawn just touch, at the place that is ringed; the first is the joint's own, the ring is round
-  a drawing paints every wire's pieces by how near they are, whichever wire they are of
-  the page carries what the picture shows, fetches nothing, and has the verdict on the crossing beside it
-  the answer names the weaker joint's load, what is not in it, and the harder bend; the chart marks this link and the limits
+the wires that are drawn just touch, at the place that is ringed; the first is the joint's own, the ring is round
+a drawing paints every wire's pieces by how near they are, whichever wire they are of
+the page carries what the picture shows, fetches nothing, and has the verdict on the crossing beside it
+the answer names the weaker joint's load, what is not in it, and the harder bend; the chart marks this link and the limits
 """
 
 from __future__ import annotations
@@ -12,11 +12,13 @@ import base64
 import json
 import re
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from helix.output.canvas.canvas import canvas_pixels
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.canvas.primitives import Area, Text
 from helix.output.link.link_chart import bars_chart
@@ -80,18 +82,38 @@ def test_a_drawing_paints_the_near_over_the_far_whichever_wire_they_are_of() -> 
     canvas = link_canvas(hung())
     view = canvas.frames[0].view
     order = sorted(
-        (near, k) for k, (shown, _) in enumerate(canvas.frames[0].wires) for near, _ in layers(shown, view, shown.d_mm * view.scale)
+        (near, k)
+        for k, (shown, _) in enumerate(canvas.frames[0].wires)
+        for near, _ in layers(shown, view, shown.d_mm * view.scale)
     )
-    changes = sum(a[1] != b[1] for a, b in zip(order, order[1:], strict=False))
+    changes = sum(a[1] != b[1] for a, b in pairwise(order))
     assert changes > 4  # the eye goes through the ring
     drawn = canvas_svg(canvas)
     assert drawn.startswith("<?xml") and drawn.count("<clipPath") == 2
     assert CAUTION in drawn and "they touch here" in drawn
 
 
+def test_the_picture_is_painted_with_both_wires(rendering: None) -> None:
+    canvas = link_canvas(hung())
+    image = canvas_pixels(canvas).astype(int)
+    view = canvas.frames[0].view
+    for part in link_parts(hung()):
+        flat, _ = view.project(part.shown.points_mm[::40])
+        at = image[flat[:, 1].astype(int), flat[:, 0].astype(int), :3]
+        assert np.mean(np.abs(at - image[2, 2, :3]).max(axis=1) > 12) > 0.9
+
+
 def test_the_picture_says_what_the_answer_says() -> None:
     said = words(pair())
-    for text in ("SHARP: first bend of 100 deg", "an estimate", "not in this load", "first joint", "second joint", "drawn tight:", CAUTION):
+    for text in (
+        "SHARP: first bend of 100 deg",
+        "an estimate",
+        "not in this load",
+        "first joint",
+        "second joint",
+        "drawn tight:",
+        CAUTION,
+    ):
         assert text in said
     assert "caution" in said and "inside radius 0.750 mm" in said  # of the first joint, over the thicker wire
     assert "ring" in words(hung()) and "OK. Nothing found wrong." in words(hung())
@@ -101,7 +123,7 @@ def test_the_page_carries_both_wires_and_the_crossing() -> None:
     result = pair()
     scene = link_scene(result)
     text = link_html(result)
-    carried = json.loads(re.search(r'id="helix-scene">(.*?)</script>', text, re.DOTALL)[1])  # type: ignore[index]
+    carried = json.loads(re.search(r'id="helix-scene">(.*?)</script>', text, re.DOTALL)[1])
     assert carried == json.loads(json.dumps(scene))
     for record, part in zip((scene["wire"], *scene["others"]), link_parts(result), strict=True):
         middle = np.frombuffer(base64.b64decode(record["middle"]), "<f4").reshape(-1, 3)
@@ -122,7 +144,11 @@ def test_the_answer_is_of_the_weaker_joint_and_the_harder_bend() -> None:
     assert lines[2].startswith("Second joint tight over the other wire: radius 0.83 d, strain 0.60")
     assert len(lines) <= 7
     tables = [block for block in link_document(result).blocks if isinstance(block, Table)]
-    assert [table.title for table in tables] == ["The crossing, first joint", "The crossing, second joint", "Room and length, at rest"]
+    assert [table.title for table in tables] == [
+        "The crossing, first joint",
+        "The crossing, second joint",
+        "Room and length, at rest",
+    ]
     assert percents(Band.of(0.21, 0.5, 0.99)) == "50 % of the wire (21 to 99)"
 
 

@@ -26,12 +26,17 @@ from PIL import Image, ImageDraw
 
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
-from helix.output.picture.view import shown_part
+from helix.output.link.link_page import link_scene
+from helix.output.link.link_parts import link_parts
+from helix.output.picture.view import VisiblePart, shown_part
 from helix.output.viewer.shared_page import page_html
+from helix.studies.link.link_result import Ring
+from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import ShapeResult, shape
 from tests.browser import NO_WEBGL, Visit
 
 ROOT = Path(__file__).resolve().parents[3]
+GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"
 SHARP = ROOT / "docs" / "examples" / "faults" / "overbent-120.toml"
 PHONE = (390, 800)
 pytestmark = pytest.mark.xdist_group("browser")
@@ -79,19 +84,26 @@ def wire_pixels(visit: Visit) -> NDArray[np.float64]:
     return np.asarray(fine.reduce(whole), dtype=float) / 255.0
 
 
-def computed_silhouette(visit: Visit, result: ShapeResult) -> NDArray[np.float64]:
-    """The same from the centre line: discs and the strips between them, as the page's camera sees them."""
+def computed_silhouette(visit: Visit, *wires: VisiblePart) -> NDArray[np.float64]:
+    """The same from centre lines: discs and the strips between them, as the page's camera sees them."""
     seen = visit.page.evaluate("() => helix.viewer.projection")
     width, height = int(seen["width"]), int(seen["height"])
     matrix = np.reshape(seen["matrix"], (4, 4)).T
-    shown = shown_part(result.joint, 0.05)
+    mask = Image.new("L", (width * FINER, height * FINER), 0)
+    pen = ImageDraw.Draw(mask)
+    for shown in wires:
+        _paint_wire(pen, shown, matrix, width, height)
+    return np.asarray(mask.resize((width, height), Image.Resampling.BOX), dtype=float) / 255.0
+
+
+def _paint_wire(
+    pen: ImageDraw.ImageDraw, shown: VisiblePart, matrix: NDArray[np.float64], width: int, height: int
+) -> None:
     at = np.column_stack((shown.points_mm, np.ones(len(shown.points_mm)))) @ matrix.T
     flat = np.column_stack(((at[:, 0] / at[:, 3] + 1) * width, (1 - at[:, 1] / at[:, 3]) * height)) / 2 * FINER
     rows = matrix[1, :3]
     half = shown.d_mm / 2 * np.linalg.norm(rows) / at[:, 3] * height / 2 * FINER
     half -= 0.5  # Pillow paints every pixel that an edge runs through
-    mask = Image.new("L", (width * FINER, height * FINER), 0)
-    pen = ImageDraw.Draw(mask)
     for run in shown.pieces:
         for k in range(run.start, run.stop - 1):
             step = flat[k + 1] - flat[k]
@@ -104,7 +116,6 @@ def computed_silhouette(visit: Visit, result: ShapeResult) -> NDArray[np.float64
             if k > run.start:
                 (x, y), r = flat[k], half[k]
                 pen.ellipse((x - r, y - r, x + r, y + r), fill=255)
-    return np.asarray(mask.resize((width, height), Image.Resampling.BOX), dtype=float) / 255.0
 
 
 def press(visit: Visit, name: str) -> None:
@@ -137,7 +148,7 @@ def test_the_page_draws_the_joint(visit: Visit) -> None:
 @pytest.mark.parametrize("view", ["Side", "Top", "From the eye", "Slanted"])
 def test_silhouette_is_the_computed_one(visit: Visit, sharp: ShapeResult, view: str) -> None:
     press(visit, view)
-    seen, ours = wire_pixels(visit), computed_silhouette(visit, sharp)
+    seen, ours = wire_pixels(visit), computed_silhouette(visit, shown_part(sharp.joint, 0.05))
     assert ours.sum() > 3000  # pixels: a joint is there, end on too
     assert abs(seen.sum() / ours.sum() - 1.0) < 0.02
     assert np.abs(seen - ours).sum() / ours.sum() < 0.02
@@ -146,9 +157,21 @@ def test_silhouette_is_the_computed_one(visit: Visit, sharp: ShapeResult, view: 
 def test_a_drag_frame_has_the_same_silhouette(visit: Visit, sharp: ShapeResult) -> None:
     press(visit, "Side")
     visit.page.evaluate("() => helix.viewer.show(helix.viewer.scene, { keepView: true, quick: true })")
-    seen, ours = wire_pixels(visit), computed_silhouette(visit, sharp)
+    seen, ours = wire_pixels(visit), computed_silhouette(visit, shown_part(sharp.joint, 0.05))
     visit.page.evaluate("() => helix.viewer.show(helix.viewer.scene, { keepView: true })")
     assert np.abs(seen - ours).sum() / ours.sum() < 0.02
+
+
+def test_a_wire_beside_the_joint_is_drawn_as_thick_as_it_is_and_within_the_picture(visit: Visit) -> None:
+    hung = link_joints(read_recipe(GOOD), ring=Ring(diameter_mm=3.0, inside_mm=15.0))
+    visit.page.evaluate("(scene) => { window.kept = helix.viewer.scene; helix.viewer.show(scene); }", link_scene(hung))
+    press(visit, "Top")
+    seen, ours = wire_pixels(visit), computed_silhouette(visit, *(part.shown for part in link_parts(hung, step_d=0.05)))
+    visit.page.evaluate("() => helix.viewer.show(kept)")
+    press(visit, "Slanted")
+    assert np.abs(seen - ours).sum() / ours.sum() < 0.02
+    assert not (seen[0].any() or seen[-1].any() or seen[:, 0].any() or seen[:, -1].any())
+    assert visit.page.evaluate("() => helix.viewer.others.length") == 0
 
 
 def test_a_shadow_only_takes_light_away(visit: Visit) -> None:
