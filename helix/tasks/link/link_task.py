@@ -77,7 +77,7 @@ TASK = Task(
     files=(
         Output(
             "output",
-            "also write the pair: .png picture, .svg drawing, .html page to turn it on",
+            "also write the pair: .png picture, .svg drawing, .html interactive 3-D page",
             (PICTURE, DRAWING, PAGE),
             _drawn,
             said="drawn in {}",
