@@ -64,7 +64,7 @@ def test_a_problem_is_a_fault_of_ours_too_much_memory_or_too_much_time():
     worse: list[dict[str, object]] = [
         {"mb": 1.01 * MOST_MB},
         {"s": 1.01 * MOST_S},
-        {"said": "a fault of helix itself, please report it: ValueError"},
+        {"said": "internal error, please report it: ValueError"},
         {"said": "this needs more memory than there is"},
     ]
     assert all(problem_of(row | change) for change in worse)

@@ -18,7 +18,7 @@ from types import FrameType
 from typing import TYPE_CHECKING, NoReturn
 
 from helix.commands.shared import DONE, NO_ANSWER, STOPPED, UNUSABLE, complain
-from helix.commands.task_command import add_options, run_task
+from helix.commands.task_command import add_options, run_task, such_line
 from helix.errors import ConvergenceError, HelixError, ValidationError, one_line
 
 if TYPE_CHECKING:
@@ -89,15 +89,18 @@ def _run(argv: Sequence[str] | None) -> int:
         if os.environ.get("HELIX_DEBUG"):
             raise
         what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
-        complain(f"a fault of helix itself, please report it: {what}; HELIX_DEBUG=1 shows where")
+        complain(f"internal error, please report it: {what}; HELIX_DEBUG=1 shows where")
         return UNUSABLE
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser that tells a fault in one line, as every other fault is told."""
+    """A parser that tells a fault in one line, as every other fault is told; such: a line of it that would do."""
+
+    such = ""
 
     def error(self, message: str) -> NoReturn:
-        complain(f"{message}; {self.prog} --help shows what there is")
+        such = f"; such as: {self.such}" if self.such else ""
+        complain(f"{message}{such}; {self.prog} --help shows what there is")
         raise SystemExit(UNUSABLE)
 
 
@@ -124,6 +127,7 @@ def parser_of(words: Sequence[str]) -> argparse.ArgumentParser:
             task = _task(name)
             add_options(made, task)
             made.set_defaults(task=task)
+            made.such = such_line(name, task)
     return parser
 
 

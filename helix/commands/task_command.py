@@ -5,17 +5,20 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, report, write_out
-from helix.errors import ValidationError, ValidationIssue
+from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.model.recipe import file_kinds
 from helix.tasks.opening import opened
 from helix.tasks.options import TICK, UNIT_SYSTEM, Option
 from helix.tasks.task import Given, Output, Task, Template, given_of, rename_option
 
 _SEVERAL = {"one": None, "optional": "?", "any": "*", "some": "+"}
+_STARTS = {"no-reading": file_kinds.READINGS.start, "column-missing": file_kinds.PULLS.start}
+"""How to come by a file that would do, for what is wrong with one."""
 Targets = list[tuple[Output, Path]]
 
 
@@ -74,12 +77,40 @@ def _add_option(parser: argparse.ArgumentParser, option: Option, optional: bool 
         parser.add_argument(flag(option.key), metavar=letters, required=option.required, action=action, help=text)
 
 
+def such_line(name: str, task: Task) -> str:
+    """A command with what it cannot do without.
+
+    >>> from helix.tasks.registry import task
+    >>> such_line("draw", task("draw")), such_line("choose", task("choose"))
+    ('helix draw joint.toml -o joint.png', 'helix choose --load "600 N"')
+    """
+    words = ["helix", name]
+    for option in task.options:
+        if option.place in ("one", "some"):
+            words.append(option.example)
+        elif option.required:
+            words += [flag(option.key), quoted(option.example) if " " in option.example else option.example]
+    words += [f"-o joint{output.suffixes[0]}" for output in task.files if output.required]
+    return " ".join(word for word in words if word)
+
+
 def run_task(task: Task, arguments: Mapping[str, Any]) -> int:
     """Do a task with what was typed, by key; returns the exit code. Faults of options name them as they are typed."""
     try:
         return _run(task, arguments)
     except ValidationError as error:
-        raise type(error)([typed(task, fault) for fault in error.faults]) from error
+        raise type(error)(list(_with_starts([typed(task, fault) for fault in error.faults]))) from error
+
+
+def _with_starts(faults: Sequence[ValidationIssue]) -> Iterator[ValidationIssue]:
+    """The faults, the last of a kind with how to come by a file that would do."""
+    last = {fault.code: place for place, fault in enumerate(faults)}
+    for place, fault in enumerate(faults):
+        start = _STARTS.get(fault.code)
+        if start and last[fault.code] == place:
+            yield ValidationIssue(fault.path, f"{fault.message}; {start}", code=fault.code, values=fault.values)
+        else:
+            yield fault
 
 
 def typed(task: Task, fault: ValidationIssue) -> ValidationIssue:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import quoted
+from helix.model.recipe import file_kinds
 from helix.units import RAD_PER_DEG, Dimension, parse
 
 if TYPE_CHECKING:
@@ -75,12 +76,14 @@ class Option:
     letters: str = ""
     label: str = ""
     example: str = ""
+    start: str = ""
 
     def value(self, given: Any, recipe: Recipe | None) -> Any:
         """What the option is worth; raises ValueError with a message for each thing that is wrong."""
         if given is None or given == []:
             if self.required:
-                raise ValueError(f"must be given, such as {quoted(self.example)}")
+                start = f"; {self.start}" if self.start else ""
+                raise ValueError(f"must be given, such as {quoted(self.example)}{start}")
             given = self.default
         if self.kind is TICK:
             return given is True
@@ -244,7 +247,13 @@ def each_of(read: Callable[[str], Any], letters: str) -> Kind:
 # ------------------------------------------------------------------ options that many tasks have
 
 RECIPE: Final = Option(
-    "recipe", "recipe file (TOML); helix new writes one", RECIPE_FILE, place="one", required=True, example="joint.toml"
+    "recipe",
+    "recipe file (TOML); helix new writes one",
+    RECIPE_FILE,
+    place="one",
+    required=True,
+    example="joint.toml",
+    start=file_kinds.RECIPE.start,
 )
 PAPER: Final = Option("paper", "size of the paper", choice(a4="A4", a3="A3", letter="Letter"), "a4", label="Paper")
 

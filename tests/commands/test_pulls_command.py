@@ -59,9 +59,9 @@ def test_faults_are_told_the_rest_is_read_and_no_report_is_written(
     record = json.loads(told.out)
     assert record["groups"][0]["n"] == 6
     assert len(record["faults"]) == 2
-    assert "2 of 8 rows could not be read" in record["notes"][0]["message"]
+    assert "2 of 8 rows are unreadable" in record["notes"][0]["message"]
     assert run("read", path, "-o", report, "--leave-out") == 0
-    assert "Rows that could not be read and are left out" in report.read_text(encoding="utf-8")
+    assert "Unreadable rows, left out" in report.read_text(encoding="utf-8")
 
 
 def test_nothing_is_overwritten_and_faults_come_at_once(

@@ -11,7 +11,7 @@ from helix.output.report.document import Answer
 from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import unseen
-from helix.output.words.words import more_words, plain_count, telling_of
+from helix.output.words.words import more_words, plain_count, quarters, telling_of
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 _SOUND = "as the recipe asks, within what the readings can tell"
 _OTHER = "nothing found wrong, but its counts are not the recipe's"
-_QUARTERS = ("", " 1/4", " 1/2", " 3/4")
 
 
 def inspect_answer(result: Inspection, units: UnitSystem) -> Answer:
@@ -105,15 +104,5 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
 def _counted(result: Inspection) -> Iterator[str]:
     """The counts as a person counts them on the finished joint."""
     if {"turns", "wraps"} & set(result.readings) and result.turns and result.wraps:
-        twists, wraps = _quarters(result.turns_to_tag), _quarters(result.wraps_from_tag)
+        twists, wraps = quarters(result.turns_to_tag), quarters(result.wraps_from_tag)
         yield f"Counted to where the tag leaves: {twists} twists; from there {wraps} wraps."
-
-
-def _quarters(count: float) -> str:
-    """A count to the nearest quarter.
-
-    >>> _quarters(4.26), _quarters(5.0), _quarters(0.3)
-    ('4 1/4', '5', '1/4')
-    """
-    whole, quarter = divmod(round(4.0 * count), 4)
-    return f"{whole or ''}{_QUARTERS[quarter]}".strip() or "0"

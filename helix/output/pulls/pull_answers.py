@@ -31,7 +31,9 @@ def answer_lines(result: PullsResult, shown: PullFormat) -> tuple[str, ...]:
     faults = {against_prediction.group: against_prediction.faults for against_prediction in result.confronted}
     straight = [straight_words(group, shown) for group in result.groups if group.control]
     against = [line for against_prediction in result.confronted for line in news(against_prediction, shown)]
+    rows = len({fault.path.row for fault in result.faults})
     return (
+        *([f"{counted(rows, 'unreadable row')} {'is' if rows == 1 else 'are'} not in these numbers."] if rows else []),
         *(group_words(group, shown, faults.get(group.name, ())) for group in joints),
         *(line for group in joints if (line := odd_words(group, shown))),
         *([f"Straight wire: {'; '.join(straight)}."] if straight else []),

@@ -282,6 +282,4 @@ def faults_table(result: PullsResult) -> Table | None:
         )
         for fault in result.faults
     )
-    return Table(
-        "Rows that could not be read and are left out", ("where", "what is wrong"), rows, (0, 1), printed_only=True
-    )
+    return Table("Unreadable rows, left out", ("where", "what is wrong"), rows, (0, 1), printed_only=True)

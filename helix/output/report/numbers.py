@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.output.report.document import Table
-from helix.output.words.words import bend_name, plain_count, tape_number
+from helix.output.words.words import bend_name, plain_count, quarters, tape_number
 from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length, format_turns
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def counts_block(result: Outline) -> Table:
     if counts.wraps:
         hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
         rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))
-        rows.append(("wraps from the bend", plain_count(counts.wraps_from_bend)))
+        rows.append(("wraps from the bend", quarters(counts.wraps_from_bend)))
     return Table("Count", (), tuple(rows))
 
 

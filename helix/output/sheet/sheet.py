@@ -244,7 +244,7 @@ def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     room = _COLUMNS_MM - 6.0
     for size in _WATCH_SIZES:
         line = 1.27 * size
-        blocks = [wrapped(f"{word.name}  {text}", size, right - left - 2.6) for word, text in sentences]
+        blocks = [wrapped(f"{word.name}: {text}", size, right - left - 2.6) for word, text in sentences]
         heights = [line * len(block) + 0.45 * line for block in blocks]
         if sum(heights) <= room:
             break

@@ -80,10 +80,13 @@ def headline(judgement: Judgement, units: UnitSystem = "metric", sound: str = "N
 
 
 def remedy_line(judgement: Judgement, units: UnitSystem = "metric") -> str:
-    """What to change, for the most severe finding; empty where there is nothing."""
+    """What to change, for the most severe finding, or for the counts that let a joint unwind; empty where there is nothing."""
     telling = telling_of(judgement, units)
-    known = telling and telling[0].do and telling[0].finding.remedy != "see-why"
-    return f"Change: {telling[0].do}." if known else ""
+    known = [item for item in telling if item.do and item.finding.remedy != "see-why"]
+    for item in known:
+        if item is telling[0] or item.finding.code == "few":
+            return f"Change: {item.do}."
+    return ""
 
 
 def tape_range(low_mm: float, high_mm: float, units: UnitSystem) -> str:

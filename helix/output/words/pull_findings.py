@@ -19,7 +19,7 @@ PULL_WORDS: Final[dict[str, str]] = {
         "column {column}: {count} numbers are written with a decimal comma, rows {first_row} to {last_row}; they were read "
         "as such"
     ),
-    "rows-left-out": "{count} of {of} rows could not be read and are left out",
+    "rows-left-out": "{count} of {of} rows are unreadable and left out",
     "rows-untested": "{count} rows have neither load nor failure and count as not tested yet",
     "control-by-name": 'group "{group}" is taken as straight-wire controls by its name (no column joints says so)',
     "lay-from-recipe": "no lay is given for {count} pieces; that of the recipe, {lay_d:.3g} d, is taken",

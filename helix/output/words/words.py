@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
 
 _TOUCHING_D = 5e-7  # a gap that shows as 0
+_QUARTERS = ("", " 1/4", " 1/2", " 3/4")
 _BENDS = {
     "entry_standing": "first bend, standing leg",
     "entry_tag": "first bend, tag",
@@ -158,6 +159,16 @@ def gap_line(result: ShapeResult, units: UnitSystem) -> str:
 def title_of(result: Outline) -> str:
     """The recipe's title on one line, or a plain one."""
     return one_line(" ".join(result.recipe.title.split())) or "Twisted wire joint"
+
+
+def quarters(count: float) -> str:
+    """A count to the nearest quarter.
+
+    >>> quarters(4.26), quarters(5.0), quarters(0.3)
+    ('4 1/4', '5', '1/4')
+    """
+    whole, quarter = divmod(round(4.0 * count), 4)
+    return f"{whole or ''}{_QUARTERS[quarter]}".strip() or "0"
 
 
 def plain_count(value: float) -> str:

@@ -131,7 +131,7 @@ def told(error: BaseException) -> tuple[int, list[dict[str, Any]]]:
     if isinstance(error, MemoryError):
         return 422, [in_words("this needs more memory than there is")]
     what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
-    line = f"a fault of helix itself, please report it: {one_line(what)[:300]}"
+    line = f"internal error, please report it: {one_line(what)[:300]}"
     sys.stderr.write(f"helix: {line}\n")
     if os.environ.get("HELIX_DEBUG"):
         traceback.print_exception(error)

@@ -1,7 +1,7 @@
 """The other process, in which slow work runs: it can be ended at any moment, and ends when the server does.
 
 It reads one JSON object a line, {"run": "module:name", "body": {...}, "file": bool}, and writes lines that begin
-with a letter: "s" how far it is, "m" the most memory it has had in MB, "d" done, "f" faults, "e" a fault of helix itself.
+with a letter: "s" how far it is, "m" the most memory it has had in MB, "d" done, "f" faults, "e" an internal error.
 """
 
 from __future__ import annotations

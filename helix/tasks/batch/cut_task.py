@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from helix.errors import ValidationIssue
 from helix.model.batch.plan_template import plan_template
+from helix.model.recipe import file_kinds
 from helix.output.batch.cut_record import cut_plan_csv
 from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.batch.cut_table import cut_plan_document, short_text
@@ -28,6 +29,7 @@ TASK = Task(
             place="one",
             required=True,
             example="plan.toml",
+            start=file_kinds.PLAN.start,
         ),
         Option(
             "seconds",

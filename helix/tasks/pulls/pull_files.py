@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
+from helix.model.recipe import file_kinds
 from helix.output.files import write_all
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Document
@@ -39,7 +40,9 @@ LEAVE_OUT: Final = Option(
 
 def pulls_file(help_text: str) -> Option:
     """The option that names the tests."""
-    return Option("file", help_text, PULLS_FILE, place="one", required=True)
+    return Option(
+        "file", help_text, PULLS_FILE, place="one", required=True, example="pulls.csv", start=file_kinds.PULLS.start
+    )
 
 
 def report(document: Documented) -> Output:

@@ -78,7 +78,14 @@ def _told(comparison: Comparison, given: Given) -> str:
 
 TASK = Task(
     options=(
-        Option("recipes", "recipe files, the good one first", RECIPE_FILES, place="some", many=True),
+        Option(
+            "recipes",
+            "recipe files, the good one first",
+            RECIPE_FILES,
+            place="some",
+            many=True,
+            example="good.toml bad.toml",
+        ),
         COLOUR,
         Option("theme", "the paper", choice("light", "dark"), "light"),
         Option("width", "width of the picture in pixels", whole(800, 4096), str(WIDTH_PX), letters="PIXELS"),
