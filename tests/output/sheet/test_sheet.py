@@ -315,7 +315,7 @@ def test_more_findings_than_room_are_counted(good: ShapeResult) -> None:
     said = words(sheet_page(many))
     counted = [int(match[1]) for text in said if (match := re.fullmatch(r"And (\d+) more, .*", text))]
     assert len(counted) == 1
-    shown = sum(text.startswith("FAULT ") for text in said)
+    shown = sum(text.startswith("FAULT: ") for text in said)
     assert counted[0] + shown >= 30
 
 
