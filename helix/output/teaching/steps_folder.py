@@ -8,13 +8,14 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Generator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.output.canvas.canvas import Canvas, canvas_pixels, png_bytes
+from helix.output.canvas.canvas import canvas_pixels, png_bytes
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.files import write_whole
 from helix.output.picture.render import Painter, painter
@@ -136,19 +137,25 @@ def step_name(step: Step) -> str:
 def _files(
     bench: Bench, steps: Sequence[Step], size_px: tuple[int, int], vector: bool, on_output: OnProgress | None
 ) -> Generator[tuple[str, str | bytes], None, None]:
-    """Give names and contents, each as soon as it is drawn, so that no more than one picture is held."""
+    """Give names and contents, each as soon as it is drawn, so that no more than two pictures are held."""
     ending = ".svg" if vector else ".png"
     yield "steps.txt", words(bench, steps)
-    with _painting(vector) as by:
-        for step in steps:
-            yield step_name(step) + ending, _content(step_canvas(bench, step, size_px), by)
-            if on_output:
+    with _painting(vector) as by, ThreadPoolExecutor(1) as packer:  # packs one picture while the next is painted
+        packed: tuple[str, Future[bytes]] | None = None
+        for step in (*steps, None):
+            canvas = contact_canvas(bench, steps) if step is None else step_canvas(bench, step, size_px)
+            name = f"all-steps{ending}" if step is None else step_name(step) + ending
+            if by is None:
+                yield name, canvas_svg(canvas)
+            else:
+                pixels = canvas_pixels(canvas, by=by)
+                if packed is not None:
+                    yield packed[0], packed[1].result()
+                packed = name, packer.submit(png_bytes, pixels)
+            if on_output and step is not None:
                 on_output(step.number, len(steps))
-        yield f"all-steps{ending}", _content(contact_canvas(bench, steps), by)
-
-
-def _content(canvas: Canvas, by: Painter | None) -> str | bytes:
-    return canvas_svg(canvas) if by is None else png_bytes(canvas_pixels(canvas, by=by))
+        if packed is not None:
+            yield packed[0], packed[1].result()
 
 
 def _webp(pixels: NDArray[np.uint8]) -> bytes:
