@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tests.browser import Visit
 
 FOLDER = ROOT / "docs" / "images"
-PICTURES = ("page-light.png", "page-dark.png", "page-phone.png", "page-finding.png")
+PICTURES = ("page-light.png", "page-dark.png", "page-phone.png", "page-finding.png", "page-beside.png")
 """Those of the docs."""
 GOOD: dict[str, Any] = {"title": "Logger tether, lower eye (invented)", "wire.size": "MWG 12", "wire.material": "302 stainless",
                         "eye.pin": "6 mm", "twist.turns": 5, "twist.lay_length": "4 d", "exit.style": "gradual", "barrel.wraps": 5}  # fmt: skip
@@ -52,7 +52,7 @@ def keep(visit: Visit, path: Path) -> None:
     from PIL import Image
 
     image = Image.open(io.BytesIO(visit.page.screenshot())).convert("RGB")
-    image.quantize(256, dither=Image.Dither.NONE).save(path, optimize=True)
+    image.quantize(256, kmeans=8, dither=Image.Dither.NONE).save(path, optimize=True)
     visit.context.close()
     print(path, flush=True)
 
@@ -64,6 +64,11 @@ def of_the_docs(browser: Any, address: str, folder: Path) -> None:
     visit.page.locator(".finding").first.click()
     visit.page.wait_for_timeout(700)
     keep(visit, folder / "page-finding.png")
+    visit = opened(browser, address, "light", GOOD, "learn")
+    visit.page.locator(".lesson summary").first.click()
+    visit.page.wait_for_function("() => helixPage.beside.opened && document.querySelector('.lesson li')")
+    visit.page.wait_for_timeout(700)
+    keep(visit, folder / "page-beside.png")
 
 
 def of_every_pane(browser: Any, address: str, folder: Path) -> None:

@@ -53,18 +53,22 @@ export class Beside {
     try {
       answers = await Promise.all([left, right].map(({ recipe }) => app.joints.of(recipe ?? app.state.kept)));
     } catch (error) {
-      app.say(error.message);
-      return;
+      return app.say(error.message);
     }
     if (asked !== this.asked) return;
     Object.assign(this, { pair: [left, right], back });
     app.takeStage(this);
     this.element.hidden = this.bar.hidden = false;
-    this.box.parentElement.classList.add("teaching");
     this.box.classList.add("covered");
     this.#list(right, others);
     this.#lay();
-    this.#show(answers);
+    try {
+      this.#show(answers);
+    } catch (error) {
+      console.error(error);
+      this.close();
+      return app.say("This browser cannot draw one more picture in 3-D.");
+    }
     this.bar.scrollIntoView({ block: "nearest" });
     this.opened = performance.now() - since; // ms, for who measures
   }
@@ -80,7 +84,6 @@ export class Beside {
     if (!this.shown) return;
     this.screen.leave();
     this.element.hidden = this.bar.hidden = true;
-    this.box.parentElement.classList.remove("teaching");
     this.box.classList.remove("covered");
     this.pair = null;
     this.app.leaveStage(this);

@@ -34,7 +34,7 @@ export function layout() {
       keep("findings", el("section", { class: "findings", "aria-label": "Findings", tabindex: "-1" })),
       el("main", { class: "stage-box" }, stage, keep("told", el("section", { class: "told-card", "aria-label": "The chosen finding", hidden: true })),
         el("div", { id: "tools", role: "toolbar", "aria-label": "How the joint is shown" }, set("View", "views"), keep("fit", el("button", { id: "fit" }, "Fit")), set("Colour", "colours"),
-          keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")), keep("beside", el("button", { id: "beside" }, "Side by side")), keep("legend", el("div", { id: "legend", hidden: true })))),
+          keep("labels", el("button", { id: "labels", "aria-pressed": "true" }, "Labels")), keep("beside", el("button", { id: "beside" }, "Compare")), keep("legend", el("div", { id: "legend", hidden: true })))),
       el("section", { class: "panes", "aria-label": "More about this joint" },
         el("div", { class: "tab-bar" }, keep("tabs", el("div", { class: "tabs", role: "tablist", "aria-label": "What to look at" })),
           el("button", { class: "plain taller", "aria-pressed": "false", onclick: taller }, "More room")),

@@ -123,11 +123,14 @@ class Page {
   takeStage(one) {
     const { above } = this;
     this.above = one;
+    this.parts.bench.classList.add("teaching");
     if (above !== one) above?.close();
   }
 
   leaveStage(one) {
-    if (this.above === one) this.above = null;
+    if (this.above !== one) return;
+    this.above = null;
+    this.parts.bench.classList.remove("teaching");
   }
 
   /** Bring the knobs into sight, where they are a tab. */

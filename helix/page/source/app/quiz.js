@@ -28,6 +28,7 @@ export class Quiz {
       el("p", {}, "Where is it? Tap the place on the joint, or press its name."), this.choice, this.result, this.after);
     stage.append(this.element);
     this.box.append(this.card);
+    for (const part of [this.element, this.card]) part.addEventListener("keydown", (event) => event.key === "Escape" && this.#leave());
     let down = null;
     this.half.stage.addEventListener("pointerdown", (event) => (down = [event.clientX, event.clientY]));
     this.half.stage.addEventListener("pointerup", (event) => {
@@ -51,7 +52,6 @@ export class Quiz {
   resume() {
     this.app.takeStage(this);
     this.element.hidden = this.card.hidden = false;
-    this.box.parentElement.classList.add("teaching");
     this.box.classList.add("covered");
     this.card.scrollIntoView({ block: "nearest" });
   }
@@ -78,7 +78,6 @@ export class Quiz {
   close() {
     if (!this.shown) return;
     this.element.hidden = this.card.hidden = true;
-    this.box.parentElement.classList.remove("teaching");
     this.box.classList.remove("covered");
     this.app.leaveStage(this);
   }
