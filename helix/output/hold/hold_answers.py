@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from helix.data.practice import practice
 from helix.findings import Severity
-from helix.output.hold.pair_report import UNWINDING, reckoned_line, slack_lines, stiff_line
+from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line, unwinding_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
@@ -16,6 +16,7 @@ from helix.output.words.hold_words import breaks_early, unseen
 from helix.output.words.story_words import story_line
 from helix.output.words.words import number_of, shown_severity
 from helix.studies.hold.hold_result import BrokeAt, HoldResult
+from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import PairLoad
 from helix.studies.hold.why import WhyResult
 from helix.studies.judge import judge_held
@@ -86,7 +87,7 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
     severity = shown_severity(judge_held(result))
     mark = f"an estimate{f'; {explain(unseen(result)[0], units).short}: not in this load' if unseen(result) else ''}"
     if result.pair is not None and result.pair.load is not None:
-        return _pair_head(result.pair.load, severity, mark, units)
+        return _pair_head(result.pair, result.pair.load, severity, mark, units)
     if math.isnan(result.plan_with_n):
         because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
         return LoadHead(severity, "No load", "", because)
@@ -99,12 +100,14 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
     return LoadHead(severity, f"Plan with {plan}", mark, f"expected to {ends} at {expected}")
 
 
-def _pair_head(load: PairLoad, severity: Severity, mark: str, units: UnitSystem) -> LoadHead:
-    plan, expected = (format_force(newton, units) for newton in (load.plan_with_n, load.expected_n))
+def _pair_head(pair: PairHold, load: PairLoad, severity: Severity, mark: str, units: UnitSystem) -> LoadHead:
+    told, unwound = pair.own or load, pair.own is not None and pair.own.unwound > 0
+    plan, expected = (format_force(newton, units) for newton in (told.plan_with_n, told.expected_n))
+    ends = f"expected to {'break or unwind' if unwound else 'break'} at {expected}"
     if severity is Severity.FAULT:
-        rest = f"if it holds it is expected to break at {expected}, 19 of 20 above {plan}"
+        rest = f"{'' if unwound else 'if it holds, '}{ends}, 19 of 20 above {plan}"
         return LoadHead(severity, "Do not plan with it", mark, rest)
-    return LoadHead(severity, f"If it holds, plan with {plan}", mark, f"expected to break at {expected}")
+    return LoadHead(severity, f"Plan with {plan}" if unwound else f"If it holds, plan with {plan}", mark, ends)
 
 
 def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
@@ -118,7 +121,10 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
             if fault
             else f"{head.short} ({head.mark}). {capital(head.rest)}."
         )
-        yield from slack_lines(result.pair.load, units)
+        if result.pair.own is None:
+            yield from slack_lines(result.pair.load, units)
+        else:
+            yield "That is from mechanics and your own pieces, the two as equal as you made them."
         yield reckoned_line(result.pair.load, units)
         return
     if math.isnan(result.plan_with_n):
@@ -169,11 +175,11 @@ def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"LOCKS. {capital(odds)}." if odds else "OK."
         return
     if judgement.code == "two-wires":
-        yield f"CAUTION: {UNWINDING}"
+        yield f"CAUTION: {unwinding_line(result.pair)}"
         return
     yield headline(judgement, units)
     if result.pair is not None:
-        yield capital(UNWINDING)
+        yield capital(unwinding_line(result.pair))
     if odds:
         yield f"By the estimate{', which does not know of that,' if unseen(result) else ''} {odds}."
 

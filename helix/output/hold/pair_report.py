@@ -10,6 +10,7 @@ import numpy as np
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Heading, Table
+from helix.output.words.words import number_of
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import UNIFORM_STRAIN, PairLoad
 from helix.studies.hold.pair.pair_stiffness import BOW, Stiffness
@@ -18,6 +19,15 @@ from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format
 HAND_MM: Final[dict[UnitSystem, float]] = {"metric": 1.0, "inch": MM_PER_INCH / 16.0}
 """What a hand cuts to."""
 UNWINDING: Final = "no model says whether four strands unwind (all know two). Pull three before you rely on it."
+
+
+def unwinding_line(pair: PairHold | None) -> str:
+    """That no model says whether four strands unwind, and what own pieces did."""
+    own = None if pair is None else pair.own
+    if own is None:
+        return UNWINDING
+    did = f"{own.unwound} of your {number_of(own.pieces, 'piece')}" if own.unwound else f"none of your {own.pieces:g}"
+    return f"no model says whether four strands unwind; {did} did. Up to {100.0 * own.unwinds_at_most:.0f} % may."
 
 
 def reckoned_line(load: PairLoad, units: UnitSystem) -> str:

@@ -61,6 +61,8 @@ def hold_findings(
     match outcome.verdict:
         case "unwinds":
             yield _finding("unwinds", Severity.FAULT, twist, chance=outcome.unwinds)
+        case "marginal" if joint.wires > 1:  # by own pieces, of which some unwound
+            yield _finding("unwinds", Severity.SHARP, twist, chance=outcome.unwinds)
         case "marginal":
             most = max(
                 (model.unwinds for model in outcome.models if not model.not_applicable_because), default=outcome.unwinds

@@ -129,6 +129,9 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
             for place, drawn in zip(places, twins[0].places, strict=True)
         )
     breaks, ended, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
+    if recipe.wire.count > 1 and own is not None and any(own.unwound):  # no model speaks, but own pieces do
+        share = (sum(own.unwound) + 0.5) / (len(own.unwound) + 1.0)  # Jeffreys
+        ended = replace(ended, verdict="unwinds" if share > limits.UNWINDS_AT else "marginal", unwinds=share)
     weak, strength, strong = recipe.wire.breaking_load_n
     governing, used = ended.governing, setting.calibration
     bending, torsion = nominal_hinges(joint, setting.scatter)

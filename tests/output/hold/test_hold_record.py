@@ -17,6 +17,7 @@ from helix.model.recipe.recipe import recipe_to_dict
 from helix.output.hold.hold_record import hold_to_dict, table_to_dict
 from helix.output.report.record import record, to_json
 from helix.output.words.hold_words import practice_line
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.friction_fit import calibrate
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, hold_with, setting_of
@@ -34,6 +35,12 @@ RECIPE = joint('size = "MWG 14"\nrated_load = "800 N"')
 SETTING = setting_of(RECIPE, draws=500)
 
 
+def pulled(loads):
+    """Own pieces that broke."""
+    alike = (True,) * len(loads)
+    return OwnPulls(loads_n=loads, broke=alike, unwound=(False,) * len(loads), joints=(1,) * len(loads))
+
+
 def records():
     tests = bench("L", 1)
     more = (SlipTest(90, 0.5, 2.0, 5.0, 4.0, True, 1), SlipTest(91, 0.37, 0.0, 5.0, 4.0, True, 1))
@@ -46,6 +53,9 @@ def records():
         },
         "hold of wraps alone": hold_to_dict(hold(alone, draws=500)),
         "hold of two wires": hold_to_dict(hold(joint('size = "MWG 12"\ncount = 2'), draws=500)),
+        "hold of two wires pulled": hold_to_dict(
+            hold_with(joint('size = "MWG 12"\ncount = 2'), SETTING, pulled((1300.0, 1350.0)))
+        ),
         "hold of an uneven twist": hold_to_dict(hold(joint(twist="evenness = 0.2"), draws=500)),
         "why": record(why(joint(turns=4), SETTING)),
         "why of a wide throat": record(why(throat(100.0), SETTING)),

@@ -120,16 +120,16 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
     none_failed = bool(pulls.loads_n) and not any(pulls.broke) and not any(pulls.unwound)
     if pulls.loads_n:
         loads, joints = np.array(pulls.loads_n) / strength, np.array(pulls.joints)
-        broken = _own(broken, loads, np.array(pulls.broke), joints, draws)
-        slips = _own(np.minimum(slips, _MOST_SLIP).ravel(), loads, np.array(pulls.unwound), joints, draws, turned=True)[
-            None
-        ]
+        broken = update_by_own(broken, loads, np.array(pulls.broke), joints, draws)
+        slips = update_by_own(
+            np.minimum(slips, _MOST_SLIP).ravel(), loads, np.array(pulls.unwound), joints, draws, turned=True
+        )[None]
         unwinds = float(np.mean(slips < broken))
         if not any(pulls.unwound):  # pieces that only say "above" never raise the odds
             unwinds = min(unwinds, outcome.unwinds)
         before, pieces = pieces, np.minimum(broken, slips).ravel()
         if none_failed:
-            pieces = _no_further_than(pieces, before, float(loads.max()))
+            pieces = no_further_than(pieces, before, float(loads.max()))
         add("own_joints", pieces)
     pieces = strength * pieces
     low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
@@ -146,7 +146,7 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
     )
 
 
-def _no_further_than(pieces: Array, before: Array, seen: float) -> Array:
+def no_further_than(pieces: Array, before: Array, seen: float) -> Array:
     """Loads once own joints were pulled of which none failed, (n,), by rank: no higher than the highest pull, but where they
     were before. Nothing is known of what lies beyond it."""
     ranks = (np.arange(pieces.size) + 0.5) / pieces.size
@@ -178,7 +178,9 @@ def _coil(wire: Wire, table: Array, loads: Array, draws: Draws) -> Array:
     return np.asarray(np.exp(posterior.draw(draws.location, draws.scale)[0]))
 
 
-def _own(before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: Draws, turned: bool = False) -> Array:
+def update_by_own(
+    before: Array, loads: Array, failed: np.ndarray, joints: Array, draws: Draws, turned: bool = False
+) -> Array:
     """Loads at which one more joint fails so, (n,), once own joints were pulled. turned: levels of the draws the other way
     round, so that two kinds of failure are drawn apart."""
     logs = np.log(before)

@@ -13,6 +13,7 @@ from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
 from helix.studies.hold.made_right import estimate, twins_of
 from helix.studies.hold.outcome import Setting
 from helix.studies.hold.pair.pair_load import PairLoad, pair_load
+from helix.studies.hold.pair.pair_own import OwnPair, own_pair
 from helix.studies.hold.pair.pair_stiffness import PairStiffness, stiffness_beside
 from helix.studies.hold.places.bend_places import BreakPlace
 from helix.values import result
@@ -20,9 +21,11 @@ from helix.values import result
 
 @result
 class PairHold:
-    """load: None where no load of one wire's joint is estimated. Whether four strands unwind, no model says."""
+    """load: None where no load of one wire's joint is estimated. Whether four strands unwind, no model says; own: what own pieces
+    do, None without any."""
 
     load: PairLoad | None
+    own: OwnPair | None
     stiffness: PairStiffness
 
 
@@ -31,8 +34,8 @@ def pair_hold(
 ) -> PairHold | None:
     """What two wires worked as one hold and how stiff they are; None of one wire.
 
-    places: of the recipe's joint. own: pieces of one's own, of which those of straight wire count. known: whether the joint has no
-    fault of which no model speaks. Raises ValidationError where own pieces have two wires, where a slack or a free length cannot be, or is told of one wire.
+    places: of the recipe's joint. own: pieces of one's own, of straight wire and of this joint. known: whether the joint has no
+    fault of which no model speaks. Raises ValidationError where a slack or a free length cannot be, or is told of one wire.
     """
     if recipe.wire.count == 1:
         told = {"slack": setting.slack_mm, "free_length": setting.free_length_mm}
@@ -44,16 +47,13 @@ def pair_hold(
         if issues:
             raise ValidationError(issues)
         return None
-    if own is not None and own.loads_n:
-        raise ValidationError(
-            [argument_issue("pulls", "has pieces of two wires worked as one; no layer of the estimate takes them yet")]
-        )
     free_mm = recipe.finish.standing_mm if setting.free_length_mm is None else setting.free_length_mm
     one = forecast_of_one(recipe, places, setting, own) if known else None
-    return PairHold(
-        load=None if one is None else pair_load(recipe.wire, one.pieces_n, free_mm, setting.slack_mm),
-        stiffness=stiffness_beside(recipe.wire, free_mm),
-    )
+    load = None if one is None else pair_load(recipe.wire, one.pieces_n, free_mm, setting.slack_mm)
+    seen = None
+    if one is not None and load is not None and own is not None:
+        seen = own_pair(recipe.wire, load, one.pieces_n, own, setting.draws)
+    return PairHold(load=load, own=seen, stiffness=stiffness_beside(recipe.wire, free_mm))
 
 
 def one_wire_of(recipe: Recipe) -> Recipe:
