@@ -2,7 +2,7 @@
 
 Map of what must hold:
   the answer's numbers are those of helix.studies.shape.shape for the same recipe
-  a slider that moves changes the picture and the numbers, by pointer and by keys; let go, it is kept
+  a slider that moves changes the picture and the numbers, by pointer and by keys; let go, it is kept, the joint of before seen faintly
   a sharp exit is told; pressed, it brings its place to the middle of the stage; its remedy cures it
   undo and redo, back and forward, an address, a reload: each brings the joint back
   a file that is saved and opened again is the same joint
@@ -164,8 +164,15 @@ def test_a_slider_moves_the_joint_under_the_hand(visit: Visit) -> None:
     assert waiting.all_inner_texts() == ["Ink marks", "Parts of the wire"]
     assert "lay_length" not in visit.page.url
     eye = visit.page.evaluate("() => helixPage.viewer.projection.eye")
+    assert not visit.page.locator(".before").is_visible()
+    visit.page.evaluate("""() => new MutationObserver(([{ target }], watch) => {
+      if (!target.hidden) window.joints = ["before", "rings"].map((of) => Math.max(...(helixPage.viewer[of].rings ?? helixPage.viewer[of]).middle));
+      if (!target.hidden) watch.disconnect();
+    }).observe(document.querySelector(".before"), { attributeFilter: ["hidden"] })""")
     visit.page.mouse.up()
     answered(visit)
+    was, now = visit.page.evaluate("() => window.joints")  # how far each reaches along the axis [mm]
+    assert was < now - 5.0  # the joint of before the hand moved is seen too, for a while
     assert waiting.count() == 0
     assert visit.page.evaluate("() => helixPage.viewer.projection.eye") == pytest.approx(eye)  # the camera stays
     longer = computed(GOOD | {"twist.lay_length": lay}).cut.total_mm - computed(GOOD).cut.total_mm

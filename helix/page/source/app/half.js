@@ -7,8 +7,8 @@ export class Half {
   constructor(name, moved = () => {}) {
     this.words = el("p", {});
     this.caption = el("div", { class: "half-caption" }, this.words);
-    this.stage = el("div", { class: "stage half", tabindex: "0", role: "application", "aria-label": `${name}, in 3-D. Arrows turn it, plus and minus zoom.` }, this.caption);
-    this.moved = moved;
+    this.stage = el("div", { class: "stage half", tabindex: "0", role: "application", "aria-label": name }, this.caption);
+    Object.assign(this, { name, moved });
   }
 
   /** Made when it is first looked at: the element has a size then. */
@@ -23,6 +23,9 @@ export class Half {
     this.caption.hidden = !told || !title;
     this.words.replaceChildren(el("b", {}, mark(answer.verdict), ` ${title}: `), first ? first.headline : answer.sentence,
       first ? el("span", {}, ...lessonNodes(first)) : "");
+    const angles = told ? scene.angles.map(({ name, text }) => `${name === "entry" ? "first bend" : name} ${text}`) : [];
+    const seen = told && title ? [`${title}: ${first ? first.headline : answer.sentence}`, ...angles].join(", ") : this.name;
+    this.stage.setAttribute("aria-label", `${seen}; in 3-D. Arrows turn it, plus and minus zoom.`);
     const { viewer } = this;
     viewer.by = told ? "verdict" : "plain";
     viewer.headroom = this.caption.offsetHeight;
