@@ -27,6 +27,8 @@ def shape_answer(result: ShapeResult, units: UnitSystem) -> Answer:
     bends = bends_line(result)
     if shown_severity(judgement) is Severity.OK:
         lines = [cut_line(result, units), f"OK. {bends}"]
+    elif judgement.code == "two-wires":  # the shape is good: what to cut of each comes first
+        lines = [cut_line(result, units), headline(judgement, units), remedy_line(judgement, units), bends]
     else:
         lines = [headline(judgement, units), remedy_line(judgement, units), cut_line(result, units), bends]
     lines += [hardest_line(result), counts_line(result, units)]
@@ -57,7 +59,7 @@ def _cut_two_line(result: ShapeResult, units: UnitSystem) -> str:
     ]
     between = tape_range(min(wire.low_mm for wire in wires), max(wire.high_mm for wire in wires), units)
     middle = eyes[0] if eyes[0] == eyes[1] else f"{eyes[0]} and {eyes[1]}"
-    return f"Cut 2 wires, {wires_apart(result, units)} ({between}). Middle of the eye {middle} from the tag's end."
+    return f"Cut {wires_apart(result, units)} ({between}). Middle of the eye {middle} from the tag's end."
 
 
 def bends_line(result: ShapeResult) -> str:

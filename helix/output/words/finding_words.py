@@ -213,7 +213,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "two-wires": (
         "no model says whether it unwinds",
-        "two wires worked as one: the models of the hold know a twist of two strands, not of four",
+        "no model says whether four strands unwind (all know two)",
         "",
     ),
     "no-model": ("no estimate of the hold", "no model of the hold applies", "{because}"),
