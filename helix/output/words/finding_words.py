@@ -211,11 +211,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "it may unwind before the wire breaks (chance {chance:chance}, up to {most:chance} by model)",
         "the models of the hold do not agree that it locks",
     ),
-    "two-wires": (
-        "no model says whether it unwinds",
-        "no model says whether four strands unwind (all know two)",
-        "",
-    ),
+    "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
     "no-model": ("no estimate of the hold", "no model of the hold applies", "{because}"),
     "unwinds-in-practice": (
         "unwinds in practice",
