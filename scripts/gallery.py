@@ -25,6 +25,7 @@ TAUGHT = (
 )  # fmt: skip
 PICTURES: dict[str, str] = {
     "logger-tether.png": f"draw {EXAMPLES}/logger-tether.toml --size 1600x900",
+    "anchor-tether.png": f"draw {EXAMPLES}/anchor-tether.toml --size 1600x900",
     "wide-throat.png": f"draw {FAULTS}/wide-throat.toml --size 1200x675",
     "overbent-120.png": f"draw {FAULTS}/overbent-120.toml --size 1200x675",
     "strain.png": f"draw {LESSONS}/steep-exit.toml --size 1200x675 --colour strain",

@@ -31,6 +31,8 @@ SCHEMA = 2
 ROWS = 12
 USUAL_PIN_D = 8.0
 _USUAL = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 d"\n'
+OF_ANY_WIRE = frozenset({"opposite-hand", "no-barrel", "wraps-only", "one-wrap", "uneven-twist"})
+"""Codes of what is no model's in any wire, as it is the recipe's own."""
 _MOST_TRIED = 60
 _TOLD_EVERY = 20  # wires, so that a short search says nothing
 _LEAST_PIN_D = 1.0  # round a pin of its own diameter the wire is bent as its wrapping test bends it
@@ -167,7 +169,7 @@ def choose(
     left_out: list[str] = []
     tried = 0
     nearest: Choice | None = None
-    more = False
+    more = on_any = False
     for wire in strong:
         if len(choices) == requirements.rows or tried == _MOST_TRIED:
             more = True
@@ -175,17 +177,19 @@ def choose(
         tried += 1
         if tried % _TOLD_EVERY == 0:
             on_output(f"{tried} wires tried ...")
-        choice, why = _looked_at(requirements, wire, on_wire)
+        choice, why, on_any = _looked_at(requirements, wire, on_wire)
         if why:
             left_out.append(why)
+            if on_any:
+                break
         elif choice is not None:
             if nearest is None or choice.holds_n > nearest.holds_n:
                 nearest = choice
             if choice.holds_n >= wanted:
                 choices.append(choice)
-    if not choices and nearest is None and candidates:
-        nearest, _ = _looked_at(requirements, max(candidates, key=lambda wire: wire.breaking_load_n[0]), on_wire)
-    pair = _pair(requirements, candidates, choices, on_wire)
+    if not choices and nearest is None and candidates and not on_any:
+        nearest, _, _ = _looked_at(requirements, max(candidates, key=lambda wire: wire.breaking_load_n[0]), on_wire)
+    pair = None if on_any else _pair(requirements, candidates, choices, on_wire)
     if not choices and pair is None:
         raise ValidationError(
             [argument_issue("load", _none_will_do(requirements, candidates, left_out, nearest if tried else None))]
@@ -207,7 +211,7 @@ def _pair(
     """The lightest two wires that would do; of the first choice's material where there is one."""
 
     def held(wire: Wire) -> HoldResult | None:
-        choice, _ = _looked_at(requirements, wire, on_wire)
+        choice, _, _ = _looked_at(requirements, wire, on_wire)
         return None if choice is None else choice.hold
 
     wires = [wire for wire in candidates if not choices or wire.material == choices[0].wire.material]
@@ -238,21 +242,26 @@ def _candidates(requirements: Requirements) -> Iterator[Wire]:
 
 def _looked_at(
     requirements: Requirements, wire: Wire, on_wire: Callable[[Wire, float], Recipe]
-) -> tuple[Choice | None, str]:
-    """One wire's joint with what it holds; or why it was left out."""
+) -> tuple[Choice | None, str, bool]:
+    """One wire's joint with what it holds; or why it was left out, and whether any other wire would be for the same."""
     pin_mm = USUAL_PIN_D * wire.diameter_mm if requirements.pin_mm is None else requirements.pin_mm
     try:
         recipe = on_wire(wire, pin_mm)
         least = least_pin_d(recipe) * wire.diameter_mm
         if least > pin_mm * (1.0 + 1e-9):
-            return (None, f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round")
+            return (
+                None,
+                f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round",
+                False,
+            )
         held = hold(recipe)
         holds_n = held.plan_with_n
         if not holds_n >= 0.0:
-            return None, f"{wire.size} {wire.material}: no model says what this joint holds"
+            on_any = bool(OF_ANY_WIRE.intersection(held.not_estimated))
+            return None, f"{wire.size} {wire.material}: no model says what this joint holds", on_any
         joint = build_joint(recipe)
     except ValidationError as problem:
-        return None, f"{wire.size} {wire.material}: {problem.faults[0].message}"
+        return None, f"{wire.size} {wire.material}: {problem.faults[0].message}", False
     length = finished_mm(joint)
     piece = piece_mm(joint, requirements.piece_mm, length)
     mass = wire_mass(piece, wire.diameter_mm, wire.density_kg_m3)
@@ -273,6 +282,7 @@ def _looked_at(
             cost=None if price is None else mass * price,
         ),
         "",
+        False,
     )
 
 

@@ -122,3 +122,23 @@ def test_none_will_do() -> None:
             Requirements(load_n=1200.0, pin_mm=0.3, family="MWG", material="302 stainless"),
             lambda wire, pin: with_wire(base(), wire, pin),
         )
+
+
+def test_what_no_model_knows_in_any_wire_is_not_looked_for_in_all() -> None:
+    """A barrel of the opposite hand took half a minute of trying every wire (found by attack)."""
+    from helix.commands.main import main
+
+    said: list[str] = []
+    import helix.studies.batch.choosing as module
+
+    looked = module._looked_at
+
+    def counted(*given: object) -> object:
+        said.append("looked")
+        return looked(*given)  # type: ignore[arg-type]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "_looked_at", counted)
+        faults = Path(__file__).resolve().parents[3] / "docs" / "examples" / "faults"
+        assert main(["choose", "--recipe", str(faults / "opposite-hand-barrel.toml"), "--load", "300 N"]) == 2
+    assert len(said) == 1
