@@ -10,14 +10,17 @@ Map of what must hold:
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 
+from helix.commands.main import main
 from helix.errors import ValidationError
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe import Recipe, recipe_from_text
 from helix.studies.batch.choosing import Choices, Requirements, choose, least_pin_d, with_wire
+from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
 from helix.studies.hold.pair.pair_load import pair_load
 from helix.studies.shape.shape import shape
@@ -124,21 +127,15 @@ def test_none_will_do() -> None:
         )
 
 
-def test_what_no_model_knows_in_any_wire_is_not_looked_for_in_all() -> None:
+def test_what_no_model_knows_in_any_wire_is_not_looked_for_in_all(monkeypatch: pytest.MonkeyPatch) -> None:
     """A barrel of the opposite hand took half a minute of trying every wire (found by attack)."""
-    from helix.commands.main import main
+    looked: list[Recipe] = []
 
-    said: list[str] = []
-    import helix.studies.batch.choosing as module
+    def counted(recipe: Recipe) -> HoldResult:
+        looked.append(recipe)
+        return hold(recipe)
 
-    looked = module._looked_at
-
-    def counted(*given: object) -> object:
-        said.append("looked")
-        return looked(*given)  # type: ignore[arg-type]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(module, "_looked_at", counted)
-        faults = Path(__file__).resolve().parents[3] / "docs" / "examples" / "faults"
-        assert main(["choose", "--recipe", str(faults / "opposite-hand-barrel.toml"), "--load", "300 N"]) == 2
-    assert len(said) == 1
+    monkeypatch.setattr("helix.studies.batch.choosing.hold", counted)
+    faults = Path(__file__).resolve().parents[3] / "docs" / "examples" / "faults"
+    assert main(["choose", "--recipe", str(faults / "opposite-hand-barrel.toml"), "--load", "300 N"]) == 2
+    assert len(looked) == 1
