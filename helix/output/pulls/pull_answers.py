@@ -163,7 +163,9 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
     """Prediction and pieces of one group in full."""
     unit, before, after = shown.force, confronted.before, confronted.after
     if before is None:
-        if confronted.unpredicted == "not-estimated":
+        if confronted.unpredicted == "not-estimated" and not confronted.faults:
+            because = "no model knows a twist of four strands; go by the pieces"
+        elif confronted.unpredicted == "not-estimated":
             because = f"practice calls it a fault ({_plain(confronted.faults)}; {limits.PRACTICE}) and no model applies; go by the pieces"
         else:
             because = _WHY_NOT[confronted.unpredicted]

@@ -75,7 +75,12 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     def said(which: int, *, loud: bool) -> str:
         verdict = comparison.row("hold_verdict").values[which]
         if not load(which):
-            return f"no load, practice calls it a fault ({practice().mark})"
+            of_two = comparison.results[which].recipe.wire.count > 1
+            return (
+                "no load, no model knows four strands"
+                if of_two
+                else f"no load, practice calls it a fault ({practice().mark})"
+            )
         short, more = ("breaks early", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
         return f"{short}{more} ({load(which)})" if loud else f"{short.lower()} ({load(which)})"
 

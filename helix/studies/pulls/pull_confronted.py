@@ -142,7 +142,8 @@ def _confronted(
     except (HelixError, ValueError):
         return Confronted(group=group.name, recipe=name, unpredicted="impossible")
     if before.forecast is None:
-        codes = before.not_estimated or ("no-model",)
+        # that no model knows four strands is no fault of theirs
+        codes = before.not_estimated or (() if recipe.wire.count > 1 else ("no-model",))
         return Confronted(group=group.name, recipe=name, unpredicted="not-estimated", faults=codes, off_table=off)
     return _against(Confronted(group=group.name, recipe=name, off_table=off), group, before, straight)
 

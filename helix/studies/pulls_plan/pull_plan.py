@@ -109,6 +109,7 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
     plan for; InfeasibleJointError for a joint that cannot exist.
     """
     _check(recipes, setup)
+    setup = replace(setup, wires=max([setup.wires, *(recipe.wire.count for _, recipe in recipes)]))
     notes = [
         notice("recipe-at-fault", file, verdict.severity, verdict=verdict.severity.word, fault=verdict.code)
         for file, recipe in recipes
@@ -232,6 +233,8 @@ def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
         faults.append(argument_issue("turns", f"and wraps must make at most {MOST_TREATMENTS} combinations"))
     if len(recipes) > MOST_TREATMENTS:
         faults.append(argument_issue("recipes", f"must be at most {MOST_TREATMENTS}; got {len(recipes)}"))
+    if len({recipe.wire.count for _, recipe in recipes}) > 1:
+        faults.append(argument_issue("recipes", "must all be of one wire, or all of two worked as one"))
     if setup.design == "staircase" and (len(set(setup.turns)) < 2 or len(set(setup.wraps)) < 2):
         faults.append(
             argument_issue("design", "of a staircase needs two or more turns and two or more wraps to go between")
