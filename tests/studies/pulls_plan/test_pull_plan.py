@@ -113,6 +113,17 @@ def test_two_wires_of_218_lbf_worked_as_one_ask_for_more_than_1000_n() -> None:
     assert (large.reason["lower_limit_n"], large.reason["capacity_n"]) == (100.0, 5000.0)
 
 
+def test_a_recipe_of_two_wires_asks_for_the_cell_and_the_wire_of_both(recipe: Recipe) -> None:
+    wire = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\ncount = {}\n[eye]\npin = "8 mm"\n'
+    one, two = (recipe_from_text(wire.format(count)) for count in (1, 2))
+    of_one, of_two = (plan_pulls([("a.toml", each)], Wanted(), Setup()) for each in (one, two))
+    cells = [next(choice for choice in plan.cells if choice.will_do).cell for plan in (of_one, of_two)]
+    assert cells[1].capacity_n == 2.0 * cells[0].capacity_n == 2000.0
+    assert of_two.energy.load_n == pytest.approx(2.0 * of_one.energy.load_n, rel=1e-12)
+    with pytest.raises(ValidationError, match="must all be of one wire, or all of two"):
+        plan_pulls([("a.toml", one), ("b.toml", two)], Wanted(), Setup())
+
+
 @pytest.mark.parametrize(
     ("cell", "low", "high", "will_do", "said"),
     [

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 import numpy as np
 
 from helix.geometry.maths.jets import Array
@@ -16,15 +14,13 @@ from helix.studies.hold.pair.pair_load import PairLoad
 from helix.studies.hold.scatter import Draws
 from helix.values import result
 
-_CONFIDENCE: Final = 0.95
-
 
 @result
 class OwnPair:
     """Own pieces, as equal as they were made.
 
     expected_n, plan_with_n: of one more piece, whether it breaks or unwinds, from the mechanics and the pieces. unwinds_at_most: of such
-    pieces, the largest part that may unwind after what these did (95 %, one-sided).
+    pieces, the largest part that may unwind after what these did (the upper 95 % limit).
     """
 
     pieces: int
@@ -44,7 +40,7 @@ def own_pair(wire: Wire, load: PairLoad, pieces_n: Array, own: OwnPulls, draws: 
     if not failed.any():
         after = no_further_than(after, before, float(loads.max()))
     count, unwound = len(own.loads_n), sum(own.unwound)
-    _, most = share_interval(unwound, count, 2.0 * _CONFIDENCE - 1.0)
+    _, most = share_interval(unwound, count)
     return OwnPair(
         pieces=count,
         unwound=unwound,
