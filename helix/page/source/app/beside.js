@@ -2,6 +2,7 @@
 import { readRings } from "../wire.js";
 import { choice, VIEWS } from "../tools.js";
 import { el } from "./dom.js";
+import { readRecipe } from "./files.js";
 import { Half } from "./half.js";
 import { WholeScreen } from "./whole_screen.js";
 
@@ -22,11 +23,12 @@ export class Beside {
       this.element.addEventListener(name, (event) => event.stopPropagation());
     }
     this.select = el("select", { "aria-label": "What stands at the right", onchange: () => this.#choose(Number(this.select.value)) });
+    this.file = el("input", { type: "file", accept: ".toml,text/plain", hidden: true, onchange: () => this.#read() });
     const row = (name) => el("div", { class: "row", role: "group", "aria-label": name });
     const how = row("How they are shown"), views = row("View");
     views.classList.add("views");
     this.screen = new WholeScreen(this.box, app);
-    this.bar = el("div", { class: "making-bar beside-bar", role: "group", "aria-label": "Side by side", hidden: true }, how, this.select, views,
+    this.bar = el("div", { class: "making-bar beside-bar", role: "group", "aria-label": "Side by side", hidden: true }, how, this.select, this.file, views,
       el("button", { class: "plain", onclick: () => this.#led((viewer) => viewer.fit()) }, "Fit"), this.screen.button,
       el("button", { class: "plain", onclick: () => this.#leave() }, "Close"));
     stage.append(this.element);
@@ -108,11 +110,27 @@ export class Beside {
   #list(right, others) {
     const same = others.findIndex(({ recipe }) => recipe === right.recipe);
     this.others = same < 0 ? [right, ...others] : others;
-    this.select.replaceChildren(...this.others.map(({ title }, k) => el("option", { value: k }, title)));
+    this.select.replaceChildren(...this.others.map(({ title }, k) => el("option", { value: k }, title)), el("option", { value: -1 }, "A recipe file ..."));
     this.select.value = Math.max(same, 0);
   }
 
+  async #read() {
+    const [file] = this.file.files;
+    if (!file) return;
+    try {
+      const recipe = await readRecipe(file);
+      this.open(this.pair[0], { title: recipe.title || file.name, recipe }, { others: this.others, back: this.back });
+    } catch (error) {
+      this.app.say(error.message);
+    }
+    this.file.value = "";
+  }
+
   #choose(k) {
+    if (k < 0) {
+      this.select.value = this.others.findIndex(({ recipe }) => recipe === this.pair[1].recipe);
+      return this.file.click();
+    }
     this.open(this.pair[0], this.others[k], { others: this.others, back: this.back });
   }
 

@@ -4,15 +4,24 @@ import { el } from "./dom.js";
 
 const MOST = 200_000;
 
+/** A recipe's tables from a file; what is wrong with it is thrown, with its faults. */
+export async function readRecipe(file) {
+  try {
+    if (file.size > MOST) throw Object.assign(new Error(), { faults: [{ place: file.name, key: "", message: "it is too large for a recipe." }] });
+    return (await post("/api/read", { text: await file.text(), kind: "recipe" })).recipe;
+  } catch (error) {
+    const faults = (error.faults || [{ message: error.message }]).map((fault) => ({ ...fault, message: `${file.name}: ${fault.message}` }));
+    throw Object.assign(new Error(faults.map(({ message }) => message).join("\n")), { faults });
+  }
+}
+
 /** Open and Save. taken(recipe, name): a file was read; failed(faults). */
 export function fileButtons(recipe, taken, failed) {
   const read = async (file) => {
     try {
-      if (file.size > MOST) throw Object.assign(new Error(), { faults: [{ place: file.name, key: "", message: `${file.name} is too large for a recipe.` }] });
-      const reply = await post("/api/read", { text: await file.text(), kind: "recipe" });
-      taken(reply.recipe, file.name);
+      taken(await readRecipe(file), file.name);
     } catch (error) {
-      failed((error.faults || [{ message: error.message }]).map((fault) => ({ ...fault, message: `${file.name}: ${fault.message}` })));
+      failed(error.faults || [{ place: "", key: "", message: error.message }]);
     }
   };
   const input = el("input", { type: "file", accept: ".toml,text/plain", hidden: true, onchange: async () => {
