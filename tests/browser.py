@@ -17,6 +17,8 @@ QUIET = (
     "--no-first-run", "--no-sandbox",
 )  # fmt: skip
 SOFTWARE_3D = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+COARSE = {"device_scale_factor": 0.5}
+"""Of a visit that looks at no fine pixels: the joint is drawn in a quarter of them, which is most of what a page costs here."""
 NO_WEBGL = """HTMLCanvasElement.prototype.getContext = ((own) => function (kind, ...more) {
   return kind.startsWith("webgl") ? null : own.call(this, kind, ...more);
 })(HTMLCanvasElement.prototype.getContext);"""

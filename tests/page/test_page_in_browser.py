@@ -37,7 +37,7 @@ from helix.output.words.words import answer_line
 from helix.studies.hold.holding import hold
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_length
-from tests.browser import Visit
+from tests.browser import COARSE, Visit
 
 pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
 
@@ -90,7 +90,7 @@ def _no_complaint(made: Visit) -> None:
 
 def opened(browser: Any, address: str, keys: dict[str, Any], size: tuple[int, int] = SIZE, **more: Any) -> Visit:
     """A visit with its first answer; what the joint holds is worked out for nobody but the test of it."""
-    made = Visit(browser, f"{address}#{urlencode(keys)}", size, before=NO_HOLD, **more)
+    made = Visit(browser, f"{address}#{urlencode(keys)}", size, before=NO_HOLD, **COARSE, **more)
     answered(made)
     return made
 
@@ -282,7 +282,7 @@ def test_a_joint_comes_back_by_undo_back_address_and_reload(browser: Any, page_a
     page.goto(page_address)
     answered(visit)
     assert told(visit, "cut") == second and page.url == f"{link}&pane=cut"
-    other = Visit(browser, link, before=NO_HOLD)
+    other = Visit(browser, link, before=NO_HOLD, **COARSE)
     answered(other)
     assert told(other, "cut") == second
     other.context.close()
@@ -370,7 +370,7 @@ def test_labels_give_way_to_the_wire(visit: Visit) -> None:
 
 
 def test_what_it_holds_follows(browser: Any, page_address: str) -> None:
-    visit = Visit(browser, f"{page_address}#{urlencode(GOOD)}", SIZE)
+    visit = Visit(browser, f"{page_address}#{urlencode(GOOD)}", SIZE, **COARSE)
     answered(visit)
     assert told(visit, "hold").startswith("Holds\n...")
     visit.page.wait_for_function("() => helixPage.hold.state === 'done'", timeout=PATIENCE_MS)

@@ -100,7 +100,7 @@ TASK = Task(
         ),
         Option(
             "evenness",
-            "how even the twist looks, in place of --twist-diameter (assumed, no source)",
+            "how even the twist looks, in place of its diameter (assumed, no source)",
             choice(**{word: f"{word.replace('-', ' ')}: {seen}" for word, (_, seen) in BY_EYE.items()}),
             label="Twist by eye",
         ),

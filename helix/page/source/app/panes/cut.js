@@ -57,7 +57,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     { name: "saw_loss", label: "Lost at each cut", hint: "0 mm" },
     { name: "least_tail", label: "Shortest rest to keep", hint: "the shortest piece" },
     { name: "spare", label: "Share of joints spoiled", hint: "0", help: "0.02: two in a hundred." },
-    { name: "minimise", label: "Save", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
+    { name: "minimise", label: "Keep low", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
   ], write);
   const search = new Fields(fieldsOf(app, "cut", ["seconds"]), write);
   const areaId = fresh("plan");

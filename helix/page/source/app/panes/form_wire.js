@@ -16,7 +16,7 @@ export const FORM = pane("form", "How to form it", (sheet, app) => {
     box.pane("form", { ...joint(app), ...fields.values }, (result) => reportNodes(result.report, 3));
   };
   sheet.append(...intro("How to form it", "Torques and cranks, where to hold, how far to bend so that it springs back to the right shape. The steps, one by one: see Learn."),
-    box.element, more("What a hand gives", fields.element), buttons(goButton("Work it out for the joint in hand", ask)));
+    box.element, more("Another hand", fields.element), buttons(goButton("Work it out for the joint in hand", ask)));
   const fresh = () => of === now() || ask();
   return { shown: fresh, changed: (answer) => answer.draft || fresh() };
 });
