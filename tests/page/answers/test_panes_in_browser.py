@@ -253,7 +253,7 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     typed.get_by_role("textbox", name="Largest load").press("Tab")
     typed.locator(".wrong", has_text="number").wait_for()
     press(panel, "Clear the table")
-    panel.get_by_text("Prediction against pieces").first.wait_for(state="hidden")
+    panel.get_by_role("heading", name="Prediction against pieces").first.wait_for(state="hidden")
 
 
 def test_a_dropped_file_with_faults_tells_each_in_words(shared: Visit) -> None:
@@ -459,7 +459,9 @@ def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> No
 def test_the_page_on_paper(shared: Visit) -> None:
     """Head, picture, tables and caution, dark on white, without a control; and the page is as it was."""
     page = shared.page
-    answer(pane(shared, "hold"), "What to change")
+    panel = pane(shared, "hold")
+    answer(panel, "What to change")
+    panel.evaluate("(panel) => { for (const one of panel.querySelectorAll('details')) one.open = false; }")
     page.evaluate("() => helixPage.state.shine('dark')")
     size = page.locator("#stage").bounding_box()
     sheets = PdfReader(io.BytesIO(page.pdf(format="A4"))).pages
