@@ -46,7 +46,7 @@ def test_each_end_of_every_range_answers_in_little_memory_and_time():
 
 @pytest.mark.slow
 def test_the_other_commands_answer_at_each_end():
-    rows = rows_of("single", "hold", "why", "form", "stretch", "draw", "sheet", "page")
+    rows = rows_of("single", "hold", "why", "form", "stretch", "link", "draw", "sheet", "page")
     assert [problem for row in rows if (problem := problem_of(row))] == []
 
 

@@ -50,6 +50,8 @@ def recipe_cases(draw: Drawn, others: int = 3) -> list[Case]:
         (("form", "r.toml", "--hand-force", draw(st.sampled_from(["1 N", "1e-9 N", "1e9 N", "10 lbf"]))), False),
         (("stretch", "r.toml", "--json", "--load", draw(LOADS)), False),
         (("stretch", "r.toml", "--load", draw(LOADS)), False),
+        (("link", "r.toml", "--json"), True),
+        (("link", "r.toml", "--ring", draw(AMOUNTS), "--ring-inside", draw(AMOUNTS)), True),
         (("spread", "r.toml", "--json", "--draws", "200"), True),
         (("spread", "r.toml", "--own", "--draws", "200"), True),
         (("spread", "r.toml", "--json", "--draws", "200", "--turn", "1", "--angle", "20 deg", "--length", "2 d"), True),

@@ -19,7 +19,7 @@ import numpy as np
 from helix.geometry.joint.eye import EyeShape
 from helix.geometry.maths.jets import Array
 from helix.geometry.maths.roots import bracketed_root
-from helix.geometry.wire.distance import Nearest, nearest
+from helix.geometry.wire.distance import STEP, Nearest, nearest
 from helix.geometry.wire.path import CurvePiece, Path
 from helix.geometry.wire.placed import Pose, Rows, placed_path
 from helix.geometry.wire.planar import PlanarPiece
@@ -28,9 +28,10 @@ _OVER: Final[Rows] = ((0.0, 1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))  # ups
 _PARTS: Final = (0.02, 0.002, 0.0002, 0.1, 0.3, 0.5, 0.7, 0.0)  # of the room, at which a gap is looked for
 _FOUND: Final = 1e-13  # how closely a distance is found
 _MET: Final = 1e-6  # how closely an angle is found [rad]
-_NEAR: Final = 0.02  # a gap this small is near its end: from here a root is sought
-_TURNED: Final = 1.5  # how far the end of what is swung moves between two looks, less than two wires overlap for
-_LOOKS: Final = 300  # so many of them at the most
+_STEP: Final = 0.5  # half a wire: no step as short passes one
+_GAPS: Final = 20.0  # so many gaps on at once, where the gap closes slowly
+_SAMPLES: Final = 2000  # of both wires at the first look of an exact search, and their largest distance
+_COARSEST: Final = 0.3
 _ROUND: Final = "eye"  # name of the pieces that a bight may slide along
 _LOOP: Final = ("eye", "entry_tag", "entry_standing")  # what a bight in the hole can meet
 _COARSE: Final = 0.4  # spacing of the samples that say whether wires are near at all
@@ -155,7 +156,9 @@ def gap_between(first: Sequence[Path], second: Sequence[Path]) -> Nearest:
     Nearest
         As of all clearance; its gap is the distance of centre lines less 1.
     """
-    return nearest([*first, *second], across=[0] * len(first) + [1] * len(second))
+    both = [*first, *second]
+    step = min(max(STEP, sum(path.length for path in both) / _SAMPLES), _COARSEST)  # large eyes are gentle
+    return nearest(both, step, across=[0] * len(first) + [1] * len(second))
 
 
 @lru_cache(maxsize=32)
@@ -211,16 +214,23 @@ def link(first: LinkEnd, second: LinkEnd, overlap: float = 0.0) -> LinkedEyes:
 
 
 def _until_met(gap: Callable[..., float], start: float, free: float) -> float:
-    """Move on from a distance with a gap to where it closes: no step is longer than the gap, until it is nearly closed."""
-    at = start
-    while free > _NEAR:
-        at -= free
+    """Move on from a distance with a gap to where it closes.
+
+    A step is as long as the gap, or half a diameter, which no wire is passed in; or to where a gap that closes slowly will
+    have closed, at most so many gaps on: in the hole there is nothing but the throat to meet.
+    """
+    at, left, step, near = start, free, free, False
+    while True:
+        before, was_near = at, near
+        at -= step
         rough = gap(at, False)
-        free = rough if rough > 0.5 * _COARSE else gap(at)
-    beyond = at - _NEAR
-    while gap(beyond) > 0.0:
-        at, beyond = beyond, beyond - _NEAR
-    return bracketed_root(gap, beyond, at, _FOUND) if free > 0.0 else at
+        near = rough <= 0.5 * _COARSE
+        now = gap(at) if near else rough
+        if now <= 0.0:
+            return bracketed_root(gap, at, before, _FOUND) if now < 0.0 else at
+        closing = (left - now) / step if near and was_near else 1.0
+        step = max(now, _STEP, min(1.1 / closing, _GAPS) * now if closing > 0.0 else 0.0)
+        left = now
 
 
 def swing(linked: LinkedEyes) -> tuple[float, bool]:
@@ -248,27 +258,27 @@ def swing(linked: LinkedEyes) -> tuple[float, bool]:
         if some and others
     ]
 
-    def gap(angle: float, exact: bool = True) -> float:
+    def gap(angle: float) -> float:
         there = start.swung(angle, height)
-        return min(_gap(one, first.above, other, there, exact) for one, other in pairs)
+        return min(_gap(one, first.above, other, there) for one, other in pairs)
 
     if not pairs:
         return first.round_rad, False  # two rings
-    far = max(
-        float(np.linalg.norm(start.points(other.points) - [0.0, 0.0, height], axis=1).max()) for _, other in pairs
-    )
-    step = max(_TURNED / far, first.round_rad / _LOOKS)
     reached, met = first.round_rad, False
     for side in (1.0, -1.0):
         free = angle = 0.0
         while True:
-            rough = gap(side * angle, False)
-            if rough < 0.0 and gap(side * angle) < 0.0:
+            there = start.swung(side * angle, height)
+            freely, half_wire = (
+                min(turns)
+                for turns in zip(*(_turns(one, first.above, other, there, height) for one, other in pairs), strict=True)
+            )
+            if freely < 0.0 and gap(side * angle) < 0.0:
                 met = True
                 reached = _meeting(gap, side, free, angle) if angle else 0.0
             if angle >= reached:
                 break
-            free, angle = angle, min(angle + max(rough / far, step), reached)  # nothing moves further than its gap
+            free, angle = angle, min(angle + max(freely, half_wire), reached)
     return reached, met
 
 
@@ -299,13 +309,28 @@ class _Sampled:
         return [placed_path(run, at) for run in self.runs]
 
 
-def _gap(one: _Sampled, at: Pose, other: _Sampled, there: Pose, exact: bool) -> float:
+def _gap(one: _Sampled, at: Pose, other: _Sampled, there: Pose, exact: bool = True) -> float:
     """Compute the gap between two wires in their poses; not exact: no more than that, from samples."""
     if exact:
         return gap_between(one.placed(at), other.placed(there)).gap
+    return float(_gaps(one, at, other, there).min())
+
+
+def _gaps(one: _Sampled, at: Pose, other: _Sampled, there: Pose) -> Array:
+    """Compute for each pair of samples (n, m) what gap there is at the least near them."""
     a, b = at.points(one.points), there.points(other.points)
     square = np.sum(a**2, axis=1)[:, None] + np.sum(b**2, axis=1) - 2.0 * a @ b.T
-    return float(np.sqrt(max(square.min(), 0.0))) - 1.0 - 0.5 * (one.step * at.scale + other.step * there.scale)
+    slack = 0.5 * (one.step * at.scale + other.step * there.scale)
+    return np.asarray(np.sqrt(np.maximum(square, 0.0)) - 1.0 - slack)
+
+
+def _turns(one: _Sampled, at: Pose, other: _Sampled, there: Pose, height: float) -> tuple[float, float]:
+    """Compute by what angle the other can surely be swung on, as no place of it moves further than its gap; and what angle
+    moves the nearest place by half a wire."""
+    away = np.linalg.norm(there.points(other.points) - [0.0, 0.0, height], axis=1) + 1.0
+    freely = _gaps(one, at, other, there) / away
+    _, nearest_place = np.unravel_index(int(freely.argmin()), freely.shape)
+    return float(freely.min()), float(_STEP / away[nearest_place])
 
 
 def swapped(linked: LinkedEyes) -> LinkedEyes:
