@@ -58,14 +58,16 @@ from helix.values import Values
 
 def joint(**sizes: float) -> Any:
     """A joint as far as its findings look at it."""
-    own: dict[str, Any] = {"turns": 5.0, "wraps": 5.0, "lay": 4.0, "evenness": 1.0, "lift": 0.0, "gap": 0.0} | sizes
+    own: dict[str, Any] = {"turns": 5.0, "wraps": 5.0, "lay": 4.0, "evenness": 1.0, "lift": 0.0, "gap": 0.0}
+    own |= {"count": 1} | sizes
     return Stand(
         diameter_mm=1.0,
         section_mm=lambda name: 1.0,
         layout=Stand(
             sizes=Stand(
                 turns=own["turns"], wraps=own["wraps"], lay=own["lay"], standing_radius=0.5, tag_radius=0.5,
-                pitch=touching_pitch() + own["gap"], pitch_slack=0.0, barrel_sign=1.0,
+                pitch=touching_pitch() + own["gap"], pitch_slack=0.0, barrel_sign=1.0, count=own["count"],
+                touching_pitch=touching_pitch(), wrap_gap=own["gap"],
             ),
             planned=Stand(plan=Stand(lift=own["lift"], bulge=0.0)),
         ),
@@ -308,6 +310,7 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "LIFT_OFF_D": lambda x: found(joint_findings._lift_off, joint(lift=x)),
     "OPEN_GAP_D": lambda x: found(joint_findings._barrel, joint(gap=x)),
     "LOOSE_LAY": lambda x: found(joint_findings._twist, joint(lay=x)),
+    "LOOSE_LAY_TWO": lambda x: found(joint_findings._twist, joint(lay=x, count=2)),
     "EVEN": lambda x: found(joint_findings._twist, joint(evenness=x)),
     "UNEVEN": lambda x: found(joint_findings._twist, joint(evenness=x)),
     "FEW": lambda x: found(joint_findings._counts, joint(turns=x)),
