@@ -148,6 +148,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         f"joints with so few turn back out {PRACTICE}",
         "make five full turns, then five full wraps that touch",
     ),
+    "two-wires": (
+        "Nobody has tried how four strands hold",
+        "all that is known of unwinding is of two strands",
+        "pull three such joints to break before you rely on one",
+    ),
     "no-model": (
         "Nobody can say what it holds",
         "no model of the hold applies to a joint made like this",
