@@ -216,6 +216,13 @@ def link(first: LinkEnd, second: LinkEnd, overlap: float = 0.0) -> LinkedEyes:
 def _until_met(gap: Callable[..., float], start: float, free: float) -> float:
     """Move on from a distance with a gap to where it closes.
 
+    Returns
+    -------
+    float
+        The distance there.
+
+    Notes
+    -----
     A step is as long as the gap, or half a diameter, which no wire is passed in; or to where a gap that closes slowly will
     have closed, at most so many gaps on: in the hole there is nothing but the throat to meet.
     """
@@ -325,8 +332,7 @@ def _gaps(one: _Sampled, at: Pose, other: _Sampled, there: Pose) -> Array:
 
 
 def _turns(one: _Sampled, at: Pose, other: _Sampled, there: Pose, height: float) -> tuple[float, float]:
-    """Compute by what angle the other can surely be swung on, as no place of it moves further than its gap; and what angle
-    moves the nearest place by half a wire."""
+    """Compute two angles by which the other may be swung on: surely, as no place moves further than its gap; by half a wire."""
     away = np.linalg.norm(there.points(other.points) - [0.0, 0.0, height], axis=1) + 1.0
     freely = _gaps(one, at, other, there) / away
     _, nearest_place = np.unravel_index(int(freely.argmin()), freely.shape)
