@@ -129,7 +129,7 @@ def doubled_exit(ring: Ring, top: float, plan: DoubledPlan, pitch: float | None)
 
 
 def _contact_height(ring: Ring, tag: int, leg: Strand, top: float) -> float:
-    """Height of the place on a tag that touches the start of a standing wire's exit."""
+    """Find the height of the place on a tag that touches the start of a standing wire's exit."""
     foot = np.array([leg.radius[0] * np.cos(leg.theta0), leg.radius[0] * np.sin(leg.theta0), top])
     rate = leg.radius[0] * leg.rate[0]
     tangent = np.array([-rate * np.sin(leg.theta0), rate * np.cos(leg.theta0), 1.0])
@@ -141,7 +141,7 @@ def _contact_height(ring: Ring, tag: int, leg: Strand, top: float) -> float:
 
 
 def _from_tip(angle: float) -> float:
-    """An angle within half a turn either way."""
+    """Return an angle within half a turn either way."""
     return float((angle + np.pi) % TAU - np.pi)
 
 

@@ -149,8 +149,8 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "make five full turns, then five full wraps that touch",
     ),
     "two-wires": (
-        "Nobody has tried how four strands hold",
-        "all that is known of unwinding is of two strands",
+        "No model knows how four strands hold",
+        "all that is worked out of unwinding is for two strands",
         "pull three such joints to break before you rely on one",
     ),
     "no-model": (
