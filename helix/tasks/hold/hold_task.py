@@ -98,7 +98,7 @@ TASK = Task(
     options=(
         RECIPE,
         units("loads and sizes"),
-        Option("table", "turns (0 to 10) against wraps (0 to 10), and what moves the answer", TICK),
+        Option("table", "turns (0 to 10) against wraps (0 to 10) alone; with --all also what moves the answer", TICK),
         *ESTIMATE,
         PULLS,
         Option(
