@@ -142,7 +142,7 @@ def test_a_load_is_asked_for_where_no_rated_load_is_known(helix, tmp_path):
     assert json.loads(helix("stretch", path, "--json").out)["load_n"] == 300.0
     path.write_text(text.format(""), encoding="utf-8")
     assert helix("stretch", path).told == [
-        'helix: --load: is needed, such as "600 N", where the recipe has no rated_load'
+        'helix: --load: is needed, such as "600 N", where the wire has no rated load'
     ]
     assert helix("stretch", path, "--load", "90 kN").told[0].startswith("helix: --load: must be above 0 and at most")
     assert helix("stretch", path, "--load", "5 mm").told == [
