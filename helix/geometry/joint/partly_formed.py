@@ -230,7 +230,7 @@ def cranked(start: Array, ahead: Array, handle: float, crank: Crank) -> list[Cur
         if straight > 0.0:
             laid.append(Line(_tuple(start), _tuple(ahead), straight))
             start, handle = start + straight * ahead, handle - straight
-        corner = Arc(_tuple(start), _tuple(ahead), _tuple(_square_to(ahead, np.asarray(crank.towards))), radius, bent)
+        corner = Arc(_tuple(start), _tuple(ahead), _tuple(square_to(ahead, np.asarray(crank.towards))), radius, bent)
         start, ahead = _point_and_tangent(corner, bent)
         handle -= bent
         laid.append(corner)
@@ -242,13 +242,14 @@ def _rising(curve: Curve, u: float, rising: Rising) -> TransitionCurve:
     t = d[1] / np.linalg.norm(d[1])
     bent = (d[2] - t * float(d[2] @ t)) / float(d[1] @ d[1])
     curvature = float(np.linalg.norm(bent))
-    b = _square_to(t, np.asarray(rising.upward))
+    b = square_to(t, np.asarray(rising.upward))
     n = bent / curvature if curvature > 0.0 else np.cross(b, t)
     rows = (_tuple(d[0]), _tuple(t), _tuple(n), _tuple(b))
     return TransitionCurve(rows, curvature, rising.lift, rising.fade, 0, rising.fade)
 
 
-def _square_to(t: Array, direction: Array) -> Array:
+def square_to(t: Array, direction: Array) -> Array:
+    """Compute the unit vector square to the unit vector ``t`` that lies nearest to ``direction``."""
     n = direction - t * float(direction @ t)
     return np.asarray(n / np.linalg.norm(n))
 

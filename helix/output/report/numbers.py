@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from helix.output.report.document import Table
-from helix.output.words.words import bend_name, plain_count, quarters, tape_number
+from helix.output.words.words import bend_name, mark_number, of_each_wire, plain_count, quarters
 from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length, format_turns
 
 if TYPE_CHECKING:
@@ -68,8 +68,8 @@ def bends_block(result: Outline) -> Table:
 
 def marks_block(marks: tuple[Mark, ...], units: UnitSystem) -> Table:
     """Where to ink the straight wire, from the tag's cut end."""
-    rows = tuple((f"{mark.letter}  {mark.what}", tape_number(mark.from_tag_end_mm, units)) for mark in marks)
-    return Table("Ink marks", ("from the tag's cut end", UNIT_WORDS[units]), rows)
+    rows = tuple((f"{mark.letter}  {mark.what}", mark_number(mark, units)) for mark in marks)
+    return Table("Ink marks", ("from the tag's cut end", f"{UNIT_WORDS[units]}{of_each_wire(marks, units)}"), rows)
 
 
 def wire_line(result: Outline, units: UnitSystem) -> str:

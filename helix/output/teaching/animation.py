@@ -19,8 +19,8 @@ from helix.output.teaching.bench import Bench
 from helix.output.teaching.between_steps import Between, handle_swept
 from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import answer_line, tape_number, title_of
-from helix.studies.teaching.making import wire_at
+from helix.output.words.words import answer_line, mark_number, of_each_wire, tape_numbers, title_of
+from helix.studies.teaching.making import wires_at
 from helix.studies.teaching.steps import Step
 from helix.units import UNIT_WORDS
 
@@ -114,11 +114,11 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
     """
     title = f"{title_of(bench.result)}: how it is made"
     rows = "".join(
-        f"<tr><td>{mark.letter}</td><td>{_size(bench, mark.from_tag_end_mm)}</td>"
-        f"<td>{_size(bench, mark.from_standing_end_mm)}</td><td>{escape(mark.what)}</td></tr>\n"
+        f"<tr><td>{mark.letter}</td><td>{mark_number(mark, bench.units)}</td>"
+        f"<td>{tape_numbers([place.from_standing_end_mm for place in mark.places], bench.units)}</td><td>{escape(mark.what)}</td></tr>\n"
         for mark in bench.marks
     )
-    unit = UNIT_WORDS[bench.units]
+    unit = f"{UNIT_WORDS[bench.units]}{of_each_wire(bench.marks, bench.units)}"
     figures = "".join(
         f'<figure id="step{step.number}"><figcaption><b>{step.number} of {len(steps)}. {escape(step.title)}.</b> '
         f"{escape(step.sentence)}</figcaption>\n{inline_image(picture, kind, step.title)}</figure>\n"
@@ -142,7 +142,7 @@ def _frame(
     if moment.moment is None:
         canvas = step_canvas(bench, moment.step, size_px)
     else:
-        now = Between(wire_at(bench.making, moment.moment), tail_mm=swept if moment.rocked else None, tail=1.0)
+        now = Between(wires_at(bench.making, moment.moment), tail_mm=swept if moment.rocked else None, tail=1.0)
         canvas = step_canvas(bench, moment.step, size_px, now=now)
     return canvas_pixels(canvas, by=by)[..., :3]
 
@@ -157,10 +157,6 @@ def _palette(pictures: Sequence[Any]) -> Any:
     for k, picture in enumerate(some):
         sheet.paste(picture, (0, k * height))
     return sheet.quantize(256, method=Image.Quantize.MEDIANCUT)
-
-
-def _size(bench: Bench, mm: float) -> str:
-    return tape_number(mm, bench.units)
 
 
 _STYLE = """

@@ -39,6 +39,11 @@ class Bench:
         return ("cross", *dict.fromkeys(move.kind for move in self.making.moves))
 
     @property
+    def starts_mm(self) -> tuple[float, ...]:
+        """Where each wire starts in what is shown of all, counted on one after the other."""
+        return tuple(start * self.d_mm for start in self.making.starts_d)
+
+    @property
     def d_mm(self) -> float:
         """The wire's diameter."""
         return self.result.recipe.wire.diameter_mm

@@ -12,7 +12,7 @@ from helix.output.canvas.canvas import Box
 from helix.output.canvas.primitives import Primitive
 from helix.output.picture.guide_shapes import arrow_shapes
 from helix.output.picture.view import TILT_RAD, View, side_view
-from helix.studies.teaching.making import WireNow, wire_at
+from helix.studies.teaching.making import WireNow, wires_at
 
 if TYPE_CHECKING:
     from helix.output.teaching.bench import Bench
@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Between:
-    """The wire at a time between two steps, in the place of a step's own.
+    """Each wire at a time between two steps, in the place of a step's own.
 
     hands_mm: ways of hands, points (n, 3) each. count: turns or wraps by then, in words. tail_mm, tail: points (n, 3) of the
     handle, and how far the view has gone over to that of all of it, 0 to 1. pin: whether the joint is still on it.
     """
 
-    wire: WireNow
+    wires: tuple[WireNow, ...]
     hands_mm: tuple[NDArray[np.float64], ...] = ()
     count: str = ""
     tail_mm: NDArray[np.float64] | None = None
@@ -42,9 +42,9 @@ def handle_swept(bench: Bench) -> NDArray[np.float64] | None:
     first = kinds.index("rock")
     points = []
     for moment in (first, first + 0.2):
-        path = wire_at(bench.making, moment).path
-        samples = path.sample(0.2, 1.0)
-        points.append(samples.points[samples.s > bench.making.throat_d[0]] * bench.d_mm)
+        for making, now in zip(bench.making.wires, wires_at(bench.making, moment), strict=True):
+            samples = now.path.sample(0.2, 1.0)
+            points.append(samples.points[samples.s > making.throat_d[0]] * bench.d_mm)
     return np.concatenate(points)
 
 

@@ -69,7 +69,7 @@ def _between(bench: Bench, film: Film, state: FilmState, tail_mm: NDArray[np.flo
     pan = _PAN_S / film.seconds
     share = float(np.clip(min((state.time - handle) / pan, 1.0 - (state.time - off) / pan), 0.0, 1.0))
     return Between(
-        wire=state.wire,
+        wires=state.wires,
         hands_mm=tuple(way * bench.d_mm for way in state.hands if way is not None),
         count=""
         if state.count is None or state.of is None

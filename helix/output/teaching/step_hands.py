@@ -21,13 +21,18 @@ _LETTER_WAYS: Final = np.radians(np.arange(0.0, 360.0, 30.0) - 90.0)
 
 
 def hand_shapes(
-    bench: Bench, step: Step, shown: VisiblePart, view: View, formed_d: tuple[float, float], f: float
+    bench: Bench, step: Step, shown: VisiblePart, view: View, formed_d: Sequence[tuple[float, float]], f: float
 ) -> list[Primitive]:
-    """Arrows for the motion of a step, and a bar where a leg or the tag may be gripped at the farthest."""
+    """Arrows for the motion of a step, and a bar where a leg or the tag may be gripped at the farthest.
+
+    formed_d: what is formed of each wire.
+    """
     d, recipe = bench.d_mm, bench.result.recipe
     wire = d * view.scale
     _, axis = view.project([[0.0, 0.0, 0.0]])[0][0].tolist()
-    work = _place(shown, view, formed_d[1] * d)
+    ends = [(start + low * d, start + high * d) for start, (low, high) in zip(bench.starts_mm, formed_d, strict=True)]
+    work = _place(shown, view, ends[0][1])
+    tags = [bar for _, high in ends for bar in _grip(bench, shown, view, (high, 1.0), f)]
     turn = 1.0 if recipe.twist.hand == "right" else -1.0
     if step.kind in ("wrap", "swing") and recipe.barrel.hand == "opposite":
         turn = -turn
@@ -35,12 +40,12 @@ def hand_shapes(
         case "twist":
             return [
                 *round_arrow((work[0] + 3.0 * wire, axis), (1.1 * wire, 3.4 * wire), turn, 0.35 * f),
-                *_grip(bench, shown, view, (formed_d[0] * d, -1.0), f),
-                *_grip(bench, shown, view, (formed_d[1] * d, 1.0), f),
+                *(bar for low, _ in ends for bar in _grip(bench, shown, view, (low, -1.0), f)),
+                *tags,
             ]
         case "wrap" | "swing":
             round_leg = round_arrow((work[0] + 2.2 * wire, axis), (0.9 * wire, 2.6 * wire), turn, 0.35 * f)
-            return [*round_leg, *_grip(bench, shown, view, (formed_d[1] * d, 1.0), f)]
+            return [*round_leg, *tags]
         case "bend":
             x, y = view.project(bench.pin_mm)[0][0].tolist()
             radius = recipe.eye.pin_mm / 2.0 * view.scale + 2.6 * wire
@@ -56,7 +61,7 @@ def hand_shapes(
             line = ((work[0] + 4.0 * wire, axis - 1.6 * wire), (work[0] + 9.0 * wire, axis - 1.6 * wire))
             return arrow_shapes(line, 0.35 * f, "hand")
         case "handle":
-            return _rocked(shown, view, formed_d[1] * d, f)
+            return [arrow for _, high in ends for arrow in _rocked(bench, shown, view, high, f)]
     return []
 
 
@@ -79,18 +84,23 @@ def letter_shapes(
     pin = view.project(bench.pin_mm)[0][0].tolist()
     round_pin = bench.result.recipe.eye.pin_mm / 2.0 * view.scale + 0.6 * f
     for mark in bench.marks:
-        x, y = _place(shown, view, mark.from_standing_end_mm)
-        away = wire / 2.0 + 1.0 * f
-        for way in _LETTER_WAYS.tolist():
-            at = (x + away * float(np.cos(way)), y + away * float(np.sin(way)))
-            clear = np.hypot(flat[:, 0] - at[0], flat[:, 1] - at[1]).min() > wire / 2.0 + 0.5 * f
-            clear &= np.hypot(at[0] - pin[0], at[1] - pin[1]) > round_pin
-            clear &= not len(over) or np.hypot(over[:, 0] - at[0], over[:, 1] - at[1]).min() > 0.85 * f
-            inside = box[0] + f < at[0] < box[2] - f and box[1] + f < at[1] < box[3] - f
-            if clear and inside and all(np.hypot(at[0] - a, at[1] - b) > 1.3 * f for a, b in taken):
-                shapes.append(Text(at[0], at[1] + 0.35 * f, mark.letter, 0.95 * f, INK, True, "middle"))
-                taken.append(at)
-                break
+        first: CanvasPoint | None = None
+        for start, place in zip(bench.starts_mm, mark.places, strict=True):
+            x, y = _place(shown, view, start + place.from_standing_end_mm)
+            if first and np.hypot(x - first[0], y - first[1]) < 2.5 * f:  # one letter for both
+                continue
+            first = first or (x, y)
+            away = wire / 2.0 + 1.0 * f
+            for way in _LETTER_WAYS.tolist():
+                at = (x + away * float(np.cos(way)), y + away * float(np.sin(way)))
+                clear = np.hypot(flat[:, 0] - at[0], flat[:, 1] - at[1]).min() > wire / 2.0 + 0.5 * f
+                clear &= np.hypot(at[0] - pin[0], at[1] - pin[1]) > round_pin
+                clear &= not len(over) or np.hypot(over[:, 0] - at[0], over[:, 1] - at[1]).min() > 0.85 * f
+                inside = box[0] + f < at[0] < box[2] - f and box[1] + f < at[1] < box[3] - f
+                if clear and inside and all(np.hypot(at[0] - a, at[1] - b) > 1.3 * f for a, b in taken):
+                    shapes.append(Text(at[0], at[1] + 0.35 * f, mark.letter, 0.95 * f, INK, True, "middle"))
+                    taken.append(at)
+                    break
     return shapes
 
 
@@ -120,9 +130,9 @@ def _grip(bench: Bench, shown: VisiblePart, view: View, start: tuple[float, floa
     """A bar across a leg at the farthest place to grip it: (arc length where the work is [mm], which way from there)."""
     s_mm, way = start
     s = s_mm + way * bench.reach_mm
-    if not shown.s_mm[0] <= s <= shown.s_mm[-1]:
-        return []
     row = int(np.argmin(np.abs(shown.s_mm - s)))
+    if not shown.s_mm[0] <= s <= shown.s_mm[-1] or abs(shown.s_mm[row] - s) > bench.d_mm:  # no wire so far out
+        return []
     x, y = view.project(shown.points_mm[row])[0][0].tolist()
     along = np.asarray(shown.tangents[row]) @ view.axes[:2].T
     length = float(np.hypot(*along))
@@ -134,10 +144,10 @@ def _grip(bench: Bench, shown: VisiblePart, view: View, start: tuple[float, floa
     return [Stroke(ends, 0.3 * f, INK, "grip")]
 
 
-def _rocked(shown: VisiblePart, view: View, s_mm: float, f: float) -> list[Primitive]:
+def _rocked(bench: Bench, shown: VisiblePart, view: View, s_mm: float, f: float) -> list[Primitive]:
     """The handle, to and fro."""
     x, y = _place(shown, view, s_mm)
-    rows = shown.s_mm > s_mm
+    rows = (shown.s_mm > s_mm) & (shown.s_mm < s_mm + 1.01 * bench.making.handle_d * bench.d_mm)
     if not rows.any():
         return []
     far = view.project(shown.points_mm[rows])[0]

@@ -21,7 +21,7 @@ from helix.output.teaching.between_steps import Between, handle_swept, passing_v
 from helix.output.teaching.step_captions import LINE, LINES, caption_shapes, fault_at, fault_line, grip_line, key_line
 from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import answer_line, tape_number, title_of
+from helix.output.words.words import answer_line, mark_number, of_each_wire, title_of
 from helix.studies.teaching.steps import Step
 from helix.units import UNIT_WORDS, format_tape
 
@@ -35,28 +35,36 @@ _PIN_COLOUR = "#efece4"
 _NEVER_FORMED = ("standing", "barrel_core")  # straight from beginning to end
 
 
-def wire_shown(bench: Bench, path: Path, broken_off: Path | None = None) -> tuple[VisiblePart, NDArray[np.float64]]:
-    """A wire as it is shown, and its colours (n, 3): standing leg and tag in two tones, inked at the marks."""
+def wire_shown(
+    bench: Bench, paths: Sequence[Path], broken_off: Sequence[Path | None] | None = None
+) -> tuple[VisiblePart, NDArray[np.float64]]:
+    """Each wire as it is shown, and the colours (n, 3): standing leg and tag in two tones, inked at the marks."""
     d = bench.d_mm
-    parts, runs, begin, row = [], [], 0.0, 0
-    for own in (path,) if broken_off is None else (path, broken_off):
-        samples = own.sample(_STEP_D, _STRAIGHT_STEP_D)
-        names = np.array([NAMES.index(piece.section) for piece in own.pieces])
-        parts.append((samples.points * d, samples.tangents, names[samples.piece], begin + samples.s))
-        runs.append(slice(row, row + len(samples.s)))
-        begin, row = begin + own.length, row + len(samples.s)
+    parts, runs, shades, row = [], [], [], 0
+    for number, (path, off) in enumerate(zip(paths, broken_off or [None] * len(paths), strict=True)):
+        start = begin = bench.making.starts_d[number]
+        own = []
+        for piece_of in (path,) if off is None else (path, off):
+            samples = piece_of.sample(_STEP_D, _STRAIGHT_STEP_D)
+            names = np.array([NAMES.index(piece.section) for piece in piece_of.pieces])
+            own.append((samples.points * d, samples.tangents, names[samples.piece], begin + samples.s))
+            runs.append(slice(row, row + len(samples.s)))
+            begin, row = begin + piece_of.length, row + len(samples.s)
+        section, s = (np.concatenate([part[column] for part in own]) for column in (2, 3))
+        colours = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, NAMES, s), rgb(METAL))
+        for mark in bench.marks:
+            inked = np.abs(s - start - mark.places[number].from_standing_end_mm / d) <= _INK_D
+            colours = np.where(inked[:, None], rgb(INK_MARK), colours)
+        parts += own
+        shades.append(colours)
     points, tangents, section, s = (np.concatenate(column) for column in zip(*parts, strict=True))
-    colours = np.outer(1.0 - (1.0 - TAG_TONE) * tag_proportion(section, NAMES, s), rgb(METAL))
-    for mark in bench.marks:
-        inked = np.abs(s - mark.from_standing_end_mm / d) <= _INK_D
-        colours = np.where(inked[:, None], rgb(INK_MARK), colours)
-    return VisiblePart(points, tangents, section, s * d, tuple(runs), None, NAMES, d), colours
+    return VisiblePart(points, tangents, section, s * d, tuple(runs), None, NAMES, d), np.concatenate(shades)
 
 
 def _step_wire(bench: Bench, step: Step) -> tuple[VisiblePart, NDArray[np.float64]]:
-    """The wire of a step as it is shown; made once, with the light that gets to it."""
+    """The wires of a step as they are shown; made once, with the light that gets to them."""
     if step.number not in bench.wires:
-        bench.wires[step.number] = wire_shown(bench, step.path)
+        bench.wires[step.number] = wire_shown(bench, step.paths)
     return bench.wires[step.number]
 
 
@@ -68,10 +76,12 @@ def tile(
     now: the wire on the way to the step, in the place of the step's own. lines: below it.
     """
     x0, y0, x1, y1 = box
-    path, formed = (now.wire.path, now.wire.formed_d) if now else (step.path, step.formed_d)
+    paths = tuple(wire.path for wire in now.wires) if now else step.paths
+    formed = tuple(wire.formed_d for wire in now.wires) if now else step.formed_of_d
     area = (x0, y0 + 2.2 * f, x1, y1 - (LINE * lines + 3.0) * f)
-    shown, colours = wire_shown(bench, path, now.wire.broken_off) if now else _step_wire(bench, step)
-    view = _tile_view(bench, path, formed, area)
+    off = [wire.broken_off for wire in now.wires] if now else None
+    shown, colours = wire_shown(bench, paths, off) if now else _step_wire(bench, step)
+    view = _tile_view(bench, paths[0], formed[0], area)
     if now and now.tail_mm is not None:
         view = passing_view(view, tail_view(now.tail_mm, bench.d_mm, area), now.tail)
     elif step.kind == "handle" and (swept := handle_swept(bench)) is not None:
@@ -189,6 +199,9 @@ def marks_strip(
     shown, colours = _step_wire(bench, step)
     along = shown.tangents[0]
     up = np.array([0.0, 1.0, 0.0]) if abs(along[1]) < 0.5 else np.array([1.0, 0.0, 0.0])
+    ends = shown.points_mm[[run.stop - 1 for run in shown.pieces]]
+    if len(ends) > 1:  # one wire above the other
+        up = ends[0] - ends[1]
     up = up - along * float(up @ along)
     up /= np.linalg.norm(up)
     axes = np.stack((along, up, np.cross(along, up)))
@@ -198,12 +211,12 @@ def marks_strip(
         Text(x0 + 2.6 * f, y0 + 1.35 * f, _marks_title(bench, step), 1.15 * f, INK, True),
     ]
     level = y0 + 7.2 * f
-    end = shown.points_mm[-1]
+    end = ends[0] - 0.5 * (len(ends) - 1) * bench.d_mm * up
     view = View(axes, scale, (x1 - scale * float(end @ axes[0]), level + scale * float(end @ axes[1])))
     thick = max(bench.d_mm * scale, 1.0)
     frame = Frame((x0 - 1, level - 3 * thick - 2, x1 + 1, level + 3 * thick + 2), view, shown, colours)
     places = sorted(((x1 - mark.from_tag_end_mm * scale, mark) for mark in bench.marks), key=lambda p: p[0])
-    sizes = [_distance(bench, mark.from_tag_end_mm) for _, mark in places]
+    sizes = [mark_number(mark, bench.units) for _, mark in places]
     widths = [max(text_width(size, f), 2.0 * f) + 1.2 * f for size in sizes]
     left = spread([x for x, _ in places], widths, x0, x1)
     for (x, mark), size, at, width in zip(places, sizes, left, widths, strict=True):
@@ -226,17 +239,14 @@ def marks_strip(
     rows = -(-len(bench.marks) // columns)
     for k, mark in enumerate(bench.marks):
         column, row = divmod(k, rows)
-        text = f"{mark.letter}  {_distance(bench, mark.from_tag_end_mm)}  {mark.what}"
+        text = f"{mark.letter}  {mark_number(mark, bench.units)}  {mark.what}"
         shapes.append(Text(x0 + column * wide, y + 1.5 * font * row, fitted_line(text, font, wide - f), font))
     return frame, shapes, y + 1.5 * font * rows - y0
 
 
 def _marks_title(bench: Bench, step: Step) -> str:
-    return f"{step.sentence} Distances in {UNIT_WORDS[bench.units]} from the tag's end."
-
-
-def _distance(bench: Bench, mm: float) -> str:
-    return tape_number(mm, bench.units)
+    unit = f"{UNIT_WORDS[bench.units]}{of_each_wire(bench.marks, bench.units)}"
+    return f"{step.sentence} Distances in {unit} from the tag's end."
 
 
 def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Box) -> View:
@@ -271,40 +281,54 @@ def _tone(name: str) -> str:
 
 
 def _used(
-    bench: Bench, formed_d: tuple[float, float], off_d: float, at: tuple[float, float, float], f: float
+    bench: Bench, formed_d: Sequence[tuple[float, float]], off_d: float, at: tuple[float, float, float], f: float
 ) -> list[Primitive]:
-    """The wire as a bar, what is formed full and what is still straight thin, and how much tag is left."""
+    """Each wire as a bar, what is formed full and what is still straight thin, and how much tag is left."""
     x0, y, x1 = at
-    d, result = bench.d_mm, bench.result
-    path, total = result.joint.layout.path, result.cut.total_mm
-    words = "none left" if off_d else f"tag left {format_tape(total - formed_d[1] * d, bench.units)}"
-    room = 9.6 * f
-    first = total - max(mark.from_tag_end_mm for mark in bench.marks) - _STANDING_MM
-    first = max(first, 0.0)
-    scale = (x1 - x0 - room) / (total - first)
-    edges = [*(path.starts * d).tolist(), total]
+    d, cuts = bench.d_mm, [wire.cut_mm for wire in bench.result.wires]
+    left = [cut - high * d for cut, (_, high) in zip(cuts, formed_d, strict=True)]
+    words = "none left" if off_d else f"tag left {format_tape(max(left), bench.units)}"
+    thick = 1.0 / len(cuts)
+    shapes: list[Primitive] = []
+    for number, (total, formed) in enumerate(zip(cuts, formed_d, strict=True)):
+        middle = y + (0.55 + 1.15 * thick * (number - 0.5 * (len(cuts) - 1))) * f
+        shapes += _bar(
+            bench, number, (formed[0] * d, formed[1] * d), off_d, (x0, middle, x1 - 9.6 * f), thick * f, total
+        )
+    shapes.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
+    return shapes
+
+
+def _bar(
+    bench: Bench,
+    number: int,
+    formed_mm: tuple[float, float],
+    off_d: float,
+    at: tuple[float, float, float],
+    thick: float,
+    total: float,
+) -> list[Primitive]:
+    """One of the wires as a bar (left, height, right), from a little before its last ink mark."""
+    x0, y, x1 = at
+    path = bench.making.wires[number].joint.layout.path
+    first = max(total - max(mark.places[number].from_tag_end_mm for mark in bench.marks) - _STANDING_MM, 0.0)
+    scale = (x1 - x0) / (total - first)
+    edges = [*(path.starts * bench.d_mm).tolist(), total]
     names = [*(piece.section for piece in path.pieces), "handle"]
     shapes: list[Primitive] = []
     for name, start, stop in zip(names, edges[:-1], edges[1:], strict=True):
         if name == "handle" and off_d:
             continue
         for low, high, done in (
-            (start, min(stop, formed_d[0] * d), False),
-            (max(start, formed_d[0] * d), min(stop, formed_d[1] * d), True),
-            (max(start, formed_d[1] * d), stop, False),
+            (start, min(stop, formed_mm[0]), False),
+            (max(start, formed_mm[0]), min(stop, formed_mm[1]), True),
+            (max(start, formed_mm[1]), stop, False),
         ):
             low = max(low, first)
             if high - low < 1e-6:
                 continue
             done = done and name not in _NEVER_FORMED
-            half = (0.5 if done else 0.14) * f
-            corners = (x0 + (low - first) * scale, x0 + (high - first) * scale)
-            shapes.append(
-                Area(
-                    rectangle(corners[0], y + 0.55 * f - half, corners[1], y + 0.55 * f + half),
-                    _tone(name),
-                    role="formed" if done else "straight",
-                )
-            )
-    shapes.append(Text(x1, y + 0.95 * f, words, 0.9 * f, INK, anchor="end"))
+            half = (0.5 if done else 0.14) * thick
+            box = (x0 + (low - first) * scale, y - half, x0 + (high - first) * scale, y + half)
+            shapes.append(Area(rectangle(*box), _tone(name), role="formed" if done else "straight"))
     return shapes

@@ -26,6 +26,7 @@ _WORDS = {
     "wrap": "wrap",
     "handle": "break off",
 }
+_WORDS_OF_TWO = _WORDS | {"straighten": "straighten the standing pair", "swing": "swing the tags out"}
 
 
 def compare_answer(comparison: Comparison, units: UnitSystem, written: str) -> Answer:
@@ -53,7 +54,8 @@ def _verdict(result: ShapeResult) -> str:
 
 def steps_answer(result: ShapeResult, steps: Sequence[Step], units: UnitSystem, written: str) -> Answer:
     """The verdict, what to cut, what the hands do in order, what to count."""
-    kinds = [_WORDS[kind] for kind, _ in groupby(step.kind for step in steps) if kind in _WORDS]
+    done = _WORDS if len(result.wires) == 1 else _WORDS_OF_TWO
+    kinds = [done[kind] for kind, _ in groupby(step.kind for step in steps) if kind in done]
     judgement = result.judgement
     lines = (
         headline(judgement, units),

@@ -6,6 +6,7 @@ that are listed beyond them, and a straight line on. So it is the wire that the 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -14,15 +15,17 @@ from numpy.typing import NDArray
 from helix.geometry.joint.free_ends import FreeEnds
 from helix.output.shape.colouring import SECTION_COLOURS, TAG_TONE, rgb, tag_proportion
 from helix.output.viewer.scene import METAL, packed, rings_record
+from helix.output.viewer.scene_steps import marks_of_wires_d
 from helix.output.words.words import counted
 from helix.studies.teaching.film import FRAMES_A_SECOND, HAND_AHEAD_S, film_frames, film_of
-from helix.studies.teaching.steps import Step, ink_marks
+from helix.studies.teaching.steps import Step
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from helix.studies.shape.shape import ShapeResult
-    from helix.studies.teaching.film import Film, FilmFrames
+    from helix.studies.teaching.film import Film, FilmFrames, WireFrames
+    from helix.studies.teaching.making import Making
 
 Floats = NDArray[np.float64]
 
@@ -38,6 +41,7 @@ _EYE_NEAR_D, _NEAR_D = (
 )  # wire beyond what is formed that stays in the picture: of the eye, of twist and barrel [d]
 _END_D = 4.0  # standing leg that is seen beyond the joint [d]
 _PAN = 24  # pictures in which the view goes on to the next
+_STRAIGHT: Final[Mapping[int, tuple[Floats, ...]]] = {}
 _PIN_HALF_D = 2.0  # half the length of the pin [d]
 
 
@@ -48,28 +52,14 @@ def film_record(result: ShapeResult, steps: Sequence[Step] | None = None) -> dic
     """
     film = film_of(result, steps)
     d = result.joint.diameter_mm
-    path = result.joint.layout.path
     count = round(film.seconds * FRAMES_A_SECOND) + 1
     frames = film_frames(film, np.linspace(0.0, 1.0, count))
-    marks = np.array([result.cut.total_mm / d - mark.from_tag_end_mm / d for mark in ink_marks(result)])
-    first = max(min(film.making.throat_d[0], float(marks.min(initial=np.inf))) - _STANDING_D, 0.0)
-    samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
-    rows = samples.s >= first
-    formed = rings_record(samples.points[rows] * d, samples.tangents[rows], d, colours={})
-    formed["s"] = packed(samples.s[rows] * d, "<f4")
-    last = path.length + film.making.handle_d
+    each = zip(film.making.wires, frames.wires, marks_of_wires_d(result), strict=True)
     return {
         "frames": count,
         "a_second": FRAMES_A_SECOND,
         "ahead": round(HAND_AHEAD_S * FRAMES_A_SECOND),
-        "first": first * d,
-        "breaks": path.length * d,
-        "last": last * d,
-        "formed": formed,
-        "tint": _tint(film, first, last, marks),
-        "low": _ends(frames.low, d, -1.0),
-        "high": _ends(frames.high, d, 1.0, frames),
-        "carried": packed(frames.carried * d, "<f4"),
+        "wires": [_wire(making, own, frames.bent_from, marks) for making, own, marks in each],
         "hands": packed(frames.hands * d, "<f4"),
         "pin": {
             "middle": [round(float(value) * d, 3) for value in film.pin_d],
@@ -84,6 +74,27 @@ def film_record(result: ShapeResult, steps: Sequence[Step] | None = None) -> dic
     }
 
 
+def _wire(making: Making, frames: WireFrames, bent_from: NDArray[np.int64], marks: Floats) -> dict[str, Any]:
+    """One of the wires: what is formed in the end, its colours, and what lies beyond in each picture."""
+    path, d = making.joint.layout.path, making.joint.diameter_mm
+    first = max(min(making.throat_d[0], float(marks.min(initial=np.inf))) - _STANDING_D, 0.0)
+    samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    rows = samples.s >= first
+    formed = rings_record(samples.points[rows] * d, samples.tangents[rows], d, colours={})
+    formed["s"] = packed(samples.s[rows] * d, "<f4")
+    last = path.length + making.handle_d
+    return {
+        "first": first * d,
+        "breaks": path.length * d,
+        "last": last * d,
+        "formed": formed,
+        "tint": _tint(making, first, last, marks),
+        "low": _ends(frames.low, d, -1.0),
+        "high": _ends(frames.high, d, 1.0, dict(zip(bent_from.tolist(), frames.bent, strict=True))),
+        "carried": packed(frames.carried * d, "<f4"),
+    }
+
+
 def _caption(film: Film, step: Step, count: int) -> dict[str, Any]:
     return {
         "title": step.title,
@@ -93,9 +104,9 @@ def _caption(film: Film, step: Step, count: int) -> dict[str, Any]:
     }
 
 
-def _tint(film: Film, first: float, last: float, marks: Floats) -> dict[str, Any]:
+def _tint(making: Making, first: float, last: float, marks: Floats) -> dict[str, Any]:
     """Colours along the wire, whichever shape it has: in two tones, and by its parts; inked."""
-    path = film.making.joint.layout.path
+    path = making.joint.layout.path
     s = np.linspace(first, last, int(np.ceil((last - first) / _TINT_D)) + 1)
     piece = np.clip(np.searchsorted(path.starts, s, side="right") - 1, 0, len(path.pieces))
     names = np.array([*(_NAMES.index(each.section) for each in path.pieces), _NAMES.index("handle")])
@@ -105,16 +116,15 @@ def _tint(film: Film, first: float, last: float, marks: Floats) -> dict[str, Any
     inked = np.any(np.abs(s[:, None] - marks) <= _INK_D, axis=1, keepdims=True)
     colours = {"plain": plain, "section": parts}
     return {
-        "step": (last - first) / (len(s) - 1) * film.making.joint.diameter_mm,
+        "step": (last - first) / (len(s) - 1) * making.joint.diameter_mm,
         "colours": {
             name: packed(np.round(255.0 * np.where(inked, rgb(_INK), own)), "u1") for name, own in colours.items()
         },
     }
 
 
-def _ends(ends: FreeEnds, d: float, way: float, frames: FilmFrames | None = None) -> dict[str, Any]:
+def _ends(ends: FreeEnds, d: float, way: float, bent: Mapping[int, tuple[Floats, ...]] = _STRAIGHT) -> dict[str, Any]:
     """Places beyond what is formed, picture after picture: how many, arc lengths, points, unit vectors towards the tag."""
-    bent = {} if frames is None else dict(zip(frames.bent_from.tolist(), frames.bent, strict=True))
     counts, s, points, tangents = [], [], [], []
     for k in range(len(ends.s)):
         if k in bent:
@@ -148,11 +158,16 @@ def _views(film: Film, frames: FilmFrames) -> list[dict[str, Any]]:
 
     def swept(of: NDArray[np.int64], near_d: float) -> Floats:
         near = np.full(count, near_d)
-        return np.concatenate([frames.low.place(near)[of], frames.high.place(near)[of]])
+        return np.concatenate([ends.place(near)[of] for wire in frames.wires for ends in (wire.low, wire.high)])
 
-    path = film.making.joint.layout.path
-    joint = path.sample(0.5, 2.0)
-    joint_points = joint.points[joint.s >= film.making.joint.layout.path.length - film.making.joint.own_d - _END_D]
+    wires = [making.joint for making in film.making.wires]
+    sampled = [joint.layout.path.sample(0.5, 2.0) for joint in wires]
+    joint_points = np.concatenate(
+        [
+            samples.points[samples.s >= joint.layout.path.length - joint.own_d - _END_D]
+            for joint, samples in zip(wires, sampled, strict=True)
+        ]
+    )
     begun, wound, last = (
         rows("mark", "bend", "cross"),
         rows("twist", "straighten", "swing", "wrap"),
@@ -162,14 +177,16 @@ def _views(film: Film, frames: FilmFrames) -> list[dict[str, Any]]:
     if len(wound):
         stretch = np.concatenate([joint_points, swept(wound, _NEAR_D)])
         views += [(min(int(wound[0]) + _PAN, int(wound[-1])), stretch), (int(wound[-1]), stretch)]
-    if len(frames.bent):
+    if len(frames.bent_from):
+        carried: NDArray[np.bool_] = np.any(frames.wire.carried, axis=1)
         bent = [
             points
-            for (_, points, _), by in zip(frames.bent, frames.carried[frames.bent_from], strict=True)
-            if not by.any()
+            for wire in frames.wires
+            for (_, points, _), off in zip(wire.bent, carried[frames.bent_from], strict=True)
+            if not off
         ]
         handle = np.concatenate([joint_points, *bent])
-        off = int(np.flatnonzero(frames.carried.any(axis=1))[0]) if frames.carried.any() else int(last[-1])
+        off = int(np.flatnonzero(carried)[0]) if carried.any() else int(last[-1])
         views += [(min(int(last[0]) + _PAN, off), handle), (off, handle)]
     views.append((count - 1, joint_points))
     return [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -10,11 +11,12 @@ from numpy.typing import NDArray
 
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.viewer.scene import METAL, packed, rings_record
-from helix.output.words.words import tape_number
+from helix.output.words.words import mark_number
 from helix.studies.teaching.steps import Step, forming_steps, ink_marks
 from helix.units import UnitSystem
 
 if TYPE_CHECKING:
+    from helix.geometry.wire.path import Path
     from helix.studies.shape.shape import ShapeResult
 
 _STEP_D, _STRAIGHT_STEP_D = 0.2, 0.6
@@ -35,8 +37,7 @@ def steps_record(
     The finished joint itself is left out: it is the scene's own wire. steps: if they are at hand already.
     """
     d = result.recipe.wire.diameter_mm
-    total = result.cut.total_mm / d
-    marks = np.array([total - mark.from_tag_end_mm / d for mark in ink_marks(result)])
+    marks = marks_of_wires_d(result)
     records = []
     for step in forming_steps(result) if steps is None else steps:
         if step.kind == "finished":
@@ -50,13 +51,12 @@ def steps_record(
 
 def _mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict[str, Any]]:
     """The ink marks as labels: letter, distance from the tag's end, and what is there."""
-    d, total = result.recipe.wire.diameter_mm, result.cut.total_mm
+    d = result.recipe.wire.diameter_mm
     samples = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)
     notes = []
-    for mark in ink_marks(result):
-        s = (total - mark.from_tag_end_mm) / d
+    for mark, s in zip(ink_marks(result), marks_of_wires_d(result)[0].tolist(), strict=True):
         point = [round(float(np.interp(s, samples.s, samples.points[:, k]) * d), 3) for k in range(3)]
-        size = tape_number(mark.from_tag_end_mm, units)
+        size = mark_number(mark, units)
         notes.append({
             "name": mark.letter, "part": True, "title": f"{mark.letter} {size}", "lines": [mark.what],
             "verdict": "", "point": point, "also": [],
@@ -64,37 +64,54 @@ def _mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict
     return notes
 
 
-def _record(step: Step, d: float, marks: NDArray[np.float64]) -> dict[str, Any]:
-    samples = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)
-    formed = _formed(step)
-    first = int(np.searchsorted(samples.s, min(formed[0], float(marks.min(initial=np.inf))) - _STANDING_D))
-    s = samples.s[first:]
-    names = np.array([_NAMES.index(piece.section) for piece in step.path.pieces])
-    section = names[samples.piece[first:]]
-    for mark in marks:
-        section = np.where(np.abs(s - mark) <= _INK_D, _NAMES.index("ink"), section)
-    points = samples.points[first:] * d
-    near = (s >= formed[0] - _NEAR_D) & (s <= formed[1] + _NEAR_D)
-    if step.kind == "mark":
-        near[:] = True
-    rows = np.flatnonzero(near)
-    rows = rows[np.unique(np.linspace(0, len(rows) - 1, _MOST_POINTS).astype(int))]
-    wire = rings_record(points, samples.tangents[first:], d, colours={})
+def marks_of_wires_d(result: ShapeResult) -> list[NDArray[np.float64]]:
+    """Arc lengths of the ink marks on each wire, from its standing end [d]."""
+    d, marks = result.recipe.wire.diameter_mm, ink_marks(result)
+    return [
+        np.array([(wire.cut_mm - mark.places[number].from_tag_end_mm) / d for mark in marks])
+        for number, wire in enumerate(result.wires)
+    ]
+
+
+def _record(step: Step, d: float, marks: list[NDArray[np.float64]]) -> dict[str, Any]:
+    parts = [_wire_rows(step, number, inked) for number, inked in enumerate(marks)]
+    points, tangents, section = (np.concatenate([part[column] for part in parts]) for column in (0, 1, 2))
+    ends = np.cumsum([0, *(len(part[0]) for part in parts)]).tolist()
+    wire = rings_record(points * d, tangents, d, list(pairwise(ends)), colours={})
     wire["section"] = packed(section, "u1")
+    rows = np.flatnonzero(np.concatenate([part[3] for part in parts]))
+    rows = rows[np.unique(np.linspace(0, len(rows) - 1, _MOST_POINTS).astype(int))]
     return {
         "kind": step.kind,
         "title": step.title,
         "sentence": step.sentence,
         "wire": wire,
-        "fit": [round(float(value), 2) for value in points[rows].ravel()],
+        "fit": [round(float(value), 2) for value in (points[rows] * d).ravel()],
     }
 
 
-def _formed(step: Step) -> tuple[float, float]:
+def _wire_rows(
+    step: Step, number: int, marks: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64], NDArray[np.bool_]]:
+    """One of a step's wires: points and tangents (n, 3) in wire diameters, sections (n,), and what must be in the picture (n,)."""
+    path = step.paths[number]
+    samples = path.sample(_STEP_D, _STRAIGHT_STEP_D)
+    low, high = _formed(path, step.formed_of_d[number])
+    first = int(np.searchsorted(samples.s, min(low, float(marks.min(initial=np.inf))) - _STANDING_D))
+    s = samples.s[first:]
+    names = np.array([_NAMES.index(piece.section) for piece in path.pieces])
+    section = names[samples.piece[first:]]
+    for mark in marks:
+        section = np.where(np.abs(s - mark) <= _INK_D, _NAMES.index("ink"), section)
+    near = (s >= low - _NEAR_D) & (s <= high + _NEAR_D) | (step.kind == "mark")
+    return samples.points[first:], samples.tangents[first:], section, near
+
+
+def _formed(path: Path, formed_d: tuple[float, float]) -> tuple[float, float]:
     """Stretch with its final shape, the standing leg left out: that is straight from the start."""
-    ends = [k for k, piece in enumerate(step.path.pieces) if piece.section == "standing"]
-    standing = float(step.path.starts[ends[-1]] + step.path.lengths[ends[-1]]) if ends else 0.0
-    return max(step.formed_d[0], standing), step.formed_d[1]
+    ends = [k for k, piece in enumerate(path.pieces) if piece.section == "standing"]
+    standing = float(path.starts[ends[-1]] + path.lengths[ends[-1]]) if ends else 0.0
+    return max(formed_d[0], standing), formed_d[1]
 
 
 def palettes() -> dict[str, list[str]]:

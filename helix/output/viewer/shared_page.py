@@ -38,7 +38,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
     scripts the drawing stands in the place of the model.
     """
     shown = scene(result, units)
-    if steps and len(result.wires) == 1:
+    if steps:
         shown |= {"steps": steps_record(result, units), "palettes": palettes()}
     head = PageHead(title_of(result), answer_line(result, units), verdict_line(result, units), result.version)
     return viewer_page(head, shown, drawing_svg(result, units), _numbers(result, units))

@@ -5,6 +5,7 @@ Tables, drawings and pictures say the same thing because they all take their wor
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from helix.errors import one_line
@@ -19,6 +20,7 @@ from helix.units import MM_PER_INCH, UnitSystem, format_length, format_tape
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
     from helix.studies.shape.shape import ShapeResult
+    from helix.studies.teaching.steps import Mark
 
 _TOUCHING_D = 5e-7  # a gap that shows as 0
 _QUARTERS = ("", " 1/4", " 1/2", " 3/4")
@@ -205,6 +207,25 @@ def tape_number(mm: float, units: UnitSystem, decimals: int = 1) -> str:
     ('4 3/4', '120.7')
     """
     return format_tape(mm, "inch").removesuffix(" in") if units == "inch" else f"{mm:.{decimals}f}"
+
+
+def tape_numbers(lengths_mm: Sequence[float], units: UnitSystem) -> str:
+    """The same length on each of several wires: one number where a tape shows the same.
+
+    >>> tape_numbers([98.62, 97.7], "metric"), tape_numbers([60.0, 60.01], "metric")
+    ('98.6 and 97.7', '60.0')
+    """
+    return " and ".join(dict.fromkeys(tape_number(mm, units) for mm in lengths_mm))
+
+
+def mark_number(mark: Mark, units: UnitSystem) -> str:
+    """How far an ink mark is from the tag's end, as a tape shows it; of two wires both where they differ."""
+    return tape_numbers([place.from_tag_end_mm for place in mark.places], units)
+
+
+def of_each_wire(marks: Sequence[Mark], units: UnitSystem) -> str:
+    """What two numbers for a mark mean; empty where every mark has one."""
+    return " (wire 1 and wire 2)" if any(" and " in mark_number(mark, units) for mark in marks) else ""
 
 
 def fixed_length(mm: float, units: UnitSystem, decimals: int) -> str:

@@ -17,7 +17,7 @@ from helix.geometry.joint.partly_formed import Arc, cranked
 from helix.geometry.wire.curves import Curve, derivatives
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.hand_work import grip_reach_mm
-from helix.studies.teaching.making import Making, WireNow, forming_at, making_of, wire_at
+from helix.studies.teaching.making import Making, Move, WireNow, forming_at, making_of, wires_at
 from helix.studies.teaching.steps import Step, forming_steps
 from helix.values import result
 
@@ -39,6 +39,8 @@ _ROCK_SHARE = 0.65  # of the last step, until the handle breaks: up to there the
 HAND_AHEAD_S: Final = 0.4  # how far ahead an arrow shows the way of a hand
 _HANDLE_HELD = 0.3  # of the handle, from its end to the hand
 _ARC_NODES: Final = 9
+_AS_ONE: Final = ("bend", "twist")  # both tags of two wires in one hand
+_TAGS: Final = (0, 2)  # the hands on the tags
 _MOVES_LEG: Final = ("bend", "twist", "straighten")  # with both hands; the others with the one that holds the tag
 
 
@@ -75,45 +77,67 @@ class Film:
 
 @result
 class FilmState:
-    """What is to be seen at a time: the wire, the step that is at work, how many turns or wraps there are by now.
+    """What is to be seen at a time: each wire, the step that is at work, how many turns or wraps there are by now.
 
-    wire: see WireNow. middle_d: arc length at which the tag begins and the standing leg ends. count, of: None where
-    nothing is counted. hands: the way that the hand on the tag, and the one on the standing leg, goes next, as points
-    (n, 3) in wire diameters; None where it rests. pin_out: 0 while the pin is in the eye, to 1 as it is drawn out.
+    wires: see WireNow. middle_d: arc length at which the tag begins and the standing leg ends. count, of: None where
+    nothing is counted. hands: the way that each hand goes next, as points (n, 3) in wire diameters, None where it rests:
+    on the tag, on the standing leg, on the second tag of two. pin_out: 0 while the pin is in the eye, to 1 as it is
+    drawn out.
     """
 
     time: float
     moment: float
     step: Step
-    wire: WireNow
+    wires: tuple[WireNow, ...]
     middle_d: float
     count: float | None
     of: float | None
-    hands: tuple[Floats | None, Floats | None]
+    hands: tuple[Floats | None, ...]
     pin_out: float
+
+    @property
+    def wire(self) -> WireNow:
+        """The wire, the first of several."""
+        return self.wires[0]
+
+
+@result
+class WireFrames:
+    """One wire at many times; rows are times, lengths in wire diameters.
+
+    low, high: how the wire leaves what is formed, at the standing leg and at the tag. bent: for each row of ``bent_from``
+    arc lengths from the standing end (m,), points and tangents (m, 3) along its handle; the wire runs on straight from
+    the last. carried (n, 3): by how much a handle that has broken off is moved.
+    """
+
+    low: FreeEnds
+    high: FreeEnds
+    bent: tuple[tuple[Floats, Floats, Floats], ...]
+    carried: Floats
 
 
 @result
 class FilmFrames:
     """Many times of a film at once, for whoever draws them all; rows are times, lengths in wire diameters.
 
-    step: number of the step at work. count: turns or wraps by now, NaN where nothing is counted. low, high: how the wire
-    leaves what is formed, at the standing leg and at the tag. bent_from, bent: rows at which the handle is bent, and
-    for each of them arc lengths from the standing end (m,), points and tangents (m, 3) along it; the wire runs on
-    straight from the last. carried (n, 3): by how much a handle that has broken off is moved. hands (n, 2, 3): where
-    the tag and the standing leg are held, NaN where the hand rests. pin_out: as in FilmState.
+    step: number of the step at work. count: turns or wraps by now, NaN where nothing is counted. bent_from: rows at
+    which the handle is bent. wires: each wire. hands (n, 2, 3): where the tag and the standing leg are held, NaN where
+    the hand rests; of two wires (n, 3, 3), the third for the second tag where it goes its own way. pin_out: as in
+    FilmState.
     """
 
     time: Floats
     step: NDArray[np.int64]
     count: Floats
-    low: FreeEnds
-    high: FreeEnds
     bent_from: NDArray[np.int64]
-    bent: tuple[tuple[Floats, Floats, Floats], ...]
-    carried: Floats
+    wires: tuple[WireFrames, ...]
     hands: Floats
     pin_out: Floats
+
+    @property
+    def wire(self) -> WireFrames:
+        """The wire, the first of several."""
+        return self.wires[0]
 
 
 def film_of(result: ShapeResult, steps: Sequence[Step] | None = None, hold_d: float = 9.0) -> Film:
@@ -178,7 +202,7 @@ def film_state(film: Film, time: float) -> FilmState:
     count = float(frames.count[0])
     step = film.steps[int(frames.step[0]) - 1]
     hands = []
-    for side in (0, 1):
+    for side in range(frames.hands.shape[1]):
         way = frames.hands[:, side]
         same = np.cumprod(~np.isnan(way[:, 0])).astype(bool)
         hands.append(way[same] if same.sum() > 1 else None)
@@ -186,27 +210,40 @@ def film_state(film: Film, time: float) -> FilmState:
         time=time,
         moment=film.moment(time),
         step=step,
-        wire=wire_at(film.making, film.moment(time)),
+        wires=wires_at(film.making, film.moment(time)),
         middle_d=film.making.middle_d,
         count=None if np.isnan(count) else count,
         of=None if np.isnan(count) else film.whole(step.kind),
-        hands=(hands[0], hands[1]),
+        hands=tuple(hands),
         pin_out=float(frames.pin_out[0]),
     )
 
 
 def film_frames(film: Film, times: Floats) -> FilmFrames:
     """Everything that is to be seen at many times (n,) from 0 to 1, rising."""
-    making, path = film.making, film.making.joint.layout.path
     moments = np.interp(times, film.times, film.moments)
     knots = np.clip(np.searchsorted(film.times, times, side="left"), 1, len(film.times) - 1)
-    step = np.array(film.reached)[knots]
+    bent_from = np.flatnonzero(moments >= film.making.moves.index(Move(kind="handle")))
+    wires = tuple(_wire_frames(making, moments, bent_from) for making in film.making.wires)
+    return FilmFrames(
+        time=times,
+        step=np.array(film.reached)[knots],
+        count=_counts(film, moments),
+        bent_from=bent_from,
+        wires=wires,
+        hands=_hands(film, moments, bent_from, wires),
+        pin_out=np.clip((times - film.times[-2]) / (0.6 * (1.0 - film.times[-2])), 0.0, 1.0),
+    )
+
+
+def _wire_frames(making: Making, moments: Floats, bent_from: NDArray[np.int64]) -> WireFrames:
+    """One wire at many moments."""
+    path = making.joint.layout.path
     formings = [forming_at(making, float(moment)) for moment in moments]
     low = free_ends(path, [now.low for now in formings], [now.rising[0] for now in formings], making.handle_d, low=True)
     high = free_ends(
         path, [now.high for now in formings], [now.rising[1] for now in formings], making.handle_d, low=False
     )
-    bent_from = np.array([k for k, now in enumerate(formings) if now.crank is not None], dtype=np.int64)
     last = derivatives(path.pieces[-1].curve, np.array([path.pieces[-1].curve.span]), 1)[:, 0]
     root, ahead = last[0], last[1] / np.linalg.norm(last[1])
     bent = tuple(
@@ -214,21 +251,10 @@ def film_frames(film: Film, times: Floats) -> FilmFrames:
         for crank in (formings[int(k)].crank for k in bent_from)
         if crank is not None
     )
-    carried = np.zeros((len(times), 3))
+    carried = np.zeros((len(moments), 3))
     for k in bent_from.tolist():
         carried[k] = (formings[k].carried_d or 0.0) * ahead
-    return FilmFrames(
-        time=times,
-        step=step,
-        count=_counts(film, moments),
-        low=low,
-        high=high,
-        bent_from=bent_from,
-        bent=bent,
-        carried=carried,
-        hands=_hands(film, moments, low, high, dict(zip(bent_from.tolist(), bent, strict=True))),
-        pin_out=np.clip((times - film.times[-2]) / (0.6 * (1.0 - film.times[-2])), 0.0, 1.0),
-    )
+    return WireFrames(low=low, high=high, bent=bent, carried=carried)
 
 
 def _laid(curves: Sequence[Curve], start: float) -> tuple[Floats, Floats, Floats]:
@@ -256,26 +282,30 @@ def _counts(film: Film, moments: Floats) -> Floats:
     return counts
 
 
-def _hands(
-    film: Film, moments: Floats, low: FreeEnds, high: FreeEnds, bent: dict[int, tuple[Floats, Floats, Floats]]
-) -> Floats:
-    """Where tag and standing leg are held (n, 2, 3); NaN where a hand rests."""
+def _hands(film: Film, moments: Floats, bent_from: NDArray[np.int64], wires: tuple[WireFrames, ...]) -> Floats:
+    """Where tag and standing leg are held (n, 2 or 3, 3), a pair as one; NaN where a hand rests."""
     making = film.making
     kinds = [making.moves[min(int(moment), len(making.moves) - 1)].kind for moment in moments]
-    hands = np.full((len(moments), 2, 3), np.nan)
+    hands = np.full((len(moments), 1 + len(wires), 3), np.nan)
     grip = np.full(moments.shape, film.grip_d)
     tag = np.array([kind not in ("handle", "rock", "break") for kind in kinds])
     leg = np.array([kind in _MOVES_LEG for kind in kinds])
-    hands[tag, 0] = high.place(grip)[tag]
-    hands[leg, 1] = low.place(grip)[leg]
-    for row, (s, points, tangents) in bent.items():
-        if kinds[row] == "break":
-            continue
-        share = moments[row] - int(moments[row]) if kinds[row] == "handle" else 1.0
-        far = (1.0 - _HANDLE_HELD) * making.handle_d
-        held = (
-            making.joint.layout.path.length + film.grip_d + share * (far - film.grip_d)
-        )  # it slips out along the handle
-        k = int(np.searchsorted(s, held, side="right")) - 1
-        hands[row, 0] = points[k] + (held - s[k]) * tangents[k]
+    as_one = np.array([kind in _AS_ONE for kind in kinds]) & (len(wires) > 1)
+    tags = [wire.high.place(grip) for wire in wires]
+    for side, held in zip(_TAGS, tags, strict=False):
+        hands[tag, side] = held[tag]
+        for row, (s, points, tangents) in zip(bent_from.tolist(), wires[_TAGS.index(side)].bent, strict=True):
+            if kinds[row] == "break":
+                continue
+            own = making.wires[_TAGS.index(side)]
+            share = moments[row] - int(moments[row]) if kinds[row] == "handle" else 1.0
+            far = (1.0 - _HANDLE_HELD) * making.handle_d
+            at = (
+                own.joint.layout.path.length + film.grip_d + share * (far - film.grip_d)
+            )  # it slips out along the handle
+            k = int(np.searchsorted(s, at, side="right")) - 1
+            hands[row, side] = points[k] + (at - s[k]) * tangents[k]
+    hands[leg, 1] = np.mean([wire.low.place(grip) for wire in wires], axis=0)[leg]
+    hands[as_one, 0] = np.mean(tags, axis=0)[as_one]
+    hands[as_one, 2:] = np.nan
     return hands

@@ -181,8 +181,11 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
 
 
 def held_apart_deg(joint: Joint) -> float | None:
-    """Angle between the legs at which hands hold them for the joint's lay (simulated, not tested); None past straight."""
+    """Angle between the legs at which hands hold them for the joint's lay (simulated, not tested); None past straight, and of
+    two wires worked as one, which nobody has simulated."""
     sizes = joint.layout.sizes
+    if sizes.count > 1:
+        return None
     held = float(first_bend.held_angle(0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)))
     return math.degrees(2.0 * held) if held < 0.5 * math.pi else None
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from helix.geometry.joint.partly_formed import (
     HANDLE,
@@ -16,13 +17,15 @@ from helix.geometry.joint.partly_formed import (
     Trimmed,
     partly_formed,
     place_at,
+    square_to,
 )
 from helix.geometry.wire.curves import Moved, curve_length, derivatives
 from helix.geometry.wire.path import CurvePiece, Path
 from helix.model.joint.joint import Joint
 from helix.model.joint.joint_curves import STUB_FADE, STUB_LIFT
-from helix.model.recipe.recipe_checks import check_one_wire
 from helix.values import result
+
+Floats = NDArray[np.float64]
 
 _OF_HANDLE = ("handle", "rock", "break")
 _CRANK_RADIUS_D = 1.5
@@ -32,6 +35,9 @@ _LEAST_HANDLE_D = 8.0  # a shorter one is gripped with pliers and not bent
 _ROCKED, _ROOT_RADIUS_D = np.deg2rad(35.0), 1.0  # how far the handle is rocked, and how sharply it is bent at its root
 _ROCKS = 2.5  # to and fro until it breaks, on the way out
 _CARRIED_D = 60.0  # how far the handle is carried off once it has broken
+_PAIR_RADIUS_D = 2.0  # at which the rests of two wires worked as one are bent to run side by side
+_HELD_OFF = np.deg2rad(12.0)  # how far the tags of a pair are held off the legs while these come straight
+_LAST_TURN = 8.0  # part of a turn, inverted, in which the rest of a pair's tag comes to lie as its stub will
 
 
 @result
@@ -39,12 +45,13 @@ class Move:
     """One thing done at a time: pieces of the path that take shape together on both sides of the eye.
 
     kind: "bend", "twist", "straighten", "swing", "wrap", "handle", "rock" or "break". low, high: piece indices on the
-    standing side and on the tag's, None where that side rests. turns: turns or wraps that it makes.
+    standing side and on the tag's, in the order in which they take shape, none where that side rests. turns: turns or
+    wraps that it makes.
     """
 
     kind: str
-    low: int | None = None
-    high: int | None = None
+    low: tuple[int, ...] = ()
+    high: tuple[int, ...] = ()
     turns: float = 1.0
 
 
@@ -52,7 +59,8 @@ class Move:
 class Making:
     """The moves that make a joint. Move k runs from the moment k to k + 1; at 0 the wire is straight.
 
-    middle_d, throat_d: arc lengths of the middle of the eye and of its two ends [d]; handle_d [d].
+    Of several wires it is that of the first, and ``wires`` has each: the same moves at the same moments, as hands
+    work them as one. middle_d, throat_d: arc lengths of the middle of the eye and of its two ends [d]; handle_d [d].
     """
 
     joint: Joint
@@ -62,9 +70,19 @@ class Making:
     handle_d: float
 
     @cached_property
+    def wires(self) -> tuple[Making, ...]:
+        """The making of each wire, this one first."""
+        return (self, *(making_of(wire) for wire in self.joint.wires[1:]))
+
+    @property
+    def starts_d(self) -> tuple[float, ...]:
+        """Arc length at which each wire starts where all are counted on, their handles included [d]."""
+        return tuple(start + k * self.handle_d for k, start in enumerate(self.joint.wire_starts_d))
+
+    @cached_property
     def parallel(self) -> float:
-        """The moment at which the legs, bent round the pin, are parallel."""
-        return _parallel_legs(self.joint.layout.path, self.middle_d, self.throat_d)
+        """The moment at which the legs, bent round the pin, are parallel; of two wires those of both."""
+        return max(_parallel_legs(each.joint.layout.path, each.middle_d, each.throat_d) for each in self.wires)
 
     @cached_property
     def throat(self) -> tuple[FormedPlace, FormedPlace]:
@@ -114,22 +132,23 @@ class Forming:
 
 def making_of(joint: Joint) -> Making:
     """The moves that make a joint: bend, twist, straighten the leg, swing the tag, wrap, handle, break."""
-    check_one_wire(joint.recipe)
     path, sizes = joint.layout.path, joint.layout.sizes
     names = [p.section for p in path.pieces]
 
-    def rows(name: str) -> list[int]:
-        return [k for k, n in enumerate(names) if n == name]
+    def rows(name: str) -> tuple[int, ...]:
+        return tuple(k for k, n in enumerate(names) if n == name)
 
-    eye = rows("eye")
-    loop = rows("entry_standing") + eye + rows("entry_tag")
+    loop = rows("entry_standing") + rows("eye") + rows("entry_tag")
     moves = [Move(kind="bend")]
     if rows("twist_standing"):  # next to no turn leaves no piece
-        moves.append(Move(kind="twist", low=rows("twist_standing")[0], high=rows("twist_tag")[0], turns=sizes.turns))
+        moves.append(Move(kind="twist", low=rows("twist_standing"), high=rows("twist_tag"), turns=sizes.turns))
     legs, tags = rows("exit_standing")[::-1], rows("exit_tag")
-    moves += [Move(kind="straighten", low=leg, high=tag) for leg, tag in zip(legs, tags, strict=False)]
-    moves += [Move(kind="swing", low=None, high=tag) for tag in tags[len(legs) :]]
-    moves += [Move(kind="wrap", low=None, high=k, turns=sizes.wraps) for k in rows("barrel")]
+    if legs:
+        moves.append(Move(kind="straighten", low=legs, high=tags[: len(legs)]))
+    if tags[len(legs) :]:
+        moves.append(Move(kind="swing", high=tags[len(legs) :]))
+    if rows("barrel"):
+        moves.append(Move(kind="wrap", high=rows("barrel"), turns=sizes.wraps))
     moves.append(Move(kind="handle"))
     if sizes.handle > 0.0:
         moves += [Move(kind="rock"), Move(kind="break")]
@@ -152,8 +171,21 @@ def wire_at(making: Making, moment: float) -> WireNow:
     return WireNow(path=Path(made.pieces[: -len(handle)]), formed_d=formed, broken_off=off)
 
 
+def wires_at(making: Making, moment: float) -> tuple[WireNow, ...]:
+    """Each wire at a moment, see `wire_at`."""
+    return tuple(wire_at(wire, moment) for wire in making.wires)
+
+
 def forming_at(making: Making, moment: float) -> Forming:
     """What is formed at a moment from 0 (straight) to ``making.end``."""
+    own = _forming(making, moment)
+    if len(making.wires) == 1:
+        return own
+    return replace(own, rising=_as_pair(making, moment, own))
+
+
+def _forming(making: Making, moment: float) -> Forming:
+    """What is formed of the wire at a moment, as if there were no other."""
     path, moves = making.joint.layout.path, making.moves
     k = min(max(int(moment), 0), len(moves) - 1)
     share, move = min(max(moment - k, 0.0), 1.0), moves[k]
@@ -168,10 +200,11 @@ def forming_at(making: Making, moment: float) -> Forming:
         carried = share * share * (_CARRIED_D + making.handle_d) if move.kind == "break" else None
         return Forming(low=low, high=high, rising=rising, crank=crank, carried_d=carried)
     low, high = _done(making, k)
-    if move.low is not None:  # this side of the path runs towards the eye
-        low = FormedPlace(move.low, path.pieces[move.low].curve.span * (1.0 - share))
-    if move.high is not None:
-        high = FormedPlace(move.high, path.pieces[move.high].curve.span * share)
+    if move.low:  # this side of the path runs towards the eye
+        piece, taken = _reached(path, move.low, share)
+        low = FormedPlace(piece, path.pieces[piece].curve.span - taken)
+    if move.high:
+        high = FormedPlace(*_reached(path, move.high, share))
     on_leg = {"swing": share, "wrap": 1.0}.get(move.kind, 0.0)
     if on_leg > 0.0:
         rising = STRAIGHT, Rising(STUB_FADE * on_leg, float(np.tan(STUB_LIFT)) * on_leg)
@@ -196,17 +229,23 @@ def _parallel_legs(path: Path, middle: float, throat: tuple[float, float]) -> fl
     return (low + high) / 2.0
 
 
+def _reached(path: Path, pieces: tuple[int, ...], share: float) -> tuple[int, float]:
+    """The piece that is at work at a share of some that take shape one after the other, and how much of its span is done."""
+    spans = [path.pieces[k].curve.span for k in pieces]
+    left = share * sum(spans)
+    for k, span in zip(pieces[:-1], spans, strict=False):
+        if left < span:
+            return k, left
+        left -= span
+    return pieces[-1], min(left, spans[-1])
+
+
 def _done(making: Making, k: int) -> tuple[FormedPlace, FormedPlace]:
     """How far both sides are formed when move k begins."""
-    path, low, high = making.joint.layout.path, None, None
+    path, (first, last) = making.joint.layout.path, making.throat
     for move in making.moves[:k]:
-        low = move.low if move.low is not None else low
-        high = move.high if move.high is not None else high
-    first, last = making.throat
-    if low is not None:
-        first = FormedPlace(low, 0.0)
-    if high is not None:
-        last = FormedPlace(high, path.pieces[high].curve.span)
+        first = FormedPlace(move.low[-1], 0.0) if move.low else first
+        last = FormedPlace(move.high[-1], path.pieces[move.high[-1]].curve.span) if move.high else last
     return first, last
 
 
@@ -222,6 +261,63 @@ def _apart(making: Making, share: float) -> tuple[Rising, Rising]:
     lift = float(np.tan(_HELD_APART)) * hold
     low, high = (Rising(STUB_FADE * hold, lift, (0.0, way, 0.0)) for way in (-side, side))
     return low, high
+
+
+def _as_pair(making: Making, moment: float, own: Forming) -> tuple[Rising, Rising]:
+    """How the rests of a pair leave what is formed: side by side as hands hold them, from the bend to the end of the twist.
+
+    While the standing pair comes straight the tags go apart, held off it a little; then each goes its own way round it.
+    """
+    k = min(int(moment), len(making.moves) - 1)
+    move, share = making.moves[k], min(max(moment - k, 0.0), 1.0)
+    if move.kind in _OF_HANDLE:
+        return own.rising
+    each = [own, *(_forming(other, moment) for other in making.wires[1:])]
+    paths = [wire.joint.layout.path for wire in making.wires]
+    sides = []
+    for low, apart in zip((True, False), own.rising, strict=True):
+        places = [now.low if low else now.high for now in each]
+        found = [_leaving(path, place, low) for path, place in zip(paths, places, strict=True)]
+        point, tangent, bent = found[0]
+        way = _unit(np.sum([ahead for _, ahead, _ in found], axis=0))
+        if move.kind == "bend" and apart.lift > 0.0:
+            way = way + apart.lift * square_to(way, np.asarray(apart.upward))
+        if not low and move.kind == "straighten":
+            way = tangent + (1.0 - share) ** 3 * (_unit(way) - tangent)
+            off = float(np.tan(_HELD_OFF)) * float(np.sin(np.pi * np.sqrt(share)))
+            way = way + off * square_to(tangent, np.array([point[0], point[1], 0.0]))
+        if not low and move.kind in ("swing", "wrap"):
+            left = (1.0 - share) * move.turns * _LAST_TURN if move.kind == "wrap" else 1.0
+            way = tangent + apart.lift * square_to(tangent, np.asarray(apart.upward))
+            way = way + (1.0 - min(left, 1.0)) * apart.fade / 2.0 * bent
+            sides.append(_turned_to(tangent, bent, way, apart.fade))
+        else:
+            sides.append(_turned_to(tangent, bent, way))
+    return sides[0], sides[1]
+
+
+def _leaving(path: Path, place: FormedPlace, low: bool) -> tuple[Floats, Floats, Floats]:
+    """A place, the unit tangent along which the rest leaves there, and the curvature vector."""
+    d = derivatives(path.pieces[place.piece].curve, np.array([place.u]), 2)[:, 0]
+    speed = float(np.linalg.norm(d[1]))
+    tangent = d[1] / speed
+    bent = (d[2] - tangent * float(d[2] @ tangent)) / speed**2
+    return d[0], (-tangent if low else tangent), bent
+
+
+def _turned_to(tangent: Floats, bent: Floats, way: Floats, fade: float | None = None) -> Rising:
+    """How a rest leaves that is straight along ``way`` in the end; what fades of its curvature turns it too."""
+    fade = _PAIR_RADIUS_D * float(np.arccos(np.clip(tangent @ _unit(way), -1.0, 1.0))) if fade is None else fade
+    across = way / float(way @ tangent) - tangent - bent * (fade / 2.0)
+    lift = float(np.linalg.norm(across))
+    if fade == 0.0 or lift == 0.0:
+        return STRAIGHT
+    x, y, z = (across / lift).tolist()
+    return Rising(fade, lift, (x, y, z))
+
+
+def _unit(vector: Floats) -> Floats:
+    return np.asarray(vector / np.linalg.norm(vector))
 
 
 def _crank(making: Making, bent: float, rocked: float) -> Crank | None:

@@ -14,7 +14,7 @@ import numpy as np
 from helix.geometry.wire.path import Path
 from helix.mechanics import limits
 from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.making import Making, making_of, wire_at
+from helix.studies.teaching.making import Making, making_of, wires_at
 from helix.units import format_turns
 from helix.values import result
 
@@ -32,22 +32,39 @@ _BEGINS = {  # by section: with a twist, without one
 
 
 @result
-class Mark:
-    """A place to ink on the straight wire [mm]: what is there, and its distance from either end of the cut wire."""
+class InkPlace:
+    """Where a mark is on one of the wires [mm]: its distance from either end of the cut wire."""
 
-    letter: str
-    what: str
     from_tag_end_mm: float
     from_standing_end_mm: float
 
 
 @result
+class Mark:
+    """A place to ink on each straight wire: what is there, and where on each of them."""
+
+    letter: str
+    what: str
+    places: tuple[InkPlace, ...]
+
+    @property
+    def from_tag_end_mm(self) -> float:
+        """Distance from the tag's end of the wire, of the first of several [mm]."""
+        return self.places[0].from_tag_end_mm
+
+    @property
+    def from_standing_end_mm(self) -> float:
+        """Distance from the standing end of the wire, of the first of several [mm]."""
+        return self.places[0].from_standing_end_mm
+
+
+@result
 class Step:
-    """One step: what to do, and the wire when it is done (wire diameters, the handle included).
+    """One step: what to do, and each wire when it is done (wire diameters, the handle included).
 
     kind: "mark", "bend", "cross", "twist", "straighten", "swing", "wrap", "handle" or "finished". done: how
-    many turns or wraps there are then. moment: see helix.studies.teaching.making. formed_d: arc lengths between
-    which the wire has its final shape. broken_off_d: what is no longer part of the wire.
+    many turns or wraps there are then. moment: see helix.studies.teaching.making. paths, formed_of_d: of each wire
+    its path, and the arc lengths between which it has its final shape. broken_off_d: what is no longer part of a wire.
     """
 
     number: int
@@ -56,30 +73,47 @@ class Step:
     title: str
     sentence: str
     moment: float
-    path: Path
-    formed_d: tuple[float, float]
+    paths: tuple[Path, ...]
+    formed_of_d: tuple[tuple[float, float], ...]
     broken_off_d: float
+
+    @property
+    def path(self) -> Path:
+        """The path of the wire, of the first of several."""
+        return self.paths[0]
+
+    @property
+    def formed_d(self) -> tuple[float, float]:
+        """What is formed of the wire, of the first of several."""
+        return self.formed_of_d[0]
 
 
 def ink_marks(result: ShapeResult) -> tuple[Mark, ...]:
     """The marks in order from the tag's end, lettered from A; parts that the joint lacks have none."""
-    joint = result.joint
-    d, path, total = joint.diameter_mm, joint.layout.path, result.cut.total_mm
-    making = making_of(joint)
+    d, cuts = result.joint.diameter_mm, [wire.cut_mm for wire in result.wires]
+    marks = []
+    for each in zip(*(_ink_places(making) for making in making_of(result.joint).wires), strict=True):
+        if 0.0 < each[0][0] * d < cuts[0] - 1e-9:
+            places = [
+                InkPlace(from_tag_end_mm=cut - s * d, from_standing_end_mm=s * d)
+                for (s, _), cut in zip(each, cuts, strict=True)
+            ]
+            marks.append((each[0][1], tuple(places)))
+    return tuple(Mark(letter=chr(ord("A") + k), what=what, places=places) for k, (what, places) in enumerate(marks))
+
+
+def _ink_places(making: Making) -> list[tuple[float, str]]:
+    """Arc lengths to ink on a wire, from its tag's end on, and what is there."""
+    layout = making.joint.layout
+    names = [p.section for p in layout.path.pieces] + ["handle"]
     places = [(making.middle_d, "middle of the eye: on the pin")]
-    names = [p.section for p in path.pieces] + ["handle"]
     for k, name in enumerate(names):
         begins = k == 0 or names[k - 1] != name
         if begins and name in _BEGINS and not (name == "entry_tag" and "twist_tag" in names):
-            words = _BEGINS[name][joint.layout.sizes.turns == 0.0]
-            places.append(
-                (float(path.starts[k]), words if name != "stub" or joint.layout.sizes.wraps else "stub begins")
-            )
-    places = [(s, what) for s, what in places if 0.0 < s * d < total - 1e-9]
-    return tuple(
-        Mark(letter=chr(ord("A") + k), what=what, from_tag_end_mm=total - s * d, from_standing_end_mm=s * d)
-        for k, (s, what) in enumerate(sorted(places, reverse=True))
-    )
+            words = _BEGINS[name][layout.sizes.turns == 0.0]
+            words = words if name != "stub" or layout.sizes.wraps else "stub begins"
+            places.append((float(layout.path.starts[k]), words))
+    return sorted(places, reverse=True)
 
 
 def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
@@ -96,10 +130,11 @@ def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
     steps: list[Step] = []
     for kind, done, moment, title, sentence in _plan(result, making):
         if kind == "finished":
-            path, formed, off = (result.joint.layout.path, (0.0, result.joint.layout.path.length), making.handle_d)
+            paths, off = result.joint.layout.paths, making.handle_d
+            formed = tuple((0.0, path.length) for path in paths)
         else:
-            now = wire_at(making, moment)
-            path, formed, off = now.path, now.formed_d, 0.0
+            now = wires_at(making, moment)
+            paths, formed, off = tuple(wire.path for wire in now), tuple(wire.formed_d for wire in now), 0.0
         steps.append(
             Step(
                 number=len(steps) + 1,
@@ -108,8 +143,8 @@ def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
                 title=title,
                 sentence=sentence,
                 moment=moment,
-                path=path,
-                formed_d=formed,
+                paths=paths,
+                formed_of_d=formed,
                 broken_off_d=off,
             )
         )
@@ -134,32 +169,60 @@ def shown_counts(count: float) -> list[float]:
 def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, float, str, str]]:
     """Kind, count, moment, title and sentence of each step."""
     recipe, kinds = result.recipe, [move.kind for move in making.moves]
-    yield "mark", 0.0, 0.0, "Ink the wire", "Cut the wire and ink it where each part will begin."
-    yield ("bend", 0.0, making.parallel, "Bend the eye", "Lay the eye's mark on the pin and bend both legs round it.")
+    two = recipe.wire.count > 1
+    lie = "wire 1 over wire 2" if making.joint.layout.sizes.over else "side by side"
+    sentence = (
+        "Cut both wires and ink them where each part will begin; hold them side by side."
+        if two
+        else "Cut the wire and ink it where each part will begin."
+    )
+    yield "mark", 0.0, 0.0, "Ink the wires" if two else "Ink the wire", sentence
+    sentence = (
+        f"Lay the eye's marks on the pin, {lie}, and bend both pairs of legs round it."
+        if two
+        else "Lay the eye's mark on the pin and bend both legs round it."
+    )
+    yield "bend", 0.0, making.parallel, "Bend the eye", sentence
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
-    yield ("cross", 0.0, 1.0, "Cross the legs", f"Cross the legs close to the pin, at {first:.0f} deg to each other.")
+    legs = "pairs of legs" if two else "legs"
+    yield "cross", 0.0, 1.0, "Cross the legs", f"Cross the {legs} close to the pin, at {first:.0f} deg to each other."
     if "twist" in kinds:
         yield from _turns(result, making)
     if "straighten" in kinds:
-        sentence = "Let the standing leg come straight onto the axis, the tag still lying on it."
-        yield "straighten", 0.0, making.moment_after("straighten"), "Straighten the leg", sentence
+        sentence = (
+            "Let the standing pair come straight onto the axis, side by side, each tag still lying on the leg next to it."
+            if two
+            else "Let the standing leg come straight onto the axis, the tag still lying on it."
+        )
+        title = "Straighten the pair" if two else "Straighten the leg"
+        yield "straighten", 0.0, making.moment_after("straighten"), title, sentence
     if "swing" in kinds:
-        yield "swing", 0.0, making.moment_after("swing"), "Swing the tag out", _swing_sentence(result)
+        title = "Swing the tags out" if two else "Swing the tag out"
+        yield "swing", 0.0, making.moment_after("swing"), title, _swing_sentence(result)
     if "wrap" in kinds:
         yield from _wraps(result, making)
     if recipe.finish.handle_mm > 0.0:
-        sentence = "Bend the rest into a handle and rock it to and fro until it breaks. Eye protection on."
-        yield "handle", 0.0, making.moment_after("handle"), "Break off the tag", sentence
-    left = " and leaves the stub" if recipe.finish.stub_mm > 0.0 else ""
-    sentence = f"The handle breaks off flush{left}." if recipe.finish.handle_mm > 0.0 else "All of the tag is used up."
-    yield "finished", 0.0, making.end, "Finished", sentence
+        bent = "Bend each rest into a handle" if two else "Bend the rest into a handle"
+        sentence = f"{bent} and rock it to and fro until it breaks. Eye protection on."
+        title = "Break off the tags" if two else "Break off the tag"
+        yield "handle", 0.0, making.moment_after("handle"), title, sentence
+    yield "finished", 0.0, making.end, "Finished", _end_sentence(result)
+
+
+def _end_sentence(result: ShapeResult) -> str:
+    finish, two = result.recipe.finish, result.recipe.wire.count > 1
+    if finish.handle_mm == 0.0:
+        return "All of both tags is used up." if two else "All of the tag is used up."
+    left = "" if finish.stub_mm == 0.0 else " and leave the stubs" if two else " and leaves the stub"
+    return f"The handles break off flush{left}." if two else f"The handle breaks off flush{left}."
 
 
 def _turns(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, float, str, str]]:
-    twist = result.recipe.twist
+    twist, two = result.recipe.twist, result.recipe.wire.count > 1
     how = "both legs bent alike" if twist.evenness >= limits.EVEN else "here the tag is bent more than the leg"
+    what, how = ("pairs", "both pairs bent alike") if two else ("legs", how)
     for done in shown_counts(twist.turns):
-        sentence = f"Twist the legs round each other, {twist.hand}-hand, {how}: {done:g} of {twist.turns:g} turns."
+        sentence = f"Twist the {what} round each other, {twist.hand}-hand, {how}: {done:g} of {twist.turns:g} turns."
         title = f"Twist: turn {done:g} of {twist.turns:g}"
         yield "twist", done, making.moment_after("twist", done), title, sentence
 
@@ -169,15 +232,20 @@ def _wraps(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, fl
     how = "each hard against the last" if barrel.pitch_mm is None else "at the recipe's pitch"
     if barrel.hand == "opposite":
         how = "here against the hand of the twist"
+    what = "Wind the tag round the straight leg"
+    if result.recipe.wire.count > 1:
+        what = "Wind both tags at once round the straight pair, one opposite the other"
     for done in shown_counts(barrel.wraps):
-        sentence = f"Wind the tag round the straight leg, {how}: {done:g} of {barrel.wraps:g} wraps."
+        sentence = f"{what}, {how}: {done:g} of {barrel.wraps:g} wraps."
         yield "wrap", done, making.moment_after("wrap", done), f"Wrap {done:g} of {barrel.wraps:g}", sentence
 
 
 def _swing_sentence(result: ShapeResult) -> str:
     bend = next(bend for bend in result.bends if bend.name == "exit_tag")
-    angle = bend.visible_angle_deg
+    angle, two = bend.visible_angle_deg, result.recipe.wire.count > 1
     if angle > math.degrees(limits.ANGLE_LIMIT_RAD):
         return f"Here the tag is bent out to {angle:.0f} deg, past square: here it goes wrong."
-    turns = result.counts.swing_after_leg
-    return f"Swing the tag out over {format_turns(turns)} to {angle:.0f} deg from the standing leg; never past square."
+    over = f"over {format_turns(result.counts.swing_after_leg)} to {angle:.0f} deg from the standing"
+    if two:
+        return f"Swing both tags out, one opposite the other, {over} pair; never past square."
+    return f"Swing the tag out {over} leg; never past square."

@@ -17,7 +17,7 @@ from helix.output.teaching.smooth import smooth_bytes
 from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
 from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
-from helix.output.words.words import tape_number, title_of
+from helix.output.words.words import of_each_wire, tape_numbers, title_of
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import Step, forming_steps
 from helix.tasks.options import RECIPE, TICK, Option, units
@@ -103,11 +103,11 @@ def _answer(making: Making, given: Given) -> Answer:
 
 def _told(making: Making, given: Given) -> str:
     """The steps, and the ink marks as a table."""
-    unit = UNIT_WORDS[given.system]
+    unit = f"{UNIT_WORDS[given.system]}{of_each_wire(making.bench.marks, given.system)}"
     rows = [["ink", f"{unit} from the tag's end", f"{unit} from the standing end", ""]]
     for mark in making.bench.marks:
-        ends = (mark.from_tag_end_mm, mark.from_standing_end_mm)
-        rows.append([mark.letter, *(tape_number(mm, given.system) for mm in ends), mark.what])
+        ends = zip(*((place.from_tag_end_mm, place.from_standing_end_mm) for place in mark.places), strict=True)
+        rows.append([mark.letter, *(tape_numbers(of_each, given.system) for of_each in ends), mark.what])
     lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in making.steps]
     table = columns(rows, indent="", left=(0, 3)).splitlines()
     return "\n".join((f"{title_of(making.result)}:", *lines, "", *table, "", CAUTION)) + "\n"

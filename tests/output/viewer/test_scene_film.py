@@ -34,6 +34,7 @@ def numbers(text: str, kind: str = "<f4") -> np.ndarray:
 
 def picture(film: dict[str, Any], k: int) -> tuple[np.ndarray, np.ndarray]:
     """Arc lengths and points of a picture, put together from what is listed."""
+    film = film["wires"][0]
     formed_s, formed = numbers(film["formed"]["s"]), numbers(film["formed"]["middle"]).reshape(-1, 3)
     sides = []
     for name, end in (("low", film["first"]), ("high", film["last"])):
@@ -57,15 +58,17 @@ def test_a_picture_is_the_wire_at_its_time(share: float) -> None:
     s, there = picture(film, k)
     made = film_of(result)
     now = wire_at(made.making, made.moment(k / (film["frames"] - 1)))
-    on = np.abs(s - film["breaks"]) > 1e-3 * d  # where it breaks there are two
-    assert there[on] == pytest.approx(points(now, np.minimum(s, film["last"])[on] / d) * d, abs=2e-4)
-    assert np.all(np.diff(s) >= 0.0) and s[0] == pytest.approx(film["first"]) and s[-1] == pytest.approx(film["last"])
+    wire = film["wires"][0]
+    on = np.abs(s - wire["breaks"]) > 1e-3 * d  # where it breaks there are two
+    assert there[on] == pytest.approx(points(now, np.minimum(s, wire["last"])[on] / d) * d, abs=2e-4)
+    assert np.all(np.diff(s) >= 0.0) and s[0] == pytest.approx(wire["first"]) and s[-1] == pytest.approx(wire["last"])
 
 
 def test_tag_and_standing_leg_are_told_apart_and_the_data_are_small() -> None:
     film, result = record(), lesson("good")
-    plain = numbers(film["tint"]["colours"]["plain"], "u1").reshape(-1, 3).mean(axis=1)
-    s = film["first"] + film["tint"]["step"] * np.arange(len(plain))
+    wire = film["wires"][0]
+    plain = numbers(wire["tint"]["colours"]["plain"], "u1").reshape(-1, 3).mean(axis=1)
+    s = wire["first"] + wire["tint"]["step"] * np.arange(len(plain))
     assert s[-1] == pytest.approx(result.cut.total_mm)
     middle = film_of(result).making.middle_d * result.joint.diameter_mm
     assert np.median(plain[s > middle + 5.0]) < 0.75 * np.median(plain[s < middle - 5.0])

@@ -105,14 +105,16 @@ def test_many_times_are_the_times_one_by_one(name: str) -> None:
     times = np.linspace(0.0, 1.0, 37)
     frames = film_frames(made, times)
     handle = made.making.joint.layout.path.length
-    bent = dict(zip(frames.bent_from.tolist(), frames.bent, strict=True))
+    bent = dict(zip(frames.bent_from.tolist(), frames.wire.bent, strict=True))
     for k, time in enumerate(times.tolist()):
         state = film_state(made, time)
-        assert (frames.low.s[k], frames.high.s[k]) == pytest.approx(state.wire.formed_d, abs=1e-9)
-        assert frames.low.s[k] > 300.0 and frames.high.s[k] > 400.0  # no end jumps to the end of the wire
+        assert (frames.wire.low.s[k], frames.wire.high.s[k]) == pytest.approx(state.wire.formed_d, abs=1e-9)
+        assert frames.wire.low.s[k] > 300.0 and frames.wire.high.s[k] > 400.0  # no end jumps to the end of the wire
         assert frames.step[k] == state.step.number
-        assert at(state.wire.path, float(frames.low.s[k])) == pytest.approx(frames.low.points[k, 0], abs=1e-9)
-        assert at(state.wire.path, float(frames.high.s[k])) == pytest.approx(frames.high.points[k, 0], abs=1e-9)
+        assert at(state.wire.path, float(frames.wire.low.s[k])) == pytest.approx(frames.wire.low.points[k, 0], abs=1e-9)
+        assert at(state.wire.path, float(frames.wire.high.s[k])) == pytest.approx(
+            frames.wire.high.points[k, 0], abs=1e-9
+        )
         if k in bent:
             s, places, tangents = bent[k]
             on = np.append(s, handle + made.making.handle_d)
@@ -120,7 +122,7 @@ def test_many_times_are_the_times_one_by_one(name: str) -> None:
             if state.wire.broken_off is not None:
                 there[0] = at(state.wire.broken_off, 0.0)
             end = places[-1] + (on[-1] - s[-1]) * tangents[-1]
-            assert np.vstack((places, end)) + frames.carried[k] == pytest.approx(there, abs=1e-9)
+            assert np.vstack((places, end)) + frames.wire.carried[k] == pytest.approx(there, abs=1e-9)
 
 
 def test_turns_and_wraps_are_counted_from_none_to_all() -> None:
@@ -157,7 +159,7 @@ def test_a_joint_without_a_handle_ends_when_it_is_wound() -> None:
     assert film_state(made, 1.0).wire.broken_off is None
     assert made.seconds < film("good").seconds
     frames = film_frames(made, np.linspace(0.0, 1.0, 50))
-    assert np.isfinite(frames.high.points).all()
+    assert np.isfinite(frames.wire.high.points).all()
 
 
 def test_many_turns_take_no_longer_than_nine_seconds() -> None:

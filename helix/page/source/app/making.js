@@ -145,13 +145,13 @@ export class Making {
 
   /** Pin, hands and the way they go. */
   #props() {
-    const { film, frame } = this, { pin, formed: { radius } } = film;
+    const { film, frame } = this, { pin, radius } = film;
     const props = [];
     if (pin.out[frame] < 1) {
       const [x, y, z] = pin.middle, by = PIN_OUT * pin.half * pin.out[frame];
       props.push(bar([x, y - pin.half + by, z], [x, y + pin.half + by, z], pin.radius, this.pin));
     }
-    for (const side of [0, 1]) {
+    for (let side = 0; side < film.sides; side++) {
       const way = film.way(frame, side);
       const going = way && arrow(way, ARROW_THICK * radius, this.hand);
       if (going) props.push(going, ball(way[0], BEAD * radius, this.hand));

@@ -12,32 +12,17 @@ function readEnds({ count, s, points, along }) {
   return { from, s: floats(s), points: floats(points), along: floats(along) };
 }
 
-export class Film {
-  constructor(record) {
-    const { frames, a_second: aSecond, ahead, first, breaks, last, captions, views } = record;
-    Object.assign(this, { frames, aSecond, ahead, first, breaks, last, captions, views });
-    this.formed = readRings(record.formed);
-    this.s = floats(record.formed.s);
-    this.low = readEnds(record.low);
-    this.high = readEnds(record.high);
-    this.carried = floats(record.carried);
-    this.hands = floats(record.hands);
-    this.steps = bytesOf(record.step);
-    this.counts = floats(record.count);
-    this.pin = { ...record.pin, out: floats(record.pin.out) };
-    this.tint = record.tint.step;
-    this.colours = Object.fromEntries(Object.entries(record.tint.colours).map(([name, text]) => [name, bytesOf(text)]));
-  }
-
-  /** Number of the step at work in a picture, from 0. */
-  step(k) {
-    return this.steps[k] - 1;
-  }
-
-  /** How many turns or wraps there are in a picture, in words; "": nothing is counted. */
-  count(k) {
-    const { counted } = this.captions[this.step(k)];
-    return counted && !Number.isNaN(this.counts[k]) ? [this.counts[k].toFixed(1), counted] : null;
+/** One of the wires of a film. */
+class FilmWire {
+  constructor({ first, breaks, last, formed, low, high, carried, tint }) {
+    Object.assign(this, { first, breaks, last });
+    this.formed = readRings(formed);
+    this.s = floats(formed.s);
+    this.low = readEnds(low);
+    this.high = readEnds(high);
+    this.carried = floats(carried);
+    this.tint = tint.step;
+    this.colours = Object.fromEntries(Object.entries(tint.colours).map(([name, text]) => [name, bytesOf(text)]));
   }
 
   /** The wire in a picture, as rings like those of a joint. */
@@ -79,6 +64,66 @@ export class Film {
     return rings;
   }
 
+  #tinted(s, bytes) {
+    const colours = new Uint8Array(3 * s.length), most = bytes.length / 3 - 1;
+    s.forEach((at, ring) => {
+      const row = 3 * Math.min(Math.max(Math.round((at - this.first) / this.tint), 0), most);
+      for (let x = 0; x < 3; x++) colours[3 * ring + x] = bytes[row + x];
+    });
+    return colours;
+  }
+}
+
+/** Several wires as one set of rings. */
+function joined(wires) {
+  if (wires.length === 1) return wires[0];
+  const count = wires.reduce((sum, wire) => sum + wire.count, 0), { radius } = wires[0];
+  const all = (list, Kind) => {
+    const made = new Kind(list.reduce((sum, part) => sum + part.length, 0));
+    let at = 0;
+    for (const part of list) made.set(part, at), (at += part.length);
+    return made;
+  };
+  const rings = { count, radius, section: null, pieces: [], colours: {} };
+  for (const key of ["middle", "along", "side", "s"]) rings[key] = all(wires.map((wire) => wire[key]), Float32Array);
+  for (const name of Object.keys(wires[0].colours)) rings.colours[name] = all(wires.map((wire) => wire.colours[name]), Uint8Array);
+  let begin = 0;
+  for (const wire of wires) {
+    rings.pieces.push(...wire.pieces.map(([a, b]) => [begin + a, begin + b]));
+    begin += wire.count;
+  }
+  return rings;
+}
+
+export class Film {
+  constructor(record) {
+    const { frames, a_second: aSecond, ahead, captions, views } = record;
+    Object.assign(this, { frames, aSecond, ahead, captions, views });
+    this.wires = record.wires.map((wire) => new FilmWire(wire));
+    this.radius = this.wires[0].formed.radius;
+    this.hands = floats(record.hands);
+    this.sides = this.hands.length / (3 * frames);
+    this.steps = bytesOf(record.step);
+    this.counts = floats(record.count);
+    this.pin = { ...record.pin, out: floats(record.pin.out) };
+  }
+
+  /** Number of the step at work in a picture, from 0. */
+  step(k) {
+    return this.steps[k] - 1;
+  }
+
+  /** How many turns or wraps there are in a picture, in words; "": nothing is counted. */
+  count(k) {
+    const { counted } = this.captions[this.step(k)];
+    return counted && !Number.isNaN(this.counts[k]) ? [this.counts[k].toFixed(1), counted] : null;
+  }
+
+  /** Each wire in a picture, as rings like those of a joint. */
+  picture(k) {
+    return joined(this.wires.map((wire) => wire.picture(k)));
+  }
+
   /** What must be in a picture, as points x, y, z one after the other. */
   around(k) {
     const on = this.views.findIndex(({ frame }) => frame > k);
@@ -88,24 +133,15 @@ export class Film {
     return a.points.map((value, i) => value + eased * (b.points[i] - value));
   }
 
-  /** The way that a hand goes next (0: on the tag, 1: on the standing leg), as points; null: it rests. */
+  /** The way that a hand goes next (0: on the tag, 1: on the standing leg, 2: on the second tag of two), as points; null: it rests. */
   way(k, side) {
     const points = [];
     for (let at = k; at <= Math.min(k + this.ahead, this.frames - 1); at++) {
-      const from = 6 * at + 3 * side;
+      const from = 3 * (this.sides * at + side);
       if (Number.isNaN(this.hands[from])) break;
       points.push([...this.hands.subarray(from, from + 3)]);
     }
     return points.length > 1 ? points : null;
-  }
-
-  #tinted(s, bytes) {
-    const colours = new Uint8Array(3 * s.length), most = bytes.length / 3 - 1;
-    s.forEach((at, ring) => {
-      const row = 3 * Math.min(Math.max(Math.round((at - this.first) / this.tint), 0), most);
-      for (let x = 0; x < 3; x++) colours[3 * ring + x] = bytes[row + x];
-    });
-    return colours;
   }
 }
 
