@@ -19,11 +19,14 @@ from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import (
     answer_line,
     findings,
+    mark_number,
+    of_each_wire,
     shown_severity,
     sound_line,
-    tape_number,
+    tape_numbers,
     title_of,
     verdict_line,
+    wires_apart,
 )
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.studies.teaching.wire_parts import WirePart, wire_parts
@@ -78,9 +81,12 @@ _BOLD: Final = frozenset(severity.word for severity in Severity if severity >= S
 def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Primitive]:
     """Title, what to cut, the verdict in a line, the wire."""
     _, _, parts = answer_line(result, units).partition(":")
-    total, between = result.cut.total_mm, tape_range(result.cut.low_mm, result.cut.high_mm, units)
-    answer = f"Cut {format_tape(total, units)} ({between})"
-    size = 6.2
+    total, lows = result.cut.total_mm, [wire.low_mm for wire in result.wires]
+    between = tape_range(min(lows), max(wire.high_mm for wire in result.wires), units)
+    answer, size = f"Cut {format_tape(total, units)} ({between})", 6.2
+    if len(result.wires) > 1:
+        answer, size = f"Cut 2 wires, {wires_apart(result, units)} ({between})", 4.6
+        parts = ""
     cut = fitted_line(answer, size, right - left, bold=True)
     beside = left + text_width(cut, size, True) * 0.95 + 4.0
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
@@ -155,31 +161,41 @@ def check_length(units: UnitSystem) -> str:
 
 
 def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
-    """The straight wire from its tag end, true to size where it fits, with the ink marks above, the parts below."""
-    parts, marks = wire_parts(result), ink_marks(result)
+    """Each straight wire from its tag end, true to size where it fits, with the ink marks above, the parts below."""
+    of_wires, marks = [wire_parts(result, number) for number in range(len(result.wires))], ink_marks(result)
+    parts, two = of_wires[0], len(of_wires) > 1
     own, room = parts[-1].begins_mm, right - left - 24.0
     scale = 1.0 if own <= room else room / own
     unit = UNIT_WORDS[units]
-    words = "at true size: lay the wire along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
-    heading = f"Ink the straight wire {words}. Distances in {unit} from the tag's cut end"
+    what, lay = ("both straight wires", "them") if two else ("the straight wire", "the wire")
+    words = f"at true size: lay {lay} along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
+    heading = f"Ink {what} {words}. Distances in {unit}{of_each_wire(marks, units)} from the tag's cut end"
     shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
     shapes.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
     y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
-    edges = [(x0 + p.begins_mm * scale, x0 + (p.begins_mm + p.length_mm) * scale) for p in parts]
-    edges[-1] = (edges[-1][0], end)
-    for part, (a, b) in zip(parts, edges, strict=True):
-        shapes.append(Area(rectangle(a, y - half, b, y + half), _tint(part), INK, 0.12))
+    levels = (y - 0.75, y + 0.75) if two else (y,)
+    for number, (level, own_parts) in enumerate(zip(levels, of_wires, strict=True), 1):
+        edges = [(x0 + p.begins_mm * scale, x0 + (p.begins_mm + p.length_mm) * scale) for p in own_parts]
+        edges[-1] = (edges[-1][0], end)
+        thick = 0.65 if two else half
+        for part, (a, b) in zip(own_parts, edges, strict=True):
+            shapes.append(Area(rectangle(a, level - thick, b, level + thick), _tint(part), INK, 0.12))
+        if two:
+            shapes.append(Text(x0 - 1.0, level + 0.6, f"{number}", 0.8 * LETTER, INK, anchor="end"))
     shapes += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
-    total = tape_number(result.cut.total_mm, units)
+    total = tape_numbers([wire.cut_mm for wire in result.wires], units)
     shapes.append(Text(right, y - 3.2, f"all: {total}", LETTER, INK, True, "end"))
     shapes.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
     shapes.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))
 
-    numbers = [f"{mark.letter}  {tape_number(mark.from_tag_end_mm, units)}" for mark in marks]
-    at = [x0 + mark.from_tag_end_mm * scale for mark in marks]
-    for x, middle, number in zip(at, _apart(numbers, at, left + 8.0, right - 24.0, bold=True), numbers, strict=True):
-        path = ((middle, y - 3.9), (x, y - half - 1.0), (x, y + half + 0.6))
-        shapes += [Text(middle, y - 4.6, number, LETTER, INK, True, "middle"), Stroke(path, 0.22, INK, "ink mark")]
+    texts = [f"{mark.letter}  {mark_number(mark, units)}" for mark in marks]
+    at = [[x0 + place.from_tag_end_mm * scale for place in mark.places] for mark in marks]
+    middles = _apart(texts, [places[0] for places in at], left + 8.0, right - (36.0 if two else 24.0), bold=True)
+    for places, middle, text in zip(at, middles, texts, strict=True):
+        x, on = places[0], places[-1]
+        step = ((x, y), (on, y)) if on != x else ()
+        path = ((middle, y - 3.9), (x, y - half - 1.0), *step, (on, y + half + 0.6))
+        shapes += [Text(middle, y - 4.6, text, LETTER, INK, True, "middle"), Stroke(path, 0.22, INK, "ink mark")]
     names = [_NAMES.get(part.part, part.part) for part in parts]
     middles = [(a + b) / 2 for a, b in edges]
     for x, middle, name in zip(middles, _apart(names, middles, left, right), names, strict=True):

@@ -34,8 +34,10 @@ class WirePart:
     length_mm: float
 
 
-def wire_parts(result: ShapeResult) -> tuple[WirePart, ...]:
-    """The parts in order from the tag's cut end, those without wire left out; they add up to the wire to cut.
+def wire_parts(result: ShapeResult, number: int = 0) -> tuple[WirePart, ...]:
+    """The parts of a wire in order from its tag's cut end, those without wire left out; they add up to the wire to cut.
+
+    number: which of several wires, from 0.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> from helix.studies.shape.shape import shape
@@ -47,7 +49,7 @@ def wire_parts(result: ShapeResult) -> tuple[WirePart, ...]:
     >>> abs(sum(part.length_mm for part in parts) - result.cut.total_mm) < 1e-9
     True
     """
-    lengths = {row.name: row.wire_mm for row in result.sections}
+    lengths = {row.name: row.wire_mm for row in result.wires[number].sections}
     shown_parts = [("handle", "tag", result.recipe.finish.handle_mm)]
     shown_parts += [(part, leg, sum(lengths[section] for section in sections)) for part, leg, sections in _PARTS]
     parts: list[WirePart] = []

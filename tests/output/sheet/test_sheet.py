@@ -370,3 +370,20 @@ def test_cut_sheet_has_the_paper_asked_for_and_loses_nothing() -> None:
         assert any("4 inches when printed at full size" in line for line in said)
         lines[paper] = {line for line in said if not line.startswith("page ")}
     assert lines["a4"] == lines["a3"] == lines["letter"]
+
+
+def test_the_sheet_of_two_wires_has_both_to_cut_and_to_ink() -> None:
+    recipe = recipe_from_text(
+        'title = "Doubled (invented)"\n[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\ncount = 2\n'
+        '[eye]\npin = "6 mm"\npair = "one over the other"\n'
+    )
+    two = shape(recipe)
+    page = sheet_page(two)
+    assert any("wire 1 501 mm and wire 2 499 mm" in text for text in words(page))
+    inked = [shape.points for shape in page.shapes if isinstance(shape, Stroke) and shape.role == "ink mark"]
+    for points, mark in zip(inked, ink_marks(two), strict=True):
+        first, second = (place.from_tag_end_mm for place in mark.places)
+        assert points[-1][0] - points[1][0] == pytest.approx(second - first, abs=1e-9)
+        assert f"{mark.letter}  {first:.1f}" in " ".join(words(page)) and f"{second:.1f}" in " ".join(words(page))
+    for number, wire in enumerate(two.wires):
+        assert sum(part.length_mm for part in wire_parts(two, number)) == pytest.approx(wire.cut_mm)
