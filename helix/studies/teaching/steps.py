@@ -234,7 +234,7 @@ def _wraps(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, fl
         how = "here against the hand of the twist"
     what = "Wind the tag round the straight leg"
     if result.recipe.wire.count > 1:
-        what = "Wind both tags at once round the straight pair, one opposite the other"
+        what = "Wind both tags at once round the straight pair, one on each side of it"
     for done in shown_counts(barrel.wraps):
         sentence = f"{what}, {how}: {done:g} of {barrel.wraps:g} wraps."
         yield "wrap", done, making.moment_after("wrap", done), f"Wrap {done:g} of {barrel.wraps:g}", sentence
@@ -247,5 +247,5 @@ def _swing_sentence(result: ShapeResult) -> str:
         return f"Here the tag is bent out to {angle:.0f} deg, past square: here it goes wrong."
     over = f"over {format_turns(result.counts.swing_after_leg)} to {angle:.0f} deg from the standing"
     if two:
-        return f"Swing both tags out, one opposite the other, {over} pair; never past square."
+        return f"Swing both tags out, one to each side, {over} pair; never past square."
     return f"Swing the tag out {over} leg; never past square."
