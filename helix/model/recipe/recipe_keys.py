@@ -42,7 +42,7 @@ WIRE: Final = (
         choices={material.name: material.name for material in materials()}, label="Material",
         comment='"helix sizes" lists them; or a [wire.own] table, see below'),
     Key(name="count", kind="count", help="2: two wires worked as one, bent, twisted and wrapped together",
-        limits=either(1, 2, "two wires worked as one"), default=1, also=("wires", "strands"), docs=(None, "1 or 2"),
+        limits=either(1, 2, "two wires worked as one"), default=1, also=("wires", "strands"), docs=(None, "1 or 2"), label="Wires",
         comment="2 for two wires worked as one"),
     Key(name="rated_load", kind="force", help="what the maker rates the wire at, if you know it",
         limits=above(0.0, 1e7, "N"), example="700 N", off=True, also=("rating",), docs=("not known", None),
@@ -89,7 +89,7 @@ EYE: Final = (
     Key(name="pair", kind="choice", help="how two wires worked as one lie on the pin", choices={
         "side by side": "side by side", "one over the other": "one over the other"}, default="side by side", assumed=True,
         more='`"side by side"`: both touch the pin and take the same length; `"one over the other"`: the outer is the longer; '
-        "says nothing of one wire", also=("lie", "arrangement"),
+        "says nothing of one wire", also=("lie", "arrangement"), label="On the pin",
         comment='of two wires on the pin: "side by side" or "one over the other"'),
 )  # fmt: skip
 

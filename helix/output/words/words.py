@@ -218,6 +218,16 @@ def tape_numbers(lengths_mm: Sequence[float], units: UnitSystem) -> str:
     return " and ".join(dict.fromkeys(tape_number(mm, units) for mm in lengths_mm))
 
 
+def cut_short(lengths_mm: Sequence[float], units: UnitSystem) -> str:
+    """What to cut of several wires, in as few words as can be.
+
+    >>> cut_short([497.81, 497.71], "metric"), cut_short([501.2, 499.4], "metric")
+    ('2 x 498 mm', '501 mm and 499 mm')
+    """
+    shown = [format_tape(mm, units) for mm in lengths_mm]
+    return f"{len(shown)} x {shown[0]}" if len(set(shown)) == 1 else " and ".join(shown)
+
+
 def mark_number(mark: Mark, units: UnitSystem) -> str:
     """How far an ink mark is from the tag's end, as a tape shows it; of two wires both where they differ."""
     return tape_numbers([place.from_tag_end_mm for place in mark.places], units)

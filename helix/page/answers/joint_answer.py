@@ -22,7 +22,16 @@ from helix.output.words.answer_words import CAUTION, remedy_line
 from helix.output.words.finding_words import Explained, capital
 from helix.output.words.lesson_words import taught
 from helix.output.words.sentence_format import TESTED
-from helix.output.words.words import bend_name, cut_words, findings, shown_severity, telling, title_of, verdict_line
+from helix.output.words.words import (
+    bend_name,
+    cut_short,
+    cut_words,
+    findings,
+    shown_severity,
+    telling,
+    title_of,
+    verdict_line,
+)
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.answers.quiz import places_of, quiz
 from helix.page.answers.recipe_tables import recipe_of_tables
@@ -138,6 +147,9 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
         mm = outline.cut_mm if isinstance(outline, Draft) else None
         cut = {"cut": None if mm is None else format_length(mm, units), "cut_mm": mm}
         cut |= {"interval": None, "parts": None}
+    wires = outline.joint.wires
+    if len(wires) > 1 and cut["cut"] is not None:
+        cut["cut"] = cut_short([wire.wire_mm + outline.recipe.finish.handle_mm for wire in wires], units)
     explained = telling(outline, units)
     return cut | {
         "title": title_of(outline),

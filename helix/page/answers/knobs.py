@@ -9,11 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from helix.geometry.twist.ovals import oval_touching_pitch
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import gradual_plan
 from helix.model.recipe.file_keys import Key, Scale
-from helix.model.recipe.recipe_keys import TABLES
+from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, TABLES
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.remedies import DROPS
 from helix.units import MM_PER_INCH, RAD_PER_DEG, UnitSystem
@@ -35,6 +36,13 @@ _SENSIBLE: Final = {
     "twist.evenness": (limits.EVEN, 1), "entry.radius": (1, 8), "exit.swing": (0.3, 1), "exit.peak_angle": (81, 86),
     "barrel.wraps": (limits.FEW, 2 * limits.FEW), "barrel.pitch": (round(touching_pitch(), 3), 1.03), "finish.stub": (0.5, 2),
 }  # fmt: skip
+# Of two wires worked as one: what else a reset writes, and where nothing is found; a knob that is there for them alone.
+_OF_TWO: Final = {"twist.lay_length": f"{DOUBLED_LAY_D:g} d"}
+_SENSIBLE_OF_TWO: Final = {
+    "twist.lay_length": (6.0, 7.5),
+    "barrel.pitch": (round(oval_touching_pitch() + 5e-4, 3), 2.12),
+}
+_ONLY: Final = {"eye.pair": {"key": "wire.count", "value": 2}}
 
 
 @dataclass(frozen=True)
@@ -54,7 +62,15 @@ class Knob:
         """What the page shows: "wire" (the list of sizes), "choice", or what the key holds."""
         if self.row.name == "size":
             return "wire"
-        return "choice" if self.row.choices else self.row.kind
+        return "choice" if self.options else self.row.kind
+
+    @property
+    def options(self) -> list[dict[str, str | int]]:
+        """Values to choose from and their texts; none where it is no choice."""
+        row, limits = self.row, self.row.limits
+        if limits is not None and limits.whole:
+            return [{"value": int(value), "text": f"{value:g}"} for value in (limits.low, limits.high)]
+        return [{"value": value, "text": text} for value, text in row.choices.items()]
 
     @property
     def scales(self) -> dict[str, Scale]:
@@ -72,7 +88,7 @@ class Knob:
         row = self.row
         return {
             "key": self.key, "group": self.table, "label": row.label, "help": f"{row.help[:1].upper()}{row.help[1:]}.",
-            "kind": self.kind, "options": [{"value": value, "text": text} for value, text in row.choices.items()],
+            "kind": self.kind, "options": self.options, "only": _ONLY.get(self.key), "default_of_two": _OF_TWO.get(self.key),
             "open": row.open, "drops": list(DROPS.get(self.key, ())), "default": self.default,
             "scales": {name: vars(scale) for name, scale in self.scales.items()},
         }  # fmt: skip
@@ -117,6 +133,8 @@ def sensible(outline: Outline, units: UnitSystem) -> dict[str, tuple[float, floa
     """
     unit, d = MM_PER_INCH if units == "inch" else 1.0, outline.recipe.wire.diameter_mm
     ranges = {"eye.pin": (float(_short(4.0 * d / unit, 3)), float(_short(25.0 * d / unit, 3)))}
+    if outline.recipe.wire.count > 1:
+        ranges |= _SENSIBLE_OF_TWO
     layout = outline.joint.layout
     if not isinstance(outline, Draft) and layout.sizes.turns > 0.0:
         leg = gradual_plan(layout, d).leg

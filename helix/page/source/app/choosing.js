@@ -29,7 +29,7 @@ export class Choice {
     const value = given ?? filled ?? "";
     this.input.classList.toggle("open", given === undefined);
     if (this.few) {
-      for (const button of this.input.children) button.setAttribute("aria-pressed", button.value === value);
+      for (const button of this.input.children) button.setAttribute("aria-pressed", button.value === String(value));
       return;
     }
     if (this.knob.kind === "wire") this.#wires(wires);

@@ -19,10 +19,7 @@ class Knob {
     });
     const few = this.control.few;
     this.word = el("span", { class: "word-open" });
-    this.reset = el("button", { class: "reset", onclick: () => this.#take(knob.default ?? undefined, `${knob.label} reset`) }, "\u21ba");
-    const back = knob.default === null ? knob.open || "left open" : knob.default;
-    this.reset.setAttribute("aria-label", `Reset ${knob.label} to ${back}`);
-    this.reset.title = `Reset to ${back}`;
+    this.reset = el("button", { class: "reset", onclick: () => this.#take(this.back ?? undefined, `${knob.label} reset`) }, "\u21ba");
     this.help = el("span", { class: "unseen", id: ids.help }, knob.help);
     this.wrong = el("p", { class: "wrong", id: ids.fault, hidden: true });
     const { title } = app.start.groups.find((group) => group.name === knob.group);
@@ -42,10 +39,15 @@ class Knob {
   show(recipe, filled, wires, sensible) {
     const { knob } = this;
     const given = at(recipe, knob.key);
+    this.element.hidden = Boolean(knob.only) && at(recipe, knob.only.key) !== knob.only.value;
+    this.back = at(recipe, "wire.count") === 2 ? knob.default_of_two ?? knob.default : knob.default;
+    const back = this.back === null ? knob.open || "left open" : this.back;
+    this.reset.setAttribute("aria-label", `Reset ${knob.label} to ${back}`);
+    this.reset.title = `Reset to ${back}`;
     const units = recipe.units === "inch" ? "inch" : "metric";
     this.control.show(given, filled?.[knob.key], knob.scales?.[units], wires, sensible?.[knob.key]);
     this.word.textContent = given === undefined ? knob.open || "" : "";
-    const same = given === undefined ? true : knob.default !== null && String(given) === String(knob.default);
+    const same = given === undefined ? true : this.back !== null && String(given) === String(this.back);
     this.reset.classList.toggle("idle", same);
     this.reset.tabIndex = same ? -1 : 0;
     if (same) this.reset.setAttribute("aria-hidden", "true");
