@@ -216,6 +216,18 @@ def test_arrows_turn_a_knob_and_one_undo_takes_them_back(visit: Visit) -> None:
     assert "barrel.wraps" not in visit.page.url
 
 
+def test_two_wires_are_a_choice_with_their_own_lay_and_lie(visit: Visit) -> None:
+    lie = visit.page.locator('[data-key="eye.pair"]')
+    assert not lie.is_visible()
+    knob(visit, "wire.count", 'button[value="2"]').click()
+    answered(visit)
+    assert "wire.count=2" in visit.page.url and "lay_length" not in visit.page.url and lie.is_visible()
+    assert "2 x " in told(visit, "cut") and knob(visit, "twist.lay_length", ".typed").input_value() == "6.7 d"
+    knob(visit, "wire.count", 'button[value="1"]').click()
+    answered(visit)
+    assert "2 x " not in told(visit, "cut") and not lie.is_visible()
+
+
 @pytest.mark.parametrize("visit", [STEEP], indirect=True)
 def test_a_sharp_exit_is_told_shown_and_cured(visit: Visit) -> None:
     sharp = next(bend for bend in computed(STEEP).bends if bend.severity is Severity.SHARP)

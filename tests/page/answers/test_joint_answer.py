@@ -39,7 +39,7 @@ NUMBERS = [knob for knob in KNOBS if knob.scales]
 
 def with_value(knob: Knob, value: float | str | None, scale: str = "metric") -> dict[str, Any]:
     """The good joint with one control moved, as the page moves it."""
-    if isinstance(value, float | int) and knob.scales[scale].unit:
+    if knob.scales and isinstance(value, float | int) and knob.scales[scale].unit:
         value = f"{value} {knob.scales[scale].unit}"
     return apply(copy.deepcopy(START), {knob.key: value})
 
@@ -95,6 +95,17 @@ def test_both_ends_of_every_slider_read(knob: Knob, scale: str) -> None:
 @pytest.mark.parametrize("knob", KNOBS, ids=lambda knob: knob.key)
 def test_every_reset_gives_a_sound_joint(knob: Knob) -> None:
     assert shape(recipe_of_tables(with_value(knob, knob.default))).judgement.severity <= Severity.NOTE
+
+
+@pytest.mark.parametrize(("lie", "cut"), [("side by side", "2 x 498 mm"), ("one over the other", "501 mm and 499 mm")])
+def test_two_wires_are_taken_with_a_lay_of_their_own(lie: str, cut: str) -> None:
+    tables = apply(copy.deepcopy(START), {"wire.count": 2, "eye.pair": lie})
+    found = joint_answer({"recipe": tables})
+    assert found["answer"]["cut"] == cut and found["filled"]["wire.count"] == 2 and found["filled"]["eye.pair"] == lie
+    lay = found["filled"]["twist.lay_length"]
+    assert next(knob.record()["default_of_two"] for knob in KNOBS if knob.key == "twist.lay_length") == lay
+    assert found["sensible"]["twist.lay_length"][0] < float(lay.split()[0]) < found["sensible"]["twist.lay_length"][1]
+    assert len(found["scene"]["wire"]["pieces"]) == 2 * len(joint_answer({"recipe": START})["scene"]["wire"]["pieces"])
 
 
 SENSIBLE = [knob for knob in NUMBERS if knob.scales["metric"].sensible]
