@@ -42,6 +42,9 @@ _SENSIBLE_OF_TWO: Final = {
     "twist.lay_length": (6.0, 7.5),
     "barrel.pitch": (round(oval_touching_pitch() + 5e-4, 3), 2.12),
 }
+_LEFT_OPEN: Final = {
+    "wire.count": ("twist.lay_length", "twist.lay_angle", "twist.length")
+}  # a lay is one of so many wires
 _ONLY: Final = {"eye.pair": {"key": "wire.count", "value": 2}}
 
 
@@ -89,7 +92,7 @@ class Knob:
         return {
             "key": self.key, "group": self.table, "label": row.label, "help": f"{row.help[:1].upper()}{row.help[1:]}.",
             "kind": self.kind, "options": self.options, "only": _ONLY.get(self.key), "default_of_two": _OF_TWO.get(self.key),
-            "open": row.open, "drops": list(DROPS.get(self.key, ())), "default": self.default,
+            "open": row.open, "drops": list(_LEFT_OPEN.get(self.key, DROPS.get(self.key, ()))), "default": self.default,
             "scales": {name: vars(scale) for name, scale in self.scales.items()},
         }  # fmt: skip
 

@@ -43,7 +43,6 @@ DROPS: Final[dict[str, tuple[str, ...]]] = {
     "wire.diameter": ("wire.size",),
     "wire.material": ("wire.own",),
     "wire.own": ("wire.material",),
-    "wire.count": ("twist.lay_length", "twist.lay_angle", "twist.length"),
     "twist.turns": ("twist.crossings",),
     "twist.crossings": ("twist.turns",),
     "twist.lay_length": ("twist.lay_angle", "twist.length"),
@@ -53,8 +52,7 @@ DROPS: Final[dict[str, tuple[str, ...]]] = {
     "exit.leg": ("exit.style",),
     "exit.swing": ("exit.style",),
 }
-"""For each key of a recipe file, those that say the same thing in another way and cannot stand beside it; a lay is one of
-so many wires."""
+"""For each key of a recipe file, those that say the same thing in another way and cannot stand beside it."""
 _BESIDES: Final = (
     ("twist.evenness", "alike", "both legs alike"),
     ("eye.throat", "angle", "the legs at the twist's own angle"),
