@@ -13,7 +13,7 @@ import pytest
 
 from helix.commands.main import main
 from helix.findings import Finding, Severity
-from helix.model.recipe.recipe import read_recipe
+from helix.model.recipe.recipe import read_recipe, recipe_from_values
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.finding_words import WORDS, explain
 from helix.studies.hold.holding import hold
@@ -76,6 +76,9 @@ def examples() -> Iterator[Finding]:
     yield from hold(uneven.variant(twist=replace(uneven.twist, evenness=0.4))).findings
     wide = joint(pin="10 d")
     yield from hold(wide.variant(eye=replace(wide.eye, throat_rad=math.radians(105.0)))).findings
+    yield from hold(
+        recipe_from_values({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6.0, "count": 2})
+    ).findings
     plain = hold(joint())
     for rated_n in (1.02 * plain.hold_n.nominal, 0.5 * (plain.hold_n.nominal + plain.plan_with_n)):
         yield from hold(joint().variant(wire=replace(joint().wire, rated_load_n=rated_n))).findings
