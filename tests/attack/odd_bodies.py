@@ -76,7 +76,7 @@ def _bodies(draw: Drawn, path: str) -> Body:
 
 def _task_of(kind: str, name: str) -> str:
     if kind == "pane":
-        return name.replace("-", " ")
+        return "inspect" if name == "inspect-drawing" else name.replace("-", " ")
     from helix.page.answers.downloads import FILES
 
     return "shape" if FILES[name].task == "new" else FILES[name].task

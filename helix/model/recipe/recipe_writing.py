@@ -182,6 +182,6 @@ def recipe_to_dict(recipe: Recipe) -> dict[str, Any]:
     ... wire = {size = "AWG 20", material = "music wire"}
     ... eye = {pin = "6 mm", throat = "90 deg"}
     ... '''))["eye"].items())
-    [('pin_mm', 6.0), ('throat_deg', 90.0), ('throat_made', 'wound')]
+    [('pair', 'side by side'), ('pin_mm', 6.0), ('throat_deg', 90.0), ('throat_made', 'wound')]
     """
     return recipe.to_dict()

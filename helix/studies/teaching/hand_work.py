@@ -127,7 +127,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> answer = form(recipe_from_text(text))
     >>> answer.grips.grip_moves, round(answer.work[1].moment_n_mm.nominal)
-    (1, 122)
+    (2, 122)
     """
     check_one_wire(recipe)
     joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
