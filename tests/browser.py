@@ -16,7 +16,8 @@ QUIET = (
     "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-quic",
     "--no-first-run", "--no-sandbox",
 )  # fmt: skip
-SOFTWARE_3D = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+SOFTWARE_3D = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--disable-gpu-compositing")
+"""3-D alone goes through the software's graphics card: with the page itself, a test costs three times as much."""
 COARSE = {"device_scale_factor": 0.5}
 """Of a visit that looks at no fine pixels: the joint is drawn in a quarter of them, which is most of what a page costs here."""
 NO_WEBGL = """HTMLCanvasElement.prototype.getContext = ((own) => function (kind, ...more) {

@@ -344,8 +344,8 @@ export class Viewer {
   }
 
   #draw() {
-    if (!this.rings) return;
-    const { turning } = this;
+    const { turning, host } = this;
+    if (!this.rings || !host.clientWidth || !host.clientHeight) return; // nothing is seen, and no place has a place
     turning.place();
     this.#sized();
     this.#paint();
