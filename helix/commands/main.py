@@ -180,7 +180,8 @@ def _in_the_recipe(option: str, task: Task) -> str:
 def _likely(word: str, known: Iterable[str], otherwise: str) -> str:
     from difflib import get_close_matches
 
-    near = get_close_matches(word, sorted(known), n=1, cutoff=0.7)
+    names = sorted(known)
+    near = get_close_matches(word, names, n=1, cutoff=0.7) or [name for name in names if name.startswith(f"{word}-")]
     return f"; did you mean {near[0]}?" if near else f"; {otherwise}"
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from helix.data.practice import practice
 from helix.findings import Severity
+from helix.mechanics import limits
 from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line, unwinding_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
@@ -186,7 +187,11 @@ def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:
 
 def _until_it_holds(result: HoldResult) -> str:
     """What to change where the joint may unwind and nothing else is wrong."""
-    return "" if result.verdict in ("locks", "no model") else "Change: add turns first, then wraps, until it holds."
+    return (
+        ""
+        if result.verdict in ("locks", "no model")
+        else f"Change: {limits.FEW:g} turns, then {limits.FEW:g} wraps ({limits.PRACTICE}), or more until it holds."
+    )
 
 
 def _weakest(result: HoldResult) -> str:

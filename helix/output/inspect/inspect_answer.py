@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from helix.data.practice import practice
+from helix.findings import Severity
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import unseen
-from helix.output.words.words import more_words, plain_count, quarters, telling_of
+from helix.output.words.words import more_words, plain_count, quarters, shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
@@ -82,7 +83,11 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         return
     plan = format_force(load.plan_with_n, units)
     blind = unseen(held) if held is not None else ()
-    if blind:
+    if shown_severity(result.judgement) is Severity.FAULT:
+        without = f"; {explain(blind[0], units).short}: not in it" if blind else ""
+        beside = f"; as intended {wanted}" if wanted else ""
+        yield f"Do not plan with it as made: 19 of 20 above {plan} (an estimate{without}){beside}."
+    elif blind:
         beside = f"; as intended {wanted}" if wanted else ""
         yield f"Load as made: at most {plan} to plan with (an estimate; {explain(blind[0], units).short}: not in it{beside})."
     elif not wanted:

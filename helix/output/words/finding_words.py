@@ -268,9 +268,9 @@ ADVICE: Final[dict[str, str]] = {
     "add-barrel": "add touching wraps",
     "wind-touching": "wind each wrap against the last",
     "same-hand": "wind the barrel the same way round as the twist",
-    "add-turns": "add turns, or prove it with pull tests",
-    "add-wraps": "add wraps, or prove it with pull tests",
-    "add-turns-first": "add turns first, or prove it with pull tests",
+    "add-turns": "make {usual:g} turns, or prove it with pull tests",
+    "add-wraps": "make {usual:g} wraps, or prove it with pull tests",
+    "add-turns-first": "make {usual:g} turns, then {usual:g} wraps, or prove it with pull tests",
     "count-crossings": "if you counted crossings, they are half as many turns",
     "check-rating": "check size, material and rated load",
     "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
@@ -289,7 +289,7 @@ def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Poi
     >>> few = Finding(code="few", severity=Severity.CAUTION, place="twist_tag", remedy="add-turns",
     ...               values=Values(turns=4.0, wraps=5.0, few_turns=True, few_wraps=False, usual=5.0))
     >>> explain(few).what, explain(few).do
-    ('only 4 turns', 'add turns, or prove it with pull tests')
+    ('only 4 turns', 'make 5 turns, or prove it with pull tests')
     """
     put = SentenceFormatter(units)
     values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
@@ -307,7 +307,7 @@ def _sentence(text: str) -> str:
 
 def _advised() -> dict[str, float | str]:
     """What is advised whatever the values are, and the marks of limits."""
-    return {"sound_lay_d": limits.SOUND_LAY, "usual_lay_d": limits.USUAL_LAY, **MARKS}
+    return {"sound_lay_d": limits.SOUND_LAY, "usual_lay_d": limits.USUAL_LAY, "usual": limits.FEW, **MARKS}
 
 
 def capital(text: str) -> str:

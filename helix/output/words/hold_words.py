@@ -10,7 +10,7 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name, section_name
 from helix.output.words.sentence_format import chance_words
-from helix.output.words.words import bend_name, more_words, number_of, telling_of
+from helix.output.words.words import bend_name, more_words, number_of, shown_severity, telling_of
 from helix.studies.hold.evidence.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
@@ -173,8 +173,10 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         elif right is not None:
             text += " Made right it unwinds all the same: add turns as well."
         return text
+    plan = f"{format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more)"
+    faulty = shown_severity(judge_held(result)) is Severity.FAULT
     text = (
-        f"Plan with {format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more). Expected "
+        f"{'Do not plan with it:' if faulty else 'Plan with'} {plan}. Expected "
         f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 95 % range "
         f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )

@@ -83,7 +83,7 @@ def wires_apart(result: ShapeResult, units: UnitSystem) -> str:
     shown = [format_tape(wire.cut_mm, units) for wire in result.wires]
     apart = f"{abs(one - other):.1f} mm" if units == "metric" else format_length(abs(one - other), units)
     if shown[0] == shown[1]:
-        return f"2 wires, each {shown[0]}, alike to {apart}"
+        return f"2 wires of {shown[0]}, equal but for {apart}"
     return f"wire 1 {shown[0]} and wire 2 {shown[1]}, wire {1 if one > other else 2} {apart} longer"
 
 

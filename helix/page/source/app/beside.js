@@ -110,7 +110,7 @@ export class Beside {
   #list(right, others) {
     const same = others.findIndex(({ recipe }) => recipe === right.recipe);
     this.others = same < 0 ? [right, ...others] : others;
-    this.select.replaceChildren(...this.others.map(({ title }, k) => el("option", { value: k }, title)), el("option", { value: -1 }, "A recipe file ..."));
+    this.select.replaceChildren(...this.others.map(({ title }, k) => el("option", { value: k }, title)), el("option", { value: -1 }, "Another recipe ..."));
     this.select.value = Math.max(same, 0);
   }
 
