@@ -94,11 +94,16 @@ class Visit:
         self.page.goto(self.address)
 
     def _watch(self, served: bool) -> None:
-        self.page.on("console", lambda line: self.said.append(f"{line.type}: {line.text}"))
+        self.page.on("console", lambda line: self._hear(f"{line.type}: {line.text}"))
         self.page.on("pageerror", lambda error: self.said.append(f"error: {error}"))
         self.page.on("request", lambda request: self.asked.append(request.url))
         if served:
             self.context.route(lambda url: not self._own(url), lambda route: route.abort())
+
+    def _hear(self, line: str) -> None:
+        """Note what the console says, but for the browser's own lines about slow drawing."""
+        if "GPU stall" not in line:
+            self.said.append(line)
 
     def _own(self, url: str) -> bool:
         if not self.home.startswith("http"):
