@@ -22,8 +22,8 @@ from helix.geometry.maths.quadrature import Antiderivative
 from helix.geometry.maths.roots import bracketed_root
 from helix.geometry.twist.ovals import oval_lay, oval_length
 from helix.geometry.twist.touching import TAU
-from helix.geometry.wire.curves import CoreCoil, Curve, Moved, Strand, positions
-from helix.geometry.wire.joined import Flat
+from helix.geometry.wire.curves import CoreCoil, Curve, Line, Moved, Strand, positions
+from helix.geometry.wire.joined import Flat, Place
 
 _AHEAD = 1e-10  # so far ahead of a place it is looked for which part of the oval follows [d]
 SPACING = 1.0  # the two standing wires touch [d]
@@ -145,6 +145,21 @@ def _from_tip(angle: float) -> float:
     return float((angle + np.pi) % TAU - np.pi)
 
 
+def _half_circle(lay: tuple[float, ...], chi: float, z: float, length: float) -> Curve:
+    """Lay a wire on one of the two, at an even angle as a helix."""
+    if any(lay[1:]):
+        return CoreCoil(lay, chi, z, length)
+    return Strand((1.0,), (float(np.tan(lay[0])),), chi, z, length * float(np.cos(lay[0])))
+
+
+def _flat(lay: tuple[float, ...], start: Place, across: tuple[float, float], length: float) -> Curve:
+    """Lay a wire on a flat, at an even angle as a straight line."""
+    if any(lay[1:]):
+        return Flat(lay, start, across, length)
+    sin, cos = float(np.sin(lay[0])), float(np.cos(lay[0]))
+    return Line(start, (sin * across[0], sin * across[1], cos), length)
+
+
 def laid_on_pair(
     lay: tuple[float, ...], length: float, place: float, z: float, row: float
 ) -> tuple[list[Curve], float, float]:
@@ -202,9 +217,9 @@ def laid_on_pair(
         if flat:
             side, across = np.array([-tip[1], tip[0]]), -tip
             x, y = (float(v) for v in 0.5 * SPACING * tip + side + across * (along - _AHEAD - np.pi))
-            pieces.append(Flat(piece, (x, y, height), (float(across[0]), float(across[1])), end - start))
+            pieces.append(_flat(piece, (x, y, height), (float(across[0]), float(across[1])), end - start))
         else:
-            coil = CoreCoil(piece, direction + along - _AHEAD - 0.5 * np.pi, height, end - start)
+            coil = _half_circle(piece, direction + along - _AHEAD - 0.5 * np.pi, height, end - start)
             x, y = (float(v) for v in 0.5 * SPACING * tip)
             pieces.append(Moved(coil, (x, y, 0.0)))
         start, (here, height) = end, at(end)

@@ -14,7 +14,16 @@ from helix.errors import InfeasibleJointError, InputValueError, IssuePath, Valid
 from helix.geometry.twist.ovals import oval_touching_pitch
 from helix.geometry.twist.strands import touching_pitch
 from helix.model.recipe.file_keys import Key, above
-from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, LONGEST_LAY_D, LONGEST_TWIST_D, OWN, TABLES, TOP, key_of
+from helix.model.recipe.recipe_keys import (
+    DOUBLED_LAY_D,
+    LONGEST_LAY_D,
+    LONGEST_TWIST_D,
+    MOST_WRAPS_OF_TWO,
+    OWN,
+    TABLES,
+    TOP,
+    key_of,
+)
 from helix.units import UnitSystem, format_force, format_length, in_wire_diameters
 from helix.values import Values
 
@@ -204,6 +213,7 @@ def _not_for_two(parts: Parts) -> Iterator[Inconsistency]:
         ("entry", "radius", parts["entry"]["radius_mm"] is not None, '"tangent"'),
         ("exit", "peak_angle", parts["exit"]["peak_angle_rad"] is not None, "left out"),
         ("barrel", "hand", parts["barrel"]["hand"] != "same", '"same"'),
+        ("barrel", "wraps", parts["barrel"]["wraps"] > MOST_WRAPS_OF_TWO, f"at most {MOST_WRAPS_OF_TWO:g}"),
     )
     for table, key, is_stated, wanted in stated:
         if is_stated:

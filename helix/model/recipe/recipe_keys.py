@@ -13,6 +13,7 @@ from helix.model.recipe.file_keys import Key, above, between, either, least, sli
 
 LONGEST_TWIST_D: Final = 20_000.0
 LONGEST_LAY_D: Final = 100.0
+MOST_WRAPS_OF_TWO: Final = 50.0  # each half circle and flat of an oval barrel is a piece of its own
 DOUBLED_LAY_D: Final = (
     6.7  # usual lay of two wires worked as one: their strands as steep as those of one wire at 4 d (assumed)
 )

@@ -10,6 +10,7 @@ from helix.findings import Judgement
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe_keys import MOST_WRAPS_OF_TWO
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold_with
 from helix.studies.hold.pair.pair_hold import two_wires_of
@@ -84,7 +85,7 @@ def lightest_pair(
     strong = [wire for wire in wires if 2.0 * (1.0 - limits.PAIR_LOSS) * wire.breaking_load_n[0] >= load_n * margin]
     for wire in strong[:_MOST_TRIED]:
         one = held(wire)
-        if one is None or one.forecast is None:
+        if one is None or one.forecast is None or one.recipe.barrel.wraps > MOST_WRAPS_OF_TWO:
             continue
         if pair_load(wire, one.forecast.pieces_n, piece_length_mm).plan_with_n < load_n * margin:
             continue

@@ -20,7 +20,7 @@ from helix.geometry.twist.strands import (
     leg_contact_length,
     pair_contact_angle,
 )
-from helix.geometry.wire.curves import Curve, derivatives, positions
+from helix.geometry.wire.curves import Curve, Line, derivatives, positions
 from helix.geometry.wire.joined import Flat
 from helix.model.joint.joint_curves import Layout, Sizes
 
@@ -72,7 +72,7 @@ def exit_contact(layout: Layout) -> float:
     if plan.open_length:
         total, first = _opening_contact(layout), 1
     for k in range(first, len(exits.tag)):
-        if isinstance(exits.tag[k], Flat):  # touches neither of the two wires it lies on
+        if isinstance(exits.tag[k], Flat | Line):  # touches neither of the two wires it lies on
             continue
         leg = exits.standing[k] if k < len(exits.standing) else None
         if leg is not None and plan.lift > 0.0:

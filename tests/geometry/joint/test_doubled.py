@@ -25,7 +25,7 @@ from helix.geometry.joint.doubled_eye import Ring, doubled_eye
 from helix.geometry.joint.exit_choice import ExitRequest, peak_curvature
 from helix.geometry.joint.eye import EyeCannotClose
 from helix.geometry.twist.ovals import oval_lay, oval_touching_pitch, oval_turn_length
-from helix.geometry.wire.curves import Curve, Reversed, curve_length, derivatives, positions
+from helix.geometry.wire.curves import Curve, Line, Reversed, curve_length, derivatives, positions
 from helix.geometry.wire.joined import Beside, Flat, contact_element
 
 PITCH = oval_touching_pitch()
@@ -159,7 +159,7 @@ def test_curvature_steps_at_the_flats_only(lay: float) -> None:
     for chain in chains(lay):
         for one, other, place, tangent, curvature in jumps(chain):
             assert max(place, tangent) < 1e-11
-            if isinstance(one, Flat) != isinstance(other, Flat):
+            if isinstance(one, Flat | Line) != isinstance(other, Flat | Line):
                 bent = [contact_element(one, one.span)[2], contact_element(other, 0.0)[2]]
                 step = float(np.linalg.norm(np.subtract(*bent)))
                 assert step <= np.sin(oval_lay(PITCH)) ** 2 + 1e-9

@@ -108,6 +108,7 @@ def test_a_draft_is_the_joint() -> None:
         ({"entry": {"radius": "1 d"}}, "entry.radius", "not-for-two"),
         ({"peak_angle_deg": 100}, "exit.peak_angle", "not-for-two"),
         ({"barrel": {"hand": "opposite"}}, "barrel.hand", "not-for-two"),
+        ({"wraps": 51}, "barrel.wraps", "not-for-two"),
         ({"lay_angle_deg": 38}, "twist.lay_angle", "not-for-two"),
         ({"lay_d": 4}, "twist.lay_d", "lay-too-short"),
         ({"pin_d": 2}, "eye.pin", "eye-cannot-close"),
