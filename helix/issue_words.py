@@ -91,6 +91,7 @@ WORDS: Final[Mapping[str, str]] = {
     "not-for-two": "must be {wanted} for two wires worked as one: anything else is not modelled",
     "no-joint": "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint",
     # what is linked
+    "throat-too-narrow": "must leave at least {least_deg:g} deg between the eye legs of what is linked; it leaves {between_deg:.2g} deg",
     "eye-too-small": "must be at least {other}, the wire that is to go through this eye; got {pin}",
     "ring-too-thick": "must be at most {pin}, the pin that the eye is made round, or it does not fit; got {other}",
     "ring-too-small": "must be more than {wire}, the wire that is to hang in it; got {inside}",

@@ -10,7 +10,7 @@ from helix.output.report.document import Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import spread_notes
 from helix.output.words.sentence_format import bend_limits
 from helix.output.words.words import bend_name
-from helix.units import MM_PER_INCH, UnitSystem, format_length
+from helix.units import MM_PER_INCH, UnitSystem, format_length, format_turns
 
 if TYPE_CHECKING:
     from helix.studies.inspect.spread import BendSpread, Proportions, SpreadResult
@@ -96,7 +96,7 @@ def _step(step: float, unit: str, upward: bool, units: UnitSystem) -> str:
     elif unit == "deg":
         shown = f"{step:.3g} deg"
     else:
-        shown = f"{step:g} {'turn' if step <= 1.0 else 'turns'}"
+        shown = format_turns(step) if (4.0 * step).is_integer() else f"{360.0 * step:.3g} deg"
     return f"0 to {shown}" if upward else shown
 
 

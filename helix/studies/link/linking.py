@@ -17,7 +17,7 @@ from helix.mechanics import limits
 from helix.mechanics.bends.bend_strain import outer_fibre_strain, strain_severity
 from helix.mechanics.bends.crossing import crossing_radius, crossing_strain, least_bar
 from helix.mechanics.bends.retained import fracture_strain, retained_share
-from helix.model.joint.joint import shortened
+from helix.model.joint.joint import checked_sizes, shortened
 from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import Band, BreakHold, HoldResult
@@ -29,6 +29,10 @@ from helix.values import Values
 
 BARS: Final = 60  # bars of other diameters that are tried
 _THINNEST: Final = 0.25  # of them the thinnest, in wire diameters
+
+
+LEAST_THROAT_DEG: Final = 5.0
+"""Between the eye legs: narrower eyes are hundreds of wire diameters long, and where they meet takes long to find."""
 
 
 def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None = None) -> LinkResult:
@@ -80,6 +84,14 @@ def _check_sizes(recipes: tuple[Recipe, ...], others_mm: list[float], ring: Ring
                 issues.append(
                     ValidationIssue(IssuePath(key="ring"), code="ring-too-thick", values=Values(other=other, pin=pin))
                 )
+    for recipe in recipes:
+        sizes = checked_sizes(recipe)
+        between = math.degrees(sizes.tag_throat.leg_angle + sizes.standing_throat.leg_angle)
+        if between < LEAST_THROAT_DEG:
+            table, key = ("eye", "throat") if recipe.eye.throat_rad is not None else ("twist", "lay_length")
+            place = IssuePath(file=recipe.place, table=(table,), key=key)
+            angles = Values(least_deg=LEAST_THROAT_DEG, between_deg=between)
+            issues.append(ValidationIssue(place, code="throat-too-narrow", values=angles))
     d_mm = recipes[0].wire.diameter_mm
     if ring is not None and ring.inside_mm <= d_mm:
         values = Values(wire=f"{d_mm:.4g} mm", inside=f"{ring.inside_mm:.4g} mm")

@@ -19,6 +19,7 @@ from helix.errors import InfeasibleJointError, ValidationError
 from helix.findings import Severity
 from helix.mechanics import limits
 from helix.mechanics.bends.retained import fracture_strain, retained_share
+from helix.model.recipe.recipe import recipe_from_values
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.judge import judge, judge_held
 from helix.studies.link.link_result import LinkResult, Ring
@@ -157,3 +158,11 @@ def test_what_cannot_be_linked_is_refused_at_its_place() -> None:
     with pytest.raises(InfeasibleJointError) as tight:
         link_joints(small)
     assert [fault.code for fault in tight.value.faults] == ["no-room-to-link"]
+
+
+def test_an_eye_that_is_hundreds_of_diameters_long_is_refused() -> None:
+    """A throat of 1 deg took 7 s."""
+    narrow = recipe_from_values({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6.0, "throat_deg": 4.9})
+    with pytest.raises(ValidationError) as refused:
+        link_joints(narrow)
+    assert [(fault.path.name, fault.code) for fault in refused.value.faults] == [("eye.throat", "throat-too-narrow")]
