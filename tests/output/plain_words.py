@@ -39,8 +39,8 @@ FILE_LANGUAGE: Final = re.compile(
 """Keys, options and names of files, which stand in terminals and in help alone."""
 HINTS: Final = re.compile(r"--(?:all|table|family|material|by)\b")
 """What the last line of an answer in a terminal says may be typed next."""
-DECIMAL_TURNS: Final = re.compile(r"(?<![\d.])\d*\.\d+ (?:of a )?turns?\b")
-"""No hand makes 0.49 turn: quarters of a turn."""
+DECIMAL_TURNS: Final = re.compile(r"(?<![\d.])\d*\.\d+ (?:of a )?turns?\b(?! \d+/\d+ turn)")
+"""No hand makes 0.49 turn: quarters of a turn. In a table the row of the turns may follow on a number."""
 
 
 def unplain(text: str) -> list[tuple[str, str]]:
