@@ -145,13 +145,6 @@ def _from_tip(angle: float) -> float:
     return float((angle + np.pi) % TAU - np.pi)
 
 
-def _half_circle(lay: tuple[float, ...], chi: float, z: float, length: float) -> Curve:
-    """Lay a wire on one of the two, at an even angle as a helix."""
-    if any(lay[1:]):
-        return CoreCoil(lay, chi, z, length)
-    return Strand((1.0,), (float(np.tan(lay[0])),), chi, z, length * float(np.cos(lay[0])))
-
-
 def _flat(lay: tuple[float, ...], start: Place, across: tuple[float, float], length: float) -> Curve:
     """Lay a wire on a flat, at an even angle as a straight line."""
     if any(lay[1:]):
@@ -219,7 +212,7 @@ def laid_on_pair(
             x, y = (float(v) for v in 0.5 * SPACING * tip + side + across * (along - _AHEAD - np.pi))
             pieces.append(_flat(piece, (x, y, height), (float(across[0]), float(across[1])), end - start))
         else:
-            coil = _half_circle(piece, direction + along - _AHEAD - 0.5 * np.pi, height, end - start)
+            coil = CoreCoil(piece, direction + along - _AHEAD - 0.5 * np.pi, height, end - start)
             x, y = (float(v) for v in 0.5 * SPACING * tip)
             pieces.append(Moved(coil, (x, y, 0.0)))
         start, (here, height) = end, at(end)
