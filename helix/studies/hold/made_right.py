@@ -23,6 +23,7 @@ from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
 from helix.studies.hold.grip_models import Grip, grip_of
 from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome, verdict_of
 from helix.studies.hold.places.bend_places import BreakPlace, grip_under_load, places_of
+from helix.studies.shape.joint_sizes import usual_lay
 from helix.values import result
 
 _WORSE: Final = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
@@ -94,9 +95,10 @@ def make_even(recipe: Recipe, least: float = 1.0) -> Recipe:
 
 def make_usual_lay(recipe: Recipe) -> Recipe:
     """The same joint with the usual lay where its own is looser."""
-    if checked_sizes(recipe).lay <= limits.USUAL_LAY + limits.OVERLAP_D:
+    usual = usual_lay(recipe)
+    if checked_sizes(recipe).lay <= usual + limits.OVERLAP_D:
         return recipe
-    lay_mm = limits.USUAL_LAY * recipe.wire.diameter_mm
+    lay_mm = usual * recipe.wire.diameter_mm
     return recipe.variant(twist=replace(recipe.twist, lay_mm=lay_mm, length_mm=None))
 
 

@@ -14,6 +14,7 @@ from helix.geometry.twist.packing import zero_twist
 from helix.mechanics import limits
 from helix.mechanics.bends.bend_strain import strain_severity
 from helix.model.joint.joint import Joint
+from helix.model.recipe.recipe_keys import DOUBLED_LAY_D
 from helix.values import Scalar, Values
 
 NOTE, CAUTION, FAULT = Severity.NOTE, Severity.CAUTION, Severity.FAULT
@@ -63,13 +64,16 @@ def _twist(joint: Joint) -> Iterator[Finding]:
         yield _finding("wraps-only", FAULT, "barrel", "twist-first", wraps=sizes.wraps)
         return
     least = zero_twist(2 * sizes.count).lay
+    advised: dict[str, Scalar] = (
+        {} if sizes.count == 1 else dict.fromkeys(("sound_lay_d", "usual_lay_d"), DOUBLED_LAY_D)
+    )
     if sizes.lay < least and twist.evenness == 1.0:
-        yield _finding("over-twist", FAULT, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=least)
+        yield _finding("over-twist", FAULT, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=least, **advised)
     elif sizes.count == 1 and sizes.standing_radius + sizes.tag_radius > 1.0 + 1e-12:
         yield _finding("tight-lay", CAUTION, "twist_tag", "sound-lay", lay_d=sizes.lay, limit_d=np.pi)
     loose = limits.LOOSE_LAY if sizes.count == 1 else limits.LOOSE_LAY_TWO
     if sizes.lay > loose:
-        yield _finding("loose-lay", FAULT, "twist_tag", "usual-lay", lay_d=sizes.lay, limit_d=loose)
+        yield _finding("loose-lay", FAULT, "twist_tag", "usual-lay", lay_d=sizes.lay, limit_d=loose, **advised)
     if twist.evenness < limits.EVEN:
         ratio = joint.section_mm("twist_tag") / joint.section_mm("twist_standing")
         severity = FAULT if twist.evenness < limits.UNEVEN else CAUTION

@@ -6,7 +6,10 @@ import numpy as np
 
 from helix.geometry.wire.curves import positions
 from helix.geometry.wire.path import Path
+from helix.mechanics import limits
 from helix.model.joint.joint import Joint
+from helix.model.recipe.recipe_keys import DOUBLED_LAY_D
+from helix.model.recipe.recipe_parts import Recipe
 
 _POINTS = 241
 
@@ -63,3 +66,13 @@ def eye_width_mm(joint: Joint) -> float:
 def cut_mm(joint: Joint) -> float:
     """Wire to cut, handle included [mm]."""
     return joint.wire_mm + joint.recipe.finish.handle_mm
+
+
+def sound_lay(recipe: Recipe) -> float:
+    """Lay that is advised where a twist's own is too tight [d]."""
+    return limits.SOUND_LAY if recipe.wire.count == 1 else DOUBLED_LAY_D
+
+
+def usual_lay(recipe: Recipe) -> float:
+    """Lay that is advised where a twist's own is too long [d]."""
+    return limits.USUAL_LAY if recipe.wire.count == 1 else DOUBLED_LAY_D

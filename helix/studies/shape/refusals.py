@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
+from helix.studies.shape.joint_sizes import sound_lay
 from helix.studies.shape.remedies import Changes, Remedy, apply, closes, own_angle, twist_changes
 
 _COUNTS: Final = {"turns": "crossings", "crossings": "turns"}
@@ -35,7 +35,8 @@ def _ways(tables: Mapping[str, Any], fault: ValidationIssue) -> list[tuple[str, 
         other, count = _COUNTS[fault.path.key], fault.values["count"]
         return [(f"Count {count:g} {other}", {f"twist.{other}": tables["twist"][fault.path.key]})]
     if fault.code == "lay-too-short":
-        return [(f"Twist to a lay of {limits.USUAL_LAY:g} d", {"twist.lay_length": f"{limits.USUAL_LAY:g} d"})]
+        usual = fault.values["usual"]
+        return [(f"Twist to a lay of {usual:g} d", {"twist.lay_length": f"{usual:g} d"})]
     if fault.code == "eye-cannot-close":
         return _closing(tables, fault)
     return []
@@ -45,10 +46,10 @@ def _closing(tables: Mapping[str, Any], fault: ValidationIssue) -> list[tuple[st
     """What closes an eye: the legs at the twist's own angle, a longer lay, the least pin that works."""
     recipe, least_mm = _read(tables), fault.values["least_pin_mm"]
     own = own_angle(recipe)
-    longer = twist_changes(recipe, limits.SOUND_LAY) if recipe.twist.turns else {}
+    longer = twist_changes(recipe, sound_lay(recipe)) if recipe.twist.turns else {}
     ways: list[tuple[str, Changes]] = [
         ("Let the legs run into the twist at its own angle", own),
-        (f"Twist to a lay of {limits.SOUND_LAY:g} d", longer),
+        (f"Twist to a lay of {sound_lay(recipe):g} d", longer),
     ]
     if least_mm is not None:
         pin = f"{least_mm:g} mm"

@@ -21,6 +21,7 @@ from helix.model.joint.joint_curves import sizes_of
 from helix.model.joint.section_names import part_name
 from helix.model.recipe.recipe_parts import Entry, Recipe
 from helix.studies.shape.bend_findings import too_tight
+from helix.studies.shape.joint_sizes import sound_lay, usual_lay
 from helix.studies.shape.outline import Outline
 from helix.studies.shape.shape import ShapeResult
 
@@ -139,10 +140,10 @@ def _entry(finding: Finding, result: Outline) -> Iterator[Way]:
     recipe = result.recipe
     own = own_angle(recipe)
     if too_tight(result.joint):
-        say = f"Twist to a lay of {limits.SOUND_LAY:g} d"
+        say = f"Twist to a lay of {sound_lay(recipe):g} d"
         yield (
             say + (" and let the legs run in at its own angle" if own else ""),
-            twist_changes(recipe, limits.SOUND_LAY) | own,
+            twist_changes(recipe, sound_lay(recipe)) | own,
         )
         return
     beside = _gradual(recipe) if recipe.twist.turns == 0.0 else {}  # the exit, where no twist lies between
@@ -163,8 +164,8 @@ def _exit(result: Outline) -> Iterator[Way]:
         bent = recipe.exit.peak_angle_rad is not None
         yield "Take the overbend out: the gradual exit" if bent else "Leave the twist by the gradual exit", changes
         return
-    say = f"Twist to a lay of {limits.SOUND_LAY:g} d" + (" and leave it by the gradual exit" if changes else "")
-    yield say, twist_changes(recipe, limits.SOUND_LAY) | changes
+    say = f"Twist to a lay of {sound_lay(recipe):g} d" + (" and leave it by the gradual exit" if changes else "")
+    yield say, twist_changes(recipe, sound_lay(recipe)) | changes
 
 
 def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
@@ -181,15 +182,15 @@ def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
         case "wraps-overlap":
             yield "Let the wraps just touch", _touching(recipe)
         case "legs-apart" | "over-twist" | "tight-lay":
-            yield f"Twist to a lay of {limits.SOUND_LAY:g} d", twist_changes(recipe, limits.SOUND_LAY)
+            yield f"Twist to a lay of {sound_lay(recipe):g} d", twist_changes(recipe, sound_lay(recipe))
         case "loose-lay":
-            yield f"Twist to a lay of {limits.USUAL_LAY:g} d", twist_changes(recipe, limits.USUAL_LAY)
+            yield f"Twist to a lay of {usual_lay(recipe):g} d", twist_changes(recipe, usual_lay(recipe))
         case "uneven-twist":
             tight = sizes.lay < np.pi  # two legs bent alike do not fit into such a lay in touch
-            say = "Bend both legs alike" + (f", at a lay of {limits.SOUND_LAY:g} d" if tight else "")
-            yield say, twist_changes(recipe, limits.SOUND_LAY if tight else None, even=True)
+            say = "Bend both legs alike" + (f", at a lay of {sound_lay(recipe):g} d" if tight else "")
+            yield say, twist_changes(recipe, sound_lay(recipe) if tight else None, even=True)
         case "wraps-only":
-            lay = None if np.pi <= sizes.lay <= limits.LOOSE_LAY else limits.USUAL_LAY
+            lay = None if np.pi <= sizes.lay <= limits.LOOSE_LAY else usual_lay(recipe)
             changes = twist_changes(recipe, lay, even=twist.evenness < limits.EVEN, turns=limits.FEW)
             say = f"Make {limits.FEW:g} even turns before the barrel"
             yield say + (f", at a lay of {lay:g} d" if lay else ""), changes | _same_hand(recipe)
@@ -226,8 +227,8 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
         changes |= _touching(recipe)
         words.append("let the wraps just touch")
     if not changes or too_tight(result.joint):
-        changes = twist_changes(recipe, limits.SOUND_LAY) | changes
-        words.insert(0, f"twist to a lay of {limits.SOUND_LAY:g} d")
+        changes = twist_changes(recipe, sound_lay(recipe)) | changes
+        words.insert(0, f"twist to a lay of {sound_lay(recipe):g} d")
     say = " and ".join(words)
     yield say[0].upper() + say[1:], changes
 

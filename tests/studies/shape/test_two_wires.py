@@ -21,6 +21,7 @@ from helix.findings import Severity
 from helix.model.recipe.recipe import recipe_from_text, recipe_from_values
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.shape.outline import draft
+from helix.studies.shape.remedies import remedies
 from helix.studies.shape.shape import ShapeResult, shape
 
 BASE = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 6.0, "count": 2}
@@ -90,6 +91,15 @@ def test_the_file_of_a_recipe_reads_as_it_was() -> None:
 def test_no_model_says_that_it_holds() -> None:
     judgement = two().judgement
     assert (judgement.code, judgement.severity) == ("two-wires", Severity.CAUTION)
+
+
+def test_a_lay_that_is_off_is_answered_with_the_usual_one_of_two() -> None:
+    """It was answered with that of one wire, 3.5 d, which four strands cannot be laid to."""
+    for lay_d, code in ((5.0, "over-twist"), (20.0, "loose-lay")):
+        result = two(lay_d=lay_d, pin_mm=30.0)
+        assert code in {finding.code for finding in result.findings}
+        ways = [remedy for remedy in remedies(result) if "twist.lay_length" in remedy.changes]
+        assert ways and all(remedy.changes["twist.lay_length"] == "6.7 d" for remedy in ways)
 
 
 def test_a_draft_is_the_joint() -> None:
