@@ -213,6 +213,9 @@ def link(first: LinkEnd, second: LinkEnd, overlap: float = 0.0) -> LinkedEyes:
     return LinkedEyes(first, second, pulled, pushed, at.points, at.gap, at.bound)
 
 
+_FARTHEST = 1e5  # longer than any eye that is linked [d]
+
+
 def _until_met(gap: Callable[..., float], start: float, free: float) -> float:
     """Move on from a distance with a gap to where it closes.
 
@@ -220,6 +223,11 @@ def _until_met(gap: Callable[..., float], start: float, free: float) -> float:
     -------
     float
         The distance there.
+
+    Raises
+    ------
+    NoRoomError
+        Where none is met.
 
     Notes
     -----
@@ -230,6 +238,8 @@ def _until_met(gap: Callable[..., float], start: float, free: float) -> float:
     while True:
         before, was_near = at, near
         at -= step
+        if start - at > _FARTHEST:
+            raise NoRoomError("no wire is met on the way together")
         rough = gap(at, False)
         near = rough <= 0.5 * _COARSE
         now = gap(at) if near else rough
