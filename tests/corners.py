@@ -120,11 +120,11 @@ def watch_memory() -> None:
         Path("/proc/self/clear_refs").write_text("5", "ascii")
 
 
-def most_memory_mb() -> float:
-    """The most memory since `watch_memory`."""
+def most_memory_mb(kind: str = "VmHWM") -> float:
+    """The most memory since `watch_memory`; with "VmRSS", what is held now."""
     with contextlib.suppress(OSError):
         for line in Path("/proc/self/status").read_text("ascii").splitlines():
-            if line.startswith("VmHWM:"):
+            if line.startswith(f"{kind}:"):
                 return float(line.split()[1]) / 1024.0
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
 

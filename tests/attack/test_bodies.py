@@ -11,6 +11,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from helix.page.answers.joint_answer import START
@@ -78,8 +79,15 @@ def test_an_attack_on_bodies_can_fail(server: Asked, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(asking, "LONGEST_S", -1.0)  # processor time comes in ticks, and may be none
     assert outcome_of_request(server, request).problem.startswith("took")
     monkeypatch.setattr(asking, "LONGEST_S", 3.0)
-    monkeypatch.setattr(asking, "MOST_MB", 1.0)
+    monkeypatch.setattr(asking, "MOST_MB", -1.0)
     assert outcome_of_request(server, request).problem.endswith(" MB")
+
+
+def test_what_others_hold_is_not_the_request_s(server: Asked) -> None:
+    """A worker that had drawn pictures held over 500 MB before it was asked anything."""
+    held = np.ones(70_000_000)
+    done = outcome_of_request(server, Request("/api/write", json.dumps({"recipe": START}).encode()))
+    assert held[-1] and not done.problem and done.most_mb < 100.0
 
 
 def test_a_file_of_readings_is_not_for_a_pane(server: Asked) -> None:
