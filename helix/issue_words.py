@@ -94,6 +94,8 @@ WORDS: Final[Mapping[str, str]] = {
     "throat-too-narrow": "must leave at least {least_deg:g} deg between the eye legs of what is linked; it leaves {between_deg:.2g} deg",
     "eye-too-small": "must be at least {other}, the wire that is to go through this eye; got {pin}",
     "ring-too-thick": "must be at most {pin}, the pin that the eye is made round, or it does not fit; got {other}",
+    "ring-too-thin": "must be at least {least}, a tenth of the wire that hangs on it, which it would cut; got {other}",
+    "ring-too-wide": "must be at most {most}, {times} times the ring's bar; got {inside}",
     "ring-too-small": "must be more than {wire}, the wire that is to hang in it; got {inside}",
     "no-room-to-link": "must leave room for the eye to bear: in an eye made round {pin} the wires would run through each other",
     # a shape that cannot exist

@@ -52,6 +52,9 @@ CORPUS = {
     "bent back to 170 deg": (twisted(0, "4 d", 3, BENT.format(170)), ("form",), 0, ""),
     "bent back to 179 deg": (twisted(0, "4 d", 3, BENT.format(179)), ("form", "--json"), 0, ""),
     "a barrel that springs straight": (SOFT, ("shape",), 0, ""),
+    "a ring thinner than a hair": (
+        twisted(5, "4 d", 5), ("link", "--ring", "1e-09 in", "--ring-inside", "37.3 mm"), 2, "must be at least"
+    ),
     "the same as JSON": (SOFT, ("shape", "--json"), 0, ""),
 }  # fmt: skip
 
@@ -89,6 +92,15 @@ def test_a_load_that_is_none_is_refused(load: str) -> None:
     files = {"r.toml": DEMO.read_bytes(), "t.csv": f"{SLIPS}5,5,{load},N,unwound\n".encode()}
     outcome = outcome_of(Case(("hold", "r.toml", "--calibrate", "t.csv"), files))
     assert (outcome.code, outcome.problem) == (2, "") and "column load: must be at least 1e-06 N" in outcome.said
+
+
+def test_a_choice_where_no_model_speaks_of_any_wire_ends_at_the_first() -> None:
+    """It looked at a hundred eyes of 70,000 diameters, most of them straight wire in samples: 28 s."""
+    recipe = f'{WIRE}[eye]\npin = "1 d"\nthroat = "1 deg"\n[barrel]\nwraps = 1.4\n'
+    words = ("choose", "--recipe", "r.toml", "--load", "1 N", "--pin", "49.05 mm", "--family", "AWG")
+    outcome = outcome_of(Case(words, {"r.toml": recipe.encode()}))
+    assert (outcome.code, outcome.problem) == (2, "") and "no model says" in outcome.said
+    assert outcome.said.count("tried") == 0
 
 
 @pytest.mark.skipif(os.name != "posix", reason="closes streams as POSIX does")

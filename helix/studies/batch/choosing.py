@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from functools import cache
 from typing import ClassVar
 
 import helix
@@ -162,6 +163,7 @@ def choose(
     on_wire: the recipe in a wire round a pin [mm]. Raises ValidationError where no wire of the tables will do, alone or as a
     pair, with the strongest that was found, and for a gauge family or material that is not known.
     """
+    look = cache(lambda wire: _looked_at(requirements, wire, on_wire))  # a wire is looked at for one, and again for two
     wanted = requirements.load_n * requirements.margin
     candidates = sorted(_candidates(requirements), key=lambda wire: (_kg_per_m(wire), wire.material))
     strong = [wire for wire in candidates if wire.breaking_load_n[0] >= wanted]
@@ -177,7 +179,7 @@ def choose(
         tried += 1
         if tried % _TOLD_EVERY == 0:
             on_output(f"{tried} wires tried ...")
-        choice, why, on_any = _looked_at(requirements, wire, on_wire)
+        choice, why, on_any = look(wire)
         if why:
             left_out.append(why)
             if on_any:
@@ -188,8 +190,8 @@ def choose(
             if choice.holds_n >= wanted:
                 choices.append(choice)
     if not choices and nearest is None and candidates and not on_any:
-        nearest, _, _ = _looked_at(requirements, max(candidates, key=lambda wire: wire.breaking_load_n[0]), on_wire)
-    pair = None if on_any else _pair(requirements, candidates, choices, on_wire)
+        nearest, _, _ = look(max(candidates, key=lambda wire: wire.breaking_load_n[0]))
+    pair = None if on_any else _pair(requirements, candidates, choices, look)
     if not choices and pair is None:
         raise ValidationError(
             [argument_issue("load", _none_will_do(requirements, candidates, left_out, nearest if tried else None))]
@@ -206,12 +208,15 @@ def choose(
 
 
 def _pair(
-    requirements: Requirements, candidates: list[Wire], choices: list[Choice], on_wire: Callable[[Wire, float], Recipe]
+    requirements: Requirements,
+    candidates: list[Wire],
+    choices: list[Choice],
+    look: Callable[[Wire], tuple[Choice | None, str, bool]],
 ) -> PairChoice | None:
     """The lightest two wires that would do; of the first choice's material where there is one."""
 
     def held(wire: Wire) -> HoldResult | None:
-        choice, _, _ = _looked_at(requirements, wire, on_wire)
+        choice, _, _ = look(wire)
         return None if choice is None else choice.hold
 
     wires = [wire for wire in candidates if not choices or wire.material == choices[0].wire.material]
@@ -257,7 +262,7 @@ def _looked_at(
         held = hold(recipe)
         holds_n = held.plan_with_n
         if not holds_n >= 0.0:
-            on_any = bool(OF_ANY_WIRE.intersection(held.not_estimated))
+            on_any = not OF_ANY_WIRE.isdisjoint((*held.not_estimated, *held.not_modelled))
             return None, f"{wire.size} {wire.material}: no model says what this joint holds", on_any
         joint = build_joint(recipe)
     except ValidationError as problem:

@@ -35,6 +35,12 @@ LEAST_THROAT_DEG: Final = 5.0
 """Between the eye legs: narrower eyes are hundreds of wire diameters long, and where they meet takes long to find."""
 
 
+LEAST_RING_D: Final = 0.1
+"""The thinnest bar of a ring, in diameters of the wire that hangs on it: a thinner one is no ring but a blade."""
+WIDEST_RING: Final = 300.0
+"""The largest inside of a ring, in diameters of its bar: a wider one is a hoop, and where it touches takes long to find."""
+
+
 def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None = None) -> LinkResult:
     """Link a joint with another, with a second one of its own kind where none is given, or hang it on a ring.
 
@@ -96,6 +102,13 @@ def _check_sizes(recipes: tuple[Recipe, ...], others_mm: list[float], ring: Ring
     if ring is not None and ring.inside_mm <= d_mm:
         values = Values(wire=f"{d_mm:.4g} mm", inside=f"{ring.inside_mm:.4g} mm")
         issues.append(ValidationIssue(IssuePath(key="ring_inside"), code="ring-too-small", values=values))
+    if ring is not None and ring.diameter_mm < LEAST_RING_D * d_mm:
+        values = Values(least=f"{LEAST_RING_D * d_mm:.4g} mm", other=f"{ring.diameter_mm:.4g} mm")
+        issues.append(ValidationIssue(IssuePath(key="ring"), code="ring-too-thin", values=values))
+    elif ring is not None and ring.inside_mm > WIDEST_RING * ring.diameter_mm:
+        most = f"{WIDEST_RING * ring.diameter_mm:.4g} mm"
+        values = Values(times=f"{WIDEST_RING:g}", most=most, inside=f"{ring.inside_mm:.4g} mm")
+        issues.append(ValidationIssue(IssuePath(key="ring_inside"), code="ring-too-wide", values=values))
     if issues:
         raise ValidationError(dict.fromkeys(issues))
 

@@ -18,7 +18,7 @@ from helix.geometry.joint.exit_choice import peak_curvature
 from helix.geometry.joint.exits import psi_rate
 from helix.geometry.joint.eye import Throat
 from helix.geometry.maths.jets import Array
-from helix.geometry.wire.curves import CoreCoil, Strand
+from helix.geometry.wire.curves import CoreCoil, Strand, is_straight
 from helix.geometry.wire.frames import gauge_curvature
 from helix.geometry.wire.path import Samples
 from helix.mechanics import limits
@@ -29,6 +29,7 @@ from helix.model.joint.joint_curves import Layout
 from helix.values import result
 
 STEP = 0.01  # spacing of the samples for that average [d]
+_NEAR_D = 8.0 * limits.GAUGE_D  # so far from their ends are long straight pieces sampled
 
 
 @result
@@ -106,7 +107,7 @@ def worst_bends(joint: Joint, strains: tuple[Strains, ...]) -> tuple[Bend, ...]:
 @lru_cache(maxsize=4)
 def strains(joint: Joint, layout: Layout, step_d: float = STEP) -> Strains:
     """Averaged outer-fibre strain along a joint's wire or that of its shortened layout, from samples so far apart [d]."""
-    samples = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0)
+    samples = layout.path.sample(step_d, straight_step=limits.GAUGE_D / 2.0, places=_near_bends(layout))
     mean = gauge_curvature(samples.s, samples.points, samples.tangents, samples.curvature, limits.GAUGE_D)
     names = np.array([p.section for p in layout.path.pieces])
     return Strains(
@@ -117,6 +118,17 @@ def strains(joint: Joint, layout: Layout, step_d: float = STEP) -> Strains:
         wound=as_wound(joint),
         rough=step_d > STEP,
     )
+
+
+def _near_bends(layout: Layout) -> dict[int, Array]:
+    """Parameters of the samples of long straight pieces: near their ends, as nothing bends between."""
+    near = np.linspace(0.0, _NEAR_D, round(2.0 * _NEAR_D / limits.GAUGE_D) + 1)
+    path = layout.path
+    return {
+        k: np.concatenate([near, length - near[::-1]]) * (piece.curve.span / length)
+        for k, (piece, length) in enumerate(zip(path.pieces, path.lengths.tolist(), strict=True))
+        if length > 3.0 * _NEAR_D and is_straight(piece.curve)
+    }
 
 
 def wound_half_rad(joint: Joint) -> float | None:

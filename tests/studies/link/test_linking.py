@@ -149,6 +149,8 @@ def test_what_cannot_be_linked_is_refused_at_its_place() -> None:
             lambda: link_joints(made, ring=Ring(diameter_mm=7.0, inside_mm=1.0)),
             {("ring", "ring-too-thick"), ("ring_inside", "ring-too-small")},
         ),
+        (lambda: link_joints(made, ring=Ring(diameter_mm=2.54e-8, inside_mm=37.3)), {("ring", "ring-too-thin")}),
+        (lambda: link_joints(made, ring=Ring(diameter_mm=0.1, inside_mm=31.0)), {("ring_inside", "ring-too-wide")}),
     ]
     for wrong, expected in cases:
         with pytest.raises(ValidationError) as refused:

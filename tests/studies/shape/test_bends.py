@@ -13,6 +13,7 @@ from helix.geometry.twist.strands import lay_angle, touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import wound_strain
 from helix.model.joint.section_names import SECTIONS
+from helix.studies.shape import bends
 from helix.studies.shape.bends import as_wound
 from helix.studies.shape.shape import ShapeResult
 from tests.brute import answer
@@ -225,3 +226,19 @@ def test_no_number_of_a_bend_depends_on_where_round_the_axis_it_ends():
         assert (a.severity, a.governing) == (b.severity, b.governing)
         for key in ("turn_deg", "visible_angle_deg", "min_radius_d", "length_d", "advance_deg", "strain"):
             assert getattr(a, key) == pytest.approx(getattr(b, key), abs=1e-6)
+
+
+def test_straight_wire_need_not_be_sampled_between_its_ends(monkeypatch):
+    """An eye of 100 diameters has two long legs: the strains of everything else are the same with and without samples on
+    them."""
+    joint = answer(pin=74.0, throat=20.0).joint
+    lean = bends.strains(joint, joint.layout)
+    monkeypatch.setattr(bends, "_near_bends", lambda layout: None)
+    full = bends.strains.__wrapped__(joint, joint.layout, bends.STEP)
+    assert full.samples.s.size - lean.samples.s.size > 500
+    rows = np.searchsorted(full.samples.s, lean.samples.s)
+    rows = np.clip(rows, 0, full.samples.s.size - 1)
+    rows -= np.abs(full.samples.s[rows - 1] - lean.samples.s) < np.abs(full.samples.s[rows] - lean.samples.s)
+    same = np.abs(full.samples.s[rows] - lean.samples.s) < 1e-9
+    assert same.mean() > 0.99
+    assert np.abs(full.strain[rows] - lean.strain)[same].max() < 1e-9
