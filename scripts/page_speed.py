@@ -2,7 +2,7 @@
 
     .venv/bin/python scripts/page_speed.py [moves]
 
-Drags some knobs in headless Chromium without a graphics card, in a window of 1440 x 900, and prints medians and
+Drags every slider of the joint in headless Chromium without a graphics card, in a window of 1440 x 900, and prints medians and
 worst times. Each time runs from the input event to the frame that follows the drawing of its answer, with the
 picture read back, so that the drawing is finished. Nothing is asserted: times are those of this machine now. What tests
 look at beside (requests, the console) is left alone: each would be held up by it.
@@ -21,11 +21,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 if TYPE_CHECKING:
     from tests.browser import Visit
 
-KNOBS = (
-    "twist.lay_length", "twist.turns", "twist.evenness", "eye.pin", "exit.swing", "exit.peak_angle", "barrel.wraps",
-)  # fmt: skip
 MOVES = 30
 NO_GRAPHICS_CARD = "--enable-unsafe-swiftshader"
+KNOBS = """() => {
+  for (const folded of document.querySelectorAll("details")) if (folded.querySelector("[data-key]")) folded.open = true;
+  const seen = [...document.querySelectorAll("[data-key]")].filter((knob) => knob.querySelector("input[type=range]")?.checkVisibility());
+  return seen.map((knob) => knob.dataset.key);
+}"""
 WAIT_FOR_DRAWING = """() => {
   const { renderer } = helixPage.viewer, gl = renderer.getContext(), one = new Uint8Array(4), draw = renderer.render.bind(renderer);
   renderer.render = (...what) => { draw(...what); gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, one); };
@@ -51,13 +53,17 @@ def dragged(visit: Visit, key: str, moves: int) -> list[float]:
     times: list[float] = page.evaluate("() => helixPage.pace")
     page.mouse.up()
     page.wait_for_function(READY)
+    page.get_by_role("button", name="Undo").first.click()
+    page.wait_for_function(READY)
     return times
 
 
 def line(name: str, times: list[float]) -> str:
+    if not times:
+        return f"{name:22} no picture"
     ordered = sorted(times)
     return (
-        f"{name:18} {len(times):4} pictures   median {statistics.median(times):5.0f} ms"
+        f"{name:22} {len(times):4} pictures   median {statistics.median(times):5.0f} ms"
         f"   9 of 10 within {ordered[int(0.9 * (len(ordered) - 1))]:5.0f} ms   worst {ordered[-1]:5.0f} ms"
     )
 
@@ -68,9 +74,10 @@ def measure(browser: Any, address: str, moves: int) -> None:
     visit = Visit(browser, address, (1440, 900), watched=False)
     visit.page.wait_for_function(READY)
     visit.page.evaluate(WAIT_FOR_DRAWING)
-    dragged(visit, KNOBS[0], 5)
+    knobs = visit.page.evaluate(KNOBS)
+    dragged(visit, knobs[0], 5)
     every: list[float] = []
-    for key in KNOBS:
+    for key in knobs:
         found = dragged(visit, key, moves)
         every += found
         print(line(key, found), flush=True)
