@@ -170,7 +170,9 @@ def twist_of(lay: float) -> list[made_checks.Inconsistency]:
     known: Any = Stand(values=np.ones(len(VALUES)), deviations=np.zeros(len(VALUES)))
     known.values[VALUES.index("lay")] = lay
     return made_checks._twist(
-        Stand(twist=Stand(lay_mm=4.0)), {"lay": Reading(name="lay", value=lay, sd=0.0, stated=True)}, known
+        Stand(twist=Stand(lay_mm=4.0), wire=Stand(count=1)),
+        {"lay": Reading(name="lay", value=lay, sd=0.0, stated=True)},
+        known,
     )
 
 

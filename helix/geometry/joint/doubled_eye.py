@@ -134,27 +134,31 @@ def doubled_eye(pin: float, ring: Ring, throat: float, over: bool) -> tuple[tupl
     beside = [tuple(Beside(p, side, phi) for p, phi in zip(pieces, turned, strict=True)) for side in (0.5, -0.5)]
     standing = (2, 3) if over else (3, 2)
     up = [ring.strand(number, ring.foot(number), 1.0 + ring.foot(number)) for number in range(STRANDS)]
-    first = _apart(*(joined(Reversed(up[tag]), beside[tag][0]) for tag in (0, 1)))
-    last = _apart(*(joined(beside[tag][-1], up[standing[tag]]) for tag in (0, 1)))
+    tags = (joined(Reversed(up[0]), beside[0][0]), joined(Reversed(up[1]), beside[1][0]))
+    legs = (joined(beside[0][-1], up[standing[0]]), joined(beside[1][-1], up[standing[1]]))
+    by = _clearing_lift(tags)  # half a turn of the joint carries the tags' joins into the legs'
+    first, last = _lifted(tags, by), _lifted(legs, by)
     loops = [Loop(tag, standing[tag], first[tag], beside[tag], last[tag]) for tag in (0, 1)]
     return (loops[0], loops[1]), replace(shape, half=1.0 if over else 0.5)
 
 
 @lru_cache(maxsize=64)
-def _apart(one: Join, other: Join) -> tuple[Join, Join]:
-    """Lift two joins off each other by the least that clears them."""
-    middles = [positions(join, np.array([0.5 * join.span]))[0] for join in (one, other)]
-    away = (middles[0] - middles[1]) / float(np.linalg.norm(middles[0] - middles[1]))
-
-    def lifted(by: float) -> tuple[Join, Join]:
-        x, y, z = (float(c) for c in by * away)
-        return replace(one, lift=(x, y, z)), replace(other, lift=(-x, -y, -z))
+def _clearing_lift(pair: tuple[Join, Join]) -> float:
+    """Find the least lift of two joins off each other that clears them [d]."""
 
     def gap(by: float) -> float:
-        return nearest([Path((CurvePiece("", join),)) for join in lifted(by)]).gap
+        return nearest([Path((CurvePiece("", join),)) for join in _lifted(pair, by)]).gap
 
-    by = least_clearing(gap, 0.0, MOST_LIFT)
-    return lifted(MOST_LIFT if by is None else by)
+    least = least_clearing(gap, 0.0, MOST_LIFT)
+    return MOST_LIFT if least is None else least
+
+
+def _lifted(pair: tuple[Join, Join], by: float) -> tuple[Join, Join]:
+    """Lift the middles of two joins off each other, so much each."""
+    middles = [positions(join, np.array([0.5 * join.span]))[0] for join in pair]
+    away = (middles[0] - middles[1]) / float(np.linalg.norm(middles[0] - middles[1]))
+    x, y, z = (float(c) for c in by * away)
+    return replace(pair[0], lift=(x, y, z)), replace(pair[1], lift=(-x, -y, -z))
 
 
 def _within(pieces: list[PlanarPiece], ends: float) -> list[PlanarPiece]:

@@ -14,8 +14,8 @@ from helix.geometry.joint.exit_clearance import barrel_coil
 from helix.geometry.joint.exits import ExitCurves, ExitPlan, TwistEnd, core_line, exit_curves, mean_sine, unwound
 from helix.geometry.joint.eye import EyeShape, Throat, closed_eye
 from helix.geometry.twist.helices import helix_curvature, lay_angle
-from helix.geometry.twist.ovals import oval_length, oval_touching_pitch
-from helix.geometry.twist.strands import touching_pitch, uneven_radii
+from helix.geometry.twist.strands import uneven_radii
+from helix.geometry.twist.worked_wires import barrel_touching_pitch, core_round
 from helix.geometry.wire.curves import (
     Curve,
     Line,
@@ -78,12 +78,12 @@ class Sizes:
     @property
     def round_core(self) -> float:
         """Length of the barrel's centre line once round its core, seen along it [d]."""
-        return 2.0 * np.pi if self.count == 1 else oval_length()
+        return core_round(self.count)
 
     @property
     def touching_pitch(self) -> float:
         """Pitch of a barrel whose wraps touch [d]."""
-        return touching_pitch() if self.count == 1 else oval_touching_pitch()
+        return barrel_touching_pitch(self.count)
 
     @property
     def wrap_gap(self) -> float:
@@ -142,8 +142,7 @@ def sizes_of(recipe: Recipe) -> Sizes:
     d = recipe.wire.diameter_mm
     twist, barrel = recipe.twist, recipe.barrel
     count = recipe.wire.count
-    touching = touching_pitch() if count == 1 else oval_touching_pitch()
-    pitch = touching if barrel.pitch_mm is None else barrel.pitch_mm / d
+    pitch = barrel_touching_pitch(count) if barrel.pitch_mm is None else barrel.pitch_mm / d
     lay, line_lay = twist.lay_mm / d, None
     radius = None if recipe.entry.radius_mm is None else recipe.entry.radius_mm / d
     throat = recipe.eye.throat_rad

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
-from helix.model.recipe.recipe_keys import LONGEST_TWIST_D
+from helix.model.recipe.recipe_keys import LONGEST_TWIST_D, MOST_WRAPS_OF_TWO
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import RAD_PER_DEG, parse
 from helix.values import Values, keyed, result
@@ -19,7 +19,7 @@ LENGTHS: Final[dict[str, str]] = {
     "twist_length": "from the first crossing of the legs, at the eye, to the last",
     "twist_diameter": "across the twist",
     "barrel_length": "over the wraps, both faces included",
-    "barrel_diameter": "across the barrel",
+    "barrel_diameter": "across the barrel, of two wires where it is widest",
     "eye": "inside width of the eye, across",
     "eye_length": "inside length of the eye, seen along the pin",
     "length": "from the inside of the eye's bight to the far face of the last wrap",
@@ -103,6 +103,8 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
         faults.append(
             _issue("evenness", "conflict", other="twist diameter, which tells it", instead="give one of the two")
         )
+    if recipe.wire.count > 1:
+        faults += _not_for_two(readings)
     crossings = readings.pop("crossings", None)
     if crossings is not None:
         readings.setdefault(
@@ -114,6 +116,15 @@ def read_readings(texts: Mapping[str, str | None], recipe: Recipe, caliper: str 
     if faults:
         raise ValidationError(faults)
     return readings
+
+
+def _not_for_two(readings: Mapping[str, Reading]) -> list[ValidationIssue]:
+    """Readings that say nothing of two wires worked as one."""
+    wanted = {"evenness": "left out"} if "evenness" in readings else {}
+    wanted |= {name: "more than 0" for name in ("turns", "crossings") if name in readings and not readings[name].value}
+    if "wraps" in readings and readings["wraps"].value > MOST_WRAPS_OF_TWO:
+        wanted["wraps"] = f"at most {MOST_WRAPS_OF_TWO:g}"
+    return [_issue(name, "not-for-two", wanted=words) for name, words in wanted.items()]
 
 
 def _measured(name: str, text: str, d_mm: float, across: float, faults: list[ValidationIssue]) -> Reading | None:

@@ -11,8 +11,7 @@ from numbers import Real
 from typing import Any, Final, NamedTuple
 
 from helix.errors import InfeasibleJointError, InputValueError, IssuePath, ValidationError
-from helix.geometry.twist.ovals import oval_touching_pitch
-from helix.geometry.twist.strands import touching_pitch
+from helix.geometry.twist.worked_wires import barrel_touching_pitch
 from helix.model.recipe.file_keys import Key, above
 from helix.model.recipe.recipe_keys import (
     DOUBLED_LAY_D,
@@ -225,8 +224,7 @@ def _swamping(
 ) -> Iterator[Inconsistency]:
     """Tolerances that swamp what they are tolerances of; one no larger than the default is none, as it is not."""
     eye, twist, end, barrel, finish = (parts[name] for name in ("eye", "twist", "exit", "barrel", "finish"))
-    touching = touching_pitch() if wires == 1 else oval_touching_pitch()
-    pitch_mm = touching * d_mm if barrel["pitch_mm"] is None else barrel["pitch_mm"]
+    pitch_mm = barrel_touching_pitch(wires) * d_mm if barrel["pitch_mm"] is None else barrel["pitch_mm"]
     measures = (  # the tolerance, where its measure stands, its name, its size, the largest share of it that is allowed
         ("lay", "twist", "lay", twist["lay_mm"], 0.5),
         ("pin", "eye", "pin", eye["pin_mm"], 0.5),

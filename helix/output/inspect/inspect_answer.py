@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from helix.data.practice import practice
 from helix.findings import Severity
+from helix.output.hold.pair_report import UNWINDING
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
@@ -36,6 +37,10 @@ def inspect_answer(result: Inspection, units: UnitSystem) -> Answer:
 def _reason(result: Inspection, units: UnitSystem) -> str:
     """Why it is to be made anew, or what to keep in mind; the odds where it may unwind."""
     telling = telling_of(result.whole, units)
+    if (
+        result.recipe.wire.count > 1
+    ):  # that no model knows four strands is said of every joint of two wires, and of the load
+        telling = [each for each in telling if each.finding.code != "two-wires"]
     if not telling:
         recipe, slack = result.recipe, result.recipe.tolerance
         as_asked = (
@@ -79,9 +84,13 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
     if math.isnan(load.plan_with_n):
         fault = held is not None and held.not_estimated
         because = f"practice calls it a fault ({practice().mark})" if fault else "no model knows it"
-        yield f"No load as made: {because}.{f' As intended, made right: {wanted} (an estimate).' if wanted else ''}"
+        right = "As intended, made right" + (", if it holds" if result.recipe.wire.count > 1 else "")
+        yield f"No load as made: {because}.{f' {right}: {wanted} (an estimate).' if wanted else ''}"
         return
-    plan = format_force(load.plan_with_n, units)
+    plan, if_held = format_force(load.plan_with_n, units), ""
+    if held is not None and held.pair is not None and held.pair.own is None:
+        if_held = ", if it holds"
+        yield f"{capital(UNWINDING)}"
     blind = unseen(held) if held is not None else ()
     if shown_severity(result.judgement) is Severity.FAULT:
         without = f"; {explain(blind[0], units).short}: not in it" if blind else ""
@@ -89,16 +98,16 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"Do not plan with it as made: 19 of 20 above {plan} (an estimate{without}){beside}."
     elif blind:
         beside = f"; as intended {wanted}" if wanted else ""
-        yield f"Load as made: at most {plan} to plan with (an estimate; {explain(blind[0], units).short}: not in it{beside})."
+        yield f"Load as made{if_held}: at most {plan} to plan with (an estimate; {explain(blind[0], units).short}: not in it{beside})."
     elif not wanted:
-        yield f"Load as made: plan with {plan} (an estimate)."
+        yield f"Load as made{if_held}: plan with {plan} (an estimate)."
     elif load.lost_n > 0.005 * load.intended_plan_with_n:
         share = f"{100.0 * load.lost_n / load.intended_plan_with_n:.0f} %"
-        yield f"Load as made: plan with {plan} in place of {wanted}, {share} lost (an estimate)."
+        yield f"Load as made{if_held}: plan with {plan} in place of {wanted}, {share} lost (an estimate)."
     elif load.lost_n < -0.005 * load.intended_plan_with_n:
-        yield f"Load as made: plan with {plan}, intended {wanted} (an estimate)."
+        yield f"Load as made{if_held}: plan with {plan}, intended {wanted} (an estimate)."
     else:
-        yield f"Load as made: plan with {plan}, as intended (an estimate)."
+        yield f"Load as made{if_held}: plan with {plan}, as intended (an estimate)."
     if not math.isnan(load.intended_unwinds + load.unwinds):
         before, now = unwinds_words(load.intended_unwinds), unwinds_words(load.unwinds)
         lines = any(finding.code in ("unwinds", "may-unwind") for finding in result.judgement.findings)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
@@ -57,7 +57,7 @@ def inspect_picture(outline: Outline, units: UnitSystem = "metric") -> dict[str,
     shown = shown_part(outline.joint, _STEP_D)
     flat, _ = side_view().project(shown.points_mm)
     intended = intended_readings(outline)
-    places = [place for place in _places(outline, shown) if place.name in intended]
+    places = [place for place in _places(outline, shown, intended) if place.name in intended]
     ends = np.concatenate((flat, *(np.array(place.line) for place in places)))
     low, high = ends.min(axis=0) - shown.d_mm, ends.max(axis=0) + shown.d_mm
     tag = tag_proportion(shown.section, shown.names, shown.s_mm / shown.d_mm)
@@ -114,7 +114,7 @@ def _read(row: Beside, units: UnitSystem) -> dict[str, str]:
     }
 
 
-def _places(outline: Outline, shown: VisiblePart) -> Iterator[Place]:
+def _places(outline: Outline, shown: VisiblePart, intended: Mapping[str, float]) -> Iterator[Place]:
     """Where everything is measured: lengths above or below the wire, diameters across it, angles at their bends."""
     joint, d, made = outline.joint, shown.d_mm, outline.finished
     axial, bight = joint.axial, (bight_height(joint) + 0.5) * d
@@ -140,7 +140,7 @@ def _places(outline: Outline, shown: VisiblePart) -> Iterator[Place]:
     if outline.counts.wraps:
         across = made.barrel_diameter_mm or 3.0 * d
         out = across / 2.0 + 1.2 * d
-        start = top - outline.counts.wraps * joint.layout.sizes.pitch * d - d
+        start = top - intended["barrel_length"]
         yield from _exit(outline, flat, d)
         yield Place("barrel_length", ((start, -out), (top, -out)), "above")
         yield Place("barrel_diameter", ((top + 0.8 * d, -across / 2.0), (top + 0.8 * d, across / 2.0)), "whole")

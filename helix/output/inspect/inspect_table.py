@@ -24,7 +24,7 @@ def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Doc
     blocks: list[Block] = [
         Heading(result.recipe.title, 1),
         inspect_answer(result, units),
-        Para(_length(result, units)),
+        Para(" ".join(filter(None, (_length(result, units), _cut(result, units))))),
         Bullets(_reasons(result, units)),
         _sizes(result, units),
         _readings(result, units),
@@ -60,6 +60,14 @@ def _length(result: Inspection, units: UnitSystem) -> str:
     return f"The finished length is {format_length(abs(off.value), units)} {way} than the recipe's ({shown[0]} to {shown[1]})."
 
 
+def _cut(result: Inspection, units: UnitSystem) -> str:
+    """The wire that it takes as it was made, each of two; empty where there is no joint."""
+    cuts = [format_length(mm, units) for mm in result.cuts_mm]
+    if len(cuts) < 2:
+        return f"Made so it takes {cuts[0]} of wire, handle included." if cuts else ""
+    return f"Made so it takes {cuts[0]} of wire 1 and {cuts[1]} of wire 2, handles included."
+
+
 def _reasons(result: Inspection, units: UnitSystem) -> tuple[str, ...]:
     """What the verdict rests on, the most severe first; notes are left out."""
     return tuple(f"{finding.severity.name}: {finding.message}" for finding in telling_of(result.whole, units))
@@ -84,7 +92,8 @@ def _sizes(result: Inspection, units: UnitSystem) -> Table:
     if result.turns:
         row(f"lay length {unit}", result.lay_mm, length, digits)
         row("lay angle deg", result.lay_rad, math.degrees(1.0), 1)
-        row("evenness", result.evenness, 1.0, 2)
+        if result.recipe.wire.count == 1:
+            row("evenness", result.evenness, 1.0, 2)
     if result.wraps:
         row(f"gap between wraps {unit}", result.gap_mm, length, digits)
     row(f"eye, pin {unit}", result.pin_mm, length, digits - 1)

@@ -22,7 +22,11 @@ READING_WORDS: Final[dict[str, str]] = {
     "lay-cannot-be": _SHOWN_LAY + ", and no even twist is laid shorter than {shortest_d:g} d",
     "lay-far-off": _SHOWN_LAY + ", far from the recipe's {recipe_lay_mm:length}",
     "too-thin": (
-        "{read_mm:length} is less than {bound_d:g} d, {bound_mm:length}, which is {part}; measure again, or give the wire"
+        "{read_mm:length} is less than {bound_d:.3g} d, {bound_mm:length}, which is {part}; measure again, or give the wire"
+    ),
+    "no-ring": (
+        "{read_mm:length} is {than} the {ring_mm:length} of four strands that touch all along: one {stands}; look at the twist from "
+        "all sides"
     ),
     "too-thick": (
         "{read_mm:length} is more than {bound_d:g} d, {bound_mm:length}: {part} cannot be; measure again, or give the wire"
@@ -54,6 +58,12 @@ _PARTS: Final = {
     ("twist diameter", "too-thin"): "two wires side by side",
     ("twist diameter", "too-thick"): "a tag round a straight leg",
     ("barrel diameter", "too-thin"): "a wire wound on itself",
+    ("barrel diameter", "too-thick"): "a barrel so loose",
+}
+_PARTS_OF_TWO: Final = {
+    ("twist diameter", "too-thin"): "four wires in a ring",
+    ("twist diameter", "too-thick"): "a pair of tags round a straight pair",
+    ("barrel diameter", "too-thin"): "a barrel on two wires where it is widest",
     ("barrel diameter", "too-thick"): "a barrel so loose",
 }
 _UNREAD: Final = {
@@ -103,8 +113,14 @@ def _template(reading: str, code: str, values: Mapping[str, Scalar]) -> str:
     text = READING_WORDS[code]
     if values.get("fits") is not None:
         text += _CROSSINGS if values.get("crossings") else _FITS[code]
+        text += ": those of one tag only" if code == "wraps-overlap" and values.get("of_two") else ""
     if code in ("too-thin", "too-thick"):
-        text = text.replace("{part}", _PARTS[reading, code])
+        text = text.replace("{part}", (_PARTS_OF_TWO if values.get("of_two") else _PARTS)[reading, code])
+    elif code == "no-ring":
+        thicker = bool(values["thicker"])
+        text = text.replace("{than}", "more than" if thicker else "less than").replace(
+            "{stands}", "stands out" if thicker else "has slipped into the open middle"
+        )
     elif code == "fits-only-with":
         text = text.replace("{unread}", " and ".join(_UNREAD[name] for name in str(values["unread"]).split()))
     elif code == "contradicts":

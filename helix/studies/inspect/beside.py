@@ -47,7 +47,7 @@ def intended_readings(outline: Outline) -> dict[str, float]:
     recipe = outline.recipe
     lengths, values = lengths_of(recipe), values_of(recipe)
     read = {"turns": recipe.twist.turns, "wraps": recipe.barrel.wraps}
-    read |= {name: predicted(name, values, lengths) for name in LENGTHS}
+    read |= {name: predicted(name, values, lengths, recipe.wire.count) for name in LENGTHS}
     bends = {bend.name: bend.visible_angle_deg for bend in outline.bends}
     for name, bend in zip(ANGLES, ("entry_tag", "exit_tag"), strict=True):
         if (seen := bends.get(bend)) is not None:

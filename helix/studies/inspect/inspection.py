@@ -10,19 +10,25 @@ import numpy as np
 
 from helix.errors import ConvergenceError, ValidationError
 from helix.findings import Finding, Severity, judgement_of
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.measured.readings import Reading
-from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
 from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
-from helix.studies.inspect.made_joint import VALUES, Lengths, derived, finished_slack, lengths_of, read_made
-from helix.studies.inspect.made_load import held_of, load_lost
+from helix.studies.inspect.made_joint import (
+    VALUES,
+    Lengths,
+    barrel_pitch_mm,
+    derived,
+    finished_slack,
+    lengths_of,
+    read_made,
+)
+from helix.studies.inspect.made_load import held_of, load_lost, without_load
 from helix.studies.inspect.seen import counted_as_recipe, seen_recipe, transition_of
 from helix.studies.judge import judge_shaped
-from helix.studies.shape.shape import shape
+from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Values, result
 
 CONFIDENCE = 0.95
@@ -48,7 +54,6 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
 
     Raises InfeasibleJointError where the recipe's own joint cannot exist, ConvergenceError where the readings lead nowhere.
     """
-    check_one_wire(recipe)
     lengths = lengths_of(recipe)
     wanted = lengths.whole(recipe)
     estimate = read_made(recipe, readings, lengths)
@@ -126,6 +131,10 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
     if shaped is not None and made is not None:
         held, intended, between = held_of(made), held_of(recipe), transition_of(made)
         judgement = judge_shaped(shaped, held)
+        past = _past_square(shaped, readings)
+        if past is not None:
+            judgement = judgement_of((past, *judgement.findings))
+            held = None if held is None else without_load(held, past.code)
         load = load_lost(held, intended, judgement)
     v = dict(zip(VALUES, estimate.estimate.values, strict=True))
     return Inspection(
@@ -154,6 +163,24 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
     )
 
 
+def _past_square(shaped: ShapeResult, readings: Mapping[str, Reading]) -> Finding | None:
+    """An exit of two wires worked as one that was seen past square, which their shape cannot have; None where there is none."""
+    out = readings.get("exit")
+    if out is None or shaped.recipe.wire.count == 1 or out.value <= math.degrees(limits.ANGLE_LIMIT_RAD):
+        return None
+    strain = next((bend.strain for bend in shaped.bends if bend.name == "exit_tag"), 0.0)
+    values = Values(
+        strain=strain,
+        strain_limit=limits.STRAIN_OK,
+        radius_d=None,
+        angle_deg=out.value,
+        limit_deg=math.degrees(limits.ANGLE_LIMIT_RAD),
+    )
+    return Finding(
+        code="steep-exit", severity=Severity.SHARP, place="exit_tag", values=values, remedy="not-past-square"
+    )
+
+
 def _no_joint(problem: ValidationError) -> Inconsistency:
     """No joint can be built from what was read."""
     causes = "; ".join(fault.message for fault in problem.faults)
@@ -164,8 +191,9 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estim
     """The recipe with what was read in it. Where the readings cannot tell evenness or pitch from the recipe's
     own, within its tolerance, the recipe's stays."""
     v = dict(zip(VALUES, (float(x) for x in estimate.values), strict=True))
-    sd = _derived_sd(estimate, None)
-    _, gap, evenness, _ = (float(x) for x in derived(estimate.values, None))
+    wires = recipe.wire.count
+    sd = _derived_sd(estimate, None, wires)
+    _, gap, evenness, _ = (float(x) for x in derived(estimate.values, None, wires))
     d = v["d"]
     pitch = recipe.barrel.pitch_mm
     if {"barrel_length", "barrel_diameter"} & set(readings):
@@ -176,7 +204,7 @@ def made_recipe(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estim
     even = recipe.twist.evenness
     if "evenness" in readings:
         even = readings["evenness"].value
-    elif "twist_diameter" in readings and abs(evenness - even) > limits.SURE * sd[2]:
+    elif wires == 1 and "twist_diameter" in readings and abs(evenness - even) > limits.SURE * sd[2]:
         even = min(max(evenness, 0.0), 1.0)
     size = recipe.wire.size if "wire" not in readings else None
     wire = replace(recipe.wire, diameter_mm=d, size=size) if "wire" in readings else recipe.wire
@@ -201,9 +229,9 @@ def _sd(estimate: Estimate, name: str) -> float:
     return float(estimate.deviations[VALUES.index(name)])
 
 
-def _derived_sd(estimate: Estimate, lengths: Lengths | None) -> Floats:
+def _derived_sd(estimate: Estimate, lengths: Lengths | None, wires: int) -> Floats:
     """Standard deviations of the derived sizes, by their first derivatives."""
-    slope = derivatives(lambda v: derived(v, lengths), estimate.values, estimate.deviations)
+    slope = derivatives(lambda v: derived(v, lengths, wires), estimate.values, estimate.deviations)
     deviations: Floats = np.sqrt(np.einsum("ij,jk,ik->i", slope, estimate.covariance, slope))
     return deviations
 
@@ -218,10 +246,11 @@ def _sizes(
 ) -> dict[str, Sized]:
     """Every size with its limits, and the recipe's own beside it."""
     v = dict(zip(VALUES, (float(x) for x in estimate.values), strict=True))
-    now, sd = derived(estimate.values, lengths), _derived_sd(estimate, lengths)
+    wires = recipe.wire.count
+    now, sd = derived(estimate.values, lengths, wires), _derived_sd(estimate, lengths, wires)
     d, names = recipe.wire.diameter_mm, set(readings)
-    pitch = recipe.barrel.pitch_mm or touching_pitch() * d
-    own = derived(np.array([d, recipe.twist.lay_mm, 0.5, 0.0, pitch, 0.0, 1.0, recipe.eye.pin_mm, 0.0]), None)
+    pitch = barrel_pitch_mm(recipe)
+    own = derived(np.array([d, recipe.twist.lay_mm, 0.5, 0.0, pitch, 0.0, 1.0, recipe.eye.pin_mm, 0.0]), None, wires)
     lay_read = bool(names & {"lay", "twist_length"})
 
     def sized(
@@ -242,7 +271,12 @@ def _sizes(
         "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read),
         "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names),
         "evenness": sized(
-            float(now[2]), float(sd[2]), recipe.twist.evenness, bool(names & {"twist_diameter", "evenness"}), 0.0, 1.0
+            float(now[2]),
+            float(sd[2]),
+            recipe.twist.evenness,
+            wires == 1 and bool(names & {"twist_diameter", "evenness"}),
+            0.0,
+            1.0,
         ),
         "pin": sized(v["pin"], _sd(estimate, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
     }

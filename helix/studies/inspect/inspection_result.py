@@ -73,6 +73,7 @@ class Inspection(Result):
         "bends=made_bends",
         "turns_to_tag",
         "wraps_from_tag",
+        "cuts_mm",
     )
     recipe: Recipe
     readings: Mapping[str, Reading] = hidden()
@@ -134,6 +135,11 @@ class Inspection(Result):
     def whole(self) -> Judgement:
         """The verdict on the joint with what is found of its readings and sizes."""
         return judgement_of((*self.judgement.findings, *self.of_readings)) if self.shaped else self.judgement
+
+    @property
+    def cuts_mm(self) -> tuple[float, ...]:
+        """What to cut of each wire for a joint as it was made."""
+        return tuple(wire.cut_mm for wire in self.shaped.wires) if self.shaped else ()
 
     @property
     def turns_to_tag(self) -> float:

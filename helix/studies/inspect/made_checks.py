@@ -7,7 +7,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from helix.geometry.twist.strands import touching_pitch
+from helix.geometry.twist.touching import least_strand_radius
+from helix.geometry.twist.worked_wires import barrel_touching_pitch, strand_radius
 from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
@@ -34,7 +35,8 @@ def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimat
     doubts = (
         *_without_part(recipe, readings),
         *_twist(recipe, readings, estimate),
-        *_across(readings, estimate),
+        *_across(readings, estimate, recipe.wire.count),
+        *_ring(recipe, readings, estimate),
         *_barrel(recipe, readings, estimate),
         *_exit(recipe, readings),
         *_pin(readings, estimate),
@@ -76,7 +78,8 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) 
     (lay, sd), (turns, _), (d, _) = _value(estimate, "lay"), _value(estimate, "turns"), _value(estimate, "d")
     name = "turns" if "turns" in readings else "twist_length" if "twist_length" in readings else "lay"
     fits = _better_turns(recipe, readings, lay, sd, turns)
-    short = lay <= limits.SHORTEST_LAY * d
+    shortest = limits.SHORTEST_LAY * recipe.wire.count
+    short = lay <= shortest * d
     if not short and fits is None:
         return []
     values = Values(
@@ -84,7 +87,7 @@ def _twist(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) 
         length_mm=turns * lay,
         lay_mm=lay,
         lay_d=lay / d,
-        shortest_d=limits.SHORTEST_LAY,
+        shortest_d=shortest,
         recipe_lay_mm=recipe.twist.lay_mm,
         fitting_lay_mm=None if fits is None else turns * lay / fits,
         crossings=fits is not None and math.isclose(2.0 * fits, turns),
@@ -109,13 +112,14 @@ def _better_turns(recipe: Recipe, readings: Mapping[str, Reading], lay: float, s
     return best if miss <= slack else None
 
 
-def _across(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
+def _across(readings: Mapping[str, Reading], estimate: Estimate, wires: int = 1) -> list[Inconsistency]:
     """Diameters that are too small or too large for what lies in them."""
     doubts = []
     d, d_sd = _value(estimate, "d")
+    more = wires - 1.0  # of two wires: four strands in touch; a pair more to wind round
     bounds = {
-        "twist_diameter": (limits.TWIST_LEAST_D, limits.TWIST_MOST_D),
-        "barrel_diameter": (limits.BARREL_LEAST_D, limits.BARREL_MOST_D),
+        "twist_diameter": (_thinnest_twist(wires), limits.TWIST_MOST_D + more),
+        "barrel_diameter": (limits.BARREL_LEAST_D + more, limits.BARREL_MOST_D + more),
     }
     for name, (least, most) in bounds.items():
         if name not in readings:
@@ -123,10 +127,10 @@ def _across(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsi
         reading = readings[name]
         low, high = (math.hypot(reading.sd, n * d_sd) * limits.SURE for n in (least, most))
         if reading.value < least * d - low:
-            values = Values(read_mm=reading.value, bound_d=least, bound_mm=least * d)
+            values = Values(read_mm=reading.value, bound_d=least, bound_mm=least * d, **_of_two(wires))
             doubts.append(Inconsistency(name=name, code="too-thin", values=values))
         elif reading.value > most * d + high:
-            values = Values(read_mm=reading.value, bound_d=most, bound_mm=most * d)
+            values = Values(read_mm=reading.value, bound_d=most, bound_mm=most * d, **_of_two(wires))
             doubts.append(Inconsistency(name=name, code="too-thick", values=values))
     wire = readings.get("wire")
     if wire is not None and abs(wire.value / float(d) - 1.0) > limits.OTHER_WIRE:
@@ -134,17 +138,48 @@ def _across(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsi
     return doubts
 
 
+def _of_two(wires: int) -> dict[str, bool]:
+    """What marks a doubt as one about two wires worked as one."""
+    return {"of_two": True} if wires > 1 else {}
+
+
+def _thinnest_twist(wires: int) -> float:
+    """Across a twist whose strands run straight, in touch [d]."""
+    return limits.TWIST_LEAST_D if wires == 1 else 2.0 * least_strand_radius(2 * wires) + 1.0
+
+
+def _ring(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
+    """Four strands that do not lie in a ring: thicker or thinner than touching ones of this lay."""
+    if recipe.wire.count == 1 or "twist_diameter" not in readings:
+        return []
+    (outer, sd), (lay, _), (d, _) = (_value(estimate, name) for name in ("outer", "lay", "d"))
+    if lay <= 2.0 * recipe.wire.count * d:
+        return []
+    ring = strand_radius(lay / d, recipe.wire.count)
+    if abs(outer - ring) <= limits.SURE * sd:
+        return []
+    values = Values(read_mm=(2.0 * outer + 1.0) * d, ring_mm=(2.0 * ring + 1.0) * d, thicker=outer > ring)
+    return [Inconsistency(name="twist_diameter", code="no-ring", values=values, impossible=False)]
+
+
 def _barrel(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
     """Wraps that would overlap, or that one more would close up."""
     if "barrel_length" not in readings or _value(estimate, "wraps")[0] == 0.0:
         return []
     (pitch, _), (wraps, _), (d, _) = _value(estimate, "pitch"), _value(estimate, "wraps"), _value(estimate, "d")
-    gap = float(derived(estimate.values, None)[1])
-    spread = _gap_sd(estimate)
+    gap = float(derived(estimate.values, None, recipe.wire.count)[1])
+    spread = _gap_sd(estimate, recipe.wire.count)
     name = "wraps" if "wraps" in readings else "barrel_length"
-    length, touching = wraps * pitch, touching_pitch() * d
+    length, touching = wraps * pitch, barrel_touching_pitch(recipe.wire.count) * d
     wanted = recipe.barrel.pitch_mm or touching
-    values = Values(wraps=wraps, length_mm=length + d, pitch_mm=pitch, pitch_d=pitch / d, touching_mm=touching)
+    values = Values(
+        wraps=wraps,
+        length_mm=length + d,
+        pitch_mm=pitch,
+        pitch_d=pitch / d,
+        touching_mm=touching,
+        **_of_two(recipe.wire.count),
+    )
     slack = max(recipe.tolerance.wrap_gap_mm, limits.SURE * spread)
     fits = None
     if "wraps" in readings:
@@ -177,9 +212,9 @@ def _pin(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsiste
     return [Inconsistency(name=name, code="no-room-for-pin")]
 
 
-def _gap_sd(estimate: Estimate) -> float:
+def _gap_sd(estimate: Estimate, wires: int) -> float:
     """Standard deviation of the gap between wraps [mm]."""
-    slope = derivatives(lambda v: derived(v, None)[1:2], estimate.values, estimate.deviations)[0]
+    slope = derivatives(lambda v: derived(v, None, wires)[1:2], estimate.values, estimate.deviations)[0]
     return math.sqrt(float(slope @ estimate.covariance @ slope))
 
 

@@ -9,8 +9,9 @@ from dataclasses import replace
 import numpy as np
 
 from helix.geometry.joint.exits import mean_sine
-from helix.geometry.twist.helices import lay_angle
-from helix.geometry.twist.strands import coil_gap, even_radius, touching_pitch, uneven_radii
+from helix.geometry.twist.strands import even_radius, uneven_radii
+from helix.geometry.twist.worked_wires import barrel_gap, barrel_touching_pitch, core_round, strand_lay_angle
+from helix.geometry.wire.curves import positions
 from helix.model.joint.joint import Joint, build_joint, rebuilt
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import LENGTHS, Reading
@@ -34,7 +35,8 @@ _LOWEST_LAY = 1.02  # lays are kept above this where a radius is asked for [d]
 class Lengths:
     """Lengths of a built joint that are not closed forms, about its own sizes, with their first derivatives.
 
-    finished, eye_length, eye_width [mm]: base values; slopes: per mm of wire diameter, lay and pin.
+    finished, eye_length, eye_width [mm]: base values; slopes: per mm of wire diameter, lay and pin. barrel_beyond: what the barrel
+    is longer than its wraps times their pitch [mm]: a diameter, and of two wires what one starts behind the other.
     """
 
     at: Floats
@@ -43,24 +45,25 @@ class Lengths:
     eye_length: float
     eye_length_slope: Floats
     width_beyond_pin: float
+    barrel_beyond: float
 
     def whole(self, recipe: Recipe) -> float:
         """Finished length of the recipe that these are the lengths of [mm]."""
-        pitch = recipe.barrel.pitch_mm or touching_pitch() * recipe.wire.diameter_mm
+        pitch = barrel_pitch_mm(recipe)
         return self.finished + recipe.twist.turns * recipe.twist.lay_mm + recipe.barrel.wraps * pitch
 
 
 def read_made(recipe: Recipe, readings: Mapping[str, Reading], lengths: Lengths | None = None) -> Estimate:
     """The values behind the readings. `lengths` is needed where length or eye_length is read."""
     prior, sd = _prior(recipe, readings)
-    names = fitted(readings)
+    names, wires = fitted(readings), recipe.wire.count
     if not names:
         return Estimate(prior, np.diag(sd**2), np.zeros(0), np.zeros(len(prior)), True)
     values = np.array([readings[name].value for name in names])
     spread = np.array([readings[name].sd for name in names])
 
     def predict(v: Floats) -> Floats:
-        return np.array([predicted(name, v, lengths) for name in names])
+        return np.array([predicted(name, v, lengths, wires) for name in names])
 
     return estimate(predict, values, spread, prior, sd)
 
@@ -70,8 +73,13 @@ def fitted(readings: Mapping[str, Reading]) -> list[str]:
     return [name for name in readings if name in LENGTHS or name == "evenness"]
 
 
-def predicted(name: str, v: Floats, lengths: Lengths | None) -> float:
-    """What a reading would be for these values."""
+def barrel_pitch_mm(recipe: Recipe) -> float:
+    """Pitch of a recipe's barrel, where none is stated that of touching wraps [mm]."""
+    return recipe.barrel.pitch_mm or barrel_touching_pitch(recipe.wire.count) * recipe.wire.diameter_mm
+
+
+def predicted(name: str, v: Floats, lengths: Lengths | None, wires: int = 1) -> float:
+    """What a reading would be for these values, of so many wires worked as one."""
     d, lay, outer, turns, pitch, wraps, barrel, pin, beyond = (float(x) for x in v)
     match name:
         case "wire":
@@ -83,9 +91,9 @@ def predicted(name: str, v: Floats, lengths: Lengths | None) -> float:
         case "twist_diameter":
             return (2.0 * outer + 1.0) * d
         case "barrel_length":
-            return wraps * pitch + d
+            return wraps * pitch + (lengths.barrel_beyond if lengths else 0.0) + d
         case "barrel_diameter":
-            return (2.0 * barrel + 1.0) * d
+            return (2.0 * barrel + wires) * d
         case "evenness":
             return evenness_of(outer, lay / d)
         case "eye":
@@ -102,7 +110,7 @@ def predicted(name: str, v: Floats, lengths: Lengths | None) -> float:
 def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Floats]:
     """What is known before the readings: the recipe within its tolerances, nothing of what is measured."""
     d, slack = recipe.wire.diameter_mm, recipe.tolerance
-    pitch = recipe.barrel.pitch_mm or touching_pitch() * d
+    pitch = barrel_pitch_mm(recipe)
     sizes = sizes_of(recipe)
     turns, wraps = readings.get("turns"), readings.get("wraps")
     measured = set(readings)
@@ -132,16 +140,17 @@ def values_of(recipe: Recipe) -> Floats:
 def exit_sd(recipe: Recipe) -> float:
     """How far the exit's length along the axis may lie off the recipe's [mm]: the swing, and the choice of ramps."""
     d, slack = recipe.wire.diameter_mm, recipe.tolerance
-    lay, barrel = lay_angle(0.5, sizes_of(recipe).lay), lay_angle(1.0, touching_pitch())
-    per_turn = 2.0 * math.pi * d / mean_sine(lay, barrel) * 0.5 * (math.cos(lay) + math.cos(barrel))
-    own = recipe.twist.turns * recipe.twist.lay_mm + recipe.barrel.wraps * d + 6.0 * d + recipe.eye.pin_mm
+    wires, around = recipe.wire.count, core_round(recipe.wire.count)
+    lay, barrel = strand_lay_angle(sizes_of(recipe).lay, wires), math.atan2(around, barrel_touching_pitch(wires))
+    per_turn = around * d / mean_sine(lay, barrel) * 0.5 * (math.cos(lay) + math.cos(barrel))
+    own = recipe.twist.turns * recipe.twist.lay_mm + recipe.barrel.wraps * wires * d + 6.0 * d + recipe.eye.pin_mm
     return math.hypot(per_turn * slack.swing_turns, slack.ramp_share * own)
 
 
 def finished_slack(recipe: Recipe) -> float:
     """How far the recipe's own tolerances may take the finished length off [mm]."""
     twist, barrel, slack = recipe.twist, recipe.barrel, recipe.tolerance
-    pitch = barrel.pitch_mm or touching_pitch() * recipe.wire.diameter_mm
+    pitch = barrel_pitch_mm(recipe)
     return math.hypot(
         exit_sd(recipe),
         twist.turns * slack.lay_mm,
@@ -174,6 +183,7 @@ def lengths_of(recipe: Recipe) -> Lengths:
         eye_length=float(base[1]),
         eye_length_slope=slope[1],
         width_beyond_pin=float(base[2]),
+        barrel_beyond=_staggered(joint) * joint.diameter_mm,
     )
 
 
@@ -186,6 +196,13 @@ def _own(joint: Joint) -> Floats:
     ])  # fmt: skip
 
 
+def _staggered(joint: Joint) -> float:
+    """How far behind the other the barrel of one of two wires starts [d]; 0 of one wire."""
+    firsts = [next((p.curve for p in path.pieces if p.section == "barrel"), None) for path in joint.layout.paths]
+    starts = [float(positions(curve, np.zeros(1))[0, 2]) for curve in firsts if curve is not None]
+    return max(starts, default=0.0) - min(starts, default=0.0)
+
+
 def _moved(recipe: Recipe, sizes: Floats) -> Recipe:
     d, lay, pin = (float(x) for x in sizes)
     return recipe.variant(
@@ -193,7 +210,7 @@ def _moved(recipe: Recipe, sizes: Floats) -> Recipe:
         twist=replace(recipe.twist, lay_mm=lay),
         eye=replace(recipe.eye, pin_mm=pin),
         # a pitch of its own: the touching one moves with the wire, and is a closed form elsewhere
-        barrel=replace(recipe.barrel, pitch_mm=recipe.barrel.pitch_mm or touching_pitch() * d),
+        barrel=replace(recipe.barrel, pitch_mm=recipe.barrel.pitch_mm or barrel_touching_pitch(recipe.wire.count) * d),
     )
 
 
@@ -222,12 +239,12 @@ def evenness_of(outer: float, lay_d: float) -> float:
     return evenness if evenness > 1e-12 else min(0.0, 2.0 - 2.0 * outer)
 
 
-def derived(v: Floats, lengths: Lengths | None) -> Floats:
-    """Lay angle of an even leg [rad], gap between wraps [mm], evenness, finished length [mm] (nan without lengths)."""
+def derived(v: Floats, lengths: Lengths | None, wires: int = 1) -> Floats:
+    """Lay angle of an even leg [rad], gap between wraps [mm], evenness (1 of two wires), finished length [mm] (nan without
+    lengths)."""
     d, lay, outer, _, pitch, _, barrel, _, _ = (float(x) for x in v)
-    angle = math.atan2(math.pi * d, lay) if lay > math.pi * d else math.atan2(
-        2.0 * math.pi * even_radius(max(lay / d, 2.0 + 1e-6)) * d, lay
-    )  # fmt: skip
-    gap = coil_gap(max(barrel, 0.5), max(pitch / d, 0.05)) * d
-    finished = math.nan if lengths is None else predicted("length", v, lengths)
-    return np.array([angle, gap if math.isfinite(gap) else pitch - d, evenness_of(outer, lay / d), finished])
+    angle = strand_lay_angle(max(lay / d, 2.0 * wires + 1e-6), wires)
+    gap = barrel_gap(max(barrel, 0.5), max(pitch / d, 0.05), wires) * d
+    finished = math.nan if lengths is None else predicted("length", v, lengths, wires)
+    even = evenness_of(outer, lay / d) if wires == 1 else 1.0
+    return np.array([angle, gap if math.isfinite(gap) else pitch - d, even, finished])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from helix.errors import HelixError
 from helix.findings import Judgement, Severity
@@ -36,6 +37,12 @@ def held_of(recipe: Recipe) -> HoldResult | None:
         return None
 
 
+def without_load(held: HoldResult, fault: str) -> HoldResult:
+    """The estimate of two wires' joint with a fault that practice warns of and no model knows: it has no load."""
+    pair = None if held.pair is None else replace(held.pair, load=None, own=None)
+    return replace(held, not_estimated=(*held.not_estimated, fault), pair=pair)
+
+
 def load_lost(made: HoldResult | None, intended: HoldResult | None, judgement: Judgement) -> MadeLoad:
     """Loads of both, the made one's no higher than the intended one's unless the joint is judged sound."""
     plan, wanted = _plan_with(made), _right(intended)
@@ -52,7 +59,13 @@ def load_lost(made: HoldResult | None, intended: HoldResult | None, judgement: J
 
 
 def _plan_with(held: HoldResult | None) -> float:
-    return math.nan if held is None else held.plan_with_n
+    """Of two wires worked as one, should they not unwind."""
+    if held is None:
+        return math.nan
+    if held.pair is None:
+        return held.plan_with_n
+    told = held.pair.own or held.pair.load
+    return math.nan if told is None else told.plan_with_n
 
 
 def _right(held: HoldResult | None) -> float:

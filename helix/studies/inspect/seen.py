@@ -9,11 +9,13 @@ from typing import Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue
 from helix.geometry.twist.helices import lay_angle
-from helix.geometry.twist.strands import touching_pitch
+from helix.geometry.twist.worked_wires import core_round
 from helix.mechanics import limits
 from helix.model.joint.joint import build_joint
+from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.inspect.made_joint import barrel_pitch_mm
 from helix.studies.shape.outline import counts_of
 from helix.units import RAD_PER_DEG
 from helix.values import Values, result
@@ -70,22 +72,28 @@ def seen_recipe(recipe: Recipe, readings: Mapping[str, Reading]) -> Recipe:
     """The recipe with the angles that were seen in it.
 
     A first bend that the twist's own angle explains stays as it is, and so does an exit within its limit: a barrel has
-    no less than its own angle, and the exit is no more than that unless it was bent too far.
+    no less than its own angle, and the exit is no more than that unless it was bent too far. Nor does an exit of two wires
+    worked as one, which has no shape past square.
     """
     first, out = readings.get("first_bend"), readings.get("exit")
     eye, exit_ = recipe.eye, recipe.exit
     if first is not None:
-        own = eye.throat_rad or 2.0 * lay_angle(0.5, recipe.twist.lay_mm / recipe.wire.diameter_mm)
+        own = eye.throat_rad or 2.0 * _leg_half_rad(recipe)
         beyond = first.value * RAD_PER_DEG > limits.ANGLE_LIMIT_RAD
         if beyond or abs(first.value * RAD_PER_DEG - own) > first.sd * RAD_PER_DEG:
             eye = replace(eye, throat_rad=first.value * RAD_PER_DEG)
     if out is not None:
-        steep = out.value * RAD_PER_DEG > limits.ANGLE_LIMIT_RAD
+        steep = recipe.wire.count == 1 and out.value * RAD_PER_DEG > limits.ANGLE_LIMIT_RAD
         exit_ = replace(exit_, peak_angle_rad=out.value * RAD_PER_DEG if steep else None)
     return recipe.variant(eye=eye, exit=exit_)
 
 
+def _leg_half_rad(recipe: Recipe) -> float:
+    """Half the angle between eye legs that run on from the twist, an even one."""
+    lay = recipe.twist.lay_mm / recipe.wire.diameter_mm
+    return lay_angle(0.5, lay) if recipe.wire.count == 1 else sizes_of(recipe).tangent_half
+
+
 def barrel_angle_deg(recipe: Recipe) -> float:
     """The angle of touching wraps to the standing leg, the least that an exit has."""
-    pitch = recipe.barrel.pitch_mm or touching_pitch() * recipe.wire.diameter_mm
-    return math.degrees(lay_angle(1.0, pitch / recipe.wire.diameter_mm))
+    return math.degrees(math.atan2(core_round(recipe.wire.count) * recipe.wire.diameter_mm, barrel_pitch_mm(recipe)))

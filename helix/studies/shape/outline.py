@@ -185,8 +185,8 @@ def finished_of(joint: Joint, strains: tuple[Strains, ...]) -> Finished:
         eye_inside_width_mm=inside * d,
         eye_crossing_to_bight_mm=(-bottom - 0.5) * d,
         widest_mm=(widest + 1.0) * d,
-        sprung_barrel_inside_mm=(2.0 * opened - 1.0) * d if wrapped and np.isfinite(opened) else None,
-        sprung_barrel_diameter_mm=(2.0 * opened + 1.0) * d if wrapped and np.isfinite(opened) else None,
+        sprung_barrel_inside_mm=(2.0 * opened + sizes.count - 2.0) * d if wrapped and np.isfinite(opened) else None,
+        sprung_barrel_diameter_mm=(2.0 * opened + sizes.count) * d if wrapped and np.isfinite(opened) else None,
         sprung_eye_width_mm=max(float(eye_opened), inside * d) if np.isfinite(eye_opened) else None,
         springback_assumes=f"elastic, perfectly plastic round wire, flow stress {flow:.0f} MPa (nominal strength)",
     )
