@@ -57,13 +57,14 @@ def part_callouts(result: Outline, shown: VisiblePart, units: UnitSystem) -> lis
         text = (f"{plain_count(counts.turns)} {turns}, {recipe.twist.hand}-hand,", f"lay {size(recipe.twist.lay_mm)}")
         callouts.append(("twist", ("twist_standing", "twist_tag"), "twist", text))
     if counts.swing > 0:
-        callouts.append(("exit", ("exit_tag",), "exit", (f"{recipe.exit.style}, swing", format_turns(counts.swing))))
+        swung = format_turns(counts.swing_after_leg)
+        callouts.append(("exit", ("exit_tag",), "exit", (f"{recipe.exit.style}, tag", f"swung out over {swung}")))
     if counts.wraps > 0 and made.barrel_diameter_mm is not None:
         wraps = "wrap" if counts.wraps == 1 else "wraps"
         text = (f"{plain_count(counts.wraps)} {wraps},", f"{size(made.barrel_diameter_mm)} across")
         callouts.append(("barrel", ("barrel",), "barrel", text))
     if finish.stub_mm > 0:
-        callouts.append(("stub", ("stub",), "stub", (size(finish.stub_mm),)))
+        callouts.append(("stub", ("stub",), "end of the tag", (size(finish.stub_mm),)))
     return [
         Callout(name, title, lines, point)
         for name, sections, title, lines in callouts

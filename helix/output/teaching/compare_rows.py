@@ -27,7 +27,6 @@ _TILT = float(np.radians(16.0))
 _TALL = 0.42  # height of a close-up, as a proportion of its width
 _GHOST, _GHOST_TAG = "#d9d6ce", "#bdb9af"
 _MISSING_LOW = 4.6  # so far below the axis a missing twist is drawn [d]
-_NAMES = {"stub": "end of the tag"}
 
 
 @dataclass(frozen=True)
@@ -126,7 +125,7 @@ def _names(joint: JointRow, view: View, level: float, right: float, units: UnitS
     shapes: list[Primitive] = []
     free = right + f
     for x, call in sorted(zip(at, calls, strict=True), key=lambda pair: -pair[0]):
-        words = _NAMES.get(call.name, call.title)
+        words = call.title
         half = text_width(words, 0.95 * f) / 2
         middle = min(x, free - half)
         free = middle - half - 0.7 * f

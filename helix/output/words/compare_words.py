@@ -37,6 +37,8 @@ def value_text(row: Row, value: Value, units: UnitSystem) -> str:
             return format_force(value, units)
         case "share":
             return f"{100 * value:.0f} %"
+        case "strain":
+            return f"{value:.2f}"
         case _:
             return plain_count(value)
 
@@ -76,11 +78,10 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
         verdict = comparison.row("hold_verdict").values[which]
         if not load(which):
             of_two = comparison.results[which].recipe.wire.count > 1
-            return (
-                "no load, no model knows four strands"
-                if of_two
-                else f"no load, practice calls it a fault ({practice().mark})"
-            )
+            if of_two:
+                return "no load, no model knows four strands"
+            ends = "".join(f"; {text}" for text in _ends(comparison.results[which], units))
+            return f"no load is known, no model counts such a fault (practice calls it one: {practice().mark}){ends}"
         short, more = ("breaks early", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
         return f"{short}{more} ({load(which)})" if loud else f"{short.lower()} ({load(which)})"
 
@@ -100,17 +101,28 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
         return f"Hold: not known, the fault is not in the estimate ({load(joint)}{against})."
     if not differs:
         return f"Hold, an estimate: as {other}, as far as the models tell: {said(joint, loud=False)}."
+    if not load(joint):
+        return f"Hold: {said(joint, loud=True)}; {other} {first} (an estimate)."
     return f"Hold, an estimate: {said(joint, loud=True)}; {other} {first}."
 
 
+def _ends(result: ShapeResult, units: UnitSystem) -> list[str]:
+    """Whether it may unwind, by the joint's own judgement."""
+    return [item.what for item in telling(result, units) if item.finding.code in ("unwinds", "may-unwind")]
+
+
 def tally(results: Sequence[ShapeResult]) -> str:
-    """How many joints are good and how many bad.
+    """How many joints are good, how many bad, and how many have a caution.
 
     >>> tally([])
-    '0 good against 0 bad'
+    '0 good'
     """
-    bad = sum(shown_severity(result.judgement) > Severity.CAUTION for result in results)
-    return f"{len(results) - bad} good against {bad} bad"
+    each = [shown_severity(result.judgement) for result in results]
+    bad, doubtful = sum(one > Severity.CAUTION for one in each), sum(one is Severity.CAUTION for one in each)
+    against = [f"{bad} bad"] if bad else []
+    against += [f"{doubtful} with a caution"] if doubtful else []
+    good = f"{len(each) - bad - doubtful} good"
+    return f"{good} against {' and '.join(against)}" if against else good
 
 
 class Differences(NamedTuple):
@@ -152,6 +164,8 @@ def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differ
         one, other = ({key: text(key, which) for key in keys} for which in (0, joint))
         return parts.format(**one), parts.format(**other)
 
+    if differs("eye_mm"):
+        lines.append(against("Eye:", both("{eye_mm} wide inside, bent to a strain of {eye_strain}")))
     if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
         shown = "{entry_deg}, radius {entry_radius_d}" if differs("entry_radius_d") else "{entry_deg}"
         lines.append(against("First bend: the eye legs cross at", both(shown)))

@@ -16,7 +16,7 @@ from helix.output.words.break_words import BREAK_WORDS
 from helix.output.words.link_words import LINK_ADVICE, LINK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
 from helix.output.words.reading_words import reading_parts
-from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond
+from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond, chance_words
 from helix.units import UnitSystem, format_turns
 
 Point = tuple[float, float, float]
@@ -90,7 +90,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "tight-exit": (
         "exit bend, tag",
         "exit bend, tag: {bent}",
-        "the tag is swung out over {length_d:.1f} d of wire{and_radius}; it may crack as it is bent, though it carries little",
+        "the tag is swung out over {length_d:.1f} d of wire{and_radius}; it may crack as it is bent; in the pull it carries little",
     ),
     "steep-exit": (
         "exit bend, tag",
@@ -173,10 +173,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "few": (
         "few {short}",
         "only {counts}",
-        (
-            "practice makes {usual:g} full turns and {usual:g} wraps in hard stainless wire (common practice, no source); "
-            "with fewer a joint may unwind before the wire breaks"
-        ),
+        "practice makes {usual:g} full turns and {usual:g} wraps in hard stainless wire (common practice, no source); {fewer}",
     ),
     "many": (
         "many turns",
@@ -202,17 +199,17 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "weak wire of this size may break below its rating",
     ),
     "unwinds": (
-        "unwinds",
-        "it unwinds before the wire breaks (chance {chance:chance})",
-        "twist and barrel together hold less than the wire does",
+        "{unwinds_by}unwinds",
+        "{unwinds_by}it unwinds before the wire breaks (chance {chance:chance}{or_more})",
+        "{unwinds_why}",
     ),
     "may-unwind": (
-        "may unwind",
-        "it may unwind before the wire breaks (chance {chance:chance}, up to {most:chance} by model)",
-        "the models of the hold do not agree that it locks",
+        "{unwinds_by}may unwind",
+        "{unwinds_by}it may unwind before the wire breaks (chance {chance:chance}{or_more}{by_model})",
+        "{unwinds_why}",
     ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
-    "no-model": ("no estimate of the hold", "no model of the hold applies", "{because}"),
+    "no-model": ("no estimate of the hold", "no model of the hold knows a joint made like this", "{because}"),
     "unwinds-in-practice": (
         "unwinds in practice",
         "{turns:g} turns and {wraps:g} wraps do not hold in the heaviest wire (common practice, no source)",
@@ -262,7 +259,7 @@ ADVICE: Final[dict[str, str]] = {
     "longer-leg": "let the leg come onto the axis over a longer way",
     "longer-lay": "twist with a longer lay",
     "sound-lay": "twist to a lay of {sound_lay_d:g} d or more",
-    "usual-lay": "twist to a lay of about {usual_lay_d:g} d",
+    "usual-lay": "wind the twist steeper, to a lay of about {usual_lay_d:g} d",
     "twist-first": "make the even twist first, then the barrel",
     "turn-both": "open the legs to the same angle and turn both",
     "add-barrel": "add touching wraps",
@@ -353,7 +350,9 @@ def _made_up(finding: Finding) -> dict[str, str]:
     if finding.code == "few":
         short = [name for name in ("turns", "wraps") if values[f"few_{name}"]]
         counts = [f"{values[name]:.3g} {name if values[name] != 1.0 else name[:-1]}" for name in short]
-        made |= {"short": " and ".join(short), "counts": " and ".join(counts)}
+        made |= {"short": " and ".join(short), "counts": " and ".join(counts), "fewer": _fewer(finding)}
+    if finding.code in ("unwinds", "may-unwind"):
+        made |= _unwinding(finding)
     if finding.remedy == "gradual-exit":
         steps = [f"let the leg straighten over {values['leg_d']:.1f} d"] if values["leg_d"] else []
         steps += (
@@ -361,3 +360,32 @@ def _made_up(finding: Finding) -> dict[str, str]:
         )
         made["steps"] = ", then ".join(steps)
     return made
+
+
+def _fewer(finding: Finding) -> str:
+    """What fewer turns or wraps do. Of wraps the models see no difference, once there are enough for a hinge."""
+    if finding["few_turns"]:
+        return "with fewer a joint may unwind before the wire breaks"
+    if finding.severity is Severity.FAULT:
+        return "so few wraps make no barrel, and the tag can turn back out"
+    return "that fewer wraps hold as well is estimated, not tested"
+
+
+def _unwinding(finding: Finding) -> dict[str, str]:
+    """Why a joint unwinds or may: what hands did, where the same joint made right does not; and how far the chance is known."""
+    values = finding.values
+    chance, most = (float(math.nan if value is None else value) for value in (values["chance"], values.get("most")))
+    nearest, open_lay = bool(values.get("nearest")), finding.remedy == "usual-lay"
+    told = not math.isnan(most) and not nearest and chance_words(most) != chance_words(chance)
+    why = (
+        "a long lay grips little" if open_lay
+        else "no model knows the joint itself: that is the chance of the nearest that one does" if nearest
+        else "the models of the hold do not agree that it locks" if finding.code == "may-unwind"
+        else "twist and barrel together hold less than the wire does"
+    )  # fmt: skip
+    return {
+        "unwinds_by": f"twist too open, a lay of {values['lay_d']:.3g} d: " if open_lay else "",
+        "unwinds_why": why,
+        "or_more": " or more" if nearest else "",
+        "by_model": f", up to {chance_words(most)} by model" if told else "",
+    }

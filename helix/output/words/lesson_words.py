@@ -8,8 +8,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from helix.findings import Severity
+from helix.mechanics import limits
 from helix.output.words.finding_words import Explained, capital
 from helix.output.words.words import telling
+from helix.units import format_turns
 
 if TYPE_CHECKING:
     from helix.studies.shape.outline import Outline
@@ -50,11 +53,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
     "tight-exit": (
         "The tag is kinked where it leaves the twist",
         "it is bent harder than the wire is tested for, so it may crack while it is made",
-        "swing the tag out slowly, over most of a turn",
+        "let the leg come straight, then swing the tag out slowly",
     ),
     "steep-exit": (
         "The tag is bent back past square",
-        "bent harder than the wire is tested for, it may crack while it is made, though it carries little",
+        "the wire is bent harder than it is tested for, so it may crack while it is made",
         "go straight from the twist into the first wrap, never past square",
     ),
     "exit-overlaps": (
@@ -65,7 +68,7 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
     "overlap": (
         "Two parts would lie in one place",
         "the wire cannot lie like this and will come out differently",
-        "make room: a longer lay, a longer exit or a wider pitch",
+        "make room where they press: a longer lay, a longer exit or a wider pitch",
     ),
     "wraps-overlap": (
         "The wraps would lie in each other",
@@ -94,9 +97,9 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "hold the legs closer together and twist to a longer lay",
     ),
     "loose-lay": (
-        "The twist is too loose",
+        "The twist is too open",
         "a long lay grips little and unwinds",
-        "hold the legs farther apart and twist to a shorter lay",
+        "wind it steeper: hold the legs farther apart",
     ),
     "uneven-twist": (
         "The tag is only wound round the leg",
@@ -120,8 +123,8 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "few": (
         "Too few {short}",
-        f"with fewer than five full turns and five full wraps it may unwind {PRACTICE}",
-        "count full turns, not crossings, and add what is missing",
+        f"with fewer than five full turns it may unwind {PRACTICE}",
+        "make five full turns, then five full wraps that touch",
     ),
     "tight-eye": (
         "The pin is too small for this wire",
@@ -184,6 +187,43 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "check size, material and rating, or pull straight wire of the batch",
     ),
 }
+_OPEN: Final = "wind it steeper, to a lay of {usual_lay_d:g} d: hold the legs farther apart"
+BY_REMEDY: Final[dict[str, dict[str, tuple[str, str, str]]]] = {
+    "few": {
+        "add-turns": ("", "", "make five full turns: once round is one turn, and two crossings"),
+        "add-wraps": (
+            "",
+            f"practice makes five {PRACTICE}; that fewer hold as well is estimated, not tested",
+            "wind five full wraps that touch",
+        ),
+    },
+    "loose-lay": {"usual-lay": ("The twist is too open: lay {lay_d:.3g} d, not {usual_lay_d:g} d", "", _OPEN)},
+    "unwinds": {
+        "usual-lay": (
+            "The twist is too open: lay {lay_d:.3g} d, not {usual_lay_d:g} d",
+            "a long lay grips little, and the tag turns back out before the wire breaks",
+            _OPEN,
+        ),
+        "turn-both": ("", "", "hold both legs at the same angle and turn both"),
+        "same-hand": ("", "", "wind the barrel the same way round as the twist"),
+        "wind-touching": ("", "", "wind each wrap hard against the last"),
+        "add-barrel": ("", "", "add wraps that touch"),
+        "add-wraps": ("", "", "wind five full wraps that touch"),
+        "add-turns": ("", "", "make five full turns, then five full wraps that touch"),
+        "twist-first": ("", "", "make the even twist first, then the barrel"),
+    },
+    "tight-exit": {
+        "gradual-exit": ("", "", "let the leg come straight over {leg_d:.0f} d, then swing the tag out over {swing}")
+    },
+    "tight-leg-exit": {
+        "gradual-exit": ("", "", "let the leg come straight over {leg_d:.0f} d, then swing the tag out over {swing}")
+    },
+    "overlap": {
+        "gradual-exit": ("", "", "let the leg come straight first, then swing the tag out"),
+        "own-angle": ("", "", "let the legs run into the twist at its own angle"),
+    },
+}
+"""What differs of a lesson by what is advised; an empty part is that of the code. May-unwind is told as unwinds is."""
 CAUSES: Final = {"overlap": "exit-overlaps"}
 """What is taught in the place of a finding where both are there: what hands did, not what came of it."""
 
@@ -193,8 +233,23 @@ def lesson_of(finding: Explained) -> Lesson:
     words = LESSONS.get(finding.finding.code)
     if words is None:
         return Lesson(capital(finding.short), finding.why, finding.do)
-    short = " and ".join(name for name in ("turns", "wraps") if finding.finding.values.get(f"few_{name}"))
-    return Lesson(words[0].format(short=short), words[1], words[2])
+    code, values = finding.finding.code, finding.finding.values
+    own = BY_REMEDY.get("unwinds" if code == "may-unwind" else code, {}).get(finding.finding.remedy, ("", "", ""))
+    if code == "few" and not values["few_turns"] and finding.severity is Severity.FAULT:
+        own = ("", "so few wraps make no barrel: the tag can turn back out", own[2])
+    if code == "steep-exit" and float(values["strain"] or 0.0) <= float(values["strain_limit"] or 0.0):
+        own = ("", "it points back at the eye and has to turn round again to wind", "")
+    if "leg_d" in values and not (
+        values["leg_d"] and values["swing_turns"]
+    ):  # no twist before it, or no barrel after it
+        own = ("", "", "")
+    said = {
+        "short": " and ".join(name for name in ("turns", "wraps") if values.get(f"few_{name}")),
+        "usual_lay_d": limits.USUAL_LAY,
+        "swing": format_turns(float(values.get("swing_turns") or 0.0)),
+        **values,
+    }
+    return Lesson(*((part or usual).format(**said) for part, usual in zip(own, words, strict=True)))
 
 
 def with_advice(finding: Explained) -> Explained:

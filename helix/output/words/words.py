@@ -14,6 +14,7 @@ from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.output.words.finding_words import Explained, explain
 from helix.output.words.sentence_format import TESTED
+from helix.studies.shape.along import eye_strain
 from helix.studies.shape.bend_findings import bends_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length, format_tape
 
@@ -142,6 +143,18 @@ def sound_line(result: Outline) -> str:
     return (
         f"Every bend is {just}within its limits and nothing overlaps. The hardest "
         f"({bend_name(hardest.name)}) has a strain of {hardest.strain:.2f}; the limit is {limits.STRAIN_OK:.2f} ({TESTED})."
+    )
+
+
+def small_eye_line(result: ShapeResult) -> str:
+    """How hard a small eye bends its wire, beside a larger one; empty of a larger one, and of one that is too small."""
+    sizes, strain = result.joint.layout.sizes, eye_strain(result)
+    if sizes.pin >= limits.GOOD_PIN_D or strain > limits.STRAIN_OK:
+        return ""
+    usual = 1.0 / (limits.GOOD_PIN_D + 1.0)
+    return (
+        f"Small eye, on a pin of {sizes.pin:.2g} d: it bends its wire to a strain of {strain:.2f}, within the limit of "
+        f"{limits.STRAIN_OK:.2f} ({TESTED}); a pin of {limits.GOOD_PIN_D:g} d, to {usual:.2f}."
     )
 
 

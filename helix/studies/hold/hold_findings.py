@@ -10,11 +10,13 @@ from helix.data.materials import find_material
 from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
+from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast
 from helix.studies.hold.grip_models import Grip
-from helix.studies.hold.outcome import Outcome
+from helix.studies.hold.outcome import WORSE, Outcome, Verdict
 from helix.studies.hold.places.bend_places import BreakPlace
+from helix.studies.shape.joint_sizes import usual_lay
 from helix.values import Scalar, Values
 
 NOT_IN_LOAD: Final = frozenset({
@@ -47,9 +49,15 @@ def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
 
 
 def hold_findings(
-    recipe: Recipe, joint: Grip, outcome: Outcome, coming: Forecast | None, right_n: float
+    recipe: Recipe,
+    joint: Grip,
+    outcome: Outcome,
+    coming: Forecast | None,
+    right_n: float,
+    right_verdict: Verdict | None = None,
 ) -> Iterator[Finding]:
-    """How the estimate ends, then whether it is enough. right_n: what the same joint made right is expected to hold; nan where nothing is."""
+    """How the estimate ends, then whether it is enough. right_n, right_verdict: what the same joint made right is expected to
+    hold and how it ends; nan and None where nothing is."""
     rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
     if (
@@ -58,9 +66,12 @@ def hold_findings(
         because = "; ".join(sorted({model.not_applicable_because for model in outcome.models}))
         code = "no-model" if joint.wires == 1 else "two-wires"
         yield _finding(code, Severity.CAUTION, twist, "pull-tests", because=because)
+    # of a joint that no model knows it is the chance of the nearest that one does
+    chance: dict[str, Scalar] = {"chance": outcome.unwinds, "nearest": outcome.governing is None}
+    remedy, cause = _cause(recipe, joint, outcome.verdict, right_verdict)
     match outcome.verdict:
         case "unwinds":
-            yield _finding("unwinds", Severity.FAULT, twist, chance=outcome.unwinds)
+            yield _finding("unwinds", Severity.FAULT, twist, remedy, **chance, **cause)
         case "marginal" if joint.wires > 1:  # by own pieces, of which some unwound
             yield _finding("unwinds", Severity.SHARP, twist, chance=outcome.unwinds)
         case "marginal":
@@ -68,7 +79,7 @@ def hold_findings(
                 (model.unwinds for model in outcome.models if not model.not_applicable_because), default=outcome.unwinds
             )
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
-            yield _finding("may-unwind", severity, twist, chance=outcome.unwinds, most=most)
+            yield _finding("may-unwind", severity, twist, remedy, **chance, most=most, **cause)
         case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
             share = coming.expected_n / right_n
             yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
@@ -81,6 +92,29 @@ def hold_findings(
         yield _finding(
             "rated-not-held-by-all", Severity.CAUTION, "standing", load_n=coming.plan_with_n, rated_n=rated_n
         )
+
+
+def _cause(
+    recipe: Recipe, joint: Grip, verdict: Verdict, right_verdict: Verdict | None
+) -> tuple[str, dict[str, Scalar]]:
+    """Advice for a joint that unwinds or may, and its numbers: what hands did, where the same joint made right ends better; else
+    the turns and wraps that are missing of the usual ones."""
+    sizes = checked_sizes(recipe)
+    if right_verdict is not None and WORSE[right_verdict] < WORSE[verdict]:
+        if joint.turns and joint.evenness < limits.EVEN:
+            return "turn-both", {}
+        usual = usual_lay(recipe)
+        if joint.turns and joint.lay_d > usual + limits.LAY_OFF:
+            return "usual-lay", {"lay_d": joint.lay_d, "usual_lay_d": usual}
+        if joint.wraps and not joint.same_hand:
+            return "same-hand", {}
+        if joint.wraps > 1.0 and sizes.wrap_gap > limits.OPEN_GAP_D:
+            return "wind-touching", {}
+        if joint.wraps < limits.HINGE_WRAPS:
+            return "add-wraps" if joint.wraps else "add-barrel", {}
+    if 0.0 < joint.turns < limits.FEW - recipe.tolerance.turns:
+        return "add-turns", {}
+    return ("twist-first" if joint.turns == 0.0 else "see-why"), {}
 
 
 def _finding(code: str, severity: Severity, place: str, remedy: str = "see-why", **values: Scalar) -> Finding:

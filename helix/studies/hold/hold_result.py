@@ -205,4 +205,5 @@ class HoldResult(Result):
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What the estimate finds wrong: that it unwinds or may, breaks early, holds less than is asked, or is none."""
-        return tuple(hold_findings(self.recipe, self.grip, self.outcome, self.forecast, self.benchmark_n))
+        right = None if self.made_right is None else self.made_right.verdict
+        return tuple(hold_findings(self.recipe, self.grip, self.outcome, self.forecast, self.benchmark_n, right))

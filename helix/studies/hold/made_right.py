@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final
 
 from helix.data.practice import practice
 from helix.errors import HelixError
@@ -21,12 +20,10 @@ from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
 from helix.studies.hold.grip_models import Grip, grip_of
-from helix.studies.hold.outcome import Breaks, Outcome, Setting, Verdict, breaks_of, outcome, verdict_of
+from helix.studies.hold.outcome import WORSE, Breaks, Outcome, Setting, Verdict, breaks_of, outcome, verdict_of
 from helix.studies.hold.places.bend_places import BreakPlace, grip_under_load, places_of
 from helix.studies.shape.joint_sizes import usual_lay
 from helix.values import result
-
-_WORSE: Final = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
 
 
 @result
@@ -202,7 +199,7 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
                 estimated, verdict=verdict_of([first.probability_unwinds]), unwinds=first.probability_unwinds
             )
     else:
-        worst = max(outcomes, key=lambda one: (_WORSE[one.verdict], 0.0 if math.isnan(one.unwinds) else one.unwinds))
+        worst = max(outcomes, key=lambda one: (WORSE[one.verdict], 0.0 if math.isnan(one.unwinds) else one.unwinds))
         chances = [one.unwinds for one in outcomes if not math.isnan(one.unwinds)]
         estimated = replace(estimated, verdict=worst.verdict, unwinds=max(chances, default=math.nan))
         for better in coming[1:]:

@@ -33,6 +33,8 @@ from helix.studies.hold.scatter import (
 from helix.values import result
 
 Verdict = Literal["locks", "marginal", "unwinds", "no model"]
+WORSE: Final[dict[Verdict, int]] = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
+"""The verdicts, the worse the higher."""
 STRAIGHT_SCATTER: Final = 0.015  # one sigma of the log strength of straight wire within a coil (assumed)
 
 

@@ -80,6 +80,11 @@ def _as_wound(drawn: StrainAlong, path: Path, joint: Joint) -> StrainAlong:
     return StrainAlong(s_d=drawn.s_d, strain=np.maximum(drawn.strain, wound_along(joint, sections)))
 
 
+def eye_strain(result: ShapeResult) -> float:
+    """The strain that the eye bends its wire to; of two wires, the harder bent one's."""
+    return max(row.gauge_strain for wire in result.wires for row in wire.sections if row.name == "eye")
+
+
 def severities(result: Outline) -> dict[str, Severity]:
     """The most severe verdict on each section; notes do not count.
 

@@ -86,7 +86,7 @@ def _found(joint: Joint, bend: Bend, bends: Sequence[Bend]) -> Finding:
 
 def _remedy(joint: Joint, code: str) -> tuple[str, dict[str, Scalar]]:
     """Code of the advice, and its numbers."""
-    tight, stated, sizes = too_tight(joint), joint.recipe.exit, joint.layout.sizes
+    tight, sizes = too_tight(joint), joint.layout.sizes
     if code in ("steep-first-bend", "spread-throat"):
         own = float(np.rad2deg(sizes.tag_throat.lay + sizes.standing_throat.lay))
         return ("lay-for-angle", {}) if tight else ("own-angle", {"own_deg": own})
@@ -94,12 +94,21 @@ def _remedy(joint: Joint, code: str) -> tuple[str, dict[str, Scalar]]:
         return "lay-for-entry" if tight else "round-edge", {}
     if code == "steep-exit":
         return "not-past-square-longer-lay" if tight else "not-past-square", {}
-    if tight or (stated.style == "gradual" and stated.peak_angle_rad is None):
-        return "lay-for-exit", {}
+    return ("lay-for-exit", {}) if tight or not has_own_exit(joint) else gradual_exit(joint)
+
+
+def has_own_exit(joint: Joint) -> bool:
+    """Whether the exit is another than the gradual one."""
+    stated = joint.recipe.exit
+    return stated.style != "gradual" or stated.peak_angle_rad is not None
+
+
+def gradual_exit(joint: Joint) -> tuple[str, dict[str, Scalar]]:
+    """The advice to leave the twist by the gradual exit, and its numbers."""
     plan = gradual_plan(joint.layout, joint.diameter_mm)
     turns = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in plan.swings) / (2.0 * np.pi)
     return "gradual-exit", {
         "leg_d": float(np.ceil((plan.leg + plan.open_length) * 10.0) / 10.0),
         "swing_turns": float(np.ceil(turns * 20.0) / 20.0),
-        "peak_stated": stated.peak_angle_rad is not None,
+        "peak_stated": joint.recipe.exit.peak_angle_rad is not None,
     }

@@ -14,7 +14,9 @@ from helix.geometry.twist.packing import zero_twist
 from helix.mechanics import limits
 from helix.mechanics.bends.bend_strain import strain_severity
 from helix.model.joint.joint import Joint
+from helix.model.joint.section_names import part_name
 from helix.model.recipe.recipe_keys import DOUBLED_LAY_D
+from helix.studies.shape.bend_findings import gradual_exit, has_own_exit, too_tight
 from helix.values import Scalar, Values
 
 NOTE, CAUTION, FAULT = Severity.NOTE, Severity.CAUTION, Severity.FAULT
@@ -45,9 +47,24 @@ def _finding(code: str, severity: Severity, place: str, remedy: str, **values: S
 def _overlap(joint: Joint, gap: float, between: tuple[str, str]) -> Iterator[Finding]:
     if gap < -limits.OVERLAP_D:
         wraps = between == ("barrel", "barrel")
-        code, remedy = ("wraps-overlap", "touching-pitch") if wraps else ("overlap", "open-what-presses")
+        code, (remedy, advised) = (
+            ("wraps-overlap", ("touching-pitch", {})) if wraps else ("overlap", _room(joint, between))
+        )
         yield _finding(code, FAULT, between[1], remedy, overlap_d=-gap, overlap_mm=-gap * joint.diameter_mm,
-                       touching_pitch_d=joint.layout.sizes.touching_pitch, of=between[1], within=between[0])  # fmt: skip
+                       touching_pitch_d=joint.layout.sizes.touching_pitch, of=between[1], within=between[0],
+                       **advised)  # fmt: skip
+
+
+def _room(joint: Joint, between: tuple[str, str]) -> tuple[str, dict[str, Scalar]]:
+    """Advice for parts that press, and its numbers: whatever of them is not as the twist would have it; else a longer lay."""
+    parts, recipe = {part_name(name) for name in between}, joint.recipe
+    if not too_tight(joint):
+        if parts & {"exit", "barrel", "stub"} and has_own_exit(joint) and recipe.wire.count == 1:
+            return gradual_exit(joint)
+        if parts & {"entry", "eye"} and (recipe.eye.throat_rad is not None or recipe.entry.radius_mm is not None):
+            throats = joint.layout.sizes.tag_throat, joint.layout.sizes.standing_throat
+            return "own-angle", {"own_deg": float(np.rad2deg(sum(leg.lay for leg in throats)))}
+    return "open-what-presses", {}
 
 
 def _lift_off(joint: Joint) -> Iterator[Finding]:

@@ -15,12 +15,13 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
 from helix.studies.judge import judge
+from helix.studies.shape.along import eye_strain
 from helix.studies.shape.bends import Bend
 from helix.studies.shape.shape import ShapeResult
 from helix.values import Result, Scalar, hidden, result
 
 SCHEMA: Final = 1
-Unit = Literal["deg", "d", "mm", "N", "share", "count", "word"]
+Unit = Literal["deg", "d", "mm", "N", "share", "strain", "count", "word"]
 Value = float | str | None
 
 
@@ -125,6 +126,7 @@ def _differs(first: Value, other: Value, unit: Unit) -> bool:
         "mm": limits.COMPARE_MM,
         "N": limits.COMPARE_N,
         "share": limits.COMPARE_SHARE,
+        "strain": limits.COMPARE_SHARE,
     }.get(unit, 1e-6)
     return abs(other - first) > max(least, limits.COMPARE_NEAR * abs(first) if unit != "count" else 0.0)
 
@@ -165,6 +167,8 @@ def _gap(result: ShapeResult) -> Value:
 
 _SHAPE: tuple[tuple[str, str, Unit, Callable[[ShapeResult], Value]], ...] = (
     ("verdict", "verdict", "word", lambda result: result.judgement.severity.word),
+    ("eye_mm", "eye, inside width", "mm", lambda result: result.finished.eye_inside_width_mm),
+    ("eye_strain", "eye, strain", "strain", eye_strain),
     ("entry_deg", "first bend, legs cross at", "deg", _of("entry_tag", "visible_angle_deg")),
     ("entry_radius_d", "first bend, least radius", "d", _of("entry_tag", "min_radius_d")),
     ("entry_verdict", "first bend", "word", _of("entry_tag", "severity")),

@@ -303,7 +303,7 @@ def test_title_answer_parts_and_caution_are_written(example: Callable[[str], Sha
     lines = [item.text for item in (*sheet.under, *sheet.over) if isinstance(item, Text)]
     assert lines[0] == result.recipe.title
     assert lines[1].startswith(f"Cut {result.cut.total_mm:.0f} mm")
-    parts = {"eye", "standing leg", "stub"} | ({"twist"} if result.counts.turns else set())
+    parts = {"eye", "standing leg", "end of the tag"} | ({"twist"} if result.counts.turns else set())
     assert parts | ({"barrel"} if result.counts.wraps else set()) <= set(lines)
     assert any("Not for lifting" in line for line in lines)
 

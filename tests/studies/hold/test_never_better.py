@@ -161,6 +161,24 @@ def test_a_joint_that_may_unwind_is_graded_by_how_often(lay: float, severity: Se
     assert [finding.severity for finding in held.findings if finding.code == "may-unwind"] == [severity]
 
 
+@pytest.mark.parametrize(
+    ("worse", "remedy", "mended"),
+    [
+        ('[twist]\nlay_length = "8 d"\n', "usual-lay", '[twist]\nlay_length = "4 d"\n'),
+        ("[twist]\nevenness = 0.35\n", "turn-both", "[twist]\nevenness = 1\n"),
+        ('[barrel]\npitch = "2.5 d"\n', "wind-touching", "[barrel]\nwraps = 5\n"),
+        ("[twist]\nturns = 2.5\n", "add-turns", "[twist]\nturns = 5\n"),
+        ('[twist]\nlay_length = "5.2 d"\n', "usual-lay", "[twist]\nturns = 5\n"),
+    ],
+)
+def test_a_joint_that_unwinds_is_told_what_mends_it(worse: str, remedy: str, mended: str) -> None:
+    """Not more turns, where hands did something else; what is advised makes it less likely."""
+    (finding,) = [finding for finding in made(worse).findings if finding.code in ("unwinds", "may-unwind")]
+    assert finding.remedy == remedy
+    chances = [finding["chance"] for finding in made(mended).findings if finding.code in ("unwinds", "may-unwind")]
+    assert all(float(chance) < 0.9 * float(finding["chance"]) for chance in chances)
+
+
 def uneven(evenness: float) -> HoldResult:
     """The joint with a twist of that evenness."""
     return made(f"[twist]\nevenness = {evenness}\n")

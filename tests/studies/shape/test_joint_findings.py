@@ -113,7 +113,26 @@ def test_a_part_that_overlaps_itself_is_not_called_wraps():
     folded = answer(turns=0.25, lay=17.35, evenness=0.432, exit='leg = "0.6232 d"\nswing = 0.0886', wraps=0.25)
     (finding,) = [f for f in folded.findings if f.code == "overlap"]
     assert folded.clearance.between == (finding["within"], finding["of"]) == ("exit_tag", "exit_tag")
-    assert finding.remedy == "open-what-presses"
+    assert finding.remedy == "gradual-exit" and finding["leg_d"] > 0.0
+
+
+@pytest.mark.parametrize(
+    ("stated", "remedy"),
+    [
+        ({"exit": 'leg = "0.5 d"\nswing = 0.1'}, "gradual-exit"),
+        ({"exit": 'leg = "0.5 d"\nswing = 0.1', "lay": 2.9}, "open-what-presses"),
+    ],
+)
+def test_what_presses_is_mended_where_it_is_not_as_the_twist_would_have_it(stated, remedy):
+    """One cure, that of the other findings of the exit, where there is one; else room."""
+    found = {finding.code: finding for finding in answer(**stated).findings}
+    assert found["overlap"].remedy == remedy
+    if remedy == "gradual-exit":
+        advised = {
+            (found[code]["leg_d"], found[code]["swing_turns"])
+            for code in ("overlap", "exit-overlaps", "tight-leg-exit")
+        }
+        assert len(advised) == 1
 
 
 def test_lift_off_says_how_far():
