@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -152,21 +153,20 @@ def decimal_commas(cells: Sequence[str]) -> bool:
     return sure and not any("." in cell for cell in cells)
 
 
-def number(text: str, commas: bool = False) -> float:
-    """A finite number; commas: whether a comma is the decimal mark. Raises InputValueError.
+def number(text: str, commas: bool = False, most: float = sys.float_info.max) -> float:
+    """A finite number up to a largest one; commas: whether a comma is the decimal mark. Raises InputValueError.
 
     >>> number("712.5"), number("712,5", commas=True)
     (712.5, 712.5)
     """
     stripped = text.strip()
-    if _PLAIN.fullmatch(stripped):
-        value = float(stripped)
-        if value in (float("inf"), float("-inf")):
+    plain = stripped.replace(",", ".") if commas and _COMMA.fullmatch(stripped) else stripped
+    if _PLAIN.fullmatch(plain):
+        value = float(plain)
+        if abs(value) > most:
             raise _no_number(quoted(stripped), ", which is too large")
         return value
     if _COMMA.fullmatch(stripped):
-        if commas:
-            return float(stripped.replace(",", "."))
         if _EITHER.fullmatch(stripped):
             point, none = stripped.replace(",", "."), stripped.replace(",", "")
             raise _no_number(quoted(stripped), f", which can be {point} or {none}: write one of them")

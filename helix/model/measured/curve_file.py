@@ -44,6 +44,8 @@ _IN_INCHES: Final = {
     'unit = "mm"           # mm, cm, m, in': 'unit = "in"           # in, mm, cm, m',
 }
 _MOST_NAMED: Final = 20
+MOST: Final = 1e12
+"""The largest number that a cell may hold: far beyond what a bench reads in any unit."""
 _SKIP: Final = Key(name="skip", kind="count", limits=least(0, 10_000))
 _KEYS: Final = {"load": ("column", "unit"), "extension": ("column", "unit"), "file": ("skip", "units_row")}
 
@@ -204,7 +206,7 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
 
 
 def _fast(body: list[str], delimiter: str, columns: list[int], notes: list[Finding]) -> Array | None:
-    """Both columns by numpy's reader; None where a cell is no number."""
+    """Both columns by numpy's reader; None where a cell is no number, or none that a bench reads."""
     text = "".join(body)
     if delimiter != "," and "," in text:
         if "." in text:
@@ -212,9 +214,10 @@ def _fast(body: list[str], delimiter: str, columns: list[int], notes: list[Findi
         text = text.replace(",", ".")
         notes.append(notice("curve-decimal-commas", by=DELIMITERS[delimiter]))
     try:
-        return np.loadtxt(io.StringIO(text), delimiter=delimiter, usecols=columns, ndmin=2, comments="#")
+        values = np.loadtxt(io.StringIO(text), delimiter=delimiter, usecols=columns, ndmin=2, comments="#")
     except ValueError:
         return None
+    return values if (np.abs(values) <= MOST).all() else None
 
 
 def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: list[str], place: str) -> Array:
@@ -227,7 +230,8 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
             slow = []
             for k in columns:
                 try:
-                    slow.append(number(cells[k].strip().strip('"') if k < len(cells) else "", delimiter != ","))
+                    cell = cells[k].strip().strip('"') if k < len(cells) else ""
+                    slow.append(number(cell, delimiter != ",", MOST))
                 except ValueError as error:
                     faults.append(error_issue(IssuePath(file=place, row=row, key=names[k]), error))
             values.append(slow)
