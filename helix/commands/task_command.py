@@ -149,7 +149,7 @@ def _run(task: Task, arguments: Mapping[str, Any]) -> int:
         from helix.output.report.record import to_json
 
         write_out(to_json(task.record(result)))
-    elif not refused:
+    elif not refused or task.answers_refused:
         write_out(task.words(result, given))
     for fault in (*refused, *rows):
         complain(str(typed(task, fault)))

@@ -103,10 +103,31 @@ def find_material(name: str) -> Material:
     value = names.get(_plain(name))
     if value:
         return value
+    family = families().get(_plain(name))
+    if family is not None:
+        fitting = ", ".join(quoted(one) for one in family)
+        wanted = (
+            f"must name one material, such as {fitting}" if family else f"must be a material of the tables, {_listed()}"
+        )
+        raise ValueError(f"{wanted}; got {quoted(name)}{'' if family else ', which none of them is'}")
     near = get_close_matches(_plain(name), names, n=1, cutoff=0.6)
     hint = f'; did you mean "{names[near[0]].name}"?' if near else ""
-    known = ", ".join(f'"{material.name}"' for material in materials())
-    raise ValueError(f"must be one of {known}, or use a [wire.own] table; got {quoted(name)}{hint}")
+    raise ValueError(f"must be a material of the tables, {_listed()}; got {quoted(name)}{hint}")
+
+
+def _listed() -> str:
+    return ", ".join(quoted(material.name) for material in materials())
+
+
+@cache
+def families() -> dict[str, tuple[str, ...]]:
+    """Names that people say for several materials, or for one that is not in the tables, with those that fit.
+
+    >>> families()["stainless"][:2], families()["galvanised"]
+    (('302 stainless', '1.4310 normal strength'), ())
+    """
+    with (DATA_FOLDER / "materials.toml").open("rb") as stream:
+        return {name: tuple(entry["fits"]) for entry in tomllib.load(stream)["family"] for name in entry["names"]}
 
 
 def strength_mpa(material: str, diameter_mm: float) -> Strength:

@@ -117,7 +117,8 @@ class Task:
     for what has a fault itself. document(result, units): for people, with an `Answer` among its blocks; or answer(result,
     given) and text(result, given), all that stands behind it. table(result, units): the table that was asked for, shown
     alone. record(result): for programs; json: what its units are. files: what can be written. strict: when --strict gives
-    exit code 1; is_ok(result): whether it does not. refused(result, given): why this is no answer, though it has a record.
+    exit code 1; is_ok(result): whether it does not. refused(result, given): why this is no answer, though it has a record;
+    answers_refused: its text says so too, before that.
     rows(result): rows that could not be read, beside an answer from the rest. force: takes --force, though nothing is
     written yet. template: a file of the kind that the first option opens, to fill in; usual name of it, text by unit
     system, and what to type next.
@@ -136,6 +137,7 @@ class Task:
     strict: str = ""
     is_ok: Callable[[Any], bool] | None = None
     refused: Callable[[Any, Given], Sequence[ValidationIssue]] | None = None
+    answers_refused: bool = False
     rows: Callable[[Any], Sequence[ValidationIssue]] | None = None
     force: bool = False
     template: Template | None = None

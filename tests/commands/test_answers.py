@@ -18,8 +18,15 @@ import pytest
 from helix.commands.main import main
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
+from helix.output.report.document import answer_text
+from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.lesson_words import first_lesson
+from helix.output.words.words import mark_number
 from helix.studies.judge import judge
+from helix.studies.shape.shape import shape
+from helix.studies.teaching.steps import forming_steps, ink_marks
+from helix.units import UnitSystem
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "docs/examples/logger-tether.toml"
@@ -89,6 +96,36 @@ def test_a_joint_is_answered_in_eight_lines_its_verdict_first(printed, path: Pat
 
 
 @pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("path", [DEMO, *FAULTS], ids=lambda path: path.stem)
+def test_steps_say_what_to_do_and_where_to_ink_as_short(path: Path, units: UnitSystem) -> None:
+    result = shape(read_recipe(path))
+    marks = ink_marks(result)
+    lines = (
+        answer_text(steps_answer(result, forming_steps(result), marks, units, "Drawn in steps")).rstrip().split("\n")
+    )
+    check_short(lines)
+    told = " ".join(lines)
+    if len(result.wires) == 1:
+        ink = told.split("from the tag's end: ")[1].split(". ")[0]
+        assert [part.split()[0] for part in ink.split(", ")] == [mark_number(mark, units).split()[0] for mark in marks]
+        assert f"{mark_number(next(mark for mark in marks if 'middle' in mark.what), units)} on the pin" in ink
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("path", [_slow_but(path) for path in FAULTS])
+def test_a_comparison_teaches_what_its_picture_teaches(printed, path: Path, units: str) -> None:
+    lines = printed("compare", str(DEMO), str(path), "--units", units)
+    check_short(lines)
+    first = first_lesson(shape(read_recipe(path)))
+    told = " ".join(lines)
+    if first is None:
+        assert "nothing found wrong" in lines[0]
+    else:
+        assert f"{first[1].headline[1:]}. " in told
+        assert f"Because {first[1].because}. Do this: {first[1].do}." in told
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
 @pytest.mark.parametrize("name", OTHERS)
 def test_every_other_command_is_answered_as_short(printed, name: str, units: str) -> None:
     pieces = PLAN.read_text(encoding="utf-8").count("[[piece]]") if name == "cut" else 0
@@ -99,7 +136,8 @@ def test_every_other_command_is_answered_as_short(printed, name: str, units: str
 @pytest.mark.parametrize("name", sorted(WITH_ALL))
 def test_all_says_what_the_answer_says(printed, name: str) -> None:
     words = (str(FAULTS[-2]), *OF_A_JOINT[name]) if name in OF_A_JOINT else OTHERS[name]
-    answer = " ".join(" ".join(printed(name, *words)[:-2]).split())  # without the line that says what to type
+    lines = [line for line in printed(name, *words) if not line.startswith("helix new ")]
+    answer = " ".join(" ".join(lines[:-2]).split())  # without the lines that say what to type
     told = " ".join(" ".join(printed(name, *words, "--all")).split())
     assert len(answer) > 40 and answer in told
     assert CAUTION in told

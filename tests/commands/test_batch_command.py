@@ -108,16 +108,17 @@ def test_the_demo_as_people_read_it() -> None:
     assert "Cut 52 pieces (48 and 4 spare) from 6 lengths of stock, 63.33 m: the least stock possible (proven)." in flat
     assert "used up: the least there can be with no more stock (proven)." in flat
     for each in demo().pieces:
-        assert f"{each.saw_mm:.1f}" in text
+        assert f" {each.saw_mm:.0f} " in text
         for mark in each.marks:
-            assert f"{min(mark.from_first_mm, mark.from_second_mm):.1f}" in text
+            own = (mark.from_first_mm, mark.from_second_mm)[mark.end - 1]
+            assert f" {round(2.0 * own) / 2.0:g}" in text
     data = record(demo())
     assert data["proven"]
     assert all(len(piece["marks_mm"]) == 8 for piece in data["pieces"])
     assert all(piece["marks_mm"] == sorted(piece["marks_mm"]) for piece in data["pieces"])
     inch = document_text(cut_plan_document(demo(), "inch"))
     assert max(len(line) for line in inch.splitlines()) <= 100
-    assert f"{demo().pieces[0].saw_mm / 25.4:.2f}" in inch
+    assert "28 1/4" in inch  # 717 mm in sixteenths
     assert " mm" not in inch
 
 
@@ -129,13 +130,13 @@ def test_the_sheet_shows_all_that_the_bench_needs() -> None:
         assert each.stock.name in words
         if len(each.cuts) < 10:
             for cut in each.cuts:
-                assert f"{cut.to_mm:.1f}" in words
+                assert f"{cut.to_mm:g}" in words
     for piece in demo().pieces:
         assert piece.piece.name in words
-        assert f"Cut {piece.saw_mm:.1f} mm" in words
+        assert f"Cut {piece.saw_mm:.0f} mm" in words
         for mark in piece.marks:
             own = (mark.from_first_mm, mark.from_second_mm)[mark.end - 1]
-            assert f"{mark.what} {own:.1f}" in words
+            assert f"{mark.what} {round(2.0 * own) / 2.0:g}" in words
     assert "wear eye protection" in words
     assert page == sheet_bytes(demo(), "metric", "svg").decode()
 
@@ -262,7 +263,10 @@ def test_an_inspection_as_people_read_it() -> None:
     code, out, _ = run(*words)
     assert code == 0
     assert len(out.splitlines()) <= 9
-    assert out.startswith("CAUTION: ")
+    check, fits, verdict = out.splitlines()[:3]
+    assert check.startswith("CHECK FIRST: 5 turns hardly go with 0.457 in of twist. Count the turns")
+    assert fits == "4 would fit."
+    assert verdict.startswith("CAUTION: ")
     assert " mm" not in out
     code, out, _ = run(*words, "--all")
     assert code == 0
@@ -278,7 +282,11 @@ def test_an_inspection_as_people_read_it() -> None:
 def test_readings_that_cannot_be() -> None:
     words = ("inspect", TETHER, "--twist-length", "14.7 mm +- 0.1 mm", "--turns", "10")
     code, out, err = run(*words)
-    assert (code, out) == (2, "")
+    assert code == 2
+    assert out.splitlines()[:2] == [
+        "NO VERDICT: 10 turns do not fit in 14.7 mm of twist. Count the turns and measure the twist again.",
+        "10 crossings, which are 5 turns, would fit.",
+    ]
     assert len(told(err)) == 1
     assert "10 fits as a count of crossings (half turns): 10 crossings, 5 turns" in told(err)[0]
     code, out, _ = run(*words, "--json")

@@ -14,6 +14,7 @@ import csv
 import io
 import json
 import os
+import shlex
 import subprocess
 import sys
 from collections.abc import Callable
@@ -194,6 +195,34 @@ def test_new_writes_inches_where_it_is_told_to(helix: Run) -> None:
     ran = helix("shape", "joint.toml")
     assert ran.code == 0 and " in" in ran.out and " mm" not in ran.out
     assert helix("new", "other.toml", "--units", "feet").code == 2 and not Path("other.toml").exists()
+
+
+def test_new_takes_the_wire_that_choose_names(helix: Run) -> None:
+    ran = helix(
+        "choose", "--load", "90 lb", "--units", "inch", "--material", "1.4310 HS", "--pin", "1/4 in", "--rows", "1"
+    )
+    then, words = ran.out.splitlines()[-3:-1]
+    assert then.endswith("Type next, then helix hold joint.toml:")
+    assert helix(*shlex.split(words)[1:]).code == 0
+    ran = helix("hold", "joint.toml", "--draws", "200")
+    assert ran.code == 0 and ran.out.startswith("LOCKS") and " lbf" in ran.out
+    recipe = Path("joint.toml").read_text()
+    assert 'material = "1.4310 high strength"' in recipe and 'pin = "0.250 in"' in recipe
+
+
+@pytest.mark.parametrize(
+    ("words", "place"),
+    [
+        (("--material", "stainless"), "--material"),
+        (("--size", "12"), "--size"),
+        (("--size", "AWG 1", "--material", "1.4310 HS"), "--size"),
+        (("--pin", "0 mm"), "--pin"),
+    ],
+)
+def test_new_refuses_a_wire_that_is_in_no_table(helix: Run, words: tuple[str, ...], place: str) -> None:
+    ran = helix("new", "joint.toml", *words)
+    assert ran.code == 2 and len(ran.told) == 1 and ran.told[0].startswith(f"helix: {place}: ")
+    assert not Path("joint.toml").exists()
 
 
 def test_all_adds_to_the_tables_and_takes_nothing_away(helix: Run) -> None:

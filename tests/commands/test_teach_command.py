@@ -115,7 +115,9 @@ def test_compare_writes_and_tells(helix: Run) -> None:
     assert ran.code == 1 and ran.told == ["1 good against 1 bad: drawing, this takes a few seconds ..."]
     lines = ran.out.splitlines()
     assert lines[0] == "SHARP: Steep exit: the tag is bent back past square." and "Drawn in both.svg" in lines
-    assert any("81 deg over 8.5 d, radius 1.03 d against 120 deg over 11.3 d" in line for line in lines)
+    assert any(line.startswith("Do this: ") for line in lines)
+    told = helix("compare", GOOD, BAD, "--all").out
+    assert "81 deg over 8.5 d, radius 1.03 d against 120 deg over 11.3 d" in told
     assert Path("both.svg").read_text(encoding="utf-8").startswith("<?xml")
     assert helix("compare", GOOD, BAD, "-o", "both.svg").code == 2
 
@@ -142,7 +144,7 @@ def test_steps_without_graphics(helix: Run, no_gl: None) -> None:
     ran = helix("steps", "few.toml", "-o", "steps", "--size", "640x400")
     assert ran.code == 0 and any("libegl1" in line for line in ran.told)
     assert len(list(Path("steps").glob("*.svg"))) == 10 and Path("steps/steps.txt").is_file()
-    assert ran.out.startswith("FAULT: ") and "Steps in steps" in ran.out
+    assert ran.out.startswith("FAULT: ") and "Drawn in steps" in ran.out
     ran = helix("steps", GOOD, "-o", "steps.gif")
     assert ran.code == 2 and len(ran.told) == 1 and "libegl1" in ran.told[0]
     ran = helix("steps", GOOD, "-o", "steps")

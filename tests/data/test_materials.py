@@ -18,7 +18,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.data.materials import find_material, materials, strength_mpa
+from helix.data.materials import families, find_material, materials, strength_mpa
 from helix.data.tables import DATA_FOLDER, table
 from helix.units import MPA_PER_KSI
 
@@ -109,8 +109,16 @@ def test_a_near_miss_names_what_was_meant(name, meant):
 
 
 def test_nothing_near_names_what_there_is():
-    with pytest.raises(ValueError, match=r'"302 stainless", .*, or use a \[wire.own\] table; got "unobtainium"$'):
+    with pytest.raises(ValueError, match=r'of the tables, "302 stainless", .*; got "unobtainium"$'):
         find_material("unobtainium")
+
+
+@pytest.mark.parametrize(("name", "fits"), families().items())
+def test_a_family_names_the_materials_that_fit_or_says_that_none_does(name: str, fits: tuple[str, ...]) -> None:
+    assert [find_material(one).name for one in fits] == list(fits)
+    with pytest.raises(ValueError, match=r"must name one material, such as|which none of them is$") as refused:
+        find_material(f" {name.upper()}")
+    assert all(one in str(refused.value) for one in fits)
 
 
 def test_every_value_has_a_mark():

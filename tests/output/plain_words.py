@@ -37,7 +37,9 @@ FILE_LANGUAGE: Final = re.compile(
     r"(?<![\w/.])[a-z]+_[a-z_]+\b(?!\.\w)|(?<![\w-])--[a-z][a-z-]+|\b[a-z_]+ = (?:\"|\d)|\bin the recipe\b|\brecipe file\b|\bTOML\b|\bhelix (?:hold|shape|pulls|cut|inspect|choose|why|form|stretch|draw|sizes)\b"
 )
 """Keys, options and names of files, which stand in terminals and in help alone."""
-HINTS: Final = re.compile(r"--(?:all|table|family|material|by)\b")
+HINTS: Final = re.compile(
+    r"--(?:all|table|family|material|by)\b(?! \")|Type next, then helix hold joint\.toml: helix new joint\.toml(?: --\w+ (?:\"[^\"]+\"|inch))+"
+)
 """What the last line of an answer in a terminal says may be typed next."""
 DECIMAL_TURNS: Final = re.compile(r"(?<![\d.])\d*\.\d+ (?:of a )?turns?\b(?! \d+/\d+ turn)")
 """No hand makes 0.49 turn: quarters of a turn. In a table the row of the turns may follow on a number."""

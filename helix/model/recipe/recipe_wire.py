@@ -18,6 +18,12 @@ _DIAMETER, _MATERIAL, _RATED, _MEASURED, _PULLS, _COUNT = (
 )
 
 
+_OWN_NUMBERS = (
+    "its own numbers in its place: "
+    f"own = {{{', '.join(f'{key.name} = {quoted(key.example)}' for key in OWN if key.needed)}}}"
+)
+
+
 def read_wire(table: Table, notes: list[Finding]) -> Wire | float | None:
     """The wire; while it has a fault, its diameter in mm or, when that is not known, None.
 
@@ -96,7 +102,7 @@ def _table_wire(
 ) -> Wire | None:
     """A wire whose material is in the tables."""
     if "material" not in table:
-        table.fault("material", "missing", give='material = "302 stainless", or a [wire.own] table')
+        table.fault("material", "missing", give=f'material = "302 stainless", or {_OWN_NUMBERS}')
         return None
     material = table.value(_MATERIAL)
     if material is None:
@@ -105,7 +111,7 @@ def _table_wire(
         # an unknown diameter still lets an unknown material be found
         wire = wire_of(material, diameter_mm or 0.7, size, size_source, rated_n)
     except ValueError as error:
-        table.put("material", "not-a-choice", message=str(error))
+        table.put("material", "not-a-choice", message=f"{error}; for any other wire write {_OWN_NUMBERS}")
         return None
     return wire if diameter_mm is not None else None
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from helix.model.joint.wire import Wire, wire_of
@@ -35,10 +35,10 @@ _OWN_HEAD: Final = "# For a wire that is not in the tables, take material out an
 _ELSEWHERE: Final = ("diameter", "crossings", "lay_angle", "length", "own")  # told in another key's comment
 
 
-def recipe_template(units: UnitSystem) -> str:
+def recipe_template(units: UnitSystem, values: Mapping[tuple[str, str], str] | None = None) -> str:
     """The recipe to start from: every key, with what it means and its default.
 
-    In inches its lengths are rounded, within 2 % of the defaults.
+    In inches its lengths are rounded, within 2 % of the defaults. values: what stands in it instead, by table and key.
 
     >>> [line for line in recipe_template("inch").splitlines() if line.startswith(("units", "pin"))][0]
     'units = "inch"             # what you are shown: "metric" or "inch"'
@@ -51,7 +51,9 @@ def recipe_template(units: UnitSystem) -> str:
     ]
     for name, keys in TABLES.items():
         heading = f"[{name}]".ljust(_COMMENT_AT) + f"# {_HEADINGS[name]}" if name in _HEADINGS else f"[{name}]"
-        lines += ["", heading, *(_template_line(key, units) for key in keys if key.name not in _ELSEWHERE)]
+        own = {key: value for (table, key), value in (values or {}).items() if table == name}
+        given = (key.but(default=own[key.name], off=False) if key.name in own else key for key in keys)
+        lines += ["", heading, *(_template_line(key, units) for key in given if key.name not in _ELSEWHERE)]
         if name == "wire":
             own = [_template_line(key.but(off=True, comment=""), units) for key in OWN if key.name != "name"]
             lines += ["", _OWN_HEAD, "# [wire.own]", *own]

@@ -10,7 +10,7 @@ from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title, tape_range
 from helix.output.words.finding_words import capital
-from helix.output.words.words import shown_severity, telling_of
+from helix.output.words.words import HALF_MM, shown_severity, tape_number, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
@@ -63,7 +63,8 @@ def _piece_line(letter: str, piece: PieceCut, units: UnitSystem) -> str:
     total, interval = format_tape(piece.saw_mm, units), tape_range(piece.low_mm, piece.high_mm, units)
     eye = tuple(MARKS)[1]
     eyes = [mark.from_first_mm if mark.end == 1 else mark.from_second_mm for mark in piece.marks if mark.what == eye]
-    marks = " and ".join(dict.fromkeys(format_tape(mm, units) for mm in eyes))
+    unit = "in" if units == "inch" else "mm"
+    marks = " and ".join(dict.fromkeys(f"{tape_number(mm, units, mark_to(piece))} {unit}" for mm in eyes))
     text = f"{letter}  {piece.piece.count + piece.spare} x {total} ({interval}), {piece.piece.name}"
     return f"{text}; eye {marks} from the end" if marks else text
 
@@ -110,7 +111,20 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
         f"Joint {format_length(first.finished_mm, units)} long; smallest pin {format_length(first.least_pin_mm, units)}.",
         *_next(result, units),
     ]
-    return Answer(tuple(lines), title)
+    return Answer(tuple(lines), title, _type_next(first.wire, requirements.pin_mm, units))
+
+
+def _type_next(wire: Wire, pin_mm: float | None, units: UnitSystem) -> str:
+    """What to type for the rest, and next with a wire of the tables."""
+    words = [f'--size "{wire.size}" --material "{wire.material}"']
+    words += [] if pin_mm is None else [f'--pin "{format_length(pin_mm, units)}"']
+    words += ["--units inch"] if units == "inch" else []
+    return f"--all shows the rest. Type next, then helix hold joint.toml:\nhelix new joint.toml {' '.join(words)}"
+
+
+def mark_to(piece: PieceCut) -> float:
+    """To how many mm the ink marks of a piece are told: of one of two wires that are to bear alike, to a tenth."""
+    return 0.1 if piece.paired else HALF_MM
 
 
 def wire_words(wire: Wire, units: UnitSystem) -> str:

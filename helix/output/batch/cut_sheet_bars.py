@@ -18,7 +18,7 @@ from helix.output.batch.cut_sheet_parts import (
     wide_lines,
     words,
 )
-from helix.output.batch.cut_table import decimals, left, stock_name
+from helix.output.batch.cut_table import left, stock_name
 from helix.output.canvas.lettering import fitted_line, text_width
 from helix.output.canvas.primitives import SOFT, Area, Primitive, rectangle
 from helix.output.words.words import tape_number
@@ -89,10 +89,10 @@ def _said(cut: SawnStock, named: dict[str, str], units: UnitSystem) -> str:
     words = []
     for name, pieces in groupby(cut.cuts, key=lambda piece: piece.name):
         listed = list(pieces)
-        words.append(f"{len(listed)} x {named[name]} {tape_number(listed[0].length_mm, units, decimals(units))}")
+        words.append(f"{len(listed)} x {named[name]} {tape_number(listed[0].length_mm, units)}")
     text = f"{', then '.join(words)} {UNIT_WORDS[units]}."
     if len(cut.cuts) <= _MOST_PLACES:
-        places = ", ".join(tape_number(piece.to_mm, units, decimals(units)) for piece in cut.cuts)
+        places = ", ".join(tape_number(piece.to_mm, units) for piece in cut.cuts)
         text += f" Pieces end, from the first end of the stock, at {places}."
     return text
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from helix.output.batch.batch_answers import mark_to
 from helix.output.batch.cut_sheet_parts import (
     EDGE,
     MM_PER_PT,
@@ -16,9 +17,9 @@ from helix.output.batch.cut_sheet_parts import (
     wide_lines,
     words,
 )
-from helix.output.batch.cut_table import decimals
 from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.primitives import SOFT, Area, Primitive, Stroke, rectangle
+from helix.output.words.answer_words import tape_range
 from helix.output.words.words import tape_number
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
@@ -31,15 +32,18 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
     """One kind of piece: what to cut, and its marks on a bar whose middle is left out."""
     unit = UNIT_WORDS[units]
 
-    def size(mm: float) -> str:
-        return tape_number(mm, units, decimals(units))
+    def size(mm: float, to_mm: float = 0.1) -> str:
+        return tape_number(mm, units, to_mm)
+
+    def mark(mm: float) -> str:
+        return size(mm, mark_to(cut))
 
     spare = f" and {cut.spare} spare" if cut.spare else ""
     head = f"{letter}   {cut.piece.name}: make {cut.piece.count}{spare}"
     load = "" if cut.piece.at_load_n is None else f" under {format_force(cut.piece.at_load_n, units)}"
     about = (
         f"Wire {cut.piece.wire}{f' ({cut.wire.size})' if cut.wire.size else ''}. "
-        f"Cut {size(cut.saw_mm)} {unit}. Needs {size(cut.low_mm)} to {size(cut.high_mm)} {unit}. "
+        f"Cut {size(cut.saw_mm)} {unit}. Needs {tape_range(cut.low_mm, cut.high_mm, units)}. "
         f"Finished {size(cut.piece.length_mm)} {unit} between the pins{load}."
     )
     if cut.long:
@@ -52,7 +56,7 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
     shapes: list[Primitive] = [
         words(EDGE, 4.4, fitted_line(head, 10 * MM_PER_PT, WIDE, bold=True), 10, bold=True),
         *paragraph(8.6, 4.0, lines, 8),
-        *(shape for number in (1, 2) for shape in _end(cut, number, tint, top, size)),
+        *(shape for number in (1, 2) for shape in _end(cut, number, tint, top, mark)),
         *(Stroke(((x - 1.2, top + 6.0), (x + 1.2, top - 1.0)), 0.25) for x in (middle - 1.2, middle + 1.2)),
     ]
     return SheetBlock(top + 13.5, tuple(shapes))

@@ -6,11 +6,11 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from helix.mechanics import limits
-from helix.output.batch.batch_answers import cut_answer, letters, long_length, money
+from helix.output.batch.batch_answers import cut_answer, letters, long_length, mark_to, money
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import cut_assumptions
-from helix.output.words.words import fixed_length, plain_count, telling_of
-from helix.studies.batch.piece_cuts import MARKS
+from helix.output.words.words import plain_count, tape_number, telling_of
+from helix.studies.batch.piece_cuts import MARKS, SAWN_TO
 from helix.units import UnitSystem, format_force, format_length, format_mass
 
 if TYPE_CHECKING:
@@ -86,26 +86,21 @@ def short_text(lack: Short, units: UnitSystem = "metric") -> str:
     return f"wire {lack.wire} runs out: {pieces} no stock to be cut from, {long_length(lack.missing_mm, units)} of wire"
 
 
-def decimals(units: UnitSystem) -> int:
-    """Decimals of a length on a tape: tenths of a millimetre, hundredths of an inch."""
-    return 2 if units == "inch" else 1
-
-
 def _pieces(result: CutPlan, units: UnitSystem) -> Table:
     unit = "in" if units == "inch" else "mm"
     named = letters(result)
     heading = ("", "piece", "wire", "wanted", "spare", f"finished {unit}", f"cut {unit}", "low to high")
     rows = []
     for piece in result.pieces:
-        size = [fixed_length(mm, units, decimals(units)) for mm in (piece.low_mm, piece.high_mm)]
+        size = [tape_number(mm, units, SAWN_TO) for mm in (piece.low_mm, piece.high_mm)]
         rows.append((
             named[piece.piece.name],
             piece.piece.name,
             piece.piece.wire,
             str(piece.piece.count),
             str(piece.spare),
-            fixed_length(piece.piece.length_mm, units, decimals(units)),
-            fixed_length(piece.saw_mm, units, decimals(units)) + ("*" if piece.long else " "),
+            tape_number(piece.piece.length_mm, units),
+            tape_number(piece.saw_mm, units) + ("*" if piece.long else " "),
             f"{size[0]} to {size[1]}",
         ))  # fmt: skip
     return Table("Pieces", heading, tuple(rows), (0, 1, 2))
@@ -161,7 +156,7 @@ def _marks(result: CutPlan, units: UnitSystem) -> Table | None:
                 letter,
                 piece.piece.name if number == 1 or last != letter else "",
                 end.name,
-                *(fixed_length(mm, units, decimals(units)) for mm in at),
+                *(tape_number(mm, units, mark_to(piece)) for mm in at),
             ))  # fmt: skip
             last = letter
     if not rows:
@@ -196,7 +191,7 @@ def runs(sawn: SawnStock, units: UnitSystem) -> str:
     parts = []
     for name, pieces in groupby(sawn.cuts, key=lambda cut: cut.name):
         listed = list(pieces)
-        parts.append(f"{len(listed)} x {name} {fixed_length(listed[0].length_mm, units, decimals(units))}")
+        parts.append(f"{len(listed)} x {name} {tape_number(listed[0].length_mm, units)}")
     return ", ".join(parts)
 
 

@@ -13,6 +13,7 @@ from helix.output.report.document import Answer
 from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import unseen
+from helix.output.words.reading_words import cannot_be
 from helix.output.words.words import more_words, plain_count, quarters, shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length
 
@@ -24,23 +25,31 @@ _OTHER = "nothing found wrong, but its counts are not the recipe's"
 
 
 def inspect_answer(result: Inspection, units: UnitSystem) -> Answer:
-    """The answer of an inspection; for impossible readings, what cannot be."""
-    head, sizes = f"{result.verdict.upper()}: {_reason(result, units)}.", _sizes(result, units)
-    lines = [f"{head}  {sizes}".rstrip()] if len(head) + len(sizes) + 2 <= LINE else [head, capital(sizes) + "."]
-    if result.shaped is not None:
-        lines += [*_load(result, units), *_counted(result)]
-        if result.verdict != "good":
-            lines.append(remedy_line(result.judgement, units).replace("Change:", "Next time:", 1))
-    return Answer(tuple(line for line in lines if line), short_title(result.recipe.title))
+    """The answer of an inspection; what does not go together of the readings comes before the verdict, or in its place."""
+    sizes, title = _sizes(result, units), short_title(result.recipe.title)
+    doubts = sorted(result.doubts, key=lambda doubt: not doubt.impossible)
+    lines = cannot_be(doubts[0], units) if doubts else []
+    if len(doubts) > 1:
+        lines[-1] += f" {capital(more_words(len(doubts) - 1))}."
+    if lines:
+        lines[0] = f"{'NO VERDICT' if result.shaped is None else 'CHECK FIRST'}: {lines[0]}"
+    if result.shaped is None:
+        return Answer((*lines, *([f"{capital(sizes)}."] if sizes else ())), title)
+    head = f"{result.verdict.upper()}: {_reason(result, units)}."
+    lines += [f"{head}  {sizes}".rstrip()] if len(head) + len(sizes) + 2 <= LINE else [head, capital(sizes) + "."]
+    lines += [*_load(result, units), *_counted(result)]
+    if result.verdict != "good":
+        lines.append(remedy_line(result.judgement, units).replace("Change:", "Next time:", 1))
+    return Answer(tuple(line for line in lines if line), title)
 
 
 def _reason(result: Inspection, units: UnitSystem) -> str:
     """Why it is to be made anew, or what to keep in mind; the odds where it may unwind."""
-    telling = telling_of(result.whole, units)
-    if (
-        result.recipe.wire.count > 1
-    ):  # that no model knows four strands is said of every joint of two wires, and of the load
-        telling = [each for each in telling if each.finding.code != "two-wires"]
+    # that no model knows four strands is said of every joint of two wires, and of the load
+    told = {"reading", "two-wires"} if result.recipe.wire.count > 1 else {"reading"}
+    telling = [item for item in telling_of(result.whole, units) if item.finding.code not in told]
+    if not telling and result.doubts:
+        return "nothing else found wrong, if they are right"
     if not telling:
         recipe, slack = result.recipe, result.recipe.tolerance
         as_asked = (

@@ -32,8 +32,8 @@ class Para:
 class Answer:
     """What a busy person reads first: the verdict, the number to act on, where, what to change; at most eight lines.
 
-    title: what is answered, and more: what to type for what stands behind; they are the last of the lines, on a terminal
-    only. caution: a line of its own.
+    title: what is answered, and more: what to type for what stands behind, or next, a line each; they are the last of the
+    lines, on a terminal only. caution: a line of its own.
     """
 
     lines: tuple[str, ...]
@@ -132,7 +132,9 @@ def answer_text(answer: Answer, width: int = WIDTH) -> str:
     An estimate.
     """
     last = ". ".join(part for part in (answer.title, answer.more) if part)
-    return "\n".join(_wrapped(line, width) for line in (*answer.lines, last, answer.caution) if line) + "\n"
+    return (
+        "\n".join(_wrapped(line, width) for line in (*answer.lines, *last.split("\n"), answer.caution) if line) + "\n"
+    )
 
 
 def document_text(document: Document, width: int = WIDTH) -> str:

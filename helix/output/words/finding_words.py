@@ -231,7 +231,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "some pieces are expected to fail below the rating",
     ),
     **LINK_WORDS,
-    **dict.fromkeys(("reading", "reading-impossible"), ("{place}", "{place}: {text}", "")),
+    **dict.fromkeys(("reading", "reading-impossible"), ("{cannot}", "{place}: {text}", "")),
     "off-recipe": (
         "{place} off the recipe",
         "the {place} is off the recipe by more than its tolerances allow, {allowed_mm:length}",

@@ -66,6 +66,48 @@ _PARTS_OF_TWO: Final = {
     ("barrel diameter", "too-thin"): "a barrel on two wires where it is widest",
     ("barrel diameter", "too-thick"): "a barrel so loose",
 }
+_AGAIN: Final = {
+    "turns": "Count the turns and measure the twist again.",
+    "wraps": "Count the wraps and measure the barrel again.",
+    "across": "Measure it and the wire again.",
+}
+CANNOT: Final[dict[str, tuple[str, str]]] = {
+    "no-such-part": ("there are no {count}, so the {reading} cannot be", "Count again, or leave it out."),
+    "lay-cannot-be": ("{turns:g} turns do not fit in {length_mm:length} of twist", _AGAIN["turns"]),
+    "lay-far-off": ("{turns:g} turns hardly go with {length_mm:length} of twist", _AGAIN["turns"]),
+    "too-thin": ("a {reading} of {read_mm:length} is too thin for this wire", _AGAIN["across"]),
+    "no-ring": (
+        "in a twist of {read_mm:length} not all four strands touch",
+        "Look at it from all sides and measure it again.",
+    ),
+    "too-thick": ("a {reading} of {read_mm:length} is too thick for this wire", _AGAIN["across"]),
+    "other-wire": ("a wire of {read_mm:length} is not the recipe's", "Measure it again, or take its recipe."),
+    "wraps-overlap": ("{wraps:g} wraps do not fit in {length_mm:length} of barrel", _AGAIN["wraps"]),
+    "other-wraps": ("{wraps:g} wraps hardly go with {length_mm:length} of barrel", _AGAIN["wraps"]),
+    "flatter-than-wraps": (
+        "an exit of {read_deg:g} deg is flatter than the wraps behind it",
+        "Measure the exit or the barrel's length again.",
+    ),
+    "no-room-for-pin": ("no pin has room in this eye beside this twist", "Measure the eye and the twist again."),
+    "contradicts": ("the {reading} does not go with the other readings", "Measure it again, and count again."),
+    "fits-only-with": ("the {reading} hardly fits the {rest}", "Measure it, {with} again."),
+    "no-joint": ("no joint has all of these readings", "Count again first, then measure the twist and the eye again."),
+}
+"""Of a doubt in a verdict's place: what cannot be, and what to measure again."""
+_WOULD_FIT: Final = "\n{fits:g} would fit."
+_CROSSINGS_FIT: Final = "\n{turns:g} crossings, which are {fits:g} turns, would fit."
+_READ_WITH: Final = {
+    "d": ("wire",),
+    "lay": ("twist length",),
+    "outer": ("twist diameter",),
+    "turns": ("turns",),
+    "pitch": ("barrel length",),
+    "wraps": ("wraps",),
+    "barrel": ("barrel diameter",),
+    "pin": ("eye",),
+    "exit": ("twist length", "barrel length"),
+}
+"""What to read for each size that was not read; the exit's length is what is left of the whole."""
 _UNREAD: Final = {
     "d": "the wire's diameter",
     "lay": "the lay",
@@ -83,7 +125,38 @@ def reading_parts(finding: Finding) -> dict[str, str]:
     """The text of a finding about a reading; it may hold values of its own."""
     if finding.code not in ("reading", "reading-impossible"):
         return {}
-    return {"text": _template(finding.place, str(finding["doubt"]), finding.values)}
+    code = str(finding["doubt"])
+    return {
+        "text": _template(finding.place, code, finding.values),
+        "cannot": _in_place(CANNOT[code][0], finding.place, finding.values),
+    }
+
+
+def cannot_be(doubt: Inconsistency, units: UnitSystem = "metric") -> list[str]:
+    """What of the readings cannot be and what to measure again, in a line, and what would fit in another.
+
+    >>> from helix.studies.inspect.made_checks import Inconsistency
+    >>> from helix.values import Values
+    >>> cannot_be(Inconsistency(name="lay", code="no-such-part", values=Values(count="turns")))
+    ['there are no turns, so the lay cannot be. Count again, or leave it out.']
+    """
+    what, again = CANNOT[doubt.code]
+    text = _in_place(f"{what}. {again}", doubt.name.replace("_", " "), doubt.values)
+    if doubt.fits is not None:
+        text += _CROSSINGS_FIT if doubt.values.get("crossings") else _WOULD_FIT
+    values = {**doubt.values, "fits": doubt.fits}
+    return SentenceFormatter(units).vformat(text, (), values).split("\n")
+
+
+def _in_place(text: str, reading: str, values: Mapping[str, Scalar]) -> str:
+    """A text with the reading's name and the names of what was not read in it, its values not yet."""
+    unread = str(values.get("unread") or "").split()
+    return (
+        text.replace("{reading}", reading)
+        .replace("{unread}", " and ".join(_UNREAD[name] for name in unread))
+        .replace("{rest}", "counts" if reading == "length" else "recipe")
+        .replace("{with}", " and ".join(dict.fromkeys(part for name in unread for part in _READ_WITH[name])))
+    )
 
 
 def doubt_text(doubt: Inconsistency, units: UnitSystem = "metric") -> str:
@@ -122,7 +195,7 @@ def _template(reading: str, code: str, values: Mapping[str, Scalar]) -> str:
             "{stands}", "stands out" if thicker else "has slipped into the open middle"
         )
     elif code == "fits-only-with":
-        text = text.replace("{unread}", " and ".join(_UNREAD[name] for name in str(values["unread"]).split()))
+        text = _in_place(text, reading, values)
     elif code == "contradicts":
         off = float(values["off"] or 0.0)
         text = text.replace("{off}", f"{100.0 * abs(off):.2g} % {'more' if off > 0.0 else 'less'}")

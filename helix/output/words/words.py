@@ -6,7 +6,7 @@ Tables, drawings and pictures say the same thing because they all take their wor
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from helix.errors import one_line
 from helix.findings import Judgement, Severity
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from helix.studies.teaching.steps import Mark
 
 _TOUCHING_D = 5e-7  # a gap that shows as 0
+HALF_MM: Final = 0.5
+"""To this a person inks."""
 _QUARTERS = ("", " 1/4", " 1/2", " 3/4")
 _BENDS = {
     "entry_standing": "first bend, standing leg",
@@ -213,22 +215,25 @@ def counted(kind: str, whole: float) -> str:
     return f"of {whole:g} {'turn' if kind == 'twist' else 'wrap'}{'' if whole == 1.0 else 's'}"
 
 
-def tape_number(mm: float, units: UnitSystem, decimals: int = 1) -> str:
-    """A length to measure with a tape as a bare number: sixteenths of an inch, or mm with so many decimals.
+def tape_number(mm: float, units: UnitSystem, to_mm: float = 0.1) -> str:
+    """A length to measure with a tape as a bare number: to sixteenths of an inch, or to so many mm.
 
-    >>> tape_number(120.65, "inch"), tape_number(120.65, "metric")
-    ('4 3/4', '120.7')
+    >>> tape_number(120.65, "inch"), tape_number(716.96, "metric"), tape_number(120.65, "metric", HALF_MM)
+    ('4 3/4', '717', '120.5')
     """
-    return format_tape(mm, "inch").removesuffix(" in") if units == "inch" else f"{mm:.{decimals}f}"
+    if units == "inch":
+        return format_tape(mm, "inch").removesuffix(" in")
+    return f"{round(mm / to_mm) * to_mm:.1f}".removesuffix(".0")
 
 
 def tape_numbers(lengths_mm: Sequence[float], units: UnitSystem) -> str:
-    """The same length on each of several wires: one number where a tape shows the same.
+    """The same length on each of several wires: one number where a tape shows the same, to half a mm; several to a tenth.
 
-    >>> tape_numbers([98.62, 97.7], "metric"), tape_numbers([60.0, 60.01], "metric")
-    ('98.6 and 97.7', '60.0')
+    >>> tape_numbers([98.62, 97.7], "metric"), tape_numbers([60.0, 60.01], "metric"), tape_numbers([120.65], "metric")
+    ('98.6 and 97.7', '60', '120.5')
     """
-    return " and ".join(dict.fromkeys(tape_number(mm, units) for mm in lengths_mm))
+    to_mm = HALF_MM if len(lengths_mm) == 1 else 0.1  # two wires are to bear alike
+    return " and ".join(dict.fromkeys(tape_number(mm, units, to_mm) for mm in lengths_mm))
 
 
 def cut_short(lengths_mm: Sequence[float], units: UnitSystem) -> str:

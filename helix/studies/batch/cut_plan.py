@@ -221,8 +221,10 @@ def _pieces(plan: Plan, ends: Ends) -> tuple[PieceCut, ...]:
         wire = plan.wires[piece.wire]
         try:
             give = [_stretch(piece, end, ends, wire) for end in piece.ends]
+            of_wires = _wires(piece, ends)
             made = [
-                piece_cut(own, wire, of_wire, plan.cutting, (give[0], give[1])) for own, of_wire in _wires(piece, ends)
+                piece_cut(own, wire, of_wire, plan.cutting, (give[0], give[1]), paired=len(of_wires) > 1)
+                for own, of_wire in of_wires
             ]
         except ValidationError as problem:
             faults += problem.faults

@@ -19,7 +19,10 @@ from helix.values import hidden, keyed, result
 
 SAME_FOR_BOTH = "choice of ramps"
 """The share of a cut that does not average out: it is one choice of the model, the same at both ends."""
-SAWN_TO = 0.1  # cut lengths are rounded up to this [mm]
+SAWN_TO = 1.0
+"""To this the cut of a piece with joints is rounded up, as a tape shows it; what is over lies in its handles [mm]."""
+EXACT_TO = 0.1
+"""The same of a piece without joints, and of wires that are to bear alike [mm]."""
 _TINY = 1e-9
 MARKS = {
     "tag throat": "where the tag goes from the eye into the twist",
@@ -65,7 +68,7 @@ class PieceCut:
 
     free_mm: finished length with no load; stretch_mm: what the stated load adds; straight_mm: of the wire
     between the joints; cut_mm: wire it takes, low_mm to high_mm its interval; saw_mm: what to cut off the
-    stock, longer by `extra_mm` where `long` says to cut long and trim.
+    stock, longer by `extra_mm` where `long` says to cut long and trim. paired: one of two wires worked as one.
     """
 
     also: ClassVar = (
@@ -91,6 +94,7 @@ class PieceCut:
     high_mm: float
     saw_mm: float
     long: bool = keyed("cut_long")
+    paired: bool = hidden()
     marks: tuple[InkMark, ...]
 
     @property
@@ -156,11 +160,17 @@ def _bight_mm(joint: Joint) -> float:
 
 
 def piece_cut(
-    piece: CutPiece, wire: Wire, ends: tuple[EndCut, EndCut], cutting: Cutting, stretch_mm: tuple[float, float]
+    piece: CutPiece,
+    wire: Wire,
+    ends: tuple[EndCut, EndCut],
+    cutting: Cutting,
+    stretch_mm: tuple[float, float],
+    *,
+    paired: bool = False,
 ) -> PieceCut:
     """Cut length, interval and marks of one kind of piece.
 
-    stretch_mm: what the stated load adds to each joint. Raises ValidationError where the joints alone are
+    stretch_mm: what the stated load adds to each joint. paired: whether it is one of two wires worked as one. Raises ValidationError where the joints alone are
     longer than the piece.
     """
     joints = sum(end.bearing_mm for end in ends)
@@ -174,7 +184,8 @@ def piece_cut(
     half = interval(ends)
     handles = [end.handle_mm for end in ends if end.handle_mm > 0.0 or end.wire_mm > 0.0]
     long = half > cutting.handle_give * min(handles, default=math.inf) + _TINY and half > 0.0
-    saw = math.ceil((cut + (half if long else 0.0)) / SAWN_TO - 1e-6) * SAWN_TO
+    step = SAWN_TO if half > 0.0 and not paired else EXACT_TO
+    saw = math.ceil((cut + (half if long else 0.0)) / step - 1e-6) * step
     joints_made = sum(1 for end in ends if end.wire_mm > 0.0)
     good = (1.0 - cutting.spare) ** joints_made
     spare = math.ceil(piece.count / good - 1e-9) - piece.count
@@ -192,6 +203,7 @@ def piece_cut(
         high_mm=cut + half,
         saw_mm=round(saw, 1),
         long=long,
+        paired=paired,
         marks=_marks(ends, saw, cut),
     )
 

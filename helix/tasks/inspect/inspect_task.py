@@ -126,6 +126,7 @@ TASK = Task(
     record=record,
     json="mm and deg",
     refused=_impossible,
+    answers_refused=True,
     template=Template(
         "readings.toml",
         readings_template,

@@ -2,9 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Final
+
+from helix.data.materials import find_material
+from helix.data.wire_sizes import find_size
+from helix.errors import ValidationIssue, argument_issue
+from helix.model.joint.wire import wire_of
 from helix.model.recipe.recipe_writing import recipe_template
-from helix.tasks.options import UNIT_SYSTEM, Option
+from helix.tasks.options import UNIT_SYSTEM, Kind, Option, quantity
 from helix.tasks.task import Given, Output, Task
+from helix.units import format_length
+
+_PLACES: Final = {"size": ("wire", "size"), "material": ("wire", "material"), "pin": ("eye", "pin")}
+_DEFAULTS: Final = {"size": "MWG 12", "material": "302 stainless"}
+
+
+def _texts(given: Given) -> dict[tuple[str, str], str]:
+    """What stands in the recipe in a default's place."""
+    texts = {place: given.values[key] for key, place in _PLACES.items() if given.values[key] is not None}
+    if given.pin is not None:
+        texts["eye", "pin"] = format_length(given.pin, given.units)
+    return texts
+
+
+def _covered(given: Given) -> Iterator[ValidationIssue]:
+    """The material's table must reach to the size."""
+    if {"size", "material"} & given.faulty:
+        return
+    try:
+        wire_of(given.material or _DEFAULTS["material"], find_size(given.size or _DEFAULTS["size"]).diameter_mm)
+    except ValueError as error:
+        yield argument_issue("size" if given.size else "material", str(error))
 
 
 def _done(text: str, given: Given) -> str:
@@ -12,8 +41,24 @@ def _done(text: str, given: Given) -> str:
 
 
 TASK = Task(
-    options=(Option("units", "what the recipe is in", UNIT_SYSTEM, "metric"),),
-    run=lambda given: recipe_template(given.units),
+    options=(
+        Option(
+            "size",
+            "size of the wire",
+            Kind("text", lambda text, recipe: find_size(text).name, "SIZE"),
+            usual=_DEFAULTS["size"],
+        ),
+        Option(
+            "material",
+            "what it is made of",
+            Kind("text", lambda text, recipe: find_material(text).name, "NAME"),
+            usual=_DEFAULTS["material"],
+        ),
+        Option("pin", "what sits in the eye", quantity("length", most=1e4), usual="6 mm"),
+        Option("units", "what the recipe is in", UNIT_SYSTEM, "metric"),
+    ),
+    run=lambda given: recipe_template(given.units, _texts(given)),
+    check=_covered,
     text=_done,
     files=(Output("file", "file to write, such as joint.toml", (), lambda result, given, suffix: result, place="one"),),
 )

@@ -65,7 +65,7 @@ def _drawn(comparison: Comparison, given: Given, suffix: str) -> str | bytes:
 
 
 def _answer(comparison: Comparison, given: Given) -> Answer:
-    return compare_answer(comparison, given.system, f"Drawn in {given.written[0]}")
+    return compare_answer(comparison, given.system, f"Drawn in {given.written[0]}" if given.written else "")
 
 
 def _told(comparison: Comparison, given: Given) -> str:
@@ -104,7 +104,6 @@ TASK = Task(
             (PICTURE, DRAWING, PAGE, HANDOUT),
             _drawn,
             short="-o",
-            required=True,
             pictures={PICTURE: DRAWING},
         ),
     ),

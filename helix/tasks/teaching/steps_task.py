@@ -98,7 +98,7 @@ def _progress(given: Given, what: str) -> Callable[[int, int], None]:
 
 
 def _answer(making: Making, given: Given) -> Answer:
-    return steps_answer(making.result, making.steps, given.system, f"Steps in {given.written[0]}")
+    return steps_answer(making.result, making.steps, making.bench.marks, given.system, f"Drawn in {given.written[0]}")
 
 
 def _told(making: Making, given: Given) -> str:

@@ -30,6 +30,7 @@ from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture.view import shown_part
 from helix.output.sheet.sheet import CHECK_WORDS, sheet_page
+from helix.output.words.words import tape_number
 from helix.studies.batch.cut_plan import cut_plan
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import ink_marks
@@ -227,7 +228,7 @@ def test_ink_marks_stand_at_their_distances(good: ShapeResult) -> None:
     begins = sorted(item.points[0][0] - start for item in strip)
     assert begins == pytest.approx([part.begins_mm for part in wire_parts(good)], abs=1e-9)
     for mark in ink_marks(good):
-        assert f"{mark.letter}  {mark.from_tag_end_mm:.1f}" in words(page)
+        assert f"{mark.letter}  {round(2.0 * mark.from_tag_end_mm) / 2.0:g}" in words(page)
 
 
 def test_parts_of_the_wire_add_up_to_the_cut_and_meet_at_the_marks(good: ShapeResult) -> None:
@@ -384,6 +385,7 @@ def test_the_sheet_of_two_wires_has_both_to_cut_and_to_ink() -> None:
     for points, mark in zip(inked, ink_marks(two), strict=True):
         first, second = (place.from_tag_end_mm for place in mark.places)
         assert points[-1][0] - points[1][0] == pytest.approx(second - first, abs=1e-9)
-        assert f"{mark.letter}  {first:.1f}" in " ".join(words(page)) and f"{second:.1f}" in " ".join(words(page))
+        assert f"{mark.letter}  {tape_number(first, 'metric')}" in " ".join(words(page))
+        assert tape_number(second, "metric") in " ".join(words(page))
     for number, wire in enumerate(two.wires):
         assert sum(part.length_mm for part in wire_parts(two, number)) == pytest.approx(wire.cut_mm)

@@ -39,7 +39,7 @@ from helix.output.teaching.bench import Bench, bench_of
 from helix.output.teaching.compare_picture import compare_canvas, compare_document, compare_png
 from helix.output.teaching.step_pictures import contact_canvas, marks_strip, step_canvas
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
-from helix.output.words.words import tape_number
+from helix.output.words.words import HALF_MM, tape_number
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
@@ -240,7 +240,7 @@ def test_marks_stand_at_their_distances() -> None:
             row = int(np.argmin(np.abs(frame.shown.s_mm - mark.from_standing_end_mm)))
             assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(x, abs=frame.view.scale)
             assert np.allclose(frame.rgb[row], np.array([0x15, 0x17, 0x1A]) / 255)  # ink on the wire itself
-            number = tape_number(mark.from_tag_end_mm, units)
+            number = tape_number(mark.from_tag_end_mm, units, HALF_MM)
             assert any(isinstance(item, Text) and item.text == number for item in shapes)
 
 
@@ -294,7 +294,7 @@ def test_a_page_of_steps_needs_nothing_else() -> None:
     for step in steps[:4]:
         assert escape(step.sentence) in page
     for mark in bench.marks:
-        assert f"<td>{mark.letter}</td><td>{mark.from_tag_end_mm:.1f}</td>" in page
+        assert f"<td>{mark.letter}</td><td>{round(2.0 * mark.from_tag_end_mm) / 2.0:g}</td>" in page
 
 
 def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) -> None:

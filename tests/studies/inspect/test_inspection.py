@@ -30,7 +30,7 @@ from helix.model.measured.readings import BY_EYE, Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.words.assumptions import inspection_notes
-from helix.output.words.reading_words import READING_WORDS, doubt_text
+from helix.output.words.reading_words import CANNOT, READING_WORDS, cannot_be, doubt_text
 from helix.studies.inspect import inspection as module
 from helix.studies.inspect.inspection import Found, found_of, inspect
 from helix.studies.inspect.inspection_result import Inspection
@@ -450,6 +450,9 @@ def test_readings_that_once_were_internal_errors() -> None:
     assert small.made is None
     assert any(doubt.code == "no-room-for-pin" and doubt.name == "eye_length" for doubt in small.doubts)
     assert set(READING_WORDS) >= {doubt.code for doubt in small.doubts}
+    assert set(CANNOT) == set(READING_WORDS)
+    for doubt in small.doubts:
+        assert cannot_be(doubt)[0].count(".") == 2  # what cannot be, and what to measure again
     for sd in ("0.000001 mm", "0.0001 mm"):
         close = found(twist_length=f"14.7 mm +- {sd}", turns="5").sizes["lay"]
         assert close.value == pytest.approx(2.94, rel=1e-6)
