@@ -51,8 +51,8 @@ def recipe_template(units: UnitSystem, values: Mapping[tuple[str, str], str] | N
     ]
     for name, keys in TABLES.items():
         heading = f"[{name}]".ljust(_COMMENT_AT) + f"# {_HEADINGS[name]}" if name in _HEADINGS else f"[{name}]"
-        own = {key: value for (table, key), value in (values or {}).items() if table == name}
-        given = (key.but(default=own[key.name], off=False) if key.name in own else key for key in keys)
+        stated = {key: value for (table, key), value in (values or {}).items() if table == name}
+        given = (key.but(default=stated[key.name], off=False) if key.name in stated else key for key in keys)
         lines += ["", heading, *(_template_line(key, units) for key in given if key.name not in _ELSEWHERE)]
         if name == "wire":
             own = [_template_line(key.but(off=True, comment=""), units) for key in OWN if key.name != "name"]
