@@ -13,7 +13,7 @@ Floats = NDArray[np.float64]
 SIDES = 16
 """Directions round the wire in which it is asked how much light gets there."""
 _STEP_D, _REACH_D = 0.2, 2.6
-_PAIRS = 40_000  # looked at together
+_PAIRS, _SOUGHT = 4_000, 400_000  # looked at together: what a processor keeps at hand; looked for together
 
 
 def openness(shown: VisiblePart, run: slice) -> tuple[Floats, Floats, Floats]:
@@ -82,7 +82,7 @@ def pairs_within(x: Floats, y: Floats, reach: float) -> tuple[NDArray[np.intp], 
     start = 0
     while start < len(x):
         done = int(ends[start - 1]) if start else 0
-        stop = max(int(np.searchsorted(ends, done + 10 * _PAIRS, "right")), start + 1)
+        stop = max(int(np.searchsorted(ends, done + _SOUGHT, "right")), start + 1)
         counts = (high - low)[start:stop]
         i = np.repeat(np.arange(start, stop), counts)
         j = order[np.arange(len(i)) + np.repeat(low[start:stop] - (np.cumsum(counts) - counts), counts)]

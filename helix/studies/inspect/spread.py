@@ -18,7 +18,8 @@ from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_keys import TABLES
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.response import Floats
-from helix.studies.inspect.spread_model import BENDS, Input, Moved, SpreadModel
+from helix.studies.inspect.spread_model import Input, Moved, SpreadModel
+from helix.studies.shape.bends import BENDS
 from helix.values import Result, hidden, keyed, result
 
 SCHEMA = 2

@@ -14,11 +14,10 @@ from helix.geometry.twist.strands import uneven_radii
 from helix.model.joint.joint import Joint, build_joint, checked_sizes, rebuilt, shortened
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.response import Axis, Floats, Response, tabulated_response
-from helix.studies.shape.bends import four_bends, strains
+from helix.studies.shape.bends import BENDS, strains, strains_of_bends
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.values import result
 
-BENDS = ("entry_standing", "entry_tag", "exit_standing", "exit_tag")
 REST = ("finished", "cut", *(f"strain {name}" for name in BENDS), *(f"peak {name}" for name in BENDS))
 """What has no closed form: lengths less twist, barrel, stub and handle [mm]; strain and sharpest curvature [1/d]."""
 SHAPING = ("lay angle", "throat", "peak angle", "pin", "gap between wraps", "exit leg", "swing")
@@ -222,9 +221,8 @@ class SpreadModel:
 
     def _rest(self, joint: Joint) -> Floats:
         """Strain and sharpest curvature of the four bends behind two places for the lengths."""
-        bends = four_bends(joint, strains(joint, shortened(joint)))
-        peaks = [2.0 * (bend.outer_fibre_strain or 0.0) for bend in bends]
-        return np.array([0.0, 0.0, *(bend.strain for bend in bends), *peaks])
+        bends = strains_of_bends(joint, strains(joint, shortened(joint)))
+        return np.array([0.0, 0.0, *(strain for strain, _ in bends), *(2.0 * outer for _, outer in bends)])
 
     def _cut_known(self, joint: Joint) -> float:
         sizes, d = joint.layout.sizes, joint.diameter_mm

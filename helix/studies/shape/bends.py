@@ -61,6 +61,9 @@ class Bend:
     point_mm: tuple[float, float, float]
 
 
+BENDS = ("entry_standing", "entry_tag", "exit_standing", "exit_tag")
+
+
 @result
 class Strains:
     """Samples of a shortened joint with the averaged strain at each (n,), as drawn; rough: so far apart that they only do
@@ -180,10 +183,10 @@ def four_bends(joint: Joint, strains: Strains) -> tuple[Bend, ...]:
     else:
         tag_turn = peak - lay_t
     return (
-        _bend(joint, strains, "entry_standing", _entry_turn(sizes.standing_throat), first),
-        _bend(joint, strains, "entry_tag", _entry_turn(sizes.tag_throat), first),
-        _bend(joint, strains, "exit_standing", lay_s if twisted else 0.0, None),
-        _bend(joint, strains, "exit_tag", tag_turn, None),
+        _bend(joint, strains, BENDS[0], _entry_turn(sizes.standing_throat), first),
+        _bend(joint, strains, BENDS[1], _entry_turn(sizes.tag_throat), first),
+        _bend(joint, strains, BENDS[2], lay_s if twisted else 0.0, None),
+        _bend(joint, strains, BENDS[3], tag_turn, None),
     )
 
 
@@ -212,8 +215,7 @@ def _bend(joint: Joint, strains: Strains, name: str, turn: float, visible: float
         rows = rows[np.isin(samples.piece[rows], trusted_pieces(joint, layout, name))]
     if visible is None:
         visible = _largest_angle(strains, name, rows)
-    strain = strains.of_section(joint, name)
-    peak = max(strains.peak_curvature(pieces), 2.0 * strains.wound.get(name, 0.0))
+    strain, peak = _strain_and_peak(joint, strains, name, pieces)
     radius = None if overlaps or peak < 1e-12 else 1.0 / peak
     where = (
         int(rows[np.argmax(strains.strain[rows])]) if rows.size else int(np.flatnonzero(strains.sections == name)[0])
@@ -234,6 +236,22 @@ def _bend(joint: Joint, strains: Strains, name: str, turn: float, visible: float
         s_mm=s_mm,
         point_mm=place,
     )
+
+
+def _strain_and_peak(joint: Joint, strains: Strains, name: str, pieces: list[int]) -> tuple[float, float]:
+    """The averaged strain of a bend, and its sharpest curvature [1/d]."""
+    peak = max(strains.peak_curvature(pieces), 2.0 * strains.wound.get(name, 0.0))
+    return strains.of_section(joint, name), peak
+
+
+def strains_of_bends(joint: Joint, strains: Strains) -> tuple[tuple[float, float], ...]:
+    """Strain and outer-fibre strain of each of the four bends: what `four_bends` says of them, without the rest."""
+    told = []
+    for name in BENDS:
+        pieces = [k for k, piece in enumerate(strains.layout.path.pieces) if piece.section == name]
+        strain, peak = _strain_and_peak(joint, strains, name, pieces) if pieces else (0.0, 0.0)
+        told.append((strain, 0.0 if name == "exit_tag" and joint.layout.planned.overlaps else peak / 2.0))
+    return tuple(told)
 
 
 def trusted_pieces(joint: Joint, layout: Layout, name: str) -> list[int]:

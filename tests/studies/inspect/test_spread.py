@@ -20,7 +20,8 @@ from helix.geometry.twist.strands import helix_length, touching_pitch
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe import Recipe, read_recipe
 from helix.studies.inspect.spread import STEPS, SpreadResult, Steps, _verdicts, inputs_of, spread
-from helix.studies.inspect.spread_model import BENDS, Moved
+from helix.studies.inspect.spread_model import Moved
+from helix.studies.shape.bends import BENDS
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import to_plain
 

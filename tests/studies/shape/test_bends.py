@@ -12,6 +12,7 @@ from helix.findings import Severity
 from helix.geometry.twist.strands import lay_angle, touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import wound_strain
+from helix.model.joint.joint import shortened
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape import bends
 from helix.studies.shape.bends import as_wound
@@ -242,3 +243,11 @@ def test_straight_wire_need_not_be_sampled_between_its_ends(monkeypatch):
     same = np.abs(full.samples.s[rows] - lean.samples.s) < 1e-9
     assert same.mean() > 0.99
     assert np.abs(full.strain[rows] - lean.strain)[same].max() < 1e-9
+
+
+@every
+def test_strains_of_bends_are_those_of_the_bends_themselves(name: str) -> None:
+    joint = found(name).joint
+    along = bends.strains(joint, shortened(joint))
+    told = tuple((bend.strain, bend.outer_fibre_strain or 0.0) for bend in bends.four_bends(joint, along))
+    assert bends.strains_of_bends(joint, along) == told
