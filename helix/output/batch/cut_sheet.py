@@ -100,13 +100,13 @@ def _foot(y: float, number: str, units: UnitSystem) -> list[Primitive]:
     length = CHECK_MM[units]
     parts, numbered = (16, 4) if units == "inch" else (10, 5)
     ticks = [(EDGE + length * k / parts, 2.0 if k % numbered == 0 else 1.0) for k in range(parts + 1)]
-    note = f"{check_length(units)} when printed at full size. Bars are drawn each to its own length."
+    note = f"{check_length(units)} when printed at full size. Each bar is to its own length."
     return [
         Stroke(((EDGE, y), (EDGE + length, y)), LINE, role="check rule"),
         *(Stroke(((x, y), (x, y - tall)), LINE) for x, tall in ticks),
-        words(EDGE, y + 3.2, note, 6, SOFT),
-        words(RIGHT, y - 1.0, number, 7, SOFT, anchor="end"),
-        words(RIGHT, y + 3.2, CAUTION, 6, SOFT, anchor="end"),
+        words(EDGE + length + 3.0, y, note, 7, SOFT),
+        words(EDGE, y + 3.8, CAUTION, 7.5),
+        words(RIGHT, y + 3.8, number, 7, SOFT, anchor="end"),
     ]
 
 

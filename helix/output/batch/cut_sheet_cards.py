@@ -19,7 +19,6 @@ from helix.output.batch.cut_sheet_parts import (
 )
 from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.primitives import SOFT, Area, Primitive, Stroke, rectangle
-from helix.output.words.answer_words import tape_range
 from helix.output.words.words import tape_number
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
@@ -43,7 +42,7 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
     load = "" if cut.piece.at_load_n is None else f" under {format_force(cut.piece.at_load_n, units)}"
     about = (
         f"Wire {cut.piece.wire}{f' ({cut.wire.size})' if cut.wire.size else ''}. "
-        f"Cut {size(cut.saw_mm)} {unit}. Needs {tape_range(cut.low_mm, cut.high_mm, units)}. "
+        f"Cut {size(cut.saw_mm)} {unit}. Needs {size(cut.low_mm, 1.0)} to {size(cut.high_mm, 1.0)} {unit}. "
         f"Finished {size(cut.piece.length_mm)} {unit} between the pins{load}."
     )
     if cut.long:

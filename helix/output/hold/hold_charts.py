@@ -27,6 +27,7 @@ from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force
 
 FILLS: Final = {"locks": "#cfe3f1", "marginal": "#f6dfa0", "unwinds": "#e08a5f", "no model": "#ffffff"}
+_MOST_RADIUS_D = 3.0  # of a bend that is shown
 _DASHES: Final = ("-", "--", ":")
 
 
@@ -117,10 +118,11 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
 def bends_chart(result: HoldResult) -> Chart:
     """What a bend leaves of the wire, by its radius and by its turn, with the recipe's own bends."""
     low, nominal, high = HARDENING
+    own = [bend for bend in result.breaks if bend.strain and bend.strain > 0.5 / _MOST_RADIUS_D]
 
     def draw(figure: Any) -> None:
         by_radius, by_turn = figure.subplots(1, 2, sharey=True)
-        radius = np.linspace(0.45, 3.0, 300)
+        radius = np.linspace(0.45, _MOST_RADIUS_D, 300)
         strain = 0.5 / radius
         by_radius.fill_between(
             radius,
@@ -131,11 +133,10 @@ def bends_chart(result: HoldResult) -> Chart:
         )
         by_radius.plot(radius, straightened_share(strain, nominal), color=INK, label="nominal hardening")
         by_radius.axvline(0.5 / limits.STRAIN_OK, color=PLAIN, linestyle=":", label="wrapping test, strain 0.50")
-        own = [bend for bend in result.breaks if bend.strain]
-        _mark(by_radius, [0.5 / (bend.strain or 1.0) for bend in own], own, 3.0)
+        _mark(by_radius, [0.5 / (bend.strain or 1.0) for bend in own], own, _MOST_RADIUS_D)
         by_radius.set_xlabel("radius of the bend, d (by its strain)")
         by_radius.set_ylabel("share of the strength that is left")
-        by_radius.set_xlim(0.45, 3.0)
+        by_radius.set_xlim(0.45, _MOST_RADIUS_D)
         by_radius.legend(loc="lower right")
         turn = np.linspace(0.0, 120.0, 300)
         for dash, r in zip(_DASHES, (0.0, 0.7, 1.0), strict=True):
@@ -143,38 +144,40 @@ def bends_chart(result: HoldResult) -> Chart:
             by_turn.plot(turn, left, color=INK, linestyle=dash, label="a kink" if r == 0.0 else f"radius {r:g} d")
         kink = strain_of_turn(np.radians(turn), 0.0)
         by_turn.fill_between(turn, straightened_share(kink, low), straightened_share(kink, high), color=BAND)
-        bent = [bend for bend in own if bend.turn_deg]
-        _mark(by_turn, [bend.turn_deg or 0.0 for bend in bent], bent, 120.0)
+        _mark(by_turn, [bend.turn_deg or math.inf for bend in own], own, 120.0)
         by_turn.axvline(90.0, color=QUIET, linestyle=":", label=f"90 deg ({limits.PRACTICE})")
         by_turn.set_xlabel("turn of the bend, deg")
         by_turn.set_xlim(0.0, 120.0)
         by_turn.set_ylim(0.0, 1.06)
-        by_turn.legend(loc="lower left")
+        by_turn.legend(loc="lower left", frameon=True, facecolor="#ffffff", edgecolor="none", framealpha=1.0)
         figure.subplots_adjust(left=0.08, right=0.98, top=0.95, bottom=0.16, wspace=0.06)
 
+    named = "; ".join(f"{k} {place_words(bend.place)}" for k, bend in enumerate(own, 1))
     caption = (
-        "Curves: a bend that the load pulls straight, as the standing leg's exit and a wide throat. Dots: what the bends of this joint leave. The turn alone says little: a bend is judged by its radius, or by its turn where it "
-        "is shorter than half a diameter (a kink). Not backed by tests of this joint."
+        f"Curves: a bend that the load pulls straight. Dots, what the bends of this joint leave: {named}. Judged by radius, or by "
+        "turn where shorter than half a diameter (a kink). Not backed by tests of this joint."
     )
     return Chart("hold-bends", "Bends and strength", caption, draw, height_mm=78.0)
 
 
 def _mark(axes: Any, x: list[float], bends: list[BreakHold], most: float) -> None:
-    """Dots of the joint's own bends with their names; those close together share a label."""
-    labels: list[tuple[float, float, list[str]]] = []
-    for value, bend in sorted(zip(x, bends, strict=True), key=lambda pair: pair[0]):
+    """Dots of the joint's own bends with their numbers, from 1 in their order; those in one place together."""
+    places: list[tuple[float, float, list[int]]] = []
+    for value, left, number in sorted(
+        (value, bend.leaves.nominal, k) for k, (value, bend) in enumerate(zip(x, bends, strict=True), 1)
+    ):
         if value > most:
             continue
-        left = bend.leaves.nominal
         axes.plot([value], [left], marker="o", color=JOINT, markersize=5.0, zorder=5)
-        if labels and value - labels[-1][0] < 0.05 * most:
-            labels[-1][2].append(place_words(bend.place))
+        near = [place for place in places if value - place[0] < 0.02 * most and abs(left - place[1]) < 0.03]
+        if near:
+            near[0][2].append(number)
         else:
-            labels.append((value, left, [place_words(bend.place)]))
-    for value, left, names in labels:
+            places.append((value, left, [number]))
+    for value, left, numbers in places:
         axes.annotate(
-            "\n".join(names), (value, left), xytext=(3, -4), textcoords="offset points", rotation=-60, va="top",
-            fontsize=6.5, color=JOINT, linespacing=1.0,
+            ", ".join(map(str, sorted(numbers))), (value, left), xytext=(4, 2), textcoords="offset points", fontsize=7.5,
+            color=JOINT,
         )  # fmt: skip
 
 

@@ -18,7 +18,6 @@ from helix.output.words.answer_words import CAUTION, tape_range
 from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import (
     answer_line,
-    cut_short,
     findings,
     mark_number,
     of_each_wire,
@@ -183,7 +182,7 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
         if two:
             shapes.append(Text(x0 - 1.0, level + 0.6, f"{number}", 0.8 * LETTER, INK, anchor="end"))
     shapes += [Stroke(((end - 0.5 + q, y + 2.0), (end + 0.5 + q, y - 2.0)), 0.2, INK) for q in (0.0, 1.1)]
-    total = cut_short([wire.cut_mm for wire in result.wires], units)
+    total = " and ".join(dict.fromkeys(format_tape(wire.cut_mm, units) for wire in result.wires))
     shapes.append(Text(right, y - 3.2, f"all: {total}", LETTER, INK, True, "end"))
     shapes.append(Stroke(((x0, y - 3.2), (x0, y + 2.4)), 0.5, INK))
     shapes.append(Text(x0, y - 4.2, "0", LETTER, INK, True, "middle"))

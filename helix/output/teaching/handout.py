@@ -96,9 +96,9 @@ def _answers(letter: str, result: ShapeResult, units: UnitSystem) -> SheetBlock:
         lines = wide_lines([f"{head}: {text}." for head, text in told if text], 9)
         shapes += paragraph(y + 5.0, 4.6, lines, 9)
         y += 8.0 + 4.6 * len(lines)
-    lines = wide_lines([f"{title_of(result)}. {key_fact(result, units)}."], 7)
-    shapes += [*paragraph(y - 2.6, 3.4, lines, 7)]
-    return SheetBlock(y + 3.4 * len(lines) + 2.0, tuple(shapes))
+    lines = wide_lines([f"{title_of(result)}. {key_fact(result, units)}."], 8)
+    shapes += [*paragraph(y - 2.6, 3.8, lines, 8)]
+    return SheetBlock(y + 3.8 * len(lines) + 2.0, tuple(shapes))
 
 
 def _pages(blocks: list[SheetBlock], title: str) -> list[Page]:
@@ -106,7 +106,7 @@ def _pages(blocks: list[SheetBlock], title: str) -> list[Page]:
     made = []
     for number, page in enumerate(pages, 1):
         shapes: list[Primitive] = [
-            words(EDGE, PAGE_MM[1] - 8.0, CAUTION, 7, SOFT),
+            words(EDGE, PAGE_MM[1] - 8.0, CAUTION, 7.5),
             words(RIGHT, PAGE_MM[1] - 8.0, f"{title}, {number} of {len(pages)}", 7, SOFT, anchor="end"),
         ]
         top = EDGE

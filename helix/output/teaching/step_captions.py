@@ -19,6 +19,8 @@ LINES: Final = 5
 """Lines below a tile."""
 LINE: Final = 1.35
 """Height of such a line, in heights of the font."""
+TONES: Final = "Light: standing leg; dark: tag."
+"""What the two tones of the wire are."""
 _MADE_AT: Final[dict[str, tuple[str, ...]]] = {
     "entry": ("cross",),
     "twist": ("twist", "cross"),
@@ -57,7 +59,7 @@ def grip_line(bench: Bench, step: Step) -> str:
 
 def key_line(bench: Bench) -> str:
     """What the ink letters stand for."""
-    return "Ink: " + "; ".join(f"{mark.letter} {mark.what}" for mark in bench.marks) + "."
+    return "Ink: " + "; ".join(f"{mark.letter} {mark.what}" for mark in bench.marks) + f". {TONES}"
 
 
 def caption_shapes(

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from helix.output.canvas.canvas import Box
+from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, Primitive, Stroke, Text
 from helix.output.picture.guide_shapes import CanvasPoint, arrow_shapes, round_arrow
 from helix.output.picture.view import View, VisiblePart
+from helix.output.shape.colouring import tag_proportion
 
 if TYPE_CHECKING:
     from helix.output.teaching.bench import Bench
@@ -102,6 +104,67 @@ def letter_shapes(
                     taken.append(at)
                     break
     return shapes
+
+
+def name_shapes(
+    bench: Bench,
+    shown: VisiblePart,
+    view: View,
+    box: Box,
+    f: float,
+    beside: Sequence[Primitive],
+    formed_d: Sequence[tuple[float, float]],
+) -> list[Primitive]:
+    """What the light and the dark wire are called, each where it is still straight, off all that is drawn there."""
+    flat = view.project(shown.points_mm)[0]
+    wire = bench.d_mm * view.scale
+    tag = tag_proportion(shown.section, shown.names, shown.s_mm / bench.d_mm)
+    free = (flat > (box[0], box[1])).all(axis=1) & (flat < (box[2], box[3])).all(axis=1)
+    for start, (low, high) in zip(bench.starts_mm, formed_d, strict=True):
+        free &= (shown.s_mm < start + low * bench.d_mm) | (shown.s_mm > start + high * bench.d_mm)
+    pin = view.project(bench.pin_mm)[0]
+    bare = [(flat, wire / 2.0), (pin, bench.result.recipe.eye.pin_mm / 2.0 * view.scale)]
+    bare += [(_along(shape.points, 0.3 * f), 0.0) for shape in beside if isinstance(shape, Stroke)]
+    bare += [(_along(_row(shape), 0.3 * f), 0.5 * f) for shape in beside if isinstance(shape, Text)]
+    shapes: list[Primitive] = []
+    for name, own, other in (("standing leg", tag < 0.02, tag > 0.98), ("tag", tag > 0.98, tag < 0.02)):
+        rows = np.flatnonzero(own & free)
+        rows = rows[np.argsort(-np.hypot(*(flat[rows] - pin).T))][:: max(len(rows) // 40, 1)]
+        places = np.concatenate([points for points, _ in bare])
+        room = np.repeat([half for _, half in bare], [len(points) for points, _ in bare])
+        for row in rows.tolist():
+            beneath = np.hypot(*(flat[other] - flat[row]).T).min(initial=np.inf) < 1.5 * wire
+            at = None if beneath else _clear(name, flat[row], wire, box, (places, room), f)
+            if at is not None:
+                shapes.append(label := Text(*at, name, 0.95 * f, INK, anchor="middle"))
+                bare.append((_along(_row(label), 0.3 * f), 0.5 * f))
+                break
+    return shapes
+
+
+def _clear(
+    name: str, at: np.ndarray, wire: float, box: Box, taken: tuple[np.ndarray, np.ndarray], f: float
+) -> CanvasPoint | None:
+    """Where a name can stand beside a place of the wire: off everything (n, 2) by its half width (n,)."""
+    places, room = taken
+    half = text_width(name, 0.95 * f) / 2.0
+    asides = (0.0, half + 0.5 * wire, -half - 0.5 * wire, box[2] - 0.5 * f - half - float(at[0]))
+    for off, way, aside in product((1.1, 1.9), (1.0, -1.0), asides):
+        x, y = float(at[0]) + aside, float(at[1]) + way * (wire / 2.0 + off * f)
+        if abs(aside) > half + wire or not (box[0] + 0.4 * f < x - half and x + half < box[2] - 0.4 * f):
+            continue
+        line = np.stack([np.linspace(x - half, x + half, 9), np.full(9, y)], axis=1)
+        gap = np.hypot(*(places[:, None] - line).transpose(2, 0, 1)).min(axis=1) - room
+        if box[1] + f < y < box[3] - f and gap.min() > 0.55 * f:
+            return x, y + 0.35 * f
+    return None
+
+
+def _row(text: Text) -> tuple[CanvasPoint, CanvasPoint]:
+    """The middle line of a text, from its first letter to its last."""
+    wide = text_width(text.text, text.size, text.bold)
+    left = text.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * wide
+    return (left, text.y - 0.35 * text.size), (left + wide, text.y - 0.35 * text.size)
 
 
 def _along(points: Sequence[CanvasPoint], step: float) -> np.ndarray:

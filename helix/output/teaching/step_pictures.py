@@ -18,8 +18,17 @@ from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.shape.colouring import METAL, SECTION_COLOURS, TAG_TONE, rgb, tag_proportion, tag_tone
 from helix.output.teaching.bench import Bench
 from helix.output.teaching.between_steps import Between, handle_swept, passing_view, tail_view, way_shapes
-from helix.output.teaching.step_captions import LINE, LINES, caption_shapes, fault_at, fault_line, grip_line, key_line
-from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes
+from helix.output.teaching.step_captions import (
+    LINE,
+    LINES,
+    TONES,
+    caption_shapes,
+    fault_at,
+    fault_line,
+    grip_line,
+    key_line,
+)
+from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes, name_shapes
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import answer_line, mark_number, of_each_wire, title_of
 from helix.studies.teaching.steps import Step
@@ -112,9 +121,11 @@ def tile(
         if any(_is_grip(item) for item in hands):
             grip = grip_line(bench, step)
         shapes += letter_shapes(bench, shown, view, area, f, hands)
+    if lines < LINES and not now:
+        shapes += name_shapes(bench, shown, view, area, f, shapes, formed)
     if pins:
         x, y = view.project(bench.pin_mm)[0][0].tolist()
-        shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, SOFT, anchor="middle"))
+        shapes.append(Text(x, y + 0.3 * f, "pin", 0.9 * f, INK, anchor="middle"))
     shapes += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
     top = area[3] + 2.9 * f
     wrong = fault_at(bench.result, step, bench.kinds)
@@ -133,7 +144,8 @@ def step_canvas(
     f = min(width / 62.0, height / 38.0)
     margin = 1.6 * f
     title = f"{title_of(bench.result)}: {step.title}"
-    key = [] if step.kind in ("mark", "finished") else wrapped(key_line(bench), 0.8 * f, width - 2 * margin, most=2)
+    words = "" if step.kind == "mark" else TONES if step.kind == "finished" else key_line(bench)
+    key = wrapped(words, 0.8 * f, width - 2 * margin, most=2) if words else []
     box = (margin, margin, width - margin, height - margin - (1.2 + 1.05 * len(key)) * f)
     wrong = fault_line(bench.result)
     title_line = f"{title_of(bench.result)}. {wrong}" if wrong else title_of(bench.result)
@@ -157,7 +169,7 @@ def contact_canvas(bench: Bench, steps: Sequence[Step], width_px: int = 2000, co
     result = bench.result
     over: list[Primitive] = [
         Text(margin, y, fitted_line(f"{title_of(result)}: how it is made", 1.7 * f, room, bold=True), 1.7 * f, INK, True),
-        Text(margin, y + 2.1 * f, fitted_line(answer_line(result, bench.units), 1.15 * f, room), 1.15 * f),
+        Text(margin, y + 2.1 * f, fitted_line(f"{answer_line(result, bench.units)} {TONES}", 1.15 * f, room), 1.15 * f),
     ]  # fmt: skip
     wrong = fault_line(result)
     if wrong:
@@ -205,10 +217,13 @@ def marks_strip(
     up = up - along * float(up @ along)
     up /= np.linalg.norm(up)
     axes = np.stack((along, up, np.cross(along, up)))
+    title = _marks_title(bench, own=own)
     shapes: list[Primitive] = [
         Area(disc(x0 + f, y0 + 0.9 * f, f), INK),
         Text(x0 + f, y0 + 1.28 * f, str(step.number), 1.05 * f, PAPER, True, "middle"),
-        Text(x0 + 2.6 * f, y0 + 1.35 * f, _marks_title(bench, step), 1.15 * f, INK, True),
+        Text(
+            x0 + 2.6 * f, y0 + 1.35 * f, fitted_line(title, 1.15 * f, x1 - x0 - 2.6 * f, bold=True), 1.15 * f, INK, True
+        ),
     ]
     level = y0 + 7.2 * f
     end = ends[0] - 0.5 * (len(ends) - 1) * bench.d_mm * up
@@ -244,9 +259,12 @@ def marks_strip(
     return frame, shapes, y + 1.5 * font * rows - y0
 
 
-def _marks_title(bench: Bench, step: Step) -> str:
+def _marks_title(bench: Bench, *, own: bool) -> str:
+    """What to cut, where nothing else says so, and what the numbers at the marks are."""
     unit = f"{UNIT_WORDS[bench.units]}{of_each_wire(bench.marks, bench.units)}"
-    return f"{step.sentence} Distances in {unit} from the tag's end."
+    lengths = [format_tape(wire.cut_mm, bench.units) for wire in bench.result.wires]
+    cut = f"Cut {' and '.join(lengths)}" if own else "Cut the wire"
+    return f"{cut} and ink where each part begins: {unit} from the tag's end."
 
 
 def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Box) -> View:
