@@ -55,6 +55,10 @@ CORPUS = {
     "a ring thinner than a hair": (
         twisted(5, "4 d", 5), ("link", "--ring", "1e-09 in", "--ring-inside", "37.3 mm"), 2, "must be at least"
     ),
+    "an eye of 16,000 diameters beside a fold": (
+        f'{WIRE}[eye]\npin = "1000 d"\n[twist]\nturns = 2.7e-9\nlay_length = "100 d"\nevenness = 0.3\n[exit]\nleg = "0.05 d"\n',
+        ("shape", "--json"), 0, "",
+    ),
     "the same as JSON": (SOFT, ("shape", "--json"), 0, ""),
 }  # fmt: skip
 

@@ -16,6 +16,7 @@ from functools import cached_property
 import numpy as np
 
 from helix.geometry.maths.jets import Array
+from helix.geometry.wire.curves import is_straight
 from helix.geometry.wire.near_pairs import joined_samples, near_pairs, places_needed
 from helix.geometry.wire.path import Path, Samples
 
@@ -206,11 +207,15 @@ def _folded(paths: Sequence[Path], samples: Samples, skip: float, step: float) -
     pieces: set[int] = set()  # fine samples are made where coarse ones come near the least only
     for a, b in zip(*(samples.piece[rows[dist < dist.min() + 4.0 * step]] for rows in (i, j)), strict=True):
         pieces.update(range(a - 1, b + 2))
-    count, none, places = 0, np.zeros(0), []
+    count, none, fine = 0, np.zeros(0), step / 16.0
+    places: list[dict[int, Array]] = []
     for path in paths:
         places.append({k: none for k in range(len(path.pieces)) if k + count not in pieces})
+        for k, (piece, length) in enumerate(zip(path.pieces, path.lengths.tolist(), strict=True)):
+            if k + count in pieces and length > 8.0 * skip and is_straight(piece.curve):  # nothing folds along it
+                near = np.arange(0.0, 3.0 * skip, fine) * (piece.curve.span / length)
+                places[-1][k] = np.concatenate([near, piece.curve.span - near[::-1]])
         count += len(path.pieces)
-    fine = step / 16.0
     samples = joined_samples(paths, fine, places)
     i, j, other, dist = _just_apart(samples, skip, step)
     if i.size == 0:
