@@ -39,10 +39,10 @@ def whole_surface(mesh: WireMesh, colours: Bytes) -> Surface:
 
 @dataclass(frozen=True)
 class Joint:
-    """A joint of a model: its surface with colours (v, 3), the diameter of its wire, and the parts to cut it into."""
+    """A joint of a model: each wire's surface and colours (v, 3), the diameter of its wire, and the parts to cut it into."""
 
-    mesh: WireMesh
-    colours: Bytes
+    meshes: Sequence[WireMesh]
+    colours: Sequence[Bytes]
     d_mm: float
     parts: Sequence[Part]
 
@@ -67,8 +67,8 @@ def plate_surface(joints: Sequence[Joint], scale: float) -> Surface:
 
 def _cut(joint: Joint, span: Span, scale: float) -> Surface:
     """A stretch of the wire's surface with its ends closed: flat, or going on as a peg, or going back as a socket."""
-    body, d = joint.mesh.tube, joint.d_mm
-    s, sides = joint.mesh.s_mm / d, body.sides
+    mesh, d = joint.meshes[span.wire], joint.d_mm
+    body, s, sides = mesh.tube, mesh.s_mm / d, mesh.tube.sides
     inner = s[(s > span.start + 1e-9) & (s < span.stop - 1e-9)]
     rows = [(place, 1.0, 1.0) for place in (span.start, *inner, span.stop)]  # place, width, and which way is out
     for end, at, onwards in ((0, span.start, -1.0), (1, span.stop, 1.0)):
@@ -87,7 +87,7 @@ def _cut(joint: Joint, span: Span, scale: float) -> Surface:
     nearest = np.clip(np.searchsorted(s, places), 0, len(s) - 1)
     own = [np.asarray(values)[nearest * sides] for values in (body.section, body.scalar)]
     made = closed_tube(rings, middle[[0, -1], 0], *own)
-    colours = joint.colours[:-2].reshape(-1, sides, 3)[nearest]
+    colours = joint.colours[span.wire][:-2].reshape(-1, sides, 3)[nearest]
     return Surface(
         made.vertices,
         np.asarray(made.faces, dtype=np.int64),

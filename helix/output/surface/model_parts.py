@@ -15,6 +15,8 @@ from helix.geometry.wire.rings import Rings, rings
 
 Floats = NDArray[np.float64]
 End = Literal["flat", "peg", "socket"]
+Cut = tuple[tuple[float, float], ...]
+"""Where each wire is cut: arc lengths of the standing leg's cut and the tag's, the wire's end where only the leg is cut [d]."""
 
 BED_MM: Final = 220.0
 """Length of a usual printer's bed (an assumption)."""
@@ -34,11 +36,12 @@ _STEPS = 200  # places along the standing leg that are tried for a cut
 
 @dataclass(frozen=True)
 class Span:
-    """A stretch of wire by arc length from `start` to `stop` [d], and how its two ends are finished."""
+    """A stretch of one of the wires by arc length from `start` to `stop` [d], and how its two ends are finished."""
 
     start: float
     stop: float
     ends: tuple[End, End] = ("flat", "flat")
+    wire: int = 0
 
 
 @dataclass(frozen=True)
@@ -121,18 +124,20 @@ class Plate:
         return _rounded_down(min(self.bed_mm / sizes[:, 0].max(), room / sizes[:, 1].sum()))
 
 
-def joint_parts(path: WirePath, d_mm: float, scale: float) -> JointParts:
+def joint_parts(paths: Sequence[WirePath], d_mm: float, scale: float) -> JointParts:
     """The whole of a joint and its two parts, where the longer of them is shortest.
 
-    A cut goes through both legs of the even twist, where the parts are turned into each other along the twist, or through
-    the standing leg alone. path: in wire diameters.
+    A cut goes through all legs of the even twist, where the parts are turned into each other along the twist, or through
+    the standing legs alone. paths: one for each wire, in wire diameters.
     """
-    line = rings(path, _LOOK_D)
-    every = (Span(0.0, float(line.s[-1])),)
-    whole = Part(every, _size(line, every))
-    names = np.array([piece.section for piece in path.pieces])[line.piece]
+    lines = [rings(path, _LOOK_D) for path in paths]
+    every = tuple(Span(0.0, float(line.s[-1]), wire=wire) for wire, line in enumerate(lines))
+    whole = Part(every, _size(lines, every))
+    names = [
+        np.array([piece.section for piece in path.pieces])[line.piece] for path, line in zip(paths, lines, strict=True)
+    ]
     peg: End = "peg" if peg_fits(d_mm * scale) else "flat"
-    halves = (_halves(line, cut, peg) for cut in (*_twist_cuts(line, names), *_leg_cuts(line, names)))
+    halves = (_halves(lines, cut, peg) for cut in (*_twist_cuts(lines, names), *_leg_cuts(lines, names)))
     best = min(halves, key=_longest, default=())
     return JointParts(d_mm, whole, best if best and _longest(best) < whole.size_d[0] else ())
 
@@ -151,54 +156,66 @@ def _longest(parts: Sequence[Part]) -> float:
     return max(part.size_d[0] for part in parts)
 
 
-def _halves(line: Rings, cut: tuple[float, float], peg: End) -> tuple[Part, ...]:
+def _halves(lines: Sequence[Rings], cut: Cut, peg: End) -> tuple[Part, ...]:
     """The part with the eye, which has the pegs, and the rest."""
-    first, second = cut
-    last = float(line.s[-1])
     socket: End = "socket" if peg == "peg" else "flat"
-    eye = (Span(first, second, (peg, peg if second < last else "flat")),)
-    rest = [Span(0.0, first, ("flat", socket))]
-    if second < last:
-        rest.append(Span(second, last, (socket, "flat")))
-    return tuple(Part(spans, _size(line, spans)) for spans in (eye, tuple(rest)))
+    eye, rest = [], []
+    for wire, (line, (first, second)) in enumerate(zip(lines, cut, strict=True)):
+        last = float(line.s[-1])
+        eye.append(Span(first, second, (peg, peg if second < last else "flat"), wire))
+        rest.append(Span(0.0, first, ("flat", socket), wire))
+        if second < last:
+            rest.append(Span(second, last, (socket, "flat"), wire))
+    return tuple(Part(tuple(spans), _size(lines, spans)) for spans in (eye, rest))
 
 
-def _twist_cuts(line: Rings, names: NDArray[np.str_]) -> list[tuple[float, float]]:
-    """Cuts through both legs of the even twist at one height, each a peg's length from where the twist ends."""
-    leg, tag = np.flatnonzero(names == "twist_standing"), np.flatnonzero(names == "twist_tag")
-    if len(leg) < 2 or len(tag) < 2:
+def _twist_cuts(lines: Sequence[Rings], names: Sequence[NDArray[np.str_]]) -> list[Cut]:
+    """Cuts through every leg of the even twist at one height, each a peg's length from where the twist ends."""
+    ends = []  # of each wire: heights and arc lengths of both legs, upwards
+    for line, sections in zip(lines, names, strict=True):
+        leg, tag = np.flatnonzero(sections == "twist_standing")[::-1], np.flatnonzero(sections == "twist_tag")
+        if len(leg) < 2 or len(tag) < 2:
+            return []
+        ends += [(line.points[part, 2], line.s[part]) for part in (leg, tag)]
+    if min(abs(s[-1] - s[0]) for _, s in ends) < PEG_DEPTH_D:
         return []
-    heights = line.points[tag, 2]
-    fits = (line.s[leg] - line.s[leg[0]] >= PEG_DEPTH_D) & (line.points[leg, 2] >= heights[0])
-    ends = np.interp(line.points[leg[fits], 2], heights, line.s[tag])
+    low = max(z[0] for z, _ in ends)
+    high = min(float(np.interp(abs(s[-1] - s[0]) - PEG_DEPTH_D, abs(s - s[0]), z)) for z, s in ends)
+    heights = ends[0][0]
+    at = np.array([np.interp(heights[(heights >= low) & (heights <= high)], z, s) for z, s in ends])
+    return [tuple((float(row[k]), float(row[k + 1])) for k in range(0, len(row), 2)) for row in at.T]
+
+
+def _leg_cuts(lines: Sequence[Rings], names: Sequence[NDArray[np.str_]]) -> list[Cut]:
+    """Cuts through the standing legs alone, beyond all else."""
+    beyond = max(
+        float(line.points[sections != "standing", 2].max(initial=-1.0)) + 1.0
+        for line, sections in zip(lines, names, strict=True)
+    )
+    beyond = max(beyond, 0.0)
+    tops = [float(line.points[0, 2]) for line in lines]  # the legs are straight: arc length is height
+    free = min(tops) - beyond - PEG_DEPTH_D
+    if free <= PEG_DEPTH_D:
+        return []
     return [
-        (float(start), float(stop))
-        for start, stop in zip(line.s[leg[fits]], ends, strict=True)
-        if line.s[tag[-1]] - stop >= PEG_DEPTH_D
+        tuple((float(s) + top - min(tops), float(line.s[-1])) for line, top in zip(lines, tops, strict=True))
+        for s in np.linspace(PEG_DEPTH_D, free, _STEPS)
     ]
 
 
-def _leg_cuts(line: Rings, names: NDArray[np.str_]) -> list[tuple[float, float]]:
-    """Cuts through the standing leg alone, beyond all else."""
-    leg, last = names == "standing", float(line.s[-1])
-    beyond = float(line.points[~leg, 2].max()) + 1.0 if np.any(~leg) else 0.0
-    free = float(line.points[0, 2]) - beyond - PEG_DEPTH_D  # the leg is straight: arc length is height
-    return [(float(s), last) for s in np.linspace(PEG_DEPTH_D, free, _STEPS)] if free > PEG_DEPTH_D else []
-
-
-def _size(line: Rings, spans: Sequence[Span]) -> tuple[float, float, float]:
+def _size(lines: Sequence[Rings], spans: Sequence[Span]) -> tuple[float, float, float]:
     """Extent of some stretches along the joint, across the eye and out of its plane, pegs with them [d]."""
-    inside = np.zeros(len(line.s), dtype=bool)
-    ends = []
+    low, high = np.full(3, np.inf), np.full(3, -np.inf)
     for span in spans:
-        reach = [PEG_DEPTH_D if end == "peg" else 0.0 for end in span.ends]
-        inside |= (line.s >= span.start) & (line.s <= span.stop)
-        ends += [span.start - reach[0], span.start, span.stop, span.stop + reach[1]]
-    tips = np.clip(ends, line.s[0], line.s[-1])
-    points, tangents = (
-        np.concatenate((rows[inside], np.stack([np.interp(tips, line.s, rows[:, k]) for k in range(3)], axis=1)))
-        for rows in (line.points, line.tangents)
-    )
-    out = 0.5 * np.sqrt(np.clip(1.0 - tangents**2, 0.0, 1.0))
-    along, across, high = (float((points + out)[:, k].max() - (points - out)[:, k].min()) for k in (2, 0, 1))
-    return along, across, high
+        line = lines[span.wire]
+        inside = (line.s >= span.start) & (line.s <= span.stop)
+        before, after = (PEG_DEPTH_D if end == "peg" else 0.0 for end in span.ends)
+        tips = np.clip([span.start - before, span.start, span.stop, span.stop + after], line.s[0], line.s[-1])
+        points, tangents = (
+            np.concatenate((rows[inside], np.stack([np.interp(tips, line.s, rows[:, k]) for k in range(3)], axis=1)))
+            for rows in (line.points, line.tangents)
+        )
+        out = 0.5 * np.sqrt(np.clip(1.0 - tangents**2, 0.0, 1.0))
+        low, high = np.minimum(low, (points - out).min(axis=0)), np.maximum(high, (points + out).max(axis=0))
+    along, across, deep = (float(high[k] - low[k]) for k in (2, 0, 1))
+    return along, across, deep

@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Final
 
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
-from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.canvas.canvas import THEMES, png_bytes
 from helix.output.picture.picture import SIZE_PX, Look, picture_pixels
@@ -115,7 +114,7 @@ def shortened(recipe: Recipe, given: Given) -> Recipe:
 def plate_of(joints: Sequence[Outline], given: Given) -> Plate:
     """What is printed of these joints, with the scale, the bed and the cut that were asked for."""
     scale = given.scale or 1.0
-    parts = [joint_parts(each.joint.layout.path, each.recipe.wire.diameter_mm, scale) for each in joints]
+    parts = [joint_parts(each.joint.layout.paths, each.recipe.wire.diameter_mm, scale) for each in joints]
     return Plate(tuple(parts), scale, given.bed or BED_MM, given.bed is None, bool(given.split))
 
 
@@ -123,26 +122,22 @@ def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     """So many times true size, with as much of the standing leg as wanted; in two parts, or beside another, if wanted."""
     recipes = [recipe for recipe in (result.recipe, given.beside) if recipe is not None]
     joints = [shape(shortened(recipe, given)) for recipe in recipes]
-    if given.split or len(joints) > 1:
-        for recipe in recipes:
-            check_one_wire(recipe)
     plate = plate_of(joints, given)
     colour: ColourBy = given.colour or "verdict"
     try:
         of_joints = [joint_meshes(each, QUALITIES[given.quality or "normal"]) for each in joints]
     except ValueError as problem:
         raise ValidationError([ValidationIssue(str(given.targets["output"]), str(problem))]) from problem
-    meshes = [mesh for own in of_joints for mesh in own]
-    colours = [
-        mesh_colours(mesh, each, colour, wire)
+    coloured = [
+        [mesh_colours(mesh, each, colour, wire) for wire, mesh in enumerate(own)]
         for own, each in zip(of_joints, joints, strict=True)
-        for wire, mesh in enumerate(own)
     ]
+    meshes = [mesh for own in of_joints for mesh in own]
     if len(plate.parts) == 1:
-        surface = together([whole_surface(mesh, own) for mesh, own in zip(meshes, colours, strict=True)])
+        surface = together([whole_surface(*pair) for pair in zip(meshes, coloured[0], strict=True)])
     else:
         over = plate.bed_mm if plate.split else None
-        laid = zip(meshes, colours, plate.joints, strict=True)
+        laid = zip(of_joints, coloured, plate.joints, strict=True)
         surface = plate_surface(
             [Joint(m, c, own.d_mm, own.parts(plate.scale, over)) for m, c, own in laid], plate.scale
         )

@@ -6,6 +6,7 @@ Map of what must hold:
   pegs lie inside their sockets with the play all round; those of the twist are screws of the twist's own pitch
   the scale that is said to fit does, and one more does not; where a part fits it is not cut
   parts on one plate lie apart, all of them on it
+  two wires worked as one are cut through four strands at one height, and turn together as one wire's do
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ import pytest
 import trimesh
 
 from helix.findings import Severity
-from helix.output.surface.mesh import QUALITIES, mesh_colours, wire_mesh
+from helix.model.recipe.recipe import recipe_from_values
+from helix.output.surface.mesh import QUALITIES, joint_meshes, mesh_colours, wire_mesh
 from helix.output.surface.model import Joint, Surface, plate_surface
 from helix.output.surface.model_files import model_bytes, size_lines
 from helix.output.surface.model_parts import GAP_MM, PEG, PEG_DEPTH_D, PLAY_MM, JointParts, Plate, joint_parts
@@ -33,14 +35,14 @@ def legged(result: ShapeResult, mm: float = 20.0) -> ShapeResult:
 
 
 def parts_at(result: ShapeResult, scale: float = SCALE) -> JointParts:
-    return joint_parts(result.joint.layout.path, result.joint.diameter_mm, scale)
+    return joint_parts(result.joint.layout.paths, result.joint.diameter_mm, scale)
 
 
 def surface_of(result: ShapeResult, plate: Plate) -> Surface:
-    mesh = wire_mesh(result.joint.layout.path, result.joint.diameter_mm, QUALITIES["normal"])
-    colours = mesh_colours(mesh, result, "section")
+    meshes = joint_meshes(result)
+    colours = [mesh_colours(mesh, result, "section", wire) for wire, mesh in enumerate(meshes)]
     over = plate.bed_mm if plate.split else None
-    laid = [Joint(mesh, colours, own.d_mm, own.parts(plate.scale, over)) for own in plate.joints]
+    laid = [Joint(meshes, colours, own.d_mm, own.parts(plate.scale, over)) for own in plate.joints]
     return plate_surface(laid, plate.scale)
 
 
@@ -128,7 +130,7 @@ def test_without_a_twist_the_leg_is_cut(example) -> None:
     parts = parts_at(result)
     assert [span.ends for part in parts.halves for span in part.spans] == [("peg", "flat"), ("flat", "socket")]
     assert "push" in " ".join(size_lines(Plate((parts,), SCALE, 300.0, False, True), "metric"))
-    assert joint_parts(legged(example("faults/wraps-only"), 0.5).joint.layout.path, 1.0, 1.0).halves == ()
+    assert joint_parts(legged(example("faults/wraps-only"), 0.5).joint.layout.paths, 1.0, 1.0).halves == ()
 
 
 def test_good_and_bad_lie_apart_on_one_plate(good: ShapeResult, example) -> None:
@@ -148,3 +150,37 @@ def test_good_and_bad_lie_apart_on_one_plate(good: ShapeResult, example) -> None
     assert np.diff(np.ravel(edges))[1::2] * SCALE == pytest.approx(GAP_MM, rel=1e-6)
     assert surface.vertices[:, 1].min() == pytest.approx(0.0, abs=1e-9)
     assert "4 parts side by side" in size_lines(plate, "metric")[0]
+
+
+def test_two_wires_are_cut_through_all_four_strands() -> None:
+    values = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 8.0, "count": 2, "standing_mm": 20.0}
+    result = shape(recipe_from_values(values))
+    d, lay, parts = result.joint.diameter_mm, result.joint.layout.sizes.lay, parts_at(result)
+    eye, rest = parts.halves
+    assert [(span.wire, span.ends) for span in eye.spans] == [(0, ("peg", "peg")), (1, ("peg", "peg"))]
+    assert [(span.wire, span.ends) for span in rest.spans] == [
+        (wire, ends) for wire in (0, 1) for ends in (("flat", "socket"), ("socket", "flat"))
+    ]
+    heights = []
+    for span, path in zip(eye.spans, result.joint.layout.paths, strict=True):
+        line = path.sample(0.02)
+        for at, way in ((span.start, -1.0), (span.stop, 1.0)):
+            x, y, z = line.points[np.abs(line.s - (at + way * PEG_DEPTH_D / 2)) <= PEG_DEPTH_D / 2].T
+            turned = np.unwrap(np.arctan2(y, x))
+            turned = turned - 2 * np.pi * z / lay * np.sign(np.polyfit(z, turned, 1)[0])
+            assert np.ptp(np.hypot(x, y)) < 1e-9 and np.ptp(turned) < 1e-9
+            heights.append(float(np.interp(at, line.s, line.points[:, 2])))
+    assert np.ptp(heights) < 0.01
+    plate = Plate((parts,), SCALE, 220.0, False, True)
+    surface = surface_of(result, plate)
+    bodies = bodies_of(surface)
+    assert len(bodies) == 6  # of the eye two, of the rest two standing legs and two tags
+    whole = sum(volume(mesh.tube) for mesh in joint_meshes(result))
+    play = PLAY_MM / SCALE
+    peg = np.pi / 4 * (PEG * d) ** 2 * PEG_DEPTH_D * d
+    socket = np.pi / 4 * (PEG * d + 2 * play) ** 2 * (PEG_DEPTH_D * d + play)
+    assert sum(body.volume for body in bodies) == pytest.approx(whole + 4 * peg - 4 * socket, rel=2e-3)
+    near = 0.03 * d * SCALE  # the corners of facets stand out
+    assert np.ptp(surface.vertices, axis=0)[[2, 0]] * SCALE == pytest.approx(plate.size_mm, abs=near)
+    assert max(part.size_d[0] for part in parts.halves) < 0.6 * parts.whole.size_d[0]
+    assert "turn the part with the eye into the other" in " ".join(size_lines(plate, "metric"))
