@@ -75,17 +75,32 @@ def _plan_two(ring: Ring, request: ExitRequest, checked: bool) -> Planned:
     leg, style = request.leg, request.style
     if leg is None:
         leg = _gradual_leg(ring, cap) * (BENCH_LEG if style == "bench" else 1.0)
-    plan = _turned(ring, leg, swing)
+    plan = turned_exit(ring, leg, swing)
     overlaps = False
     if checked:
         while (overlaps := _gap(ring, plan, request) < -TOUCH) and style == "gradual" and plan.leg < _LEGS[1]:
-            plan = _turned(ring, plan.leg + _LONGER, swing)
+            plan = turned_exit(ring, plan.leg + _LONGER, swing)
     swings = (Swing(swing, lay_from, lay_to),) if lay_to is not None else ()
     return Planned(ExitPlan(plan.leg, swings), cap, overlaps, False, checked, plan)
 
 
-def _turned(ring: Ring, leg: float, swing: float) -> DoubledPlan:
-    """Turn the pair so far that the later tag starts at its place on the half circle."""
+def turned_exit(ring: Ring, leg: float, swing: float) -> DoubledPlan:
+    """Turn the pair so far that the later tag starts at its place on the half circle.
+
+    Parameters
+    ----------
+    ring : Ring
+        The four strands.
+    leg : float
+        Height in which the standing wires come to lie straight, above 0 [d].
+    swing : float
+        Length in which a tag comes to the barrel's angle, 0 or more [d].
+
+    Returns
+    -------
+    DoubledPlan
+        The exits' numbers.
+    """
     plain = DoubledPlan(leg, 0.0, APART, swing)
     place, _ = doubled_exit(ring, 0.0, plain, None).starts[1]
     return replace(plain, turned=place - LATER_PLACE)
@@ -96,7 +111,7 @@ def _gradual_leg(ring: Ring, cap: float) -> float:
     """Find the shortest leg whose curves stay at or below the cap."""
 
     def excess(leg: float) -> float:
-        exits = doubled_exit(ring, 0.0, _turned(ring, leg, 0.0), None)
+        exits = doubled_exit(ring, 0.0, turned_exit(ring, leg, 0.0), None)
         curves: list[Curve] = [*exits.standing, *(curve for tag in exits.tag for curve in tag)]
         return max(peak_curvature(curve) for curve in curves) - cap
 

@@ -79,11 +79,11 @@ def _word_error(key: Key, value: object) -> InputValueError | None:
     return None
 
 
-def check_one_wire(recipe: Any) -> None:
-    """Raise ValidationError for a recipe of two wires worked as one, in a study that knows one wire only."""
+def check_one_wire(recipe: Any, code: str) -> None:
+    """Raise ValidationError for a recipe of two wires worked as one; code: why a study knows one only, and what does instead."""
     if recipe.wire.count > 1:
         place = IssuePath(file=recipe.place, table=("wire",), key="count")
-        raise ValidationError.at(place, code="only-one-wire", values=Values(got=recipe.wire.count))
+        raise ValidationError.at(place, code=code, values=Values(got=recipe.wire.count))
 
 
 def check_part(table: str, values: Mapping[str, Any]) -> None:

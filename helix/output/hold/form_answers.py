@@ -51,7 +51,8 @@ def _force_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     needed = ", ".join(parts or [f"{format_force(max(force.values()), units)} to bend the eye"])
     can = "yes" if result.tools.crank_mm is None else "no"
     hand = f"{format_force(result.hand_force_n, units)} (assumed)"
-    yield f"By hand: {can}. At most {needed}; a hand gives {hand}."
+    both = " (both wires at once)" if result.recipe.wire.count > 1 else ""
+    yield f"By hand: {can}. At most {needed}{both}; a hand gives {hand}."
     if result.tools.crank_mm is not None:
         yield f"Turn it with a hand-turned jig, crank of {format_length(result.tools.crank_mm, units)} or more."
 
@@ -68,6 +69,8 @@ def _angle_lines(result: FormResult) -> Iterator[str]:
     """How far apart the legs are held, and whether hands can hold them so alike."""
     hands = result.hands
     if hands is None:
+        if result.recipe.wire.count > 1:
+            yield "Twist: how far apart to hold two pairs nobody has simulated: try one, and measure its lay."
         return
     if hands.held_deg is None:
         yield f"Twist: a lay of {hands.lay_d:.3g} d is too short to wind by hand in hard wire (simulated)."

@@ -14,6 +14,12 @@ from helix.studies.hold.stretch import StretchResult
 from helix.studies.teaching.hand_work import PLIERS_ARM_MM, FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
+OF_TWO = (
+    "How far apart two pairs are held, and how alike the hands must be, nobody has simulated: try one, measure its lay, open or close the hands.",
+    "Torques and forces are of both wires at once, as they are worked; both tags are wound together, one on each side, so that each hand gives half.",
+)
+"""What is said of the hands for two wires worked as one."""
+
 
 def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
     """Torques, cranks, grips and springback for one recipe."""
@@ -33,10 +39,10 @@ def form_document(result: FormResult, units: UnitSystem = "metric") -> Document:
         )
     unit = "lbf in" if units == "inch" else "N mm"
     handle = format_length(result.recipe.finish.handle_mm, units)
-    reach = format_length(result.grips.free_length_mm, units)
+    reach, of_two = format_length(result.grips.free_length_mm, units), result.recipe.wire.count > 1
     work = Table(
-        f"Torque of each motion, {unit}",
-        ("motion", "softest to hardest", "nominal", "at the grip", "at the handle"),
+        f"Torque of each motion, {'both wires at once, ' if of_two else ''}{unit}",
+        ("motion", "softest to hardest", "nominal", "at the grip", "at each handle" if of_two else "at the handle"),
         tuple(rows),
         note=(
             f"Force of the hand at the grip, {reach} from the work, in the hardest wire; at the handle, the recipe's tag of "
@@ -69,7 +75,7 @@ def hold_line(result: FormResult, units: UnitSystem) -> str:
     part = "the twist" if result.recipe.twist.turns else "the eye"
     return (
         f"While winding the barrel hold {part}, not the standing leg: a wrap takes {_moment(wind, units)} {unit}, and the bare "
-        f"wire twists through at {_moment(bare, units)} {unit}."
+        f"{'pair' if result.recipe.wire.count > 1 else 'wire'} twists through at {_moment(bare, units)} {unit}."
     )
 
 
@@ -89,7 +95,7 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     """How far apart the legs are held for the lay wanted, how alike the hands must be, and how the first crossing comes out."""
     hands = result.hands
     if hands is None:
-        return ()
+        return OF_TWO if result.recipe.wire.count > 1 else ()
     square = (
         f"At 90 deg, which practice keeps below ({practice().mark}), the lay comes out at about {hands.square_lay_d:.1f} d and hands may differ "
         f"by {hands.square_alike_deg:.0f} deg"
@@ -151,8 +157,9 @@ def springback_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
         lines.append(f"No pin is small enough to leave an eye of {pin}: over-bend it by hand.")
     if result.springback.barrel_gap_mm is not None:
         share = result.springback.barrel_gap_mm / result.recipe.wire.diameter_mm
+        legs = "legs, where it is round," if result.recipe.wire.count > 1 else "leg"
         lines.append(
-            f"The barrel springs open and stands off the standing leg by {format_length(result.springback.barrel_gap_mm, units)} all round "
+            f"The barrel springs open and stands off the standing {legs} by {format_length(result.springback.barrel_gap_mm, units)} all round "
             f"({share:.3f} d): it sits loose, and no mandrel helps, as the leg is its mandrel."
         )
     return tuple(lines)

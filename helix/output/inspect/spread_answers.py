@@ -21,10 +21,11 @@ def spread_answer(result: SpreadResult, units: UnitSystem) -> Answer:
     worst = min(result.bends, key=lambda bend: (-bend.severity, getattr(bend.trials, bend.severity.word)))
     kept = round(100.0 * getattr(worst.trials, worst.severity.word))
     short, long = (format_length(mm, units) for mm in (result.finished.low_mm, result.finished.high_mm))
+    each = " of the longer wire" if result.recipe.wire.count > 1 else ""
     lines = (
         f"{worst.severity.name}: {bend_name(worst.name)}, and so in {kept} of 100 joints with these errors.",
         (
-            f"95 of 100: cut {format_tape(result.cut.nominal_mm, units)} ({tape_range(result.cut.low_mm, result.cut.high_mm, units)}), "
+            f"95 of 100: cut {format_tape(result.cut.nominal_mm, units)}{each} ({tape_range(result.cut.low_mm, result.cut.high_mm, units)}), "
             f"finished {format_length(result.finished.nominal_mm, units)} ({short} to {long})."
         ),
         f"What matters most for the cut: {_most(result, units, lambda effect: effect.cut_sd_mm, lambda effect: effect.cut_slope_mm)}.",

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from helix.findings import Severity
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import GUIDE_WORDS, count_words, gap_d, hand_words
@@ -96,7 +95,7 @@ def _hand_guides(result: ShapeResult, shown: VisiblePart) -> list[Guide]:
 def _barrel_guides(result: ShapeResult, shown: VisiblePart, group: list[ShapeResult]) -> list[Guide]:
     d, counts, axial = shown.d_mm, result.counts, result.joint.axial
     hand = 1.0 if result.recipe.twist.hand == "right" else -1.0
-    touching = touching_pitch() * d
+    touching = result.joint.layout.sizes.touching_pitch * d
     if not counts.wraps:
         start = axial["barrel"] + 0.8 * d
         end = start + limits.FEW * touching

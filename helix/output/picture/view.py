@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 
 if TYPE_CHECKING:
@@ -141,7 +140,8 @@ def _shown_wire(joint: Joint, step_d: float, line: CentreLine | None) -> Visible
 
 def missing_wraps_d(joint: Joint) -> float:
     """Length of leg [d] that the wraps would take which are missing of the usual ones: room to show them."""
-    return max(limits.FEW - joint.layout.sizes.wraps, 0.0) * touching_pitch()
+    sizes = joint.layout.sizes
+    return max(limits.FEW - sizes.wraps, 0.0) * sizes.touching_pitch
 
 
 def _rod(start: Floats, stop: Floats, s_mm: float, like: VisiblePart) -> VisiblePart:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from helix.geometry.twist.strands import touching_pitch
 from helix.output.words.words import plain_count
 
 if TYPE_CHECKING:
@@ -56,7 +55,7 @@ def hand_words(result: ShapeResult) -> tuple[str, str]:
 
 def gap_d(result: ShapeResult) -> float:
     """Room between neighbouring wraps [d], 0 where they touch."""
-    return max(result.joint.layout.sizes.pitch - touching_pitch(), 0.0)
+    return max(result.joint.layout.sizes.wrap_gap, 0.0)
 
 
 def wire_ratio(result: ShapeResult) -> float:

@@ -53,6 +53,7 @@ HOLDS = {
     "locks": ("locks", ", the wire breaks before it unwinds"),
     "marginal": ("MARGINAL", ", it may unwind before the wire breaks"),
     "unwinds": ("UNWINDS before the wire breaks", ""),
+    "no model": ("no model says whether four strands unwind", ""),
 }
 """The hold's verdict in a word or so, and what is added to it where it stands alone."""
 
@@ -66,7 +67,9 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
             return ""
         if share < 0.01:
             return "next to nothing"
-        return f"about {format_force(newtons, units)}, {100 * share:.0f} % of the wire"
+        of_two = comparison.results[which].recipe.wire.count > 1
+        of, only = ("both wires", "if it holds ") if of_two else ("the wire", "")
+        return f"{only}about {format_force(newtons, units)}, {100 * share:.0f} % of {of}"
 
     def early(which: int) -> bool:
         """Whether it locks, but breaks well below the first joint."""
@@ -77,9 +80,6 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     def said(which: int, *, loud: bool) -> str:
         verdict = comparison.row("hold_verdict").values[which]
         if not load(which):
-            of_two = comparison.results[which].recipe.wire.count > 1
-            if of_two:
-                return "no load, no model knows four strands"
             ends = "".join(f"; {text}" for text in _ends(comparison.results[which], units))
             return f"no load is known, no model counts such a fault (practice calls it one: {practice().mark}){ends}"
         short, more = ("breaks early", "") if early(which) else HOLDS.get(str(verdict), (str(verdict), ""))
@@ -94,7 +94,7 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
         return ""
     differs = any(comparison.row(key).differs[joint] for key in ("hold_n", "hold_verdict"))
     locks = comparison.row("hold_verdict").values[0] == "locks"
-    first = load(0) if locks else said(0, loud=False)
+    first = load(0) if locks or comparison.row("hold_verdict").values[0] == "no model" else said(0, loud=False)
     other = "the good joint" if comparison.results[0].judgement.is_ok else "the first"
     if praised(joint):
         against = f"; {other} {first}" if differs else f" as for {other}"
@@ -164,6 +164,8 @@ def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differ
         one, other = ({key: text(key, which) for key in keys} for which in (0, joint))
         return parts.format(**one), parts.format(**other)
 
+    if differs("wires"):
+        lines.append(against("Wires worked as one:", both("{wires}")))
     if differs("eye_mm"):
         lines.append(against("Eye:", both("{eye_mm} wide inside, bent to a strain of {eye_strain}")))
     if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
@@ -195,7 +197,11 @@ def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differ
     if differs("overlap_d"):
         lines.append(against("Overlap of parts:", both("{overlap_d}")))
     if differs("cut_mm"):
-        lines.append(against("Wire to cut:", both("{cut_mm}")))
+        cuts = [
+            f"{cut} of each wire" if comparison.results[which].recipe.wire.count > 1 else cut
+            for cut, which in zip(both("{cut_mm}"), (0, joint), strict=True)
+        ]
+        lines.append(against("Wire to cut:", (cuts[0], cuts[1])))
     hold = hold_line(comparison, joint, units) if lines or differs("hold_n", "hold_verdict") else ""
     if not lines and not hold and not differs("verdict"):
         return Differences("", "", ())

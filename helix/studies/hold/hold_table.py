@@ -80,7 +80,7 @@ def hold_table(
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
     barrel, without one, and without a twist. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
-    check_one_wire(recipe)
+    check_one_wire(recipe, "table-of-two")
     shapes: dict[tuple[bool, bool], tuple[HeldShape, ...]] = {}
     cells = []
     for turns in range(most_turns + 1):

@@ -66,7 +66,7 @@ def stretch(shape: ShapeResult, hold: HoldResult, load_n: float) -> StretchResul
 
     Raises ValidationError for a load that is not above 0, or above the breaking load of the straight wire.
     """
-    check_one_wire(shape.recipe)
+    check_one_wire(shape.recipe, "stretch-of-two")
     most = hold.wire.breaking_load_n.high
     if not 0.0 < load_n <= most:
         wanted = f"must be above 0 and at most {most:.0f} N, where the wire breaks; got {load_n:.6g} N"

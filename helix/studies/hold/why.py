@@ -88,7 +88,7 @@ class WhyResult(Result):
 
 def why(recipe: Recipe, setting: Setting) -> WhyResult:
     """What a joint holds and why, and what would help. Raises InfeasibleJointError where the joint cannot exist."""
-    check_one_wire(recipe)
+    check_one_wire(recipe, "why-of-two")
     result = hold_with(recipe, setting)
     changes = _tried(recipe, result, setting)
     best = changes[0] if changes and _helps(changes[0], result) else None

@@ -11,10 +11,9 @@ import numpy as np
 import helix
 from helix.errors import InfeasibleJointError, IssuePath, ValidationError, ValidationIssue
 from helix.findings import Severity
-from helix.geometry.twist.strands import touching_pitch
+from helix.geometry.twist.worked_wires import strand_lay_angle
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
-from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_keys import TABLES
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.response import Floats
@@ -159,7 +158,6 @@ def spread(
     Raises InfeasibleJointError where the joint, or one with a step of error, cannot exist, and ValueError for draws
     outside these.
     """
-    check_one_wire(recipe)
     if not 100 <= draws <= 1_000_000:
         raise ValueError(f"draws must be from 100 to 1000000; got {draws}")
     steps = steps or Steps()
@@ -212,8 +210,11 @@ def inputs_of(recipe: Recipe, joint: Joint, steps: Steps) -> tuple[Input, ...]:
     """The inputs of a recipe that can be off, each with its step."""
     sizes, plan, slack = joint.layout.sizes, joint.layout.planned.plan, recipe.tolerance
     d, own = joint.diameter_mm, steps.own
-    touching = sizes.pitch <= touching_pitch() * (1.0 + 1e-9)
+    touching = sizes.pitch <= sizes.touching_pitch * (1.0 + 1e-9)
     lay_step = math.degrees(slack.lay_mm * math.pi * d / ((math.pi * d) ** 2 + recipe.twist.lay_mm**2))
+    if sizes.count > 1:
+        near = (sizes.lay, sizes.lay + sizes.lay_slack)
+        lay_step = math.degrees(strand_lay_angle(near[0], sizes.count) - strand_lay_angle(near[1], sizes.count))
     quantities = []
     if sizes.turns:
         quantities.append(Input(name="lay angle", step=lay_step if own else steps.angle_deg, unit="deg"))

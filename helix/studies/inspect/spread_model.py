@@ -7,14 +7,17 @@ from dataclasses import replace
 
 import numpy as np
 
+from helix.geometry.joint.doubled_choice import turned_exit
+from helix.geometry.joint.doubled_eye import Ring
 from helix.geometry.joint.exit_choice import Planned
-from helix.geometry.joint.exits import Swing, mean_sine, riding_lay
+from helix.geometry.joint.exits import mean_sine, riding_lay
 from helix.geometry.twist.helices import helix_length, lay_angle, lay_angles
 from helix.geometry.twist.strands import uneven_radii
+from helix.geometry.twist.worked_wires import strand_lay_angle, strand_radius
 from helix.model.joint.joint import Joint, build_joint, checked_sizes, rebuilt, shortened
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.response import Axis, Floats, Response, tabulated_response
-from helix.studies.shape.bends import BENDS, strains, strains_of_bends
+from helix.studies.shape.bends import BENDS, strains_of_bends, strains_of_wires
 from helix.studies.shape.joint_sizes import finished_mm
 from helix.values import result
 
@@ -25,6 +28,7 @@ SHAPING = ("lay angle", "throat", "peak angle", "pin", "gap between wraps", "exi
 KINKED = ("exit leg", "swing")
 """Inputs whose strains have a kink: below a length the exit is sharper than the barrel, above it is not."""
 _STANDING_D = 4.0
+_LEAST_LAY_OF_TWO = 4.0  # no four strands are laid shorter [d]
 _SMALL = 0.01  # of a step, for first derivatives
 _SMOOTH = Axis((-1.0, -0.5, 0.0, 0.5, 1.0))
 _SHARP = Axis((-1.0, -0.75, -0.5, -0.25, -0.1, 0.0, 0.1, 0.5, 1.0), smooth=False)
@@ -79,6 +83,7 @@ class SpreadModel:
             finish=replace(recipe.finish, stub_mm=0.0, standing_mm=_STANDING_D * self.joint.diameter_mm),
         )
         self.short = rebuilt(self.joint, short)
+        self.longest = max(range(sizes.count), key=lambda wire: self.joint.wires[wire].wire_mm)
         self.shaping = [k for k, quantity in enumerate(inputs) if quantity.name in SHAPING]
         self.response: Response | None = None
         self.builds = 0
@@ -88,7 +93,7 @@ class SpreadModel:
         moves = self._moves(z)
         joint = self._built(self.joint, moves, whole=True)
         rest = self._rest(joint)
-        cut = joint.wire_mm + joint.recipe.finish.handle_mm + moves.get("handle", 0.0)
+        cut = joint.wires[self.longest].wire_mm + joint.recipe.finish.handle_mm + moves.get("handle", 0.0)
         return self._moved(z[None, :], rest[None, :], np.array([cut]), np.array([finished_mm(joint)]))
 
     def fit(self) -> None:
@@ -120,7 +125,8 @@ class SpreadModel:
         joint = self._built(self.short, self._moves(z), whole=False)
         rest = self._rest(joint)
         rest[0] = finished_mm(joint) - self._finished_known(joint)
-        rest[1] = joint.wire_mm - joint.section_mm("standing") - self._cut_known(joint)
+        wire = joint.wires[self.longest]
+        rest[1] = wire.wire_mm - wire.section_mm("standing") - self._cut_known(joint)
         return rest
 
     def many(self, z: Floats) -> Moved:
@@ -142,9 +148,9 @@ class SpreadModel:
         turns = np.maximum(sizes.turns + at.get("turns", none), 0.0) if sizes.turns else none
         wraps = np.maximum(sizes.wraps + at.get("wraps", none), 0.0) if sizes.wraps else none
         lay = self._lays(at.get("lay angle", none)) if sizes.turns else np.full(len(z), sizes.lay)
-        pitch = sizes.pitch + at.get("gap between wraps", none) / d
+        pitch = sizes.pitch + sizes.count * at.get("gap between wraps", none) / d
         twist = turns * self._per_turn(lay) if sizes.turns else none
-        coil = np.hypot(2.0 * np.pi, pitch)
+        coil = np.hypot(sizes.round_core, pitch)
         stub = np.maximum(finish.stub_mm + at.get("stub", none), 0.0)
         handle = finish.handle_mm + at.get("handle", none)
         cut = (twist + wraps * (coil + pitch)) * d + rest[:, 1] + finish.standing_mm + stub + handle
@@ -163,8 +169,8 @@ class SpreadModel:
         largest = max((abs(swing.lay_to) for swing in swings), default=sizes.tag_throat.lay)
         out = np.degrees(largest) + (at.get("peak angle", none) if len(swings) > 1 else none)
         if len(swings) <= 1 and sizes.wraps:
-            pitch = sizes.pitch + at.get("gap between wraps", none) / self.joint.diameter_mm
-            out = np.degrees(lay_angles(1.0, pitch))
+            pitch = sizes.pitch + sizes.count * at.get("gap between wraps", none) / self.joint.diameter_mm
+            out = np.degrees(np.arctan2(sizes.round_core, pitch))
         return Moved(
             cut_mm=cut, finished_mm=finished, strain=rest[:, 2:6], peak=rest[:, 6:10], first_deg=first, exit_deg=out
         )
@@ -189,7 +195,7 @@ class SpreadModel:
         recipe = recipe.variant(
             eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + moves.get("pin", 0.0), throat_rad=throat),
             twist=replace(twist, lay_mm=lay * d if sizes.turns else twist.lay_mm),
-            barrel=replace(barrel, pitch_mm=sizes.pitch * d + moves.get("gap between wraps", 0.0)),
+            barrel=replace(barrel, pitch_mm=sizes.pitch * d + sizes.count * moves.get("gap between wraps", 0.0)),
             finish=finish,
         )
         return rebuilt(self.joint, recipe, self._planned(recipe, moves))
@@ -211,23 +217,28 @@ class SpreadModel:
             if len(swings) > 1:
                 peak = swings[0].lay_to + math.copysign(math.radians(moves.get("peak angle", 0.0)), swings[0].lay_to)
                 swings[0], swings[1] = replace(swings[0], lay_to=peak), replace(swings[1], lay_from=peak)
-            turns = [_rotation(swing) for swing in plan.swings]
+            around = sizes.round_core
+            turns = [swing.length * mean_sine(swing.lay_from, swing.lay_to) / around for swing in plan.swings]
             turns[0] = max(turns[0] + moves.get("swing", 0.0), 0.02)
             swings = [
-                replace(swing, length=2.0 * math.pi * turn / mean_sine(swing.lay_from, swing.lay_to))
+                replace(swing, length=around * turn / mean_sine(swing.lay_from, swing.lay_to))
                 for swing, turn in zip(swings, turns, strict=True)
             ]
-        return replace(planned, plan=replace(plan, leg=max(leg, 0.02) if plan.leg else leg, swings=tuple(swings)))
+        leg, doubled = max(leg, 0.02) if plan.leg else leg, planned.doubled
+        if doubled is not None:
+            doubled = turned_exit(sizes.ring, leg, swings[0].length if swings else 0.0)
+        return replace(planned, plan=replace(plan, leg=leg, swings=tuple(swings)), doubled=doubled)
 
     def _rest(self, joint: Joint) -> Floats:
-        """Strain and sharpest curvature of the four bends behind two places for the lengths."""
-        bends = strains_of_bends(joint, strains(joint, shortened(joint)))
-        return np.array([0.0, 0.0, *(strain for strain, _ in bends), *(2.0 * outer for _, outer in bends)])
+        """Strain and sharpest curvature of the four bends, of the wires that are bent hardest, behind two places for the lengths."""
+        of_wires = strains_of_wires(joint, shortened(joint))
+        bends = np.max([strains_of_bends(wire, own) for wire, own in zip(joint.wires, of_wires, strict=True)], axis=0)
+        return np.array([0.0, 0.0, *bends[:, 0], *(2.0 * bends[:, 1])])
 
     def _cut_known(self, joint: Joint) -> float:
         sizes, d = joint.layout.sizes, joint.diameter_mm
         twist = sum(helix_length(r, sizes.lay, sizes.turns) for r in (sizes.standing_radius, sizes.tag_radius))
-        barrel = sizes.wraps * (helix_length(1.0, sizes.pitch) + sizes.pitch)
+        barrel = sizes.wraps * (sizes.wrap_length(sizes.pitch) + sizes.pitch)
         return (twist * (sizes.turns > 0.0) + barrel) * d
 
     def _finished_known(self, joint: Joint) -> float:
@@ -237,9 +248,22 @@ class SpreadModel:
     def _lays(self, off_deg: Floats) -> Floats:
         """Lay lengths [d] for changes of the lay angle of an even leg, of its centre line's mean radius."""
         sizes = self.joint.layout.sizes
+        if sizes.count > 1:
+            return self._lays_of_two(np.radians(off_deg))
         mean = 0.5 * (sizes.standing_radius + sizes.tag_radius)
         angle = lay_angle(mean, sizes.lay) + np.radians(off_deg)
         return 2.0 * np.pi * mean / np.tan(np.clip(angle, 0.02, 1.4))
+
+    def _lays_of_two(self, off: Floats) -> Floats:
+        """The same of two wires, whose ring is the wider the shorter its lay is; on a fine grid, straight lines between."""
+        lay = self.joint.layout.sizes.lay
+        low, high = (max(lay + span, 1.001 * _LEAST_LAY_OF_TWO) for span in (-2.0, 40.0))
+        grid = np.concatenate(
+            (np.linspace(low, lay, 257), np.linspace(lay, lay + 4.0, 513)[1:], np.linspace(lay + 4.0, high, 128)[1:])
+        )
+        angles = np.array([strand_lay_angle(float(each), 2) for each in grid])
+        found: Floats = np.interp(-(strand_lay_angle(lay, 2) + off), -angles, grid)
+        return found
 
     def _per_turn(self, lay: Floats) -> Floats:
         """Wire of both legs in one turn [d]."""
@@ -248,31 +272,32 @@ class SpreadModel:
 
     def _leg_angles(self, lay: Floats) -> Floats:
         """Angle between the legs of a tangent throat [rad]."""
+        if self.joint.layout.sizes.count > 1:
+            low, high = float(lay.min()), float(lay.max())
+            grid = np.linspace(low, high, 33) if high > low else np.array([low])
+            return np.interp(lay, grid, [2.0 * Ring(float(each)).throat.lay for each in grid])
         standing, tag = self._radii(lay)
         return lay_angles(standing, lay) + lay_angles(tag, lay)
 
     def _radii(self, lay: Floats) -> tuple[Floats, Floats]:
         """Radii of both legs, exact on a fine grid of lays and straight lines between."""
-        evenness = self.recipe.twist.evenness
+        evenness, wires = self.recipe.twist.evenness, self.recipe.wire.count
         low, high = float(lay.min()), float(lay.max())
         grid = np.linspace(low, high, 129) if high > low else np.array([low])
-        exact = np.array([_radii_or_nearest(float(lay), evenness) for lay in grid])
+        exact = np.array([_radii_or_nearest(float(lay), evenness, wires) for lay in grid])
         return np.interp(lay, grid, exact[:, 0]), np.interp(lay, grid, exact[:, 1])
 
 
-def _radii_or_nearest(lay: float, evenness: float) -> tuple[float, float]:
+def _radii_or_nearest(lay: float, evenness: float, wires: int) -> tuple[float, float]:
     """Radii of a twist; those of the shortest lay that exists where this one does not."""
+    if wires > 1:
+        return (strand_radius(max(lay, 1.001 * _LEAST_LAY_OF_TWO), wires),) * 2
     for factor in (1.0, 1.05, 1.1, 1.2, 1.4, 2.0):
         try:
             return uneven_radii(max(lay, 2.02) * factor, evenness)
         except ValueError:
             continue
     return 0.5 * evenness, 1.0 - 0.5 * evenness
-
-
-def _rotation(swing: Swing) -> float:
-    """Turns that a swing goes round the core."""
-    return swing.length * mean_sine(swing.lay_from, swing.lay_to) / (2.0 * math.pi)
 
 
 def _short(count: float) -> float:

@@ -54,7 +54,7 @@ def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None =
     """
     recipes = (first,) if ring is not None else (first, first if second is None else second)
     for recipe in recipes:
-        check_one_wire(recipe)
+        check_one_wire(recipe, "link-of-two")
     d_mm = [recipe.wire.diameter_mm for recipe in recipes]
     others_mm = [ring.diameter_mm] if ring is not None else d_mm[::-1]
     _check_sizes(recipes, others_mm, ring)

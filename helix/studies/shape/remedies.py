@@ -15,7 +15,7 @@ import numpy as np
 from helix.errors import ValidationIssue
 from helix.findings import Finding
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
-from helix.geometry.twist.strands import touching_pitch
+from helix.geometry.twist.worked_wires import barrel_touching_pitch, core_round
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.joint.section_names import part_name
@@ -222,8 +222,8 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
     if own_angle(recipe) and any(part_name(name) in ("entry", "eye") for name in between):
         changes |= own_angle(recipe)
         words.append("let the legs run in at the twist's own angle")
-    pitch_d = result.joint.layout.sizes.pitch
-    if "barrel" in between and pitch_d < touching_pitch():
+    sizes = result.joint.layout.sizes
+    if "barrel" in between and sizes.pitch < sizes.touching_pitch:
         changes |= _touching(recipe)
         words.append("let the wraps just touch")
     if not changes or too_tight(result.joint):
@@ -340,10 +340,11 @@ def _touching(recipe: Recipe) -> Changes:
     """Wraps that touch; an overbent exit that would no longer go past them goes too."""
     if recipe.barrel.pitch_mm is None:
         return {}
-    pitch_mm = touching_pitch() * recipe.wire.diameter_mm
+    touching_d, wires = barrel_touching_pitch(recipe.wire.count), recipe.wire.count
+    pitch_mm = touching_d * recipe.wire.diameter_mm
     changes: Changes = {"barrel.pitch": "touching"}
     peak = recipe.exit.peak_angle_rad
-    if peak is not None and peak < np.arctan2(2.0 * np.pi, touching_pitch()):
+    if peak is not None and peak < np.arctan2(core_round(wires), touching_d):
         changes["exit.peak_angle"] = None
     if recipe.tolerance.wrap_gap_mm >= 0.5 * pitch_mm:
         changes["tolerance.wrap_gap"] = None

@@ -151,7 +151,7 @@ def sweep(recipe: Recipe, *, paired: bool = False, **values: Sequence[float] | f
     >>> swept.cut_mm.shape, swept.cut_mm.round(1)[2].tolist()
     ((3, 2), [459.6, 465.6])
     """
-    check_one_wire(recipe)
+    check_one_wire(recipe, "sweep-of-two")
     d = recipe.wire.diameter_mm
     keys, arrays = _checked(values, d, paired)
     arrays = arrays if paired else list(np.meshgrid(*arrays, indexing="ij"))

@@ -9,7 +9,6 @@ import numpy as np
 
 from helix import __version__
 from helix.findings import Judgement, Severity
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import HoldResult
@@ -99,9 +98,9 @@ def compare(results: Sequence[ShapeResult]) -> Comparison:
     holds = tuple(_held(result) for result in results)
     rows = [_row(key, name, unit, [take(result) for result in results]) for key, name, unit, take in _SHAPE]
     rows += [
-        _row("hold_n", "holds about", "N", [None if h is None else h.hold_n.nominal for h in holds]),
+        _row("hold_n", "holds about", "N", [None if h is None else _load_n(h) for h in holds]),
         _row("hold_share", "of the straight wire", "share",
-             [None if h is None else h.hold_n.nominal / h.strength_n for h in holds]),
+             [None if h is None else _load_n(h) / (h.strength_n * h.recipe.wire.count) for h in holds]),
         _row("hold_verdict", "verdict on the hold", "word", [None if h is None else h.verdict for h in holds]),
     ]  # fmt: skip
     return Comparison(schema=SCHEMA, version=__version__, results=tuple(results), holds=holds, rows=tuple(rows))
@@ -137,7 +136,14 @@ def _held(result: ShapeResult) -> HoldResult | None:
         held = hold(result.recipe)
     except ValueError:
         return None
-    return held if np.isfinite(held.hold_n.nominal) else None
+    return held if np.isfinite(_load_n(held)) else None
+
+
+def _load_n(held: HoldResult) -> float:
+    """The load that is expected, of two wires worked as one should they not unwind; nan where none is."""
+    if held.pair is None:
+        return held.hold_n.nominal
+    return np.nan if held.pair.load is None else held.pair.load.expected_n
 
 
 def _bend(name: str) -> Callable[[ShapeResult], Bend]:
@@ -162,11 +168,12 @@ def _tag_share(result: ShapeResult) -> Value:
 
 def _gap(result: ShapeResult) -> Value:
     sizes = result.joint.layout.sizes
-    return max(sizes.pitch - touching_pitch(), 0.0) if sizes.wraps > 1.0 else None
+    return max(sizes.wrap_gap, 0.0) if sizes.wraps > 1.0 else None
 
 
 _SHAPE: tuple[tuple[str, str, Unit, Callable[[ShapeResult], Value]], ...] = (
     ("verdict", "verdict", "word", lambda result: result.judgement.severity.word),
+    ("wires", "wires worked as one", "count", lambda result: float(result.recipe.wire.count)),
     ("eye_mm", "eye, inside width", "mm", lambda result: result.finished.eye_inside_width_mm),
     ("eye_strain", "eye, strain", "strain", eye_strain),
     ("entry_deg", "first bend, legs cross at", "deg", _of("entry_tag", "visible_angle_deg")),

@@ -9,13 +9,11 @@ import numpy as np
 
 import helix
 from helix.data.practice import practice
-from helix.geometry.twist.helices import helix_curvature
 from helix.mechanics import handling, limits
 from helix.mechanics.bends import first_bend
 from helix.mechanics.bends.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
-from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.values import Result, result
@@ -95,9 +93,11 @@ class Springback:
 
 @result
 class FormResult(Result):
-    """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one.
+    """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one; of two wires
+    worked as one those of both at once, at a handle those of each.
 
-    bare_wire_torque_n_mm: what the bare wire can pass on. hands: None where there is no twist.
+    bare_wire_torque_n_mm: what the bare wire can pass on. hands: None where there is no twist, and of two wires, which nobody has
+    simulated.
     """
 
     rows_in: ClassVar = "work"
@@ -129,12 +129,11 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     >>> answer.grips.grip_moves, round(answer.work[1].moment_n_mm.nominal)
     (2, 122)
     """
-    check_one_wire(recipe)
     joint, wire, d = build_joint(recipe), recipe.wire, recipe.wire.diameter_mm
     shares = practice().scatter.flow
     weak, usual, strong = (share * strength for share, strength in zip(shares, wire.strength_mpa, strict=True))
     flow = Band(low=weak, nominal=usual, high=strong)
-    sizes = joint.layout.sizes
+    sizes, wires = joint.layout.sizes, wire.count
     units: list[tuple[str, float]] = []  # motion, moment over flow stress
     if sizes.turns:
         lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
@@ -142,11 +141,16 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     if sizes.wraps:
         units.append(("wind a wrap", float(handling.hinge_moment(1.0, d)) * math.sin(sizes.barrel_lay)))
     work = [
-        _work(name, Band.of(*(unit * value for value in (weak, usual, strong))), hand_force_n, recipe)
+        _work(name, Band.of(*(wires * unit * value for value in (weak, usual, strong))), hand_force_n, recipe)
         for name, unit in units
     ]
     radius = 0.5 * (recipe.eye.pin_mm + d)
-    bend = Band.of(*(_bend_moment(radius, d, value, wire.modulus_mpa) for value in (weak, usual, strong)))
+    radii = [
+        radius + d * sizes.over * k for k in range(wires)
+    ]  # of two wires one over the other the outer one's is larger
+    bend = Band.of(
+        *(sum(_bend_moment(each, d, value, wire.modulus_mpa) for each in radii) for value in (weak, usual, strong))
+    )
     work.append(_work("bend round the pin", bend, hand_force_n, recipe))
     reach = grip_reach_mm(wire)
     worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
@@ -158,13 +162,15 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         flow_stress_mpa=flow,
         hand_force_n=hand_force_n,
         work=tuple(work),
-        bare_wire_torque_n_mm=Band.of(*(float(handling.wire_torque(value, d)) for value in (weak, usual, strong))),
-        hands=_hands(joint, shares[1]) if sizes.turns else None,
+        bare_wire_torque_n_mm=Band.of(
+            *(wires * float(handling.wire_torque(value, d)) for value in (weak, usual, strong))
+        ),
+        hands=_hands(joint, shares[1]) if sizes.turns and wires == 1 else None,
         tools=_tools(work, reach, hand_force_n),
         grips=Grips(
             free_length_mm=reach,
             deflection_mm=float(handling.wander_deflection(reach, usual, wire.modulus_mpa, d)),
-            buckling_push_n=float(handling.buckling_push(reach, wire.modulus_mpa, d)),
+            buckling_push_n=wires * float(handling.buckling_push(reach, wire.modulus_mpa, d)),
             worked_mm=worked,
             grip_moves=len(after_turns) + len(after_wraps),
             after_turns=after_turns,
@@ -175,7 +181,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         springback=Springback(
             pin_for_wanted_eye_mm=_pin_for(recipe.eye.pin_mm, d, strength, wire.modulus_mpa),
             eye_after_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
-            barrel_gap_mm=_barrel_gap(sizes.pitch, d, strength, wire.modulus_mpa) if sizes.wraps else None,
+            barrel_gap_mm=_barrel_gap(sizes.barrel_lay, d, strength, wire.modulus_mpa) if sizes.wraps else None,
         ),
     )
 
@@ -239,7 +245,7 @@ def _regrips(joint: Joint, worked_mm: float, reach_mm: float) -> tuple[tuple[int
 
 
 def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:
-    handle = recipe.finish.handle_mm
+    handle = recipe.finish.handle_mm * recipe.wire.count
     crank = float(handling.crank_length(moment.nominal, hand_force_n))
     return Work(
         motion=name,
@@ -263,9 +269,9 @@ def _pin_for(eye_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) ->
     return pin if pin > 0.0 else None
 
 
-def _barrel_gap(pitch_d: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float | None:
-    """How far a sprung barrel stands off its core all round [mm]."""
-    curvature = helix_curvature(1.0, pitch_d) / d_mm
+def _barrel_gap(lay_rad: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float | None:
+    """How far a sprung barrel of that lay angle stands off its core, round which it is bent at a radius of 1 d [mm]."""
+    curvature = math.sin(lay_rad) ** 2 / d_mm
     sprung = sprung_radius(1.0 / curvature, d_mm, flow_mpa, modulus_mpa)
     return _finite((sprung * curvature - 1.0) * d_mm)
 

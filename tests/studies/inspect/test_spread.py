@@ -4,6 +4,7 @@ Map of what must hold:
   no error at all = what shape says; the quick model = exact builds, at nodes and at random points
   first derivatives = those of closed forms, and of the shares that a cut's interval is made of
   small errors: random trials have the standard deviation that the derivatives give
+  two wires: the longer one's cut, the harder bent one's strains, closed forms of their own
   shares of verdicts add up to 1; a bend that is sharp by far is sharp in every trial
 """
 
@@ -16,11 +17,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from helix.geometry.twist.ovals import oval_turn_length
 from helix.geometry.twist.strands import helix_length, touching_pitch
 from helix.model.joint.joint import build_joint
-from helix.model.recipe.recipe import Recipe, read_recipe
+from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_values
 from helix.studies.inspect.spread import STEPS, SpreadResult, Steps, _verdicts, inputs_of, spread
-from helix.studies.inspect.spread_model import Moved
+from helix.studies.inspect.spread_model import Moved, SpreadModel
 from helix.studies.shape.bends import BENDS
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import to_plain
@@ -173,3 +175,48 @@ def test_inputs_follow_the_joint() -> None:
     assert not {"wraps", "gap between wraps", "swing"} & set(names["faults/twist-only"])
     assert not {"turns", "lay angle", "exit leg"} & set(names["faults/wraps-only"])
     assert np.all([each.step > 0.0 for each in inputs_of(recipe(), shaped().joint, Steps(own=True))])
+
+
+def two_wires() -> Recipe:
+    values = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 8.0, "count": 2, "pair": "one over the other"}
+    return recipe_from_values(values)
+
+
+def test_two_wires_against_exact_builds() -> None:
+    """The longer wire's cut, the harder bent one's strains, closed forms of their own."""
+    made, said = two_wires(), shape(two_wires())
+    inputs = [
+        each
+        for each in inputs_of(made, said.joint, Steps())
+        if each.name in ("lay angle", "gap between wraps", "turns", "wraps")
+    ]
+    model = SpreadModel(made, tuple(inputs))
+    model.fit()
+    z = np.array([[0.0, 0.0, 0.0, 0.0], [0.4, 0.3, -0.7, 0.9], [-0.8, 0.9, 0.5, -0.5]])
+    quick = model.many(z)
+    assert quick.cut_mm[0] == pytest.approx(max(wire.cut_mm for wire in said.wires), abs=1e-6)
+    assert quick.finished_mm[0] == pytest.approx(said.finished.length_mm, abs=1e-4)
+    assert quick.strain[0] == pytest.approx([bend.strain for bend in said.bends], abs=1e-3)
+    assert [quick.first_deg[0], quick.exit_deg[0]] == pytest.approx(
+        [said.bends[k].visible_angle_deg for k in (1, 3)], abs=0.01
+    )
+    for k in (1, 2):
+        exact = model.exact(z[k])
+        assert (quick.cut_mm[k], quick.finished_mm[k]) == pytest.approx(
+            (exact.cut_mm[0], exact.finished_mm[0]), abs=0.01
+        )
+        assert quick.strain[k] == pytest.approx(exact.strain[0], abs=0.005)
+        assert quick.first_deg[k] == pytest.approx(exact.first_deg[0], abs=1e-4)
+    sizes = said.joint.layout.sizes
+    more = (
+        model.many(np.array([[0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 1.0]])).cut_mm - model.many(np.zeros((1, 4))).cut_mm
+    )
+    wrap = oval_turn_length(sizes.pitch) + sizes.pitch
+    assert more == pytest.approx([0.5 * helix_length(sizes.standing_radius, sizes.lay) * D, 0.25 * wrap * D], rel=1e-9)
+
+
+@pytest.mark.slow
+def test_two_wires_with_every_error() -> None:
+    result = spread(two_wires(), Steps(angle_deg=0.3, length_mm=0.03, turn=0.02), draws=2000)
+    assert max(result.check.cut_mm, result.check.finished_mm) < 0.002 and result.check.strain < 0.01
+    assert {quantity.input.name for quantity in result.effects} >= {"exit leg", "swing", "throat", "pin"}

@@ -143,7 +143,7 @@ def test_what_cannot_be_linked_is_refused_at_its_place() -> None:
     made = recipe()
     cases = [
         (lambda: link_joints(recipe(pin=1.5), recipe(diameter=2.0)), {("pin", "eye-too-small")}),
-        (lambda: link_joints(made.variant(wire=replace(made.wire, count=2))), {("count", "only-one-wire")}),
+        (lambda: link_joints(made.variant(wire=replace(made.wire, count=2))), {("count", "link-of-two")}),
         (lambda: link_joints(made, ring=Ring(diameter_mm=6.5, inside_mm=30.0)), {("ring", "ring-too-thick")}),
         (
             lambda: link_joints(made, ring=Ring(diameter_mm=7.0, inside_mm=1.0)),

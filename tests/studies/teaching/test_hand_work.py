@@ -1,6 +1,7 @@
 """What hands apply, and stretch. What is tested, strongest first:
 
 * moments against the kernels and each other; springback as `helix shape` has it, and its inverse;
+* two wires: the work that the curvature of the built joint takes, twice the wire at each handle;
 * scaling of everything with d and sigma; counts of grips;
 * stretch: tends to that of two parallel wires for a long lay, is proportional where it is elastic, and its bounds hold.
 """
@@ -8,13 +9,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from helix.errors import ValidationError
 from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.joint import build_joint
+from helix.model.recipe.recipe import recipe_from_values
 from helix.output.words.assumptions import stretch_note
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
@@ -24,6 +28,7 @@ from tests.studies.hold.hold_recipes import joint, own
 
 RECIPE = joint()
 FOUND = form(RECIPE)
+D14 = RECIPE.wire.diameter_mm
 
 
 def work(found, name):
@@ -186,3 +191,44 @@ def test_a_load_beyond_the_hold_is_told_and_beyond_the_wire_refused():
             stretch(SHAPE, HOLD, load)
     uneven = joint(twist="evenness = 0.4")
     assert "No model" in stretch_note(stretch(shape(uneven), hold(uneven, draws=500), 100.0))
+
+
+@pytest.mark.parametrize("pair", ["side by side", "one over the other"])
+def test_two_wires_take_the_work_of_bending_both(pair):
+    """Twist and wraps: what the built joint's curvature takes over a turn; the eye: each wire round its own radius."""
+    two = recipe_from_values({"size": "MWG 14", "material": "302 stainless", "pin_mm": 8.0, "count": 2, "pair": pair})
+    found = form(two)
+    wire, built, sizes = found.recipe.wire, build_joint(found.recipe), build_joint(found.recipe).layout.sizes
+    plastic = 0.9 * wire.strength_mpa[1] * wire.diameter_mm**3 / 6.0
+    for motion, sections, turns in (
+        ("twist the pair", ("twist_standing", "twist_tag"), 5.0),
+        ("wind a wrap", ("barrel",), 5.0),
+    ):
+        bent = 0.0
+        for path in built.layout.paths:
+            names = np.array([piece.section for piece in path.pieces])
+            line = path.sample(0.01)
+            own = np.isin(names[line.piece], sections)
+            bent += float(np.sum(np.linalg.norm(line.curvature[own], axis=1) * np.gradient(line.s)[own]))
+        assert work(found, motion).moment_n_mm.nominal == pytest.approx(
+            plastic * bent / (2.0 * np.pi * turns), rel=0.02
+        )
+    one = form(joint(pin="8 mm"))
+    ratios = [
+        work(form(both), "bend round the pin").moment_n_mm.nominal
+        / work(form(alone), "bend round the pin").moment_n_mm.nominal
+        for both, alone in (
+            (two, one.recipe),
+            (two.variant(eye=replace(two.eye, pin_mm=400.0 * D14)), joint(pin="400 d")),
+        )
+    ]
+    if pair == "side by side":
+        assert ratios == pytest.approx([2.0, 2.0])
+    else:  # the outer wire is bent less: elastic it takes as much less as its radius is larger
+        assert 1.99 < ratios[0] < 2.0 and ratios[1] == pytest.approx(1.0 + 200.5 / 201.5)
+    for each in found.work:
+        assert 2.0 * each.force_at_handle_n * found.recipe.finish.handle_mm == pytest.approx(each.moment_n_mm.nominal)
+    assert found.hands is None and found.grips.free_length_mm == one.grips.free_length_mm
+    assert found.grips.buckling_push_n == 2.0 * one.grips.buckling_push_n
+    assert found.springback.barrel_gap_mm == pytest.approx(one.springback.barrel_gap_mm, rel=0.1)
+    assert sizes.count == 2

@@ -100,10 +100,10 @@ def test_slack_and_length_that_cannot_be_are_told(
 
 def test_studies_that_know_one_wire_say_so() -> None:
     setting = setting_of(recipe(), draws=DRAWS)
-    for study in (why, hold_table):
+    for study, code in ((why, "why-of-two"), (hold_table, "table-of-two")):
         with pytest.raises(ValidationError) as refused:
             study(recipe(), setting)
-        assert [fault.code for fault in refused.value.faults] == ["only-one-wire"]
+        assert [fault.code for fault in refused.value.faults] == [code]
 
 
 def test_one_wire_and_two_are_the_same_joint_there_and_back() -> None:
