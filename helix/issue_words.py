@@ -8,6 +8,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+OF_TWO: Final[Mapping[str, str]] = {
+    "why": "changes are tried by what they do to unwinding, which no model says of four strands; the pair's load stands in the "
+    "estimate of its hold, what is wrong with its bends in its shape",
+    "table": "turns and wraps decide whether a joint unwinds, which no model says of four strands; pull three of each pair of counts",
+    "stretch": "how four strands share a load no model says; between the joints two wires stretch half as much as one does",
+    "link": "how two wires share the bend over another is not modelled; link the same joint in one wire for the sharpest of it",
+    "sweep": "the closed forms are of one wire; shape each joint",
+}
+"""Why a study knows one wire only, not two worked as one, and what does instead."""
 WORDS: Final[Mapping[str, str]] = {
     # a file
     "a-folder": "must be a {kind}; got a folder",
@@ -87,15 +96,6 @@ WORDS: Final[Mapping[str, str]] = {
     # a shape that cannot exist
     "lay-too-short": "must give a lay above {least:g} d: {of} cannot be laid shorter than {least:g} d, however far its "
     "{parts} stand apart, and {usual:g} d is usual; got {lay}",
-    "why-of-two": "must be 1 here; got {got:g}: changes are tried by what they do to unwinding, which no model says of four strands; "
-    "the pair's load stands in the estimate of its hold, what is wrong with its bends in its shape",
-    "table-of-two": "must be 1 here; got {got:g}: turns and wraps decide whether a joint unwinds, which no model says of four strands; "
-    "pull three of each pair of counts",
-    "stretch-of-two": "must be 1 here; got {got:g}: how four strands share a load no model says; between the joints two wires stretch "
-    "half as much as one does",
-    "link-of-two": "must be 1 here; got {got:g}: how two wires share the bend over another is not modelled; link the same joint in one "
-    "wire for the sharpest of it",
-    "sweep-of-two": "must be 1 here; got {got:g}: the closed forms are of one wire; shape each joint",
     "not-for-two": "must be {wanted} for two wires worked as one: anything else is not modelled",
     "no-joint": "must be above 0, or [barrel] wraps must; got 0 of both, which is no joint",
     # what is linked
@@ -109,7 +109,7 @@ WORDS: Final[Mapping[str, str]] = {
     # a shape that cannot exist
     "eye-cannot-close": "{pin} is too small for the eye to close with {between_deg:.0f} deg between the eye legs{why}: "
     "{hint}",
-}
+} | {f"{study}-of-two": "must be 1 here; got {got:g}: " + because for study, because in OF_TWO.items()}
 
 
 def issue_message(code: str, values: Mapping[str, object]) -> str:

@@ -34,6 +34,7 @@ from helix.output.hold.hold_answers import load_head
 from helix.output.words.answer_words import headline
 from helix.output.words.finding_words import capital
 from helix.output.words.words import answer_line
+from helix.page.answers.knobs import NOT_FOR_TWO
 from helix.studies.hold.holding import hold
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_length
@@ -223,9 +224,14 @@ def test_two_wires_are_a_choice_with_their_own_lay_and_lie(visit: Visit) -> None
     answered(visit)
     assert "wire.count=2" in visit.page.url and "lay_length" not in visit.page.url and lie.is_visible()
     assert "2 x " in told(visit, "cut") and knob(visit, "twist.lay_length", ".typed").input_value() == "6.7 d"
+    gone = [visit.page.locator(f'[data-key="{key}"]') for key in NOT_FOR_TWO]
+    assert not any(each.is_visible() for each in gone)
+    note = visit.page.locator('[data-key="wire.count"] .small')
+    assert "Not modelled for two wires" in note.inner_text()
     knob(visit, "wire.count", 'button[value="1"]').click()
     answered(visit)
-    assert "2 x " not in told(visit, "cut") and not lie.is_visible()
+    assert "2 x " not in told(visit, "cut") and not lie.is_visible() and not note.is_visible()
+    assert all(each.is_visible() for each in gone)
 
 
 @pytest.mark.parametrize("visit", [STEEP], indirect=True)

@@ -74,13 +74,15 @@ def counted_title(result: HoldResult) -> str:
 class LoadHead:
     """What to do with the load, what kind of number it is, and what is expected or why there is none.
 
-    short: "Plan with 627 N"; mark: "an estimate" and what is not in it, empty where there is no load; rest: a clause.
+    short: "Plan with 627 N"; mark: "an estimate" and what is not in it, empty where there is no load; rest: a clause. line: the load alone,
+    for where there is little room; empty where short is short enough.
     """
 
     severity: Severity
     short: str
     mark: str
     rest: str
+    line: str = ""
 
 
 def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
@@ -108,7 +110,9 @@ def _pair_head(pair: PairHold, load: PairLoad, severity: Severity, mark: str, un
     if severity is Severity.FAULT:
         rest = f"{'' if unwound else 'if it holds, '}{ends}, 19 of 20 above {plan}"
         return LoadHead(severity, "Do not plan with it", mark, rest)
-    return LoadHead(severity, f"Plan with {plan}" if unwound else f"If it holds, plan with {plan}", mark, ends)
+    if unwound:
+        return LoadHead(severity, f"Plan with {plan}", mark, ends)
+    return LoadHead(severity, f"If it holds, plan with {plan}", mark, ends, f"If it holds: {plan}")
 
 
 def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:

@@ -63,6 +63,8 @@ FILES: Final = {
     "pulls-labels.pdf": TaskFile("pulls plan", "labels", title="Pull labels"),
     "steps.webp": TaskFile("steps", what="steps"),
     "compare.png": TaskFile("compare", title="compare"),
+    "link.png": TaskFile("link", what="linked"),
+    "link.html": TaskFile("link", what="linked"),
 }
 
 

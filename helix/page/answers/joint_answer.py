@@ -12,6 +12,7 @@ from helix.data.materials import materials
 from helix.data.wire_sizes import wire_sizes
 from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.findings import Severity
+from helix.issue_words import OF_TWO
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.model.joint.wire import wire_of
@@ -131,6 +132,7 @@ def start_record() -> dict[str, Any]:
         "groups": [{"name": name, "title": title} for name, title in GROUPS],
         "knobs": [knob.record() for knob in KNOBS],
         "fields": fields(),
+        "of_two": {pane: f"{capital(OF_TWO[pane])}." for pane in ("why", "table", "stretch", "link")},
         "wires": _wires(),
         "recipe": START,
         "lessons": lessons(),

@@ -42,10 +42,14 @@ _SENSIBLE_OF_TWO: Final = {
     "twist.lay_length": (6.0, 7.5),
     "barrel.pitch": (round(oval_touching_pitch() + 5e-4, 3), 2.12),
 }
+# What is not modelled of two wires, whose knobs are not there for them; what is said of it at the knob of their number.
+NOT_FOR_TWO: Final = ("twist.evenness", "entry.radius", "exit.peak_angle", "barrel.hand")
 _LEFT_OPEN: Final = {
-    "wire.count": ("twist.lay_length", "twist.lay_angle", "twist.length")
+    "wire.count": ("twist.lay_length", "twist.lay_angle", "twist.length", *NOT_FOR_TWO)
 }  # a lay is one of so many wires
-_ONLY: Final = {"eye.pair": {"key": "wire.count", "value": 2}}
+_ONLY: Final = {"eye.pair": {"key": "wire.count", "value": 2}} | {
+    key: {"key": "wire.count", "value": 1} for key in NOT_FOR_TWO
+}
 
 
 @dataclass(frozen=True)
@@ -91,10 +95,17 @@ class Knob:
         row = self.row
         return {
             "key": self.key, "group": self.table, "label": row.label, "help": f"{row.help[:1].upper()}{row.help[1:]}.",
-            "kind": self.kind, "options": self.options, "only": _ONLY.get(self.key), "default_of_two": _OF_TWO.get(self.key),
+            "note_of_two": _note_of_two() if self.key == "wire.count" else None, "kind": self.kind, "options": self.options, "only": _ONLY.get(self.key), "default_of_two": _OF_TWO.get(self.key),
             "open": row.open, "drops": list(_LEFT_OPEN.get(self.key, DROPS.get(self.key, ()))), "default": self.default,
             "scales": {name: vars(scale) for name, scale in self.scales.items()},
         }  # fmt: skip
+
+
+def _note_of_two() -> str:
+    """Which knobs are not there for two wires, and why."""
+    labels = [row.label for table, rows in TABLES.items() for row in rows if f"{table}.{row.name}" in NOT_FOR_TWO]
+    names = ", ".join(labels[:-1])
+    return f"Not modelled for two wires, and so not here: {names}, {labels[-1]}."
 
 
 KNOBS: Final = tuple(Knob(table, row) for table, rows in TABLES.items() for row in rows if row.label)

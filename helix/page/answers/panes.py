@@ -53,7 +53,7 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     more = [capital(part) for part in (head.mark, head.rest, odds_clause(result.result)) if part]
     return {
         "verdict": result.result.verdict,
-        "head": {"severity": head.severity.word, "short": head.short, "more": ". ".join(more)},
+        "head": {"severity": head.severity.word, "short": head.line or head.short, "more": ". ".join(more)},
         "gauge": gauge(result.result, given.system),
     }
 
@@ -99,6 +99,14 @@ def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
         "made": tables_of_text(recipe_file_text(result.made), "the joint as made"),
         "drawn": picture_of_made(result, draft(given.recipe), given.system),
     }
+
+
+def _link(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """The pair drawn: the touch, and close by the bend that the load draws them down to."""
+    from helix.output.canvas.canvas_svg import canvas_svg
+    from helix.output.link.link_picture import link_canvas
+
+    return {"drawn": canvas_svg(link_canvas(result, given.system))}
 
 
 def _read(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
@@ -152,6 +160,7 @@ _MORE: Final[dict[str, More]] = {
     "choose": _choose,
     "draw": _draw,
     "inspect": _inspect,
+    "link": _link,
     "steps": _steps,
     "compare": _compare,
     "pulls-read": _read,
@@ -160,7 +169,7 @@ _MORE: Final[dict[str, More]] = {
 }
 NAMES: Final = (
     "draw", "hold", "why", "stretch", "form", "choose", "cut", "inspect", "spread", "pulls-template", "pulls-read",
-    "pulls-compare", "pulls-plan", "steps", "compare",
+    "pulls-compare", "pulls-plan", "steps", "compare", "link",
 )  # fmt: skip
 
 

@@ -144,6 +144,7 @@ def test_pictures_are_pictures(rendering: None) -> None:
         ("sheet.pdf", {**BODY, "paper": "a0"}, "paper: must be a4 or a3 or letter"),
         ("picture.png", {**BODY, "view": "below"}, "view: must be"),
         ("recipe.toml", {"recipe": {"wire": {}}}, "[eye] pin"),
+        ("link.html", {**BODY, "ring": "5 mm"}, "ring_inside: must be given"),
         ("pulls-order.csv", {"expect_load": "700 N"}, "recipes: must be given"),
         ("cut.csv", {"plan": "x"}, "plan"),
     ],

@@ -20,7 +20,7 @@ import pytest
 from helix.commands.main import main
 from helix.errors import ValidationError
 from helix.page.answers.examples import examples, lessons
-from helix.page.answers.joint_answer import START
+from helix.page.answers.joint_answer import START, start_record
 from helix.page.answers.panes import PANES
 from helix.page.answers.recipe_tables import recipe_of_tables, tables_of_text, text_of_tables
 from helix.page.answers.share import code_record
@@ -225,6 +225,27 @@ def test_a_code_holds_the_address_for_who_reads_it() -> None:
 def test_spreading_says_what_its_command_says(joint: str, capsys: pytest.CaptureFixture[str]) -> None:
     text = printed(capsys, "spread", joint, "--draws", "200")
     assert missing(ask("spread", recipe=START, draws="200")["report"], text) == []
+
+
+@pytest.mark.parametrize("ring", [(), ("--ring", "5 mm", "--ring-inside", "20 mm")])
+def test_linking_says_what_its_command_says(
+    joint: str, ring: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = printed(capsys, "link", joint, *ring)
+    body = {"ring": "5 mm", "ring_inside": "20 mm"} if ring else {}
+    found = ask("link", recipe=START, **body)
+    assert missing(found["report"], text) == []
+    assert "<svg " in found["drawn"] and "<script" not in found["drawn"]
+
+
+def test_what_two_wires_refuse_is_told_before_it_is_asked() -> None:
+    """What stands in place of a button is what the study would say of it."""
+    two = START | {"wire": START["wire"] | {"count": 2}}
+    two["twist"] = {key: value for key, value in two.get("twist", {}).items() if not key.startswith("lay")}
+    told = start_record()["of_two"]
+    for pane, body in {"why": {}, "table": {"table": True}, "stretch": {"load": "500 N"}, "link": {}}.items():
+        said = faults("hold" if pane == "table" else pane, recipe=two, **body)
+        assert len(said) == 1 and said[0].endswith(told[pane][1:-1])
 
 
 def test_pull_tests_say_what_their_commands_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -22,6 +22,7 @@ class Knob {
     this.reset = el("button", { class: "reset", onclick: () => this.#take(this.back ?? undefined, `${knob.label} reset`) }, "\u21ba");
     this.help = el("span", { class: "unseen", id: ids.help }, knob.help);
     this.wrong = el("p", { class: "wrong", id: ids.fault, hidden: true });
+    this.note = el("p", { class: "small", hidden: true }, knob.note_of_two || "");
     const { title } = app.start.groups.find((group) => group.name === knob.group);
     const apart = app.start.knobs.some((other) => other !== knob && other.label === knob.label); // for who hears it alone
     const label = el(few ? "span" : "label", { id: ids.label, class: "label", for: few ? null : ids.main }, knob.label,
@@ -29,23 +30,25 @@ class Knob {
     const [first, ...rest] = this.control.nodes;
     this.element = el("div", { class: `knob ${knob.kind}`, "data-key": knob.key },
       el("div", { class: "line" }, label, this.word, this.reset, rest.length || few ? first : ""),
-      ...(rest.length || few ? rest : [first]), this.help, this.wrong);
+      ...(rest.length || few ? rest : [first]), this.help, this.note, this.wrong);
     const tell = () => app.explain(knob.label, knob.help, this.control.sense);
     this.element.addEventListener("pointerenter", tell);
     this.element.addEventListener("focusin", tell);
   }
 
-  /** filled: what the knobs stand at; wires: for the list; sensible: where it goes with the joint. */
-  show(recipe, filled, wires, sensible) {
+  /** filled: what the knobs stand at; list: of wires; sensible: where it goes with the joint. */
+  show(recipe, filled, list, sensible) {
     const { knob } = this;
     const given = at(recipe, knob.key);
-    this.element.hidden = Boolean(knob.only) && at(recipe, knob.only.key) !== knob.only.value;
-    this.back = at(recipe, "wire.count") === 2 ? knob.default_of_two ?? knob.default : knob.default;
+    const wires = at(recipe, "wire.count") ?? 1;
+    this.element.hidden = Boolean(knob.only) && (at(recipe, knob.only.key) ?? 1) !== knob.only.value;
+    this.note.hidden = !knob.note_of_two || wires !== 2;
+    this.back = wires === 2 ? knob.default_of_two ?? knob.default : knob.default;
     const back = this.back === null ? knob.open || "left open" : this.back;
     this.reset.setAttribute("aria-label", `Reset ${knob.label} to ${back}`);
     this.reset.title = `Reset to ${back}`;
     const units = recipe.units === "inch" ? "inch" : "metric";
-    this.control.show(given, filled?.[knob.key], knob.scales?.[units], wires, sensible?.[knob.key]);
+    this.control.show(given, filled?.[knob.key], knob.scales?.[units], list, sensible?.[knob.key]);
     this.word.textContent = given === undefined ? knob.open || "" : "";
     const same = given === undefined ? true : this.back !== null && String(given) === String(this.back);
     this.reset.classList.toggle("idle", same);

@@ -5,7 +5,8 @@ import { countMap, uncounted } from "./count_map.js";
 import { buttons, Fields, fieldsOf, goButton, more } from "./form.js";
 import { gaugeNodes } from "./gauge.js";
 import { inWords, JobBox } from "./job_box.js";
-import { joint, pane, watch } from "./pane.js";
+import { linkSection } from "./linked.js";
+import { forOneWire, joint, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
@@ -45,12 +46,13 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   sheet.append(
     el("h2", {}, "Will it hold"), state, lead,
     el("section", { "aria-label": "What to change" }, el("h3", {}, "What to change"), cure,
-      buttons(goButton("Find the change that helps most", () => ask(why, "why", assumptions()), "plain")), why.element),
+      ...forOneWire(app, "why", buttons(goButton("Find the change that helps most", () => ask(why, "why", assumptions()), "plain")), why.element)),
     el("section", { "aria-label": "Turns and wraps" }, el("h3", {}, "How many turns and wraps"),
-      buttons(goButton("Every pair of turns and wraps", draw, "plain")), map.element),
+      ...forOneWire(app, "table", buttons(goButton("Every pair of turns and wraps", draw, "plain")), map.element)),
     evidence,
-    el("section", { "aria-label": "Stretch" }, el("h3", {}, "How much it lengthens under a load"), load.element,
-      buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values), "plain")), stretch.element),
+    el("section", { "aria-label": "Stretch" }, el("h3", {}, "How much it lengthens under a load"),
+      ...forOneWire(app, "stretch", load.element, buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values), "plain")), stretch.element)),
+    linkSection(app),
     more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
       assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", assumptions()))), other.element),
     buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions() }), "plain"),

@@ -12,6 +12,11 @@ export const MADE = pane("made", "Inspect", (sheet, app) => {
   const seen = app.start.fields.inspect.find(({ name }) => name === "evenness").options;
   const readings = new Fields(fieldsOf(app, "inspect", READINGS, {
     twist_length: { hint: app.units === "inch" ? "0.58 in" : "14.7 mm" }, evenness: { options: [["", "not looked at"], ...seen] } }));
+  const oneWire = () => {
+    readings.inputs.get("evenness").closest(".field").hidden = app.state.recipe.wire?.count === 2;
+  };
+  app.subscribe((event) => event === "recipe" && oneWire());
+  oneWire();
   const caliper = new Fields(fieldsOf(app, "inspect", ["caliper"]));
   const picture = new Measured(app, readings, () => (Object.keys(readings.values).length ? inspect() : forget()));
   const both = {

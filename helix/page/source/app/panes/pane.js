@@ -14,6 +14,19 @@ export const pane = (name, title, build) => ({
 /** The joint in hand as the questions want it. */
 export const joint = (app) => ({ recipe: app.state.recipe, units: app.units });
 
+/** What stands in a pane for one wire alone: in its place, for two, why not and what does instead. */
+export function forOneWire(app, study, ...nodes) {
+  const inside = el("div", {}, ...nodes), note = el("p", { class: "small" }, app.start.of_two[study]);
+  const show = () => {
+    const two = app.state.recipe.wire?.count === 2;
+    inside.hidden = two;
+    note.hidden = !two;
+  };
+  app.subscribe((event) => event === "recipe" && show());
+  show();
+  return [note, inside];
+}
+
 /** Tell boxes that their results were for another joint, once the joint in hand is one. */
 export function watch(app, boxes, what = "These numbers are for the joint as it was before. Press again for the joint in hand.") {
   const asked = new Map();
