@@ -388,7 +388,7 @@ def test_a_lesson_is_two_joints_side_by_side(shared: Visit) -> None:
     edge.press("Home")
     assert page.evaluate(under, middle) == 1
     page.locator(".beside-bar input[type=file]").set_input_files(EXAMPLES / "faults" / "loose-twist.toml")
-    halves.nth(1).locator(".half-caption", has_text="The twist is too loose").wait_for()
+    halves.nth(1).locator(".half-caption", has_text="The twist is too open").wait_for()
     page.get_by_role("button", name="Side by side", exact=True).first.click()
     page.locator(".beside-bar").get_by_role("button", name="Close").click()
     assert page.evaluate("() => [helixPage.state.kept, helixPage.answer.judgement.severity]") == [START, "ok"]
