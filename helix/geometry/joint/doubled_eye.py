@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 
-from helix.geometry.joint.exit_clearance import least_clearing
+from helix.geometry.joint.exit_clearance import TOUCH, least_clearing
 from helix.geometry.joint.eye import FADE, EyeCannotClose, EyeShape, Throat, closed_eye
 from helix.geometry.maths.coefficients import Coefficients, added, substituted, times
 from helix.geometry.maths.jets import QUINTIC_STEP
@@ -33,6 +33,10 @@ OVER = "one over the other"
 JOIN = 1.25  # eye leg over which the strands of the ring come to lie along it, beyond the fade [d]
 _MOST_PIN = 1e4  # [d]
 MOST_LIFT = 0.05  # how far each strand is moved aside at most there, to clear the other [d]
+_NEAR_LIFT = (
+    0.76,
+    0.79,
+)  # between which the lift that clears lies over how deep two joins press unlifted, at every lay
 LEAST_QUARTER = 1.5  # leg in which a pair turns by a quarter, to lie side by side on the pin [d]
 
 
@@ -146,9 +150,14 @@ def doubled_eye(pin: float, ring: Ring, throat: float, over: bool) -> tuple[tupl
 def _clearing_lift(pair: tuple[Join, Join]) -> float:
     """Find the least lift of two joins off each other that clears them [d]."""
 
+    @cache
     def gap(by: float) -> float:
         return nearest([Path((CurvePiece("", join),)) for join in _lifted(pair, by)]).gap
 
+    deep = -gap(0.0)
+    low, high = (near * deep for near in _NEAR_LIFT)
+    if deep > TOUCH and gap(low) < -TOUCH <= gap(high):
+        return least_clearing(gap, low, high) or high
     least = least_clearing(gap, 0.0, MOST_LIFT)
     return MOST_LIFT if least is None else least
 

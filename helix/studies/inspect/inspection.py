@@ -26,7 +26,7 @@ from helix.studies.inspect.made_joint import (
     read_made,
 )
 from helix.studies.inspect.made_load import held_of, load_lost, without_load
-from helix.studies.inspect.seen import counted_as_recipe, seen_recipe, transition_of
+from helix.studies.inspect.seen import counted_as_recipe, seen_recipe, transition_in, transition_of
 from helix.studies.judge import judge_shaped
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Values, result
@@ -116,7 +116,6 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
     where the tag leaves the twist, and wraps from there. Raises InfeasibleJointError where the recipe's own joint cannot
     exist, ValidationError for counts that are less than what lies between.
     """
-    between = transition_of(recipe)
     estimate = found_to_tag(recipe, readings) if counted_to == "tag" else found_of(recipe, readings)
     sizes, made, doubts = estimate.sizes, estimate.made, estimate.doubts
     shaped = None
@@ -129,7 +128,7 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
     of_readings = tuple(_findings(recipe, sizes, doubts, shaped is not None))
     judgement = judgement_of(of_readings)
     if shaped is not None and made is not None:
-        held, intended, between = held_of(made), held_of(recipe), transition_of(made)
+        held, intended = held_of(made), held_of(recipe)
         judgement = judge_shaped(shaped, held)
         past = _past_square(shaped, readings)
         if past is not None:
@@ -156,7 +155,7 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
         judgement=judgement,
         of_readings=of_readings,
         load=load,
-        between=between,
+        between=transition_of(recipe) if shaped is None else transition_in(shaped.joint),
         held=held,
         intended=intended,
         counted_to=counted_to,

@@ -11,7 +11,7 @@ from helix.errors import IssuePath, ValidationError, ValidationIssue
 from helix.geometry.twist.helices import lay_angle
 from helix.geometry.twist.worked_wires import core_round
 from helix.mechanics import limits
-from helix.model.joint.joint import build_joint
+from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
@@ -34,7 +34,12 @@ class Transition:
 
 def transition_of(recipe: Recipe) -> Transition:
     """The transition of a recipe's joint. Raises InfeasibleJointError where it cannot exist."""
-    counts = counts_of(build_joint(recipe))
+    return transition_in(build_joint(recipe))
+
+
+def transition_in(joint: Joint) -> Transition:
+    """The transition of a built joint."""
+    counts = counts_of(joint)
     return Transition(
         twist_turns=counts.swing - counts.swing_after_leg if counts.turns else 0.0,
         wrap_turns=counts.swing_after_leg if counts.wraps else 0.0,

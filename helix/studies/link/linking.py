@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
@@ -22,7 +23,7 @@ from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import Band, BreakHold, HoldResult
 from helix.studies.hold.holding import hold_with, setting_of
-from helix.studies.judge import judge_held
+from helix.studies.judge import judge_shaped
 from helix.studies.link.link_result import BarPoint, Bend, Contact, LinkedJoint, LinkResult, Load, Ring, Room, Swing
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Values
@@ -58,18 +59,21 @@ def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None =
     d_mm = [recipe.wire.diameter_mm for recipe in recipes]
     others_mm = [ring.diameter_mm] if ring is not None else d_mm[::-1]
     _check_sizes(recipes, others_mm, ring)
-    shapes = [shape(recipe) for recipe in recipes]
+    shapes = [shape(first)]
+    shapes += [shapes[0] if recipe == first else shape(recipe) for recipe in recipes[1:]]
     mean_mm = 0.5 * (d_mm[0] + others_mm[0])
     ends = [_end(shaped, mean_mm) for shaped in shapes]
     if ring is not None:
         ends.append(ring_end(ring.inside_mm / ring.diameter_mm, ring.diameter_mm / mean_mm))
     linked = _linked(ends, recipes, ring)
     from_first = [linked.points[0], (swapped(linked).points[0])]
+    joints: list[LinkedJoint] = []
+    for shaped, other_mm, end, point in zip(shapes, others_mm, ends, from_first, strict=False):
+        s_mm = _place(end, point, shaped)
+        alike = bool(joints) and shaped is shapes[0]
+        joints.append(replace(joints[0], s_mm=s_mm) if alike else _joint(shaped, other_mm, ring is None, s_mm))
     return LinkResult(
-        joints=tuple(
-            _joint(shaped, other_mm, ring is None, _place(end, point, shaped))
-            for shaped, other_mm, end, point in zip(shapes, others_mm, ends, from_first, strict=False)
-        ),
+        joints=tuple(joints),
         ring=ring,
         contact=_contact(linked, mean_mm),
         room=_room(linked, mean_mm, shapes, ring),
@@ -150,7 +154,7 @@ def _joint(shaped: ShapeResult, over_mm: float, over_wire: bool, s_mm: float) ->
         linked=Load(expected_n=held.expected_n, plan_with_n=held.plan_with_n),
         s_mm=s_mm,
         least_bar_mm=least,
-        judgement=judgement_of((*found, *judge_held(held).findings)),
+        judgement=judgement_of((*found, *judge_shaped(shaped, held).findings)),
         bars=tuple(_bars(alone, d_mm)),
         shaped=shaped,
         held=held,

@@ -10,7 +10,7 @@ what cannot be linked is refused, a line a fault, at its place
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from itertools import pairwise
 
 import pytest
@@ -21,13 +21,15 @@ from helix.mechanics import limits
 from helix.mechanics.bends.retained import fracture_strain, retained_share
 from helix.model.recipe.recipe import recipe_from_values
 from helix.studies.hold.holding import hold, hold_with, setting_of
-from helix.studies.judge import judge, judge_held
+from helix.studies.judge import judge_held
+from helix.studies.link import linking
 from helix.studies.link.link_result import LinkResult, Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import shape
 from tests.brute import recipe
 
 PIN_D = 6.0
+DRAWS = 1000  # of every hold here: a link is compared with its own joint
 LINKED = ("tight-crossing", "wire-on-wire")
 
 
@@ -36,6 +38,11 @@ def on_ring(bar_d: float, **changes: object) -> LinkResult:
     made = recipe(**changes)
     d_mm = made.wire.diameter_mm
     return link_joints(made, ring=Ring(diameter_mm=bar_d * d_mm, inside_mm=20.0 * d_mm))
+
+
+@pytest.fixture(autouse=True)
+def fewer_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(linking, "setting_of", partial(setting_of, draws=DRAWS))
 
 
 ODDS = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
@@ -59,7 +66,8 @@ def test_an_eye_that_is_drawn_harder_is_never_better(changes: dict[str, object])
 
 def test_a_link_is_never_better_than_the_joint_and_a_thick_ring_costs_nothing() -> None:
     changes = {"throat": 100.0}
-    plain, own = hold(recipe(**changes)), judge(recipe(**changes))
+    plain = hold(recipe(**changes), draws=DRAWS)
+    own = judge_held(plain)
     for result in (on_ring(0.3, **changes), on_ring(PIN_D - 0.2, **changes), link_joints(recipe(**changes))):
         joint = result.joints[0]
         assert joint.alone.plan_with_n == plain.plan_with_n

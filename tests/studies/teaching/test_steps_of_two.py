@@ -28,6 +28,7 @@ from helix.studies.teaching.making import Making, making_of, wires_at
 from helix.studies.teaching.steps import forming_steps, ink_marks
 
 LIES = ("side by side", "one over the other")
+USUAL = (LIES[0], pytest.param(LIES[1], marks=pytest.mark.slow))
 PAIR = 'title = "Doubled tether (invented)"\n[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\ncount = 2\n[eye]\npin = "6 mm"\n'
 
 
@@ -54,7 +55,7 @@ def ends(paths: tuple[Path, ...]) -> np.ndarray:
     return np.array([path.sample(0.5, 5.0).tangents[[0, -1]] for path in paths])
 
 
-@pytest.mark.parametrize("lie", LIES)
+@pytest.mark.parametrize("lie", USUAL)
 def test_every_step_has_both_wires_of_the_length_to_cut(lie: str) -> None:
     result = result_of(lie)
     cuts = [wire.cut_mm / result.joint.diameter_mm for wire in result.wires]
@@ -67,7 +68,7 @@ def test_every_step_has_both_wires_of_the_length_to_cut(lie: str) -> None:
     assert (kinds.count("twist"), kinds.count("wrap"), kinds.count("swing")) == (5, 5, 1)
 
 
-@pytest.mark.parametrize("lie", LIES)
+@pytest.mark.parametrize("lie", USUAL)
 def test_nothing_lies_in_anything_else(lie: str) -> None:
     making = short_making(lie)
     straighten = making.moment_after("straighten")
@@ -96,7 +97,7 @@ def test_nor_does_it_at_any_time(lie: str) -> None:
         assert nearest([now.path for now in wires_at(making, moment)], step=0.12).gap > -0.05, moment
 
 
-@pytest.mark.parametrize("lie", LIES)
+@pytest.mark.parametrize("lie", USUAL)
 def test_the_rests_of_a_pair_run_side_by_side(lie: str) -> None:
     making = short_making(lie)
     for moment in np.linspace(0.0, making.end - 1.0, 40).tolist():
