@@ -121,8 +121,14 @@ def _listed() -> str:
 
 @cache
 def families() -> dict[str, tuple[str, ...]]:
-    """Names that people say for several materials, or for one that is not in the tables, with those that fit.
+    """Return names that people say for several materials, or for one that is not in the tables, with those that fit.
 
+    Returns
+    -------
+    dict of str to tuple of str
+
+    Examples
+    --------
     >>> families()["stainless"][:2], families()["galvanised"]
     (('302 stainless', '1.4310 normal strength'), ())
     """
