@@ -85,7 +85,10 @@ def _read_size(table: Table) -> WireSize | None:
         wanted = (
             'a gauge family and a number in quotes, such as "MWG 12", as one number means different wire in each family'
         )
-        table.fault("size", "wrong-type", wanted=wanted, got=kind(value), hint="")
+        if isinstance(value, list):
+            wanted = 'one size, such as "MWG 12"'
+        hint = "; two wires worked as one are alike: write count = 2" if isinstance(value, list) else ""
+        table.fault("size", "wrong-type", wanted=wanted, got=kind(value), hint=hint)
         return None
     try:
         size = find_size(value)

@@ -107,6 +107,15 @@ def test_a_draft_is_the_joint() -> None:
     assert sketched.cut_mm == pytest.approx(two().wires[0].cut_mm, abs=0.01)
 
 
+def test_unequal_wires_are_told_that_a_pair_is_of_one_size() -> None:
+    text = '[wire]\nsize = ["MWG 12", "MWG 14"]\nmaterial = "302 stainless"\ncount = 2\n[eye]\npin = "8 mm"\n'
+    with pytest.raises(ValidationError) as refused:
+        recipe_from_text(text)
+    assert [(fault.path.name, fault.code, "alike" in fault.message) for fault in refused.value.faults] == [
+        ("wire.size", "wrong-type", True)
+    ]
+
+
 @pytest.mark.parametrize(
     ("values", "key", "code"),
     [
