@@ -76,7 +76,8 @@ def wire_line(result: Outline, units: UnitSystem) -> str:
     """The wire in words, with the load that breaks it when straight."""
     wire = result.recipe.wire
     size = f"{wire.size}, " if wire.size else ""
+    breaks = "each breaks" if wire.count > 1 else "breaks"
     return (
-        f"{size}{format_length(wire.diameter_mm, units)} {wire.material}; breaks at about "
+        f"{size}{format_length(wire.diameter_mm, units)} {wire.material}; {breaks} at about "
         f"{format_force(wire.breaking_load_n[1], units)} when straight"
     )

@@ -84,7 +84,7 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     between = tape_range(min(lows), max(wire.high_mm for wire in result.wires), units)
     answer, size = f"Cut {format_tape(total, units)} ({between})", 6.2
     if len(result.wires) > 1:
-        answer, size = f"Cut 2 wires, {wires_apart(result, units)} ({between})", 4.6
+        answer, size = f"Cut {wires_apart(result, units)} ({between})", 4.6
         parts = ""
     cut = fitted_line(answer, size, right - left, bold=True)
     beside = left + text_width(cut, size, True) * 0.95 + 4.0
