@@ -40,7 +40,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}
 
 ANYWHERE = {"numpy"}
-INSIDE_FUNCTIONS = {"scipy", "sympy", "pandas"}
+INSIDE_FUNCTIONS = {"scipy", "sympy", "pandas", "numba"}
 INSIDE_FUNCTIONS_OF_OUTPUT = {"pyvista", "vtk", "vtkmodules", "trimesh", "matplotlib", "PIL", "reportlab"}
 OF_PAGE = {"starlette", "uvicorn", "anyio", "h11"}
 HEAVY = INSIDE_FUNCTIONS | INSIDE_FUNCTIONS_OF_OUTPUT | OF_PAGE

@@ -11,6 +11,7 @@ from validation import rows
 from validation.rows import HERE, TABLE, Row, groups, render
 
 
+@pytest.mark.xdist_group("rod")  # beside the rod's own rows, which take seconds
 def test_the_committed_table_is_up_to_date() -> None:
     assert TABLE.read_text(encoding="utf-8") == render(), "run: python scripts/validation_table.py"
 
