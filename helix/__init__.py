@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from helix.api.joints import form, hold, hold_table, inspect, judge, make_recipe, shape, spread, stretch, sweep, why
     from helix.api.linked_joints import link
     from helix.api.pictures import Picture, compare, draw, steps
+    from helix.api.simulation import simulate
     from helix.api.wire_stock import choose, cut
     from helix.errors import ConvergenceError, HelixError, InfeasibleJointError, ValidationError, ValidationIssue
     from helix.findings import Finding, Judgement, Severity
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from helix.studies.pulls_plan.pull_plan import PlanResult
     from helix.studies.shape.shape import ShapeResult
     from helix.studies.shape.sweep import SweepResult
+    from helix.studies.simulate.pull_result import PullSimulation
     from helix.studies.teaching.compare_joints import Comparison
     from helix.studies.teaching.hand_work import FormResult
     from helix.studies.teaching.steps import Step
@@ -46,6 +48,7 @@ _NAMES = {
     "helix.api.joints": "form hold hold_table inspect judge make_recipe shape spread stretch sweep why",
     "helix.api.linked_joints": "link",
     "helix.api.pictures": "Picture compare draw steps",
+    "helix.api.simulation": "simulate",
     "helix.api.wire_stock": "choose cut",
     "helix.errors": "ConvergenceError HelixError InfeasibleJointError ValidationError ValidationIssue",
     "helix.findings": "Finding Judgement Severity",
@@ -68,6 +71,7 @@ _NAMES = {
     "helix.studies.pulls_plan.pull_plan": "PlanResult",
     "helix.studies.shape.shape": "ShapeResult",
     "helix.studies.shape.sweep": "SweepResult",
+    "helix.studies.simulate.pull_result": "PullSimulation",
     "helix.studies.teaching.compare_joints": "Comparison",
     "helix.studies.teaching.hand_work": "FormResult",
     "helix.studies.teaching.steps": "Step",
@@ -99,6 +103,7 @@ __all__ = [
     "Picture",
     "Plan",
     "PlanResult",
+    "PullSimulation",
     "PullsResult",
     "Recipe",
     "Severity",
@@ -131,6 +136,7 @@ __all__ = [
     "read_recipe",
     "recipe_from_text",
     "shape",
+    "simulate",
     "spread",
     "steps",
     "stretch",

@@ -36,6 +36,7 @@ COMMANDS = {
     "form": "helix.studies.teaching.hand_work:FormResult",
     "stretch": "helix.studies.hold.stretch:StretchResult",
     "link": "helix.studies.link.link_result:LinkResult",
+    "simulate": "helix.studies.simulate.pull_result:PullSimulation",
     "cut": "helix.studies.batch.cut_plan:CutPlan",
     "choose": "helix.studies.batch.choosing:Choices",
     "spread": "helix.studies.inspect.spread:SpreadResult",

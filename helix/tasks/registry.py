@@ -31,12 +31,14 @@ SENTENCES: Final[dict[str, str]] = {
     "form": "What the hands must apply: torques, cranks, where to hold, springback, grips.",
     "stretch": "How much the joint lengthens under load.",
     "link": "Eye through eye, or an eye on a ring: the bend where they cross, what it leaves, and room to move.",
+    "simulate": "Pull the joint in a simulation: its weakest point, and at what load. Simulated, not tested.",
 }
 """In the order in which people read them; "pulls" is what its four are found under."""
 _FOLDERS: Final = {
     "shape": ("shape", "sizes", "draw", "view", "sheet", "new"),
     "hold": ("hold", "why", "form", "stretch"),
     "link": ("link",),
+    "simulate": ("simulate",),
     "batch": ("cut", "choose"),
     "inspect": ("inspect", "spread"),
     "pulls": ("pulls template", "pulls read", "pulls compare", "pulls plan"),

@@ -34,6 +34,7 @@ TASKS = {
     "hold": "hold", "why": "why", "stretch": "stretch", "form": "form", "inspect": "inspect", "spread": "spread",
     "cut": "cut", "choose": "choose", "pulls.read": "pulls read", "pulls.compare": "pulls compare",
     "pulls.plan": "pulls plan", "draw": "draw", "link": "link", "hold_table": "hold",
+    "simulate": "simulate",
 }  # fmt: skip
 OTHERWISE = {"units", "table", "recipes"}  # of text for people; a function of its own; positional
 OF_FILES = {"quality", "scale", "standing", "bed", "split", "beside"}  # of models, which a picture is not

@@ -192,7 +192,7 @@ def help_of(command: str) -> str:
 
 def test_options_named_exist_and_options_that_exist_are_named() -> None:
     commands = (
-        "compare", "steps", "view", "cut", "choose", "inspect", "spread", "shape", "sizes", "draw", "sheet", "new", "hold", "why", "form", "stretch", "link", "page",
+        "compare", "steps", "view", "cut", "choose", "inspect", "spread", "shape", "sizes", "draw", "sheet", "new", "hold", "why", "form", "stretch", "link", "simulate", "page",
         "pulls template", "pulls read", "pulls compare", "pulls plan",
     )  # fmt: skip
     known = {option for name in commands for option in re.findall(r"--[a-z]+", help_of(name))}

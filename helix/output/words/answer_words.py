@@ -20,6 +20,7 @@ LINE: Final = 100
 _TITLE: Final = 56
 _PLACES: Final = {
     "clear": "in the clear",
+    "standing": "in the clear",
     "behind_barrel": "behind the barrel",
     "exit_standing": "at the standing leg's exit",
     "exit_tag": "at the tag's exit",

@@ -1,0 +1,47 @@
+"""The joint simulated, from Python. Recipes as in `helix.api.joints`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from helix.api.asking import ask
+from helix.tasks.opening import RecipeLike
+
+if TYPE_CHECKING:
+    from helix.studies.simulate.pull_result import PullSimulation
+
+
+def simulate(
+    recipe: RecipeLike, *, friction: Sequence[float] | None = None, pull: bool | None = None
+) -> PullSimulation:
+    """Pull a joint in a simulation until it breaks or slips. Simulated, not tested: it decides nothing.
+
+    Parameters
+    ----------
+    recipe : RecipeLike
+        A recipe, its values as a mapping, or the path of its file.
+    friction : sequence of float, optional
+        Frictions to pull at, 0.01 to 0.3; low, middle and high where none are given.
+    pull : bool, optional
+        Pull it; done in any case.
+
+    Returns
+    -------
+    PullSimulation
+        A run a friction: load against pull, where and at what load it breaks, or that it slips.
+
+    Raises
+    ------
+    ValidationError
+        With everything that is wrong, and where the extra `helix[simulate]` is not installed.
+
+    Examples
+    --------
+    >>> simulate({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, friction=[2.0])
+    Traceback (most recent call last):
+    ...
+    helix.errors.ValidationError: friction: must be numbers from 0.01 to 0.3, set apart by commas; got '2.0'
+    """
+    answer: PullSimulation = ask("simulate", recipe=recipe, friction=friction, pull=pull)
+    return answer

@@ -1,0 +1,1 @@
+"""A simulated pull as an answer and a report."""

@@ -1,0 +1,1 @@
+"""The joint simulated: pulled until it breaks or slips. Simulated, not tested."""

@@ -1,0 +1,96 @@
+"""What a simulated pull says, as values. Simulated, not tested: it never decides whether a joint holds."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import ClassVar, Final
+
+import helix
+from helix.geometry.maths.jets import Array
+from helix.model.recipe.recipe_parts import Recipe
+from helix.values import Result, hidden, result
+
+SCHEMA: Final = 1
+
+
+class PullOutcome(StrEnum):
+    """How a run ended: the wire broke, it ran through, the pull ended first, or the run could not go on."""
+
+    BREAKS = "breaks"
+    SLIPS = "slips"
+    HELD = "held"
+    DIVERGED = "diverged"
+
+
+@result
+class PullPoint:
+    """One moment of a pull.
+
+    pull_d: way of the standing leg's end. load: over the strength. throat_deg: between the eye's legs. through_d: wire that has run
+    round the pin, from the tag to the standing leg. turned: turns by which the barrel has unwound. tag_load: of the tag where the
+    twist ends, over the strength.
+    """
+
+    pull_d: float
+    load: float
+    throat_deg: float
+    through_d: float
+    turned: float
+    tag_load: float
+
+
+@result
+class Break:
+    """The first section that breaks, for one hardening: load over the strength, and pull, at which it does; the part of the wire,
+    and the place along it from the standing end.
+    """
+
+    hardening: float
+    load: float
+    pull_d: float
+    section: str
+    at_d: float
+
+
+@result
+class PullRun:
+    """One pull at one friction.
+
+    peak_load: largest load over the strength up to the end. breaks: by hardening from low to high, of those that broke. works: of
+    the work done, what flowed, what friction took, what is stored, as proportions. unaccounted: work that the book does not account for.
+    overlap_d: deepest. tension (n,): along the wire at the end, over the strength; s_d (n,) where; frames (k, n, 3): the wire at
+    each point of the curve.
+    """
+
+    friction: float
+    outcome: PullOutcome
+    peak_load: float
+    curve: tuple[PullPoint, ...]
+    breaks: tuple[Break, ...]
+    works: tuple[float, float, float]
+    unaccounted: float
+    overlap_d: float
+    s_d: Array = hidden()
+    tension: Array = hidden()
+    frames: Array = hidden()
+
+    @property
+    def nominal(self) -> Break | None:
+        """The break at the nominal hardening."""
+        return next((item for item in self.breaks if item.hardening == HARDENINGS[1]), None)
+
+
+@result
+class PullSimulation(Result):
+    """Pulls of one joint at several frictions. strength_n: of the straight wire, nominal; loads are over it."""
+
+    rows_in: ClassVar = "runs"
+    recipe: Recipe
+    strength_n: float
+    runs: tuple[PullRun, ...]
+    schema: int = SCHEMA
+    version: str = helix.__version__
+
+
+HARDENINGS: Final = (0.1, 0.3, 0.5)
+"""Strength gained per unit strain, over the strength: low, nominal, high (assumed)."""

@@ -1,0 +1,1 @@
+"""Tasks: the joint simulated."""

@@ -1,0 +1,111 @@
+"""A simulated pull in words and as data.
+
+* every rendering says "simulated, not tested"; the verdict on the joint comes first and is that of every other command;
+* each way to end has its words; docs/simulation.md explains every key of the JSON, and none besides.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from helix.output.report.document import answer_text, document_text
+from helix.output.report.record import record
+from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
+from helix.output.words.answer_words import headline
+from helix.studies.judge import judge
+from helix.studies.simulate.pull_result import Break, PullOutcome, PullPoint, PullRun, PullSimulation
+from tests.studies.hold.hold_recipes import joint
+
+PAGE = Path(__file__).resolve().parents[3] / "docs" / "simulation.md"
+
+
+def run(friction: float, outcome: PullOutcome, loads: tuple[float, ...] = ()) -> PullRun:
+    """A run made up, of three moments."""
+    curve = tuple(
+        PullPoint(
+            pull_d=float(k), load=0.3 * k, throat_deg=76.0 - k, through_d=0.2 * k, turned=0.1 * k, tag_load=0.07 * k
+        )
+        for k in range(4)
+    )
+    breaks = tuple(
+        Break(hardening=hardening, load=load, pull_d=2.0, section="exit_standing", at_d=17.0)
+        for hardening, load in zip((0.1, 0.3, 0.5), loads, strict=False)
+    )
+    return PullRun(
+        friction=friction, outcome=outcome, peak_load=0.9, curve=curve, breaks=breaks, works=(0.7, 0.2, 0.1),
+        unaccounted=1e-5, overlap_d=0.003, s_d=(), tension=(), frames=(),
+    )  # fmt: skip
+
+
+def simulation(*runs: PullRun, turns: float = 5) -> PullSimulation:
+    return PullSimulation(recipe=joint(turns=turns), strength_n=1000.0, runs=runs)
+
+
+BROKEN = run(0.08, PullOutcome.BREAKS, (0.86, 0.9, 0.94))
+
+
+def test_the_answer_is_short_and_marked() -> None:
+    result = simulation(run(0.05, PullOutcome.SLIPS), BROKEN, run(0.12, PullOutcome.BREAKS, (0.87, 0.88)))
+    answer = simulate_answer(result)
+    assert answer.lines[0] == headline(judge(result.recipe))
+    assert (
+        answer.lines[1] == "Simulated, not tested: breaks at the standing leg's exit at 900 N, 90 % of straight wire."
+    )
+    assert "860 N to 940 N" in answer.lines[2] and "assumed" in answer.lines[2]
+    assert (
+        answer.lines[3] == "Friction 0.05: slips at 900 N. Friction 0.12: breaks at the standing leg's exit at 880 N."
+    )
+    assert len(answer.lines) + 1 <= 8
+    assert "not whether it holds" in answer.lines[-1]
+    assert max(len(line) for line in answer_text(answer).splitlines()) <= 100
+
+
+def test_a_joint_that_is_known_to_unwind_is_not_praised() -> None:
+    result = simulation(BROKEN, turns=2)
+    assert not simulate_answer(result).lines[0].startswith("OK")
+
+
+@pytest.mark.parametrize(
+    ("outcome", "words"),
+    [
+        (PullOutcome.SLIPS, "slips at 900 N"),
+        (PullOutcome.HELD, "still gains at 900 N, where the pull ended"),
+        (PullOutcome.DIVERGED, "did not converge beyond 900 N"),
+    ],
+)
+def test_each_way_to_end_has_its_words(outcome: PullOutcome, words: str) -> None:
+    assert simulate_answer(simulation(run(0.08, outcome))).lines[1] == f"Simulated, not tested: {words}."
+
+
+def test_a_run_without_any_moment_is_told_too() -> None:
+    empty = dataclasses.replace(run(0.08, PullOutcome.DIVERGED), curve=(), peak_load=0.0)
+    assert "did not converge" in document_text(simulate_document(simulation(empty)))
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_every_table_is_marked(units: Any) -> None:
+    document = simulate_document(simulation(BROKEN), units)
+    text = document_text(document)
+    assert text.lower().count(MARK) >= 4
+    assert ("mm" in text) is (units == "metric") and (" N " in text) is (units == "metric")
+
+
+def keys_of(value: Any, path: str = "") -> set[str]:
+    if isinstance(value, dict):
+        return {key for name, inner in value.items() for key in keys_of(inner, f"{path}.{name}".lstrip("."))}
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        return {key for inner in value for key in keys_of(inner, f"{path}[]")}
+    return {path + "[]" if isinstance(value, list) else path}
+
+
+def test_the_page_explains_every_key_and_none_besides() -> None:
+    told = set(re.findall(r"^\| `([\w.\[\]]+)` \|", PAGE.read_text(encoding="utf-8"), re.MULTILINE))
+    data = {
+        key: value for key, value in record(simulation(BROKEN)).items() if key not in ("recipe", "judgement", "caution")
+    }
+    assert told == keys_of(data)

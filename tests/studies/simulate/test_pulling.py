@@ -1,0 +1,137 @@
+"""A joint pulled in a simulation. What is tested, strongest first:
+
+* the book of energies closes; nothing overlaps; more friction never lets more wire through;
+* a good joint breaks at the standing leg's exit, near what the closed form says; with no hardening and a smooth pin it
+  holds what the earlier trial did (slow); mesh and speed hardly matter (slow);
+* what was not looked at is refused; a run that diverges keeps its last good state; without numba there is one line.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from helix.errors import ValidationError
+from helix.mechanics.bends.straightening import straightened_share
+from helix.mechanics.rod.stepping import advance
+from helix.model.joint.joint import build_joint
+from helix.studies.simulate import pull_start, pulling
+from helix.studies.simulate.pull_result import PullOutcome, PullSimulation
+from helix.studies.simulate.pull_start import start_of
+from helix.studies.simulate.pulling import simulate_pull
+from tests.studies.hold.hold_recipes import joint
+
+pytestmark = pytest.mark.xdist_group("rod")
+
+
+@cache
+def coarse(friction: float = 0.2) -> PullSimulation:
+    """A quick pull: coarse and fast."""
+    return simulate_pull(joint(), (friction,), mesh_d=0.45, speed=2e-3, way_d=3.0)
+
+
+def test_a_good_joint_breaks_at_the_standing_exit_and_the_book_closes() -> None:
+    (run,) = coarse().runs
+    assert run.outcome is PullOutcome.BREAKS
+    assert run.unaccounted < 0.005 and run.overlap_d < 0.01
+    assert run.nominal.section == "exit_standing"
+    assert run.nominal.load == pytest.approx(float(straightened_share(0.487)), abs=0.05)
+    assert 0.15 < run.curve[-1].tag_load / run.curve[-1].load < 0.35
+    assert sum(run.works) == pytest.approx(1.0, abs=0.05)
+    assert coarse().strength_n == pytest.approx(joint().wire.breaking_load_n[1])
+
+
+def test_a_curve_rises_from_nothing_and_frames_go_with_it() -> None:
+    (run,) = coarse().runs
+    loads, pulls = ([getattr(point, key) for point in run.curve] for key in ("load", "pull_d"))
+    assert abs(loads[0]) < 0.05 and np.all(np.diff(pulls) > 0.0)
+    assert run.frames.shape == (len(run.curve), len(run.s_d), 3) and run.tension.shape == run.s_d.shape
+    assert np.array_equal(run.frames[-1, 0, :2], run.frames[0, 0, :2])  # the guide goes straight
+    assert run.tension[-1] == pytest.approx(0.0, abs=0.02)  # the stub is free
+
+
+def test_the_start_is_the_joint() -> None:
+    made = build_joint(joint())
+    start = start_of(made, 0.4)
+    middle = (start.nodes[:-2] + 6.0 * start.nodes[1:-1] + start.nodes[2:]) / 8.0
+    assert np.abs(middle - start.points[1:-1]).max() < 1e-6
+    along = np.linalg.norm(start.points - start.pin_middle, axis=1)[start.lowest - 3 : start.lowest + 4]
+    assert along == pytest.approx(start.pin_radius + 0.5, abs=0.02)
+    assert start.section[0] == "standing" and start.section[-1] == "stub" and start.section[start.lowest] == "eye"
+
+
+@pytest.mark.parametrize("friction", [0.0, 2.0])
+def test_frictions_that_were_not_verified_are_refused(friction: float) -> None:
+    with pytest.raises(ValidationError, match="friction: must be from 0.01 to 0.3 to be simulated"):
+        simulate_pull(joint(), (friction,))
+
+
+@pytest.mark.parametrize(
+    ("recipe", "said"),
+    [
+        (joint(turns=1), "turns: must be from 2 to 8 to be simulated; got 1"),
+        (joint(turns=200), "turns: must be from 2 to 8"),
+        (joint(twist='lay_length = "3 d"'), "lay_length: must be from 3.4 to 6 d to be simulated; got 3"),
+        (joint('size = "MWG 12"\ncount = 2'), "count"),
+    ],
+)
+def test_joints_that_were_not_looked_at_are_refused(recipe, said: str) -> None:
+    with pytest.raises(ValidationError, match=said):
+        simulate_pull(recipe)
+
+
+def test_a_joint_that_overlaps_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    pressed = SimpleNamespace(gap=-0.1)
+    monkeypatch.setattr(pull_start, "least_gap", lambda layout: (pressed, ("eye", "eye")))
+    with pytest.raises(ValidationError, match=r"must not overlap to be simulated; its parts overlap by 0\.100 d"):
+        simulate_pull(joint())
+
+
+def test_a_run_that_diverges_keeps_what_it_had(monkeypatch: pytest.MonkeyPatch) -> None:
+    calls = []
+
+    def breaks_down(*arguments):
+        calls.append(1)
+        return 1 if len(calls) > 4 else pulling_advance(*arguments)
+
+    pulling_advance = advance
+    monkeypatch.setattr(pulling, "advance", breaks_down)
+    pulling._pull.cache_clear()
+    (run,) = simulate_pull(joint(), (0.2,), mesh_d=0.45, speed=2e-3).runs
+    pulling._pull.cache_clear()
+    assert run.outcome is PullOutcome.DIVERGED
+    assert len(run.curve) == 3 and len(run.frames) == 3 and run.peak_load == run.curve[-1].load
+
+
+def test_without_numba_there_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pulling, "is_installed", lambda: False)
+    with pytest.raises(ValidationError, match=r"pip install helix\[simulate\]"):
+        simulate_pull(joint())
+
+
+@pytest.mark.slow
+def test_it_holds_what_the_earlier_trial_held() -> None:
+    # five turns, five wraps, lay 4 d, pin 4 d, friction 0.06, no hardening, a pin that turns: 0.885 at most
+    recipe = joint(pin="4 d")
+    (run,) = simulate_pull(recipe, (0.06,), hardening=0.0, pin_friction=0.0).runs
+    assert run.peak_load == pytest.approx(0.885, abs=0.03)
+    assert run.nominal.section == "exit_standing" and run.nominal.load == pytest.approx(0.87, abs=0.03)
+
+
+@pytest.mark.slow
+def test_mesh_and_speed_hardly_matter() -> None:
+    (first,) = simulate_pull(joint(), (0.08,)).runs
+    for other in (simulate_pull(joint(), (0.08,), mesh_d=0.3), simulate_pull(joint(), (0.08,), speed=4e-4)):
+        (run,) = other.runs
+        assert run.nominal.load == pytest.approx(first.nominal.load, abs=0.02)
+        assert run.nominal.section == first.nominal.section
+
+
+@pytest.mark.slow
+def test_with_little_friction_and_few_turns_it_slips() -> None:
+    (run,) = simulate_pull(joint(turns=3), (0.02,)).runs
+    assert run.outcome is PullOutcome.SLIPS and run.nominal is None
+    assert run.curve[-1].through_d > 1.0 and run.peak_load < 0.75
