@@ -33,6 +33,7 @@ class LabelBlock:
     anchor: tuple[float, float] = (0.0, 0.0)
     head: float = 0.0  # where the leader line leaves the block
     level: int = 0  # how many lines it must pass outside of
+    lean: float = 0.0  # 0: its middle is wanted at its anchor; 1: its left edge; -1: its right edge
 
     def run(self) -> tuple[float, float]:
         """Stretch of the canvas that the leader line runs along, empty when it goes straight."""
@@ -76,16 +77,23 @@ def sized(calls: Sequence[Callout], f: float, width: float) -> list[LabelBlock]:
 
 
 def place_label(
-    blocks: list[LabelBlock], view: View, edge: Silhouette, f: float, limits: tuple[float, float], *, up: bool
+    blocks: list[LabelBlock],
+    view: View,
+    edge: Silhouette,
+    f: float,
+    limits: tuple[float, float],
+    *,
+    up: bool,
+    off: float = 1.2,
 ) -> None:
-    """Give each block its place: beside its anchor, clear of its neighbours and of the wire."""
+    """Give each block its place: beside its anchor, clear of its neighbours and so far off the wire, in heights of the font."""
     for block in blocks:
         flat, _ = view.project(block.call.point_mm)
         block.anchor = (float(flat[0, 0]), float(flat[0, 1]))
     blocks.sort(key=lambda block: block.anchor[0])
     gap = 2.0 * f
     left = spread(
-        [block.anchor[0] for block in blocks],
+        [block.anchor[0] + block.lean * (block.width / 2 - 0.8 * f) for block in blocks],
         [block.width + gap for block in blocks],
         limits[0] - gap / 2,
         limits[1] + gap / 2,
@@ -100,7 +108,7 @@ def place_label(
             max(max(block.x + block.width, block.anchor[0]) for block in group) + 0.5 * f,
         )
         high, low = edge.over(*reach)
-        room = 1.2 * f + STEP * f * max(block.level for block in group)
+        room = off * f + STEP * f * max(block.level for block in group)
         for block in group:
             ring = 0.0 if not block.call.ring else 1.5 * f
             high, low = min(high, block.anchor[1] - edge.half), max(low, block.anchor[1] + edge.half + ring)
@@ -175,11 +183,13 @@ def beside(
     box: Rectangle,
     taken: Sequence[Rectangle],
     f: float,
+    lines: Sequence[Rectangle] = (),
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     """Where a mark of a size (half its width, half its height) stands beside a place on the wire, and its leader's end.
 
     Clear of the wire, of the boxes that are taken and of the edges of a box; as near as can be, its leader
-    crossing as little wire as can be and ending where it meets the wire.
+    crossing as little wire as can be and ending where it meets the wire. lines: boxes of thin lines, which a mark keeps off and
+    a leader may cross where there is no other way.
     """
     turns = np.radians(np.arange(0.0, 360.0, 15.0))
     reach = wire.half + max(size) + 0.5 * f + 0.8 * f * np.arange(14)
@@ -191,19 +201,22 @@ def beside(
     ).min(axis=1, initial=np.inf) - wire.half  # fmt: skip
     free = over > 0.3 * f
     free &= (x - size[0] >= box[0]) & (x + size[0] <= box[2]) & (y - size[1] >= box[1]) & (y + size[1] <= box[3])
-    for x0, y0, x1, y1 in taken:
+    for x0, y0, x1, y1 in (*taken, *lines):
         free &= (x + size[0] + 0.3 * f < x0) | (x - size[0] - 0.3 * f > x1) | (
             y + size[1] + 0.3 * f < y0) | (y - size[1] - 0.3 * f > y1)  # fmt: skip
     share = np.linspace(0.0, 1.0, 25)
     ways = np.stack([at[k] + share * (line[:, None] - at[k]) for k, line in enumerate((x, y))], axis=-1)
     inside = np.hypot(*np.moveaxis(ways[:, :, None] - near, -1, 0)).min(axis=2, initial=np.inf) < wire.half
     covered = inside.mean(axis=1) * np.hypot(x - at[0], y - at[1])
-    cost = np.hypot(x - at[0], y - at[1]) + 8.0 * covered - 0.4 * f * np.sin(np.arctan2(y - at[1], x - at[0]))
-    for x0, y0, x1, y1 in taken:  # nor does its leader run through them
+    cost = np.hypot(x - at[0], y - at[1]) + 8.0 * covered
+    cost += np.where(y < at[1] + 0.5 * size[1], 6.0 * f, 0.0)  # below, where there is room
+    bars = [*((box, 1e3) for box in taken), *((box, 5.0 * f) for box in lines)]
+    for (x0, y0, x1, y1), price in bars:  # nor does its leader run through them
         through = (ways[..., 0] > x0) & (ways[..., 0] < x1) & (ways[..., 1] > y0) & (ways[..., 1] < y1)
-        cost += np.where(through.any(axis=1), 1e3, 0.0)
+        cost += np.where(through.any(axis=1), price, 0.0)
     cost = np.where(free, cost, 1e6 + cost - 10.0 * over)
     best = int(np.argmin(cost))
-    met = np.flatnonzero(inside[best])
+    near_it = np.hypot(*(ways[best] - at).T) < 4.0 * wire.half  # not where it leaves a barrel that it runs along
+    met = np.flatnonzero(inside[best] & near_it)
     end = ways[best, int(met[-1])] if len(met) else ways[best, 0]
     return (float(x[best]), float(y[best])), (float(end[0]), float(end[1]))

@@ -15,7 +15,11 @@ def legend_height(legend: Legend, f: float, width: float) -> float:
     """Height that :func:`legend_shapes` takes at a font of height f and a width."""
     if legend.scale is not None:
         return (1.6 + 1.3 + 1.6 + 1.35 * len(wrapped(legend.note, 0.9 * f, width))) * f
-    return (1.6 + 1.5 * (_rows(legend, f, width)[-1][0] + 1)) * f if legend.entries else 0.0
+    return (_title_height(legend) + 1.5 * (_rows(legend, f, width)[-1][0] + 1)) * f if legend.entries else 0.0
+
+
+def _title_height(legend: Legend) -> float:
+    return 1.6 if legend.title else 0.1
 
 
 def legend_shapes(legend: Legend, x: float, y: float, f: float, width: float) -> list[Primitive]:
@@ -24,10 +28,10 @@ def legend_shapes(legend: Legend, x: float, y: float, f: float, width: float) ->
         return _scale(legend, x, y, f, width)
     if not legend.entries:
         return []
-    title = fitted_line(legend.title or "marked", 0.9 * f, width)
-    shapes: list[Primitive] = [Text(x, y + 0.9 * f, title, 0.9 * f, SOFT)]
+    title = fitted_line(legend.title, 0.9 * f, width)
+    shapes: list[Primitive] = [Text(x, y + 0.9 * f, title, 0.9 * f, SOFT)] if title else []
     for (row, left), entry in zip(_rows(legend, f, width), legend.entries, strict=True):
-        top, at = y + (1.6 + 1.5 * row) * f, x + left
+        top, at = y + (_title_height(legend) + 1.5 * row) * f, x + left
         wide = 1.6 * f / len(entry.colours)
         for k, colour in enumerate(entry.colours):
             shapes.append(

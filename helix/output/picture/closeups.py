@@ -18,6 +18,7 @@ from helix.output.picture.guides import Guide, bend_guides, few, part_guides
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, missing_wraps_d, side_view
 from helix.output.words.closeup_words import part_caption
 from helix.studies.shape.along import severities
+from helix.studies.shape.joint_sizes import bight_height
 
 if TYPE_CHECKING:
     from helix.studies.shape.bends import Bend
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 Point = tuple[float, float, float]
 
 LIMIT_DEG = float(np.degrees(limits.ANGLE_LIMIT_RAD))
-_PARTS = ("twist", "hand", "barrel")
+_PARTS = ("eye", "twist", "hand", "barrel")
 _SHOWN = {
     "opposite-hand": "hand",
     "wraps-only": "twist",
@@ -108,33 +109,41 @@ def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
 
 def part_of(finding: Finding) -> str:
     """The close-up that shows a finding: "entry", "exit", "twist", "hand" or "barrel"; "" for none."""
+    if finding.code == "overlap" and finding.remedy == "gradual-exit":  # what presses is the exit
+        return "exit"
     part = _SHOWN.get(finding.code) or part_name(finding.place)
     return part if part in _CLOSE else ""
 
 
 def faulty_parts(results: Sequence[ShapeResult]) -> dict[str, Severity]:
-    """The parts that findings are about, the most severe first, each with the most severe verdict on it.
+    """The parts that findings are about, the most severe first, each with the most severe verdict on it; of what is found of
+    the hold where the shape has none.
 
     A barrel of the wrong hand takes in what is said of the barrel.
     """
     worst: dict[str, Severity] = {}
-    for finding in judgement_of(finding for result in results for finding in result.findings).findings:
-        if part_of(finding) and finding.severity > Severity.NOTE:
-            worst.setdefault(part_of(finding), finding.severity)
+    found = [finding for result in results for finding in result.findings if _is_shown(finding)]
+    found = found or [finding for result in results for finding in result.judgement.findings if _is_shown(finding)]
+    for finding in judgement_of(found).findings:
+        worst.setdefault(part_of(finding), finding.severity)
     if "hand" in worst and "barrel" in worst:
         worst["hand"] = max(worst["hand"], worst.pop("barrel"))
     return worst
 
 
-def chosen(results: Sequence[ShapeResult], most: int = 2) -> tuple[str, ...]:
+def _is_shown(finding: Finding) -> bool:
+    return bool(part_of(finding)) and finding.severity > Severity.NOTE
+
+
+def chosen(results: Sequence[ShapeResult], most: int = 2, *, spare: bool = True) -> tuple[str, ...]:
     """The close-ups that show what is wrong with any of these joints, in order along the wire; else the two bends.
 
-    A sound bend fills up the room that faults leave: the one that lies farther from them.
+    spare: a sound bend fills up the room that faults leave, the one that lies farther from them.
     """
     faulty = list(faulty_parts(results))[:most]
-    spare = ["exit", "entry"] if "twist" in faulty or "entry" in faulty else ["entry", "exit"]
-    both = [*faulty, *(bend for bend in spare if bend not in faulty)][:most]
-    order = ("entry", "twist", "exit", "hand", "barrel")
+    sound = ["exit", "entry"] if "twist" in faulty or "entry" in faulty else ["entry", "exit"]
+    both = [*faulty, *(bend for bend in sound if spare and bend not in faulty)][:most]
+    order = ("eye", "entry", "twist", "exit", "hand", "barrel")
     return tuple(sorted(both, key=order.index))
 
 
@@ -143,8 +152,13 @@ def panels(
 ) -> tuple[CloseUp, ...]:
     """The close-ups of these parts; among: the joints that it stands beside, which share the length shown."""
     group = list(among) or [result]
+    worst = faulty_parts([result])
     bends = {
-        panel.name: replace(panel, guides=tuple(bend_guides(result, shown, panel.name, panel.legs, group)))
+        panel.name: replace(
+            panel,
+            guides=tuple(bend_guides(result, shown, panel.name, panel.legs, group)),
+            severity=max(panel.severity, worst.get(panel.name, Severity.OK)),
+        )
         for panel in close_ups(result, shown)
     }
     made = []
@@ -163,6 +177,7 @@ def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeR
                  _MOST_D * shown.d_mm)  # fmt: skip
     starts = stops - length if part == "barrel" else starts  # what is wanted is at its end
     names = {
+        "eye": ("eye",),
         "twist": ("twist_standing", "twist_tag") if result.counts.turns else ("barrel",),
         "hand": ("exit_tag", "barrel"),
         "barrel": ("barrel",),
@@ -171,13 +186,13 @@ def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeR
     rows = rows[(shown.points_mm[rows, 2] >= starts) & (shown.points_mm[rows, 2] <= starts + length)]
     if not len(rows):
         rows = shown.rows("exit_tag", "twist_tag", "entry_tag")[-20:]
-    title = {"twist": "Twist", "hand": "Barrel", "barrel": "Barrel"}[part]
+    title = {"eye": "Eye", "twist": "Twist", "hand": "Barrel", "barrel": "Barrel"}[part]
     return CloseUp(
         name=part,
         title="No twist" if part == "twist" and not result.counts.turns else title,
         severity=words.get(part, words.get("barrel", Severity.OK) if part == "hand" else Severity.OK),
         caption=part_caption(result, part),
-        view=side_view(TILT_RAD),
+        view=side_view(0.0 if part == "eye" else TILT_RAD),
         middle_mm=starts + length / 2.0,
         length_mm=length,
         rows=rows,
@@ -189,9 +204,13 @@ def _part(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeR
 def _window(result: ShapeResult, part: str, group: list[ShapeResult]) -> tuple[float, float]:
     """The stretch of the axis [mm] that shows a part."""
     axial, d = result.joint.axial, result.joint.diameter_mm
+    if part == "eye":
+        return (bight_height(result.joint) - 2.0) * d, 3.0 * d
     if part == "twist":
-        usual = limits.FEW * result.joint.layout.sizes.lay * d  # so that what is missing is in it
-        return (-1.5 * d, max(axial["exit"], usual) + 2.0 * d) if few(group, "turns") else (-4.0 * d, 9.5 * d)
+        if few(group, "turns"):
+            return -1.5 * d, axial["exit"] + 2.0 * d
+        one = max((joint.joint.layout.sizes.lay for joint in group if joint.counts.turns), default=4.0)
+        return -4.0 * d, max(9.5, one + 1.5) * d
     if part == "hand":
         return axial["exit"] - 6.5 * d, axial["barrel"] + 4.5 * d
     missing = missing_wraps_d(result.joint) + (0.0 if result.counts.wraps else 1.0)  # room for it
@@ -213,7 +232,7 @@ def _entry(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> C
         name="entry",
         title="First bend",
         severity=_worst(result, pair),
-        caption=(f"eye legs cross at {_limited(seen)}", _numbers(pair)),
+        caption=(f"legs cross at {_limited(seen)}", _numbers(pair)),
         view=side_view(),
         middle_mm=-0.5 * d,
         length_mm=11.0 * d,

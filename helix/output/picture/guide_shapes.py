@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final
 
@@ -10,13 +9,11 @@ import numpy as np
 
 from helix.findings import Severity
 from helix.output.canvas.lettering import text_width
-from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, SOFT, Area, Primitive, Stroke, Text, rectangle
+from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, Area, Primitive, Stroke, Text, rectangle
+from helix.output.picture.cards import Box, CanvasPoint, Room, card_size, over
 from helix.output.picture.closeups import Angle
 from helix.output.picture.guides import Guide
-from helix.output.picture.view import View, VisiblePart
-
-Box = tuple[float, float, float, float]
-CanvasPoint = tuple[float, float]
+from helix.output.picture.view import View
 
 _WHITE, _BLACK = "#ffffff", "#22262a"
 _GHOST: Final = "#8f8a80"
@@ -26,60 +23,12 @@ _MOST_OF_BOX: Final = 0.5  # so much of a close-up's width the words of an angle
 _LESS: Final = np.radians(10.0)  # so far within square an arrow points that bends a wire back
 
 
-def card_size(text: str, size: float) -> CanvasPoint:
-    """Half the width and half the height of a card."""
-    return text_width(text, size, bold=True) / 2.0 + 0.35 * size, 0.8 * size
-
-
-def _in_box(x: float, y: float, text: str, size: float, box: Box) -> CanvasPoint:
-    """The middle of a card nearest to (x, y) that stands clear of the edges of a box."""
-    wide, high = card_size(text, size)
-    room = 0.45 * size
-    return (
-        min(max(x, box[0] + wide + room), box[2] - wide - room),
-        min(max(y, box[1] + high + room), box[3] - high - room),
-    )
-
-
-def _clear(at: CanvasPoint, half: CanvasPoint, taken: list[Box]) -> bool:
-    """Whether a card of that half width and height round a place lies over nothing that is taken."""
-    return not any(
-        at[0] - half[0] < right and left < at[0] + half[0] and at[1] - half[1] < low and top < at[1] + half[1]
-        for left, top, right, low in taken
-    )
-
-
-def card(x: float, y: float, text: str, size: float, box: Box, taken: list[Box]) -> list[Primitive]:
-    """Words on a white card near (x, y), inside a box, clear of what is taken, to which it is added."""
-    if not text:
-        return []
-    wide, high = card_size(text, size)
-    steps = [0.0, *(side * k * high for k in (1.2, 2.4, 3.6, 4.8) for side in (-1.0, 1.0))]
-    tries = [
-        _in_box(x + aside, y + down, text, size, box)
-        for aside in (0.0, -wide, wide, -2.2 * wide, 2.2 * wide)
-        for down in steps
-    ]
-
-    def clear(at: CanvasPoint) -> bool:
-        return not any(at[0] - wide < right and left < at[0] + wide and at[1] - high < low and top < at[1] + high
-                       for left, top, right, low in taken)  # fmt: skip
-
-    x, y = next((at for at in tries if clear(at)), tries[0])
-    taken.append((x - wide, y - high, x + wide, y + high))
-    outline = ((x - wide, y - high), (x + wide, y - high), (x + wide, y + high), (x - wide, y + high))
-    return [
-        Area(outline, _WHITE, SOFT, 0.09 * size, "card"),
-        Text(x, y + 0.36 * size, text, size, _BLACK, True, "middle"),
-    ]
-
-
-def angle_shapes(angle: Angle, view: View, f: float, box: Box, shown: VisiblePart, taken: list[Box]) -> list[Primitive]:
+def angle_shapes(angle: Angle, view: View, wire: float, room: Room) -> list[Primitive]:
     """Two lines from the corner along the wires they measure, and an arc between them, its size in words beside them.
 
     Where the second has to come back to square: a dashed line there, and an arrow from the one towards the other.
     """
-    wire = shown.d_mm * view.scale
+    f, box = room.f, room.box
     ((x, y),) = view.project(angle.corner_mm)[0].tolist()
 
     def turn_of(direction: tuple[float, float, float]) -> float:
@@ -98,85 +47,81 @@ def angle_shapes(angle: Angle, view: View, f: float, box: Box, shown: VisiblePar
     if angle.square is not None:
         square = first + np.sign(second - first) * np.pi / 2.0
         end = _within(x, y, square, far, box)
-        shapes += _over(_dashes((x, y), end, 0.7 * f), 0.17 * f, "square")
+        shapes += over(_dashes((x, y), end, 0.7 * f), 0.17 * f, "square")
         back = square - np.sign(second - first) * _LESS
         out = 1.28 if box[1] + f < y - 1.28 * radius and y + 1.28 * radius < box[3] - f else 0.72
-        shapes += arrow_shapes(_arc(x, y, out * radius, second, back), 0.32 * f, "hand")
-    at, away = (first + second) / 2, radius + 0.8 * f
-    words, size = angle.words(), 1.1 * f
-    if 2.0 * card_size(words, size)[0] > _MOST_OF_BOX * (box[2] - box[0]):  # the caption below tells the limit
+        hand = _arc(x, y, out * radius, second, back)
+        shapes += arrow_shapes(hand, 0.32 * f, "hand")
+        room.block(hand)
+    for line in (*lines, arc):
+        room.block(line, 0.25)
+    room.taken.append((x - 0.4 * wire, y - 0.4 * wire, x + 0.4 * wire, y + 0.4 * wire))  # the bend itself
+    words = angle.words()
+    if 2.0 * card_size(words, 1.1 * f)[0] > _MOST_OF_BOX * (box[2] - box[0]):  # the caption tells the limit
         words = f"{angle.size_deg:.0f} deg"
-    wide, high = card_size(words, size)
-    flat = view.project(shown.points_mm)[0]
-    swept = np.array([*arc, *(point for line in lines for point in np.linspace(*line, 20).tolist())])
-
-    def beside(turn: float, out: float) -> CanvasPoint:
-        """Where a card stands that is so far out that way."""
-        reach = out + wide * abs(np.cos(turn)) + high * abs(np.sin(turn))
-        return _in_box(x + reach * float(np.cos(turn)), y - reach * float(np.sin(turn)), words, size, box)
-
-    wanted = beside(at, away)
-    ways = (at, *(first + part * (second - first) for part in (0.15, 0.3, 0.7, 0.85)), at + np.pi, second + 0.9)
-    places = [beside(turn, out) for turn in ways for out in (away, away + 2.2 * f, away + 4.5 * f)]
-
-    def cost(place: CanvasPoint) -> float:
-        """How much of the bend, the arms and other wire a card there would cover, and how far off it is."""
-        px, py = place
-        over = (np.abs(flat[:, 0] - px) < wide + wire / 2) & (np.abs(flat[:, 1] - py) < high + wire / 2)
-        crossed = (np.abs(swept[:, 0] - px) < wide + 0.3 * f) & (np.abs(swept[:, 1] - py) < high + 0.3 * f)
-        bend = abs(x - px) < wide + 0.4 * wire and abs(y - py) < high + 0.4 * wire
-        bend |= not _clear(place, (wide, high), taken)
-        return float(
-            1e6 * bend + 30.0 * crossed.sum() + 0.15 * over.sum() + np.hypot(px - wanted[0], py - wanted[1]) / f
-        )
-
-    return shapes + card(*min(places, key=cost), words, size, box, taken)
+    wide, high = card_size(words, 1.1 * f)
+    at = (first + second) / 2
+    reach = radius + 0.8 * f + wide * abs(float(np.cos(at))) + high * abs(float(np.sin(at)))
+    on_arc = x + radius * float(np.cos(at)), y - radius * float(np.sin(at))
+    room.want(x + reach * float(np.cos(at)), y - reach * float(np.sin(at)), words, on_arc, 1.1)
+    return shapes
 
 
-def guide_shapes(
-    guide: Guide, view: View, f: float, box: Box, axis_y: float, wire: float, taken: list[Box]
-) -> list[Primitive]:
-    """What a guide draws into a close-up in box: an arrow, a numbered stretch, a gap, a name or what is missing."""
+def guide_shapes(guide: Guide, view: View, wire: float, room: Room) -> list[Primitive]:
+    """What a guide draws into a close-up: an arrow, a numbered stretch, a gap, a name or what is missing; its words are wanted."""
+    f, box = room.f, room.box
     start, stop = ((float(x), float(y)) for x, y in view.project([guide.start_mm, guide.stop_mm])[0])
     match guide.kind:
         case "slant":
-            return _slanted(start, stop, guide.text, f, box, taken)
+            return _slanted(start, stop, guide.text, room)
         case "push":
             inner = (box[0] + 0.6 * f, box[1] + 0.6 * f, box[2] - 0.6 * f, box[3] - 0.6 * f)
             tail = _from_edge(start, stop, inner)
             wide, flat = card_size(guide.text, f)[0], abs(stop[1] - tail[1]) < 0.3 * abs(stop[0] - tail[0])
             beside = (tail[0], tail[1] - 1.9 * f) if flat else (tail[0] + wide + 1.2 * f, tail[1] + 1.0 * f)
-            xs, ys = sorted((tail[0], stop[0])), sorted((tail[1], stop[1]))
-            taken.append((xs[0] - 0.4 * f, ys[0] - 0.7 * f, xs[1] + 0.4 * f, ys[1] + 0.7 * f))
-            return [*arrow_shapes((tail, stop), 0.42 * f, "push"), *card(*beside, guide.text, f, box, taken)]
-        case "round":
-            return _round(start[0], axis_y, wire, guide, f, box, taken)
-        case "turn" | "missing":
-            return _bracket(start[0], stop[0], axis_y, wire, guide, f, box, taken)
+            room.block((tail, stop), 0.7)
+            room.want(*beside, guide.text)
+            return arrow_shapes((tail, stop), 0.42 * f, "push")
+        case "round" | "round-both":
+            return _round(start[0], wire, guide, room)
+        case "turn" | "wrong" | "wanted":
+            return _bracket(start[0], stop[0], guide, room)
+        case "insert":
+            return _insert(start, guide, room)
         case "ghost":
-            return _ghost_wraps(start[0], stop[0], axis_y, wire, guide, f, box, taken)
+            return _ghost_wraps(start[0], stop[0], wire, guide, room)
         case "span":
-            level = max(axis_y - 1.95 * wire, box[1] + 2.6 * f)
-            ends = [((a, level - 0.5 * f), (a, level + 0.5 * f)) for a in (start[0], stop[0])]
+            top, _ = room.over(*sorted((start[0], stop[0])))
+            level = max(top - 0.5 * f, box[1] + 2.3 * f)
+            ends = [((a, level - 0.5 * f), (a, room.axis)) for a in (start[0], stop[0])]
             middle = (start[0] + stop[0]) / 2
-            return [
-                *_over([((start[0], level), (stop[0], level)), *ends], 0.16 * f, "span"),
-                *card(middle, level - 1.6 * f, guide.text, f, box, taken),
-            ]
+            room.block(((start[0], level), (stop[0], level)), 0.5)
+            room.want(middle, level - 1.15 * f, guide.text, (middle, level))
+            return over([((start[0], level), (stop[0], level)), *ends], 0.14 * f, "span")
+        case "across":
+            ends = [((x - 0.6 * f, y), (x + 0.6 * f, y)) for x, y in (start, stop)]
+            room.block((start, stop))
+            middle = (start[1] + stop[1]) / 2
+            room.want(start[0] + card_size(guide.text, f)[0] + 0.8 * f, middle, guide.text, (start[0], middle))
+            return over([(start, stop), *ends], 0.16 * f, "across")
         case "gap":
             edge = min(start[1], stop[1]) - 0.5 * wire
-            top = max(edge - 0.9 * f, box[1] + 0.7 * f)
-            ends = [((a, top - 0.6 * f), (a, edge + 0.35 * wire)) for a in (start[0], stop[0])]
-            return [
-                *_over([*ends, ((start[0], top), (stop[0], top))], 0.12 * f, "gap"),
-                *card((start[0] + stop[0]) / 2, edge - 2.6 * f, guide.text, f, box, taken),
-            ]
-    return _named(start, guide, axis_y, wire, f, box, taken)
+            top = max(edge - 0.7 * f, box[1] + 2.2 * f)
+            ends = [((a, top), (a, edge + 0.3 * wire)) for a in dict.fromkeys((start[0], stop[0]))]
+            middle = (start[0] + stop[0]) / 2
+            for line in ends:
+                room.block(line, 0.3)
+            room.want(middle, top - 0.8 * f, guide.text, (middle, top))
+            return over([*ends, ((start[0], top), (stop[0], top))], 0.14 * f, "gap")
+    up = guide.way > 0.0 or start[1] < room.axis - 0.2 * wire
+    edge = start[1] + (-0.3 if up else 0.3) * wire
+    room.want(start[0], start[1] + (-1.9 if up else 1.9) * wire, guide.text, (start[0], edge))
+    return []
 
 
 def arrow_shapes(points: tuple[CanvasPoint, ...], width: float, role: str) -> list[Primitive]:
     """An arrow along points, its head at the last."""
-    return _over([points, _tip(points[-2], points[-1], 3.2 * width)], width, role)
+    return over([points, _tip(points[-2], points[-1], 3.2 * width)], width, role)
 
 
 def round_arrow(middle: CanvasPoint, radii: CanvasPoint, way: float, width: float) -> list[Primitive]:
@@ -201,69 +146,78 @@ def ghost_wraps(
     return shapes
 
 
-def _slanted(start: CanvasPoint, stop: CanvasPoint, text: str, f: float, box: Box, taken: list[Box]) -> list[Primitive]:
+def ghost_strand(flat: np.ndarray, width: float, tone: str) -> Primitive:
+    """A strand that is not there, pale, along points (n, 2): one smooth area."""
+    way = np.gradient(flat, axis=0)
+    way /= np.hypot(*way.T)[:, None]
+    aside = width / 2.0 * np.stack((-way[:, 1], way[:, 0]), axis=1)
+    outline = np.concatenate((flat + aside, (flat - aside)[::-1]))
+    return Area(tuple((float(x), float(y)) for x, y in outline), tone, role="ghost")
+
+
+def _slanted(start: CanvasPoint, stop: CanvasPoint, text: str, room: Room) -> list[Primitive]:
+    f = room.f
     lines: list[tuple[CanvasPoint, ...]] = [(start, stop), _tip(start, stop, 1.3 * f)]
     down = 1.0 if stop[1] > start[1] else -1.0
-    taken += [(x - 0.6 * f, y - 0.6 * f, x + 0.6 * f, y + 0.6 * f) for x, y in np.linspace(start, stop, 12).tolist()]
-    return [*_over(lines, 0.3 * f, "slant"), *card(stop[0], stop[1] + down * 1.9 * f, text, f, box, taken)]
+    room.block((start, stop), 0.6)
+    room.want(stop[0], stop[1] + down * 1.9 * f, text, stop)
+    return over(lines, 0.3 * f, "slant")
 
 
-def _round(x: float, axis_y: float, wire: float, guide: Guide, f: float, box: Box, taken: list[Box]) -> list[Primitive]:
-    high = min(1.9 * wire, axis_y - box[1] - 1.2 * f, box[3] - axis_y - 1.2 * f)
-    left, right, half = x - 0.6 * f, x + 0.7 * wire + 0.8 * f, card_size(guide.text, f)[0]
-    taken.append((left, axis_y - high - 0.4 * f, right, axis_y + high + 0.4 * f))
-    fits = right + 2.0 * half + 0.6 * f < box[2]
-    beside = right + half + 0.1 * f if fits else left - half - 0.1 * f
-    words = card(beside, axis_y - high, guide.text, f, box, taken)  # above: turns are counted below
-    return [*round_arrow((x, axis_y), (0.7 * wire, high), guide.way, 0.42 * f), *words]
+def _round(x: float, wire: float, guide: Guide, room: Room) -> list[Primitive]:
+    """A half turn in front; where both legs are turned, the other half behind it as well."""
+    f, axis_y, box = room.f, room.axis, room.box
+    high = min(1.75 * wire, axis_y - box[1] - 1.2 * f, box[3] - axis_y - 1.2 * f)
+    both = guide.kind == "round-both"
+    left, right = x - (0.7 * wire + 0.8 * f if both else 0.6 * f), x + 0.7 * wire + 0.8 * f
+    room.taken.append((left, axis_y - high - 0.4 * f, right, axis_y + high + 0.4 * f))
+    half = card_size(guide.text, f)[0]
+    beside = right + half + 0.1 * f if right + 2.0 * half + 0.6 * f < box[2] else left - half - 0.1 * f
+    room.want(beside, axis_y - high, guide.text)  # above: turns are counted below
+    arrows = round_arrow((x + (0.12 * wire if both else 0.0), axis_y), (0.7 * wire, high), guide.way, 0.42 * f)
+    if both:
+        arrows += round_arrow((x - 0.12 * wire, axis_y), (-0.7 * wire, high), -guide.way, 0.42 * f)
+    return arrows
 
 
-def _bracket(
-    x0: float, x1: float, axis_y: float, wire: float, guide: Guide, f: float, box: Box, taken: list[Box]
-) -> list[Primitive]:
-    """A stretch of the axis below the wire, its number below it; dashed and pale where it is missing."""
-    y = min(axis_y + 1.75 * wire, box[3] - 2.4 * f)
-    missing = guide.kind == "missing"
-    colour, role = (_MISSING, "missing") if missing else (INK, "turn")
+def _bracket(x0: float, x1: float, guide: Guide, room: Room) -> list[Primitive]:
+    """A stretch of the axis beside the wire, its number at it: above where way is 1; one that is wrong in the colour of a fault,
+    one that is wanted dashed."""
+    f, up = room.f, guide.way > 0.0
+    if guide.kind == "turn" and (x1 > room.box[2] - 0.1 * f or x0 < room.box[0]):  # it runs out of the close-up
+        return []
+    y = max(room.top - 0.7 * f, room.box[1] + 1.9 * f) if up else min(room.bottom + 0.7 * f, room.box[3] - 2.1 * f)
+    colour, width = (_MISSING, 0.24 * f) if guide.kind == "wrong" else (INK, 0.15 * f)
     ticks = [((a, y - 0.5 * f), (a, y + 0.5 * f)) for a in (x0, x1)]
-    line = _dashes((x0, y), (x1, y), 0.6 * f) if missing else [((x0, y), (x1, y))]
-    strokes = [Stroke(part, 0.15 * f, colour, role) for part in (*line, *ticks)]
+    line = _dashes((x0, y), (x1, y), 0.6 * f) if guide.kind == "wanted" else [((x0, y), (x1, y))]
     half = text_width(guide.text, f, bold=True) / 2
-    middle = max(min((x0 + x1) / 2, box[2] - half - 0.5 * f), x0 + half if missing else 0.0)
-    behind = (middle - half - 0.2 * f, y + 0.55 * f, middle + half + 0.2 * f, y + 1.8 * f)
-    taken.append(behind)
+    middle = max(min((x0 + x1) / 2, room.box[2] - half - 0.5 * f), room.box[0] + half + 0.5 * f)
+    base = y - 0.75 * f if up else y + 1.5 * f
+    behind = (middle - half - 0.2 * f, base - 0.95 * f, middle + half + 0.2 * f, base + 0.3 * f)
+    room.taken += [behind, (x0, y - 0.5 * f, x1, y + 0.5 * f)]
     return [
-        *strokes,
+        *over([*line, *ticks], width, guide.kind, colour),
         Area(rectangle(*behind), _WHITE),
-        Text(middle, y + 1.5 * f, guide.text, f, _BLACK, True, "middle"),
+        Text(middle, base, guide.text, f, _BLACK, True, "middle"),
     ]
 
 
-def _ghost_wraps(
-    x0: float, x1: float, axis_y: float, wire: float, guide: Guide, f: float, box: Box, taken: list[Box]
-) -> list[Primitive]:
-    shapes = ghost_wraps(x0, x1, axis_y, wire, guide.way, f, _MISSING)
-    return [*shapes, *card((x0 + x1) / 2, axis_y - 1.5 * wire - 1.4 * f, guide.text, f, box, taken)]
+def _insert(at: CanvasPoint, guide: Guide, room: Room) -> list[Primitive]:
+    """An arrow, in the colour of a fault, to where something is missing: from above where way is 1, else from below."""
+    f, up = room.f, guide.way > 0.0
+    top, bottom = room.over(at[0], at[0])
+    stop = (at[0], top - 0.2 * f) if up else (at[0], bottom + 0.2 * f)
+    tail = (at[0], max(min(room.top, top) - 1.6 * f, room.box[1] + 2.0 * f)) if up else (
+        at[0], min(max(room.bottom, bottom) + 1.2 * f, room.box[3] - 2.0 * f))  # fmt: skip
+    room.block((tail, stop), 0.6)
+    room.want(tail[0], tail[1] + (-1.0 if up else 1.0) * f, guide.text, tail)
+    return over([(tail, stop), _tip(tail, stop, 1.2 * f)], 0.36 * f, "missing", _MISSING)
 
 
-def _named(
-    start: CanvasPoint, guide: Guide, axis_y: float, wire: float, f: float, box: Box, taken: list[Box]
-) -> list[Primitive]:
-    """A word with a line to its place; way 1: above the axis wherever the place is."""
-    up = guide.way > 0.0 or start[1] < axis_y - 0.2 * wire
-    foot = box[1] + 1.3 * f if up else box[3] - 1.3 * f
-    edge = start[1] + (-0.45 if up else 0.45) * wire
-    words = card(start[0] + card_size(guide.text, f)[0] - 0.6 * f, foot, guide.text, f, box, taken)
-    return [*_over([((start[0], foot), (start[0], edge))], 0.16 * f, "name"), *words]
-
-
-def _over(lines: Iterable[tuple[CanvasPoint, ...]], width: float, role: str) -> list[Primitive]:
-    """Lines of ink with paper beside them, so that they show on any wire."""
-    lines = list(lines)
-    return [
-        *(Stroke(line, width + 0.3 * max(width, 0.9), PAPER, "halo") for line in lines),
-        *(Stroke(line, width, INK, role) for line in lines),
-    ]
+def _ghost_wraps(x0: float, x1: float, wire: float, guide: Guide, room: Room) -> list[Primitive]:
+    room.taken.append((x0, room.axis - 1.5 * wire, x1, room.axis + 1.5 * wire))
+    room.want((x0 + x1) / 2, room.axis - 1.5 * wire - 1.2 * room.f, guide.text, ((x0 + x1) / 2, room.axis - 1.5 * wire))
+    return ghost_wraps(x0, x1, room.axis, wire, guide.way, room.f, _MISSING)
 
 
 def _tip(start: CanvasPoint, stop: CanvasPoint, long: float) -> tuple[CanvasPoint, ...]:

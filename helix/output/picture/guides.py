@@ -12,6 +12,7 @@ from helix.findings import Severity
 from helix.mechanics import limits
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import GUIDE_WORDS, count_words, gap_d, hand_words
+from helix.studies.shape.joint_sizes import usual_lay
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -20,7 +21,8 @@ Point = tuple[float, float, float]
 
 _COUNTED: Final = 12.0  # more turns are not numbered one by one
 _STEEP: Final = ("steep-first-bend", "spread-throat")
-_ONE_TURN: Final = ("loose-lay", "over-twist", "tight-lay")
+_ONE_TURN: Final = ("over-twist", "tight-lay")
+_SHORT: Final = ("tight-leg-exit", "exit-overlaps", "tight-exit")
 
 
 @dataclass(frozen=True)
@@ -28,10 +30,11 @@ class Guide:
     """Something drawn into a close-up to read it by, from one place to another in mm, with a word or two.
 
     kind: "slant", an arrow along the wire in front; "push", an arrow that a hand pushes along; "round", a half turn
-    round the axis at start, in front, downwards where way is 1; "turn", a stretch of the axis with its number below it;
-    "missing", the same where the turn or wrap is not there; "ghost", the wraps that are not there, by the hand that way
-    tells; "gap", the room between two wraps; "span", a stretch of the axis with a word above it; "name", a word with a
-    line to its place (start).
+    round the axis at start, in front, downwards where way is 1, "round-both" with the half behind; "turn", a stretch of the axis
+    with its number below it, above where way is 1, "wrong" and "wanted" the same of what is at fault and of what should be;
+    "insert", an arrow to where turns are missing, from above where way is 1; "ghost", the wraps that are not there, by the hand
+    that way tells; "gap", the room between two wraps; "span", a stretch of the axis with a word above it; "across", a width;
+    "name", a word with a line to its place (start).
     """
 
     kind: str
@@ -42,8 +45,10 @@ class Guide:
 
 
 def part_guides(result: ShapeResult, shown: VisiblePart, part: str, group: list[ShapeResult]) -> list[Guide]:
-    """What is drawn into the close-up of a part: "twist", "hand" or "barrel"; group: the joints that it stands beside."""
+    """What is drawn into the close-up of a part: "eye", "twist", "hand" or "barrel"; group: the joints that it stands beside."""
     match part:
+        case "eye":
+            return _eye_guides(result, shown)
         case "hand":
             return _hand_guides(result, shown)
         case "barrel":
@@ -62,11 +67,11 @@ def bend_guides(
             return [_push(leg, d, text) for leg, text in zip(legs, words, strict=True)]
         kinked = has(result, "tight-first-bend")
         return [Guide("name", (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), GUIDE_WORDS["kink"])] if kinked else []
-    if not any(has(joint, "tight-leg-exit", "exit-overlaps", "tight-exit") for joint in group):
-        return []
-    short = has(result, "tight-leg-exit", "exit-overlaps", "tight-exit")
+    counted = _numbered(result.counts.wraps, axial["barrel"], result.joint.layout.sizes.pitch * d, 1.0)
+    if not any(has(joint, *_SHORT) for joint in group):
+        return counted
     ends = (0.0, 0.0, axial["exit"]), (0.0, 0.0, max(axial["barrel"], axial["on_axis"]))
-    return [Guide("span", *ends, GUIDE_WORDS["too-short" if short else "slowly"])]
+    return [*counted, Guide("span", *ends, GUIDE_WORDS["too-short" if has(result, *_SHORT) else "slowly"])]
 
 
 def has(result: ShapeResult, *codes: str) -> bool:
@@ -74,9 +79,24 @@ def has(result: ShapeResult, *codes: str) -> bool:
     return any(finding.code in codes and finding.severity > Severity.NOTE for finding in result.findings)
 
 
+def too_open(result: ShapeResult) -> bool:
+    """Whether a joint's lay is too long, by its shape or by its hold."""
+    return any(
+        finding.remedy == "usual-lay" and finding.severity > Severity.NOTE for finding in result.judgement.findings
+    )
+
+
 def few(joints: Iterable[ShapeResult], what: str) -> bool:
     """Whether it is the number of turns, or of wraps, that is wrong with one of the joints."""
     return any(finding.code == "few" and finding[f"few_{what}"] for joint in joints for finding in joint.findings)
+
+
+def _eye_guides(result: ShapeResult, shown: VisiblePart) -> list[Guide]:
+    rows = shown.rows("eye")
+    widest = shown.points_mm[rows[int(np.argmax(np.abs(shown.points_mm[rows, 0])))], 2]
+    half = result.finished.eye_inside_width_mm / 2.0
+    words = f"{2.0 * half / shown.d_mm:.2g} d"
+    return [Guide("across", (half, 0.0, float(widest)), (-half, 0.0, float(widest)), words)]
 
 
 def _hand_guides(result: ShapeResult, shown: VisiblePart) -> list[Guide]:
@@ -110,12 +130,17 @@ def _barrel_guides(result: ShapeResult, shown: VisiblePart, group: list[ShapeRes
     crowded = has(result, "wraps-overlap")
     rows = shown.rows("barrel")
     flat, _ = side_view(TILT_RAD).project(shown.points_mm[rows])
-    inner = flat[:, 0] <= axial["barrel"] + 0.65 * (axial["top"] - axial["barrel"])
-    first = rows[int(np.argmin(np.where(inner & (flat[:, 0] > axial["barrel"] + 0.8 * pitch), flat[:, 1], np.inf)))]
+    low, high = (0.8, 0.65 * counts.wraps) if counts.wraps >= 3.0 else (0.0, counts.wraps - 1.0)  # with a wrap after it
+    inner = (flat[:, 0] > axial["barrel"] + low * pitch) & (flat[:, 0] <= axial["barrel"] + high * pitch)
+    first = rows[int(np.argmin(np.where(inner, flat[:, 1], np.inf)))]
     x, y, z = (float(v) for v in shown.points_mm[first])
     half = 0.5 * touching
     text = GUIDE_WORDS["gap" if is_open else "crowded" if crowded else "touch"]
-    guides = [Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)]
+    guides = (
+        []
+        if few([result], "wraps")
+        else [Guide("gap", (x, y, z + half), (x, y, max(z + pitch - half, z + half)), text)]
+    )
     guides += _numbered(counts.wraps, axial["barrel"], pitch)
     if is_open:
         top = axial["top"]
@@ -135,12 +160,16 @@ def _twist_guides(result: ShapeResult, shown: VisiblePart, group: list[ShapeResu
     d, counts, lay = shown.d_mm, result.counts, result.joint.layout.sizes.lay * shown.d_mm
     hand = 1.0 if result.recipe.twist.hand == "right" else -1.0
     if not counts.turns:
-        return [Guide("missing", (0.0, 0.0, -2.4 * d), (0.0, 0.0, -0.2 * d), GUIDE_WORDS["no-twist"])]
+        return [Guide("insert", (0.0, 0.0, -0.3 * d), (0.0, 0.0, -0.3 * d), GUIDE_WORDS["no-twist"], -1.0)]
     guides: list[Guide] = []
-    if few(group, "turns") and counts.turns <= _COUNTED:
+    if (few(group, "turns") or any(not joint.counts.turns for joint in group)) and counts.turns <= _COUNTED:
         guides += _numbered(counts.turns, 0.0, lay)
         if few([result], "turns"):
-            guides += _missing(counts.turns, 0.0, lay)
+            at, words = (
+                (0.0, 0.0, counts.turns * lay),
+                f"{count_words(limits.FEW - counts.turns)} {GUIDE_WORDS['more-turns']}",
+            )
+            guides.append(Guide("insert", at, at, words, 1.0))
     elif any(has(joint, "uneven-twist") for joint in group):
         middle = float(np.mean(shown.s_mm[shown.rows("eye")]))
         for text, side in (("standing leg", shown.s_mm < middle), ("tag", shown.s_mm > middle)):
@@ -150,30 +179,28 @@ def _twist_guides(result: ShapeResult, shown: VisiblePart, group: list[ShapeResu
             )
             guides.append(Guide("name", (x, y, z), (x, y, z), text))
         if has(result, "uneven-twist"):
-            guides.append(Guide("round", (0.0, 0.0, 6.4 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["turn-both"], hand))
-    elif any(has(joint, *_ONE_TURN) for joint in group):
-        guides += [Guide("turn", (0.0, 0.0, 0.0), (0.0, 0.0, min(lay, 9.0 * d)), GUIDE_WORDS["one-turn"])]
-        if has(result, "loose-lay"):
+            guides.append(Guide("round-both", (0.0, 0.0, 6.4 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["turn-both"], hand))
+    elif any(too_open(joint) or has(joint, *_ONE_TURN) for joint in group):
+        start, words = (0.0, 0.0, 0.0), f"{GUIDE_WORDS['one-turn']}: {lay / d:.3g} d"
+        wrong = too_open(result) or has(result, *_ONE_TURN)
+        guides.append(Guide("wrong" if wrong else "turn", start, (0.0, 0.0, lay), words))
+        if too_open(result):
+            usual = usual_lay(result.recipe)
+            guides.append(Guide("wanted", start, (0.0, 0.0, usual * d), f"{GUIDE_WORDS['wanted']} {usual:g} d", 1.0))
             guides.append(Guide("round", (0.0, 0.0, 7.0 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["tighter"], hand))
         if has(result, "over-twist", "tight-lay"):
             guides.append(Guide("round", (0.0, 0.0, 5.0 * d), (0.0, 0.0, 0.0), GUIDE_WORDS["back"], -hand))
     return guides
 
 
-def _numbered(count: float, start_mm: float, long_mm: float) -> list[Guide]:
-    """Turns or wraps numbered along the axis, each that long; none where they are too many."""
+def _numbered(count: float, start_mm: float, long_mm: float, way: float = 0.0) -> list[Guide]:
+    """Turns or wraps numbered along the axis, each that long, above the wire where way is 1; none where they are too many."""
     guides: list[Guide] = []
     for k in range(int(np.ceil(count - 1e-9)) if count <= _COUNTED else 0):
         part = min(count - k, 1.0)
         ends = (0.0, 0.0, start_mm + k * long_mm), (0.0, 0.0, start_mm + (k + part) * long_mm)
-        guides.append(Guide("turn", *ends, str(k + 1) if part == 1.0 else count_words(part)))
+        guides.append(Guide("turn", *ends, str(k + 1) if part == 1.0 else count_words(part), way))
     return guides
-
-
-def _missing(count: float, start_mm: float, long_mm: float) -> list[Guide]:
-    """Those that are missing of the usual five, in one stretch."""
-    ends = (0.0, 0.0, start_mm + count * long_mm), (0.0, 0.0, start_mm + limits.FEW * long_mm)
-    return [Guide("missing", *ends, f"{count_words(limits.FEW - count)} {GUIDE_WORDS['missing']}")]
 
 
 def _push(leg: Point, d_mm: float, text: str) -> Guide:

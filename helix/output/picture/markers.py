@@ -80,7 +80,11 @@ def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem
             points = _overlaps(result, shown, view)
         if finding.finding.code in ("few", "no-barrel", "wraps-only"):
             points = (_missing(result, finding.finding),)
-        if not points and finding.finding in result.findings:  # what the hold finds is not to be seen on the wire
+        if finding.finding.remedy in ("add-turns", "twist-first") and finding.finding.code != "few":  # beside the same
+            points = tuple(_missing(result, other) for other in result.findings if other.code in ("few", "wraps-only"))[
+                :1
+            ]
+        if not points:
             sections = sections_at(finding.place)
             names = tuple(name for name in shown.names if name in sections or not finding.place)
             points = _nearest_to_viewer(shown, view, shown.rows(*names))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from helix.findings import Severity
 from helix.output.canvas.canvas import LIGHT, Box, Canvas, Frame, Theme, canvas_pixels, png_bytes
-from helix.output.canvas.label_places import Rectangle, Silhouette, beside, place_label, sized
+from helix.output.canvas.label_places import Rectangle, Silhouette, beside
 from helix.output.canvas.legend import legend_height, legend_shapes
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
@@ -20,14 +20,8 @@ from helix.output.files import write_whole
 from helix.output.picture.closeup_primitives import close_up_shapes, zoom_lines
 from helix.output.picture.closeups import chosen, faulty_parts, panels
 from helix.output.picture.markers import Marker, places, spots
-from helix.output.picture.picture_layout import (
-    break_sign,
-    mark_outline,
-    part_shapes,
-    round_below,
-    scale_bar,
-    verdict_lines,
-)
+from helix.output.picture.part_names import PartNames
+from helix.output.picture.picture_layout import break_sign, mark_outline, round_below, scale_bar, verdict_lines
 from helix.output.picture.render import CannotRender
 from helix.output.picture.view import View, VisiblePart, fitted, named_view, shown_part
 from helix.output.shape.colouring import ColourBy, Coloured
@@ -35,7 +29,7 @@ from helix.output.shape.labels import part_callouts
 from helix.output.shape.wire_colours import wire_colours
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.lesson_words import first_lesson
-from helix.output.words.words import answer_line, more_words, sound_line, telling, title_of
+from helix.output.words.words import answer_line, more_words, small_eye_line, sound_line, telling, title_of
 from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 if TYPE_CHECKING:
@@ -49,7 +43,7 @@ SIZE_PX = (1600, 900)
 STEP_D = 0.1
 _BELOW = ("entry_standing", "entry_tag", "twist_standing", "twist_tag", "exit_standing", "exit_tag", "barrel")
 _ZONE = 0.57  # share of the height at which the close-ups begin
-_TAUGHT_ZONE = 0.545  # the same where a fault is taught, which has to be seen close by
+_TAUGHT_ZONE = 0.5  # the same where a fault is taught, which has to be seen close by
 
 
 @dataclass(frozen=True)
@@ -79,9 +73,10 @@ def picture_canvas(
         (_ZONE if not telling(result) else _TAUGHT_ZONE) * height,
         height - margin - (2.5 if telling(result) else 1.2) * f,
     )
-    close = panels(result, shown, tuple(faulty_parts([result]))[:2] or chosen([result]))
+    close = panels(result, shown, chosen([result], spare=not faulty_parts([result])))
     columns = _columns(margin, width - margin, len(close), f)
-    frame, around, view = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
+    wide = len(close) == 1  # its caption stands beside its title
+    frame, around, view, under = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
     words, markers = _words(
         result, spots(result, shown, view, units), colours, (columns[-1][0], zone, columns[-1][1], bottom), f
     )
@@ -89,29 +84,29 @@ def picture_canvas(
     marks: list[Mark] = []
     low = float(view.project(shown.points_mm[shown.rows(*_BELOW)])[0][:, 1].max()) + shown.d_mm * view.scale / 2
     over += _marks(markers, shown, view, (margin, y, width - margin, zone - 0.5 * f), around, f, marks)
-    low = min(max([low, *(my + radius for _, _, my, radius in marks)]) + 0.9 * f, zone - 0.3 * f)
+    low = min(max([low, under, *(my + 1.3 * radius for _, _, my, radius in marks)]) + 0.8 * f, zone - 0.3 * f)
     frames = [frame]
     end = -np.inf
     for panel, (x0, x1) in zip(close, columns[:-1], strict=True):
-        box = (x0, zone + 2.2 * f, x1, bottom - 2.9 * f)
-        made, shapes, clear = close_up_shapes(panel, shown, colours, box, f, units)
+        box = (x0, zone + 2.2 * f, x1, bottom - (0.5 if wide else 2.9) * f)
+        made, shapes, clear = close_up_shapes(panel, shown, colours, box, f, view.scale, beside=wide)
         frames.append(made)
         over += shapes
         if look.view != "eye":
             flat = view.project(shown.points_mm[panel.rows])[0][:, 0]
             stretch = (float(flat.min()) - shown.d_mm * view.scale, float(flat.max()) + shown.d_mm * view.scale)
             level = low + (0.8 * f if stretch[0] < end else 0.0)  # brackets do not run into each other
-            over += zoom_lines(panel.name, stretch, box, clear, (level, zone + 0.2 * f), f)
+            over += zoom_lines(panel.name, stretch, box, clear, level, f)
             end = max(end, stretch[1])
     over += words
     meant = f"d: the wire's diameter, {format_length(shown.d_mm, units)}."
-    over.append(Text(margin, height - 0.7 * margin, meant, 0.85 * f, SOFT))
+    over.append(Text(margin, height - 0.7 * margin, meant, 0.95 * f, INK))
     if telling(result):
-        calls = [call for call in part_callouts(result, shown, units) if call.name != "standing"]
+        calls = [call for call in part_callouts(result, shown, units) if call.name not in ("standing", "stub")]
         figures = "; ".join(f"{call.title} {' '.join(call.lines)}" for call in calls)
         line = fitted_line(f"{figures}.", 0.85 * f, width - 2 * margin)
         over.append(Text(margin, height - 0.7 * margin - 1.2 * f, line, 0.85 * f, SOFT))
-    small = fitted_line(CAUTION, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.85 * f))
+    small = fitted_line(CAUTION, 0.85 * f, width - 2.5 * margin - text_width(meant, 0.95 * f))
     over.append(Text(width - margin, height - 0.7 * margin, small, 0.85 * f, SOFT, anchor="end"))
     return Canvas(width, height, tuple(frames), tuple(over), title=title_of(result), marks=tuple(marks))
 
@@ -170,42 +165,40 @@ def _head(
 
 def _whole(
     result: ShapeResult, units: UnitSystem, shown: VisiblePart, colours: Coloured, look: Look, box: Box, f: float
-) -> tuple[Frame, list[Primitive], View]:
-    """The whole joint in a box, its parts named above it, a scale bar below."""
+) -> tuple[Frame, list[Primitive], View, float]:
+    """The whole joint in a box, its parts named beside it, a scale bar below; and where the names below it end."""
     x0, y0, x1, y1 = box
     width = x1 - x0
     end_on = look.view == "eye"  # the parts lie behind each other there
-    calls = part_callouts(result, shown, units)
-    if telling(result):  # the lesson comes first, the figures below
-        calls = [replace(call, lines=()) for call in calls]
-    parts = [] if end_on else sized(calls, f, width)
-    above = max((block.height for block in parts), default=0.0) + 1.8 * f
-    below = (2.6 if not telling(result) else 3.4) * f
-    for _ in range(2):  # so that no label runs into the head
+    taught = bool(telling(result))  # the lesson comes first, the figures below
+    along = look.view in ("side", "top")
+    names = PartNames(result, shown, units, f, width, figures=not taught, along=along)
+    above, below = 1.8 * f if taught or end_on else names.height + 1.8 * f, 1.6 * f
+    marked = 0.0 if not taught else 1.4 * f if len(telling(result)) <= 3 else 3.0 * f  # badges beside them or below
+    for _ in range(12):  # so that no name runs into the head, nor a mark out of the box
         view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
-        wire = shown.d_mm * view.scale
-        place_label(parts, view, Silhouette(view.project(shown.points_mm)[0], wire / 2), f, (x0, x1), up=True)
-        lack = y0 - min((block.y for block in parts), default=y0)
-        if lack <= 0.0:
+        if end_on:
             break
-        above += 0.5 * lack
-    lift = max(lack, 0.0)  # what is left of that: all of it goes down
-    view = View(view.axes, view.scale, (view.origin[0], view.origin[1] + lift))
-    for block in parts:
-        block.y, block.anchor = block.y + lift, (block.anchor[0], block.anchor[1] + lift)
-    shapes: list[Primitive] = [item for block in parts for item in part_shapes(block, f)]
+        names.place(view, (x0, x1))
+        lack, over = y0 - names.top, names.bottom + marked + 1.3 * f - y1
+        if max(lack, over) <= 0.0:
+            break
+        above, below = above + 0.4 * max(lack, 0.0), below + 0.4 * max(over, 0.0)
+    wire = shown.d_mm * view.scale
+    shapes: list[Primitive] = [] if end_on else names.shapes(view)
     if not end_on:
         shapes += break_sign(shown, view, wire, f)
     unit = view.scale * (MM_PER_INCH if units == "inch" else 1.0)
     bar = round_below(0.18 * width / unit, (1.0, 2.0, 5.0)) * unit
     shapes += scale_bar(view.scale, units, x1 - bar, y1 - 0.4 * f, f, 0.9 * width, "")
-    return Frame((0.0, y0, x1 + x0, y1), view, shown, colours.rgb), shapes, view
+    under = -np.inf if end_on else names.bottom
+    return Frame((0.0, y0, x1 + x0, y1), view, shown, colours.rgb), shapes, view, under
 
 
 def _columns(x0: float, x1: float, panels: int, f: float) -> list[tuple[float, float]]:
     """Left and right edges of the close-ups and of the words beside them."""
     gap = 1.8 * f
-    column = (0.5 if panels == 1 else 0.33) * (x1 - x0) - gap
+    column = (0.58 if panels == 1 else 0.33) * (x1 - x0) - gap
     edges = [(x0 + k * (column + gap), x0 + k * (column + gap) + column) for k in range(panels)]
     return [*edges, (x0 + panels * (column + gap), x1)]
 
@@ -222,13 +215,14 @@ def _marks(
     """The numbers of findings beside their place, clear of the wire, with a short leader to it."""
     half = shown.d_mm * view.scale / 2
     wire = Silhouette(view.project(shown.points_mm)[0], half)
-    taken = _taken(around, f)
+    taken, lines = _taken(around, f)
     leaders: list[Primitive] = []
     badges: list[Primitive] = []
-    for place in places(markers, view, max(3.0 * half, 1.2 * f)):
+    wide_first = sorted(places(markers, view, max(3.0 * half, 1.2 * f)), key=lambda place: -len(place.numbers))
+    for place in wide_first:
         count = len(place.numbers)
         size = (1.25 * f + 1.3 * f * (count - 1), 1.25 * f)
-        (x, y), end = beside((place.x, place.y), wire, size, box, taken, f)
+        (x, y), end = beside((place.x, place.y), wire, size, box, taken, f, lines)
         taken += [(x - size[0], y - size[1], x + size[0], y + size[1]), *_along((x, y), end)]
         colour = MARK_COLOURS[place.severity]
         for width, painted, role in ((0.34 * f, "#ffffff", "halo"), (0.16 * f, colour, "mark leader")):
@@ -244,9 +238,10 @@ def _marks(
     return [*leaders, *badges]
 
 
-def _taken(around: list[Primitive], f: float) -> list[Rectangle]:
-    """Boxes round words and lines that are there already."""
+def _taken(around: list[Primitive], f: float) -> tuple[list[Rectangle], list[Rectangle]]:
+    """Boxes round words that are there already, and round lines."""
     taken: list[Rectangle] = []
+    lines: list[Rectangle] = []
     for item in around:
         if isinstance(item, Text):
             wide = text_width(item.text, item.size, item.bold)
@@ -254,8 +249,9 @@ def _taken(around: list[Primitive], f: float) -> list[Rectangle]:
             taken.append((left, item.y - 0.8 * item.size, left + wide, item.y + 0.25 * item.size))
         elif isinstance(item, Stroke):
             for (ax, ay), (bx, by) in pairwise(item.points):
-                taken.append((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
-    return taken
+                off = 0.15 * f
+                lines.append((min(ax, bx) - off, min(ay, by) - off, max(ax, bx) + off, max(ay, by) + off))
+    return taken, lines
 
 
 def _along(start: tuple[float, float], stop: tuple[float, float]) -> list[Rectangle]:
@@ -290,11 +286,12 @@ def _words(
     room = x1 - x0
     under = legend_height(colours.legend, f, room)
     shapes = legend_shapes(colours.legend, x0, y1 - under + 0.4 * f, f, room)
-    y, end = y0 + 0.4 * f, y1 - under
+    y, end = y0 + 1.0 * f, y1 - under
     if not markers:
         shapes.append(Area(mark_outline(Severity.OK, x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[Severity.OK]))
         shapes.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
-        for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
+        eye = wrapped(small_eye_line(result), f, room - 2.0 * f) if small_eye_line(result) else []
+        for k, line in enumerate([*eye, *wrapped(sound_line(result), f, room - 2.0 * f)]):
             shapes.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
         return shapes, markers
     room -= 2.4 * f
@@ -302,7 +299,7 @@ def _words(
         (
             marker,
             wrapped(f"{marker.severity.name}: {_small(marker.title)}", 1.05 * f, room, bold=True, most=4),
-            [f"{_large(part).rstrip('.')}." for part in (marker.why, marker.do) if part],
+            [f"{_large(part).rstrip('.')}." for part in (marker.why, _cure(markers, marker)) if part],
         )
         for marker in markers
     ]
@@ -328,6 +325,12 @@ def _words(
     return shapes, [marker for marker, _, _ in entries]
 
 
+def _cure(markers: list[Marker], marker: Marker) -> str:
+    """What to do about a finding; what is told already, by its number."""
+    before = next((other for other in markers if other.number < marker.number and other.do == marker.do), None)
+    return marker.do if before is None or not marker.do else f"Do as for {before.number}"
+
+
 def _lines_left(entries: list[tuple[Marker, list[str], list[str]]], y: float, end: float, f: float) -> int:
     """Lines that fit below each other besides the headings."""
     heads = sum(len(head) for _, head, _ in entries)
@@ -335,14 +338,15 @@ def _lines_left(entries: list[tuple[Marker, list[str], list[str]]], y: float, en
 
 
 def _bodies(texts: list[list[str]], room: int, width: float, f: float) -> list[list[str]]:
-    """Why and what to do of each finding in so many lines, the first first; what has no room is left out whole, for half of
-    it would lose the mark of a limit: why goes before what to do."""
-    bodies = []
-    for parts in texts:
-        tries = (wrapped(" ".join(parts[first:]), f, width) for first in range(len(parts)))
-        body = next((lines for lines in tries if len(lines) <= room), [])
-        room -= len(body)
-        bodies.append(body)
+    """Why and what to do of each finding in so many lines: what to do first, of all of them, then why, the first first. What has
+    no room is left out whole, for half of it would lose the mark of a limit."""
+    bodies: list[list[str]] = [[] for _ in texts]
+    for first in (-1, 0):
+        for k, parts in enumerate(texts):
+            body = wrapped(" ".join(parts[first:]), f, width) if parts else []
+            if len(body) - len(bodies[k]) <= room:
+                room -= len(body) - len(bodies[k])
+                bodies[k] = body
     return bodies
 
 

@@ -98,7 +98,7 @@ def coloured(
     plain = rgb(metal) * (1.0 - (1.0 - TAG_TONE) * tag_proportion(section, names, s_d))[:, None]
     tones = [LegendEntry("standing leg", (metal,)), LegendEntry("tag", (tag_tone(metal),))]
     entries: list[LegendEntry] = []
-    legend = Legend("wire")
+    legend = Legend("")
     if by == "strain":
         known = strain[~overlapping]  # in another part it is a number without meaning
         top = max(strain_top or 1.0, strain_scale(known))
@@ -126,7 +126,12 @@ def coloured(
             )  # one can tell which is which
             tone = 1.0 - (1.0 - _MARKED_TONE) * tag_proportion(section, names, s_d)[:, None] if both else 1.0
             colours = colours + marked * (tone * rgb(colour) - colours)
-        entries += tones
+            if blamed and bool(np.isin(section, blamed).any()):
+                same = [entry for entry in entries if entry.colours == (colour,)]
+                entries = [entry for entry in entries if entry not in same]
+                words = " or ".join([*(entry.text for entry in same), level.word])
+                entries.append(LegendEntry(words, (colour,)))
+        entries = tones + entries
     else:
         colours = plain
         entries += tones

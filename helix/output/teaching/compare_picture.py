@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 
@@ -23,7 +24,7 @@ from helix.output.teaching.compare_rows import CLOSE, MADE_RIGHT, Drawing, Joint
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.compare_words import difference_lines, differences, key_fact, tally, value_text
 from helix.output.words.lesson_words import Lesson, first_lesson
-from helix.output.words.words import shown_severity, title_of
+from helix.output.words.words import shown_severity, small_eye_line, title_of
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.units import MM_PER_INCH, UnitSystem, format_length
@@ -53,7 +54,7 @@ def compare_canvas(
     strip = width_px - 2 * margin - wide - 1.6 * f
     scale, throat = common_scale(joints, strip)
     sheet = Drawing(f, margin, width_px - margin, wide, strip, scale, throat)
-    shapes, y = _lesson_head(joints, margin, margin + 0.4 * f, width_px - 2 * margin, f)
+    shapes, y = _lesson_head(comparison, joints, units, margin, margin + 0.4 * f, width_px - 2 * margin, f)
     sheet.over += shapes
     for k, joint in enumerate(joints):
         shapes, y = _heading(joint, k, len(joints) > 2, margin, y, width_px - 2 * margin, f, sheet.marks)
@@ -77,9 +78,17 @@ def compare_canvas(
     )
 
 
-def _part(results: Sequence[ShapeResult]) -> str:
-    """The close-up that every joint has: of the part at fault, else of the exit."""
-    return next(iter(faulty_parts(results)), chosen(results)[-1])
+_SHOWS: Final = (
+    ("eye", ("eye_mm",)), ("twist", ("lay_d", "tag_share")), ("exit", ("exit_deg", "exit_d", "leg_d")),
+    ("entry", ("entry_deg", "entry_radius_d")), ("barrel", ("wraps", "gap_d", "barrel_hand")), ("twist", ("turns",)),
+)  # fmt: skip
+"""The close-up that shows a difference where nothing is wrong: the first of these that differs."""
+
+
+def _part(comparison: Comparison, results: Sequence[ShapeResult]) -> str:
+    """The close-up that every joint has: of the part at fault, else of what differs, else of the exit."""
+    differing = (part for part, keys in _SHOWS if any(any(comparison.row(key).differs) for key in keys))
+    return next(iter(faulty_parts(results)), "") or next(differing, "") or chosen(results)[-1]
 
 
 def _diameter(results: Sequence[ShapeResult], units: UnitSystem) -> str:
@@ -115,9 +124,9 @@ def _joints(comparison: Comparison, colour: ColourBy, theme: Theme) -> list[Join
     shown = [shown_part(result.joint, STEP_D) for result in comparison.results]
     top = max(strain_scale(np.array([row.gauge_strain for row in result.sections])) for result in comparison.results)
     good, *others = comparison.results
-    parts = [_part((result,)) if shown_severity(result.judgement) else "" for result in others]
+    parts = [_part(comparison, (result,)) if shown_severity(result.judgement) else "" for result in others]
     one = len({part for part in parts if part}) < 2
-    common = _part(comparison.results)
+    common = _part(comparison, comparison.results)
     joints = []
     for k, (result, visible) in enumerate(zip(comparison.results, shown, strict=True)):
         first = first_lesson(result)
@@ -139,13 +148,24 @@ def _joints(comparison: Comparison, colour: ColourBy, theme: Theme) -> list[Join
     return joints
 
 
-def _lesson_head(joints: list[JointRow], x: float, y: float, width: float, f: float) -> tuple[list[Primitive], float]:
-    """The lesson of the one joint beside the good one; of several, how many are good and bad; and where it ends."""
+def _lesson_head(
+    comparison: Comparison, joints: list[JointRow], units: UnitSystem, x: float, y: float, width: float, f: float
+) -> tuple[list[Primitive], float]:
+    """The lesson of the one joint beside the good one; of several, how many are good and bad; where nothing is wrong, what
+    differs; and where it ends."""
     if len(joints) == 2 and joints[1].lesson is not None:
         return _lesson(joints[1].lesson, x, y, width, f, large=True)
-    bad = sum(joint.severity > Severity.CAUTION for joint in joints)
-    words = tally([joint.result for joint in joints]) if bad else "Nothing is wrong with any of these"
-    return [Text(x, y + 1.5 * f, words, 2.0 * f, INK, True)], y + 3.0 * f
+    if any(joint.severity for joint in joints):
+        return [Text(x, y + 1.5 * f, tally([joint.result for joint in joints]), 2.0 * f, INK, True)], y + 3.0 * f
+    differing = differences(comparison, 1, units).lines[:1] if len(joints) == 2 else ()
+    head = "Both are made right: what differs" if differing else "Nothing is wrong with any of these"
+    shapes: list[Primitive] = [Text(x, y + 1.5 * f, head, 2.0 * f, INK, True)]
+    y += 3.0 * f
+    eye = small_eye_line(joints[1].result) if differing else ""
+    for line in (part for text in (*differing, eye) if text for part in wrapped(text, 1.2 * f, width)):
+        shapes.append(Text(x, y + 0.6 * f, line, 1.2 * f, INK))
+        y += 1.65 * f
+    return shapes, y + 0.4 * f
 
 
 def _lesson(
@@ -189,19 +209,20 @@ def _heading(
 def _figures(
     comparison: Comparison, units: UnitSystem, x: float, y: float, width: float, f: float
 ) -> tuple[list[Primitive], float]:
-    """The figures, small: what each joint has that the first has not, the finding and the hold first; where they end."""
+    """The figures, small: what is found of each joint, what it holds, and what else differs most; where they end."""
     shapes: list[Primitive] = []
     for k in range(1, len(comparison.results)):
         differing, fact = differences(comparison, k, units), key_fact(comparison.results[k], units)
         first = key_fact(comparison.results[0], units)
         if differing.verdict and not shown_severity(comparison.results[k].judgement) and fact != first:
             fact = f"{fact}, against {first}"
-        rest = " ".join(text for text in (differing.hold, *differing.lines) if text)
-        rest = rest or " ".join(difference_lines(comparison, k, units))
         name = f"{title_of(comparison.results[k])}, " if len(comparison.results) > 2 else ""
-        for line in wrapped(f"{name}{fact}. {rest}", 0.9 * f, width):
-            shapes.append(Text(x, y + 0.9 * f, line, 0.9 * f, SOFT))
-            y += 1.3 * f
+        headed = len(comparison.results) == 2 and not shown_severity(comparison.results[1].judgement)
+        lines = ["" if headed else f"{name}{fact}.", differing.hold, " ".join(differing.lines[headed : 2 + headed])]
+        lines = lines if any(lines) else [f"{name}{line}" for line in difference_lines(comparison, k, units)[:1]]
+        for line in (part for text in lines if text for part in wrapped(text, 0.98 * f, width)):
+            shapes.append(Text(x, y + 0.9 * f, line, 0.98 * f, INK))
+            y += 1.4 * f
         y += 0.3 * f
     return shapes, y
 

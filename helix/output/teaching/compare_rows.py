@@ -8,15 +8,16 @@ import numpy as np
 
 from helix.findings import Severity
 from helix.output.canvas.canvas import Box, Frame
-from helix.output.canvas.lettering import fitted_line, text_width
-from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
-from helix.output.picture.closeup_primitives import read_shapes
+from helix.output.canvas.lettering import fitted_line
+from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Text, rectangle
+from helix.output.picture.cards import CanvasPoint
+from helix.output.picture.closeup_primitives import fitting_scale, panel_view, read_shapes
 from helix.output.picture.closeups import CloseUp
-from helix.output.picture.guide_shapes import arrow_shapes
+from helix.output.picture.guide_shapes import arrow_shapes, ghost_strand
+from helix.output.picture.part_names import PartNames
 from helix.output.picture.picture_layout import break_sign
 from helix.output.picture.view import View, VisiblePart, side_view
 from helix.output.shape.colouring import Coloured
-from helix.output.shape.labels import part_callouts
 from helix.output.words.lesson_words import Lesson
 from helix.studies.shape.shape import ShapeResult
 from helix.units import UnitSystem
@@ -24,9 +25,9 @@ from helix.units import UnitSystem
 CLOSE = 0.46  # width of a close-up, as a proportion of the whole
 MADE_RIGHT = "Made right"
 _TILT = float(np.radians(16.0))
-_TALL = 0.42  # height of a close-up, as a proportion of its width
-_GHOST, _GHOST_TAG = "#d9d6ce", "#bdb9af"
-_MISSING_LOW = 4.6  # so far below the axis a missing twist is drawn [d]
+_TALL = 0.43  # height of a close-up, as a proportion of its width
+_GHOST, _GHOST_TAG = "#cfcbc1", "#a39e93"
+_GHOST_HIGH = 2.0  # height of a missing twist [d]
 
 
 @dataclass(frozen=True)
@@ -65,13 +66,16 @@ class Drawing:
 def draw_row(sheet: Drawing, joints: list[JointRow], k: int, y: float, units: UnitSystem) -> float:
     """A joint with its close-up, and that of the good joint above it where they have one of their own; where it ends."""
     f, scale, joint = sheet.f, sheet.scale, joints[k]
-    named = k == 0
-    top = y + (2.0 if named else 0.6) * f
+    top = y + 0.6 * f
     up, down = _reach(joint, scale)
+    names = PartNames(joint.result, joint.shown, units, 0.95 * f, sheet.strip, figures=False, along=True)
+    names.place(
+        View(side_view(_TILT).axes, scale, (sheet.left + sheet.throat, 0.0)), (sheet.left, sheet.left + sheet.strip)
+    )
+    up, down = max(up, -names.top), max(down, names.bottom)
     panels = [(panel, whose) for panel, whose in ((joint.beside, joints[0]), (joint.panel, joint)) if panel is not None]
-    zoom = sheet.wide / max((panel.length_mm for panel, _ in _alike(joints, joint)), default=1.0)
     high = _TALL * sheet.wide
-    ghost = _MISSING_LOW * joint.shown.d_mm * scale + 1.4 * f if _lacks_twist(joint, joints[0]) else 0.0
+    ghost = _GHOST_HIGH * joint.shown.d_mm * scale + 3.6 * f if _lacks_twist(joint, joints[0]) else 0.0
     tall = max(up + down + 0.6 * f + ghost, len(panels) * high + (len(panels) - 1) * 2.2 * f)
     axis = top + (tall - up - down - ghost) / 2 + up
     view = View(side_view(_TILT).axes, scale, (sheet.left + sheet.throat, axis))
@@ -79,9 +83,15 @@ def draw_row(sheet: Drawing, joints: list[JointRow], k: int, y: float, units: Un
     box = (sheet.left / 2, y, edge + 0.6 * f, top + tall + 1.0 * f)
     sheet.frames.append(Frame(box, view, joint.shown, joint.colours.rgb))
     sheet.over += break_sign(joint.shown, view, joint.shown.d_mm * scale, f)
-    sheet.over += _names(joint, view, y + 1.2 * f, edge, units, f) if named else []
+    alike = _alike(joints, joint)
+    zoom = min(
+        (fitting_scale(panel, whose.shown, (0.0, 0.0, sheet.wide, high), 0.95 * f) for panel, whose in alike),
+        default=1.0,
+    )
     if ghost:
-        sheet.under += _ghost(joints[0], view, f)
+        low = axis + down + 1.4 * f
+        low = max(low, axis + high / zoom * scale / 2.0 + 1.4 * f)  # below the box round what its close-up shows
+        sheet.under += _ghost(joints[0], view, low, f)
     for number, (panel, whose) in enumerate(panels):
         at = top + number * (high + 2.2 * f)
         stop = at + high if len(panels) > 1 else top + tall
@@ -89,14 +99,28 @@ def draw_row(sheet: Drawing, joints: list[JointRow], k: int, y: float, units: Un
         sheet.frames.append(frame)
         sheet.over += _close_words(panel, frame, zoom / scale, f, MADE_RIGHT if len(panels) - number > 1 else "")
         if whose is joint:
-            sheet.over += _window(panel, view, (stop - at) / zoom, f)
+            sheet.over += _window(
+                panel,
+                joint,
+                view,
+                (_along(panel, sheet.wide / zoom), (stop - at) / zoom),
+                (0.3 * sheet.left, edge + 0.3 * f),
+                f,
+            )
+    names.place(view, (sheet.left, edge))
+    sheet.over += names.shapes(view, plates=True)
     return top + tall + 2.6 * f
+
+
+def _along(panel: CloseUp, shown_mm: float) -> float:
+    """How much of the axis a close-up is about: of an eye no more than that, else all that it shows."""
+    return min(shown_mm, panel.length_mm) if panel.name == "eye" else shown_mm
 
 
 def _alike(joints: list[JointRow], joint: JointRow) -> list[tuple[CloseUp, JointRow]]:
     """The close-ups that have one scale with those of a joint."""
     if joint.beside is not None and joint.panel is not None:
-        return [(joint.beside, joint), (joint.panel, joint)]
+        return [(joint.beside, joints[0]), (joint.panel, joint)]
     return [(each.panel, each) for each in joints if each.panel is not None and each.beside is None]
 
 
@@ -118,53 +142,48 @@ def _reach(joint: JointRow, scale: float) -> tuple[float, float]:
     return half - float(y.min()), float(y.max()) + half
 
 
-def _names(joint: JointRow, view: View, level: float, right: float, units: UnitSystem, f: float) -> list[Primitive]:
-    """The parts by name, above the wire, each with a line to its part."""
-    calls = part_callouts(joint.result, joint.shown, units)
-    at = [float(view.project(call.point_mm)[0][0, 0]) for call in calls]
-    shapes: list[Primitive] = []
-    free = right + f
-    for x, call in sorted(zip(at, calls, strict=True), key=lambda pair: -pair[0]):
-        words = call.title
-        half = text_width(words, 0.95 * f) / 2
-        middle = min(x, free - half)
-        free = middle - half - 0.7 * f
-        low = float(view.project(call.point_mm)[0][0, 1]) - joint.shown.d_mm * view.scale / 2
-        shapes.append(Text(middle, level, words, 0.95 * f, INK, anchor="middle"))
-        shapes.append(Stroke(((middle, level + 0.35 * f), (x, low)), 0.08 * f, SOFT, f"name {call.name}"))
-    return shapes
-
-
 def _lacks_twist(joint: JointRow, first: JointRow) -> bool:
     return joint is not first and not joint.result.counts.turns and bool(first.result.counts.turns)
 
 
-def _ghost(first: JointRow, view: View, f: float) -> list[Primitive]:
-    """The twist of the first joint, pale, below one that has none, and an arrow to where it belongs."""
-    width = first.shown.d_mm * view.scale
-    lower = View(view.axes, view.scale, (view.origin[0], view.origin[1] + _MISSING_LOW * width))
-    shapes: list[Primitive] = []
+def _ghost(first: JointRow, view: View, top: float, f: float) -> list[Primitive]:
+    """The twist of the first joint, pale, below one that has none, and an arrow to where it belongs; top: where that ends."""
+    width, sides = first.shown.d_mm * view.scale, []
+    lower = View(view.axes, view.scale, (view.origin[0], top + 1.6 * f + 1.0 * width))
     for name, tone in (("twist_standing", _GHOST), ("twist_tag", _GHOST_TAG)):
-        flat = lower.project(first.shown.points_mm[first.shown.rows(name)])[0]
-        shapes.append(Stroke(tuple((float(x), float(y)) for x, y in flat), 0.9 * width, tone, "ghost"))
+        flat, near = lower.project(first.shown.points_mm[first.shown.rows(name)])
+        runs = np.split(
+            np.arange(len(flat)), np.flatnonzero(np.diff(np.sign(near))) + 1
+        )  # half turns, in front or behind
+        sides += [
+            (float(near[run].mean()), flat[max(run[0] - 1, 0) : run[-1] + 2], tone) for run in runs if len(run) > 2
+        ]
+    shapes: list[Primitive] = [
+        ghost_strand(flat, 0.95 * width, tone) for _, flat, tone in sorted(sides, key=lambda side: side[0])
+    ]
     (x, y), (end, _) = lower.project([[0.0, 0.0, 0.0], [0.0, 0.0, first.result.joint.axial["exit"]]])[0].tolist()
-    shapes += arrow_shapes(((x, y - 1.2 * width), (x, y - (_MISSING_LOW - 1.7) * width)), 0.3 * f, "belongs here")
+    shapes += arrow_shapes(((x, y - 1.2 * width), (x, top)), 0.3 * f, "belongs here")
     words = "the twist that is missing"
     return [*shapes, Text((x + end) / 2, y + width + 1.4 * f, words, 0.95 * f, SOFT, anchor="middle")]
 
 
 def _close_up(panel: CloseUp, joint: JointRow, box: Box, scale: float, f: float) -> Frame:
-    x0, y0, x1, y1 = box
-    view = View(panel.view.axes, scale, ((x0 + x1) / 2 - panel.middle_mm * scale, (y0 + y1) / 2))
+    view = panel_view(panel, joint.shown, box, 0.95 * f, scale)
     edge = MARK_COLOURS[panel.severity] if panel.severity else SOFT
     return Frame(box, view, joint.shown, joint.colours.rgb, True, edge, (0.08 if edge == SOFT else 0.2) * f)
 
 
-def _window(panel: CloseUp, view: View, high_mm: float, f: float) -> list[Primitive]:
-    """A box round what the close-up shows."""
-    ends = [[0.0, 0.0, panel.middle_mm + side * panel.length_mm / 2] for side in (-1.0, 1.0)]
+def _window(
+    panel: CloseUp, joint: JointRow, view: View, shown_mm: tuple[float, float], limits: CanvasPoint, f: float
+) -> list[Primitive]:
+    """A box round what the close-up shows: so much along the axis, and across no more than the wire there takes."""
+    ends = [[0.0, 0.0, panel.middle_mm + side * shown_mm[0] / 2] for side in (-1.0, 1.0)]
     (x0, y), (x1, _) = view.project(ends)[0].tolist()
-    half = high_mm * view.scale / 2
+    x0, x1 = max(x0, limits[0]), min(x1, limits[1])
+    flat = view.project(joint.shown.points_mm)[0]
+    there = flat[(flat[:, 0] > x0) & (flat[:, 0] < x1), 1]
+    wire = 0.85 * joint.shown.d_mm * view.scale
+    half = min(shown_mm[1] * view.scale / 2, float(np.abs(there - y).max(initial=0.0)) + wire)
     edge = MARK_COLOURS[panel.severity] if panel.severity else SOFT
     return [Area(rectangle(x0, y - half, x1, y + half), None, edge, 0.12 * f, "window")]
 

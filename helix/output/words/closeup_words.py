@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from helix.geometry.twist.strands import touching_pitch
+from helix.mechanics import limits
 from helix.output.words.words import plain_count
+from helix.studies.shape.along import eye_strain
 
 if TYPE_CHECKING:
     from helix.studies.shape.shape import ShapeResult
@@ -16,7 +19,7 @@ GUIDE_WORDS: Final[dict[str, str]] = {
     "slowly": "slowly",
     "same-way": "same way",
     "wrong-way": "wrong way",
-    "no-wraps": "missing",
+    "no-wraps": "wraps missing",
     "gap": "gap",
     "touch": "wraps touch",
     "crowded": "no room for them",
@@ -24,9 +27,10 @@ GUIDE_WORDS: Final[dict[str, str]] = {
     "no-twist": "the twist is missing here",
     "turn-both": "turn both legs",
     "one-turn": "1 turn",
-    "tighter": "twist tighter",
+    "wanted": "1 turn should be",
+    "tighter": "wind it steeper",
     "back": "stop sooner",
-    "missing": "missing",
+    "more-turns": "more turns here",
     "square": "square",
 }
 """A word or two for each thing that is drawn into a close-up; what hands should do, where they should."""
@@ -64,18 +68,24 @@ def wire_ratio(result: ShapeResult) -> float:
 
 
 def part_caption(result: ShapeResult, part: str) -> tuple[str, ...]:
-    """What is to be read below the close-up of a part: "twist", "hand" or "barrel"."""
+    """What is to be read below the close-up of a part: "eye", "twist", "hand" or "barrel"."""
     counts = result.counts
+    if part == "eye":
+        wide = result.finished.eye_inside_width_mm / result.joint.diameter_mm
+        return f"{wide:.2g} d wide inside", f"the wire is bent to a strain of {eye_strain(result):.2f}"
     if part == "twist":
         if not counts.turns:
             return ("the wraps begin at the eye: no turn before them",)
         turns = f"{plain_count(counts.turns)} {'turn' if counts.turns == 1 else 'turns'}"
         lay = result.joint.layout.sizes.lay
-        return f"{turns}, lay {lay:.1f} d", f"the tag takes {wire_ratio(result):.2f} times the leg's wire"
+        ratio = wire_ratio(result)
+        uneven = (f"the tag takes {ratio:.2f} times the leg's wire",) if abs(ratio - 1.0) >= 0.005 else ()
+        return f"{turns}, lay {lay:.1f} d", *uneven
     if not counts.wraps:
         return ("no wraps",)
     wraps = f"{plain_count(counts.wraps)} {'wrap' if counts.wraps == 1 else 'wraps'}"
-    gap = f"gaps of {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "touching"
+    overlapping = result.joint.layout.sizes.wrap_gap < -limits.OVERLAP_D
+    gap = f"gaps of {gap_d(result):.2f} d" if gap_d(result) > 1e-6 else "in each other" if overlapping else "touching"
     if part == "hand" and counts.turns:
         twist, barrel = hand_words(result)
         words = f"twist and barrel {twist}" if twist == barrel else f"twist {twist}, barrel {barrel}"

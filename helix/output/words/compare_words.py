@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from helix.data.practice import practice
-from helix.findings import Severity
+from helix.findings import Finding, Severity
 from helix.mechanics import limits
+from helix.model.joint.section_names import part_name
 from helix.output.words.words import plain_count, shown_severity, telling
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison, Row, Value
@@ -102,7 +103,7 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     if not differs:
         return f"Hold, an estimate: as {other}, as far as the models tell: {said(joint, loud=False)}."
     if not load(joint):
-        return f"Hold: {said(joint, loud=True)}; {other} {first} (an estimate)."
+        return f"Hold: {said(joint, loud=True)}; {other} {first}, an estimate."
     return f"Hold, an estimate: {said(joint, loud=True)}; {other} {first}."
 
 
@@ -125,6 +126,10 @@ def tally(results: Sequence[ShapeResult]) -> str:
     return f"{good} against {' and '.join(against)}" if against else good
 
 
+def _part_at_fault(finding: Finding) -> str:
+    return "twist" if finding.code == "wraps-only" else part_name(finding.place)
+
+
 class Differences(NamedTuple):
     """How a joint differs from the first: the verdicts, the hold, the rest a line each; empty where nothing does."""
 
@@ -143,7 +148,7 @@ def difference_lines(comparison: Comparison, joint: int, units: UnitSystem) -> l
 
 def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differences:
     """How a joint differs from the first, the first's number first."""
-    lines: list[str] = []
+    told: list[tuple[str, str]] = []  # the part of the joint that it is about, and the line
 
     def differs(*keys: str) -> bool:
         return any(comparison.row(key).differs[joint] for key in keys)
@@ -165,43 +170,48 @@ def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differ
         return parts.format(**one), parts.format(**other)
 
     if differs("wires"):
-        lines.append(against("Wires worked as one:", both("{wires}")))
+        told.append(("rest", against("Wires worked as one:", both("{wires}"))))
     if differs("eye_mm"):
-        lines.append(against("Eye:", both("{eye_mm} wide inside, bent to a strain of {eye_strain}")))
+        told.append(("eye", against("Eye:", both("{eye_mm} wide inside, strain {eye_strain}"))))
     if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
         shown = "{entry_deg}, radius {entry_radius_d}" if differs("entry_radius_d") else "{entry_deg}"
-        lines.append(against("First bend: the eye legs cross at", both(shown)))
+        told.append(("entry", against("First bend: the eye legs cross at", both(shown))))
     if differs("turns"):
-        lines.append(against("Twist:", both("{turns} even turns")))
+        told.append(("twist", against("Twist:", both("{turns} even turns"))))
     if differs("lay_d") and has("lay_d"):
-        lines.append(against("Lay of the twist:", both("{lay_d}")))
+        told.append(("twist", against("Lay of the twist:", both("{lay_d}"))))
     if differs("tag_share") and has("tag_share"):
         row = comparison.row("tag_share")
         ratio = [float(row.values[which] or 0.0) for which in (0, joint)]
-        lines.append(f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times.")
+        told.append(
+            ("twist", f"In the twist the tag takes {ratio[0]:.2f} times the leg's wire against {ratio[1]:.2f} times.")
+        )
     if differs("leg_radius_d", "leg_d") and has("leg_radius_d"):
-        lines.append(against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}")))
+        told.append(("exit", against("Exit, standing leg: straightens over", both("{leg_d}, radius {leg_radius_d}"))))
     if has("exit_deg") and differs("exit_deg", "exit_turn_deg", "exit_d", "exit_radius_d"):
         shown = "{exit_deg} over {exit_d}"
         if differs("exit_turn_deg") and not differs("exit_deg"):
             shown = "{exit_deg}, turning by {exit_turn_deg} over {exit_d}"
         if differs("exit_radius_d") and has("exit_radius_d"):
             shown += ", radius {exit_radius_d}"
-        lines.append(against("Exit, tag:", both(shown)))
+        told.append(("exit", against("Exit, tag:", both(shown))))
     if differs("wraps"):
-        lines.append(against("Barrel:", both("{wraps} wraps")))
+        told.append(("barrel", against("Barrel:", both("{wraps} wraps"))))
     if differs("gap_d") and has("gap_d"):
-        lines.append(against("Gaps between the wraps:", both("{gap_d}")))
+        told.append(("barrel", against("Gaps between the wraps:", both("{gap_d}"))))
     if differs("barrel_hand") and has("barrel_hand"):
-        lines.append("Barrel: wound the same way round as the twist against the other way.")
+        told.append(("barrel", "Barrel: wound the same way round as the twist against the other way."))
     if differs("overlap_d"):
-        lines.append(against("Overlap of parts:", both("{overlap_d}")))
+        told.append(("exit", against("Overlap of parts:", both("{overlap_d}"))))
     if differs("cut_mm"):
         cuts = [
             f"{cut} of each wire" if comparison.results[which].recipe.wire.count > 1 else cut
             for cut, which in zip(both("{cut_mm}"), (0, joint), strict=True)
         ]
-        lines.append(against("Wire to cut:", (cuts[0], cuts[1])))
+        told.append(("rest", against("Wire to cut:", (cuts[0], cuts[1]))))
+    first_of = telling(comparison.results[joint], units)
+    blamed = _part_at_fault(first_of[0].finding) if first_of else ""
+    lines = [line for _, line in sorted(told, key=lambda pair: pair[0] != blamed)]  # what is at fault first
     hold = hold_line(comparison, joint, units) if lines or differs("hold_n", "hold_verdict") else ""
     if not lines and not hold and not differs("verdict"):
         return Differences("", "", ())

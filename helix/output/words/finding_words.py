@@ -107,7 +107,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "overlap": (
         "overlap",
-        "overlap of {overlap_mm:length} ({overlap_d:.4f} d) {between}",
+        "overlap of {overlap_mm:length} ({overlap_d:.3g} d): {between}",
         "two parts cannot be in one place: the wire will lie differently from this shape",
     ),
     "wraps-overlap": (
@@ -346,7 +346,7 @@ def _made_up(finding: Finding) -> dict[str, str]:
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"
     if finding.code == "overlap":
         first, second = (section_name(str(values[key])).replace(", ", " of the ") for key in ("of", "within"))
-        made["between"] = f"between the {first} and {'itself' if first == second else f'the {second}'}"
+        made["between"] = f"{first} in {'itself' if first == second else second}"
     if finding.code == "few":
         short = [name for name in ("turns", "wraps") if values[f"few_{name}"]]
         counts = [f"{values[name]:.3g} {name if values[name] != 1.0 else name[:-1]}" for name in short]

@@ -89,12 +89,14 @@ def severities(result: Outline) -> dict[str, Severity]:
     """The most severe verdict on each section; notes do not count.
 
     A finding counts for the wire that is to blame: of an uneven twist the tag, of any other fault of the twist both
-    legs; of a barrel of the wrong hand the barrel and the tag on its way there. Of turns or wraps that are missing no wire is.
+    legs, one that is too open to hold as well; of a barrel of the wrong hand the barrel and the tag on its way there. Of turns or wraps that are missing no wire is.
     """
     worst = dict.fromkeys(SECTIONS, Severity.OK)
+    held = (finding for finding in result.judgement.findings if finding not in result.findings)
     blamed: list[tuple[tuple[str, ...], Severity]] = [
         *(((bend.name,), bend.severity) for bend in result.bends if bend.length_d > 0.0),
         *((_blamed(finding), finding.severity) for finding in result.findings if not bends_of(finding)),
+        *((_blamed(finding), finding.severity) for finding in held if finding.remedy == "usual-lay"),
     ]
     for sections, severity in blamed:
         for section in sections:

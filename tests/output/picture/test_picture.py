@@ -285,16 +285,13 @@ def test_every_finding_is_numbered_marked_and_named(example: Callable[[str], Sha
     counted = re.search(r"(\d+) more findings?\.", words)
     more = int(counted[1]) if counted else 0
     told = found[: len(found) - more]
-    assert len(told) >= min(len(found), 2) and bool(canvas.marks) == any(
-        finding.finding in result.findings for finding in found
-    )
+    assert len(told) >= min(len(found), 2) and bool(canvas.marks) == bool(found)
     for number, finding in enumerate(told, 1):
-        marked = finding.finding in result.findings
-        assert words.count(f" {number} ") >= 1 + marked if number > 1 else True
+        assert words.count(f" {number} ") >= 2 if number > 1 else True
         assert f"{finding.severity.name}: {finding.what}"[:24] in words
     numbers = sorted({int(item.text) for item in texts if item.text.isdigit() and item.anchor == "middle" and any(
         np.hypot(item.x - x, item.y - y) < r for _, x, y, r in canvas.marks)})  # fmt: skip
-    assert numbers == [k for k, finding in enumerate(told, 1) if finding.finding in result.findings]
+    assert numbers == list(range(1, len(told) + 1))  # every one, what is found of the hold as well
     roles = [item.role for item in canvas.over if isinstance(item, Area)]
     assert sum(role == "badge" for role in roles) == len(canvas.marks) + len(told)
 
@@ -407,8 +404,8 @@ def test_turns_are_counted_where_there_are_too_few() -> None:
     lay = result.recipe.twist.lay_mm
     turns = [guide for guide in panel.guides if guide.kind == "turn"]
     assert [guide.text for guide in turns] == ["1", "2", "3"]
-    (missing,) = (guide for guide in panel.guides if guide.kind == "missing")
-    assert missing.text == "2 missing" and missing.stop_mm[2] == pytest.approx(5 * lay)
+    (missing,) = (guide for guide in panel.guides if guide.kind == "insert")
+    assert missing.text == "2 more turns here" and missing.start_mm[2] == pytest.approx(3 * lay)
     for k, guide in enumerate(turns):
         assert (guide.start_mm[2], guide.stop_mm[2]) == pytest.approx((k * lay, (k + 1) * lay))
 
@@ -418,16 +415,16 @@ HANDS = {
     "wide-throat": ("push", "closer together"),
     "overbent-120": ("hand", ""),
     "short-exit": ("span", "too short"),
-    "loose-twist": ("hand", "twist tighter"),
+    "loose-twist": ("hand", "wind it steeper"),
     "over-twist": ("hand", "stop sooner"),
     "uneven-zero": ("hand", "turn both legs"),
     "uneven-half": ("hand", "turn both legs"),
     "open-barrel": ("push", "wind tight"),
     "opposite-hand-barrel": ("slant", "left-hand: wrong way"),
     "tight-pitch": ("gap", "no room for them"),
-    "twist-only": ("ghost", "missing"),
+    "twist-only": ("ghost", "wraps missing"),
     "wraps-only": ("missing", "the twist is missing here"),
-    "small-entry-radius": ("name", "no kink here"),
+    "small-entry-radius": ("card leader", "no kink here"),
 }
 
 
@@ -458,6 +455,142 @@ def test_a_close_up_of_a_fault_says_what_hands_do_or_what_is_missing(
     assert not any(frame.box[0] < x < frame.box[2] and frame.box[1] < y < frame.box[3]
                    for item in canvas.over if isinstance(item, Stroke) and item.role == "break"
                    for x, y in item.points for frame in panels), "the sign of a leg cut short is in a close-up"  # fmt: skip
+
+
+# what stands in a picture, by the roles of its shapes
+FAULTS_SEEN = ("few-wraps", "few-turns", "long-lay", "small-eye", "quick-swing", *HANDS)
+
+
+def seen(example: Callable[[str], ShapeResult], name: str) -> ShapeResult:
+    """A joint at fault, of the examples or the good one made otherwise."""
+    good = example("faults/good").recipe
+    match name:
+        case "few-wraps":
+            return shape(good.variant(barrel=replace(good.barrel, wraps=2.0)))
+        case "few-turns":
+            return shape(good.variant(twist=replace(good.twist, turns=2.5, length_mm=None)))
+        case "long-lay":
+            lay_mm = 8.0 * good.wire.diameter_mm
+            return shape(good.variant(twist=replace(good.twist, lay_mm=lay_mm, length_mm=None)))
+        case "small-eye":
+            return shape(good.variant(eye=replace(good.eye, pin_mm=2.0 * good.wire.diameter_mm)))
+        case "quick-swing":
+            return shape(good.variant(exit=replace(good.exit, style="given", swing_turns=0.1)))
+    return example(f"faults/{name}")
+
+
+def strokes(canvas: Canvas, *roles: str) -> list[Stroke]:
+    return [item for item in canvas.over if isinstance(item, Stroke) and item.role.split(" ")[0] in roles]
+
+
+@pytest.mark.parametrize("name", FAULTS_SEEN)
+def test_the_names_of_parts_stand_beside_them_and_their_leaders_end_on_them(
+    example: Callable[[str], ShapeResult], name: str
+) -> None:
+    """Failed once: a leader ran the height of the eye along the tag, another ended in the air."""
+    result = seen(example, name)
+    canvas = picture_canvas(result, "metric", (1600, 900))
+    whole = canvas.frames[0]
+    flat, _ = whole.view.project(whole.shown.points_mm)
+    half = whole.shown.d_mm * whole.view.scale / 2
+    counted = {item.role.split(" ")[1]: item.points for item in strokes(canvas, "counted")}
+    axial = result.joint.axial
+    ends = {"twist": (0.0, axial["exit"]), "barrel": (axial["barrel"], axial["top"])}
+    assert set(counted) == {
+        part for part, count in (("twist", result.counts.turns), ("barrel", result.counts.wraps)) if count
+    }
+    for part, points in counted.items():  # a bracket over exactly what is counted, clear of the wire
+        at = [whole.view.project([0.0, 0.0, z])[0][0, 0] for z in ends[part]]
+        assert sorted({round(x, 6) for x, _ in points}) == pytest.approx(at)
+        beside = flat[(flat[:, 0] > at[0]) & (flat[:, 0] < at[1]), 1]
+        assert all(y < beside.min() - half or y > beside.max() + half for _, y in points)
+    words = {item.text: box_of(item) for item in canvas.over if isinstance(item, Text)}
+    for line in strokes(canvas, "leader"):
+        part, (x, y) = line.role.split(" ")[1], line.points[-1]
+        if part in counted:
+            xs = [px for px, _ in counted[part]]
+            assert min(xs) - 1e-6 <= x <= max(xs) + 1e-6 and any(abs(y - py) < 1e-6 for _, py in counted[part])
+        else:
+            assert np.hypot(flat[:, 0] - x, flat[:, 1] - y).min() <= half + 1e-6, part
+        assert sum(np.hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(line.points)) < 130.0, part
+    for text, box in words.items():  # none on the wire
+        if box[3] < whole.box[3] and box[1] > whole.box[1] and not text.isdigit():
+            gap = np.maximum(np.maximum(box[0] - flat[:, 0], flat[:, 0] - box[2]),
+                             np.maximum(box[1] - flat[:, 1], flat[:, 1] - box[3]))  # fmt: skip
+            assert gap.min() > half, text
+
+
+@pytest.mark.parametrize("name", FAULTS_SEEN)
+def test_nothing_in_a_close_up_hides_anything_else(example: Callable[[str], ShapeResult], name: str) -> None:
+    """Failed once: a card over the bend, a ruler on dark wraps, a ghost over a card, a line through a label."""
+    canvas = picture_canvas(seen(example, name), "metric", (1600, 900))
+    cards = [
+        (*item.points[0], *item.points[2]) for item in canvas.over if isinstance(item, Area) and item.role == "card"
+    ]
+    numbers = [box_of(item) for item in canvas.over if isinstance(item, Text) and item.bold and item.anchor == "middle"]
+    f = 900 / 46
+    for frame in (frame for frame in canvas.frames if frame.panel):
+        flat, _ = frame.view.project(frame.shown.points_mm)
+        half = frame.shown.d_mm * frame.view.scale / 2
+        own = [
+            card
+            for card in cards
+            if frame.box[0] <= card[0] <= frame.box[2] and frame.box[1] <= card[1] <= frame.box[3]
+        ]
+        for card in own:
+            assert (
+                card[0] >= frame.box[0]
+                and card[1] >= frame.box[1]
+                and card[2] <= frame.box[2]
+                and card[3] <= frame.box[3]
+            )
+            deep = np.minimum(half + np.minimum(flat[:, 0] - card[0], card[2] - flat[:, 0]),
+                              half + np.minimum(flat[:, 1] - card[1], card[3] - flat[:, 1]))  # fmt: skip
+            assert deep.max() < (1.2 * f if name == "over-twist" else 0.45 * f), "a card over the wire"
+        for one, other in combinations(own, 2):
+            assert not overlap(one, other)
+        for line in strokes(canvas, "turn", "wrong", "wanted"):
+            (x0, y0), (x1, y1) = line.points
+            if not frame.box[0] <= x0 <= frame.box[2] or not frame.box[1] <= y0 <= frame.box[3] or y0 != y1:
+                continue
+            there = flat[(flat[:, 0] > x0) & (flat[:, 0] < x1) & (frame.shown.points_mm[:, 2] > 0.0), 1]
+            assert abs(there - y0).min() > half, "a ruler on the wire"
+            assert not any(overlap((x0, y0 - 1.0, x1, y0 + 1.0), card) for card in own)
+        for dash in strokes(canvas, "ghost"):
+            for x, y in dash.points:
+                assert not any(card[0] < x < card[2] and card[1] < y < card[3] for card in own), "a ghost over a card"
+        for line in strokes(canvas, "card"):  # a line from a card ends where it stands for something
+            assert line.role == "card leader"
+    for line in strokes(canvas, "zoom"):  # nor does the way to the close-up run through words or numbers
+        for a, b in pairwise(line.points):
+            box = (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
+            texts = [item for item in canvas.over if isinstance(item, Text)]
+            assert not any(overlap(box, box_of(item)) for item in texts), name
+    assert numbers or name not in ("few-wraps", "few-turns", "quick-swing")
+
+
+def test_a_twist_that_is_too_open_is_measured_and_marked(example: Callable[[str], ShapeResult]) -> None:
+    """Failed once: the joint had no mark, no close-up of its twist, and was told to make more turns."""
+    result = seen(example, "long-lay")
+    assert faulty_parts([result]) == {"twist": Severity.FAULT}
+    canvas = picture_canvas(result, "metric", (1600, 900))
+    panel = canvas.frames[1]
+    for role, lay in (("wrong", 8.0), ("wanted", 4.0)):
+        xs = [x for line in strokes(canvas, role) for x, _ in line.points]
+        assert max(xs) - min(xs) == pytest.approx(lay * panel.shown.d_mm * panel.view.scale)
+    (marker,) = spots(result, panel.shown, canvas.frames[0].view)
+    at = np.linalg.norm(panel.shown.points_mm - np.asarray(marker.points_mm[0]), axis=1).argmin()
+    assert panel.shown.names[panel.shown.section[at]].startswith("twist") and len(canvas.marks) == 1
+
+
+def test_a_small_eye_that_is_right_is_told_all_the_same(example: Callable[[str], ShapeResult]) -> None:
+    result = seen(example, "small-eye")
+    assert not telling(result)
+    words = " ".join(item.text for item in picture_canvas(result).over if isinstance(item, Text))
+    assert "Small eye, on a pin of 2 d" in words and "strain of 0.33" in words
+    assert "Small eye" not in " ".join(
+        item.text for item in picture_canvas(example("faults/good")).over if isinstance(item, Text)
+    )
 
 
 @pytest.mark.parametrize("units", ["metric", "inch"])
