@@ -95,7 +95,7 @@ def guide_shapes(guide: Guide, view: View, wire: float, room: Room) -> list[Prim
             level = max(top - 0.5 * f, box[1] + 2.3 * f)
             ends = [((a, level - 0.5 * f), (a, room.axis)) for a in (start[0], stop[0])]
             middle = (start[0] + stop[0]) / 2
-            room.block(((start[0], level), (stop[0], level)), 0.5)
+            room.block(((start[0], level), (stop[0], level)), 0.2)
             room.want(middle, level - 1.15 * f, guide.text, (middle, level))
             return over([((start[0], level), (stop[0], level)), *ends], 0.14 * f, "span")
         case "across":

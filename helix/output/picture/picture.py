@@ -174,7 +174,7 @@ def _whole(
     along = look.view in ("side", "top")
     names = PartNames(result, shown, units, f, width, figures=not taught, along=along)
     above, below = 1.8 * f if taught or end_on else names.height + 1.8 * f, 1.6 * f
-    marked = 0.0 if not taught else 1.4 * f if len(telling(result)) <= 3 else 3.0 * f  # badges beside them or below
+    marked = 1.2 * f if not taught else 1.4 * f if len(telling(result)) <= 3 else 3.0 * f  # badges beside them or below
     for _ in range(12):  # so that no name runs into the head, nor a mark out of the box
         view = fitted(named_view(look.view), shown, (x0, y0 + above, x1, y1 - below))
         if end_on:

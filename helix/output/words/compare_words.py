@@ -103,7 +103,8 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
     if not differs:
         return f"Hold, an estimate: as {other}, as far as the models tell: {said(joint, loud=False)}."
     if not load(joint):
-        return f"Hold: {said(joint, loud=True)}; {other} {first}, an estimate."
+        only = format_force(float(comparison.row("hold_n").values[0] or 0.0), units)
+        return f"Hold: {said(joint, loud=True)}; {other} {f'about {only}' if locks else first} (an estimate)."
     return f"Hold, an estimate: {said(joint, loud=True)}; {other} {first}."
 
 

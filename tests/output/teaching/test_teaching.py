@@ -173,6 +173,53 @@ def test_a_lesson_says_first_what_is_wrong_why_and_what_to_do(name: str) -> None
     assert any(text.startswith("d: the wire's diameter, 0.737 mm.") for text in (item.text for item in texts))
 
 
+@pytest.mark.parametrize("name", [*LESSON, "good"])
+def test_parts_are_named_beside_them_in_every_row_and_cards_keep_off_the_wire(name: str) -> None:
+    """Failed once: leaders slanted across half the picture, ended on a frame, and only the good joint had names."""
+    other = lesson(name) if name != "good" else shape(lesson("good").recipe.variant(
+        eye=replace(lesson("good").recipe.eye, pin_mm=1.5)))  # fmt: skip
+    canvas = compare_canvas(compare([lesson("good"), other]))
+    words_apart(canvas)
+    rows = [frame for frame in canvas.frames if not frame.panel]
+    leaders = [item for item in canvas.over if isinstance(item, Stroke) and item.role.startswith("leader ")]
+    counted = [item for item in canvas.over if isinstance(item, Stroke) and item.role.startswith("counted ")]
+    for line in leaders:
+        x, y = line.points[-1]
+        row = next(row for row in rows if row.box[1] <= y <= row.box[3])
+        flat = row.view.project(row.shown.points_mm)[0]
+        half = row.shown.d_mm * row.view.scale / 2
+        on_bracket = any(abs(y - py) < 1e-6 for bracket in counted for _, py in bracket.points)
+        assert on_bracket or np.hypot(flat[:, 0] - x, flat[:, 1] - y).min() <= half + 1e-6, line.role
+        assert all(abs(a[0] - b[0]) < 1e-6 or abs(a[1] - b[1]) < 1e-6 for a, b in pairwise(line.points))  # none slants
+    cards = [
+        (*item.points[0], *item.points[2]) for item in canvas.over if isinstance(item, Area) and item.role == "card"
+    ]
+    for frame in (frame for frame in canvas.frames if frame.panel):
+        flat = frame.view.project(frame.shown.points_mm)[0]
+        half = frame.shown.d_mm * frame.view.scale / 2
+        for card in cards:
+            if frame.box[0] <= card[0] <= frame.box[2] and frame.box[1] <= card[1] <= frame.box[3]:
+                assert card[2] <= frame.box[2] and card[3] <= frame.box[3]
+                deep = np.minimum(half + np.minimum(flat[:, 0] - card[0], card[2] - flat[:, 0]),
+                                  half + np.minimum(flat[:, 1] - card[1], card[3] - flat[:, 1]))  # fmt: skip
+                assert deep.max() < 0.45 * canvas.width / 84.0, "a card over the wire"
+
+
+def test_joints_that_are_right_are_shown_where_they_differ() -> None:
+    """Failed once: two alike close-ups of the exit beside a small eye, and not a word on it."""
+    good = lesson("good")
+    small_eye = shape(good.recipe.variant(eye=replace(good.recipe.eye, pin_mm=2.0 * good.recipe.wire.diameter_mm)))
+    canvas = compare_canvas(compare([good, small_eye]))
+    texts = [item.text for item in canvas.over if isinstance(item, Text)]
+    assert texts[0] == "Both are made right: what differs" and texts[1].startswith("Eye: ")
+    assert any(text.startswith("Small eye, on a pin of 2 d") for text in texts) and texts.count("Eye") == 2
+    across = [item for item in canvas.over if isinstance(item, Stroke) and item.role == "across"]
+    tall = sorted({round(abs(line.points[0][1] - line.points[1][1]), 6) for line in across} - {0.0})
+    panel = next(frame for frame in canvas.frames if frame.panel)
+    wide = [result.finished.eye_inside_width_mm * panel.view.scale for result in (small_eye, good)]
+    assert tall == pytest.approx(wide)
+
+
 def test_a_page_of_compared_joints_needs_nothing_else() -> None:
     found = compare([lesson("good"), lesson("steep-exit")])
     canvas = compare_canvas(found, colour="plain")
