@@ -201,7 +201,7 @@ BY_REMEDY: Final[dict[str, dict[str, tuple[str, str, str]]]] = {
     "unwinds": {
         "usual-lay": (
             "The twist is too open: lay {lay_d:.3g} d, not {usual_lay_d:g} d",
-            "a long lay grips little, and the tag turns back out before the wire breaks",
+            "a long lay grips little, and the tag can turn back out before the wire breaks",
             _OPEN,
         ),
         "turn-both": ("", "", "hold both legs at the same angle and turn both"),
@@ -265,9 +265,19 @@ def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:
     worst = max(finding.severity for finding in explained)
     seen = (finding for finding in explained if finding.finding in result.findings and finding.severity == worst)
     first = next(seen, explained[0])
-    cause = CAUSES.get(first.finding.code)
-    first = next((finding for finding in explained if finding.finding.code == cause), first)
+    first = next((finding for finding in explained if _is_cause(finding, first, result)), first)
     return first, lesson_of(first)
+
+
+def _is_cause(finding: Explained, of: Explained, result: Outline) -> bool:
+    """Whether a finding is what hands did to bring about another: of a joint that unwinds, what is seen and has the same cure."""
+    if of.finding.code not in ("unwinds", "may-unwind"):
+        return finding.finding.code == CAUSES.get(of.finding.code)
+    same = finding.finding.remedy == of.finding.remedy or (finding.finding.code, of.finding.remedy) == (
+        "few",
+        "add-turns",
+    )
+    return finding.finding in result.findings and same
 
 
 def taught(result: Outline, units: UnitSystem = "metric") -> list[Lesson]:

@@ -82,6 +82,12 @@ def test_a_twist_that_is_too_open_is_named_by_its_lay(lay: str, named: str) -> N
         assert found[0].do.startswith("wind the twist steeper")
 
 
+def test_a_joint_that_unwinds_for_want_of_turns_is_taught_to_make_them() -> None:
+    good = read_recipe(EXAMPLES / "faults" / "good.toml")
+    found = first_lesson(shape(good.variant(twist=replace(good.twist, turns=4.0, length_mm=None))))
+    assert found is not None and found[1].headline == "Too few turns" and found[1].do.startswith("make five full turns")
+
+
 def test_an_overlap_is_taught_by_what_hands_did() -> None:
     found = first_lesson(shape(read_recipe(EXAMPLES / "faults" / "short-exit.toml")))
     assert found is not None
