@@ -100,9 +100,9 @@ def guide_shapes(guide: Guide, view: View, wire: float, room: Room) -> list[Prim
             return over([((start[0], level), (stop[0], level)), *ends], 0.14 * f, "span")
         case "across":
             ends = [((x - 0.6 * f, y), (x + 0.6 * f, y)) for x, y in (start, stop)]
-            room.block((start, stop))
+            room.block((start, stop), 0.15)
             middle = (start[1] + stop[1]) / 2
-            room.want(start[0] + card_size(guide.text, f)[0] + 0.8 * f, middle, guide.text, (start[0], middle))
+            room.want(start[0] + card_size(guide.text, f)[0] + 0.4 * f, middle, guide.text, (start[0], middle))
             return over([(start, stop), *ends], 0.16 * f, "across")
         case "gap":
             edge = min(start[1], stop[1]) - 0.5 * wire

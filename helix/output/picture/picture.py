@@ -73,7 +73,9 @@ def picture_canvas(
         (_ZONE if not telling(result) else _TAUGHT_ZONE) * height,
         height - margin - (2.5 if telling(result) else 1.2) * f,
     )
-    close = panels(result, shown, chosen([result], spare=not faulty_parts([result])))
+    small = not telling(result) and small_eye_line(result)
+    parts = ("eye", "exit") if small else chosen([result], spare=not faulty_parts([result]))
+    close = panels(result, shown, parts)
     columns = _columns(margin, width - margin, len(close), f)
     wide = len(close) == 1  # its caption stands beside its title
     frame, around, view, under = _whole(result, units, shown, colours, look, (margin, y, width - margin, zone), f)
@@ -160,6 +162,9 @@ def _head(
     for line in verdict_lines(result, units, 1.2 * f, room):
         y += 1.65 * f
         shapes.append(Text(margin, y, line, 1.2 * f, INK, True))
+    for line in wrapped(small_eye_line(result), 1.2 * f, room) if small_eye_line(result) else ():
+        y += 1.65 * f
+        shapes.append(Text(margin, y, line, 1.2 * f, INK))
     return shapes, y + 0.8 * f
 
 
@@ -290,8 +295,7 @@ def _words(
     if not markers:
         shapes.append(Area(mark_outline(Severity.OK, x0 + 0.7 * f, y + 0.75 * f, 0.5 * f), MARK_COLOURS[Severity.OK]))
         shapes.append(Text(x0 + 2.0 * f, y + 1.15 * f, "ok", 1.15 * f, INK, True))
-        eye = wrapped(small_eye_line(result), f, room - 2.0 * f) if small_eye_line(result) else []
-        for k, line in enumerate([*eye, *wrapped(sound_line(result), f, room - 2.0 * f)]):
+        for k, line in enumerate(wrapped(sound_line(result), f, room - 2.0 * f)):
             shapes.append(Text(x0 + 2.0 * f, y + (2.7 + 1.35 * k) * f, line, f))
         return shapes, markers
     room -= 2.4 * f

@@ -11,7 +11,15 @@ from helix.mechanics import limits
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, remedy_line, short_title, tape_range
 from helix.output.words.finding_words import capital
-from helix.output.words.words import bend_name, plain_count, shown_severity, title_of, wires_apart
+from helix.output.words.words import (
+    bend_name,
+    plain_count,
+    shown_severity,
+    small_eye_line,
+    telling,
+    title_of,
+    wires_apart,
+)
 from helix.units import UnitSystem, format_length, format_tape, format_turns
 
 if TYPE_CHECKING:
@@ -37,7 +45,8 @@ def shape_answer(result: ShapeResult, units: UnitSystem) -> Answer:
 
 def drawn_answer(result: ShapeResult, units: UnitSystem, written: Sequence[str]) -> Answer:
     """The verdict, what to cut, and where the file lies with what there is to know of it."""
-    lines = (headline(result.judgement, units), remedy_line(result.judgement, units), cut_line(result, units), *written)
+    verdict, eye = headline(result.judgement, units), "" if telling(result) else small_eye_line(result)
+    lines = (verdict, remedy_line(result.judgement, units), eye, cut_line(result, units), *written)
     return Answer(tuple(line for line in lines if line), short_title(title_of(result)), more="")
 
 
