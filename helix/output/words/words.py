@@ -155,7 +155,7 @@ def small_eye_line(result: ShapeResult) -> str:
         return ""
     usual = 1.0 / (limits.GOOD_PIN_D + 1.0)
     return (
-        f"Small eye, on a pin of {sizes.pin:.2g} d: its wire is bent to a strain of {strain:.2f} (limit {limits.STRAIN_OK:.2f}: "
+        f"Small eye, on a pin of {sizes.pin:.2g} d: strain {strain:.2f} (limit {limits.STRAIN_OK:.2f}: "
         f"{TESTED}); on a pin of {limits.GOOD_PIN_D:g} d it is {usual:.2f}."
     )
 

@@ -597,7 +597,7 @@ def test_a_small_eye_that_is_right_is_told_all_the_same(example: Callable[[str],
     result = seen(example, "small-eye")
     assert not telling(result)
     words = " ".join(item.text for item in picture_canvas(result).over if isinstance(item, Text))
-    assert "Small eye, on a pin of 2 d" in words and "strain of 0.33" in words
+    assert "Small eye, on a pin of 2 d" in words and "strain 0.33" in words
     assert "Small eye" not in " ".join(
         item.text for item in picture_canvas(example("faults/good")).over if isinstance(item, Text)
     )
