@@ -163,13 +163,19 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
     (1965, 2068, 2172, 'rep')
     """
     known = find_material(material)
-    for diameter_bin in known.bins:
-        if diameter_bin.over_mm * (1 + _EDGE) < diameter_mm <= diameter_bin.up_to_mm * (1 + _EDGE):
-            middle = (diameter_bin.low_mpa + diameter_bin.high_mpa) / 2
-            return Strength(
-                diameter_bin.low_mpa, middle, diameter_bin.high_mpa, known.strength_source, known.strength_mark
-            )
-    raise ValueError(f"{quoted(known.name)} must have a diameter {_covered(known)}; got {_both(diameter_mm)}")
+    row = _bin_of(known, diameter_mm)
+    if row is not None:
+        middle = (row.low_mpa + row.high_mpa) / 2
+        return Strength(row.low_mpa, middle, row.high_mpa, known.strength_source, known.strength_mark)
+    others = ", ".join(quoted(other.name) for other in materials() if _bin_of(other, diameter_mm))
+    hint = f"; there are {others}" if others else ""
+    raise ValueError(f"{quoted(known.name)} must have a diameter {_covered(known)}; got {_both(diameter_mm)}{hint}")
+
+
+def _bin_of(material: Material, diameter_mm: float) -> StrengthBin | None:
+    """The row of a material's table for a diameter; None where it has none."""
+    reach = (row for row in material.bins if row.over_mm * (1 + _EDGE) < diameter_mm <= row.up_to_mm * (1 + _EDGE))
+    return next(reach, None)
 
 
 def _covered(material: Material) -> str:

@@ -8,6 +8,7 @@ whose arguments is the message of one fault.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
@@ -268,7 +269,16 @@ UNIT_SYSTEM: Final = Kind(
 )
 
 
-def units(what: str = "sizes", default: str | None = None) -> Option:
-    """The unit system of what people read; the recipe's own where there is no default."""
-    usual = "" if default else "as the recipe says"
+def is_inch(text: object) -> bool:
+    """Whether a quantity was typed in inches, feet or pounds.
+
+    >>> is_inch("90 lb"), is_inch("1/4 in"), is_inch("400 N"), is_inch("5 min")
+    (True, True, False, False)
+    """
+    return isinstance(text, str) and bool(re.search(r"[0-9.\s](?:lbf|lbs?|in|inch|inches|ft)\s*$", text))
+
+
+def units(what: str = "sizes", default: str | None = None, otherwise: str = "as the recipe says") -> Option:
+    """The unit system of what people read; the recipe's own, or what `otherwise` says, where there is no default."""
+    usual = "" if default else otherwise
     return Option("units", f"what to show {what} in", UNIT_SYSTEM, default=default, usual=usual)

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
 from helix.model.recipe.recipe_parts import Recipe
-from helix.tasks.options import Option
-from helix.units import read_as
+from helix.tasks.options import Option, is_inch
+from helix.units import UnitSystem, read_as
 
 if TYPE_CHECKING:
     from helix.output.report.document import Answer, Document
-    from helix.units import UnitSystem
 
 OnOutput: TypeAlias = Callable[[str], None]
 """Takes one line in words: how far the work is."""
@@ -26,7 +25,7 @@ class Given:
 
     places: what each opened file is called in a fault. targets: the files to write, by the key of their output.
     all: whether all is wanted in place of the answer alone. notes: lines about what was written, to be told with it.
-    written: the files that were. faulty: keys of options that have a fault.
+    written: the files that were. faulty: keys of options that have a fault. spoken: the unit system of the quantities that were typed.
     """
 
     values: dict[str, Any]
@@ -38,6 +37,7 @@ class Given:
     notes: list[str] = field(default_factory=list)
     written: list[Path] = field(default_factory=list)
     faulty: frozenset[str] = frozenset()
+    spoken: UnitSystem = "metric"
 
     def __getattr__(self, key: str) -> Any:
         try:
@@ -51,11 +51,11 @@ class Given:
 
     @property
     def system(self) -> UnitSystem:
-        """The unit system asked for, else that of the recipe or plan, else metric."""
+        """The unit system asked for, else that of the recipe or plan, else the one that was typed."""
         chosen = self.values.get("units")
         several = self.values.get("recipes")
         own = self.values.get("recipe") or self.values.get("plan") or (several[0][1] if several else None)
-        system: UnitSystem = chosen or (own.units if own else "metric")
+        system: UnitSystem = chosen or (own.units if own else self.spoken)
         return system
 
 
@@ -184,11 +184,14 @@ def given_of(
     values: dict[str, Any] = {}
     faulty: set[str] = set()
     remarks: list[str] = []
+    spoken: UnitSystem = "metric"
     for option in task.options:
         values[option.key] = None
         try:
             shown = look(option)
             values[option.key] = option.value(shown, values.get("recipe"))
+            if option.kind.dimension != "none" and is_inch(shown):
+                spoken = "inch"
             remarks += [f"{otherwise}."] if (otherwise := read_as(shown, option.kind.dimension)) else []
             if isinstance(values[option.key], Recipe):
                 remarks += [str(note["text"]) for note in values[option.key].notes if note.code == "read-as"]
@@ -199,7 +202,7 @@ def given_of(
             faulty.add(option.key)
             of_options += [argument_issue(option.key, str(message)) for message in error.args]
     issues += [*faults, *of_options]
-    given = Given(values, on_output, faulty=frozenset(faulty), **more)
+    given = Given(values, on_output, faulty=frozenset(faulty), spoken=spoken, **more)
     if task.check is not None:
         try:
             issues += task.check(given)

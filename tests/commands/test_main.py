@@ -198,9 +198,7 @@ def test_new_writes_inches_where_it_is_told_to(helix: Run) -> None:
 
 
 def test_new_takes_the_wire_that_choose_names(helix: Run) -> None:
-    ran = helix(
-        "choose", "--load", "90 lb", "--units", "inch", "--material", "1.4310 HS", "--pin", "1/4 in", "--rows", "1"
-    )
+    ran = helix("choose", "--load", "90 lb", "--material", "1.4310 HS", "--pin", "1/4 in", "--rows", "1")
     then, words = ran.out.splitlines()[-3:-1]
     assert then.endswith("Type next, then helix hold joint.toml:")
     assert helix(*shlex.split(words)[1:]).code == 0
@@ -217,12 +215,21 @@ def test_new_takes_the_wire_that_choose_names(helix: Run) -> None:
         (("--size", "12"), "--size"),
         (("--size", "AWG 1", "--material", "1.4310 HS"), "--size"),
         (("--pin", "0 mm"), "--pin"),
+        (("--size", "MWG 12", "--diameter", "1 mm"), "--diameter"),
+        (("--diameter", "30 mm", "--material", "1.4310 HS"), "--diameter"),
     ],
 )
 def test_new_refuses_a_wire_that_is_in_no_table(helix: Run, words: tuple[str, ...], place: str) -> None:
     ran = helix("new", "joint.toml", *words)
     assert ran.code == 2 and len(ran.told) == 1 and ran.told[0].startswith(f"helix: {place}: ")
     assert not Path("joint.toml").exists()
+
+
+def test_new_takes_wire_of_no_size(helix: Run) -> None:
+    assert helix("new", "joint.toml", "--diameter", "3 mm", "--material", "music", "--pin", "25 mm").code == 0
+    recipe = Path("joint.toml").read_text()
+    assert 'diameter = "3.00 mm"' in recipe and "\nsize" not in recipe
+    assert "Cut " in helix("shape", "joint.toml").out
 
 
 def test_all_adds_to_the_tables_and_takes_nothing_away(helix: Run) -> None:

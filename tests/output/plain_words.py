@@ -38,7 +38,7 @@ FILE_LANGUAGE: Final = re.compile(
 )
 """Keys, options and names of files, which stand in terminals and in help alone."""
 HINTS: Final = re.compile(
-    r"--(?:all|table|family|material|by)\b(?! \")|Type next, then helix hold joint\.toml: helix new joint\.toml(?: --\w+ (?:\"[^\"]+\"|inch))+"
+    r"--(?:all|table|family|material|by)\b(?! \")|Then: helix pulls template pulls\.csv|Type next, then helix hold joint\.toml: helix new joint\.toml(?: --\w+ (?:\"[^\"]+\"|inch))+"
 )
 """What the last line of an answer in a terminal says may be typed next."""
 DECIMAL_TURNS: Final = re.compile(r"(?<![\d.])\d*\.\d+ (?:of a )?turns?\b(?! \d+/\d+ turn)")

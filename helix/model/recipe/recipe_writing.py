@@ -52,8 +52,14 @@ def recipe_template(units: UnitSystem, values: Mapping[tuple[str, str], str] | N
     for name, keys in TABLES.items():
         heading = f"[{name}]".ljust(_COMMENT_AT) + f"# {_HEADINGS[name]}" if name in _HEADINGS else f"[{name}]"
         stated = {key: value for (table, key), value in (values or {}).items() if table == name}
+        if "diameter" in stated:  # in the size's place
+            keys = tuple(key for key in keys if key.name != "size")
         given = (key.but(default=stated[key.name], off=False) if key.name in stated else key for key in keys)
-        lines += ["", heading, *(_template_line(key, units) for key in given if key.name not in _ELSEWHERE)]
+        lines += [
+            "",
+            heading,
+            *(_template_line(key, units) for key in given if key.name not in _ELSEWHERE or key.name in stated),
+        ]
         if name == "wire":
             own = [_template_line(key.but(off=True, comment=""), units) for key in OWN if key.name != "name"]
             lines += ["", _OWN_HEAD, "# [wire.own]", *own]

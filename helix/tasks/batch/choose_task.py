@@ -115,7 +115,7 @@ TASK = Task(
         Option(
             "rows", "how many wires to show", quantity("none", least=1.0, most=100.0), f"{ROWS}", label="Wires to show"
         ),
-        units(default="metric"),
+        units(otherwise="those of the load"),
     ),
     run=_chosen,
     document=choices_document,

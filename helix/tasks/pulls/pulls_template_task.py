@@ -19,7 +19,11 @@ def _twice(given: Given) -> Iterator[ValidationIssue]:
 
 
 def _done(text: str, given: Given) -> str:
-    return "".join(f"Written: {path}\n" for path in given.written) or text
+    if not given.written:
+        return text
+    tables = [path for path in given.written if path.suffix.lower() in _TABLES]
+    then = f"Fill in a row a piece, then: helix pulls read {tables[0]}\n" if tables else ""
+    return "".join(f"Written: {path}\n" for path in given.written) + then
 
 
 TASK = Task(

@@ -14,26 +14,33 @@ from helix.tasks.options import UNIT_SYSTEM, Kind, Option, quantity
 from helix.tasks.task import Given, Output, Task
 from helix.units import format_length
 
-_PLACES: Final = {"size": ("wire", "size"), "material": ("wire", "material"), "pin": ("eye", "pin")}
+_PLACES: Final = {"size": ("wire", "size"), "material": ("wire", "material")}
+_LENGTHS: Final = {"diameter": ("wire", "diameter"), "pin": ("eye", "pin")}
 _DEFAULTS: Final = {"size": "MWG 12", "material": "302 stainless"}
 
 
 def _texts(given: Given) -> dict[tuple[str, str], str]:
     """What stands in the recipe in a default's place."""
     texts = {place: given.values[key] for key, place in _PLACES.items() if given.values[key] is not None}
-    if given.pin is not None:
-        texts["eye", "pin"] = format_length(given.pin, given.units)
+    for key, place in _LENGTHS.items():
+        if given.values[key] is not None:
+            texts[place] = format_length(given.values[key], given.units)
     return texts
 
 
 def _covered(given: Given) -> Iterator[ValidationIssue]:
-    """The material's table must reach to the size."""
-    if {"size", "material"} & given.faulty:
+    """The material's table must reach to the size or diameter, of which one will do."""
+    if {"size", "diameter", "material"} & given.faulty:
         return
+    if given.size and given.diameter is not None:
+        yield argument_issue("diameter", "must not stand beside a size: give one of the two")
+        return
+    diameter_mm = given.diameter or find_size(given.size or _DEFAULTS["size"]).diameter_mm
     try:
-        wire_of(given.material or _DEFAULTS["material"], find_size(given.size or _DEFAULTS["size"]).diameter_mm)
+        wire_of(given.material or _DEFAULTS["material"], diameter_mm)
     except ValueError as error:
-        yield argument_issue("size" if given.size else "material", str(error))
+        place = "diameter" if given.diameter else "size" if given.size else "material"
+        yield argument_issue(place, str(error))
 
 
 def _done(text: str, given: Given) -> str:
@@ -48,6 +55,7 @@ TASK = Task(
             Kind("text", lambda text, recipe: find_size(text).name, "SIZE"),
             usual=_DEFAULTS["size"],
         ),
+        Option("diameter", "of wire of no size", quantity("length", most=50.0), usual="by its size"),
         Option(
             "material",
             "what it is made of",
