@@ -168,7 +168,7 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
         middle = (row.low_mpa + row.high_mpa) / 2
         return Strength(row.low_mpa, middle, row.high_mpa, known.strength_source, known.strength_mark)
     others = ", ".join(quoted(other.name) for other in materials() if _bin_of(other, diameter_mm))
-    hint = f"; there are {others}" if others else ""
+    hint = f"; so thick or thin there is {others}" if others else ""
     raise ValueError(f"{quoted(known.name)} must have a diameter {_covered(known)}; got {_both(diameter_mm)}{hint}")
 
 

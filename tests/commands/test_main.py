@@ -226,9 +226,9 @@ def test_new_refuses_a_wire_that_is_in_no_table(helix: Run, words: tuple[str, ..
 
 
 def test_new_takes_wire_of_no_size(helix: Run) -> None:
-    assert helix("new", "joint.toml", "--diameter", "3 mm", "--material", "music", "--pin", "25 mm").code == 0
+    assert helix("new", "joint.toml", "--diameter", "2 mm", "--material", "302", "--pin", "25 mm").code == 0
     recipe = Path("joint.toml").read_text()
-    assert 'diameter = "3.00 mm"' in recipe and "\nsize" not in recipe
+    assert 'diameter = "2.00 mm"' in recipe and "\nsize" not in recipe
     assert "Cut " in helix("shape", "joint.toml").out
 
 

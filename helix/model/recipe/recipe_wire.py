@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from helix.data.materials import find_material
 from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size, size_read_as
 from helix.errors import InputValueError, quoted
 from helix.findings import Finding, remark
@@ -111,10 +112,15 @@ def _table_wire(
     if material is None:
         return None
     try:
+        find_material(material)
+    except ValueError as error:
+        table.put("material", "not-a-choice", message=f"{error}; for any other wire write {_OWN_NUMBERS}")
+        return None
+    try:
         # an unknown diameter still lets an unknown material be found
         wire = wire_of(material, diameter_mm or 0.7, size, size_source, rated_n)
     except ValueError as error:
-        table.put("material", "not-a-choice", message=f"{error}; for any other wire write {_OWN_NUMBERS}")
+        table.put("material", "not-a-choice", message=str(error))
         return None
     return wire if diameter_mm is not None else None
 
