@@ -37,6 +37,7 @@ from helix.output.teaching import animation
 from helix.output.teaching.animation import moments, moving_bytes, steps_html
 from helix.output.teaching.bench import Bench, bench_of
 from helix.output.teaching.compare_picture import compare_canvas, compare_document, compare_png
+from helix.output.teaching.step_captions import TONES
 from helix.output.teaching.step_pictures import contact_canvas, marks_strip, step_canvas
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
 from helix.output.words.words import HALF_MM, tape_number
@@ -44,6 +45,7 @@ from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
 from helix.studies.teaching.steps import Step, forming_steps
+from helix.units import UnitSystem, format_tape
 from tests.browser import Visit
 from tests.output.picture.test_picture_layout import box_of, overlap
 
@@ -485,3 +487,31 @@ def test_a_window_that_cannot_be_opened_is_one_line(monkeypatch: pytest.MonkeyPa
     assert "libx11-6" in str(window_problem())
     monkeypatch.setattr(sys, "platform", "darwin")
     assert window_problem() is None
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("name", ["good", "open-barrel", "steep-entry", "wraps-only"])
+def test_names_of_the_wires_stand_off_all_that_is_drawn(name: str, units: UnitSystem) -> None:
+    bench = bench_of(lesson(name), units)
+    steps = forming_steps(bench.result)
+    named = 0
+    for step in steps:
+        canvas = step_canvas(bench, step)
+        frame = canvas.frames[0]
+        texts = [item for item in canvas.over if isinstance(item, Text)]
+        names = [item for item in texts if item.text in ("tag", "standing leg")]
+        assert len({item.text for item in names}) == len(names)
+        named += len(names)
+        flat = frame.view.project(frame.shown.points_mm)[0]
+        half = frame.shown.d_mm * frame.view.scale / 2.0
+        for item in names:
+            box = box_of(item)
+            assert frame.box[0] < box[0] and box[2] < frame.box[2] and frame.box[1] < box[1] and box[3] < frame.box[3]
+            assert not any(overlap(box, box_of(other)) for other in texts if other is not item)
+            inside = (flat > (box[0], box[1] - half)).all(axis=1) & (flat < (box[2], box[3] + half)).all(axis=1)
+            assert not inside.any(), (step.title, item.text)
+        told = " ".join(item.text for item in texts)
+        assert step.kind == "mark" or TONES in told, step.title
+        if step.kind == "mark":
+            assert f"Cut {format_tape(bench.result.cut.total_mm, units)} and ink" in told
+    assert named >= len(steps)
