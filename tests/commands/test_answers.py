@@ -30,6 +30,7 @@ from helix.units import UnitSystem
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "docs/examples/logger-tether.toml"
+TWO_WIRES = ROOT / "docs/examples/anchor-tether.toml"
 PLAN = ROOT / "docs/examples/reef-station.toml"
 PULLS = ROOT / "docs/examples/pulls/logger-tethers.csv"
 NO_JOINT = ("crossings-as-turns", "lay-two")  # refused as recipes
@@ -96,7 +97,7 @@ def test_a_joint_is_answered_in_eight_lines_its_verdict_first(printed, path: Pat
 
 
 @pytest.mark.parametrize("units", ["metric", "inch"])
-@pytest.mark.parametrize("path", [DEMO, *FAULTS], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [DEMO, TWO_WIRES, *FAULTS], ids=lambda path: path.stem)
 def test_steps_say_what_to_do_and_where_to_ink_as_short(path: Path, units: UnitSystem) -> None:
     result = shape(read_recipe(path))
     marks = ink_marks(result)

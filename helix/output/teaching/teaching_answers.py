@@ -43,7 +43,7 @@ _INK = {
     "twist ends, standing leg": "twist end",
 }
 """Marks in a word or so, in the order along the wire; any other is told as it is."""
-_WORDS_OF_TWO = _WORDS | {"straighten": "straighten the standing pair", "swing": "swing the tags out"}
+_WORDS_OF_TWO = _WORDS | {"straighten": "straighten both", "swing": "swing out the tags"}
 
 
 def compare_answer(comparison: Comparison, units: UnitSystem, written: str) -> Answer:
