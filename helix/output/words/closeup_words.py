@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.output.words.words import plain_count
 from helix.studies.shape.along import eye_strain
