@@ -94,6 +94,13 @@ def examples() -> Iterator[Finding]:
         )
     for linked in (link_joints(joint()), link_joints(joint(), ring=Ring(diameter_mm=0.3, inside_mm=20.0))):
         yield from linked.findings
+    yield Finding(
+        code="own-unwound",
+        severity=Severity.SHARP,
+        place="twist_tag",
+        values=Values(unwound=2.0, chance=0.19),
+        remedy="turn-more",
+    )
     off = Values(off_mm=1.0, allowed_mm=0.1, made_mm=7.0, recipe_mm=6.0)
     yield Finding(code="off-recipe", severity=Severity.CAUTION, place="eye", values=off)
 

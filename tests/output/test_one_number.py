@@ -116,7 +116,7 @@ def test_what_is_printed_under_one_name_is_one_number(name: str) -> None:
     for share, model in left:  # what the twist leaves in the tag, model by model
         assert re.search(rf"By model {model}, .{{0,130}}? \({share} of the load\)", flat["why"]), model
     assert left or name != "good"
-    for same in (r"Weakest point: .*?\. ", r"Plan with \d+ N", r"Expected to break at \d+ N"):
+    for same in (r"Weakest point: .*?\. ", r"(?:Plan with|Remake it:) \d+ N", r"Expected to break at \d+ N"):
         found = re.search(same, flat["hold"])
         assert found is not None and found[0] in flat["why"], same
     finished = shape(RECIPES[name]).finished

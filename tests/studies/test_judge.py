@@ -114,7 +114,7 @@ def check(recipe: Recipe) -> None:
         assert practice_of(estimate) != "holds"
     head = load_head(estimate, "metric")
     assert head.severity is one.severity
-    assert not head.short.startswith("Plan with ") or one.severity < Severity.FAULT
+    assert not head.short.startswith("Plan with ") or one.severity < Severity.SHARP
     assert ("not in this load" in head.mark) == bool(unseen(estimate) and head.mark)
 
 

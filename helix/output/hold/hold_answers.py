@@ -26,6 +26,7 @@ from helix.units import UnitSystem, format_force
 TABLE = "--table: other counts; --all: the rest."
 REST = "--all: the rest."
 BROKE = "--all: the estimate."
+DO_NOT = "Do not plan with it"
 
 
 def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = None) -> Answer:
@@ -74,8 +75,8 @@ def counted_title(result: HoldResult) -> str:
 class LoadHead:
     """What to do with the load, what kind of number it is, and what is expected or why there is none.
 
-    short: "Plan with 627 N"; mark: "an estimate" and what is not in it, empty where there is no load; rest: a clause. line: the load alone,
-    for where there is little room; empty where short is short enough.
+    short: "Plan with 627 N", or what to do instead; mark: "an estimate" and what is not in it, empty where there is no figure; rest:
+    a clause. line: the load alone, for where there is little room; empty where short is short enough.
     """
 
     severity: Severity
@@ -93,14 +94,34 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
         return _pair_head(result.pair, result.pair.load, severity, mark, units)
     if math.isnan(result.plan_with_n):
         because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
-        return LoadHead(severity, "No load", "", because)
+        return LoadHead(severity, "No figure: remake it" if result.not_estimated else "No figure", "", because)
     ends = "unwind" if result.governs_place == "unwinding" else "break"
     plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
+    unwound = result.forecast.own_unwound if result.forecast else 0
+    if unwound and result.verdict != "locks":
+        rest = f"{unwound} of your own pieces unwound; one that breaks is expected to at {expected}"
+        return LoadHead(severity, DO_NOT, mark, rest)
     if severity is Severity.FAULT:
-        return LoadHead(
-            severity, "Do not plan with it", mark, f"expected to {ends} at {expected}, 19 of 20 above {plan}"
-        )
+        return LoadHead(severity, DO_NOT, mark, f"expected to {ends} at {expected}, 19 of 20 above {plan}")
+    if severity is Severity.SHARP:
+        return LoadHead(severity, f"Remake it: {plan} as it is", mark, f"expected to {ends} at {expected}")
+    rated_n = result.wire.rated_load_n
+    if rated_n is not None and rated_n < result.plan_with_n:
+        rest = f"19 of 20 hold more than {plan}, expected to {ends} at {expected}"
+        return LoadHead(severity, f"Plan with {format_force(rated_n, units)}, as rated", mark, rest)
     return LoadHead(severity, f"Plan with {plan}", mark, f"expected to {ends} at {expected}")
+
+
+def bounds_clause(result: HoldResult, units: UnitSystem) -> str:
+    """What kind of number the load to plan with is; empty where the head says it, or there is none."""
+    head = load_head(result, units)
+    return "19 of 20 hold more; not a working load" if head.short.startswith(("Plan with", "If it holds")) else ""
+
+
+def own_clause(result: HoldResult) -> str:
+    """That own pieces are in the estimate; empty where none are."""
+    joints = "own_joints" in {layer.name for layer in result.layers} or (result.pair and result.pair.own)
+    return "your own pull tests are in it" if joints else ""
 
 
 def _pair_head(pair: PairHold, load: PairLoad, severity: Severity, mark: str, units: UnitSystem) -> LoadHead:
@@ -109,7 +130,7 @@ def _pair_head(pair: PairHold, load: PairLoad, severity: Severity, mark: str, un
     ends = f"expected to {'break or unwind' if unwound else 'break'} at {expected}"
     if severity is Severity.FAULT:
         rest = f"{'' if unwound else 'if it holds, '}{ends}, 19 of 20 above {plan}"
-        return LoadHead(severity, "Do not plan with it", mark, rest)
+        return LoadHead(severity, DO_NOT, mark, rest)
     if unwound:
         return LoadHead(severity, f"Plan with {plan}", mark, ends)
     return LoadHead(severity, f"If it holds, plan with {plan}", mark, ends, f"If it holds: {plan}")
@@ -120,7 +141,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     right, head = result.made_right, load_head(result, units)
     made = format_force(right.plan_with_n, units) if right is not None and right.holds else ""
     if result.pair is not None and result.pair.load is not None:
-        fault = head.severity is Severity.FAULT
+        fault = head.short == DO_NOT
         yield (
             f"{head.short}: {head.rest} ({head.mark})."
             if fault
@@ -133,12 +154,12 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield reckoned_line(result.pair.load, units)
         return
     if math.isnan(result.plan_with_n):
-        yield f"{head.short}: {head.rest}.{f' Made right: {made} (an estimate).' if made else ''}"
+        yield f"{head.short}. {capital(head.rest)}.{f' Made right: {made} (an estimate).' if made else ''}"
         if right is not None and not right.holds:
             yield "Made right it unwinds all the same: add turns as well."
         return
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
-    if head.severity is Severity.FAULT:
+    if head.short == DO_NOT:
         yield f"{head.short}: {head.rest} ({head.mark})."
     else:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."

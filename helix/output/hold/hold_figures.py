@@ -34,7 +34,7 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
     if math.isnan(result.plan_with_n):
         return None
     rated_n = result.wire.rated_load_n
-    advice = "19 of 20 above" if load_head(result, units).severity is Severity.FAULT else "Plan with"
+    advice = "19 of 20 above" if load_head(result, units).severity >= Severity.SHARP else "Plan with"
     loads = [
         ("plan", advice, result.plan_with_n),
         ("expected", "Expected", result.expected_n),

@@ -14,10 +14,8 @@ from helix.output.words.words import number_of
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import UNIFORM_STRAIN, PairLoad
 from helix.studies.hold.pair.pair_stiffness import BOW, Stiffness
-from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length, format_tape
+from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
-HAND_MM: Final[dict[UnitSystem, float]] = {"metric": 1.0, "inch": MM_PER_INCH / 16.0}
-"""What a hand cuts to."""
 UNWINDING: Final = "no model says whether four strands unwind (all know two). Pull three before you rely on it."
 
 
@@ -49,12 +47,14 @@ def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
         unequal = "both equal" if load.slack_mm == 0.0 else f"one {format_length(load.slack_mm, units)} longer"
         yield f"With {unequal} on {free} between the joints; {most} {loss}."
         return
-    yield f"Keep the two equal to within {most} on {free} between the joints: that {loss}."
-    if load.most_slack_mm < HAND_MM[units]:
-        slack = [row.slack_mm for row in load.rows]
-        cut = float(np.interp(HAND_MM[units], slack, [row.plan_with_n for row in load.rows]))
-        hand = format_tape(HAND_MM[units], units)
-        yield f"Finer than hands cut: {hand} unequal, plan with {format_force(cut, units)}."
+    if load.slack_mm <= load.most_slack_mm:
+        yield f"Keep the two equal to within {most} on {free} between the joints: that {loss}."
+        return
+    finer = float(
+        np.interp(load.most_slack_mm, [row.slack_mm for row in load.rows], [row.plan_with_n for row in load.rows])
+    )
+    yield f"That is with one wire {format_length(load.slack_mm, units)} longer on {free} between the joints, as hands cut."
+    yield f"Equal to within {most}, finer than hands cut, plan with {format_force(finer, units)}: that {loss}."
 
 
 def pair_blocks(pair: PairHold, units: UnitSystem) -> list[Block]:

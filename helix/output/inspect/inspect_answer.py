@@ -94,7 +94,7 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         fault = held is not None and held.not_estimated
         because = f"practice calls it a fault ({practice().mark})" if fault else "no model knows it"
         right = "As intended, made right" + (", if it holds" if result.recipe.wire.count > 1 else "")
-        yield f"No load as made: {because}.{f' {right}: {wanted} (an estimate).' if wanted else ''}"
+        yield f"No figure as made: {because}.{f' {right}: {wanted} (an estimate).' if wanted else ''}"
         return
     plan, if_held = format_force(load.plan_with_n, units), ""
     if held is not None and held.pair is not None and held.pair.own is None:

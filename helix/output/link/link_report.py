@@ -8,7 +8,7 @@ from typing import Final
 
 from helix.findings import Severity
 from helix.mechanics import limits
-from helix.output.hold.hold_answers import load_head
+from helix.output.hold.hold_answers import DO_NOT, load_head
 from helix.output.link.link_chart import bars_chart
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Picture, Table
 from helix.output.words.answer_words import headline, remedy_line, short_title
@@ -39,7 +39,7 @@ def load_line(result: LinkResult, units: UnitSystem) -> str:
     weakest = result.weakest
     head = load_head(weakest.held, units)
     if not head.mark:
-        return f"{head.short}: {head.rest}."
+        return f"{head.short}. {capital(head.rest)}."
     left_out = [explain(finding, units).short for finding in result.findings if finding.code == "wire-on-wire"]
     mark = "; ".join((head.mark, *(f"{what}: not in this load" for what in left_out)))
     plain = format_force(weakest.alone.plan_with_n, units)
@@ -48,7 +48,7 @@ def load_line(result: LinkResult, units: UnitSystem) -> str:
         if weakest.linked.plan_with_n < weakest.alone.plan_with_n
         else "the same without the link"
     )
-    if head.severity is Severity.FAULT:
+    if head.short == DO_NOT:
         return f"{head.short}: {head.rest} ({mark})."
     return f"{head.short} ({mark}); {cost}."
 

@@ -7,7 +7,7 @@ from typing import Final
 from helix.mechanics import limits
 from helix.model.measured.opened_files import bare_name
 from helix.output.report.document import Answer
-from helix.output.words.answer_words import odds_words
+from helix.output.words.answer_words import odds_words, unwinds_words
 from helix.output.words.finding_words import capital
 from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
 from helix.studies.pulls.pull_across import SizeLine
@@ -188,10 +188,14 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
         )
     lines += news(confronted, shown)
     if after is not None:
-        lines.append(
-            f"With these pieces it expects {shown.load(after.expected_n)} {unit} and plans with "
-            f"{shown.load(after.plan_with_n)} {unit} for one joint; {odds_words(after.unwinds)} unwinds."
-        )
+        with_them = f"With these pieces it expects {shown.load(after.expected_n)} {unit}"
+        if after.unwinds > limits.HELD:
+            lines.append(
+                f"{with_them} of one joint that breaks, and nothing to plan with: {unwinds_words(after.unwinds)}."
+            )
+        else:
+            plan = f"{shown.load(after.plan_with_n)} {unit}"
+            lines.append(f"{with_them} and plans with {plan} for one joint; {unwinds_words(after.unwinds)}.")
     return lines
 
 

@@ -208,6 +208,11 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "{unwinds_by}it may unwind before the wire breaks (chance {chance:chance}{or_more}{by_model})",
         "{unwinds_why}",
     ),
+    "own-unwound": (
+        "own pieces unwound",
+        "{unwound:.0f} of your own pieces unwound (chance of one more joint {chance:chance})",
+        "trust the pieces: the wire breaks first in only part of them",
+    ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
     "no-model": ("no estimate of the hold", "no model of the hold knows a joint made like this", "{because}"),
     "unwinds-in-practice": (
@@ -273,6 +278,7 @@ ADVICE: Final[dict[str, str]] = {
     "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
+    "turn-more": "make a turn more, and pull such pieces again",
     "see-why": "look under why for what would help",
     "pull-tests": "prove it with pull tests",
     **LINK_ADVICE,

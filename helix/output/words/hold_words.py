@@ -163,20 +163,26 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     """The load to plan with and the expected one; or why there is none, and what the same joint made right holds."""
     band, right = result.hold_n, result.made_right
     if result.pair is not None and result.pair.load is not None:
-        return "No load is estimated of the joint itself. What two wires would hold if it does not unwind stands below."
+        return "No figure for the joint itself. What two wires would hold if it does not unwind stands below."
     if math.isnan(result.plan_with_n):
-        text = "No load is estimated: no model applies to such a joint."
+        text = "No figure: no model applies to such a joint."
         if result.not_estimated:
-            text = f"No load is estimated: practice calls it a fault ({practice().mark}) and no model applies to it."
+            text = f"No figure: practice calls it a fault ({practice().mark}) and no model applies to it."
         if right is not None and right.holds:
             text += f" Made right, plan with {format_force(right.plan_with_n, units)}; as it is, with less."
         elif right is not None:
             text += " Made right it unwinds all the same: add turns as well."
         return text
     plan = f"{format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more)"
-    faulty = shown_severity(judge_held(result)) is Severity.FAULT
+    severity = shown_severity(judge_held(result))
+    if result.forecast is not None and result.forecast.own_unwound and result.verdict != "locks":
+        severity = Severity.FAULT
+    advice = {Severity.FAULT: "Do not plan with it:", Severity.SHARP: "Remake it; as it is"}.get(severity, "Plan with")
+    rated_n = result.wire.rated_load_n
+    if rated_n is not None and rated_n < result.plan_with_n and severity < Severity.SHARP:
+        advice = f"Plan with {format_force(rated_n, units)}, as rated; the joint with"
     text = (
-        f"{'Do not plan with it:' if faulty else 'Plan with'} {plan}. Expected "
+        f"{advice} {plan}. Expected "
         f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 95 % range "
         f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )

@@ -39,9 +39,12 @@ def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
 
 def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """The load in a few words, under the joint's one judgement, and on a scale; turns against wraps alone, if wanted."""
-    from helix.output.hold.hold_answers import load_head, odds_clause
+    from helix.output.hold.hold_answers import bounds_clause, load_head, odds_clause, own_clause
     from helix.output.hold.hold_figures import count_map, gauge
     from helix.output.hold.hold_table_report import cells_table
+    from helix.output.words.answer_words import remedy_line
+    from helix.output.words.words import telling_of
+    from helix.studies.judge import judge_held
     from helix.tasks.hold.hold_task import tried_document
 
     tried = tried_document(result, given.system)
@@ -50,8 +53,13 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
         rest = tuple(block for block in tried.blocks if block != cells_table(table))  # the map has them
         return {"map": count_map(table, given.system), "report": report_record(replace(tried, blocks=rest))}
     head = load_head(result.result, given.system)
-    more = [capital(part) for part in (head.mark, head.rest, odds_clause(result.result)) if part]
+    said = (head.mark, bounds_clause(result.result, given.system), head.rest, odds_clause(result.result))
+    more = [capital(part) for part in (*said, own_clause(result.result)) if part]
+    judgement = judge_held(result.result)
+    telling = telling_of(judgement, given.system)
+    own = {"what": telling[0].what, "do": remedy_line(judgement, given.system)} if given.pulls and telling else None
     return {
+        "own": own,
         "verdict": result.result.verdict,
         "head": {"severity": head.severity.word, "short": head.line or head.short, "more": ". ".join(more)},
         "gauge": gauge(result.result, given.system),

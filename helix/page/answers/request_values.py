@@ -174,6 +174,17 @@ def _pulls(body: Body, option: Option) -> Any:
     return PullTests(file, recipes | dict(others), mapping)
 
 
+def _own_pulls(body: Body, option: Option) -> Any:
+    """The user's own pieces, {"name", "text"}, where there are any; the recipe that their rows name is the joint in hand."""
+    from helix.model.measured.pull_file import pull_file_from_text
+    from helix.tasks.pulls.pull_files import PullTests
+
+    if body.get(option.key) is None:
+        return None
+    name, text = _files([body[option.key]])[0]
+    return PullTests(pull_file_from_text(text, name), {OWN_RECIPE: text_of_tables(body["recipe"])})
+
+
 def _mapping(texts: Mapping[str, str]) -> CurveMapping | None:
     """Which columns of the curves hold what, from the file that says so."""
     from helix.model.measured.curve_file import mapping_from_text
@@ -207,6 +218,6 @@ _OPENERS: Final[dict[str, tuple[Callable[[Body, Option], Any], Sequence[str] | N
     "slip tests": (_slip_tests, ("calibrate",)),
     "mapping": (_not_here, ()),
     "readings": (_not_here, ()),
-    "own pulls": (_not_here, ()),
+    "own pulls": (_own_pulls, None),
 }
 """How a kind of file comes in a body, and the keys that it comes under; None: under the option's own."""

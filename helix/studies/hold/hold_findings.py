@@ -74,6 +74,11 @@ def hold_findings(
             yield _finding("unwinds", Severity.FAULT, twist, remedy, **chance, **cause)
         case "marginal" if joint.wires > 1:  # by own pieces, of which some unwound
             yield _finding("unwinds", Severity.SHARP, twist, chance=outcome.unwinds)
+        case "marginal" if coming is not None and coming.own_unwound:
+            severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
+            yield _finding(
+                "own-unwound", severity, twist, "turn-more", unwound=coming.own_unwound, chance=outcome.unwinds
+            )
         case "marginal":
             most = max(
                 (model.unwinds for model in outcome.models if not model.not_applicable_because), default=outcome.unwinds

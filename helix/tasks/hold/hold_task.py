@@ -105,7 +105,7 @@ TASK = Task(
             "slack",
             "of two wires worked as one, how much longer one is between the joints",
             quantity("length", most=1000.0, of_wire=True, zero=True),
-            usual="as much as is allowed",
+            usual="1 mm, as hands cut",
             label="One wire longer by",
         ),
         Option(

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
@@ -19,6 +20,7 @@ import pytest
 
 from helix.findings import Severity
 from helix.output.hold.form_report import form_document, stretch_document
+from helix.output.hold.hold_answers import load_head
 from helix.output.hold.hold_charts import (
     bends_chart,
     layers_chart,
@@ -43,7 +45,7 @@ from helix.studies.hold.why import why
 from helix.studies.judge import judge_held
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
-from helix.units import N_PER_LBF
+from helix.units import N_PER_LBF, format_force
 from tests.studies.hold.hold_recipes import joint
 
 RECIPES = {
@@ -107,12 +109,22 @@ def test_the_answer_comes_first_and_the_next_test_last(name):
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
     early = "BREAKS EARLY" if hold_words.breaks_early(found) else word
     assert lines[2].startswith(early) or not judgement.is_ok
-    planned = "Do not plan with it" if judgement.severity is Severity.FAULT else "Plan with"
-    assert any(line.startswith("No load" if math.isnan(found.plan_with_n) else planned) for line in answer.lines)
+    planned = {Severity.FAULT: "Do not plan with it", Severity.SHARP: "Remake it"}.get(judgement.severity, "Plan with")
+    assert any(line.startswith("No figure" if math.isnan(found.plan_with_n) else planned) for line in answer.lines)
     assert any(finding.code == "breaks-early" for finding in found.findings) is hold_words.breaks_early(found)
     end = squeezed(" ".join(lines[-4:-1]))
     assert "would best decide between the models" in end or "No joint of this lay tells" in end
     assert "degreased against oiled" in end and lines[-1] == f"{answer.caution}\n"
+
+
+def test_no_more_is_planned_with_than_the_wire_is_rated_for():
+    found = result("good")
+    heads = []
+    for rated_n in (0.5 * found.plan_with_n, 2.0 * found.plan_with_n):
+        rated = replace(found, wire=replace(found.wire, rated_load_n=rated_n))
+        heads.append(load_head(rated, "metric").short)
+    assert heads[0] == f"Plan with {format_force(0.5 * found.plan_with_n)}, as rated"
+    assert heads[1] == f"Plan with {format_force(found.plan_with_n)}"
 
 
 def said(wire='size = "MWG 14"', **counts):

@@ -15,13 +15,15 @@ import numpy as np
 import pytest
 
 from helix.errors import ValidationError
+from helix.findings import Severity
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
-from helix.output.hold.hold_answers import load_lines
+from helix.output.hold.hold_answers import DO_NOT, load_head, load_lines
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold_with, setting_of
+from helix.studies.judge import judge_held
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 RECIPE = read_recipe(EXAMPLES / "logger-tether.toml")
@@ -67,6 +69,10 @@ def test_unwound_pieces_move_the_odds_and_the_verdict() -> None:
     chances = [held(pieces(loads, unwound)) for unwound in (0, 2, 10)]
     assert [each.verdict for each in chances] == ["locks", "marginal", "unwinds"]
     assert 0.05 < chances[1].probability.unwinds < 0.5
+    found = {found.code: found for found in judge_held(chances[1]).findings}["own-unwound"]
+    assert found.severity is Severity.SHARP and found.values["unwound"] == 2
+    heads = [load_head(each, "metric") for each in chances]
+    assert [head.short == DO_NOT for head in heads] == [False, True, True] and "2 of your own pieces" in heads[1].rest
     assert chances[0].probability.unwinds <= held().probability.unwinds
 
 

@@ -55,7 +55,7 @@ class Forecast:
     """One more piece. Loads in N: expected, to plan with (5 % of pieces lie below), 95 % range.
 
     odds_first: of the pieces that break, the part that does so at each place, in the order of the places. none_failed: own
-    joints were pulled, and none of them broke or unwound.
+    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound.
     """
 
     expected_n: float
@@ -67,6 +67,7 @@ class Forecast:
     layers: tuple[Layer, ...]
     pieces_n: Array = hidden()
     none_failed: bool = hidden()
+    own_unwound: int = hidden()
 
     def holds(self, load_n: float) -> float:
         """Probability that one more piece holds a load."""
@@ -143,6 +144,7 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
         layers=tuple(layers),
         pieces_n=pieces,
         none_failed=none_failed,
+        own_unwound=sum(pulls.unwound),
     )
 
 

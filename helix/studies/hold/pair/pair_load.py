@@ -20,6 +20,7 @@ from helix.units import format_length
 from helix.values import result
 
 UNIFORM_STRAIN: Final = 0.01  # lasting strain of a straight length that still stretches evenly (assumed)
+HAND_MM: Final = 1.0  # how equal hands cut two wires (assumed)
 _STEPS: Final = (
     0.0,
     0.5,
@@ -57,7 +58,7 @@ class SlackRow:
 class PairLoad:
     """What two wires hold together, should their joint not unwind.
 
-    free_length_mm: of straight wire in which the two are unequal; slack_mm: by how much, as stated or the most allowed. expected_n, plan_with_n: with that slack;
+    free_length_mm: of straight wire in which the two are unequal; slack_mm: by how much, as stated, or the most allowed, or what a hand cuts to where that is more. expected_n, plan_with_n: with that slack;
     most_slack_mm: with which the load to plan with falls by `limits.PAIR_LOSS`. one_expected_n, one_plan_with_n: of one wire's joint; reckoned_n:
     twice that to plan with, as practice reckons, which sees neither slack nor that either of the two may be the weak one.
     """
@@ -78,7 +79,7 @@ def pair_load(wire: Wire, pieces_n: Array, free_length_mm: float, slack_mm: floa
     """What two such wires hold together.
 
     pieces_n: loads of one wire's joint, (n,), each as likely as the other, above 0. free_length_mm: of the straight wire between the joints. slack_mm: how
-    much longer one wire is; None: as much as is allowed. Either wire may be the weaker one, and it counts as the shorter one: to plan
+    much longer one wire is; None: as much as is allowed, and never less than a hand cuts to. Either wire may be the weaker one, and it counts as the shorter one: to plan
     with, the load that half as many pieces fall short of, a bound whatever the two have in common; expected, that of the weaker of two pieces
     that have nothing in common.
 
@@ -90,7 +91,7 @@ def pair_load(wire: Wire, pieces_n: Array, free_length_mm: float, slack_mm: floa
     expected, planned = float(below @ ordered), float(np.quantile(ordered, 0.5 * limits.HELD))
     stress = planned / wire.area_mm2
     most = free_length_mm * float(slack_for_loss(limits.PAIR_LOSS, stress, _elastic(wire, stress)))
-    used = most if slack_mm is None else slack_mm
+    used = max(most, HAND_MM) if slack_mm is None else slack_mm
     alone = float(ordered.mean()), float(np.quantile(ordered, limits.HELD))
 
     def row(slack: float) -> SlackRow:

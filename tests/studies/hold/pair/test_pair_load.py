@@ -17,7 +17,7 @@ from helix.errors import ValidationError
 from helix.mechanics import limits
 from helix.mechanics.pair.stiffness import column_load
 from helix.model.joint.wire import wire_of
-from helix.studies.hold.pair.pair_load import PairLoad, pair_load
+from helix.studies.hold.pair.pair_load import HAND_MM, PairLoad, pair_load
 from helix.studies.hold.pair.pair_stiffness import stiffness_beside
 
 WIRE = wire_of("302 stainless", 0.7366)
@@ -63,9 +63,17 @@ def test_more_slack_never_holds_more_and_the_ends_are_twice_and_one() -> None:
 
 @pytest.mark.parametrize("length", [50.0, 300.0, 2000.0])
 def test_the_most_slack_costs_its_part_and_is_in_proportion_to_the_length(length: float) -> None:
-    pair = pair_load(WIRE, PIECES, length)
+    pair = pair_load(WIRE, PIECES, length, pair_load(WIRE, PIECES, length).most_slack_mm)
     assert pair.plan_with_n == pytest.approx((1.0 - limits.PAIR_LOSS) * pair.rows[0].plan_with_n, rel=1e-9)
     assert pair.most_slack_mm / length == pytest.approx(pair_load(WIRE, PIECES, 1.0).most_slack_mm, rel=1e-9)
+
+
+@pytest.mark.parametrize("length", [50.0, 300.0, 2000.0])
+def test_nobody_is_taken_to_cut_finer_than_hands_do(length: float) -> None:
+    pair = pair_load(WIRE, PIECES, length)
+    assert pair.slack_mm == max(pair.most_slack_mm, HAND_MM)
+    assert pair.plan_with_n == pair_load(WIRE, PIECES, length, max(HAND_MM, pair.most_slack_mm)).plan_with_n
+    assert (pair.plan_with_n < pair.rows[2].plan_with_n) is (pair.most_slack_mm < HAND_MM)
 
 
 def test_only_what_is_above_the_yield_catches_up() -> None:
