@@ -121,7 +121,8 @@ def bounds_clause(result: HoldResult, units: UnitSystem) -> str:
 def own_clause(result: HoldResult) -> str:
     """That own pieces are in the estimate; empty where none are."""
     joints = "own_joints" in {layer.name for layer in result.layers} or (result.pair and result.pair.own)
-    return "your own pull tests are in it" if joints else ""
+    told = result.forecast is not None and result.forecast.own_unwound and result.verdict != "locks"
+    return "your own pull tests are in it" if joints and not told else ""
 
 
 def _pair_head(pair: PairHold, load: PairLoad, severity: Severity, mark: str, units: UnitSystem) -> LoadHead:

@@ -243,12 +243,33 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     answer(panel, "Prediction against pieces")
     panel.get_by_text("1 of 9 did").first.wait_for()
     cells = [
-        f"P{n},in hand,2,joint.toml,{load},N,{'broke_exit' if n != 7 else 'unwound'}" for n, load in enumerate(loads, 1)
+        f"P{n},this joint,MWG 12,2,joint.toml,{load},N,{'broke_exit' if n != 7 else 'unwound'}"
+        for n, load in enumerate(loads, 1)
     ]
-    text = "\n".join(["id,group,joints,recipe,load,unit,failure", *cells, "9,in hand,2,joint.toml,737,N,broke", ""])
+    head, last = "id,group,size,joints,recipe,load,unit,failure", "9,this joint,MWG 12,2,joint.toml,737,N,broke"
+    text = "\n".join([head, *cells, last, ""])
     said = pulls_document(read_pulls(pull_file_from_text(text), recipes={"joint.toml": recipe_of_tables(START)})).answer
     assert said is not None and all(words(line) in words(panel.inner_text()) for line in said.lines)
     assert panel.locator("figure svg.chart").first.is_visible()
+    in_head = shared.page.locator(".answer")
+    in_head.get_by_text("Do not plan with it").wait_for()  # the pieces are in the head of the page
+    assert "1 of your own pieces unwound" in words(in_head.inner_text())
+    begun = panel.locator(".typed-pulls tbody tr").nth(9)
+    begun.get_by_role("combobox", name="How it ended").select_option("unwound")
+    assert "no load yet" in begun.inner_text() and "Row 10 is not counted yet" in panel.inner_text()
+    shared.page.get_by_role("button", name="Inch").click()
+    shared.page.wait_for_function(f"() => helixPage.answer.scene.units === 'inch' && ({READY})()")
+    assert typed.get_by_role("textbox", name="Largest load").input_value() == "737 N"  # a load keeps its unit
+    assert panel.locator("[data-column=load]").first.input_value() == "741 N"
+    assert "1 of your own pieces unwound" in words(in_head.inner_text())  # and is of the same joint in inches
+    shared.page.get_by_role("button", name="Metric").click()
+    shared.page.wait_for_function("() => helixPage.answer.scene.units === 'metric' && !helixPage.asker.busy")
+    shared.page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.kept, exit: { style: 'bench' } }, 'other')")
+    panel.get_by_text("Rows 1 to 9 are of another joint").wait_for()
+    shared.page.wait_for_function(READY)
+    assert "own pieces" not in words(in_head.inner_text())  # of another joint they say nothing
+    begin_again(shared)
+    in_head.get_by_text("Do not plan with it").wait_for()
     typed.get_by_role("textbox", name="Largest load").fill("7O0")
     typed.get_by_role("textbox", name="Largest load").press("Tab")
     typed.locator(".wrong", has_text="number").wait_for()
@@ -369,6 +390,8 @@ def test_a_lesson_is_two_joints_side_by_side(shared: Visit) -> None:
         assert half.locator("text.angle").all_text_contents() == [angle["text"] for angle in angles]
     assert [angle["past"] for angles in told for angle in angles] == [False, False, False, True]
     assert [half.locator(".mark").count() for half in halves.all()] == [0, 1]
+    in_head = page.locator(".answer")
+    assert "The joint in hand, not the one shown" in in_head.inner_text()
     camera = (
         "() => helixPage.beside.halves.map(({ viewer }) => [...viewer.projection.matrix, viewer.projection.height])"
     )
@@ -391,6 +414,7 @@ def test_a_lesson_is_two_joints_side_by_side(shared: Visit) -> None:
     halves.nth(1).locator(".half-caption", has_text="The twist is too open").wait_for()
     page.get_by_role("button", name="Side by side", exact=True).first.click()
     page.locator(".beside-bar").get_by_role("button", name="Close").click()
+    assert "not the one shown" not in in_head.inner_text()
     assert page.evaluate("() => [helixPage.state.kept, helixPage.answer.judgement.severity]") == [START, "ok"]
     assert page.locator("#tools").is_visible() and not page.locator(".beside").is_visible()
 

@@ -2,12 +2,13 @@
 import { capital, el, mark } from "./dom.js";
 
 const NOTHING = "\u2013";
+const LONG = 20; // letters
 const FIELDS = { worst: "Verdict", hold: "Holds", cut: "Cut", finished: "Finished" };
 
 export class Answer {
-  /** parts: {answer, gone} of the layout; finding(finding): the button of the most severe finding; knob(key): its name. */
-  constructor({ answer, gone }, { finding, knob }) {
-    Object.assign(this, { holder: answer, lost: gone, finding, knob, fields: {} });
+  /** parts: {answer, gone} of the layout; finding(finding): the button of the most severe finding; knob(key): its name; toPulls(): opens the pull tests. */
+  constructor({ answer, gone }, { finding, knob, toPulls }) {
+    Object.assign(this, { holder: answer, lost: gone, finding, knob, toPulls, fields: {}, reply: null });
     for (const [name, word] of Object.entries(FIELDS)) {
       const head = el("dt", {}, word), big = el("dd", { class: "big" }), small = el("dd", { class: "small" });
       this.fields[name] = { head, big, small };
@@ -16,19 +17,38 @@ export class Answer {
     new ResizeObserver(() => answer.parentElement.style.setProperty("--answer", `${answer.offsetHeight}px`)).observe(answer);
   }
 
-  show({ answer, findings, draft, scene }) {
-    const { cut, finished, worst } = this.fields;
+  show(reply) {
+    const { answer, draft, scene } = reply, { cut, finished } = this.fields;
+    this.reply = reply;
     this.holder.classList.remove("stale");
     cut.big.replaceChildren(answer.cut, el("span", { class: "interval" }, answer.interval ? `${answer.interval}` : ""));
     cut.small.textContent = answer.parts ? `${answer.parts}; range as hands vary` : "";
     this.#moved(answer.cut_mm, draft, scene.units);
     finished.big.textContent = answer.finished;
     finished.small.textContent = "eye to last wrap";
-    worst.head.textContent = answer.judged_by === "shape" ? "Verdict on the shape alone" : FIELDS.worst;
-    const { first } = answer;
-    worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
-    worst.small.textContent = first ? first.do : answer.sentence;
+    this.#judged();
+  }
+
+  /** The verdict; own: what the user's own pull tests make of it, {severity, what, do}. */
+  #judged(own = null) {
+    const { answer, findings } = this.reply, { worst } = this.fields, { first } = answer;
+    this.heads = { worst: answer.judged_by === "shape" ? "Verdict on the shape alone" : own ? "Verdict, with your pull tests" : FIELDS.worst };
+    this.#head();
+    if (own) worst.big.replaceChildren(el("button", { class: `finding ${own.severity}`, onclick: this.toPulls }, mark(own.severity), el("b", {}, `${capital(own.severity)}: `), el("span", {}, own.what)));
+    else worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
+    worst.small.textContent = own ? own.do : first ? first.do : answer.sentence;
     worst.small.title = worst.small.textContent;
+  }
+
+  /** What is on the stage is another joint than the one in hand, of which the numbers here are. */
+  aside(yes) {
+    this.holder.classList.toggle("aside", yes);
+    this.#head();
+  }
+
+  #head() {
+    const aside = this.holder.classList.contains("aside");
+    this.fields.worst.head.textContent = aside ? "The joint in hand, not the one shown" : this.heads?.worst ?? FIELDS.worst;
   }
 
   /** By how much the wire to cut is another one than before the hand moved. */
@@ -67,8 +87,10 @@ export class Answer {
     }
   }
 
-  hold({ state, said, head }) {
+  hold({ state, said, head, result }) {
+    if (state === "done" && this.reply && !this.holder.classList.contains("stale")) this.#judged(result.own && { severity: head.severity, ...result.own });
     const { big, small } = this.fields.hold;
+    big.classList.toggle("long", state === "done" && head?.short.length > LONG);
     if (state === "done" && head) big.replaceChildren(mark(head.severity), el("span", { class: `word ${head.severity}` }, head.short));
     else big.textContent = state === "waiting" ? "..." : NOTHING;
     small.textContent = state === "done" ? `${head?.more ?? said}.` : state === "waiting" ? said || "the estimate follows" : said;

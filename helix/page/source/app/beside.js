@@ -41,6 +41,11 @@ export class Beside {
     app.subscribe((what) => this.#changed(what));
   }
 
+  /** Whether neither is the joint in hand. */
+  get ofOthers() {
+    return this.pair.every(({ recipe }) => recipe);
+  }
+
   get shown() {
     return !this.element.hidden;
   }

@@ -18,22 +18,25 @@ export class Hold {
     this.stop = null;
   }
 
-  ask(recipe, units) {
+  /** pulls: own pieces of it as a file {name, text}, or null. */
+  ask(recipe, units, pulls) {
     this.forget();
     this.told({ state: "waiting", said: "", result: null });
-    this.timer = setTimeout(() => this.#run(recipe, units), REST_MS);
+    this.timer = setTimeout(() => this.#run(recipe, units, pulls), REST_MS);
   }
 
-  async #run(recipe, units) {
+  async #run(recipe, units, pulls, unread = "") {
     const stop = (this.stop = new AbortController());
     const tell = (hold) => stop === this.stop && this.told(hold);
     try {
       const said = (line) => tell({ state: "waiting", said: line, result: null });
-      const result = await job("/api/pane/hold", { recipe, units }, { said, signal: stop.signal });
-      const { head } = result;
+      const result = await job("/api/pane/hold", { recipe, units, ...(pulls ? { pulls } : {}) }, { said, signal: stop.signal });
+      const head = unread ? { ...result.head, more: `By the model alone, your pull tests cannot be used: ${unread}. ${result.head.more}` } : result.head;
       tell({ state: "done", said: `${head.short}. ${head.more}`, head, result });
     } catch (error) {
-      if (!dropped(error)) tell({ state: "failed", said: error.message, result: null });
+      if (dropped(error) || stop !== this.stop) return;
+      if (pulls && error.status === 422) return this.#run(recipe, units, null, error.faults[0].message);
+      tell({ state: "failed", said: error.message, result: null });
     }
   }
 }

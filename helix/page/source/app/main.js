@@ -11,6 +11,7 @@ import { Joints } from "./joints.js";
 import { Knobs } from "./knobs.js";
 import { layout } from "./layout.js";
 import { PANES } from "./panes/index.js";
+import { Pieces } from "./pieces.js";
 import { printing } from "./printing.js";
 import { Quiz } from "./quiz.js";
 import { SHAPE } from "./shape.js";
@@ -44,6 +45,7 @@ const LOOK_MS = 2000; // between two looks for a program that is gone
  * @property {import("./beside.js").Beside|null} beside  shows two joints side by side; null where there is no WebGL
  * @property {(one: {close: () => void}) => void} takeStage  it covers the stage now; leaveStage: no more
  * @property {(text: string) => void} say  a line for everyone: shown shortly, and read out by screen readers
+ * @property {import("./pieces.js").Pieces} pieces  the pull tests that were typed
  * @property {(name: string) => void} open  opens another pane
  *
  * A pane is made the first time it is looked at: make(holder, app) -> {shown(), changed(answer)}.
@@ -63,10 +65,11 @@ class Page {
     this.listeners = new Set();
     this.state = new State(start.recipe, (what) => this.#changed(what));
     this.asker = new Asker((reply, asked) => this.#answered(reply, asked), (faults, asked) => this.#failed(faults, asked));
+    this.pieces = new Pieces(this, () => this.#askHold());
     this.holding = new Hold((hold) => this.#held(hold));
     this.header = new Header(parts.head, this);
     this.findings = new Findings(parts.findings, parts.told, this);
-    this.line = new Answer(parts, { finding: (...finding) => this.findings.button(...finding), knob: (key) => this.knobs.label(key) });
+    this.line = new Answer(parts, { finding: (...finding) => this.findings.button(...finding), toPulls: () => this.open("pulls"), knob: (key) => this.knobs.label(key) });
     parts.foot.append(start.caution);
     this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note) });
     this.viewer = this.stage.viewer;
@@ -123,6 +126,7 @@ class Page {
   takeStage(one) {
     const { above } = this;
     this.above = one;
+    this.line.aside(Boolean(one.ofOthers));
     this.parts.bench.classList.add("teaching");
     if (above !== one) above?.close();
   }
@@ -130,6 +134,7 @@ class Page {
   leaveStage(one) {
     if (this.above !== one) return;
     this.above = null;
+    this.line.aside(false);
     this.parts.bench.classList.remove("teaching");
   }
 
@@ -172,7 +177,7 @@ class Page {
   }
 
   #answered(reply, asked) {
-    const { draft, recipe, since } = asked;
+    const { draft, since } = asked;
     this.answer = reply;
     this.faults = [];
     this.parts.panel.classList.remove("stale");
@@ -190,7 +195,12 @@ class Page {
     }
     const { cut, interval, finished, sentence } = reply.answer;
     this.parts.said.textContent = `Cut ${cut}${interval ? ` (${interval})` : ""}. Finished ${finished}. ${sentence}`;
-    this.holding.ask(recipe, this.units);
+    this.#askHold();
+  }
+
+  /** What the joint in hand holds, with the pieces of it that were pulled. */
+  #askHold() {
+    if (this.answer && !this.answer.draft && !this.faults.length) this.holding.ask(this.state.kept, this.units, this.pieces.own);
   }
 
   /** Whether the program that serves this page is there: while it is not, it is looked for; back again, it is asked anew. */

@@ -38,6 +38,10 @@ export class Quiz {
     app.subscribe((what) => this.shown && (what === "light" ? this.half.refresh() : what === "recipe" && this.close()));
   }
 
+  get ofOthers() {
+    return true;
+  }
+
   get shown() {
     return !this.element.hidden;
   }

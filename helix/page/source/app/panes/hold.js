@@ -27,11 +27,14 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       named.textContent = `Fitted to ${file.name}.`;
     }, failed: (faults) => other.fail(faults) });
   const assumptions = () => ({ ...assumed.values, ...(tests ? { calibrate: tests } : {}) });
+  const pulled = () => (app.pieces.own ? { pulls: app.pieces.own } : {});
   const mine = watch(app, [why, stretch, other]);
   const ask = (box, name, body) => {
     mine(box);
-    return box.pane(name, { ...joint(app), ...body }, (result) => [...cureNodes(result.cure), ...reportNodes(result.report, 3)]);
+    return box.pane(name, { ...joint(app), ...body }, (result) => [...byModel(name), ...cureNodes(result.cure), ...reportNodes(result.report, 3)]);
   };
+  /** What does not know of the pieces that were pulled says so. */
+  const byModel = (name) => (app.pieces.own && name !== "hold" ? [el("p", { class: "small" }, "By the model alone, without your pull tests.")] : []);
   /** The one change to make, to press. */
   const cureNodes = (cure) => (cure ? [el("div", { class: "fixes" }, el("button", { class: "apply", onclick: () => app.setRecipe(cure.recipe, cure.say) }, "Apply: ", cure.say))] : []);
   let drawn = null, drawnFor = "";
@@ -39,7 +42,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     drawnFor = uncounted(app);
     return map.pane("hold", { ...joint(app), ...assumptions(), table: true }, (result) => {
       drawn = countMap(result.map, app);
-      return [...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
+      return [...byModel("map"), ...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
     });
   };
 
@@ -54,8 +57,8 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       ...forOneWire(app, "stretch", load.element, buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values), "plain")), stretch.element)),
     linkSection(app),
     more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
-      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", assumptions()))), other.element),
-    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions() }), "plain"),
+      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", { ...assumptions(), ...pulled() }))), other.element),
+    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions(), ...pulled() }), "plain"),
       goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions() }), "plain")), papers.element);
 
   const show = () => {
@@ -79,6 +82,8 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const tellCure = () => {
     const { answer } = app;
     const worst = answer?.answer.first ? answer.findings[0] : null;
+    const own = app.hold?.result?.own;
+    if (own) return cure.replaceChildren(el("p", {}, own.do));
     cure.replaceChildren(...(worst ? cureNodes(worst.fixes[0]) : [el("p", {}, "Nothing is found wrong.")]));
   };
   const counted = () => {
@@ -92,7 +97,11 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     }
   });
   tellCure();
-  app.subscribe((event) => event === "hold" && show());
+  app.subscribe((event) => {
+    if (event !== "hold") return;
+    show();
+    tellCure();
+  });
   show();
   return { shown: show };
 });

@@ -1,4 +1,4 @@
-// Pull tests: typed, or read from a file; compare its groups, compare its groups, plan a series.
+// Pull tests: typed, or read from a file; compare its groups, plan a series.
 import { el } from "../dom.js";
 import { dropZone } from "./drop.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
@@ -31,8 +31,11 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
     opened: (file) => take([file]),
   });
   const readTyped = async () => {
-    if (!typed.complete.length) return live.clear();
-    const { name, text, recipes } = typed.file;
+    if (!app.pieces.complete.length) {
+      typed.faults([]);
+      return live.clear();
+    }
+    const { name, text, recipes } = app.pieces.file;
     const result = await live.pane("pulls-read", { files: [{ name, text }], recipes, units: app.units, leave_out: true }, short);
     typed.faults(result?.faults || []);
   };
@@ -68,19 +71,19 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   const templates = new JobBox(app, { wait: "writing the file" });
   const examples = app.start.examples.filter((example) => example.kind === "pulls");
   sheet.append(
-    ...intro("What do the pull tests say?", "Type them in, or paste them from a sheet: they are read as you type."),
+    ...intro("What do the pull tests say?", "Type them in, or paste them from a sheet: they are read as you type, and those of the joint in hand count in the head of the page."),
     typed.element,
     buttons(goButton("Clear the table", () => typed.clear(), "plain"),
-      goButton("Keep as a file (CSV)", () => app.say(`Saved as ${app.api.save("pull-tests.csv", new Blob([typed.file.text], { type: "text/csv" }))}.`), "plain")),
+      goButton("Keep as a file (CSV)", () => app.say(`Saved as ${app.api.save("pull-tests.csv", new Blob([app.pieces.file.text], { type: "text/csv" }))}.`), "plain")),
     live.element,
-    el("h3", {}, "Or from a file"),
+    el("h3", {}, "Or from a file"), el("p", { class: "small" }, "A file speaks for the joints that it names. The head of the page goes by the model and by what is typed above."),
     dropZone({ label: "Drop a file of pull tests (CSV) here, or choose it", accept: ".csv,.txt,.toml,text/csv", multiple: true, taken: take, failed: (faults) => box.fail(faults) }),
     buttons(goButton("A file to fill in", () => templates.file("pulls-template.csv", { units: app.units }), "plain"),
       goButton("A file that names the columns of curves", () => templates.file("pulls-mapping.toml", { units: app.units }), "plain"),
       ...examples.map((example) => goButton(`Example: ${example.title}`, () => take([{ name: example.name, text: example.text }, ...(example.files || [])]), "plain"))),
     templates.element, named, fields.element, box.element, after,
     more("Plan a series of tests", ...series(app)));
-  const again = () => typed.complete.length && readTyped();
+  const again = () => app.pieces.complete.length && readTyped();
   let asked = "";
   return { shown: again, changed: (answer) => {
     const now = JSON.stringify(app.state.recipe);

@@ -1,92 +1,92 @@
 // Pull tests typed or pasted into a table: a row a piece. They become the same file that a bench would bring.
-import { amount } from "../amount.js";
 import { el } from "../dom.js";
-import { keep, recall } from "../keeping.js";
 
-const KEPT = "helix.page.pulls";
 const FEWEST = 5; // rows that stand ready
 const COLUMNS = ["id", "load", "failure", "kind"];
-const RECIPE = "joint.toml";
-const quoted = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+
+/** Rising numbers in words: "1 to 3, 5". */
+const runs = (numbers) => numbers.filter((n) => !numbers.includes(n - 1)).map((from) => {
+  let to = from;
+  while (numbers.includes(to + 1)) to++;
+  return from === to ? String(from) : `${from} to ${to}`;
+}).join(", ");
 
 export class TypedPulls {
-  /** changed(): some complete row is another one; opened(file): a whole file with a heading was pasted. */
+  /** changed(): something was typed; opened(file): a whole file with a heading was pasted. */
   constructor(app, { changed, opened }) {
-    Object.assign(this, { app, changed, opened });
-    this.rows = recall("session", KEPT) || [];
-    this.joints = el("select", { onchange: () => this.#done() }, el("option", { value: "2" }, "an eye at both ends"), el("option", { value: "1" }, "an eye at one end"));
+    Object.assign(this, { app, pieces: app.pieces, changed, opened, told: new Map() });
+    this.joints = el("select", { onchange: () => {
+      this.pieces.ends = this.joints.value;
+      this.#done();
+    } }, el("option", { value: "2" }, "an eye at both ends"), el("option", { value: "1" }, "an eye at one end"));
+    this.joints.value = this.pieces.ends;
     this.body = el("tbody", {});
     const heads = ["", "Piece", "Largest load", "How it ended", "What was pulled"].map((text) => el("th", { scope: "col" }, text));
     this.table = el("table", { class: "typed-pulls" }, el("thead", {}, el("tr", {}, ...heads)), this.body);
     this.table.addEventListener("paste", (event) => this.#paste(event));
+    this.left = el("p", { class: "left-out small", role: "status", hidden: true });
     this.element = el("div", {}, el("label", { class: "joints" }, "Each piece of the joint in hand has ", this.joints),
-      el("div", { class: "sideways", role: "group", "aria-label": "Pull tests, a row a piece" }, this.table));
-    this.#draw();
+      el("div", { class: "sideways", role: "group", "aria-label": "Pull tests, a row a piece" }, this.table), this.left);
+    this.redraw();
   }
 
-  /** Rows with a load and an end. */
-  get complete() {
-    return this.rows.filter((row) => row.load && row.failure);
-  }
-
-  /** The rows as a file of pull tests, and the recipe that it names. */
-  get file() {
-    const unit = this.app.units === "inch" ? "lbf" : "N";
-    const lines = this.complete.map((row) => {
-      const load = amount(row.load);
-      const straight = row.kind === "straight";
-      const cells = [row.id || String(this.rows.indexOf(row) + 1), straight ? "control" : "in hand", straight ? "0" : this.joints.value, straight ? "" : RECIPE,
-        load ? String(load.number) : row.load, load?.unit || unit, row.failure];
-      return cells.map(quoted).join(",");
-    });
-    return { name: "typed.csv", text: ["id,group,joints,recipe,load,unit,failure", ...lines, ""].join("\n"), recipes: { [RECIPE]: this.app.state.recipe } };
+  get rows() {
+    return this.pieces.rows;
   }
 
   /** Faults of rows at their rows; row 1 of the file is its heading. */
   faults(faults) {
-    for (const line of this.body.children) line.querySelector(".wrong").textContent = "";
-    const { complete } = this;
-    for (const { row, message } of faults) {
-      const line = this.body.children[this.rows.indexOf(complete[row - 2])];
-      if (line) line.querySelector(".wrong").textContent = message;
-    }
+    const { complete } = this.pieces;
+    this.told = new Map(faults.map(({ row, message }) => [complete[row - 2], message]));
+    this.#tell();
   }
 
   clear() {
-    this.rows = [];
-    this.#draw();
+    this.pieces.clear();
+    this.redraw();
     this.#done();
   }
 
   #done() {
-    keep("session", KEPT, this.rows.filter((row) => row.id || row.load || row.failure));
+    this.pieces.keep();
     this.changed();
   }
 
-  /** The unit of loads may be another one. */
+  /** The unit of loads may be another one, and another joint in hand. */
   redraw() {
-    this.#draw();
-  }
-
-  #draw() {
-    while (this.rows.length < FEWEST || this.rows.at(-1).load || this.rows.at(-1).failure) this.rows.push({ id: "", load: "", failure: "", kind: "joint" });
+    const last = this.rows.at(-1);
+    this.pieces.row(Math.max(FEWEST, this.rows.length + Number(Boolean(last?.load || last?.failure))) - 1);
     const { children } = this.body;
     while (children.length > this.rows.length) this.body.lastChild.remove();
     this.rows.forEach((row, n) => {
       if (!children[n]) this.body.append(this.#line(n));
       this.#fill(children[n], row);
     });
+    this.#tell();
+  }
+
+  /** What is wrong with a row or missing in it, and how many are not counted for the joint in hand. */
+  #tell() {
+    const { pieces, rows } = this, begun = rows.filter((row) => pieces.missing(row));
+    rows.forEach((row, n) => {
+      const line = this.body.children[n];
+      if (line) line.querySelector(".wrong").textContent = this.told.get(row) ?? pieces.missing(row);
+    });
+    const others = pieces.complete.filter((row) => !pieces.isOwn(row));
+    const numbers = (list) => runs(list.map((row) => rows.indexOf(row) + 1));
+    const many = (list, one, more) => `${list.length === 1 ? "Row" : "Rows"} ${numbers(list)} ${list.length === 1 ? one : more}`;
+    this.left.textContent = [
+      begun.length ? `${many(begun, "is", "are")} not counted yet: a piece needs its load and how it ended.` : "",
+      others.length ? `${many(others, "is", "are")} of another joint than the one in hand (${[...new Set(others.map((row) => pieces.named(row)))].join("; ")}): kept apart, and not in the head of the page.` : "",
+    ].filter(Boolean).join(" ");
+    this.left.hidden = !this.left.textContent;
   }
 
   #line(n) {
     const field = (name, words, made) => {
       made.dataset.column = name;
       made.setAttribute("aria-label", `${words}, row ${n + 1}`);
-      made.addEventListener("change", () => {
-        this.rows[n][name] = made.value.trim();
-        this.#draw();
-        this.#done();
-      });
+      made.addEventListener("change", () => this.#take(n, name, made.value.trim()));
       return el("td", {}, made);
     };
     const text = () => el("input", { type: "text", autocomplete: "off", spellcheck: "false", inputmode: "text" });
@@ -97,14 +97,30 @@ export class TypedPulls {
       el("td", { class: "wrong", role: "status" }));
   }
 
+  #take(n, name, value) {
+    const row = this.pieces.row(n);
+    if (name === "load") this.pieces.takeLoad(row, value);
+    else if (name !== "kind") row[name] = value;
+    else if (value !== "other") row.kind = value;
+    if (name !== "kind") this.pieces.stamp(row);
+    else if (value !== "other") this.pieces.stamp(row, true); // said by hand, of what is in hand
+    this.redraw();
+    this.#done();
+  }
+
   #fill(line, row) {
     for (const made of line.querySelectorAll("[data-column]")) {
-      const value = row[made.dataset.column];
+      const { column } = made.dataset, other = column === "kind" && !this.pieces.isOwn(row);
+      if (column === "kind") {
+        made.querySelector("[value=other]")?.remove();
+        if (other) made.append(el("option", { value: "other" }, `${row.kind === "straight" ? "straight wire, " : ""}${this.pieces.named(row)}`));
+      }
+      const value = other ? "other" : column === "load" ? this.pieces.shownLoad(row) : row[column];
       if (made.tagName === "SELECT" && ![...made.options].some((option) => option.value === value)) made.append(el("option", { value }, value));
       if (made.value !== value) made.value = value;
     }
     line.querySelector("[data-column=id]").placeholder = String(this.rows.indexOf(row) + 1);
-    line.querySelector("[data-column=load]").placeholder = this.app.units === "inch" ? "lbf" : "N";
+    line.querySelector("[data-column=load]").placeholder = this.pieces.unit;
   }
 
   /** A block of cells from a sheet fills the table from the cell in hand on; one with a heading is a file of its own. */
@@ -114,13 +130,15 @@ export class TypedPulls {
     event.preventDefault();
     const lines = text.split(/\r?\n/).map((line) => line.split(/[\t;]/));
     if (/load/i.test(lines[0].join()) && /failure/i.test(text)) return this.opened({ name: "pasted.csv", text });
-    const line = event.target.closest("tr"), row = [...this.body.children].indexOf(line);
+    const line = event.target.closest("tr"), first = [...this.body.children].indexOf(line);
     const column = lines[0].length > 2 ? 0 : Math.max(COLUMNS.indexOf(event.target.dataset.column), 0);
     lines.forEach((cells, n) => {
-      const into = (this.rows[row + n] ??= { id: "", load: "", failure: "", kind: "joint" });
+      const into = this.pieces.row(first + n);
       cells.slice(0, 3 - column).forEach((cell, k) => (into[COLUMNS[column + k]] = this.#meant(column + k, cell.trim())));
+      this.pieces.takeLoad(into, into.load);
+      this.pieces.stamp(into);
     });
-    this.#draw();
+    this.redraw();
     this.#done();
   }
 

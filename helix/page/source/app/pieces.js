@@ -1,0 +1,150 @@
+// The pull tests that were typed: a row a piece, each with the joint that it is a piece of. The pane shows them; the head of
+// the page counts those of the joint in hand.
+import { at } from "./address.js";
+import { amount } from "./amount.js";
+import { keep, recall } from "./keeping.js";
+
+const KEPT = "helix.page.pulls";
+const RECIPE = "joint.toml"; // the joint in hand, as rows name it
+const HEADING = "id,group,size,joints,recipe,load,unit,failure";
+const ASIDE = ["title", "units", "finish", "tolerance", "wire.rated_load", "wire.measured_load", "wire.measured_pulls"]; // what no pull depends on
+const WIRE = ["wire.size", "wire.diameter", "wire.material"];
+const MM = { mm: 1, in: 25.4, '"': 25.4 };
+const DIGITS = 3;
+
+const quoted = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+const blank = () => ({ id: "", load: "", failure: "", kind: "joint" });
+
+/** A value so that it reads alike in any unit. */
+function plain(value) {
+  const found = amount(value);
+  if (!found || typeof value === "object") return JSON.stringify(value);
+  const unit = MM[found.unit];
+  return `${Number((found.number * (unit ?? 1)).toPrecision(DIGITS))} ${unit ? "mm" : found.unit}`;
+}
+
+const leaves = (table, before = "") => Object.entries(table ?? {}).flatMap(([key, value]) =>
+  value && typeof value === "object" && !Array.isArray(value) ? leaves(value, `${before}${key}.`) : [[before + key, value]]);
+
+export class Pieces {
+  /** changed(): other pieces are complete now. */
+  constructor(app, changed) {
+    Object.assign(this, { app, changed });
+    const kept = recall("session", KEPT);
+    this.rows = Array.isArray(kept) ? kept : kept?.rows ?? [];
+    this.joints = kept?.joints ?? []; // recipes that rows are of
+    this.ends = kept?.ends ?? "2"; // joints that a piece has
+    this.told = this.#sign();
+  }
+
+  /** Rows with a load and an end. */
+  get complete() {
+    return this.rows.filter((row) => row.load && row.failure);
+  }
+
+  /** What is missing in a row that somebody has begun; "" where nothing is. */
+  missing(row) {
+    if (!row.load === !row.failure) return row.id && !row.load ? "not counted: no load yet" : "";
+    return row.load ? "not counted: how it ended is missing" : "not counted: no load yet";
+  }
+
+  /** The row at a place, made where there is none yet. */
+  row(n) {
+    while (this.rows.length <= n) this.rows.push(blank());
+    return this.rows[n];
+  }
+
+  /** Something was typed into a row: it is a piece of the joint in hand, unless it is known of which. */
+  stamp(row, anew = false) {
+    if (row.of !== undefined && !anew) return;
+    const { kept } = this.app.state, own = this.#key(kept);
+    const known = this.joints.findIndex((recipe) => this.#key(recipe) === own);
+    row.of = known < 0 ? this.joints.push(structuredClone(kept)) - 1 : known;
+  }
+
+  /** What stands in a row's load: with its unit, where that is not the one in hand. */
+  shownLoad({ load, unit }) {
+    return unit && unit !== this.unit && amount(load) ? `${load} ${unit}` : load;
+  }
+
+  /** Take a load as it was typed; a bare number keeps the unit that it was typed in. */
+  takeLoad(row, text) {
+    Object.assign(row, { load: text, unit: amount(text)?.unit ? "" : this.unit });
+  }
+
+  get unit() {
+    return this.app.units === "inch" ? "lbf" : "N";
+  }
+
+  /** Whether a row is of the joint in hand, or straight wire like its own. */
+  isOwn(row) {
+    if (row.of === undefined) return true;
+    const of = row.kind === "straight" ? (recipe) => this.#wire(recipe) : (recipe) => this.#key(recipe);
+    return of(this.joints[row.of]) === of(this.app.state.kept);
+  }
+
+  /** What a row's joint is, in a few words. */
+  named(row) {
+    const recipe = this.joints[row.of] ?? this.app.state.kept, { kept } = this.app.state;
+    const words = (one) => [at(one, "wire.count") === 2 ? `two wires ${this.#size(one)}` : this.#size(one), `${at(one, "twist.turns") ?? "?"} turns`, `${at(one, "barrel.wraps") ?? 5} wraps`].join(", ");
+    return words(recipe) + (words(recipe) === words(kept) && !this.isOwn(row) ? ", made otherwise" : "");
+  }
+
+  /** All complete rows as a file of pull tests, and the recipes that it names. */
+  get file() {
+    const recipes = { [RECIPE]: this.app.state.kept };
+    const lines = this.complete.map((row) => {
+      const own = this.isOwn(row), recipe = own ? RECIPE : `joint ${row.of + 1}.toml`;
+      if (!own && row.kind !== "straight") recipes[recipe] = this.joints[row.of];
+      return this.#line(row, recipe, own ? "this joint" : this.named(row));
+    });
+    return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), recipes };
+  }
+
+  /** What the estimate of the joint in hand takes: its own pieces and straight wire like its own; null where there are none. */
+  get own() {
+    const rows = this.complete.filter((row) => this.isOwn(row) && amount(row.load));
+    return rows.length ? { name: "typed.csv", text: [HEADING, ...rows.map((row) => this.#line(row, RECIPE, "this joint")), ""].join("\n") } : null;
+  }
+
+  clear() {
+    this.rows = [];
+    this.joints = [];
+    this.keep();
+  }
+
+  keep() {
+    const { joints, ends } = this;
+    keep("session", KEPT, { rows: this.rows.filter((row) => row.id || row.load || row.failure), joints, ends });
+    const now = this.#sign();
+    if (now === this.told) return;
+    this.told = now;
+    this.changed();
+  }
+
+  #sign() {
+    return JSON.stringify([this.complete, this.ends]);
+  }
+
+  #line(row, recipe, group) {
+    const straight = row.kind === "straight", load = amount(row.load);
+    const of = this.joints[row.of] ?? this.app.state.kept;
+    return [row.id || String(this.rows.indexOf(row) + 1), straight ? "control" : group, this.#size(of), straight ? "0" : this.ends, straight ? "" : recipe,
+      load ? String(load.number) : row.load, load?.unit || row.unit || this.unit, row.failure].map(quoted).join(",");
+  }
+
+  #size(recipe) {
+    const { size, diameter } = recipe.wire ?? {};
+    return String(diameter ?? size ?? "");
+  }
+
+  #key(recipe) {
+    const open = new Map(this.app.start.knobs.map(({ key, default: back }) => [key, back]));
+    const pairs = leaves(recipe).filter(([key, value]) => !ASIDE.some((aside) => key === aside || key.startsWith(`${aside}.`)) && plain(value) !== plain(open.get(key) ?? null));
+    return JSON.stringify(pairs.map(([key, value]) => [key, plain(value)]).sort());
+  }
+
+  #wire(recipe) {
+    return JSON.stringify(WIRE.map((key) => plain(at(recipe, key) ?? "")));
+  }
+}
