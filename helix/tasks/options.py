@@ -105,7 +105,8 @@ class Option:
         words = [[word, meaning] for word, meaning in self.kind.words.items()]
         hint = self.usual or self.default or self.example
         text = self.help[:1].upper() + self.help[1:] + "."
-        return {"name": self.key, "label": self.label, "help": text, "kind": kind, "hint": hint, "options": words}
+        return {"name": self.key, "label": self.label, "help": text, "kind": kind, "hint": hint, "options": words,
+                "dimension": self.kind.dimension}  # fmt: skip
 
 
 # ------------------------------------------------------------------ kinds

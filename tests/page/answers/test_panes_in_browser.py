@@ -158,13 +158,15 @@ def test_the_estimate_and_why(shared: Visit) -> None:
     for text in said[:2]:
         assert words(text) in shown
     assert panel.locator("table th[scope=col]").count() > 5
-    field(panel, "Load").fill("300 N")
+    field(panel, "Load").fill("300")
     press(panel, "Stretch under this load")
     assert "300 N" in answer(panel, "under 300 N")
-    field(panel, "Load").fill("300")
+    assert field(panel, "Load").input_value() == "300 N"  # a bare number takes the unit of the page, and shows it
+    field(panel, "Load").fill("300 mm")
     press(panel, "Stretch under this load")
     panel.locator(".wrong:visible").wait_for()
     assert field(panel, "Load").get_attribute("aria-invalid") == "true"
+    assert panel.get_by_text("under 300 N").count() == 0  # no answer is left standing under what is wrong
 
 
 def test_heavy_work_can_be_cancelled(shared: Visit) -> None:
@@ -300,6 +302,15 @@ def test_a_batch_is_planned(shared: Visit) -> None:
     assert words(cut_answer(cut_plan(plan))) in shown
     assert saved(shared, panel, "Sheet to print (PDF)").startswith(b"%PDF-")
     assert len(saved(shared, panel, "List (CSV)").decode().splitlines()) >= 11
+    length = panel.get_by_role("textbox", name="Finished length")
+    length.fill("a foot")
+    press(panel, "Plan these 10 pieces")
+    panel.locator(".wrong:visible").wait_for()
+    assert length.get_attribute("aria-invalid") == "true"  # told at its field, without the lines of a file
+    assert "plan line" not in panel.inner_text() and "Cut 10 pieces" not in panel.inner_text()
+    length.fill("500")
+    length.press("Tab")
+    assert length.input_value() == "500 mm"
 
 
 def test_readings_and_a_wire_for_a_load(shared: Visit) -> None:

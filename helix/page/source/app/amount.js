@@ -25,3 +25,9 @@ export function typed(text, unit) {
   if (found.unit) return clean;
   return unit ? `${clean} ${unit}` : found.number;
 }
+
+/** The unit that a bare number takes in a form, by its dimension and the page's units. */
+export const UNITS = {
+  length: { metric: "mm", inch: "in" }, stock: { metric: "m", inch: "ft" }, force: { metric: "N", inch: "lbf" }, mass: { metric: "kg", inch: "lb" },
+  angle: { metric: "deg", inch: "deg" },
+};

@@ -15,18 +15,18 @@ const USUAL = {
   metric: { piece: "500 mm", stock: "20 m", saw: "1 mm" },
   inch: { piece: "20 in", stock: "60 ft", saw: "0.04 in" },
 };
-const PIECE = () => [
+const PIECE = (units) => [
   { name: "name", label: "Called", value: "tether" },
   { name: "count", label: "How many", value: "10" },
-  { name: "length", label: "Finished length", help: "Between what bears in the eyes." },
+  { name: "length", label: "Finished length", help: "Between what bears in the eyes.", dimension: "length", units },
   { name: "ends", label: "This joint", kind: "select", options: JOINTS },
-  { name: "at_load", label: "Under a load", hint: "none", help: "Where the length is wanted under one." },
+  { name: "at_load", label: "Under a load", hint: "none", help: "Where the length is wanted under one.", dimension: "force", units },
 ];
-const STOCK = () => [
+const STOCK = (units) => [
   { name: "name", label: "Called", value: "coil" },
   { name: "count", label: "How many", value: "1" },
-  { name: "length", label: "Length of one" },
-  { name: "mass", label: "or mass of one", hint: "0.1 kg", help: "Of the wire alone." },
+  { name: "length", label: "Length of one", dimension: "stock", units },
+  { name: "mass", label: "or mass of one", hint: units() === "inch" ? "0.25 lb" : "0.1 kg", help: "Of the wire alone.", dimension: "mass", units },
 ];
 
 export const CUT = pane("cut", "Cut list", (sheet, app) => {
@@ -52,10 +52,10 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     for (const { made } of stock.rows) if (made.values.length === from.stock) made.set("length", to.stock);
     if (cutting.values.saw_loss === from.saw) cutting.set("saw_loss", to.saw);
   };
-  const pieces = new Rows("Piece", PIECE, write), stock = new Rows("Stock", STOCK, write);
+  const pieces = new Rows("Piece", () => PIECE(() => app.units), write), stock = new Rows("Stock", () => STOCK(() => app.units), write);
   const cutting = new Fields([
-    { name: "saw_loss", label: "Lost at each cut", hint: "0 mm" },
-    { name: "least_tail", label: "Shortest rest to keep", hint: "the shortest piece" },
+    { name: "saw_loss", label: "Lost at each cut", hint: "0 mm", dimension: "length", units: () => app.units },
+    { name: "least_tail", label: "Shortest rest to keep", hint: "the shortest piece", dimension: "length", units: () => app.units },
     { name: "spare", label: "Share of joints spoiled", hint: "0", help: "0.02: two in a hundred." },
     { name: "minimise", label: "Keep low", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
   ], write);
@@ -78,7 +78,15 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     write();
   };
   const names = () => (Object.keys(recipes).length ? `; opened besides: ${Object.keys(recipes).join(", ")}` : "");
-  const box = new JobBox(app, { fields: search, wait: "shaping every joint and looking for the best list" });
+  /** Faults at the fields of the table that the plan was written from; the rest without the lines of a file that nobody has seen. */
+  const table = {
+    faults: (faults) => {
+      const left = search.faults(stock.faults(pieces.faults(byHand ? [] : faults)));
+      return byHand ? search.faults(faults) : left.map((fault) => ({ ...fault, place: (fault.place || "").replace(/^plan(?: line \d+)?:? */, "") }));
+    },
+    focusFault: () => pieces.focusFault() || stock.focusFault() || search.focusFault(),
+  };
+  const box = new JobBox(app, { fields: table, wait: "shaping every joint and looking for the best list" });
   const files = new JobBox(app, { wait: "writing the file" });
   const body = () => ({ plan: area.value, units: app.units, ...search.values, recipes: { ...recipes, [OWN_RECIPE]: app.state.recipe } });
 

@@ -1,9 +1,11 @@
 // Labelled fields from a list, and what belongs to a form: its values, faults at its fields.
+import { typed, UNITS } from "../amount.js";
 import { el, fresh } from "../dom.js";
 
 /**
  * Fields of a form. Each: {name, label, help, kind: "text"|"select"|"check"|"area", value, hint (shown while empty),
- * options: [[value, text]], wide}. Blank ones are left out of the values.
+ * options: [[value, text]], wide, dimension: of a quantity, whose bare number takes the unit of the page (units())}. Blank ones are
+ * left out of the values.
  */
 export class Fields {
   constructor(fields, changed = () => {}) {
@@ -29,9 +31,9 @@ export class Fields {
     else input.value = value ?? "";
   }
 
-  /** Show faults at the fields that they belong to; those that found none. */
-  faults(faults) {
-    for (const name of this.inputs.keys()) this.#fault(name, "");
+  /** Show faults at the fields that they belong to; those that found none. more: those shown stay. */
+  faults(faults, more = false) {
+    if (!more) for (const name of this.inputs.keys()) this.#fault(name, "");
     return faults.filter((fault) => {
       const name = nameOf(fault);
       if (!this.inputs.has(name)) return true;
@@ -42,8 +44,11 @@ export class Fields {
 
   focusFault() {
     for (const input of this.inputs.values()) {
-      if (input.hasAttribute("aria-invalid")) return input.focus();
+      if (!input.hasAttribute("aria-invalid")) continue;
+      input.focus();
+      return true;
     }
+    return false;
   }
 
   #fault(name, message) {
@@ -54,9 +59,12 @@ export class Fields {
     else input.removeAttribute("aria-invalid");
   }
 
-  #field({ name, label, help, kind = "text", value = "", hint = "", options = [], wide = false }, changed) {
+  #field({ name, label, help, kind = "text", value = "", hint = "", options = [], wide = false, dimension = null, units = null }, changed) {
     const id = fresh("field"), helpId = fresh("help"), wrongId = fresh("wrong");
-    const shared = { id, "aria-describedby": help ? `${helpId} ${wrongId}` : wrongId, name, onchange: () => changed(name) };
+    const shared = { id, "aria-describedby": help ? `${helpId} ${wrongId}` : wrongId, name, onchange: () => {
+      if (units && UNITS[dimension]) input.value = typed(input.value, UNITS[dimension][units()]) ?? "";
+      changed(name);
+    } };
     let input;
     if (kind === "select") input = el("select", shared, ...options.map(([to, text]) => el("option", { value: to }, text)));
     else if (kind === "area") input = el("textarea", { ...shared, rows: 4, spellcheck: "false" });
@@ -73,7 +81,7 @@ export class Fields {
 }
 
 /** Fields as a task of the program tells them, those of these names in their order; own: what the pane adds, by name. */
-export const fieldsOf = (app, task, names, own = {}) => names.map((name) => ({ ...app.start.fields[task].find((field) => field.name === name), ...own[name] }));
+export const fieldsOf = (app, task, names, own = {}) => names.map((name) => ({ ...app.start.fields[task].find((field) => field.name === name), units: () => app.units, ...own[name] }));
 
 /** The field that a fault is about: the last part of its key. */
 export const nameOf = (fault) => (fault.key || "").replace(/^.*\./, "");

@@ -82,7 +82,11 @@ export class JobBox {
     this.#seen();
   }
 
+  /** What is wrong takes the place of an answer that it is not about. */
   fail(faults) {
+    this.output.replaceChildren();
+    this.result = null;
+    this.old("");
     const left = this.fields ? this.fields.faults(faults) : faults;
     this.#faults(left, left.length < faults.length && !this.fields.tells);
     this.wrong.scrollIntoView({ block: "nearest" });

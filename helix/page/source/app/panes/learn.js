@@ -41,7 +41,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
 });
 
 function card(lesson, app) {
-  const box = new JobBox(app, { wait: "comparing" }), drawn = new JobBox(app, { wait: "drawing both, this takes a few seconds" });
+  const box = new JobBox(app, { wait: "comparing", live: true }), drawn = new JobBox(app, { wait: "drawing both, this takes a few seconds" });
   const both = () => ({ recipes: [lesson.good, lesson.recipe], units: app.units });
   const differ = () => box.pane("compare", both(), (result) => [
     el("p", {}, el("b", {}, "What differs from the good joint")), el("ul", {}, ...result.differences.map((line) => el("li", {}, line)))]);
@@ -53,7 +53,7 @@ function card(lesson, app) {
       goButton("Picture of both", () => drawn.file("compare.png", both()), "plain")), drawn.element, box.element);
   details.addEventListener("toggle", () => {
     if (!details.open) return;
-    both3d();
+    both3d()?.then(() => details.scrollIntoView({ block: "start" }));
     if (!box.result && !box.busy) differ();
   });
   return details;

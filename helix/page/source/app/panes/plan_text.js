@@ -23,7 +23,7 @@ export function planText({ title, units, cutting, wire, pieces, stock }) {
   const ends = { both: ["joint", "joint"], one: ["joint", "plain"], none: ["plain", "plain"] };
   const jointed = pieces.some((piece) => piece.ends !== "none");
   const { spare, ...rest } = cutting;
-  const named = typeof wire.size === "string" && wire.size.trim() ? wire.size.trim() : "own";
+  const named = typeof wire.size === "string" && wire.size.trim() ? wire.size.trim() : String(wire.diameter ?? "own");
   return `${[
     lines({ title, units }).join("\n"),
     Object.values(cutting).some(Boolean) ? block("[cutting]", { ...rest, spare: spare && count(spare) }) : "",

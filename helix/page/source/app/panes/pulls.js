@@ -57,7 +57,6 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
       buttons(goButton("Report as a page", () => papers.file("pulls.html", body()), "plain"), goButton("Report to print (PDF)", () => papers.file("pulls.pdf", body()), "plain")),
       papers.element, ...faulty(result), ...reportNodes(result.report, 3)]);
     after.hidden = !done;
-    if (!done) box.old("This is the report of a file read before.");
   };
   /** Rows that were left out, in words. */
   const faulty = (result) => (result.faults?.length ? [el("div", { class: "left-out" }, el("p", {}, el("b", {}, "Rows that could not be read")),

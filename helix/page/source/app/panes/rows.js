@@ -18,6 +18,20 @@ export class Rows {
     return this.rows.map(({ made }) => Object.fromEntries([...made.inputs].map(([name, input]) => [name, input.value.trim()])));
   }
 
+  /** Show faults at the fields of the rows that they belong to ("piece 2.length"); those that found none. */
+  faults(faults) {
+    for (const { made } of this.rows) made.faults([]);
+    return faults.filter((fault) => {
+      const [, what, n] = /^(\w+) (\d+)\./.exec(fault.key || "") ?? [];
+      const row = what === this.what.toLowerCase() && this.rows[n - 1];
+      return !row || row.made.faults([fault], true).length > 0;
+    });
+  }
+
+  focusFault() {
+    return this.rows.some(({ made }) => made.focusFault());
+  }
+
   set(values) {
     this.rows = [];
     this.list.replaceChildren();
