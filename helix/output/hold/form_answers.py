@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from helix.findings import Severity
+from helix.mechanics.bends.first_bend import TAKEN
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
@@ -77,7 +78,8 @@ def _angle_lines(result: FormResult) -> Iterator[str]:
         return
     free = hands.hands_alike_deg
     alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike: easier in a hand-turned jig"
-    yield f"Twist: legs {hands.held_deg:.0f} deg apart, {alike} (simulated)."
+    own = f"let go they cross at {TAKEN * hands.held_deg:.0f}"
+    yield f"Twist: hold the legs {hands.held_deg:.0f} deg apart ({own}), {alike} (simulated)."
 
 
 def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:

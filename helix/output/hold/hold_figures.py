@@ -55,7 +55,7 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
 def count_map(table: HoldTable, units: UnitSystem) -> dict[str, Any]:
     """Every pair as a cell with its words, and what the star and the frame mean."""
     turns, wraps = (sorted({getattr(cell, name) for cell in table.cells}) for name in ("turns", "wraps"))
-    starred = f"Models see {limits.HINGE_WRAPS:g} wraps or more as one hinge, so a cell with a star has the verdict of {limits.HINGE_WRAPS:g} wraps."
+    starred = f"Models see {limits.HINGE_WRAPS:g} wraps or more as one hinge, so a cell with a star has the verdict of {limits.HINGE_WRAPS:g} wraps; below that it is no better than with them. None: no model applies."
     return {
         "title": "Turns (down) against wraps (across)",
         "safe": safe_line(table),

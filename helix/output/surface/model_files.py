@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -105,9 +106,16 @@ def _room(plate: Plate, units: UnitSystem) -> str:
     bed = f"bed of {_length(plate.bed_mm, units)}{' (a usual one, assumed)' if plate.assumed else ''}"
     if plate.fits:
         return f"fits a {bed}"
+    if sum(plate.size_mm) <= math.sqrt(2.0) * plate.bed_mm:  # a rectangle at 45 deg in a square
+        return f"fits a {bed} from corner to corner only{_others(plate)}"
+    return f"fits no {bed}{_others(plate)}"
+
+
+def _others(plate: Plate) -> str:
+    """The scales that it would have room for along its side."""
     (first, cut), *others = [*smaller_scales(plate), (0.0, False)]
     does = f"; {first:g}x does{' in two parts' if cut and not plate.split else ''}" if first else ""
-    return f"fits no {bed}{does}{''.join(f', {scale:g}x in two parts' for scale, _ in others if scale)}"
+    return f"{does}{''.join(f', {scale:g}x in two parts' for scale, _ in others if scale)}"
 
 
 def _pegs(plate: Plate, units: UnitSystem) -> str:

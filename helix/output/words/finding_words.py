@@ -218,7 +218,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "unwinds-in-practice": (
         "unwinds in practice",
         "{turns:g} turns and {wraps:g} wraps do not hold in the heaviest wire (common practice, no source)",
-        "",
+        "practice does not say from which size on",
     ),
     "breaks-early": (
         "breaks early",

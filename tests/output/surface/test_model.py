@@ -12,6 +12,7 @@ Map of what must hold:
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -121,6 +122,11 @@ def test_the_scale_that_is_said_to_fit_does(good: ShapeResult, split: bool) -> N
     said = size_lines(far, "metric")[0]
     assert f"fits no bed of 220 mm (a usual one, assumed); {fitting:g}x does" in said
     assert "assumed" not in size_lines(replace(far, assumed=False), "metric")[0]
+    along = Plate((parts_at(result, fitting + 1.0),), fitting + 1.0, 220.0, True, split)
+    long, wide = along.size_mm
+    corner = replace(along, bed_mm=(long + wide) / math.sqrt(2.0) + 0.01)
+    assert ("from corner to corner only" in size_lines(corner, "metric")[0]) is not corner.fits
+    assert "corner" not in size_lines(replace(corner, bed_mm=corner.bed_mm - 0.02), "metric")[0]
     small = Plate((parts_at(result, 2.0),), 2.0, 220.0, True, split)
     assert len(small.parts) == 1 and "fits a bed" in size_lines(small, "metric")[0]
 

@@ -162,6 +162,7 @@ class Page {
   #changed(what) {
     if (what === "draft") return this.#ask(true);
     if (what === "light") this.header.light.tell();
+    if (what === "pane" && NARROW.matches) this.above?.close(); // it has no room beside a pane there
     if (what === "pane" && this.tabs.name !== this.state.pane) this.tabs.open(this.state.pane);
     if (what === "recipe") {
       this.header.tell();

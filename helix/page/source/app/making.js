@@ -1,5 +1,6 @@
 // The making of a joint on the stage: a film under one slider, its step in words on the stage, the whole screen for a class.
 import { arrow, ball, bar, plainMaterial } from "../film/props.js";
+import { choice, VIEWS } from "../tools.js";
 import { el, fresh } from "./dom.js";
 import { WholeScreen } from "./whole_screen.js";
 
@@ -20,11 +21,15 @@ export class Making {
       onkeydown: (event) => this.#sliderKey(event) });
     this.play = el("button", { class: "plain", "aria-keyshortcuts": "Space", onclick: () => this.toggle() }, "Play");
     this.wide = new WholeScreen(this.box, app);
+    this.speed = el("select", { "aria-label": "Speed", onchange: () => this.playing && (this.stop(), this.toggle()) },
+      ...[["1", "usual speed"], ["0.5", "half as fast"], ["0.2", "a fifth as fast"]].map(([value, text]) => el("option", { value }, text)));
+    const views = el("div", { class: "row views", role: "group", "aria-label": "View" });
+    choice(views, VIEWS, "three-quarter", (view) => this.bar && this.shown && app.viewer?.look(view));
     this.bar = el("div", { class: "making-bar", role: "group", "aria-label": "The making", hidden: true },
       this.play, el("button", { class: "plain", "aria-label": "Step back", onclick: () => this.#by(-1) }, "\u2039"),
       el("label", { for: id, class: "unseen" }, "The making"), this.slider,
       el("button", { class: "plain", "aria-label": "Step on", onclick: () => this.#by(1) }, "\u203a"),
-      this.wide.button, el("button", { class: "plain", onclick: () => this.close() }, "Close"));
+      this.speed, views, this.wide.button, el("button", { class: "plain", onclick: () => this.close() }, "Close"));
     this.title = el("b", {});
     this.sentence = el("span", {});
     this.count = el("p", { class: "making-count", hidden: true });
@@ -93,7 +98,7 @@ export class Making {
     this.play.textContent = "Stop";
     let from = this.frame >= this.film.frames - 1 ? 0 : this.frame, since = performance.now();
     const next = (now) => {
-      const frame = from + Math.max(Math.floor(((now - since) / 1000) * this.film.aSecond), 0);
+      const frame = from + Math.max(Math.floor(((now - since) / 1000) * this.film.aSecond * Number(this.speed.value)), 0);
       if (frame >= this.film.frames - 1) {
         this.show(this.film.frames - 1);
         return this.stop();

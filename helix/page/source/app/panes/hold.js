@@ -84,7 +84,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     const worst = answer?.answer.first ? answer.findings[0] : null;
     const own = app.hold?.result?.own;
     if (own) return cure.replaceChildren(el("p", {}, own.do));
-    cure.replaceChildren(...(worst ? cureNodes(worst.fixes[0]) : [el("p", {}, "Nothing is found wrong.")]));
+    cure.replaceChildren(...(worst ? cureNodes(answer.findings.flatMap(({ fixes }) => fixes)[0]) : [el("p", {}, "Nothing is found wrong.")]));
   };
   const counted = () => {
     drawn?.frame();
