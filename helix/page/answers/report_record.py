@@ -49,7 +49,8 @@ def block_record(block: Shown) -> dict[str, Any]:
         return {
             "kind": "chart",
             "name": block.name,
-            "title": block.title + by_methods(block.methods),
+            "title": block.title,
+            "methods": by_methods(block.methods),
             "caption": block.caption,
             "svg": inline_svg(block),
         }

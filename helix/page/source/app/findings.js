@@ -9,6 +9,10 @@ export class Findings {
   /** holder: the row of buttons; card: where the chosen one is told. */
   constructor(holder, card, app) {
     Object.assign(this, { holder, card, app, chosen: null });
+    const more = () => holder.classList.toggle("more", holder.scrollLeft + holder.clientWidth < holder.scrollWidth - 4);
+    holder.addEventListener("scroll", more, { passive: true });
+    new ResizeObserver(more).observe(holder);
+    new MutationObserver(more).observe(holder, { childList: true });
   }
 
   show(answer) {
@@ -60,7 +64,7 @@ export class Findings {
       const place = finding.points_mm[0] || this.app.placeOf(finding.section);
       if (place) this.app.goTo(place);
     };
-    return el("button", { class: `finding ${finding.severity}`, "data-of": keyOf(finding), "aria-expanded": "false", onclick: press },
+    return el("button", { class: `finding ${finding.severity}`, "data-of": keyOf(finding), "aria-expanded": "false", title: words, onclick: press },
       mark(finding.severity), el("b", {}, `${capital(finding.severity)}: `), el("span", {}, words));
   }
 

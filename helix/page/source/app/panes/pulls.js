@@ -19,7 +19,7 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
     const { blocks } = result.report;
     const points = blocks.find(({ name }) => name === "pieces");
     const nodes = (part) => reportNodes({ title: "", blocks: part }, 3);
-    return [...nodes(blocks.filter(({ lead }) => lead)), ...nodes(points ? [points] : []),
+    return [...nodes(blocks.filter(({ lead }) => lead)), ...nodes(points ? [{ ...points, methods: "" }] : []),
       ...(result.against.length ? [el("h3", {}, "Prediction against pieces"), el("ul", { class: "against" }, ...result.against.map((line) => el("li", {}, line)))] : []),
       more("All that they say", ...nodes(blocks.filter((block) => !block.lead && block !== points)))];
   };

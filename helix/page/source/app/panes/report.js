@@ -49,7 +49,8 @@ export function tableBox({ title, heading, rows, left = [0], note }, extra) {
   return el("div", { class: "table-box" }, scrolled(table, title || "Table"), note ? el("p", { class: "small", id }, note) : null);
 }
 
-function chartBox({ title, caption, svg }) {
+function chartBox({ title: name, methods = "", caption, svg }) {
+  const title = name && name + methods;
   const drawn = svg && chart(svg, [title, caption].filter(Boolean).join(". "));
   const words = el("figcaption", {}, title ? el("b", {}, title) : null, title && caption ? " " : null, caption || null);
   return [el("figure", {}, drawn ? scrolled(drawn, title || "Chart") : null, words)];

@@ -14,12 +14,14 @@ export function share(app) {
   const copy = async () => {
     try {
       await navigator.clipboard.writeText(line.value);
-      app.say("Address copied.");
+      app.say(here ? "Address copied: it opens on this computer only." : "Address copied.");
     } catch {
       line.focus(); // another machine's page has no clipboard: it is selected, to copy by hand
       app.say("The address is selected: copy it with Ctrl and C.");
     }
   };
+  const here = /^(localhost|127\.|\[::1\])/.test(location.host);
+  const only = el("p", { class: "small", hidden: !here }, "This address opens on this computer only, while helix runs here. For somebody else: Save the recipe, or send the interactive page or the sheet above.");
   const show = async () => {
     try {
       const { address: shown, size, path } = await app.api.post("/api/code", { address: line.value });
@@ -36,7 +38,7 @@ export function share(app) {
     if (!code.hidden) show();
   };
   changed();
-  return { element: el("div", { class: "share" }, line, buttons(goButton("Copy the address", copy, "plain"), goButton("Show it as a QR code", show, "plain")), code), changed };
+  return { element: el("div", { class: "share" }, only, line, buttons(goButton("Copy the address", copy, "plain"), goButton("Show it as a QR code", show, "plain")), code), changed };
 }
 
 /** A code of so many dots along a side, dark on white in any light. */
