@@ -495,6 +495,7 @@ def test_the_page_on_paper(shared: Visit) -> None:
     """Head, picture, tables and caution, dark on white, without a control; and the page is as it was."""
     page = shared.page
     panel = pane(shared, "hold")
+    page.wait_for_function(READY)
     answer(panel, "What to change")
     panel.evaluate("(panel) => { for (const one of panel.querySelectorAll('details')) one.open = false; }")
     page.evaluate("() => helixPage.state.shine('dark')")
