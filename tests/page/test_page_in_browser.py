@@ -393,7 +393,10 @@ def test_what_it_holds_follows(browser: Any, page_address: str) -> None:
     assert told(visit, "hold").startswith("Holds\n...")
     visit.page.wait_for_function("() => helixPage.hold.state === 'done'", timeout=PATIENCE_MS)
     head = load_head(hold(computed(GOOD).recipe), "metric")
-    assert re.match(f"Holds\n{head.short}\nAn estimate. 19 of 20 hold more; not a working load. {capital(head.rest)}. ", told(visit, "hold"))
+    assert re.match(
+        f"Holds\n{head.short}\nAn estimate. 19 of 20 hold more; not a working load. {capital(head.rest)}. ",
+        told(visit, "hold"),
+    )
     assert visit.page.locator(f".answer .hold .sign.{head.severity.word}").count() == 1
     visit.context.set_offline(True)  # as when the program has ended
     knob(visit, "barrel.wraps").press("ArrowRight")
