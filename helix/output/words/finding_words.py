@@ -210,8 +210,8 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "own-unwound": (
         "own pieces unwound",
-        "{unwound:.0f} of your own pieces unwound (chance of one more joint {chance:chance})",
-        "trust the pieces: the wire breaks first in only part of them",
+        "{unwound:.0f} of your own pieces unwound",
+        "one more joint unwinds with a chance of {chance:chance}; trust the pieces",
     ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
     "no-model": ("no estimate of the hold", "no model of the hold knows a joint made like this", "{because}"),

@@ -390,6 +390,8 @@ def test_a_lesson_is_two_joints_side_by_side(shared: Visit) -> None:
         lesson.locator("summary").click()
         page.wait_for_function("() => helixPage.beside.shown && helixPage.beside.pair[1].title === 'Steep exit'")
     shared.settle()
+    heading, panes = lesson.locator("summary").bounding_box(), page.locator(".panel").bounding_box()
+    assert panes["y"] - 1 <= heading["y"] < panes["y"] + 60  # its first lines are in sight
     bodies = page.evaluate("() => askedFor")
     assert len(bodies) == len(set(bodies)) <= 2
     halves = page.locator(".beside .half")
@@ -479,6 +481,7 @@ def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> No
     link = panel.get_by_label("The address of this joint").input_value()
     assert panel.locator(".code-box code").inner_text() == re.sub(r"(?<=1:)[0-9]+", str(PORT), link, count=1)
     assert "wire.size=MWG+12" in link and "pane=" not in link
+    assert "opens on this computer only" in panel.inner_text()
     recipe = tmp_path / "joint.toml"
     page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.recipe, barrel: { wraps: 7 } }, 'another')")
     page.wait_for_function(ANSWERED)
