@@ -14,6 +14,7 @@ OF_TWO: Final[Mapping[str, str]] = {
     "table": "turns and wraps decide whether a joint unwinds, which no model says of four strands; pull three of each pair of counts",
     "stretch": "how four strands share a load no model says; between the joints two wires stretch half as much as one does",
     "link": "how two wires share the bend over another is not modelled; link the same joint in one wire for the sharpest of it",
+    "simulate": "one rod is simulated, not four strands in contact; pull three such joints",
     "sweep": "the closed forms are of one wire; shape each joint",
 }
 """Why a study knows one wire only, not two worked as one, and what does instead."""

@@ -101,7 +101,7 @@ def _straight_middles(points: Array, lowest: int, centre: float) -> tuple[int, i
 
 
 def _check(joint: Joint) -> None:
-    check_one_wire(joint.recipe)
+    check_one_wire(joint.recipe, "simulate-of-two")
     sizes = joint.layout.sizes
     seen = (
         ("lay_length", sizes.lay, LAYS_D, "d"),
