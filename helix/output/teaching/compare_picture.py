@@ -31,6 +31,7 @@ from helix.units import MM_PER_INCH, UnitSystem, format_length
 
 WIDTH_PX = 1600
 MOST_JOINTS = 8
+_BAR_ROOM = 10.5  # for the words on the scale bar, in letters' heights
 
 
 def compare_canvas(
@@ -61,7 +62,8 @@ def compare_canvas(
         sheet.over += shapes
         y = draw_row(sheet, joints, k, y, units)
     bar = round_below(0.16 * strip / _unit(scale, units), (1.0, 2.0, 5.0)) * _unit(scale, units)
-    sheet.over += scale_bar(scale, units, width_px - margin - bar, y + 0.9 * f, f, 0.8 * strip, "")
+    at = width_px - margin - max(bar, _BAR_ROOM * f)
+    sheet.over += scale_bar(scale, units, at, y + 0.9 * f, f, 0.8 * strip, "whole joints")
     legend = max((joint.colours.legend for joint in joints), key=lambda legend: len(legend.entries))
     sheet.over += legend_shapes(legend, margin, y - 1.2 * f, f, 0.6 * width_px)
     y += (4.2 if legend.scale is not None else 2.4) * f

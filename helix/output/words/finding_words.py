@@ -374,7 +374,7 @@ def _fewer(finding: Finding) -> str:
         return "with fewer a joint may unwind before the wire breaks"
     if finding.severity is Severity.FAULT:
         return "so few wraps make no barrel, and the tag can turn back out"
-    return "that fewer wraps hold as well is estimated, not tested"
+    return "no pull test shows that fewer wraps hold as well"
 
 
 def _unwinding(finding: Finding) -> dict[str, str]:

@@ -5,6 +5,7 @@ Pictures say this first. The numbers behind a finding are in `finding_words`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -193,7 +194,7 @@ BY_REMEDY: Final[dict[str, dict[str, tuple[str, str, str]]]] = {
         "add-turns": ("", "", "make five full turns: once round is one turn, and two crossings"),
         "add-wraps": (
             "",
-            f"practice makes five {PRACTICE}; that fewer hold as well is estimated, not tested",
+            f"practice makes five {PRACTICE}; no pull test shows that fewer hold as well",
             "wind five full wraps that touch",
         ),
     },
@@ -224,6 +225,7 @@ BY_REMEDY: Final[dict[str, dict[str, tuple[str, str, str]]]] = {
     },
 }
 """What differs of a lesson by what is advised; an empty part is that of the code. May-unwind is told as unwinds is."""
+SO_FEW_UNWIND: Final = "it turns back out before the wire breaks: so few grip less than the wire can carry"
 CAUSES: Final = {"overlap": "exit-overlaps"}
 """What is taught in the place of a finding where both are there: what hands did, not what came of it."""
 
@@ -266,7 +268,15 @@ def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:
     seen = (finding for finding in explained if finding.finding in result.findings and finding.severity == worst)
     first = next(seen, explained[0])
     first = next((finding for finding in explained if _is_cause(finding, first, result)), first)
-    return first, lesson_of(first)
+    return first, _among(first, explained)
+
+
+def _among(finding: Explained, others: Sequence[Explained]) -> Lesson:
+    """The lesson of one of several findings: of too few turns no "may" where the joint is found to unwind."""
+    lesson = lesson_of(finding)
+    if finding.finding.code != "few" or all(other.finding.code != "unwinds" for other in others):
+        return lesson
+    return lesson._replace(because=SO_FEW_UNWIND)
 
 
 def _is_cause(finding: Explained, of: Explained, result: Outline) -> bool:
@@ -287,4 +297,4 @@ def taught(result: Outline, units: UnitSystem = "metric") -> list[Lesson]:
     there = {finding.finding.code for finding in seen}
     causes = [finding for finding in seen if finding.finding.code in CAUSES.values()]
     rest = [finding for finding in seen if finding not in causes and CAUSES.get(finding.finding.code) not in there]
-    return list(dict.fromkeys(lesson_of(finding) for finding in (*causes, *rest)))
+    return list(dict.fromkeys(_among(finding, explained) for finding in (*causes, *rest)))
