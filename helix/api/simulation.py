@@ -41,7 +41,7 @@ def simulate(
     >>> simulate({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}, friction=[2.0])
     Traceback (most recent call last):
     ...
-    helix.errors.ValidationError: friction: must be numbers from 0.01 to 0.3, set apart by commas; got '2.0'
+    helix.errors.ValidationError: friction: must be numbers from 0.01 to 0.3, set apart by commas; got "2.0"
     """
     answer: PullSimulation = ask("simulate", recipe=recipe, friction=friction, pull=pull)
     return answer

@@ -173,7 +173,7 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
 
 
 def _bin_of(material: Material, diameter_mm: float) -> StrengthBin | None:
-    """The row of a material's table for a diameter; None where it has none."""
+    """Find the row of a material's table for a diameter; None where it has none."""
     reach = (row for row in material.bins if row.over_mm * (1 + _EDGE) < diameter_mm <= row.up_to_mm * (1 + _EDGE))
     return next(reach, None)
 

@@ -95,7 +95,8 @@ def _problem(case: Case, code: int, out: str, err: str) -> str:
         return "runs out of memory"
     if code and not lines and not (code == 1 and "--strict" in case.words):
         return f"exit code {code} without a word"
-    if code == 2 and out and "--json" not in case.words and "pulls" not in case.words:
+    told = out.startswith("NO VERDICT: ")  # readings that cannot be: what to measure again is an answer
+    if code == 2 and out and not told and "--json" not in case.words and "pulls" not in case.words:
         return "refuses, but answers"
     if not out:
         return ""

@@ -67,13 +67,15 @@ def joint(**sizes: float) -> Any:
             sizes=Stand(
                 turns=own["turns"], wraps=own["wraps"], lay=own["lay"], standing_radius=0.5, tag_radius=0.5,
                 pitch=touching_pitch() + own["gap"], pitch_slack=0.0, barrel_sign=1.0, count=own["count"],
-                touching_pitch=touching_pitch(), wrap_gap=own["gap"],
+                touching_pitch=touching_pitch(), wrap_gap=own["gap"], tag_throat=Stand(lay=0.7, curvature=0.5),
+                standing_throat=Stand(lay=0.7, curvature=0.5),
             ),
             planned=Stand(plan=Stand(lift=own["lift"], bulge=0.0)),
         ),
         recipe=Stand(
             twist=Stand(turns=own["turns"], evenness=own["evenness"], hand="right"),
-            tolerance=Stand(turns=0.0, wraps=0.0, wrap_gap_mm=0.0),
+            tolerance=Stand(turns=0.0, wraps=0.0, wrap_gap_mm=0.0), exit=Stand(style="gradual", peak_angle_rad=None),
+            eye=Stand(throat_rad=None), entry=Stand(radius_mm=None),
         ),
     )  # fmt: skip
 

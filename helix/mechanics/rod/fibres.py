@@ -37,10 +37,10 @@ def fibre_places(rings: int = FINEST[0], spokes: int = FINEST[1]) -> Array:
     --------
     >>> places = fibre_places()
     >>> len(places), [round(float(x), 4) for x in (places**2).mean(axis=0) * 16.0]
-    (128, [0.9961, 0.9961])
+    (128, [1.0, 1.0])
     """
     radius = 0.5 * np.sqrt((np.arange(rings) + 0.5) / rings)
-    # of equal area: the mean of the squares over a ring is that of its middle in area, less what one ring leaves
+    # of equal area, each at the radius that halves its own: the second moment of area is that of the full section
     angle = 2.0 * np.pi * (np.arange(spokes) + 0.5) / spokes
     return np.stack([np.outer(radius, np.cos(angle)).ravel(), np.outer(radius, np.sin(angle)).ravel()], axis=1)
 

@@ -32,7 +32,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
     blocks: list[Block | None] = [
         Heading(title, 1),
         Answer(plan_lines(plan, shown), f"{'Invented joints. ' if plan.invented else ''}Test behind a screen; unload before touching a piece",
-               "--all shows the rest. Then: helix pulls template pulls.csv"),
+               "--all shows the rest.\nThen: helix pulls template pulls.csv"),
         Table(
             "Pieces that a question takes", ("to", "pieces", "how", "by"),
             tuple(

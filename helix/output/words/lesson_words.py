@@ -147,6 +147,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "the models do not agree that twist and barrel grip as hard as the wire can pull",
         "add a full turn, and pull some pieces before you rely on it",
     ),
+    "own-unwound": (
+        "Pieces made like this turned back out",
+        "twist and barrel grip less than the wire can carry, as your own pull tests show",
+        "make more full turns, and pull some pieces again before you rely on it",
+    ),
     "unwinds-in-practice": (
         "Too few turns and wraps for heavy wire",
         f"joints with so few turn back out {PRACTICE}",

@@ -68,7 +68,7 @@ def hold_findings(
         yield _finding(code, Severity.CAUTION, twist, "pull-tests", because=because)
     # of a joint that no model knows it is the chance of the nearest that one does
     chance: dict[str, Scalar] = {"chance": outcome.unwinds, "nearest": outcome.governing is None}
-    remedy, cause = _cause(recipe, joint, outcome.verdict, right_verdict)
+    remedy, cause = ("", {}) if outcome.verdict == "locks" else _cause(recipe, joint, outcome.verdict, right_verdict)
     match outcome.verdict:
         case "unwinds":
             yield _finding("unwinds", Severity.FAULT, twist, remedy, **chance, **cause)
