@@ -47,6 +47,13 @@ def endless(body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
     return {}
 
 
+def naps(body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
+    """Work that is done in a moment."""
+    on_output(f"process {os.getpid()}")
+    time.sleep(body.get("seconds", 0.3))
+    return {}
+
+
 def deaf(body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
     """Work that does not let itself be ended."""
     on_output(f"process {os.getpid()}")
@@ -80,7 +87,7 @@ def file(body: dict[str, Any], on_output: OnOutput) -> tuple[str, str, bytes]:
     return "../My joint!.csv", "text/csv", b"a,b\n\x00\xff"
 
 
-SLOW = (process, endless, deaf, dies, refuses, breaks, no_number)
+SLOW = (process, endless, naps, deaf, dies, refuses, breaks, no_number)
 PANES = {f"slow-{run.__name__}": Pane(run, slow=True) for run in SLOW} | {
     run.__name__: Pane(run, slow=False) for run in (echo, refuses, breaks, no_number)
 }

@@ -1,4 +1,4 @@
-"""Processes for slow work: one is kept warm, none outlives the server.
+"""Processes for slow work: a few are kept warm, none outlives the server.
 
 All of it runs on the server's event loop.
 """
@@ -17,6 +17,11 @@ from helix.page.server.replies import in_words
 from helix.page.server.worker import GRACE_S, WARM, name_of
 
 LARGEST_LINE = 256 * 1024 * 1024
+MOST_WARM = 2
+"""Processes that are kept, once so many were busy at a time: a page asks what a joint holds and reads its pieces at once,
+and a new process costs ten times what either does."""
+LINGER_S = 0.7
+"""What nobody waits for any more may end by itself so long: most does, and its process is kept."""
 MOST_TASKS = 25
 MOST_MEMORY_MB = 400.0
 """A process that has done so much, or has had so much memory, is replaced, so that its memory is given back."""
@@ -88,6 +93,13 @@ class Worker:
         code = await self.process.wait()
         raise WorkFailed([in_words(f"the work ended before its result: {_ended(code)}")])
 
+    async def rest(self) -> None:
+        """Wait for the end of work that was given up, whatever comes of it."""
+        back = self.process.stdout
+        while back is not None and (line := await back.readline()):
+            if line[:1] in b"dfe":
+                return
+
     async def end(self) -> None:
         """End the process: asked first, so that it removes its temporary files."""
         with contextlib.suppress(ProcessLookupError):
@@ -109,7 +121,7 @@ def _ended(code: int) -> str:
 
 
 class WorkerPool:
-    """The processes that work or wait. One is there at any time, warm; more only while there is more work.
+    """The processes that work or wait. One is there at any time, warm; a second is kept once it was needed.
 
     warm: names of the modules that a process loads before there is work.
     """
@@ -117,48 +129,67 @@ class WorkerPool:
     def __init__(self, warm: Sequence[str] = WARM) -> None:
         self.warm = warm
         self.busy: set[Worker] = set()
-        self._next: asyncio.Future[Worker] | None = None  # the one that waits, or is being started
+        self._idle: list[asyncio.Future[Worker]] = []  # those that wait, are being started, or end what was given up
+        self._resting: set[Worker] = set()
         self._chores: set[asyncio.Task[None]] = set()
         self._closed = False
 
     async def do(
         self, run: Callable[..., Any], body: dict[str, Any], on_progress: Callable[[str], None], file: bool = False
     ) -> bytes:
-        """Have it done by a process; raises WorkFailed. Cancelled, that process is ended."""
+        """Have it done by a process; raises WorkFailed. Cancelled, that process is ended, unless it is done in a moment."""
         worker = await self._take()
-        fit = False
+        kept: asyncio.Future[Worker] | None = None
+        loop = asyncio.get_running_loop()
         try:
-            result = await worker.do(run, body, on_progress, file)
-            fit = worker.fit
-            return result
-        except WorkFailed:
-            fit = worker.fit
+            return await worker.do(run, body, on_progress, file)
+        except asyncio.CancelledError:
+            if worker.fit and not self._closed:
+                kept = loop.create_task(self._rested(worker))
             raise
         finally:
             self.busy.discard(worker)
-            if fit and self._wanted():
-                self._next = asyncio.get_running_loop().create_future()
-                self._next.set_result(worker)
-            else:
+            if kept is None and worker.fit and not self._closed and self._count < MOST_WARM:
+                kept = loop.create_future()
+                kept.set_result(worker)
+            if kept is None:
                 self._chore(worker.end())
                 self.refill()
+            else:
+                self._idle.append(kept)
+
+    async def _rested(self, worker: Worker) -> Worker:
+        """The process once it has ended what was given up; a new one where that takes long."""
+        self._resting.add(worker)
+        try:
+            await asyncio.wait_for(worker.rest(), LINGER_S)
+            return worker
+        except (TimeoutError, ValueError):
+            self._chore(worker.end())
+            return await Worker.start(self.warm)
+        except asyncio.CancelledError:  # whoever waited for it has left
+            self._chore(worker.end())
+            raise
+        finally:
+            self._resting.discard(worker)
 
     async def _take(self) -> Worker:
-        started, self._next = self._next, None
-        worker = await (started or Worker.start(self.warm))
+        ready = next((k for k, found in enumerate(self._idle) if found.done()), 0)
+        worker = await (self._idle.pop(ready) if self._idle else Worker.start(self.warm))
         if not worker.fit:
             self._chore(worker.end())
             worker = await Worker.start(self.warm)
         self.busy.add(worker)
         return worker
 
-    def _wanted(self) -> bool:
-        return not self._closed and not self.busy and self._next is None
+    @property
+    def _count(self) -> int:
+        return len(self.busy) + len(self._idle)
 
     def refill(self) -> None:
         """Start a process where none is left."""
-        if self._wanted():
-            self._next = asyncio.get_running_loop().create_task(Worker.start(self.warm))
+        if not self._closed and not self._count:
+            self._idle.append(asyncio.get_running_loop().create_task(Worker.start(self.warm)))
 
     def _chore(self, work: Coroutine[Any, Any, None]) -> None:
         task = asyncio.get_running_loop().create_task(work)
@@ -168,7 +199,8 @@ class WorkerPool:
     async def close(self) -> None:
         """End every process."""
         self._closed = True
-        started, self._next = self._next, None
-        workers = [*self.busy, *([await started] if started else [])]
+        idle, self._idle = self._idle, []
+        await asyncio.gather(*(worker.end() for worker in self._resting))  # what is waited for below ends with it
+        workers = [*self.busy, *await asyncio.gather(*idle)]
         await asyncio.gather(*(worker.end() for worker in workers), return_exceptions=True)
         await asyncio.gather(*self._chores, return_exceptions=True)

@@ -2,7 +2,8 @@
 
 Map of what must hold:
   a job's result is what the work gives, its progress is told, its process is not the server's
-  a cancelled job's process ends, having cleaned up; one that does not listen ends all the same
+  a cancelled job's process ends, having cleaned up; one that does not listen ends all the same; one that is done at once is kept
+  two processes are kept warm once two were busy
   work that dies, refuses or breaks is a failed job in words, and the next job goes well
   no process outlives the server, not even when the server is killed
   a few run at a time, some wait, more are turned away; results are forgotten by age, number and size
@@ -41,6 +42,7 @@ ROOT = Path(__file__).resolve().parents[3]
 @pytest.fixture(autouse=True)
 def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(crew, "GRACE_S", 0.3)
+    monkeypatch.setattr(crew, "LINGER_S", 0.1)
 
 
 @pytest.fixture(scope="module")
@@ -98,6 +100,29 @@ def test_a_cancelled_job_cleans_up_and_its_process_ends(server: Running, tmp_pat
     assert server.ask("DELETE", f"/api/job/{job}").json["state"] == "cancelled"
     assert gone(process) and not (tmp_path / "half").exists()
     assert server.ask("GET", f"/api/job/{job}").json["state"] == "cancelled"
+
+
+def test_work_given_up_that_is_done_in_a_moment_costs_no_process(
+    server: Running, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is typed supersedes an estimate again and again; a process for each took most of the time."""
+    monkeypatch.setattr(crew, "LINGER_S", PATIENCE_S)
+    job = server.job("slow-naps")
+    process = process_of(server.wait(job, said))
+    assert server.ask("DELETE", f"/api/job/{job}").json["state"] == "cancelled"
+    after = {server.wait(server.job("slow-process"))["result"]["process"] for _ in range(3)}
+    assert process in after and len(after) <= crew.MOST_WARM
+
+
+def test_two_that_were_busy_at_once_are_both_kept(server: Running) -> None:
+    def both() -> set[int]:
+        going = [server.job("slow-naps", {"seconds": 2.0}) for _ in range(2)]
+        found = {process_of(server.wait(job, said)) for job in going}
+        assert all(server.wait(job)["state"] == "done" for job in going)
+        return found
+
+    first = both()
+    assert len(first) == 2 and both() == first
 
 
 def test_work_that_does_not_listen_ends_all_the_same(server: Running) -> None:
