@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -133,8 +134,13 @@ class Jet:
         s, c = np.empty_like(a), np.empty_like(a)
         s[0], c[0] = np.sin(a[0]), np.cos(a[0])
         for k in range(1, a.shape[0]):
-            s[k] = sum(j * a[j] * c[k - j] for j in range(1, k + 1)) / k
-            c[k] = sum(-j * a[j] * s[k - j] for j in range(1, k + 1)) / k
+            s[k], c[k] = a[1] * c[k - 1], a[1] * s[k - 1]
+            for j in range(2, k + 1):
+                bent = j * a[j]
+                s[k] += bent * c[k - j]
+                c[k] += bent * s[k - j]
+            s[k] /= k
+            c[k] /= -k
         return Jet(s), Jet(c)
 
 
@@ -158,27 +164,37 @@ def polynomial(coefficients: Sequence[float], u: Jet) -> Jet:
     >>> polynomial([1.0, 0.0, 2.0], Jet.variable([3.0], 1)).c[:, 0].tolist()
     [19.0, 12.0]
     """
-    row = [float(value) for value in coefficients]
     if u.order > 1 and u.c[2:].any():
+        row = [float(value) for value in coefficients]
         result = Jet(np.zeros_like(u.c)) + row[-1]
         for value in row[-2::-1]:
             result = result * u + value
         return result
-    # u is linear: each derivative is a polynomial of the value, by Horner's rule
-    c, power = np.zeros_like(u.c), 1.0
-    for k in range(u.order + 1):
-        out = c[k]
-        out += row[-1]
-        for value in row[-2::-1]:
-            out *= u.c[0]
-            out += value
-        if k:
-            power = power * u.c[1]
-            out *= power
-        row = [value * j / (k + 1) for j, value in enumerate(row)][1:]
-        if not row:
-            break
+    # u is linear: each derivative is a polynomial of the value, all of them by Horner's rule together
+    steps, count = _derived(tuple(coefficients), u.order)
+    c = np.zeros_like(u.c)
+    at, out = u.c[0], c[:count]
+    for rows, column in steps:
+        part = out[:rows]
+        part *= at
+        part += column
+    power: Array | float = 1.0
+    for k in range(1, count):
+        power = power * u.c[1]
+        out[k] *= power
     return Jet(c)
+
+
+@lru_cache(maxsize=2048)
+def _derived(coefficients: tuple[float, ...], order: int) -> tuple[tuple[tuple[int, Array], ...], int]:
+    """Coefficients of a polynomial and of its derivatives over k!, highest power first: how many rows have it, and these."""
+    rows = [[float(value) for value in coefficients]]
+    while len(rows) <= order and len(rows[-1]) > 1:
+        k = len(rows) - 1
+        rows.append([value * j / (k + 1) for j, value in enumerate(rows[-1])][1:])
+    powers = reversed(range(len(coefficients)))
+    columns = [np.array([[row[j]] for row in rows if j < len(row)]) for j in powers]
+    return tuple((len(column), column) for column in columns), len(rows)
 
 
 CUBIC_STEP = (0.0, 0.0, 3.0, -2.0)
