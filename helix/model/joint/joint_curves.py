@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -274,8 +275,9 @@ def lay_out(sizes: Sizes, planned: Planned) -> Layout:
     return Layout(sizes, (path_of(pieces),), planned, eye, (exits,), end)
 
 
+@lru_cache(maxsize=32)
 def _lay_out_two(sizes: Sizes, planned: Planned) -> Layout:
-    """All curves of two wires worked as one."""
+    """All curves of two wires worked as one; kept, for shape, hold and steps of one joint ask for the same few."""
     if planned.doubled is None:
         raise ValueError("the exit of one wire does not fit two")
     ring, end, wrapped = sizes.ring, twist_end(sizes), sizes.wraps > 0.0

@@ -206,7 +206,9 @@ def beside(
             y + size[1] + 0.3 * f < y0) | (y - size[1] - 0.3 * f > y1)  # fmt: skip
     share = np.linspace(0.0, 1.0, 25)
     ways = np.stack([at[k] + share * (line[:, None] - at[k]) for k, line in enumerate((x, y))], axis=-1)
-    inside = np.hypot(*np.moveaxis(ways[:, :, None] - near, -1, 0)).min(axis=2, initial=np.inf) < wire.half
+    square = (ways[..., 0, None] - near[:, 0]) ** 2
+    square += (ways[..., 1, None] - near[:, 1]) ** 2
+    inside = square.min(axis=2, initial=np.inf) < wire.half**2
     covered = inside.mean(axis=1) * np.hypot(x - at[0], y - at[1])
     cost = np.hypot(x - at[0], y - at[1]) + 8.0 * covered
     cost += np.where(y < at[1] + 0.5 * size[1], 6.0 * f, 0.0)  # below, where there is room

@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from helix.output.canvas.canvas import canvas_pixels
+from helix.output.canvas.canvas import Canvas, canvas_pixels
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.canvas.primitives import Area, Text
 from helix.output.link.link_chart import bars_chart
@@ -47,8 +47,13 @@ def hung() -> LinkResult:
     return link_joints(recipe(), ring=Ring(diameter_mm=BAR_D, inside_mm=INSIDE_D))
 
 
-def words(result: LinkResult) -> str:
-    return "\n".join(item.text for item in link_canvas(result).over if isinstance(item, Text))
+@cache
+def canvas_of(made) -> Canvas:
+    return link_canvas(made())
+
+
+def words(made) -> str:
+    return "\n".join(item.text for item in canvas_of(made).over if isinstance(item, Text))
 
 
 @pytest.mark.parametrize("made", [pair, hung])
@@ -60,7 +65,7 @@ def test_the_wires_that_are_drawn_just_touch_where_it_is_ringed(made) -> None:
     touch = np.array(touch_mm(result))
     for part in (first, second):
         assert np.linalg.norm(part.shown.points_mm - touch, axis=1).min() == pytest.approx(part.shown.d_mm / 2, abs=0.3)
-    canvas = link_canvas(result)
+    canvas = canvas_of(made)
     flat, _ = canvas.frames[0].view.project([touch])
     rings = [item for item in canvas.over if isinstance(item, Area) and item.role.startswith("mark") and not item.fill]
     assert len(rings) == 1
@@ -79,7 +84,7 @@ def test_the_first_is_the_joint_itself_and_the_ring_is_round() -> None:
 
 
 def test_a_drawing_paints_the_near_over_the_far_whichever_wire_they_are_of() -> None:
-    canvas = link_canvas(hung())
+    canvas = canvas_of(hung)
     view = canvas.frames[0].view
     order = sorted(
         (near, k)
@@ -94,7 +99,7 @@ def test_a_drawing_paints_the_near_over_the_far_whichever_wire_they_are_of() -> 
 
 
 def test_the_picture_is_painted_with_both_wires(rendering: None) -> None:
-    canvas = link_canvas(hung())
+    canvas = canvas_of(hung)
     image = canvas_pixels(canvas).astype(int)
     view = canvas.frames[0].view
     for part in link_parts(hung()):
@@ -104,7 +109,7 @@ def test_the_picture_is_painted_with_both_wires(rendering: None) -> None:
 
 
 def test_the_picture_says_what_the_answer_says() -> None:
-    said = words(pair())
+    said = words(pair)
     for text in (
         "SHARP: first bend of 100 deg",
         "an estimate",
@@ -116,7 +121,7 @@ def test_the_picture_says_what_the_answer_says() -> None:
     ):
         assert text in said
     assert "caution" in said and "inside radius 0.750 mm" in said  # of the first joint, over the thicker wire
-    assert "ring" in words(hung()) and "OK. Nothing found wrong." in words(hung())
+    assert "ring" in words(hung) and "OK. Nothing found wrong." in words(hung)
 
 
 def test_the_page_carries_both_wires_and_the_crossing() -> None:

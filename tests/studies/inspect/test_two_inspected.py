@@ -29,7 +29,6 @@ from helix.studies.inspect.inspection import Found, found_of, found_to_tag, insp
 from helix.studies.inspect.inspection_result import Inspection
 from helix.studies.inspect.made_joint import lengths_of
 from helix.studies.shape.outline import draft
-from helix.studies.shape.shape import shape
 from tests.caliper_readings import caliper_readings
 
 BASE = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 8.0, "count": 2}
@@ -42,13 +41,14 @@ def recipe(**values: object) -> Recipe:
     return recipe_from_values({**BASE, **values})
 
 
-LENGTHS = cache(lengths_of)
+LENGTHS, BUILT = cache(lengths_of), cache(build_joint)
+HELD = cache(partial(hold, draws=DRAWS))
 
 
 @pytest.fixture(autouse=True)
 def each_recipe_is_built_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(module, "lengths_of", LENGTHS)
-    monkeypatch.setattr(made_load, "hold", partial(hold, draws=DRAWS))
+    monkeypatch.setattr(made_load, "hold", HELD)
 
 
 @cache
@@ -75,13 +75,13 @@ def readings(found: dict[str, float], sd: float = 0.01) -> dict[str, Reading]:
 def test_calipers_read_what_is_expected(pair: str, lay_d: float) -> None:
     made = recipe(pair=pair, lay_d=lay_d)
     expected = intended_readings(draft(made))
-    for name, value in caliper_readings(build_joint(made)).items():
+    for name, value in caliper_readings(BUILT(made)).items():
         assert value == pytest.approx(expected[name], abs=0.02 * D), name
 
 
 @cache
 def exact() -> Inspection:
-    return inspect(recipe(), readings(caliper_readings(build_joint(recipe()))))
+    return inspect(recipe(), readings(caliper_readings(BUILT(recipe()))))
 
 
 def test_exact_readings_give_the_recipe_back() -> None:
@@ -90,7 +90,8 @@ def test_exact_readings_give_the_recipe_back() -> None:
     assert not any(size.off for size in (result.wire_mm, result.lay_mm, result.gap_mm, result.pin_mm))
     assert result.made is not None and result.made.barrel.pitch_mm is None and result.made.twist.evenness == 1.0
     assert result.finished_off_mm is not None and abs(result.finished_off_mm.value) < 0.01
-    assert result.cuts_mm == pytest.approx([wire.cut_mm for wire in shape(recipe()).wires], abs=0.05)
+    handle_mm = recipe().finish.handle_mm
+    assert result.cuts_mm == pytest.approx([wire.wire_mm + handle_mm for wire in BUILT(recipe()).wires], abs=0.05)
 
 
 @pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (1, 2, 4, 5))])
@@ -100,13 +101,13 @@ def test_joints_of_known_make_are_found_again(seed: int) -> None:
     turns, wraps = float(rng.integers(4, 7)), float(rng.integers(4, 7))
     pair = str(rng.choice(["side by side", "one over the other"]))
     made = recipe(lay_d=lay_d, pitch_d=pitch_d, pin_mm=pin_mm, turns=turns, wraps=wraps, pair=pair)
-    read = caliper_readings(build_joint(made))
+    read = caliper_readings(BUILT(made))
     read |= {k: v + rng.normal(0.0, 0.02) for k, v in read.items() if k not in ("turns", "wraps")}
     found = found_of(recipe(pair=pair), readings(read, 0.02))
     assert found.made is not None
     for name, value in {"lay": lay_d * D, "pin": pin_mm}.items():
         assert found.sizes[name].low <= value <= found.sizes[name].high, name
-    gap = shape(made).joint.layout.sizes.wrap_gap * D  # along the core; what is found is square to the wires
+    gap = BUILT(made).layout.sizes.wrap_gap * D  # along the core; what is found is square to the wires
     assert found.sizes["gap"].low - 0.05 * gap <= gap <= found.sizes["gap"].high + 0.05 * gap
 
 
@@ -114,7 +115,7 @@ def test_joints_of_known_make_are_found_again(seed: int) -> None:
 
 
 def test_the_load_is_the_pair_s_if_it_holds() -> None:
-    pair = hold(recipe(), draws=DRAWS).pair
+    pair = HELD(recipe()).pair
     as_asked, fewer = exact().load, inspected(turns="4", wraps="5").load
     assert pair is not None and pair.load is not None and as_asked is not None and fewer is not None
     assert as_asked.intended_plan_with_n == pytest.approx(pair.load.plan_with_n)

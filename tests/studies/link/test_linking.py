@@ -45,6 +45,16 @@ def fewer_draws(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(linking, "setting_of", partial(setting_of, draws=DRAWS))
 
 
+@cache
+def usual() -> LinkResult:
+    return link_joints(recipe())
+
+
+@cache
+def with_a_faulty_one() -> LinkResult:
+    return link_joints(recipe(), recipe(pin=9, throat=100.0))
+
+
 ODDS = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
 
 
@@ -91,7 +101,7 @@ def test_bars_go_on_to_the_pin_and_never_gain_by_being_thinner() -> None:
 
 
 def test_scale_changes_lengths_alone_and_a_mirrored_pair_is_the_same() -> None:
-    one, large, left = (link_joints(recipe(**changes)) for changes in ({}, {"diameter": 2.5}, {"hand": "left"}))
+    one, (large, left) = usual(), (link_joints(recipe(**changes)) for changes in ({"diameter": 2.5}, {"hand": "left"}))
     for name in ("play_mm", "centres_pulled_mm", "centres_pushed_mm", "ends_pulled_mm", "ends_pushed_mm"):
         assert getattr(large.room, name) == pytest.approx(2.5 * getattr(one.room, name), rel=1e-9)
         assert getattr(left.room, name) == pytest.approx(getattr(one.room, name), rel=1e-9)
@@ -104,11 +114,11 @@ def test_scale_changes_lengths_alone_and_a_mirrored_pair_is_the_same() -> None:
 
 
 def test_a_pair_is_as_long_as_its_parts_less_what_is_inside_the_eyes() -> None:
-    result = link_joints(recipe(), recipe(pin=9, turns=4))
+    result = with_a_faulty_one()
     parts = sum(shape(joint.recipe).finished.length_mm for joint in result.joints)
     assert result.room.ends_pulled_mm == pytest.approx(parts)  # from bearing to last wrap: the bearings touch
     assert result.room.ends_pushed_mm == pytest.approx(parts - result.room.play_mm)
-    ring = on_ring(2.0)
+    ring = on_ring(1.5)
     assert ring.room.ends_pulled_mm == pytest.approx(shape(recipe()).finished.length_mm + 20.0)
 
 
@@ -137,10 +147,10 @@ def test_what_is_found_is_by_the_limits_of_other_bends_and_wire_on_wire() -> Non
         [("tight-crossing", "sharp")],
     ]
     assert found[0.99 * at[1]][0]["least_mm"] == pytest.approx(1.0)
-    pair = link_joints(recipe())
+    pair = usual()
     assert [(f.code, f.severity.word) for f in pair.findings] == [("wire-on-wire", "caution")]
     assert (pair.findings[0]["low"], pair.findings[0]["high"]) == (0.44, 0.66)
-    faulty = link_joints(recipe(), recipe(throat=100.0))
+    faulty = with_a_faulty_one()
     assert faulty.judgement.code == "steep-first-bend" and faulty.judgement.severity is Severity.SHARP
     assert faulty.weakest.recipe == faulty.joints[1].recipe
     unknown = link_joints(recipe(), recipe(wraps=0))

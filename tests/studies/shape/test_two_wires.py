@@ -18,6 +18,7 @@ from scipy.spatial import cKDTree
 
 from helix.errors import ValidationError
 from helix.findings import Severity
+from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe import recipe_from_text, recipe_from_values
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.shape.outline import draft
@@ -72,10 +73,11 @@ def test_how_much_longer_the_outer_wire_is() -> None:
 
 def test_hand_and_size() -> None:
     def cuts_d(values: dict[str, object]) -> list[float]:
-        result = shape(recipe_from_values({**BASE, **values}))
-        return [(wire.cut_mm - 360.0) / result.recipe.wire.diameter_mm for wire in result.wires]
+        joint = build_joint(recipe_from_values({**BASE, **values}))
+        handle_mm = joint.recipe.finish.handle_mm
+        return [(wire.wire_mm + handle_mm - 360.0) / joint.diameter_mm for wire in joint.wires]
 
-    right = cuts_d({})
+    right = [(wire.cut_mm - 360.0) / two().recipe.wire.diameter_mm for wire in two().wires]
     assert cuts_d({"twist": {"hand": "left"}}) == pytest.approx(right, rel=1e-11)
     d = two().recipe.wire.diameter_mm
     thicker = {"size": None, "diameter_mm": 2.0 * d, "pin_mm": 12.0}
@@ -93,13 +95,15 @@ def test_no_model_says_that_it_holds() -> None:
     assert (judgement.code, judgement.severity) == ("two-wires", Severity.CAUTION)
 
 
-def test_a_lay_that_is_off_is_answered_with_the_usual_one_of_two() -> None:
+@pytest.mark.parametrize(
+    ("lay_d", "code"), [(5.0, "over-twist"), pytest.param(20.0, "loose-lay", marks=pytest.mark.slow)]
+)
+def test_a_lay_that_is_off_is_answered_with_the_usual_one_of_two(lay_d: float, code: str) -> None:
     """It was answered with that of one wire, 3.5 d, which four strands cannot be laid to."""
-    for lay_d, code in ((5.0, "over-twist"), (20.0, "loose-lay")):
-        result = two(lay_d=lay_d, pin_mm=30.0)
-        assert code in {finding.code for finding in result.findings}
-        ways = [remedy for remedy in remedies(result) if "twist.lay_length" in remedy.changes]
-        assert ways and all(remedy.changes["twist.lay_length"] == "6.7 d" for remedy in ways)
+    result = two(lay_d=lay_d, pin_mm=30.0)
+    assert code in {finding.code for finding in result.findings}
+    ways = [remedy for remedy in remedies(result) if "twist.lay_length" in remedy.changes]
+    assert ways and all(remedy.changes["twist.lay_length"] == "6.7 d" for remedy in ways)
 
 
 def test_a_draft_is_the_joint() -> None:
