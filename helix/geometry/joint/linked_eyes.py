@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import groupby
 from typing import Final
 
@@ -188,8 +188,12 @@ def link(first: LinkEnd, second: LinkEnd, overlap: float = 0.0) -> LinkedEyes:
     """
     one, other = (_Sampled.of(end, _LOOP) for end in (first, second))
 
+    @cache
+    def near(apart: float) -> Nearest:
+        return gap_between(one.placed(first.above), other.placed(second.below(apart)))
+
     def gap(apart: float, exact: bool = True) -> float:
-        return _gap(one, first.above, other, second.below(apart), exact)
+        return near(apart).gap if exact else _gap(one, first.above, other, second.below(apart), exact)
 
     outer = first.depth + second.depth - 1.0
     room = min(first.hole * first.diameter - second.diameter, second.hole * second.diameter - first.diameter)
@@ -209,7 +213,7 @@ def link(first: LinkEnd, second: LinkEnd, overlap: float = 0.0) -> LinkedEyes:
     else:
         pulled = outer if abs(gap(outer)) <= _FOUND else bracketed_root(gap, inner, outer + 0.5, _FOUND)
         pushed = _until_met(gap, inner, tried[inner])
-    at = gap_between(one.placed(first.above), other.placed(second.below(pulled)))
+    at = near(pulled)
     return LinkedEyes(first, second, pulled, pushed, at.points, at.gap, at.bound)
 
 

@@ -78,7 +78,7 @@ def test_two_rings_touch_at_their_bights(inside: float, other: float, bar: float
     [
         ({"pin": 3.0, "lay": 5}, {"pin": 8.0, "throat": 100.0}, 1.0),
         ({"pin": 4.0}, {"pin": 3.0}, 2.0),
-        ({"evenness": 0.5}, {"turns": 0}, 1.0),
+        pytest.param({"evenness": 0.5}, {"turns": 0}, 1.0, marks=pytest.mark.slow),
     ],
 )
 def test_eyes_are_just_one_diameter_apart_pulled_and_pushed(

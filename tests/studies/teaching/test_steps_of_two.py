@@ -68,33 +68,31 @@ def test_every_step_has_both_wires_of_the_length_to_cut(lie: str) -> None:
     assert (kinds.count("twist"), kinds.count("wrap"), kinds.count("swing")) == (5, 5, 1)
 
 
+def assert_nothing_overlaps(making: Making, moments: list[float], step: float) -> None:
+    for moment in moments:
+        assert nearest([now.path for now in wires_at(making, moment)], step=step).gap > -0.05, moment
+
+
 @pytest.mark.parametrize("lie", USUAL)
 def test_nothing_lies_in_anything_else(lie: str) -> None:
     making = short_making(lie)
     straighten = making.moment_after("straighten")
-    moments = [
-        0.5,
-        0.75,
-        1.0,
-        1.6,
-        2.0,
-        straighten - 0.85,
-        straighten - 0.4,
-        straighten + 0.4,
-        straighten + 1.2,
-        making.end - 2.5,
-    ]
-    for moment in moments:
-        paths = [now.path for now in wires_at(making, moment)]
-        assert nearest(paths, step=0.15).gap > -0.05, moment
+    assert_nothing_overlaps(making, [0.75, 1.6, straighten - 0.85, straighten + 0.4, making.end - 2.5], 0.15)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("lie", LIES)
+def test_nor_at_the_moments_between(lie: str) -> None:
+    making = short_making(lie)
+    straighten = making.moment_after("straighten")
+    assert_nothing_overlaps(making, [0.5, 1.0, 2.0, straighten - 0.4, straighten + 1.2], 0.15)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("lie", LIES)
 def test_nor_does_it_at_any_time(lie: str) -> None:
     making = short_making(lie)
-    for moment in np.linspace(0.02, making.end - 1.0, 90).tolist():
-        assert nearest([now.path for now in wires_at(making, moment)], step=0.12).gap > -0.05, moment
+    assert_nothing_overlaps(making, np.linspace(0.02, making.end - 1.0, 90).tolist(), 0.12)
 
 
 @pytest.mark.parametrize("lie", USUAL)
