@@ -29,7 +29,7 @@ from helix.geometry.wire.curves import Curve, Line, Reversed, curve_length, deri
 from helix.geometry.wire.joined import Beside, Flat, contact_element
 
 PITCH = oval_touching_pitch()
-LAYS = (4.6, 6.7, 10.0, 30.0)
+LAYS = (4.6, 6.7, pytest.param(10.0, marks=pytest.mark.slow), 30.0)
 PIN = 9.0
 
 

@@ -59,7 +59,13 @@ ODDS = {"locks": 0, "no model": 1, "marginal": 2, "unwinds": 3}
 
 
 @pytest.mark.parametrize(
-    "changes", [{}, {"throat": 100.0}, {"turns": 4, "wraps": 4}, {"exit": 'style = "bench"'}, {"lay": 6}]
+    "changes",
+    [
+        {},
+        {"throat": 100.0},
+        {"turns": 4, "wraps": 4},
+        *(pytest.param(more, marks=pytest.mark.slow) for more in ({"exit": 'style = "bench"'}, {"lay": 6})),
+    ],
 )
 def test_an_eye_that_is_drawn_harder_is_never_better(changes: dict[str, object]) -> None:
     made = recipe(**changes)
