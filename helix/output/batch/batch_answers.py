@@ -16,7 +16,7 @@ from helix.units import UnitSystem, format_force, format_length, format_tape
 
 if TYPE_CHECKING:
     from helix.model.joint.wire import Wire
-    from helix.studies.batch.choosing import Choices
+    from helix.studies.batch.choosing import Choice, Choices
     from helix.studies.batch.choosing_pair import PairChoice
     from helix.studies.batch.cut_plan import CutPlan
     from helix.studies.batch.piece_cuts import PieceCut
@@ -108,10 +108,17 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
         headline(first.judgement, units, f"{wire}: the lightest for {load}."),
         *([f"Lightest for {load}: {wire}."] if not first.judgement.is_ok or telling_of(first.judgement) else []),
         f"Plan with {format_force(first.holds_n, units)} (an estimate), {first.margin:.2f} times the load.",
-        f"Joint {format_length(first.finished_mm, units)} long; smallest pin {format_length(first.least_pin_mm, units)}.",
+        f"Joint {format_length(first.finished_mm, units)} long; {_pin(first, units)}.",
         *_next(result, units),
     ]
     return Answer(tuple(lines), title, _type_next(first.wire, requirements.pin_mm, units))
+
+
+def _pin(first: Choice, units: UnitSystem) -> str:
+    """The smallest pin; the wire itself where a thinner one would do too."""
+    if first.least_pin_mm <= first.wire.diameter_mm:
+        return "any pin as thick as the wire or thicker"
+    return f"smallest pin {format_length(first.least_pin_mm, units)}"
 
 
 def _type_next(wire: Wire, pin_mm: float | None, units: UnitSystem) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from helix.data.practice import practice
 from helix.findings import Severity
 from helix.mechanics import limits
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line, unwinding_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
@@ -17,6 +18,7 @@ from helix.output.words.hold_words import breaks_early, unseen
 from helix.output.words.story_words import story_line
 from helix.output.words.words import number_of, shown_severity
 from helix.studies.hold.hold_result import BrokeAt, HoldResult
+from helix.studies.hold.holding import hold
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import PairLoad
 from helix.studies.hold.why import WhyResult
@@ -116,6 +118,17 @@ def bounds_clause(result: HoldResult, units: UnitSystem) -> str:
     """What kind of number the load to plan with is; empty where the head says it, or there is none."""
     head = load_head(result, units)
     return "19 of 20 hold more; not a working load" if head.short.startswith(("Plan with", "If it holds")) else ""
+
+
+def strength_line(recipe: Recipe, units: UnitSystem) -> str:
+    """What a joint holds, in a line for paper and pages that show its shape; empty where the models' numbers have no meaning."""
+    try:
+        result = hold(recipe)
+    except ValueError:
+        return ""
+    head = load_head(result, units)
+    marks = "; ".join(part for part in (head.mark, bounds_clause(result, units)) if part)
+    return f"{head.short}{f' ({marks})' if marks else ''}. {capital(head.rest)}."
 
 
 def own_clause(result: HoldResult) -> str:

@@ -49,7 +49,7 @@ def strip_chart(result: PullsResult, units: UnitSystem) -> Chart:
             axes.axhline(row - 0.5, color="#bbbbbb", linewidth=0.5)
         axes.set_xlabel(f"load, {unit}")
         used: set[str] = {p.ending for g in groups for p in g.pieces}
-        handles = _legend(used, any(rated.values()), bool(predicted), any(g.standing for g in groups))
+        handles = _legend(used, any(rated.values()), bool(predicted), groups)
         figure.legend(handles=handles, loc="lower left", bbox_to_anchor=(0.02, 0.0), ncols=4, columnspacing=1.4)
 
     left = (
@@ -146,7 +146,7 @@ def _bars(axes: Any, group: Group, row: int, factor: float) -> None:
         )
 
 
-def _legend(used: set[str], rated: bool, predicted: bool, out: bool) -> list[Any]:
+def _legend(used: set[str], rated: bool, predicted: bool, groups: tuple[Group, ...]) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
@@ -166,7 +166,7 @@ def _legend(used: set[str], rated: bool, predicted: bool, out: bool) -> list[Any
                     label=text,
                 )
             )
-    if out:
+    if any(group.standing for group in groups):
         handles.append(
             Line2D(
                 [],
@@ -179,7 +179,11 @@ def _legend(used: set[str], rated: bool, predicted: bool, out: bool) -> list[Any
                 label="stands out",
             )
         )
-    handles.append(Line2D([], [], color=PLAIN, linewidth=3.2, label="mean, plain"))
+    modes = {plain.mode for group in groups for plain in group.populations}
+    if modes != {"unwound"}:
+        handles.append(Line2D([], [], color=PLAIN, linewidth=3.2, label="mean, plain"))
+    if "unwound" in modes:
+        handles.append(Line2D([], [], color=PLAIN, linewidth=3.2, linestyle=(0, (3, 1.2)), label="mean, unwound"))
     handles.append(
         Line2D(
             [],

@@ -9,6 +9,7 @@ from helix.output.canvas.label_places import spread
 from helix.output.canvas.lettering import fitted_line, fitted_title, text_width, wrapped
 from helix.output.canvas.paper import SIZES_MM, Page
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text, rectangle
+from helix.output.hold.hold_answers import strength_line
 from helix.output.picture.view import shown_part
 from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, sizes_block, wire_line
@@ -78,7 +79,7 @@ _BOLD: Final = frozenset(severity.word for severity in Severity if severity >= S
 
 
 def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Primitive]:
-    """Title, what to cut, the verdict in a line, the wire."""
+    """Title, what to cut, the verdict and the load in a line each, the wire."""
     _, _, parts = answer_line(result, units).partition(":")
     total, lows = result.cut.total_mm, [wire.low_mm for wire in result.wires]
     between = tape_range(min(lows), max(wire.high_mm for wire in result.wires), units)
@@ -91,17 +92,19 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
     title = fitted_title(title_of(result), 3.8, (right - left) * 0.44)
     verdict = fitted_line(verdict_line(result, units), 3.4, right - left - 6.0, bold=True)
+    strength = fitted_line(strength_line(result.recipe, units), 2.9, right - left - 6.0)
     colour = MARK_COLOURS[shown_severity(result.judgement)]
     return [
         Text(left, 13.0, title, 3.8, SOFT, True),
         Text(right, 13.0, wire, 3.0, SOFT, anchor="end"),
-        Text(left, 21.0, cut, size, INK, True),
+        Text(left, 20.0, cut, size, INK, True),
         Text(
-            beside, 21.0, fitted_line(f"of it {parts.strip()}", 3.4, right - beside) if parts else "", 3.4, INK
+            beside, 20.0, fitted_line(f"of it {parts.strip()}", 3.4, right - beside) if parts else "", 3.4, INK
         ),
-        Area(rectangle(left, 23.9, left + 2.6, 26.5), colour),
-        Text(left + 4.6, 26.4, verdict, 3.4, INK, True),
-        Stroke(((left, 29.0), (right, 29.0)), 0.2, SOFT),
+        Area(rectangle(left, 22.2, left + 2.6, 24.8), colour),
+        Text(left + 4.6, 24.7, verdict, 3.4, INK, True),
+        Text(left + 4.6, 28.4, strength, 2.9, INK),
+        Stroke(((left, 29.8), (right, 29.8)), 0.2, SOFT),
     ]  # fmt: skip
 
 

@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 from helix.geometry.joint.free_ends import FreeEnds
 from helix.output.shape.colouring import SECTION_COLOURS, TAG_TONE, rgb, tag_proportion
 from helix.output.viewer.scene import METAL, packed, rings_record
-from helix.output.viewer.scene_steps import marks_of_wires_d
+from helix.output.viewer.scene_steps import mark_notes, marks_of_wires_d
 from helix.output.words.words import counted
 from helix.studies.teaching.film import FRAMES_A_SECOND, HAND_AHEAD_S, film_frames, film_of
 from helix.studies.teaching.steps import Step
+from helix.units import UnitSystem
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +46,9 @@ _STRAIGHT: Final[Mapping[int, tuple[Floats, ...]]] = {}
 _PIN_HALF_D = 2.0  # half the length of the pin [d]
 
 
-def film_record(result: ShapeResult, steps: Sequence[Step] | None = None) -> dict[str, Any]:
+def film_record(
+    result: ShapeResult, steps: Sequence[Step] | None = None, units: UnitSystem = "metric"
+) -> dict[str, Any]:
     """The film, ready for JSON; lengths in mm. The standing leg is cut short far from the joint, for all pictures alike.
 
     The keys are described in docs/sheet-and-viewer.md.
@@ -54,6 +57,7 @@ def film_record(result: ShapeResult, steps: Sequence[Step] | None = None) -> dic
     d = result.joint.diameter_mm
     count = round(film.seconds * FRAMES_A_SECOND) + 1
     frames = film_frames(film, np.linspace(0.0, 1.0, count))
+    marks = [note for step in film.steps[:1] for note in mark_notes(result, step, units)]
     each = zip(film.making.wires, frames.wires, marks_of_wires_d(result), strict=True)
     return {
         "frames": count,
@@ -70,7 +74,8 @@ def film_record(result: ShapeResult, steps: Sequence[Step] | None = None) -> dic
         "step": packed(frames.step, "u1"),
         "count": packed(frames.count, "<f4"),
         "captions": [_caption(film, step, count) for step in film.steps],
-        "views": _views(film, frames),
+        "marks": marks,
+        "views": _views(film, frames, np.array([note["point"] for note in marks]) / d),
     }
 
 
@@ -145,10 +150,10 @@ def _ends(ends: FreeEnds, d: float, way: float, bent: Mapping[int, tuple[Floats,
     }
 
 
-def _views(film: Film, frames: FilmFrames) -> list[dict[str, Any]]:
+def _views(film: Film, frames: FilmFrames, marks_d: Floats) -> list[dict[str, Any]]:
     """What must be in the picture, from picture to picture: points at some of them, evenly passing over between two.
 
-    First the eye and the legs near it, then the joint and the tag as far as it sweeps, the handle, and the joint alone.
+    First the ink marks, then the eye and the legs near it, then the joint and the tag as far as it sweeps, the handle, and the joint alone.
     """
     d, count = film.making.joint.diameter_mm, len(frames.time)
     kinds = [film.steps[number - 1].kind for number in frames.step.tolist()]
@@ -173,7 +178,13 @@ def _views(film: Film, frames: FilmFrames) -> list[dict[str, Any]]:
         rows("twist", "straighten", "swing", "wrap"),
         rows("handle", "finished"),
     )
-    views = [(0, swept(begun, _EYE_NEAR_D)), (int(begun[-1]), swept(begun, _EYE_NEAR_D))]
+    views = [(int(begun[-1]), swept(begun, _EYE_NEAR_D))]
+    if len(marks_d):
+        marked, inked = int(rows("mark")[-1]), marks_d + np.array([[-_END_D, 0.0, 0.0], [_END_D, 0.0, 0.0]])[:, None]
+        inked = inked.reshape(-1, 3)
+        views = [(0, inked), (marked, inked), (min(marked + _PAN, views[0][0] - 1), views[0][1]), *views]
+    else:
+        views = [(0, views[0][1]), *views]
     if len(wound):
         stretch = np.concatenate([joint_points, swept(wound, _NEAR_D)])
         views += [(min(int(wound[0]) + _PAN, int(wound[-1])), stretch), (int(wound[-1]), stretch)]

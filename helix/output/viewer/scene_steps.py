@@ -44,12 +44,12 @@ def steps_record(
             continue
         record = _record(step, d, marks)
         if step.kind == "mark":
-            record["notes"] = _mark_notes(result, step, units)
+            record["notes"] = mark_notes(result, step, units)
         records.append(record)
     return records
 
 
-def _mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict[str, Any]]:
+def mark_notes(result: ShapeResult, step: Step, units: UnitSystem) -> list[dict[str, Any]]:
     """The ink marks as labels: letter, distance from the tag's end, and what is there."""
     d = result.recipe.wire.diameter_mm
     samples = step.path.sample(_STEP_D, _STRAIGHT_STEP_D)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from helix.findings import Severity
+from helix.output.hold.hold_answers import strength_line
 from helix.output.report.document import Table
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.shape.drawing import drawing_svg
@@ -40,18 +41,20 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
     shown = scene(result, units)
     if steps:
         shown |= {"steps": steps_record(result, units), "palettes": palettes()}
-    head = PageHead(title_of(result), answer_line(result, units), verdict_line(result, units), result.version)
+    strength = strength_line(result.recipe, units)
+    head = PageHead(title_of(result), answer_line(result, units), verdict_line(result, units), result.version, strength)
     return viewer_page(head, shown, drawing_svg(result, units), _numbers(result, units))
 
 
 @dataclass(frozen=True)
 class PageHead:
-    """What a page is headed by: a title, the answer and the verdict in a line each; version: of helix."""
+    """What a page is headed by: a title, the answer and the verdict in a line each; version: of helix; strength: the load, where it is told."""
 
     title: str
     answer: str
     verdict: str
     version: str
+    strength: str = ""
 
 
 def viewer_page(head: PageHead, shown: dict[str, Any], drawing: str, numbers: str) -> str:
@@ -64,6 +67,7 @@ def viewer_page(head: PageHead, shown: dict[str, Any], drawing: str, numbers: st
         "base-uri 'none'; form-action 'none'"
     )
     title = escape(head.title)
+    strength = f" <p>{escape(head.strength)}</p>" if head.strength else ""
     return "\n".join([
         "<!doctype html>",
         '<html lang="en">',
@@ -80,7 +84,7 @@ def viewer_page(head: PageHead, shown: dict[str, Any], drawing: str, numbers: st
         "<body>",
         '<div class="page">',
         f'<header><h1><span>{title}</span> <button type="button" id="brightness"></button></h1>',
-        f'<p class="answer">{escape(head.answer)}</p> <p class="verdict">{escape(head.verdict)}</p></header>',
+        f'<p class="answer">{escape(head.answer)}</p> <p class="verdict">{escape(head.verdict)}</p>{strength}</header>',
         '<main class="drawn">',
         '<div id="stage" role="application" aria-label="The joint in 3-D; the keys are listed with the numbers">',
         '<p id="no-3d" hidden>This browser cannot draw in 3-D here; the drawing stands in its place.</p>',

@@ -145,7 +145,7 @@ def _steps(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
     marks = marks_block(ink_marks(result.result), given.system)
     return {
-        "film": film_record(result.result, result.steps),
+        "film": film_record(result.result, result.steps, given.system),
         "marks": {"title": marks.title, "head": list(marks.heading), "rows": [list(row) for row in marks.rows]},
         "report": {"title": marks.title, "blocks": [block_record(marks)]},
     }

@@ -12,6 +12,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from helix.errors import HelixError, ValidationError, ValidationIssue, one_line
+from helix.issue_words import issue_message
+from helix.values import Values
 
 DEEPEST = 20
 """Levels of a body: a plan with its recipes needs six."""
@@ -104,7 +106,7 @@ def fault_record(fault: ValidationIssue) -> dict[str, Any]:
     return {
         "place": one_line(fault.place),
         "key": fault.path.name,
-        "message": one_line(fault.message),
+        "message": one_line(_without_syntax(fault)),
         "code": fault.code,
     }
 
@@ -116,6 +118,14 @@ def in_words(message: str) -> dict[str, Any]:
 def faulty(faults: Iterable[dict[str, Any]]) -> dict[str, Any]:
     """The reply that holds faults."""
     return {"ok": False, "faults": list(faults)}
+
+
+def _without_syntax(fault: ValidationIssue) -> str:
+    """A fault's words without what to write into a file, where it stands at its own field."""
+    hinted, given = fault.code == "wrong-type" and fault.values.get("hint"), fault.code == "missing" and fault.path.key
+    if hinted:
+        return issue_message(fault.code, Values(**{**fault.values, "hint": ""}))
+    return "is missing" if given else fault.message
 
 
 def told(error: BaseException) -> tuple[int, list[dict[str, Any]]]:

@@ -20,6 +20,7 @@ export class Notes {
     this.notes = [];
     this.angles = new Angles(this.lines);
     this.deep = [0, 0]; // pixels across the wire that the labels of each side take
+    this.none = false; // there is no room for any
     this.spare = 0; // pixels at the right of the flags' row that something else takes
   }
 
@@ -81,6 +82,7 @@ export class Notes {
     }
     const none = taken[0] + taken[1] + 2 * ROOM_PX > (upright ? MOST_OF_ALL * width : MOST_OF_LOW * height);
     this.layer.classList.toggle("none", none);
+    this.none = none;
     return none ? [0, 0] : taken;
   }
 

@@ -43,6 +43,7 @@ export class Viewer {
     this.host = host;
     this.angled = angled; // the angles of the bench are drawn
     this.leader = null; // a viewer whose camera this one has
+    this.laid = null; // labels of a film's picture
     this.headroom = 0; // pixels at the top that something else takes
     this.renderer = new WebGLRenderer({ antialias: false, alpha: true });
     this.renderer.setClearColor(0x000000, 0);
@@ -149,8 +150,8 @@ export class Viewer {
   }
 
   /** A wire of a film with what stands beside it (meshes) in place of the joint; moving: the next will follow at once.
-   *  around: points that must be in the picture all through the film. null: the joint itself again. */
-  lay(rings, { props = [], moving = false, around = null } = {}) {
+   *  around: points that must be in the picture all through the film; notes: labels of this picture. null: the joint itself again. */
+  lay(rings, { props = [], moving = false, around = null, notes = [] } = {}) {
     const begins = rings && !this.framed;
     this.step = null;
     this.before.lay(null);
@@ -159,8 +160,10 @@ export class Viewer {
     this.framed = rings ? around : null;
     this.#stand(rings ? props : []);
     this.#mesh(rings || this.finished);
-    if (begins || !rings) {
-      this.#note(rings ? [] : this.scene.notes);
+    const named = rings && notes !== this.laid;
+    this.laid = rings && notes;
+    if (named || !rings) this.#note(rings ? notes : this.scene.notes);
+    if (begins || named || !rings) {
       this.look(this.turning.view, true);
     } else if (!this.turning.touched) this.turning.fit(around, rings.radius, this.#room());
     else this.refresh();
@@ -170,7 +173,7 @@ export class Viewer {
   look(view, ifUntouched = false) {
     const { turning, rings, step } = this;
     if (this.#led() || (ifUntouched && turning.touched)) return this.refresh();
-    const inked = step !== null && this.steps[step].kind === "mark";
+    const inked = this.framed ? this.laid?.length > 0 : step !== null && this.steps[step].kind === "mark"; // the wire lies then
     const points = this.framed ? this.framed : step === null ? this.#all() : inked ? this.steps[step].fit : this.around;
     turning.look(view, points, rings.radius, this.#room(), inked);
   }
@@ -198,6 +201,11 @@ export class Viewer {
     this.#draw();
     this.moving = moving;
     return this.renderer.domElement.toDataURL("image/png");
+  }
+
+  /** Whether labels are wanted and there is no room for any. */
+  get crowded() {
+    return this.labelled && this.notes.none && this.notes.notes.length > 0;
   }
 
   /** What a test or a ruler needs: the matrix from mm to the screen, and the canvas in pixels of the screen. */
@@ -325,12 +333,12 @@ export class Viewer {
   #room() {
     const { upright } = this.turning;
     const shown = this.labelled && this.notes.notes.length;
-    const ends = Math.min(28, this.width * 0.05);
-    if (!shown) return { left: ends, right: ends, top: 24, bottom: 24 };
+    const ends = Math.min(28, this.width * 0.05), head = this.framed ? this.headroom : 0; // the words of a film
+    if (!shown) return { left: ends, right: ends, top: 24 + head, bottom: 24 };
     let [parts, flags] = this.notes.measure(upright);
     if (!parts && !flags) return { left: ends, right: ends, top: 10 + this.headroom, bottom: 10 };
     [parts, flags] = [parts + 36, flags ? flags + 36 : 24];
-    return upright ? { left: parts, right: flags, top: 20, bottom: 20 } : { left: ends, right: ends, top: parts, bottom: flags };
+    return upright ? { left: parts, right: flags, top: 20 + head, bottom: 20 } : { left: ends, right: ends, top: parts + head, bottom: flags };
   }
 
   /** The wire as it is seen now; with the shadow of wire on wire while nothing hurries. */

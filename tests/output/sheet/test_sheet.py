@@ -28,10 +28,13 @@ from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.paper import SIZES_MM, Page, page_pdf
 from helix.output.canvas.primitives import Area, Stroke, Text
+from helix.output.hold.hold_answers import load_head
 from helix.output.picture.view import shown_part
 from helix.output.sheet.sheet import CHECK_WORDS, sheet_page
+from helix.output.words.finding_words import capital
 from helix.output.words.words import tape_number
 from helix.studies.batch.cut_plan import cut_plan
+from helix.studies.hold.holding import hold
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import ink_marks
 from helix.studies.teaching.wire_parts import wire_parts
@@ -389,3 +392,11 @@ def test_the_sheet_of_two_wires_has_both_to_cut_and_to_ink() -> None:
         assert tape_number(second, "metric") in " ".join(words(page))
     for number, wire in enumerate(two.wires):
         assert sum(part.length_mm for part in wire_parts(two, number)) == pytest.approx(wire.cut_mm)
+
+
+@pytest.mark.parametrize("name", ["logger-tether", "faults/overbent-120"])
+def test_the_load_and_what_kind_of_number_it_is_stand_on_the_sheet(name: str) -> None:
+    result = shape(read_recipe(GOOD.parent / f"{name}.toml"))
+    head = load_head(hold(result.recipe), "metric")
+    [line] = [shape.text for shape in sheet_page(result).shapes if isinstance(shape, Text) and head.short in shape.text]
+    assert head.mark in line and capital(head.rest) in line

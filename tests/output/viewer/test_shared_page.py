@@ -29,6 +29,7 @@ import pytest
 from helix.commands.main import main
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe
+from helix.output.hold.hold_answers import strength_line
 from helix.output.picture.view import shown_part
 from helix.output.shape.colouring import OVERLAP, SEVERITY_COLOURS, hex_of
 from helix.output.viewer.scene import scene
@@ -293,3 +294,9 @@ def test_a_page_is_not_written_over_without_force(
     text = target.read_text(encoding="utf-8")
     assert text.startswith("<!doctype html>")
     assert text.endswith("</html>\n")
+
+
+def test_the_load_is_in_the_head_with_what_kind_of_number_it_is(good: ShapeResult) -> None:
+    head = page_html(good, steps=False).partition("</header>")[0]
+    assert strength_line(good.recipe, "metric") in head
+    assert "an estimate" in head and "not a working load" in head

@@ -224,3 +224,18 @@ def test_null_is_refused_alike_by_all_that_take_a_recipe(key: str, value: object
         with pytest.raises(ValidationError, match="left out; got null") as refused:
             take(tables)
         assert [fault["key"] for fault in told(refused.value)[1]] == [key]
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "code"), [("barrel.wraps", "2.5", "wrong-type"), ("wire.material", None, "missing")]
+)
+def test_a_fault_at_its_knob_does_not_tell_what_to_write_into_a_file(key: str, value: object, code: str) -> None:
+    table, _, name = key.partition(".")
+    tables = {**START, table: {**START.get(table, {}), name: value}}
+    if value is None:
+        del tables[table][name]
+    with pytest.raises(ValidationError) as raised:
+        recipe_of_tables(tables)
+    [fault] = [fault for fault in told(raised.value)[1] if fault["key"] == key]
+    assert fault["code"] == code and fault["message"].startswith(("must be", "is missing"))
+    assert f"{name} =" not in fault["message"] and f"{name} =" in str(raised.value)

@@ -245,12 +245,14 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     answer(panel, "Prediction against pieces")
     panel.get_by_text("1 of 9 did").first.wait_for()
     cells = [
-        f"P{n},this joint,MWG 12,2,joint.toml,{load},N,{'broke_exit' if n != 7 else 'unwound'}"
+        f"P{n},this joint,MWG 12,2,the joint in hand,{load},N,{'broke_exit' if n != 7 else 'unwound'}"
         for n, load in enumerate(loads, 1)
     ]
-    head, last = "id,group,size,joints,recipe,load,unit,failure", "9,this joint,MWG 12,2,joint.toml,737,N,broke"
+    head, last = "id,group,size,joints,recipe,load,unit,failure", "9,this joint,MWG 12,2,the joint in hand,737,N,broke"
     text = "\n".join([head, *cells, last, ""])
-    said = pulls_document(read_pulls(pull_file_from_text(text), recipes={"joint.toml": recipe_of_tables(START)})).answer
+    said = pulls_document(
+        read_pulls(pull_file_from_text(text), recipes={"the joint in hand": recipe_of_tables(START)})
+    ).answer
     assert said is not None and all(words(line) in words(panel.inner_text()) for line in said.lines)
     assert panel.locator("figure svg.chart").first.is_visible()
     in_head = shared.page.locator(".answer")
@@ -347,6 +349,9 @@ def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
     panel.locator(".player").wait_for()
     assert panel.locator(".steps li").count() > 4
     slider = page.get_by_role("slider", name="The making")
+    letters = page.locator("#stage .note b").all_inner_texts()
+    marks = panel.locator(".player th[scope=row], .player tbody td:first-child").all_inner_texts()
+    assert [text.split()[0] for text in letters] == [text.split()[0] for text in marks] != []  # named as in the table
     slider.focus()
     page.keyboard.press("ArrowRight")
     assert slider.input_value() == "1"

@@ -53,6 +53,7 @@ export class Choice {
     const drawn = `${material}|${units}`;
     if (drawn === this.drawn) return;
     this.drawn = drawn;
+    this.other ??= this.input.after(el("p", { class: "small" }, "Not listed? Type the wire's diameter below: it goes before the size.")) ?? true;
     const families = new Map();
     for (const wire of list) {
       const family = wire.size.split(" ")[0];

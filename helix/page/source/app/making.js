@@ -36,6 +36,11 @@ export class Making {
     this.caption = el("div", { class: "making-caption", "aria-hidden": "true", hidden: true }, el("p", {}, this.title, this.sentence), this.count);
     stage.append(this.caption);
     stage.after(this.bar);
+    document.addEventListener("fullscreenchange", () => {
+      if (!this.shown || !app.viewer) return;
+      app.viewer.headroom = 0;
+      this.show(this.frame);
+    });
     this.pin = plainMaterial(PIN, 0.38);
     this.hand = plainMaterial(HAND);
     document.addEventListener("keydown", (event) => this.#key(event));
@@ -65,6 +70,7 @@ export class Making {
     this.app.leaveStage(this);
     this.bar.hidden = this.caption.hidden = true;
     this.box.classList.remove("making");
+    if (this.app.viewer) this.app.viewer.headroom = 0;
     this.app.viewer?.lay(null);
     this.step = null;
     this.reached(null);
@@ -74,8 +80,15 @@ export class Making {
   show(frame, moving = false) {
     const { film, app } = this;
     this.frame = Math.min(Math.max(frame, 0), film.frames - 1);
-    app.viewer?.lay(film.picture(this.frame), { props: this.#props(), moving, around: film.around(this.frame) });
     this.slider.value = this.frame;
+    this.#tell();
+    if (app.viewer) app.viewer.headroom = Math.max(app.viewer.headroom, this.caption.offsetTop + this.caption.offsetHeight);
+    app.viewer?.lay(film.picture(this.frame), { props: this.#props(), moving, around: film.around(this.frame), notes: film.notes(this.frame) });
+  }
+
+  /** What is done in this picture, in words. */
+  #tell() {
+    const { film } = this;
     const step = film.step(this.frame), { title, sentence } = film.captions[step], counted = film.count(this.frame);
     this.count.hidden = !counted;
     if (counted) this.count.replaceChildren(el("b", {}, counted[0]), ` ${counted[1]}`);

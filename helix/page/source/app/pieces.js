@@ -5,7 +5,8 @@ import { amount } from "./amount.js";
 import { keep, recall } from "./keeping.js";
 
 const KEPT = "helix.page.pulls";
-const RECIPE = "joint.toml"; // the joint in hand, as rows name it
+const RECIPE = "joint.toml"; // the joint in hand, as rows of a file name it
+const SAID = "the joint in hand"; // and as the page does
 const HEADING = "id,group,size,joints,recipe,load,unit,failure";
 const ASIDE = ["title", "units", "finish", "tolerance", "wire.rated_load", "wire.measured_load", "wire.measured_pulls"]; // what no pull depends on
 const WIRE = ["wire.size", "wire.diameter", "wire.material"];
@@ -92,9 +93,18 @@ export class Pieces {
 
   /** All complete rows as a file of pull tests, and the recipes that it names. */
   get file() {
-    const recipes = { [RECIPE]: this.app.state.kept };
+    return this.#file(SAID, "");
+  }
+
+  /** The same to keep on disk. */
+  get kept() {
+    return this.#file(RECIPE, ".toml");
+  }
+
+  #file(inHand, ending) {
+    const recipes = { [inHand]: this.app.state.kept };
     const lines = this.complete.map((row) => {
-      const own = this.isOwn(row), recipe = own ? RECIPE : `joint ${row.of + 1}.toml`;
+      const own = this.isOwn(row), recipe = own ? inHand : `joint ${row.of + 1}${ending}`;
       if (!own && row.kind !== "straight") recipes[recipe] = this.joints[row.of];
       return this.#line(row, recipe, own ? "this joint" : this.named(row));
     });

@@ -24,6 +24,7 @@ export class Stage {
       const narrow = parts.stage.clientWidth < NARROW_PX;
       showRuler(parts.ruler, size, this.answer?.scene.units, narrow ? 80 : 130);
       this.viewer.notes.spare = narrow ? parts.ruler.offsetWidth + 20 : 0;
+      parts.labels.textContent = this.viewer.crowded ? "Labels: no room" : "Labels";
       const { touched, view } = this.viewer.turning;
       for (const button of parts.views.children) button.setAttribute("aria-pressed", !touched && button.value === view);
     };

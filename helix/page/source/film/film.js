@@ -98,7 +98,7 @@ function joined(wires) {
 export class Film {
   constructor(record) {
     const { frames, a_second: aSecond, ahead, captions, views } = record;
-    Object.assign(this, { frames, aSecond, ahead, captions, views });
+    Object.assign(this, { frames, aSecond, ahead, captions, views, marks: record.marks, unmarked: [] });
     this.wires = record.wires.map((wire) => new FilmWire(wire));
     this.radius = this.wires[0].formed.radius;
     this.hands = floats(record.hands);
@@ -111,6 +111,11 @@ export class Film {
   /** Number of the step at work in a picture, from 0. */
   step(k) {
     return this.steps[k] - 1;
+  }
+
+  /** The names of the ink marks, while they are made. */
+  notes(k) {
+    return this.step(k) === 0 ? this.marks : this.unmarked;
   }
 
   /** How many turns or wraps there are in a picture, in words; "": nothing is counted. */

@@ -15,6 +15,7 @@ const USUAL = {
   metric: { piece: "500 mm", stock: "20 m", saw: "1 mm" },
   inch: { piece: "20 in", stock: "60 ft", saw: "0.04 in" },
 };
+const MASS = { metric: "0.1 kg", inch: "0.25 lb" };
 const PIECE = (units) => [
   { name: "name", label: "Called", value: "tether" },
   { name: "count", label: "How many", value: "10" },
@@ -26,7 +27,7 @@ const STOCK = (units) => [
   { name: "name", label: "Called", value: "coil" },
   { name: "count", label: "How many", value: "1" },
   { name: "length", label: "Length of one", dimension: "stock", units },
-  { name: "mass", label: "or mass of one", hint: units() === "inch" ? "0.25 lb" : "0.1 kg", help: "Of the wire alone.", dimension: "mass", units },
+  { name: "mass", label: "or mass of one", hint: MASS[units()], help: "Of the wire alone.", dimension: "mass", units },
 ];
 
 export const CUT = pane("cut", "Cut list", (sheet, app) => {
@@ -51,6 +52,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     for (const { made } of pieces.rows) if (made.values.length === from.piece) made.set("length", to.piece);
     for (const { made } of stock.rows) if (made.values.length === from.stock) made.set("length", to.stock);
     if (cutting.values.saw_loss === from.saw) cutting.set("saw_loss", to.saw);
+    for (const { made } of stock.rows) made.inputs.get("mass").placeholder = MASS[units];
   };
   const pieces = new Rows("Piece", () => PIECE(() => app.units), write), stock = new Rows("Stock", () => STOCK(() => app.units), write);
   const cutting = new Fields([
