@@ -23,6 +23,7 @@ _CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNOR
 _MOST_FAULTS: Final = 200
 _LEAST_N = 1e-6  # less is a slip of the pen: no wire is that thin
 _HIGHEST_N: Final = 1e7
+_LEAST_COUNT: Final = 0.01  # of a turn or a wrap: less cannot be told from none
 
 
 @dataclass(frozen=True)
@@ -327,8 +328,9 @@ class _Reader:
             return None
         try:
             value = number(text, self.commas[column])
-            if not 0.0 <= value <= 1000.0:
-                raise InputValueError("out-of-range", wanted="from 0 to 1000", got=quoted(text, 20))
+            if value and not _LEAST_COUNT <= value <= 1000.0:
+                wanted = "from 0 to 1000" if abs(value) >= _LEAST_COUNT else f"0, or at least {_LEAST_COUNT:g}"
+                raise InputValueError("out-of-range", wanted=wanted, got=quoted(text, 20))
         except ValueError as error:
             self._refuse(row, column, error)
             return None

@@ -229,3 +229,10 @@ def test_a_row_not_tested_yet_is_counted() -> None:
     file = pull_file_from_text(GOOD + "3,A,,N,\n")
     assert (len(file.pieces), file.untested) == (2, 1)
     assert file.notes[-1] == notice("rows-untested", count=1)
+
+
+def test_a_count_next_to_none_is_refused() -> None:
+    """Turns of 9.5e-276 in one row made the fit of friction overflow."""
+    file = pull_file_from_text("id,group,load,unit,failure,turns\n1,A,690,N,unwound,9.5e-276\n2,A,690,N,unwound,0\n")
+    (fault,) = file.faults
+    assert fault.place == "tests row 2, column turns" and "must be 0, or at least 0.01" in fault.message
