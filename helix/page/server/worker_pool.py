@@ -22,7 +22,7 @@ MOST_WARM = 2
 and a new process costs ten times what either does."""
 LINGER_S = 0.7
 """What nobody waits for any more may end by itself so long: most does, and its process is kept."""
-MOST_TASKS = 25
+MOST_TASKS = 100
 MOST_MEMORY_MB = 400.0
 """A process that has done so much, or has had so much memory, is replaced, so that its memory is given back."""
 _START = "import sys, json; sys.path[:], warm = json.loads(sys.argv[1]); from helix.page.server.worker import main; main(warm)"
