@@ -169,3 +169,15 @@ def test_the_attack_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(attacking, "main", answers)
     assert "NaN" in outcome_of(Case(("hold", "--json"))).problem
     assert outcome_of(Case(("hold",))).problem == ""
+
+
+def test_a_name_from_a_file_is_no_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests.attack import attacking
+
+    def answers(words: tuple[str, ...]) -> int:
+        print("Groups\n3+inf: mean 759 N")
+        return 0
+
+    monkeypatch.setattr(attacking, "main", answers)
+    assert outcome_of(Case(("pulls",), {"p.csv": b"group\n3+inf\n"})).problem == ""
+    assert outcome_of(Case(("pulls",), {"p.csv": b"group\n3+3\n"})).problem == "shows no number: 3+inf"
