@@ -6,6 +6,7 @@ Map of what must hold:
   the drawing packages are imported in helix/output only, heavy packages inside functions only, those that serve the
   page in helix/page only
   a fresh process that prints numbers has loaded numpy and none of the heavy packages
+  nothing lies at the top of the repository beside what belongs there
 """
 
 from __future__ import annotations
@@ -253,3 +254,11 @@ def test_writing_a_new_recipe_loads_nothing_heavy(tmp_path: Path) -> None:
 
 def test_the_look_at_loaded_packages_sees_them() -> None:
     assert {"scipy", "trimesh"} <= loaded_by("-c", "import scipy, trimesh")
+
+
+@pytest.mark.skipif(not (ROOT / ".git").exists(), reason="not a clone")
+def test_the_top_holds_what_belongs_there() -> None:
+    """A cut list that a command of the docs writes was committed by mistake."""
+    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    top = {name.split("/")[0] for name in listed.split("\0") if name and not name.startswith(".")}
+    assert top == {"README.md", "DEVELOPERS.md", "pyproject.toml", "helix", "tests", "validation", "scripts", "docs"}
