@@ -256,9 +256,11 @@ def test_the_look_at_loaded_packages_sees_them() -> None:
     assert {"scipy", "trimesh"} <= loaded_by("-c", "import scipy, trimesh")
 
 
-@pytest.mark.skipif(not (ROOT / ".git").exists(), reason="not a clone")
 def test_the_top_holds_what_belongs_there() -> None:
     """A cut list that a command of the docs writes was committed by mistake."""
-    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    try:
+        listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    except (OSError, subprocess.CalledProcessError) as problem:
+        pytest.skip(f"not a clone that git reads: {problem}")
     top = {name.split("/")[0] for name in listed.split("\0") if name and not name.startswith(".")}
     assert top == {"README.md", "DEVELOPERS.md", "pyproject.toml", "helix", "tests", "validation", "scripts", "docs"}
