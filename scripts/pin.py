@@ -27,7 +27,9 @@ def job() -> int:
         subprocess.run([sys.executable, "-m", "venv", folder], check=True, env=clean_environment())
         python = venv_python(Path(folder))
         pip = ("-m", "pip", "install", "--disable-pip-version-check", *WHEELS_ONLY)
-        if call(python, *pip, "setuptools>=77") or call(python, *pip, "--no-build-isolation", "-e", f"{ROOT}[test]"):
+        if call(python, *pip, "setuptools>=77") or call(
+            python, *pip, "--no-build-isolation", "-e", f"{ROOT}[test,docs]"
+        ):
             return 1
         lines = ask(python, "-m", "pip", "freeze", "--all").stdout.splitlines()
     kept = [line for line in lines if "==" in line and not line.lower().startswith(("pip==", "helix=="))]
