@@ -18,14 +18,14 @@ from pathlib import Path
 from _venv import ROOT, call, ensure, main_with, say
 
 SITE = ROOT / "docs" / "site"
-PAGES = ("README.md", "DEVELOPERS.md", "validation/README.md")
+PAGES = ("README.md", "DEVELOPERS.md")
 
 
 def stage(folder: Path) -> None:
     """Copy what the site is made of into a folder, laid out as in the clone, so that links between files hold."""
-    shutil.copytree(ROOT / "docs", folder / "docs", ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("docs", "validation"):
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__", "test_*.py"))
     for name in PAGES:
-        (folder / name).parent.mkdir(exist_ok=True)
         shutil.copyfile(ROOT / name, folder / name)
     with (folder / "README.md").open("a", encoding="utf-8") as first:
         first.write((SITE / "contents.txt").read_text(encoding="utf-8"))

@@ -1,6 +1,6 @@
-"""Write validation/README.md from the rows that the validation tests check: `python scripts/validation_table.py`.
+"""Write validation/README.md and its charts from the rows that the tests check: `python scripts/validation_table.py`.
 
-`--check` writes nothing and ends with 1 if the file is out of date.
+`--check` writes nothing and ends with 1 if the table is out of date. `python3 scripts/docs.py` sets it as HTML.
 """
 
 from __future__ import annotations
@@ -10,6 +10,15 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
+
+
+def write_charts() -> None:
+    """Draw every chart anew."""
+    from validation.charts import FOLDER, charts, svg
+
+    FOLDER.mkdir(exist_ok=True)
+    for chart in charts():
+        (FOLDER / f"{chart.name}.svg").write_text(svg(chart), encoding="utf-8")
 
 
 def main(arguments: list[str]) -> int:
@@ -23,11 +32,14 @@ def main(arguments: list[str]) -> int:
     text = render()
     name = TABLE.relative_to(ROOT).as_posix()
     if TABLE.exists() and TABLE.read_text(encoding="utf-8") == text:
+        if not arguments:
+            write_charts()
         print(f"{name} is up to date")
         return 0
     if arguments:
         print(f"{name} is out of date; run: python scripts/validation_table.py", file=sys.stderr)
         return 1
+    write_charts()
     unfinished = TABLE.with_suffix(".unfinished")
     unfinished.write_text(text, encoding="utf-8")
     os.replace(unfinished, TABLE)

@@ -1,7 +1,7 @@
 """Rows of the validation table: one claim of somebody else's, our number beside it, and how near is near enough.
 
-A file validation/test_*.py lists its rows in ROWS and tests each by `Row.check`. `render` makes
-validation/README.md from the same lists, so the table cannot say anything that is not tested.
+A file validation/test_*.py lists its rows in ROWS and tests each by `Row.check`. `render` makes validation/README.md from
+the same lists and from the charts, so the report cannot say anything that is not tested.
 """
 
 from __future__ import annotations
@@ -13,11 +13,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from validation.charts import charts
+
 HERE = Path(__file__).resolve().parent
 TABLE = HERE / "README.md"
 
 MARKS = {
-    "pub": "seen in the named publication (often its abstract)",
+    "pub": "seen in the named publication, at the place that is named",
     "rep": "seen in a reprint by a third party, not in the publication itself",
     "mem": "the publication is named from memory and was not reopened",
     "der": "no publication gives it: derived, and confirmed by an independent calculation",
@@ -48,12 +50,19 @@ class Row:
         if not self.tolerance > 0.0:
             raise ValueError(f"tolerance must be positive; got {self.tolerance!r}")
 
+    def numbers(self) -> tuple[float, float]:
+        """Compute both sides: theirs, ours."""
+        return float(self.theirs) if isinstance(self.theirs, str) else self.theirs(), self.ours()
+
+    def agree(self, theirs: float, ours: float) -> bool:
+        """Return whether two numbers are within the tolerance of each other."""
+        # the last term is the rounding of the decimal number itself
+        return abs(ours - theirs) <= self.tolerance * (1.0 + 1e-9) + 1e-16 * abs(theirs)
+
     def check(self) -> None:
         """Fail with both numbers unless ours is within the tolerance of theirs."""
-        theirs = float(self.theirs) if isinstance(self.theirs, str) else self.theirs()
-        ours = self.ours()
-        # the last term is the rounding of the decimal number itself
-        if not abs(ours - theirs) <= self.tolerance * (1.0 + 1e-9) + 1e-16 * abs(theirs):
+        theirs, ours = self.numbers()
+        if not self.agree(theirs, ours):
             raise AssertionError(f"{self.claim}: theirs {theirs!r}, ours {ours!r}, allowed {self.tolerance:g}")
 
     def cells(self) -> tuple[str, ...]:
@@ -64,9 +73,11 @@ class Row:
         """
         printed = isinstance(self.theirs, str)
         places = math.ceil(-math.log10(self.tolerance) - 1e-9) + (1 if printed else -1)
-        theirs = self.theirs if isinstance(self.theirs, str) else _text(self.theirs(), places)
+        numbers = self.numbers()
+        theirs = self.theirs if isinstance(self.theirs, str) else _text(numbers[0], places)
         tolerance = f"{self.tolerance:.0e}" if self.tolerance < 1e-3 else f"{self.tolerance:g}"
-        return self.claim, self.source, self.mark, theirs, _text(self.ours(), places), tolerance, self.why
+        agrees = "yes" if self.agree(*numbers) else "NO"
+        return self.claim, self.source, self.mark, theirs, _text(numbers[1], places), tolerance, self.why, agrees
 
 
 def _text(value: float, places: int) -> str:
@@ -111,15 +122,23 @@ def render() -> str:
         "",
         *(f"* **{mark}**: {meaning}" for mark, meaning in MARKS.items()),
         "",
+        "What no number here settles stands in [open questions](../docs/open-questions.md); the formulas by symbols in",
+        "[derivations](../docs/theory/derivations.md).",
+        "",
+        "## Charts",
+        "",
+        "Our curve, and other people's numbers as points (`pytest validation/test_charts.py` holds each to the curve).",
+        "",
+        *(line for chart in charts() for line in (f"![{chart.title}](charts/{chart.name}.svg)", "")),
     ]
     for name, title, rows in groups():
         lines += [
             f"## {title.rstrip('.')}",
             "",
-            f"`validation/{name}`",
+            f"`pytest validation/{name}`",
             "",
-            "| claim | source | mark | theirs | ours | allowed | why that much |",
-            "|---|---|---|---|---|---|---|",
+            "| claim | source | mark | theirs | ours | allowed | why that much | agrees |",
+            "|---|---|---|---|---|---|---|---|",
             *("| " + " | ".join(cell.replace("|", "\\|") for cell in row.cells()) + " |" for row in rows),
             "",
         ]

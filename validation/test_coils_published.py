@@ -25,8 +25,8 @@ P = touching_pitch()
 ROWS = [
     Row(
         "touching pitch at a radius of 2",
-        "S. Przybyl & P. Pieranski, Eur. Phys. J. E 4 (2001) 445",
-        "pub",
+        "S. Przybyl & P. Pieranski, Eur. Phys. J. E 4 (2001) 445; the place in it was not noted",
+        "mem",
         "1.003",
         lambda: touching_pitch(2.0),
         5e-4,

@@ -1,4 +1,4 @@
-"""Holding: hinges, grip, bends, contact, handling and rated loads beside the numbers written down for them."""
+"""Holding: hinges, grip, bends, contact, handling beside independent calculations; rated loads beside practice."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from helix.mechanics.bends import retained
 from helix.model.joint.wire import wire_of
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
-from tests.practice_fit import fit_practice
 from validation.practice_facts import SizeFact, facts
 from validation.rows import Row, ids
 
@@ -22,8 +21,6 @@ PRINTED = "half a unit of the last printed digit"
 SHEET = "derivation in docs/theory/holding.md; an independent calculation"
 BENDS = "derivation in docs/theory/retained-strength.md; an independent calculation"
 HANDS = "derivation in docs/theory/handling.md; an independent calculation"
-HERTZ = "W. C. Young & R. G. Budynas, Roark's Formulas for Stress and Strain, contact of a sphere and a plate"
-BENCHMARK = "contact benchmark: elastic sphere R = 8, E = 1000, nu = 0.3 on a rigid plane, F = 60 pi"
 PRACTICE = facts().mark
 COIL = 0.974668  # curvature times d of a touching barrel
 
@@ -33,12 +30,6 @@ def held(size: str, turns: float, wraps: float) -> HoldResult:
     """Our estimate of a joint that practice speaks of."""
     text = f'wire = {{size = "{size}", material = "302 stainless"}}\neye = {{pin = "8 d"}}\n'
     return hold(recipe_from_text(f"{text}twist = {{turns = {turns}}}\nbarrel = {{wraps = {wraps}}}\n"))
-
-
-@cache
-def window(key: str, end: int) -> float:
-    """Our friction number at which 5 turns just hold (0), or 4 just unwind (1)."""
-    return next(fit.window[end] for fit in fit_practice(facts()) if fit.key == key)
 
 
 def rated_under_minimum(size: str) -> float:
@@ -109,18 +100,6 @@ ROWS = [
             lambda size=each.size: rated_under_minimum(size), 2.05, "a range of 6 to 10, its ends rounded",
         )
         for each in facts().sizes
-    ),
-    *(
-        Row(
-            f"friction of model {key} at which {'5 turns just hold' if end == 0 else '4 turns just unwind'}",
-            f"an earlier reading of the same facts ({PRACTICE}): about", "der", value,
-            lambda key=key, end=end: window(key, end), allowed, why,
-        )
-        for key, end, value, allowed, why in (
-            ("L", 1, "0.057", 0.001, "about; its break load is not stated"),
-            ("R", 0, "0.072", 0.002, "its break load, 0.94 of the strength, is ours within 0.01"),
-            ("R", 1, "0.085", 0.002, "the same"),
-        )
     ),
 ]  # fmt: skip
 

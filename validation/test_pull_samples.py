@@ -215,7 +215,7 @@ ROWS = [
         "1124", lambda: 5000.0 / parse("1 lbf", "force"), 0.5, PRINTED,
     ),
     Row(
-        "lowest load over the resolution, class 1", "ASTM E4: 200 times the resolution", "pub",
+        "lowest load over the resolution, class 1", "ASTM E4: 200 times the resolution; the clause was not noted", "mem",
         "200", lambda: load_cell(5000.0, "1", 1.0).lower_limit_n, 1e-9, "a whole number",
     ),
 ]  # fmt: skip

@@ -61,7 +61,7 @@ ROWS = [
     Row(
         "length of rope over length of strand at zero twist, three strands",
         "reports on arXiv 1004.0814",
-        "pub",
+        "rep",
         "0.68",
         lambda: zero_twist(3).shortening,
         0.005,
@@ -101,7 +101,7 @@ ROWS = [
     Row(
         "pitch angle of the last contact on the axis, two strands, deg",
         OLSEN,
-        "pub",
+        "mem",
         "45",
         lambda: math.degrees(lead_angle(0.5, _last_axis_lay())),
         1e-11,

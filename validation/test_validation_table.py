@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 import sys
 
 import pytest
 
-from validation import rows
+from validation import charts, rows
 from validation.rows import HERE, TABLE, Row, groups, render
 
 
@@ -20,6 +21,11 @@ def test_every_row_names_its_source_and_the_reason_for_its_tolerance() -> None:
     every = [row for _, _, found in groups() for row in found]
     assert len(every) > 60
     assert all(len(row.claim) > 10 and len(row.source) > 3 and len(row.why) > 3 for row in every)
+    # what was seen in the publication names the place in it
+    for row in every:
+        if row.mark == "pub":
+            assert re.search(r"abstract|chapter|table|section|page|\d\.\d+\.\d+\.\d+", row.source), row.source
+        assert "earlier reading" not in row.source and "written down" not in row.source
     # a published number agrees to its own digits, or the reason says why it does not
     for row in every:
         if row.mark == "pub" and isinstance(row.theirs, str):
@@ -52,6 +58,8 @@ def test_the_script_writes_the_table_once_and_says_when_it_is_stale(monkeypatch,
     target.parent.mkdir()
     monkeypatch.setattr(rows, "TABLE", target)
     monkeypatch.setattr(rows, "render", lambda: "a table\n")
+    monkeypatch.setattr(charts, "charts", tuple)
+    monkeypatch.setattr(charts, "FOLDER", tmp_path / "charts")
     monkeypatch.setattr(sys, "path", list(sys.path))
     module = script()
     monkeypatch.setattr(module, "ROOT", tmp_path)

@@ -16,8 +16,8 @@ from validation.rows import Row, ids
 ROUNDED_4 = "their table is rounded to 0.0001 in"
 ROUNDED_5 = "their table is rounded to 0.00001 in"
 FLUIDS = "fluids.piping.t_from_gauge, schedule {}, after Machinery's Handbook"
-LAW = "Shigley, strength = A/d^m in ksi and in, A = 169, m = 0.146 for 302, 0.013 to 0.10 in"
-MUSIC_LAW = "Shigley, strength = A/d^m in ksi and in, A = 201, m = 0.145 for music wire"
+LAW = "Shigley, chapter on mechanical springs, table of A and m: strength = A/d^m in ksi and in, A = 169, m = 0.146 for 302, 0.013 to 0.10 in"
+MUSIC_LAW = "Shigley, chapter on mechanical springs, table of A and m: strength = A/d^m in ksi and in, A = 201, m = 0.145 for music wire"
 FITTED = "the law is one curve through a table of steps: 3 % of the strength"
 
 
@@ -83,11 +83,11 @@ ROWS = [
         for d in (0.010, 0.020, 0.030, 0.040, 0.051)
     ),
     Row(
-        "strength law of 302 at 0.080 in, ksi: the form used in the rows above", "Shigley, solved example",
+        "strength law of 302 at 0.080 in, ksi: the form used in the rows above", "Shigley, chapter on mechanical springs, solved example",
         "pub", "244.363", lambda: law_ksi(0.080), 5e-4, "half a unit of the last printed digit",
     ),
     Row(
-        "strength law of 302 at 0.0915 in, ksi", "Shigley, solved example", "pub",
+        "strength law of 302 at 0.0915 in, ksi", "Shigley, chapter on mechanical springs, solved example", "pub",
         "239.618", lambda: law_ksi(0.0915), 5e-4, "half a unit of the last printed digit",
     ),
     *(
