@@ -28,17 +28,19 @@ BUMP = tuple(256.0 * c for c in (0.0, 0.0, 0.0, 0.0, 1.0, -4.0, 6.0, -4.0, 1.0))
 def _tangent(core: Curve, u: Array, order: int) -> tuple[Vector, Jet, Vector]:
     """Position jets, speed jet and unit-tangent jets of the core (order, order - 1)."""
     s = core.jets(u, order)
-    dx, dy, dz = (j.derivative() for j in s)
-    v = (dx * dx + dy * dy + dz * dz).sqrt()
-    return s, v, (dx / v, dy / v, dz / v)
+    way = Jet.beside(*s).derivative()
+    x2, y2, z2 = (way * way).split(3)
+    v = (x2 + y2 + z2).sqrt()
+    x, y, z = (way / Jet.beside(v, v, v)).split(3)
+    return s, v, (x, y, z)
 
 
 def _frame(t: Vector) -> tuple[Vector, Vector]:
     """Compute the smallest-rotation frame of a tangent with Tz > -1."""
-    w = t[2] + 1.0
-    xy = -(t[0] * t[1]) / w
-    u = (1.0 - t[0] * t[0] / w, xy, -t[0])
-    v = (xy, 1.0 - t[1] * t[1] / w, -t[1])
+    w, (x, y, z) = t[2] + 1.0, t
+    xy, xx, yy = (Jet.beside(x, x, y) * Jet.beside(y, x, y) / Jet.beside(w, w, w)).split(3)
+    u = (1.0 - xx, -xy, -x)
+    v = (-xy, 1.0 - yy, -y)
     return u, v
 
 
@@ -79,9 +81,10 @@ class ContactCurve:
     def _rate(self, u: Array, v: Jet, t: Vector, order: int) -> Jet:
         """Compute chi' from the core's speed and tangent, which are one order higher."""
         tx, ty = t[0].derivative(), t[1].derivative()
+        one, other = (Jet.beside(t[0], t[1]) * Jet.beside(ty, tx)).split(2)
         psi = self.psi_rate
         along = psi if isinstance(psi, float) else polynomial(psi, Jet.variable(u, order) / self.span)
-        return v.truncated(order) * along + (t[0] * ty - t[1] * tx) / (t[2] + 1.0)
+        return v.truncated(order) * along + (one - other) / (t[2] + 1.0)
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
@@ -95,7 +98,8 @@ class ContactCurve:
             rho = polynomial(BUMP, Jet.variable(u, order) / self.span) * self.lift + 1.0
             sin, cos = sin * rho, cos * rho
         frame_u, frame_v = _frame(t)
-        x, y, z = (s[i] + cos * frame_u[i] + sin * frame_v[i] for i in range(3))
+        across = Jet.beside(cos, cos, cos) * Jet.beside(*frame_u)
+        x, y, z = (Jet.beside(*s) + across + Jet.beside(sin, sin, sin) * Jet.beside(*frame_v)).split(3)
         return x, y, z
 
 

@@ -46,6 +46,17 @@ class Jet:
             c[1] = 1.0
         return Jet(c)
 
+    @staticmethod
+    def beside(*jets: Jet) -> Jet:
+        """Put functions at as many points side by side, so that all are worked on at once; to the lowest order of them."""
+        low = min(len(jet.c) for jet in jets)
+        return Jet(np.concatenate([jet.c[:low] for jet in jets], axis=1))
+
+    def split(self, count: int) -> tuple[Jet, ...]:
+        """Take functions that were put side by side apart again."""
+        size = self.c.shape[1] // count
+        return tuple(Jet(self.c[:, k * size : (k + 1) * size]) for k in range(count))
+
     @property
     def order(self) -> int:
         """The highest derivative carried."""
@@ -94,11 +105,9 @@ class Jet:
             return Jet(self.c * other)
         a, b = self.c, other.c
         m = min(a.shape[0], b.shape[0])
-        c = np.empty((m, max(a.shape[1], b.shape[1])))
-        for k in range(m):
-            c[k] = a[0] * b[k]
-            for j in range(1, k + 1):
-                c[k] += a[j] * b[k - j]
+        c = a[0] * b[:m]
+        for k in range(1, m):
+            c[k:] += a[k] * b[: m - k]
         return Jet(c)
 
     __rmul__ = __mul__

@@ -242,12 +242,32 @@ def _feet(
     chain: _Chain, samples: Samples, i: np.ndarray, j: np.ndarray, step: float
 ) -> tuple[np.ndarray, Array, Array, Array]:
     """Find the places near the samples j that are nearest to the samples i, so many at once."""
+    per_length = _parameter_rates(chain, samples)
     parts = []
     for start in range(0, i.size, _AT_ONCE):
         a, b = i[start : start + _AT_ONCE], j[start : start + _AT_ONCE]
-        parts.append(_foot(chain, samples.points[a], samples.piece[b], samples.u[b], step))
+        # the first step of Newton's is known: samples have their derivatives with respect to arc length
+        r, rate = samples.points[b] - samples.points[a], per_length[b]
+        slope = _dot(r, samples.tangents[b])
+        bend = 1.0 + _dot(r, samples.curvature[b])
+        ds = np.clip(-slope / np.where(bend > 1e-3, bend, 1.0), -step, step)
+        piece, u = chain.advance(samples.piece[b], samples.u[b], ds * rate, 1.0 / rate)
+        parts.append(_foot(chain, samples.points[a], piece, u, step, 2))
     piece, u, place, m = (np.concatenate(column) for column in zip(*parts, strict=True))
     return piece, u, place, m
+
+
+def _parameter_rates(chain: _Chain, samples: Samples) -> Array:
+    """How fast the parameter runs along the wire at each sample (n,) [1/d], from its neighbours in its piece."""
+    spans, lengths = chain.spans, np.array(chain.path.lengths)
+    whole = np.divide(spans, lengths, out=np.ones_like(spans), where=lengths > 0.0)
+    du, ds = np.diff(samples.u), np.diff(samples.s)
+    inside = np.diff(samples.piece) == 0
+    up = np.concatenate([np.where(inside, du, 0.0), [0.0]])
+    along = np.concatenate([np.where(inside, ds, 0.0), [0.0]])
+    up[1:] += up[:-1].copy()
+    along[1:] += along[:-1].copy()
+    return np.divide(up, along, out=whole[samples.piece], where=along > 0.0)
 
 
 def _foot(
@@ -257,15 +277,22 @@ def _foot(
     for _ in range(rounds):
         d = chain.path.evaluate(piece, u)
         r = d[0] - p
-        slope = np.sum(r * d[1], axis=1)
-        v2 = np.sum(d[1] ** 2, axis=1)
-        bend = v2 + np.sum(r * d[2], axis=1)
+        slope = _dot(r, d[1])
+        v2 = _dot(d[1], d[1])
+        bend = v2 + _dot(r, d[2])
         du = -slope / np.where(bend > 1e-3 * v2, bend, v2)
         speed = np.sqrt(v2)
         du = np.clip(du, -step / speed, step / speed)
         piece, u = chain.advance(piece, u, du, speed)
-    d = chain.path.evaluate(piece, u, 1)
-    return piece, u, d[0], np.linalg.norm(d[0] - p, axis=1)
+    place = chain.path.evaluate(piece, u, 0)[0]
+    off = place - p
+    return piece, u, place, np.sqrt(_dot(off, off))
+
+
+def _dot(a: Array, b: Array) -> Array:
+    """Scalar products of rows (n, 3)."""
+    products: Array = np.einsum("ij,ij->i", a, b)
+    return products
 
 
 def _polish(
@@ -287,23 +314,25 @@ def _polish(
     best = np.full(count, np.inf)
     best_piece, best_u = piece.copy(), u.copy()
     best_points = np.zeros((2, count, 3))
+    rows = np.arange(count)  # those that move still
     for k in range(rounds):
         d = chain.path.evaluate(piece.ravel(), u.ravel())
-        a, b = d[:, :count], d[:, count:]
+        a, b = d[:, : rows.size], d[:, rows.size :]
         r = a[0] - b[0]
-        dist = np.linalg.norm(r, axis=1)
-        better = dist < best
-        still = k > 1 and not np.any(best - dist > _STILL)
-        best = np.where(better, dist, best)
-        best_piece, best_u = np.where(better, piece, best_piece), np.where(better, u, best_u)
-        best_points[:, better] = np.stack([a[0], b[0]])[:, better]
-        if still or k == rounds - 1:
+        dist = np.sqrt(_dot(r, r))
+        gain = best[rows] - dist
+        better = gain > 0.0
+        won = rows[better]
+        best[won] = dist[better]
+        best_piece[:, won], best_u[:, won] = piece[:, better], u[:, better]
+        best_points[:, won] = d[0].reshape(2, -1, 3)[:, better]
+        if k == rounds - 1:
             break
-        va, vb = np.linalg.norm(a[1], axis=1), np.linalg.norm(b[1], axis=1)
-        ga, gb = np.sum(r * a[1], axis=1), -np.sum(r * b[1], axis=1)
-        haa = va**2 + np.sum(r * a[2], axis=1)
-        hbb = vb**2 - np.sum(r * b[2], axis=1)
-        hab = -np.sum(a[1] * b[1], axis=1)
+        va, vb = np.sqrt(_dot(a[1], a[1])), np.sqrt(_dot(b[1], b[1]))
+        ga, gb = _dot(r, a[1]), -_dot(r, b[1])
+        haa = va**2 + _dot(r, a[2])
+        hbb = vb**2 - _dot(r, b[2])
+        hab = -_dot(a[1], b[1])
         haa, hbb = haa + 1e-7 * va**2, hbb + 1e-7 * vb**2
         trace, det = haa + hbb, haa * hbb - hab**2
         shift = np.maximum(0.0, -(trace / 2.0 - np.sqrt(np.maximum(trace**2 / 4.0 - det, 0.0)))) * 1.5
@@ -312,11 +341,19 @@ def _polish(
         det = np.where(np.abs(det) < 1e-12, 1e-12, det)
         da, db = -(hbb * ga - hab * gb) / det, -(haa * gb - hab * ga) / det
         scale = np.maximum(1.0, np.maximum(np.abs(da) * va, np.abs(db) * vb) / (step / 2.0))
-        pa, ua = chain.advance(piece[0], u[0], da / scale, va)
-        pb, ub = chain.advance(piece[1], u[1], db / scale, vb)
+        go = np.abs(ga * da + gb * db) > 2.0 * _STILL * dist  # what the step would gain
+        if k > 1:
+            go &= gain > _STILL
+        if not go.any():
+            break
+        rows, scale = rows[go], scale[go]
+        pa, ua = chain.advance(piece[0, go], u[0, go], da[go] / scale, va[go])
+        pb, ub = chain.advance(piece[1, go], u[1, go], db[go] / scale, vb[go])
         piece, u = np.stack([pa, pb]), np.stack([ua, ub])
     for side in (0, 1):
         rows = np.flatnonzero(chain.at_end(best_piece[1 - side], best_u[1 - side]))
+        if rows.size == 0:
+            continue
         piece, moved, place, dist = _foot(
             chain, best_points[1 - side, rows], best_piece[side, rows], best_u[side, rows], step
         )

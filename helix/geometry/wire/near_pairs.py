@@ -7,22 +7,25 @@ docs/theory/clearance.md.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from helix.geometry.maths.jets import Array
 from helix.geometry.wire.curves import derivatives, is_straight
 from helix.geometry.wire.path import Path, Samples
+from helix.geometry.wire.screws import families, left_out
 
 _CHUNK = 8
-_BLOCK = 4096  # pairs of chunks that are looked at together
+_BLOCK = 512  # pairs of chunks that are looked at together
 _SWEPT = 1_000_000  # the same of a sweep's first, rough look
 _LONG = 40.0  # a straight piece longer than this is sampled where something is near only [d]
 _ENDS = 3.0  # of such a piece always sampled, at both ends [d]
 _COARSE = 0.5  # spacing of the samples that say where that is [d]
 _APART = 1e3  # how far arc length jumps between two wires [d]
+_NOWHERE = 1e9  # where samples are that there are not [d]
+_NEAREST = 0.03  # pairs further apart than the least distance and this are left out [d]
 
 
 def joined_samples(paths: Sequence[Path], step: float, places: Sequence[Mapping[int, Array]]) -> Samples:
@@ -77,33 +80,113 @@ def near_pairs(
         i and j (n,), i before j, and the least distance of pairs that are only just further apart along the wire
         than ``skip``: where the wire is bent below D/2 these come closer without being locally nearest.
     """
-    points, s = samples.points, samples.s
-    starts, stops = _chunks(s, step)
-    a, b = _near_chunks(points, starts, stops, reach)
-    edge = np.inf
-    for most in (1.1, reach**2):  # all that matters in a joint, then whatever there is
-        kept: list[tuple[np.ndarray, np.ndarray, Array]] = []
-        least = np.inf
-        for i, j in _in_blocks(a, b, starts, stops):
-            apart = s[j] - s[i] > skip if wires is None else wires[samples.piece[i]] < wires[samples.piece[j]]
-            i, j = i[apart], j[apart]
-            d2 = np.sum((points[i] - points[j]) ** 2, axis=1)
-            if wires is None:
-                edge = min(edge, float(np.sqrt(d2[s[j - 1] - s[i] <= skip].min(initial=np.inf))))
-            near = d2 < most if most < reach**2 else d2 <= most
-            i, j, d2 = i[near], j[near], d2[near]
-            dip = (d2 <= _beside(samples, i, j, -1)) & (d2 <= _beside(samples, i, j, 1))
-            i, j, d2 = i[dip], j[dip], d2[dip]
-            least = min(least, float(d2.min(initial=np.inf)))
-            low = d2 < (np.sqrt(least) + 0.03) ** 2
-            if low.any():
-                kept.append((i[low], j[low], d2[low]))
-        if kept:
-            i, j, d2 = (np.concatenate(column) for column in zip(*kept, strict=True))
-            low = d2 < (np.sqrt(least) + 0.03) ** 2
-            return i[low], j[low], edge
-    none = np.zeros(0, dtype=int)
-    return none, none, edge
+    chunks = _Chunks.of(samples, step)
+    a, b, apart = _near_chunks(chunks, reach)
+    own = samples.s if wires is None else wires[samples.piece]
+    if wires is None:
+        keep = chunks.last(own)[b] - own[chunks.starts[a]] > skip
+    else:
+        keep = chunks.last(own)[b] > own[chunks.starts[a]]
+    a, b, apart = a[keep], b[keep], apart[keep]
+    middle = chunks.starts + (chunks.stops - chunks.starts) // 2
+    i, j = middle[a], middle[b]
+    far = own[j] - own[i] > (skip if wires is None else 0)
+    first = float(np.sqrt(_squared(samples.points, i[far], j[far]).min(initial=np.inf)))
+    # what is nearest is no further than two middles, where it is not only just further along the wire than `skip`
+    limit = min(max(first + _NEAREST, 1.0), reach)
+    within = apart < limit
+    found = _nearest_in(chunks, a[within], b[within], skip, limit, wires)
+    if found[3] <= first:
+        return found[:3]
+    found = _nearest_in(chunks, a, b, skip, reach, wires)
+    return found[:3]
+
+
+def _nearest_in(
+    chunks: _Chunks, a: np.ndarray, b: np.ndarray, skip: float, limit: float, wires: np.ndarray | None
+) -> tuple[np.ndarray, np.ndarray, float, float]:
+    """Do the same in pairs of chunks, and tell the least distance; what is further apart than the limit is left out."""
+    samples, least, edge = chunks.samples, np.inf, np.inf
+    s, piece = samples.s, samples.piece
+    kept: list[tuple[np.ndarray, np.ndarray, Array]] = []
+    for start in range(0, a.size, _BLOCK):
+        one, other = a[start : start + _BLOCK], b[start : start + _BLOCK]
+        d2 = chunks.squared(one, other)
+        pair, place = np.divmod(np.flatnonzero(d2[:, :, 1:-1] <= limit**2), _CHUNK * _CHUNK)
+        row, column = np.divmod(place, _CHUNK)
+        i, j = chunks.starts[one[pair]] + row, chunks.starts[other[pair]] + column
+        apart = s[j] - s[i] > skip if wires is None else wires[piece[i]] < wires[piece[j]]
+        apart &= (i < j) & (j < chunks.stops[other[pair]])
+        pair, row, column, i, j = (which[apart] for which in (pair, row, column, i, j))
+        here = d2[pair, row, column + 1]
+        if wires is None:
+            edge = min(edge, float(here[s[j - 1] - s[i] <= skip].min(initial=np.inf)))
+        dip = (here <= d2[pair, row, column]) & (here <= d2[pair, row, column + 2]) & ~chunks.cut[j]
+        i, j, here = i[dip], j[dip], here[dip]
+        least = min(least, float(here.min(initial=np.inf)))
+        low = here < (np.sqrt(least) + _NEAREST) ** 2
+        if low.any():
+            kept.append((i[low], j[low], here[low]))
+    if not kept:
+        none = np.zeros(0, dtype=int)
+        return none, none, float(np.sqrt(edge)), np.inf
+    i, j, here = (np.concatenate(column) for column in zip(*kept, strict=True))
+    low = here < (np.sqrt(least) + _NEAREST) ** 2
+    i, j = i[low], j[low]
+    order = np.lexsort((j, i))
+    return i[order], j[order], float(np.sqrt(edge)), float(np.sqrt(least))
+
+
+@dataclass(frozen=True)
+class _Chunks:
+    """Samples in chunks: first row of each and the row after its last, and their coordinates chunk by chunk.
+
+    rows (3, m, 8); with_neighbours (3, m, 10): and the sample before and after, on the same wire. What is none is far away.
+    cut (n,): whether the samples beside one are left out.
+    """
+
+    samples: Samples
+    starts: np.ndarray
+    stops: np.ndarray
+    rows: Array
+    with_neighbours: Array
+    cut: np.ndarray
+
+    @classmethod
+    def of(cls, samples: Samples, step: float) -> _Chunks:
+        """Cut samples into chunks."""
+        s = samples.s
+        starts, stops = _chunks(s, step)
+        at = starts[:, None] + np.arange(-1, _CHUNK + 1)
+        no = (at < 0) | (at > stops[:, None]) | (at >= s.size)
+        at = np.clip(at, 0, s.size - 1)
+        no[:, 0] |= s[starts] - s[at[:, 0]] > _APART / 2.0
+        end = np.clip(stops, 0, s.size - 1)
+        broken = s[end] - s[stops - 1] > _APART / 2.0
+        no[np.flatnonzero(broken), (stops - starts + 1)[broken]] = True
+        beside = np.take(samples.points.T, at, axis=1)
+        rows = beside[:, :, 1:-1].copy()
+        beside[:, no] = _NOWHERE
+        rows[:, at[:, 1:-1] >= stops[:, None]] = -_NOWHERE
+        gap = np.diff(s, prepend=s[:1], append=s[-1:])
+        gap = (gap > 1.5 * step) & (gap < _APART / 2.0)
+        return cls(samples, starts, stops, rows, beside, gap[1:] | gap[:-1])
+
+    def last(self, of: np.ndarray) -> np.ndarray:
+        """What each chunk's last sample has of a column."""
+        last: np.ndarray = of[self.stops - 1]
+        return last
+
+    def squared(self, one: np.ndarray, other: np.ndarray) -> Array:
+        """Squared distances (k, 8, 10) from each sample of some chunks to each of others and its neighbours."""
+        total: Array | None = None
+        for rows, beside in zip(self.rows, self.with_neighbours, strict=True):
+            off = beside[other][:, None, :] - rows[one][:, :, None]
+            off *= off
+            total = off if total is None else np.add(total, off, out=total)
+        if total is None:
+            raise ValueError("points must have three coordinates")
+        return total
 
 
 def _chunks(s: Array, step: float) -> tuple[np.ndarray, np.ndarray]:
@@ -123,58 +206,45 @@ def _balls(points: Array, starts: np.ndarray, stops: np.ndarray) -> tuple[Array,
     return centres, np.sqrt(np.maximum.reduceat(from_centre, starts))
 
 
-def _near_chunks(points: Array, starts: np.ndarray, stops: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    """Pairs a <= b of chunks whose balls' surfaces come within ``reach``: a sweep along the longest extent."""
-    centres, radii = _balls(points, starts, stops)
+def _near_chunks(chunks: _Chunks, reach: float) -> tuple[np.ndarray, np.ndarray, Array]:
+    """Pairs a <= b of chunks whose balls' surfaces come within ``reach``, and how far these are apart.
+
+    A sweep along the longest extent.
+    """
+    centres, radii = _balls(chunks.samples.points, chunks.starts, chunks.stops)
     along = centres[:, int(np.argmax(np.ptp(centres, axis=0)))]
     order = np.argsort(along, kind="stable")
     last = np.searchsorted(along[order], along[order] + reach + 2.0 * radii.max(), side="right")
     count = last - np.arange(order.size)
     ends = np.cumsum(count)
-    near_a, near_b, row = [], [], 0
+    near_a, near_b, between, row = [], [], [], 0
     while row < order.size:
         stop = max(row + 1, int(np.searchsorted(ends, ends[row] - count[row] + _SWEPT, side="right")))
         own = count[row:stop]
         first = np.repeat(np.arange(row, stop), own)
         second = first + np.arange(first.size) - np.repeat(np.cumsum(own) - own, own)
         a, b = order[first], order[second]
-        near = np.linalg.norm(centres[a] - centres[b], axis=1) - radii[a] - radii[b] < reach
+        apart = np.sqrt(_squared(centres, a, b)) - radii[a] - radii[b]
+        near = apart < reach
         near_a.append(np.minimum(a[near], b[near]))
         near_b.append(np.maximum(a[near], b[near]))
+        between.append(apart[near])
         row = stop
-    a, b = np.concatenate(near_a), np.concatenate(near_b)
-    order = np.lexsort((b, a))
-    return a[order], b[order]
+    return np.concatenate(near_a), np.concatenate(near_b), np.concatenate(between)
 
 
-def _in_blocks(
-    a: np.ndarray, b: np.ndarray, starts: np.ndarray, stops: np.ndarray
-) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-    """Pairs i < j of samples in pairs of chunks, so many chunks at once."""
-    offsets = np.arange(_CHUNK)
-    for start in range(0, a.size, _BLOCK):
-        one, other = a[start : start + _BLOCK], b[start : start + _BLOCK]
-        i = (starts[one, None, None] + offsets[:, None]).repeat(_CHUNK, axis=2).ravel()
-        j = (starts[other, None, None] + offsets[None, :]).repeat(_CHUNK, axis=1).ravel()
-        block = _CHUNK * _CHUNK
-        keep = (i < j) & (i < stops[one].repeat(block)) & (j < stops[other].repeat(block))
-        yield i[keep], j[keep]
-
-
-def _beside(samples: Samples, i: np.ndarray, j: np.ndarray, ahead: int) -> Array:
-    """Squared distances from the samples ``i`` to the neighbours of ``j``; infinite past the end of a wire."""
-    points, s = samples.points, samples.s
-    other = np.clip(j + ahead, 0, len(points) - 1)
-    d2: Array = np.sum((points[i] - points[other]) ** 2, axis=1)
-    d2[(other == j) | (np.abs(s[other] - s[j]) > _APART / 2.0)] = np.inf
+def _squared(points: Array, i: np.ndarray, j: np.ndarray) -> Array:
+    """Squared distances between rows of points (n, 3)."""
+    off = points[i] - points[j]
+    d2: Array = np.einsum("ij,ij->i", off, off)
     return d2
 
 
-# ------------------------------------------------------------------ long straight pieces
+# ------------------------------------------------------------------ what need not be sampled
 
 
 def places_needed(paths: Sequence[Path], step: float, reach: float) -> list[dict[int, Array]]:
-    """Choose where long straight pieces are sampled: where anything else is near.
+    """Choose where long pieces are sampled: straight ones where anything else is near, of helices what does not repeat.
 
     Parameters
     ----------
@@ -188,32 +258,54 @@ def places_needed(paths: Sequence[Path], step: float, reach: float) -> list[dict
     Returns
     -------
     list of dict of int to array
-        For each path its long straight pieces, by their index, with the parameters of their samples.
+        For each path the pieces that are not sampled everywhere, by their index, with the parameters of their samples.
     """
+    places: list[dict[int, Array]] = [{} for _ in paths]
     long = [
         {k for k, p in enumerate(path.pieces) if path.lengths[k] > _LONG and is_straight(p.curve)} for path in paths
     ]
-    if not any(long):
-        return [{} for _ in paths]
-    centres, radii, rods = [np.zeros((0, 3))], [np.zeros(0)], []
-    for path, own in zip(paths, long, strict=True):
-        rods += [(path, k) for k in sorted(own)]
-        few = path.sample(_COARSE, places={k: np.zeros(0) for k in own})
+    rods = [(n, k) for n, own in enumerate(long) for k in sorted(own)]
+    ends = {(n, k): _ends_of(paths[n], k) for n, k in rods}
+    near = reach + 2.0 * step
+    if rods:
+        centres, radii = _coarse_balls(paths, set(rods))
+        for n, k in rods:
+            low, high = _beside_balls(ends[n, k], centres, radii + near)
+            others = [_beside_rod(ends[n, k], end, near) for place, end in ends.items() if place != (n, k)]
+            length = paths[n].lengths[k]
+            low = np.concatenate([low, [other[0] for other in others], [0.0, length - _ENDS]])
+            high = np.concatenate([high, [other[1] for other in others], [_ENDS, length]])
+            places[n][k] = _grid(paths[n], k, low, high, step)
+    for family in families(paths, near):
+        axis = np.array([[*family.axis, f(f(s.ends) for s in family.members.values())] for f in (min, max)])
+        centres, radii = _coarse_balls(paths, {*family.members, *rods})
+        low, high = _beside_balls(axis, centres, radii + near + family.radius)
+        others = [_beside_rod(axis, end, near + family.radius) for at, end in ends.items() if at not in family.members]
+        low, high = np.append(low, [other[0] for other in others]), np.append(high, [other[1] for other in others])
+        inside = low <= high
+        gone = left_out(family, low[inside] + axis[0, 2], high[inside] + axis[0, 2], near)
+        if not gone:
+            continue
+        kept = np.array([[-np.inf, *(b for _, b in gone)], [*(a for a, _ in gone), np.inf]])
+        for (n, k), screw in family.members.items():
+            along = np.sort((np.nan_to_num(kept, posinf=1e9, neginf=-1e9) - screw.z0) / screw.slope, axis=0)
+            along *= paths[n].lengths[k] / screw.span
+            wanted = _grid(paths[n], k, *along, step)
+            places[n][k] = np.intersect1d(places[n][k], wanted) if k in places[n] else wanted
+    return places
+
+
+def _coarse_balls(paths: Sequence[Path], without: set[tuple[int, int]]) -> tuple[Array, Array]:
+    """Centres (m, 3) and radii (m,) of balls that hold all wires but for some pieces."""
+    centres, radii = [np.zeros((0, 3))], [np.zeros(0)]
+    for n, path in enumerate(paths):
+        few = path.sample(_COARSE, places={k: np.zeros(0) for m, k in without if m == n})
         if few.s.size:
             starts, stops = _chunks(few.s, _COARSE)
             middle, radius = _balls(few.points, starts, stops)
             centres.append(middle)
             radii.append(radius + _COARSE / 2.0)
-    ends = [_ends_of(path, k) for path, k in rods]
-    places: list[dict[int, Array]] = [{} for _ in paths]
-    for number, (path, k) in enumerate(rods):
-        low, high = _beside_balls(ends[number], np.concatenate(centres), np.concatenate(radii) + reach + 2.0 * step)
-        others = [_beside_rod(ends[number], end, reach + 2.0 * step) for end in ends[:number] + ends[number + 1 :]]
-        low = np.concatenate([low, [other[0] for other in others], [0.0, path.lengths[k] - _ENDS]])
-        high = np.concatenate([high, [other[1] for other in others], [_ENDS, path.lengths[k]]])
-        owner = next(n for n, whole in enumerate(paths) if whole is path)
-        places[owner][k] = _grid(path, k, low, high, step)
-    return places
+    return np.concatenate(centres), np.concatenate(radii)
 
 
 def _ends_of(path: Path, k: int) -> Array:
