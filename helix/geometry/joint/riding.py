@@ -37,7 +37,7 @@ def _tangent(core: Curve, u: Array, order: int) -> tuple[Vector, Jet, Vector]:
 
 def _frame(t: Vector) -> tuple[Vector, Vector]:
     """Compute the smallest-rotation frame of a tangent with Tz > -1."""
-    w, (x, y, z) = t[2] + 1.0, t
+    x, y, w = t[0], t[1], t[2] + 1.0
     xy, xx, yy = (Jet.beside(x, x, y) * Jet.beside(y, x, y) / Jet.beside(w, w, w)).split(3)
     u = (1.0 - xx, -xy, -x)
     v = (-xy, 1.0 - yy, -y)
