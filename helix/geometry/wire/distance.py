@@ -267,7 +267,9 @@ def _parameter_rates(chain: _Chain, samples: Samples) -> Array:
     along = np.concatenate([np.where(inside, ds, 0.0), [0.0]])
     up[1:] += up[:-1].copy()
     along[1:] += along[:-1].copy()
-    return np.divide(up, along, out=whole[samples.piece], where=along > 0.0)
+    rates: Array = whole[samples.piece]
+    np.divide(up, along, out=rates, where=along > 0.0)
+    return rates
 
 
 def _foot(

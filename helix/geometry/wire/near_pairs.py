@@ -168,8 +168,8 @@ class _Chunks:
         rows = beside[:, :, 1:-1].copy()
         beside[:, no] = _NOWHERE
         rows[:, at[:, 1:-1] >= stops[:, None]] = -_NOWHERE
-        gap = np.diff(s, prepend=s[:1], append=s[-1:])
-        gap = (gap > 1.5 * step) & (gap < _APART / 2.0)
+        jump = np.diff(s, prepend=s[:1], append=s[-1:])
+        gap = (jump > 1.5 * step) & (jump < _APART / 2.0)
         return cls(samples, starts, stops, rows, beside, gap[1:] | gap[:-1])
 
     def last(self, of: np.ndarray) -> np.ndarray:
@@ -289,8 +289,8 @@ def places_needed(paths: Sequence[Path], step: float, reach: float) -> list[dict
         kept = np.array([[-np.inf, *(b for _, b in gone)], [*(a for a, _ in gone), np.inf]])
         for (n, k), screw in family.members.items():
             along = np.sort((np.nan_to_num(kept, posinf=1e9, neginf=-1e9) - screw.z0) / screw.slope, axis=0)
-            along *= paths[n].lengths[k] / screw.span
-            wanted = _grid(paths[n], k, *along, step)
+            low, high = along * (paths[n].lengths[k] / screw.span)
+            wanted = _grid(paths[n], k, low, high, step)
             places[n][k] = np.intersect1d(places[n][k], wanted) if k in places[n] else wanted
     return places
 
