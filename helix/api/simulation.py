@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def simulate(
-    recipe: RecipeLike, *, friction: Sequence[float] | None = None, pull: bool | None = None
+    recipe: RecipeLike, *, friction: Sequence[float] | None = None, start: str | None = None, pull: bool | None = None
 ) -> PullSimulation:
     """Pull a joint in a simulation until it breaks or slips. Simulated, not tested: it decides nothing.
 
@@ -23,13 +23,16 @@ def simulate(
         A recipe, its values as a mapping, or the path of its file.
     friction : sequence of float, optional
         Frictions to pull at, 0.01 to 0.3; low, middle and high where none are given.
+    start : str, optional
+        How the wire stands at the start: "sprung" (wound from straight wire and let go; where none is given), "exact" (touching
+        everywhere, free of stress), "both".
     pull : bool, optional
         Pull it; done in any case.
 
     Returns
     -------
     PullSimulation
-        A run a friction: load against pull, where and at what load it breaks, or that it slips.
+        A run a friction and start: load against pull, where and at what load it breaks, or that it slips.
 
     Raises
     ------
@@ -43,5 +46,5 @@ def simulate(
     ...
     helix.errors.ValidationError: friction: must be numbers from 0.01 to 0.3, set apart by commas; got "2.0"
     """
-    answer: PullSimulation = ask("simulate", recipe=recipe, friction=friction, pull=pull)
+    answer: PullSimulation = ask("simulate", recipe=recipe, friction=friction, start=start, pull=pull)
     return answer

@@ -41,7 +41,7 @@ def compiled(function: Kernel) -> Kernel:
     before = numba.config.CACHE_DIR
     numba.config.CACHE_DIR = str(_kept_in())
     try:
-        return numba.njit(function, cache=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})  # type: ignore[no-any-return]
+        return numba.njit(function, cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})  # type: ignore[no-any-return]
     finally:
         numba.config.CACHE_DIR = before
 

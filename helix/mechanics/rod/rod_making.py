@@ -273,6 +273,7 @@ def make_pins(
     axis: ArrayLike = (),
     radius: ArrayLike = (),
     friction: ArrayLike = (),
+    turning: ArrayLike = (),
 ) -> Pins:
     """Make rigid pins.
 
@@ -286,6 +287,8 @@ def make_pins(
         A point of each pin's axis [d] and its direction, (k, 3).
     radius, friction : array_like
         Of each pin, (k,).
+    turning : array_like
+        Of each pin about the point given [rad per time], (k, 3); nothing where they rest.
 
     Returns
     -------
@@ -299,6 +302,7 @@ def make_pins(
         radius=np.array(radius, dtype=float).reshape(-1),
         friction=np.array(friction, dtype=float).reshape(-1),
         grip=np.zeros((len(axes), len(state.points) * touch.per_node, 3)),
+        turning=np.array(turning, dtype=float).reshape(-1, 3) if np.size(turning) else np.zeros((len(axes), 3)),
     )
 
 

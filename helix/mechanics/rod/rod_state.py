@@ -77,13 +77,16 @@ class Guides(NamedTuple):
 
 
 class Pins(NamedTuple):
-    """Rigid round pins, k of them: a point of the axis, its direction, radius, friction; grip (k, p, 3) of each point."""
+    """Rigid round pins, k of them: a point of the axis, its direction, radius, friction; grip (k, p, 3) of each point;
+    turning (k, 3) about that point, as guides turn [rad per time].
+    """
 
     centre: np.ndarray
     axis: np.ndarray
     radius: np.ndarray
     friction: np.ndarray
     grip: np.ndarray
+    turning: np.ndarray
 
 
 class Touch(NamedTuple):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from helix.mechanics.rod.compiling import compiled
-from helix.mechanics.rod.rod_state import DAMPED, PRESSED, RUBBED, Pins, State, Touch, Wire
+from helix.mechanics.rod.rod_state import DAMPED, DRIVEN, PRESSED, RUBBED, Pins, State, Touch, Wire
 from helix.mechanics.rod.smooth_line import foot_step, weigh
 
 
@@ -275,8 +275,8 @@ def touch_itself(state: State, wire: Wire, touch: Touch, room: np.ndarray) -> fl
 
 
 @compiled
-def touch_pins(state: State, wire: Wire, touch: Touch, pins: Pins, room: np.ndarray) -> float:
-    """Press and rub wherever the wire touches a pin.
+def touch_pins(state: State, wire: Wire, touch: Touch, pins: Pins, share: float, room: np.ndarray) -> float:
+    """Press and rub wherever the wire touches a pin; book what a pin that turns does.
 
     Parameters
     ----------
@@ -288,6 +288,8 @@ def touch_pins(state: State, wire: Wire, touch: Touch, pins: Pins, room: np.ndar
         Stiffnesses, damping, points a node.
     pins : Pins
         Grips are written.
+    share : float
+        How much of their full speed those have that turn.
     room : array
         Scratch, (12, 14).
 
@@ -297,7 +299,7 @@ def touch_pins(state: State, wire: Wire, touch: Touch, pins: Pins, room: np.ndar
         Deepest overlap [d].
     """
     wa, sa, at, va, n = room[0, :3], room[1, :3], room[4], room[6, :3], room[8, :3]
-    normal, tangential, arm = room[9, :3], room[10, :3], room[11, :3]
+    normal, tangential, arm, vp = room[9, :3], room[10, :3], room[11, :3], room[7, :3]
     deepest = 0.0
     per = touch.per_node
     for p in range(len(pins.radius)):
@@ -336,6 +338,16 @@ def touch_pins(state: State, wire: Wire, touch: Touch, pins: Pins, room: np.ndar
                     n[k] /= gap
                     arm[k] = -h * n[k]
                 surface_speed(at, arm[0], arm[1], arm[2], va)
+                x, y, z = (
+                    at[0] + arm[0] - pins.centre[p, 0],
+                    at[1] + arm[1] - pins.centre[p, 1],
+                    at[2] + arm[2] - pins.centre[p, 2],
+                )
+                vp[0] = share * (pins.turning[p, 1] * z - pins.turning[p, 2] * y)
+                vp[1] = share * (pins.turning[p, 2] * x - pins.turning[p, 0] * z)
+                vp[2] = share * (pins.turning[p, 0] * y - pins.turning[p, 1] * x)
+                for k in range(3):
+                    va[k] -= vp[k]
                 rub(
                     state,
                     pins.grip[p, i * per + q],
@@ -351,5 +363,7 @@ def touch_pins(state: State, wire: Wire, touch: Touch, pins: Pins, room: np.ndar
                     normal,
                     tangential,
                 )
+                for k in range(3):
+                    state.energy[DRIVEN] += (normal[k] + tangential[k]) * vp[k] * wire.time_step
                 push(state, i, u, wa, sa, at, normal, tangential, arm)
     return deepest

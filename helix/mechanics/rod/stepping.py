@@ -133,6 +133,28 @@ def move(state: State, wire: Wire, guides: Guides, share: float, load_share: flo
 
 
 @compiled
+def turn_pins(pins: Pins, time: float) -> None:
+    """Turn the axes of pins that turn.
+
+    Parameters
+    ----------
+    pins : Pins
+        Their axes are changed in place.
+    time : float
+        For how long, at full speed.
+    """
+    for p in range(len(pins.radius)):
+        a, w = pins.axis[p], pins.turning[p]
+        x, y, z = (
+            a[0] + time * (w[1] * a[2] - w[2] * a[1]),
+            a[1] + time * (w[2] * a[0] - w[0] * a[2]),
+            a[2] + time * (w[0] * a[1] - w[1] * a[0]),
+        )
+        size = np.sqrt(x * x + y * y + z * z)
+        a[0], a[1], a[2] = x / size, y / size, z / size
+
+
+@compiled
 def advance(
     state: State, wire: Wire, guides: Guides, pins: Pins, touch: Touch, steps: int, contact: bool, report: np.ndarray
 ) -> int:
@@ -180,9 +202,10 @@ def advance(
                     return 2
                 state.clock[1] = 0.0
             report[0] = max(report[0], touch_itself(state, wire, touch, room))
-        if len(pins.radius) > 0:
-            report[1] = max(report[1], touch_pins(state, wire, touch, pins, room))
         share = ramp_up(state.clock[0], guides.ramp)
+        if len(pins.radius) > 0:
+            report[1] = max(report[1], touch_pins(state, wire, touch, pins, share, room))
+            turn_pins(pins, share * wire.time_step)
         fastest = move(state, wire, guides, share, share, turn)
         for i in range(edges + 1):
             g = guides.node[i]

@@ -7,15 +7,16 @@ from typing import Final
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Table
 from helix.output.words.answer_words import breaks_words, headline, short_title
 from helix.studies.judge import judge
-from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun, PullSimulation
+from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun, PullSimulation, Start
 from helix.units import UnitSystem, format_force, format_length
 
 MARK: Final = "simulated, not tested"
+START_WORDS: Final = {Start.SPRUNG: "a joint wound and let go", Start.EXACT: "the exact joint, free of stress,"}
 ASSUMPTIONS: Final = (
     "All of this is simulated, not tested: nobody has compared it with real wire. It does not decide whether the joint holds.",
     (
-        "The start is the exact joint, touching and free of stress. What forming leaves (a barrel sprung open, unlike hands) is not in it: "
-        "such a barrel lets go sooner, so a pull that does not slip here proves nothing."
+        "Sprung: the wire is bent from straight to the exact joint, then let go, so that barrel and twist stand off a little. Exact: it touches everywhere and "
+        "is free of stress, tighter than hands wind. Unlike hands and the twisting of the wire are in neither, so a pull that does not slip proves nothing."
     ),
     "Friction is assumed; hard wire was never measured for it. The pin does not turn, and has the friction of the wire.",
     (
@@ -29,7 +30,7 @@ _ROWS: Final = 12
 
 def simulate_document(result: PullSimulation, units: UnitSystem = "metric") -> Document:
     """The answer, the runs side by side, the middle one from moment to moment, and what is assumed."""
-    run = result.runs[len(result.runs) // 2]
+    run = result.middle
     title = f"Simulated pull: {short_title(result.recipe.title)}"
     blocks: list[Block] = [Heading(title, 1), simulate_answer(result, units), _runs(result, units)]
     if run.curve:
@@ -39,18 +40,21 @@ def simulate_document(result: PullSimulation, units: UnitSystem = "metric") -> D
 
 def simulate_answer(result: PullSimulation, units: UnitSystem = "metric") -> Answer:
     """The verdict on the joint, how the middle run ends and at what load, how the others do, and the joint on the way."""
-    run = result.runs[len(result.runs) // 2]
+    run = result.middle
     lines = [
         headline(judge(result.recipe), units),
         f"Simulated, not tested: {_end(result, run, units, True)}.",
         _friction_line(result, run, units),
     ]
-    others = [other for other in result.runs if other is not run]
+    others = [other for other in result.of(run.start) if other is not run]
     if others:
         lines.append(". ".join(f"Friction {other.friction:g}: {_end(result, other, units)}" for other in others) + ".")
+    for other in result.runs:
+        if other.start is not run.start and other.friction == run.friction:
+            lines.append(f"From {START_WORDS[other.start]} it {_end(result, other, units)}.")
     if run.curve:
         lines += _way_lines(result, run, units)
-    lines.append("It shows what gives way, not whether it holds: a barrel made by hand is looser and slips sooner.")
+    lines.append("It shows what gives way, not whether it holds: no hand winds as evenly as this.")
     return Answer(tuple(lines), f"Simulated pull: {short_title(result.recipe.title)}")
 
 
@@ -77,7 +81,10 @@ def _friction_line(result: PullSimulation, run: PullRun, units: UnitSystem) -> s
     span = ""
     if run.outcome is PullOutcome.BREAKS and len(loads) > 1:
         span = f"; {_force(result, min(loads), units)} to {_force(result, max(loads), units)} by how the wire hardens (assumed)"
-    return f"That is at a friction of {run.friction:g} (assumed){span}."
+    begun = ""
+    if run.start is Start.SPRUNG and run.loose_d > 0.0:
+        begun = f"; let go, its barrel stood off by {100.0 * run.loose_d:.0f} % of the wire"
+    return f"That is at a friction of {run.friction:g} (assumed){span}{begun}."
 
 
 def _way_lines(result: PullSimulation, run: PullRun, units: UnitSystem) -> list[str]:
@@ -102,6 +109,7 @@ def _runs(result: PullSimulation, units: UnitSystem) -> Table:
     return Table(
         f"By friction ({MARK})",
         (
+            "start",
             "friction",
             "ends",
             *(f"breaks, hardening {item:g}" for item in HARDENINGS),
@@ -112,6 +120,7 @@ def _runs(result: PullSimulation, units: UnitSystem) -> Table:
         ),
         tuple(
             (
+                run.start.value,
                 f"{run.friction:g}",
                 run.outcome.value,
                 *(broke(run, item) for item in HARDENINGS),
@@ -122,7 +131,7 @@ def _runs(result: PullSimulation, units: UnitSystem) -> Table:
             )
             for run in result.runs
         ),
-        left=(0, 1),
+        left=(0, 1, 2),
         note="flow and rubbing: of the work of the pull; unaccounted: of all work, by the book of energies.",
     )
 

@@ -10,7 +10,14 @@ from helix.geometry.maths.jets import Array
 from helix.model.recipe.recipe_parts import Recipe
 from helix.values import Result, hidden, result
 
-SCHEMA: Final = 1
+SCHEMA: Final = 2
+
+
+class Start(StrEnum):
+    """How the wire stands at the start. exact: touching everywhere, free of stress. sprung: bent from straight to that shape, then let go."""
+
+    EXACT = "exact"
+    SPRUNG = "sprung"
 
 
 class PullOutcome(StrEnum):
@@ -54,16 +61,19 @@ class Break:
 
 @result
 class PullRun:
-    """One pull at one friction.
+    """One pull at one friction, from one start.
 
+    loose_d: how far the barrel stands off the leg inside it at the start.
     peak_load: largest load over the strength up to the end. breaks: by hardening from low to high, of those that broke. works: of
     the work done, what flowed, what friction took, what is stored, as proportions. unaccounted: work that the book does not account for.
     overlap_d: deepest. tension (n,): along the wire at the end, over the strength; s_d (n,) where; frames (k, n, 3): the wire at
     each point of the curve.
     """
 
+    start: Start
     friction: float
     outcome: PullOutcome
+    loose_d: float
     peak_load: float
     curve: tuple[PullPoint, ...]
     breaks: tuple[Break, ...]
@@ -90,6 +100,16 @@ class PullSimulation(Result):
     runs: tuple[PullRun, ...]
     schema: int = SCHEMA
     version: str = helix.__version__
+
+    def of(self, start: Start) -> tuple[PullRun, ...]:
+        """The runs from one start."""
+        return tuple(run for run in self.runs if run.start is start)
+
+    @property
+    def middle(self) -> PullRun:
+        """The run at the middle friction, from the first start."""
+        own = self.of(self.runs[0].start)
+        return own[len(own) // 2]
 
 
 HARDENINGS: Final = (0.1, 0.3, 0.5)

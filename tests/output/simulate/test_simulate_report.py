@@ -18,7 +18,7 @@ from helix.output.report.record import record
 from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
 from helix.output.words.answer_words import headline
 from helix.studies.judge import judge
-from helix.studies.simulate.pull_result import Break, PullOutcome, PullPoint, PullRun, PullSimulation
+from helix.studies.simulate.pull_result import Break, PullOutcome, PullPoint, PullRun, PullSimulation, Start
 from tests.studies.hold.hold_recipes import joint
 
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "simulation.md"
@@ -37,7 +37,7 @@ def run(friction: float, outcome: PullOutcome, loads: tuple[float, ...] = ()) ->
         for hardening, load in zip((0.1, 0.3, 0.5), loads, strict=False)
     )
     return PullRun(
-        friction=friction, outcome=outcome, peak_load=0.9, curve=curve, breaks=breaks, works=(0.7, 0.2, 0.1),
+        start=Start.SPRUNG, friction=friction, outcome=outcome, loose_d=0.04, peak_load=0.9, curve=curve, breaks=breaks, works=(0.7, 0.2, 0.1),
         unaccounted=1e-5, overlap_d=0.003, s_d=(), tension=(), frames=(),
     )  # fmt: skip
 
