@@ -110,7 +110,7 @@ def write_stamp(venv: Path, stamp_key: str, extras: Sequence[str]) -> None:
 
 def ensure(extra: str = "", venv: Path = VENV) -> Path:
     """Return a Python with helix, and with the tools of ``extra`` ("", "test" or "docs"), installed if need be."""
-    wanted = {extra} - {""}
+    wanted = {"render", extra} - {""}  # pictures in 3-D are part of what a clone is set up for
     stamp_key = key()
     old_key, old_extras = read_stamp(venv)
     python = venv_python(venv)
@@ -178,7 +178,8 @@ def _install(venv: Path, extras: Sequence[str]) -> None:
     """Install helix from this clone, every package at the version in the constraints file."""
     log = venv / "install.log"
     log.unlink(missing_ok=True)
-    what = "helix and its packages" + (f" and the tools for {' and '.join(extras)}" if extras else "")
+    tools = [name for name in extras if name != "render"]
+    what = "helix and its packages" + (f" and the tools for {' and '.join(tools)}" if tools else "")
     say(f"Installing {what} (half a minute and 300 MB to download, if none of it is here; log: {log}) ...")
     pip = [str(venv_python(venv)), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"]
     pip += ["--progress-bar", "off", *WHEELS_ONLY, "--constraint", str(CONSTRAINTS)]

@@ -59,7 +59,7 @@ def recorder(setup: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
 def test_first_run_makes_and_installs_second_runs_nothing(setup: ModuleType, recorder: Recorder) -> None:
     assert setup.ensure("test", recorder.venv) == setup.venv_python(recorder.venv)
     assert [command[2] for command in recorder.commands] == ["venv", "pip", "pip"]
-    assert recorder.commands[-1][-1] == f"{ROOT}[test]"
+    assert recorder.commands[-1][-1] == f"{ROOT}[render,test]"
     for command in recorder.commands[1:]:
         assert command[command.index("--constraint") + 1] == str(setup.CONSTRAINTS)
     recorder.commands.clear()
@@ -70,7 +70,7 @@ def test_first_run_makes_and_installs_second_runs_nothing(setup: ModuleType, rec
 
 def test_demo_then_test_adds_the_tools_to_the_same_environment(setup: ModuleType, recorder: Recorder) -> None:
     setup.ensure("", recorder.venv)
-    assert recorder.commands[-1][-1] == str(ROOT)
+    assert recorder.commands[-1][-1] == f"{ROOT}[render]"
     recorder.commands.clear()
     setup.ensure("test", recorder.venv)
     assert [command[2] for command in recorder.commands] == ["pip", "pip"]
