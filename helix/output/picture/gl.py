@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import functools
+import importlib.util
 import os
 import signal
 import subprocess
@@ -74,6 +75,8 @@ def rendering_problem() -> str | None:
     >>> problem is None or "\\n" not in problem
     True
     """
+    if importlib.util.find_spec("vtkmodules") is None:
+        return "3-D pictures need the package vtk, which is not installed: pip install 'helix[render]'"
     file = verdict_file()
     window = read_verdict(file)
     if window is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import ctypes.util
+import importlib.util
 import os
 import sys
 from typing import TYPE_CHECKING
@@ -27,6 +28,8 @@ def window_problem() -> str | None:
 
     A display that is named but does not answer ends the process in VTK, so it is asked first.
     """
+    if importlib.util.find_spec("pyvista") is None:
+        return f"a window needs the package pyvista, which is not installed: pip install 'helix[render]'; {_INSTEAD}"
     if not sys.platform.startswith("linux"):
         return None
     display = os.environ.get("DISPLAY")

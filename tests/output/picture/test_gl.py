@@ -6,6 +6,7 @@ VTK then really ends its process with a segmentation fault, and the probe must s
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import subprocess
 import sys
@@ -51,6 +52,18 @@ def test_a_picture_can_be_drawn_in_this_process_after_the_probe(rendering: None)
     assert picture.shape == (48, 64, 3)
     assert tuple(picture[24, 32]) == (255, 0, 0)
     assert tuple(picture[0, 0]) == (0, 0, 255)
+
+
+def test_without_vtk_the_extra_to_install_is_named_and_no_child_is_started(
+    fresh_probe: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)
+    monkeypatch.setattr(gl, "_probe", lambda window: pytest.fail("a child was started"))
+    problem = gl.rendering_problem()
+    assert problem is not None and "helix[render]" in problem and "apt" not in problem
+    from helix.output.picture.window import window_problem
+
+    assert "helix[render]" in str(window_problem())
 
 
 @on_linux
