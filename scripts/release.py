@@ -120,7 +120,7 @@ def job() -> int:
     for path, fingerprint in zip(files, fingerprints(files), strict=True):
         say(f"{fingerprint}  {path.name}  {path.stat().st_size / 1e6:.1f} MB, the same twice")
     for name in PYTHONS:
-        if shutil.which(name) is None:
+        if shutil.which(name) is None or subprocess.run([name, "-c", ""], capture_output=True, check=False).returncode:
             say(f"{name}: not here, left out")
             continue
         trial(name, next(path for path in files if path.suffix == ".whl"))
