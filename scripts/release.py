@@ -23,7 +23,7 @@ from pathlib import Path
 from _venv import CONSTRAINTS, ROOT, WHEELS_ONLY, SetUpFailed, clean_environment, ensure, main_with, say, venv_python
 
 PYTHONS = ("python3.11", "python3.12", "python3.13")
-BUILD = "import sys; from setuptools import build_meta as b; print(b.build_wheel(sys.argv[1])); print(b.build_sdist(sys.argv[1]))"
+BUILD = "import sys; from setuptools import build_meta; print(getattr(build_meta, sys.argv[1])(sys.argv[2]))"
 TRIALS = (
     ("shape", "joint.toml"), ("hold", "joint.toml"), ("draw", "joint.toml", "-o", "joint.svg"),
     ("sheet", "joint.toml", "-o", "joint.pdf"), ("draw", "joint.toml", "-o", "joint.stl"), ("page", "--help"),
@@ -50,7 +50,8 @@ def build(python: Path, folder: Path) -> list[Path]:
     with tempfile.TemporaryDirectory(prefix="helix-release-") as held:
         with tarfile.open(fileobj=io.BytesIO(archive)) as packed:
             packed.extractall(held, filter="data")
-        made = run([str(python), "-c", BUILD, str(folder)], Path(held), SOURCE_DATE_EPOCH=epoch).split()[-1]
+        for kind in ("build_wheel", "build_sdist"):
+            made = run([str(python), "-c", BUILD, kind, str(folder)], Path(held), SOURCE_DATE_EPOCH=epoch).split()[-1]
     evened = evenly(folder / made, int(epoch))
     (folder / made).write_bytes(evened)
     return sorted(path for path in folder.iterdir() if path.suffix in (".whl", ".gz"))
