@@ -13,9 +13,17 @@ if TYPE_CHECKING:
 
 
 def simulate(
-    recipe: RecipeLike, *, friction: Sequence[float] | None = None, start: str | None = None, pull: bool | None = None
+    recipe: RecipeLike,
+    *,
+    friction: Sequence[float] | None = None,
+    start: str | None = None,
+    pull: bool | None = None,
+    form: bool | None = None,
+    hands_deg: float | None = None,
+    unlike_deg: float | None = None,
+    tension: float | None = None,
 ) -> PullSimulation:
-    """Pull a joint in a simulation until it breaks or slips. Simulated, not tested: it decides nothing.
+    """Pull a joint in a simulation until it breaks or slips, or twist its legs by hands. Simulated, not tested: it decides nothing.
 
     Parameters
     ----------
@@ -27,12 +35,20 @@ def simulate(
         How the wire stands at the start: "sprung" (wound from straight wire and let go; where none is given), "exact" (touching
         everywhere, free of stress), "both".
     pull : bool, optional
-        Pull it; done in any case.
+        Pull it; done unless `form` stands alone.
+    form : bool, optional
+        Twist the legs by two hands, and let them go.
+    hands_deg, unlike_deg : float, optional
+        Angle between the hands, 50 to 110, the recipe's throat where none is given; by how much further the tag's hand stands off the
+        axis, 0 to 40.
+    tension : float, optional
+        Pull of either hand over the wire's strength, 0.05 to 0.4.
 
     Returns
     -------
     PullSimulation
-        A run a friction and start: load against pull, where and at what load it breaks, or that it slips.
+        A run a friction and start: load against pull, where and at what load it breaks, or that it slips. forming: the twist that
+        hands made.
 
     Raises
     ------
@@ -46,5 +62,15 @@ def simulate(
     ...
     helix.errors.ValidationError: friction: must be numbers from 0.01 to 0.3, set apart by commas; got "2.0"
     """
-    answer: PullSimulation = ask("simulate", recipe=recipe, friction=friction, start=start, pull=pull)
+    answer: PullSimulation = ask(
+        "simulate",
+        recipe=recipe,
+        friction=friction,
+        start=start,
+        pull=pull,
+        form=form,
+        hands_deg=hands_deg,
+        unlike_deg=unlike_deg,
+        tension=tension,
+    )
     return answer

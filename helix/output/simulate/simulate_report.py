@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Table
+from helix.output.simulate.form_lines import FORM_ASSUMPTIONS, form_lines, form_table
 from helix.output.words.answer_words import breaks_words, headline, short_title
 from helix.studies.judge import judge
 from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun, PullSimulation, Start
@@ -30,22 +31,39 @@ _ROWS: Final = 12
 
 def simulate_document(result: PullSimulation, units: UnitSystem = "metric") -> Document:
     """The answer, the runs side by side, the middle one from moment to moment, and what is assumed."""
-    run = result.middle
-    title = f"Simulated pull: {short_title(result.recipe.title)}"
-    blocks: list[Block] = [Heading(title, 1), simulate_answer(result, units), _runs(result, units)]
-    if run.curve:
-        blocks.append(_curve(result, run, units))
-    return Document(title, (*blocks, Heading("Assumptions"), Bullets(ASSUMPTIONS)))
+    title = _title(result)
+    blocks: list[Block] = [Heading(title, 1), simulate_answer(result, units)]
+    assumptions: tuple[str, ...] = ASSUMPTIONS[:1]
+    if result.forming is not None:
+        blocks.append(form_table(result.forming, result.recipe.wire.diameter_mm, units, MARK))
+        assumptions += FORM_ASSUMPTIONS
+    if result.runs:
+        blocks.append(_runs(result, units))
+        assumptions += ASSUMPTIONS[1:]
+        if result.middle.curve:
+            blocks.append(_curve(result, result.middle, units))
+    return Document(title, (*blocks, Heading("Assumptions"), Bullets(assumptions)))
+
+
+def _title(result: PullSimulation) -> str:
+    done = "pull" if result.forming is None else "forming and pull" if result.runs else "forming"
+    return f"Simulated {done}: {short_title(result.recipe.title)}"
 
 
 def simulate_answer(result: PullSimulation, units: UnitSystem = "metric") -> Answer:
     """The verdict on the joint, how the middle run ends and at what load, how the others do, and the joint on the way."""
+    lines = [headline(judge(result.recipe), units)]
+    if result.forming is not None:
+        lay_d = result.recipe.twist.lay_mm / result.recipe.wire.diameter_mm
+        lines += form_lines(result.forming, lay_d, result.recipe.wire.diameter_mm, units)
+    if result.runs:
+        lines += _pull_lines(result, units)
+    return Answer(tuple(lines), _title(result))
+
+
+def _pull_lines(result: PullSimulation, units: UnitSystem) -> list[str]:
     run = result.middle
-    lines = [
-        headline(judge(result.recipe), units),
-        f"Simulated, not tested: {_end(result, run, units, True)}.",
-        _friction_line(result, run, units),
-    ]
+    lines = [f"Simulated, not tested: {_end(result, run, units, True)}.", _friction_line(result, run, units)]
     others = [other for other in result.of(run.start) if other is not run]
     if others:
         lines.append(". ".join(f"Friction {other.friction:g}: {_end(result, other, units)}" for other in others) + ".")
@@ -55,7 +73,7 @@ def simulate_answer(result: PullSimulation, units: UnitSystem = "metric") -> Ans
     if run.curve:
         lines += _way_lines(result, run, units)
     lines.append("It shows what gives way, not whether it holds: no hand winds as evenly as this.")
-    return Answer(tuple(lines), f"Simulated pull: {short_title(result.recipe.title)}")
+    return lines
 
 
 def _force(result: PullSimulation, load: float, units: UnitSystem) -> str:

@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 import helix
 from helix.geometry.maths.jets import Array
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.simulate.form_result import FormRun
 from helix.values import Result, hidden, result
 
 SCHEMA: Final = 2
@@ -92,12 +93,15 @@ class PullRun:
 
 @result
 class PullSimulation(Result):
-    """Pulls of one joint at several frictions. strength_n: of the straight wire, nominal; loads are over it."""
+    """Pulls of one joint at several frictions, or its legs twisted by hands, or both. strength_n: of the straight wire, nominal; loads are
+    over it.
+    """
 
     rows_in: ClassVar = "runs"
     recipe: Recipe
     strength_n: float
-    runs: tuple[PullRun, ...]
+    runs: tuple[PullRun, ...] = ()
+    forming: FormRun | None = None
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -108,7 +112,7 @@ class PullSimulation(Result):
     @property
     def middle(self) -> PullRun:
         """The run at the middle friction, from the first start."""
-        own = self.of(self.runs[0].start)
+        own = self.of(self.runs[0].start)  # there are runs where anything was pulled
         return own[len(own) // 2]
 
 

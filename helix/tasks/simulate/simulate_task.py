@@ -1,22 +1,41 @@
-"""Simulate: pull the joint in a simulation and see what it does."""
+"""Simulate: twist the legs by hands, or pull the joint, in a simulation and see what it does."""
 
 from __future__ import annotations
 
+import dataclasses
+
 from helix.output.report.record import record
 from helix.output.simulate.simulate_report import simulate_document
-from helix.studies.simulate.pull_result import Start
+from helix.studies.simulate.forming import FRICTION, HANDS_DEG, TENSION, TENSIONS, UNLIKE_DEG, simulate_form
+from helix.studies.simulate.pull_result import PullSimulation, Start
 from helix.studies.simulate.pull_start import FRICTIONS
 from helix.studies.simulate.pulling import BAND, simulate_pull
-from helix.tasks.options import RECIPE, TICK, Option, choice, numbers, units
-from helix.tasks.task import Task
+from helix.tasks.options import RECIPE, TICK, Option, choice, number, numbers, quantity, units
+from helix.tasks.task import Given, Task
 
 STARTS = {"sprung": (Start.SPRUNG,), "exact": (Start.EXACT,), "both": (Start.SPRUNG, Start.EXACT)}
+
+
+def _run(given: Given) -> PullSimulation:
+    """Pulls, unless only forming is asked for; forming where it is asked for."""
+    forming = None
+    if given.form:
+        given.on_output("twisting by hands, this takes about ten seconds ...")
+        forming = simulate_form(
+            given.recipe, hands_deg=given.hands, unlike_deg=given.unlike, tension=given.tension, friction=FRICTION
+        )
+        if not given.pull:
+            return PullSimulation(recipe=given.recipe, strength_n=given.recipe.wire.breaking_load_n[1], forming=forming)
+    found = simulate_pull(given.recipe, given.friction, starts=STARTS[given.start], on_output=given.on_output)
+    return dataclasses.replace(found, forming=forming)
+
 
 TASK = Task(
     options=(
         RECIPE,
         units("loads and sizes"),
-        Option("pull", "pull the joint until it breaks or slips; done in any case", TICK),
+        Option("pull", "pull the joint until it breaks or slips; done unless --form stands alone", TICK),
+        Option("form", "twist the legs by two hands, and let go", TICK),
         Option(
             "friction",
             "frictions to pull at",
@@ -25,14 +44,25 @@ TASK = Task(
         ),
         Option(
             "start",
-            "how the wire stands at the start: sprung (wound from straight wire and let go), exact (touching, free of stress), both",
+            "how the wire stands at the start of a pull: sprung (wound from straight wire and let go), exact (touching, free of stress), both",
             choice(*STARTS),
             default="sprung",
         ),
+        Option(
+            "hands",
+            "angle between the hands that twist",
+            quantity("angle", least=HANDS_DEG[0], most=HANDS_DEG[1]),
+            usual="the recipe's throat",
+        ),
+        Option(
+            "unlike",
+            "by how much further the tag's hand stands off the axis",
+            quantity("angle", most=UNLIKE_DEG[1], zero=True),
+            default="0 deg",
+        ),
+        Option("tension", "pull of either hand, over the wire's strength", number(*TENSIONS), default=f"{TENSION:g}"),
     ),
-    run=lambda given: simulate_pull(
-        given.recipe, given.friction, starts=STARTS[given.start], on_output=given.on_output
-    ),
+    run=_run,
     document=simulate_document,
     record=record,
     json="mm, N and deg; _d in wire diameters, loads over the strength",

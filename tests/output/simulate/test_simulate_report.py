@@ -18,6 +18,7 @@ from helix.output.report.record import record
 from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
 from helix.output.words.answer_words import headline
 from helix.studies.judge import judge
+from helix.studies.simulate.form_result import FormOutcome, FormRun, TwistShape
 from helix.studies.simulate.pull_result import Break, PullOutcome, PullPoint, PullRun, PullSimulation, Start
 from tests.studies.hold.hold_recipes import joint
 
@@ -46,6 +47,12 @@ def simulation(*runs: PullRun, turns: float = 5) -> PullSimulation:
     return PullSimulation(recipe=joint(turns=turns), strength_n=1000.0, runs=runs)
 
 
+TWIST = TwistShape(lay_d=5.0, evenness=0.92, gap_d=0.001, press=0.02, throat_deg=70.0)
+FORMED = FormRun(
+    hands_deg=76.0, unlike_deg=10.0, tension=0.1, friction=0.08, turns=5.0, outcome=FormOutcome.TWISTED, held=TWIST,
+    free=dataclasses.replace(TWIST, lay_d=5.1, gap_d=0.04), first_deg=65.0, first_strain=0.32, strain=0.29, twisted=(0.02, 0.01),
+    shear=0.05, fibre_strain=0.33, torque=0.4, unaccounted=1e-3, overlap_d=0.002, s_d=(), frames=(),
+)  # fmt: skip
 BROKEN = run(0.08, PullOutcome.BREAKS, (0.86, 0.9, 0.94))
 
 
@@ -63,6 +70,34 @@ def test_the_answer_is_short_and_marked() -> None:
     assert len(answer.lines) + 1 <= 8
     assert "not whether it holds" in answer.lines[-1]
     assert max(len(line) for line in answer_text(answer).splitlines()) <= 100
+
+
+def formed(forming: FormRun = FORMED) -> PullSimulation:
+    return PullSimulation(recipe=joint(), strength_n=1000.0, forming=forming)
+
+
+def test_forming_is_told_beside_what_the_recipe_has() -> None:
+    answer = simulate_answer(formed())
+    assert answer.lines[0] == headline(judge(joint()))
+    assert answer.lines[1].startswith(
+        "Simulated, not tested: hands 76 deg apart, the tag's 10 deg further off, twist to"
+    )
+    assert "(5.0 d); the recipe has 4.0 d." in answer.lines[1] and "Evenness 0.92" in answer.lines[2]
+    assert "+2%" in answer.lines[3] and "4 % of the wire apart" in answer.lines[3]
+    assert len(answer.lines) + 1 <= 8
+    text = document_text(simulate_document(formed()))
+    assert MARK in text.lower() and "barrel is not wound" in text
+    both = dataclasses.replace(simulation(BROKEN), forming=FORMED)
+    assert "forming and pull" in document_text(simulate_document(both))
+
+
+@pytest.mark.parametrize(
+    ("outcome", "words"), [(FormOutcome.NO_WIRE, "have no more wire"), (FormOutcome.DIVERGED, "did not converge")]
+)
+def test_a_forming_that_did_not_end_says_so(outcome: FormOutcome, words: str) -> None:
+    ended = dataclasses.replace(FORMED, outcome=outcome, held=None, free=None)
+    assert words in simulate_answer(formed(ended)).lines[1]
+    assert words in document_text(simulate_document(formed(ended)))
 
 
 def test_a_joint_that_is_known_to_unwind_is_not_praised() -> None:
@@ -106,6 +141,8 @@ def keys_of(value: Any, path: str = "") -> set[str]:
 def test_the_page_explains_every_key_and_none_besides() -> None:
     told = set(re.findall(r"^\| `([\w.\[\]]+)` \|", PAGE.read_text(encoding="utf-8"), re.MULTILINE))
     data = {
-        key: value for key, value in record(simulation(BROKEN)).items() if key not in ("recipe", "judgement", "caution")
+        key: value
+        for key, value in record(dataclasses.replace(simulation(BROKEN), forming=FORMED)).items()
+        if key not in ("recipe", "judgement", "caution")
     }
     assert told == keys_of(data)
