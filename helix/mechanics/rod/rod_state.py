@@ -77,8 +77,10 @@ class Guides(NamedTuple):
 
 
 class Pins(NamedTuple):
-    """Rigid round pins, k of them: a point of the axis, its direction, radius, friction; grip (k, p, 3) of each point;
-    turning (k, 3) about that point, as guides turn [rad per time].
+    """Rigid round pins, k of them.
+
+    centre, axis (k, 3): a point of each axis, and its direction; radius, friction (k,); grip (k, p, 3) of each point; turning (k, 3)
+    about the point of the axis [rad per time].
     """
 
     centre: np.ndarray

@@ -1,4 +1,6 @@
 // The self-contained page: everything is in the file already; this makes its joint turn.
+import { bar, plainMaterial } from "./film/props.js";
+import { Pulled } from "./film/pulled.js";
 import { controls, showRuler } from "./tools.js";
 import { canDraw, Viewer } from "./viewer.js";
 
@@ -25,7 +27,8 @@ export function start() {
   viewer.show(scene);
   const [views, colours, labels, legend] = ["views", "colours", "labels", "legend"].map(element);
   controls(viewer, scene, { stage, views, colours, labels, legend });
-  steps(viewer, scene);
+  if (scene.pulled) pulled(viewer, scene.pulled);
+  else steps(viewer, scene);
   for (const place of document.querySelectorAll("[data-place]")) {
     place.addEventListener("click", () => viewer.goTo(JSON.parse(place.dataset.place)));
   }
@@ -34,20 +37,48 @@ export function start() {
 
 const element = (id) => document.getElementById(id);
 
+/** The forming steps under a slider. */
 function steps(viewer, scene) {
-  const box = element("steps");
   if (!scene.steps || !scene.steps.length) return;
-  box.hidden = false;
-  const slider = element("step"), said = element("said"), play = element("play"), count = scene.steps.length;
-  slider.max = count;
-  let timer = 0;
-  const show = (step) => {
-    slider.value = step;
+  const count = scene.steps.length;
+  slide(count, 1400, count, (step, said, slider) => {
     const done = step >= count;
     viewer.form(done ? null : step);
     const text = done ? "The finished joint." : `${step + 1} of ${count}. ${scene.steps[step].sentence}`;
     said.textContent = done ? "The finished joint. Move the slider back to see how it is made." : text;
     slider.setAttribute("aria-valuetext", text);
+  });
+}
+
+/** A simulated pull under a slider; where there is no way back is marked at it. */
+function pulled(viewer, record) {
+  const film = new Pulled([record]), last = film.frames - 1, end = film.ends[0];
+  const pin = plainMaterial("#b98b4e", 0.38);
+  const slider = element("step");
+  slider.setAttribute("aria-label", "Pull");
+  const marks = document.createElement("datalist");
+  marks.id = "no-way-back";
+  marks.append(Object.assign(document.createElement("option"), { value: end, label: "no way back" }));
+  slider.after(marks);
+  slider.setAttribute("list", marks.id);
+  slide(last, 1000 / film.aSecond, end, (frame, said) => {
+    const { title, sentence } = film.captions[film.step(frame)], [load, words] = film.count(frame);
+    const props = film.pins().map(({ from, to, radius }) => bar(from, to, radius, pin));
+    viewer.lay(film.picture(frame), { props, around: film.around(frame) });
+    said.textContent = `${title}. ${load}, ${words}; pulled by ${record.pull_words[frame]}. ${sentence}`;
+    slider.setAttribute("aria-valuetext", said.textContent);
+  });
+}
+
+/** The slider and its button; show(number, words, slider) shows one of 0 to count. */
+function slide(count, rest, first, tell) {
+  element("steps").hidden = false;
+  const slider = element("step"), said = element("said"), play = element("play");
+  slider.max = count;
+  let timer = 0;
+  const show = (number) => {
+    slider.value = number;
+    tell(number, said, slider);
   };
   const stop = () => {
     clearInterval(timer);
@@ -66,7 +97,7 @@ function steps(viewer, scene) {
       const next = Number(slider.value) + 1;
       show(next);
       if (next >= count) stop();
-    }, 1400);
+    }, rest);
   });
   element("stage").addEventListener("keydown", (event) => {
     const way = { ",": -1, ".": 1 }[event.key];
@@ -75,7 +106,7 @@ function steps(viewer, scene) {
     show(Math.min(Math.max(Number(slider.value) + way, 0), count));
     event.preventDefault();
   });
-  show(count);
+  show(first);
 }
 
 /** Bring the words that belong to a label into sight. */

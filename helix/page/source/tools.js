@@ -26,7 +26,7 @@ export function controls(viewer, scene, { stage, views, colours, labels, legend 
   const names = Object.keys(scene.wire.colours);
   const marked = scene.notes.some((note) => !note.part && note.verdict !== "ok");
   const view = choice(views, VIEWS, "three-quarter", (name) => viewer.look(name));
-  let shown = scene, by = marked && names.includes("verdict") ? "verdict" : "plain";
+  let shown = scene, by = scene.by || (marked && names.includes("verdict") ? "verdict" : "plain");
   const colour = choice(colours, names.map((name) => [name, scene.legends[name].name]), by, (name) => {
     by = name;
     viewer.colour(name);

@@ -17,6 +17,9 @@ from helix.studies.simulate.pull_start import PullStart
 from helix.studies.simulate.pull_watch import Judge, tension_of
 
 _DRAG: Final = 1e-3
+_TAKE_UP: Final = 8e-4
+_LITTLE: Final = 20.0  # time
+_MOST_TAKEN: Final = 60
 
 
 @dataclass(frozen=True)
@@ -45,13 +48,24 @@ def ready_rod(
         bend_from_straight(state, wire)
     failed = advance(state, wire, held, pins, touch, 1, True, report)
     if how is Start.SPRUNG:
-        failed = failed or let_go(state, wire, held, pins, touch)
+        failed = failed or let_go(state, wire, held, pins, touch) or _take_up(state, wire, touch, pins)
         for judge in judges.values():
             judge.broken_at(state, tension_of(state))
         state.velocity[:] = 0.0
         state.spin[:] = 0.0
     restart_book(state)
     return PullRod(state, wire, touch, pins, judges, failed != 0)
+
+
+def _take_up(state: State, wire: Wire, touch: Touch, pins: Pins) -> int:
+    """Draw the leg on until it no longer presses against the hand: what sprang back made the joint longer."""
+    guides = make_guides(state, {0: 0, 1: 0}, {0: 0}, velocity=[[0.0, 0.0, _TAKE_UP]])
+    report = np.zeros(9)
+    for _ in range(_MOST_TAKEN):
+        failed = advance(state, wire, guides, pins, touch, max(1, round(_LITTLE / wire.time_step)), True, report)
+        if failed or report[5] >= 0.0:
+            return failed
+    return 0
 
 
 def restart_book(state: State) -> None:

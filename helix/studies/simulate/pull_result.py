@@ -67,8 +67,8 @@ class PullRun:
     loose_d: how far the barrel stands off the leg inside it at the start.
     peak_load: largest load over the strength up to the end. breaks: by hardening from low to high, of those that broke. works: of
     the work done, what flowed, what friction took, what is stored, as proportions. unaccounted: work that the book does not account for.
-    overlap_d: deepest. tension (n,): along the wire at the end, over the strength; s_d (n,) where; frames (k, n, 3): the wire at
-    each point of the curve.
+    overlap_d: deepest. section (n,): parts of the wire; s_d (n,) where; frames (k, n, 3): the wire at each point of the curve;
+    tensions (k, n): along it, over the strength. pin_d: middle and radius of the pin.
     """
 
     start: Start
@@ -82,8 +82,17 @@ class PullRun:
     unaccounted: float
     overlap_d: float
     s_d: Array = hidden()
-    tension: Array = hidden()
+    section: tuple[str, ...] = hidden(default=())
+    pin_d: tuple[float, ...] = hidden(default=())
+    tensions: Array = hidden()
     frames: Array = hidden()
+
+    @property
+    def last(self) -> int:
+        """Number of the point from which there is no way back: the break, or the largest load where it slips."""
+        if self.nominal is not None:
+            return next(k for k, point in enumerate(self.curve) if point.pull_d >= self.nominal.pull_d)
+        return max(range(len(self.curve)), key=lambda k: self.curve[k].load)
 
     @property
     def nominal(self) -> Break | None:

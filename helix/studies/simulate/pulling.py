@@ -141,10 +141,10 @@ def pull_once(recipe: Recipe, setting: PullSetting) -> PullRun:
     steps = max(1, round(_FRAME / wire.time_step))
     curve: list[PullPoint] = []
     frames: list[Array] = []
+    tensions: list[Array] = []
     breaks: dict[float, Break] = {}
     overlap, outcome = 0.0, PullOutcome.DIVERGED if rod.ran_away else PullOutcome.HELD
     loose = loose_d(state, start)
-    tension = tension_of(state)
     while outcome is PullOutcome.HELD and state.clock[0] * speed < setting.way_d and len(breaks) < len(HARDENINGS):
         if advance(state, wire, guides, rod.pins, rod.touch, steps, True, report) or _lost(state):
             outcome = PullOutcome.DIVERGED
@@ -154,6 +154,7 @@ def pull_once(recipe: Recipe, setting: PullSetting) -> PullRun:
         point = watch.look(state, float(report[5]), tension)
         curve.append(point)
         frames.append(state.points.copy())
+        tensions.append(tension)
         for item, judge in rod.judges.items():
             if item not in breaks and (at := judge.broken_at(state, tension)) is not None:
                 breaks[item] = Break(
@@ -181,7 +182,9 @@ def pull_once(recipe: Recipe, setting: PullSetting) -> PullRun:
         unaccounted=abs(energy_residual(state)),
         overlap_d=overlap,
         s_d=start.s - start.s[0],
-        tension=tension,
+        section=start.section,
+        pin_d=(*(float(value) for value in start.pin_middle), start.pin_radius),
+        tensions=np.array(tensions),
         frames=np.array(frames),
     )
 

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterable
 
+from helix.errors import ValidationIssue, argument_issue
 from helix.output.report.record import record
+from helix.output.simulate.pull_page import pull_csv, pull_html, pull_json
 from helix.output.simulate.simulate_report import simulate_document
 from helix.studies.simulate.forming import FRICTION, HANDS_DEG, TENSION, TENSIONS, UNLIKE_DEG, simulate_form
 from helix.studies.simulate.pull_result import PullSimulation, Start
 from helix.studies.simulate.pull_start import FRICTIONS
 from helix.studies.simulate.pulling import BAND, simulate_pull
 from helix.tasks.options import RECIPE, TICK, Option, choice, number, numbers, quantity, units
-from helix.tasks.task import Given, Task
+from helix.tasks.task import Given, Output, Task
 
+PAGE, MOMENTS, NUMBERS = ".html", ".csv", ".json"
 STARTS = {"sprung": (Start.SPRUNG,), "exact": (Start.EXACT,), "both": (Start.SPRUNG, Start.EXACT)}
 
 
@@ -28,6 +32,18 @@ def _run(given: Given) -> PullSimulation:
             return PullSimulation(recipe=given.recipe, strength_n=given.recipe.wire.breaking_load_n[1], forming=forming)
     found = simulate_pull(given.recipe, given.friction, starts=STARTS[given.start], on_output=given.on_output)
     return dataclasses.replace(found, forming=forming)
+
+
+def _has_pull(given: Given) -> Iterable[ValidationIssue]:
+    """A page and a table need a pull."""
+    if given.form and not given.pull and given.suffix("output") in (PAGE, MOMENTS):
+        yield argument_issue("output", "must end in .json where nothing is pulled: add --pull for a page or a table")
+
+
+def _written(result: PullSimulation, given: Given, suffix: str) -> str:
+    if suffix == MOMENTS:
+        return pull_csv(result)
+    return pull_html(result, given.system) if suffix == PAGE and result.middle.curve else pull_json(result)
 
 
 TASK = Task(
@@ -65,5 +81,16 @@ TASK = Task(
     run=_run,
     document=simulate_document,
     record=record,
+    files=(
+        Output(
+            "output",
+            "also write the pull: .html page that plays it under a slider, .csv every moment, .json all numbers",
+            (PAGE, MOMENTS, NUMBERS),
+            _written,
+            said="written to {}",
+            short="-o",
+        ),
+    ),
+    check=_has_pull,
     json="mm, N and deg; _d in wire diameters, loads over the strength",
 )

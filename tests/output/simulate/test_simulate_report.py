@@ -39,7 +39,7 @@ def run(friction: float, outcome: PullOutcome, loads: tuple[float, ...] = ()) ->
     )
     return PullRun(
         start=Start.SPRUNG, friction=friction, outcome=outcome, loose_d=0.04, peak_load=0.9, curve=curve, breaks=breaks, works=(0.7, 0.2, 0.1),
-        unaccounted=1e-5, overlap_d=0.003, s_d=(), tension=(), frames=(),
+        unaccounted=1e-5, overlap_d=0.003, s_d=(), tensions=(), frames=(),
     )  # fmt: skip
 
 

@@ -53,9 +53,9 @@ def test_a_curve_rises_from_nothing_and_frames_go_with_it() -> None:
     (run,) = coarse().runs
     loads, pulls = ([getattr(point, key) for point in run.curve] for key in ("load", "pull_d"))
     assert abs(loads[0]) < 0.05 and np.all(np.diff(pulls) > 0.0)
-    assert run.frames.shape == (len(run.curve), len(run.s_d), 3) and run.tension.shape == run.s_d.shape
+    assert run.frames.shape == (len(run.curve), len(run.s_d), 3) and run.tensions.shape == run.frames.shape[:2]
     assert np.array_equal(run.frames[-1, 0, :2], run.frames[0, 0, :2])  # the guide goes straight
-    assert run.tension[-1] == pytest.approx(0.0, abs=0.02)  # the stub is free
+    assert run.tensions[-1, -1] == pytest.approx(0.0, abs=0.02)  # the stub is free
 
 
 def test_the_start_is_the_joint() -> None:

@@ -1,0 +1,110 @@
+"""A simulated pull as one page with a slider for the pull, as a table of its moments (CSV), and as all its numbers (JSON)."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from html import escape
+from typing import Any, Final
+
+from helix.output.report.document import Table
+from helix.output.report.record import record
+from helix.output.shape.drawing import drawing_svg
+from helix.output.simulate.pull_film import SHADES, pull_film, tension_legend
+from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
+from helix.output.viewer.scene import METAL, SCHEMA, packed, rings_record
+from helix.output.viewer.shared_page import PageHead, block_html, viewer_page
+from helix.output.words.answer_words import CAUTION, headline
+from helix.studies.judge import judge
+from helix.studies.shape.shape import shape
+from helix.studies.simulate.pull_result import PullRun, PullSimulation
+from helix.units import UnitSystem
+
+COLUMNS: Final = (
+    "start",
+    "friction",
+    "pull_mm",
+    "load_n",
+    "load",
+    "throat_deg",
+    "through_mm",
+    "turned",
+    "tag_load_n",
+    "no_way_back",
+)
+
+
+def pull_csv(result: PullSimulation) -> str:
+    """Every run from moment to moment, one row each."""
+    d, n = result.recipe.wire.diameter_mm, result.strength_n
+    text = io.StringIO()
+    rows = csv.writer(text, lineterminator="\n")
+    rows.writerow(COLUMNS)
+    for run in result.runs:
+        for k, point in enumerate(run.curve):
+            rows.writerow((
+                run.start.value, f"{run.friction:g}", f"{point.pull_d * d:.5g}", f"{point.load * n:.6g}", f"{point.load:.5g}",
+                f"{point.throat_deg:.4g}", f"{point.through_d * d:.5g}", f"{point.turned:.5g}", f"{point.tag_load * n:.6g}",
+                int(k >= run.last),
+            ))  # fmt: skip
+    return text.getvalue()
+
+
+def pull_json(result: PullSimulation) -> str:
+    """All numbers, as `--json` gives them."""
+    return json.dumps(record(result), indent=2, allow_nan=False) + "\n"
+
+
+def pull_html(result: PullSimulation, units: UnitSystem = "metric") -> str:
+    """The middle run as a page that plays it; nothing in it is fetched. A run without any moment has the report alone."""
+    answer = simulate_answer(result, units)
+    shown = shape(result.recipe)
+    head = PageHead(
+        answer.title, answer.lines[1], f"{headline(judge(result.recipe), units)} (the joint, as judged)", result.version
+    )
+    return viewer_page(head, pull_scene(result, units), drawing_svg(shown, units), _numbers(result, units))
+
+
+def pull_scene(result: PullSimulation, units: UnitSystem = "metric") -> dict[str, Any]:
+    """The pull as the viewer takes it: the wire at the start, and the film under `pulled`."""
+    run, d = result.middle, result.recipe.wire.diameter_mm
+    return {
+        "schema": SCHEMA,
+        "units": units,
+        "diameter_mm": d,
+        "sections": [],
+        "wire": _start(run, d),
+        "legends": {
+            "tension": tension_legend(),
+            "plain": {"name": "Bare wire", "title": "", "entries": [], "note": ""},
+        },
+        "notes": [],
+        "by": "tension",
+        "pulled": pull_film(run, d, result.strength_n, units),
+    }
+
+
+def _start(run: PullRun, d_mm: float) -> dict[str, Any]:
+    """The wire of the first frame as rings."""
+    import numpy as np
+
+    points = run.frames[0]
+    along = np.gradient(points, axis=0)
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    wire = rings_record(points * d_mm, along, d_mm)
+    bare = np.broadcast_to([int(METAL[at : at + 2], 16) for at in (1, 3, 5)], (len(points), 3))
+    wire["colours"] = {"tension": packed(bare, "u1"), "plain": packed(bare, "u1")}
+    return wire
+
+
+def _numbers(result: PullSimulation, units: UnitSystem) -> str:
+    """The answer and the tables beside the picture; what is assumed."""
+    parts = ["<section><h2>Simulated, not tested</h2>"]
+    parts += [f"<p>{escape(line)}</p>" for line in simulate_answer(result, units).lines[1:]]
+    parts.append("</section>")
+    document = simulate_document(result, units)
+    parts += [block_html(block) for block in document.blocks if isinstance(block, Table) and len(block.heading) > 1]
+    parts.append(f'<p class="small">Colours: tension in {SHADES} shades, {escape(MARK)}.</p>')
+    parts += [f'<p class="small">{escape(line)}</p>' for line in CAUTION.splitlines()]
+    return "\n".join(parts)
