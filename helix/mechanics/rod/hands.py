@@ -38,7 +38,9 @@ _TOUCHES: Final = 1e-4
 
 @dataclass
 class Twisting:
-    """A wire in two hands. middle: node at the middle of the eye; tips: nodes that the hands hold, of the leg before it (the
+    """A wire in two hands.
+
+    middle: node at the middle of the eye; tips: nodes that the hands hold, of the leg before it (the
     standing leg) and after it; directions (2, 3) and tensions (2,) of the hands; turned: angle of the eye so far [rad]; front: height
     of the highest place where the legs touch; throat: height at which they first cross; report: of the last `advance`.
     """
