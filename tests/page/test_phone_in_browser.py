@@ -1,0 +1,57 @@
+"""The page of `helix page` on a phone: one visit.
+
+Map of what must hold:
+  head, picture, a knob and the caution are in sight at once
+  no pane runs past the edge, with everything in it opened
+  no console error, no request off the machine
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.browser import COARSE, Visit
+from tests.page.answers.test_panes_in_browser import NAMES, OPENED, READY, pane
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+PHONE = (390, 844)
+
+
+@pytest.fixture(scope="module")
+def phone(browser: Any, page_address: str) -> Iterator[Visit]:
+    made = Visit(browser, page_address, PHONE, has_touch=True, **COARSE)
+    made.page.wait_for_function(READY)
+    yield made
+    assert made.said == []
+    assert made.elsewhere == []
+    made.context.close()
+
+
+def test_head_picture_and_a_knob_are_in_sight_at_once(phone: Visit) -> None:
+    page = phone.page
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= PHONE[0]
+    slider = page.locator('[data-key="barrel.wraps"] input[type=range]')
+    slider.scroll_into_view_if_needed()
+    assert slider.is_visible()
+    stage = page.locator("#stage").bounding_box()
+    assert stage["y"] >= 0 and stage["height"] > 0.3 * PHONE[1]
+    for shown in (".answer .worst .big", ".answer .hold .big", ".answer .cut .big", ".foot"):  # while a knob moves
+        box = page.locator(shown).bounding_box()
+        assert box["y"] >= 0 and box["y"] + box["height"] <= PHONE[1], shown
+    assert "eye protection" in page.locator(".foot").inner_text()
+    page.locator("#tab-shape").click()
+    assert page.locator(".pane.shape table").first.is_visible() and not slider.is_visible()
+
+
+def test_no_pane_runs_past_the_edge(phone: Visit) -> None:
+    wide = """(holder) => [...holder.querySelectorAll("*")].filter((one) => !one.closest(".sideways, .unseen, svg")
+      && one.getBoundingClientRect().right > innerWidth + 1 && one.offsetParent).map((one) => one.className || one.tagName)"""
+    for name in NAMES:
+        panel = pane(phone, name)
+        panel.evaluate(OPENED)
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= PHONE[0], name
+        assert name == "shape" or panel.evaluate(wide) == [], name  # the shape's tables move inside its pane
