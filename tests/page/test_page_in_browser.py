@@ -374,7 +374,9 @@ def test_labels_give_way_to_the_wire(visit: Visit) -> None:
 
 def test_what_it_holds_follows(visit: Visit) -> None:
     page = visit.page
-    page.evaluate("() => { window.holdAsked = true; helixPage.setRecipe(structuredClone(helixPage.state.kept), 'again'); }")
+    page.evaluate(
+        "() => { window.holdAsked = true; helixPage.setRecipe(structuredClone(helixPage.state.kept), 'again'); }"
+    )
     answered(visit)
     assert told(visit, "hold").startswith("Holds\n...")
     visit.page.wait_for_function("() => helixPage.hold.state === 'done'", timeout=PATIENCE_MS)
@@ -422,7 +424,9 @@ def test_the_keyboard_reaches_everything(visit: Visit) -> None:
     seen: list[str] = []
     name = """() => { const at = document.activeElement;
       return at === document.body ? "" : (at.closest("[data-key]")?.dataset.key || at.id || at.className || at.textContent); }"""
-    page.evaluate("() => { document.body.tabIndex = -1; document.body.focus(); document.body.removeAttribute('tabindex'); }")
+    page.evaluate(
+        "() => { document.body.tabIndex = -1; document.body.focus(); document.body.removeAttribute('tabindex'); }"
+    )
     for _ in range(120):
         page.keyboard.press("Tab")
         at = page.evaluate(name)

@@ -94,7 +94,7 @@ def verdict(chances: list[float]) -> str:
 def quantile(wanted: Callable[[Any], float]) -> float:
     """What is read off the pieces of a good joint."""
     recipe = recipe_from_text(WIRE + "turns = 5\n")
-    return wanted(hold_with(recipe, setting_of(recipe, draws=1000)))
+    return wanted(hold_with.__wrapped__(recipe, setting_of(recipe, draws=1000)))  # not the answer that is remembered
 
 
 def grip(**counts: float) -> grip_models.Grip:

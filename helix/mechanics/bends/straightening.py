@@ -19,7 +19,8 @@ from helix.mechanics.checks import check_nonnegative
 
 HARDENING: Final = (0.1, 0.3, 0.5)
 """Strength gained per unit strain, over the strength: low, nominal, high (assumed)."""
-_STEPS: Final = 22  # of Newton's, held inside 0 to 1: to 1e-13, slowest where there is no strain
+_STEPS: Final = 22  # of Newton's at most, held inside 0 to 1: to 1e-13, slowest where there is no strain
+_STANDS: Final = 1e-15  # a step less than this is rounding
 _FLATTEST: Final = 1e-12
 
 
@@ -83,5 +84,7 @@ def straightened_share(strain: ArrayLike, hardening: ArrayLike = HARDENING[1]) -
         share = 2.0 / np.pi * (np.arcsin(x) + x * root)
         surplus = share * (1.0 + e * x) - 1.0 - h * e * (8.0 / (3.0 * np.pi) + x)
         slope = 4.0 / np.pi * root * (1.0 + e * x) + e * (share - h)
-        x = np.clip(x - surplus / np.maximum(slope, _FLATTEST), 0.0, 1.0)
+        before, x = x, np.clip(x - surplus / np.maximum(slope, _FLATTEST), 0.0, 1.0)
+        if np.abs(x - before).max(initial=0.0) < _STANDS:
+            break
     return axial_share(x)

@@ -149,6 +149,9 @@ def _clear(
     """Where a name can stand beside a place of the wire: off everything (n, 2) by its half width (n,)."""
     places, room = taken
     half = text_width(name, 0.95 * f) / 2.0
+    reach = (2.0 * half + wire, 0.5 * wire + 1.9 * f)  # across and along: nothing farther away comes near
+    near = (np.abs(places - at) <= np.array(reach) + room.max(initial=0.0) + 0.55 * f).all(axis=1)
+    places, room = places[near], room[near]
     asides = (0.0, half + 0.5 * wire, -half - 0.5 * wire, box[2] - 0.5 * f - half - float(at[0]))
     for off, way, aside in product((1.1, 1.9), (1.0, -1.0), asides):
         x, y = float(at[0]) + aside, float(at[1]) + way * (wire / 2.0 + off * f)
@@ -156,7 +159,7 @@ def _clear(
             continue
         line = np.stack([np.linspace(x - half, x + half, 9), np.full(9, y)], axis=1)
         gap = np.hypot(*(places[:, None] - line).transpose(2, 0, 1)).min(axis=1) - room
-        if box[1] + f < y < box[3] - f and gap.min() > 0.55 * f:
+        if box[1] + f < y < box[3] - f and gap.min(initial=np.inf) > 0.55 * f:
             return x, y + 0.35 * f
     return None
 

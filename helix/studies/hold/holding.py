@@ -42,6 +42,7 @@ from helix.values import Values
 DRAWS: Final = 10_000
 SEED: Final = 0
 _KEPT: Final = 64  # joints whose findings are remembered
+_KEPT_WHOLE: Final = 8  # joints whose whole estimate is: a page asks for it under several heads
 _LEVELS: Final = (limits.TAIL, 0.5, 1.0 - limits.TAIL)
 
 
@@ -117,6 +118,7 @@ def _right(right: Forecast, verdict: Verdict) -> MadeRight:
     return MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n, verdict=verdict)
 
 
+@lru_cache(maxsize=_KEPT_WHOLE)
 def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye_strain: float = 0.0) -> HoldResult:
     """`hold` with a setting that is already made; own: pieces of one's own, which move the load. eye_strain: of the outer
     fibre where the load draws the eye tight over something thinner than its pin; never a load above that without."""

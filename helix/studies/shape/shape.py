@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from functools import lru_cache
+from typing import ClassVar, Final
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from helix.studies.shape.outline import Counts, Finished, Outline, counts_of, fi
 from helix.values import hidden, result
 
 SCHEMA = 2
+_KEPT: Final = 8  # joints whose answer is remembered: one command asks for it again and again
 __all__ = ["Clearance", "Contact", "Counts", "Finished", "SectionRow", "ShapeResult", "shape"]
 
 
@@ -145,6 +147,7 @@ class ShapeResult(Outline):
         return judgement_of((*self.findings, *found_of_hold(self.recipe)))
 
 
+@lru_cache(maxsize=_KEPT)
 def shape(recipe: Recipe) -> ShapeResult:
     """The shape of a recipe's joint and all that follows from it.
 

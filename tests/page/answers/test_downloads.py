@@ -90,7 +90,7 @@ def test_the_sheet_fits_its_paper() -> None:
         box = PdfReader(io.BytesIO(content)).pages[0].mediabox
         across = sorted(float(side) * 25.4 / 72.0 for side in (box.width, box.height))
         assert across == pytest.approx(sorted(size_mm), abs=0.1)
-        assert "My joint" in pdf_text(content)[1]
+    assert "My joint" in pdf_text(content)[1]
 
 
 def test_reports_are_printed_and_shared() -> None:

@@ -12,8 +12,8 @@ import pytest
 
 from helix.page.server.bounded_queue import BEGUN_S, DRAFT_S, MOST_THREADS, BoundedQueue
 from helix.page.server.request_checks import Refused
-from tests.page import serving
 from tests.page.serving import PATIENCE_S, Reply, Running, running
+from tests.page.work import dies
 
 
 @pytest.fixture(name="gate")
@@ -117,7 +117,7 @@ def test_two_bad_drafts_leave_the_sliders_of_others_free(gate: threading.Event) 
 
 
 def test_a_full_answer_whose_process_dies_is_a_plain_fault() -> None:
-    with running(full=serving.dies) as server:
+    with running(full=dies) as server:
         reply = server.post("/api/joint", {"draft": False})
         assert reply.status == 422
         assert "ended before its result" in reply.said[0]

@@ -20,7 +20,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -33,7 +33,7 @@ from helix.page.server import worker_pool as crew
 from helix.page.server.jobs import Job, Jobs
 from helix.page.server.worker import YIELDS, name_of, named
 from helix.page.server.worker_pool import WorkerPool, WorkFailed
-from tests.page import serving
+from tests.page import work as own_work
 from tests.page.serving import PATIENCE_S, Running, alive, gone, running
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -77,12 +77,12 @@ def test_a_process_that_has_had_much_memory_is_replaced(server: Running, monkeyp
 
 def test_memory_of_the_process_that_starts_it_is_not_its_own() -> None:
     """Linux hands the most memory of a process on to those that it starts; by that every process would be replaced."""
-    code = "import subprocess, sys; held = bytearray(450_000_000); subprocess.run([sys.executable, '-c', sys.argv[1]], check=True)"
+    code = "import subprocess, sys; held = bytearray(150_000_000); subprocess.run([sys.executable, '-c', sys.argv[1]], check=True)"
     inner = "from helix.page.server.worker import _most_memory_mb; print(_most_memory_mb())"
     said = subprocess.run(
         [sys.executable, "-c", code, inner], capture_output=True, text=True, check=True, cwd=ROOT
     ).stdout
-    assert float(said) < 300.0
+    assert float(said) < 120.0
     if sys.platform == "linux":
         assert float(said) > 5.0
 
@@ -209,16 +209,11 @@ def test_a_job_that_nobody_asks_after_is_ended(server: Running, monkeypatch: pyt
 # ---------------------------------------------------------------- full answers
 
 
-def as_asked(body: dict[str, Any], on_output: Callable[[str], None]) -> dict[str, Any]:
-    work: Callable[..., dict[str, Any]] = getattr(serving, body["work"])
-    return work(body, on_output)
-
-
 def test_a_full_answer_comes_from_another_process_and_one_that_nobody_waits_for_gives_way(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(lanes, "LINGER_S", 0.1)
-    with running(full=as_asked, joint=lambda body: {"process": os.getpid()}) as server:
+    with running(full=own_work.as_asked, joint=lambda body: {"process": os.getpid()}) as server:
         assert server.post("/api/joint", {"draft": True}).json["process"] == os.getpid()
         other = server.post("/api/joint", {"work": "process", "draft": False}).json["process"]
         assert other != os.getpid() and server.post("/api/joint", {"work": "process"}).json["process"] == other
@@ -264,7 +259,7 @@ with serving.running() as server:
 
 
 def test_functions_are_found_again_by_name() -> None:
-    assert named(name_of(serving.echo)) is serving.echo
+    assert named(name_of(own_work.echo)) is own_work.echo
     with pytest.raises(ValueError, match="top of a module"):
         name_of(lambda body, on_output: body)
 
@@ -275,13 +270,13 @@ def test_a_crew_that_is_closed_leaves_nothing() -> None:
         all_of_them.refill()
         found = [int(await pid(all_of_them)), int(await pid(all_of_them))]
         with pytest.raises(WorkFailed):
-            await all_of_them.do(serving.dies, {}, lambda line: None)
+            await all_of_them.do(own_work.dies, {}, lambda line: None)
         found.append(int(await pid(all_of_them)))
         await all_of_them.close()
         return found
 
     async def pid(all_of_them: WorkerPool) -> bytes:
-        return (await all_of_them.do(serving.process, {}, lambda line: None)).partition(b":")[2].rstrip(b"}")
+        return (await all_of_them.do(own_work.process, {}, lambda line: None)).partition(b":")[2].rstrip(b"}")
 
     with ThreadPoolExecutor(1) as apart:  # a browser of other tests has an event loop running in this thread
         first, second, third = apart.submit(asyncio.run, work()).result()
