@@ -255,7 +255,7 @@ def format_length(mm: float, system: UnitSystem = "metric") -> str:
     return _shown(mm / MM_PER_INCH, 5, "in") if system == "inch" else _shown(mm, 4, "mm")
 
 
-def format_tape(mm: float, system: UnitSystem = "metric") -> str:
+def format_tape(mm: float, system: UnitSystem = "metric", parts: int = 16) -> str:
     """Return a length as a tape shows it: whole mm, or sixteenths of an inch with "inch".
 
     Parameters
@@ -264,6 +264,8 @@ def format_tape(mm: float, system: UnitSystem = "metric") -> str:
         Length in mm.
     system : UnitSystem, optional
         "metric" or "inch".
+    parts : int, optional
+        Into how many an inch is parted.
 
     Returns
     -------
@@ -275,7 +277,7 @@ def format_tape(mm: float, system: UnitSystem = "metric") -> str:
     >>> format_tape(459.6), format_tape(696.9, "inch"), format_tape(9.5, "inch"), format_tape(50.8, "inch")
     ('460 mm', '27 7/16 in', '3/8 in', '2 in')
     """
-    return f"{_parted(mm / MM_PER_INCH, 16)} in" if system == "inch" else f"{_fixed(mm, 0)} mm"
+    return f"{_parted(mm / MM_PER_INCH, parts)} in" if system == "inch" else f"{_fixed(mm, 0)} mm"
 
 
 def format_turns(turns: float) -> str:

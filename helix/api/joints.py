@@ -228,6 +228,7 @@ def hold_table(
 def why(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
+    pulls: str | Path | None = None,
 ) -> WhyResult:  # fmt: skip
     """Find the load path, the weakest place, and what changes would help.
 
@@ -235,7 +236,7 @@ def why(
     ----------
     recipe : RecipeLike
         A recipe, its values as a mapping, or the path of its file.
-    friction, ductility, pin, draws, seed, calibrate
+    friction, ductility, pin, draws, seed, calibrate, pulls
         As for `hold`.
 
     Returns
@@ -248,7 +249,7 @@ def why(
         With every keyword that is out of range, and every fault of a file.
     """
     answer: WhyResult = ask("why", recipe=recipe, friction=friction, ductility=ductility, pin=pin, draws=draws, seed=seed,
-                           calibrate=calibrate)  # fmt: skip
+                           calibrate=calibrate, pulls=pulls)  # fmt: skip
     return answer
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.api.asking import ask
@@ -11,7 +12,12 @@ if TYPE_CHECKING:
     from helix.studies.link.link_result import LinkResult
 
 
-def link(*recipes: RecipeLike, ring_mm: float | None = None, ring_inside_mm: float | None = None) -> LinkResult:
+def link(
+    *recipes: RecipeLike,
+    ring_mm: float | None = None,
+    ring_inside_mm: float | None = None,
+    pulls: str | Path | None = None,
+) -> LinkResult:
     """Link two joints eye through eye, or hang one on a ring.
 
     Parameters
@@ -20,6 +26,8 @@ def link(*recipes: RecipeLike, ring_mm: float | None = None, ring_inside_mm: flo
         The two; one alone is linked with another of its kind, or hangs on the ring.
     ring_mm, ring_inside_mm : float, optional
         Diameter of the ring's bar, and its inside diameter [mm].
+    pulls : path, optional
+        Pull tests (CSV) of the joints and of straight wire, which decide the verdict.
 
     Returns
     -------
@@ -37,5 +45,5 @@ def link(*recipes: RecipeLike, ring_mm: float | None = None, ring_inside_mm: flo
     >>> round(link(tether).joints[0].pulled.strain, 3), round(link(tether, ring_mm=5, ring_inside_mm=20).room.play_mm, 2)
     (0.5, 1.32)
     """
-    answer: LinkResult = ask("link", recipes=recipes, ring_mm=ring_mm, ring_inside_mm=ring_inside_mm)
+    answer: LinkResult = ask("link", recipes=recipes, ring_mm=ring_mm, ring_inside_mm=ring_inside_mm, pulls=pulls)
     return answer

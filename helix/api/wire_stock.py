@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from helix.studies.batch.cut_plan import CutPlan
 
 
-def cut(plan: Plan | str | Path, *, seconds: float | None = None) -> CutPlan:
+def cut(plan: Plan | str | Path, *, seconds: float | None = None, pulls: str | Path | None = None) -> CutPlan:
     """Find what to cut for a whole batch, and from which length of stock.
 
     Parameters
@@ -24,6 +24,8 @@ def cut(plan: Plan | str | Path, *, seconds: float | None = None) -> CutPlan:
         A plan, or the path of its file.
     seconds : float, optional
         How long to search at most, 0.1 to 3600 [s].
+    pulls : path, optional
+        Pull tests (CSV) of the joints and of straight wire, which decide the verdict.
 
     Returns
     -------
@@ -34,7 +36,7 @@ def cut(plan: Plan | str | Path, *, seconds: float | None = None) -> CutPlan:
     ValidationError
         With every fault of the plan, and with every piece that no stock reaches for.
     """
-    answer: CutPlan = ask("cut", plan=plan, seconds=seconds)
+    answer: CutPlan = ask("cut", plan=plan, seconds=seconds, pulls=pulls)
     return answer
 
 

@@ -1,4 +1,4 @@
-"""The one verdict on a joint: the worst of its shape, its hold, its counts and what practice says.
+"""The one verdict on a joint: the worst of its shape, its hold, its counts and what practice says; and what may be planned with.
 
 Every output of a joint shows this one; tests/studies/test_judge.py holds them to it. What each severity stands for is
 written in docs/decisions/0080-one-judgement.md.
@@ -6,13 +6,16 @@ written in docs/decisions/0080-one-judgement.md.
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
+from typing import Literal
 
-from helix.findings import Finding, Judgement, judgement_of
+from helix.findings import Finding, Judgement, Severity, judgement_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import found_of_hold
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.values import result
 
 
 def judge(recipe: Recipe) -> Judgement:
@@ -39,3 +42,40 @@ def judge_shaped(shaped: ShapeResult, held: HoldResult | None) -> Judgement:
 @lru_cache(maxsize=64)
 def _found_of_shape(recipe: Recipe) -> tuple[Finding, ...]:
     return shape(recipe).findings
+
+
+@result
+class LoadToPlan:
+    """What may be done with a joint's load.
+
+    use: "plan" with it; "if-it-holds", of two wires, which no model says of; "remake" the joint, which as it is holds that; "do-not" plan
+    with any; "none", as nothing is estimated. load_n: that load, nan for the last two.
+    """
+
+    use: Literal["plan", "if-it-holds", "remake", "do-not", "none"]
+    load_n: float = math.nan
+
+
+def load_to_plan(held: HoldResult) -> LoadToPlan:
+    """The load to plan with, under the one judgement of the joint; the rated one where that is less."""
+    severity, load_n = judge_held(held).severity, held.plan_with_n
+    if held.pair is not None and held.pair.load is not None:
+        told = held.pair.own or held.pair.load
+        if severity is Severity.FAULT:
+            return LoadToPlan(use="do-not")
+        unwound = held.pair.own is not None and held.pair.own.unwound > 0
+        return LoadToPlan(use="plan" if unwound else "if-it-holds", load_n=told.plan_with_n)
+    if math.isnan(load_n):
+        return LoadToPlan(use="none")
+    if severity is Severity.FAULT or pieces_unwound(held):
+        return LoadToPlan(use="do-not")
+    if severity is Severity.SHARP:
+        return LoadToPlan(use="remake", load_n=load_n)
+    rated_n = held.wire.rated_load_n
+    return LoadToPlan(use="plan", load_n=load_n if rated_n is None else min(load_n, rated_n))
+
+
+def pieces_unwound(held: HoldResult) -> bool:
+    """Whether so many of one's own pieces unwound that it is found of the joint; then a turn more is what they ask for."""
+    coming = held.forecast
+    return coming is not None and coming.own_unwound > 0 and held.verdict != "locks"

@@ -10,7 +10,7 @@ from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title, tape_range
 from helix.output.words.finding_words import capital
-from helix.output.words.words import HALF_MM, shown_severity, tape_number, telling_of
+from helix.output.words.words import HALF_MM, tape_number, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
@@ -30,7 +30,7 @@ def cut_answer(result: CutPlan, units: UnitSystem) -> Answer:
     currency = result.plan.cutting.currency
     cost = "" if result.opened_cost is None else f"; the stock opened costs {money(result.opened_cost, currency)}"
     lines = [
-        _worst(result, units),
+        worst_line(result, units),
         *(_piece_line(named[piece.piece.name], piece, units) for piece in result.pieces),
         (
             f"{count} pieces{f' ({spare} spare)' if spare else ''}, "
@@ -43,19 +43,21 @@ def cut_answer(result: CutPlan, units: UnitSystem) -> Answer:
     return Answer(tuple(line for line in lines if line), short_title(result.plan.title), more)
 
 
-def _worst(result: CutPlan, units: UnitSystem) -> str:
+def worst_of(result: CutPlan) -> Judgement:
+    """The most severe verdict on a joint of the batch."""
+    return max((piece.judgement for piece in result.pieces), key=lambda judged: judged.severity)
+
+
+def worst_line(result: CutPlan, units: UnitSystem) -> str:
     """The most severe verdict on a joint of the batch, and where it is."""
-    judged: list[tuple[Judgement, str]] = [
-        (end.judgement, f"{piece.piece.name}, end {end.name}")
-        for piece in result.pieces
-        for end in piece.ends
-        if end.judgement is not None
-    ]
+    judged = [(end.judgement, piece, end) for piece in result.pieces for end in piece.ends if end.judgement is not None]
     if not judged:
         return "OK. No joints, only lengths."
-    worst, where = max(judged, key=lambda pair: pair[0].severity)
+    worst, piece, end = max(judged, key=lambda each: each[0].severity)
     telling = telling_of(worst, units)
-    return f"{shown_severity(worst).name}: {where}: {telling[0].short}." if telling else "OK. Every joint is good."
+    if not telling:
+        return "OK. Every joint is good."
+    return f"{telling[0].word}: {piece.piece.name}, end {end.name}: {telling[0].short}."
 
 
 def _piece_line(letter: str, piece: PieceCut, units: UnitSystem) -> str:

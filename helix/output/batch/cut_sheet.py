@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from helix.output.batch.batch_answers import letters
+from helix.findings import Severity
+from helix.output.batch.batch_answers import letters, worst_line, worst_of
 from helix.output.batch.cut_sheet_bars import stock_bar
 from helix.output.batch.cut_sheet_cards import piece_card
 from helix.output.batch.cut_sheet_parts import (
@@ -124,7 +125,8 @@ def _blocks(result: CutPlan, units: UnitSystem) -> list[SheetBlock]:
 
 
 def _head(result: CutPlan, units: UnitSystem) -> SheetBlock:
-    lines = wide_lines([answer(result, units)], 9)
+    found = [worst_line(result, units)] if worst_of(result).severity > Severity.NOTE else []
+    lines = wide_lines([*found, answer(result, units)], 9)
     title = fitted_title(result.plan.title, 14 * MM_PER_PT, WIDE)
     return SheetBlock(
         13.0 + 4.4 * len(lines), (words(EDGE, 5.0, title, 14, bold=True), *paragraph(11.0, 4.4, lines, 9))

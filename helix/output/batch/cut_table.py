@@ -83,7 +83,11 @@ def _sure(gap: float, what: str) -> str:
 def short_text(lack: Short, units: UnitSystem = "metric") -> str:
     """What is short, as a fault says it."""
     pieces = "1 piece has" if lack.count == 1 else f"{lack.count} pieces have"
-    return f"wire {lack.wire} runs out: {pieces} no stock to be cut from, {long_length(lack.missing_mm, units)} of wire"
+    missing, needed, there = (long_length(mm, units) for mm in (lack.missing_mm, lack.needed_mm, lack.stock_mm))
+    return (
+        f"wire {lack.wire} runs out: {pieces} no stock to be cut from, {missing} of wire; all of its pieces take {needed}, "
+        f"without saw cuts and rests, and the stock has {there}"
+    )
 
 
 def _pieces(result: CutPlan, units: UnitSystem) -> Table:
@@ -126,7 +130,7 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
             lines.append(f"{name}: {piece.spare} spare is enough in {100.0 * piece.enough:.0f} of 100 batches.")
         for end in {end.name: end for end in piece.ends if end.judgement is not None}.values():
             for worst in telling_of(end.judgement, units)[:1] if end.judgement is not None else ():
-                lines.append(f"{name}, end {end.name}: {worst.severity.name}: {worst.what}.")
+                lines.append(f"{name}, end {end.name}: {worst.word}: {worst.what}.")
     if any(half_width(piece) > 0.0 and not piece.long for piece in result.pieces):
         lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")
     return lines

@@ -21,8 +21,8 @@ from helix.studies.hold.hold_result import BrokeAt, HoldResult
 from helix.studies.hold.holding import hold
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import PairLoad
-from helix.studies.hold.why import WhyResult
-from helix.studies.judge import judge_held
+from helix.studies.hold.why import Change, WhyResult
+from helix.studies.judge import LoadToPlan, judge_held, load_to_plan, pieces_unwound
 from helix.units import UnitSystem, format_force
 
 TABLE = "--table: other counts; --all: the rest."
@@ -77,11 +77,12 @@ def counted_title(result: HoldResult) -> str:
 class LoadHead:
     """What to do with the load, what kind of number it is, and what is expected or why there is none.
 
-    short: "Plan with 627 N", or what to do instead; mark: "an estimate" and what is not in it, empty where there is no figure; rest:
+    use, load_n: as `load_to_plan` has it. short: "Plan with 627 N", or what to do instead; mark: "an estimate" and what is not in it, empty where there is no figure; rest:
     a clause. line: the load alone, for where there is little room; empty where short is short enough.
     """
 
     severity: Severity
+    to_plan: LoadToPlan
     short: str
     mark: str
     rest: str
@@ -90,34 +91,37 @@ class LoadHead:
 
 def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
     """The load in a few words, under the one judgement of the joint."""
-    severity = shown_severity(judge_held(result))
+    severity, to_plan = shown_severity(judge_held(result)), load_to_plan(result)
     mark = f"an estimate{f'; {explain(unseen(result)[0], units).short}: not in this load' if unseen(result) else ''}"
+    load = "" if math.isnan(to_plan.load_n) else format_force(to_plan.load_n, units)
     if result.pair is not None and result.pair.load is not None:
-        return _pair_head(result.pair, result.pair.load, severity, mark, units)
-    if math.isnan(result.plan_with_n):
-        because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
-        return LoadHead(severity, "No figure: remake it" if result.not_estimated else "No figure", "", because)
-    ends = "unwind" if result.governs_place == "unwinding" else "break"
-    plan, expected = (format_force(load, units) for load in (result.plan_with_n, result.expected_n))
-    unwound = result.forecast.own_unwound if result.forecast else 0
-    if unwound and result.verdict != "locks":
-        rest = f"{unwound} of your own pieces unwound; one that breaks is expected to at {expected}"
-        return LoadHead(severity, DO_NOT, mark, rest)
-    if severity is Severity.FAULT:
-        return LoadHead(severity, DO_NOT, mark, f"expected to {ends} at {expected}, 19 of 20 above {plan}")
-    if severity is Severity.SHARP:
-        return LoadHead(severity, f"Remake it: {plan} as it is", mark, f"expected to {ends} at {expected}")
-    rated_n = result.wire.rated_load_n
-    if rated_n is not None and rated_n < result.plan_with_n:
-        rest = f"19 of 20 hold more than {plan}, expected to {ends} at {expected}"
-        return LoadHead(severity, f"Plan with {format_force(rated_n, units)}, as rated", mark, rest)
-    return LoadHead(severity, f"Plan with {plan}", mark, f"expected to {ends} at {expected}")
+        return _pair_head(result.pair, result.pair.load, severity, to_plan, mark, units)
+    plan, expected = (format_force(newton, units) for newton in (result.plan_with_n, result.expected_n))
+    ends = f"expected to {'unwind' if result.governs_place == 'unwinding' else 'break'} at {expected}"
+    match to_plan.use:
+        case "none":
+            because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
+            short = "No figure: remake it" if result.not_estimated else "No figure"
+            return LoadHead(severity, to_plan, short, "", because)
+        case "do-not" if pieces_unwound(result) and result.forecast is not None:
+            unwound = result.forecast.own_unwound
+            rest = f"{unwound} of your own pieces unwound; one that breaks is expected to at {expected}"
+        case "do-not":
+            rest = f"{ends}, 19 of 20 above {plan}"
+        case "remake":
+            return LoadHead(severity, to_plan, f"Remake it: {load} as it is", mark, ends)
+        case _ if to_plan.load_n < result.plan_with_n:
+            rest = f"19 of 20 hold more than {plan}, {ends}"
+            return LoadHead(severity, to_plan, f"Plan with {load}, as rated", mark, rest)
+        case _:
+            return LoadHead(severity, to_plan, f"Plan with {load}", mark, ends)
+    return LoadHead(severity, to_plan, DO_NOT, mark, rest)
 
 
 def bounds_clause(result: HoldResult, units: UnitSystem) -> str:
     """What kind of number the load to plan with is; empty where the head says it, or there is none."""
-    head = load_head(result, units)
-    return "19 of 20 hold more; not a working load" if head.short.startswith(("Plan with", "If it holds")) else ""
+    planned = load_to_plan(result).use in ("plan", "if-it-holds")
+    return "19 of 20 hold more; not a working load" if planned else ""
 
 
 def strength_line(recipe: Recipe, units: UnitSystem) -> str:
@@ -138,16 +142,19 @@ def own_clause(result: HoldResult) -> str:
     return "your own pull tests are in it" if joints and not told else ""
 
 
-def _pair_head(pair: PairHold, load: PairLoad, severity: Severity, mark: str, units: UnitSystem) -> LoadHead:
+def _pair_head(
+    pair: PairHold, load: PairLoad, severity: Severity, to_plan: LoadToPlan, mark: str, units: UnitSystem
+) -> LoadHead:
     told, unwound = pair.own or load, pair.own is not None and pair.own.unwound > 0
     plan, expected = (format_force(newton, units) for newton in (told.plan_with_n, told.expected_n))
     ends = f"expected to {'break or unwind' if unwound else 'break'} at {expected}"
-    if severity is Severity.FAULT:
-        rest = f"{'' if unwound else 'if it holds, '}{ends}, 19 of 20 above {plan}"
-        return LoadHead(severity, DO_NOT, mark, rest)
-    if unwound:
-        return LoadHead(severity, f"Plan with {plan}", mark, ends)
-    return LoadHead(severity, f"If it holds, plan with {plan}", mark, ends, f"If it holds: {plan}")
+    match to_plan.use:
+        case "do-not":
+            rest = f"{'' if unwound else 'if it holds, '}{ends}, 19 of 20 above {plan}"
+            return LoadHead(severity, to_plan, DO_NOT, mark, rest)
+        case "plan":
+            return LoadHead(severity, to_plan, f"Plan with {plan}", mark, ends)
+    return LoadHead(severity, to_plan, f"If it holds, plan with {plan}", mark, ends, f"If it holds: {plan}")
 
 
 def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
@@ -155,7 +162,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     right, head = result.made_right, load_head(result, units)
     made = format_force(right.plan_with_n, units) if right is not None and right.holds else ""
     if result.pair is not None and result.pair.load is not None:
-        fault = head.short == DO_NOT
+        fault = head.to_plan.use == "do-not"
         yield (
             f"{head.short}: {head.rest} ({head.mark})."
             if fault
@@ -173,7 +180,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
             yield "Made right it unwinds all the same: add turns as well."
         return
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
-    if head.short == DO_NOT:
+    if head.to_plan.use == "do-not":
         yield f"{head.short}: {head.rest} ({head.mark})."
     else:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
@@ -242,9 +249,17 @@ def _weakest(result: HoldResult) -> str:
 
 
 def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
-    best, now = why.best, why.hold
+    best, now, judgement = why.best, why.by_models, judge_held(why.hold)
     if best is None:
-        yield "Change nothing: no change that was tried is worth it."
+        if shown_severity(judgement) is Severity.OK:
+            yield "Change nothing: no change that was tried is worth it."
+            return
+        yield f"No change that was tried takes that away{'' if now is why.hold else ': pull more such pieces'}."
+        yield remedy_line(judgement, units)
+        return
+    if pieces_unwound(why.hold):
+        yield f"Best change: {best.what}."
+        yield "How much that helps only pieces can tell, as the models did not know of yours: pull such pieces again."
         return
     after = best.result
     to = f"plan with {format_force(after.plan_with_n, units)}" if not math.isnan(after.plan_with_n) else ""
@@ -254,7 +269,19 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
     if math.isnan(now.probability.unwinds) or abs(now.probability.unwinds - after.probability.unwinds) > 0.01:
         odds = after.probability.unwinds
         to = "; ".join(part for part in (to, "" if math.isnan(odds) else unwinds_words(odds)) if part)
-    yield f"Best change: {best.what}{f': {to}' if to else ''}."
-    yield (
-        "It unwinds even then: add turns as well." if after.verdict == "unwinds" else "Sure of direction, not of load."
+    same = f"the load stays, {cured_clause(best)}" if best.cures else ""
+    yield f"Best change: {best.what}{f': {to or same}' if to or same else ''}."
+    if after.verdict == "unwinds":
+        yield "It unwinds even then: add turns as well."
+    elif to:
+        yield f"Sure of direction, not of load{'' if now is why.hold else '; by the models alone, not by your pieces'}."
+
+
+def cured_clause(change: Change) -> str:
+    """What a change takes away, as a clause."""
+    found = change.judgement.severity
+    return (
+        "nothing is found wrong any more"
+        if found < Severity.CAUTION
+        else f"less is found wrong, but {found.word} it stays"
     )

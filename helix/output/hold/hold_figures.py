@@ -7,13 +7,12 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from helix.data.practice import practice
-from helix.findings import Severity
 from helix.mechanics import limits
-from helix.output.hold.hold_answers import load_head
 from helix.output.hold.hold_table_report import CELL_WORDS, is_starred, safe_line
 from helix.output.words.answer_words import unwinds_words
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldCell, HoldTable
+from helix.studies.judge import load_to_plan
 from helix.units import UnitSystem, format_force
 
 
@@ -27,16 +26,21 @@ class Mark:
 
 
 def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
-    """Plan with, expected, label and straight wire on one scale that begins at 0; None where no load is estimated.
+    """Plan with, expected, label and straight wire on one scale that begins at 0; None where no load is estimated. Of a joint
+    that is not to be planned with there is no load to plan with on it.
 
-    low_n, high_n: 95 % of pieces. no_label: why the label is missing; empty where it is not.
+    to_plan: whether the scale is filled up to that load. low_n, high_n: 95 % of pieces. no_label: why the label is missing; empty where it is not.
     """
     if math.isnan(result.plan_with_n):
         return None
     rated_n = result.wire.rated_load_n
-    advice = "19 of 20 above" if load_head(result, units).severity >= Severity.SHARP else "Plan with"
+    use = load_to_plan(result).use
     loads = [
-        ("plan", advice, result.plan_with_n),
+        *(
+            []
+            if use == "do-not"
+            else [("plan", "Plan with" if use == "plan" else "19 of 20 above", result.plan_with_n)]
+        ),
         ("expected", "Expected", result.expected_n),
         *([] if rated_n is None else [("label", "Label", rated_n)]),
         ("straight", "Straight wire", result.strength_n),
@@ -44,6 +48,7 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
     marks = [Mark(name, load_n, f"{word} {format_force(load_n, units)}") for name, word, load_n in loads]
     return {
         "marks": [asdict(mark) for mark in marks],
+        "to_plan": use == "plan",
         "low_n": result.hold_n.low,
         "high_n": result.hold_n.high,
         "most_n": 1.08 * max(result.hold_n.high, *(mark.load_n for mark in marks)),

@@ -26,7 +26,7 @@ from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.sensitivity import Answer, Bar, Sensitivities
 from helix.studies.hold.why import WhyResult
-from helix.studies.judge import judge_held
+from helix.studies.judge import judge_held, load_to_plan
 from helix.values import Words, to_plain
 
 
@@ -85,6 +85,7 @@ WORDS: Words = {
     CalibrationFit: {"notes": lines_of, "turns_and_wraps_note": varied_line},
     HoldResult: {
         "judgement": judge_held,
+        "to_plan_with": load_to_plan,
         "governs": governs_words,
         "practice_says": practice_says,
         "practice_of_counts": practice_of_counts,

@@ -92,7 +92,8 @@ def detail_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
     for finding in judge_held(result).findings:
         if finding.severity > Severity.NOTE and finding.code not in own:
             note = ", not in this load" if finding.code in NOT_IN_LOAD else ""
-            beside.append(f"{finding.severity.name}{note}: {explain(finding, units).sentence()}")
+            told = explain(finding, units)
+            beside.append(f"{told.word}{note}: {told.sentence()}")
     lines += [Bullets(tuple(beside))] if beside else []
     return lines
 

@@ -42,7 +42,8 @@ def stiff_line(pair: PairHold, units: UnitSystem) -> str:
 def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
     """By how much the two may be unequal, and what a cut by hand leaves."""
     free, most = format_length(load.free_length_mm, units), format_length(load.most_slack_mm, units)
-    loss = f"costs {100.0 * limits.PAIR_LOSS:g} % (limit assumed)"
+    share = f"{100.0 * limits.PAIR_LOSS:g} %"
+    loss = f"costs {share} of what two just equal hold (limit assumed)"
     if load.slack_stated:
         unequal = "both equal" if load.slack_mm == 0.0 else f"one {format_length(load.slack_mm, units)} longer"
         yield f"With {unequal} on {free} between the joints; {most} {loss}."
@@ -50,11 +51,12 @@ def slack_lines(load: PairLoad, units: UnitSystem) -> Iterator[str]:
     if load.slack_mm <= load.most_slack_mm:
         yield f"Keep the two equal to within {most} on {free} between the joints: that {loss}."
         return
-    finer = float(
-        np.interp(load.most_slack_mm, [row.slack_mm for row in load.rows], [row.plan_with_n for row in load.rows])
+    slacks, plans = ([getattr(row, name) for row in load.rows] for name in ("slack_mm", "plan_with_n"))
+    equal, finer = (
+        format_force(float(np.interp(slack_mm, slacks, plans)), units) for slack_mm in (0.0, load.most_slack_mm)
     )
     yield f"That is with one wire {format_length(load.slack_mm, units)} longer on {free} between the joints, as hands cut."
-    yield f"Equal to within {most}, finer than hands cut, plan with {format_force(finer, units)}: that {loss}."
+    yield f"Just equal: {equal}; within {most}, finer than hands cut: {finer}, {share} less (limit assumed)."
 
 
 def pair_blocks(pair: PairHold, units: UnitSystem) -> list[Block]:

@@ -6,7 +6,8 @@ import base64
 import math
 from html import escape
 
-from helix.output.hold.hold_answers import why_answer
+from helix.findings import Severity
+from helix.output.hold.hold_answers import cured_clause, why_answer
 from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
@@ -16,6 +17,7 @@ from helix.output.words.sentence_format import chance_words
 from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
+from helix.studies.judge import judge_held, pieces_unwound
 from helix.units import UnitSystem, format_force, format_line_load
 
 
@@ -65,8 +67,14 @@ def best_line(why: WhyResult, units: UnitSystem) -> str:
     """The best change with its gain, or that none is worth it."""
     best = why.best
     if best is None:
-        return "No change that was tried is worth it: leave the joint as it is."
-    return f"{best.what[0].upper()}{best.what[1:]}: {_gain(best, why.hold, units)}."
+        sound = judge_held(why.hold).severity < Severity.CAUTION
+        return (
+            "No change that was tried is worth it: leave the joint as it is."
+            if sound
+            else "No change that was tried takes away what is found."
+        )
+    what = f"{best.what[0].upper()}{best.what[1:]}"
+    return f"{what}." if pieces_unwound(why.hold) else f"{what}: {_gain(best, why.by_models, units)}."
 
 
 def then_line(why: WhyResult, units: UnitSystem) -> str:
@@ -80,8 +88,16 @@ def sure_line(why: WhyResult) -> str:
     """How sure that is, in plain words."""
     result = why.hold
     applicable = result.applicable
-    if why.best is not None and why.best.mends and (math.isnan(why.best.gain_n) or why.best.gain_n == 0.0):
-        return "How sure: practice says so, without a source; no model can put a number to it."
+    if pieces_unwound(result):
+        return "How sure: your pieces unwound where the models did not expect it; pull such pieces again before you rely on it."
+    if (
+        why.best is not None
+        and (why.best.mends or why.best.cures)
+        and (math.isnan(why.best.gain_n) or why.best.gain_n == 0.0)
+    ):
+        if why.best.mends:
+            return "How sure: practice says so, without a source; no model can put a number to it."
+        return "How sure: it is sure of what is found, not of any load: no model puts a number to it."
     if not applicable:
         return "How sure: no model applies to the joint as it is, so the gain cannot be put in numbers; practice points the same way."
     if result.governs_place in ("unwinding",):
@@ -106,16 +122,16 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
         after = change.result
         held = "-" if math.isnan(after.plan_with_n) else format_force(after.plan_with_n, units)
         gain = "-" if math.isnan(change.gain_n) else _signed(change.gain_n, units)
-        mends = "yes" if change.mends else ""
+        mends = "yes" if change.mends or change.cures else ""
         rows.append((change.what, after.verdict, held, gain, chance_words(after.probability.unwinds), mends))
-    now = why.hold
+    now = why.by_models
     held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
     return Table(
         "Changes that were tried, each alone",
         ("change", "verdict", "plan with", "gain", "unwinds", "mends a warning"),
         tuple(rows),
         left=(0, 1),
-        note=f"As it is: {now.verdict}, plan with {held}, chance of unwinding {chance_words(now.probability.unwinds)}.",
+        note=f"As it is{'' if now is why.hold else ', by the models alone'}: {now.verdict}, plan with {held}, chance of unwinding {chance_words(now.probability.unwinds)}.",
     )
 
 
@@ -199,6 +215,8 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
         )
     if change.mends:
         parts.append("it mends what practice warns of")
+    elif change.cures:
+        parts.append(cured_clause(change))
     return "; ".join(parts) or "it helps a little"
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from helix.findings import Severity
 from helix.mechanics import limits
-from helix.output.hold.hold_answers import DO_NOT, load_head
+from helix.output.hold.hold_answers import load_head, own_clause
 from helix.output.link.link_chart import bars_chart
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Picture, Table
 from helix.output.words.answer_words import headline, remedy_line, short_title
@@ -48,9 +48,10 @@ def load_line(result: LinkResult, units: UnitSystem) -> str:
         if weakest.linked.plan_with_n < weakest.alone.plan_with_n
         else "the same without the link"
     )
-    if head.short == DO_NOT:
+    if head.to_plan.use == "do-not":
         return f"{head.short}: {head.rest} ({mark})."
-    return f"{head.short} ({mark}); {cost}."
+    own = own_clause(weakest.held)
+    return f"{head.short} ({mark}); {cost}{f'; {own}' if own else ''}."
 
 
 def crossing_lines(name: str, joint: LinkedJoint, result: LinkResult) -> tuple[str, str]:
@@ -142,7 +143,7 @@ def link_tables(result: LinkResult, units: UnitSystem) -> tuple[Table, ...]:
 def _sentences(result: LinkResult, units: UnitSystem) -> Iterator[str]:
     for finding in result.judgement.findings:
         told = explain(finding, units)
-        yield f"{told.severity.name}: {told.sentence()}"
+        yield f"{told.word}: {told.sentence()}"
 
 
 def _crossing_table(name: str, joint: LinkedJoint, result: LinkResult, units: UnitSystem) -> Table:

@@ -109,7 +109,7 @@ def close_ups(result: ShapeResult, shown: VisiblePart) -> tuple[CloseUp, ...]:
 
 def part_of(finding: Finding) -> str:
     """The close-up that shows a finding: "entry", "exit", "twist", "hand" or "barrel"; "" for none."""
-    if finding.code == "overlap" and finding.remedy == "gradual-exit":  # what presses is the exit
+    if finding.code == "overlap" and finding.remedy in ("gradual-exit", "no-overbend"):  # what presses is the exit
         return "exit"
     part = _SHOWN.get(finding.code) or part_name(finding.place)
     return part if part in _CLOSE else ""
@@ -260,11 +260,16 @@ def _exit(result: ShapeResult, shown: VisiblePart, bends: dict[str, Bend]) -> Cl
     across = np.hypot(t[0], t[1]) or 1.0
     past = tag.visible_angle_deg is not None and tag.visible_angle_deg > LIMIT_DEG + 1e-6
     square = (t[0] / across, t[1] / across, 0.0) if past else None
+    wraps_deg = float(np.degrees(result.joint.layout.sizes.barrel_lay)) if result.counts.wraps else 0.0
+    own = ", as the wraps lie" if abs((tag.visible_angle_deg or 0.0) - wraps_deg) < 0.5 else ""
     return CloseUp(
         name="exit",
         title="Exit",
         severity=_worst(result, pair),
-        caption=(f"tag at up to {_limited(tag.visible_angle_deg)}", f"over {tag.length_d:.1f} d, {_numbers(pair)}"),
+        caption=(
+            f"tag at up to {_limited(tag.visible_angle_deg)}{own}",
+            f"over {tag.length_d:.1f} d, {_numbers(pair)}",
+        ),
         view=facing,
         middle_mm=(start + stop) / 2.0 + 1.4 * d,
         length_mm=length,

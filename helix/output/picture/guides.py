@@ -12,6 +12,7 @@ from helix.findings import Severity
 from helix.mechanics import limits
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, side_view
 from helix.output.words.closeup_words import GUIDE_WORDS, count_words, gap_d, hand_words
+from helix.studies.shape.joint_findings import OPEN_LAY
 from helix.studies.shape.joint_sizes import usual_lay
 
 if TYPE_CHECKING:
@@ -81,9 +82,7 @@ def has(result: ShapeResult, *codes: str) -> bool:
 
 def too_open(result: ShapeResult) -> bool:
     """Whether a joint's lay is too long, by its shape or by its hold."""
-    return any(
-        finding.remedy == "usual-lay" and finding.severity > Severity.NOTE for finding in result.judgement.findings
-    )
+    return any(finding.remedy in OPEN_LAY and finding.severity > Severity.NOTE for finding in result.judgement.findings)
 
 
 def few(joints: Iterable[ShapeResult], what: str) -> bool:

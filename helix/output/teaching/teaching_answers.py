@@ -15,7 +15,7 @@ from helix.output.words.words import mark_number, shown_severity, title_of
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.studies.teaching.steps import Mark, Step
-from helix.units import UNIT_WORDS, UnitSystem, format_tape
+from helix.units import UnitSystem, format_tape
 
 _WORDS = {
     "mark": "ink",
@@ -112,5 +112,5 @@ def _cut_and_ink(result: ShapeResult, marks: Sequence[Mark], units: UnitSystem) 
     ink = ", ".join(f"{mark_number(mark, units)} {_INK.get(mark.what, mark.what)}" for mark in marks)
     return (
         f"Cut {format_tape(cut.total_mm, units)} ({tape_range(cut.low_mm, cut.high_mm, units)}). "
-        f"Ink, {UNIT_WORDS[units]} from the tag's end: {ink}."
+        f"Ink, {'in' if units == 'inch' else 'mm'} from the tag's end: {ink}."
     )

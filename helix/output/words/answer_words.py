@@ -6,9 +6,9 @@ import math
 import textwrap
 from typing import Final
 
-from helix.findings import Judgement
+from helix.findings import Judgement, Severity
 from helix.output.words.finding_words import capital
-from helix.output.words.words import more_words, shown_severity, telling_of
+from helix.output.words.words import more_words, telling_of
 from helix.units import UnitSystem, format_tape
 
 CAUTION: Final = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
@@ -72,9 +72,9 @@ def headline(judgement: Judgement, units: UnitSystem = "metric", sound: str = "N
     """The verdict's word, and the most severe finding with how many more there are, in one line; sound: what a good joint
     is told after "OK."."""
     telling = telling_of(judgement, units)
-    word = shown_severity(judgement).name
     if not telling:
-        return f"{word}. {sound}" if sound else f"{word}."
+        return f"{Severity.OK.name}. {sound}".rstrip()
+    word = telling[0].word
     rest = f" {capital(more_words(len(telling) - 1))}." if len(telling) > 1 else ""
     line = f"{word}: {telling[0].what}.{rest}"
     return line if len(line) <= LINE else f"{word}: {telling[0].short}.{rest}"

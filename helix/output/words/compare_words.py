@@ -177,9 +177,10 @@ def differences(comparison: Comparison, joint: int, units: UnitSystem) -> Differ
     if differs("entry_deg", "entry_radius_d") and has("entry_deg"):
         shown = "{entry_deg}, radius {entry_radius_d}" if differs("entry_radius_d") else "{entry_deg}"
         told.append(("entry", against("First bend: the eye legs cross at", both(shown))))
+    lays = differs("lay_d") and has("lay_d")
     if differs("turns"):
-        told.append(("twist", against("Twist:", both("{turns} even turns"))))
-    if differs("lay_d") and has("lay_d"):
+        told.append(("twist", against("Twist:", both("{turns} even turns" + (", lay {lay_d}" if lays else "")))))
+    elif lays:
         told.append(("twist", against("Lay of the twist:", both("{lay_d}"))))
     if differs("tag_share") and has("tag_share"):
         row = comparison.row("tag_share")

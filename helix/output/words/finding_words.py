@@ -41,6 +41,12 @@ class Explained:
         return self.finding.severity
 
     @property
+    def word(self) -> str:
+        """The word that heads it: its severity's; of pieces that unwound, which are sharp in no sense that hands know, what they do."""
+        by_pieces = self.finding.code in ("own-unwound", "unwinds") and self.severity is Severity.SHARP
+        return "UNWINDS" if by_pieces else self.severity.name
+
+    @property
     def place(self) -> str:
         return self.finding.place
 
@@ -259,6 +265,7 @@ ADVICE: Final[dict[str, str]] = {
         "never bend the tag past square; go straight from the twist to the first wrap, and use a longer lay, {sound_lay_d:g} d or more"
     ),
     "gradual-exit": "{steps}",
+    "no-overbend": "go straight from the twist to the first wrap, the tag bent no further than the wraps lie",
     "open-what-presses": "make room: a longer lay, a longer exit, or a wider pitch",
     "touching-pitch": "wind the wraps so that they just touch",
     "longer-leg": "let the leg come onto the axis over a longer way",
@@ -271,6 +278,7 @@ ADVICE: Final[dict[str, str]] = {
     "wind-touching": "wind each wrap against the last",
     "same-hand": "wind the barrel the same way round as the twist",
     "add-turns": "make {usual:g} turns, or prove it with pull tests",
+    "turns-and-lay": "make {usual:g} turns, wound steeper, to a lay of about {usual_lay_d:g} d",
     "add-wraps": "make {usual:g} wraps, or prove it with pull tests",
     "add-turns-first": "make {usual:g} turns, then {usual:g} wraps, or prove it with pull tests",
     "count-crossings": "if you counted crossings, they are half as many turns",
@@ -381,16 +389,20 @@ def _unwinding(finding: Finding) -> dict[str, str]:
     """Why a joint unwinds or may: what hands did, where the same joint made right does not; and how far the chance is known."""
     values = finding.values
     chance, most = (float(math.nan if value is None else value) for value in (values["chance"], values.get("most")))
-    nearest, open_lay = bool(values.get("nearest")), finding.remedy == "usual-lay"
+    nearest, few = bool(values.get("nearest")), finding.remedy == "turns-and-lay"
+    open_lay = few or finding.remedy == "usual-lay"
     told = not math.isnan(most) and not nearest and chance_words(most) != chance_words(chance)
     why = (
-        "a long lay grips little" if open_lay
+        "few turns of a long lay grip little" if few
+        else "a long lay grips little" if open_lay
         else "no model knows the joint itself: that is the chance of the nearest that one does" if nearest
         else "the models of the hold do not agree that it locks" if finding.code == "may-unwind"
         else "twist and barrel together hold less than the wire does"
     )  # fmt: skip
     return {
-        "unwinds_by": f"twist too open, a lay of {values['lay_d']:.3g} d: " if open_lay else "",
+        "unwinds_by": f"{'few turns, and the ' if few else ''}twist too open, a lay of {values['lay_d']:.3g} d: "
+        if open_lay
+        else "",
         "unwinds_why": why,
         "or_more": " or more" if nearest else "",
         "by_model": f", up to {chance_words(most)} by model" if told else "",

@@ -32,6 +32,7 @@ LAYERS: Final = {
     "rule_of_thumb": "rule of thumb, through the grip (common practice, no source)",
     "made_right": "no more than the same joint made right",
     "own_joints": "joints of your own",
+    "linked": "the bend over what it hangs in",
 }
 NEXT_TESTS_OF_TWO: Final = "Pull three such joints to break: whether four strands unwind is what no model says."
 NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
@@ -129,7 +130,7 @@ def judgement_line(result: HoldResult, units: UnitSystem = "metric") -> str:
     if not telling:
         return "OK: nothing is found wrong with its shape, its counts or its hold."
     more = f"; {more_words(len(telling) - 1)}" if len(telling) > 1 else ""
-    return f"{telling[0].severity.name}: {telling[0].what}{more}."
+    return f"{telling[0].word}: {telling[0].what}{more}."
 
 
 def unseen(result: HoldResult) -> tuple[Finding, ...]:

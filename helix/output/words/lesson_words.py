@@ -210,6 +210,11 @@ BY_REMEDY: Final[dict[str, dict[str, tuple[str, str, str]]]] = {
             "a long lay grips little, and the tag can turn back out before the wire breaks",
             _OPEN,
         ),
+        "turns-and-lay": (
+            "Too few turns, and the twist too open: lay {lay_d:.3g} d, not {usual_lay_d:g} d",
+            "few turns of a long lay grip little, and the tag can turn back out before the wire breaks",
+            f"make five full turns, and {_OPEN}",
+        ),
         "turn-both": ("", "", "hold both legs at the same angle and turn both"),
         "same-hand": ("", "", "wind the barrel the same way round as the twist"),
         "wind-touching": ("", "", "wind each wrap hard against the last"),
@@ -231,7 +236,7 @@ BY_REMEDY: Final[dict[str, dict[str, tuple[str, str, str]]]] = {
 }
 """What differs of a lesson by what is advised; an empty part is that of the code. May-unwind is told as unwinds is."""
 SO_FEW_UNWIND: Final = "it turns back out before the wire breaks: so few grip less than the wire can carry"
-CAUSES: Final = {"overlap": "exit-overlaps"}
+CAUSES: Final[dict[str, tuple[str, ...]]] = {"overlap": ("exit-overlaps", "steep-exit")}
 """What is taught in the place of a finding where both are there: what hands did, not what came of it."""
 
 
@@ -287,7 +292,7 @@ def _among(finding: Explained, others: Sequence[Explained]) -> Lesson:
 def _is_cause(finding: Explained, of: Explained, result: Outline) -> bool:
     """Whether a finding is what hands did to bring about another: of a joint that unwinds, what is seen and has the same cure."""
     if of.finding.code not in ("unwinds", "may-unwind"):
-        return finding.finding.code == CAUSES.get(of.finding.code)
+        return finding.finding.code in CAUSES.get(of.finding.code, ())
     same = finding.finding.remedy == of.finding.remedy or (finding.finding.code, of.finding.remedy) == (
         "few",
         "add-turns",
@@ -300,6 +305,7 @@ def taught(result: Outline, units: UnitSystem = "metric") -> list[Lesson]:
     explained = telling(result, units)
     seen = [finding for finding in explained if finding.finding in result.findings] or explained
     there = {finding.finding.code for finding in seen}
-    causes = [finding for finding in seen if finding.finding.code in CAUSES.values()]
-    rest = [finding for finding in seen if finding not in causes and CAUSES.get(finding.finding.code) not in there]
+    codes = {cause for code in there for cause in CAUSES.get(code, ())}
+    causes = [finding for finding in seen if finding.finding.code in codes]
+    rest = [f for f in seen if f not in causes and there.isdisjoint(CAUSES.get(f.finding.code, ()))]
     return list(dict.fromkeys(_among(finding, explained) for finding in (*causes, *rest)))

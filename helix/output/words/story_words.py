@@ -131,7 +131,7 @@ def _leg(story: BendStory, units: UnitSystem) -> tuple[str, ...]:
             f"gets thinner, the more the harder it was bent: strain {value['strain']:.2f} (limit {value['strain_limit']:.2f}: {TESTED})."
         )
     ]
-    if not math.isnan(_number(story, "load_n")):
+    if _number(story, "load_n") < _number(story, "right_n") and load != right:
         lines.append(f"What it costs: it breaks there at about {load} in nominal wire; made right, at {right}.")
     lines.append(
         f"What hands should do: let the leg come straight over {value['leg_d']:.1f} d first, then swing the tag out over "

@@ -5,6 +5,7 @@ Tables, drawings and pictures say the same thing because they all take their wor
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from helix.studies.teaching.steps import Mark
 
 _TOUCHING_D = 5e-7  # a gap that shows as 0
+_PARTS: Final = (16, 32, 64)  # of an inch, as tapes and rules have them
 HALF_MM: Final = 0.5
 """To this a person inks."""
 _QUARTERS = ("", " 1/4", " 1/2", " 3/4")
@@ -215,25 +217,30 @@ def counted(kind: str, whole: float) -> str:
     return f"of {whole:g} {'turn' if kind == 'twist' else 'wrap'}{'' if whole == 1.0 else 's'}"
 
 
-def tape_number(mm: float, units: UnitSystem, to_mm: float = 0.1) -> str:
-    """A length to measure with a tape as a bare number: to sixteenths of an inch, or to so many mm.
+def tape_number(mm: float, units: UnitSystem, to_mm: float = 0.1, apart_mm: float = math.inf) -> str:
+    """A length to measure with a tape as a bare number: to sixteenths of an inch, or to so many mm; finer where the next one to
+    measure is nearer than that, so that no two read alike.
 
     >>> tape_number(120.65, "inch"), tape_number(716.96, "metric"), tape_number(120.65, "metric", HALF_MM)
     ('4 3/4', '717', '120.5')
+    >>> tape_number(60.0, "inch", apart_mm=0.5), tape_number(60.5, "inch", apart_mm=0.5), tape_number(60.3, "metric", 0.5, 0.3)
+    ('2 23/64', '2 3/8', '60.3')
     """
     if units == "inch":
-        return format_tape(mm, "inch").removesuffix(" in")
+        parts = next((parts for parts in _PARTS if apart_mm >= MM_PER_INCH / parts), None)
+        return f"{mm / MM_PER_INCH:.3f}" if parts is None else format_tape(mm, "inch", parts).removesuffix(" in")
+    to_mm = to_mm if apart_mm >= to_mm else 0.1
     return f"{round(mm / to_mm) * to_mm:.1f}".removesuffix(".0")
 
 
-def tape_numbers(lengths_mm: Sequence[float], units: UnitSystem) -> str:
+def tape_numbers(lengths_mm: Sequence[float], units: UnitSystem, apart_mm: float = math.inf) -> str:
     """The same length on each of several wires: one number where a tape shows the same, to half a mm; several to a tenth.
 
     >>> tape_numbers([98.62, 97.7], "metric"), tape_numbers([60.0, 60.01], "metric"), tape_numbers([120.65], "metric")
     ('98.6 and 97.7', '60', '120.5')
     """
     to_mm = HALF_MM if len(lengths_mm) == 1 else 0.1  # two wires are to bear alike
-    return " and ".join(dict.fromkeys(tape_number(mm, units, to_mm) for mm in lengths_mm))
+    return " and ".join(dict.fromkeys(tape_number(mm, units, to_mm, apart_mm) for mm in lengths_mm))
 
 
 def cut_short(lengths_mm: Sequence[float], units: UnitSystem) -> str:
@@ -248,7 +255,7 @@ def cut_short(lengths_mm: Sequence[float], units: UnitSystem) -> str:
 
 def mark_number(mark: Mark, units: UnitSystem) -> str:
     """How far an ink mark is from the tag's end, as a tape shows it; of two wires both where they differ."""
-    return tape_numbers([place.from_tag_end_mm for place in mark.places], units)
+    return tape_numbers([place.from_tag_end_mm for place in mark.places], units, mark.apart_mm)
 
 
 def of_each_wire(marks: Sequence[Mark], units: UnitSystem) -> str:

@@ -109,6 +109,8 @@ def _note_of_two() -> str:
 
 
 KNOBS: Final = tuple(Knob(table, row) for table, rows in TABLES.items() for row in rows if row.label)
+MENUS: Final = frozenset(knob.key for knob in KNOBS if knob.kind in ("wire", "choice")) | {"wire.material"}
+"""Keys of what is chosen from a list."""
 
 
 def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:

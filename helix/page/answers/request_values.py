@@ -182,7 +182,9 @@ def _own_pulls(body: Body, option: Option) -> Any:
     if body.get(option.key) is None:
         return None
     name, text = _files([body[option.key]])[0]
-    return PullTests(pull_file_from_text(text, name), {OWN_RECIPE: text_of_tables(body["recipe"])})
+    in_hand = body.get("recipe") or _tables(body, body.get("recipes")).get(OWN_RECIPE)
+    named = {OWN_RECIPE: text_of_tables(in_hand)} if isinstance(in_hand, dict) else {}
+    return PullTests(pull_file_from_text(text, name), named)
 
 
 def _mapping(texts: Mapping[str, str]) -> CurveMapping | None:

@@ -121,7 +121,12 @@ def faulty(faults: Iterable[dict[str, Any]]) -> dict[str, Any]:
 
 
 def _without_syntax(fault: ValidationIssue) -> str:
-    """A fault's words without what to write into a file, where it stands at its own field."""
+    """A fault's words without what to write into a file, where it stands at its own field; at a menu there is nothing to write."""
+    from helix.page.answers.knobs import MENUS
+
+    if fault.path.name in MENUS and fault.code in ("missing", "not-a-choice", "wrong-type"):
+        got = fault.values.get("got")
+        return f"must be chosen from the list{f'; got {got}' if got else ''}"
     hinted, given = fault.code == "wrong-type" and fault.values.get("hint"), fault.code == "missing" and fault.path.key
     if hinted:
         return issue_message(fault.code, Values(**{**fault.values, "hint": ""}))

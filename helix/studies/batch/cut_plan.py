@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from typing import ClassVar
 
 import helix
 from helix.errors import ValidationError, ValidationIssue
+from helix.findings import Judgement
 from helix.model.batch.plan_parts import CutPiece, Cutting, End, Plan
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
@@ -23,8 +24,10 @@ from helix.studies.batch.sawing import (
     units_up,
     wire_use,
 )
-from helix.studies.hold.holding import hold
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.stretch import stretch
+from helix.studies.judge import judge_shaped
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_force, format_length
 from helix.values import Result, hidden, result
@@ -38,12 +41,15 @@ Ends = dict[Recipe, tuple[tuple[EndCut, ...], ShapeResult]]
 
 @result
 class Short:
-    """Pieces that the stock has no room for."""
+    """Pieces that the stock has no room for. needed_mm: what all pieces of this wire take, without cuts and rests; stock_mm: what
+    there is of it."""
 
     name: str
     wire: str
     count: int
     missing_mm: float
+    needed_mm: float
+    stock_mm: float
 
 
 @result
@@ -151,15 +157,21 @@ def search_seconds(pieces: int) -> float:
     return 2.5 + 15.5 * min(max(pieces - 60, 0), 440) / 440
 
 
-def cut_plan(plan: Plan, *, seconds: float | None = None, on_output: OnOutput = lambda _: None) -> CutPlan:
+def cut_plan(
+    plan: Plan,
+    *,
+    seconds: float | None = None,
+    own: Mapping[Recipe, OwnPulls] | None = None,
+    on_output: OnOutput = lambda _: None,
+) -> CutPlan:
     """Cut lengths, marks and the cutting list of a plan.
 
     seconds: about how long to search for the best list, all wires together (default: by the number of
-    pieces); tell: is told what is going on. Raises ValidationError for joints that cannot be made, pieces
+    pieces); own: pieces of one's own of some of its joints, which decide how those end. Raises ValidationError for joints that cannot be made, pieces
     shorter than their joints, and pieces longer than any stock; where the stock runs out, ``short`` says
     of what, and the list holds the rest.
     """
-    ends = _ends(plan, on_output)
+    ends = _ends(plan, own or {}, on_output)
     pieces = _pieces(plan, ends)
     total = sum(piece.to_cut for piece in pieces)
     budget = search_seconds(total) if seconds is None else seconds
@@ -178,8 +190,17 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, on_output: OnOutput = 
         cuts = sawn_stock(plan, mine, stock, cutting)
         sawn += cuts
         uses.append(wire_use(name, wire, mine, stock, cuts, cutting, tail, plan.cutting.minimise))
+        needed_mm = sum(piece.to_cut * piece.saw_mm for piece in mine)
+        stock_mm = sum(bar.length_mm * (bar.count or 0) for bar in stock)
         short += [
-            Short(name=piece.piece.name, wire=name, count=number, missing_mm=number * piece.saw_mm)
+            Short(
+                name=piece.piece.name,
+                wire=name,
+                count=number,
+                missing_mm=number * piece.saw_mm,
+                needed_mm=needed_mm,
+                stock_mm=stock_mm,
+            )
             for piece, number in zip(mine, cutting.short, strict=True)
             if number
         ]
@@ -194,7 +215,12 @@ def cut_plan(plan: Plan, *, seconds: float | None = None, on_output: OnOutput = 
     )
 
 
-def _ends(plan: Plan, on_output: OnOutput) -> Ends:
+def joints_of(plan: Plan) -> Iterator[Recipe]:
+    """The recipes of a plan's ends."""
+    return (end.recipe for piece in plan.pieces for end in piece.ends if end.recipe is not None)
+
+
+def _ends(plan: Plan, own: Mapping[Recipe, OwnPulls], on_output: OnOutput) -> Ends:
     """Every joint of the plan, each shaped once."""
     ends: Ends = {}
     faults: list[ValidationIssue] = []
@@ -206,12 +232,20 @@ def _ends(plan: Plan, on_output: OnOutput) -> Ends:
         on_output(f"shaping the joint of end {end.name} in {wire.size or format_length(wire.diameter_mm)} wire ...")
         try:
             shaped = shape(end.recipe)
-            ends[end.recipe] = end_cuts(end, shaped), shaped
+            judgement = _judged(shaped, own.get(end.recipe))
+            ends[end.recipe] = end_cuts(end, shaped, judgement), shaped
         except ValidationError as problem:
             faults += [ValidationIssue(f"end {end.name}: {fault.place}", fault.message) for fault in problem.faults]
     if faults:
         raise ValidationError(faults)
     return ends
+
+
+def _judged(shaped: ShapeResult, own: OwnPulls | None) -> Judgement:
+    """The one verdict on a joint, by pieces of one's own where there are any."""
+    if own is None:
+        return shaped.judgement
+    return judge_shaped(shaped, hold_with(shaped.recipe, setting_of(shaped.recipe), own))
 
 
 def _pieces(plan: Plan, ends: Ends) -> tuple[PieceCut, ...]:

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.findings import Judgement
+from helix.findings import Judgement, judgement_of
 from helix.model.batch.plan_parts import CutPiece, Cutting, End
 from helix.model.joint.joint import Joint
 from helix.model.joint.wire import Wire
@@ -103,6 +103,12 @@ class PieceCut:
         return tuple(end.name for end in self.piece.ends)
 
     @property
+    def judgement(self) -> Judgement:
+        """The more severe verdict on its two joints."""
+        judged = [end.judgement for end in self.ends if end.judgement is not None]
+        return max(judged, key=lambda one: one.severity, default=judgement_of(()))
+
+    @property
     def marks_mm(self) -> tuple[float, ...]:
         """Where the ink marks are, from the first end."""
         return tuple(mark.from_first_mm for mark in self.marks)
@@ -118,13 +124,15 @@ class PieceCut:
         return self.saw_mm - self.cut_mm
 
 
-def end_cuts(end: End, shaped: ShapeResult) -> tuple[EndCut, ...]:
+def end_cuts(end: End, shaped: ShapeResult, judgement: Judgement) -> tuple[EndCut, ...]:
     """What one joint takes of each wire of a piece, and its marks from that wire's own end."""
     cuts = cut_lengths(shaped.joint)
-    return tuple(_end_cut(end, shaped, joint, cut) for joint, cut in zip(shaped.joint.wires, cuts, strict=True))
+    return tuple(
+        _end_cut(end, shaped, joint, cut, judgement) for joint, cut in zip(shaped.joint.wires, cuts, strict=True)
+    )
 
 
-def _end_cut(end: End, shaped: ShapeResult, joint: Joint, cut: Cut) -> EndCut:
+def _end_cut(end: End, shaped: ShapeResult, joint: Joint, cut: Cut, judgement: Judgement) -> EndCut:
     d = joint.diameter_mm
     handle = shaped.recipe.finish.handle_mm
     throat = handle + sum(joint.section_mm(name) for name in ("stub", "barrel", "exit_tag", "twist_tag"))
@@ -144,7 +152,7 @@ def _end_cut(end: End, shaped: ShapeResult, joint: Joint, cut: Cut) -> EndCut:
         handle_mm=handle,
         marks_mm=tuple(marks),
         shares=tuple((cause, size) for cause, size in cut.shares if size > 0.0),
-        judgement=shaped.judgement,
+        judgement=judgement,
     )
 
 

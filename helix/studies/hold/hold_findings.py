@@ -118,6 +118,9 @@ def _cause(
         if joint.wraps < limits.HINGE_WRAPS:
             return "add-wraps" if joint.wraps else "add-barrel", {}
     if 0.0 < joint.turns < limits.FEW - recipe.tolerance.turns:
+        usual = usual_lay(recipe)
+        if joint.lay_d > usual + limits.LAY_OFF:
+            return "turns-and-lay", {"lay_d": joint.lay_d, "usual_lay_d": usual}
         return "add-turns", {}
     return ("twist-first" if joint.turns == 0.0 else "see-why"), {}
 

@@ -192,7 +192,7 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
         coming.append(None if silent else forecast(shape.recipe.wire, its_breaks, outcomes[-1], setting.draws))
     first, estimated = coming[0], outcomes[0]
     if own is not None and first is not None:
-        first = forecast(twins[0].recipe.wire, breaks[0], estimated, setting.draws, own)
+        first = _by_own(twins, breaks, estimated, setting, own)
     if own is not None and own.loads_n:  # what one's own pieces did outweighs how the models end
         if first is not None:
             estimated = replace(
@@ -217,3 +217,16 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
         benchmark_n=math.nan if benchmark is None else benchmark.expected_n,
         not_estimated=not_estimated,
     )
+
+
+def _by_own(
+    twins: Sequence[HeldShape], breaks: Sequence[Breaks], ended: Outcome, setting: Setting, own: OwnPulls
+) -> Forecast:
+    """The forecast that pieces of one's own move; those were pulled as they were made, so the bend of an eye that is drawn tight
+    over something else is not in them."""
+    wire, drawn = twins[0].recipe.wire, len(twins) > 1 and twins[1].recipe == twins[0].recipe
+    if not drawn:
+        return forecast(wire, breaks[0], ended, setting.draws, own)
+    eye = next(k for k, place in enumerate(twins[0].places) if place.name == "eye")
+    pulled = forecast(wire, breaks[1], ended, setting.draws, own, breaks[0].drawn[eye])
+    return replace(pulled, odds_first=forecast(wire, breaks[0], ended, setting.draws).odds_first)

@@ -3,38 +3,50 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import ClassVar
 
 import helix
 from helix.errors import HelixError
-from helix.findings import judgement_of
+from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_checks import check_one_wire
+from helix.model.recipe.recipe_file import toml_values
 from helix.model.recipe.recipe_parts import Recipe
+from helix.model.recipe.recipe_reader import read_values
+from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.hold.bend_stories import BendStory, bend_stories
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
 from helix.studies.hold.holding import hold_with
 from helix.studies.hold.outcome import Setting
 from helix.studies.hold.places.load_path import LoadPath, load_path
+from helix.studies.judge import judge_held, pieces_unwound
+from helix.studies.shape.remedies import Changes, apply, remedies, twist_changes
+from helix.studies.shape.shape import shape
 from helix.values import Result, hidden, result
 
 
 @result
 class Change:
-    """One change that was tried. what: as advice. gain_n: in the load that 19 of 20 pieces hold, nominal wire.
+    """One change that was tried. what: as advice; changes: of a recipe's file. gain_n: in the load that 19 of 20 pieces hold,
+    nominal wire, by the models.
 
-    mends: what practice warns of and no longer has to. Numbers are nan where no model applies before or after.
+    mends: what practice warns of and no longer has to. cures: codes of findings of a caution or worse that go, and judgement: what
+    is found of the joint then. Numbers are nan where no model applies before or after.
     """
 
     also: ClassVar = ("verdict", "hold_n", "probability_unwinds")
     what: str
+    changes: dict[str, str | float | None] = hidden()
     recipe: Recipe = hidden()
     result: HoldResult = hidden()
+    judgement: Judgement = hidden()
     gain_n: float
     mends: tuple[str, ...]
+    cures: tuple[str, ...]
 
     @property
     def verdict(self) -> str:
@@ -56,7 +68,8 @@ class Change:
 class WhyResult(Result):
     """Hold, load path, and the changes that were tried, the best first.
 
-    stories: why each bend at fault is one. best is None where none is worth it. then: the best one on top of it, its gain over the best alone; or None.
+    stories: why each bend at fault is one. best is None where none is worth it. then: the best one on top of it, its gain over the
+    best alone; or None. by_models: the joint as the models have it, which changes are held against: hold itself, but for pieces of one's own.
     """
 
     rows_in: ClassVar = "changes"
@@ -67,6 +80,7 @@ class WhyResult(Result):
     changes: tuple[Change, ...]
     best: Change | None = hidden()
     then: Change | None = hidden()
+    by_models: HoldResult = hidden()
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -86,35 +100,64 @@ class WhyResult(Result):
         return self.then.what if self.then else None
 
 
-def why(recipe: Recipe, setting: Setting) -> WhyResult:
-    """What a joint holds and why, and what would help. Raises InfeasibleJointError where the joint cannot exist."""
+def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyResult:
+    """What a joint holds and why, and what would help. Raises InfeasibleJointError where the joint cannot exist.
+
+    own: pieces of one's own, which decide how the joint as it is ends; of a changed one they tell its straight wire alone, so changes
+    are held against the joint as the models have it.
+    """
     check_one_wire(recipe, "why-of-two")
-    result = hold_with(recipe, setting)
-    changes = _tried(recipe, result, setting)
-    best = changes[0] if changes and _helps(changes[0], result) else None
+    result = hold_with(recipe, setting, own)
+    wire = None if own is None else OwnPulls(straight_n=own.straight_n)
+    before = result if own is None or not own.loads_n else hold_with(recipe, setting, wire)
+    changes = _tried(recipe, before, setting, wire)
+    best = changes[0] if changes and _helps(changes[0], before) else None
+    if pieces_unwound(result) and not (best and best.recipe.twist.turns > recipe.twist.turns):
+        best = next((change for change in changes if change.recipe.twist.turns > recipe.twist.turns), best)
     then = None
     if best is not None:
-        further = _tried(best.recipe, best.result, setting)
+        further = _tried(best.recipe, best.result, setting, wire)
         then = further[0] if further and _helps(further[0], best.result) else None
     return WhyResult(
-        hold=result, load_path=load_path(result), stories=bend_stories(result), changes=changes, best=best, then=then
+        hold=result,
+        load_path=load_path(result),
+        stories=bend_stories(result),
+        changes=changes,
+        best=best,
+        then=then,
+        by_models=before,
     )
 
 
-def _tried(recipe: Recipe, before: HoldResult, setting: Setting) -> tuple[Change, ...]:
-    """Every change alone, the best first."""
-    changes = []
-    for what, other in _changes(recipe):
+def _tried(recipe: Recipe, before: HoldResult, setting: Setting, wire: OwnPulls | None) -> tuple[Change, ...]:
+    """Every change alone, the best first; of those that come to the same joint the first."""
+    tables, found = toml_values(recipe_file_text(recipe), recipe.place), _found(judge_held(before))
+    changes: dict[Recipe, Change] = {}
+    for what, change in (*_cures(recipe), *_changes(recipe)):
         try:
-            changed = other()
-            after = hold_with(changed, setting)
+            changed = read_values(apply(tables, change), recipe.place, {})
+            if changed in changes:
+                continue
+            after = hold_with(changed, setting, wire)
+            judgement = judge_held(after)
         except HelixError:
             continue  # such a joint cannot be made, or lies beyond its range
-        mends = tuple(line for line in warned(before) if line not in warned(after))
-        changes.append(
-            Change(what=what, recipe=changed, result=after, gain_n=after.plan_with_n - before.plan_with_n, mends=mends)
+        changes[changed] = Change(
+            what=what,
+            changes=change,
+            recipe=changed,
+            result=after,
+            judgement=judgement,
+            gain_n=after.plan_with_n - before.plan_with_n,
+            mends=tuple(line for line in warned(before) if line not in warned(after)),
+            cures=tuple(code for code in found if code not in _found(judgement)),
         )
-    return tuple(sorted(changes, key=lambda change: _worth(change, before), reverse=True))
+    return tuple(sorted(changes.values(), key=lambda change: _worth(change, before), reverse=True))
+
+
+def _found(judgement: Judgement) -> tuple[str, ...]:
+    """Codes of what is a caution or worse."""
+    return tuple(finding.code for finding in judgement.findings if finding.severity >= Severity.CAUTION)
 
 
 def warned(result: HoldResult) -> tuple[str, ...]:
@@ -124,60 +167,54 @@ def warned(result: HoldResult) -> tuple[str, ...]:
 
 
 def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, float]:
-    """What to rank by: load gained, warnings of practice mended, a verdict that becomes a better one, chance lowered."""
+    """What to rank by: a judgement that becomes a better one, load gained, warnings and findings mended, chance lowered."""
     after = change.result
     gain = (
         change.gain_n if not math.isnan(before.plan_with_n) else after.plan_with_n
     )  # from no model to one that speaks
     gain = 0.0 if math.isnan(gain) or abs(gain) < limits.WORTH_LOAD * before.strength_n else gain / before.strength_n
-    step = float(judgement_of(before.findings).severity - judgement_of(after.findings).severity)
+    step = float(judge_held(before).severity - change.judgement.severity)
     fall = before.probability.unwinds - after.probability.unwinds
-    return gain, float(len(change.mends)), step, 0.0 if math.isnan(fall) else fall
+    mended = len({*change.mends, *change.cures})
+    return step, gain, float(mended), 0.0 if math.isnan(fall) else fall
 
 
 def _helps(change: Change, before: HoldResult) -> bool:
-    gain, mended, step, fall = _worth(change, before)
-    return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or step > 0.0 or fall > limits.WORTH_CHANCE))
+    step, gain, mended, fall = _worth(change, before)
+    if step:
+        return step > 0.0
+    return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or fall > limits.WORTH_CHANCE))
 
 
-def _changes(recipe: Recipe) -> Iterator[tuple[str, Callable[[], Recipe]]]:
+def _cures(recipe: Recipe) -> Iterator[tuple[str, Changes]]:
+    """What is advised for each finding of its shape, in words, each alone."""
+    for remedy in remedies(shape(recipe)):
+        yield remedy.say[:1].lower() + remedy.say[1:], dict(remedy.changes)
+
+
+def _changes(recipe: Recipe) -> Iterator[tuple[str, Changes]]:
     """Changes that a maker can make, in words, each alone."""
-    d = recipe.wire.diameter_mm
     twist, barrel, out = recipe.twist, recipe.barrel, recipe.exit
-
-    def twisted(**change: object) -> Callable[[], Recipe]:
-        return lambda: recipe.variant(twist=replace(twist, length_mm=None, **change))  # type: ignore[arg-type]
-
+    few, usual, pin = (f"{limit:g}" for limit in (limits.FEW, limits.USUAL_LAY, limits.GOOD_PIN_D))
     if twist.turns < limits.FEW:
-        yield f"make {limits.FEW:g} full turns instead of {twist.turns:g}", twisted(turns=limits.FEW)
-    yield f"make one more turn, {twist.turns + 1.0:g}", twisted(turns=twist.turns + 1.0)
+        yield f"make {few} full turns instead of {twist.turns:g}", twist_changes(recipe, turns=limits.FEW)
+    yield f"make one more turn, {twist.turns + 1.0:g}", twist_changes(recipe, turns=twist.turns + 1.0)
     if twist.evenness < limits.EVEN and twist.turns:
-        yield "twist both legs alike", twisted(evenness=1.0)
+        yield "twist both legs alike", twist_changes(recipe, even=True)
     if abs(sizes_of(recipe).lay - limits.USUAL_LAY) > limits.LAY_OFF and twist.turns:
-        yield f"twist with a lay of {limits.USUAL_LAY:g} d", twisted(lay_mm=limits.USUAL_LAY * d)
+        yield f"twist with a lay of {usual} d", twist_changes(recipe, limits.USUAL_LAY)
     if barrel.wraps < limits.FEW:
-        words = f"make {limits.FEW:g} wraps instead of {barrel.wraps:g}"
-        yield words, lambda: recipe.variant(barrel=replace(barrel, wraps=limits.FEW))
+        yield f"make {few} wraps instead of {barrel.wraps:g}", {"barrel.wraps": limits.FEW}
     if barrel.wraps and barrel.hand == "opposite":
-        yield (
-            "wind the barrel the same way round as the twist",
-            lambda: recipe.variant(barrel=replace(barrel, hand="same")),
-        )
+        yield "wind the barrel the same way round as the twist", {"barrel.hand": "same"}
     if barrel.pitch_mm is not None:
-        yield "wind each wrap against the last", lambda: recipe.variant(barrel=replace(barrel, pitch_mm=None))
-    plain = replace(out, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None)
-    if out != plain:
-        yield "let the tag leave gradually, never bent past square", lambda: recipe.variant(exit=plain)
+        yield "wind each wrap against the last", {"barrel.pitch": "touching"}
+    if out != replace(out, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None):
+        plain: Changes = {"exit.style": "gradual", "exit.peak_angle": None}
+        yield "let the tag leave gradually, never bent past square", plain
     if recipe.eye.throat_rad is not None:
-        words = "let the eye legs run into the twist at its own angle"
-        yield words, lambda: recipe.variant(eye=replace(recipe.eye, throat_rad=None))
+        yield "let the eye legs run into the twist at its own angle", {"eye.throat": "tangent"}
     if recipe.entry.radius_mm is not None:
-        yield (
-            "bend the legs into the twist no sharper than the twist",
-            lambda: recipe.variant(entry=replace(recipe.entry, radius_mm=None)),
-        )
-    if recipe.eye.pin_mm < limits.GOOD_PIN_D * d:
-        yield (
-            f"use a pin of {limits.GOOD_PIN_D:g} d",
-            lambda: recipe.variant(eye=replace(recipe.eye, pin_mm=limits.GOOD_PIN_D * d)),
-        )
+        yield "bend the legs into the twist no sharper than the twist", {"entry.radius": "tangent"}
+    if recipe.eye.pin_mm < limits.GOOD_PIN_D * recipe.wire.diameter_mm:
+        yield f"use a pin of {pin} d", {"eye.pin": f"{pin} d"}

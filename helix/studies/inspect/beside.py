@@ -30,6 +30,11 @@ _TELLS: Final[Mapping[str, tuple[str, ...]]] = {
     "tight-eye": ("eye", "eye_length"),
 }  # fmt: skip
 """What is found of a made joint, and the readings that tell it."""
+_OFF: Final[Mapping[str, tuple[str, ...]]] = {
+    "lay": ("lay", "twist_length"), "gap between wraps": ("barrel_length",), "eye": ("eye", "eye_length"),
+    "finished length": ("length",),
+}  # fmt: skip
+"""The same of a size off the recipe, by its name."""
 
 
 @result
@@ -76,7 +81,7 @@ def readings_beside(inspection: Inspection, intended: Mapping[str, float]) -> tu
         off = abs(reading.value - intended[name])
         own = Severity.CAUTION if off > limits.SURE * reading.sd + slack.get(name, 0.0) else Severity.OK
         own = Severity.CAUTION if name in doubted else own
-        told = (finding.severity for finding in inspection.judgement.findings if name in _told_by(finding))
+        told = (finding.severity for finding in inspection.whole.findings if name in _told_by(finding))
         severity = max((own, *told))
         rows.append(Beside(name=name, value=reading.value, intended=intended[name], severity=severity))
     return tuple(rows)
@@ -86,7 +91,7 @@ def _told_by(finding: Finding) -> tuple[str, ...]:
     """The readings that tell a finding."""
     if finding.code == "few":
         return tuple(name for name in ("turns", "wraps") if finding[f"few_{name}"])
-    return _TELLS.get(finding.code, ())
+    return _OFF.get(finding.place, ()) if finding.code == "off-recipe" else _TELLS.get(finding.code, ())
 
 
 def _slack(recipe: Recipe) -> dict[str, float]:

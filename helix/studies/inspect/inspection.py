@@ -18,6 +18,7 @@ from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import (
     VALUES,
+    WIRE_SD,
     Lengths,
     barrel_pitch_mm,
     derived,
@@ -250,10 +251,20 @@ def _sizes(
     d, names = recipe.wire.diameter_mm, set(readings)
     pitch = barrel_pitch_mm(recipe)
     own = derived(np.array([d, recipe.twist.lay_mm, 0.5, 0.0, pitch, 0.0, 1.0, recipe.eye.pin_mm, 0.0]), None, wires)
-    lay_read = bool(names & {"lay", "twist_length"})
+    lay_read, eye_read = (bool(names & set(pair)) for pair in (("lay", "twist_length"), ("eye", "eye_length")))
+    slack = recipe.tolerance
+    shorter = estimate.values.copy()
+    shorter[VALUES.index("lay")] -= min(slack.lay_mm, 0.5 * v["lay"])
+    angle_slack = abs(float(derived(shorter, None, wires)[0] - derived(estimate.values, None, wires)[0]))
 
     def sized(
-        value: float, spread: float, theirs: float, read: bool, least: float = -math.inf, most: float = math.inf
+        value: float,
+        spread: float,
+        theirs: float,
+        read: bool,
+        allowed: float = 0.0,
+        least: float = -math.inf,
+        most: float = math.inf,
     ) -> Sized:
         half = limits.SURE * spread
         return Sized(
@@ -262,26 +273,27 @@ def _sizes(
             high=min(value + half, most),
             recipe=theirs,
             read=read,
+            allowed=allowed,
         )
 
     sizes = {
-        "wire": sized(v["d"], _sd(estimate, "d"), d, "wire" in names),
-        "lay": sized(v["lay"], _sd(estimate, "lay"), recipe.twist.lay_mm, lay_read),
-        "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read),
-        "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names),
+        "wire": sized(v["d"], _sd(estimate, "d"), d, "wire" in names, limits.SURE * WIRE_SD * d),
+        "lay": sized(v["lay"], _sd(estimate, "lay"), recipe.twist.lay_mm, lay_read, slack.lay_mm),
+        "angle": sized(float(now[0]), float(sd[0]), float(own[0]), lay_read, angle_slack),
+        "gap": sized(float(now[1]), float(sd[1]), float(own[1]), "barrel_length" in names, slack.wrap_gap_mm),
         "evenness": sized(
             float(now[2]),
             float(sd[2]),
             recipe.twist.evenness,
             wires == 1 and bool(names & {"twist_diameter", "evenness"}),
-            0.0,
-            1.0,
+            least=0.0,
+            most=1.0,
         ),
-        "pin": sized(v["pin"], _sd(estimate, "pin"), recipe.eye.pin_mm, bool(names & {"eye", "eye_length"})),
+        "pin": sized(v["pin"], _sd(estimate, "pin"), recipe.eye.pin_mm, eye_read, slack.pin_mm),
     }
     if exists:
         read = bool(names & {"length", "lay", "twist_length", "barrel_length", "eye", "turns", "wraps"})
-        sizes["finished"] = sized(float(now[3]), float(sd[3]), wanted_mm, read)
+        sizes["finished"] = sized(float(now[3]), float(sd[3]), wanted_mm, read, finished_slack(recipe))
     return sizes
 
 
@@ -301,15 +313,8 @@ def _findings(
         )
     if not exists:
         return
-    slack = recipe.tolerance
-    tolerances = (
-        ("lay", slack.lay_mm, sizes["lay"]),
-        ("gap between wraps", slack.wrap_gap_mm, sizes["gap"]),
-        ("eye", slack.pin_mm, sizes["pin"]),
-        ("finished length", finished_slack(recipe), sizes["finished"]),
-    )
-    for name, allowed, size in tolerances:
-        off = max(size.low - size.recipe, size.recipe - size.high)
-        if size.read and off > allowed:
-            values = Values(off_mm=off, allowed_mm=allowed, made_mm=size.value, recipe_mm=size.recipe)
+    named = {"lay": "lay", "gap between wraps": "gap", "eye": "pin", "finished length": "finished"}
+    for name, size in ((name, sizes[key]) for name, key in named.items()):
+        if size.off:
+            values = Values(off_mm=size.off_by, allowed_mm=size.allowed, made_mm=size.value, recipe_mm=size.recipe)
             yield Finding(code="off-recipe", severity=Severity.CAUTION, place=name, values=values)

@@ -28,14 +28,15 @@ CountedTo = Literal["twist", "tag"]
 
 @result
 class Sized:
-    """A size of the made joint: value, 95 % limits that hold for all sizes together, the recipe's own value,
-    and whether any reading speaks of it (else it is the recipe's within its tolerance)."""
+    """A size of the made joint: value, 95 % limits that hold for all sizes together, the recipe's own value, whether any reading
+    speaks of it (else it is the recipe's within its tolerance), and how far off the recipe it may be besides."""
 
     value: float
     low: float
     high: float
     recipe: float
     read: bool
+    allowed: float = hidden(default=0.0)
 
     @property
     def sd(self) -> float:
@@ -43,9 +44,14 @@ class Sized:
         return 0.5 * (self.high - self.low) / limits.SURE
 
     @property
+    def off_by(self) -> float:
+        """How far the recipe's value lies outside the limits; 0 or less within them."""
+        return max(self.low - self.recipe, self.recipe - self.high)
+
+    @property
     def off(self) -> bool:
-        """Whether the recipe's value lies outside the limits."""
-        return self.read and not self.low <= self.recipe <= self.high
+        """Whether it was read, and lies further off the recipe than its limits and the recipe's tolerance allow."""
+        return self.read and self.off_by > self.allowed
 
 
 @result

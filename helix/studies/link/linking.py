@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from typing import Final
@@ -21,6 +21,7 @@ from helix.mechanics.bends.retained import fracture_strain, retained_share
 from helix.model.joint.joint import checked_sizes, shortened
 from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.hold_result import Band, BreakHold, HoldResult
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.judge import judge_shaped
@@ -42,10 +43,12 @@ WIDEST_RING: Final = 300.0
 """The largest inside of a ring, in diameters of its bar: a wider one is a hoop, and where it touches takes long to find."""
 
 
-def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None = None) -> LinkResult:
+def link_joints(
+    first: Recipe, second: Recipe | None = None, ring: Ring | None = None, own: Mapping[Recipe, OwnPulls] | None = None
+) -> LinkResult:
     """Link a joint with another, with a second one of its own kind where none is given, or hang it on a ring.
 
-    Raises ValidationError where they cannot be linked, its subclass InfeasibleJointError where a joint cannot exist.
+    own: pieces of one's own of some of the joints, which decide how those end. Raises ValidationError where they cannot be linked, its subclass InfeasibleJointError where a joint cannot exist.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
@@ -53,15 +56,10 @@ def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None =
     >>> pair.joints[0].pulled.strain, pair.judgement.severity.word
     (0.5, 'caution')
     """
-    recipes = (first,) if ring is not None else (first, first if second is None else second)
-    for recipe in recipes:
-        check_one_wire(recipe, "link-of-two")
-    d_mm = [recipe.wire.diameter_mm for recipe in recipes]
-    others_mm = [ring.diameter_mm] if ring is not None else d_mm[::-1]
-    _check_sizes(recipes, others_mm, ring)
+    recipes, others_mm = checked_pair(first, second, ring)
     shapes = [shape(first)]
     shapes += [shapes[0] if recipe == first else shape(recipe) for recipe in recipes[1:]]
-    mean_mm = 0.5 * (d_mm[0] + others_mm[0])
+    mean_mm = 0.5 * (first.wire.diameter_mm + others_mm[0])
     ends = [_end(shaped, mean_mm) for shaped in shapes]
     if ring is not None:
         ends.append(ring_end(ring.inside_mm / ring.diameter_mm, ring.diameter_mm / mean_mm))
@@ -71,7 +69,11 @@ def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None =
     for shaped, other_mm, end, point in zip(shapes, others_mm, ends, from_first, strict=False):
         s_mm = _place(end, point, shaped)
         alike = bool(joints) and shaped is shapes[0]
-        joints.append(replace(joints[0], s_mm=s_mm) if alike else _joint(shaped, other_mm, ring is None, s_mm))
+        joints.append(
+            replace(joints[0], s_mm=s_mm)
+            if alike
+            else _joint(shaped, other_mm, ring is None, s_mm, (own or {}).get(shaped.recipe))
+        )
     return LinkResult(
         joints=tuple(joints),
         ring=ring,
@@ -79,6 +81,17 @@ def link_joints(first: Recipe, second: Recipe | None = None, ring: Ring | None =
         room=_room(linked, mean_mm, shapes, ring),
         linked=linked,
     )
+
+
+def checked_pair(first: Recipe, second: Recipe | None, ring: Ring | None) -> tuple[tuple[Recipe, ...], list[float]]:
+    """The joints that are linked, and the diameter of what each hangs in [mm]; raises ValidationError where their sizes do not go
+    together."""
+    recipes = (first,) if ring is not None else (first, first if second is None else second)
+    for recipe in recipes:
+        check_one_wire(recipe, "link-of-two")
+    others_mm = [ring.diameter_mm] if ring is not None else [recipe.wire.diameter_mm for recipe in recipes][::-1]
+    _check_sizes(recipes, others_mm, ring)
+    return recipes, others_mm
 
 
 def _check_sizes(recipes: tuple[Recipe, ...], others_mm: list[float], ring: Ring | None) -> None:
@@ -132,11 +145,11 @@ def _linked(ends: list[LinkEnd], recipes: tuple[Recipe, ...], ring: Ring | None)
         raise InfeasibleJointError.at(place, code="no-room-to-link", values=values) from problem
 
 
-def _joint(shaped: ShapeResult, over_mm: float, over_wire: bool, s_mm: float) -> LinkedJoint:
+def _joint(shaped: ShapeResult, over_mm: float, over_wire: bool, s_mm: float, own: OwnPulls | None) -> LinkedJoint:
     recipe, d_mm = shaped.recipe, shaped.recipe.wire.diameter_mm
-    alone = _held(recipe)
+    alone = _held(recipe, own)
     strain = float(crossing_strain(d_mm, over_mm))
-    held = _held(recipe, strain)
+    held = _held(recipe, own, strain)
     there = _eye(held)
     leaves = _leaves(held, strain)
     pulled = _bend(float(crossing_radius(d_mm, over_mm)) / d_mm)
@@ -162,8 +175,8 @@ def _joint(shaped: ShapeResult, over_mm: float, over_wire: bool, s_mm: float) ->
 
 
 @lru_cache(maxsize=16)
-def _held(recipe: Recipe, eye_strain: float = 0.0) -> HoldResult:
-    return hold_with(recipe, setting_of(recipe), eye_strain=eye_strain)
+def _held(recipe: Recipe, own: OwnPulls | None, eye_strain: float = 0.0) -> HoldResult:
+    return hold_with(recipe, setting_of(recipe), own, eye_strain)
 
 
 def _eye(held: HoldResult) -> BreakHold:

@@ -14,6 +14,7 @@ from helix.model.joint.joint import Joint
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.bends import wound_along
+from helix.studies.shape.joint_findings import OPEN_LAY
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.shape import ShapeResult
 from helix.values import result
@@ -96,7 +97,7 @@ def severities(result: Outline) -> dict[str, Severity]:
     blamed: list[tuple[tuple[str, ...], Severity]] = [
         *(((bend.name,), bend.severity) for bend in result.bends if bend.length_d > 0.0),
         *((_blamed(finding), finding.severity) for finding in result.findings if not bends_of(finding)),
-        *((_blamed(finding), finding.severity) for finding in held if finding.remedy == "usual-lay"),
+        *((_blamed(finding), finding.severity) for finding in held if finding.remedy in OPEN_LAY),
     ]
     for sections, severity in blamed:
         for section in sections:

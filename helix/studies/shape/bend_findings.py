@@ -104,7 +104,9 @@ def has_own_exit(joint: Joint) -> bool:
 
 
 def gradual_exit(joint: Joint) -> tuple[str, dict[str, Scalar]]:
-    """The advice to leave the twist by the gradual exit, and its numbers."""
+    """The advice to leave the twist by the gradual exit, and its numbers; where it is that but for an overbend, to leave that out."""
+    if joint.recipe.exit.style == "gradual":
+        return "no-overbend", {}
     plan = gradual_plan(joint.layout, joint.diameter_mm)
     turns = sum(s.length * mean_sine(s.lay_from, s.lay_to) for s in plan.swings) / (2.0 * np.pi)
     return "gradual-exit", {

@@ -322,10 +322,11 @@ def _place(joint: Joint, samples: Samples, row: int) -> tuple[tuple[float, float
 
 def _judged(name: str, strain: float, visible: float, overlaps: bool, joint: Joint) -> tuple[Severity, str]:
     """How severe, and the governing criterion."""
-    if overlaps:
-        return Severity.SHARP, "overlap"
     by_strain = strain_severity(strain)
     by_angle = Severity.OK if name == "exit_standing" else angle_severity(float(np.deg2rad(visible)))
+    if overlaps:  # bent back past square, it runs through the leg however it leaves the twist
+        overbent = by_angle and joint.recipe.exit.peak_angle_rad is not None
+        return Severity.SHARP, "angle" if overbent else "overlap"
     if not by_strain and not by_angle:
         against = name == "exit_tag" and joint.layout.sizes.barrel_sign < 0.0 and joint.layout.sizes.wraps
         return (Severity.CAUTION, "hand") if against else (Severity.OK, "none")

@@ -6,6 +6,7 @@ Words for every code are in helix.output.words.finding_words, what cures it in h
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 import numpy as np
 
@@ -19,6 +20,8 @@ from helix.model.recipe.recipe_keys import DOUBLED_LAY_D
 from helix.studies.shape.bend_findings import gradual_exit, has_own_exit, too_tight
 from helix.values import Scalar, Values
 
+OPEN_LAY: Final = frozenset({"usual-lay", "turns-and-lay"})
+"""Remedies of what is found of a lay that is too long."""
 NOTE, CAUTION, FAULT = Severity.NOTE, Severity.CAUTION, Severity.FAULT
 
 

@@ -60,7 +60,7 @@ _BESIDES: Final = (
     ("entry.radius", "leg", "the legs at the twist's own angle"),
     ("eye.pin", "pin", f"a pin of {LARGER_PIN}"),
     ("exit.style", "exit", "the gradual exit"),
-    ("exit.peak_angle", "exit", "no overbend"),
+    ("exit.peak_angle", "overbend", "no overbend"),
     ("barrel.pitch", "touch", "touching wraps"),
     ("barrel.hand", "same", "a barrel of the twist's hand"),
 )
@@ -161,8 +161,9 @@ def _exit(result: Outline) -> Iterator[Way]:
     recipe = result.recipe
     changes = _gradual(recipe)
     if not too_tight(result.joint) and changes:
-        bent = recipe.exit.peak_angle_rad is not None
-        yield "Take the overbend out: the gradual exit" if bent else "Leave the twist by the gradual exit", changes
+        bent, gradual = recipe.exit.peak_angle_rad is not None, recipe.exit.style == "gradual"
+        out = "Take the overbend out" if gradual else "Take the overbend out, by the gradual exit"
+        yield out if bent else "Leave the twist by the gradual exit", changes
         return
     say = f"Twist to a lay of {sound_lay(recipe):g} d" + (" and leave it by the gradual exit" if changes else "")
     yield say, twist_changes(recipe, sound_lay(recipe)) | changes
@@ -218,7 +219,9 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
     words = []
     if _gradual(recipe) and any(part_name(name) in ("exit", "barrel", "stub") for name in between):
         changes |= _gradual(recipe)
-        words.append("leave the twist by the gradual exit")
+        words.append(
+            "take the overbend out" if recipe.exit.style == "gradual" else "leave the twist by the gradual exit"
+        )
     if own_angle(recipe) and any(part_name(name) in ("entry", "eye") for name in between):
         changes |= own_angle(recipe)
         words.append("let the legs run in at the twist's own angle")
@@ -238,8 +241,10 @@ def _enough(recipe: Recipe) -> Way:
     changes: Changes = {}
     words = []
     if 0.0 < recipe.twist.turns < limits.FEW - recipe.tolerance.turns:
-        changes |= twist_changes(recipe, turns=limits.FEW)
-        words.append(f"{limits.FEW:g} turns")
+        usual = usual_lay(recipe)
+        lay_d = usual if sizes_of(recipe).lay > usual + limits.LAY_OFF else None  # so few of a long lay need both
+        changes |= twist_changes(recipe, lay_d, turns=limits.FEW)
+        words.append(f"{limits.FEW:g} turns{'' if lay_d is None else f' at a lay of {lay_d:g} d'}")
     if 0.0 < recipe.barrel.wraps < limits.FEW - recipe.tolerance.wraps:
         changes["barrel.wraps"] = _number(limits.FEW)
         words.append(f"{limits.FEW:g} wraps")
@@ -331,9 +336,8 @@ def _own_exit(recipe: Recipe) -> bool:
 
 def _gradual(recipe: Recipe) -> Changes:
     """What makes the exit the gradual one; nothing where it is."""
-    if recipe.exit.peak_angle_rad is not None:
-        return {"exit.style": "gradual", "exit.peak_angle": None}
-    return {} if recipe.exit.style == "gradual" else {"exit.style": "gradual"}
+    style: Changes = {} if recipe.exit.style == "gradual" else {"exit.style": "gradual"}
+    return style | ({} if recipe.exit.peak_angle_rad is None else {"exit.peak_angle": None})
 
 
 def _touching(recipe: Recipe) -> Changes:

@@ -14,9 +14,10 @@ import numpy as np
 from helix.geometry.wire.path import Path
 from helix.mechanics import limits
 from helix.studies.shape.shape import ShapeResult
+from helix.studies.teaching.hand_work import held_apart_deg
 from helix.studies.teaching.making import Making, making_of, wires_at
 from helix.units import format_turns
-from helix.values import result
+from helix.values import hidden, result
 
 MOST_OF_A_KIND = 8  # turns, or wraps, that are shown one by one
 _BEGINS = {  # by section: with a twist, without one
@@ -41,11 +42,12 @@ class InkPlace:
 
 @result
 class Mark:
-    """A place to ink on each straight wire: what is there, and where on each of them."""
+    """A place to ink on each straight wire: what is there, and where on each of them; apart_mm: how near the next mark is."""
 
     letter: str
     what: str
     places: tuple[InkPlace, ...]
+    apart_mm: float = hidden(default=math.inf)
 
     @property
     def from_tag_end_mm(self) -> float:
@@ -99,7 +101,11 @@ def ink_marks(result: ShapeResult) -> tuple[Mark, ...]:
                 for (s, _), cut in zip(each, cuts, strict=True)
             ]
             marks.append((each[0][1], tuple(places)))
-    return tuple(Mark(letter=chr(ord("A") + k), what=what, places=places) for k, (what, places) in enumerate(marks))
+    apart = [math.inf, *np.diff([places[0].from_tag_end_mm for _, places in marks]).tolist(), math.inf]
+    return tuple(
+        Mark(letter=chr(ord("A") + k), what=what, places=places, apart_mm=min(apart[k : k + 2]))
+        for k, (what, places) in enumerate(marks)
+    )
 
 
 def _ink_places(making: Making) -> list[tuple[float, str]]:
@@ -185,7 +191,10 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     yield "bend", 0.0, making.parallel, "Bend the eye", sentence
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
     legs = "pairs of legs" if two else "legs"
-    yield "cross", 0.0, 1.0, "Cross the legs", f"Cross the {legs} close to the pin, at {first:.0f} deg to each other."
+    held_deg = held_apart_deg(making.joint) if recipe.twist.turns else None
+    held = "" if held_deg is None else f" once let go; to twist, hands hold them about {held_deg:.0f} apart (simulated)"
+    sentence = f"Cross the {legs} close to the pin, at {first:.0f} deg to each other{held}."
+    yield "cross", 0.0, 1.0, "Cross the legs", sentence
     if "twist" in kinds:
         yield from _turns(result, making)
     if "straighten" in kinds:

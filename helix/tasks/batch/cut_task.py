@@ -9,7 +9,8 @@ from helix.output.batch.cut_record import cut_plan_csv
 from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.batch.cut_table import cut_plan_document, short_text
 from helix.output.report.record import record
-from helix.studies.batch.cut_plan import CutPlan, cut_plan
+from helix.studies.batch.cut_plan import CutPlan, cut_plan, joints_of
+from helix.tasks.hold.estimate_options import OWN_PULLS, own_by_recipe
 from helix.tasks.options import PAPER, PLAN_FILE, Option, number, units
 from helix.tasks.task import Given, Output, Task, Template
 
@@ -18,6 +19,11 @@ def _short(plan: CutPlan, given: Given) -> list[ValidationIssue]:
     """Pieces that the stock does not reach for."""
     place = given.places["plan"]
     return [ValidationIssue(f"{place}: piece {piece.name}", short_text(piece, given.system)) for piece in plan.short]
+
+
+def _planned(given: Given) -> CutPlan:
+    own = own_by_recipe(given.pulls, joints_of(given.plan))
+    return cut_plan(given.plan, seconds=given.seconds, own=own, on_output=given.on_output)
 
 
 TASK = Task(
@@ -40,8 +46,9 @@ TASK = Task(
         ),
         PAPER,
         units(),
+        OWN_PULLS,
     ),
-    run=lambda given: cut_plan(given.plan, seconds=given.seconds, on_output=given.on_output),
+    run=_planned,
     document=cut_plan_document,
     record=record,
     json="mm, N and kg",

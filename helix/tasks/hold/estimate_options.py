@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Final
 
-from helix.errors import quoted
+from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.friction_fit import CalibrationFit, calibrate
 from helix.studies.hold.evidence.own_pulls import own_pulls
@@ -100,6 +100,32 @@ PULLS: Final = Option(
     "your own pull tests of this joint and of straight wire: they move the load, and the odds of unwinding",
     Kind("own pulls", _own, "TESTS.csv"),
 )
+OWN_PULLS: Final = Option(
+    "pulls",
+    "your own pull tests of the joints and of straight wire: they decide the verdict, as with hold",
+    Kind("own pulls", lambda tests, recipe: tests, "TESTS.csv"),
+)
+"""The same where there are several recipes, or none yet: `own_by_recipe` reads it."""
+
+
+def own_by_recipe(tests: PullTests | None, recipes: Iterable[Recipe]) -> dict[Recipe, OwnPulls]:
+    """What a file's pieces say of each of several recipes; those of none of which it says anything are left out.
+
+    Raises ValidationError with every fault of the file, and where it says nothing of any recipe.
+    """
+    from helix.studies.pulls.pull_predicted import recipes_of
+
+    if tests is None:
+        return {}
+    named, found, faults = recipes_of(tests.file, tests.beside)[0], {}, list[ValidationIssue]()
+    for recipe in dict.fromkeys(recipes):
+        try:
+            found[recipe] = own_pulls(tests.file, recipe, named)
+        except ValidationError as error:
+            faults += error.faults
+    if any(fault.code != "none-alike" for fault in faults) or (faults and not found):
+        raise ValidationError(list(dict.fromkeys(faults)))
+    return found
 
 
 def setting(given: Given) -> Setting:

@@ -9,14 +9,14 @@ from helix.output.report.record import record
 from helix.output.shape.drawing import drawing_svg
 from helix.studies.hold.why import WhyResult, why
 from helix.studies.shape.shape import shape
-from helix.tasks.hold.estimate_options import ESTIMATE, setting
+from helix.tasks.hold.estimate_options import ESTIMATE, PULLS, setting
 from helix.tasks.options import RECIPE, units
 from helix.tasks.task import Given, Output, Task
 
 
 def _found(given: Given) -> WhyResult:
     given.on_output("trying changes, this takes a few seconds ...")
-    return why(given.recipe, setting(given))
+    return why(given.recipe, setting(given), given.pulls)
 
 
 def _page(why: WhyResult, given: Given, suffix: str) -> str:
@@ -24,7 +24,7 @@ def _page(why: WhyResult, given: Given, suffix: str) -> str:
 
 
 TASK = Task(
-    options=(RECIPE, units("loads and sizes"), *ESTIMATE),
+    options=(RECIPE, units("loads and sizes"), *ESTIMATE, PULLS),
     run=_found,
     document=partial(why_document, charts=True),
     record=record,

@@ -13,7 +13,8 @@ from helix.output.link.link_report import link_document
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.record import record
 from helix.studies.link.link_result import LinkResult, Ring
-from helix.studies.link.linking import link_joints
+from helix.studies.link.linking import checked_pair, link_joints
+from helix.tasks.hold.estimate_options import OWN_PULLS, own_by_recipe
 from helix.tasks.options import RECIPE_FILES, Option, quantity, units
 from helix.tasks.shape.draw_task import DRAWING, PAGE, PICTURE
 from helix.tasks.shape.judged import STRICT, is_ok
@@ -39,8 +40,10 @@ def _paired(given: Given) -> Iterator[ValidationIssue]:
 def _linked(given: Given) -> LinkResult:
     recipes = [recipe for _, recipe in given.recipes]
     ring = None if given.ring is None else Ring(diameter_mm=given.ring, inside_mm=given.ring_inside)
+    checked_pair(recipes[0], recipes[1] if len(recipes) > 1 else None, ring)
     given.on_output("pulling the eyes together, this takes a few seconds ...")
-    return link_joints(recipes[0], recipes[1] if len(recipes) > 1 else None, ring)
+    own = own_by_recipe(given.pulls, recipes)
+    return link_joints(recipes[0], recipes[1] if len(recipes) > 1 else None, ring, own)
 
 
 def _drawn(result: LinkResult, given: Given, suffix: str) -> str | bytes:
@@ -80,6 +83,7 @@ TASK = Task(
             example="20 mm",
         ),
         units("loads and sizes"),
+        OWN_PULLS,
     ),
     run=_linked,
     check=_paired,

@@ -230,7 +230,7 @@ def test_the_page_says_what_to_change_and_how_sure():
     found = reasons("short")
     text = squeezed(document_text(why_document(found)))
     assert squeezed(best_line(found, "metric")) in text
-    assert best_line(found, "metric").startswith("Make 5 full turns instead of 4: from unwinds to locks")
+    assert best_line(found, "metric").startswith("Make 5 turns and 5 wraps: from unwinds to locks")
     assert "none is proven" in sure_line(found)
     assert "practice" in sure_line(reasons("uneven"))
     for heading in ("The one change that helps most", "How the load runs", "The weakest place", "What would decide"):

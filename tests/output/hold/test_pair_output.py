@@ -15,7 +15,7 @@ from functools import cache
 
 import pytest
 
-from helix.findings import Severity
+from helix.findings import Severity, judgement_of, notice
 from helix.output.hold.hold_answers import hold_answer, load_head
 from helix.output.hold.hold_report import hold_document
 from helix.output.hold.pair_charts import slack_chart
@@ -44,7 +44,8 @@ def test_the_first_line_is_that_no_model_speaks() -> None:
 
 
 def test_a_joint_with_a_fault_is_not_planned_with(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("helix.output.hold.hold_answers.shown_severity", lambda _: Severity.FAULT)
+    fault = judgement_of([notice("few", "barrel", Severity.FAULT)])
+    monkeypatch.setattr("helix.studies.judge.judge_held", lambda _: fault)
     head = load_head(held(), "metric")
     assert head.short == "Do not plan with it" and "if it holds" in head.rest
 

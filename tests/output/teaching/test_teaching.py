@@ -40,7 +40,7 @@ from helix.output.teaching.compare_picture import compare_canvas, compare_docume
 from helix.output.teaching.step_captions import TONES
 from helix.output.teaching.step_pictures import contact_canvas, marks_strip, step_canvas
 from helix.output.teaching.steps_folder import folder_fault, step_name, write_folder
-from helix.output.words.words import HALF_MM, tape_number
+from helix.output.words.words import mark_number
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
@@ -295,7 +295,7 @@ def test_marks_stand_at_their_distances() -> None:
             row = int(np.argmin(np.abs(frame.shown.s_mm - mark.from_standing_end_mm)))
             assert frame.view.project(frame.shown.points_mm[row])[0][0, 0] == pytest.approx(x, abs=frame.view.scale)
             assert np.allclose(frame.rgb[row], np.array([0x15, 0x17, 0x1A]) / 255)  # ink on the wire itself
-            number = tape_number(mark.from_tag_end_mm, units, HALF_MM)
+            number = mark_number(mark, units)
             assert any(isinstance(item, Text) and item.text == number for item in shapes)
 
 

@@ -239,3 +239,13 @@ def test_a_fault_at_its_knob_does_not_tell_what_to_write_into_a_file(key: str, v
     [fault] = [fault for fault in told(raised.value)[1] if fault["key"] == key]
     assert fault["code"] == code and fault["message"].startswith(("must be", "is missing"))
     assert f"{name} =" not in fault["message"] and f"{name} =" in str(raised.value)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"), [("wire.size", "12"), ("wire.size", None), ("wire.material", "x"), ("exit.style", "steep")]
+)
+def test_a_fault_of_a_menu_names_the_menu_and_no_file(key: str, value: str | None) -> None:
+    with pytest.raises(ValidationError) as refused:
+        joint_answer({"recipe": apply(START, {key: value})})
+    (said,) = [fault for fault in told(refused.value)[1] if fault["key"] == key]
+    assert "list" in said["message"] and "such as" not in said["message"] and " = " not in said["message"]

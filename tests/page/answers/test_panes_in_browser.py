@@ -260,6 +260,11 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     in_head = shared.page.locator(".answer")
     in_head.get_by_text("Do not plan with it").wait_for()  # the pieces are in the head of the page
     assert "1 of your own pieces unwound" in words(in_head.inner_text())
+    holds = pane(shared, "hold")
+    press(holds, "Find the change that helps most")
+    cure = holds.locator(".job .apply")
+    cure.wait_for()  # by the pieces too: the models would change nothing
+    panel = pane(shared, "pulls")
     begun = panel.locator(".typed-pulls tbody tr").nth(9)
     begun.get_by_role("combobox", name="How it ended").select_option("unwound")
     assert "no load yet" in begun.inner_text() and "Row 10 is not counted yet" in panel.inner_text()
@@ -274,7 +279,11 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     panel.get_by_text("Rows 1 to 9 are of another joint").wait_for()
     shared.page.wait_for_function(READY)
     assert "own pieces" not in words(in_head.inner_text())  # of another joint they say nothing
+    assert cure.get_attribute("aria-disabled") == "true"  # what was worked out for one joint is not done to another
+    cure.dispatch_event("click")
+    assert shared.page.evaluate("() => helixPage.state.kept.exit.style") == "bench"
     begin_again(shared)
+    assert cure.get_attribute("aria-disabled") == "false"
     in_head.get_by_text("Do not plan with it").wait_for()
     typed.get_by_role("textbox", name="Largest load").fill("7O0")
     typed.get_by_role("textbox", name="Largest load").press("Tab")

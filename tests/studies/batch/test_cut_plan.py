@@ -210,6 +210,9 @@ def test_no_waste_is_none() -> None:
 def test_short_of_stock() -> None:
     result = cut_plan(plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 3'))
     assert [(each.name, each.count, each.missing_mm) for each in result.short] == [("piece 1", 4, 2400.0)]
+    (lack,) = result.short
+    assert lack.needed_mm == sum(piece.to_cut * piece.saw_mm for piece in result.pieces)
+    assert lack.stock_mm == sum(bar.length_mm * (bar.count or 0) for bar in result.plan.stock) < lack.needed_mm
     assert sum(len(each.cuts) for each in result.stock) == 6
     nothing = plan('count = 10\nlength = "600 mm"\nends = ["plain", "plain"]', 'length = "1.3 m"\ncount = 0')
     with pytest.raises(ValidationError, match=r"takes 600 mm of wire thin, more than any stock: there is none of it"):

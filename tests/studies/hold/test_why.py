@@ -82,14 +82,14 @@ def test_wraps_alone_share_by_halves():
 @pytest.mark.parametrize(
     ("recipe", "best"),
     [
-        (joint(turns=4, wraps=4), "make 5 full turns instead of 4"),
-        (joint(turns=0), "make 5 full turns instead of 0"),
-        (joint(more='[exit]\npeak_angle = "110 deg"'), "let the tag leave gradually, never bent past square"),
-        (joint(twist="evenness = 0.3"), "twist both legs alike"),
-        (joint(wraps=1), "make 5 wraps instead of 1"),
-        (joint(wraps=0), "make 5 wraps instead of 0"),
+        (joint(turns=4, wraps=4), "make 5 turns and 5 wraps"),
+        (joint(turns=0), "make 5 even turns before the barrel"),
+        (joint(more='[exit]\npeak_angle = "110 deg"'), "take the overbend out"),
+        (joint(twist="evenness = 0.3"), "bend both legs alike"),
+        (joint(wraps=1), "make 5 wraps"),
+        (joint(wraps=0), "wind 5 touching wraps"),
         (joint(barrel='hand = "opposite"'), "wind the barrel the same way round as the twist"),
-        (joint(twist='lay_length = "9 d"'), "twist with a lay of 4 d"),
+        (joint(twist='lay_length = "9 d"'), "twist to a lay of 4 d"),
     ],
     ids=["4 and 4", "wraps only", "overbent", "uneven", "one wrap", "no barrel", "opposite", "loose"],
 )
@@ -112,6 +112,6 @@ def test_a_good_joint_is_left_as_it_is():
 def test_two_faults_get_two_pieces_of_advice():
     recipe = joint(turns=4, more='[exit]\npeak_angle = "110 deg"')
     found = why(recipe, setting_of(recipe, draws=1000))
-    assert found.best.what == "let the tag leave gradually, never bent past square"
-    assert found.then.what == "make 5 full turns instead of 4"
+    assert found.best.what == "make 5 turns" and set(found.best.cures) == {"few", "unwinds"}  # the graver first
+    assert found.then.what == "take the overbend out" and found.then.judgement.is_ok
     assert found.then.result.verdict == "locks"

@@ -3,6 +3,7 @@
 Map of what must hold:
   what is intended = what calipers read on the recipe's own joint, built and measured
   each reading is OK as far as its uncertainty and the recipe's tolerance go, and no further
+  a size is off in the table where its reading is on the drawing, and where it is found so
   a reading that tells a finding of the made joint is as grave as that
   on the drawing every length is as long, and every angle as wide, as it is to be
 """
@@ -109,3 +110,13 @@ def test_the_made_joint_lies_over_the_intended_one() -> None:
     assert [(row["name"], row["shown"], row["intended"]) for row in over["read"]] == [
         ("turns", "4", "5"), ("twist_length", "11.8 mm", "14.7 mm"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("eye", ["6.04", "6.10", "6.14", "6.16", "6.3"])
+def test_drawing_table_and_finding_agree_on_what_is_off(eye: str) -> None:
+    """Failed once: an eye of 6.10 on a pin of 6 was ok on the drawing and off in the table."""
+    recipe = recipe_of()
+    found = inspect(recipe, read_readings({"eye": f"{eye} mm"}, recipe))
+    (row,) = readings_beside(found, intended_readings(draft(recipe)))
+    told = [each.place for each in found.whole.findings if each.code == "off-recipe"]
+    assert found.pin_mm.off == (row.severity is not Severity.OK) == (told == ["eye"]) == (float(eye) > 6.15)

@@ -5,7 +5,7 @@ Map of what must hold:
   the stretch that is formed only grows; when all is wound the wire is the finished joint and the handle
   no step overlaps itself where the joint does not, nor does a moment between two
   the order is that of the hands; turns and wraps come one by one; a part that is lacking has no step
-  ink marks are the sections' ends, measured from either end
+  ink marks are the sections' ends, measured from either end; no two that are told apart read alike on a tape
 """
 
 from __future__ import annotations
@@ -19,10 +19,12 @@ import pytest
 
 from helix.geometry.wire.curves import derivatives
 from helix.geometry.wire.distance import nearest
-from helix.model.recipe.recipe import read_recipe
+from helix.model.recipe.recipe import read_recipe, recipe_from_text
+from helix.output.words.words import mark_number
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.making import making_of, wire_at
 from helix.studies.teaching.steps import forming_steps, ink_marks, shown_counts
+from helix.units import UnitSystem
 
 ROOT = Path(__file__).resolve().parents[3]
 LESSONS = sorted(path.stem for path in (ROOT / "docs" / "lessons").glob("*.toml"))
@@ -183,3 +185,12 @@ def test_next_to_no_turn_is_no_move() -> None:
 
     marks = ink_marks(answer(turns=1e-300))
     assert marks and all(mark.from_tag_end_mm > 0.0 for mark in marks)
+
+
+@pytest.mark.parametrize("stub", ["1.5 d", "1 d", "0.3 d", "0.1 d"])
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_no_two_ink_marks_read_alike(stub: str, units: UnitSystem) -> None:
+    """Failed once: the break and the end of the barrel, half a mm apart, were both at 2 3/8 in."""
+    text = f'[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[finish]\nstub = "{stub}"\n'
+    marks = ink_marks(shape(recipe_from_text(text)))
+    assert len({mark_number(mark, units) for mark in marks}) == len(marks)

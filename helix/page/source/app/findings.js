@@ -1,5 +1,6 @@
 // What is not right with the joint: a button each; pressed, it tells what, why and what to do, and shows where.
 import { capital, el, mark } from "./dom.js";
+import { applyButton, madeFor } from "./made_for.js";
 
 const sentence = (text) => (text ? capital(/[.!?]$/.test(text) ? text : `${text}.`) : "");
 
@@ -15,9 +16,10 @@ export class Findings {
     new MutationObserver(more).observe(holder, { childList: true });
   }
 
-  show(answer) {
+  /** recipe: the joint that the answer is about. */
+  show(answer, recipe) {
     const { findings } = answer;
-    this.list = findings;
+    Object.assign(this, { list: findings, recipe });
     const { worst, first } = answer.answer;
     const rest = first ? findings.slice(1) : findings; // the first is the verdict at the head of the page
     this.holder.replaceChildren(...rest.map((finding) => this.button(finding)),
@@ -32,12 +34,12 @@ export class Findings {
   }
 
   /** Faults of the input, where findings are otherwise; pressed, one leads to its knob. */
-  faults(faults) {
+  faults(faults, recipe) {
     this.list = [];
     this.holder.replaceChildren(...faults.flatMap((fault) => [
       el("button", { class: "finding fault", title: fault.message, onclick: () => this.app.knobs.focus(fault.key) },
         mark("fault"), el("b", {}, this.app.knobs.label(fault.key) || "Cannot be made"), el("span", {}, this.app.knobs.label(fault.key) ? "go to it" : "")),
-      ...(fault.fixes || []).map((fix) => this.#apply(fix)),
+      ...(fault.fixes || []).map((fix) => this.#apply(fix, recipe)),
     ]));
     this.close();
   }
@@ -71,7 +73,7 @@ export class Findings {
   #tell(finding) {
     this.chosen = finding;
     const close = el("button", { class: "close", "aria-label": "Close", onclick: () => this.#leave() }, "\u00d7");
-    const fixes = (finding.fixes || []).map((fix) => this.#apply(fix));
+    const fixes = (finding.fixes || []).map((fix) => this.#apply(fix, this.recipe));
     this.card.className = `told-card ${finding.severity}`;
     this.card.replaceChildren(
       el("h2", {}, mark(finding.severity), el("span", {}, `${capital(finding.severity)}: ${finding.what}`), close),
@@ -83,18 +85,18 @@ export class Findings {
     this.#press();
   }
 
-  #apply(fix) {
-    const act = () => {
+  #apply(fix, recipe) {
+    return applyButton(this.app, fix, recipe, () => {
       this.holder.focus(); // the button goes with its finding
       this.app.setRecipe(fix.recipe, fix.say);
       this.app.say(`Done: ${fix.say}`);
-    };
-    return el("button", { class: "apply", onclick: act }, "Apply: ", fix.say);
+    });
   }
 
   #beside(fix) {
     const { beside } = this.app;
-    return beside && el("button", { class: "plain beside-cured", onclick: () => beside.open({ title: "In hand" }, { title: `Cured: ${fix.say}`, recipe: fix.recipe }) }, "See it cured, side by side");
+    return beside && madeFor(this.app, this.recipe, el("button", { class: "plain beside-cured" }, "See it cured, side by side"),
+      () => beside.open({ title: "In hand" }, { title: `Cured: ${fix.say}`, recipe: fix.recipe }));
   }
 
   #leave() {

@@ -8,6 +8,7 @@ export class Hold {
   constructor(told) {
     this.told = told;
     this.timer = 0;
+    this.unread = ""; // why the pieces cannot be used
     this.stop = null;
   }
 
@@ -21,21 +22,26 @@ export class Hold {
   /** pulls: own pieces of it as a file {name, text}, or null. */
   ask(recipe, units, pulls) {
     this.forget();
+    this.unread = "";
     this.told({ state: "waiting", said: "", result: null });
     this.timer = setTimeout(() => this.#run(recipe, units, pulls), REST_MS);
   }
 
-  async #run(recipe, units, pulls, unread = "") {
+  async #run(recipe, units, pulls) {
     const stop = (this.stop = new AbortController());
     const tell = (hold) => stop === this.stop && this.told(hold);
     try {
       const said = (line) => tell({ state: "waiting", said: line, result: null });
       const result = await job("/api/pane/hold", { recipe, units, ...(pulls ? { pulls } : {}) }, { said, signal: stop.signal });
+      const { unread } = this;
       const head = unread ? { ...result.head, more: `By the model alone, your pull tests cannot be used: ${unread}. ${result.head.more}` } : result.head;
       tell({ state: "done", said: `${head.short}. ${head.more}`, head, result });
     } catch (error) {
       if (dropped(error) || stop !== this.stop) return;
-      if (pulls && error.status === 422) return this.#run(recipe, units, null, error.faults[0].message);
+      if (pulls && error.status === 422) {
+        this.unread = error.faults[0].message;
+        return this.#run(recipe, units, null);
+      }
       tell({ state: "failed", said: error.message, result: null });
     }
   }

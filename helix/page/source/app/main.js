@@ -10,6 +10,7 @@ import { Hold } from "./hold.js";
 import { Joints } from "./joints.js";
 import { Knobs } from "./knobs.js";
 import { layout } from "./layout.js";
+import { tellMadeFor } from "./made_for.js";
 import { PANES } from "./panes/index.js";
 import { Pieces } from "./pieces.js";
 import { printing } from "./printing.js";
@@ -29,6 +30,7 @@ const LOOK_MS = 2000; // between two looks for a program that is gone
  * @property {object} start    reply of /api/start: knobs, groups, wires, lessons, examples, cautions
  * @property {object} state    {recipe: TABLES, units: "metric"|"inch", pane, light}: read it, change it by setRecipe
  * @property {object|null} answer  the last good reply of /api/joint; `answer.draft` while a slider moves
+ * @property {object|null} answered  the joint that `answer` is about
  * @property {object[]} faults  faults of the input in hand ([] while it can be made)
  * @property {{state: "waiting"|"done"|"failed", said: string, head?: object, result: object|null}} hold  estimate of the joint in
  *   hand, asked for after every full answer: the result of POST /api/pane/hold
@@ -46,6 +48,7 @@ const LOOK_MS = 2000; // between two looks for a program that is gone
  * @property {(one: {close: () => void}) => void} takeStage  it covers the stage now; leaveStage: no more
  * @property {(text: string) => void} say  a line for everyone: shown shortly, and read out by screen readers
  * @property {import("./pieces.js").Pieces} pieces  the pull tests that were typed
+ * @property {object} pulled  {pulls}: the pieces of the joint in hand that its verdict takes; {} where it takes none
  * @property {(name: string) => void} open  opens another pane
  *
  * A pane is made the first time it is looked at: make(holder, app) -> {shown(), changed(answer)}.
@@ -57,7 +60,7 @@ class Page {
   constructor(start) {
     const parts = (this.parts = layout());
     this.start = start;
-    this.answer = null;
+    this.answer = this.answered = null;
     this.faults = [];
     this.hold = { state: "waiting", said: "", result: null };
     this.api = api;
@@ -92,6 +95,11 @@ class Page {
 
   get units() {
     return this.state.units;
+  }
+
+  get pulled() {
+    const { own } = this.pieces;
+    return own && !this.holding.unread ? { pulls: own } : {};
   }
 
   /** A joint that is only tried, while a slider moves. */
@@ -160,6 +168,7 @@ class Page {
   }
 
   #changed(what) {
+    tellMadeFor(this);
     if (what === "draft") return this.#ask(true);
     if (what === "light") this.header.light.tell();
     if (what === "pane" && NARROW.matches) this.above?.close(); // it has no room beside a pane there
@@ -179,12 +188,12 @@ class Page {
 
   #answered(reply, asked) {
     const { draft, since } = asked;
-    this.answer = reply;
+    Object.assign(this, { answer: reply, answered: asked.recipe });
     this.faults = [];
     this.parts.panel.classList.remove("stale");
     this.stage.show(reply);
     this.line.show(reply);
-    this.findings.show(reply);
+    this.findings.show(reply, asked.recipe);
     this.knobs.faults([]);
     this.knobs.show(this.state.recipe, reply.filled, reply.sensible);
     this.tabs.changed(reply);
@@ -220,7 +229,7 @@ class Page {
     this.faults = faults;
     this.knobs.show(recipe, this.answer?.filled, this.answer?.sensible);
     this.knobs.faults(faults);
-    this.findings.faults(faults);
+    this.findings.faults(faults, recipe);
     this.line.fault(faults);
     this.parts.panel.classList.add("stale");
     this.stage.stale(this.answer ? "This cannot be made. The last joint that can is shown." : "This cannot be made.");

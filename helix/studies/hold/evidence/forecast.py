@@ -93,8 +93,11 @@ class Forecast:
         )
 
 
-def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: OwnPulls | None = None) -> Forecast:
-    """The load of one more piece, layer by layer.
+def forecast(
+    wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: OwnPulls | None = None, linked: Array | None = None
+) -> Forecast:
+    """The load of one more piece, layer by layer. linked: load over the coil's strength at which each draw breaks in a bend that
+    own pieces had not, (n,).
 
     Raises ValueError where no model speaks of the joint's grip.
     """
@@ -132,6 +135,9 @@ def forecast(wire: Wire, breaks: Breaks, outcome: Outcome, draws: Draws, own: Ow
         if none_failed:
             pieces = no_further_than(pieces, before, float(loads.max()))
         add("own_joints", pieces)
+        if linked is not None:  # by rank, as own pieces have no draws in common with it
+            pieces = np.minimum(np.sort(pieces), np.sort(coil * linked))
+            add("linked", pieces)
     pieces = strength * pieces
     low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
     return Forecast(

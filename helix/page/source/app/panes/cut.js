@@ -4,7 +4,7 @@ import { keep, recall } from "../keeping.js";
 import { dropZone } from "./drop.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
-import { pane } from "./pane.js";
+import { pane, watch } from "./pane.js";
 import { OWN_RECIPE, planText } from "./plan_text.js";
 import { reportNodes } from "./report.js";
 import { Rows } from "./rows.js";
@@ -90,7 +90,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   };
   const box = new JobBox(app, { fields: table, wait: "shaping every joint and looking for the best list" });
   const files = new JobBox(app, { wait: "writing the file" });
-  const body = () => ({ plan: area.value, units: app.units, ...search.values, recipes: { ...recipes, [OWN_RECIPE]: app.state.recipe } });
+  const body = () => ({ plan: area.value, units: app.units, ...search.values, ...app.pulled, recipes: { ...recipes, [OWN_RECIPE]: app.state.recipe } });
 
   const open = async (chosen) => {
     for (const { name, text: inside } of chosen) {
@@ -105,7 +105,8 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
       }
     }
   };
-  const plan = () => box.pane("cut", body(), (result) => [
+  const mine = watch(app, [box], "The joint or its pull tests have changed since. Plan again.");
+  const plan = () => mine(box) || box.pane("cut", body(), (result) => [
     el("div", { class: "buttons" }, goButton("Sheet to print (PDF)", () => files.file("cut.pdf", body()), "plain"), goButton("List (CSV)", () => files.file("cut.csv", body()), "plain")),
     files.element, ...reportNodes(result.report, 3)]);
   const save = () => goButton("Save the plan", () => app.say(`Saved as ${app.api.save("plan.toml", new Blob([area.value], { type: "application/toml" }))}.`), "plain");
@@ -128,7 +129,6 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
     if (event !== "recipe") return;
     follow();
     write();
-    box.old("The joint has changed since. Plan again.");
   });
   return { shown: write };
 });

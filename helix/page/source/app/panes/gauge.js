@@ -1,7 +1,7 @@
 // The loads of a joint on one scale that begins at 0: plan with, expected, label, straight wire.
 import { el } from "../dom.js";
 
-/** gauge: {marks: [{name, load_n, words}], low_n, high_n, most_n, range, no_label}, or null. */
+/** gauge: {marks: [{name, load_n, words}], to_plan (else nothing looks like a load to plan with), low_n, high_n, most_n, range, no_label}, or null. */
 export function gaugeNodes(gauge, severity) {
   if (!gauge) return [];
   const { marks, most_n: most } = gauge;
@@ -12,7 +12,7 @@ export function gaugeNodes(gauge, severity) {
   };
   const plan = marks.find(({ name }) => name === "plan");
   const scale = el("div", { class: "scale" },
-    put(el("i", { class: "safe" }), { width: at(plan.load_n) }),
+    gauge.to_plan ? put(el("i", { class: "safe" }), { width: at(plan.load_n) }) : null,
     put(el("i", { class: "range" }), { left: at(gauge.low_n), width: at(gauge.high_n - gauge.low_n) }),
     ...marks.map(({ name, load_n: load }) => put(el("i", { class: `load ${name}` }), { left: at(load) })));
   const words = marks.map(({ name, words: said }) => el("li", { class: name }, said));

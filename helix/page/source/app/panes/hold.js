@@ -1,5 +1,6 @@
 // Will it hold, in three layers: a line and a gauge, the one change to make, then layers and evidence; turns against wraps.
 import { el } from "../dom.js";
+import { applyButton } from "../made_for.js";
 import { dropZone } from "./drop.js";
 import { countMap, uncounted } from "./count_map.js";
 import { buttons, Fields, fieldsOf, goButton, more } from "./form.js";
@@ -27,29 +28,29 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       named.textContent = `Fitted to ${file.name}.`;
     }, failed: (faults) => other.fail(faults) });
   const assumptions = () => ({ ...assumed.values, ...(tests ? { calibrate: tests } : {}) });
-  const pulled = () => (app.pieces.own ? { pulls: app.pieces.own } : {});
   const mine = watch(app, [why, stretch, other]);
   const ask = (box, name, body) => {
+    const { recipe } = app.state;
     mine(box);
-    return box.pane(name, { ...joint(app), ...body }, (result) => [...byModel(name), ...cureNodes(result.cure), ...reportNodes(result.report, 3)]);
+    return box.pane(name, { ...joint(app), ...body }, (result) => [...cureNodes(result.cure, recipe), ...reportNodes(result.report, 3)]);
   };
   /** What does not know of the pieces that were pulled says so. */
-  const byModel = (name) => (app.pieces.own && name !== "hold" ? [el("p", { class: "small" }, "By the model alone, without your pull tests.")] : []);
-  /** The one change to make, to press. */
-  const cureNodes = (cure) => (cure ? [el("div", { class: "fixes" }, el("button", { class: "apply", onclick: () => app.setRecipe(cure.recipe, cure.say) }, "Apply: ", cure.say))] : []);
+  const byModel = () => (app.pulled.pulls ? [el("p", { class: "small" }, "By the model alone, without your pull tests.")] : []);
+  /** The one change to make to a joint, to press. */
+  const cureNodes = (cure, recipe) => (cure ? [el("div", { class: "fixes" }, applyButton(app, cure, recipe))] : []);
   let drawn = null, drawnFor = "";
   const draw = () => {
     drawnFor = uncounted(app);
     return map.pane("hold", { ...joint(app), ...assumptions(), table: true }, (result) => {
       drawn = countMap(result.map, app);
-      return [...byModel("map"), ...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
+      return [...byModel(), ...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
     });
   };
 
   sheet.append(
     el("h2", {}, "Will it hold"), state, lead,
     el("section", { "aria-label": "What to change" }, el("h3", {}, "What to change"), cure,
-      ...forOneWire(app, "why", buttons(goButton("Find the change that helps most", () => ask(why, "why", assumptions()), "plain")), why.element)),
+      ...forOneWire(app, "why", buttons(goButton("Find the change that helps most", () => ask(why, "why", { ...assumptions(), ...app.pulled }), "plain")), why.element)),
     el("section", { "aria-label": "Turns and wraps" }, el("h3", {}, "How many turns and wraps"),
       ...forOneWire(app, "table", buttons(goButton("Every pair of turns and wraps", draw, "plain")), map.element)),
     evidence,
@@ -57,9 +58,9 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       ...forOneWire(app, "stretch", load.element, buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values), "plain")), stretch.element)),
     linkSection(app),
     more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
-      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", { ...assumptions(), ...pulled() }))), other.element),
-    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions(), ...pulled() }), "plain"),
-      goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions() }), "plain")), papers.element);
+      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", { ...assumptions(), ...app.pulled }))), other.element),
+    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions(), ...app.pulled }), "plain"),
+      goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions(), ...app.pulled }), "plain")), papers.element);
 
   const show = () => {
     const hold = app.hold || { state: "waiting", said: "" };
@@ -84,7 +85,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     const worst = answer?.answer.first ? answer.findings[0] : null;
     const own = app.hold?.result?.own;
     if (own) return cure.replaceChildren(el("p", {}, own.do));
-    cure.replaceChildren(...(worst ? cureNodes(answer.findings.flatMap(({ fixes }) => fixes)[0]) : [el("p", {}, "Nothing is found wrong.")]));
+    cure.replaceChildren(...(worst ? cureNodes(answer.findings.flatMap(({ fixes }) => fixes)[0], app.answered) : [el("p", {}, "Nothing is found wrong.")]));
   };
   const counted = () => {
     drawn?.frame();

@@ -137,6 +137,7 @@ export class JobBox {
 
   #done() {
     this.stop = null;
+    this.told.textContent = "";
     this.#still();
   }
 

@@ -11,7 +11,7 @@ export function linkSection(app) {
   const box = new JobBox(app, { fields, wait: "pulling the eyes together, this takes a few seconds" });
   const papers = new JobBox(app, { fields, wait: "drawing, this takes a few seconds" });
   const mine = watch(app, [box]);
-  const body = (ring) => ({ ...joint(app), ...(ring ? fields.values : {}) });
+  const body = (ring) => ({ ...joint(app), ...app.pulled, ...(ring ? fields.values : {}) });
   const link = (ring) => {
     mine(box);
     return box.pane("link", body(ring), (result) => [

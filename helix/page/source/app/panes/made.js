@@ -1,5 +1,6 @@
 // A joint that was made: what it is, from readings; and what small errors do to a batch.
 import { el } from "../dom.js";
+import { madeFor } from "../made_for.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { Measured } from "./measured.js";
@@ -40,10 +41,11 @@ export const MADE = pane("made", "Inspect", (sheet, app) => {
     return reportNodes(result.report, 3);
   };
   const inspect = () => {
+    const { recipe } = app.state;
     mine(look);
     look.pane("inspect", { ...joint(app), ...caliper.values, ...readings.values }, (result) => [
       ...told(result),
-      ...(result.made ? [buttons(goButton("Show the joint as made", () => app.setRecipe(result.made, "The joint as made"), "plain"))] : []),
+      ...(result.made ? [buttons(madeFor(app, recipe, goButton("Show the joint as made", null, "plain"), () => app.setRecipe(result.made, "The joint as made")))] : []),
     ]);
   };
   const forget = () => {

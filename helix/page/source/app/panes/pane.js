@@ -30,12 +30,12 @@ export function forOneWire(app, study, ...nodes) {
 /** Tell boxes that their results were for another joint, once the joint in hand is one. */
 export function watch(app, boxes, what = "These numbers are for the joint as it was before. Press again for the joint in hand.") {
   const asked = new Map();
-  const now = () => JSON.stringify(app.state.recipe);
+  const now = () => JSON.stringify([app.state.recipe, app.pulled]);
   app.subscribe((event) => {
-    if (event !== "recipe" && event !== "answer") return;
+    if (!["recipe", "answer", "hold"].includes(event)) return;
     const text = now();
     for (const box of boxes) box.old(asked.has(box) && asked.get(box) !== text ? what : "");
   });
   /** The box's result is of the joint as it is now. */
-  return (box) => asked.set(box, now());
+  return (box) => void asked.set(box, now());
 }
