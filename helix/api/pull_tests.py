@@ -85,6 +85,7 @@ def plan(
     grip_mm: float | None = None, joints: int | None = None, each: int | None = None, controls: int | None = None,
     batches: str | Sequence[str] | None = None, makers: str | Sequence[str] | None = None, turns: Counts | None = None,
     wraps: Counts | None = None, design: Literal["factorial", "staircase"] | None = None, seed: int | None = None,
+    decide: bool | None = None,
 ) -> PlanResult:  # fmt: skip
     """Plan a test: how many pieces, which load cell, how much wire, in which order.
 
@@ -107,6 +108,8 @@ def plan(
         recipe, straight controls.
     batches, makers, turns, wraps, design, seed
         Of the order: names of coils and makers, counts to try, "factorial" or "staircase", where the shuffle starts.
+    decide : bool, optional
+        Plan the pieces that can refute the simulation, with what it says of each, in place of the recipe's own.
 
     Returns
     -------

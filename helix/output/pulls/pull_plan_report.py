@@ -13,6 +13,7 @@ from helix.output.canvas.paper import PT_PER_MM, Page, page_pdf
 from helix.output.canvas.primitives import INK, Area, Primitive, Text, rectangle
 from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, question_words
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
+from helix.output.simulate.prediction_words import predictions_table
 from helix.output.words.answer_words import CAUTION, INVENTED
 from helix.output.words.finding_words import explain
 from helix.output.words.pull_words import NONE, PullFormat, counted, percent, plain_number, remark_line
@@ -70,6 +71,7 @@ def plan_document(plan: PlanResult, units: UnitSystem = "metric") -> Document:
             "only straight ends take grips.",
         ),
         _order(plan),
+        None if plan.decide is None else predictions_table(plan.decide.strength_n, units),
         Heading("Cautions"),
         Bullets(CAUTIONS),
         Heading("What to keep in mind") if plan.notes else None,
@@ -89,6 +91,8 @@ def plan_lines(plan: PlanResult, shown: PullFormat) -> tuple[str, ...]:
     if len(plan.by_size) > 1:
         pieces += f" of {len(plan.by_size)} sizes"
     at_fault = [remark_line(note, shown.units) for note in plan.notes if note.code == "recipe-at-fault"]
+    if plan.decide:
+        pieces = f"To refute or keep the simulation: {pieces[0].lower()}{pieces[1:]}"
     lines = [*at_fault, f"{pieces}.", cell_words(plan, shown), shows_words(plan)]
     if any(size.cut_mm for size in plan.by_size):
         wire = "; ".join(

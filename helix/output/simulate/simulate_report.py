@@ -6,6 +6,7 @@ from typing import Final
 
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Table
 from helix.output.simulate.form_lines import FORM_ASSUMPTIONS, form_lines, form_table
+from helix.output.simulate.prediction_words import predictions_table
 from helix.output.words.answer_words import breaks_words, headline, short_title
 from helix.studies.judge import judge
 from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun, PullSimulation, Start
@@ -42,6 +43,7 @@ def simulate_document(result: PullSimulation, units: UnitSystem = "metric") -> D
         assumptions += ASSUMPTIONS[1:]
         if result.middle.curve:
             blocks.append(_curve(result, result.middle, units))
+    blocks.append(predictions_table(result.strength_n, units))
     return Document(title, (*blocks, Heading("Assumptions"), Bullets(assumptions)))
 
 

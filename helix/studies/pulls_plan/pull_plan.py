@@ -30,16 +30,21 @@ from helix.studies.pulls_plan.pull_by_size import (
 from helix.studies.pulls_plan.pull_order import OrderRow, Treatment, shuffled_order, staircase_order
 from helix.studies.pulls_plan.pull_sizes import SizeRow, Wanted, size_rows
 from helix.studies.shape.cut_length import cut_length
+from helix.studies.simulate.predictions import BARE_TURNS, HANDS_DEG, PREDICTIONS, Refuting
 from helix.values import Result, hidden, result
 
 SCHEMA: Final = 2
 MOST_TREATMENTS: Final = 36
+ONE_BEND: Final = "one bend of 90 deg"
+_BEND_D: Final = 3.0
 MOST_ORDERED: Final = 5000  # pieces of a plan, straight wire among them
 
 
 @result
 class Setup:
-    """How the tests are set up: lengths in mm, joints a piece, wires worked as one, blocks, counts, seed."""
+    """How the tests are set up: lengths in mm, joints a piece, wires worked as one, blocks, counts, seed; decide: for the tests that can
+    refute the simulation, in place of the recipe's own.
+    """
 
     free_mm: float = 250.0
     grip_mm: float = 60.0
@@ -55,6 +60,7 @@ class Setup:
     cells: tuple[LoadCell, ...] = ()
     expected_n: float | None = None
     seed: int = 1
+    decide: bool = False
 
 
 @result
@@ -77,7 +83,7 @@ class Length:
 class PlanResult(Result):
     """The plan. each: pieces of each recipe that are ordered. load_low_n to load_high_n: loads to be read. cell: the one to
     take for all of them, None where none will do. by_size: thin wire first. shows: what so many pieces let one say. invented:
-    a recipe says in its title that it is.
+    a recipe says in its title that it is. decide: what the simulation says of these pieces.
     """
 
     also: ClassVar = ("seed=setup.seed",)
@@ -98,6 +104,7 @@ class PlanResult(Result):
     lengths: tuple[Length, ...]
     energy: Energy | None
     order: tuple[OrderRow, ...]
+    decide: Refuting | None = None
     invented: bool
     notes: tuple[Finding, ...]
 
@@ -109,11 +116,14 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
     plan for; InfeasibleJointError for a joint that cannot exist.
     """
     _check(recipes, setup)
+    invented = any("(invented)" in recipe.title for _, recipe in recipes)
+    if setup.decide:
+        recipes = deciding_recipes(recipes[0][1])
     setup = replace(setup, wires=max([setup.wires, *(recipe.wire.count for _, recipe in recipes)]))
     notes = [
         notice("recipe-at-fault", file, verdict.severity, verdict=verdict.severity.word, fault=verdict.code)
         for file, recipe in recipes
-        if not (verdict := judge(recipe)).is_ok
+        if not setup.decide and not (verdict := judge(recipe)).is_ok  # those are faulty on purpose
     ]
     sizes = _sizes(recipes)
     low, high = _loads(recipes, wanted, setup)
@@ -144,7 +154,8 @@ def plan_pulls(recipes: Sequence[tuple[str, Recipe]], wanted: Wanted, setup: Set
         speed_mm_min=_speed(recipes[0][1].wire, setup) if recipes else None,
         load_rate_n_s=load_rate(recipes[0][1].wire, setup.wires) if len(sizes) == 1 else None, lengths=tuple(lengths),
         energy=None if thinnest is None else _most_energy(recipes, wanted, setup), order=order,
-        invented=any("(invented)" in recipe.title for _, recipe in recipes), notes=tuple(notes),
+        decide=Refuting(strength_n=recipes[0][1].wire.breaking_load_n[1], tests=PREDICTIONS) if setup.decide else None,
+        invented=invented, notes=tuple(notes),
     )  # fmt: skip
 
 
@@ -231,6 +242,8 @@ def _check(recipes: Sequence[tuple[str, Recipe]], setup: Setup) -> None:
         faults.append(argument_issue("turns", f"and wraps need one recipe to start from; got {len(recipes)}"))
     if len(setup.turns or (0,)) * len(setup.wraps or (0,)) > MOST_TREATMENTS:
         faults.append(argument_issue("turns", f"and wraps must make at most {MOST_TREATMENTS} combinations"))
+    if setup.decide and (len(recipes) != 1 or varied or setup.wires > 1):
+        faults.append(argument_issue("decide", "needs one recipe of one wire, and no turns or wraps to vary"))
     if len(recipes) > MOST_TREATMENTS:
         faults.append(argument_issue("recipes", f"must be at most {MOST_TREATMENTS}; got {len(recipes)}"))
     if len({recipe.wire.count for _, recipe in recipes}) > 1:
@@ -311,6 +324,8 @@ def _pieces(
                 )
                 lengths.append(_length(name, made, setup))
     straight = setup.free_mm + 2.0 * setup.grip_mm
+    if setup.decide:
+        _add_bend(recipes[0][1], straight, setup, treatments, lengths)
     for size in sizes:
         lengths.append(
             Length(
@@ -321,6 +336,31 @@ def _pieces(
     if recipes and setup.wires > 1:
         notes.append(notice("wires-as-one", wires=setup.wires))
     return treatments, lengths
+
+
+def _add_bend(
+    recipe: Recipe, straight: float, setup: Setup, treatments: list[Treatment], lengths: list[Length]
+) -> None:
+    """Straight wire with one bend round its own diameter in the middle."""
+    cut = straight + _BEND_D * recipe.wire.diameter_mm
+    treatments.append(Treatment(name=ONE_BEND, size=size_text(recipe), joints=0))
+    lengths.append(
+        Length(
+            treatment=ONE_BEND, pieces=0, cut_mm=cut, low_mm=cut, high_mm=cut, joints=0, joint_mm=0.0,
+            free_mm=setup.free_mm, grips=2, grip_mm=setup.grip_mm,
+        )
+    )  # fmt: skip
+
+
+def deciding_recipes(recipe: Recipe) -> list[tuple[str, Recipe]]:
+    """The joints that can refute the simulation, from a recipe: five turns without a barrel, and the recipe made by hands near and far apart."""
+    near, far = (f"hands {angle:g} deg apart" for angle in HANDS_DEG)
+    bare = recipe.variant(
+        title=f"{BARE_TURNS:g} turns, no barrel",
+        twist=replace(recipe.twist, turns=BARE_TURNS),
+        barrel=replace(recipe.barrel, wraps=0.0),
+    )
+    return [("no barrel", bare), (near, recipe.variant(title=near)), (far, recipe.variant(title=far))]
 
 
 def _changed(joint: Joint, recipe: Recipe) -> Joint:

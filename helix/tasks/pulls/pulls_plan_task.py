@@ -13,6 +13,7 @@ from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
 from helix.tasks.options import (
     RECIPE_FILES,
+    TICK,
     Kind,
     Option,
     choice,
@@ -115,6 +116,7 @@ def _planned(given: Given) -> PlanResult:
         cells=given.cell,
         expected_n=given.expect_load,
         seed=given.seed,
+        decide=given.decide,
     )
     return plan_pulls(given.recipes or [], wanted, setup)
 
@@ -169,6 +171,7 @@ TASK = Task(
         _field("wraps", "wraps to vary, apart from turns: 3,5", numbers(0.0, 100.0), "Wraps to vary", letters="COUNTS",
                example="3,5"),
         Option("design", "how turns and wraps are varied", choice("factorial", "staircase"), "factorial"),
+        Option("decide", "plan the pieces that can refute the simulation, with what it says of each", TICK),
         _field("seed", "of the random order", whole(0, 2**31), "Seed of the random order", default=str(_SETUP.seed)),
         units("loads", "metric"),
     ),

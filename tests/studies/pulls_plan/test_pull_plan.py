@@ -249,3 +249,34 @@ def test_95_percent_reach_90_counts_the_chance_to_succeed() -> None:
 def test_plans_that_cannot_be_made(setup: Setup, count: int, said: str, recipe: Recipe) -> None:
     with pytest.raises(ValidationError, match=said):
         plan_pulls([("demo.toml", recipe)] * count, Wanted(), setup)
+
+
+def test_the_pieces_that_can_refute_the_simulation_are_planned_with_what_it_says(recipe: Recipe) -> None:
+    plan = plan_pulls([("demo.toml", recipe)], Wanted(), Setup(decide=True, each=4, controls=3))
+    counts = Counter(row.treatment.name for row in plan.order)
+    assert counts == {
+        "5 turns, no barrel": 4,
+        "hands 75 deg apart": 4,
+        "hands 105 deg apart": 4,
+        "one bend of 90 deg": 4,
+        "control": 3,
+    }
+    lengths = {length.treatment: length for length in plan.lengths}
+    assert (
+        lengths["one bend of 90 deg"].joints == 0
+        and lengths["5 turns, no barrel"].cut_mm < lengths["hands 75 deg apart"].cut_mm
+    )
+    assert plan.decide is not None and plan.decide.strength_n == recipe.wire.breaking_load_n[1]
+    for item in plan.decide.tests:
+        # each can come out wrong, and what would show it lies outside what is expected
+        assert 0.0 < item.low < item.high
+        assert (item.wrong_below is None) != (item.wrong_above is None)
+        assert (item.wrong_below or 0.0) < item.low and (item.wrong_above or 9.0) > item.high
+    assert plan.invented and "recipe-at-fault" not in {note.code for note in plan.notes}
+
+
+def test_the_deciding_plan_needs_one_recipe(recipe: Recipe) -> None:
+    with pytest.raises(ValidationError, match="decide: needs one recipe of one wire"):
+        plan_pulls([("a", recipe), ("b", recipe)], Wanted(), Setup(decide=True))
+    with pytest.raises(ValidationError, match="decide: needs one recipe of one wire"):
+        plan_pulls([("a", recipe)], Wanted(), Setup(decide=True, turns=(4.0,)))
