@@ -64,14 +64,21 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 
 def _by_own(judgement: Judgement, units: UnitSystem) -> dict[str, str]:
-    """What own pieces make of the verdict: its word, what is found and what to do; nothing is where it is sound."""
+    """What own pieces make of the verdict: the code that says so, its word, what is found and what to do; empty
+    where it is sound."""
     from helix.output.words.answer_words import remedy_line
     from helix.output.words.words import shown_severity, telling_of
 
     telling = telling_of(judgement, units)
     if not telling:
-        return {"word": capital(shown_severity(judgement).word), "what": "", "do": "Your pull tests are in it."}
-    return {"word": capital(telling[0].word.lower()), "what": telling[0].what, "do": remedy_line(judgement, units)}
+        word = capital(shown_severity(judgement).word)
+        return {"code": "", "word": word, "what": "", "do": "Your pull tests are in it."}
+    return {
+        "code": telling[0].finding.code,
+        "word": capital(telling[0].word.lower()),
+        "what": telling[0].what,
+        "do": remedy_line(judgement, units),
+    }
 
 
 def _why(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:

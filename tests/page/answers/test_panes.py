@@ -126,7 +126,7 @@ def test_what_pull_tests_say_is_in_the_head_of_the_hold() -> None:
     rows = ["id,group,joints,recipe,load,unit,failure"]
     rows += [f"{k},in hand,2,joint.toml,{load},N,broke" for k, load in enumerate((720, 735, 741, 728, 733, 716, 744))]
     broke = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
-    assert broke["head"]["short"].startswith("Plan with ") and broke["own"]["what"] == ""  # sound by them
+    assert broke["head"]["short"].startswith("Plan with ") and broke["own"]["code"] == ""  # sound by them
     assert "own pull tests are in it" in broke["head"]["more"]
     rows += ["8,in hand,2,joint.toml,640,N,unwound", "9,in hand,2,joint.toml,655,N,unwound"]
     found = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})

@@ -29,12 +29,14 @@ export class Answer {
     this.#judged();
   }
 
-  /** The verdict; own: what the user's own pull tests make of it, {severity, word, what, do}. */
+  /** The verdict; own: what the user's own pull tests make of it, {severity, code, word, what, do}. */
   #judged(own = null) {
     const { answer, findings } = this.reply, { worst } = this.fields, { first } = answer;
     this.heads = { worst: answer.judged_by === "shape" ? "Verdict on the shape alone" : own ? "Verdict, with your pull tests" : FIELDS.worst };
     this.#head();
-    if (own && !own.what) worst.big.replaceChildren(el("span", {}, mark("ok"), own.word));
+    const told = own && findings.find(({ code }) => code === own.code);
+    if (own && !own.code) worst.big.replaceChildren(el("span", {}, mark("ok"), own.word));
+    else if (told) worst.big.replaceChildren(this.finding(told, own.what));
     else if (own) worst.big.replaceChildren(el("button", { class: `finding ${own.severity}`, onclick: this.toPulls }, mark(own.severity), el("b", {}, `${own.word}: `), el("span", {}, own.what)));
     else worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
     worst.small.textContent = own ? own.do : first ? first.do : answer.sentence;

@@ -4,6 +4,8 @@ import { applyButton, madeFor } from "./made_for.js";
 
 const sentence = (text) => (text ? capital(/[.!?]$/.test(text) ? text : `${text}.`) : "");
 
+const ENDS = ["unwinds", "may-unwind"]; // what models find, and pieces of one's own decide
+
 const keyOf = ({ name, what }) => `${name} ${what}`;
 
 export class Findings {
@@ -20,10 +22,7 @@ export class Findings {
   show(answer, recipe) {
     const { findings } = answer;
     Object.assign(this, { list: findings, recipe });
-    const { worst, first } = answer.answer;
-    const rest = first ? findings.slice(1) : findings; // the first is the verdict at the head of the page
-    this.holder.replaceChildren(...rest.map((finding) => this.button(finding)),
-      el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`));
+    this.#rest(answer, answer.answer.first ? findings.slice(1) : findings); // the first is the verdict at the head of the page
     if (this.chosen) {
       const { chosen } = this;
       const still = findings.find((finding) => keyOf(finding) === keyOf(chosen)) ||
@@ -31,6 +30,18 @@ export class Findings {
       if (still) this.#tell(still);
       else this.close();
     }
+  }
+
+  /** By one's own pieces how the joint ends is known: what is left to tell beside that. */
+  byOwn(answer, { code }) {
+    const told = this.list.find((finding) => finding.code === code); // at the head of the page
+    this.#rest(answer, this.list.filter((finding) => finding !== told && !ENDS.includes(finding.code)));
+  }
+
+  #rest(answer, findings) {
+    const { worst } = answer.answer;
+    this.holder.replaceChildren(...findings.map((finding) => this.button(finding)),
+      el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`));
   }
 
   /** Faults of the input, where findings are otherwise; pressed, one leads to its knob. */

@@ -241,6 +241,7 @@ class Page {
   #held(hold) {
     this.hold = hold;
     if (!this.lost) this.line.hold(hold);
+    if (hold.result?.own && this.answer && !this.faults.length) this.findings.byOwn(this.answer, hold.result.own);
     if (hold.state === "done") this.parts.said.textContent = `Holds: ${hold.said}`;
     this.#emit("hold");
   }

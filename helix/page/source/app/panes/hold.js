@@ -82,10 +82,9 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   /** What cures the worst that was found, where that is known; else it has to be looked for. */
   const tellCure = () => {
     const { answer } = app;
-    const worst = answer?.answer.first ? answer.findings[0] : null;
-    const own = app.hold?.result?.own;
-    if (own) return cure.replaceChildren(el("p", {}, own.do));
-    cure.replaceChildren(...(worst ? cureNodes(answer.findings.flatMap(({ fixes }) => fixes)[0], app.answered) : [el("p", {}, "Nothing is found wrong.")]));
+    const own = app.hold?.result?.own, wrong = own ? own.code : answer?.answer.first;
+    const fix = answer?.findings.filter(({ code }) => !own || code === own.code).flatMap(({ fixes }) => fixes)[0];
+    cure.replaceChildren(...(wrong ? [own ? el("p", {}, own.do) : null, ...cureNodes(fix, app.answered)].filter(Boolean) : [el("p", {}, "Nothing is found wrong.")]));
   };
   const counted = () => {
     drawn?.frame();
