@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from helix.geometry.twist.strands import even_radius
+from helix.geometry.twist.strands import even_radius, helix_curvature, touching_pitch
 from helix.mechanics.bends import first_bend as f
+from helix.mechanics.bends.bending import plastic_moment
 from helix.mechanics.limits import STRAIN_OK
 
 
@@ -55,3 +56,14 @@ def test_hands_alike_to_what_is_left_of_110_deg() -> None:
 def test_no_throat_of_a_straight_angle(function: object) -> None:
     with pytest.raises(ValueError, match="must be from 0 to below pi/2"):
         function(np.pi / 2.0)
+
+
+def test_a_good_exit_is_bent_as_a_touching_barrel() -> None:
+    assert pytest.approx(helix_curvature(1.0, touching_pitch()) / 2.0, abs=5e-4) == f.GOOD_EXIT
+
+
+def test_the_pull_that_keeps_a_twist_even_is_six_plastic_moments() -> None:
+    lay = np.radians([20.0, 38.0])
+    strength_n, flow, d = 1500.0 * np.pi * 0.7**2 / 4.0, 0.9, 0.7
+    pull = 6.0 * plastic_moment(flow * 1500.0, d) * np.sin(lay) ** 2 / d
+    assert f.even_pull(lay, flow) * strength_n == pytest.approx(pull)
