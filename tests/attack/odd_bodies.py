@@ -33,7 +33,18 @@ _LEAVES: Final = (
     "x" * 300, "5" * 500,
 )  # fmt: skip
 _TEXTS: Final = tuple(value.strip('"') for value in ODD_VALUES if len(value) < 40)
-LONG: Final = ("spread", "choose", "cut", "pulls-plan", "pulls-read", "pulls-compare", "steps", "compare", "hold")
+LONG: Final = (
+    "spread",
+    "choose",
+    "cut",
+    "pulls-plan",
+    "pulls-read",
+    "pulls-compare",
+    "steps",
+    "compare",
+    "hold",
+    "simulate",
+)
 """Panes that simulate, search or draw charts, and may take as long as they take: jobs in a process of their own."""
 _NEEDS_A_SCREEN: Final = ("png", "webp", "html")
 _PATHS: Final = (

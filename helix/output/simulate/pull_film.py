@@ -81,7 +81,10 @@ def film_record(
     around = near[np.argmax(ways @ near.T, axis=1)]
     shades = ramp((np.arange(SHADES) + 0.5) / SHADES)
     said = [
-        [format_force(load * strength_n, units), f"{100.0 * load:.0f} % of straight wire, throat {throat:.0f} deg"]
+        [
+            format_force(max(load, 0.0) * strength_n, units),
+            f"{100.0 * max(load, 0.0):.0f} % of straight wire, throat {throat:.0f} deg",
+        ]
         for load, throat in zip(loads, throats, strict=True)
     ]
     return {

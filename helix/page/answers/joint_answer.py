@@ -121,6 +121,7 @@ def start_record() -> dict[str, Any]:
     """What the page needs once: controls, wires, lessons, examples, a joint to start from."""
     from helix.model.measured.pull_columns import FAILURES
     from helix.page.answers.examples import examples, lessons
+    from helix.page.answers.pull_it import pulls_record
     from helix.tasks.registry import fields
 
     return {
@@ -137,6 +138,7 @@ def start_record() -> dict[str, Any]:
         "recipe": START,
         "lessons": lessons(),
         "quiz": quiz(),
+        "pulls": pulls_record(),
         "examples": examples(),
     }
 

@@ -164,6 +164,15 @@ def _steps(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+def _simulate(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
+    """The pull as a film; none where there was no moment of it."""
+    from helix.output.simulate.pull_film import pull_film
+
+    if not result.runs or not result.middle.curve:
+        return {"film": None}
+    return {"film": pull_film(result.middle, result.recipe.wire.diameter_mm, result.strength_n, given.system)}
+
+
 def _compare(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """What makes each joint differ from the first."""
     from helix.output.words.compare_words import difference_lines
@@ -182,6 +191,7 @@ _MORE: Final[dict[str, More]] = {
     "draw": _draw,
     "inspect": _inspect,
     "link": _link,
+    "simulate": _simulate,
     "steps": _steps,
     "compare": _compare,
     "pulls-read": _read,
@@ -190,7 +200,7 @@ _MORE: Final[dict[str, More]] = {
 }
 NAMES: Final = (
     "draw", "hold", "why", "stretch", "form", "choose", "cut", "inspect", "spread", "pulls-template", "pulls-read",
-    "pulls-compare", "pulls-plan", "steps", "compare", "link",
+    "pulls-compare", "pulls-plan", "steps", "compare", "link", "simulate",
 )  # fmt: skip
 
 
@@ -204,8 +214,16 @@ def drawing(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, A
     return inspect_picture(draft(recipe_of_tables(body.get("recipe"))), units_of(body))
 
 
+def pulled(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
+    """Simulated pulls that come with helix, as films."""
+    from helix.page.answers.pull_it import films
+
+    return films(name, body, on_output)
+
+
 PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES} | {
-    "inspect-drawing": named_work(drawing, "inspect-drawing", slow=False)
+    "inspect-drawing": named_work(drawing, "inspect-drawing", slow=False),
+    "pull-it": named_work(pulled, "pull-it", slow=False),
 }
 
 

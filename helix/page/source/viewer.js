@@ -150,8 +150,9 @@ export class Viewer {
   }
 
   /** A wire of a film with what stands beside it (meshes) in place of the joint; moving: the next will follow at once.
-   *  around: points that must be in the picture all through the film; notes: labels of this picture. null: the joint itself again. */
-  lay(rings, { props = [], moving = false, around = null, notes = [] } = {}) {
+   *  around: points that must be in the picture all through the film; notes: labels of this picture; lying: the wire is seen
+   *  from the side, as where it is inked. null: the joint itself again. */
+  lay(rings, { props = [], moving = false, around = null, notes = [], lying = notes.length > 0 } = {}) {
     const begins = rings && !this.framed;
     this.step = null;
     this.before.lay(null);
@@ -162,6 +163,7 @@ export class Viewer {
     this.#mesh(rings || this.finished);
     const named = rings && notes !== this.laid;
     this.laid = rings && notes;
+    this.lying = lying;
     if (named || !rings) this.#note(rings ? notes : this.scene.notes);
     if (begins || named || !rings) {
       this.look(this.turning.view, true);
@@ -173,7 +175,7 @@ export class Viewer {
   look(view, ifUntouched = false) {
     const { turning, rings, step } = this;
     if (this.#led() || (ifUntouched && turning.touched)) return this.refresh();
-    const inked = this.framed ? this.laid?.length > 0 : step !== null && this.steps[step].kind === "mark"; // the wire lies then
+    const inked = this.framed ? this.lying : step !== null && this.steps[step].kind === "mark"; // the wire lies then
     const points = this.framed ? this.framed : step === null ? this.#all() : inked ? this.steps[step].fit : this.around;
     turning.look(view, points, rings.radius, this.#room(), inked);
   }

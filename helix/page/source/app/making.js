@@ -11,8 +11,8 @@ const REST_MS = 180; // after a scrub, until the wire is drawn finely
 const TYPED = "input:not([type=range]), textarea, select, button, summary, a, [contenteditable]";
 
 export class Making {
-  /** app: as the panes get it. reached(step): another step is at work, by its number from 0; null: the film is closed. */
-  constructor(app, reached) {
+  /** app: as the panes get it. reached(step): another step is at work, by its number from 0; null: the film is closed. called: what is played. */
+  constructor(app, reached, called = "The making") {
     Object.assign(this, { app, reached, film: null, frame: 0, playing: 0, step: null });
     const { stage } = app.parts;
     this.box = stage.parentElement;
@@ -25,9 +25,9 @@ export class Making {
       ...[["1", "usual speed"], ["0.5", "half as fast"], ["0.2", "a fifth as fast"]].map(([value, text]) => el("option", { value }, text)));
     const views = el("div", { class: "row views", role: "group", "aria-label": "View" });
     choice(views, VIEWS, "three-quarter", (view) => this.bar && this.shown && app.viewer?.look(view));
-    this.bar = el("div", { class: "making-bar", role: "group", "aria-label": "The making", hidden: true },
+    this.bar = el("div", { class: "making-bar", role: "group", "aria-label": called, hidden: true },
       this.play, el("button", { class: "plain", "aria-label": "Step back", onclick: () => this.#by(-1) }, "\u2039"),
-      el("label", { for: id, class: "unseen" }, "The making"), this.slider,
+      el("label", { for: id, class: "unseen" }, called), this.slider,
       el("button", { class: "plain", "aria-label": "Step on", onclick: () => this.#by(1) }, "\u203a"),
       this.speed, views, this.wide.button, el("button", { class: "plain", onclick: () => this.close() }, "Close"));
     this.title = el("b", {});
@@ -83,7 +83,8 @@ export class Making {
     this.slider.value = this.frame;
     this.#tell();
     if (app.viewer) app.viewer.headroom = Math.max(app.viewer.headroom, this.caption.offsetTop + this.caption.offsetHeight);
-    app.viewer?.lay(film.picture(this.frame), { props: this.#props(), moving, around: film.around(this.frame), notes: film.notes(this.frame) });
+    app.viewer?.lay(film.picture(this.frame), { props: this.#props(), moving, around: film.around(this.frame),
+      notes: film.notes(this.frame), ...(film.pins ? { lying: false } : {}) });
   }
 
   /** What is done in this picture, in words. */
@@ -164,6 +165,7 @@ export class Making {
   /** Pin, hands and the way they go. */
   #props() {
     const { film, frame } = this, { pin, radius } = film;
+    if (film.pins) return film.pins().map(({ from, to, radius: own }) => bar(from, to, own, this.pin));
     const props = [];
     if (pin.out[frame] < 1) {
       const [x, y, z] = pin.middle, by = PIN_OUT * pin.half * pin.out[frame];

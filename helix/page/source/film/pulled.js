@@ -75,8 +75,10 @@ function joined(sets) {
 }
 
 export class Pulled {
-  /** records: of one pull, or of two that are seen side by side at the same pull; names: what each is called. */
-  constructor(records, names = []) {
+  /** records: of one pull, or of two that are seen side by side at the same pull; names: what each is called; by: the colours of
+   *  the wire, whatever others are asked for. */
+  constructor(records, names = [], by = "") {
+    this.by = by;
     this.wires = records.map((record) => new PulledWire(record));
     this.names = names;
     this.radius = this.wires[0].radius;
@@ -85,12 +87,14 @@ export class Pulled {
       const [one, two] = this.wires;
       [one.aside, two.aside] = [-half(one), half(two)];
     }
+    this.called = this.wires.length < 2 ? [] : this.wires.map(({ pin, aside }, k) => ({
+      name: `pulled-${k}`, part: true, title: names[k], lines: [], verdict: "", point: [pin.middle[0] + aside, pin.middle[1], pin.middle[2]], also: [],
+    }));
     // every moment of either; the one from which there is no way back is among them
     this.pulls = [...new Set(this.wires.flatMap((wire) => wire.pull))].sort((a, b) => a - b);
     this.frames = this.pulls.length;
     this.aSecond = this.wires[0].a_second * this.wires.length;
     this.sides = 0;
-    this.none = [];
     const ends = this.wires.map((wire) => this.pulls.indexOf(wire.pull[wire.last]));
     const order = ends.map((at, k) => [at, k]).sort((a, b) => a[0] - b[0]);
     this.ends = order.map(([at]) => at);
@@ -106,19 +110,22 @@ export class Pulled {
     return this.ends.filter((at) => at <= k).length;
   }
 
+  /** Which joint is which, where there are two. */
   notes() {
-    return this.none;
+    return this.called;
   }
 
   /** Load and what it is of straight wire; of two, one after the other. */
   count(k) {
-    const said = this.wires.map((wire, i) => [this.names[i], ...wire.said[wire.at(this.pulls[k])]]);
-    if (said.length === 1) return [said[0][1], said[0][2]];
-    return [said.map(([, load]) => load).join(" | "), said.map(([name, , words]) => `${name} ${words}`).join("; ")];
+    const said = this.wires.map((wire) => wire.said[wire.at(this.pulls[k])]);
+    if (said.length === 1) return [said[0][0], `${said[0][1]}, simulated`];
+    return [said.map(([load]) => load).join(" | "), `${this.names.join(" | ")}, simulated`];
   }
 
   picture(k) {
-    return joined(this.wires.map((wire) => wire.rings(wire.at(this.pulls[k]))));
+    const rings = joined(this.wires.map((wire) => wire.rings(wire.at(this.pulls[k]))));
+    if (this.by) rings.colours = { plain: rings.colours[this.by] };
+    return rings;
   }
 
   around() {

@@ -4,10 +4,11 @@ import { buttons, goButton, intro } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { joint, pane } from "./pane.js";
 import { Player } from "./player.js";
+import { pullItSection } from "./pull_it.js";
 import { reportNodes } from "./report.js";
 
 export const LEARN = pane("learn", "Learn", (sheet, app) => {
-  const player = new Player(app);
+  const player = new Player(app), pulled = pullItSection(app);
   const making = new JobBox(app, { wait: "working out the making" });
   const films = new JobBox(app, { wait: "drawing every step, this takes a while" });
   let of = "";
@@ -26,6 +27,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
     buttons(goButton("Show the making", make), goButton("The steps as a moving picture", () => films.file("steps.webp", joint(app)), "plain")), films.element, player.element, making.element,
     ...(app.quiz ? [el("h2", {}, "Find the fault"), el("p", { class: "intro" }, "Joints with a fault and without a name: tap the place, and see why it matters and what hands should do."),
       buttons(goButton("Begin", () => app.quiz.open()))] : []),
+    pulled.element,
     el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each, beside a good joint. The joint in hand stays as it is."),
     el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
 
@@ -37,7 +39,11 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
       making.clear();
     } else if (event === "answer") player.again();
   });
-  new MutationObserver(() => sheet.parentElement.hidden && player.leave()).observe(sheet.parentElement, { attributeFilter: ["hidden"] });
+  new MutationObserver(() => {
+    if (!sheet.parentElement.hidden) return;
+    player.leave();
+    pulled.leave();
+  }).observe(sheet.parentElement, { attributeFilter: ["hidden"] });
 });
 
 function card(lesson, app) {

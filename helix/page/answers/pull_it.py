@@ -1,0 +1,41 @@
+"""Simulated pulls that the page plays: those that come with the package, one alone or two side by side."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from helix.errors import ValidationError, argument_issue
+from helix.output.simulate.pull_film import TENSION_NOTE, pull_film
+from helix.output.simulate.shipped_words import PAIRS, name_of
+from helix.page.answers.joint_answer import units_of
+from helix.page.answers.pane import OnOutput
+from helix.studies.simulate.shipped import shipped_list, shipped_pull
+
+
+def pulls_record() -> dict[str, Any]:
+    """The pulls by key and name, and the pairs worth seeing."""
+    return {
+        "note": TENSION_NOTE,
+        "pulls": [{"key": key, "name": name_of(told)} for key, told in shipped_list().items()],
+        "pairs": [{"keys": [one, two], "says": says} for one, two, says in PAIRS],
+    }
+
+
+def films(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
+    """For {"keys", "units"}: a film each, and their names."""
+    known = shipped_list()
+    keys = body.get("keys")
+    if (
+        not isinstance(keys, list)
+        or not 1 <= len(keys) <= 2
+        or any(not isinstance(k, str) or k not in known for k in keys)
+    ):
+        raise ValidationError([argument_issue("keys", "must be one or two of the pulls that come with helix")])
+    units, chosen = units_of(body), [shipped_pull(key) for key in keys]
+    return {
+        "films": [
+            pull_film(pull.run, pull.recipe.wire.diameter_mm, pull.recipe.wire.breaking_load_n[1], units)
+            for pull in chosen
+        ],
+        "names": [name_of(known[key]) for key in keys],
+    }

@@ -1,0 +1,42 @@
+// Joints pulled in a simulation, played on the stage under one slider: those that come with helix, and the joint in hand.
+import { Pulled } from "../../film/pulled.js";
+import { el } from "../dom.js";
+import { Making } from "../making.js";
+import { buttons, Fields, goButton } from "./form.js";
+import { JobBox } from "./job_box.js";
+import { joint } from "./pane.js";
+import { reportNodes } from "./report.js";
+
+export function pullItSection(app) {
+  const { pulls, pairs, note } = app.start.pulls;
+  const playing = new Making(app, () => {}, "The pull");
+  playing.ofOthers = true;
+  const box = new JobBox(app, { wait: "fetching the pull", live: true });
+  const own = new JobBox(app, { wait: "pulling this joint in a simulation, this takes a minute" });
+  const options = [["", "none"], ...pulls.map(({ key, name }) => [key, name])];
+  const fields = new Fields([
+    { name: "one", label: "This joint", help: "", kind: "select", options: options.slice(1), value: pulls[0].key },
+    { name: "two", label: "beside", help: "", kind: "select", options },
+  ]);
+  const play = (films, names, others) => {
+    playing.ofOthers = others;
+    playing.open(new Pulled(films, names, "tension"));
+  };
+  const show = (keys) => box.pane("pull-it", { keys, units: app.units }, (result) => {
+    play(result.films, keys.length > 1 ? result.names : [], true);
+    return [];
+  });
+  const pull = () => own.pane("simulate", { ...joint(app), friction: "0.08" }, (result) => {
+    if (result.film) play([result.film], [], false);
+    return reportNodes({ ...result.report, title: "" }, 4);
+  });
+  const both = () => show([fields.values.one, fields.values.two].filter(Boolean));
+  return {
+    leave: () => playing.close(),
+    element: el("section", { "aria-label": "Pull it" }, el("h2", {}, "Pull it"),
+      el("p", { class: "intro" }, "Joints pulled in a simulation until they break or slip, not tested. Colours: tension, from blue (none) to pale yellow (all that straight wire holds)."),
+      el("ul", { class: "pairs" }, ...pairs.map(({ keys, says }) => el("li", {}, el("button", { class: "step", onclick: () => show(keys) }, says)))),
+      fields.element, buttons(goButton("Pull them", both, "plain"), goButton("Pull the joint in hand", pull, "plain")),
+      el("p", { class: "small" }, `${note}. The joint in hand needs helix[simulate].`), box.element, own.element),
+  };
+}

@@ -1,0 +1,78 @@
+"""Make the simulated pulls that come with the package, helix/data/simulated.npz.
+
+    .venv/bin/python scripts/make_simulated_runs.py
+
+Some 15 minutes on two cores; needs helix[simulate]. To be run again when KERNEL of helix/mechanics/rod rises.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from helix.mechanics.rod import KERNEL
+from helix.model.recipe.recipe import recipe_from_text
+from helix.output.simulate.pull_film import frame_rows
+from helix.studies.simulate.pull_result import PullRun, Start
+from helix.studies.simulate.pulling import PullSetting, pull_once
+from helix.studies.simulate.shipped import FILE, FRAMES, pack_pull
+
+TARGET = Path(__file__).resolve().parents[1] / "helix" / "data" / FILE
+
+
+def recipe(turns: float = 5, wraps: float = 5, lay: float = 4.0, pin: float = 6.0, throat: str = "") -> str:
+    """The recipe of a case, in the demo's wire."""
+    angle = f'throat = "{throat}"\nthroat_made = "spread"\n' if throat else ""
+    return (
+        f'title = "{turns:g} turns, {wraps:g} wraps"\n[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
+        f'[eye]\npin = "{pin:g} d"\n{angle}[twist]\nturns = {turns:g}\nlay_length = "{lay:g} d"\n[barrel]\nwraps = {wraps:g}\n'
+    )
+
+
+CASES: dict[str, tuple[str, float, Start]] = {
+    **{f"turns-{n}": (recipe(turns=n), 0.08, Start.SPRUNG) for n in (2, 3, 4, 5, 6)},
+    **{f"bare-{n}": (recipe(turns=n, wraps=0), 0.08, Start.SPRUNG) for n in (2, 3, 4, 5)},
+    **{f"wraps-{n}": (recipe(wraps=n), 0.08, Start.SPRUNG) for n in (1, 2, 8)},
+    **{f"slick-{n}": (recipe(turns=n), 0.05, Start.SPRUNG) for n in (3, 4, 5)},
+    **{f"rough-{n}": (recipe(turns=n), 0.12, Start.SPRUNG) for n in (2, 3, 5)},
+    **{f"exact-{n}": (recipe(turns=n), 0.08, Start.EXACT) for n in (2, 3, 5)},
+    **{f"throat-{n}": (recipe(throat=f"{n} deg"), 0.08, Start.SPRUNG) for n in (90, 100, 110)},
+    **{f"lay-{n}": (recipe(lay=n), 0.08, Start.SPRUNG) for n in (3.5, 5.0, 6.0)},
+    **{f"pin-{n}": (recipe(pin=n), 0.08, Start.SPRUNG) for n in (3, 10)},
+}
+
+
+def main() -> None:
+    """Run every case and write the file."""
+
+    def one(case: tuple[str, float, Start]) -> PullRun:
+        text, friction, start = case
+        return pull_once(recipe_from_text(text), PullSetting(start=start, friction=friction, on_pin=friction))
+
+    told: list[dict[str, Any]] = []
+    arrays: dict[str, Any] = {}
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        for (key, case), run in zip(CASES.items(), pool.map(one, CASES.values()), strict=True):
+            row, own = pack_pull(key, case[0], run, frame_rows(run, FRAMES))
+            told.append(row)
+            arrays |= own
+            nominal = run.nominal
+            print(
+                key,
+                run.outcome.value,
+                f"{run.peak_load:.3f}",
+                nominal and f"{nominal.load:.3f} {nominal.section}",
+                flush=True,
+            )
+    text = json.dumps({"kernel": KERNEL, "pulls": told}, separators=(",", ":")).encode()
+    np.savez_compressed(TARGET, told=np.frombuffer(text, dtype=np.uint8), **arrays)
+    print(f"{TARGET.stat().st_size / 1e6:.2f} MB, {len(told)} pulls")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,71 @@
+"""Simulated pulls that come with the package: what is packed comes back, they are of these kernels, and they are small.
+
+No numba is needed for any of it.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from helix.mechanics.rod import KERNEL
+from helix.output.simulate.pull_film import frame_rows, pull_film
+from helix.output.simulate.shipped_words import PAIRS, name_of
+from helix.page.answers.pull_it import films, pulls_record
+from helix.studies.simulate import shipped
+from helix.studies.simulate.pull_result import PullOutcome
+from helix.studies.simulate.shipped import FILE, FRAMES, pack_pull, shipped_list, shipped_pull
+from tests.output.simulate.test_pull_page import moving
+
+
+def test_what_is_packed_comes_back() -> None:
+    own = moving()
+    told, arrays = pack_pull(
+        "a",
+        'title = "x"\n[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 d"\n',
+        own,
+        frame_rows(own, 4),
+    )
+    found = shipped._unpacked(arrays, json.loads(json.dumps(told)), 1)
+    assert np.abs(found.run.frames - own.frames).max() <= 0.5001 * np.abs(own.frames).max() / 32767.0
+    assert np.abs(found.run.tensions - own.tensions).max() <= 0.5001 * 1.25 / 255.0
+    kept = dataclasses.replace(found.run, frames=own.frames, tensions=own.tensions, s_d=own.s_d, curve=own.curve)
+    assert kept == own
+    assert [p.load for p in found.run.curve] == pytest.approx([p.load for p in own.curve], rel=1e-6)
+
+
+def test_they_are_many_and_small_and_of_these_kernels() -> None:
+    told = shipped_list()
+    assert len(told) >= 29 and all(row["kernel"] == KERNEL for row in told.values())
+    assert len(files("helix.data").joinpath(FILE).read_bytes()) < 2_000_000
+    assert len({name_of(row) for row in told.values()}) == len(told)
+
+
+@pytest.mark.parametrize("key", ["turns-5", "turns-2"])
+def test_they_play_as_they_were_run(key: str) -> None:
+    pull = shipped_pull(key)
+    run = pull.run
+    assert run.frames.shape == (len(run.curve), len(run.s_d), 3) and len(run.curve) <= FRAMES + 1
+    assert run.unaccounted < 0.005 and run.overlap_d < 0.01
+    # the wire neither grows nor shrinks on the way by more than its strain; it is pulled along its axis
+    lengths = np.linalg.norm(np.diff(run.frames, axis=1), axis=2).sum(axis=1)
+    assert lengths == pytest.approx(np.full(len(lengths), run.s_d[-1]), rel=0.06)
+    assert np.diff(run.frames[:, 0, 2]) == pytest.approx(np.diff([p.pull_d for p in run.curve]), abs=0.01)
+    assert (run.outcome is PullOutcome.BREAKS) == (key == "turns-5")
+    film = pull_film(run, pull.recipe.wire.diameter_mm, 1000.0)
+    assert film["frames"] == len(run.curve) and 0 < film["last"] < film["frames"]
+
+
+def test_the_page_has_their_names_and_the_pairs_worth_seeing() -> None:
+    record = pulls_record()
+    keys = {one["key"] for one in record["pulls"]}
+    assert all({one, two} <= keys for one, two, _ in PAIRS) and len(record["pairs"]) == len(PAIRS)
+    both = films("pull-it", {"keys": ["turns-5", "turns-2"]}, print)
+    assert len(both["films"]) == 2 and both["names"] == ["5 turns, 5 wraps", "2 turns, 5 wraps"]
+    for wrong in ([], ["a"], "turns-5", [["turns-5"]], ["turns-5"] * 3):
+        with pytest.raises(Exception, match="keys: must be one or two of the pulls that come with helix"):
+            films("pull-it", {"keys": wrong}, print)
