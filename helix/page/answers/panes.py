@@ -216,9 +216,10 @@ def drawing(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, A
 
 def pulled(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
     """Simulated pulls that come with helix, as films."""
+    from helix.page.answers.joint_answer import units_of
     from helix.page.answers.pull_it import films
 
-    return films(name, body, on_output)
+    return films(body.get("keys"), units_of(body))
 
 
 PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES} | {

@@ -7,9 +7,8 @@ from typing import Any
 from helix.errors import ValidationError, argument_issue
 from helix.output.simulate.pull_film import TENSION_NOTE, pull_film
 from helix.output.simulate.shipped_words import PAIRS, name_of
-from helix.page.answers.joint_answer import units_of
-from helix.page.answers.pane import OnOutput
 from helix.studies.simulate.shipped import shipped_list, shipped_pull
+from helix.units import UnitSystem
 
 
 def pulls_record() -> dict[str, Any]:
@@ -21,17 +20,16 @@ def pulls_record() -> dict[str, Any]:
     }
 
 
-def films(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
-    """For {"keys", "units"}: a film each, and their names."""
+def films(keys: object, units: UnitSystem) -> dict[str, Any]:
+    """A film of each of one or two pulls by their keys, and their names. Raises ValidationError for other keys."""
     known = shipped_list()
-    keys = body.get("keys")
     if (
         not isinstance(keys, list)
         or not 1 <= len(keys) <= 2
         or any(not isinstance(k, str) or k not in known for k in keys)
     ):
         raise ValidationError([argument_issue("keys", "must be one or two of the pulls that come with helix")])
-    units, chosen = units_of(body), [shipped_pull(key) for key in keys]
+    chosen = [shipped_pull(key) for key in keys]
     return {
         "films": [
             pull_film(pull.run, pull.recipe.wire.diameter_mm, pull.recipe.wire.breaking_load_n[1], units)

@@ -64,8 +64,8 @@ def test_the_page_has_their_names_and_the_pairs_worth_seeing() -> None:
     record = pulls_record()
     keys = {one["key"] for one in record["pulls"]}
     assert all({one, two} <= keys for one, two, _ in PAIRS) and len(record["pairs"]) == len(PAIRS)
-    both = films("pull-it", {"keys": ["turns-5", "turns-2"]}, print)
+    both = films(["turns-5", "turns-2"], "metric")
     assert len(both["films"]) == 2 and both["names"] == ["5 turns, 5 wraps", "2 turns, 5 wraps"]
     for wrong in ([], ["a"], "turns-5", [["turns-5"]], ["turns-5"] * 3):
         with pytest.raises(Exception, match="keys: must be one or two of the pulls that come with helix"):
-            films("pull-it", {"keys": wrong}, print)
+            films(wrong, "metric")

@@ -8,7 +8,7 @@ import { pullItSection } from "./pull_it.js";
 import { reportNodes } from "./report.js";
 
 export const LEARN = pane("learn", "Learn", (sheet, app) => {
-  const player = new Player(app), pulled = pullItSection(app);
+  const pulled = pullItSection(app), player = new Player(app);
   const making = new JobBox(app, { wait: "working out the making" });
   const films = new JobBox(app, { wait: "drawing every step, this takes a while" });
   let of = "";
