@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
-from helix.output.hold.hold_answers import load_head
+from helix.output.hold.hold_answers import DO_NOT, load_head
 from helix.output.hold.hold_figures import gauge
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
@@ -127,6 +128,9 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     assert planned(found) == planned(explained["hold"]) == ("do-not", None)
     assert of_record(record("link", file, *RING, *own)) == of_record(record("link", file, *own)) == said
     assert cut(tmp_path, WIRE, *own) == (said, said)
+    code, out = ran("sheet", file, "-o", str(tmp_path / "sheet.pdf"), "--strict", *own)
+    paper = PdfReader(tmp_path / "sheet.pdf").pages[0].extract_text()
+    assert code == 1 and out.startswith("UNWINDS: ") and DO_NOT in paper and "Plan with" not in paper
     body = {"recipe": START, "units": "metric", "pulls": {"name": "typed.csv", "text": PULLS}}
     head = answer("hold", body, lambda _: None)
     assert head["head"]["severity"] == "sharp" and head["own"]["what"]

@@ -124,10 +124,11 @@ def bounds_clause(result: HoldResult, units: UnitSystem) -> str:
     return "19 of 20 hold more; not a working load" if planned else ""
 
 
-def strength_line(recipe: Recipe, units: UnitSystem) -> str:
-    """What a joint holds, in a line for paper and pages that show its shape; empty where the models' numbers have no meaning."""
+def strength_line(recipe: Recipe, units: UnitSystem, held: HoldResult | None = None) -> str:
+    """What a joint holds, in a line for paper and pages that show its shape; empty where the models' numbers have no meaning. held:
+    an estimate in place of the usual one."""
     try:
-        result = hold(recipe)
+        result = held or hold(recipe)
     except ValueError:
         return ""
     head = load_head(result, units)

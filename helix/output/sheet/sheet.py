@@ -33,6 +33,7 @@ from helix.studies.teaching.wire_parts import WirePart, wire_parts
 from helix.units import MM_PER_INCH, UNIT_WORDS, UnitSystem, format_tape
 
 if TYPE_CHECKING:
+    from helix.studies.hold.hold_result import HoldResult
     from helix.studies.shape.shape import ShapeResult
 
 CHECK_MM: Final = {"metric": 100.0, "inch": 4.0 * MM_PER_INCH}
@@ -55,14 +56,16 @@ _MOST_SCALE: Final = 20.0
 _LEAST_ENLARGED: Final = 1.5
 
 
-def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str = "a4") -> Page:
-    """The sheet as shapes in mm on a lying page; paper: one of `SIZES_MM` (KeyError otherwise).
+def sheet_page(
+    result: ShapeResult, units: UnitSystem = "metric", *, paper: str = "a4", held: HoldResult | None = None
+) -> Page:
+    """The sheet as shapes in mm on a lying page; paper: one of `SIZES_MM` (KeyError otherwise); held: an estimate in place of the usual.
 
     The joint stands at true size; where the paper is too small for it, the sheet says so in its place.
     """
     width, height = SIZES_MM[paper]
     left, right = MARGIN, width - MARGIN
-    shapes = _head(result, units, left, right)
+    shapes = _head(result, units, left, right, strength_line(result.recipe, units, held))
     columns = height - MARGIN - 3.0 - _COLUMNS_MM
     strip = columns - _STRIP_MM
     shapes += _views(result, units, (left, 30.0, right, strip - 1.0))
@@ -78,7 +81,7 @@ def sheet_page(result: ShapeResult, units: UnitSystem = "metric", *, paper: str 
 _BOLD: Final = frozenset(severity.word for severity in Severity if severity >= Severity.CAUTION)
 
 
-def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> list[Primitive]:
+def _head(result: ShapeResult, units: UnitSystem, left: float, right: float, holds: str) -> list[Primitive]:
     """Title, what to cut, the verdict and the load in a line each, the wire."""
     _, _, parts = answer_line(result, units).partition(":")
     total, lows = result.cut.total_mm, [wire.low_mm for wire in result.wires]
@@ -92,7 +95,7 @@ def _head(result: ShapeResult, units: UnitSystem, left: float, right: float) -> 
     wire = fitted_line(wire_line(result, units), 3.0, (right - left) * 0.55)
     title = fitted_title(title_of(result), 3.8, (right - left) * 0.44)
     verdict = fitted_line(verdict_line(result, units), 3.4, right - left - 6.0, bold=True)
-    strength = fitted_line(strength_line(result.recipe, units), 2.9, right - left - 6.0)
+    strength = fitted_line(holds, 2.9, right - left - 6.0)
     colour = MARK_COLOURS[shown_severity(result.judgement)]
     return [
         Text(left, 13.0, title, 3.8, SOFT, True),

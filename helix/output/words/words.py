@@ -124,10 +124,10 @@ def verdict_line(result: Outline, units: UnitSystem = "metric", *, short: bool =
     explained = telling(result, units)
     if not explained:
         return "No bend is sharp and nothing overlaps."
-    heads: dict[Severity, list[str]] = {}
+    heads: dict[str, list[str]] = {}
     for finding in explained[:most]:
-        heads.setdefault(finding.severity, []).append(finding.short if short else finding.what)
-    line = " ".join(f"{severity.word.capitalize()}: {'; '.join(texts)}." for severity, texts in heads.items())
+        heads.setdefault(finding.word.capitalize(), []).append(finding.short if short else finding.what)
+    line = " ".join(f"{word}: {'; '.join(texts)}." for word, texts in heads.items())
     return f"{line} {more_words(len(explained) - most)}." if most and len(explained) > most else line
 
 

@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 import numpy as np
 
 import helix
-from helix.findings import Judgement, judgement_of
+from helix.findings import Finding, Judgement, judgement_of
 from helix.geometry.joint.exit_choice import FAMILY, peak_curvature
 from helix.model.joint.joint import Joint, build_joint, least_gap, shortened
 from helix.model.joint.section_names import SECTIONS
@@ -106,7 +106,8 @@ class WireShape:
 
 @result
 class ShapeResult(Outline):
-    """The answer for one recipe. ``cut`` is that of the wire, of the longer of two; ``wires`` has each."""
+    """The answer for one recipe. ``cut`` is that of the wire, of the longer of two; ``wires`` has each. of_hold: what is found of its
+    hold where another estimate than the usual one is to judge it, as that by own pieces."""
 
     rows_in: ClassVar = "sections"
     also: ClassVar = ("wire", "exit", "judgement", "sections")
@@ -115,6 +116,7 @@ class ShapeResult(Outline):
     contact: Contact
     clearance: Clearance
     exit_family: str = hidden()
+    of_hold: tuple[Finding, ...] | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -144,7 +146,8 @@ class ShapeResult(Outline):
         """The one verdict on the joint, by its shape, its hold and its counts."""
         from helix.studies.hold.holding import found_of_hold
 
-        return judgement_of((*self.findings, *found_of_hold(self.recipe)))
+        held = found_of_hold(self.recipe) if self.of_hold is None else self.of_hold
+        return judgement_of((*self.findings, *held))
 
 
 @lru_cache(maxsize=_KEPT)

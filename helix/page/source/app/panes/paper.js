@@ -26,7 +26,7 @@ export const PAPER = pane("paper", "Print and files", (sheet, app) => {
   if (app.units === "inch") options.set("paper", "letter");
   const box = new JobBox(app, { fields: options, wait: "writing the file" });
   const making = new JobBox(app, { wait: "writing the model" });
-  const load = (name) => box.file(name, { ...joint(app), ...(name === "sheet.pdf" ? options.values : {}) });
+  const load = (name) => box.file(name, { ...joint(app), ...(name === "sheet.pdf" ? { ...options.values, ...app.pulled } : {}) });
   const row = ([name, title, text]) => el("li", {}, goButton(title, () => load(name), "plain"), el("span", {}, text));
   const files = (rows) => el("ul", { class: "files" }, ...rows.map(row));
   const shape = model(app, (name, body, fields) => {
