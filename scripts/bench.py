@@ -1,11 +1,13 @@
-"""Measure helix against a peer on this machine, as ratios of medians from alternating runs.
+"""Measure helix against what people would use instead, as ratios of medians from alternating runs.
 
     python3 scripts/bench.py                    every bench
+    python3 scripts/bench.py --quick            a look in under a minute: few runs, the longest left out
     python3 scripts/bench.py shape --runs 31    one, with more runs
     python3 scripts/bench.py --strict           exit code 1 if a goal is missed
+    python3 scripts/bench.py --here             with the Python that runs this, nothing is installed
 
-A ratio says more than a time: the peer is run in the same seconds on the same machine. A new bench is one
-more entry in BENCHES.
+A ratio says more than a time: the peer is run in the same seconds on the same machine. The benches stand in
+bench_list.py. A peer that is not installed is skipped with its name. What fails is told in its row; the others go on.
 """
 
 import sys
@@ -14,259 +16,185 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
     sys.exit("bench.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
 import argparse
+import json
+import os
+import platform
 import statistics
 import subprocess
+import tempfile
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from _venv import ROOT, clean_environment, ensure, main_with, say
+from bench_list import BENCHES, Bench
 
-RECIPE = "docs/examples/logger-tether.toml"
-
-TEN_THOUSAND_ROWS = """
-import pathlib, random, tempfile
-from helix.commands.main import main
-draw = random.Random(1)
-words = ["broke_exit"] * 7 + ["broke_clear", "unwound", "grip"]
-rows = [f"{k},g{k % 6},{draw.gauss(820, 20):.1f},N,{draw.choice(words)}" for k in range(10_000)]
-with tempfile.TemporaryDirectory() as folder:
-    file = pathlib.Path(folder) / "tests.csv"
-    file.write_text("id,group,load,unit,failure\\n" + "\\n".join(rows))
-    raise SystemExit(main(["pulls", "read", str(file), "--json"]))
-"""
-A_HUNDRED_THOUSAND_POINTS = """
-import pathlib, tempfile
-from helix.commands.main import main
-with tempfile.TemporaryDirectory() as name:
-    folder = pathlib.Path(name)
-    rows = [f"{k * 6e-5:.5f},{max(0.0, k * 6e-5 - 0.3) * 150.0 if k < 99_000 else 2.0:.3f}" for k in range(100_000)]
-    (folder / "c.csv").write_text("s,F\\n" + "\\n".join(rows))
-    (folder / "m.toml").write_text("[load]\\ncolumn='F'\\nunit='N'\\n[extension]\\ncolumn='s'\\nunit='mm'\\n")
-    (folder / "t.csv").write_text("id,group,load,unit,failure,curve\\n1,A,846,N,broke_exit,c.csv\\n")
-    raise SystemExit(main(["pulls", "read", str(folder / "t.csv"), "--curves", str(folder / "m.toml"), "--json"]))
-"""
-
-
-@dataclass(frozen=True)
-class Bench:
-    """Two command lines for the environment's Python, and the ratio of their times that is wanted.
-
-    printed: both print the seconds that count, taken in a warm process; else the whole process is timed.
-    most_runs: no more runs than this, for what takes long.
-    """
-
-    name: str
-    what: str
-    ours: tuple[str, ...]
-    peer_name: str
-    peer: tuple[str, ...]
-    goal: float
-    stretch: float
-    printed: bool = False
-    most_runs: int = 1000
-
-
-PLAN = "scripts/bench_plan.py"
-HOLD = "scripts/bench_hold.py"
-SWEEP = "scripts/bench_sweep.py"
-MESH = "scripts/bench_mesh.py"
-
-BENCHES = (
-    Bench(
-        name="shape",
-        what="cold `helix shape` on the demo recipe, no picture",
-        ours=("-m", "helix", "shape", RECIPE),
-        peer_name="import numpy",
-        peer=("-c", "import numpy"),
-        goal=8.0,
-        stretch=4.0,
-    ),
-    Bench(
-        name="pulls-rows",
-        what="cold `helix pulls read --json` of 10,000 pieces in 6 groups (2 s is the limit asked for)",
-        ours=("-c", TEN_THOUSAND_ROWS),
-        peer_name="import scipy.special and scipy.stats",
-        peer=("-c", "import scipy.special, scipy.stats"),
-        goal=4.0,
-        stretch=2.0,
-    ),
-    Bench(
-        name="pulls-curve",
-        what="cold `helix pulls read --json` of a piece with a curve of 100,000 points (2 s is the limit asked for)",
-        ours=("-c", A_HUNDRED_THOUSAND_POINTS),
-        peer_name="import scipy.special and scipy.stats",
-        peer=("-c", "import scipy.special, scipy.stats"),
-        goal=4.0,
-        stretch=2.0,
-    ),
-    Bench(
-        name="hold",
-        what="one hold estimate with 10,000 draws, warm, its shape known",
-        ours=(HOLD, "estimate"),
-        peer_name="50 ms",
-        peer=(HOLD, "0.05"),
-        goal=1.0,
-        stretch=0.5,
-        printed=True,
-    ),
-    Bench(
-        name="hold-table",
-        what="11 x 11 pairs of turns and wraps with 10,000 draws each",
-        ours=(HOLD, "table"),
-        peer_name="2 s",
-        peer=(HOLD, "2"),
-        goal=1.0,
-        stretch=0.25,
-        printed=True,
-    ),
-    Bench(
-        name="hold-sweep",
-        what="100,000 parameter sets at once",
-        ours=(HOLD, "sweep"),
-        peer_name="the same in a loop",
-        peer=(HOLD, "loop"),
-        goal=1.0 / 150.0,
-        stretch=1.0 / 400.0,
-        printed=True,
-    ),
-    Bench(
-        name="sweep",
-        what="100,000 joints of a grid by `helix.sweep`, 20 lays among them, nothing known before",
-        ours=(SWEEP, "sweep"),
-        peer_name="the same by helix.shape in a loop, from 40 of them",
-        peer=(SWEEP, "loop"),
-        goal=1.0 / 1000.0,
-        stretch=1.0 / 4000.0,
-        printed=True,
-        most_runs=3,
-    ),
-    Bench(
-        name="cut-sixty",
-        what="cold `helix cut --json` of 60 pieces of 8 lengths on mixed stock, within 1 % of the best",
-        ours=(PLAN, "sixty"),
-        peer_name="5 s",
-        peer=(PLAN, "5"),
-        goal=1.0,
-        stretch=0.8,
-        printed=True,
-        most_runs=5,
-    ),
-    Bench(
-        name="cut-five-hundred",
-        what="cold `helix cut --json` of 500 pieces of 20 lengths on mixed stock, within 1 % of the best",
-        ours=(PLAN, "five-hundred"),
-        peer_name="30 s",
-        peer=(PLAN, "30"),
-        goal=1.0,
-        stretch=0.7,
-        printed=True,
-        most_runs=2,
-    ),
-    Bench(
-        name="mesh-sweep",
-        what="our sweep, 4,000 rings x 24 sides, warm",
-        ours=(MESH, "mesh"),
-        peer_name="trimesh's sweep, same centre line",
-        peer=(MESH, "trimesh"),
-        goal=1.0 / 4.0,
-        stretch=1.0 / 10.0,
-        printed=True,
-    ),
-    Bench(
-        name="mesh-filter",
-        what="our sweep, 4,000 rings x 24 sides, warm",
-        ours=(MESH, "mesh"),
-        peer_name="VTK's tube filter, same centre line",
-        peer=(MESH, "vtk"),
-        goal=1.0 / 5.0,
-        stretch=1.0 / 8.0,
-        printed=True,
-    ),
-    Bench(
-        name="picture",
-        what="a picture of 1600 x 900 with its close-ups, warm",
-        ours=(MESH, "picture"),
-        peer_name="1.5 s",
-        peer=(MESH, "1.5"),
-        goal=1.0,
-        stretch=0.6,
-        printed=True,
-        most_runs=5,
-    ),
-)
+RUNS, QUICK_WARM = 15, 5
 
 
 @dataclass(frozen=True)
 class Measured:
-    """What one bench gave: the times of all runs in seconds."""
+    """What one bench gave: seconds (or MB) of all runs of ours and of the best peer; errors of each side, and what failed."""
 
     bench: Bench
-    ours_s: tuple[float, ...]
-    peer_s: tuple[float, ...]
+    ours: tuple[float, ...] = ()
+    peer: tuple[float, ...] = ()
+    peer_name: str = ""
+    errors: Mapping[str, float] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
+    faults: Mapping[str, str] = field(default_factory=dict)
 
     @property
-    def ratio(self) -> float:
-        return statistics.median(self.ours_s) / statistics.median(self.peer_s)
+    def ratio(self) -> float | None:
+        """Ours against the peer; None where one of them has no time."""
+        other = self.bench.limit or (statistics.median(self.peer) if self.peer else 0.0)
+        return statistics.median(self.ours) / other if self.ours and other else None
+
+    @property
+    def missed(self) -> bool:
+        """Whether a claim does not hold: the ratio, the error, or that it runs at all."""
+        return any(words.isupper() for words in self._verdicts())
 
     @property
     def verdict(self) -> str:
-        if self.ratio <= self.bench.stretch:
-            return "stretch met"
-        return "goal met" if self.ratio <= self.bench.goal else "GOAL MISSED"
+        """All that is to be said of it; what is missed in capitals."""
+        told = [*self._verdicts(), *(f"{name}: {why}" for name, why in self.faults.items())]
+        if self.missing:
+            told.append(f"not installed, skipped: {', '.join(self.missing)}")
+        return "; ".join(told)
+
+    def _verdicts(self) -> list[str]:
+        bench, error, words = self.bench, self.errors.get("ours"), []
+        if not self.ours:
+            return ["FAILED"]
+        if self.ratio is not None:
+            met = "stretch met" if self.ratio <= bench.stretch else "goal met"
+            words.append(met if self.ratio <= bench.goal else "GOAL MISSED")
+        if bench.error is not None and error is not None and not error <= bench.error:
+            words.append("ERROR TOO LARGE")
+        if bench.error is not None and error is None:
+            words.append("error not known")
+        return words or ["no peer"]
 
 
-def timer(python: Path, arguments: tuple[str, ...], printed: bool = False) -> Callable[[], float]:
-    """Return a function that runs a fresh Python once and returns the seconds; a failing run is an error.
+def environment() -> dict[str, str]:
+    """Return the environment of every process: helix of this clone, one thread of linear algebra."""
+    path = os.pathsep.join((str(ROOT), str(ROOT / "scripts")))
+    return clean_environment(PYTHONPATH=path, OPENBLAS_NUM_THREADS="1", OMP_NUM_THREADS="1")
 
-    printed: take the seconds that the process prints.
-    """
+
+def runner(python: Path, arguments: tuple[str, ...], bench: Bench) -> Callable[[], float]:
+    """Return a function that runs a fresh Python once and returns its seconds or MB; a failing run is a RuntimeError."""
 
     def once() -> float:
-        started = time.perf_counter()
-        answer = subprocess.run(
-            [str(python), *arguments], cwd=ROOT, env=clean_environment(), capture_output=True, text=True, check=False
-        )
-        seconds = time.perf_counter() - started
-        if answer.returncode:
-            sys.exit(f"bench.py: python {' '.join(arguments)} ended with {answer.returncode}:\n{answer.stderr}")
-        return float(answer.stdout.split()[-1]) if printed else seconds
+        with tempfile.TemporaryFile() as output, tempfile.TemporaryFile() as errors:
+            started = time.perf_counter()
+            process = subprocess.Popen(
+                [str(python), *arguments], cwd=ROOT, env=environment(), stdout=output, stderr=errors
+            )
+            memory = wait(process)
+            seconds = time.perf_counter() - started
+            for stream in (output, errors):
+                stream.seek(0)
+            if process.returncode:
+                last = errors.read().decode(errors="replace").strip().splitlines()[-1:]
+                raise RuntimeError(f"ended with {process.returncode}: {' '.join(last)}")
+            if bench.unit == "MB":
+                return memory
+            return float(output.read().split()[-1]) if bench.printed else seconds
 
     return once
 
 
-def measure(bench: Bench, python: Path, runs: int) -> Measured:
+def wait(process: "subprocess.Popen[bytes]") -> float:
+    """Wait for a process and return the most memory it had, in MB; 0 where the system does not tell."""
+    if not hasattr(os, "wait4"):
+        process.wait()
+        return 0.0
+    _, status, usage = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    return float(usage.ru_maxrss) / (1024.0 if sys.platform != "darwin" else 1024.0**2)
+
+
+def measure_commands(bench: Bench, python: Path, runs: int, warm_up: bool = True) -> Measured:
     """Run ours and the peer in turn, after one run of each that is not counted."""
-    runs = min(runs, bench.most_runs)
-    more = (True,) if bench.printed else ()
-    ours, peer = timer(python, bench.ours, *more), timer(python, bench.peer, *more)
-    ours(), peer()
-    say(f"{bench.name}: {runs} runs each of {bench.what} and of {bench.peer_name} ...")
-    pairs = [(ours(), peer()) for _ in range(runs)]
-    return Measured(bench, tuple(pair[0] for pair in pairs), tuple(pair[1] for pair in pairs))
+    sides: dict[str, Callable[[], float]] = {"ours": runner(python, bench.ours, bench)}
+    if bench.peer:
+        sides[bench.peer_name] = runner(python, bench.peer, bench)
+    taken: dict[str, list[float]] = {name: [] for name in sides}
+    faults: dict[str, str] = {}
+    for run in range(0 if warm_up else 1, runs + 1):
+        for name, once in sides.items():
+            if name in faults:
+                continue
+            try:
+                amount = once()
+            except (RuntimeError, OSError, ValueError, IndexError) as fault:
+                faults[name] = str(fault)
+                taken[name].clear()
+                continue
+            if run:
+                taken[name].append(amount)
+    ours = tuple(taken["ours"]) if "ours" not in faults else ()
+    return Measured(bench, ours, tuple(taken.get(bench.peer_name, ())), bench.peer_name, faults=faults)
 
 
-def spread(seconds: tuple[float, ...]) -> str:
-    """Return the median and the middle half of the times, in milliseconds."""
-    quarters = statistics.quantiles(seconds, n=4)
-    return f"{1000 * quarters[1]:.0f} ({1000 * quarters[0]:.0f} to {1000 * quarters[2]:.0f})"
+def measure_warm(benches: list[Bench], python: Path, runs: Callable[[Bench], int]) -> list[Measured]:
+    """Run warm jobs, each in a process of its own."""
+    results = []
+    for bench in benches:
+        command = [str(python), "scripts/bench_warm.py", str(runs(bench)), bench.name]
+        answer = subprocess.run(command, cwd=ROOT, env=environment(), capture_output=True, text=True, check=False)
+        try:
+            told: dict[str, Any] = json.loads(answer.stdout)[bench.name]
+        except (ValueError, KeyError):
+            last = " ".join(answer.stderr.strip().splitlines()[-1:])
+            told = {"failed": f"ended with {answer.returncode}: {last}"}
+        results.append(from_job(bench, told))
+    return results
+
+
+def from_job(bench: Bench, told: Mapping[str, Any]) -> Measured:
+    """Read what a warm job has printed; of several peers the fastest counts."""
+    if "failed" in told:
+        return Measured(bench, faults={"ours": told["failed"]})
+    peers = {name: tuple(seconds) for name, seconds in told["peers_s"].items() if seconds}
+    best = min(peers, key=lambda name: statistics.median(peers[name]), default="")
+    errors = {name: value for name, value in told["errors"].items() if name in ("ours", best)}
+    return Measured(
+        bench, tuple(told["ours_s"]), peers.get(best, ()), best, errors, tuple(told["missing"]), told["faults"]
+    )
+
+
+def spread(amounts: tuple[float, ...], unit: str) -> str:
+    """Return the median and, of four or more, the middle half: in milliseconds or MB."""
+    if not amounts:
+        return "-"
+    scale = 1000.0 if unit == "s" else 1.0
+    quarters = statistics.quantiles(amounts, n=4) if len(amounts) > 3 else [statistics.median(amounts)]
+    low, high = (f"{scale * quarters[k]:.3g}" for k in (0, -1))
+    middle = f"{scale * statistics.median(amounts):.3g}"
+    return middle if len(amounts) < 4 else f"{middle} ({low} to {high})"
 
 
 def table(results: list[Measured]) -> str:
-    """Return the results as an aligned table: medians with the middle half of the runs, and the ratio."""
-    rows = [("bench", "ours, ms", "peer, ms", "peer", "ratio", "goal", "stretch", "")]
+    """Return the results as an aligned table: medians with the middle half of the runs, the ratio, the errors."""
+    rows = [("bench", "what", "ours, ms", "peer, ms", "peer", "ratio", "wanted", "error (peer's)", "")]
     for result in results:
-        bench = result.bench
+        bench, ratio = result.bench, result.ratio
+        own, other = (result.errors.get(name) for name in ("ours", result.peer_name))
         rows.append(
             (
                 bench.name,
-                spread(result.ours_s),
-                spread(result.peer_s),
-                bench.peer_name,
-                f"{result.ratio:.2f}" if result.ratio >= 0.1 else f"{result.ratio:.2g}",
-                f"{bench.goal:.3g}",
-                f"{bench.stretch:.3g}",
+                bench.what,
+                spread(result.ours, bench.unit) + (" MB" if bench.unit == "MB" else ""),
+                spread(result.peer, bench.unit) if not bench.limit else "-",
+                result.peer_name or bench.peer_name,
+                "-" if ratio is None else f"{ratio:.2g}",
+                f"{bench.goal:.2g}",
+                "" if own is None else f"{own:.0e}" + ("" if other is None else f" ({other:.0e})"),
                 result.verdict,
             )
         )
@@ -275,22 +203,66 @@ def table(results: list[Measured]) -> str:
     return "\n".join(line.rstrip() for line in aligned)
 
 
+def machine(python: Path) -> str:
+    """Name the machine, its load and the versions that count."""
+    code = (
+        "import importlib.metadata as m; print(*(f'{n} {m.version(n)}' for n in ('numpy', 'scipy', 'trimesh', 'vtk')))"
+    )
+    versions = subprocess.run([str(python), "-c", code], env=environment(), capture_output=True, text=True, check=False)
+    load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
+    return (
+        f"{processor()}, {os.cpu_count()} cores{load}; {platform.system()} {platform.machine()}, "
+        f"Python {platform.python_version()}, {versions.stdout.strip() or 'packages not told'}"
+    )
+
+
+def processor() -> str:
+    """Name the processor as the system does."""
+    try:
+        lines = Path("/proc/cpuinfo").read_text(encoding="utf-8").splitlines()
+    except OSError:
+        return platform.processor() or "processor not told"
+    return next((line.split(":", 1)[1].strip() for line in lines if line.startswith("model name")), platform.machine())
+
+
 def job() -> int:
-    parser = argparse.ArgumentParser(description="Measure helix against a peer, as ratios of medians.")
+    parser = argparse.ArgumentParser(description="Measure helix against what people would use, as ratios of medians.")
     names = [bench.name for bench in BENCHES]
     parser.add_argument("name", nargs="*", help=f"what to measure ({', '.join(names)}); everything if left out")
-    parser.add_argument("--runs", type=int, default=15, help="runs of each, in turn (default 15)")
+    parser.add_argument("--runs", type=int, default=RUNS, help=f"runs of each, in turn (default {RUNS})")
+    parser.add_argument("--quick", action="store_true", help="few runs, the longest left out: under a minute")
     parser.add_argument("--strict", action="store_true", help="exit code 1 if a goal is missed")
+    parser.add_argument("--here", action="store_true", help="use the Python that runs this; nothing is installed")
     options = parser.parse_args()
     unknown = [name for name in options.name if name not in names]
-    if unknown or options.runs < 2:
-        parser.error(f"no bench is called {', '.join(unknown)}" if unknown else "--runs must be 2 or more")
-    python = ensure()
+    if unknown or options.runs < 1:
+        parser.error(f"no bench is called {', '.join(unknown)}" if unknown else "--runs must be 1 or more")
+    python = Path(sys.executable) if options.here else ensure()
+    started = time.monotonic()
+    say(machine(python))
+
+    def runs(bench: Bench) -> int:
+        most = min(int(options.runs), bench.most_runs)
+        few = QUICK_WARM if not bench.ours and bench.quick_runs > 1 else bench.quick_runs
+        return min(most, few) if options.quick else most
+
     chosen = [bench for bench in BENCHES if not options.name or bench.name in options.name]
-    results = [measure(bench, python, options.runs) for bench in chosen]
+    results = []
+    for bench in chosen:
+        if runs(bench) == 0:
+            say(f"{bench.name}: left out of a quick look")
+            continue
+        if bench.ours:
+            results.append(
+                measure_commands(bench, python, runs(bench), warm_up=not options.quick or bench.limit == 0.0)
+            )
+        else:
+            results += measure_warm([bench], python, runs)
+        if not options.quick:
+            say(f"{bench.name}: {results[-1].verdict}")
     say(table(results))
-    missed = any(result.ratio > result.bench.goal for result in results)
-    return 1 if options.strict and missed else 0
+    say(f"{time.monotonic() - started:.0f} s")
+    return 1 if options.strict and any(result.missed for result in results) else 0
 
 
 if __name__ == "__main__":

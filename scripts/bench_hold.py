@@ -1,56 +1,34 @@
-"""What scripts/bench.py times inside one warm process: prints the seconds of one of the jobs below.
-
-python scripts/bench_hold.py estimate    one estimate with 10,000 draws, its shape known
-python scripts/bench_hold.py table       11 x 11 pairs with 10,000 draws each
-python scripts/bench_hold.py sweep       100,000 parameter sets at once
-python scripts/bench_hold.py loop        the same set by set: 1,000 are timed, the time is multiplied
-python scripts/bench_hold.py 0.05        prints that number, as the peer of a goal in seconds
-"""
+"""Estimates of the hold, in a warm process; jobs of bench_warm.py."""
 
 from __future__ import annotations
 
-import sys
-import time
 from collections.abc import Callable
-from pathlib import Path
+from itertools import count
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[1]
-RECIPE = ROOT / "docs" / "examples" / "logger-tether.toml"
+from bench_warm import RECIPE, Sides
+
 SETS = 100_000
 LOOPED = 1_000
 
 
-def median_of(job: Callable[[], object], runs: int) -> float:
-    """Median seconds of a job after one run that is not counted."""
-    job()
-    times = []
-    for _ in range(runs):
-        started = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - started)
-    return sorted(times)[runs // 2]
-
-
-def estimate() -> float:
-    """Seconds of one estimate; a new seed each time, so that no draw is remembered."""
-    from itertools import count
-
+def estimate() -> Sides:
+    """One estimate, its shape known; a new seed each time, so that no draw is remembered."""
     from helix import read_recipe
     from helix.studies.hold.holding import hold
 
     recipe, seeds = read_recipe(RECIPE), count()
-    return median_of(lambda: hold(recipe, seed=next(seeds)), 9)
+    return Sides(lambda: hold(recipe, seed=next(seeds)))
 
 
-def table() -> float:
-    """Seconds of the whole table."""
+def table() -> Sides:
+    """11 x 11 pairs of turns and wraps."""
     from helix import read_recipe
     from helix.studies.hold.hold_table import hold_table
     from helix.studies.hold.holding import setting_of
 
     recipe = read_recipe(RECIPE)
-    return median_of(lambda: hold_table(recipe, setting_of(recipe)), 3)
+    return Sides(lambda: hold_table(recipe, setting_of(recipe)))
 
 
 def sweep_job(count: int) -> tuple[Callable[..., object], list[object]]:
@@ -75,32 +53,16 @@ def sweep_job(count: int) -> tuple[Callable[..., object], list[object]]:
     return hold, [chance.uniform(low, high, count) for low, high in ranges]
 
 
-def sweep() -> float:
-    """Seconds for all sets at once."""
+def sweep() -> Sides:
+    """All sets at once, and a part of them one by one."""
     hold, sets = sweep_job(SETS)
-    return median_of(lambda: hold(*sets), 9)
+    _, few = sweep_job(LOOPED)
+    rows = list(zip(*(values.tolist() for values in few), strict=True))  # type: ignore[attr-defined]
+    return Sides(
+        lambda: hold(*sets),
+        {"the same in a loop": lambda: lambda: [hold(*row) for row in rows]},
+        times={"the same in a loop": SETS / LOOPED},
+    )
 
 
-def loop() -> float:
-    """Seconds for all sets one by one, from a part of them."""
-    hold, sets = sweep_job(LOOPED)
-    rows = list(zip(*(values.tolist() for values in sets), strict=True))  # type: ignore[attr-defined]
-    return median_of(lambda: [hold(*row) for row in rows], 3) * SETS / LOOPED
-
-
-JOBS = {"estimate": estimate, "table": table, "sweep": sweep, "loop": loop}
-
-
-def main(arguments: list[str]) -> int:
-    """Run one job and print its seconds."""
-    sys.path.insert(0, str(ROOT))
-    if len(arguments) != 1:
-        print(f"usage: {Path(__file__).name} {'|'.join(JOBS)}|SECONDS", file=sys.stderr)
-        return 2
-    job = JOBS.get(arguments[0])
-    print(job() if job else float(arguments[0]))
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+JOBS: dict[str, Callable[[], Sides]] = {"hold": estimate, "hold-table": table, "hold-sweep": sweep}

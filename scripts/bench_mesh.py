@@ -1,28 +1,24 @@
-"""Time meshes and pictures inside a warm process, and print the seconds. Called by bench.py.
+"""Meshes, their files and pictures, in a warm process; jobs of bench_warm.py.
 
-.venv/bin/python scripts/bench_mesh.py mesh        our sweep of 4,000 rings x 24 sides
-.venv/bin/python scripts/bench_mesh.py trimesh     trimesh's sweep along the same centre line
-.venv/bin/python scripts/bench_mesh.py vtk         VTK's tube filter along the same centre line
-.venv/bin/python scripts/bench_mesh.py picture     a picture of 1600 x 900, the third in its process
-.venv/bin/python scripts/bench_mesh.py volumes     the volume error of all three meshes
-.venv/bin/python scripts/bench_mesh.py 1.5         that number
+.venv/bin/python scripts/bench_mesh.py    prints the volume error of all three meshes
 """
 
 from __future__ import annotations
 
-import statistics
 import sys
-import time
+import tempfile
 import unittest.mock
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from bench_warm import RECIPE, ROOT, Sides, Work
 
 if TYPE_CHECKING:
     import numpy as np
 
-RINGS, SIDES, RUNS = 4000, 24, 15
-RECIPE = Path(__file__).resolve().parent.parent / "docs" / "examples" / "logger-tether.toml"
+RINGS, SIDES = 4000, 24
 
 
 def centre_line() -> tuple[np.ndarray, np.ndarray, float, float]:
@@ -80,25 +76,104 @@ def by_vtk(points: np.ndarray, d: float) -> Callable[[], Any]:
     return sweep
 
 
-def median_s(work: Callable[[], Any], runs: int = RUNS) -> float:
-    """Median of so many runs, after two that are not counted."""
-    work(), work()
-    times = []
-    for _ in range(runs):
-        started = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - started)
-    return statistics.median(times)
+def swept(peer: str) -> Sides:
+    """The demo joint's wire swept along 4,000 rings of 24 sides, against one peer; the error is that of the volume."""
+    points, tangents, d, exact = centre_line()
+    peers: dict[str, Callable[[], Work]] = {
+        "trimesh's sweep": lambda: by_trimesh(points, d),
+        "VTK's tube filter": lambda: by_vtk(points, d),
+    }
+
+    def error(mesh: Any) -> float:
+        return abs(volume_of(mesh) / exact - 1.0)
+
+    return Sides(ours(points, tangents, d), {peer: peers[peer]}, error)
 
 
-def picture() -> Callable[[], Any]:
+def volume_of(mesh: Any) -> float:
+    """Volume of whatever a side has made."""
+    from helix.output.surface.tube import Tube, volume
+
+    if isinstance(mesh, Tube):
+        return volume(mesh)
+    if hasattr(mesh, "triangles"):
+        return float(mesh.volume)
+    import pyvista
+
+    return float(pyvista.wrap(mesh).triangulate().volume)
+
+
+def exported() -> Sides:
+    """The mesh as it is written, its touching parts kept out of each other, and the plain sweep along 4,000 rings."""
+    from helix.output.surface.mesh import joint_meshes
+
+    result = shape_of_demo()
+    points, _, d, exact = centre_line()
+    peers: dict[str, Callable[[], Work]] = {"trimesh's sweep": lambda: by_trimesh(points, d)}
+    return Sides(lambda: joint_meshes(result)[0].tube, peers, lambda made: abs(volume_of(made) / exact - 1.0))
+
+
+def shape_of_demo() -> Any:
     from helix.model.recipe.recipe import read_recipe
-    from helix.output.canvas.canvas import png_bytes
-    from helix.output.picture.picture import picture_pixels
     from helix.studies.shape.shape import shape
 
-    result = shape(read_recipe(RECIPE))
-    return lambda: png_bytes(picture_pixels(result))
+    return shape(read_recipe(RECIPE))
+
+
+def written(suffix: str) -> Sides:
+    """The demo joint's surface as the bytes of a file; every peer has its own object of it before the clock starts."""
+    from helix.output.surface.mesh import joint_meshes, mesh_colours
+    from helix.output.surface.model import whole_surface
+    from helix.output.surface.model_files import model_bytes
+
+    result = shape_of_demo()
+    (mesh,) = joint_meshes(result)
+    surface = whole_surface(mesh, mesh_colours(mesh, result, "verdict"))
+
+    def trimesh_writer() -> Work:
+        import trimesh
+
+        body = trimesh.Trimesh(surface.vertices, surface.faces, vertex_normals=surface.normals, process=False)
+        if suffix != ".stl":
+            body.visual.vertex_colors = surface.colours
+        return lambda: body.copy().export(file_type=suffix[1:])
+
+    def meshio_writer() -> Work:
+        import meshio  # type: ignore[import-not-found]  # where it is installed
+
+        body = meshio.Mesh(surface.vertices, [("triangle", surface.faces)])
+        file = Path(tempfile.gettempdir()) / f"bench{suffix}"
+        return lambda: body.write(file, binary=True)
+
+    def vtk_writer() -> Work:
+        import pyvista
+        from vtkmodules import vtkIOGeometry, vtkIOPLY
+
+        body = pyvista.make_tri_mesh(surface.vertices, surface.faces)
+        body.point_data["colours"] = surface.colours
+        file = str(Path(tempfile.gettempdir()) / f"bench{suffix}")
+
+        def work() -> None:
+            writer: Any = vtkIOGeometry.vtkSTLWriter() if suffix == ".stl" else vtkIOPLY.vtkPLYWriter()
+            writer.SetFileTypeToBinary()
+            writer.SetInputData(body)
+            writer.SetFileName(file)
+            writer.Write()
+
+        return work
+
+    peers: dict[str, Callable[[], Work]] = {"trimesh": trimesh_writer}
+    if suffix != ".glb":
+        peers |= {"meshio": meshio_writer, "vtk": vtk_writer}
+    return Sides(lambda: model_bytes(surface, suffix), peers)
+
+
+def picture() -> Sides:
+    from helix.output.canvas.canvas import png_bytes
+    from helix.output.picture.picture import picture_pixels
+
+    result = shape_of_demo()
+    return Sides(lambda: png_bytes(picture_pixels(result)))
 
 
 def volumes() -> dict[str, float]:
@@ -116,21 +191,15 @@ def volumes() -> dict[str, float]:
     }
 
 
-def job(what: str) -> None:
-    if what == "volumes":
-        print(", ".join(f"{name} {error:+.1e}" for name, error in volumes().items()))
-        return
-    if what == "picture":
-        print(median_s(picture(), 5))
-        return
-    if what in ("mesh", "trimesh", "vtk"):
-        points, tangents, d, _ = centre_line()
-        work = {"mesh": lambda: ours(points, tangents, d), "trimesh": lambda: by_trimesh(points, d),
-                "vtk": lambda: by_vtk(points, d)}[what]()  # fmt: skip
-        print(median_s(work))
-        return
-    print(float(what))
+JOBS: dict[str, Callable[[], Sides]] = {
+    "mesh-sweep": lambda: swept("trimesh's sweep"),
+    "mesh-filter": lambda: swept("VTK's tube filter"),
+    "mesh-exported": exported,
+    **{f"write-{suffix[1:]}": partial(written, suffix) for suffix in (".stl", ".glb", ".ply")},
+    "picture": picture,
+}
 
 
 if __name__ == "__main__":
-    job(sys.argv[1])
+    sys.path.insert(0, str(ROOT))
+    print(", ".join(f"{name} {error:+.1e}" for name, error in volumes().items()))

@@ -10,7 +10,9 @@ import json
 import subprocess
 import sys
 import textwrap
+import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -267,7 +269,7 @@ def test_bench_runs_in_turn_and_gives_the_ratio_of_medians(monkeypatch: pytest.M
     (shape,) = (entry for entry in bench.BENCHES if entry.name == "shape")
     calls: list[str] = []
 
-    def timer(python: Path, arguments: tuple[str, ...]) -> Callable[[], float]:
+    def runner(python: Path, arguments: tuple[str, ...], row: object) -> Callable[[], float]:
         mine = arguments == shape.ours
         times = iter([9.0, 0.3, 0.5, 0.4, 7.0, 0.4] if mine else [9.0, 0.1, 0.05, 0.1, 0.2, 0.1])
 
@@ -277,21 +279,59 @@ def test_bench_runs_in_turn_and_gives_the_ratio_of_medians(monkeypatch: pytest.M
 
         return once
 
-    monkeypatch.setattr(bench, "timer", timer)
-    result = bench.measure(shape, Path(sys.executable), 5)
+    monkeypatch.setattr(bench, "runner", runner)
+    result = bench.measure_commands(shape, Path(sys.executable), 5)
     assert calls == ["ours", "peer"] * 6
     assert result.ratio == pytest.approx(0.4 / 0.1)
     assert result.verdict == "stretch met"
     assert bench.Measured(shape, (0.5, 0.5), (0.1, 0.1)).verdict == "goal met"
-    assert bench.Measured(shape, (0.9, 0.9), (0.1, 0.1)).verdict == "GOAL MISSED"
-    assert "4.00" in bench.table([result])
+    missed = bench.Measured(shape, (0.9, 0.9), (0.1, 0.1))
+    assert missed.verdict == "GOAL MISSED" and missed.missed
+    assert "4" in bench.table([result]).splitlines()[1].split()
 
 
-def test_bench_does_not_time_a_command_that_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_bench_tells_a_command_that_fails_and_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
     bench = load("bench", monkeypatch)
-    assert bench.timer(Path(sys.executable), ("-c", "pass"))() > 0
-    with pytest.raises(SystemExit, match="ended with 3"):
-        bench.timer(Path(sys.executable), ("-c", "raise SystemExit(3)"))()
+    row = replace(bench.BENCHES[0], ours=("-c", "raise SystemExit(3)"), peer=("-c", "pass"))
+    failed = bench.measure_commands(row, Path(sys.executable), 1)
+    assert failed.missed and failed.ratio is None and "FAILED" in failed.verdict and "ended with 3" in failed.verdict
+    row = replace(row, ours=("-c", "pass"), peer=("-c", "raise SystemExit(3)"), error=None)
+    alone = bench.measure_commands(row, Path(sys.executable), 1)
+    assert len(alone.ours) == 1 and "ended with 3" in alone.verdict
+    assert "no peer" in bench.table([failed, alone])
+
+
+def test_a_missing_peer_is_named_and_an_oracle_that_fails_hides_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    bench, warm = load("bench", monkeypatch), load("bench_warm", monkeypatch)
+
+    def not_there() -> object:
+        raise ImportError("no such package")
+
+    def broken() -> object:
+        raise RuntimeError("peer broke")
+
+    def no_truth(answer: object) -> float:
+        raise ZeroDivisionError("no truth")
+
+    slow = warm.Sides(
+        lambda: time.sleep(0.02), {"fast": lambda: lambda: None, "gone": not_there, "bad": broken}, no_truth
+    )
+    row = replace(bench.BENCHES[0], goal=1.0, error=1e-12)
+    result = bench.from_job(row, warm.measured(slow, 3))
+    assert "GOAL MISSED" in result.verdict and result.missed
+    assert "not installed, skipped: gone" in result.verdict
+    assert "peer broke" in result.verdict and "no truth" in result.verdict and "error not known" in result.verdict
+    wrong = warm.Sides(lambda: 0.5, {"slower": lambda: lambda: sum(range(10**6)) * 0.0}, abs)
+    assert bench.from_job(row, warm.measured(wrong, 3)).verdict == "stretch met; ERROR TOO LARGE"
+    assert bench.from_job(row, {"failed": "it broke"}).verdict == "FAILED; ours: it broke"
+
+
+def test_every_bench_has_a_command_or_a_job(monkeypatch: pytest.MonkeyPatch) -> None:
+    bench, warm = load("bench", monkeypatch), load("bench_warm", monkeypatch)
+    named = {entry.name for entry in bench.BENCHES if not entry.ours}
+    jobs = [job for module, told in warm.MODULES.items() for job in told if job in load(module, monkeypatch).JOBS]
+    assert named == set(jobs) and len(jobs) == len(set(jobs))
+    assert all(entry.peer or entry.limit for entry in bench.BENCHES if entry.ours)
 
 
 def test_scripts_need_the_standard_library_only() -> None:
@@ -299,9 +339,10 @@ def test_scripts_need_the_standard_library_only() -> None:
 
     own = {path.stem for path in SCRIPTS.glob("*.py")}
     for path in SCRIPTS.glob("*.py"):
-        if f".venv/bin/python scripts/{path.name}" in path.read_text(encoding="utf-8"):
+        text = path.read_text(encoding="utf-8")
+        if f".venv/bin/python scripts/{path.name}" in text or "from bench_warm import" in text:
             continue  # it is run with what is installed, and says so
-        for item in imports_of(path.read_text(encoding="utf-8"), path.stem):
+        for item in imports_of(text, path.stem):
             top = item.target.split(".")[0]
             assert top in own or top in sys.stdlib_module_names or not item.on_load, str(item)
 

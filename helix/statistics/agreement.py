@@ -40,7 +40,7 @@ def count_agreement(count: int, n: int, chances: ArrayLike, weights: ArrayLike |
     >>> count_agreement(10, 10, [0.0, 1.0])
     1.0
     """
-    from scipy.stats import binom
+    from scipy.special import bdtr, bdtrc
 
     p = np.asarray(chances, dtype=np.float64)
     w = np.ones_like(p) if weights is None else np.asarray(weights, dtype=np.float64)
@@ -48,8 +48,8 @@ def count_agreement(count: int, n: int, chances: ArrayLike, weights: ArrayLike |
         raise ValueError("a count of 0 to n, n of 1 or more, and a chance or more with weights are needed")
     if not (p.min() >= 0.0 and p.max() <= 1.0):
         raise ValueError("chances must be from 0 to 1")
-    above = float(w @ binom.sf(count - 1, n, p) / w.sum())
-    below = float(w @ binom.cdf(count, n, p) / w.sum())
+    above = float(w @ bdtrc(count - 1.0, n, p) / w.sum())
+    below = float(w @ bdtr(float(count), n, p) / w.sum())
     return min(1.0, 2.0 * min(above, below))
 
 

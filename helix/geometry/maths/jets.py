@@ -62,9 +62,9 @@ class Jet:
         """The highest derivative carried."""
         return len(self.c) - 1
 
-    def derivatives(self) -> Array:
-        """Plain derivatives, shape (order + 1, n): the factorials multiplied in."""
-        plain: Array = self.c * _FACTORIALS[: self.order + 1]
+    def derivatives(self, out: Array | None = None) -> Array:
+        """Plain derivatives, shape (order + 1, n): the factorials multiplied in; into an array if one is given."""
+        plain: Array = np.multiply(self.c, _FACTORIALS[: self.order + 1], out=out)
         return plain
 
     def derivative(self) -> Jet:
@@ -173,6 +173,10 @@ def polynomial(coefficients: Sequence[float], u: Jet) -> Jet:
     >>> polynomial([1.0, 0.0, 2.0], Jet.variable([3.0], 1)).c[:, 0].tolist()
     [19.0, 12.0]
     """
+    if len(coefficients) == 1:
+        constant = np.zeros_like(u.c)
+        constant[0] = coefficients[0]
+        return Jet(constant)
     if u.order > 1 and u.c[2:].any():
         row = [float(value) for value in coefficients]
         result = Jet(np.zeros_like(u.c)) + row[-1]

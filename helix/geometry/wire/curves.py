@@ -85,12 +85,26 @@ class Strand:
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
         v = Jet.variable(u, order)
+        if len(self.radius) == len(self.rate) == 1:
+            x, y = circling(self.radius[0], self.rate[0] * u + self.theta0, self.rate[0], order)
+            return x, y, v + self.z0
         t = v / self.span
         turn = [0.0, *(c / (k + 1) for k, c in enumerate(self.rate))]
         theta = polynomial(turn, t) * self.span + self.theta0
         sin, cos = theta.sin_cos()
         r = polynomial(self.radius, t)
         return r * cos, r * sin, v + self.z0
+
+
+def circling(radius: float, angle: Array, rate: float, order: int) -> tuple[Jet, Jet]:
+    """Jets of x and y on a circle, the angle (n,) running at a rate: each derivative is a quarter turn ahead."""
+    x, y = np.empty((2, order + 1, angle.size))
+    np.multiply(np.cos(angle), radius, out=x[0])
+    np.multiply(np.sin(angle), radius, out=y[0])
+    for k in range(1, order + 1):
+        np.multiply(y[k - 1], -rate / k, out=x[k])
+        np.multiply(x[k - 1], rate / k, out=y[k])
+    return Jet(x), Jet(y)
 
 
 @dataclass(frozen=True)
@@ -281,11 +295,15 @@ def positions(curve: Curve, u: Array) -> Array:
     return np.stack([j.c[0] for j in curve.jets(u, 0)], axis=1)
 
 
-def derivatives(curve: Curve, u: Array, order: int = 2) -> Array:
-    """Compute plain derivatives with respect to the parameter: shape (order + 1, n, 3)."""
-    stacked = np.empty((order + 1, len(u), 3))
+def derivatives(curve: Curve, u: Array, order: int = 2, out: Array | None = None) -> Array:
+    """Compute plain derivatives with respect to the parameter: shape (order + 1, n, 3); into an array if one is given."""
+    stacked = np.empty((order + 1, len(u), 3)) if out is None else out
+    if isinstance(curve, Reversed):
+        derivatives(curve.base, curve.span - u, order, stacked)
+        np.negative(stacked[1::2], out=stacked[1::2])
+        return stacked
     for k, jet in enumerate(curve.jets(u, order)):
-        stacked[:, :, k] = jet.derivatives()
+        jet.derivatives(out=stacked[:, :, k])
     return stacked
 
 

@@ -69,8 +69,13 @@ class Path:
     def evaluate(self, piece: np.ndarray, u: Array, order: int = 2) -> Array:
         """Compute plain derivatives (order + 1, n, 3) at the parameters ``u`` of the pieces ``piece`` (n,)."""
         out = np.empty((order + 1, u.size, 3))
+        if u.size and np.all(piece[1:] >= piece[:-1]):  # along the wire
+            edges = np.flatnonzero(np.diff(piece, prepend=-1, append=len(self.pieces)))
+            for first, stop in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
+                derivatives(self.pieces[piece[first]].curve, u[first:stop], order, out[:, first:stop])
+            return out
         for k in np.flatnonzero(np.bincount(piece)):  # np.unique would load numpy.ma
-            mask = piece == k
+            mask = np.flatnonzero(piece == k)
             out[:, mask] = derivatives(self.pieces[k].curve, u[mask], order)
         return out
 

@@ -15,7 +15,7 @@ import numpy as np
 from helix.geometry.maths.coefficients import derivative, values
 from helix.geometry.maths.jets import Array, Jet, polynomial
 from helix.geometry.maths.quadrature import Antiderivative
-from helix.geometry.wire.curves import Vector
+from helix.geometry.wire.curves import Vector, circling
 
 _LONG = 40.0  # a shorter straight leg is sampled as closely as the bends beside it [d]
 
@@ -96,7 +96,11 @@ class PlanarPiece:
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
-        sin, cos = polynomial(self.theta, Jet.variable(u, max(order - 1, 0))).sin_cos()
+        low = max(order - 1, 0)
+        if len(self.theta) <= 2:  # an arc, or straight
+            cos, sin = circling(1.0, self.heading(u), sum(self.theta[1:]), low)
+        else:
+            sin, cos = polynomial(self.theta, Jet.variable(u, low)).sin_cos()
         x_u, z_u = self.seen(u)
         x = sin.integral(x_u).truncated(order)
         z = (-cos).integral(z_u).truncated(order)
