@@ -1,16 +1,17 @@
-"""A model as a file for other programs and for printing: STL, GLB or PLY, through trimesh; and what to know of it."""
+"""A model as a file for other programs and for printing: STL, GLB or PLY; and what to know of it."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from helix.mechanics import limits
 from helix.model.joint.section_names import SECTIONS
 from helix.output.surface.mesh import MOST_TRIANGLES, WireMesh
+from helix.output.surface.mesh_bytes import glb_bytes, ply_bytes, stl_bytes
 from helix.output.surface.model_parts import PEG, Plate
 from helix.output.words.answer_words import shortened
 from helix.units import UnitSystem, format_length
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from helix.output.surface.model import Surface
 
 SUFFIXES = (".stl", ".glb", ".ply")
+_METAL = {"metallicFactor": 0.35, "roughnessFactor": 0.38, "baseColorFactor": [1.0, 1.0, 1.0, 1.0]}
+"""The look of bright wire."""
 
 
 def model_bytes(surface: Surface, suffix: str, scale: float = 1.0, title: str = "") -> bytes:
@@ -28,28 +31,16 @@ def model_bytes(surface: Surface, suffix: str, scale: float = 1.0, title: str = 
     each vertex, its section (index into SECTIONS) and strain. GLB's node turns the joint so that viewers show it from the
     side.
     """
-    import trimesh
-
-    factor = scale / 1000.0 if suffix == ".glb" else scale
-    body = trimesh.Trimesh(
-        vertices=surface.vertices * factor, faces=surface.faces, vertex_normals=surface.normals, process=False
-    )
-    side_on = np.array([[0.0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]])  # z right, x up, y nearer
+    told = f"helix, unit mm, {scale:g} times true size; "
     if suffix == ".stl":
-        if scale != 1.0:
-            body.apply_transform(side_on)
-        return _named(body.export(file_type="stl"), scale, title)
-    colours = surface.colours
-    body.visual.vertex_colors = np.concatenate((colours, np.full((len(colours), 1), 255, np.uint8)), axis=1)
-    body.vertex_attributes["_SECTION"] = surface.section.astype(np.float32)
-    body.vertex_attributes["_STRAIN"] = surface.scalar.astype(np.float32)
+        axes = (0, 1, 2) if scale == 1.0 else (2, 0, 1)
+        return stl_bytes(surface, told + shortened(title, 80 - len(told)), scale, axes)
     if suffix == ".ply":
-        return _commented(body.export(file_type="ply"), scale, title)
-    body.metadata = {"section_names": list(SECTIONS), "unit": "m", "times_true_size": scale, "title": title}
-    scene = trimesh.Scene()
-    scene.add_geometry(body, node_name="wire", geom_name="wire", transform=side_on)
-    data = scene.export(file_type="glb", include_normals=True, tree_postprocessor=_metal)
-    return bytes(data)
+        sections = " ".join(f"{k}={name}" for k, name in enumerate(SECTIONS))
+        return ply_bytes(surface, (told + title, f"_SECTION {sections}"), scale)
+    extras = {"section_names": list(SECTIONS), "unit": "m", "times_true_size": scale, "title": title}
+    side_on = np.array([[0.0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]])  # z right, x up, y nearer
+    return glb_bytes(surface, extras, scale / 1000.0, side_on, _METAL)
 
 
 def size_lines(plate: Plate, units: UnitSystem) -> list[str]:
@@ -155,25 +146,3 @@ def _listed(texts: Sequence[str]) -> str:
     *others, last = texts
     numbers = [text.rpartition(" ")[0] for text in others]
     return f"{', '.join(numbers)} and {last}" if numbers else last
-
-
-def _named(stl: bytes, scale: float, title: str) -> bytes:
-    """STL has no unit; say it in the 80 characters that nobody reads but people, and whose joint it is."""
-    head = f"helix, unit mm, {scale:g} times true size; "
-    words = f"{head}{shortened(title, 80 - len(head))}"
-    return words.encode("ascii", "replace").ljust(80)[:80] + stl[80:]
-
-
-def _commented(ply: bytes, scale: float, title: str) -> bytes:
-    names = " ".join(f"{k}={name}" for k, name in enumerate(SECTIONS))
-    words = f"comment helix, unit mm, {scale:g} times true size; {title}\ncomment _SECTION {names}\n"
-    return ply.replace(b"element vertex", words.encode("ascii", "replace") + b"element vertex", 1)
-
-
-def _metal(tree: dict[str, Any]) -> None:
-    """Give every part of a GLB file the look of bright wire."""
-    look = {"metallicFactor": 0.35, "roughnessFactor": 0.38, "baseColorFactor": [1.0, 1.0, 1.0, 1.0]}
-    tree["materials"] = [{"name": "wire", "pbrMetallicRoughness": look}]
-    for mesh in tree["meshes"]:
-        for primitive in mesh["primitives"]:
-            primitive["material"] = 0
