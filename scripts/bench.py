@@ -237,7 +237,7 @@ def job() -> int:
     unknown = [name for name in options.name if name not in names]
     if unknown or options.runs < 1:
         parser.error(f"no bench is called {', '.join(unknown)}" if unknown else "--runs must be 1 or more")
-    python = Path(sys.executable) if options.here else ensure()
+    python = Path(sys.executable) if options.here else ensure("test")
     started = time.monotonic()
     say(machine(python))
 

@@ -18,6 +18,7 @@ from helix.geometry.maths.roots import bracketed_root
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch
 from helix.geometry.wire.curves import Curve, curvature_vectors, derivatives
+from helix.geometry.wire.screws import screw_of
 
 FAMILY = (
     "leg onto the axis by a seventh-degree step while the twist's rate of turn stays, the tag riding on "
@@ -202,6 +203,8 @@ def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
     float
         Curvature [1/d].
     """
+    if screw_of(curve) is not None:  # the same all along
+        return float(_curvature(curve, np.zeros(1))[0])
     u = np.linspace(0.0, curve.span, 48)
     k = _curvature(curve, u)
     i = int(np.argmax(k))
