@@ -100,7 +100,7 @@ class Model:
             demand[:, first : first + n] = -np.eye(n)
         stock[kinds, np.arange(len(kinds))] = 1.0
         self.most = np.full(self.size, np.inf)
-        self.most[self.firsts[-1] :] = problem.demand
+        self.most[self.firsts[-1] :] = 0.0 if self._plenty() else problem.demand
         rows = [demand, stock]
         for p, kind in enumerate(self.pools):
             capacity, first = problem.capacities[kind], self.firsts[p]
@@ -122,6 +122,17 @@ class Model:
         self.limits = np.zeros(len(self.matrix))
         self.limits[: len(stock) + n] = [*-problem.demand, *problem.counts]
         self.limits[len(stock) + n :: 5] = 1.0
+
+    def _plenty(self) -> bool:
+        """Tell whether nothing can be short: a length of one kind of stock for each piece, and a column for each kind of piece."""
+        problem, wanted = self.problem, self.problem.demand > 0
+        longest = int(problem.lengths[wanted].max(initial=0))
+        kinds = [
+            kind for kind, capacity in enumerate(problem.capacities)
+            if problem.counts[kind] >= problem.demand.sum() and capacity.length >= longest
+        ]  # fmt: skip
+        made = [column.counts for column in self.columns if column.stock in kinds]
+        return bool(made) and bool(np.all((np.max(made, axis=0) > 0) | ~wanted))
 
     def costs(self, charge: Charge) -> Floats:
         """Return the charge of every variable; a short piece costs more than all that could be cut instead."""

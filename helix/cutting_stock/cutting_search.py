@@ -338,12 +338,15 @@ class _Search:
         cuts.sort(key=lambda cut: (cut.stock, tuple(-n for n in cut.counts)))
         made = int((problem.demand - short) @ problem.lengths)
         charge, second = best.charged(problem.first, problem.capacities), problem.second
+        proven = _proven(problem.first, bound, charge, made)
+        if _gap(charge, proven) > 0.0:
+            proven = _proven(problem.first, _reachable(problem, bound, short), charge, made)
         then = 0.0 if second is None else best.charged(second, problem.capacities)
         return CuttingList(
             cuts=tuple(cuts),
             short=tuple(int(n) for n in short),
             charge=charge,
-            bound=_proven(problem.first, _reachable(problem, bound, short), charge, made),
+            bound=proven,
             second_charge=then,
             second_bound=0.0 if second is None else _proven(second, second_bound, then, made),
             method=method,
