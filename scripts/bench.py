@@ -6,7 +6,8 @@
     python3 scripts/bench.py --strict           exit code 1 if a goal is missed
     python3 scripts/bench.py --here             with the Python that runs this, nothing is installed
 
-A ratio says more than a time: the peer is run in the same seconds on the same machine. The benches stand in
+A ratio says more than a time: the peer is run in the same seconds on the same machine. Warm jobs are told in processor
+time, whole commands in seconds by the clock. The benches stand in
 bench_list.py. A peer that is not installed is skipped with its name. What fails is told in its row; the others go on.
 """
 

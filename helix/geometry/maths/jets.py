@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 
 _FACTORIALS = np.array([math.factorial(k) for k in range(12)], dtype=float)[:, None]  # more orders than are asked for
 
+_COUNTS = np.arange(1.0, 13.0)[:, None]
+
 
 class Jet:
     """Taylor coefficients of a scalar function at n points.
@@ -69,13 +71,14 @@ class Jet:
 
     def derivative(self) -> Jet:
         """Differentiate: a jet of one order less."""
-        k = np.arange(1, self.order + 1, dtype=float)
-        return Jet(self.c[1:] * k[:, None])
+        return Jet(self.c[1:] * _COUNTS[: self.order])
 
     def integral(self, value: Array) -> Jet:
         """Integrate: the jet of one order more whose value at the points is ``value`` (n,)."""
-        k = np.arange(1, self.order + 2, dtype=float)
-        return Jet(np.concatenate([value[None, :], self.c / k[:, None]]))
+        c = np.empty((len(self.c) + 1, self.c.shape[1]))
+        c[0] = value
+        np.divide(self.c, _COUNTS[: len(self.c)], out=c[1:])
+        return Jet(c)
 
     def truncated(self, order: int) -> Jet:
         """Carry the same function to a lower order."""

@@ -31,7 +31,7 @@ class _Arc:
     def __call__(self, u: Array) -> Array:
         """Compute x and z (2, n) from the start at ``u`` (n,)."""
         turned = self.half * u
-        chord = u * np.sinc(turned / np.pi)
+        chord = np.sin(turned) / self.half if self.half else u
         mean = self.heading + turned
         return np.array([chord * np.sin(mean), -chord * np.cos(mean)])
 
