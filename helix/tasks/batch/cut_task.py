@@ -6,7 +6,6 @@ from helix.errors import ValidationIssue
 from helix.model.batch.plan_template import plan_template
 from helix.model.recipe import file_kinds
 from helix.output.batch.cut_record import cut_plan_csv
-from helix.output.batch.cut_sheet import sheet_bytes
 from helix.output.batch.cut_table import cut_plan_document, short_text
 from helix.output.report.record import record
 from helix.studies.batch.cut_plan import CutPlan, cut_plan, joints_of
@@ -24,6 +23,12 @@ def _short(plan: CutPlan, given: Given) -> list[ValidationIssue]:
 def _planned(given: Given) -> CutPlan:
     own = own_by_recipe(given.pulls, joints_of(given.plan))
     return cut_plan(given.plan, seconds=given.seconds, own=own, on_output=given.on_output)
+
+
+def _sheet(plan: CutPlan, given: Given, suffix: str) -> bytes:
+    from helix.output.batch.cut_sheet import sheet_bytes  # a third of what a list without a sheet would load
+
+    return sheet_bytes(plan, given.system, suffix[1:], paper=given.paper)
 
 
 TASK = Task(
@@ -59,7 +64,7 @@ TASK = Task(
             "sheet",
             "also write a sheet for the bench to print, .pdf or .svg",
             (".pdf", ".svg"),
-            lambda result, given, suffix: sheet_bytes(result, given.system, suffix[1:], paper=given.paper),
+            _sheet,
             said="sheet written to {}",
             short="-o",
         ),
