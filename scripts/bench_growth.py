@@ -12,13 +12,15 @@ import resource
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
+from itertools import count
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
 import helix
-from helix.geometry.wire.curves import Line, Strand
+from helix.geometry.wire.curves import Curve, Line, Strand
 from helix.geometry.wire.distance import nearest
 from helix.geometry.wire.path import CurvePiece
 from helix.geometry.wire.path import Path as Wire
@@ -28,6 +30,7 @@ from helix.output.surface.model_files import model_bytes
 
 KIT = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}
 SIZES, LONGEST = (5, 50, 500), 5000
+_ASKED = count()
 
 
 def least_s(work: Callable[[], object], runs: int = 5) -> float:
@@ -47,7 +50,13 @@ def helices(turns: int) -> list[Wire]:
     legs = [Strand((0.5,), (math.pi / 2.0,), angle, 0.0, top) for angle in (0.0, math.pi)]
     coil = Strand((1.0,), (6.2,), 0.0, top + 10.0, turns * 2.0 * math.pi / 6.2)
     core = Line((0.0, 0.0, top + 5.0), (0.0, 0.0, 1.0), 1.02 * turns + 10.0)
-    return [Wire((CurvePiece("", curve),)) for curve in (*legs, coil, core)]
+    curves: tuple[Curve, ...] = (*legs, coil, core)
+    return [Wire((CurvePiece("", curve),)) for curve in curves]
+
+
+def shape_of(turns: int) -> helix.ShapeResult:
+    """The shape of a joint of so many turns and wraps, its pin a little other each time: what was asked before is kept."""
+    return helix.shape(helix.make_recipe(KIT, turns=turns, wraps=turns, pin_mm=6.0 + 1e-6 * next(_ASKED)))
 
 
 def told(name: str, sizes: tuple[int, ...], seconds: list[float]) -> None:
@@ -60,19 +69,13 @@ def told(name: str, sizes: tuple[int, ...], seconds: list[float]) -> None:
 def main() -> None:
     """Print both tables."""
     print(f"{'turns and wraps':34s} " + "  ".join(f"{n:6d} ms" for n in SIZES))
-    results = [helix.shape(helix.make_recipe(KIT, turns=n, wraps=n)) for n in SIZES]
-    told(
-        "shape, its lay met before",
-        SIZES,
-        [least_s(lambda n=n: helix.shape(helix.make_recipe(KIT, turns=n, wraps=n))) for n in SIZES],
-    )
-    told("search over the whole wire", SIZES, [least_s(lambda r=r: nearest(r.joint.layout.paths)) for r in results])
-    told("mesh as exported", SIZES[:2], [least_s(lambda r=r: joint_meshes(r)) for r in results[:2]])
+    results = [shape_of(n) for n in SIZES]
+    told("shape, its lay met before", SIZES, [least_s(partial(shape_of, n)) for n in SIZES])
+    told("search over the whole wire", SIZES, [least_s(partial(nearest, r.joint.layout.paths)) for r in results])
+    told("mesh as exported", SIZES[:2], [least_s(partial(joint_meshes, r)) for r in results[:2]])
     sizes = (SIZES[0], LONGEST)
     told(
-        f"search over helices, {sizes[0]} and {sizes[1]}",
-        sizes,
-        [least_s(lambda n=n: nearest(helices(n))) for n in sizes],
+        f"search over helices, {sizes[0]} and {sizes[1]}", sizes, [least_s(partial(nearest, helices(n))) for n in sizes]
     )
     print(f"most memory of this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
     print("\nwhat is made, and one copy of its bytes")
@@ -83,7 +86,7 @@ def main() -> None:
     print(f"{'mesh':8s} {1e3 * least_s(lambda: joint_meshes(results[0]), 9):8.2f} ms  copy {1e3 * copied:6.2f} ms")
     for suffix in (".stl", ".ply", ".glb"):
         data = bytearray(model_bytes(surface, suffix))
-        taken, copied = least_s(lambda s=suffix: model_bytes(surface, s), 9), least_s(lambda d=data: bytes(d), 50)
+        taken, copied = least_s(partial(model_bytes, surface, suffix), 9), least_s(partial(bytes, data), 50)
         print(f"{suffix:8s} {1e3 * taken:8.2f} ms  copy {1e3 * copied:6.2f} ms  ({len(data) / 1e6:.1f} MB)")
 
 

@@ -22,13 +22,20 @@ def estimate() -> Sides:
 
 
 def table() -> Sides:
-    """11 x 11 pairs of turns and wraps."""
+    """11 x 11 pairs of turns and wraps; a pin a little other each time, as what was asked before is kept."""
+    from dataclasses import replace
+
     from helix import read_recipe
     from helix.studies.hold.hold_table import hold_table
     from helix.studies.hold.holding import setting_of
 
-    recipe = read_recipe(RECIPE)
-    return Sides(lambda: hold_table(recipe, setting_of(recipe)))
+    recipe, asked = read_recipe(RECIPE), count()
+
+    def work() -> object:
+        other = recipe.variant(eye=replace(recipe.eye, pin_mm=recipe.eye.pin_mm + 1e-6 * next(asked)))
+        return hold_table(other, setting_of(other))
+
+    return Sides(work)
 
 
 def sweep_job(count: int) -> tuple[Callable[..., object], list[object]]:

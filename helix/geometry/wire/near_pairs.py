@@ -173,7 +173,7 @@ class _Chunks:
         return cls(samples, starts, stops, rows, beside, gap[1:] | gap[:-1])
 
     def last(self, of: np.ndarray) -> np.ndarray:
-        """What each chunk's last sample has of a column."""
+        """Take from a column what each chunk's last sample has."""
         last: np.ndarray = of[self.stops - 1]
         return last
 
@@ -207,10 +207,7 @@ def _balls(points: Array, starts: np.ndarray, stops: np.ndarray) -> tuple[Array,
 
 
 def _near_chunks(chunks: _Chunks, reach: float) -> tuple[np.ndarray, np.ndarray, Array]:
-    """Pairs a <= b of chunks whose balls' surfaces come within ``reach``, and how far these are apart.
-
-    A sweep along the longest extent.
-    """
+    """Pairs a <= b of chunks whose balls' surfaces come within ``reach``, and how far apart: a sweep along the longest extent."""
     centres, radii = _balls(chunks.samples.points, chunks.starts, chunks.stops)
     along = centres[:, int(np.argmax(np.ptp(centres, axis=0)))]
     order = np.argsort(along, kind="stable")

@@ -90,7 +90,9 @@ def glb_bytes(
         "_SECTION": (np.asarray(surface.section).astype("<f4"), _FLOAT, "SCALAR"),
         "_STRAIN": (np.asarray(surface.scalar).astype("<f4"), _FLOAT, "SCALAR"),
     }
-    views, accessors, at = [], [], 0
+    views: list[dict[str, int]] = []
+    accessors: list[dict[str, Any]] = []
+    at = 0
     for name, (values, component, kind) in parts.items():
         views.append({"buffer": 0, "byteOffset": at, "byteLength": values.nbytes})
         accessor: dict[str, Any] = {
