@@ -79,7 +79,7 @@ def bend_callouts(result: Outline, shown: VisiblePart, units: UnitSystem = "metr
         place = finding.points_mm or (_seen_point(shown, _sections_of(finding.place, shown.names), low=True),)
         points = tuple(point for point in place if point is not None) or ((0.0, 0.0, 0.0),)
         lines = tuple(f"{capital(text)}." for text in (finding.why, with_advice(finding).do) if text)
-        title = f"{finding.severity.name}: {finding.what}"
+        title = f"{finding.word}: {finding.what}"
         ring = bool(finding.points_mm)
         calls.append(Callout(finding.key, title, lines, points[0], finding.severity, ring, points[1:]))
     for pair, title in (("entry", "first bend"), ("exit", "exit bend")):

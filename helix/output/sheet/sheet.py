@@ -259,23 +259,23 @@ def _table(block: Table, left: float, right: float, top: float) -> list[Primitiv
 
 def _found(result: ShapeResult, units: UnitSystem, left: float, right: float, top: float) -> list[Primitive]:
     """Every finding with what to do, in letters as large as the room allows; what does not fit is counted."""
-    sentences = [(finding.severity, with_advice(finding).sentence()) for finding in findings(result, units)]
+    sentences = [(each.severity, f"{each.word}: {with_advice(each).sentence()}") for each in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
-        sentences.insert(0, (Severity.OK, sound_line(result)))
+        sentences.insert(0, (Severity.OK, f"{Severity.OK.name}: {sound_line(result)}"))
     room = _COLUMNS_MM - 6.0
     for size in _WATCH_SIZES:
         line = 1.27 * size
-        blocks = [wrapped(f"{word.name}: {text}", size, right - left - 2.6) for word, text in sentences]
+        blocks = [wrapped(text, size, right - left - 2.6) for _, text in sentences]
         heights = [line * len(block) + 0.45 * line for block in blocks]
         if sum(heights) <= room:
             break
     shapes: list[Primitive] = [_heading("Watch", left, top + 4.4)]
     y, kept = top + 4.6, 0
-    for (word, _), block, height in zip(sentences, blocks, heights, strict=True):
+    for (severity, _), block, height in zip(sentences, blocks, heights, strict=True):
         if y + height > top + 4.6 + room - (line if kept + 1 < len(sentences) else 0.0):
             break
         bar = rectangle(left, y + 0.3 * line, left + 0.9, y + height - 0.15 * line)
-        shapes.append(Area(bar, MARK_COLOURS[word]))
+        shapes.append(Area(bar, MARK_COLOURS[severity]))
         shapes += [Text(left + 2.0, y + line * (k + 1), text, size, INK) for k, text in enumerate(block)]
         y, kept = y + height, kept + 1
     if kept < len(sentences):
