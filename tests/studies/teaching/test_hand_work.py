@@ -9,6 +9,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from itertools import pairwise
 
@@ -24,6 +25,7 @@ from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import PLIERS_ARM_MM, form
+from helix.studies.teaching.steps import forming_steps
 from tests.studies.hold.hold_recipes import joint, own
 
 RECIPE = joint()
@@ -232,3 +234,11 @@ def test_two_wires_take_the_work_of_bending_both(pair):
     assert found.grips.buckling_push_n == 2.0 * one.grips.buckling_push_n
     assert found.springback.barrel_gap_mm == pytest.approx(one.springback.barrel_gap_mm, rel=0.1)
     assert sizes.count == 2
+
+
+def test_hands_and_the_making_tell_one_pair_of_angles() -> None:
+    """Failed once: 114 deg where it is formed and 76 in the making, and neither told which is which."""
+    cross = next(step.sentence for step in forming_steps(shape(RECIPE)) if step.kind == "cross")
+    assert FOUND.hands is not None and FOUND.hands.held_deg is not None
+    own = next(bend.visible_angle_deg for bend in shape(RECIPE).bends if bend.name == "entry_tag")
+    assert [f"{angle:.0f}" for angle in (own, FOUND.hands.held_deg)] == re.findall(r"[0-9]+", cross)
