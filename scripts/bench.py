@@ -33,6 +33,191 @@ from _venv import ROOT, clean_environment, ensure, main_with, say
 from bench_list import BENCHES, Bench
 
 RUNS, QUICK_WARM = 15, 5
+RECIPE = "docs/examples/logger-tether.toml"
+
+TEN_THOUSAND_ROWS = """
+import pathlib, random, tempfile
+from helix.commands.main import main
+draw = random.Random(1)
+words = ["broke_exit"] * 7 + ["broke_clear", "unwound", "grip"]
+rows = [f"{k},g{k % 6},{draw.gauss(820, 20):.1f},N,{draw.choice(words)}" for k in range(10_000)]
+with tempfile.TemporaryDirectory() as folder:
+    file = pathlib.Path(folder) / "tests.csv"
+    file.write_text("id,group,load,unit,failure\\n" + "\\n".join(rows))
+    raise SystemExit(main(["pulls", "read", str(file), "--json"]))
+"""
+A_HUNDRED_THOUSAND_POINTS = """
+import pathlib, tempfile
+from helix.commands.main import main
+with tempfile.TemporaryDirectory() as name:
+    folder = pathlib.Path(name)
+    rows = [f"{k * 6e-5:.5f},{max(0.0, k * 6e-5 - 0.3) * 150.0 if k < 99_000 else 2.0:.3f}" for k in range(100_000)]
+    (folder / "c.csv").write_text("s,F\\n" + "\\n".join(rows))
+    (folder / "m.toml").write_text("[load]\\ncolumn='F'\\nunit='N'\\n[extension]\\ncolumn='s'\\nunit='mm'\\n")
+    (folder / "t.csv").write_text("id,group,load,unit,failure,curve\\n1,A,846,N,broke_exit,c.csv\\n")
+    raise SystemExit(main(["pulls", "read", str(folder / "t.csv"), "--curves", str(folder / "m.toml"), "--json"]))
+"""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Two command lines for the environment's Python, and the ratio of their times that is wanted.
+
+    printed: both print the seconds that count, taken in a warm process; else the whole process is timed.
+    most_runs: no more runs than this, for what takes long.
+    """
+
+    name: str
+    what: str
+    ours: tuple[str, ...]
+    peer_name: str
+    peer: tuple[str, ...]
+    goal: float
+    stretch: float
+    printed: bool = False
+    most_runs: int = 1000
+
+
+PLAN = "scripts/bench_plan.py"
+HOLD = "scripts/bench_hold.py"
+SWEEP = "scripts/bench_sweep.py"
+MESH = "scripts/bench_mesh.py"
+SIMULATE = "scripts/bench_simulate.py"
+
+BENCHES = (
+    Bench(
+        name="shape",
+        what="cold `helix shape` on the demo recipe, no picture",
+        ours=("-m", "helix", "shape", RECIPE),
+        peer_name="import numpy",
+        peer=("-c", "import numpy"),
+        goal=8.0,
+        stretch=4.0,
+    ),
+    Bench(
+        name="pulls-rows",
+        what="cold `helix pulls read --json` of 10,000 pieces in 6 groups (2 s is the limit asked for)",
+        ours=("-c", TEN_THOUSAND_ROWS),
+        peer_name="import scipy.special and scipy.stats",
+        peer=("-c", "import scipy.special, scipy.stats"),
+        goal=4.0,
+        stretch=2.0,
+    ),
+    Bench(
+        name="pulls-curve",
+        what="cold `helix pulls read --json` of a piece with a curve of 100,000 points (2 s is the limit asked for)",
+        ours=("-c", A_HUNDRED_THOUSAND_POINTS),
+        peer_name="import scipy.special and scipy.stats",
+        peer=("-c", "import scipy.special, scipy.stats"),
+        goal=4.0,
+        stretch=2.0,
+    ),
+    Bench(
+        name="hold",
+        what="one hold estimate with 10,000 draws, warm, its shape known",
+        ours=(HOLD, "estimate"),
+        peer_name="50 ms",
+        peer=(HOLD, "0.05"),
+        goal=1.0,
+        stretch=0.5,
+        printed=True,
+    ),
+    Bench(
+        name="simulated-pull",
+        what="one simulated pull of the demo joint, compiled already, processor time on one core",
+        ours=(SIMULATE, "pull"),
+        peer_name="10 s",
+        peer=(SIMULATE, "10"),
+        goal=1.0,
+        stretch=0.5,
+        printed=True,
+        most_runs=3,
+    ),
+    Bench(
+        name="hold-table",
+        what="11 x 11 pairs of turns and wraps with 10,000 draws each",
+        ours=(HOLD, "table"),
+        peer_name="2 s",
+        peer=(HOLD, "2"),
+        goal=1.0,
+        stretch=0.25,
+        printed=True,
+    ),
+    Bench(
+        name="hold-sweep",
+        what="100,000 parameter sets at once",
+        ours=(HOLD, "sweep"),
+        peer_name="the same in a loop",
+        peer=(HOLD, "loop"),
+        goal=1.0 / 150.0,
+        stretch=1.0 / 400.0,
+        printed=True,
+    ),
+    Bench(
+        name="sweep",
+        what="100,000 joints of a grid by `helix.sweep`, 20 lays among them, nothing known before",
+        ours=(SWEEP, "sweep"),
+        peer_name="the same by helix.shape in a loop, from 40 of them",
+        peer=(SWEEP, "loop"),
+        goal=1.0 / 1000.0,
+        stretch=1.0 / 4000.0,
+        printed=True,
+        most_runs=3,
+    ),
+    Bench(
+        name="cut-sixty",
+        what="cold `helix cut --json` of 60 pieces of 8 lengths on mixed stock, within 1 % of the best",
+        ours=(PLAN, "sixty"),
+        peer_name="5 s",
+        peer=(PLAN, "5"),
+        goal=1.0,
+        stretch=0.8,
+        printed=True,
+        most_runs=5,
+    ),
+    Bench(
+        name="cut-five-hundred",
+        what="cold `helix cut --json` of 500 pieces of 20 lengths on mixed stock, within 1 % of the best",
+        ours=(PLAN, "five-hundred"),
+        peer_name="30 s",
+        peer=(PLAN, "30"),
+        goal=1.0,
+        stretch=0.7,
+        printed=True,
+        most_runs=2,
+    ),
+    Bench(
+        name="mesh-sweep",
+        what="our sweep, 4,000 rings x 24 sides, warm",
+        ours=(MESH, "mesh"),
+        peer_name="trimesh's sweep, same centre line",
+        peer=(MESH, "trimesh"),
+        goal=1.0 / 4.0,
+        stretch=1.0 / 10.0,
+        printed=True,
+    ),
+    Bench(
+        name="mesh-filter",
+        what="our sweep, 4,000 rings x 24 sides, warm",
+        ours=(MESH, "mesh"),
+        peer_name="VTK's tube filter, same centre line",
+        peer=(MESH, "vtk"),
+        goal=1.0 / 5.0,
+        stretch=1.0 / 8.0,
+        printed=True,
+    ),
+    Bench(
+        name="picture",
+        what="a picture of 1600 x 900 with its close-ups, warm",
+        ours=(MESH, "picture"),
+        peer_name="1.5 s",
+        peer=(MESH, "1.5"),
+        goal=1.0,
+        stretch=0.6,
+        printed=True,
+        most_runs=5,
+    ),
+)
 
 
 @dataclass(frozen=True)

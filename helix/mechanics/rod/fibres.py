@@ -17,7 +17,7 @@ from helix.mechanics.rod.compiling import compiled
 FINEST: Final = (8, 16)
 """Rings and spokes of fibres."""
 _LEAST, _MOST = 2e-5, 0.1  # stretch tried in one go
-_HALVINGS = 24
+_HALVINGS = 12  # of a bracket that is as wide as the last step
 
 
 def fibre_places(rings: int = FINEST[0], spokes: int = FINEST[1]) -> Array:

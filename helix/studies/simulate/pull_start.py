@@ -25,6 +25,7 @@ LEG_D: Final = 8.0
 """Standing leg that is kept above the barrel; the pull takes hold of its end."""
 MESH_D: Final = 0.4
 _FINE_D: Final = 0.005
+_ARC: Final = 0.8  # of the eye's radius to either side of its lowest place: on the pin
 
 
 @dataclass(frozen=True)
@@ -66,13 +67,11 @@ def start_of(joint: Joint, mesh_d: float = MESH_D) -> PullStart:
     points = _at(s, samples.s, samples.points)
     names = [piece.section for piece in path.pieces]
     section = tuple(names[k] for k in np.clip(np.searchsorted(starts, s + 1e-9, side="right") - 1, 0, None))
-    middle, tangent = (
-        _at(np.array([joint.middle_d]), samples.s, array)[0] for array in (samples.points, samples.tangents)
-    )
     radius = 0.5 * joint.layout.sizes.pin
-    axis = np.cross(tangent, [0.0, 0.0, 1.0])
-    centre = middle + [0.0, 0.0, radius + 0.5]
-    lowest = int(np.argmin(np.abs(s - joint.middle_d)))
+    axis = np.cross(_at(np.array([joint.middle_d]), samples.s, samples.tangents)[0], [0.0, 0.0, 1.0])
+    axis /= np.linalg.norm(axis)
+    lowest = int(np.argmin(points[:, 2]))
+    centre = _pin_middle(points[np.abs(s - s[lowest]) < _ARC * (radius + 0.5)], axis)
     return PullStart(
         points=points,
         nodes=nodes_of(points),
@@ -80,11 +79,20 @@ def start_of(joint: Joint, mesh_d: float = MESH_D) -> PullStart:
         section=section,
         lowest=lowest,
         pin_middle=centre,
-        pin_axis=axis / np.linalg.norm(axis),
+        pin_axis=axis,
         pin_radius=radius,
         right_handed=bool(joint.layout.sizes.right_handed),
         leg_middles=_straight_middles(points, lowest, float(centre[2])),
     )
+
+
+def _pin_middle(arc: Array, axis: Array) -> Array:
+    """Middle of the circle that an arc of the eye lies on, seen along the pin; of an uneven joint it is off the joint's axis."""
+    up = np.array([0.0, 0.0, 1.0])
+    across = np.cross(up, axis)
+    u, v = arc @ across, arc @ up
+    solved = np.linalg.lstsq(np.column_stack([2.0 * u, 2.0 * v, np.ones(len(u))]), u * u + v * v, rcond=None)[0]
+    return np.asarray(solved[0] * across + solved[1] * up + float(arc.mean(axis=0) @ axis) * axis)
 
 
 def _at(s: Array, known: Array, values: Array) -> Array:

@@ -33,7 +33,7 @@ BAND: Final = (0.05, 0.08, 0.12)
 """Frictions of a simulation: about what common practice asks for (model R, 0.072 to 0.085), lower and higher (assumed)."""
 WAY_D: Final = 8.0
 """How far a pull goes if nothing breaks."""
-SPEED: Final = 8e-4
+SPEED: Final = 1e-3
 """Of the pull, over that of sound along the wire; at half of it peaks and breaks move by less than 0.02."""
 _RAMP: Final = 500.0
 _FRAME: Final = 50.0  # time between two frames
