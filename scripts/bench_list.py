@@ -163,6 +163,8 @@ BENCHES = (
           4.0, 2.0, ours=("-c", TEN_THOUSAND_ROWS), peer=STATISTICS),
     Bench("pulls-curve", "the same of a curve of 100,000 points", STATISTICS[1].removeprefix("import "),
           4.0, 2.0, ours=("-c", A_HUNDRED_THOUSAND_POINTS), peer=STATISTICS),
+    within("simulated-pull", "one simulated pull of the demo joint, compiled already, processor time", 10.0,
+           ("scripts/bench_simulate.py", "pull"), 0.5, printed=True, most_runs=3, quick_runs=0),
     within("cut-sixty", "cold `helix cut`, 60 pieces of 8 lengths, within 1 %", 5.0, ("scripts/bench_plan.py", "sixty"),
            0.8, printed=True, most_runs=5, quick_runs=0),
     within("cut-five-hundred", "cold `helix cut`, 500 pieces of 20 lengths, within 1 %", 30.0,

@@ -2,7 +2,6 @@
 
 python scripts/bench_simulate.py pull     the demo joint at a friction of 0.08, wound and let go; on one core
 python scripts/bench_simulate.py form     its legs twisted by hands
-python scripts/bench_simulate.py 10       prints that number, as the peer of a goal in seconds
 """
 
 from __future__ import annotations
@@ -42,6 +41,4 @@ def _timed(job: Callable[[], object]) -> float:
 
 
 if __name__ == "__main__":
-    asked = sys.argv[1]
-    jobs = {"pull": pull, "form": form}
-    print(jobs[asked]() if asked in jobs else float(asked))
+    print({"pull": pull, "form": form}[sys.argv[1]]())
