@@ -32,6 +32,7 @@ LEAST_WALL_MM: Final = 0.4
 """Least wall round a socket, as printed: one line of a usual nozzle (an assumption)."""
 _LOOK_D = 0.02  # as rings of a draft
 _STEPS = 200  # places along the standing leg that are tried for a cut
+_MOST_CUTS = 400  # heights of the twist that are looked at; of a very long one not every ring
 
 
 @dataclass(frozen=True)
@@ -182,7 +183,9 @@ def _twist_cuts(lines: Sequence[Rings], names: Sequence[NDArray[np.str_]]) -> li
     low = max(z[0] for z, _ in ends)
     high = min(float(np.interp(abs(s[-1] - s[0]) - PEG_DEPTH_D, abs(s - s[0]), z)) for z, s in ends)
     heights = ends[0][0]
-    at = np.array([np.interp(heights[(heights >= low) & (heights <= high)], z, s) for z, s in ends])
+    heights = heights[(heights >= low) & (heights <= high)]
+    heights = heights[:: -(-len(heights) // _MOST_CUTS) or 1]
+    at = np.array([np.interp(heights, z, s) for z, s in ends])
     return [tuple((float(row[k]), float(row[k + 1])) for k in range(0, len(row), 2)) for row in at.T]
 
 
