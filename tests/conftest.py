@@ -19,6 +19,39 @@ settings.register_profile("same-cases-every-time", derandomize=True, deadline=No
 settings.load_profile("same-cases-every-time")
 
 
+TOGETHER = {
+    "tests/page/test_page_states.py": "browser",
+    "in_browser.py": "browser",  # one browser, one server; a pane shows what tests before brought up
+    "test_a_page_of_steps_goes_by_key_and_button": "browser",
+    "tests/output/test_every_output.py": "every output",
+    "tests/mechanics/rod/": "rod",
+    "tests/studies/simulate/": "rod",
+    "tests/output/sheet/test_sheet.py": "sheet",
+    "tests/output/pulls/test_pull_report.py": "pull report",
+    "tests/studies/shape/test_outline.py": "outline",
+}
+"""What shares something that takes long to make, by a part of its name: it runs in one process."""
+
+
+def scope_of(name: str) -> str:
+    """What a test is run together with; itself alone if with nothing."""
+    return next((group for part, group in TOGETHER.items() if part in name), name)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Tests by TOGETHER: with the pytest of today the marks of xdist group nothing (it writes where no name is read)."""
+    if config.getoption("dist") != "loadgroup":
+        return None
+    from xdist.scheduler import LoadGroupScheduling
+
+    class Together(LoadGroupScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return scope_of(nodeid)
+
+    return Together(config, log)
+
+
 @pytest.fixture(scope="session")
 def rendering() -> None:
     """Let a test draw with VTK: it is skipped where the machine cannot, or fails if drawing is required.

@@ -41,7 +41,6 @@ from tests.output.every_output import (
 from tests.output.plain_words import DECIMAL_TURNS, HINTS, file_language, unplain
 
 CAUTION = "An estimate. Wire whips: wear eye protection. Not for lifting, fall arrest or loads over people."
-pytestmark = pytest.mark.xdist_group("every output")
 LIMITS = {
     r"(?:limit|limit is|over|of|shows|has) 0\.50\b": "wrapping test",
     r"(?:limit|over) 0\.75\b": "assumed",

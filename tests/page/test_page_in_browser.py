@@ -40,8 +40,6 @@ from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_length
 from tests.browser import COARSE, Visit
 
-pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
-
 SIZE = (1440, 900)
 PATIENCE_MS = 60_000
 GOOD = {"wire.size": "MWG 12", "wire.material": "302 stainless", "eye.pin": "6 mm", "twist.turns": 5}

@@ -21,7 +21,7 @@ from helix.output.words.words import cut_words, shown_severity
 from tests.browser import COARSE, Visit
 from tests.page.test_page_in_browser import GOOD, NO_HOLD, computed, knob, told
 
-pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("browser")]
+pytestmark = pytest.mark.slow
 
 SLIDERS = (
     "twist.turns",

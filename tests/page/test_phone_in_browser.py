@@ -16,8 +16,6 @@ import pytest
 from tests.browser import COARSE, Visit
 from tests.page.answers.test_panes_in_browser import NAMES, OPENED, READY, pane
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 PHONE = (390, 844)
 
 

@@ -352,7 +352,6 @@ def test_a_page_of_steps_needs_nothing_else() -> None:
         assert f"<td>{mark.letter}</td><td>{round(2.0 * mark.from_tag_end_mm) / 2.0:g}</td>" in page
 
 
-@pytest.mark.xdist_group("browser")
 def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) -> None:
     bench, steps = small()
     pictures = [canvas_svg(step_canvas(bench, step, (300, 200))).encode() for step in steps[:4]]

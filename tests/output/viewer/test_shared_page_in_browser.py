@@ -39,7 +39,6 @@ ROOT = Path(__file__).resolve().parents[3]
 GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"
 SHARP = ROOT / "docs" / "examples" / "faults" / "overbent-120.toml"
 PHONE = (390, 800)
-pytestmark = pytest.mark.xdist_group("browser")
 FINER = 4
 
 

@@ -35,8 +35,6 @@ from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.serving import PORT
 from tests.browser import COARSE, Visit
 
-pytestmark = pytest.mark.xdist_group("browser")  # one browser, one server; a pane shows what tests before brought up
-
 ROOT = Path(__file__).resolve().parents[3]
 EXAMPLES = ROOT / "docs" / "examples"
 TESTS = EXAMPLES / "pulls" / "logger-tethers.csv"
