@@ -537,6 +537,8 @@ def test_the_page_on_paper(shared: Visit) -> None:
     answer(panel, "What to change")
     panel.evaluate("(panel) => { for (const one of panel.querySelectorAll('details')) one.open = false; }")
     page.evaluate("() => helixPage.state.shine('dark')")
+    earlier = "(all, hidden) => { for (const one of all) one.hidden = hidden; }"  # what tests before have asked for
+    panel.locator(".job .output").evaluate_all(earlier, True)
     size = page.locator("#stage").bounding_box()
     sheets = PdfReader(io.BytesIO(page.pdf(format="A4"))).pages
     texts = [words(sheet.extract_text()) for sheet in sheets]
@@ -556,6 +558,7 @@ def test_the_page_on_paper(shared: Visit) -> None:
     assert not any(control in whole for control in ("Undo", "Slanted", "Pin or ring", "More room", "Inspect"))
     assert len(sheets) <= 3 and max(image.image.width for image in sheets[0].images) >= 1000
     assert page.locator("#stage").bounding_box() == size
+    panel.locator(".job .output").evaluate_all(earlier, False)
     page.evaluate("() => helixPage.state.shine('light')")
 
 
