@@ -2,6 +2,7 @@
 
 Map of what must hold:
   head, picture, a knob and the caution are in sight at once
+  labels keep clear of each other, of the scale and of the edge; what to change stands in the head
   no pane runs past the edge, with everything in it opened
   no console error, no request off the machine
 """
@@ -9,7 +10,9 @@ Map of what must hold:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 
@@ -45,6 +48,30 @@ def test_head_picture_and_a_knob_are_in_sight_at_once(phone: Visit) -> None:
     assert page.locator(".pane.shape table").first.is_visible() and not slider.is_visible()
 
 
+@pytest.mark.parametrize("keys", [{}, {"exit.style": "bench", "exit.peak_angle": "120 deg"}], ids=["good", "sharp"])
+def test_labels_keep_clear_of_each_other_and_inside(phone: Visit, keys: dict[str, str]) -> None:
+    page = phone.page
+    address = urlencode(
+        {"wire.size": "MWG 12", "wire.material": "302 stainless", "eye.pin": "6 mm"} | keys | {"pane": "shape"}
+    )
+    page.evaluate("(address) => { location.hash = address; scrollTo(0, 0); }", address)
+    page.wait_for_function(
+        "(address) => location.hash === `#${address}` && !helixPage.asker.busy && !helixPage.answer.draft", arg=address
+    )
+    phone.settle()
+    stage = page.locator("#stage").bounding_box()
+    shown = [label for label in page.locator("#stage .note").all() if label.is_visible()]
+    names = [label.locator("b").inner_text() for label in shown]
+    boxes = [label.bounding_box() for label in [*shown, page.locator("#ruler")]]
+    assert {"eye", "twist", "barrel", "standing leg"} <= set(names)
+    assert all(stage["x"] <= box["x"] and box["x"] + box["width"] <= stage["x"] + stage["width"] for box in boxes)
+    assert not any(_meet(one, other) for one, other in combinations(boxes, 2)), names
+    worst, cure = page.locator(".answer .worst .big"), page.locator(".answer .worst .small")
+    assert cure.is_visible() == bool(keys) and ("SHARP" in " ".join(names)) == bool(keys), worst.inner_text()
+    if keys:  # what to change stands in the head
+        assert "Change: " in cure.inner_text() and cure.bounding_box()["y"] + 12 < stage["y"]
+
+
 def test_no_pane_runs_past_the_edge(phone: Visit) -> None:
     wide = """(holder) => [...holder.querySelectorAll("*")].filter((one) => !one.closest(".sideways, .unseen, svg")
       && one.getBoundingClientRect().right > innerWidth + 1 && one.offsetParent).map((one) => one.className || one.tagName)"""
@@ -53,3 +80,10 @@ def test_no_pane_runs_past_the_edge(phone: Visit) -> None:
         panel.evaluate(OPENED)
         assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= PHONE[0], name
         assert name == "shape" or panel.evaluate(wide) == [], name  # the shape's tables move inside its pane
+
+
+def _meet(one: dict[str, float], other: dict[str, float]) -> bool:
+    return all(
+        one[low] < other[low] + other[size] and other[low] < one[low] + one[size]
+        for low, size in (("x", "width"), ("y", "height"))
+    )

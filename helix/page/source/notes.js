@@ -5,7 +5,7 @@ const SVG = "http://www.w3.org/2000/svg";
 const ROOM_PX = 30; // between the wire and its labels
 const MOST_OF_ALL = 0.75; // share of an upright stage that labels and the room beside them may take
 const MOST_OF_LOW = 0.6; // of one that is not: what is left is the wire's
-const MOST_ACROSS = 0.36; // share of a low stage that labels with all their lines may take
+const MOST_ACROSS = 0.28; // share of a low stage that labels with all their lines may take
 
 export class Notes {
   constructor(host, chosen) {
@@ -58,27 +58,35 @@ export class Notes {
     this.layer.hidden = !yes;
   }
 
-  /** Titles only where there is no room for more, nothing where they would leave the wire none; then the room
-   *  [parts, flags] that is taken across the wire. */
+  /** Titles only where there is no room for more, then smaller ones, then not all of the parts; nothing where they would leave
+   *  the wire none. Then the room [parts, flags] that is taken across the wire. */
   measure(upright) {
     const { clientWidth: width, clientHeight: height } = this.host;
     const long = upright ? height : width;
     const taken = [0, 0];
-    for (const brief of [false, true]) {
-      this.layer.classList.toggle("brief", brief);
-      const sums = [0, 0];
+    for (const mode of ["", "brief", "brief tight", "few"]) {
+      for (const name of ["brief", "tight"]) this.layer.classList.toggle(name, mode === "few" || mode.includes(name));
+      const sums = [0, 0], rooms = [long - 4, long - 4 - (upright ? 0 : this.spare)];
       taken.fill(0);
-      for (const { button, part } of this.notes) {
-        button.hidden = false;
+      for (const note of this.notes) {
+        const { button } = note, side = note.part ? 0 : 1;
+        note.left = button.hidden = false;
         button.classList.remove("over");
-        const { offsetWidth: w, offsetHeight: h } = button;
-        const side = part ? 0 : 1;
-        sums[side] += (upright ? h : w) + 10;
-        taken[side] = Math.max(taken[side], upright ? w : h);
+        [note.along, note.across] = upright ? [button.offsetHeight, button.offsetWidth] : [button.offsetWidth, button.offsetHeight];
+        sums[side] += note.along + 10;
+        taken[side] = Math.max(taken[side], note.across);
         this.deep[side] = taken[side];
       }
-      const deep = !upright && taken[0] + taken[1] > MOST_ACROSS * height;
-      if (Math.max(...sums) <= long - 4 && !deep) break;
+      if (mode === "few") {
+        for (const note of this.notes.filter(({ part, verdict }) => part || verdict === "ok").sort((one, other) => other.along - one.along)) {
+          const side = note.part ? 0 : 1;
+          if (sums[side] <= rooms[side]) continue;
+          note.left = true;
+          sums[side] -= note.along + 10;
+        }
+      }
+      const deep = !upright && taken[0] + taken[1] > (mode.includes("brief") ? MOST_OF_LOW * height - 2 * ROOM_PX : MOST_ACROSS * height);
+      if (sums[0] <= rooms[0] && sums[1] <= rooms[1] && !deep) break;
     }
     const none = taken[0] + taken[1] + 2 * ROOM_PX > (upright ? MOST_OF_ALL * width : MOST_OF_LOW * height);
     this.layer.classList.toggle("none", none);
@@ -99,7 +107,7 @@ export class Notes {
       note.button.classList.toggle("over", !room[note.part ? 0 : 1]); // the wire comes first where both want a place
       const at = note.places.map(flat);
       const [x, y] = at[0];
-      const inside = x > 0 && x < width && y > 0 && y < height;
+      const inside = !note.left && x > 0 && x < width && y > 0 && y < height;
       note.button.hidden = !inside;
       note.leader.style.display = inside ? "" : "none";
       note.marks.forEach((mark, k) => {

@@ -24,6 +24,7 @@ export class Turning {
     this.nearest = 1;
     this.farthest = 1e4;
     this.upright = false;
+    this.low = false; // a stage so low that the joint is laid level, to be seen larger
     this.view = "three-quarter";
     this.touched = false;
     this.fingers = new Map();
@@ -51,7 +52,9 @@ export class Turning {
   spinOf(view) {
     const [tilt, swing] = VIEWS[view];
     const spin = turn(X, tilt).multiply(turn(Y, swing)).multiply(new Quaternion(0.5, 0.5, 0.5, 0.5));
-    return this.upright ? spin.premultiply(turn(Z, Math.PI / 2)) : spin;
+    if (this.upright) return spin.premultiply(turn(Z, Math.PI / 2));
+    const axis = Z.clone().applyQuaternion(spin);
+    return this.low && view === "three-quarter" ? spin.premultiply(turn(Z, -Math.atan2(axis.y, axis.x))) : spin;
   }
 
   /** Keep the direction; move and zoom so that the points fill the room {left, right, top, bottom} in pixels kept free.

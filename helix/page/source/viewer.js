@@ -11,6 +11,7 @@ import { readRings } from "./wire.js";
 
 const SIDES = 16; // directions round the wire in which it is worked out how much light gets there
 const QUICK_SIDES = 8;
+const LOW = 0.2; // height over width of a stage
 const SLOW_MS = 45;
 const LITTLE = 0.15; // share by which a stage may change and the camera stays
 const NO_ROOM = { left: 0, right: 0, top: 0, bottom: 0 }; // labels may lie over a joint that stays where it is
@@ -224,8 +225,9 @@ export class Viewer {
     [this.width, this.height] = [width, height];
     this.#sized();
     const upright = width < 0.85 * height;
+    const low = height < LOW * width;
     const turned = upright !== this.turning.upright;
-    this.turning.upright = upright;
+    Object.assign(this.turning, { upright, low });
     this.host.classList.toggle("upright", upright);
     if (!this.rings) return;
     if (turned) this.look(this.turning.view);

@@ -41,6 +41,7 @@ export class Answer {
     else worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
     worst.small.textContent = own ? own.do : first ? first.do : answer.sentence;
     worst.small.title = worst.small.textContent;
+    worst.small.classList.toggle("do", Boolean(own || first));
   }
 
   /** What is on the stage is another joint than the one in hand, of which the numbers here are. */
