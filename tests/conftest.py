@@ -28,6 +28,7 @@ TOGETHER = {
     "tests/studies/simulate/": "rod",
     "tests/output/sheet/test_sheet.py": "sheet",
     "tests/output/pulls/test_pull_report.py": "pull report",
+    "tests/output/hold/test_hold_record.py": "hold record",
     "tests/studies/shape/test_outline.py": "outline",
 }
 """What shares something that takes long to make, by a part of its name: it runs in one process."""

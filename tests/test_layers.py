@@ -17,6 +17,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -141,11 +142,15 @@ def outside_faults(found: list[Import]) -> list[str]:
 
 FILES = sorted(PACKAGE.rglob("*.py"))
 MODULES = {module_name(path): path for path in FILES}
-FOUND = [
-    item
-    for name, path in MODULES.items()
-    for item in imports_of(path.read_text(encoding="utf-8"), name, path.name == "__init__.py")
-]
+
+
+@cache
+def found_imports() -> list[Import]:
+    return [
+        item
+        for name, path in MODULES.items()
+        for item in imports_of(path.read_text(encoding="utf-8"), name, path.name == "__init__.py")
+    ]
 
 
 def test_every_module_stands_in_a_layer() -> None:
@@ -153,12 +158,12 @@ def test_every_module_stands_in_a_layer() -> None:
 
 
 def test_imports_run_one_way() -> None:
-    assert layer_faults(FOUND) == []
+    assert layer_faults(found_imports()) == []
 
 
 def test_no_ring_of_modules_imports_itself() -> None:
     graph: dict[str, set[str]] = {name: set() for name in MODULES}
-    for item in FOUND:
+    for item in found_imports():
         if item.target in MODULES:
             graph[item.module].add(item.target)
         elif item.target.rpartition(".")[0] in MODULES.keys() - {"helix"}:
@@ -170,7 +175,7 @@ def test_no_ring_of_modules_imports_itself() -> None:
 
 
 def test_heavy_packages_are_imported_where_they_are_needed_only() -> None:
-    assert outside_faults(FOUND) == []
+    assert outside_faults(found_imports()) == []
 
 
 @pytest.mark.parametrize(
