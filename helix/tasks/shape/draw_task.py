@@ -35,6 +35,8 @@ COLOUR: Final = Option(
 )
 LEG_MM: Final = 20.0
 """Of the standing leg in a model: enough to hold it by."""
+LONG: Final = 100.0
+"""Turns and wraps of a joint whose model takes so long that it is told."""
 THEME: Final = Option("theme", "a picture's paper", choice("light", "dark"), usual="light")
 _KINDS: Final = {
     "colour": ((PICTURE, *MODELS), f"is for pictures ({PICTURE}) and models ({', '.join(MODELS)})"),
@@ -121,6 +123,8 @@ def plate_of(joints: Sequence[Outline], given: Given) -> Plate:
 def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     """So many times true size, with as much of the standing leg as wanted; in two parts, or beside another, if wanted."""
     recipes = [recipe for recipe in (result.recipe, given.beside) if recipe is not None]
+    if max(recipe.twist.turns + recipe.barrel.wraps for recipe in recipes) > LONG:
+        given.on_output("working out the skin of a long joint, this may take a minute ...")
     joints = [shape(shortened(recipe, given)) for recipe in recipes]
     plate = plate_of(joints, given)
     colour: ColourBy = given.colour or "verdict"
