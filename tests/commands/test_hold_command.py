@@ -115,12 +115,12 @@ def test_why_as_text_page_and_json(helix, tmp_path):
     path = recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4")
     shown = helix("why", path, *FEW, "-o", "why.html")
     assert shown.code == 0
-    assert "Best change: make 5 full turns instead of 4" in shown.out
-    assert "Make 5 full turns instead of 4" in helix("why", path, *FEW, "--all").out
+    assert "Best change: make 5 turns and 5 wraps" in shown.out
+    assert "Make 5 turns and 5 wraps" in helix("why", path, *FEW, "--all").out
     page = (tmp_path / "why.html").read_text(encoding="utf-8")
     assert page.startswith("<!DOCTYPE html>") and page.count("<img ") == 5
     data = json.loads(helix("why", path, *FEW, "--json").out)
-    assert data["best_change"] == "make 5 full turns instead of 4"
+    assert data["best_change"] == "make 5 turns and 5 wraps"
     assert len(data["load_path"]["s_mm"]) == len(data["load_path"]["carried_proportion"]["L"])
     assert helix("why", path, "-o", "why.txt").told == ["helix: why.txt: must end in .html"]
 

@@ -114,7 +114,7 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
         (
             f"The first crossing comes out sharper than the rest: hands {hands.held_deg:.0f} deg apart wind it to a strain of about "
             f"{hands.first_crossing_strain:.2f}, give or take 0.1 (simulated only, not tested), and there is no twist yet that springs it back. The "
-            f"recipe's own curve, of which shape and verdict speak, is even: {hands.twist_strain:.2f} all along the twist. The wrapping test has "
+            f"recipe's own curve, by which shape and verdict are told, is even: {hands.twist_strain:.2f} all along the twist. The wrapping test has "
             f"{limits.STRAIN_OK:.2f}. Start with the legs closer than the rest (an argument only)."
         ),
     )
