@@ -106,10 +106,9 @@ def _problem(case: Case, code: int, out: str, err: str) -> str:
         except ValueError as error:
             return f"JSON: {error}"
         return ""
-    named = b"\n".join(case.files.values()).decode(
-        "utf-8", "replace"
-    )  # a group that its file calls "3+inf" is no number
-    words = [word.strip(":,.") for word in out.partition("\n")[2].split() if _NO_NUMBER.search(word)]
+    # a group that its file calls "3+inf" is no number
+    named = b"\n".join(case.files.values()).decode("utf-8", "replace")
+    words = [word.strip(":;,.") for word in out.partition("\n")[2].split() if _NO_NUMBER.search(word)]
     shown = next((word for word in words if word not in named), "")
     return f"shows no number: {shown}" if shown else ""
 
