@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from helix.studies.teaching.hand_work import FormResult
     from helix.studies.teaching.steps import Step
 
-__version__ = "0.1.0.dev0"
+__version__ = "0.1.0"
 
 _NAMES = {
     "helix.api": "pulls",

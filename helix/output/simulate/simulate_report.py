@@ -167,7 +167,7 @@ def _curve(result: PullSimulation, run: PullRun, units: UnitSystem) -> Table:
             (
                 format_length(point.pull_d * d, units),
                 _force(result, point.load, units),
-                f"{100.0 * point.load:.0f} %",
+                f"{round(100.0 * point.load)} %",
                 f"{point.throat_deg:.0f} deg",
                 format_length(max(point.through_d, 0.0) * d, units),
                 f"{360.0 * point.turned:.0f} deg",
