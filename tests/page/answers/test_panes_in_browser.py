@@ -273,9 +273,19 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     assert "1 of your own pieces unwound" in words(in_head.inner_text())  # and is of the same joint in inches
     shared.page.get_by_role("button", name="Metric").click()
     shared.page.wait_for_function("() => helixPage.units === 'metric'")
+    throat = shared.page.evaluate("() => helixPage.answer.filled['eye.throat']")
+    shared.page.evaluate(
+        "(throat) => helixPage.setRecipe({ ...helixPage.state.kept, eye: { ...helixPage.state.kept.eye, throat } }, 'same')",
+        throat,
+    )
+    shared.page.wait_for_function(READY)
+    in_head.get_by_text("Do not plan with it").wait_for()  # written otherwise it is the same joint
+    assert "1 of your own pieces unwound" in words(in_head.inner_text())
+    assert not panel.get_by_text("Rows 1 to 9 are of another joint").is_visible()
     shared.page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.kept, exit: { style: 'bench' } }, 'other')")
     panel.get_by_text("Rows 1 to 9 are of another joint").wait_for()
     shared.page.wait_for_function(READY)
+    in_head.get_by_text("9 typed pull tests are of another joint").wait_for()
     assert "own pieces" not in words(in_head.inner_text())  # of another joint they say nothing
     assert cure.get_attribute("aria-disabled") == "true"  # what was worked out for one joint is not done to another
     cure.dispatch_event("click")

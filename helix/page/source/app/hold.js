@@ -19,10 +19,11 @@ export class Hold {
     this.stop = null;
   }
 
-  /** pulls: own pieces of it as a file {name, text}, or null. */
-  ask(recipe, units, pulls) {
+  /** pulls: own pieces of it as a file {name, text}, or null; leftOut: what is said of those that are of another joint. */
+  ask(recipe, units, pulls, leftOut = "") {
     this.forget();
     this.unread = "";
+    this.leftOut = leftOut;
     this.told({ state: "waiting", said: "", result: null });
     this.timer = setTimeout(() => this.#run(recipe, units, pulls), REST_MS);
   }
@@ -33,7 +34,8 @@ export class Hold {
     try {
       const said = (line) => tell({ state: "waiting", said: line, result: null });
       const result = await job("/api/pane/hold", { recipe, units, ...(pulls ? { pulls } : {}) }, { said, signal: stop.signal });
-      const { unread } = this;
+      const { unread, leftOut } = this;
+      if (leftOut) result.head = { ...result.head, more: `${leftOut}. ${result.head.more}` };
       const head = unread ? { ...result.head, more: `By the model alone, your pull tests cannot be used: ${unread}. ${result.head.more}` } : result.head;
       tell({ state: "done", said: `${head.short}. ${head.more}`, head, result });
     } catch (error) {

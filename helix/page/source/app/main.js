@@ -198,6 +198,7 @@ class Page {
     this.knobs.show(this.state.recipe, reply.filled, reply.sensible);
     this.tabs.changed(reply);
     this.#emit("answer");
+    if (!draft) this.pieces.learn(asked.recipe, reply.filled);
     if (draft) {
       this.line.hold({ state: "waiting", said: "" });
       requestAnimationFrame(() => setTimeout(() => this.pace.push(performance.now() - since)));
@@ -210,7 +211,7 @@ class Page {
 
   /** What the joint in hand holds, with the pieces of it that were pulled. */
   #askHold() {
-    if (this.answer && !this.answer.draft && !this.faults.length) this.holding.ask(this.state.kept, this.units, this.pieces.own);
+    if (this.answer && !this.answer.draft && !this.faults.length) this.holding.ask(this.state.kept, this.units, this.pieces.own, this.pieces.leftOut);
   }
 
   /** Whether the program that serves this page is there: while it is not, it is looked for; back again, it is asked anew. */

@@ -13,6 +13,7 @@ const WIRE = ["wire.size", "wire.diameter", "wire.material"];
 const MM = { mm: 1, in: 25.4, '"': 25.4 };
 const DIGITS = 3;
 
+const aside = (key) => ASIDE.some((table) => key === table || key.startsWith(`${table}.`));
 const quoted = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
 const blank = () => ({ id: "", load: "", failure: "", kind: "joint" });
 
@@ -34,6 +35,8 @@ export class Pieces {
     const kept = recall("session", KEPT);
     this.rows = Array.isArray(kept) ? kept : kept?.rows ?? [];
     this.joints = kept?.joints ?? []; // recipes that rows are of
+    this.shapes = kept?.shapes ?? {}; // what comes of them, by their keys: a joint is the same however it is written
+    this.now = { key: "", shape: "" };
     this.ends = kept?.ends ?? "2"; // joints that a piece has
     this.told = this.#sign();
   }
@@ -55,12 +58,26 @@ export class Pieces {
     return this.rows[n];
   }
 
+  /** filled: what every knob stands at by the recipe in hand, also where it is left open. */
+  learn(recipe, filled) {
+    const open = Object.entries(filled).filter(([key]) => !aside(key)).map(([key, value]) => [key, plain(value)]);
+    this.now = { key: this.#key(recipe), shape: JSON.stringify([this.#wire(recipe), open.sort()]) };
+    if (this.joints.some((one) => this.#key(one) === this.now.key)) this.shapes[this.now.key] = this.now.shape;
+  }
+
+  /** Whether a recipe is that of the joint in hand, or comes to the same joint. */
+  #isInHand(recipe) {
+    const key = this.#key(recipe), own = this.#key(this.app.state.kept);
+    return key === own || (this.now.key === own && this.shapes[key] === this.now.shape);
+  }
+
   /** Something was typed into a row: it is a piece of the joint in hand, unless it is known of which. */
   stamp(row, anew = false) {
     if (row.of !== undefined && !anew) return;
-    const { kept } = this.app.state, own = this.#key(kept);
-    const known = this.joints.findIndex((recipe) => this.#key(recipe) === own);
+    const { kept } = this.app.state, key = this.#key(kept);
+    const known = this.joints.findIndex((recipe) => this.#isInHand(recipe));
     row.of = known < 0 ? this.joints.push(structuredClone(kept)) - 1 : known;
+    if (this.now.key === key) this.shapes[this.#key(this.joints[row.of])] = this.now.shape;
   }
 
   /** What stands in a row's load: with its unit, where that is not the one in hand. */
@@ -80,8 +97,8 @@ export class Pieces {
   /** Whether a row is of the joint in hand, or straight wire like its own. */
   isOwn(row) {
     if (row.of === undefined) return true;
-    const of = row.kind === "straight" ? (recipe) => this.#wire(recipe) : (recipe) => this.#key(recipe);
-    return of(this.joints[row.of]) === of(this.app.state.kept);
+    const of = this.joints[row.of];
+    return row.kind === "straight" ? this.#wire(of) === this.#wire(this.app.state.kept) : this.#isInHand(of);
   }
 
   /** What a row's joint is, in a few words. */
@@ -117,15 +134,23 @@ export class Pieces {
     return rows.length ? { name: "typed.csv", text: [HEADING, ...rows.map((row) => this.#line(row, RECIPE, "this joint")), ""].join("\n") } : null;
   }
 
+  /** What the head says of pieces that it leaves out; "" where it leaves none out. */
+  get leftOut() {
+    const { length } = this.complete.filter((row) => !this.isOwn(row));
+    if (!length) return "";
+    return `${length} typed pull test${length === 1 ? " is" : "s are"} of another joint and do${length === 1 ? "es" : ""} not count here`;
+  }
+
   clear() {
     this.rows = [];
     this.joints = [];
+    this.shapes = {};
     this.keep();
   }
 
   keep() {
-    const { joints, ends } = this;
-    keep("session", KEPT, { rows: this.rows.filter((row) => row.id || row.load || row.failure), joints, ends });
+    const { joints, shapes, ends } = this;
+    keep("session", KEPT, { rows: this.rows.filter((row) => row.id || row.load || row.failure), joints, shapes, ends });
     const now = this.#sign();
     if (now === this.told) return;
     this.told = now;
@@ -150,7 +175,7 @@ export class Pieces {
 
   #key(recipe) {
     const open = new Map(this.app.start.knobs.map(({ key, default: back }) => [key, back]));
-    const pairs = leaves(recipe).filter(([key, value]) => !ASIDE.some((aside) => key === aside || key.startsWith(`${aside}.`)) && plain(value) !== plain(open.get(key) ?? null));
+    const pairs = leaves(recipe).filter(([key, value]) => !aside(key) && plain(value) !== plain(open.get(key) ?? null));
     return JSON.stringify(pairs.map(([key, value]) => [key, plain(value)]).sort());
   }
 

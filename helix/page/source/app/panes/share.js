@@ -4,17 +4,19 @@ import { el } from "../dom.js";
 import { buttons, goButton } from "./form.js";
 
 const SVG = "http://www.w3.org/2000/svg";
+const BARE = "It holds the joint, not your pull tests: opened elsewhere it is judged by the models alone.";
 const QUIET = 4; // dots left free round a code
 
 /** -> {element, changed()}: changed is called when the joint in hand is another one. */
 export function share(app) {
   const line = el("input", { type: "text", class: "link", readonly: true, "aria-label": "The address of this joint", onfocus: () => line.select() });
+  const bare = el("p", { class: "small", hidden: true }, BARE);
   const code = el("figure", { class: "code-box", hidden: true });
   const address = () => `${location.origin}/#${write({ recipe: app.state.kept, pane: "", light: "" })}`;
   const copy = async () => {
     try {
       await navigator.clipboard.writeText(line.value);
-      app.say(here ? "Address copied: it opens on this computer only." : "Address copied.");
+      app.say(`Address copied${here ? ": it opens on this computer only" : ""}.${app.pieces.complete.length ? ` ${BARE}` : ""}`);
     } catch {
       line.focus(); // another machine's page has no clipboard: it is selected, to copy by hand
       app.say("The address is selected: copy it with Ctrl and C.");
@@ -32,13 +34,14 @@ export function share(app) {
     code.hidden = false;
   };
   const changed = () => {
+    bare.hidden = !app.pieces.complete.length;
     const now = address();
     if (now === line.value) return;
     line.value = now;
     if (!code.hidden) show();
   };
   changed();
-  return { element: el("div", { class: "share" }, only, line, buttons(goButton("Copy the address", copy, "plain"), goButton("Show it as a QR code", show, "plain")), code), changed };
+  return { element: el("div", { class: "share" }, only, bare, line, buttons(goButton("Copy the address", copy, "plain"), goButton("Show it as a QR code", show, "plain")), code), changed };
 }
 
 /** A code of so many dots along a side, dark on white in any light. */
