@@ -96,6 +96,13 @@ ROWS: dict[str, Row] = {
     "link, JSON": _joint("link", "--json", units=False),
     "simulate": _joint("simulate", "--friction", "0.3", "--start", "exact"),
     "simulate, all": _joint("simulate", "--friction", "0.3", "--start", "exact", "--all"),
+    "simulate, page": _joint("simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.html", file="pull.html"),
+    "simulate, moments": _joint(
+        "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.csv", file="pull.csv", load=False, demo=False, units=False
+    ),
+    "simulate, JSON file": _joint(
+        "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.json", file="pull.json", load=False, units=False
+    ),
     "simulate, JSON": _joint("simulate", "--friction", "0.3", "--start", "exact", "--json", units=False),
     "sizes": Row(("sizes",), demo=False),
     "sizes, all": Row(("sizes", "--all"), demo=False),

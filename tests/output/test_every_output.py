@@ -86,7 +86,9 @@ def check(name: str, joint: str, units: str, folder: Path, painted: Painted) -> 
 
 def is_for_people(file: str, row: Row) -> bool:
     """Whether no key and no option may stand in an output: answers of a terminal, pages, papers, pictures."""
-    of_a_file = row.words[0] == "new" or row.words[:2] == ("pulls", "template") or row.file.endswith((".toml", ".csv"))
+    of_a_file = (
+        row.words[0] == "new" or row.words[:2] == ("pulls", "template") or row.file.endswith((".toml", ".csv", ".json"))
+    )
     return not of_a_file and "--json" not in row.words and not file.endswith((".glb", ".ply"))
 
 

@@ -45,6 +45,7 @@ from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair import pair_load
 from helix.studies.inspect import made_checks
 from helix.studies.inspect.made_joint import VALUES
+from helix.studies.judge import judge_held
 from helix.studies.pulls import pull_compare, pull_confronted, pull_joints, pull_predicted, pull_unwinding
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls_plan import load_cells
@@ -133,9 +134,17 @@ def helps(gain: float = 0.0, fall: float = 0.0) -> bool:
     """Whether a change helps that gains this part of the strength, or lowers the chance of unwinding by that."""
 
     def held(chance: float) -> Any:
-        return Stand(plan_with_n=0.0, strength_n=1.0, findings=(), probability=Stand(unwinds=chance), verdict="locks")
+        return Stand(
+            plan_with_n=0.0,
+            strength_n=1.0,
+            findings=(),
+            probability=Stand(unwinds=chance),
+            verdict="locks",
+            recipe=recipe,
+        )
 
-    change = Stand(result=held(0.5 - fall), gain_n=gain, mends=())
+    recipe = recipe_from_text(WIRE + "turns = 5\n")
+    change = Stand(result=held(0.5 - fall), gain_n=gain, mends=(), cures=(), judgement=judge_held(held(0.5)))
     return why._helps(change, held(0.5))
 
 

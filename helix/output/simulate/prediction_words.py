@@ -30,7 +30,10 @@ def _said(item: Refutable, strength_n: float, units: UnitSystem) -> tuple[str, s
         )
     if item.test is Test.PAINT:
         wrong = "the marks fan out: the wraps turn one by one, or do not turn"
-        return f"the line on the barrel stays a line and turns back by {item.low:.1f} to {item.high:.1f} turn", wrong
+        return (
+            f"the line on the barrel stays a line and turns back by {360.0 * item.low:.0f} to {360.0 * item.high:.0f} deg",
+            wrong,
+        )
     under = f"under {force(item.wrong_below or 0.0)}"
     if item.test is Test.NO_BARREL:
         return f"holds {force(item.low)} to {force(item.high)}", f"{under}: the barrel is what holds"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import ClassVar
 
 import helix
-from helix.errors import HelixError
+from helix.errors import HelixError, ValidationError
 from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
@@ -198,7 +199,9 @@ def _changes(recipe: Recipe) -> Iterator[tuple[str, Changes]]:
     few, usual, pin = (f"{limit:g}" for limit in (limits.FEW, limits.USUAL_LAY, limits.GOOD_PIN_D))
     if twist.turns < limits.FEW:
         yield f"make {few} full turns instead of {twist.turns:g}", twist_changes(recipe, turns=limits.FEW)
-    yield f"make one more turn, {twist.turns + 1.0:g}", twist_changes(recipe, turns=twist.turns + 1.0)
+    with contextlib.suppress(ValidationError):  # at the most turns that are computed there is no more
+        more = twist_changes(recipe, turns=twist.turns + 1.0)
+        yield f"make one more turn, {twist.turns + 1.0:g}", more
     if twist.evenness < limits.EVEN and twist.turns:
         yield "twist both legs alike", twist_changes(recipe, even=True)
     if abs(sizes_of(recipe).lay - limits.USUAL_LAY) > limits.LAY_OFF and twist.turns:

@@ -192,8 +192,8 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
     legs = "pairs of legs" if two else "legs"
     held_deg = held_apart_deg(making.joint) if recipe.twist.turns else None
-    held = "" if held_deg is None else f" once let go; to twist, hands hold them about {held_deg:.0f} apart (simulated)"
-    sentence = f"Cross the {legs} close to the pin, at {first:.0f} deg to each other{held}."
+    held = "to each other" if held_deg is None else f"once let go (hands hold about {held_deg:.0f}, simulated)"
+    sentence = f"Cross the {legs} close to the pin, at {first:.0f} deg {held}."
     yield "cross", 0.0, 1.0, "Cross the legs", sentence
     if "twist" in kinds:
         yield from _turns(result, making)
