@@ -22,6 +22,7 @@ SHADES: Final = 32
 A_SECOND: Final = 8
 _TAG: Final = ("entry_tag", "twist_tag", "exit_tag", "barrel", "stub")
 _PIN_HALF_D: Final = 2.0
+GIVES_WAY: Final = "It shows what gives way, not whether it holds: no hand winds as evenly as this."
 TENSION_NOTE: Final = "tension over the strength of straight wire; simulated, not tested"
 
 

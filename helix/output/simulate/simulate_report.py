@@ -6,6 +6,7 @@ from typing import Final
 
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Table
 from helix.output.simulate.form_lines import FORM_ASSUMPTIONS, form_lines, form_table
+from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.simulate.prediction_words import predictions_table
 from helix.output.words.answer_words import breaks_words, headline, short_title
 from helix.studies.judge import judge
@@ -74,7 +75,7 @@ def _pull_lines(result: PullSimulation, units: UnitSystem) -> list[str]:
             lines.append(f"From {START_WORDS[other.start]} it {_end(result, other, units)}.")
     if run.curve:
         lines += _way_lines(result, run, units)
-    lines.append("It shows what gives way, not whether it holds: no hand winds as evenly as this.")
+    lines.append(GIVES_WAY)
     return lines
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from helix.errors import ValidationError, argument_issue
-from helix.output.simulate.pull_film import TENSION_NOTE, pull_film
+from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film
 from helix.output.simulate.shipped_words import PAIRS, name_of
 from helix.studies.simulate.shipped import shipped_list, shipped_pull
 from helix.units import UnitSystem
@@ -15,6 +15,7 @@ def pulls_record() -> dict[str, Any]:
     """The pulls by key and name, and the pairs worth seeing."""
     return {
         "note": TENSION_NOTE,
+        "limit": GIVES_WAY,
         "pulls": [{"key": key, "name": name_of(told)} for key, told in shipped_list().items()],
         "pairs": [{"keys": [one, two], "says": says} for one, two, says in PAIRS],
     }

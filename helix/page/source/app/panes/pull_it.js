@@ -8,7 +8,7 @@ import { joint } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export function pullItSection(app) {
-  const { pulls, pairs, note } = app.start.pulls;
+  const { pulls, pairs, note, limit } = app.start.pulls;
   const playing = new Making(app, () => {}, "The pull");
   playing.ofOthers = true;
   const box = new JobBox(app, { wait: "fetching the pull", live: true });
@@ -34,7 +34,7 @@ export function pullItSection(app) {
   return {
     leave: () => playing.close(),
     element: el("section", { "aria-label": "Pull it" }, el("h2", {}, "Pull it"),
-      el("p", { class: "intro" }, "Joints pulled in a simulation until they break or slip, not tested. Colours: tension, from blue (none) to pale yellow (all that straight wire holds)."),
+      el("p", { class: "intro" }, "Joints pulled in a simulation until they break or slip, not tested. Colours: tension, from blue (none) to pale yellow (all that straight wire holds). ", el("b", {}, limit), " That is told under Will it hold."),
       el("ul", { class: "pairs" }, ...pairs.map(({ keys, says }) => el("li", {}, el("button", { class: "step", onclick: () => show(keys) }, says)))),
       fields.element, buttons(goButton("Pull them", both, "plain"), goButton("Pull the joint in hand", pull, "plain")),
       el("p", { class: "small" }, `${note}. The joint in hand needs helix[simulate].`), box.element, own.element),
