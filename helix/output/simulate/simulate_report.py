@@ -6,8 +6,8 @@ from typing import Final
 
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Table
 from helix.output.simulate.form_lines import FORM_ASSUMPTIONS, form_lines, form_table
-from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.simulate.prediction_words import predictions_table
+from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.words.answer_words import breaks_words, headline, short_title
 from helix.studies.judge import judge
 from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun, PullSimulation, Start
