@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from helix.page.answers.downloads import DOWNLOADS
 from helix.page.answers.joint_answer import START
 from helix.page.answers.panes import PANES
+from helix.studies.simulate.shipped import shipped_list
 from helix.tasks.options import Option
 from helix.tasks.registry import task
 from tests.attack.asking import Request
@@ -82,7 +83,11 @@ def _bodies(draw: Drawn, path: str) -> Body:
         return {"kind": draw(st.sampled_from(["recipe", "plan"])), "text": text}
     if kind in ("joint", "write", "units"):
         return {"recipe": draw(_tables), "draft": draw(st.booleans()), **units}
-    return units | draw(_options(_task_of(kind, name)))
+    if name == "pull-it":  # no task: films that come with helix
+        return units | {"keys": draw(st.lists(st.sampled_from([*shipped_list(), "none"]), max_size=3))}
+    body = units | draw(_options(_task_of(kind, name)))
+    # one pull from the exact joint: three that are wound first take half a minute, whatever stands in the body
+    return body | {"friction": ["0.3"], "start": "exact", "pull": True, "form": False} if name == "simulate" else body
 
 
 def _task_of(kind: str, name: str) -> str:
