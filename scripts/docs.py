@@ -37,7 +37,10 @@ def build(python: Path, target: Path) -> int:
         source = Path(held) / "source"
         stage(source)
         options = ["-q", "-b", "html", "-W", "--keep-going", "-c", str(SITE), "-d", str(Path(held) / "doctrees")]
-        code = call(python, "-m", "sphinx", *options, str(source), str(target))
+        made = Path(held) / "site"  # what is left beside it while it is built goes with the folder
+        code = call(python, "-m", "sphinx", *options, str(source), str(made))
+        if not code:
+            shutil.copytree(made, target, dirs_exist_ok=True)
     if not code:
         say(f"Documentation: {target / 'README.html'}")
     return code
