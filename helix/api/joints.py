@@ -62,13 +62,15 @@ def make_recipe(values: Mapping[str, Any] | None = None, /, **keywords: Any) -> 
     return recipe_from_values({**(values or {}), **keywords})
 
 
-def shape(recipe: RecipeLike) -> ShapeResult:
+def shape(recipe: RecipeLike, *, pulls: str | Path | None = None) -> ShapeResult:
     """Compute a joint's shape: the wire to cut, its sizes, gaps, bends and flags.
 
     Parameters
     ----------
     recipe : RecipeLike
         A recipe, its values as a mapping, or the path of its file.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire: they decide the verdict.
 
     Returns
     -------
@@ -84,9 +86,8 @@ def shape(recipe: RecipeLike) -> ShapeResult:
     >>> round(shape({"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}).cut.total_mm, 1)
     459.6
     """
-    from helix.studies.shape.shape import shape as shape_of
-
-    return shape_of(recipe_of(recipe))
+    answer: ShapeResult = ask("shape", recipe=recipe, pulls=pulls)
+    return answer
 
 
 def judge(recipe: RecipeLike) -> Judgement:
@@ -201,6 +202,7 @@ def hold(
 def hold_table(
     recipe: RecipeLike, *, friction: Friction | None = None, ductility: float | None = None, pin: Pin | None = None,
     draws: int | None = None, seed: int | None = None, calibrate: str | Path | None = None,
+    pulls: str | Path | None = None,
 ) -> HoldTable:  # fmt: skip
     """Estimate the hold of every pair of 0 to 10 turns and 0 to 10 wraps.
 
@@ -208,7 +210,7 @@ def hold_table(
     ----------
     recipe : RecipeLike
         A recipe, its values as a mapping, or the path of its file.
-    friction, ductility, pin, draws, seed, calibrate
+    friction, ductility, pin, draws, seed, calibrate, pulls
         As for `hold`.
 
     Returns
@@ -221,7 +223,7 @@ def hold_table(
         With every keyword that is out of range, and every fault of a file.
     """
     table: HoldTable = ask("hold", table=True, recipe=recipe, friction=friction, ductility=ductility, pin=pin,
-                           draws=draws, seed=seed, calibrate=calibrate).table[0]  # fmt: skip
+                           draws=draws, seed=seed, calibrate=calibrate, pulls=pulls).table[0]  # fmt: skip
     return table
 
 
@@ -253,7 +255,7 @@ def why(
     return answer
 
 
-def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult:
+def stretch(recipe: RecipeLike, *, load_n: float | None = None, pulls: str | Path | None = None) -> StretchResult:
     """Compute how much the joint lengthens under a load.
 
     Parameters
@@ -262,6 +264,8 @@ def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult
         A recipe, its values as a mapping, or the path of its file.
     load_n : float, optional
         The load [N], above 0; the rated load of the recipe where none is given.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire: they decide the verdict.
 
     Returns
     -------
@@ -272,11 +276,11 @@ def stretch(recipe: RecipeLike, *, load_n: float | None = None) -> StretchResult
     ValidationError
         With everything that is wrong.
     """
-    answer: StretchResult = ask("stretch", recipe=recipe, load_n=load_n)
+    answer: StretchResult = ask("stretch", recipe=recipe, load_n=load_n, pulls=pulls)
     return answer
 
 
-def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult:
+def form(recipe: RecipeLike, *, hand_force_n: float | None = None, pulls: str | Path | None = None) -> FormResult:
     """Compute what the hands must apply to make it.
 
     Parameters
@@ -285,6 +289,8 @@ def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult
         A recipe, its values as a mapping, or the path of its file.
     hand_force_n : float, optional
         What a hand can apply at a tool's handle [N], above 0.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire: they decide the verdict.
 
     Returns
     -------
@@ -301,7 +307,7 @@ def form(recipe: RecipeLike, *, hand_force_n: float | None = None) -> FormResult
     Traceback (most recent call last):
     helix.errors.ValidationError: hand_force_n: must be above 0; got "-5 N"
     """
-    answer: FormResult = ask("form", recipe=recipe, hand_force_n=hand_force_n)
+    answer: FormResult = ask("form", recipe=recipe, hand_force_n=hand_force_n, pulls=pulls)
     return answer
 
 
@@ -312,7 +318,7 @@ def inspect(
     barrel_diameter_mm: float | None = None, eye_mm: float | None = None, eye_length_mm: float | None = None,
     length_mm: float | None = None, first_bend_deg: float | None = None, exit_deg: float | None = None,
     evenness: str | None = None, counted_to: str | None = None, caliper_mm: float | None = None,
-    readings: str | Path | None = None,
+    readings: str | Path | None = None, pulls: str | Path | None = None,
 ) -> Inspection:  # fmt: skip
     """Find what was made from counts and caliper readings.
 
@@ -336,6 +342,8 @@ def inspect(
         One standard deviation of a caliper reading [mm].
     readings : str or Path, optional
         A file of readings; what is given beside it goes before.
+    pulls : path, optional
+        Pull tests (CSV) of the joint that was intended, which decide of one that was made so.
 
     Returns
     -------

@@ -18,13 +18,15 @@ if TYPE_CHECKING:
     from helix.studies.teaching.steps import Step
 
 
-def compare(*recipes: RecipeLike) -> Comparison:
+def compare(*recipes: RecipeLike, pulls: str | Path | None = None) -> Comparison:
     """Compare 2 to 8 joints.
 
     Parameters
     ----------
     *recipes : RecipeLike
         The good one first.
+    pulls : path, optional
+        Pull tests (CSV) of the joints and of straight wire: they decide the verdicts.
 
     Returns
     -------
@@ -35,7 +37,7 @@ def compare(*recipes: RecipeLike) -> Comparison:
     ValidationError
         With everything that is wrong.
     """
-    answer: Comparison = ask("compare", recipes=recipes)
+    answer: Comparison = ask("compare", recipes=recipes, pulls=pulls)
     return answer
 
 
@@ -102,7 +104,7 @@ def draw(
     recipe: RecipeLike, *, kind: Literal["png", "svg"] = "png", size: tuple[int, int] | None = None,
     colour: Literal["verdict", "strain", "section", "plain"] | None = None,
     view: Literal["side", "top", "eye", "three-quarter"] | None = None, theme: Literal["light", "dark"] | None = None,
-    transparent: bool = False,
+    transparent: bool = False, pulls: str | Path | None = None,
 ) -> Picture:  # fmt: skip
     r"""Draw the joint as a picture (PNG), or true to scale (SVG), which a machine without 3-D drawing makes in any case.
 
@@ -115,6 +117,8 @@ def draw(
         Pixels of a picture, mm of a drawing's page.
     colour, view, theme, transparent
         Of a picture, as for `helix draw`.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire: they decide the verdict.
 
     Returns
     -------
@@ -131,7 +135,7 @@ def draw(
     b'</svg>\n'
     """
     keywords = {"recipe": recipe, "size": None if size is None else "x".join(map(str, size)), "colour": colour,
-                "view": view, "theme": theme, "transparent": transparent}  # fmt: skip
+                "view": view, "theme": theme, "transparent": transparent, "pulls": pulls}  # fmt: skip
     chosen, given = prepared("draw", {"output": Path(f"picture.{kind}")}, keywords)
     output = chosen.output("output")
     suffix, _ = output.possible(f".{kind}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from helix.api.asking import ask
@@ -22,6 +23,7 @@ def simulate(
     hands_deg: float | None = None,
     unlike_deg: float | None = None,
     tension: float | None = None,
+    pulls: str | Path | None = None,
 ) -> PullSimulation:
     """Pull a joint in a simulation until it breaks or slips, or twist its legs by hands. Simulated, not tested: it decides nothing.
 
@@ -43,6 +45,8 @@ def simulate(
         axis, 0 to 40.
     tension : float, optional
         Pull of either hand over the wire's strength, 0.05 to 0.4.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire: they decide the verdict.
 
     Returns
     -------
@@ -72,5 +76,6 @@ def simulate(
         hands_deg=hands_deg,
         unlike_deg=unlike_deg,
         tension=tension,
+        pulls=pulls,
     )
     return answer

@@ -7,26 +7,46 @@ written in docs/decisions/0080-one-judgement.md.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 from typing import Literal
 
 from helix.findings import Finding, Judgement, Severity, judgement_of
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.hold_result import HoldResult
-from helix.studies.hold.holding import found_of_hold
+from helix.studies.hold.holding import found_of_hold, hold_with, setting_of
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import result
 
 
-def judge(recipe: Recipe) -> Judgement:
-    """The judgement of a recipe's joint. Raises InfeasibleJointError where the joint cannot exist.
+def judge(recipe: Recipe, of_hold: tuple[Finding, ...] | None = None) -> Judgement:
+    """The judgement of a recipe's joint. Raises InfeasibleJointError where the joint cannot exist. of_hold: what is found of its hold
+    where another estimate than the usual one is to judge it, as `found_by_own` has it.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n[twist]\\nturns = '
     >>> [judge(recipe_from_text(text + turns)).code for turns in ("5", "2")]
     ['ok', 'few']
     """
-    return judgement_of((*_found_of_shape(recipe), *found_of_hold(recipe)))
+    return judgement_of((*_found_of_shape(recipe), *(found_of_hold(recipe) if of_hold is None else of_hold)))
+
+
+def found_by_own(recipe: Recipe, own: OwnPulls | None) -> tuple[Finding, ...] | None:
+    """What is found of a joint's hold by own pieces; None where there are none, and the usual estimate is to judge it."""
+    held = held_by_own(recipe, own)
+    return None if held is None else held.findings
+
+
+def held_by_own(recipe: Recipe, own: OwnPulls | None) -> HoldResult | None:
+    """The usual estimate with own pieces in it; None where there are none."""
+    return None if own is None else hold_with(recipe, setting_of(recipe), own)
+
+
+def shape_judged(recipe: Recipe, own: OwnPulls | None) -> ShapeResult:
+    """The shape of a joint, judged with own pieces where there are any."""
+    found = found_by_own(recipe, own)
+    return shape(recipe) if found is None else replace(shape(recipe), of_hold=found)
 
 
 def judge_held(held: HoldResult) -> Judgement:
@@ -48,7 +68,8 @@ def _found_of_shape(recipe: Recipe) -> tuple[Finding, ...]:
 class LoadToPlan:
     """What may be done with a joint's load.
 
-    use: "plan" with it; "if-it-holds", of two wires, which no model says of; "remake" the joint, which as it is holds that; "do-not" plan
+    use: "plan" with it; "if-it-holds", of two wires, which no model says of, and where only pieces of another joint were pulled and
+    some unwound; "remake" the joint, which as it is holds that; "do-not" plan
     with any; "none", as nothing is estimated. load_n: that load, nan for the last two.
     """
 
@@ -72,7 +93,9 @@ def load_to_plan(held: HoldResult) -> LoadToPlan:
     if severity is Severity.SHARP:
         return LoadToPlan(use="remake", load_n=load_n)
     rated_n = held.wire.rated_load_n
-    return LoadToPlan(use="plan", load_n=load_n if rated_n is None else min(load_n, rated_n))
+    return LoadToPlan(
+        use="plan" if held.other is None else "if-it-holds", load_n=load_n if rated_n is None else min(load_n, rated_n)
+    )
 
 
 def pieces_unwound(held: HoldResult) -> bool:

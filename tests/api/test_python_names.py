@@ -73,7 +73,7 @@ def test_keywords_are_the_options_of_the_task(name: str) -> None:
     keywords = set(inspect.signature(function(name)).parameters) - {"recipes", "kind"}
     meant = {option_of(chosen, keyword)[0].key for keyword in keywords}
     left = {option.key for option in chosen.options} - meant
-    own = {"draw": OF_FILES, "hold_table": {"pulls", "broke_at", "slack", "free_length"}, "cut": {"paper"}}.get(
+    own = {"draw": OF_FILES, "hold_table": {"broke_at", "slack", "free_length"}, "cut": {"paper"}}.get(
         name, set()
     )  # a table stands for counts that were not pulled and did not break, of one wire
     assert left <= OTHERWISE | own

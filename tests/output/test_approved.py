@@ -101,6 +101,8 @@ def examples() -> Iterator[Finding]:
         values=Values(unwound=2.0, chance=0.19),
         remedy="turn-more",
     )
+    other = Values(turns=5.0, wraps=5.0, unwound=3.0, pieces=5.0)
+    yield Finding(code="not-pulled", severity=Severity.CAUTION, place="twist_tag", values=other, remedy="pull-these")
     off = Values(off_mm=1.0, allowed_mm=0.1, made_mm=7.0, recipe_mm=6.0)
     yield Finding(code="off-recipe", severity=Severity.CAUTION, place="eye", values=off)
 

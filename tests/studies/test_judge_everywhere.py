@@ -20,11 +20,12 @@ from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.output.hold.hold_answers import DO_NOT, load_head
-from helix.output.hold.hold_figures import gauge
+from helix.output.hold.hold_figures import count_map, gauge
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
 from helix.studies.hold.bend_stories import bend_stories
 from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.why import why
 from helix.studies.judge import judge, judge_held, load_to_plan
@@ -135,10 +136,62 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     head = answer("hold", body, lambda _: None)
     assert head["head"]["severity"] == "sharp" and head["own"]["what"]
     assert answer("why", body, lambda _: None)["cure"]["recipe"] == apply(START, {"twist.turns": 6})
+    for words in (("shape", file), ("form", file), ("stretch", file, "--load", "100 N")):
+        assert of_record(record(*words, *own)) == said
+    assert [of_record(each) for each in record("compare", file, file, *own)["joints"]] == [said, said]
+    made = record("inspect", file, "--turns", "5", "--wraps", "5", *own)
+    assert of_record(made) == said and made["verdict"] == "remake"
+    code, out = ran("draw", file, "-o", str(tmp_path / "page.html"), "--strict", *own)
+    drawn = (tmp_path / "page.html").read_text()
+    assert code == 1 and out.startswith("UNWINDS: ") and DO_NOT in drawn and "Plan with" not in drawn
+    code, out = ran("steps", file, "-o", str(tmp_path / "steps"), "--strict", *own)
+    assert code == 1 and out.startswith("UNWINDS: ")
     blunt = tmp_path / "other.csv"
     blunt.write_text(PULLS.replace("MWG 12", "MWG 16"))
     for words in (("link", file, *RING), ("cut", str(tmp_path / "plan.toml"))):
         assert [ran(*words, *more)[0] for more in ((), ("--pulls", str(blunt)))] == [0, 2]
+
+
+def test_pieces_of_another_joint_that_unwound_are_told_and_judge_no_joint(tmp_path: Path) -> None:
+    """Failed once: a turn more was advised to pieces that unwound, and led to a joint shown good without a word of them."""
+    paths = {turns: tmp_path / f"{turns}.toml" for turns in (4, 5, 6)}
+    for turns, path in paths.items():
+        path.write_text(f"{WIRE}{PIN}[twist]\nturns = {turns}\n")
+    pulls = tmp_path / "pulls.csv"
+    pulls.write_text(PULLS.replace("joint.toml", "5.toml"))
+    told = {turns: record("hold", str(path), "--pulls", str(pulls)) for turns, path in paths.items()}
+    assert of_record(told[5]) == ("sharp", "own-unwound") and of_record(told[6]) == ("caution", "not-pulled")
+    assert told[4]["judgement"]["severity"] == "fault"
+    for turns in (4, 6):
+        (found,) = (each for each in told[turns]["judgement"]["findings"] if each["code"] == "not-pulled")
+        assert found["values"] == {"turns": 5.0, "wraps": 5.0, "unwound": 3, "pieces": 5}
+    bare = hold(read_recipe(paths[6]))
+    assert planned(told[6]) == ("if-it-holds", pytest.approx(bare.plan_with_n)) and load_to_plan(bare).use == "plan"
+    assert of_record(record("inspect", str(paths[5]), "--turns", "6", "--pulls", str(pulls))) == of_record(told[6])
+    explained = record("why", str(paths[6]), "--pulls", str(pulls))
+    assert all("not-pulled" not in change["cures"] for change in explained["changes"])
+    pulls.write_text(pulls.read_text().replace("unwound", "broke"))
+    assert ran("hold", str(paths[6]), "--pulls", str(pulls))[0] == 2  # what held says nothing of another joint
+
+
+def test_no_pair_of_fewer_counts_is_better_than_pieces_that_unwound() -> None:
+    recipe = recipe_from_text(WIRE + PIN)
+    setting = setting_of(recipe, draws=500)
+    own = OwnPulls(loads_n=(520.0,) * 5, broke=(False,) * 5, unwound=(True,) * 5, joints=(1,) * 5)
+    plain, table = hold_table(recipe, setting), hold_table(recipe, setting, own=own)
+    assert (
+        plain.unwound is None
+        and not any(cell.by_pieces for cell in plain.cells)
+        and plain.cell(5, 5).verdict == "locks"
+    )
+    assert table.cell(5, 5).verdict == "unwinds" and table.cell(5, 5).by_pieces and table.unwound is not None
+    assert all(cell.verdict == "unwinds" for cell in table.cells if cell.turns <= 5 and cell.wraps <= 5)
+    assert all(table.cell(6, wraps).verdict == plain.cell(6, wraps).verdict for wraps in range(11))
+    drawn = count_map(table, "metric")
+    assert drawn["pieces"] and not count_map(plain, "metric")["pieces"]
+    assert not any(
+        cell["verdict"] == "locks" for row in drawn["cells"] for cell in row
+    )  # nothing is praised that was not pulled
 
 
 def test_good_pieces_outweigh_a_model_that_expects_unwinding() -> None:

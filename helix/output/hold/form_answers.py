@@ -104,5 +104,5 @@ def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:
 
 def _verdict(result: FormResult | StretchResult) -> list[str]:
     """The verdict on a joint that is not good."""
-    judgement = judge(result.recipe)
+    judgement = judge(result.recipe, result.of_hold)
     return [headline(judgement)] if shown_severity(judgement) > Severity.OK else []

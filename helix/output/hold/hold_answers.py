@@ -110,6 +110,8 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
             rest = f"{ends}, 19 of 20 above {plan}"
         case "remake":
             return LoadHead(severity, to_plan, f"Remake it: {load} as it is", mark, ends)
+        case "if-it-holds":
+            return LoadHead(severity, to_plan, f"If it holds, plan with {load}", mark, ends, f"If it holds: {load}")
         case _ if to_plan.load_n < result.plan_with_n:
             rest = f"19 of 20 hold more than {plan}, {ends}"
             return LoadHead(severity, to_plan, f"Plan with {load}, as rated", mark, rest)

@@ -16,7 +16,7 @@ from helix.mechanics import limits
 from helix.mechanics.bends.retained import strain_of_turn
 from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.model.joint.section_names import SECTIONS, section_name
-from helix.output.hold.hold_table_report import CELL_WORDS
+from helix.output.hold.hold_table_report import cell_word, is_unpulled
 from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET
 from helix.output.report.document import Chart
 from helix.output.words.hold_words import LAYERS, model_name, place_words
@@ -192,11 +192,11 @@ def table_chart(table: HoldTable) -> Chart:
             none = cell.verdict == "no model"
             axes.add_patch(
                 Rectangle(
-                    (cell.wraps - 0.5, cell.turns - 0.5), 1.0, 1.0, facecolor=FILLS[cell.verdict], edgecolor=BAND if none else "#ffffff",
+                    (cell.wraps - 0.5, cell.turns - 0.5), 1.0, 1.0, facecolor="#ffffff" if is_unpulled(cell, table) else FILLS[cell.verdict], edgecolor=BAND if none else "#ffffff",
                     hatch="////" if none else None, linewidth=1.0,
                 )
             )  # fmt: skip
-            word = CELL_WORDS[cell.verdict] + ("*" if cell.wraps_note and not none else "")
+            word = cell_word(cell, table)
             axes.text(cell.wraps, cell.turns + 0.17, word, ha="center", va="center", fontsize=7.0, color=INK)
             if not math.isnan(cell.probability_unwinds):
                 percent = f"{100.0 * cell.probability_unwinds:.0f} %"

@@ -8,7 +8,7 @@ from typing import Any
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.output.hold.hold_table_report import CELL_WORDS, is_starred, safe_line
+from helix.output.hold.hold_table_report import cell_word, is_starred, is_unpulled, pieces_line, safe_line
 from helix.output.words.answer_words import unwinds_words
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldCell, HoldTable
@@ -64,21 +64,24 @@ def count_map(table: HoldTable, units: UnitSystem) -> dict[str, Any]:
     return {
         "title": "Turns (down) against wraps (across)",
         "safe": safe_line(table),
+        "pieces": pieces_line(table),
         "star": f"* {starred} For the number of wraps itself there is no model; practice says {practice().says['wraps']}.",
         "here": "Framed: the joint in hand. Press a cell to make it the joint in hand; all else stays as it is.",
         "turns": turns,
         "wraps": wraps,
-        "cells": [[_cell(table.cell(turn, wrap), units) for wrap in wraps] for turn in turns],
+        "cells": [[_cell(table.cell(turn, wrap), table, units) for wrap in wraps] for turn in turns],
     }
 
 
-def _cell(cell: HoldCell, units: UnitSystem) -> dict[str, Any]:
+def _cell(cell: HoldCell, table: HoldTable, units: UnitSystem) -> dict[str, Any]:
     chance, load_n = cell.probability_unwinds, cell.hold_n.nominal
     known = "" if math.isnan(chance) else f", {unwinds_words(chance)}"
     load = "" if math.isnan(load_n) else f", expected {format_force(load_n, units)}"
     star = "; the number of wraps is in no model" if is_starred(cell) else ""
+    word = cell_word(cell, table)
+    by = "; by your pull tests" if cell.by_pieces else "; by the models alone" if table.unwound is not None else ""
     return {
-        "verdict": cell.verdict,
-        "word": CELL_WORDS[cell.verdict] + ("*" if is_starred(cell) else ""),
-        "said": f"{CELL_WORDS[cell.verdict]}{'*' if is_starred(cell) else ''}, {cell.turns:g} turns, {cell.wraps:g} wraps: {cell.verdict}{known}{load}{star}",
+        "verdict": "not pulled" if is_unpulled(cell, table) else cell.verdict,
+        "word": word,
+        "said": f"{word}, {cell.turns:g} turns, {cell.wraps:g} wraps: {cell.verdict}{known}{load}{star}{by}",
     }

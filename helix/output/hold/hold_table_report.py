@@ -19,6 +19,7 @@ from helix.units import UnitSystem, format_force
 
 MOVES: Final = "--table --all: what moves the answer, and the rest."
 CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}
+UNPULLED: Final = "locks?"
 
 
 def safe_line(table: HoldTable) -> str:
@@ -33,6 +34,29 @@ def safe_line(table: HoldTable) -> str:
     )
 
 
+def pieces_line(table: HoldTable) -> str:
+    """What own pieces say against the table; empty where none unwound."""
+    if table.unwound is None:
+        return ""
+    of = table.unwound
+    return (
+        f"By your pull tests {of.turns:g} turns and {of.wraps:g} wraps unwound in {of.unwound} of {of.pieces}: no fewer turns and wraps are better. Of all "
+        f'with "{UNPULLED}" no piece was pulled: pull some before you rely on one.'
+    )
+
+
+def cell_word(cell: HoldCell, table: HoldTable) -> str:
+    """The word in a cell, with a star where its number of wraps is beyond what the models know, and a mark where pieces unwound and none
+    of this pair was pulled."""
+    unpulled = is_unpulled(cell, table)
+    return (UNPULLED if unpulled else CELL_WORDS[cell.verdict]) + ("*" if is_starred(cell) else "")
+
+
+def is_unpulled(cell: HoldCell, table: HoldTable) -> bool:
+    """Whether only the models say that it locks, where own pieces have unwound."""
+    return table.unwound is not None and cell.verdict == "locks" and not cell.by_pieces
+
+
 def table_document(
     table: HoldTable, base: Answer, bars: tuple[Bar, ...], units: UnitSystem, title: str, *, moves: bool = True
 ) -> Document:
@@ -40,6 +64,7 @@ def table_document(
     blocks: list[Block] = [
         Heading(title, 1),
         Para(safe_line(table), strong=True),
+        *([Para(line, strong=True)] if (line := pieces_line(table)) else []),
         cells_table(table),
         turns_table(table, units),
         *(sensitivity_blocks(base, bars, units) if moves else [Para(MOVES)]),
@@ -51,9 +76,7 @@ def cells_table(table: HoldTable) -> Table:
     """Every pair: a word, starred where the number of wraps is beyond what the models know. Neighbours alike are one."""
     wraps = sorted({cell.wraps for cell in table.cells})
     turns = sorted({cell.turns for cell in table.cells})
-    at = {
-        (cell.turns, cell.wraps): CELL_WORDS[cell.verdict] + ("*" if is_starred(cell) else "") for cell in table.cells
-    }
+    at = {(cell.turns, cell.wraps): cell_word(cell, table) for cell in table.cells}
     across = _alike([(count, tuple(at[row, count] for row in turns)) for count in wraps])
     down = _alike([(row, tuple(at[row, counts[0]] for counts in across)) for row in turns])
     return Table(

@@ -15,6 +15,7 @@ from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import unseen
 from helix.output.words.reading_words import cannot_be
 from helix.output.words.words import more_words, plain_count, quarters, shown_severity, telling_of
+from helix.studies.judge import pieces_unwound
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
@@ -97,11 +98,13 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"No figure as made: {because}.{f' {right}: {wanted} (an estimate).' if wanted else ''}"
         return
     plan, if_held = format_force(load.plan_with_n, units), ""
+    if held is not None and held.other is not None:
+        if_held = ", if it holds"
     if held is not None and held.pair is not None and held.pair.own is None:
         if_held = ", if it holds"
         yield f"{capital(UNWINDING)}"
     blind = unseen(held) if held is not None else ()
-    if shown_severity(result.judgement) is Severity.FAULT:
+    if shown_severity(result.judgement) is Severity.FAULT or (held is not None and pieces_unwound(held)):
         without = f"; {explain(blind[0], units).short}: not in it" if blind else ""
         beside = f"; as intended {wanted}" if wanted else ""
         yield f"Do not plan with it as made: 19 of 20 above {plan} (an estimate{without}){beside}."
@@ -119,7 +122,7 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"Load as made{if_held}: plan with {plan}, as intended (an estimate)."
     if not math.isnan(load.intended_unwinds + load.unwinds):
         before, now = unwinds_words(load.intended_unwinds), unwinds_words(load.unwinds)
-        lines = any(finding.code in ("unwinds", "may-unwind") for finding in result.judgement.findings)
+        lines = any(finding.code in ("unwinds", "may-unwind", "own-unwound") for finding in result.judgement.findings)
         if before != now:
             yield f"As intended {before}." if lines else f"{capital(now)}; as intended {before}."
 

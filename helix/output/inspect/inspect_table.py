@@ -70,7 +70,7 @@ def _cut(result: Inspection, units: UnitSystem) -> str:
 
 def _reasons(result: Inspection, units: UnitSystem) -> tuple[str, ...]:
     """What the verdict rests on, the most severe first; notes are left out."""
-    return tuple(f"{finding.severity.name}: {finding.message}" for finding in telling_of(result.whole, units))
+    return tuple(f"{finding.word}: {finding.message}" for finding in telling_of(result.whole, units))
 
 
 def _signed(mm: float, units: UnitSystem) -> str:

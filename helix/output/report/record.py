@@ -44,7 +44,7 @@ def record(result: Result) -> dict[str, Any]:
     data = dict(to_plain(result, words_of(type(result))))
     recipe = getattr(result, "recipe", None)
     if isinstance(recipe, Recipe) and "judgement" not in data:
-        data["judgement"] = judgement_record(judge(recipe))
+        data["judgement"] = judgement_record(judge(recipe, getattr(result, "of_hold", None)))
     return data | {"caution": CAUTION}
 
 

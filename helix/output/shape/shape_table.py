@@ -80,7 +80,7 @@ def columns(rows: Sequence[Sequence[str]], *, indent: str = "  ", left: Sequence
 
 def _findings(result: ShapeResult, units: UnitSystem, colour: bool) -> str:
     """A line or two for each finding, the most severe first; one line when nothing is wrong."""
-    sentences = [(finding.severity.name, finding.sentence()) for finding in findings(result, units)]
+    sentences = [(finding.word, finding.sentence()) for finding in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
         sentences.insert(0, ("OK", sound_line(result)))
     width = max(len(word) for word, _ in sentences) + 2

@@ -61,7 +61,10 @@ def pull_html(result: PullSimulation, units: UnitSystem = "metric") -> str:
     answer = simulate_answer(result, units)
     shown = shape(result.recipe)
     head = PageHead(
-        answer.title, answer.lines[1], f"{headline(judge(result.recipe), units)} (the joint, as judged)", result.version
+        answer.title,
+        answer.lines[1],
+        f"{headline(judge(result.recipe, result.of_hold), units)} (the joint, as judged)",
+        result.version,
     )
     return viewer_page(head, pull_scene(result, units), drawing_svg(shown, units), _numbers(result, units))
 

@@ -55,7 +55,7 @@ def _title(result: PullSimulation) -> str:
 
 def simulate_answer(result: PullSimulation, units: UnitSystem = "metric") -> Answer:
     """The verdict on the joint, how the middle run ends and at what load, how the others do, and the joint on the way."""
-    lines = [headline(judge(result.recipe), units)]
+    lines = [headline(judge(result.recipe, result.of_hold), units)]
     if result.forming is not None:
         lay_d = result.recipe.twist.lay_mm / result.recipe.wire.diameter_mm
         lines += form_lines(result.forming, lay_d, result.recipe.wire.diameter_mm, units)

@@ -8,7 +8,7 @@ from helix.output.canvas.lettering import wrapped
 from helix.output.canvas.primitives import INK, SOFT, Primitive, Text
 from helix.output.picture.closeups import part_of
 from helix.output.words.lesson_words import first_lesson
-from helix.output.words.words import shown_severity
+from helix.output.words.words import verdict_word
 
 if TYPE_CHECKING:
     from helix.output.teaching.bench import Bench
@@ -37,7 +37,7 @@ def fault_line(result: ShapeResult) -> str:
     if first is None:
         return ""
     lesson = first[1]
-    return f"{shown_severity(result.judgement).name}: {lesson.headline}. Do this: {lesson.do}."
+    return f"{verdict_word(result.judgement)}: {lesson.headline}. Do this: {lesson.do}."
 
 
 def fault_at(result: ShapeResult, step: Step, kinds: tuple[str, ...]) -> str:

@@ -11,7 +11,7 @@ from helix.output.shape.shape_answers import counts_line, cut_line
 from helix.output.words.answer_words import LINE, headline, remedy_line, short_title, tape_range
 from helix.output.words.compare_words import differences, tally
 from helix.output.words.lesson_words import Lesson, first_lesson
-from helix.output.words.words import mark_number, shown_severity, title_of
+from helix.output.words.words import mark_number, title_of, verdict_word
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.studies.teaching.steps import Mark, Step
@@ -64,7 +64,7 @@ def compare_answer(comparison: Comparison, units: UnitSystem, written: str) -> A
 def _headed(result: ShapeResult, lesson: Lesson | None) -> str:
     """The verdict's word, which joint, and what is to be seen on it; without its full stop."""
     seen = "nothing found wrong" if lesson is None else f"{lesson.headline[0].lower()}{lesson.headline[1:]}"
-    return f"{shown_severity(result.judgement).name}: {short_title(title_of(result))}: {seen}"
+    return f"{verdict_word(result.judgement)}: {short_title(title_of(result))}: {seen}"
 
 
 def _taught(result: ShapeResult) -> list[str]:

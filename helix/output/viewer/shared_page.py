@@ -23,7 +23,8 @@ from helix.studies.teaching.steps import ink_marks
 from helix.units import UnitSystem
 
 if TYPE_CHECKING:
-    from helix.studies.shape.shape import ShapeResult
+    from helix.studies.hold.hold_result import HoldResult
+from helix.studies.shape.shape import ShapeResult
 
 _BUILT = Path(__file__).resolve().parents[2] / "page" / "built"
 _HELP = (
@@ -32,8 +33,10 @@ _HELP = (
 )
 
 
-def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool = True) -> str:
-    """The page as text; with the steps of making the joint unless they are not wanted.
+def page_html(
+    result: ShapeResult, units: UnitSystem = "metric", *, steps: bool = True, held: HoldResult | None = None
+) -> str:
+    """The page as text; with the steps of making the joint unless they are not wanted. held: an estimate in place of the usual one.
 
     Nothing in it is fetched, and its content security policy forbids it; without WebGL or without
     scripts the drawing stands in the place of the model.
@@ -41,7 +44,7 @@ def page_html(result: ShapeResult, units: UnitSystem = "metric", *, steps: bool 
     shown = scene(result, units)
     if steps:
         shown |= {"steps": steps_record(result, units), "palettes": palettes()}
-    strength = strength_line(result.recipe, units)
+    strength = strength_line(result.recipe, units, held)
     head = PageHead(title_of(result), answer_line(result, units), verdict_line(result, units), result.version, strength)
     return viewer_page(head, shown, drawing_svg(result, units), _numbers(result, units))
 
@@ -122,7 +125,7 @@ def _numbers(result: ShapeResult, units: UnitSystem) -> str:
     if result.judgement.severity <= Severity.NOTE:
         parts.append(f'<div class="told ok"><span class="word">OK</span> {escape(sound_line(result))}</div>')
     for finding in explained:
-        inner = f'<span class="word">{finding.severity.name}</span> {escape(finding.sentence())}'
+        inner = f'<span class="word">{finding.word}</span> {escape(finding.sentence())}'
         marks = f'class="told {finding.severity.word}" data-name="{escape(finding.key)}"'
         if finding.points_mm:
             place = json.dumps([round(float(v), 4) for v in finding.points_mm[0]])

@@ -47,7 +47,7 @@ def value_text(row: Row, value: Value, units: UnitSystem) -> str:
 def key_fact(result: ShapeResult, units: UnitSystem = "metric") -> str:
     """The one thing to know of a joint: "ok", or its most severe finding with the number that makes it one."""
     explained = telling(result, units)
-    return f"{explained[0].severity.name}: {explained[0].what}" if explained else "ok"
+    return f"{explained[0].word}: {explained[0].what}" if explained else "ok"
 
 
 HOLDS = {

@@ -219,6 +219,11 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "{unwound:.0f} of your own pieces unwound",
         "one more joint unwinds with a chance of {chance:chance}; trust the pieces",
     ),
+    "not-pulled": (
+        "no pull tests of this joint yet",
+        "no pull tests of this joint yet; {turns:g} turns and {wraps:g} wraps unwound in {unwound:.0f} of {pieces:.0f}",
+        "pieces of another joint say nothing sure of this one, which is judged by the models alone",
+    ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
     "no-model": ("no estimate of the hold", "no model of the hold knows a joint made like this", "{because}"),
     "unwinds-in-practice": (
@@ -287,6 +292,7 @@ ADVICE: Final[dict[str, str]] = {
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
     "turn-more": "make a turn more, and pull such pieces again",
+    "pull-these": "pull pieces of this joint before you rely on it",
     "see-why": "look under why for what would help",
     "pull-tests": "prove it with pull tests",
     **LINK_ADVICE,

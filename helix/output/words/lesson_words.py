@@ -152,6 +152,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "twist and barrel grip less than the wire can carry, as your own pull tests show",
         "make more full turns, and pull some pieces again before you rely on it",
     ),
+    "not-pulled": (
+        "Nobody has pulled a joint like this yet",
+        "pieces of another joint unwound, and say nothing sure of this one",
+        "make some pieces and pull them before you rely on it",
+    ),
     "unwinds-in-practice": (
         "Too few turns and wraps for heavy wire",
         f"joints with so few turn back out {PRACTICE}",

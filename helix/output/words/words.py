@@ -116,6 +116,12 @@ def shown_severity(judgement: Judgement) -> Severity:
     return judgement.severity if judgement.severity > Severity.NOTE else Severity.OK
 
 
+def verdict_word(judgement: Judgement) -> str:
+    """The word that heads a verdict: its severity's, or that pieces unwound."""
+    told = telling_of(judgement)
+    return told[0].word if told else Severity.OK.name
+
+
 def verdict_line(result: Outline, units: UnitSystem = "metric", *, short: bool = False, most: int | None = None) -> str:
     """The verdict in a line: each severity with what is found, the most severe first, or that nothing is.
 

@@ -12,7 +12,7 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.evidence.forecast import Forecast
+from helix.studies.hold.evidence.forecast import Forecast, OtherPieces
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.outcome import WORSE, Outcome, Verdict
 from helix.studies.hold.places.bend_places import BreakPlace
@@ -55,8 +55,10 @@ def hold_findings(
     coming: Forecast | None,
     right_n: float,
     right_verdict: Verdict | None = None,
+    other: OtherPieces | None = None,
 ) -> Iterator[Finding]:
-    """How the estimate ends, then whether it is enough. right_n, right_verdict: what the same joint made right is expected to
+    """How the estimate ends, then whether it is enough. other: pieces of another joint that unwound, where none of this one was
+    pulled. right_n, right_verdict: what the same joint made right is expected to
     hold and how it ends; nan and None where nothing is."""
     rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
@@ -88,6 +90,9 @@ def hold_findings(
         case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
             share = coming.expected_n / right_n
             yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
+    if other is not None:
+        counted = {"turns": other.turns, "wraps": other.wraps, "unwound": other.unwound, "pieces": other.pieces}
+        yield _finding("not-pulled", Severity.CAUTION, twist, "pull-these", **counted)
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire
         yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)

@@ -10,7 +10,7 @@ from helix.data.calibration import FrictionNumber
 from helix.findings import Finding
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.deciding_test import DecidingTest
-from helix.studies.hold.evidence.forecast import Forecast, Layer
+from helix.studies.hold.evidence.forecast import Forecast, Layer, OtherPieces
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.hold_findings import hold_findings
 from helix.studies.hold.outcome import Outcome, Setting, Verdict
@@ -187,6 +187,7 @@ class HoldResult(Result):
     outcome: Outcome = hidden()
     forecast: Forecast | None = hidden()
     benchmark_n: float = hidden()
+    other: OtherPieces | None = hidden(default=None)
     broke_at: BrokeAt | None = None
     pair: PairHold | None = None
     schema: int = SCHEMA
@@ -206,4 +207,6 @@ class HoldResult(Result):
     def findings(self) -> tuple[Finding, ...]:
         """What the estimate finds wrong: that it unwinds or may, breaks early, holds less than is asked, or is none."""
         right = None if self.made_right is None else self.made_right.verdict
-        return tuple(hold_findings(self.recipe, self.grip, self.outcome, self.forecast, self.benchmark_n, right))
+        return tuple(
+            hold_findings(self.recipe, self.grip, self.outcome, self.forecast, self.benchmark_n, right, self.other)
+        )

@@ -13,11 +13,12 @@ from helix.mechanics import limits
 from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.evidence.forecast import Forecast
+from helix.studies.hold.evidence.forecast import Forecast, OtherPieces, OwnPulls
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.hold_result import SCHEMA, Band
+from helix.studies.hold.holding import hold_with
 from helix.studies.hold.made_right import HeldEstimate, HeldShape, estimate, twins_of, with_counts
-from helix.studies.hold.outcome import Outcome, Setting, Verdict
+from helix.studies.hold.outcome import WORSE, Outcome, Setting, Verdict
 from helix.values import Result, hidden, result
 
 MOST_TURNS: Final = 10
@@ -28,7 +29,7 @@ MOST_WRAPS: Final = 10
 class HoldCell:
     """One pair; nan where no model applies. probability_low, probability_high: 95 % limits of the counting.
 
-    model: key of the governing model. wraps_note: what the models do not know of this number of wraps.
+    model: key of the governing model. by_pieces: own pieces decide it, of this joint or of one with no fewer turns and wraps. wraps_note: what the models do not know of this number of wraps.
     """
 
     turns: float
@@ -41,6 +42,7 @@ class HoldCell:
     model: str | None = None
     governs_place: str
     wraps_note: str | None = None
+    by_pieces: bool = False
 
 
 @result
@@ -54,13 +56,15 @@ class SafePair:
 
 @result
 class HoldTable(Result):
-    """All pairs, turn by turn."""
+    """All pairs, turn by turn. unwound: the joint of which own pieces were pulled and some unwound; what the models alone say of
+    the others was not pulled."""
 
     rows_in: ClassVar = "cells"
     recipe: Recipe = hidden()
     setting: Setting = hidden()
     cells: tuple[HoldCell, ...]
     smallest_safe: SafePair
+    unwound: OtherPieces | None = None
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -73,12 +77,17 @@ class HoldTable(Result):
 
 
 def hold_table(
-    recipe: Recipe, setting: Setting, most_turns: int = MOST_TURNS, most_wraps: int = MOST_WRAPS
+    recipe: Recipe,
+    setting: Setting,
+    most_turns: int = MOST_TURNS,
+    most_wraps: int = MOST_WRAPS,
+    own: OwnPulls | None = None,
 ) -> HoldTable:
     """The verdict for 0 to `most_turns` turns against 0 to `most_wraps` wraps, all else as the recipe.
 
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
-    barrel, without one, and without a twist. Raises InfeasibleJointError where the recipe's own joint cannot exist.
+    barrel, without one, and without a twist. own: pieces of the recipe's joint, which decide its cell; no pair with fewer counts
+    than those of pieces that unwound is better. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
     check_one_wire(recipe, "table-of-two")
     shapes: dict[tuple[bool, bool], tuple[HeldShape, ...]] = {}
@@ -93,6 +102,9 @@ def hold_table(
                     shapes[shape] = _twins(recipe, *shape)
                 known[kind] = estimate(with_counts(shapes[shape], float(turns), kind), setting)
             cells.append(_cell(turns, wraps, known[kind].outcome, known[kind].forecast, setting))
+    unwound = unwound_of(recipe, own)
+    if own is not None and (own.loads_n or unwound):
+        cells = _by_pieces(cells, recipe, setting, own, unwound)
     safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
     return HoldTable(
         recipe=recipe,
@@ -103,7 +115,41 @@ def hold_table(
             wraps_by_practice=limits.FEW,
             wraps_note=f"no model, {practice().saying('wraps')}",
         ),
+        unwound=unwound,
     )
+
+
+def unwound_of(recipe: Recipe, own: OwnPulls | None) -> OtherPieces | None:
+    """The joint of which own pieces unwound: the recipe's, else another one; None where none did."""
+    if own is None or not any(own.unwound):
+        return None if own is None else own.other
+    turns, wraps = recipe.twist.turns, recipe.barrel.wraps
+    return OtherPieces(turns=turns, wraps=wraps, unwound=sum(own.unwound), pieces=len(own.unwound))
+
+
+def _by_pieces(
+    cells: list[HoldCell], recipe: Recipe, setting: Setting, own: OwnPulls, unwound: OtherPieces | None
+) -> list[HoldCell]:
+    """The cells, the recipe's own as its pieces have it, none with fewer counts better than pieces that unwound."""
+    held = hold_with(recipe, setting, own) if own.loads_n else None
+    ends: Verdict = "marginal" if held is None else held.verdict
+    decided = []
+    for cell in cells:
+        if held is not None and (cell.turns, cell.wraps) == (recipe.twist.turns, recipe.barrel.wraps):
+            chance = held.probability.unwinds
+            cell = replace(
+                cell, verdict=held.verdict, hold_n=held.hold_n, by_pieces=True, governs_place=held.governs_place,
+                probability_unwinds=chance, probability_low=held.probability.low, probability_high=held.probability.high,
+                wraps_note=None,
+            )  # fmt: skip
+        elif (
+            unwound is not None
+            and (cell.turns <= unwound.turns and cell.wraps <= unwound.wraps)
+            and WORSE[cell.verdict] < WORSE[ends]
+        ):
+            cell = replace(cell, verdict=ends, by_pieces=True)
+        decided.append(cell)
+    return decided
 
 
 def _twins(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[HeldShape, ...]:

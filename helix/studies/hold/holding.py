@@ -169,6 +169,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         outcome=ended,
         forecast=coming,
         benchmark_n=estimated.benchmark_n,
+        other=None if own is None else own.other,
         pair=pair_hold(recipe, places, setting, own, not estimated.not_estimated),
     )
 

@@ -9,6 +9,7 @@ import numpy as np
 
 import helix
 from helix.errors import ValidationError, argument_issue
+from helix.findings import Finding
 from helix.geometry.twist.helices import helix_curvature
 from helix.mechanics.contact import line_depth
 from helix.mechanics.lengthening import POISSON, axial_stretch, bending_stretch, pair_compliance, twist_strain
@@ -57,6 +58,7 @@ class StretchResult(Result):
     parts: tuple[StretchPart, ...]
     curve: tuple[StretchAt, ...]
     hold_n: float = hidden()
+    of_hold: tuple[Finding, ...] | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
 

@@ -109,7 +109,7 @@ def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyRes
     """
     check_one_wire(recipe, "why-of-two")
     result = hold_with(recipe, setting, own)
-    wire = None if own is None else OwnPulls(straight_n=own.straight_n)
+    wire = None if own is None else OwnPulls(straight_n=own.straight_n, other=own.other)
     before = result if own is None or not own.loads_n else hold_with(recipe, setting, wire)
     changes = _tried(recipe, before, setting, wire)
     best = changes[0] if changes and _helps(changes[0], before) else None

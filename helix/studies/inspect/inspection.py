@@ -14,6 +14,7 @@ from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_joint import (
@@ -26,7 +27,7 @@ from helix.studies.inspect.made_joint import (
     lengths_of,
     read_made,
 )
-from helix.studies.inspect.made_load import held_of, load_lost, without_load
+from helix.studies.inspect.made_load import held_of, load_lost, own_of_made, without_load
 from helix.studies.inspect.seen import counted_as_recipe, seen_recipe, transition_in, transition_of
 from helix.studies.judge import judge_shaped
 from helix.studies.shape.shape import ShapeResult, shape
@@ -110,8 +111,11 @@ def found_to_tag(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     return found_of(recipe, counted_as_recipe(readings, between)) if before else found
 
 
-def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: CountedTo = "twist") -> Inspection:
-    """The made joint behind the readings of it; `recipe` is the one that was to be made.
+def inspect(
+    recipe: Recipe, readings: Mapping[str, Reading], counted_to: CountedTo = "twist", own: OwnPulls | None = None
+) -> Inspection:
+    """The made joint behind the readings of it; `recipe` is the one that was to be made. own: pieces of the recipe's joint, which
+    decide of one that was made so.
 
     Whatever is not read is taken from the recipe within its tolerances. counted_to: "tag" where turns were counted to
     where the tag leaves the twist, and wraps from there. Raises InfeasibleJointError where the recipe's own joint cannot
@@ -129,7 +133,7 @@ def inspect(recipe: Recipe, readings: Mapping[str, Reading], counted_to: Counted
     of_readings = tuple(_findings(recipe, sizes, doubts, shaped is not None))
     judgement = judgement_of(of_readings)
     if shaped is not None and made is not None:
-        held, intended = held_of(made), held_of(recipe)
+        held, intended = held_of(made, own_of_made(recipe, made, own)), held_of(recipe, own)
         judgement = judge_shaped(shaped, held)
         past = _past_square(shaped, readings)
         if past is not None:

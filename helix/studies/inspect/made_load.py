@@ -7,9 +7,13 @@ from dataclasses import replace
 
 from helix.errors import HelixError
 from helix.findings import Judgement, Severity
+from helix.mechanics import limits
+from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.evidence.forecast import OtherPieces, OwnPulls
+from helix.studies.hold.evidence.own_pulls import COUNTS_ALIKE
 from helix.studies.hold.hold_result import HoldResult
-from helix.studies.hold.holding import hold
+from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.values import result
 
 
@@ -29,12 +33,38 @@ class MadeLoad:
     capped: bool
 
 
-def held_of(recipe: Recipe) -> HoldResult | None:
-    """The estimate of a joint by default numbers; None where it is so far out that they have no meaning."""
+def held_of(recipe: Recipe, own: OwnPulls | None = None) -> HoldResult | None:
+    """The estimate of a joint by default numbers and own pieces; None where it is so far out that they have no meaning."""
     try:
-        return hold(recipe)
+        return hold(recipe) if own is None else hold_with(recipe, setting_of(recipe), own)
     except (ValueError, HelixError):
         return None
+
+
+def own_of_made(recipe: Recipe, made: Recipe, own: OwnPulls | None) -> OwnPulls | None:
+    """What own pieces of a recipe's joint say of one that was made: all, where it was made so; else their straight wire, and that
+    pieces of another joint unwound."""
+    if own is None or _made_so(recipe, made):
+        return own
+    other = own.other
+    if any(own.unwound):
+        turns, wraps = recipe.twist.turns, recipe.barrel.wraps
+        other = OtherPieces(turns=turns, wraps=wraps, unwound=sum(own.unwound), pieces=len(own.unwound))
+    return OwnPulls(straight_n=own.straight_n, other=other)
+
+
+def _made_so(recipe: Recipe, made: Recipe) -> bool:
+    """Whether a made joint has the recipe's counts, lay, evenness and barrel."""
+    lays = (sizes_of(one).lay for one in (recipe, made))
+    counts = zip((recipe.twist.turns, recipe.barrel.wraps), (made.twist.turns, made.barrel.wraps), strict=True)
+    uneven = min(recipe.twist.evenness, limits.EVEN) - made.twist.evenness
+    return (
+        all(abs(one - other) < COUNTS_ALIKE for one, other in counts)
+        and abs(next(lays) - next(lays)) <= limits.LAY_OFF
+        and uneven <= 0.0
+        and recipe.barrel.hand == made.barrel.hand
+        and (recipe.barrel.pitch_mm is None) == (made.barrel.pitch_mm is None)
+    )
 
 
 def without_load(held: HoldResult, fault: str) -> HoldResult:

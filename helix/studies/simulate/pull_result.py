@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import ClassVar, Final
 
 import helix
+from helix.findings import Finding
 from helix.geometry.maths.jets import Array
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.simulate.form_result import FormRun
@@ -111,6 +112,7 @@ class PullSimulation(Result):
     strength_n: float
     runs: tuple[PullRun, ...] = ()
     forming: FormRun | None = None
+    of_hold: tuple[Finding, ...] | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import ClassVar, Final, Literal
 
 import numpy as np
@@ -11,9 +12,9 @@ from helix import __version__
 from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.hold_result import HoldResult
-from helix.studies.hold.holding import hold
-from helix.studies.judge import judge
+from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.shape.along import eye_strain
 from helix.studies.shape.bends import Bend
 from helix.studies.shape.shape import ShapeResult
@@ -61,7 +62,7 @@ class Comparison(Result):
     @property
     def joints(self) -> tuple[ComparedJoint, ...]:
         """The joints in the order given, each with its verdict."""
-        return tuple(ComparedJoint(recipe=shown.recipe, judgement=judge(shown.recipe)) for shown in self.results)
+        return tuple(ComparedJoint(recipe=shown.recipe, judgement=shown.judgement) for shown in self.results)
 
     def to_rows(self) -> list[dict[str, Scalar]]:
         """One dict a row, with a column for each joint."""
@@ -83,8 +84,8 @@ class Comparison(Result):
         return tuple(row for row in self.rows if row.differs[joint])
 
 
-def compare(results: Sequence[ShapeResult]) -> Comparison:
-    """Compare joints with the first; raises ValueError for fewer than two.
+def compare(results: Sequence[ShapeResult], own: Mapping[Recipe, OwnPulls] | None = None) -> Comparison:
+    """Compare joints with the first; raises ValueError for fewer than two. own: pieces of one's own by recipe, which decide there.
 
     >>> from helix.model.recipe.recipe import recipe_from_text
     >>> from helix.studies.shape.shape import shape
@@ -95,7 +96,12 @@ def compare(results: Sequence[ShapeResult]) -> Comparison:
     """
     if len(results) < 2:
         raise ValueError(f"there must be 2 joints or more to compare; got {len(results)}")
-    holds = tuple(_held(result) for result in results)
+    holds = tuple(_held(result, (own or {}).get(result.recipe)) for result in results)
+    results = [
+        replace(result, of_hold=held.findings) if held is not None and own and result.recipe in own else result
+        for result, held in zip(results, holds, strict=True)
+    ]
+    holds = tuple(held if held is not None and np.isfinite(_load_n(held)) else None for held in holds)
     rows = [_row(key, name, unit, [take(result) for result in results]) for key, name, unit, take in _SHAPE]
     rows += [
         _row("hold_n", "holds about", "N", [None if h is None else _load_n(h) for h in holds]),
@@ -130,13 +136,12 @@ def _differs(first: Value, other: Value, unit: Unit) -> bool:
     return abs(other - first) > max(least, limits.COMPARE_NEAR * abs(first) if unit != "count" else 0.0)
 
 
-def _held(result: ShapeResult) -> HoldResult | None:
-    """What the joint holds; None where no model speaks for it."""
+def _held(result: ShapeResult, own: OwnPulls | None) -> HoldResult | None:
+    """What the joint holds, own pieces in it; None where no model speaks for it."""
     try:
-        held = hold(result.recipe)
+        return hold(result.recipe) if own is None else hold_with(result.recipe, setting_of(result.recipe), own)
     except ValueError:
         return None
-    return held if np.isfinite(_load_n(held)) else None
 
 
 def _load_n(held: HoldResult) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 
 import helix
 from helix.data.practice import practice
+from helix.findings import Finding
 from helix.mechanics import handling, limits
 from helix.mechanics.bends import first_bend
 from helix.mechanics.bends.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
@@ -16,7 +17,7 @@ from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band
-from helix.values import Result, result
+from helix.values import Result, hidden, result
 
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
 PLIERS_ARM_MM: Final = 100.0  # from where pliers bite to the middle of the hand on their handles (assumed)
@@ -110,6 +111,7 @@ class FormResult(Result):
     tools: Tools
     grips: Grips
     springback: Springback
+    of_hold: tuple[Finding, ...] | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
 

@@ -51,7 +51,7 @@ def _estimated(given: Given) -> Estimate:
         result = replace(result, broke_at=broke_at(result, given.broke_at))
     if given.table:
         given.on_output("trying every pair and every cause, this takes a few seconds ...")
-        table = hold_table(given.recipe, how), *sensitivities(given.recipe, how)
+        table = hold_table(given.recipe, how, own=given.pulls), *sensitivities(given.recipe, how)
     return Estimate(result, given.calibrate, table, _fewer(given.recipe, how))
 
 

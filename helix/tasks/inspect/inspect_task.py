@@ -22,6 +22,7 @@ from helix.output.report.record import record
 from helix.output.words.reading_words import doubt_text
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.inspection_result import Inspection
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import READINGS_FILE, RECIPE, Option, choice, units
 from helix.tasks.shape.judged import STRICT
 from helix.tasks.task import Given, Output, Task, Template
@@ -63,7 +64,7 @@ def _inspected(given: Given) -> Inspection:
     if file is not None:
         recipe = recipe.variant(title=f"{recipe.title}: {file.title}") if file.title else recipe
         counted_to = counted_to or file.texts.get("counted_to")
-    return inspect(recipe, _readings(given), counted_to or "twist")
+    return inspect(recipe, _readings(given), counted_to or "twist", given.pulls)
 
 
 def _unread(given: Given) -> list[ValidationIssue]:
@@ -119,6 +120,7 @@ TASK = Task(
             label="The caliper is good to",
         ),
         units(),
+        PULLS,
     ),
     run=_inspected,
     check=_unread,

@@ -20,8 +20,10 @@ from helix.output.surface.model_files import model_bytes, model_lines, size_line
 from helix.output.surface.model_parts import BED_MM, Plate, joint_parts
 from helix.output.viewer.shared_page import page_html
 from helix.output.words.words import title_of
+from helix.studies.judge import held_by_own, shape_judged
 from helix.studies.shape.outline import Outline
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, RECIPE_FILE, TICK, Option, choice, number, quantity, units
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
@@ -95,7 +97,7 @@ def _misplaced(given: Given) -> Iterator[ValidationIssue]:
 def _drawn(result: ShapeResult, given: Given, suffix: str) -> str | bytes:
     if suffix == PAGE:
         given.on_output("working out the steps of making it, this takes a few seconds ...")
-        return page_html(result, given.system)
+        return page_html(result, given.system, held=held_by_own(given.recipe, given.pulls))
     if suffix in MODELS:
         return _model(result, given, suffix)
     if suffix == DRAWING:
@@ -126,6 +128,7 @@ def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     if max(recipe.twist.turns + recipe.barrel.wraps for recipe in recipes) > LONG:
         given.on_output("working out the skin of a long joint, this may take a minute ...")
     joints = [shape(shortened(recipe, given)) for recipe in recipes]
+    joints[0] = replace(joints[0], of_hold=result.of_hold)
     plate = plate_of(joints, given)
     colour: ColourBy = given.colour or "verdict"
     try:
@@ -193,8 +196,9 @@ TASK = Task(
         Option("split", "a model longer than the bed in two parts with pegs", TICK, label="In two parts, if too long"),
         Option("beside", "recipe of a second joint for the same plate, such as good beside bad", RECIPE_FILE),
         units(),
+        PULLS,
     ),
-    run=lambda given: shape(given.recipe),
+    run=lambda given: shape_judged(given.recipe, given.pulls),
     check=_misplaced,
     answer=_done,
     files=(

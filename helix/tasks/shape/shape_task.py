@@ -9,7 +9,9 @@ from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.output.report.record import points_text, result_to_dict
 from helix.output.shape.shape_answers import shape_answer
 from helix.output.shape.shape_table import shape_text
-from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.judge import shape_judged
+from helix.studies.shape.shape import ShapeResult
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, Option, quantity, units
 from helix.tasks.shape.judged import STRICT, is_ok
 from helix.tasks.task import Given, Output, Task
@@ -46,8 +48,9 @@ TASK = Task(
             usual=f'"{DEFAULT_STEP_D:g} d"',
         ),
         units(),
+        PULLS,
     ),
-    run=lambda given: shape(given.recipe),
+    run=lambda given: shape_judged(given.recipe, given.pulls),
     check=_needless,
     answer=lambda result, given: shape_answer(result, given.system),
     text=lambda result, given: shape_text(result, given.system, colour=given.coloured, every=True),

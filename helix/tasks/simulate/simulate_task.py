@@ -6,13 +6,16 @@ import dataclasses
 from collections.abc import Iterable
 
 from helix.errors import ValidationIssue, argument_issue
+from helix.findings import Finding
 from helix.output.report.record import record
 from helix.output.simulate.pull_page import pull_csv, pull_html, pull_json
 from helix.output.simulate.simulate_report import simulate_document
+from helix.studies.judge import found_by_own
 from helix.studies.simulate.forming import FRICTION, HANDS_DEG, TENSION, TENSIONS, UNLIKE_DEG, simulate_form
 from helix.studies.simulate.pull_result import PullSimulation, Start
 from helix.studies.simulate.pull_start import FRICTIONS
 from helix.studies.simulate.pulling import BAND, simulate_pull
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, TICK, Option, choice, number, numbers, quantity, units
 from helix.tasks.task import Given, Output, Task
 
@@ -29,9 +32,14 @@ def _run(given: Given) -> PullSimulation:
             given.recipe, hands_deg=given.hands, unlike_deg=given.unlike, tension=given.tension, friction=FRICTION
         )
         if not given.pull:
-            return PullSimulation(recipe=given.recipe, strength_n=given.recipe.wire.breaking_load_n[1], forming=forming)
+            strength_n = given.recipe.wire.breaking_load_n[1]
+            return PullSimulation(recipe=given.recipe, strength_n=strength_n, forming=forming, of_hold=_found(given))
     found = simulate_pull(given.recipe, given.friction, starts=STARTS[given.start], on_output=given.on_output)
-    return dataclasses.replace(found, forming=forming)
+    return dataclasses.replace(found, forming=forming, of_hold=_found(given))
+
+
+def _found(given: Given) -> tuple[Finding, ...] | None:
+    return found_by_own(given.recipe, given.pulls)
 
 
 def _has_pull(given: Given) -> Iterable[ValidationIssue]:
@@ -77,6 +85,7 @@ TASK = Task(
             default="0 deg",
         ),
         Option("tension", "pull of either hand, over the wire's strength", number(*TENSIONS), default=f"{TENSION:g}"),
+        PULLS,
     ),
     run=_run,
     document=simulate_document,

@@ -20,6 +20,7 @@ from helix.output.words.compare_words import difference_lines, tally
 from helix.output.words.words import title_of
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import Comparison, compare
+from helix.tasks.hold.estimate_options import OWN_PULLS, own_by_recipe
 from helix.tasks.options import RECIPE_FILES, Option, choice, units, whole
 from helix.tasks.shape.draw_task import COLOUR, DRAWING, PAGE, PICTURE
 from helix.tasks.shape.judged import STRICT, is_ok
@@ -46,7 +47,7 @@ def _compared(given: Given) -> Comparison:
             faults += error.faults
     if faults:
         raise ValidationError(faults)
-    return compare(results)
+    return compare(results, own_by_recipe(given.pulls, [result.recipe for result in results]))
 
 
 def _drawn(comparison: Comparison, given: Given, suffix: str) -> str | bytes:
@@ -90,6 +91,7 @@ TASK = Task(
         Option("theme", "the paper", choice("light", "dark"), "light"),
         Option("width", "width of the picture in pixels", whole(800, 4096), str(WIDTH_PX), letters="PIXELS"),
         units(),
+        OWN_PULLS,
     ),
     run=_compared,
     check=_counted,

@@ -18,8 +18,10 @@ from helix.output.teaching.steps_folder import folder_fault, page_text, write_fo
 from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.words import of_each_wire, tape_numbers, title_of
-from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.judge import shape_judged
+from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.steps import Step, forming_steps
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, TICK, Option, units
 from helix.tasks.shape.draw_task import DRAWING, MODELS, PAGE, PICTURE, size_of, unfit
 from helix.tasks.shape.judged import STRICT, is_ok
@@ -41,7 +43,7 @@ class Making:
 
 
 def _made(given: Given) -> Making:
-    result = shape(given.recipe)
+    result = shape_judged(given.recipe, given.pulls)
     return Making(result, tuple(forming_steps(result)), bench_of(result, given.system))
 
 
@@ -123,6 +125,7 @@ TASK = Task(
             TICK,
         ),
         units(),
+        PULLS,
     ),
     run=_made,
     check=_sized,

@@ -30,15 +30,27 @@ _MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would a
 
 
 @result
+class OtherPieces:
+    """Pieces of another joint in the same wire, by its counts: how many there are, and how many of them unwound."""
+
+    turns: float
+    wraps: float
+    unwound: int
+    pieces: int
+
+
+@result
 class OwnPulls:
     """Pieces of one's own. straight_n: breaking loads of straight wire of this coil. loads_n, broke, unwound, joints: of
-    pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this"."""
+    pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this".
+    other: where there is none of this joint, the nearest one in this wire of which some unwound."""
 
     straight_n: tuple[float, ...] = ()
     loads_n: tuple[float, ...] = ()
     broke: tuple[bool, ...] = ()
     unwound: tuple[bool, ...] = ()
     joints: tuple[int, ...] = ()
+    other: OtherPieces | None = None
 
 
 @result
