@@ -109,7 +109,7 @@ def test_an_odd_joint_is_judged_alike_by_all(name: str, tmp_path: Path) -> None:
     counts = ("--turns", f"{recipe.twist.turns:g}", "--wraps", f"{recipe.barrel.wraps:g}")
     assert of_record(record("inspect", file, *counts)) == said
     pane = answer("hold", {"recipe": tables, "units": "metric"}, lambda _: None)
-    assert pane["own"] is None and pane["head"]["severity"] == load_head(held, "metric").severity.word
+    assert pane["head"]["severity"] == load_head(held, "metric").severity.word
     if recipe.wire.count == 1:
         explained = record("why", file)
         assert of_record(explained) == said and planned(explained["hold"]) == wanted
@@ -134,7 +134,21 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     assert code == 1 and out.startswith("UNWINDS: ") and DO_NOT in paper and "Plan with" not in paper
     body = {"recipe": START, "units": "metric", "pulls": {"name": "typed.csv", "text": PULLS}}
     head = answer("hold", body, lambda _: None)
-    assert head["head"]["severity"] == "sharp" and head["own"]["what"]
+    assert head["head"]["severity"] == "sharp"
+    whole = joint_answer(body)
+    first = whole["findings"][0]
+    assert of_record(whole) == said and whole["answer"]["judged_by"] == "pulls" and first["word"] == "Unwinds"
+    assert first["sentence"] and {note["name"] for note in whole["scene"]["notes"]} >= {first["name"]}
+    far = answer("inspect", body | {"turns": "5", "wraps": "5"}, lambda _: None)
+    assert (far["verdict"], far["severity"]) == ("remake", "sharp")
+    beside = {
+        "name": "typed.csv",
+        "text": PULLS.replace("joint.toml", "joint 1.toml"),
+        "recipes": {"joint 1.toml": START},
+    }
+    more = joint_answer(body | {"recipe": apply(START, {"twist.turns": 6}), "pulls": beside})
+    assert of_record(more) == ("caution", "not-pulled") and more["answer"]["first"]
+    assert joint_answer(body | {"pulls": {"name": "x", "text": "nothing"}})["answer"]["judged_by"] == "all"
     assert answer("why", body, lambda _: None)["cure"]["recipe"] == apply(START, {"twist.turns": 6})
     for words in (("shape", file), ("form", file), ("stretch", file, "--load", "100 N")):
         assert of_record(record(*words, *own)) == said

@@ -35,9 +35,11 @@ def safe_line(table: HoldTable) -> str:
 
 
 def pieces_line(table: HoldTable) -> str:
-    """What own pieces say against the table; empty where none unwound."""
+    """What own pieces say in the table; empty where there are none."""
     if table.unwound is None:
-        return ""
+        own = next((cell for cell in table.cells if cell.by_pieces), None)
+        of_own = "" if own is None else f"{own.turns:g} turns and {own.wraps:g} wraps are as your pull tests have them"
+        return f"{of_own}, all else is by the models alone." if own else ""
     of = table.unwound
     return (
         f"By your pull tests {of.turns:g} turns and {of.wraps:g} wraps unwound in {of.unwound} of {of.pieces}: no fewer turns and wraps are better. Of all "

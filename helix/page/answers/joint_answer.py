@@ -36,12 +36,14 @@ from helix.output.words.words import (
 from helix.page.answers.knobs import GROUPS, KNOBS, filled, sensible
 from helix.page.answers.quiz import places_of, quiz
 from helix.page.answers.recipe_tables import recipe_of_tables
+from helix.page.answers.request_values import own_pieces
 from helix.page.server.replies import CurableFaults
+from helix.studies.judge import shape_judged
 from helix.studies.shape.along import severities
 from helix.studies.shape.outline import Draft, Outline, draft
 from helix.studies.shape.refusals import refusal_remedies
 from helix.studies.shape.remedies import apply, remedies
-from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.steps import ink_marks
 from helix.units import UnitSystem, format_force, format_length
 
@@ -64,9 +66,9 @@ START: dict[str, Any] = {
 
 
 def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
-    """The answer to {"recipe": tables, "draft": bool, "units": "metric" or "inch"}.
+    """The answer to {"recipe": tables, "draft": bool, "units": "metric" or "inch", "pulls": own pieces of it}.
 
-    A draft is quick and leaves out the interval of the cut, overlaps, remedies and the record. Raises
+    Pieces that cannot be used are left out: the estimate of the hold says why. A draft is quick and leaves out the interval of the cut, overlaps, remedies and the record. Raises
     ValidationError for a recipe that cannot be used and for a joint that cannot exist; CurableFaults where it is known
     what cures them.
     """
@@ -87,7 +89,8 @@ def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
 
 def _answered(body: dict[str, Any]) -> dict[str, Any]:
     recipe, units = recipe_of_tables(body.get("recipe")), units_of(body)
-    outline: Outline = draft(recipe) if body.get("draft") is True else shape(recipe)
+    own = None if body.get("draft") is True else own_pieces(body, recipe)
+    outline: Outline = draft(recipe) if body.get("draft") is True else shape_judged(recipe, own)
     quick = isinstance(outline, Draft)
     shown = scene(outline, units, step_d=DRAFT_STEP_D if quick else STEP_D)
     explained = findings(outline, units)
@@ -160,10 +163,17 @@ def _answer(outline: Outline, units: UnitSystem) -> dict[str, Any]:
         "finished": format_length(outline.finished.length_mm, units),
         "worst": _worst_bend(outline),
         "first": {"what": explained[0].what, "do": remedy_line(outline.judgement, units)} if explained else None,
-        "judged_by": "shape" if isinstance(outline, Draft) else "all",
+        "judged_by": _judged_by(outline),
         "verdict": shown_severity(outline.judgement).word,
         "sentence": verdict_line(outline, units),
     }
+
+
+def _judged_by(outline: Outline) -> str:
+    """By what the verdict is: its "shape" alone, "all", or own "pulls" besides."""
+    if not isinstance(outline, ShapeResult):
+        return "shape"
+    return "all" if outline.of_hold is None else "pulls"
 
 
 def _worst_bend(outline: Outline) -> dict[str, str]:
@@ -190,6 +200,7 @@ def _findings(
             {
                 "code": finding.finding.code,
                 "severity": finding.severity.word,
+                "word": capital(finding.word.lower()),
                 "name": finding.key,
                 "at": places_of(finding.finding) if finding.finding in outline.findings else [],
                 "what": capital(finding.what),

@@ -7,14 +7,12 @@ from dataclasses import replace
 from typing import Any, Final
 
 from helix.errors import ValidationError
-from helix.findings import Judgement
 from helix.output.words.finding_words import capital
 from helix.page.answers.pane import OnOutput, named_work
 from helix.page.answers.report_record import block_record, report_record
 from helix.page.answers.request_values import given_from
 from helix.tasks.registry import task
 from helix.tasks.task import Given
-from helix.units import UnitSystem
 
 More = Callable[[Any, Given, dict[str, Any]], dict[str, Any]]
 """What a pane gives beside its report: from what was found, what was given, and the body of the request."""
@@ -44,7 +42,6 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     from helix.output.hold.hold_answers import bounds_clause, load_head, odds_clause, own_clause
     from helix.output.hold.hold_figures import count_map, gauge
     from helix.output.hold.hold_table_report import cells_table
-    from helix.studies.judge import judge_held
     from helix.tasks.hold.hold_task import tried_document
 
     tried = tried_document(result, given.system)
@@ -56,28 +53,9 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     said = (head.mark, bounds_clause(result.result, given.system), head.rest, odds_clause(result.result))
     more = [capital(part) for part in (*said, own_clause(result.result)) if part]
     return {
-        "own": _by_own(judge_held(result.result), given.system) if given.pulls else None,
         "verdict": result.result.verdict,
         "head": {"severity": head.severity.word, "short": head.line or head.short, "more": ". ".join(more)},
         "gauge": gauge(result.result, given.system),
-    }
-
-
-def _by_own(judgement: Judgement, units: UnitSystem) -> dict[str, str]:
-    """What own pieces make of the verdict: the code that says so, its word, what is found and what to do; empty
-    where it is sound."""
-    from helix.output.words.answer_words import remedy_line
-    from helix.output.words.words import shown_severity, telling_of
-
-    telling = telling_of(judgement, units)
-    if not telling:
-        word = capital(shown_severity(judgement).word)
-        return {"code": "", "word": word, "what": "", "do": "Your pull tests are in it."}
-    return {
-        "code": telling[0].finding.code,
-        "word": capital(telling[0].word.lower()),
-        "what": telling[0].what,
-        "do": remedy_line(judgement, units),
     }
 
 

@@ -17,6 +17,7 @@ from helix.tasks.task import Given, OnOutput, Task, given_of
 if TYPE_CHECKING:
     from helix.model.measured.curve_file import CurveMapping
     from helix.model.recipe.recipe_parts import Recipe
+    from helix.studies.hold.evidence.forecast import OwnPulls
 
 MOST_TEXT = 200
 """Letters in an option."""
@@ -175,7 +176,7 @@ def _pulls(body: Body, option: Option) -> Any:
 
 
 def _own_pulls(body: Body, option: Option) -> Any:
-    """The user's own pieces, {"name", "text"}, where there are any; the recipe that their rows name is the joint in hand."""
+    """The user's own pieces, {"name", "text", "recipes"}, where there are any: rows name the joint in hand, or one of those recipes."""
     from helix.model.measured.pull_file import pull_file_from_text
     from helix.tasks.pulls.pull_files import PullTests
 
@@ -183,8 +184,22 @@ def _own_pulls(body: Body, option: Option) -> Any:
         return None
     name, text = _files([body[option.key]])[0]
     in_hand = body.get("recipe") or _tables(body, body.get("recipes")).get(OWN_RECIPE)
-    named = {OWN_RECIPE: text_of_tables(in_hand)} if isinstance(in_hand, dict) else {}
-    return PullTests(pull_file_from_text(text, name), named)
+    others = _tables(body, body[option.key].get("recipes"))
+    named = others | ({OWN_RECIPE: in_hand} if isinstance(in_hand, dict) else {})
+    return PullTests(pull_file_from_text(text, name), {name: text_of_tables(tables) for name, tables in named.items()})
+
+
+def own_pieces(body: Body, recipe: Recipe) -> OwnPulls | None:
+    """What own pieces in a body say of a recipe; None where there are none, or none that can be used."""
+    from helix.tasks.hold.estimate_options import PULLS
+
+    if body.get(PULLS.key) is None:
+        return None
+    try:
+        found: OwnPulls = PULLS.kind.read(_own_pulls(body, PULLS), recipe)
+    except ValidationError:
+        return None
+    return found
 
 
 def _mapping(texts: Mapping[str, str]) -> CurveMapping | None:

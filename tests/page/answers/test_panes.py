@@ -117,7 +117,7 @@ def test_the_head_of_the_hold_has_the_commands_load_and_odds(joint: str) -> None
     verdict, odds = first.removesuffix(".").split(". ")
     expected = load.partition(". ")[2]
     assert head["more"] == f"An estimate. 19 of 20 hold more; not a working load. {expected} {odds}"
-    assert head["severity"] == "ok" and found["own"] is None
+    assert head["severity"] == "ok"
     assert verdict.lower() == found["verdict"]
 
 
@@ -126,13 +126,13 @@ def test_what_pull_tests_say_is_in_the_head_of_the_hold() -> None:
     rows = ["id,group,joints,recipe,load,unit,failure"]
     rows += [f"{k},in hand,2,joint.toml,{load},N,broke" for k, load in enumerate((720, 735, 741, 728, 733, 716, 744))]
     broke = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
-    assert broke["head"]["short"].startswith("Plan with ") and broke["own"]["code"] == ""  # sound by them
+    assert broke["head"]["short"].startswith("Plan with ")
     assert "own pull tests are in it" in broke["head"]["more"]
     rows += ["8,in hand,2,joint.toml,640,N,unwound", "9,in hand,2,joint.toml,655,N,unwound"]
     found = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
     head = found["head"]
     assert head["short"] == "Do not plan with it" and head["severity"] == "sharp"
-    assert "2 of your own pieces unwound" in found["own"]["what"] and "a turn more" in found["own"]["do"]
+    assert found["head"]["more"].count("2 of your own pieces unwound") == 1
     assert ask("hold", recipe=START)["head"]["severity"] == "ok"
 
 

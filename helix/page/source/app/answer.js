@@ -6,9 +6,9 @@ const LONG = 20; // letters
 const FIELDS = { worst: "Verdict", hold: "Holds", cut: "Cut", finished: "Finished" };
 
 export class Answer {
-  /** parts: {answer, gone} of the layout; finding(finding): the button of the most severe finding; knob(key): its name; toPulls(): opens the pull tests. */
-  constructor({ answer, gone }, { finding, knob, toPulls }) {
-    Object.assign(this, { holder: answer, lost: gone, finding, knob, toPulls, fields: {}, reply: null });
+  /** parts: {answer, gone} of the layout; finding(finding): the button of the most severe finding; knob(key): its name. */
+  constructor({ answer, gone }, { finding, knob }) {
+    Object.assign(this, { holder: answer, lost: gone, finding, knob, fields: {}, reply: null });
     for (const [name, word] of Object.entries(FIELDS)) {
       const head = el("dt", {}, word), big = el("dd", { class: "big" }), small = el("dd", { class: "small" });
       this.fields[name] = { head, big, small };
@@ -29,19 +29,15 @@ export class Answer {
     this.#judged();
   }
 
-  /** The verdict; own: what the user's own pull tests make of it, {severity, code, word, what, do}. */
-  #judged(own = null) {
-    const { answer, findings } = this.reply, { worst } = this.fields, { first } = answer;
-    this.heads = { worst: answer.judged_by === "shape" ? "Verdict on the shape alone" : own ? "Verdict, with your pull tests" : FIELDS.worst };
+  /** The verdict, own pull tests in it where there are any. */
+  #judged() {
+    const { answer, findings } = this.reply, { worst } = this.fields, { first, judged_by: by } = answer;
+    this.heads = { worst: { shape: "Verdict on the shape alone", pulls: "Verdict, with your pull tests" }[by] ?? FIELDS.worst };
     this.#head();
-    const told = own && findings.find(({ code }) => code === own.code);
-    if (own && !own.code) worst.big.replaceChildren(el("span", {}, mark("ok"), own.word));
-    else if (told) worst.big.replaceChildren(this.finding(told, own.what));
-    else if (own) worst.big.replaceChildren(el("button", { class: `finding ${own.severity}`, onclick: this.toPulls }, mark(own.severity), el("b", {}, `${own.word}: `), el("span", {}, own.what)));
-    else worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
-    worst.small.textContent = own ? own.do : first ? first.do : answer.sentence;
+    worst.big.replaceChildren(first ? this.finding(findings[0], first.what) : el("span", {}, mark("ok"), capital(answer.verdict)));
+    worst.small.textContent = first ? first.do : by === "pulls" ? `${answer.sentence} Your pull tests are in it.` : answer.sentence;
     worst.small.title = worst.small.textContent;
-    worst.small.classList.toggle("do", Boolean(own || first));
+    worst.small.classList.toggle("do", Boolean(first));
   }
 
   /** What is on the stage is another joint than the one in hand, of which the numbers here are. */
@@ -91,8 +87,7 @@ export class Answer {
     }
   }
 
-  hold({ state, said, head, result }) {
-    if (state === "done" && this.reply && !this.holder.classList.contains("stale")) this.#judged(result.own && { severity: head.severity, ...result.own });
+  hold({ state, said, head }) {
     const { big, small } = this.fields.hold;
     big.classList.toggle("long", state === "done" && head?.short.length > LONG);
     if (state === "done" && head) big.replaceChildren(mark(head.severity), el("span", { class: `word ${head.severity}` }, head.short));

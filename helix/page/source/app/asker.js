@@ -10,7 +10,7 @@ export class Asker {
     this.now = null;
   }
 
-  /** {recipe, draft, units}: a draft is quick and rough, and gives way to whatever comes after it. */
+  /** {recipe, draft, units, pulls}: pulls, if any, are own pieces of the joint; a draft is quick and rough, and gives way to whatever comes after it. */
   want(asked) {
     this.next = asked;
     if (!this.now) this.#go();
@@ -25,10 +25,10 @@ export class Asker {
     const asked = this.next, stop = new AbortController();
     this.next = null;
     this.now = { asked, stop };
-    const { recipe, draft, units } = asked;
+    const { recipe, draft, units, pulls } = asked;
     let tell;
     try {
-      const reply = await post("/api/joint", { recipe, draft, units }, { signal: stop.signal });
+      const reply = await post("/api/joint", { recipe, draft, units, ...(pulls && !draft ? { pulls } : {}) }, { signal: stop.signal });
       if (draft || !this.next) tell = () => this.answered(reply, asked);
     } catch (error) {
       const late = draft && error.status === 503; // the server is busy; the full answer comes when the hand rests

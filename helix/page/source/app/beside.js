@@ -58,7 +58,7 @@ export class Beside {
     const asked = (this.asked = {});
     let answers;
     try {
-      answers = await Promise.all([left, right].map(({ recipe }) => app.joints.of(recipe ?? app.state.kept)));
+      answers = await Promise.all([left, right].map(({ recipe }) => app.joints.of(recipe ?? app.state.kept, this.#pulled(recipe, left, right))));
     } catch (error) {
       return app.say(error.message);
     }
@@ -78,6 +78,18 @@ export class Beside {
     }
     this.bar.scrollIntoView({ block: "nearest" });
     this.opened = performance.now() - since; // ms, for who measures
+  }
+
+  /** Own pieces of a joint; lessons, neither of which is the joint in hand, stand for themselves. */
+  #pulled(recipe, ...pair) {
+    const { pieces, state } = this.app;
+    return pair.every((one) => one.recipe) ? null : pieces.of(recipe ?? state.kept);
+  }
+
+  /** A joint's title, with whether own pieces are in its verdict, where there are any. */
+  #titled({ title }, { answer }) {
+    if (this.ofOthers || !this.app.pieces.complete.length) return title;
+    return `${title}, ${answer.judged_by === "pulls" ? "with your pull tests" : "by the models alone"}`;
   }
 
   /** The joint in hand beside what is most worth seeing there. */
@@ -150,7 +162,7 @@ export class Beside {
       for (const k of order) { // the one with the camera first
         const { viewer } = this.halves[k];
         viewer.leader = viewer === this.lead ? null : this.lead;
-        this.halves[k].show(answers[k], this.pair[k].title, { around, keepView });
+        this.halves[k].show(answers[k], this.#titled(this.pair[k], answers[k]), { around, keepView });
       }
     });
   }

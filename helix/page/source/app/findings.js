@@ -4,8 +4,6 @@ import { applyButton, madeFor } from "./made_for.js";
 
 const sentence = (text) => (text ? capital(/[.!?]$/.test(text) ? text : `${text}.`) : "");
 
-const ENDS = ["unwinds", "may-unwind"]; // what models find, and pieces of one's own decide
-
 const keyOf = ({ name, what }) => `${name} ${what}`;
 
 export class Findings {
@@ -22,7 +20,9 @@ export class Findings {
   show(answer, recipe) {
     const { findings } = answer;
     Object.assign(this, { list: findings, recipe });
-    this.#rest(answer, answer.answer.first ? findings.slice(1) : findings); // the first is the verdict at the head of the page
+    const { first, worst } = answer.answer, rest = first ? findings.slice(1) : findings; // the first is the verdict at the head of the page
+    this.holder.replaceChildren(...rest.map((finding) => this.button(finding)),
+      el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`));
     if (this.chosen) {
       const { chosen } = this;
       const still = findings.find((finding) => keyOf(finding) === keyOf(chosen)) ||
@@ -30,18 +30,6 @@ export class Findings {
       if (still) this.#tell(still);
       else this.close();
     }
-  }
-
-  /** By one's own pieces how the joint ends is known: what is left to tell beside that. */
-  byOwn(answer, { code }) {
-    const told = this.list.find((finding) => finding.code === code); // at the head of the page
-    this.#rest(answer, this.list.filter((finding) => finding !== told && !ENDS.includes(finding.code)));
-  }
-
-  #rest(answer, findings) {
-    const { worst } = answer.answer;
-    this.holder.replaceChildren(...findings.map((finding) => this.button(finding)),
-      el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`));
   }
 
   /** Faults of the input, where findings are otherwise; pressed, one leads to its knob. */
@@ -78,7 +66,7 @@ export class Findings {
       if (place) this.app.goTo(place);
     };
     return el("button", { class: `finding ${finding.severity}`, "data-of": keyOf(finding), "aria-expanded": "false", title: words, onclick: press },
-      mark(finding.severity), el("b", {}, `${capital(finding.severity)}: `), el("span", {}, words));
+      mark(finding.severity), el("b", {}, `${finding.word}: `), el("span", {}, words));
   }
 
   #tell(finding) {
@@ -87,7 +75,7 @@ export class Findings {
     const fixes = (finding.fixes || []).map((fix) => this.#apply(fix, this.recipe));
     this.card.className = `told-card ${finding.severity}`;
     this.card.replaceChildren(
-      el("h2", {}, mark(finding.severity), el("span", {}, `${capital(finding.severity)}: ${finding.what}`), close),
+      el("h2", {}, mark(finding.severity), el("span", {}, `${finding.word}: ${finding.what}`), close),
       el("p", {}, el("b", {}, "Why "), sentence(finding.why)),
       finding.do ? el("p", {}, el("b", {}, "What to do "), sentence(finding.do)) : "",
       fixes.length ? el("div", { class: "fixes" }, ...fixes, this.#beside(finding.fixes[0])) : "");

@@ -6,22 +6,22 @@ const MOST = 24;
 export class Joints {
   constructor(app) {
     Object.assign(this, { app, known: new Map() });
-    app.subscribe((what) => what === "answer" && !app.answer.draft && this.#keep(this.#key(app.state.kept), Promise.resolve(app.answer)));
+    app.subscribe((what) => what === "answer" && !app.answer.draft && this.#keep(this.#key(app.state.kept, app.pieces.of(app.state.kept)), Promise.resolve(app.answer)));
   }
 
-  /** The whole answer on a joint, by its recipe's tables. */
-  of(recipe) {
-    const key = this.#key(recipe);
+  /** The whole answer on a joint, by its recipe's tables; pulls: own pieces of it, or null. */
+  of(recipe, pulls = null) {
+    const key = this.#key(recipe, pulls);
     if (!this.known.has(key)) {
-      const asked = post("/api/joint", { recipe, draft: false, units: this.app.units });
+      const asked = post("/api/joint", { recipe, draft: false, units: this.app.units, ...(pulls ? { pulls } : {}) });
       asked.catch(() => this.known.delete(key));
       this.#keep(key, asked);
     }
     return this.known.get(key);
   }
 
-  #key(recipe) {
-    return JSON.stringify([recipe, this.app.units]);
+  #key(recipe, pulls) {
+    return JSON.stringify([recipe, this.app.units, pulls]);
   }
 
   #keep(key, answer) {

@@ -68,11 +68,11 @@ class Page {
     this.listeners = new Set();
     this.state = new State(start.recipe, (what) => this.#changed(what));
     this.asker = new Asker((reply, asked) => this.#answered(reply, asked), (faults, asked) => this.#failed(faults, asked));
-    this.pieces = new Pieces(this, () => this.#askHold());
+    this.pieces = new Pieces(this, () => this.#ask(false));
     this.holding = new Hold((hold) => this.#held(hold));
     this.header = new Header(parts.head, this);
     this.findings = new Findings(parts.findings, parts.told, this);
-    this.line = new Answer(parts, { finding: (...finding) => this.findings.button(...finding), toPulls: () => this.open("pulls"), knob: (key) => this.knobs.label(key) });
+    this.line = new Answer(parts, { finding: (...finding) => this.findings.button(...finding), knob: (key) => this.knobs.label(key) });
     parts.foot.append(start.caution);
     this.stage = new Stage(parts, { chosen: (note) => note.part || this.findings.choose(note) });
     this.viewer = this.stage.viewer;
@@ -183,7 +183,7 @@ class Page {
 
   #ask(draft) {
     this.holding.forget();
-    this.asker.want({ recipe: this.state.recipe, draft, units: this.units, since: this.since });
+    this.asker.want({ recipe: this.state.recipe, draft, units: this.units, since: this.since, pulls: draft ? null : this.pieces.own });
   }
 
   #answered(reply, asked) {
@@ -206,7 +206,8 @@ class Page {
     }
     const { cut, interval, finished, sentence } = reply.answer;
     this.parts.said.textContent = `Cut ${cut}${interval ? ` (${interval})` : ""}. Finished ${finished}. ${sentence}`;
-    this.#askHold();
+    if (JSON.stringify(this.pieces.own) === JSON.stringify(asked.pulls)) this.#askHold();
+    else this.#ask(false); // its pieces are known now that it is known which joint it is
   }
 
   /** What the joint in hand holds, with the pieces of it that were pulled. */
@@ -242,7 +243,6 @@ class Page {
   #held(hold) {
     this.hold = hold;
     if (!this.lost) this.line.hold(hold);
-    if (hold.result?.own && this.answer && !this.faults.length) this.findings.byOwn(this.answer, hold.result.own);
     if (hold.state === "done") this.parts.said.textContent = `Holds: ${hold.said}`;
     this.#emit("hold");
   }

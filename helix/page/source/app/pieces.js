@@ -94,11 +94,15 @@ export class Pieces {
     return this.app.units === "inch" ? "lbf" : "N";
   }
 
-  /** Whether a row is of the joint in hand, or straight wire like its own. */
-  isOwn(row) {
-    if (row.of === undefined) return true;
-    const of = this.joints[row.of];
-    return row.kind === "straight" ? this.#wire(of) === this.#wire(this.app.state.kept) : this.#isInHand(of);
+  /** Whether a row is of a joint, that in hand where none is given, or straight wire like its own. */
+  isOwn(row, joint = this.app.state.kept) {
+    const { kept } = this.app.state, of = this.joints[row.of] ?? kept;
+    if (row.kind === "straight") return this.#sameWire(of, joint);
+    return joint === kept ? row.of === undefined || this.#isInHand(of) : this.#key(of) === this.#key(joint);
+  }
+
+  #sameWire(one, other) {
+    return this.#wire(one) === this.#wire(other);
   }
 
   /** What a row's joint is, in a few words. */
@@ -128,10 +132,21 @@ export class Pieces {
     return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), recipes };
   }
 
-  /** What the estimate of the joint in hand takes: its own pieces and straight wire like its own; null where there are none. */
+  /** What the joint in hand is judged by. */
   get own() {
-    const rows = this.complete.filter((row) => this.isOwn(row) && amount(row.load));
-    return rows.length ? { name: "typed.csv", text: [HEADING, ...rows.map((row) => this.#line(row, RECIPE, "this joint")), ""].join("\n") } : null;
+    return this.of(this.app.state.kept);
+  }
+
+  /** What a joint is judged by: its own pieces and straight wire like its own; where there is no piece of it, those of others in its
+   *  wire, of which some unwound; null where there are none. */
+  of(joint) {
+    const rows = this.complete.filter((row) => amount(row.load)), own = rows.filter((row) => this.isOwn(row, joint));
+    const others = rows.filter((row) => !own.includes(row) && this.#sameWire(this.joints[row.of], joint));
+    const told = own.some(({ kind }) => kind !== "straight") || !others.some(({ failure }) => failure.startsWith("unwound")) ? own : [...own, ...others];
+    if (!told.length) return null;
+    const recipes = Object.fromEntries(told.filter((row) => !own.includes(row)).map((row) => [`joint ${row.of + 1}.toml`, this.joints[row.of]]));
+    const lines = told.map((row) => (own.includes(row) ? this.#line(row, RECIPE, "this joint") : this.#line(row, `joint ${row.of + 1}.toml`, this.named(row))));
+    return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), ...(told.length > own.length ? { recipes } : {}) };
   }
 
   /** What the head says of pieces that it leaves out; "" where it leaves none out. */

@@ -4,8 +4,9 @@ import { el } from "../dom.js";
 
 const KEYS = ["twist.turns", "barrel.wraps"];
 
-/** A recipe without its counts: the map of one is that of every other. */
+/** What a map is of: a recipe without its counts, or, where its own pieces decide in it, that recipe. */
 export function uncounted(app) {
+  if (app.pulled.pulls) return JSON.stringify([app.state.recipe, app.pulled]);
   return JSON.stringify(KEYS.reduce((recipe, key) => changed(recipe, key, undefined, drops(app, key)), app.state.recipe));
 }
 
@@ -14,7 +15,7 @@ const drops = (app, key) => app.start.knobs.find((knob) => knob.key === key).dro
 /** The counts of the joint in hand, as numbers. */
 const counts = (app) => KEYS.map((key) => Number(at(app.state.recipe, key) ?? parseFloat(app.answer?.filled[key])));
 
-/** map: {title, safe, star, here, turns, wraps, cells: rows of {verdict, word, said}} -> its element and what frames the joint. */
+/** map: {title, safe, star, here, turns, wraps, cells: rows of {verdict, word, said}, pieces} -> its element and what frames the joint. */
 export function countMap(map, app) {
   const cells = [];
   const take = (row, k) => {
@@ -41,6 +42,6 @@ export function countMap(map, app) {
     }
   };
   frame();
-  return { frame, nodes: [el("p", { class: "strong" }, map.safe), el("p", { class: "small" }, map.here),
+  return { frame, nodes: [el("p", { class: "strong" }, map.safe), ...(map.pieces ? [el("p", { class: "strong" }, map.pieces)] : []), el("p", { class: "small" }, map.here),
     el("div", { class: "sideways", tabindex: "0", role: "group", "aria-label": map.title }, table), el("p", { class: "small" }, map.star)] };
 }

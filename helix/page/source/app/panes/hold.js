@@ -7,7 +7,7 @@ import { buttons, Fields, fieldsOf, goButton, more } from "./form.js";
 import { gaugeNodes } from "./gauge.js";
 import { inWords, JobBox } from "./job_box.js";
 import { linkSection } from "./linked.js";
-import { forOneWire, joint, pane, watch } from "./pane.js";
+import { forOneWire, judged, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
@@ -32,25 +32,23 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const ask = (box, name, body) => {
     const { recipe } = app.state;
     mine(box);
-    return box.pane(name, { ...joint(app), ...body }, (result) => [...cureNodes(result.cure, recipe), ...reportNodes(result.report, 3)]);
+    return box.pane(name, { ...judged(app), ...body }, (result) => [...cureNodes(result.cure, recipe), ...reportNodes(result.report, 3)]);
   };
-  /** What does not know of the pieces that were pulled says so. */
-  const byModel = () => (app.pulled.pulls ? [el("p", { class: "small" }, "By the model alone, without your pull tests.")] : []);
   /** The one change to make to a joint, to press. */
   const cureNodes = (cure, recipe) => (cure ? [el("div", { class: "fixes" }, applyButton(app, cure, recipe))] : []);
   let drawn = null, drawnFor = "";
   const draw = () => {
     drawnFor = uncounted(app);
-    return map.pane("hold", { ...joint(app), ...assumptions(), table: true }, (result) => {
+    return map.pane("hold", { ...judged(app), ...assumptions(), table: true }, (result) => {
       drawn = countMap(result.map, app);
-      return [...byModel(), ...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
+      return [...drawn.nodes, more("Turn by turn, and what moves the answer", ...reportNodes({ ...result.report, title: "" }, 4))];
     });
   };
 
   sheet.append(
     el("h2", {}, "Will it hold"), state, lead,
     el("section", { "aria-label": "What to change" }, el("h3", {}, "What to change"), cure,
-      ...forOneWire(app, "why", buttons(goButton("Find the change that helps most", () => ask(why, "why", { ...assumptions(), ...app.pulled }), "plain")), why.element)),
+      ...forOneWire(app, "why", buttons(goButton("Find the change that helps most", () => ask(why, "why", assumptions()), "plain")), why.element)),
     el("section", { "aria-label": "Turns and wraps" }, el("h3", {}, "How many turns and wraps"),
       ...forOneWire(app, "table", buttons(goButton("Every pair of turns and wraps", draw, "plain")), map.element)),
     evidence,
@@ -58,9 +56,9 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
       ...forOneWire(app, "stretch", load.element, buttons(goButton("Stretch under this load", () => ask(stretch, "stretch", load.values), "plain")), stretch.element)),
     linkSection(app),
     more("Other assumptions", el("p", { class: "intro" }, "The estimate above takes what tests of others say. With numbers of your own:"),
-      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", { ...assumptions(), ...app.pulled }))), other.element),
-    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...joint(app), ...assumptions(), ...app.pulled }), "plain"),
-      goButton("Why, as a page to keep", () => papers.file("why.html", { ...joint(app), ...assumptions(), ...app.pulled }), "plain")), papers.element);
+      assumed.element, own, named, buttons(goButton("Estimate with these", () => ask(other, "hold", assumptions()))), other.element),
+    buttons(goButton("Print the estimate (PDF)", () => papers.file("hold.pdf", { ...judged(app), ...assumptions() }), "plain"),
+      goButton("Why, as a page to keep", () => papers.file("why.html", { ...judged(app), ...assumptions() }), "plain")), papers.element);
 
   const show = () => {
     const hold = app.hold || { state: "waiting", said: "" };
@@ -82,9 +80,8 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   /** What cures the worst that was found, where that is known; else it has to be looked for. */
   const tellCure = () => {
     const { answer } = app;
-    const own = app.hold?.result?.own, wrong = own ? own.code : answer?.answer.first;
-    const fix = answer?.findings.filter(({ code }) => !own || code === own.code).flatMap(({ fixes }) => fixes)[0];
-    cure.replaceChildren(...(wrong ? [own ? el("p", {}, own.do) : null, ...cureNodes(fix, app.answered)].filter(Boolean) : [el("p", {}, "Nothing is found wrong.")]));
+    const wrong = answer?.answer.first, [fix] = answer?.findings[0]?.fixes ?? [];
+    cure.replaceChildren(...(wrong ? [el("p", {}, wrong.do), ...cureNodes(fix, app.answered)] : [el("p", {}, "Nothing is found wrong.")]));
   };
   const counted = () => {
     drawn?.frame();
@@ -98,9 +95,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   });
   tellCure();
   app.subscribe((event) => {
-    if (event !== "hold") return;
-    show();
-    tellCure();
+    if (event === "hold") show();
   });
   show();
   return { shown: show };

@@ -2,7 +2,7 @@
 import { el } from "../dom.js";
 import { buttons, goButton, intro } from "./form.js";
 import { JobBox } from "./job_box.js";
-import { joint, pane } from "./pane.js";
+import { judged, pane } from "./pane.js";
 import { Player } from "./player.js";
 import { pullItSection } from "./pull_it.js";
 import { reportNodes } from "./report.js";
@@ -12,10 +12,10 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
   const making = new JobBox(app, { wait: "working out the making" });
   const films = new JobBox(app, { wait: "drawing every step, this takes a while" });
   let of = "";
-  const now = () => JSON.stringify(app.state.recipe);
+  const now = () => JSON.stringify(judged(app));
   const make = () => {
     const asked = now();
-    return making.pane("steps", joint(app), (result) => {
+    return making.pane("steps", judged(app), (result) => {
       if (asked !== now() || !app.answer) return null;
       of = asked;
       player.begin(result.film, reportNodes({ ...result.report, title: "" }, 3));
@@ -24,7 +24,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
   };
   sheet.append(
     ...intro("How hands make it", "The joint in hand from straight wire to broken-off handle, on the stage, with the marks to ink on the wire."),
-    buttons(goButton("Show the making", make), goButton("The steps as a moving picture", () => films.file("steps.webp", joint(app)), "plain")), films.element, player.element, making.element,
+    buttons(goButton("Show the making", make), goButton("The steps as a moving picture", () => films.file("steps.webp", judged(app)), "plain")), films.element, player.element, making.element,
     ...(app.quiz ? [el("h2", {}, "Find the fault"), el("p", { class: "intro" }, "Joints with a fault and without a name: tap the place, and see why it matters and what hands should do."),
       buttons(goButton("Begin", () => app.quiz.open()))] : []),
     pulled.element,
@@ -32,7 +32,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
     el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
 
   app.subscribe((event) => {
-    if (event !== "recipe" && event !== "answer") return;
+    if (!["recipe", "answer", "hold"].includes(event)) return;
     if (of && of !== now()) {
       of = "";
       player.end();

@@ -3,7 +3,7 @@ import { el } from "../dom.js";
 import { chart } from "./chart.js";
 import { buttons, Fields, fieldsOf, goButton } from "./form.js";
 import { JobBox } from "./job_box.js";
-import { forOneWire, joint, watch } from "./pane.js";
+import { forOneWire, judged, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export function linkSection(app) {
@@ -11,7 +11,7 @@ export function linkSection(app) {
   const box = new JobBox(app, { fields, wait: "pulling the eyes together, this takes a few seconds" });
   const papers = new JobBox(app, { fields, wait: "drawing, this takes a few seconds" });
   const mine = watch(app, [box]);
-  const body = (ring) => ({ ...joint(app), ...app.pulled, ...(ring ? fields.values : {}) });
+  const body = (ring) => ({ ...judged(app), ...(ring ? fields.values : {}) });
   const link = (ring) => {
     mine(box);
     return box.pane("link", body(ring), (result) => [

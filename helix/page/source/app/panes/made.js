@@ -4,7 +4,7 @@ import { madeFor } from "../made_for.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { Measured } from "./measured.js";
-import { joint, pane, watch } from "./pane.js";
+import { joint, judged, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "wire", "first_bend", "exit", "evenness", "counted_to"];
@@ -43,7 +43,7 @@ export const MADE = pane("made", "Inspect", (sheet, app) => {
   const inspect = () => {
     const { recipe } = app.state;
     mine(look);
-    look.pane("inspect", { ...joint(app), ...caliper.values, ...readings.values }, (result) => [
+    look.pane("inspect", { ...judged(app), ...caliper.values, ...readings.values }, (result) => [
       ...told(result),
       ...(result.made ? [buttons(madeFor(app, recipe, goButton("Show the joint as made", null, "plain"), () => app.setRecipe(result.made, "The joint as made")))] : []),
     ]);

@@ -14,6 +14,9 @@ export const pane = (name, title, build) => ({
 /** The joint in hand as the questions want it. */
 export const joint = (app) => ({ recipe: app.state.recipe, units: app.units });
 
+/** The same with its own pull tests, which decide wherever it is judged. */
+export const judged = (app) => ({ ...joint(app), ...app.pulled });
+
 /** What stands in a pane for one wire alone: in its place, for two, why not and what does instead. */
 export function forOneWire(app, study, ...nodes) {
   const inside = el("div", {}, ...nodes), note = el("p", { class: "small" }, app.start.of_two[study]);

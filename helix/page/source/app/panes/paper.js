@@ -4,7 +4,7 @@ import { dropZone } from "./drop.js";
 import { Fields, fieldsOf, goButton, intro } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { model } from "./model.js";
-import { joint, pane } from "./pane.js";
+import { judged, pane } from "./pane.js";
 import { share } from "./share.js";
 
 const BENCH = [
@@ -26,12 +26,12 @@ export const PAPER = pane("paper", "Print and files", (sheet, app) => {
   if (app.units === "inch") options.set("paper", "letter");
   const box = new JobBox(app, { fields: options, wait: "writing the file" });
   const making = new JobBox(app, { wait: "writing the model" });
-  const load = (name) => box.file(name, { ...joint(app), ...(name === "sheet.pdf" ? { ...options.values, ...app.pulled } : {}) });
+  const load = (name) => box.file(name, { ...judged(app), ...(name === "sheet.pdf" ? options.values : {}) });
   const row = ([name, title, text]) => el("li", {}, goButton(title, () => load(name), "plain"), el("span", {}, text));
   const files = (rows) => el("ul", { class: "files" }, ...rows.map(row));
   const shape = model(app, (name, body, fields) => {
     making.fields = fields;
-    making.file(name, body);
+    making.file(name, { ...body, ...app.pulled });
   });
   const link = share(app);
   const print = el("li", {}, goButton("Print this page", () => window.print(), "plain"), el("span", {}, "The verdict, the joint as it is turned now, and what to count, measure and ink."));

@@ -4,7 +4,7 @@ import { el } from "../dom.js";
 import { Making } from "../making.js";
 import { buttons, Fields, goButton } from "./form.js";
 import { JobBox } from "./job_box.js";
-import { joint } from "./pane.js";
+import { judged } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export function pullItSection(app) {
@@ -26,7 +26,7 @@ export function pullItSection(app) {
     play(result.films, keys.length > 1 ? result.names : [], true);
     return [];
   });
-  const pull = () => own.pane("simulate", { ...joint(app), friction: "0.08" }, (result) => {
+  const pull = () => own.pane("simulate", { ...judged(app), friction: "0.08" }, (result) => {
     if (result.film) play([result.film], [], false);
     return reportNodes({ ...result.report, title: "" }, 4);
   });
