@@ -150,8 +150,8 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     assert of_record(more) == ("caution", "not-pulled") and more["answer"]["first"]
     assert joint_answer(body | {"pulls": {"name": "x", "text": "nothing"}})["answer"]["judged_by"] == "all"
     assert answer("why", body, lambda _: None)["cure"]["recipe"] == apply(START, {"twist.turns": 6})
-    for words in (("shape", file), ("form", file), ("stretch", file, "--load", "100 N")):
-        assert of_record(record(*words, *own)) == said
+    for word, *options in (["shape"], ["form"], ["stretch", "--load", "100 N"]):
+        assert of_record(record(word, file, *options, *own)) == said
     assert [of_record(each) for each in record("compare", file, file, *own)["joints"]] == [said, said]
     made = record("inspect", file, "--turns", "5", "--wraps", "5", *own)
     assert of_record(made) == said and made["verdict"] == "remake"
