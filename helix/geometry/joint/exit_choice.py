@@ -13,7 +13,7 @@ import numpy as np
 
 from helix.geometry.joint.doubled_exit import DoubledPlan
 from helix.geometry.joint.exit_clearance import COARSE, FINE, Look, least_clearing, leg_gap, opening_gap, self_gap
-from helix.geometry.joint.exits import ExitPlan, Swing, TwistEnd, mean_sine, riding_lay, run_in, shortest_swing
+from helix.geometry.joint.exits import ExitPlan, Swing, TwistEnd, mean_sine, riding_lay, run_in, run_in_leg, shortest_swing
 from helix.geometry.maths.roots import bracketed_root
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch
@@ -38,7 +38,7 @@ _USUAL_LEGS = (
     (6.47, 5.43, 4.83, 4.11, 3.68, 3.08, 2.89, 2.81),
 )  # lay, leg [d]
 _MOST_LIFT = 0.4
-_CLOSER = (21, 9)  # samples round the largest curvature, round by round
+_PEAK_NODES, _PEAK_GRID = 13, 129  # a polynomial round the largest curvature, and the places where it is looked at
 
 
 @dataclass(frozen=True)
@@ -162,41 +162,52 @@ def _opened(end: TwistEnd) -> ExitPlan:
 @lru_cache(maxsize=256)
 def _gradual_leg(end: TwistEnd, base: ExitPlan, cap: float, look: Look) -> float | None:
     """Find the shortest run-in whose leg and riding tag both stay at or below the cap; None if none does."""
-    closer = _CLOSER if look == FINE else ()
+    closely = look == FINE
 
-    def excess(leg: float) -> float:
-        return max(peak_curvature(curve, closer) for curve in run_in(end, replace(base, leg=leg))) - cap
+    def over(leg: float) -> list[float]:
+        return [peak_curvature(curve, closely) - cap for curve in run_in(end, replace(base, leg=leg))]
 
     usual = float(np.interp(base.open_lay or end.lay, *_USUAL_LEGS))
     high, step = usual * 1.02, 1.1
-    while (over_high := excess(high)) > -1e-9:
+    while max(over_high := over(high)) > -1e-9:
         if high >= _LONGEST_LEG:
             return None
         high, step = min(high * step, _LONGEST_LEG), step * 1.2
     low, step = high / 1.05, 1.1
-    while (over_low := excess(low)) < 0.0:
+    while max(over_low := over(low)) < 0.0:
         high, low, step, over_high = low, low / step, step * 1.2, over_low
         if low < 0.05:
             return low
     if look != FINE and high < 1.06 * low:  # so near, two steps of a secant do
-        slope = (over_high - over_low) / (high - low)
-        between = low - over_low / slope
-        more = excess(between) / slope
+        slope = (max(over_high) - max(over_low)) / (high - low)
+        between = low - max(over_low) / slope
+        more = max(over(between)) / slope
         if abs(more) < 5.0 * look.leg:
             return between - more
-    return bracketed_root(lambda leg: excess(leg) + 2e-9, low, high, look.leg)
+    sharper = int(np.argmax(over_low))
+    if sharper == np.argmax(over_high):  # one of the two is the sharper all along: the other need not be followed
+        leg = bracketed_root(lambda leg: _sharpness(end, base, leg, sharper) - cap + 2e-9, low, high, look.leg)
+        if max(over(leg)) == over(leg)[sharper]:
+            return leg
+    return bracketed_root(lambda leg: max(over(leg)) + 2e-9, low, high, look.leg)
+
+
+def _sharpness(end: TwistEnd, base: ExitPlan, leg: float, which: int) -> float:
+    """Compute the largest curvature of the leg (0) or of the tag (1) of a run-in."""
+    plan = replace(base, leg=leg)
+    return peak_curvature(run_in(end, plan)[1] if which else run_in_leg(end, plan))
 
 
 @lru_cache(maxsize=512)
-def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
-    """Compute the largest curvature of a smooth curve: samples, closer ones (twice), then a parabola.
+def peak_curvature(curve: Curve, closely: bool = True) -> float:
+    """Compute the largest curvature of a smooth curve: samples, and a polynomial through places round the largest of them.
 
     Parameters
     ----------
     curve : Curve
         The curve.
-    closer : tuple of int
-        How many closer samples, round by round.
+    closely : bool
+        False: a parabola through the samples.
 
     Returns
     -------
@@ -208,9 +219,10 @@ def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
     u = np.linspace(0.0, curve.span, 48)
     k = _curvature(curve, u)
     i = int(np.argmax(k))
-    for count in closer:
-        u = np.linspace(u[max(i - 1, 0)], u[min(i + 1, u.size - 1)], count)
-        k = _curvature(curve, u)
+    if closely:
+        nodes, to_grid = _peak_series()
+        low, high = u[max(i - 1, 0)], u[min(i + 1, u.size - 1)]
+        k = to_grid @ _curvature(curve, low + (high - low) * nodes)
         i = int(np.argmax(k))
     if 0 < i < k.size - 1:
         left, middle, right = k[i - 1], k[i], k[i + 1]
@@ -218,6 +230,18 @@ def peak_curvature(curve: Curve, closer: tuple[int, ...] = _CLOSER) -> float:
         if drop < 0.0:
             return float(middle - (right - left) ** 2 / (8.0 * drop))
     return float(k[i])
+
+
+@lru_cache(maxsize=1)
+def _peak_series() -> tuple[np.ndarray, np.ndarray]:
+    """Chebyshev's places between 0 and 1, both ends among them, and what makes values on an even grid of values there."""
+    angle = np.pi * np.arange(_PEAK_NODES) / (_PEAK_NODES - 1)
+    nodes = 0.5 - 0.5 * np.cos(angle)
+    grid = np.linspace(0.0, 1.0, _PEAK_GRID)
+    order = np.arange(_PEAK_NODES)
+    at_nodes = np.cos(np.outer(np.arccos(2.0 * nodes - 1.0), order))
+    at_grid = np.cos(np.outer(np.arccos(2.0 * grid - 1.0), order))
+    return nodes, at_grid @ np.linalg.inv(at_nodes)
 
 
 def _curvature(curve: Curve, u: np.ndarray) -> np.ndarray:

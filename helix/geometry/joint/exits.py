@@ -274,10 +274,33 @@ def _opening(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Strand, TwistEnd]:
     return leg, tag, TwistEnd(to_s, to_t, plan.open_lay, leg.theta_end - np.pi, z + plan.open_length)
 
 
+def run_in_leg(end: TwistEnd, plan: ExitPlan) -> Strand:
+    """Build the leg of a run-in alone.
+
+    Parameters
+    ----------
+    end : TwistEnd
+        Where the twist ends.
+    plan : ExitPlan
+        The numbers that fix the exit.
+
+    Returns
+    -------
+    Strand
+        The leg coming onto the axis.
+    """
+    return _leg(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan.leg)
+
+
+def _leg(end: TwistEnd, leg: float) -> Strand:
+    radius = blend(end.standing_radius, 0.0, SEPTIC_STEP)
+    return Strand(radius, (2 * np.pi / end.lay,), end.angle + np.pi, end.z, leg)
+
+
 @lru_cache(maxsize=64)
 def _run_in(end: TwistEnd, leg: float, lift: float) -> tuple[Strand, ContactCurve]:
     a_s, a_t, lay, angle, z = end.standing_radius, end.tag_radius, end.lay, end.angle, end.z
-    core = Strand(blend(a_s, 0.0, SEPTIC_STEP), (2 * np.pi / lay,), angle + np.pi, z, leg)
+    core = _leg(end, leg)
     start = np.array([a_t * np.cos(angle), a_t * np.sin(angle), z])
     return core, ContactCurve(core, psi_rate(a_s, lay), starting_angle(core, start), lift)
 
