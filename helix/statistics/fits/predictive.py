@@ -128,12 +128,15 @@ def _weights(
         -0.5 * (_TAIL + 1.0) * np.log1p(((theta - prior[0]) / prior[1]) ** 2 / _TAIL)
         - 0.5 * (np.log(sigma / scale_prior[0]) / scale_prior[1]) ** 2
     )
-    if x.size:
+    if ended.any():  # the squares of many pieces are those of their mean and their spread
+        own, n = x[ended], int(ended.sum())
+        apart = float(np.sum((own - own.mean()) ** 2))
+        logs = logs - 0.5 * (n * (theta - own.mean()) ** 2 + apart) / (sigma * sigma) - n * np.log(sigma)
+    above = np.where(ended, count - 1.0, count)  # alike units of each piece of which no more is known than that they held
+    if above.any():
         from scipy.special import log_ndtr
 
-        for load, failed, units in zip(x, ended, count, strict=True):
-            z = (load - theta) / sigma
-            above = log_ndtr(-z)
-            logs = logs + (-0.5 * z * z - np.log(sigma) + (units - 1.0) * above if failed else units * above)
+        for load in np.unique(x[above > 0.0]):
+            logs = logs + above[x == load].sum() * log_ndtr((theta - load) / sigma)
     weights = np.exp(logs - logs.max())
     return np.asarray(weights / weights.sum())
