@@ -20,20 +20,23 @@ from numpy.typing import NDArray
 
 from helix.errors import HelixError
 from helix.model.recipe.recipe import recipe_from_text
-from helix.studies.simulate.pull_result import Start
 from helix.studies.simulate.pulling import PullSetting, pull_once
 
 MESH_D: Final = 0.45
 SPEED: Final = 1.4e-3
 RANGES: Final = {
     "turns": (2.0, 7.0),
-    "lay_d": (3.4, 6.0),
-    "friction": (0.03, 0.2),
+    "lay_d": (3.2, 6.0),
+    "friction": (0.02, 0.2),
     "throat_deg": (60.0, 120.0),
     "evenness": (0.5, 1.0),
+    "looseness": (0.0, 2.0),
     "wraps": (1.0, 8.0),
+    "pin_d": (3.0, 10.0),
 }
-COLUMNS: Final = ("seed", *RANGES, "start", "outcome", "peak", "break_load", "section", "loose_d", "unaccounted")
+EVEN: Final = 0.35
+"""Share of joints with an even twist."""
+COLUMNS: Final = ("seed", *RANGES, "outcome", "peak", "break_load", "section", "loose_d", "through_d", "unaccounted")
 FOLDS: Final = 10
 TERMS: Final = 2
 
@@ -42,20 +45,26 @@ def drawn(seed: int) -> dict[str, Any]:
     """The joint of a seed; counts whole, one joint in five free of stress."""
     random = np.random.default_rng(seed)
     row: dict[str, Any] = {key: float(random.uniform(*span)) for key, span in RANGES.items()}
-    row |= {"turns": round(row["turns"]), "wraps": round(row["wraps"])}
-    return row | {"seed": seed, "start": Start.EXACT if random.random() < 0.2 else Start.SPRUNG}
+    low, high = RANGES["friction"]
+    row["friction"] = low * (high / low) ** random.random()
+    row["evenness"] = 1.0 if random.random() < EVEN else row["evenness"]
+    row |= {"wraps": round(row["wraps"])}
+    return {"seed": seed} | {key: round(value, 4) for key, value in row.items()}
 
 
 def pulled(row: dict[str, Any]) -> dict[str, Any]:
     """What its pull says; outcome "refused" where such a joint cannot be made or overlaps."""
     try:
         recipe = recipe_from_text(
-            '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 d"\n'
-            f'throat = "{row["throat_deg"]:.3f} deg"\nthroat_made = "spread"\n'
-            f'[twist]\nturns = {row["turns"]}\nlay_length = "{row["lay_d"]:.4f} d"\nevenness = {row["evenness"]:.4f}\n'
+            '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
+            f'[eye]\npin = "{row["pin_d"]} d"\nthroat = "{row["throat_deg"]} deg"\nthroat_made = "spread"\n'
+            f'[twist]\nturns = {row["turns"]}\nlay_length = "{row["lay_d"]} d"\nevenness = {row["evenness"]}\n'
             f"[barrel]\nwraps = {row['wraps']}\n"
         )
-        setting = PullSetting(row["start"], row["friction"], row["friction"], mesh_d=MESH_D, speed=SPEED)
+        friction = row["friction"]
+        setting = PullSetting(
+            friction=friction, on_pin=friction, mesh_d=MESH_D, speed=SPEED, looseness=row["looseness"]
+        )
         run = pull_once(recipe, setting)
     except HelixError as error:
         return row | {"outcome": "refused", "section": str(error).splitlines()[0][:60]}
@@ -66,6 +75,7 @@ def pulled(row: dict[str, Any]) -> dict[str, Any]:
         "break_load": f"{nominal.load:.4f}" if nominal else "",
         "section": nominal.section if nominal else "",
         "loose_d": f"{run.loose_d:.4f}",
+        "through_d": f"{run.curve[-1].through_d:.3f}" if run.curve else "",
         "unaccounted": f"{run.unaccounted:.1e}",
     }
 

@@ -25,7 +25,7 @@ def simulate(
     tension: float | None = None,
     pulls: str | Path | None = None,
 ) -> PullSimulation:
-    """Pull a joint in a simulation until it breaks or slips, or twist its legs by hands. Simulated, not tested: it decides nothing.
+    """Pull a joint in a simulation until it breaks or slips, or form it by hands. Simulated, not tested: it decides nothing.
 
     Parameters
     ----------
@@ -35,13 +35,13 @@ def simulate(
         Frictions to pull at, 0.01 to 0.3; low, middle and high where none are given.
     start : str, optional
         How the wire stands at the start: "sprung" (wound from straight wire and let go; where none is given), "exact" (touching
-        everywhere, free of stress), "both".
+        everywhere, free of stress), "both", "formed" (by hands, as `form` makes it), "all".
     pull : bool, optional
         Pull it; done unless `form` stands alone.
     form : bool, optional
-        Twist the legs by two hands, and let them go.
+        Twist the legs by two hands, wind the barrel, and let go.
     hands_deg, unlike_deg : float, optional
-        Angle between the hands, 50 to 110, the recipe's throat where none is given; by how much further the tag's hand stands off the
+        Angle between the hands, 50 to 110, the recipe's throat where none is given (for a start "formed": 14 more than its legs lie apart); by how much further the tag's hand stands off the
         axis, 0 to 40.
     tension : float, optional
         Pull of either hand over the wire's strength, 0.05 to 0.4.
@@ -51,7 +51,7 @@ def simulate(
     Returns
     -------
     PullSimulation
-        A run a friction and start: load against pull, where and at what load it breaks, or that it slips. forming: the twist that
+        A run a friction and start: load against pull, where and at what load it breaks, or that it slips. forming: what
         hands made.
 
     Raises

@@ -25,12 +25,15 @@ TURNING: Final = 2e-3
 GRIP_D: Final = 8.0
 """From the work to where a hand holds the leg; it grips anew when the leg has become shorter by 1.6 d."""
 _SLACK_D: Final = 1.6
-_SIDE: Final = 0.05  # stiffness with which a hand keeps the leg from being carried round [S/d]
-_FRAME: Final = 20.0
+SIDE: Final = 0.05
+"""Stiffness with which a hand keeps the leg from being carried round [S/d]."""
+FRAME: Final = 20.0
+"""Time between two looks at what the hands have to do."""
 _SETTLE: Final = 600.0
 _RAMP: Final = 500.0
 _STOP: Final = 0.5  # angle before the end from which on the eye turns more slowly [rad]
-_EASE: Final = 1500.0
+EASE: Final = 1500.0
+"""Time in which a hand lets go."""
 _DRAG: Final = 0.01
 _APART: Final = 1.02  # of legs that cross, at the start
 _TOUCHES: Final = 1e-4
@@ -41,8 +44,10 @@ class Twisting:
     """A wire in two hands.
 
     middle: node at the middle of the eye; tips: nodes that the hands hold, of the leg before it (the
-    standing leg) and after it; directions (2, 3) and tensions (2,) of the hands; turned: angle of the eye so far [rad]; front: height
-    of the highest place where the legs touch; throat: height at which they first cross; report: of the last `advance`.
+    standing leg) and after it; directions (2, 3) and tensions (2,) of the hands; sides (2, 2): stiffness with which each keeps its leg from
+    being carried off across the axis, along x and y [S/d]; turned: angle of the eye so far [rad]; front: height
+    of the highest place where the legs touch; throat: height at which they first cross; report: of the last `advance`; leg_held: whether the
+    standing leg's hand goes round with the eye, so that only the tag's hand works; first: number that the first node had before the joint was cut out of a longer wire.
     """
 
     state: State
@@ -54,11 +59,14 @@ class Twisting:
     tips: list[int]
     directions: Array
     tensions: Array
+    sides: Array
     throat: float
     front: float
     report: Array
     turned: float = 0.0
     overlap: float = 0.0
+    leg_held: bool = False
+    first: int = 0
 
 
 def bent_round_pin(pin: float, halves: Sequence[float], leg: float, step: float) -> tuple[Array, Array, float]:
@@ -112,6 +120,7 @@ def take_in_hand(
     stiffness: float = STIFFNESS,
     hardening: float = 0.3,
     step: float = 0.4,
+    wraps: float = 0.0,
 ) -> Twisting:
     """Bend a wire round a pin and take its legs in two hands, ready to be twisted.
 
@@ -123,8 +132,8 @@ def take_in_hand(
         Angles off the joint's axis at which the hands pull, of the standing leg and of the tag [rad].
     tension : float
         Of either hand, over the strength.
-    turns : float
-        For which there must be wire.
+    turns, wraps : float
+        For which there must be wire, and a leg to wrap.
     friction : float
         Of wire on wire; the pin turns with the wire and has none.
     stiffness, hardening : float
@@ -140,6 +149,7 @@ def take_in_hand(
     longest = math.pi / math.sin(max(0.75 * min(halves), 0.25))  # wire of a turn, where the lay is as long as it gets
     radius, mean = pin + 0.5, 0.5 * (halves[0] + halves[1])
     leg = radius * (0.5 * math.pi + mean) + radius / math.tan(mean) + 2.0 * GRIP_D + turns * longest
+    leg += 2.0 * math.pi * wraps
     s, points, crossing = bent_round_pin(pin, halves, leg, step)
     state, wire = make_rod(nodes_of(points), stiffness=stiffness, hardening=hardening, drag=_DRAG)
     touch = make_touch(state, friction=friction, mass=stiffness)
@@ -163,6 +173,7 @@ def take_in_hand(
         tips=tips,
         directions=np.array([[math.sin(a), 0.0, math.cos(a)], [-math.sin(b), 0.0, math.cos(b)]]),
         tensions=np.full(2, tension),
+        sides=np.array([[0.0, SIDE]] * 2),
         throat=radius / math.sin(mean),
         front=radius / math.sin(mean),
         report=np.zeros(9),
@@ -191,8 +202,8 @@ def twist(work: Twisting, turns: float, turning: float = TURNING) -> int:
         time = float(work.state.clock[0])
         start = min(1.0, max(0.0, (time - _SETTLE) / _RAMP))
         speed = turning * start * min(1.0, max(0.1, (total - work.turned) / _STOP))
-        failed = _go_on(work, speed, min(1.0, 2.0 * time / _SETTLE))
-        if failed or not _grip_anew(work):
+        failed = go_on(work, speed, min(1.0, 2.0 * time / _SETTLE))
+        if failed or not grip_anew(work):
             return failed or 3
     return 0
 
@@ -210,20 +221,39 @@ def open_hands(work: Twisting) -> int:
     int
         As `advance`.
     """
-    for share in np.linspace(1.0, 0.0, round(_EASE / _FRAME)):
-        failed = _go_on(work, 0.0, float(share))
+    for share in np.linspace(1.0, 0.0, round(EASE / FRAME)):
+        failed = go_on(work, 0.0, float(share))
         if failed:
             return failed
-    return _go_on(work, 0.0, 0.0, 0.3 * _EASE)
+    return go_on(work, 0.0, 0.0, 0.3 * EASE)
 
 
-def _go_on(work: Twisting, turning: float, share: float, time: float = _FRAME) -> int:
+def go_on(work: Twisting, turning: float = 0.0, share: float = 1.0, time: float = FRAME) -> int:
+    """Let the hands pull for a while, and the eye turn under them.
+
+    Parameters
+    ----------
+    work : Twisting
+        Changed in place.
+    turning : float
+        Of the eye [rad per time].
+    share : float
+        Of their pull that the hands have.
+    time : float
+        How long.
+
+    Returns
+    -------
+    int
+        As `advance`.
+    """
     state = work.state
     work.guides.turning[0] = work.pins.turning[0] = [0.0, 0.0, -turning]
     state.load[:] = 0.0
-    for tip, direction, tension in zip(work.tips, work.directions, work.tensions, strict=True):
-        state.load[tip] = share * tension * direction
-        state.load[tip, 1] -= share * _SIDE * state.points[tip, 1]
+    for side in (1,) if work.leg_held else (0, 1):
+        tip = work.tips[side]
+        state.load[tip] = share * work.tensions[side] * work.directions[side]
+        state.load[tip, :2] -= share * work.sides[side] * state.points[tip, :2]
     steps = max(1, round(time / work.wire.time_step))
     failed = advance(state, work.wire, work.guides, work.pins, work.touch, steps, True, work.report)
     work.turned += turning * steps * work.wire.time_step
@@ -255,14 +285,28 @@ def touching(work: Twisting) -> tuple[Array, Array, Array]:
     return node[legs], place[legs], press[legs]
 
 
-def _grip_anew(work: Twisting) -> bool:
-    """Let a hand that has come near the work take the leg further out; False where there is no more wire."""
+def grip_anew(work: Twisting, further_d: float = 0.0) -> bool:
+    """Let a hand that has come near the work take the leg further out.
+
+    Parameters
+    ----------
+    work : Twisting
+        Changed in place.
+    further_d : float
+        By how much further than usual the standing leg is taken [d].
+
+    Returns
+    -------
+    bool
+        False where there is no more wire.
+    """
     state, wire = work.state, work.wire
-    for side, way in ((0, -1), (1, 1)):
+    for side, way in ((1, 1),) if work.leg_held else ((0, -1), (1, 1)):
         tip = work.tips[side]
-        if np.linalg.norm(state.points[tip] - [0.0, 0.0, work.front]) > GRIP_D - _SLACK_D:
+        reach = GRIP_D + (further_d if side == 0 else 0.0)
+        if np.linalg.norm(state.points[tip] - [0.0, 0.0, work.front]) > reach - _SLACK_D:
             continue
-        while np.linalg.norm(state.points[tip] - [0.0, 0.0, work.front]) < GRIP_D:
+        while np.linalg.norm(state.points[tip] - [0.0, 0.0, work.front]) < reach:
             new = tip + way
             if not 1 <= new <= len(state.points) - 2:
                 return False

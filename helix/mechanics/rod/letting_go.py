@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from helix.mechanics.rod.rod_state import DRIVEN, ELASTIC, HARDENED, Guides, Pins, State, Touch, Wire
 from helix.mechanics.rod.section import return_to_yield
@@ -19,7 +20,7 @@ _STAGES: Final = 30
 _AFTER: Final = 10
 
 
-def bend_from_straight(state: State, wire: Wire) -> None:
+def bend_from_straight(state: State, wire: Wire, share: ArrayLike = 1.0) -> None:
     """Give a rod at rest the moments of one that was bent from straight to where it is: what is left is to let it go.
 
     Parameters
@@ -28,6 +29,8 @@ def bend_from_straight(state: State, wire: Wire) -> None:
         As `make_rod` gives it, free of stress; its forces and back forces are written. What is stored so far counts as driven.
     wire : Wire
         Its constants.
+    share : array_like
+        Of its moment that each node keeps, 0 to 1, (n,) or one number: 0 where nothing is to spring back.
 
     Notes
     -----
@@ -37,12 +40,14 @@ def bend_from_straight(state: State, wire: Wire) -> None:
     stiff, hard = wire.stiff / wire.plastic**2, wire.hard / wire.plastic**2
     curvature = state.bend / wire.node_length[:, None]
     stored = kept = 0.0
+    kept_share = np.broadcast_to(np.asarray(share, dtype=float), len(state.points))
     for j in range(len(state.tangent)):
         for end in range(2):
             s, x = np.zeros(4), np.zeros(4)
             s[1:3] = wire.stiff[1] * curvature[j + end] / wire.plastic[1]
             if math.hypot(s[1], s[2]) > 1.0:
                 return_to_yield(s, x, stiff, hard)
+            s, x = kept_share[j + end] * s, kept_share[j + end] * x
             state.force[j, end], state.back[j, end] = s, x
             half = 0.25 * wire.length[j]
             stored += half * float(np.sum(s * s / stiff))

@@ -1,15 +1,15 @@
-"""Legs twisted by hands in a simulation: its lines in the answer, and a table of it."""
+"""A joint formed by hands in a simulation: its lines in the answer, and a table of it."""
 
 from __future__ import annotations
 
 from helix.output.report.document import Table
-from helix.studies.simulate.form_result import FormOutcome, FormRun, TwistShape
+from helix.studies.simulate.form_result import BarrelShape, FormOutcome, FormRun, TwistShape
 from helix.units import UnitSystem, format_length
 
 FORM_ASSUMPTIONS = (
     "Hands: each pulls one leg in a fixed direction and grips anew 8 d from the work; wire is free to turn about itself in the fingers. They pull alike, at a tension that is assumed.",
-    "The wire starts bent round the pin, with what that leaves in it; the pin turns with the eye and does not rub. The barrel is not wound here, and the leg is not let come straight.",
-    "A twist made like this is not what a pull starts from: it starts from the recipe's lay.",
+    "The wire starts bent round the pin, with what that leaves in it; the pin turns with the eye and does not rub. Before the barrel is wound the twist is held, the standing leg straightened and held, the tag swung out.",
+    "Hands do not wind to a recipe: the lay is what comes out. A pull starts from such a joint with --start formed, from the recipe's lay otherwise.",
 )
 
 
@@ -31,7 +31,36 @@ def form_lines(run: FormRun, lay_d: float, d_mm: float, units: UnitSystem) -> li
     lines.append(
         f"First crossing {run.first_deg:.0f} deg, strain {run.first_strain:.2f}; the turns after it {run.strain:.2f}; hardest fibre, with twist, {run.fibre_strain:.2f}."
     )
+    if run.wound is not None and run.sprung is not None:
+        lines.append(
+            f"The barrel lies {_percent(run.wound.off_d)} off the leg in the hand, {_percent(run.sprung.off_d)} let go; its wraps {run.sprung.pitch_d:.2f} d apart."
+        )
     return lines
+
+
+def _percent(off_d: float) -> str:
+    return f"{max(100.0 * off_d, 0.0):.1f} % of the wire"
+
+
+_BARREL = (
+    "barrel round the leg",
+    "barrel off the leg",
+    "wraps apart",
+    "strain where the tag leaves",
+    "strain where the leg leaves",
+)
+
+
+def _barrel(shape: BarrelShape | None) -> tuple[str, ...]:
+    if shape is None:
+        return ("-",) * len(_BARREL)
+    return (
+        f"{shape.turns:.1f} turns",
+        f"{shape.off_d:.3f} d",
+        f"{shape.pitch_d:.2f} d",
+        f"{shape.tag_strain:.2f}",
+        f"{shape.leg_strain:.2f}",
+    )
 
 
 def form_table(run: FormRun, d_mm: float, units: UnitSystem, mark: str) -> Table:
@@ -50,9 +79,10 @@ def form_table(run: FormRun, d_mm: float, units: UnitSystem, mark: str) -> Table
 
     names = ("lay", "evenness", "between the legs", "they press", "legs of the eye")
     rows = tuple(zip(names, column(run.held), column(run.free), strict=True))
+    rows += tuple(zip(_BARREL, _barrel(run.wound), _barrel(run.sprung), strict=True)) if run.wound else ()
     turned = " and ".join(f"{turns:.2f}" for turns in run.twisted)
     return Table(
-        f"Twisted by hands {run.hands_deg:.0f} deg apart ({mark})",
+        f"Formed by hands {run.hands_deg:.0f} deg apart ({mark})",
         ("", "in the hands", "let go"),
         (*rows, ("turns about itself in a turn, standing leg and tag", turned, "")),
         left=(0, 1, 2),

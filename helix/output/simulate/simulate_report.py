@@ -14,12 +14,16 @@ from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun,
 from helix.units import UnitSystem, format_force, format_length
 
 MARK: Final = "simulated, not tested"
-START_WORDS: Final = {Start.SPRUNG: "a joint wound and let go", Start.EXACT: "the exact joint, free of stress,"}
+START_WORDS: Final = {
+    Start.SPRUNG: "a joint wound and let go",
+    Start.EXACT: "the exact joint, free of stress,",
+    Start.FORMED: "a joint that hands formed",
+}
 ASSUMPTIONS: Final = (
     "All of this is simulated, not tested: nobody has compared it with real wire. It does not decide whether the joint holds.",
     (
         "Sprung: the wire is bent from straight to the exact joint, then let go, so that barrel and twist stand off a little. Exact: it touches everywhere and "
-        "is free of stress, tighter than hands wind. Unlike hands and the twisting of the wire are in neither, so a pull that does not slip proves nothing."
+        "is free of stress, tighter than hands wind. Formed: hands twisted and wound it in the simulation. A pull that does not slip proves nothing in any of them."
     ),
     "Friction is assumed; hard wire was never measured for it. The pin does not turn, and has the friction of the wire.",
     (
@@ -103,7 +107,7 @@ def _friction_line(result: PullSimulation, run: PullRun, units: UnitSystem) -> s
     if run.outcome is PullOutcome.BREAKS and len(loads) > 1:
         span = f"; {_force(result, min(loads), units)} to {_force(result, max(loads), units)} by how the wire hardens (assumed)"
     begun = ""
-    if run.start is Start.SPRUNG and run.loose_d > 0.0:
+    if run.start is not Start.EXACT and run.loose_d > 0.0:
         begun = f"; let go, its barrel stood off by {100.0 * run.loose_d:.0f} % of the wire"
     return f"That is at a friction of {run.friction:g} (assumed){span}{begun}."
 

@@ -1,4 +1,4 @@
-"""What a simulated twisting by hands says, as values. Simulated, not tested."""
+"""What a simulated forming by hands says, as values. Simulated, not tested."""
 
 from __future__ import annotations
 
@@ -9,11 +9,21 @@ from helix.values import hidden, result
 
 
 class FormOutcome(StrEnum):
-    """How it ended: twisted and let go, no more wire for the turns (their lay is too long), or the run could not go on."""
+    """How it ended: formed and let go, no more wire for the turns (their lay is too long), or the run could not go on."""
 
     TWISTED = "twisted"
     NO_WIRE = "no_wire"
     DIVERGED = "diverged"
+
+
+class Stage(StrEnum):
+    """What the hands do: twist both legs, bring the standing leg into line, swing the tag out, wind it, let go."""
+
+    TWIST = "twist"
+    STRAIGHTEN = "straighten"
+    SWING = "swing"
+    WIND = "wind"
+    LET_GO = "let_go"
 
 
 @result
@@ -32,14 +42,31 @@ class TwistShape:
 
 
 @result
+class BarrelShape:
+    """The barrel at one moment.
+
+    turns: round the standing leg, without the first bit off the twist. off_d: from the leg, on average; pitch_d. tag_strain, leg_strain:
+    largest outer-fibre strain where the tag leaves the twist, and where the standing leg does.
+    """
+
+    turns: float
+    off_d: float
+    pitch_d: float
+    tag_strain: float
+    leg_strain: float
+
+
+@result
 class FormRun:
-    """Legs twisted by two hands.
+    """Legs twisted by two hands, and where there are wraps the barrel wound.
 
     hands_deg: angle between the hands; unlike_deg: by how much more the tag's hand stands off the joint's axis; tension: of either
     hand, over the strength. held: as the hands hold it; free: let go. first_deg: angle between the legs where they first cross;
     first_strain: outer-fibre strain of the wire there; strain: of the turns after it, on average. twisted: turns by which either leg is twisted
     about itself in a turn of the twist, standing leg and tag. shear: largest shear strain of it; fibre_strain: largest strain of any fibre,
-    with shear. torque: of the hands about the axis, on average [S d]. frames (k, n, 3): the wire on the way, the eye at rest; s_d (n,).
+    with shear. torque: of the hands that twist about the axis, on average [S d]. wound,
+    sprung: the barrel in the hand, and let go. frames (k, n, 3): the wire on the way, the eye at rest; strains (k, n): of its outer fibres;
+    stages (k,): what is being done; s_d (n,).
     """
 
     hands_deg: float
@@ -57,7 +84,11 @@ class FormRun:
     shear: float
     fibre_strain: float
     torque: float
+    wound: BarrelShape | None
+    sprung: BarrelShape | None
     unaccounted: float
     overlap_d: float
     s_d: Array = hidden()
     frames: Array = hidden()
+    strains: Array = hidden()
+    stages: tuple[Stage, ...] = hidden(default=())

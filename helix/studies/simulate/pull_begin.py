@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -16,7 +16,7 @@ from helix.studies.simulate.pull_result import HARDENINGS, Start
 from helix.studies.simulate.pull_start import PullStart
 from helix.studies.simulate.pull_watch import Judge, tension_of
 
-_DRAG: Final = 1e-3
+DRAG: Final = 1e-3
 _TAKE_UP: Final = 8e-4
 _LITTLE: Final = 20.0  # time
 _MOST_TAKEN: Final = 60
@@ -24,7 +24,7 @@ _MOST_TAKEN: Final = 60
 
 @dataclass(frozen=True)
 class PullRod:
-    """A rod ready to be pulled: its state and constants, what it touches, fibres by hardening, whether it came to rest."""
+    """A rod ready to be pulled: its state and constants, what it touches, fibres by hardening, whether it ran away; turn (3, 3): takes places to where the eye is seen."""
 
     state: State
     wire: Wire
@@ -32,23 +32,33 @@ class PullRod:
     pins: Pins
     judges: dict[float, Judge]
     ran_away: bool
+    turn: Array = field(default_factory=lambda: np.eye(3))
 
 
 def ready_rod(
-    start: PullStart, how: Start, stiffness: float, hardening: float, friction: float, on_pin: float
+    start: PullStart,
+    how: Start,
+    stiffness: float,
+    hardening: float,
+    friction: float,
+    on_pin: float,
+    sprung_share: float = 1.0,
 ) -> PullRod:
-    """The rod of a joint at rest, its standing leg held, with nothing in the book of energies but what it stores."""
-    state, wire = make_rod(start.nodes, stiffness=stiffness, hardening=hardening, drag=_DRAG)
+    """The rod of a joint at rest, its standing leg held, with nothing in the book of energies but what it stores.
+
+    sprung_share: of the barrel's spring back, 0 to 1.
+    """
+    state, wire = make_rod(start.nodes, stiffness=stiffness, hardening=hardening, drag=DRAG)
     touch = make_touch(state, friction=friction, mass=stiffness)
     pins = make_pins(state, touch, [start.pin_middle], [start.pin_axis], [start.pin_radius], [on_pin])
     judges = {item: Judge(state, wire.node_length, stiffness, item) for item in HARDENINGS}
     held = make_guides(state, {0: 0, 1: 0}, {0: 0}, velocity=[[0.0, 0.0, 0.0]])
     report = np.zeros(9)
     if how is Start.SPRUNG:
-        bend_from_straight(state, wire)
+        bend_from_straight(state, wire, np.where(np.array(start.section) == "barrel", sprung_share, 1.0))
     failed = advance(state, wire, held, pins, touch, 1, True, report)
     if how is Start.SPRUNG:
-        failed = failed or let_go(state, wire, held, pins, touch) or _take_up(state, wire, touch, pins)
+        failed = failed or let_go(state, wire, held, pins, touch) or take_up(state, wire, touch, pins)
         for judge in judges.values():
             judge.broken_at(state, tension_of(state))
         state.velocity[:] = 0.0
@@ -57,7 +67,7 @@ def ready_rod(
     return PullRod(state, wire, touch, pins, judges, failed != 0)
 
 
-def _take_up(state: State, wire: Wire, touch: Touch, pins: Pins) -> int:
+def take_up(state: State, wire: Wire, touch: Touch, pins: Pins) -> int:
     """Draw the leg on until it no longer presses against the hand: what sprang back made the joint longer."""
     guides = make_guides(state, {0: 0, 1: 0}, {0: 0}, velocity=[[0.0, 0.0, _TAKE_UP]])
     report = np.zeros(9)

@@ -16,10 +16,13 @@ SCHEMA: Final = 2
 
 
 class Start(StrEnum):
-    """How the wire stands at the start. exact: touching everywhere, free of stress. sprung: bent from straight to that shape, then let go."""
+    """How the wire stands at the start. exact: touching everywhere, free of stress. sprung: bent from straight to that shape, then let go.
+    formed: twisted and wound by hands in the simulation, then let go.
+    """
 
     EXACT = "exact"
     SPRUNG = "sprung"
+    FORMED = "formed"
 
 
 class PullOutcome(StrEnum):

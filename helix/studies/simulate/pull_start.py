@@ -6,25 +6,22 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from helix.errors import ValidationError, argument_issue
 from helix.geometry.maths.jets import Array
 from helix.mechanics.rod.smooth_line import nodes_of
 from helix.model.joint.joint import Joint, least_gap, shortened
 from helix.model.recipe.recipe_checks import check_one_wire
+from helix.studies.simulate.simulated_range import LAYS_D, PINS_D, TURNS, WRAPS, out_of_range
 
-LAYS_D: Final = (3.4, 6.0)
-TURNS: Final = (2.0, 8.0)
-MOST_WRAPS: Final = 12.0
-PINS_D: Final = (2.0, 12.0)
-FRICTIONS: Final = (0.01, 0.3)
-"""What runs were looked at for; the capstan is verified at 0.1 and 0.3. At a lay of 3.2 d the book of energies did not close."""
 OVERLAP_D: Final = 0.003
 """A deeper overlap at the start would push the joint apart."""
 LEG_D: Final = 8.0
 """Standing leg that is kept above the barrel; the pull takes hold of its end."""
 MESH_D: Final = 0.4
 _FINE_D: Final = 0.005
+_RISE_D: Final = 1.6
 _ARC: Final = 0.8  # of the eye's radius to either side of its lowest place: on the pin
 
 
@@ -49,8 +46,10 @@ class PullStart:
     leg_middles: tuple[int, int]
 
 
-def start_of(joint: Joint, mesh_d: float = MESH_D) -> PullStart:
+def start_of(joint: Joint, mesh_d: float = MESH_D, wider_d: float = 0.0) -> PullStart:
     """The wire of a joint from 8 d above its barrel to the tip of its stub, at even steps near `mesh_d`.
+
+    wider_d: by how much the barrel stands off the leg, beyond what its recipe says.
 
     Raises ValidationError for what was not looked at, and for parts that overlap.
     """
@@ -67,6 +66,7 @@ def start_of(joint: Joint, mesh_d: float = MESH_D) -> PullStart:
     points = _at(s, samples.s, samples.points)
     names = [piece.section for piece in path.pieces]
     section = tuple(names[k] for k in np.clip(np.searchsorted(starts, s + 1e-9, side="right") - 1, 0, None))
+    points = _wider(points, s, np.array(section) == "barrel", wider_d)
     radius = 0.5 * joint.layout.sizes.pin
     axis = np.cross(_at(np.array([joint.middle_d]), samples.s, samples.tangents)[0], [0.0, 0.0, 1.0])
     axis /= np.linalg.norm(axis)
@@ -84,6 +84,16 @@ def start_of(joint: Joint, mesh_d: float = MESH_D) -> PullStart:
         right_handed=bool(joint.layout.sizes.right_handed),
         leg_middles=_straight_middles(points, lowest, float(centre[2])),
     )
+
+
+def _wider(points: Array, s: Array, barrel: NDArray[np.bool_], by: float) -> Array:
+    """The line with its barrel further from its axis, risen to over a quarter of a turn from where the barrel begins."""
+    if by == 0.0 or not barrel.any():
+        return points
+    rise = np.clip((s - s[barrel][0]) / _RISE_D, 0.0, 1.0)
+    share = np.where(s < s[barrel][0], 0.0, 0.5 - 0.5 * np.cos(np.pi * rise))
+    radius = np.maximum(np.hypot(points[:, 0], points[:, 1]), 0.5)
+    return np.asarray(points * np.stack([1.0 + by * share / radius] * 2 + [np.ones(len(s))], axis=1))
 
 
 def _pin_middle(arc: Array, axis: Array) -> Array:
@@ -111,17 +121,12 @@ def _straight_middles(points: Array, lowest: int, centre: float) -> tuple[int, i
 def _check(joint: Joint) -> None:
     check_one_wire(joint.recipe, "simulate-of-two")
     sizes = joint.layout.sizes
-    seen = (
+    issues = out_of_range(
         ("lay_length", sizes.lay, LAYS_D, "d"),
         ("turns", sizes.turns, TURNS, ""),
-        ("wraps", sizes.wraps, (0.0, MOST_WRAPS), ""),
+        ("wraps", sizes.wraps, WRAPS, ""),
         ("pin", sizes.pin, PINS_D, "d"),
     )
-    issues = [
-        argument_issue(key, f"must be from {low:g} to {high:g} {unit}".rstrip() + f" to be simulated; got {value:.4g}")
-        for key, value, (low, high), unit in seen
-        if not low - 1e-9 <= value <= high + 1e-9
-    ]
     if not issues:
         gap = least_gap(shortened(joint))[0].gap
         if gap < -OVERLAP_D:

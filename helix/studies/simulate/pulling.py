@@ -6,6 +6,7 @@ section are bent from straight with it and judge the run.
 
 from __future__ import annotations
 
+import copy
 import functools
 import os
 import threading
@@ -24,10 +25,13 @@ from helix.mechanics.rod.rod_state import DRIVEN, ELASTIC, PLASTIC, RUBBED, Stat
 from helix.mechanics.rod.stepping import advance
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.simulate.pull_begin import loose_d, ready_rod
+from helix.studies.simulate.formed_start import formed_rod, formed_start
+from helix.studies.simulate.forming import HANDS_DEG, TENSION, Hands, check_hands, form_joint, hands_for_lay
+from helix.studies.simulate.pull_begin import PullRod, loose_d, ready_rod
 from helix.studies.simulate.pull_result import HARDENINGS, Break, PullOutcome, PullPoint, PullRun, PullSimulation, Start
-from helix.studies.simulate.pull_start import FRICTIONS, MESH_D, start_of
+from helix.studies.simulate.pull_start import MESH_D, PullStart, start_of
 from helix.studies.simulate.pull_watch import PullWatch, tension_of
+from helix.studies.simulate.simulated_range import FRICTIONS, out_of_range
 
 BAND: Final = (0.05, 0.08, 0.12)
 """Frictions of a simulation: about what common practice asks for (model R, 0.072 to 0.085), lower and higher (assumed)."""
@@ -35,6 +39,8 @@ WAY_D: Final = 8.0
 """How far a pull goes if nothing breaks."""
 SPEED: Final = 1e-3
 """Of the pull, over that of sound along the wire; at half of it peaks and breaks move by less than 0.02."""
+SPRUNG_OFF_D: Final = 0.042
+"""How far a barrel stands off that springs back."""
 _RAMP: Final = 500.0
 _FRAME: Final = 50.0  # time between two frames
 _LEAST_WORK: Final = 0.5
@@ -49,7 +55,11 @@ _STANDS: Final = 1.002
 
 @dataclass(frozen=True)
 class PullSetting:
-    """What one pull is made with. hardening: of the run. on_pin: friction at the pin, 0 for one that turns."""
+    """What one pull is made with. hardening: of the run. on_pin: friction at the pin, 0 for one that turns.
+
+    looseness: 0 where nothing of the barrel springs back, 1 as wire springs, above it the barrel is wound so much wider, by 0.042 d each. hands_deg, unlike_deg, tension:
+    of the hands that form a joint (start formed).
+    """
 
     start: Start = Start.SPRUNG
     friction: float = BAND[1]
@@ -58,6 +68,10 @@ class PullSetting:
     way_d: float = WAY_D
     mesh_d: float = MESH_D
     speed: float = SPEED
+    looseness: float = 1.0
+    hands_deg: float | None = None
+    unlike_deg: float = 0.0
+    tension: float = TENSION
 
 
 def simulate_pull(
@@ -70,36 +84,48 @@ def simulate_pull(
     speed: float = SPEED,
     hardening: float = HARDENINGS[1],
     pin_friction: float | None = None,
+    hands_deg: float | None = None,
+    unlike_deg: float = 0.0,
+    tension: float = TENSION,
     on_output: Callable[[str], None] = lambda line: None,
 ) -> PullSimulation:
     """Pull the joint of a recipe at several frictions, from one start or both; on all processors at once.
 
     hardening: of the run; breaks are judged for three. pin_friction: as on itself where none is given; 0 for a pin that turns.
-    Raises ValidationError for a joint or a friction that was not looked at, and without numba.
+    hands_deg, unlike_deg, tension: of hands that form the joint (start formed). Raises ValidationError for a joint or a friction that was not looked at, and without numba.
 
     Returns runs start by start, in the order of the frictions. A run that diverges keeps what it had before.
     """
     if not is_installed():
         raise ValidationError([ValidationIssue(PACKAGE, MISSING)])
-    issues = [
-        argument_issue(
-            "friction", f"must be from {FRICTIONS[0]:g} to {FRICTIONS[1]:g} to be simulated; got {friction:g}"
-        )
-        for friction in frictions
-        if not FRICTIONS[0] <= friction <= FRICTIONS[1]
-    ]
+    issues = out_of_range(*(("friction", friction, FRICTIONS, "") for friction in frictions))
     if issues:
         raise ValidationError(issues)
-    start_of(build_joint(recipe), mesh_d)  # refused before anything is said
     settings = [
         PullSetting(
-            start, friction, friction if pin_friction is None else pin_friction, hardening, way_d, mesh_d, speed
+            start,
+            friction,
+            friction if pin_friction is None else pin_friction,
+            hardening,
+            way_d,
+            mesh_d,
+            speed,
+            hands_deg=hands_deg,
+            unlike_deg=unlike_deg,
+            tension=tension,
         )
         for start in starts
         for friction in frictions
     ]
+    for setting in settings:  # refused before anything is said
+        if setting.start is Start.FORMED:
+            check_hands(recipe, hands_of(recipe, setting))
+        else:
+            start_of(build_joint(recipe), mesh_d)
     runs = _side_by_side(recipe, settings, on_output)
-    return PullSimulation(recipe=recipe, strength_n=recipe.wire.breaking_load_n[1], runs=runs)
+    formed = [setting for setting in settings if setting.start is Start.FORMED]
+    forming = form_joint(recipe, hands_of(recipe, formed[len(formed) // 2])).run if formed else None
+    return PullSimulation(recipe=recipe, strength_n=recipe.wire.breaking_load_n[1], runs=runs, forming=forming)
 
 
 def _side_by_side(
@@ -112,7 +138,8 @@ def _side_by_side(
         return None if given_up.is_set() else pull_once(recipe, setting)
 
     many = len(settings)
-    on_output(f"{many} pull{'s' if many > 1 else ''}, some ten seconds of computing each ...")
+    formed = ", half a minute more where hands form it" if any(item.start is Start.FORMED for item in settings) else ""
+    on_output(f"{many} pull{'s' if many > 1 else ''}, some ten seconds of computing each{formed} ...")
     with ThreadPoolExecutor(min(many, os.cpu_count() or 1)) as pool:
         waiting = [pool.submit(one, setting) for setting in settings]
         runs = []
@@ -131,9 +158,7 @@ def _side_by_side(
 @functools.lru_cache(maxsize=12)
 def pull_once(recipe: Recipe, setting: PullSetting) -> PullRun:
     """One pull; the last ones are kept, as the same joint is looked at in several ways."""
-    start = start_of(build_joint(recipe), setting.mesh_d)
-    stiffness = recipe.wire.modulus_mpa / recipe.wire.strength_mpa[1]
-    rod = ready_rod(start, setting.start, stiffness, setting.hardening, setting.friction, setting.on_pin)
+    start, rod, mirror = _begin(recipe, setting)
     state, wire, speed = rod.state, rod.wire, setting.speed
     guides = make_guides(state, {0: 0, 1: 0}, {0: 0}, velocity=[[0.0, 0.0, speed]], ramp=_RAMP)
     watch = PullWatch(state, start)
@@ -185,8 +210,36 @@ def pull_once(recipe: Recipe, setting: PullSetting) -> PullRun:
         section=start.section,
         pin_d=(*(float(value) for value in start.pin_middle), start.pin_radius),
         tensions=np.array(tensions),
-        frames=np.array(frames),
+        frames=np.array(frames) @ rod.turn * mirror,
     )
+
+
+def _begin(recipe: Recipe, setting: PullSetting) -> tuple[PullStart, PullRod, Array]:
+    """Where a pull starts, its rod at rest, and what its places are to be multiplied by; a joint that cannot be formed is not pulled."""
+    stiffness = recipe.wire.modulus_mpa / recipe.wire.strength_mpa[1]
+    joint = build_joint(recipe)
+    if setting.start is Start.FORMED:
+        formed = form_joint(recipe, hands_of(recipe, setting))
+        if formed.work is None:
+            raise ValidationError(
+                [argument_issue("start", "must be another: hands could not form this joint in the simulation")]
+            )
+        work = copy.deepcopy(formed.work)
+        left = np.array([1.0, 1.0 if joint.layout.sizes.right_handed else -1.0, 1.0])
+        return formed_start(formed, work), formed_rod(formed, work, stiffness), left
+    wider = SPRUNG_OFF_D * max(setting.looseness - 1.0, 0.0)
+    start = start_of(joint, setting.mesh_d, wider)
+    sprung = min(setting.looseness, 1.0)
+    rod = ready_rod(start, setting.start, stiffness, setting.hardening, setting.friction, setting.on_pin, sprung)
+    return start, rod, np.ones(3)
+
+
+def hands_of(recipe: Recipe, setting: PullSetting) -> Hands:
+    """Hands that form a joint for a pull: as far apart as gives about its lay, where nothing else is said."""
+    between = setting.hands_deg
+    if between is None:
+        between = min(max(hands_for_lay(build_joint(recipe).layout.sizes.lay), HANDS_DEG[0]), HANDS_DEG[1])
+    return Hands(between, setting.unlike_deg, setting.tension, setting.friction, setting.on_pin)
 
 
 def _lost(state: State) -> bool:

@@ -1,4 +1,4 @@
-"""Simulate: twist the legs by hands, or pull the joint, in a simulation and see what it does."""
+"""Simulate: form the joint by hands, or pull the joint, in a simulation and see what it does."""
 
 from __future__ import annotations
 
@@ -13,29 +13,44 @@ from helix.output.simulate.simulate_report import simulate_document
 from helix.studies.judge import found_by_own
 from helix.studies.simulate.forming import FRICTION, HANDS_DEG, TENSION, TENSIONS, UNLIKE_DEG, simulate_form
 from helix.studies.simulate.pull_result import PullSimulation, Start
-from helix.studies.simulate.pull_start import FRICTIONS
 from helix.studies.simulate.pulling import BAND, simulate_pull
+from helix.studies.simulate.simulated_range import FRICTIONS
 from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, TICK, Option, choice, number, numbers, quantity, units
 from helix.tasks.task import Given, Output, Task
 
 PAGE, MOMENTS, NUMBERS = ".html", ".csv", ".json"
-STARTS = {"sprung": (Start.SPRUNG,), "exact": (Start.EXACT,), "both": (Start.SPRUNG, Start.EXACT)}
+STARTS = {
+    "sprung": (Start.SPRUNG,),
+    "exact": (Start.EXACT,),
+    "formed": (Start.FORMED,),
+    "both": (Start.SPRUNG, Start.EXACT),
+    "all": (Start.FORMED, Start.SPRUNG, Start.EXACT),
+}
 
 
 def _run(given: Given) -> PullSimulation:
     """Pulls, unless only forming is asked for; forming where it is asked for."""
+    starts = STARTS[given.start]
     forming = None
-    if given.form:
-        given.on_output("twisting by hands, this takes about ten seconds ...")
+    if given.form and not (given.pull and Start.FORMED in starts):
+        given.on_output("forming by hands, this takes about half a minute ...")
         forming = simulate_form(
             given.recipe, hands_deg=given.hands, unlike_deg=given.unlike, tension=given.tension, friction=FRICTION
         )
         if not given.pull:
             strength_n = given.recipe.wire.breaking_load_n[1]
             return PullSimulation(recipe=given.recipe, strength_n=strength_n, forming=forming, of_hold=_found(given))
-    found = simulate_pull(given.recipe, given.friction, starts=STARTS[given.start], on_output=given.on_output)
-    return dataclasses.replace(found, forming=forming, of_hold=_found(given))
+    found = simulate_pull(
+        given.recipe,
+        given.friction,
+        starts=starts,
+        hands_deg=given.hands,
+        unlike_deg=given.unlike,
+        tension=given.tension,
+        on_output=given.on_output,
+    )
+    return dataclasses.replace(found, forming=forming or found.forming, of_hold=_found(given))
 
 
 def _found(given: Given) -> tuple[Finding, ...] | None:
@@ -59,7 +74,7 @@ TASK = Task(
         RECIPE,
         units("loads and sizes"),
         Option("pull", "pull the joint until it breaks or slips; done unless --form stands alone", TICK),
-        Option("form", "twist the legs by two hands, and let go", TICK),
+        Option("form", "twist the legs by two hands, wind the barrel, and let go", TICK),
         Option(
             "friction",
             "frictions to pull at",
@@ -68,7 +83,7 @@ TASK = Task(
         ),
         Option(
             "start",
-            "how the wire stands at the start of a pull: sprung (wound from straight wire and let go), exact (touching, free of stress), both",
+            "how the wire stands at the start of a pull: sprung (bent from straight wire and let go), exact (touching, free of stress), both, formed (by hands, as --form makes it), all",
             choice(*STARTS),
             default="sprung",
         ),
@@ -76,7 +91,7 @@ TASK = Task(
             "hands",
             "angle between the hands that twist",
             quantity("angle", least=HANDS_DEG[0], most=HANDS_DEG[1]),
-            usual="the recipe's throat",
+            usual="the recipe's throat; for a start formed 14 deg more than its legs lie apart",
         ),
         Option(
             "unlike",

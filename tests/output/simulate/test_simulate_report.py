@@ -18,7 +18,7 @@ from helix.output.report.record import record
 from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
 from helix.output.words.answer_words import headline
 from helix.studies.judge import judge
-from helix.studies.simulate.form_result import FormOutcome, FormRun, TwistShape
+from helix.studies.simulate.form_result import BarrelShape, FormOutcome, FormRun, TwistShape
 from helix.studies.simulate.pull_result import Break, PullOutcome, PullPoint, PullRun, PullSimulation, Start
 from tests.studies.hold.hold_recipes import joint
 
@@ -48,10 +48,12 @@ def simulation(*runs: PullRun, turns: float = 5) -> PullSimulation:
 
 
 TWIST = TwistShape(lay_d=5.0, evenness=0.92, gap_d=0.001, press=0.02, throat_deg=70.0)
+BARREL = BarrelShape(turns=4.9, off_d=0.001, pitch_d=1.03, tag_strain=0.5, leg_strain=0.42)
 FORMED = FormRun(
     hands_deg=76.0, unlike_deg=10.0, tension=0.1, friction=0.08, turns=5.0, outcome=FormOutcome.TWISTED, held=TWIST,
     free=dataclasses.replace(TWIST, lay_d=5.1, gap_d=0.04), first_deg=65.0, first_strain=0.32, strain=0.29, twisted=(0.02, 0.01),
-    shear=0.05, fibre_strain=0.33, torque=0.4, unaccounted=1e-3, overlap_d=0.002, s_d=(), frames=(),
+    shear=0.05, fibre_strain=0.33, torque=0.4, wound=BARREL,
+    sprung=dataclasses.replace(BARREL, off_d=0.03), unaccounted=1e-3, overlap_d=0.002, s_d=(), frames=(), strains=(),
 )  # fmt: skip
 BROKEN = run(0.08, PullOutcome.BREAKS, (0.86, 0.9, 0.94))
 
@@ -84,9 +86,12 @@ def test_forming_is_told_beside_what_the_recipe_has() -> None:
     )
     assert "(5.0 d); the recipe has 4.0 d." in answer.lines[1] and "Evenness 0.92" in answer.lines[2]
     assert "+2%" in answer.lines[3] and "4 % of the wire apart" in answer.lines[3]
+    assert "0.1 % of the wire off the leg in the hand, 3.0 % of the wire let go" in answer.lines[5]
     assert len(answer.lines) + 1 <= 8
     text = document_text(simulate_document(formed()))
-    assert MARK in text.lower() and "barrel is not wound" in text
+    assert MARK in text.lower() and "strain where the tag leaves" in text
+    bare = document_text(simulate_document(formed(dataclasses.replace(FORMED, wound=None, sprung=None))))
+    assert "barrel off the leg" not in bare
     both = dataclasses.replace(simulation(BROKEN), forming=FORMED)
     assert "forming and pull" in document_text(simulate_document(both))
 

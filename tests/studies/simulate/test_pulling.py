@@ -87,7 +87,7 @@ def test_frictions_that_were_not_verified_are_refused(friction: float) -> None:
     [
         (joint(turns=1), "turns: must be from 2 to 8 to be simulated; got 1"),
         (joint(turns=200), "turns: must be from 2 to 8"),
-        (joint(twist='lay_length = "3 d"'), "lay_length: must be from 3.4 to 6 d to be simulated; got 3"),
+        (joint(twist='lay_length = "3 d"'), "lay_length: must be from 3.2 to 6 d to be simulated; got 3"),
         (joint('size = "MWG 12"\ncount = 2'), "count"),
     ],
 )
