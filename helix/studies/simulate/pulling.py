@@ -210,7 +210,7 @@ def pull_once(recipe: Recipe, setting: PullSetting) -> PullRun:
         section=start.section,
         pin_d=(*(float(value) for value in start.pin_middle), start.pin_radius),
         tensions=np.array(tensions),
-        frames=np.array(frames) @ rod.turn * mirror,
+        frames=np.array(frames).reshape(-1, len(start.s), 3) @ rod.turn * mirror,
     )
 
 
