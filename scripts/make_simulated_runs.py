@@ -17,7 +17,7 @@ import numpy as np
 
 from helix.mechanics.rod import KERNEL
 from helix.model.recipe.recipe import recipe_from_text
-from helix.output.simulate.pull_film import frame_rows
+from helix.output.simulate.pull_frames import frame_rows
 from helix.studies.simulate.pull_result import PullRun, Start
 from helix.studies.simulate.pulling import PullSetting, pull_once
 from helix.studies.simulate.shipped import FILE, FRAMES, pack_pull

@@ -5,50 +5,91 @@ The keys are described in docs/sheet-and-viewer.md. The page lays a smooth line 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
+from helix.output.simulate.pull_frames import PullFrames, pull_frames
 from helix.output.viewer.scene import METAL, packed
 from helix.output.words.answer_words import breaks_words
 from helix.studies.simulate.pull_result import PullOutcome, PullRun
 from helix.units import UnitSystem, format_force, format_length
 
-MOST_FRAMES: Final = 40
 SHADES: Final = 32
 A_SECOND: Final = 8
 _TAG: Final = ("entry_tag", "twist_tag", "exit_tag", "barrel", "stub")
 _PIN_HALF_D: Final = 2.0
+_APART: Final = "How far the ends go apart is drawn, not simulated. "
+_THREADED_D: Final = 0.2  # wire that ran round the pin is told from there on
+STATES: Final = {
+    PullOutcome.BREAKS: "broke",
+    PullOutcome.SLIPS: "slips",
+    PullOutcome.HELD: "still holds",
+    PullOutcome.DIVERGED: "did not converge",
+}
+"""What has become of the joint in a word, once there is no way back."""
 GIVES_WAY: Final = "It shows what gives way, not whether it holds: no hand winds as evenly as this."
 TENSION_NOTE: Final = "tension over the strength of straight wire; simulated, not tested"
 
 
 def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = "metric") -> dict[str, Any]:
     """The film of a run that has a curve, ready for JSON; lengths in mm."""
-    rows = frame_rows(run)
-    return film_record(
-        points=np.round(run.frames[rows] * d_mm, 4),
-        tensions=run.tensions[rows],
-        tag=np.isin(run.section, _TAG),
-        pull_d=[run.curve[row].pull_d for row in rows],
-        loads=[run.curve[row].load for row in rows],
-        throats=[run.curve[row].throat_deg for row in rows],
-        last=int(np.searchsorted(rows, run.last)),
-        end=end_words(run),
-        pin_mm=[value * d_mm for value in run.pin_d],
-        d_mm=d_mm,
-        strength_n=strength_n,
-        units=units,
-    )
+    shown = pull_frames(run)
+    points = np.round(shown.points * d_mm, 4)
+    scale = float(np.abs(points).max()) / 32767.0
+    bare, dark = rgb(METAL), rgb(METAL) * TAG_TONE
+    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
+    near = points[:: max(len(points) - 1, 1)].reshape(-1, 3)
+    around = near[np.argmax(ways @ near.T, axis=1)]
+    tag = np.isin(run.section, _TAG)
+    pin = [value * d_mm for value in run.pin_d]
+    return {
+        "frames": len(points),
+        "a_second": A_SECOND,
+        "radius": 0.5 * d_mm,
+        "scale": scale,
+        "points": packed(np.round(points / scale), "<i2"),
+        "tension": packed(np.clip(np.floor(shown.tensions * SHADES), 0, SHADES - 1), "u1"),
+        "load": [round(max(point.load, 0.0), 3) if shown.bears(k) else 0.0 for k, point in enumerate(shown.curve)],
+        "plain": packed(np.round(255.0 * np.where(tag[:, None], dark, bare)), "u1"),
+        "ink": packed(shown.ink, "u1"),
+        "ramp": _shades(),
+        "pull": [round(float(value) * d_mm, 4) for value in shown.pull_d],
+        "pull_words": [format_length(float(value) * d_mm, units) for value in shown.pull_d],
+        "said": [_said(shown, k, d_mm, strength_n, units) for k in range(len(points))],
+        "last": shown.last,
+        "broken": shown.broken,
+        "threads": run.outcome is PullOutcome.SLIPS,
+        "state": STATES[run.outcome],
+        "captions": [
+            {"title": "Pulled", "sentence": "Simulated, not tested. The load rises."},
+            {
+                "title": end_words(run),
+                "sentence": f"No way back from here. {_APART if shown.broken else ''}Simulated, not tested.",
+            },
+        ],
+        "pin": {
+            "middle": [round(value, 4) for value in pin[:3]],
+            "radius": round(0.985 * pin[3], 4),
+            "half": _PIN_HALF_D * d_mm + pin[3],
+        },
+        "around": [round(float(value), 2) for value in around.ravel()],
+    }
 
 
-def frame_rows(run: PullRun, most: int = MOST_FRAMES) -> NDArray[np.int64]:
-    """Points of the curve that are shown: evenly over the pull, with the one from which there is no way back."""
-    even = np.linspace(0, len(run.curve) - 1, min(most, len(run.curve))).round().astype(np.int64)
-    return np.unique(np.append(even, run.last))
+def _said(shown: PullFrames, frame: int, d_mm: float, strength_n: float, units: UnitSystem) -> list[str]:
+    """The load in a frame, and what it is; of a broken wire, at which load it broke."""
+    point = shown.curve[frame]
+    load = max(point.load, 0.0)
+    words = f"{100.0 * load:.0f} % of straight wire"
+    if not shown.bears(frame):
+        words = f"broke at {words}"
+    else:
+        words += f", throat {point.throat_deg:.0f} deg"
+        if point.through_d > _THREADED_D:
+            words += f", {format_length(point.through_d * d_mm, units)} of wire through"
+    return [format_force(load * strength_n, units), words]
 
 
 def end_words(run: PullRun) -> str:
@@ -59,59 +100,9 @@ def end_words(run: PullRun) -> str:
     return words.get(run.outcome, "The run did not converge further")
 
 
-def film_record(
-    *,
-    points: NDArray[np.float64],
-    tensions: NDArray[np.float64],
-    tag: NDArray[np.bool_],
-    pull_d: Sequence[float],
-    loads: Sequence[float],
-    throats: Sequence[float],
-    last: int,
-    end: str,
-    pin_mm: Sequence[float],
-    d_mm: float,
-    strength_n: float,
-    units: UnitSystem,
-) -> dict[str, Any]:
-    """Frames (k, n, 3) in mm, tensions (k, n), which nodes are the tag's (n,); last: frame from which there is no way back."""
-    scale = float(np.abs(points).max()) / 32767.0
-    bare, dark = rgb(METAL), rgb(METAL) * TAG_TONE
-    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
-    near = points[:: max(len(points) - 1, 1)].reshape(-1, 3)
-    around = near[np.argmax(ways @ near.T, axis=1)]
-    shades = ramp((np.arange(SHADES) + 0.5) / SHADES)
-    said = [
-        [
-            format_force(max(load, 0.0) * strength_n, units),
-            f"{100.0 * max(load, 0.0):.0f} % of straight wire, throat {throat:.0f} deg",
-        ]
-        for load, throat in zip(loads, throats, strict=True)
-    ]
-    return {
-        "frames": len(points),
-        "a_second": A_SECOND,
-        "radius": 0.5 * d_mm,
-        "scale": scale,
-        "points": packed(np.round(points / scale), "<i2"),
-        "tension": packed(np.clip(np.floor(tensions * SHADES), 0, SHADES - 1), "u1"),
-        "plain": packed(np.round(255.0 * np.where(tag[:, None], dark, bare)), "u1"),
-        "ramp": [hex_of(shade) for shade in shades],
-        "pull": [round(value * d_mm, 4) for value in pull_d],
-        "pull_words": [format_length(value * d_mm, units) for value in pull_d],
-        "said": said,
-        "last": last,
-        "captions": [
-            {"title": "Pulled", "sentence": "Simulated, not tested. The load rises."},
-            {"title": end, "sentence": "No way back from here. Simulated, not tested."},
-        ],
-        "pin": {
-            "middle": [round(value, 4) for value in pin_mm[:3]],
-            "radius": round(0.985 * pin_mm[3], 4),
-            "half": _PIN_HALF_D * d_mm + pin_mm[3],
-        },
-        "around": [round(float(value), 2) for value in around.ravel()],
-    }
+def _shades() -> list[str]:
+    """The colours of tension from none to all that straight wire holds."""
+    return [hex_of(shade) for shade in ramp((np.arange(SHADES) + 0.5) / SHADES)]
 
 
 def tension_legend() -> dict[str, Any]:
@@ -123,5 +114,5 @@ def tension_legend() -> dict[str, Any]:
         "note": TENSION_NOTE,
         "scale": [0.0, 1.0],
         "ticks": [[0.0, "0"], [0.5, "half"], [1.0, "all"]],
-        "ramp": [hex_of(shade) for shade in ramp((np.arange(SHADES) + 0.5) / SHADES)],
+        "ramp": _shades(),
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from helix.errors import ValidationError, argument_issue
-from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film
+from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film, tension_legend
 from helix.output.simulate.shipped_words import PAIRS, name_of
 from helix.studies.simulate.shipped import shipped_list, shipped_pull
 from helix.units import UnitSystem
@@ -16,6 +16,7 @@ def pulls_record() -> dict[str, Any]:
     return {
         "note": TENSION_NOTE,
         "limit": GIVES_WAY,
+        "legend": tension_legend(),
         "pulls": [{"key": key, "name": name_of(told)} for key, told in shipped_list().items()],
         "pairs": [{"keys": [one, two], "says": says} for one, two, says in PAIRS],
     }

@@ -24,7 +24,8 @@ export class Notes {
     this.spare = 0; // pixels at the right of the flags' row that something else takes
   }
 
-  /** notes: [{title, lines, point, also, verdict, part}]; parts stand on one side of the wire, flags on the other.
+  /** notes: [{title, big, lines, point, also, verdict, part, side}]; parts stand on one side of the wire, flags on the other,
+   *  where none (0, 1) is asked for; big: a number that is changed by `say`.
    *  angles: as in a scene, on a wire of this radius. */
   show(notes, angles = [], radius = 1) {
     for (const note of this.notes) note.button.remove();
@@ -34,9 +35,11 @@ export class Notes {
       const button = document.createElement("button");
       button.type = "button";
       button.className = note.part ? "note part" : `note flag ${note.verdict}`;
+      button.classList.toggle("bare", !note.title); // a mark, and no words
       const title = document.createElement("b");
       title.textContent = note.title;
       button.append(title);
+      if (note.big !== undefined) button.append(document.createElement("strong"));
       for (const text of note.part ? note.lines : []) {
         const line = document.createElement("span");
         line.textContent = text;
@@ -50,7 +53,17 @@ export class Notes {
       leader.setAttribute("class", note.part ? "part" : note.verdict);
       for (const mark of marks) mark.setAttribute("class", note.part ? "dot" : `mark ${note.verdict}`);
       this.lines.append(leader, ...marks);
-      return { ...note, button, leader, marks, places };
+      return { ...note, side: note.side ?? (note.part ? 0 : 1), button, leader, marks, places };
+    });
+  }
+
+  /** Say something else at the labels: {big, lines} each, null where it stays. */
+  say(rows) {
+    rows.forEach((row, k) => {
+      if (!row) return;
+      const { button } = this.notes[k];
+      button.querySelector("strong").textContent = row.big;
+      button.querySelectorAll("span").forEach((line, at) => (line.textContent = row.lines[at]));
     });
   }
 
@@ -69,7 +82,8 @@ export class Notes {
       const sums = [0, 0], rooms = [long - 4, long - 4 - (upright ? 0 : this.spare)];
       taken.fill(0);
       for (const note of this.notes) {
-        const { button } = note, side = note.part ? 0 : 1;
+        const { button, side } = note;
+        if (!note.title) continue;
         note.left = button.hidden = false;
         button.classList.remove("over");
         [note.along, note.across] = upright ? [button.offsetHeight, button.offsetWidth] : [button.offsetWidth, button.offsetHeight];
@@ -78,8 +92,8 @@ export class Notes {
         this.deep[side] = taken[side];
       }
       if (mode === "few") {
-        for (const note of this.notes.filter(({ part, verdict }) => part || verdict === "ok").sort((one, other) => other.along - one.along)) {
-          const side = note.part ? 0 : 1;
+        for (const note of this.notes.filter(({ part, verdict, big }) => (part && big === undefined) || verdict === "ok").sort((one, other) => other.along - one.along)) {
+          const { side } = note;
           if (sums[side] <= rooms[side]) continue;
           note.left = true;
           sums[side] -= note.along + 10;
@@ -104,21 +118,21 @@ export class Notes {
     const room = [edge[0], wide - edge[1]].map((free, side) => free - this.deep[side] > ROOM_PX);
     const shown = [];
     for (const note of this.notes) {
-      note.button.classList.toggle("over", !room[note.part ? 0 : 1]); // the wire comes first where both want a place
+      note.button.classList.toggle("over", !room[note.side]); // the wire comes first where both want a place
       const at = note.places.map(flat);
       const [x, y] = at[0];
       const inside = !note.left && x > 0 && x < width && y > 0 && y < height;
       note.button.hidden = !inside;
-      note.leader.style.display = inside ? "" : "none";
+      note.leader.style.display = inside && note.title ? "" : "none";
       note.marks.forEach((mark, k) => {
         mark.style.display = inside ? "" : "none";
         mark.classList.toggle("behind", inside && hidden(note.places[k]));
         mark.setAttribute("d", outline(note, at[k][0], at[k][1], wirePixels));
       });
-      if (inside) shown.push({ note, at: at[0], u: upright ? y : x, v: upright ? x : y });
+      if (inside && note.title) shown.push({ note, at: at[0], u: upright ? y : x, v: upright ? x : y });
     }
     for (const side of [0, 1]) {
-      const row = shown.filter((item) => Boolean(item.note.part) === (side === 0)).sort((a, b) => a.u - b.u);
+      const row = shown.filter((item) => item.note.side === side).sort((a, b) => a.u - b.u);
       for (const item of row) {
         const { offsetWidth: w, offsetHeight: h } = item.note.button;
         [item.along, item.across] = upright ? [h, w] : [w, h];

@@ -1,5 +1,4 @@
 // The self-contained page: everything is in the file already; this makes its joint turn.
-import { bar, plainMaterial } from "./film/props.js";
 import { Pulled } from "./film/pulled.js";
 import { controls, showRuler } from "./tools.js";
 import { canDraw, Viewer } from "./viewer.js";
@@ -53,7 +52,6 @@ function steps(viewer, scene) {
 /** A simulated pull under a slider; where there is no way back is marked at it. */
 function pulled(viewer, record) {
   const film = new Pulled([record]), last = film.frames - 1, end = film.ends[0];
-  const pin = plainMaterial("#b98b4e", 0.38);
   const slider = element("step");
   slider.setAttribute("aria-label", "Pull");
   const marks = document.createElement("datalist");
@@ -63,8 +61,7 @@ function pulled(viewer, record) {
   slider.setAttribute("list", marks.id);
   slide(last, 1000 / film.aSecond, end, (frame, said) => {
     const { title, sentence } = film.captions[film.step(frame)], [load, words] = film.count(frame);
-    const props = film.pins().map(({ from, to, radius }) => bar(from, to, radius, pin));
-    viewer.lay(film.picture(frame), { props, around: film.around(frame) });
+    viewer.lay(film.picture(frame), { props: film.props(frame), around: film.around(frame), notes: film.notes(frame), lying: false });
     said.textContent = `${title}. ${load}, ${words}; pulled by ${record.pull_words[frame]}. ${sentence}`;
     slider.setAttribute("aria-valuetext", said.textContent);
   });

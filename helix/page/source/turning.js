@@ -25,6 +25,7 @@ export class Turning {
     this.farthest = 1e4;
     this.upright = false;
     this.low = false; // a stage so low that the joint is laid level, to be seen larger
+    this.level = false; // two are shown, one above the other: level too
     this.view = "three-quarter";
     this.touched = false;
     this.fingers = new Map();
@@ -54,7 +55,7 @@ export class Turning {
     const spin = turn(X, tilt).multiply(turn(Y, swing)).multiply(new Quaternion(0.5, 0.5, 0.5, 0.5));
     if (this.upright) return spin.premultiply(turn(Z, Math.PI / 2));
     const axis = Z.clone().applyQuaternion(spin);
-    return this.low && view === "three-quarter" ? spin.premultiply(turn(Z, -Math.atan2(axis.y, axis.x))) : spin;
+    return (this.low || this.level) && view === "three-quarter" ? spin.premultiply(turn(Z, -Math.atan2(axis.y, axis.x))) : spin;
   }
 
   /** Keep the direction; move and zoom so that the points fill the room {left, right, top, bottom} in pixels kept free.

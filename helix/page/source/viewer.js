@@ -152,8 +152,9 @@ export class Viewer {
 
   /** A wire of a film with what stands beside it (meshes) in place of the joint; moving: the next will follow at once.
    *  around: points that must be in the picture all through the film; notes: labels of this picture; lying: the wire is seen
-   *  from the side, as where it is inked. null: the joint itself again. */
-  lay(rings, { props = [], moving = false, around = null, notes = [], lying = notes.length > 0 } = {}) {
+   *  from the side, as where it is inked; says: what stands at each label now; level: as on a low
+   *  stage. null: the joint itself again. */
+  lay(rings, { props = [], moving = false, around = null, notes = [], says = [], lying = notes.length > 0, level = false } = {}) {
     const begins = rings && !this.framed;
     this.step = null;
     this.before.lay(null);
@@ -165,7 +166,9 @@ export class Viewer {
     const named = rings && notes !== this.laid;
     this.laid = rings && notes;
     this.lying = lying;
+    this.turning.level = Boolean(rings && level);
     if (named || !rings) this.#note(rings ? notes : this.scene.notes);
+    this.notes.say(says);
     if (begins || named || !rings) {
       this.look(this.turning.view, true);
     } else if (!this.turning.touched) this.turning.fit(around, rings.radius, this.#room());

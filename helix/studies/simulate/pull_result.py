@@ -13,6 +13,8 @@ from helix.studies.simulate.form_result import FormRun
 from helix.values import Result, hidden, result
 
 SCHEMA: Final = 2
+_SAME_D: Final = 1e-5
+"""Pulls that came back from single precision differ by less."""
 
 
 class Start(StrEnum):
@@ -95,7 +97,8 @@ class PullRun:
     def last(self) -> int:
         """Number of the point from which there is no way back: the break, or the largest load where it slips."""
         if self.nominal is not None:
-            return next(k for k, point in enumerate(self.curve) if point.pull_d >= self.nominal.pull_d)
+            pull_d = self.nominal.pull_d - _SAME_D
+            return next(k for k, point in enumerate(self.curve) if point.pull_d >= pull_d)
         return max(range(len(self.curve)), key=lambda k: self.curve[k].load)
 
     @property

@@ -16,7 +16,8 @@ import json
 import numpy as np
 import pytest
 
-from helix.output.simulate.pull_film import SHADES, end_words, frame_rows, pull_film
+from helix.output.simulate.pull_film import SHADES, end_words, pull_film
+from helix.output.simulate.pull_frames import PART_FRAMES, frame_rows, pull_frames
 from helix.output.simulate.pull_page import COLUMNS, pull_csv, pull_html, pull_json
 from helix.studies.simulate.pull_result import PullOutcome, PullRun
 from tests.output.simulate.test_simulate_report import BROKEN, run, simulation
@@ -37,14 +38,15 @@ def moving(base: PullRun = BROKEN) -> PullRun:
 
 def test_the_film_keeps_places_and_tensions_to_their_last_digit() -> None:
     own = moving()
-    film = pull_film(own, 0.8, 1000.0)
+    film, shown = pull_film(own, 0.8, 1000.0), pull_frames(own)
+    assert film["frames"] == len(shown.points)
     places = np.frombuffer(base64.b64decode(film["points"]), "<i2").reshape(film["frames"], NODES, 3)
-    assert np.abs(places * film["scale"] - 0.8 * own.frames).max() <= 0.5001 * film["scale"] + 5e-5
+    assert np.abs(places * film["scale"] - 0.8 * shown.points).max() <= 0.5001 * film["scale"] + 5e-5
     shades = np.frombuffer(base64.b64decode(film["tension"]), "u1").reshape(film["frames"], NODES)
-    assert np.abs((shades + 0.5) / SHADES - np.clip(own.tensions, 0.0, 1.0)).max() <= 0.5 / SHADES + 1e-9
+    assert np.abs((shades + 0.5) / SHADES - np.clip(shown.tensions, 0.0, 1.0)).max() <= 0.5 / SHADES + 1e-9
     assert film["pull"][film["last"]] == pytest.approx(0.8 * own.nominal.pull_d)
     assert film["captions"][1]["title"] == "It breaks at the standing leg's exit"
-    assert len(film["said"]) == len(film["pull_words"]) == film["frames"]
+    assert len(film["said"]) == len(film["pull_words"]) == len(film["load"]) == film["frames"]
 
 
 def test_no_way_back_is_the_break_or_the_largest_load() -> None:
@@ -60,7 +62,7 @@ def test_the_page_is_whole_and_marked() -> None:
     page = pull_html(simulation(moving()))
     assert "Simulated, not tested" in page and "http://" not in page.split("</header>")[0]
     scene = json.loads(page.split('id="helix-scene">')[1].split("</script>")[0])
-    assert scene["by"] == "tension" and scene["pulled"]["frames"] == 4
+    assert scene["by"] == "tension" and scene["pulled"]["frames"] == 3 + PART_FRAMES
 
 
 def test_the_table_has_a_row_a_moment() -> None:

@@ -406,24 +406,6 @@ def test_lessons_and_steps_on_the_stage(shared: Visit) -> None:
     begin_again(shared)
 
 
-def test_simulated_pulls_play_two_side_by_side(shared: Visit) -> None:
-    page, panel = shared.page, pane(shared, "learn")
-    panel.get_by_role("button", name="Five turns beside two").click()
-    slider = page.get_by_role("slider", name="The pull")
-    slider.wait_for()
-    drawn = "() => { const { middle, pieces } = helixPage.viewer.rings; return [pieces.length, middle[2]]; }"
-    slider.focus()
-    page.keyboard.press("Home")
-    pieces, first = page.evaluate(drawn)
-    assert pieces == 2
-    page.keyboard.press("End")
-    assert page.evaluate(drawn)[1] > first + 1.0  # the end that is pulled went up by millimetres
-    assert "breaks at the standing leg" in slider.get_attribute("aria-valuetext")
-    assert "simulated" in slider.get_attribute("aria-valuetext")
-    pane(shared, "shape")
-    page.wait_for_function("() => !helixPage.viewer.framed")
-
-
 def test_a_lesson_is_two_joints_side_by_side(shared: Visit) -> None:
     page, panel = shared.page, pane(shared, "learn")
     lesson = panel.locator(".lesson", has_text="Steep exit")

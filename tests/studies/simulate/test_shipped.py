@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from helix.mechanics.rod import KERNEL
-from helix.output.simulate.pull_film import frame_rows, pull_film
+from helix.output.simulate.pull_film import pull_film
+from helix.output.simulate.pull_frames import frame_rows
 from helix.output.simulate.shipped_words import PAIRS, name_of
 from helix.page.answers.pull_it import films, pulls_record
 from helix.studies.simulate import shipped
@@ -57,7 +58,15 @@ def test_they_play_as_they_were_run(key: str) -> None:
     assert np.diff(run.frames[:, 0, 2]) == pytest.approx(np.diff([p.pull_d for p in run.curve]), abs=0.01)
     assert (run.outcome is PullOutcome.BREAKS) == (key == "turns-5")
     film = pull_film(run, pull.recipe.wire.diameter_mm, 1000.0)
-    assert film["frames"] == len(run.curve) and 0 < film["last"] < film["frames"]
+    assert 0 < film["last"] < film["frames"] and film["threads"] == (film["broken"] is None) == (key == "turns-2")
+
+
+def test_the_last_moment_of_each_is_its_break() -> None:
+    """It was the one after where single precision had shortened a pull by a hair."""
+    for key in shipped_list():
+        run = shipped_pull(key).run
+        if run.nominal is not None:
+            assert run.curve[run.last].load == pytest.approx(run.nominal.load, abs=1e-6), key
 
 
 def test_the_page_has_their_names_and_the_pairs_worth_seeing() -> None:

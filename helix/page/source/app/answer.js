@@ -14,7 +14,7 @@ export class Answer {
       this.fields[name] = { head, big, small };
       answer.append(el("dl", { class: `field ${name}` }, head, big, small));
     }
-    new ResizeObserver(() => answer.parentElement.style.setProperty("--answer", `${answer.offsetHeight}px`)).observe(answer);
+    new ResizeObserver(() => document.documentElement.style.setProperty("--answer", `${answer.offsetHeight}px`)).observe(answer);
   }
 
   show(reply) {

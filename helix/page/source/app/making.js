@@ -1,6 +1,6 @@
 // The making of a joint on the stage: a film under one slider, its step in words on the stage, the whole screen for a class.
 import { arrow, ball, bar, plainMaterial } from "../film/props.js";
-import { choice, VIEWS } from "../tools.js";
+import { choice, showLegend, VIEWS } from "../tools.js";
 import { el, fresh } from "./dom.js";
 import { WholeScreen } from "./whole_screen.js";
 
@@ -27,9 +27,10 @@ export class Making {
     choice(views, VIEWS, "three-quarter", (view) => this.bar && this.shown && app.viewer?.look(view));
     this.bar = el("div", { class: "making-bar", role: "group", "aria-label": called, hidden: true },
       this.play, el("button", { class: "plain", "aria-label": "Step back", onclick: () => this.#by(-1) }, "\u2039"),
-      el("label", { for: id, class: "unseen" }, called), this.slider,
+      el("label", { for: id, class: "unseen" }, called), el("div", { class: "making-slide" }, this.slider, (this.marks = el("div", { class: "making-marks", "aria-hidden": "true" }))),
       el("button", { class: "plain", "aria-label": "Step on", onclick: () => this.#by(1) }, "\u203a"),
-      this.speed, views, this.wide.button, el("button", { class: "plain", onclick: () => this.close() }, "Close"));
+      this.speed, views, this.wide.button, el("button", { class: "plain after", onclick: () => this.close() }, "Close"),
+      (this.legend = el("div", { class: "making-legend", hidden: true })));
     this.title = el("b", {});
     this.sentence = el("span", {});
     this.count = el("p", { class: "making-count", hidden: true });
@@ -57,8 +58,12 @@ export class Making {
     this.film = film;
     this.slider.max = film.frames - 1;
     this.step = null;
-    this.bar.hidden = this.caption.hidden = false;
+    this.bar.hidden = false;
+    this.caption.hidden = Boolean(film.two); // what is said of two stands at each
     this.box.classList.add("making");
+    this.box.classList.toggle("pulling", Boolean(film.props));
+    showLegend(this.legend, film.legend);
+    this.#mark(film.props ? film.marks : []);
     this.show(0);
   }
 
@@ -69,7 +74,7 @@ export class Making {
     this.wide.leave();
     this.app.leaveStage(this);
     this.bar.hidden = this.caption.hidden = true;
-    this.box.classList.remove("making");
+    this.box.classList.remove("making", "pulling");
     if (this.app.viewer) this.app.viewer.headroom = 0;
     this.app.viewer?.lay(null);
     this.step = null;
@@ -82,9 +87,19 @@ export class Making {
     this.frame = Math.min(Math.max(frame, 0), film.frames - 1);
     this.slider.value = this.frame;
     this.#tell();
-    if (app.viewer) app.viewer.headroom = Math.max(app.viewer.headroom, this.caption.offsetTop + this.caption.offsetHeight);
+    if (app.viewer && !this.caption.hidden) app.viewer.headroom = Math.max(app.viewer.headroom, this.caption.offsetTop + this.caption.offsetHeight);
     app.viewer?.lay(film.picture(this.frame), { props: this.#props(), moving, around: film.around(this.frame),
-      notes: film.notes(this.frame), ...(film.pins ? { lying: false } : {}) });
+      notes: film.notes(this.frame), says: film.says?.(this.frame), ...(film.props ? { lying: false, level: film.two } : {}) });
+  }
+
+  /** Places on the slider that have a name: a stroke under it each, and its words in a line of their own. */
+  #mark(marks) {
+    const most = Number(this.slider.max);
+    this.marks.replaceChildren(...marks.map(({ at, text }) => {
+      const one = el("p", { class: 2 * at > most ? "before" : "" }, text);
+      one.style.setProperty("--at", at / most);
+      return one;
+    }));
   }
 
   /** What is done in this picture, in words. */
@@ -165,7 +180,7 @@ export class Making {
   /** Pin, hands and the way they go. */
   #props() {
     const { film, frame } = this, { pin, radius } = film;
-    if (film.pins) return film.pins().map(({ from, to, radius: own }) => bar(from, to, own, this.pin));
+    if (film.props) return film.props(frame);
     const props = [];
     if (pin.out[frame] < 1) {
       const [x, y, z] = pin.middle, by = PIN_OUT * pin.half * pin.out[frame];

@@ -4,7 +4,7 @@ import { el } from "./dom.js";
 export class WholeScreen {
   constructor(box, app) {
     Object.assign(this, { box, app });
-    this.button = el("button", { class: "plain", "aria-pressed": "false", onclick: () => this.change() }, "Full screen");
+    this.button = el("button", { class: "plain after", "aria-pressed": "false", onclick: () => this.change() }, "Full screen");
     document.addEventListener("fullscreenchange", () => {
       this.button.setAttribute("aria-pressed", this.on);
       this.button.textContent = this.on ? "Leave full screen" : "Full screen";

@@ -2,11 +2,19 @@
 // (helix/output/simulate/pull_film.py). It is played like the film of a joint's making.
 import { bytesOf } from "../wire.js";
 import { carrySides } from "./film.js";
+import { arrow, bar, plainMaterial } from "./props.js";
 
 const FINE = 3; // rings between two places
-const ASIDE = 16; // from one joint to the other, in radii of the wire, beside the pins
+const ASIDE = 12; // from one joint to the other, in radii of the wire, beside the pins
+const HAND = "#d55e00", PIN = "#b98b4e", INK = "#14171a", PAINT = [255, 255, 255], EDGE = bytesOfColour(INK);
+const THICK = [1.3, 0.85]; // of the arrow that pulls and of the one round the pin, in radii of the wire
+const PULLS = 20; // length of the arrow that pulls with all that straight wire holds, in radii
+const FLOWS = 0.9; // half the arc of the arrow of wire that runs round the pin, in rad
+const OUT = [4.6, 3]; // how far that arrow and the line of the pin's mark stand off, in radii
 
-const bytesOfColour = (colour) => [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));
+function bytesOfColour(colour) {
+  return [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));
+}
 
 class PulledWire {
   constructor(record) {
@@ -14,6 +22,7 @@ class PulledWire {
     this.places = new Int16Array(bytesOf(record.points).buffer);
     this.tensions = bytesOf(record.tension);
     this.bare = bytesOf(record.plain);
+    this.inked = bytesOf(record.ink);
     this.colours = record.ramp.map(bytesOfColour);
     this.nodes = this.tensions.length / record.frames;
     this.aside = 0;
@@ -25,10 +34,22 @@ class PulledWire {
     return on < 0 ? this.frames - 1 : on;
   }
 
+  /** Whether the wire is in two in a frame. */
+  parted(k) {
+    return this.broken !== null && k > this.last;
+  }
+
+  place(k, node) {
+    const from = 3 * (this.nodes * k + node);
+    return [0, 1, 2].map((x) => this.scale * this.places[from + x] + (x === 0 ? this.aside : 0));
+  }
+
   /** The wire in a frame, as rings like those of a joint; a quadratic spline over the places. */
   rings(k) {
     const { nodes, scale, radius, places, tensions } = this, count = FINE * (nodes - 2);
-    const rings = { count, radius, section: null, pieces: [[0, count]], middle: new Float32Array(3 * count), along: new Float32Array(3 * count),
+    // what lies between the places above a break and below it is not drawn
+    const pieces = this.parted(k) ? [[0, FINE * (this.broken - 2)], [FINE * this.broken, count]] : [[0, count]];
+    const rings = { count, radius, section: null, pieces, middle: new Float32Array(3 * count), along: new Float32Array(3 * count),
       side: new Float32Array(3 * count), colours: { plain: new Uint8Array(3 * count), tension: new Uint8Array(3 * count) } };
     const from = 3 * nodes * k;
     for (let i = 1, ring = 0; i < nodes - 1; i++) {
@@ -43,16 +64,45 @@ class PulledWire {
           length += slope * slope;
         }
         length = Math.sqrt(length) || 1;
-        const shade = this.colours[tensions[nodes * k + i]];
+        const beside = q === 0 ? this.inked[i - 1] : q === FINE - 1 && this.inked[i + 1];
+        const ink = this.inked[i] ? PAINT : beside ? EDGE : null, shade = ink || this.colours[tensions[nodes * k + i]];
         for (let x = 0; x < 3; x++) {
           rings.along[3 * ring + x] /= length;
-          rings.colours.plain[3 * ring + x] = this.bare[3 * i + x];
+          rings.colours.plain[3 * ring + x] = ink ? ink[x] : this.bare[3 * i + x];
           rings.colours.tension[3 * ring + x] = shade[x];
         }
       }
     }
     carrySides(rings);
     return rings;
+  }
+
+  /** What must be in the picture all through: the wire, the arrows, and the broken end drawn off. */
+  get extent() {
+    const { pin, radius, around, aside } = this, [x, y, z] = pin.middle;
+    const top = Math.max(...around.filter((_, i) => i % 3 === 2));
+    const points = [...around, x, y, z - pin.radius - (OUT[0] + 2) * radius, x, y, top + PULLS * radius, x, y - pin.half, z, x, y + pin.half, z];
+    return points.map((value, i) => value + (i % 3 === 0 ? aside : 0));
+  }
+
+  /** Pin, the mark that stood beside the wire's own at the start, and arrows: of the load, of wire that runs round the pin. */
+  props(k, paint) {
+    const { pin, radius, aside } = this, [x, y, z] = [pin.middle[0] + aside, pin.middle[1], pin.middle[2]];
+    const low = z - pin.radius, line = (from, to) => bar([x, from, low], [x, to, low], 0.35 * radius, paint.ink);
+    const made = [bar([x, y - pin.half, z], [x, y + pin.half, z], pin.radius, paint.pin), line(y - pin.half, y - OUT[1] * radius), line(y + OUT[1] * radius, y + pin.half)];
+    const end = this.place(k, 0), size = PULLS * radius * Math.min(this.load[k], 1);
+    made.push(arrow([end, [end[0], end[1], end[2] + 0.5 * size], [end[0], end[1], end[2] + size]], THICK[0] * radius, paint.hand));
+    if (this.threads && k >= this.last) made.push(arrow(this.#round(), THICK[1] * radius, paint.hand));
+    return made.filter(Boolean);
+  }
+
+  /** The way of wire round the pin, from the tag to the standing leg. */
+  #round() {
+    const { pin, radius, aside, places, nodes } = this, [x, y, z] = pin.middle;
+    let low = 0;
+    for (let i = 0; i < nodes; i++) if (places[3 * i + 2] < places[3 * low + 2]) low = i;
+    const way = Math.sign(places[3 * (low + 3)] - places[3 * (low - 3)]), far = pin.radius + OUT[0] * radius;
+    return [-1, -0.5, 0, 0.5, 1].map((share) => [x + aside - way * far * Math.sin(FLOWS * share), y, z - far * Math.cos(FLOWS * share)]);
   }
 }
 
@@ -61,7 +111,7 @@ function joined(sets) {
   if (sets.length === 1) return sets[0];
   const made = { ...sets[0], count: 0, pieces: [], colours: {} };
   for (const set of sets) {
-    made.pieces.push([made.count, made.count + set.count]);
+    made.pieces.push(...set.pieces.map(([a, b]) => [made.count + a, made.count + b]));
     made.count += set.count;
   }
   const all = (get, Kind) => {
@@ -76,54 +126,76 @@ function joined(sets) {
 
 export class Pulled {
   /** records: of one pull, or of two that are seen side by side at the same pull; names: what each is called; by: the colours of
-   *  the wire, whatever others are asked for. */
-  constructor(records, names = [], by = "") {
-    this.by = by;
+   *  the wire, whatever others are asked for; legend: of them. */
+  constructor(records, names = [], { by = "", legend = null } = {}) {
+    Object.assign(this, { by, legend, names });
     this.wires = records.map((record) => new PulledWire(record));
-    this.names = names;
     this.radius = this.wires[0].radius;
-    const half = (wire) => wire.pin.radius + ASIDE * wire.radius * 0.5;
-    if (this.wires.length === 2) {
-      const [one, two] = this.wires;
-      [one.aside, two.aside] = [-half(one), half(two)];
+    this.paint = { pin: plainMaterial(PIN, 0.38), hand: plainMaterial(HAND), ink: plainMaterial(INK) };
+    this.two = this.wires.length === 2;
+    if (this.two) {
+      const half = (wire) => wire.pin.radius + 0.5 * ASIDE * wire.radius, [one, two] = this.wires;
+      [one.aside, two.aside] = [half(one), -half(two)]; // the first stands above, or at the left
     }
-    this.called = this.wires.length < 2 ? [] : this.wires.map(({ pin, aside }, k) => ({
-      name: `pulled-${k}`, part: true, title: names[k], lines: [], verdict: "", point: [pin.middle[0] + aside, pin.middle[1], pin.middle[2]], also: [],
-    }));
     // every moment of either; the one from which there is no way back is among them
     this.pulls = [...new Set(this.wires.flatMap((wire) => wire.pull))].sort((a, b) => a - b);
     this.frames = this.pulls.length;
     this.aSecond = this.wires[0].a_second * this.wires.length;
     this.sides = 0;
     const ends = this.wires.map((wire) => this.pulls.indexOf(wire.pull[wire.last]));
+    this.marks = ends.map((at, k) => ({ at, text: this.two ? `${names[k]}: no way back` : "no way back" }));
     const order = ends.map((at, k) => [at, k]).sort((a, b) => a[0] - b[0]);
     this.ends = order.map(([at]) => at);
-    this.captions = [{ ...this.wires[0].captions[0], done: this.ends[0] - 1 }, ...order.map(([, k], row) => ({
-      title: this.names[k] ? `${this.names[k]}: ${this.wires[k].captions[1].title}` : this.wires[k].captions[1].title,
+    this.captions = [{ ...this.wires[0].captions[0], done: this.ends[0] }, ...order.map(([, k], row) => ({
+      title: names[k] ? `${names[k]}: ${this.wires[k].captions[1].title}` : this.wires[k].captions[1].title,
       sentence: this.wires[k].captions[1].sentence,
-      done: row + 1 < order.length ? order[row + 1][0] - 1 : this.frames - 1,
+      done: row + 1 < order.length ? order[row + 1][0] : this.frames - 1,
     }))];
-    this.points = this.wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
+    this.points = this.wires.flatMap((wire) => wire.extent);
+    this.called = new Map(); // notes by which of the wires are in two, so that they stay the same while that does
   }
 
   step(k) {
     return this.ends.filter((at) => at <= k).length;
   }
 
-  /** Which joint is which, where there are two. */
-  notes() {
-    return this.called;
+  #frames(k) {
+    return this.wires.map((wire) => [wire, wire.at(this.pulls[k])]);
+  }
+
+  /** Which joint is which, where there are two: the first above, the second below; where a wire has parted. */
+  notes(k) {
+    const frames = this.#frames(k), key = frames.map(([wire, at]) => wire.parted(at)).join();
+    if (!this.called.has(key)) {
+      this.called.set(key, frames.flatMap(([wire, at], row) => {
+        const [x, y, z] = wire.pin.middle, side = this.two ? row : 1;
+        const name = { name: `pulled-${row}`, part: true, side, title: this.names[row], lines: [""], big: "", verdict: "", point: [x + wire.aside, y, z] };
+        const broken = { name: `broken-${row}`, side, title: this.two ? "" : "broken here", lines: [], verdict: "sharp", point: wire.parted(at) && wire.place(at, wire.broken) };
+        return [...(this.two ? [name] : []), ...(wire.parted(at) ? [broken] : [])];
+      }));
+    }
+    return this.called.get(key);
+  }
+
+  /** What is said at each note of a picture: the load, and what has become of the joint. */
+  says(k) {
+    if (!this.two) return [];
+    return this.#frames(k).flatMap(([wire, at]) => {
+      const [load, words] = wire.said[at], gone = at >= wire.last;
+      const said = { big: gone ? `${load}, ${wire.state}` : load, lines: [gone ? wire.captions[1].title : words] };
+      return wire.parted(at) ? [said, null] : [said];
+    });
   }
 
   /** Load and what it is of straight wire; of two, one after the other. */
   count(k) {
-    const said = this.wires.map((wire) => wire.said[wire.at(this.pulls[k])]);
-    if (said.length === 1) return [said[0][0], `${said[0][1]}, simulated`];
-    return [said.map(([load]) => load).join(" | "), `${this.names.join(" | ")}, simulated`];
+    const said = this.#frames(k).map(([wire, at]) => wire.said[at]);
+    if (!this.two) return [said[0][0], `${said[0][1]}, simulated`];
+    return [this.names.map((name, row) => `${name} ${said[row][0]}`).join(", "), "simulated"];
   }
 
   picture(k) {
-    const rings = joined(this.wires.map((wire) => wire.rings(wire.at(this.pulls[k]))));
+    const rings = joined(this.#frames(k).map(([wire, at]) => wire.rings(at)));
     if (this.by) rings.colours = { plain: rings.colours[this.by] };
     return rings;
   }
@@ -136,11 +208,8 @@ export class Pulled {
     return null;
   }
 
-  /** Ends and radii of the pins, in mm. */
-  pins() {
-    return this.wires.map(({ pin, aside }) => {
-      const [x, y, z] = pin.middle;
-      return { from: [x + aside, y - pin.half, z], to: [x + aside, y + pin.half, z], radius: pin.radius };
-    });
+  /** What stands beside the wire, as meshes. */
+  props(k) {
+    return this.#frames(k).flatMap(([wire, at]) => wire.props(at, this.paint));
   }
 }

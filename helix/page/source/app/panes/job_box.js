@@ -106,6 +106,7 @@ export class JobBox {
     this.fields?.faults([]);
     this.#faults([]);
     this.output.replaceChildren();
+    this.result = null;
     this.old("");
   }
 

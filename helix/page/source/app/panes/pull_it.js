@@ -8,7 +8,7 @@ import { judged } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export function pullItSection(app) {
-  const { pulls, pairs, note, limit } = app.start.pulls;
+  const { pulls, pairs, note, limit, legend } = app.start.pulls;
   const playing = new Making(app, () => {}, "The pull");
   playing.ofOthers = true;
   const box = new JobBox(app, { wait: "fetching the pull", live: true });
@@ -20,7 +20,7 @@ export function pullItSection(app) {
   ]);
   const play = (films, names, others) => {
     playing.ofOthers = others;
-    playing.open(new Pulled(films, names, "tension"));
+    playing.open(new Pulled(films, names, { by: "tension", legend }));
   };
   const show = (keys) => box.pane("pull-it", { keys, units: app.units }, (result) => {
     play(result.films, keys.length > 1 ? result.names : [], true);
@@ -29,6 +29,12 @@ export function pullItSection(app) {
   const pull = () => own.pane("simulate", { ...judged(app), friction: "0.08" }, (result) => {
     if (result.film) play([result.film], [], false);
     return reportNodes({ ...result.report, title: "" }, 4);
+  });
+  app.subscribe((event) => {
+    if (event === "recipe" && own.result) {
+      own.clear();
+      if (!playing.ofOthers) playing.close();
+    } else if (event === "answer" && playing.shown) playing.show(playing.frame); // the joint itself came onto the stage once more
   });
   const both = () => show([fields.values.one, fields.values.two].filter(Boolean));
   return {
