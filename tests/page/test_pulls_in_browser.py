@@ -46,8 +46,9 @@ def visit(browser: Any, page_address: str) -> Iterator[Visit]:
 def play(visit: Visit, pair: str) -> Any:
     """Have a pair of pulls on the stage; its slider."""
     panel = pane(visit, "learn")
+    visit.page.evaluate("() => (window.shownBefore = helixPage.above?.film)")
     panel.get_by_role("button", name=pair).click()
-    visit.page.wait_for_function("(pair) => helixPage.above?.film?.two", arg=pair)
+    visit.page.wait_for_function("() => helixPage.above?.film?.two && helixPage.above.film !== shownBefore")
     visit.settle()
     return visit.page.get_by_role("slider", name="The pull", exact=True)
 
