@@ -75,6 +75,13 @@ def ask(python: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=ROOT, env=clean_environment(), check=False, capture_output=True, text=True)
 
 
+def start(python: Path, *arguments: str) -> subprocess.Popen[str]:
+    """Begin such a run beside other work; what it prints is kept for its end."""
+    command = [str(python), *arguments]
+    merged, kept = subprocess.STDOUT, subprocess.PIPE
+    return subprocess.Popen(command, cwd=ROOT, env=clean_environment(), stdout=kept, stderr=merged, text=True)
+
+
 def clean_environment(**extra: str) -> dict[str, str]:
     """Return a copy of the environment without settings that lead Python or pip out of .venv."""
     dropped = {"PYTHONHOME", "PYTHONPATH", "PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "__PYVENV_LAUNCHER__"}

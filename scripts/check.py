@@ -82,23 +82,17 @@ def docstrings() -> int:
     return code
 
 
-def run_checks(python: Path) -> list[str]:
-    """Run every check, whether or not an earlier one failed; return the names of those that did."""
-    failed = []
-    for name, arguments in CHECKS:
-        say(f"== {name}")
-        if call(python, *arguments):
-            failed.append(name)
-    return failed
-
-
 def job() -> int:
     if sys.argv[1:] == ["docstrings"]:
         return docstrings()
     if len(sys.argv) > 1:
         say(__doc__ or "")
         return 0 if sys.argv[1] in ("-h", "--help") else 2
-    failed = run_checks(ensure("test"))
+    python, failed = ensure("test"), []
+    for name, arguments in CHECKS:  # every one, whether or not an earlier one failed
+        say(f"== {name}")
+        if call(python, *arguments):
+            failed.append(name)
     say("failed: " + ", ".join(failed) if failed else "linter, formatter, types, docstrings: nothing to say")
     return 1 if failed else 0
 

@@ -1,4 +1,4 @@
-"""Set helix up in .venv if need be, then run the linter, the type check and the tests.
+"""Set helix up in .venv if need be, then run the tests, and the linter and the type check beside them.
 
     python3 scripts/test.py                     everything but the slow studies
     python3 scripts/test.py -m slow             the slow studies
@@ -13,8 +13,7 @@ import sys
 if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
     sys.exit("test.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
-from _venv import VENV, call, ensure, main_with, say
-from check import run_checks
+from _venv import VENV, call, ensure, main_with, say, start
 
 PROCESSES = ("-n", "2", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together
 
@@ -31,12 +30,12 @@ def job() -> int:
         return 0
     python = ensure("test")
     keep_compiled()
-    failed = run_checks(python)
-    say("== tests")
+    checks = start(python, "scripts/check.py")  # one process, which would leave the other core idle
+    say("== tests (linter, formatter, type check and docstrings beside them)")
     code = call(python, "-m", "pytest", *PROCESSES, *sys.argv[1:])
-    if failed:
-        say("failed besides the tests: " + ", ".join(failed))
-    return code or (1 if failed else 0)
+    said, _ = checks.communicate()
+    say(said.rstrip())
+    return code or checks.returncode
 
 
 if __name__ == "__main__":

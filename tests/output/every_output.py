@@ -27,6 +27,7 @@ from helix.output.canvas.canvas import Canvas
 from helix.output.canvas.primitives import Text
 from helix.tasks import registry
 from helix.tasks.task import Given, Task
+from tests.pdf_text import page_texts
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "docs/examples"
 DEMO = str(EXAMPLES / "logger-tether.toml")
@@ -333,9 +334,7 @@ def read_file(path: Path, pictures: list[list[str]], first: int) -> list[str]:
 
 def pdf_words(content: bytes) -> list[str]:
     """Each page's words on a line of their own."""
-    from pypdf import PdfReader
-
-    return [_one_line(page.extract_text()) for page in PdfReader(io.BytesIO(content)).pages]
+    return [_one_line(text) for text in page_texts(content)]
 
 
 def svg_words(text: str) -> list[str]:

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
 
 from helix.errors import ValidationError
 from helix.findings import Severity
@@ -32,6 +31,7 @@ from helix.studies.judge import judge, judge_held, load_to_plan
 from helix.studies.link.link_result import Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.remedies import apply
+from tests.pdf_text import page_texts
 from tests.studies.test_judge import FILES, Verdict, of_record, ran
 
 WIRE = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
@@ -130,7 +130,7 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     assert of_record(record("link", file, *RING, *own)) == of_record(record("link", file, *own)) == said
     assert cut(tmp_path, WIRE, *own) == (said, said)
     code, out = ran("sheet", file, "-o", str(tmp_path / "sheet.pdf"), "--strict", *own)
-    paper = PdfReader(tmp_path / "sheet.pdf").pages[0].extract_text()
+    paper = page_texts(tmp_path / "sheet.pdf")[0]
     assert code == 1 and out.startswith("UNWINDS: ") and DO_NOT in paper and "Plan with" not in paper
     body = {"recipe": START, "units": "metric", "pulls": {"name": "typed.csv", "text": PULLS}}
     head = answer("hold", body, lambda _: None)

@@ -13,7 +13,16 @@ import numpy as np
 
 from helix.geometry.joint.doubled_exit import DoubledPlan
 from helix.geometry.joint.exit_clearance import COARSE, FINE, Look, least_clearing, leg_gap, opening_gap, self_gap
-from helix.geometry.joint.exits import ExitPlan, Swing, TwistEnd, mean_sine, riding_lay, run_in, run_in_leg, shortest_swing
+from helix.geometry.joint.exits import (
+    ExitPlan,
+    Swing,
+    TwistEnd,
+    mean_sine,
+    riding_lay,
+    run_in,
+    run_in_leg,
+    shortest_swing,
+)
 from helix.geometry.maths.roots import bracketed_root
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.twist.strands import touching_pitch

@@ -132,7 +132,7 @@ def _weights(
         own, n = x[ended], int(ended.sum())
         apart = float(np.sum((own - own.mean()) ** 2))
         logs = logs - 0.5 * (n * (theta - own.mean()) ** 2 + apart) / (sigma * sigma) - n * np.log(sigma)
-    above = np.where(ended, count - 1.0, count)  # alike units of each piece of which no more is known than that they held
+    above = np.where(ended, count - 1.0, count)  # units of each piece of which all that is known is that they held
     if above.any():
         from scipy.special import log_ndtr
 

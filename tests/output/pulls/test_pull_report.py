@@ -37,6 +37,7 @@ from helix.studies.pulls.pull_predicted import recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
+from tests.pdf_text import page_texts
 
 DEMO = Path(__file__).resolve().parents[3] / "docs" / "examples" / "pulls"
 
@@ -93,9 +94,7 @@ class Reader(HTMLParser):
 
 def pages_text(pdf: bytes) -> list[str]:
     """The words of each page of a PDF, as a reader selects them."""
-    from pypdf import PdfReader
-
-    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
+    return [" ".join(text.split()) for text in page_texts(pdf)]
 
 
 def test_the_file_opens_with_no_network(html: str, document: Document) -> None:

@@ -39,6 +39,7 @@ from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.steps import ink_marks
 from helix.studies.teaching.wire_parts import wire_parts
 from helix.units import format_length, format_tape
+from tests.pdf_text import text_of
 
 ROOT = Path(__file__).resolve().parents[3]
 GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"
@@ -125,7 +126,7 @@ def printed(data: bytes) -> Printed:
             path = []
     fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]
     size = (float(box.width) * MM, float(box.height) * MM)
-    return Printed(size, lines, shapes, page.extract_text(), fonts, len(reader.pages))
+    return Printed(size, lines, shapes, text_of(page), fonts, len(reader.pages))
 
 
 @pytest.fixture(scope="module")

@@ -8,11 +8,9 @@ Map of what must hold:
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
 
 from helix.commands.main import main
 from helix.model.recipe.recipe import read_recipe
@@ -26,6 +24,7 @@ from helix.output.words.words import telling
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
 from helix.units import UnitSystem
+from tests.pdf_text import page_texts
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 GOOD = EXAMPLES / "logger-tether.toml"
@@ -75,5 +74,5 @@ def test_every_lesson_is_behind_and_none_in_front(joints: list[ShapeResult], uni
 def test_command_writes_the_handout(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "handout.pdf"
     assert main(["compare", str(GOOD), str(FAULTS[0]), "-o", str(target)]) == 0
-    pages = PdfReader(io.BytesIO(target.read_bytes())).pages
-    assert [("Do this" in page.extract_text()) for page in pages] == [False, True]
+    pages = page_texts(target)
+    assert [("Do this" in page) for page in pages] == [False, True]

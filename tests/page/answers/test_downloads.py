@@ -17,6 +17,7 @@ from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.worker import name_of, named
 from helix.studies.shape.shape import shape
 from tests.page.answers.test_panes import SMALL_PLAN
+from tests.pdf_text import page_texts
 
 BODY: dict[str, Any] = {"recipe": START, "units": "metric"}
 PLAN: dict[str, Any] = {"plan": SMALL_PLAN, "recipes": {"joint.toml": START}}
@@ -34,11 +35,9 @@ def made(name: str, **body: Any) -> bytes:
 
 def pdf_text(content: bytes) -> tuple[int, str]:
     """How many pages, and the words of the first."""
-    from pypdf import PdfReader
-
     assert content.startswith(b"%PDF-")
-    pages = PdfReader(io.BytesIO(content)).pages
-    return len(pages), " ".join(pages[0].extract_text().split())
+    pages = page_texts(content)
+    return len(pages), " ".join(pages[0].split())
 
 
 def test_a_recipe_reads_back_as_the_same_tables() -> None:
