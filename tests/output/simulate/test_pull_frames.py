@@ -10,6 +10,7 @@
 from __future__ import annotations
 
 import dataclasses
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -60,7 +61,7 @@ def test_a_broken_end_goes_along_its_own_line(key: str) -> None:
 
 def dense(points: NDArray[np.float64]) -> NDArray[np.float64]:
     shares = np.linspace(0.0, 1.0, 20, endpoint=False)[:, None]
-    return np.concatenate([one + shares * (other - one) for one, other in zip(points[:-1], points[1:], strict=True)])
+    return np.concatenate([one + shares * (other - one) for one, other in pairwise(points)])
 
 
 def test_nothing_moves_by_nothing() -> None:
