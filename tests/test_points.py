@@ -6,7 +6,6 @@ Only numpy and scipy are used on the points.
 
 from __future__ import annotations
 
-import csv
 import json
 from itertools import pairwise
 from pathlib import Path
@@ -28,14 +27,12 @@ class Table:
         recipe = str(FAULTS / f"{name}.toml")
         assert main(["shape", recipe, "--json", "--force", "--points", str(target), "--step", step]) == 0
         self.answer = json.loads(capsys.readouterr().out)
-        with target.open(newline="", encoding="utf-8") as file:
-            rows = list(csv.DictReader(file))
-        assert list(rows[0]) == ["s_mm", "x_mm", "y_mm", "z_mm", "curvature_per_mm", "section"]
+        header, *lines = target.read_text(encoding="utf-8").splitlines()
+        assert header == "s_mm,x_mm,y_mm,z_mm,curvature_per_mm,section"
         self.d = self.answer["wire"]["diameter_mm"]
-        self.s = np.array([float(row["s_mm"]) for row in rows]) / self.d
-        self.points = np.array([[float(row[f"{axis}_mm"]) for axis in "xyz"] for row in rows]) / self.d
-        self.curvature = np.array([float(row["curvature_per_mm"]) for row in rows]) * self.d
-        self.section = np.array([row["section"] for row in rows])
+        numbers = np.loadtxt(lines, delimiter=",", usecols=range(5))
+        self.s, self.points, self.curvature = numbers[:, 0] / self.d, numbers[:, 1:4] / self.d, numbers[:, 4] * self.d
+        self.section = np.array([line.rsplit(",", 1)[1] for line in lines])
 
 
 @pytest.fixture(scope="module")
