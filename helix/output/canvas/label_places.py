@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -18,6 +18,7 @@ Rectangle = tuple[float, float, float, float]
 
 STEP = 0.6
 """Distance of nested leader lines, in heights of the font."""
+_TRIED = 32  # places that are looked at together
 
 
 @dataclass
@@ -204,21 +205,51 @@ def beside(
     for x0, y0, x1, y1 in (*taken, *lines):
         free &= (x + size[0] + 0.3 * f < x0) | (x - size[0] - 0.3 * f > x1) | (
             y + size[1] + 0.3 * f < y0) | (y - size[1] - 0.3 * f > y1)  # fmt: skip
-    share = np.linspace(0.0, 1.0, 25)
-    ways = np.stack([at[k] + share * (line[:, None] - at[k]) for k, line in enumerate((x, y))], axis=-1)
-    square = (ways[..., 0, None] - near[:, 0]) ** 2
-    square += (ways[..., 1, None] - near[:, 1]) ** 2
-    inside = square.min(axis=2, initial=np.inf) < wire.half**2
-    covered = inside.mean(axis=1) * np.hypot(x - at[0], y - at[1])
-    cost = np.hypot(x - at[0], y - at[1]) + 8.0 * covered
-    cost += np.where(y < at[1] + 0.5 * size[1], 6.0 * f, 0.0)  # below, where there is room
+    cost = np.hypot(x - at[0], y - at[1]) + np.where(
+        y < at[1] + 0.5 * size[1], 6.0 * f, 0.0
+    )  # below, where there is room
     bars = [*((box, 1e3) for box in taken), *((box, 5.0 * f) for box in lines)]
-    for (x0, y0, x1, y1), price in bars:  # nor does its leader run through them
-        through = (ways[..., 0] > x0) & (ways[..., 0] < x1) & (ways[..., 1] > y0) & (ways[..., 1] < y1)
-        cost += np.where(through.any(axis=1), price, 0.0)
-    cost = np.where(free, cost, 1e6 + cost - 10.0 * over)
-    best = int(np.argmin(cost))
-    near_it = np.hypot(*(ways[best] - at).T) < 4.0 * wire.half  # not where it leaves a barrel that it runs along
-    met = np.flatnonzero(inside[best] & near_it)
-    end = ways[best, int(met[-1])] if len(met) else ways[best, 0]
+    share = np.linspace(0.0, 1.0, 25)
+
+    def ways_to(rows: NDArray[np.intp]) -> NDArray[np.float64]:
+        return np.stack([at[k] + share * (line[rows, None] - at[k]) for k, line in enumerate((x, y))], axis=-1)
+
+    def within(ways: NDArray[np.float64]) -> NDArray[np.bool_]:
+        square = (ways[..., 0, None] - near[:, 0]) ** 2
+        square += (ways[..., 1, None] - near[:, 1]) ** 2
+        inside: NDArray[np.bool_] = square.min(axis=2, initial=np.inf) < wire.half**2
+        return inside
+
+    def of_leader(rows: NDArray[np.intp]) -> NDArray[np.float64]:
+        ways = ways_to(rows)
+        price = 8.0 * within(ways).mean(axis=1) * np.hypot(x[rows] - at[0], y[rows] - at[1])
+        for (x0, y0, x1, y1), toll in bars:  # nor does its leader run through them
+            through = (ways[..., 0] > x0) & (ways[..., 0] < x1) & (ways[..., 1] > y0) & (ways[..., 1] < y1)
+            price += np.where(through.any(axis=1), toll, 0.0)
+        return price
+
+    best = cheapest(np.where(free, cost, 1e6 + cost - 10.0 * over), of_leader)
+    way = ways_to(np.array([best]))
+    inside, way = within(way)[0], way[0]
+    near_it = np.hypot(*(way - at).T) < 4.0 * wire.half  # not where it leaves a barrel that it runs along
+    met = np.flatnonzero(inside & near_it)
+    end = way[int(met[-1])] if len(met) else way[0]
     return (float(x[best]), float(y[best])), (float(end[0]), float(end[1]))
+
+
+def cheapest(cost: NDArray[np.float64], more: Callable[[NDArray[np.intp]], NDArray[np.float64]]) -> int:
+    """Row whose cost and what comes on top of it, 0 or more, are least together; the second is worked out where it can matter.
+
+    >>> cheapest(np.array([3.0, 1.0, 2.0]), lambda rows: np.where(rows == 1, 5.0, 0.0))
+    2
+    """
+    order = np.argsort(cost, kind="stable")
+    best, lowest = int(order[0]), np.inf
+    for first in range(0, len(order), _TRIED):
+        rows = order[first : first + _TRIED]
+        if cost[rows[0]] > lowest:
+            break
+        whole = cost[rows] + more(rows)
+        if whole.min() < lowest:
+            best, lowest = int(rows[np.argmin(whole)]), float(whole.min())
+    return best

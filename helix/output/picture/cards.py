@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.output.canvas.label_places import cheapest
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, PAPER, SOFT, Area, Primitive, Stroke, Text
 
@@ -93,19 +94,18 @@ class Room:
         room = 0.35 * card.size
         x = np.clip(x, self.box[0] + wide + room, max(self.box[2] - wide - room, self.box[0] + wide + room))
         y = np.clip(y, self.box[1] + high + room, max(self.box[3] - high - room, self.box[1] + high + room))
-        off = np.hypot(x - card.x, y - card.y) / card.size
-        hidden = np.zeros(len(x))
-        if len(self.flat):
-            near = self.flat[:: max(len(self.flat) // 300, 1)]
-            deep = np.minimum(
-                wide + self.half - np.abs(x[:, None] - near[:, 0]), high + self.half - np.abs(y[:, None] - near[:, 1])
-            )
-            hidden = np.clip(deep, 0.0, None).max(axis=1) / card.size
-        cost = off + 8.0 * hidden
+        cost = np.hypot(x - card.x, y - card.y) / card.size
         for x0, y0, x1, y1 in self.taken:
             hit = (x - wide < x1) & (x0 < x + wide) & (y - high < y1) & (y0 < y + high)
             cost = cost + np.where(hit, 1e3, 0.0)
-        best = int(np.argmin(cost))
+        near = self.flat[:: max(len(self.flat) // 300, 1)]
+
+        def hidden(rows: NDArray[np.intp]) -> NDArray[np.float64]:
+            across, along = (np.abs(line[rows, None] - near[:, k]) for k, line in enumerate((x, y)))
+            deep = np.minimum(wide + self.half - across, high + self.half - along)
+            return 8.0 / card.size * deep.max(axis=1, initial=0.0)
+
+        best = cheapest(cost, hidden)
         return float(x[best]), float(y[best])
 
 
