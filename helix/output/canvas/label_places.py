@@ -222,7 +222,7 @@ def beside(
 
     def of_leader(rows: NDArray[np.intp]) -> NDArray[np.float64]:
         ways = ways_to(rows)
-        price = 8.0 * within(ways).mean(axis=1) * np.hypot(x[rows] - at[0], y[rows] - at[1])
+        price: NDArray[np.float64] = 8.0 * within(ways).mean(axis=1) * np.hypot(x[rows] - at[0], y[rows] - at[1])
         for (x0, y0, x1, y1), toll in bars:  # nor does its leader run through them
             through = (ways[..., 0] > x0) & (ways[..., 0] < x1) & (ways[..., 1] > y0) & (ways[..., 1] < y1)
             price += np.where(through.any(axis=1), toll, 0.0)

@@ -103,7 +103,8 @@ class Room:
         def hidden(rows: NDArray[np.intp]) -> NDArray[np.float64]:
             across, along = (np.abs(line[rows, None] - near[:, k]) for k, line in enumerate((x, y)))
             deep = np.minimum(wide + self.half - across, high + self.half - along)
-            return 8.0 / card.size * deep.max(axis=1, initial=0.0)
+            covered: NDArray[np.float64] = 8.0 / card.size * deep.max(axis=1, initial=0.0)
+            return covered
 
         best = cheapest(cost, hidden)
         return float(x[best]), float(y[best])
