@@ -35,6 +35,7 @@ def rows_of(*words: str) -> list[dict[str, Any]]:
     return [json.loads(line) for line in child.stdout.splitlines()]
 
 
+@pytest.mark.slow
 def test_each_end_of_every_range_answers_in_little_memory_and_time():
     rows = rows_of("single", "shape", "draft")
     assert len(rows) == 2 * len(list(singles())) > 130

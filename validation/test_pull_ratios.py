@@ -97,6 +97,7 @@ def test_row(row: Row) -> None:
     row.check()
 
 
+@pytest.mark.slow
 def test_the_interval_of_an_efficiency_holds_in_simulated_benches() -> None:
     # a claim of 95 %: within 5 SD of a binomial count of 1,500 benches
     rng, held = np.random.default_rng(5), 0

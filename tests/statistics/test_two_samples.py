@@ -76,6 +76,7 @@ def test_logistic_stands_on_the_top_of_its_likelihood() -> None:
     assert low < middle < high
 
 
+@pytest.mark.slow
 def test_profile_limits_hold_as_often_as_they_claim() -> None:
     rng, held, told = np.random.default_rng(9), 0, 0
     x = np.repeat([3.0, 4.0, 5.0, 6.0], 10)[:, None]

@@ -12,7 +12,7 @@ from tests.own_pulls_simulation import CASES, PIECES, bench_counts
 
 
 @pytest.mark.parametrize(
-    ("case", "pieces"), [("usual coil", 10), ("weak coil", 3), ("careless maker, some unwind", 30)]
+    ("case", "pieces"), [("usual coil", 10), ("weak coil", 3)]
 )
 def test_some_benches(case: str, pieces: int) -> None:
     counts = bench_counts(CASES[case], pieces, 40, seed=5)

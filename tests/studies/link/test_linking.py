@@ -80,6 +80,7 @@ def test_an_eye_that_is_drawn_harder_is_never_better(changes: dict[str, object])
     assert drawn[-1].plan_with_n < 0.9 * drawn[0].plan_with_n and drawn[-1].governs_place in ("eye", "unwinding")
 
 
+@pytest.mark.slow
 def test_a_link_is_never_better_than_the_joint_and_a_thick_ring_costs_nothing() -> None:
     changes = {"throat": 100.0}
     plain = hold(recipe(**changes), draws=DRAWS)

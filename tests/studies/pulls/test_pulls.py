@@ -336,6 +336,7 @@ def test_one_count_that_does_not_vary_is_named() -> None:
     assert found.per_turn.high < 1.0
 
 
+@pytest.mark.slow
 def test_a_slice_of_the_coverage_study_repeats_it_and_holds() -> None:
     # the same seed as the row "claim, a third" at 10 pieces: its first 150 benches. Held in 95 %: under 129 has a
     # chance of 1e-5
