@@ -11,9 +11,7 @@ import pytest
 from tests.own_pulls_simulation import CASES, PIECES, bench_counts
 
 
-@pytest.mark.parametrize(
-    ("case", "pieces"), [("usual coil", 10), ("weak coil", 3)]
-)
+@pytest.mark.parametrize(("case", "pieces"), [("usual coil", 10), ("weak coil", 3)])
 def test_some_benches(case: str, pieces: int) -> None:
     counts = bench_counts(CASES[case], pieces, 40, seed=5)
     assert 0.92 <= counts.covered <= 0.985  # 40 benches: one standard error of 0.7 %
