@@ -39,7 +39,7 @@ def _limit(name: str, value: N, unit: str, decides: str, source: str) -> N:
 
 # fmt: off
 # bends
-STRAIN_OK = _limit("STRAIN_OK", 0.50, "", "a bend or an eye with more outer-fibre strain is a caution",
+STRAIN_OK = _limit("STRAIN_OK", 0.50, "", "a bend, an eye or a first crossing with more outer-fibre strain is a caution",
                    "the wrapping test of spring wire on its own diameter: EN 10218-1 by way of EN 10270-1 [rep]")
 STRAIN_CAUTION = _limit("STRAIN_CAUTION", 0.75, "", "a bend or an eye with more strain is sharp", ASSUMED)
 GAUGE_D = _limit("GAUGE_D", 0.5, "d", "length over which a bend's curvature is averaged: a shorter kink counts less",

@@ -21,6 +21,7 @@ from helix.studies.link.link_result import Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import compare
+from helix.studies.teaching.hand_work import form
 from helix.values import Values
 from tests.approving import approved
 from tests.studies.hold.hold_recipes import joint
@@ -101,6 +102,7 @@ def examples() -> Iterator[Finding]:
         values=Values(unwound=2.0, chance=0.19),
         remedy="turn-more",
     )
+    yield from form(joint()).of_making
     other = Values(turns=5.0, wraps=5.0, unwound=3.0, pieces=5.0)
     yield Finding(code="not-pulled", severity=Severity.CAUTION, place="twist_tag", values=other, remedy="pull-these")
     off = Values(off_mm=1.0, allowed_mm=0.1, made_mm=7.0, recipe_mm=6.0)

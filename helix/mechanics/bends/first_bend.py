@@ -66,6 +66,27 @@ def wound_strain(half_throat_rad: ArrayLike) -> Array:
     return np.sin(g) ** 2 / (2.0 * radius)
 
 
+def widest_within(strain: float) -> float:
+    """Give the widest angle between two legs that are wound no harder than a strain: 2 asin(sqrt(e1)), at most a right angle [rad].
+
+    Parameters
+    ----------
+    strain : float
+        The outer-fibre strain e1, 0 or more.
+
+    Returns
+    -------
+    float
+        The angle between the legs, where they touch on the axis.
+
+    Examples
+    --------
+    >>> round(math.degrees(widest_within(0.5)), 9)
+    90.0
+    """
+    return 2.0 * math.asin(math.sqrt(min(strain, 0.5)))
+
+
 def _touching_radius(g: float) -> float:
     """Radius of two touching legs whose lay angle is g: tan g = 2 pi a/lay, with a the touching pair's at that lay."""
 

@@ -10,6 +10,7 @@ from helix.mechanics.bends.first_bend import TAKEN
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
+from helix.output.words.finding_words import explain
 from helix.output.words.words import shown_severity
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.judge import judge
@@ -23,7 +24,7 @@ def form_answer(result: FormResult, units: UnitSystem) -> Answer:
     """Whether hands can; which pin, how far apart the legs are, which jaw where, when it moves on, where the tag is held."""
     recipe, grips = result.recipe, result.grips
     reach = format_length(grips.free_length_mm, units)
-    lines = [*_verdict(result), *_force_lines(result, units), _pin_line(result, units), *_angle_lines(result)]
+    lines = [*_verdict(result), *_force_lines(result, units), _pin_line(result, units), *_angle_lines(result, units)]
     if recipe.barrel.wraps:
         tool = "flat smooth pliers" if result.tools.held_in == "pliers" else "a vice with smooth jaws"
         part = "finished twist" if recipe.twist.turns else "eye's throat"
@@ -66,7 +67,7 @@ def _pin_line(result: FormResult, units: UnitSystem) -> str:
     return f"Pin {format_length(pin, units)}, upright in a vice (assumed), for an eye of {eye}: it springs open."
 
 
-def _angle_lines(result: FormResult) -> Iterator[str]:
+def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     """How far apart the legs are held, and whether hands can hold them so alike."""
     hands = result.hands
     if hands is None:
@@ -80,6 +81,9 @@ def _angle_lines(result: FormResult) -> Iterator[str]:
     alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike: easier in a hand-turned jig"
     own = f"let go they cross at {TAKEN * hands.held_deg:.0f}"
     yield f"Twist: hold the legs {hands.held_deg:.0f} deg apart ({own}), {alike} (simulated)."
+    for finding in result.of_making:
+        told = explain(finding, units)
+        yield f"{told.word}: {told.what}: {told.do}."
 
 
 def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:

@@ -10,6 +10,7 @@ from helix.mechanics.bends.first_bend import TAKEN
 from helix.output.hold.form_answers import after_words, form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
+from helix.output.words.finding_words import explain
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.teaching.hand_work import PLIERS_ARM_MM, FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
@@ -111,12 +112,8 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
             f"Hands at {hands.held_deg:.0f} deg must be {alike}, or the twist comes out uneven; pulling on both legs would keep it even, but takes "
             f"{format_force(hands.even_pull_n, units)}{strong} (simulated only, not tested)."
         ),
-        (
-            f"The first crossing comes out sharper than the rest: hands {hands.held_deg:.0f} deg apart wind it to a strain of about "
-            f"{hands.first_crossing_strain:.2f}, give or take 0.1 (simulated only, not tested), and there is no twist yet that springs it back. The "
-            f"recipe's own curve, by which shape and verdict are told, is even: {hands.twist_strain:.2f} all along the twist. The wrapping test has "
-            f"{limits.STRAIN_OK:.2f}. Start with the legs closer than the rest (an argument only)."
-        ),
+        f"The recipe's own curve, by which shape and verdict are told, is even: a strain of {hands.twist_strain:.2f} all along the twist.",
+        *(explain(finding, units).sentence() for finding in result.of_making),
     )
 
 

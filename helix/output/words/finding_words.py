@@ -224,6 +224,14 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "no pull tests of this joint yet; {turns:g} turns and {wraps:g} wraps unwound in {unwound:.0f} of {pieces:.0f}",
         "pieces of another joint say nothing sure of this one, which is judged by the models alone",
     ),
+    "hard-crossing": (
+        "first crossing",
+        "hands {held_deg:.0f} deg apart bend the first crossing past the {tested} (strain {strain:.2f}, limit {strain_limit:.2f}; simulated)",
+        (
+            "the simulation gives it within 0.1, and the limit of {limit_deg:.0f} deg ({practice}) is of legs as they cross once let go, here at {free_deg:.0f}: hands stand wider, as hard wire springs "
+            "back, and only the first crossing has no twist yet to spring it back"
+        ),
+    ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
     "no-model": ("no estimate of the hold", "no model of the hold knows a joint made like this", "{because}"),
     "unwinds-in-practice": (
@@ -291,6 +299,7 @@ ADVICE: Final[dict[str, str]] = {
     "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
+    "cross-closer": "cross first within {first_deg:.0f} deg, then open to {held_deg:.0f} (an argument only)",
     "turn-more": "make a turn more, and pull such pieces again",
     "pull-these": "pull pieces of this joint before you rely on it",
     "see-why": "look under why for what would help",

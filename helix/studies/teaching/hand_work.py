@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import ClassVar, Final
 
 import numpy as np
 
 import helix
 from helix.data.practice import practice
-from helix.findings import Finding
+from helix.findings import Finding, Severity
 from helix.mechanics import handling, limits
 from helix.mechanics.bends import first_bend
 from helix.mechanics.bends.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
@@ -17,7 +18,7 @@ from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.hold_result import SCHEMA, Band
-from helix.values import Result, hidden, result
+from helix.values import Result, Values, hidden, result
 
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
 PLIERS_ARM_MM: Final = 100.0  # from where pliers bite to the middle of the hand on their handles (assumed)
@@ -67,7 +68,7 @@ class HandAngles:
 
     held_deg: angle between the legs in the hands, None where it would be a straight angle or more; hands_alike_deg: by how
     much the two may differ there before the twist comes out uneven. first_crossing_strain: of the first crossing, within
-    0.1, which comes out sharper than the rest, twist_strain. even_pull_n: pull on each leg that keeps the twist even
+    0.1, which comes out sharper than the rest, twist_strain; first_deg: hands no wider wind it no harder than the wrapping test. even_pull_n: pull on each leg that keeps the twist even
     though the hands differ. square_: lay that comes out, and how much hands may differ, at 90 deg between the legs.
     """
 
@@ -75,6 +76,7 @@ class HandAngles:
     held_deg: float | None
     hands_alike_deg: float
     first_crossing_strain: float
+    first_deg: float
     twist_strain: float
     even_pull_n: float
     square_lay_d: float
@@ -95,7 +97,8 @@ class Springback:
 @result
 class FormResult(Result):
     """Moments for the softest, nominal and hardest flow stress of the wire, all else at the nominal one; of two wires
-    worked as one those of both at once, at a handle those of each.
+    worked as one those of both at once, at a handle those of each. of_making: what is found of the making, by the limits that a bend of
+    the joint is judged by; it is no finding of the joint, which is judged by its own curve.
 
     bare_wire_torque_n_mm: what the bare wire can pass on. hands: None where there is no twist, and of two wires, which nobody has
     simulated.
@@ -111,6 +114,7 @@ class FormResult(Result):
     tools: Tools
     grips: Grips
     springback: Springback
+    of_making: tuple[Finding, ...]
     of_hold: tuple[Finding, ...] | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
@@ -158,6 +162,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
     tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
     strength = wire.strength_mpa[1]
+    hands = _hands(joint, shares[1]) if sizes.turns and wires == 1 else None
     after_turns, after_wraps = _regrips(joint, worked, reach)
     return FormResult(
         recipe=recipe,
@@ -167,7 +172,8 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
         bare_wire_torque_n_mm=Band.of(
             *(wires * float(handling.wire_torque(value, d)) for value in (weak, usual, strong))
         ),
-        hands=_hands(joint, shares[1]) if sizes.turns and wires == 1 else None,
+        hands=hands,
+        of_making=() if hands is None else tuple(_crossing(hands)),
         tools=_tools(work, reach, hand_force_n),
         grips=Grips(
             free_length_mm=reach,
@@ -209,11 +215,27 @@ def _hands(joint: Joint, flow: float) -> HandAngles:
         held_deg=held_apart_deg(joint),
         hands_alike_deg=math.degrees(float(first_bend.hands_alike(held))) if possible else 0.0,
         first_crossing_strain=float(first_bend.wound_strain(min(held, first_bend.WIDEST_RAD))),
+        first_deg=math.degrees(first_bend.widest_within(limits.STRAIN_OK)),
         twist_strain=float(first_bend.wound_strain(min(lay, first_bend.WIDEST_RAD))),
         even_pull_n=float(first_bend.even_pull(lay, flow)) * joint.recipe.wire.breaking_load_n[1],
         square_lay_d=math.pi / math.tan(first_bend.TAKEN * square),
         square_alike_deg=math.degrees(float(first_bend.hands_alike(square))),
     )
+
+
+def _crossing(hands: HandAngles) -> Iterator[Finding]:
+    """A first crossing that hands as wide as the lay wants wind harder than the wrapping test."""
+    if hands.held_deg is None or hands.first_crossing_strain <= limits.STRAIN_OK:
+        return
+    values = Values(
+        strain=hands.first_crossing_strain,
+        strain_limit=limits.STRAIN_OK,
+        held_deg=hands.held_deg,
+        first_deg=hands.first_deg,
+        free_deg=first_bend.TAKEN * hands.held_deg,
+        limit_deg=math.degrees(limits.ANGLE_LIMIT_RAD),
+    )
+    yield Finding(code="hard-crossing", severity=Severity.CAUTION, place="entry", values=values, remedy="cross-closer")
 
 
 def _tools(work: list[Work], reach_mm: float, hand_force_n: float) -> Tools:
