@@ -30,7 +30,9 @@ CLOSED_TENSION: Final = 0.68
 KNEE_RAD: Final = math.radians(55.0)
 """The wider hand's angle off the axis from which unlike hands make the twist uneven (simulated, +-3 deg)."""
 TAKEN: Final = 0.67
-"""Lay angle that hard wire takes of the angle at which it is held (simulated)."""
+"""Lay angle that hard wire takes of the angle at which it is held by hands that only lead it round (simulated)."""
+TAKEN_PULLED: Final = 0.85
+"""The same of hands that pull along the legs, by the simulated rod: 0.82 to 0.87 from 75 to 105 deg between the legs."""
 PEELED: Final = ((math.degrees(2.0 * math.atan(math.pi / 4.0)), 90.0, 100.0, 120.0), (0.0, 0.1, 0.2, 0.25))
 """Angle between the legs [deg], from that of a lay of 4 d, and part of a turn that peels off under load (simulated at a friction of 0.12)."""
 
@@ -64,27 +66,6 @@ def wound_strain(half_throat_rad: ArrayLike) -> Array:
     for index in np.argwhere(g > np.pi / 4.0):
         radius[tuple(index)] = _touching_radius(float(g[tuple(index)]))
     return np.sin(g) ** 2 / (2.0 * radius)
-
-
-def widest_within(strain: float) -> float:
-    """Give the widest angle between two legs that are wound no harder than a strain: 2 asin(sqrt(e1)), at most a right angle [rad].
-
-    Parameters
-    ----------
-    strain : float
-        The outer-fibre strain e1, 0 or more.
-
-    Returns
-    -------
-    float
-        The angle between the legs, where they touch on the axis.
-
-    Examples
-    --------
-    >>> round(math.degrees(widest_within(0.5)), 9)
-    90.0
-    """
-    return 2.0 * math.asin(math.sqrt(min(strain, 0.5)))
 
 
 def _touching_radius(g: float) -> float:
@@ -211,13 +192,15 @@ def hands_alike(half_throat_rad: ArrayLike) -> Array:
     return np.maximum(2.0 * (KNEE_RAD - check_acute(half_throat_rad, "half_throat_rad")), 0.0)
 
 
-def held_angle(lay_rad: ArrayLike) -> Array:
-    """Give half the angle at which hard wire must be held for a lay angle, the lay angle over :data:`TAKEN` [rad].
+def held_angle(lay_rad: ArrayLike, taken: float = TAKEN) -> Array:
+    """Give half the angle at which hard wire must be held for a lay angle, the lay angle over what it takes of it [rad].
 
     Parameters
     ----------
     lay_rad : array_like
         Lay angle wanted [rad], 0 to below pi/2.
+    taken : float
+        :data:`TAKEN` of hands that lead the legs round, :data:`TAKEN_PULLED` of hands that pull along them.
 
     Returns
     -------
@@ -234,7 +217,7 @@ def held_angle(lay_rad: ArrayLike) -> Array:
     >>> float(2.0 * np.degrees(held_angle(np.arctan(np.pi / 4.0))).round(0))
     114.0
     """
-    return check_acute(lay_rad, "lay_rad") / TAKEN
+    return check_acute(lay_rad, "lay_rad") / taken
 
 
 def even_pull(lay_rad: ArrayLike, flow: ArrayLike = 1.0) -> Array:

@@ -226,10 +226,11 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "hard-crossing": (
         "first crossing",
-        "hands {held_deg:.0f} deg apart bend the first crossing past the {tested} (strain {strain:.2f}, limit {strain_limit:.2f}; simulated)",
+        "led round by hands {held_deg:.0f} deg apart, the first crossing is bent past the {tested} (strain {strain:.2f}, limit {strain_limit:.2f}; simulated)",
         (
             "the simulation gives it within 0.1, and the limit of {limit_deg:.0f} deg ({practice}) is of legs as they cross once let go, here at {free_deg:.0f}: hands stand wider, as hard wire springs "
-            "back, and only the first crossing has no twist yet to spring it back"
+            "back, and only the first crossing has no twist yet to spring it back. Hands that pull along the legs come to the same lay closer together, the first "
+            "crossing no harder than the turns"
         ),
     ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
@@ -299,7 +300,7 @@ ADVICE: Final[dict[str, str]] = {
     "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
-    "cross-closer": "cross first within {first_deg:.0f} deg, then open to {held_deg:.0f} (an argument only)",
+    "pull-along": "pull along both legs, {pulled_deg:.0f} deg apart",
     "turn-more": "make a turn more, and pull such pieces again",
     "pull-these": "pull pieces of this joint before you rely on it",
     "see-why": "look under why for what would help",

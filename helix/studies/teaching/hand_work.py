@@ -68,7 +68,8 @@ class HandAngles:
 
     held_deg: angle between the legs in the hands, None where it would be a straight angle or more; hands_alike_deg: by how
     much the two may differ there before the twist comes out uneven. first_crossing_strain: of the first crossing, within
-    0.1, which comes out sharper than the rest, twist_strain; first_deg: hands no wider wind it no harder than the wrapping test. even_pull_n: pull on each leg that keeps the twist even
+    0.1, which comes out sharper than the rest, twist_strain; pulled_deg: held_deg of hands that pull
+    along the legs in place of leading them round. even_pull_n: pull on each leg that keeps the twist even
     though the hands differ. square_: lay that comes out, and how much hands may differ, at 90 deg between the legs.
     """
 
@@ -76,7 +77,7 @@ class HandAngles:
     held_deg: float | None
     hands_alike_deg: float
     first_crossing_strain: float
-    first_deg: float
+    pulled_deg: float
     twist_strain: float
     even_pull_n: float
     square_lay_d: float
@@ -204,6 +205,13 @@ def held_apart_deg(joint: Joint) -> float | None:
     return math.degrees(2.0 * held) if held < 0.5 * math.pi else None
 
 
+def pulled_apart_deg(joint: Joint) -> float:
+    """The same of hands that pull along the legs (simulated, not tested)."""
+    sizes = joint.layout.sizes
+    lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
+    return math.degrees(2.0 * float(first_bend.held_angle(lay, first_bend.TAKEN_PULLED)))
+
+
 def _hands(joint: Joint, flow: float) -> HandAngles:
     """At which angle between the legs hard wire takes the recipe's lay."""
     sizes, square = joint.layout.sizes, 0.25 * math.pi
@@ -215,7 +223,7 @@ def _hands(joint: Joint, flow: float) -> HandAngles:
         held_deg=held_apart_deg(joint),
         hands_alike_deg=math.degrees(float(first_bend.hands_alike(held))) if possible else 0.0,
         first_crossing_strain=float(first_bend.wound_strain(min(held, first_bend.WIDEST_RAD))),
-        first_deg=math.degrees(first_bend.widest_within(limits.STRAIN_OK)),
+        pulled_deg=pulled_apart_deg(joint),
         twist_strain=float(first_bend.wound_strain(min(lay, first_bend.WIDEST_RAD))),
         even_pull_n=float(first_bend.even_pull(lay, flow)) * joint.recipe.wire.breaking_load_n[1],
         square_lay_d=math.pi / math.tan(first_bend.TAKEN * square),
@@ -231,11 +239,11 @@ def _crossing(hands: HandAngles) -> Iterator[Finding]:
         strain=hands.first_crossing_strain,
         strain_limit=limits.STRAIN_OK,
         held_deg=hands.held_deg,
-        first_deg=hands.first_deg,
+        pulled_deg=hands.pulled_deg,
         free_deg=first_bend.TAKEN * hands.held_deg,
         limit_deg=math.degrees(limits.ANGLE_LIMIT_RAD),
     )
-    yield Finding(code="hard-crossing", severity=Severity.CAUTION, place="entry", values=values, remedy="cross-closer")
+    yield Finding(code="hard-crossing", severity=Severity.CAUTION, place="entry", values=values, remedy="pull-along")
 
 
 def _tools(work: list[Work], reach_mm: float, hand_force_n: float) -> Tools:

@@ -13,9 +13,8 @@ import numpy as np
 
 from helix.geometry.wire.path import Path
 from helix.mechanics import limits
-from helix.mechanics.bends.first_bend import widest_within
 from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.hand_work import held_apart_deg
+from helix.studies.teaching.hand_work import held_apart_deg, pulled_apart_deg
 from helix.studies.teaching.making import Making, making_of, wires_at
 from helix.units import format_turns
 from helix.values import hidden, result
@@ -126,13 +125,12 @@ def _ink_places(making: Making) -> list[tuple[float, str]]:
 def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
     """Every step of making the joint, numbered from 1; turns and wraps one by one, up to eight of a kind.
 
-        >>> from helix.mechanics.bends.first_bend import widest_within
-    from helix.model.recipe.recipe import recipe_from_text
-        >>> from helix.studies.shape.shape import shape
-        >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
-        >>> steps = forming_steps(shape(recipe_from_text(text)))
-        >>> [step.kind for step in steps if step.kind not in ("twist", "wrap")]
-        ['mark', 'bend', 'cross', 'straighten', 'swing', 'handle', 'finished']
+    >>>     from helix.model.recipe.recipe import recipe_from_text
+    >>> from helix.studies.shape.shape import shape
+    >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
+    >>> steps = forming_steps(shape(recipe_from_text(text)))
+    >>> [step.kind for step in steps if step.kind not in ("twist", "wrap")]
+    ['mark', 'bend', 'cross', 'straighten', 'swing', 'handle', 'finished']
     """
     making = making_of(result.joint)
     steps: list[Step] = []
@@ -194,11 +192,9 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
     legs = "pairs of legs" if two else "legs"
     held_deg = held_apart_deg(making.joint) if recipe.twist.turns else None
-    widest_deg = math.degrees(widest_within(limits.STRAIN_OK))
     held = "to each other"
     if held_deg is not None:
-        wider = f", and wider, {held_deg:.0f}, from then on" if held_deg > widest_deg else ""
-        held = f"once let go; hold them about {min(held_deg, widest_deg):.0f} apart{wider} (simulated)"
+        held = f"once let go; hands hold them about {pulled_apart_deg(making.joint):.0f} apart and pull, or {held_deg:.0f} (simulated)"
     sentence = f"Cross the {legs} close to the pin, at {first:.0f} deg {held}."
     yield "cross", 0.0, 1.0, "Cross the legs", sentence
     if "twist" in kinds:

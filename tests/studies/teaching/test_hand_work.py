@@ -143,8 +143,8 @@ def test_a_first_crossing_is_found_by_the_limit_of_every_bend(lay, monkeypatch):
     """Failed once: hands 114 deg apart, strain 0.59, were no finding; a throat of 105 deg, strain 0.58, was sharp."""
     made = form(joint(twist=f'lay_length = "{lay} d"'))
     hands = made.hands
-    assert hands.first_deg == pytest.approx(90.0)  # where practice has its limit: e1 = sin^2(g) is 0.50 there
     assert bool(made.of_making) == (hands.held_deg > 90.0) == (hands.first_crossing_strain > limits.STRAIN_OK)
+    assert hands.pulled_deg == pytest.approx(hands.held_deg * 0.67 / 0.85)
     for found in made.of_making:
         assert (found.code, found.severity, found["strain_limit"]) == (
             "hard-crossing",
@@ -152,8 +152,8 @@ def test_a_first_crossing_is_found_by_the_limit_of_every_bend(lay, monkeypatch):
             limits.STRAIN_OK,
         )
         assert found["free_deg"] == pytest.approx(2.0 * math.degrees(math.atan(math.pi / lay)))
-    monkeypatch.setattr(limits, "STRAIN_OK", 0.99 * limits.STRAIN_OK)
-    assert form(joint(twist=f'lay_length = "{lay} d"')).hands.first_deg < hands.first_deg
+    monkeypatch.setattr(limits, "STRAIN_OK", 0.99 * hands.first_crossing_strain)
+    assert form(joint(twist=f'lay_length = "{lay} d"')).of_making
 
 
 def test_what_hands_do_to_a_first_crossing_is_no_finding_of_the_joint():
@@ -268,6 +268,6 @@ def test_hands_and_the_making_tell_the_same_angles() -> None:
     cross = next(step.sentence for step in forming_steps(shape(RECIPE)) if step.kind == "cross")
     assert FOUND.hands is not None and FOUND.hands.held_deg is not None
     own = next(bend.visible_angle_deg for bend in shape(RECIPE).bends if bend.name == "entry_tag")
-    assert [f"{angle:.0f}" for angle in (own, FOUND.hands.first_deg, FOUND.hands.held_deg)] == re.findall(
+    assert [f"{angle:.0f}" for angle in (own, FOUND.hands.pulled_deg, FOUND.hands.held_deg)] == re.findall(
         r"[0-9]+", cross
     )
