@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Table
+from helix.output.simulate.decides_words import decides_line
 from helix.output.simulate.form_lines import FORM_ASSUMPTIONS, form_lines, form_table
 from helix.output.simulate.prediction_words import predictions_table
-from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.words.answer_words import breaks_words, headline, short_title
 from helix.studies.judge import judge
 from helix.studies.simulate.pull_result import HARDENINGS, PullOutcome, PullRun, PullSimulation, Start
@@ -70,7 +70,11 @@ def simulate_answer(result: PullSimulation, units: UnitSystem = "metric") -> Ans
 
 def _pull_lines(result: PullSimulation, units: UnitSystem) -> list[str]:
     run = result.middle
-    lines = [f"Simulated, not tested: {_end(result, run, units, True)}.", _friction_line(result, run, units)]
+    lines = [
+        f"Simulated, not tested: {_end(result, run, units, True)}.",
+        decides_line(result.held, run),
+        _friction_line(result, run, units),
+    ]
     others = [other for other in result.of(run.start) if other is not run]
     if others:
         lines.append(". ".join(f"Friction {other.friction:g}: {_end(result, other, units)}" for other in others) + ".")
@@ -79,7 +83,6 @@ def _pull_lines(result: PullSimulation, units: UnitSystem) -> list[str]:
             lines.append(f"From {START_WORDS[other.start]} it {_end(result, other, units)}.")
     if run.curve:
         lines += _way_lines(result, run, units)
-    lines.append(GIVES_WAY)
     return lines
 
 

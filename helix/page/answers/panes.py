@@ -202,7 +202,7 @@ def pulled(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
 
 PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES} | {
     "inspect-drawing": named_work(drawing, "inspect-drawing", slow=False),
-    "pull-it": named_work(pulled, "pull-it", slow=False),
+    "pull-it": named_work(pulled, "pull-it", slow=True),
 }
 
 

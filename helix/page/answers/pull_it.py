@@ -5,8 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from helix.errors import ValidationError, argument_issue
+from helix.model.recipe.recipe_parts import Recipe
+from helix.output.simulate.decides_words import decides_line
 from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film, tension_legend
 from helix.output.simulate.shipped_words import PAIRS, name_of
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold
 from helix.studies.simulate.shipped import shipped_list, shipped_pull
 from helix.units import UnitSystem
 
@@ -23,7 +27,7 @@ def pulls_record() -> dict[str, Any]:
 
 
 def films(keys: object, units: UnitSystem) -> dict[str, Any]:
-    """A film of each of one or two pulls by their keys, and their names. Raises ValidationError for other keys."""
+    """A film of each of one or two pulls by their keys, their names, and what decides beside each. Raises ValidationError for other keys."""
     known = shipped_list()
     if (
         not isinstance(keys, list)
@@ -38,4 +42,13 @@ def films(keys: object, units: UnitSystem) -> dict[str, Any]:
             for pull in chosen
         ],
         "names": [name_of(known[key]) for key in keys],
+        "decides": [decides_line(_held(pull.recipe), pull.run) for pull in chosen],
     }
+
+
+def _held(recipe: Recipe) -> HoldResult | None:
+    """The estimate of a joint; None where it is too far out."""
+    try:
+        return hold(recipe)
+    except ValueError:
+        return None

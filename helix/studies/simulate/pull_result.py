@@ -9,6 +9,7 @@ import helix
 from helix.findings import Finding
 from helix.geometry.maths.jets import Array
 from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.hold.hold_result import HoldResult
 from helix.studies.simulate.form_result import FormRun
 from helix.values import Result, hidden, result
 
@@ -118,9 +119,14 @@ class PullSimulation(Result):
     strength_n: float
     runs: tuple[PullRun, ...] = ()
     forming: FormRun | None = None
-    of_hold: tuple[Finding, ...] | None = hidden(default=None)
+    held: HoldResult | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
+
+    @property
+    def of_hold(self) -> tuple[Finding, ...] | None:
+        """What is found of its hold by the estimate that stands beside it."""
+        return None if self.held is None else self.held.findings
 
     def of(self, start: Start) -> tuple[PullRun, ...]:
         """The runs from one start."""

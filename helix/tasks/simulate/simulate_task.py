@@ -6,11 +6,12 @@ import dataclasses
 from collections.abc import Iterable
 
 from helix.errors import ValidationIssue, argument_issue
-from helix.findings import Finding
 from helix.output.report.record import record
 from helix.output.simulate.pull_page import pull_csv, pull_html, pull_json
 from helix.output.simulate.simulate_report import simulate_document
-from helix.studies.judge import found_by_own
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.holding import hold
+from helix.studies.judge import held_by_own
 from helix.studies.simulate.forming import FRICTION, HANDS_DEG, TENSION, TENSIONS, UNLIKE_DEG, simulate_form
 from helix.studies.simulate.pull_result import PullSimulation, Start
 from helix.studies.simulate.pulling import BAND, simulate_pull
@@ -40,7 +41,7 @@ def _run(given: Given) -> PullSimulation:
         )
         if not given.pull:
             strength_n = given.recipe.wire.breaking_load_n[1]
-            return PullSimulation(recipe=given.recipe, strength_n=strength_n, forming=forming, of_hold=_found(given))
+            return PullSimulation(recipe=given.recipe, strength_n=strength_n, forming=forming, held=_held(given))
     found = simulate_pull(
         given.recipe,
         given.friction,
@@ -50,11 +51,15 @@ def _run(given: Given) -> PullSimulation:
         tension=given.tension,
         on_output=given.on_output,
     )
-    return dataclasses.replace(found, forming=forming or found.forming, of_hold=_found(given))
+    return dataclasses.replace(found, forming=forming or found.forming, held=_held(given))
 
 
-def _found(given: Given) -> tuple[Finding, ...] | None:
-    return found_by_own(given.recipe, given.pulls)
+def _held(given: Given) -> HoldResult | None:
+    """What decides beside it: own pieces, else the estimate; None where it is too far out to be estimated."""
+    try:
+        return held_by_own(given.recipe, given.pulls) or hold(given.recipe)
+    except ValueError:
+        return None
 
 
 def _has_pull(given: Given) -> Iterable[ValidationIssue]:

@@ -24,7 +24,7 @@ export function pullItSection(app) {
   };
   const show = (keys) => box.pane("pull-it", { keys, units: app.units }, (result) => {
     play(result.films, keys.length > 1 ? result.names : [], true);
-    return [];
+    return result.decides.map((line, k) => el("p", {}, el("b", {}, `${result.names[k]}: `), line));
   });
   const pull = () => own.pane("simulate", { ...judged(app), friction: "0.08" }, (result) => {
     if (result.film) play([result.film], [], false);
