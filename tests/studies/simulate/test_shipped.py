@@ -74,6 +74,7 @@ def test_the_page_has_their_names_and_the_pairs_worth_seeing() -> None:
     keys = {one["key"] for one in record["pulls"]}
     assert all({one, two} <= keys for one, two, _ in PAIRS) and len(record["pairs"]) == len(PAIRS)
     both = films(["turns-5", "turns-2"], "metric")
+    assert len(both["decides"]) == 2 and all("decides" in line for line in both["decides"])
     assert len(both["films"]) == 2 and both["names"] == ["5 turns, 5 wraps", "2 turns, 5 wraps"]
     for wrong in ([], ["a"], "turns-5", [["turns-5"]], ["turns-5"] * 3):
         with pytest.raises(Exception, match="keys: must be one or two of the pulls that come with helix"):
