@@ -14,15 +14,15 @@ PLACES: Final = {"eye": "eye", "entry": "first bend", "twist": "twist", "exit": 
 """The places of a joint that a fault can be at, and what people call them."""
 _BOTH: Final = {"hand": ("exit", "barrel")}
 _CHANGED: Final[tuple[dict[str, Any], ...]] = (
-    {"barrel.wraps": 2, "twist.hand": "left"},
+    {"barrel.wraps": 1, "twist.hand": "left"},
     {"twist.lay_length": "11 d"},
     {"twist.lay_length": "2.1 d", "eye.pin": "8 mm"},
     {"eye.throat": "110 deg", "eye.throat_made": "spread", "eye.pin": "9 mm"},
-    {"entry.radius": "0.6 d", "twist.hand": "left"},
+    {"eye.throat": "95 deg", "eye.pin": "8 mm", "twist.hand": "left"},
     {"exit.style": None, "exit.leg": "1 d", "exit.swing": 0.1},
     {"barrel.pitch": "1.4 d", "twist.hand": "left", "eye.pin": "5 mm"},
 )
-"""The good joint of the lessons, made badly in these ways."""
+"""The good joint of the lessons, made badly in these ways: each is judged sharp or a fault, as every joint of the quiz."""
 
 
 def places_of(finding: Finding) -> list[str]:

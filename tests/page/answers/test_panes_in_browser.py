@@ -463,7 +463,7 @@ def test_a_quiz_tells_right_from_wrong_and_why(shared: Visit) -> None:
     page, panel = shared.page, pane(shared, "learn")
     press(panel, "Begin")
     card = page.locator(".quiz-card")
-    right = "() => helixPage.quiz.question.joint.findings.filter(({ severity }) => severity !== 'note').flatMap(({ at }) => at)"
+    right = "() => helixPage.quiz.question.joint.findings.filter(({ severity }) => ['sharp', 'fault'].includes(severity)).flatMap(({ at }) => at)"
     place = """() => { const { quiz } = helixPage, [point] = quiz.question.joint.findings[0].points_mm, { viewer, stage } = quiz.half;
       const { matrix, width, height } = viewer.projection, box = stage.getBoundingClientRect();
       const [x, y, w] = [0, 1, 3].map((row) => matrix[row] * point[0] + matrix[row + 4] * point[1] + matrix[row + 8] * point[2] + matrix[row + 12]);
@@ -487,6 +487,21 @@ def test_a_quiz_tells_right_from_wrong_and_why(shared: Visit) -> None:
         assert card.locator(".count").inner_text() == f"{min(asked + 1, 2)} of {asked + 1} right"
         card.get_by_role("button", name="Next joint").press("Enter")
     page.wait_for_function("() => !helixPage.quiz.question.done")
+    box = page.locator(".quiz .half").bounding_box()
+    page.mouse.click(box["x"] + 4, box["y"] + box["height"] - 4)
+    assert words(card.locator(".result").inner_text()).startswith("That is beside the wire")
+    page.evaluate("() => (helixPage.quiz.order.length = 0)")  # the last of them
+    at = page.evaluate(right)
+    order = ["eye", "entry", "twist", "exit", "barrel"]
+    near = next(
+        name for name in order if name not in at and any(abs(order.index(name) - order.index(one)) == 1 for one in at)
+    )
+    card.locator(f"button[value={near}]").press("Enter")
+    told = words(card.locator(".result").inner_text())
+    assert "Close: look next to it" in told and told.count("That was all: 2 of 4 right.") == 1
+    card.get_by_role("button", name="Again from the start").press("Enter")
+    page.wait_for_function("() => !helixPage.quiz.question.done")
+    assert card.locator(".count").inner_text() == page.evaluate("() => `${helixPage.quiz.joints.length} joints`")
     card.get_by_role("button", name="Close").click()
     assert page.evaluate("() => helixPage.state.kept") == START and not card.is_visible()
 
