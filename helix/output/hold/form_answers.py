@@ -11,6 +11,7 @@ from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
 from helix.output.words.finding_words import explain
+from helix.output.words.step_words import pin_line
 from helix.output.words.words import shown_severity
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.judge import judge
@@ -24,7 +25,12 @@ def form_answer(result: FormResult, units: UnitSystem) -> Answer:
     """Whether hands can; which pin, how far apart the legs are, which jaw where, when it moves on, where the tag is held."""
     recipe, grips = result.recipe, result.grips
     reach = format_length(grips.free_length_mm, units)
-    lines = [*_verdict(result), *_force_lines(result, units), _pin_line(result, units), *_angle_lines(result, units)]
+    lines = [
+        *_verdict(result),
+        *_force_lines(result, units),
+        pin_line(result.recipe, units),
+        *_angle_lines(result, units),
+    ]
     if recipe.barrel.wraps:
         tool = "flat smooth pliers" if result.tools.held_in == "pliers" else "a vice with smooth jaws"
         part = "finished twist" if recipe.twist.turns else "eye's throat"
@@ -57,14 +63,6 @@ def _force_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     yield f"By hand: {can}. At most {needed}{both}; a hand gives {hand}."
     if result.tools.crank_mm is not None:
         yield f"Turn it with a hand-turned jig, crank of {format_length(result.tools.crank_mm, units)} or more."
-
-
-def _pin_line(result: FormResult, units: UnitSystem) -> str:
-    pin = result.springback.pin_for_wanted_eye_mm
-    eye = format_length(result.recipe.eye.pin_mm, units)
-    if pin is None:
-        return f"No pin leaves an eye of {eye}: bend it further by hand."
-    return f"Pin {format_length(pin, units)}, upright in a vice (assumed), for an eye of {eye}: it springs open."
 
 
 def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:

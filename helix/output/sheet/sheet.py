@@ -28,9 +28,10 @@ from helix.output.words.words import (
     verdict_line,
     wires_apart,
 )
+from helix.studies.teaching.hand_work import pin_to_bend_mm
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.studies.teaching.wire_parts import WirePart, wire_parts
-from helix.units import MM_PER_INCH, UNIT_WORDS, UnitSystem, format_tape
+from helix.units import MM_PER_INCH, UNIT_WORDS, UnitSystem, format_length, format_tape
 
 if TYPE_CHECKING:
     from helix.studies.hold.hold_result import HoldResult
@@ -176,7 +177,7 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     words = f"at true size: lay {lay} along it" if scale == 1.0 else f"at 1 : {1 / scale:.3g}, NOT true size"
     heading = f"Ink {what} {words}. Distances in {unit}{of_each_wire(marks, units)} from the tag's cut end"
     shapes: list[Primitive] = [Stroke(((left, top), (right, top)), 0.2, SOFT), _heading(heading, left, top + 4.2)]
-    shapes.append(Text(right, top + 4.2, _hints(marks), LETTER * 1.1, INK, anchor="end"))
+    shapes.append(Text(right, top + 4.2, _hints(result, marks, units), LETTER * 1.1, INK, anchor="end"))
     y, half, x0, end = top + 14.0, 1.1, left + 4.0, right - 9.0
     levels = (y - 0.75, y + 0.75) if two else (y,)
     for number, (level, own_parts) in enumerate(zip(levels, of_wires, strict=True), 1):
@@ -209,10 +210,12 @@ def _strip(result: ShapeResult, units: UnitSystem, left: float, right: float, to
     return shapes
 
 
-def _hints(marks: tuple[Mark, ...]) -> str:
+def _hints(result: ShapeResult, marks: tuple[Mark, ...], units: UnitSystem) -> str:
     """What to do at the two marks that matter most."""
     letters = {mark.what: mark.letter for mark in marks}
-    hints = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", "lay this on the pin")]
+    pin = pin_to_bend_mm(result.recipe)
+    on = "the pin" if pin is None else f"a pin of {format_length(pin, units)}, the eye springs open"
+    hints = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", f"lay this on {on}")]
     return ".  ".join(f"{letters[what]}: {words}" for what, words in hints if what in letters)
 
 

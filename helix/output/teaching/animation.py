@@ -19,6 +19,7 @@ from helix.output.teaching.bench import Bench
 from helix.output.teaching.between_steps import Between, handle_swept
 from helix.output.teaching.step_pictures import step_canvas
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.step_words import step_words
 from helix.output.words.words import answer_line, mark_number, of_each_wire, tape_numbers, title_of
 from helix.studies.teaching.making import wires_at
 from helix.studies.teaching.steps import Step
@@ -121,7 +122,7 @@ def steps_html(bench: Bench, steps: Sequence[Step], pictures: Sequence[bytes], k
     unit = f"{UNIT_WORDS[bench.units]}{of_each_wire(bench.marks, bench.units)}"
     figures = "".join(
         f'<figure id="step{step.number}"><figcaption><b>{step.number} of {len(steps)}. {escape(step.title)}.</b> '
-        f"{escape(step.sentence)}</figcaption>\n{inline_image(picture, kind, step.title)}</figure>\n"
+        f"{escape(step_words(step, bench.result, bench.units))}</figcaption>\n{inline_image(picture, kind, step.title)}</figure>\n"
         for step, picture in zip(steps, pictures, strict=True)
     )
     body = (

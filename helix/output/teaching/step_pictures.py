@@ -30,6 +30,7 @@ from helix.output.teaching.step_captions import (
 )
 from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes, name_shapes
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.step_words import step_words
 from helix.output.words.words import answer_line, mark_number, of_each_wire, title_of
 from helix.studies.teaching.steps import Step
 from helix.units import UNIT_WORDS, format_tape
@@ -129,7 +130,10 @@ def tile(
     shapes += _used(bench, formed, step.broken_off_d, (x0, area[3] + 0.7 * f, x1), f)
     top = area[3] + 2.9 * f
     wrong = fault_at(bench.result, step, bench.kinds)
-    return frame, [*shapes, *caption_shapes(step.sentence, wrong, grip, (x0, top), x1 - x0, f)]
+    return frame, [
+        *shapes,
+        *caption_shapes(step_words(step, bench.result, bench.units), wrong, grip, (x0, top), x1 - x0, f),
+    ]
 
 
 def _is_grip(item: Primitive) -> bool:

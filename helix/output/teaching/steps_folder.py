@@ -24,6 +24,7 @@ from helix.output.teaching.bench import Bench
 from helix.output.teaching.step_captions import fault_line
 from helix.output.teaching.step_pictures import contact_canvas, step_canvas
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.step_words import step_words
 from helix.output.words.words import answer_line, mark_number, of_each_wire, title_of
 from helix.studies.teaching.steps import Step
 from helix.units import UNIT_WORDS
@@ -120,7 +121,7 @@ def words(bench: Bench, steps: Sequence[Step]) -> str:
     unit = f"{UNIT_WORDS[bench.units]}{of_each_wire(bench.marks, bench.units)}"
     lines = [f"{title_of(bench.result)}: how it is made", answer_line(bench.result, bench.units)]
     lines += [*filter(None, (fault_line(bench.result),)), ""]
-    lines += [f"{step.number:2d}  {step.title}. {step.sentence}" for step in steps]
+    lines += [f"{step.number:2d}  {step.title}. {step_words(step, bench.result, bench.units)}" for step in steps]
     lines += ["", f"Ink marks, {unit} from the tag's end:"]
     lines += [f"{mark.letter}  {mark_number(mark, bench.units):>8}  {mark.what}" for mark in bench.marks]
     return "\n".join((*lines, "", CAUTION)) + "\n"

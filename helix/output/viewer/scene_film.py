@@ -16,6 +16,7 @@ from helix.geometry.joint.free_ends import FreeEnds
 from helix.output.shape.colouring import SECTION_COLOURS, TAG_TONE, rgb, tag_proportion
 from helix.output.viewer.scene import METAL, packed, rings_record
 from helix.output.viewer.scene_steps import mark_notes, marks_of_wires_d
+from helix.output.words.step_words import step_words
 from helix.output.words.words import counted
 from helix.studies.teaching.film import FRAMES_A_SECOND, HAND_AHEAD_S, film_frames, film_of
 from helix.studies.teaching.steps import Step
@@ -73,7 +74,7 @@ def film_record(
         },
         "step": packed(frames.step, "u1"),
         "count": packed(frames.count, "<f4"),
-        "captions": [_caption(film, step, count) for step in film.steps],
+        "captions": [_caption(film, step, count, step_words(step, result, units)) for step in film.steps],
         "marks": marks,
         "views": _views(film, frames, np.array([note["point"] for note in marks]) / d),
     }
@@ -100,10 +101,10 @@ def _wire(making: Making, frames: WireFrames, bent_from: NDArray[np.int64], mark
     }
 
 
-def _caption(film: Film, step: Step, count: int) -> dict[str, Any]:
+def _caption(film: Film, step: Step, count: int, sentence: str) -> dict[str, Any]:
     return {
         "title": step.title,
-        "sentence": step.sentence,
+        "sentence": sentence,
         "done": round(film.time_of(step.number) * (count - 1)),
         "counted": counted(step.kind, film.whole(step.kind)) if step.kind in ("twist", "wrap") else "",
     }

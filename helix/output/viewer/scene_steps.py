@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from helix.output.shape.colouring import SECTION_COLOURS
 from helix.output.viewer.scene import METAL, packed, rings_record
+from helix.output.words.step_words import step_words
 from helix.output.words.words import mark_number
 from helix.studies.teaching.steps import Step, forming_steps, ink_marks
 from helix.units import UnitSystem
@@ -42,7 +43,7 @@ def steps_record(
     for step in forming_steps(result) if steps is None else steps:
         if step.kind == "finished":
             continue
-        record = _record(step, d, marks)
+        record = _record(step, d, marks, step_words(step, result, units))
         if step.kind == "mark":
             record["notes"] = mark_notes(result, step, units)
         records.append(record)
@@ -73,7 +74,7 @@ def marks_of_wires_d(result: ShapeResult) -> list[NDArray[np.float64]]:
     ]
 
 
-def _record(step: Step, d: float, marks: list[NDArray[np.float64]]) -> dict[str, Any]:
+def _record(step: Step, d: float, marks: list[NDArray[np.float64]], sentence: str) -> dict[str, Any]:
     parts = [_wire_rows(step, number, inked) for number, inked in enumerate(marks)]
     points, tangents, section = (np.concatenate([part[column] for part in parts]) for column in (0, 1, 2))
     ends = np.cumsum([0, *(len(part[0]) for part in parts)]).tolist()
@@ -84,7 +85,7 @@ def _record(step: Step, d: float, marks: list[NDArray[np.float64]]) -> dict[str,
     return {
         "kind": step.kind,
         "title": step.title,
-        "sentence": step.sentence,
+        "sentence": sentence,
         "wire": wire,
         "fit": [round(float(value), 2) for value in (points[rows] * d).ravel()],
     }

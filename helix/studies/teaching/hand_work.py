@@ -188,7 +188,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
             tag_holds=int(handling.moves(tag_wire, reach)) + 1 if tag_wire else 0,
         ),
         springback=Springback(
-            pin_for_wanted_eye_mm=_pin_for(recipe.eye.pin_mm, d, strength, wire.modulus_mpa),
+            pin_for_wanted_eye_mm=pin_to_bend_mm(recipe),
             eye_after_mm=_finite(2.0 * sprung_radius(radius, d, strength, wire.modulus_mpa) - d),
             barrel_gap_mm=_barrel_gap(sizes.barrel_lay, d, strength, wire.modulus_mpa) if sizes.wraps else None,
         ),
@@ -290,6 +290,12 @@ def _work(name: str, moment: Band, hand_force_n: float, recipe: Recipe) -> Work:
 def _bend_moment(radius_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float:
     ratio = 1.0 / (radius_mm * kappa_yield(flow_mpa, modulus_mpa, d_mm))
     return yield_moment(flow_mpa, d_mm) * moment_ratio(ratio)
+
+
+def pin_to_bend_mm(recipe: Recipe) -> float | None:
+    """Pin to bend the eye round, so that it springs open to the recipe's; None where no pin leaves such an eye [mm]."""
+    wire = recipe.wire
+    return _pin_for(recipe.eye.pin_mm, wire.diameter_mm, wire.strength_mpa[1], wire.modulus_mpa)
 
 
 def _pin_for(eye_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float | None:

@@ -17,6 +17,7 @@ from helix.output.teaching.smooth import smooth_bytes
 from helix.output.teaching.steps_folder import folder_fault, page_text, write_folder
 from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
+from helix.output.words.step_words import step_words
 from helix.output.words.words import of_each_wire, tape_numbers, title_of
 from helix.studies.judge import shape_judged
 from helix.studies.shape.shape import ShapeResult
@@ -110,7 +111,9 @@ def _told(making: Making, given: Given) -> str:
     for mark in making.bench.marks:
         ends = zip(*((place.from_tag_end_mm, place.from_standing_end_mm) for place in mark.places), strict=True)
         rows.append([mark.letter, *(tape_numbers(of_each, given.system) for of_each in ends), mark.what])
-    lines = [f"{step.number:2d}  {step.title}. {step.sentence}" for step in making.steps]
+    lines = [
+        f"{step.number:2d}  {step.title}. {step_words(step, making.result, given.system)}" for step in making.steps
+    ]
     table = columns(rows, indent="", left=(0, 3)).splitlines()
     return "\n".join((f"{title_of(making.result)}:", *lines, "", *table, "", CAUTION)) + "\n"
 

@@ -16,9 +16,16 @@ import numpy as np
 import pytest
 
 from helix.model.recipe.recipe import read_recipe
+from helix.output.canvas.primitives import Text
+from helix.output.hold.form_answers import form_answer
+from helix.output.sheet.sheet import sheet_page
 from helix.output.viewer.scene_steps import palettes, steps_record
+from helix.output.words.step_words import step_words
+from helix.output.words.words import mark_number
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.teaching.hand_work import form, pin_to_bend_mm
 from helix.studies.teaching.steps import Step, forming_steps, ink_marks
+from helix.units import UnitSystem, format_length
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -35,10 +42,28 @@ def array(text: str, kind: str, columns: int) -> Any:
 
 
 def test_every_step_is_there(made: tuple[ShapeResult, tuple[Step, ...], list[dict[str, Any]]]) -> None:
-    _, steps, records = made
-    told = [(step.kind, step.sentence) for step in steps if step.kind != "finished"]
+    result, steps, records = made
+    told = [(step.kind, step_words(step, result, "metric")) for step in steps if step.kind != "finished"]
     assert [(record["kind"], record["sentence"]) for record in records] == told
     assert len({sentence for _, sentence in told}) == len(told)
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_the_making_the_sheet_and_forming_tell_one_pin_and_one_place_to_ink(units: UnitSystem, tmp_path: Path) -> None:
+    """Failed once: the sheet laid the eye on "the pin", forming on a thinner one, the making told no size and no place of a mark."""
+    result = shape(read_recipe(ROOT / "docs" / "examples" / "logger-tether.toml"))
+    told = {record["kind"]: record["sentence"] for record in steps_record(result, units)}
+    pin = form(result.recipe).springback.pin_for_wanted_eye_mm
+    assert pin == pin_to_bend_mm(result.recipe) < result.recipe.eye.pin_mm
+    shown = format_length(pin, units)
+    sheet = " ".join(shape.text for shape in sheet_page(result, units).shapes if isinstance(shape, Text))
+    forming = " ".join(form_answer(form(result.recipe), units).lines)
+    assert all(shown in text for text in (told["bend"], sheet, forming))
+    for mark in ink_marks(result):
+        assert (
+            f"{mark.letter} {mark_number(mark, units)}" in told["mark"]
+            and f"{mark.letter}  {mark_number(mark, units)}" in sheet
+        )
 
 
 def test_the_wire_is_that_of_the_step(made: tuple[ShapeResult, tuple[Step, ...], list[dict[str, Any]]]) -> None:
