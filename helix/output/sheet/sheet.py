@@ -214,8 +214,8 @@ def _hints(result: ShapeResult, marks: tuple[Mark, ...], units: UnitSystem) -> s
     """What to do at the two marks that matter most."""
     letters = {mark.what: mark.letter for mark in marks}
     pin = pin_to_bend_mm(result.recipe)
-    on = "the pin" if pin is None else f"a pin of {format_length(pin, units)}, the eye springs open"
-    hints = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", f"lay this on {on}")]
+    on = "lay this on the pin" if pin is None else f"lay on a {format_length(pin, units)} pin"
+    hints = [("it breaks here", "the handle breaks off here"), ("middle of the eye: on the pin", on)]
     return ".  ".join(f"{letters[what]}: {words}" for what, words in hints if what in letters)
 
 

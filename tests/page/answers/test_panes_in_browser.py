@@ -313,6 +313,15 @@ def test_a_dropped_file_with_faults_tells_each_in_words(shared: Visit) -> None:
     assert "slipped" in shown and "Traceback" not in shown
 
 
+def test_a_ring_without_its_sizes_is_no_other_eye(shared: Visit) -> None:
+    """Failed once: with empty boxes an eye through an eye was shown."""
+    panel = pane(shared, "hold")
+    press(panel, "On this ring")
+    section = panel.get_by_role("region", name="Linked")
+    assert section.locator("input[aria-invalid]").count() == 2
+    assert section.locator(".output > *").count() == 0 and section.locator(".going:visible").count() == 0
+
+
 def test_a_batch_is_planned(shared: Visit) -> None:
     from helix.model.batch.plan import plan_from_text
     from helix.output.batch.cut_table import answer as cut_answer
@@ -327,6 +336,13 @@ def test_a_batch_is_planned(shared: Visit) -> None:
     assert saved(shared, panel, "Sheet to print (PDF)").startswith(b"%PDF-")
     assert len(saved(shared, panel, "List (CSV)").decode().splitlines()) >= 11
     length = panel.get_by_role("textbox", name="Finished length")
+    length.fill("510")
+    length.press("Tab")
+    assert panel.locator(".old:visible").inner_text().endswith("Plan again.")
+    assert (
+        panel.locator(".job .output").first.evaluate("(node) => node.inert && getComputedStyle(node).filter")
+        == "grayscale(1)"
+    )
     length.fill("a foot")
     press(panel, "Plan these 10 pieces")
     panel.locator(".wrong:visible").wait_for()

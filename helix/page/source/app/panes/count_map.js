@@ -4,10 +4,9 @@ import { el } from "../dom.js";
 
 const KEYS = ["twist.turns", "barrel.wraps"];
 
-/** What a map is of: a recipe without its counts, or, where its own pieces decide in it, that recipe. */
+/** What a map is of: a recipe without its counts, and the pieces that decide in it. */
 export function uncounted(app) {
-  if (app.pulled.pulls) return JSON.stringify([app.state.recipe, app.pulled]);
-  return JSON.stringify(KEYS.reduce((recipe, key) => changed(recipe, key, undefined, drops(app, key)), app.state.recipe));
+  return JSON.stringify([KEYS.reduce((recipe, key) => changed(recipe, key, undefined, drops(app, key)), app.state.recipe), app.pieces.complete]);
 }
 
 const drops = (app, key) => app.start.knobs.find((knob) => knob.key === key).drops;

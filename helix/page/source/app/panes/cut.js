@@ -35,6 +35,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   const recipes = { ...kept?.recipes };
   let byHand = false, units = app.units;
   const go = goButton("", () => plan());
+  let mine = null;
   const write = () => {
     const total = pieces.values.reduce((sum, piece) => sum + Number(piece.count), 0);
     go.textContent = byHand || !(total > 0) ? "Plan the cutting" : `Plan ${total === 1 ? "this piece" : `these ${total} pieces`}`;
@@ -43,6 +44,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
       wire: app.state.recipe.wire || {}, pieces: pieces.values, stock: stock.values,
     });
     keep("session", KEPT, { units, byHand, text: byHand ? area.value : "", recipes, pieces: pieces.values, stock: stock.values, cutting: cutting.values, search: search.values });
+    mine?.look();
   };
   /** Lengths that nobody has changed go with the unit. */
   const follow = () => {
@@ -105,7 +107,7 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
       }
     }
   };
-  const mine = watch(app, [box], "The joint or its pull tests have changed since. Plan again.");
+  mine = watch(app, [box], "The plan, the joint or its pull tests have changed since. Plan again.", () => [area.value, search.values, recipes]);
   const plan = () => mine(box) || box.pane("cut", body(), (result) => [
     el("div", { class: "buttons" }, goButton("Sheet to print (PDF)", () => files.file("cut.pdf", body()), "plain"), goButton("List (CSV)", () => files.file("cut.csv", body()), "plain")),
     files.element, ...reportNodes(result.report, 3)]);

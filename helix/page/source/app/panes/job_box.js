@@ -99,6 +99,7 @@ export class JobBox {
     this.stale.hidden = !shown;
     this.stale.textContent = shown ? text : "";
     this.output.classList.toggle("gone", shown);
+    this.output.inert = shown; // what it offers is of what is no longer in hand
   }
 
   clear() {

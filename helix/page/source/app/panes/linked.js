@@ -6,13 +6,17 @@ import { JobBox } from "./job_box.js";
 import { forOneWire, judged, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
+const RING = ["ring", "ring_inside"];
+
 export function linkSection(app) {
-  const fields = new Fields(fieldsOf(app, "link", ["ring", "ring_inside"]));
+  const fields = new Fields(fieldsOf(app, "link", RING));
   const box = new JobBox(app, { fields, wait: "pulling the eyes together, this takes a few seconds" });
   const papers = new JobBox(app, { fields, wait: "drawing, this takes a few seconds" });
   const mine = watch(app, [box]);
   const body = (ring) => ({ ...judged(app), ...(ring ? fields.values : {}) });
   const link = (ring) => {
+    const missing = ring ? RING.filter((name) => !fields.values[name]) : [];
+    if (missing.length) return box.fail(missing.map((key) => ({ key, message: "is needed: a ring has a bar and an inside" })));
     mine(box);
     return box.pane("link", body(ring), (result) => [
       el("figure", {}, chart(result.drawn, result.report.title)),

@@ -30,15 +30,15 @@ export function forOneWire(app, study, ...nodes) {
   return [note, inside];
 }
 
-/** Tell boxes that their results were for another joint, once the joint in hand is one. */
-export function watch(app, boxes, what = "These numbers are for the joint as it was before. Press again for the joint in hand.") {
+/** Tell boxes that their results were for another joint, once the joint in hand is one. more(): what else they are of, told by `look`. */
+export function watch(app, boxes, what = "These numbers are for the joint as it was before. Press again for the joint in hand.", more = () => "") {
   const asked = new Map();
-  const now = () => JSON.stringify([app.state.recipe, app.pulled]);
-  app.subscribe((event) => {
-    if (!["recipe", "answer", "hold"].includes(event)) return;
+  const now = () => JSON.stringify([app.state.recipe, app.pulled, more()]);
+  const look = () => {
     const text = now();
     for (const box of boxes) box.old(asked.has(box) && asked.get(box) !== text ? what : "");
-  });
+  };
+  app.subscribe((event) => ["recipe", "answer", "hold"].includes(event) && look());
   /** The box's result is of the joint as it is now. */
-  return (box) => void asked.set(box, now());
+  return Object.assign((box) => void asked.set(box, now()), { look });
 }
