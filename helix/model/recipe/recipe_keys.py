@@ -79,7 +79,7 @@ EYE: Final = (
         page=slider(1.0, 40.0, 0.1, "mm", (0.04, 1.6, 0.005))),
     Key(name="throat", kind="angle", help="angle between the two eye legs where they cross",
         more='`"tangent"` runs on from the twist at its own angle', limits=least(1.0, 175.0, "deg"), example="90 deg",
-        default="tangent", word="tangent", also=("angle",), label="Throat", open="tangent", page=slider(40, 150, 1, "deg"),
+        default="tangent", word="tangent", also=("angle",), label="Throat", open="as the twist", page=slider(40, 150, 1, "deg"),
         comment='or the angle between the two eye legs where they cross, "70 deg"'),
     Key(name="throat_made", kind="choice", help="how the legs came to stand at the throat's angle",
         more='`"wound"`: the first turn was wound at that angle; `"spread"`: the twist was wound at its own lay and the legs '
@@ -119,7 +119,7 @@ ENTRY: Final = (
     Key(name="radius", kind="length", help="bend radius of the wire's centre line at the throat",
         more='`"tangent"` leaves it to the throat', example="1.5 d", default="tangent", word="tangent",
         limits=above(0.5, 1000.0, "d", "at half a diameter the wire folds"), also=("bend", "bend_radius"),
-        docs=(None, "above 0.5 d and at most 1000 d"), label="Bend radius", open="tangent",
+        docs=(None, "above 0.5 d and at most 1000 d"), label="Bend radius", open="as the twist",
         page=slider(0.5, 8, 0.05, "d"), comment='or the bend radius of the wire\'s centre line at the throat, "1.5 d"'),
 )  # fmt: skip
 

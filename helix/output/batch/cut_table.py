@@ -132,7 +132,8 @@ def _advice(result: CutPlan, units: UnitSystem) -> list[str]:
             for worst in telling_of(end.judgement, units)[:1] if end.judgement is not None else ():
                 lines.append(f"{name}, end {end.name}: {worst.word}: {worst.what}.")
     if any(half_width(piece) > 0.0 and not piece.long for piece in result.pieces):
-        lines.append("Pieces without a star: cut as stated; what a joint takes more or less comes off its handle.")
+        which = "All other pieces" if any(piece.long for piece in result.pieces) else "All pieces"
+        lines.append(f"{which}: cut as stated; what a joint takes more or less comes off its handle.")
     return lines
 
 
@@ -207,7 +208,7 @@ def left(sawn: SawnStock, units: UnitSystem) -> str:
 
 
 def _wires(result: CutPlan, units: UnitSystem) -> Table:
-    heading = ("wire", "size", "pieces", "wire in them", "mass", "waste", "kept", "whole", "gap")
+    heading = ("wire", "size", "pieces", "wire in them", "mass", "waste", "kept", "whole", "over the least")
     rows = []
     for use in result.wires:
         rows.append((
@@ -230,9 +231,9 @@ def _wires(result: CutPlan, units: UnitSystem) -> Table:
 
 
 def _gap(use: WireUse) -> str:
-    """How far one wire's list may be from the best."""
+    """How much one wire's list may be over the least possible."""
     gap = max(use.gap, use.waste_gap or 0.0)
-    return "0, proven" if gap == 0.0 else _percent(gap)
+    return "nothing (proven)" if gap == 0.0 else f"at most {_percent(gap)}"
 
 
 def _percent(share: float) -> str:

@@ -109,7 +109,7 @@ def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
         figure.subplots_adjust(left=0.2, right=0.98, top=0.96, bottom=0.32)
 
     caption = (
-        "Orange: the load at which the tag would pull out, 95 % of pieces; dot: without scatter, nominal wire; triangle up: if "
+        "Orange: the load at which the tag would pull out, 19 of 20 pieces; dot: without scatter, nominal wire; triangle up: if "
         "the barrel gives way by bending, down: by torsion. Right of the grey band the wire breaks first."
     )
     return Chart("hold-models", "When it unwinds, by model", caption, draw, height_mm=70.0)

@@ -115,7 +115,7 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
         f"Loads{_of_two(result)}: the straight wire, what its bends leave of it, and what the joint holds",
         ("wire", "strength", "straight", "bends leave", "joint holds"),
         tuple(rows),
-        note="Straight: limits of the table. Bends leave and joint holds: 95 % of pieces, with the middle and the expected load.",
+        note="Straight: limits of the table. Bends leave and joint holds: 19 of 20 pieces, with the middle and the expected load.",
     )
 
 
@@ -158,7 +158,7 @@ def models_table(result: HoldResult, units: UnitSystem) -> Table:
         )
     return Table(
         "When it unwinds, by model",
-        ("model", "friction number", "unwinds at", "95 % of pieces", "chance"),
+        ("model", "friction number", "unwinds at", "19 of 20 pieces", "chance"),
         tuple(rows),
         left=(0, 1, 2),
         note=note,
@@ -182,7 +182,7 @@ def bends_table(result: HoldResult, units: UnitSystem) -> Table:
         ("place", "share of load", "strain", "leaves", "breaks at", "first", "grade"),
         tuple(rows),
         note=(
-            "Leaves: 95 % of draws. Breaks at: joint load in nominal wire, by the middle of what is assumed. First: of the "
+            "Leaves: 19 of 20 draws. Breaks at: joint load in nominal wire, by the middle of what is assumed. First: of the "
             "pieces that break, how often there. Grade: B closed form and simulation agree, C simulated only, D an argument only."
         ),
     )

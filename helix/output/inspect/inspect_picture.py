@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from helix.model.measured.readings import ANGLES
 from helix.output.picture.view import VisiblePart, shown_part, side_view
@@ -27,6 +26,8 @@ Point = tuple[float, float]
 
 _STEP_D = 0.1
 _ARC_D = 3.0  # radius of an angle's arc
+_BESIDE_D = 1.7  # of one that stands beside its bend
+_CLEAR_D = 1.8  # how far above the barrel: the line of its length lies between
 ROWS: Final = ("counts", "above", "below", "whole")
 """Of labels, from above to below the joint: two above, two below."""
 
@@ -141,7 +142,7 @@ def _places(outline: Outline, shown: VisiblePart, intended: Mapping[str, float])
         across = made.barrel_diameter_mm or 3.0 * d
         out = across / 2.0 + 1.2 * d
         start = top - intended["barrel_length"]
-        yield from _exit(outline, flat, d)
+        yield from _exit(outline, d)
         yield Place("barrel_length", ((start, -out), (top, -out)), "above")
         yield Place("barrel_diameter", ((top + 0.8 * d, -across / 2.0), (top + 0.8 * d, across / 2.0)), "whole")
     middle = top - outline.counts.wraps * joint.layout.sizes.pitch * d / 2.0
@@ -158,15 +159,15 @@ def _seen(outline: Outline, name: str) -> float:
     )
 
 
-def _exit(outline: Outline, flat: NDArray[np.float64], d: float) -> Iterator[Place]:
-    """The exit's angle, beside the place of the bend: from the standing leg away from the eye to the tag."""
+def _exit(outline: Outline, d: float) -> Iterator[Place]:
+    """The exit's angle, above the place of the bend and clear of the wraps: from the standing leg's way from the eye to the tag."""
     angle = _seen(outline, "exit_tag")
     bend = next((bend for bend in outline.bends if bend.name == "exit_tag"), None)
     if bend is None or math.isnan(angle):
         return
-    x = bend.point_mm[2]
+    x, clear = bend.point_mm[2], 0.5 * (outline.finished.barrel_diameter_mm or 3.0 * d) + _CLEAR_D * d
     arc = np.radians(np.linspace(0.0, -angle, 13))
-    yield Place("exit", _arc((x, 0.0), arc, _ARC_D * d), "counts")
+    yield Place("exit", _arc((x, -clear), arc, _BESIDE_D * d), "counts")
 
 
 def _angle(name: str, at: Point, towards: Sequence[float], angle_deg: float, d: float, row: str) -> Iterator[Place]:

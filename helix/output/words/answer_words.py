@@ -19,8 +19,8 @@ LINE: Final = 100
 """Columns of a line of an answer."""
 _TITLE: Final = 56
 _PLACES: Final = {
-    "clear": "in the clear",
-    "standing": "in the clear",
+    "clear": "in the straight wire",
+    "standing": "in the straight wire",
     "behind_barrel": "behind the barrel",
     "exit_standing": "at the standing leg's exit",
     "exit_tag": "at the tag's exit",
@@ -63,7 +63,7 @@ def breaks_words(place: str) -> str:
     """Where a joint breaks, as the end of a sentence.
 
     >>> breaks_words("exit_standing"), breaks_words("clear")
-    ("at the standing leg's exit", 'in the clear')
+    ("at the standing leg's exit", 'in the straight wire')
     """
     return _PLACES.get(place, f"at the {place.replace('_', ' ')}")
 

@@ -55,7 +55,7 @@ def place_words(name: str) -> str:
     ('exit bend, tag', 'eye')
     """
     if name in STRAIGHT:
-        return {"clear": "in the clear", "behind_barrel": "behind the barrel"}[name]
+        return {"clear": "in the straight wire", "behind_barrel": "behind the barrel"}[name]
     return bend_name(name) if part_name(name) in ("entry", "exit") else section_name(name)
 
 
@@ -184,7 +184,7 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         advice = f"Plan with {format_force(rated_n, units)}, as rated; the joint with"
     text = (
         f"{advice} {plan}. Expected "
-        f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 95 % range "
+        f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 19 of 20 pieces "
         f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )
     if breaks_early(result) and right is not None and right.holds:

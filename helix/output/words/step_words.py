@@ -37,4 +37,4 @@ def pin_line(recipe: Recipe, units: UnitSystem) -> str:
     pin, eye = pin_to_bend_mm(recipe), format_length(recipe.eye.pin_mm, units)
     if pin is None:
         return f"No pin leaves an eye of {eye}: bend it further by hand."
-    return f"Pin {format_length(pin, units)} for an eye of {eye}: it springs open."
+    return f"Pin {format_length(pin, units)}, upright in a vice (assumed), for an eye of {eye}: it springs open."

@@ -120,7 +120,7 @@ export class Beside {
     const { state, start, answer } = this.app, [first] = start.lessons;
     const cures = recipe ? [] : (answer?.findings ?? []).flatMap(({ fixes }) => fixes).map((fix) => ({ title: `Cured: ${fix.say}`, recipe: fix.recipe }));
     const before = recipe ? null : state.done.at(-1);
-    return [...cures, ...(before ? [{ title: `Before: ${before.say || "the last change"}`, recipe: before.recipe }] : []),
+    return [...cures, ...(before ? [{ title: "As it was before the last change", recipe: before.recipe }] : []),
       { title: "Good joint", recipe: first.good }, ...start.lessons.map(({ title, recipe: bad }) => ({ title, recipe: bad }))];
   }
 
