@@ -26,8 +26,10 @@ import numpy as np
 import pytest
 
 from helix.commands.main import main
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.picture import gl
-from helix.studies.shape.shape import shape
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.shape.shape import ShapeResult, shape
 from helix.tasks.registry import SENTENCES
 from helix.tasks.shape import draw_task, shape_task
 
@@ -36,7 +38,12 @@ DEMO = str(ROOT / "docs" / "examples" / "logger-tether.toml")
 FAULTS = ROOT / "docs" / "examples" / "faults"
 
 
-_computed_once = cache(shape)
+_shaped = cache(shape)
+
+
+def _computed_once(recipe: Recipe, own: OwnPulls | None) -> ShapeResult:
+    assert own is None
+    return _shaped(recipe)
 
 
 class Ran(NamedTuple):
@@ -57,7 +64,7 @@ def helix(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytes
     """Run a command in an empty folder; one recipe is computed once for all tests here."""
     monkeypatch.chdir(tmp_path)
     for task in (shape_task, draw_task):
-        monkeypatch.setattr(task, "shape", _computed_once)
+        monkeypatch.setattr(task, "shape_judged", _computed_once)
 
     def run(*words: object) -> Ran:
         code = main([str(word) for word in words])
@@ -256,7 +263,7 @@ def test_where_nothing_can_be_written_is_told_before_computing(
     Path("here.svg").write_text("mine")
     Path("folder.svg").mkdir()
     for task in (shape_task, draw_task):
-        monkeypatch.setattr(task, "shape", lambda recipe: pytest.fail("computed"))
+        monkeypatch.setattr(task, "shape_judged", lambda recipe, own: pytest.fail("computed"))
     ran = helix("draw", DEMO, "-o", target)
     assert ran.code == 2 and said in ran.err and len(ran.told) == 1
     ran = helix("shape", DEMO, "--points", target)
@@ -317,10 +324,10 @@ def test_sizes_can_be_narrowed(helix: Run) -> None:
 def test_what_nobody_expected_is_one_line(
     helix: Run, monkeypatch: pytest.MonkeyPatch, fault: BaseException, code: int, said: str
 ) -> None:
-    def fails(recipe: object) -> None:
+    def fails(recipe: object, own: object) -> None:
         raise fault
 
-    monkeypatch.setattr(shape_task, "shape", fails)
+    monkeypatch.setattr(shape_task, "shape_judged", fails)
     monkeypatch.delenv("HELIX_DEBUG", raising=False)
     ran = helix("shape", DEMO)
     assert ran.code == code and said in ran.err and len(ran.told) == 1 and ran.out == ""

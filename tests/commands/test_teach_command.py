@@ -19,8 +19,8 @@ import trimesh
 from helix.commands.main import main
 from helix.output.picture import gl, window
 from helix.studies.shape.shape import shape
-from helix.tasks.shape import draw_task, view_task
-from helix.tasks.teaching import compare_task, steps_task
+from helix.tasks.shape import draw_task
+from helix.tasks.teaching import compare_task
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "docs" / "examples" / "logger-tether.toml"
@@ -42,7 +42,7 @@ Run = Callable[..., Ran]
 @pytest.fixture
 def helix(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
     monkeypatch.chdir(tmp_path)
-    for task in (draw_task, view_task, compare_task, steps_task):
+    for task in (draw_task, compare_task):
         monkeypatch.setattr(task, "shape", _computed)
 
     def run(*words: object) -> Ran:

@@ -75,13 +75,11 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     if hands.held_deg is None:
         yield f"Twist: a lay of {hands.lay_d:.3g} d is too short to wind by hand in hard wire (simulated)."
         return
-    free = hands.hands_alike_deg
-    alike = f"hands alike to {free:.0f} deg" if free >= 1.0 else "both hands exactly alike: easier in a hand-turned jig"
     own = f"let go they cross at {TAKEN * hands.held_deg:.0f}"
-    yield f"Twist: hold the legs {hands.held_deg:.0f} deg apart ({own}), {alike} (simulated)."
+    yield f"Twist: pull along the legs, {hands.pulled_deg:.0f} deg apart ({own}), both hands alike (simulated)."
     for finding in result.of_making:
         told = explain(finding, units)
-        yield f"{told.word}: {told.what}: {told.do}."
+        yield f"{told.word}: {told.what}."
 
 
 def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:

@@ -6,7 +6,7 @@ import math
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.mechanics.bends.first_bend import TAKEN
+from helix.mechanics.bends.first_bend import TAKEN, TAKEN_PULLED
 from helix.output.hold.form_answers import after_words, form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
@@ -98,7 +98,7 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     if hands is None:
         return OF_TWO if result.recipe.wire.count > 1 else ()
     square = (
-        f"At 90 deg, which practice keeps below ({practice().mark}), the lay comes out at about {hands.square_lay_d:.1f} d and hands may differ "
+        f"Led round at 90 deg, which practice keeps below ({practice().mark}), the lay comes out at about {hands.square_lay_d:.1f} d and hands may differ "
         f"by {hands.square_alike_deg:.0f} deg"
     )
     takes = f"hard wire takes about {TAKEN:g} of the angle at which it is held (simulated only, not tested)"
@@ -107,7 +107,10 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     alike = f"alike to {hands.hands_alike_deg:.0f} deg" if hands.hands_alike_deg >= 0.5 else "exactly alike"
     strong = ", more than a hand gives" if hands.even_pull_n > result.hand_force_n else ""
     return (
-        f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.held_deg:.0f} deg apart: {takes}. {square}.",
+        (
+            f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.pulled_deg:.0f} deg apart and pull along them: hard wire takes about {TAKEN_PULLED:g} of the "
+            f"angle then (simulated only, not tested). Led round without a pull it takes {TAKEN:g}, and they are about {hands.held_deg:.0f} apart. {square}."
+        ),
         (
             f"Hands at {hands.held_deg:.0f} deg must be {alike}, or the twist comes out uneven; pulling on both legs would keep it even, but takes "
             f"{format_force(hands.even_pull_n, units)}{strong} (simulated only, not tested)."

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from helix.output.picture.view import VisiblePart
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.film import pin_place
-from helix.studies.teaching.hand_work import grip_reach_mm, held_apart_deg
+from helix.studies.teaching.hand_work import grip_reach_mm, held_apart_deg, pulled_apart_deg
 from helix.studies.teaching.making import Making, making_of
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.units import UnitSystem
@@ -19,7 +19,7 @@ from helix.units import UnitSystem
 @dataclass(frozen=True)
 class Bench:
     """What all pictures of one joint's making share. reach_mm: how far from the work hands may grip at most.
-    apart_deg: how far apart hands hold the legs for the lay, None where they cannot."""
+    apart_deg: how far apart hands that pull hold the legs for the lay, None where they cannot."""
 
     result: ShapeResult
     making: Making
@@ -53,5 +53,6 @@ def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
     """The marks, the pin's place and the moves of one joint."""
     making = making_of(result.joint)
     middle_mm = np.array(pin_place(making)) * result.joint.diameter_mm
-    reach, apart = grip_reach_mm(result.recipe.wire), held_apart_deg(result.joint)
+    reach = grip_reach_mm(result.recipe.wire)
+    apart = None if held_apart_deg(result.joint) is None else pulled_apart_deg(result.joint)
     return Bench(result, making, ink_marks(result), middle_mm, units, reach, apart)

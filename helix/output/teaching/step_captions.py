@@ -53,7 +53,7 @@ def grip_line(bench: Bench, step: Step) -> str:
     """Where hands grip at a step whose picture has bars for it."""
     words = "Bar: grip no farther out."
     if step.kind == "twist" and bench.apart_deg is not None:
-        words += f" Hands about {bench.apart_deg:.0f} deg apart (simulated)."
+        words += f" Pull along the legs, about {bench.apart_deg:.0f} deg apart (simulated)."
     return words
 
 

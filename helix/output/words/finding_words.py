@@ -226,9 +226,9 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "hard-crossing": (
         "first crossing",
-        "led round by hands {held_deg:.0f} deg apart, the first crossing is bent past the {tested} (strain {strain:.2f}, limit {strain_limit:.2f}; simulated)",
+        "led round at {held_deg:.0f} deg, the first crossing passes the {tested} (strain {strain:.2f} of {strain_limit:.2f})",
         (
-            "the simulation gives it within 0.1, and the limit of {limit_deg:.0f} deg ({practice}) is of legs as they cross once let go, here at {free_deg:.0f}: hands stand wider, as hard wire springs "
+            "simulated, within 0.1; the limit of {limit_deg:.0f} deg ({practice}) is of legs as they cross once let go, here at {free_deg:.0f}: hands stand wider, as hard wire springs "
             "back, and only the first crossing has no twist yet to spring it back. Hands that pull along the legs come to the same lay closer together, the first "
             "crossing no harder than the turns"
         ),
