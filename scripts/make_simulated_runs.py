@@ -1,4 +1,4 @@
-"""Make the simulated pulls that come with the package, helix/data/simulated.npz.
+"""Make the simulated pulls and formings that come with the package, helix/data/simulated.npz.
 
     .venv/bin/python scripts/make_simulated_runs.py
 
@@ -18,9 +18,11 @@ import numpy as np
 from helix.mechanics.rod import KERNEL
 from helix.model.recipe.recipe import recipe_from_text
 from helix.output.simulate.pull_frames import frame_rows
+from helix.studies.simulate.forming import Hands, form_joint
 from helix.studies.simulate.pull_result import PullRun, Start
 from helix.studies.simulate.pulling import PullSetting, pull_once
 from helix.studies.simulate.shipped import FILE, FRAMES, pack_pull
+from helix.studies.simulate.shipped_forms import form_rows, pack_form
 
 TARGET = Path(__file__).resolve().parents[1] / "helix" / "data" / FILE
 
@@ -41,9 +43,19 @@ CASES: dict[str, tuple[str, float, Start]] = {
     **{f"slick-{n}": (recipe(turns=n), 0.05, Start.SPRUNG) for n in (3, 4, 5)},
     **{f"rough-{n}": (recipe(turns=n), 0.12, Start.SPRUNG) for n in (2, 3, 5)},
     **{f"exact-{n}": (recipe(turns=n), 0.08, Start.EXACT) for n in (2, 3, 5)},
+    **{f"formed-{n}": (recipe(turns=n), 0.08, Start.FORMED) for n in (3, 4)},
     **{f"throat-{n}": (recipe(throat=f"{n} deg"), 0.08, Start.SPRUNG) for n in (90, 100, 110)},
     **{f"lay-{n}": (recipe(lay=n), 0.08, Start.SPRUNG) for n in (3.5, 5.0, 6.0)},
     **{f"pin-{n}": (recipe(pin=n), 0.08, Start.SPRUNG) for n in (3, 10)},
+}
+
+FORMS: dict[str, tuple[str, Hands]] = {
+    "hands-75": (recipe(), Hands(75.0)),
+    "hands-90": (recipe(), Hands(90.0)),
+    "hands-105": (recipe(), Hands(105.0)),
+    "unlike-40": (recipe(), Hands(90.0, unlike_deg=40.0)),
+    "slack": (recipe(), Hands(100.0, unlike_deg=20.0, tension=0.05)),
+    "small": (recipe(turns=3, wraps=3, pin=3), Hands(90.0)),
 }
 
 
@@ -69,9 +81,17 @@ def main() -> None:
                 nominal and f"{nominal.load:.3f} {nominal.section}",
                 flush=True,
             )
-    text = json.dumps({"kernel": KERNEL, "pulls": told}, separators=(",", ":")).encode()
+    forms: list[dict[str, Any]] = []
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        made = pool.map(lambda case: form_joint(recipe_from_text(case[0]), case[1]).run, FORMS.values())
+        for (key, form), formed in zip(FORMS.items(), made, strict=True):
+            row, own = pack_form(key, form[0], formed, form_rows(formed))
+            forms.append(row)
+            arrays |= own
+            print(key, formed.outcome.value, formed.free and f"lay {formed.free.lay_d:.2f}", flush=True)
+    text = json.dumps({"kernel": KERNEL, "pulls": told, "forms": forms}, separators=(",", ":")).encode()
     np.savez_compressed(TARGET, told=np.frombuffer(text, dtype=np.uint8), **arrays)
-    print(f"{TARGET.stat().st_size / 1e6:.2f} MB, {len(told)} pulls")
+    print(f"{TARGET.stat().st_size / 1e6:.2f} MB, {len(told)} pulls, {len(forms)} formings")
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ from helix.page.answers.downloads import DOWNLOADS
 from helix.page.answers.joint_answer import START
 from helix.page.answers.panes import PANES
 from helix.studies.simulate.shipped import shipped_list
+from helix.studies.simulate.shipped_forms import form_list
 from helix.tasks.options import Option
 from helix.tasks.registry import task
 from tests.attack.asking import Request
@@ -83,6 +84,8 @@ def _bodies(draw: Drawn, path: str) -> Body:
         return {"kind": draw(st.sampled_from(["recipe", "plan"])), "text": text}
     if kind in ("joint", "write", "units"):
         return {"recipe": draw(_tables), "draft": draw(st.booleans()), **units}
+    if name == "form-it":
+        return units | {"keys": draw(st.lists(st.sampled_from([*form_list(), "none"]), max_size=3))}
     if name == "pull-it":  # no task: films that come with helix
         return units | {"keys": draw(st.lists(st.sampled_from([*shipped_list(), "none"]), max_size=3))}
     body = units | draw(_options(_task_of(kind, name)))

@@ -6,6 +6,7 @@ Map of what must hold:
   the colours have a scale that says "simulated, not tested"; on the slider the moments without a way back are marked where they are
   no label, no button and no word runs over another, out of the stage or off the window, whatever the width
   the joint in hand is pulled too, and its film is its own
+  hands that form two joints are played in the same way, coloured by how hard the wire is bent
   no console error, no request off the machine
 """
 
@@ -124,6 +125,34 @@ def test_each_joint_has_its_own_load_and_fate(visit: Visit) -> None:
     pane(visit, "shape")
     page.wait_for_function("() => !helixPage.viewer.framed")
     assert page.locator("#tools").is_visible()
+
+
+def test_hands_form_two_joints_side_by_side(visit: Visit) -> None:
+    page, panel = visit.page, pane(visit, "learn")
+    page.set_viewport_size({"width": 1440, "height": 900})
+    page.evaluate("() => helixPage.above?.close()")
+    panel.get_by_role("button", name="Hands 75 deg apart beside 105").click()
+    page.wait_for_function("() => helixPage.above?.film?.starts")
+    slider = page.get_by_role("slider", name="The forming", exact=True)
+    slider.focus()
+    for key, said in (("Home", "Twist"), ("End", "Let go")):
+        page.keyboard.press(key)
+        visit.settle()
+        told = [note.inner_text() for note in page.locator("#stage .note:not(.bare)").all()]
+        assert all(said in one for one in told), told
+        stage = page.locator("#stage").bounding_box()
+        shown = boxes(page, ON_STAGE)
+        assert len(shown) >= 3 and all(inside(box, stage) for _, box in shown) and meeting(shown) == []
+        assert page.evaluate(CUT) == []
+    assert "5.0 turns, 5.0 wraps" in slider.get_attribute("aria-valuetext")
+    assert "simulated, not tested" in page.locator(".making-legend:visible").inner_text()
+    assert panel.locator(".output", has_text="the lay is").inner_text().count("the lay is") == 2
+    # colours of the bend: many shades in the last picture
+    rings, shades = (
+        page.evaluate("""() => { const { rings } = helixPage.viewer, { tension } = helixPage.above.film.wires[0].rings(helixPage.above.film.wires[0].frames - 1).colours;
+      const shades = new Set(); for (let i = 0; i < tension.length; i += 3) shades.add([tension[i], tension[i + 1], tension[i + 2]].join()); return [rings.count, shades.size]; }""")
+    )
+    assert rings > 1000 and shades > 8
 
 
 @pytest.mark.skipif(not is_installed(), reason="needs helix[simulate]")

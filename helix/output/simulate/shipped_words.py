@@ -16,8 +16,14 @@ PAIRS: Final = (
     ("turns-5", "throat-100", "A throat that was spread to 100 deg closes; it breaks at the same place."),
     ("slick-5", "rough-5", "Friction of 0.05 beside 0.12: the same joint slips, or breaks."),
     ("turns-3", "exact-3", "Wound and let go beside exact and free of stress: a looser joint slips."),
+    (
+        "turns-3",
+        "formed-3",
+        "Let go of the exact shape beside formed by hands: hands wind a little looser, and it slips sooner.",
+    ),
     ("turns-5", "lay-6.0", "A short lay beside a long one: the long one bends less, and breaks later."),
 )
+_STARTS: Final = {Start.EXACT: "free of stress", Start.FORMED: "formed by hands"}
 _USUAL: Final = {"lay": "4 d", "pin": "6 d", "friction": 0.08}
 """What is not told, since most of them have it."""
 
@@ -33,6 +39,5 @@ def name_of(told: Mapping[str, Any]) -> str:
         "friction": run["friction"],
     }
     words += [f"{name} {value}" for name, value in own.items() if value is not None and value != _USUAL.get(name)]
-    if run["start"] == Start.EXACT.value:
-        words.append("free of stress")
+    words += [said for start, said in _STARTS.items() if run["start"] == start.value]
     return ", ".join(words)

@@ -124,6 +124,7 @@ def start_record() -> dict[str, Any]:
     """What the page needs once: controls, wires, lessons, examples, a joint to start from."""
     from helix.model.measured.pull_columns import FAILURES
     from helix.page.answers.examples import examples, lessons
+    from helix.page.answers.form_it import forms_record
     from helix.page.answers.pull_it import pulls_record
     from helix.tasks.registry import fields
 
@@ -142,6 +143,7 @@ def start_record() -> dict[str, Any]:
         "lessons": lessons(),
         "quiz": quiz(),
         "pulls": pulls_record(),
+        "forms": forms_record(),
         "examples": examples(),
     }
 

@@ -200,9 +200,17 @@ def pulled(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
     return films(body.get("keys"), units_of(body))
 
 
+def formed(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
+    """Simulated formings that come with helix, as films."""
+    from helix.page.answers.form_it import form_films
+
+    return form_films(body.get("keys"))
+
+
 PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES} | {
     "inspect-drawing": named_work(drawing, "inspect-drawing", slow=False),
     "pull-it": named_work(pulled, "pull-it", slow=True),
+    "form-it": named_work(formed, "form-it", slow=True),
 }
 
 

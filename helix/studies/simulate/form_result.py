@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+import numpy as np
+from numpy.typing import NDArray
+
 from helix.geometry.maths.jets import Array
 from helix.values import hidden, result
 
@@ -66,7 +69,8 @@ class FormRun:
     about itself in a turn of the twist, standing leg and tag. shear: largest shear strain of it; fibre_strain: largest strain of any fibre,
     with shear. torque: of the hands that twist about the axis, on average [S d]. wound,
     sprung: the barrel in the hand, and let go. frames (k, n, 3): the wire on the way, the eye at rest; strains (k, n): of its outer fibres;
-    stages (k,): what is being done; s_d (n,).
+    stages (k,): what is being done; rounds (k,): turns made so
+    far, wraps after them; s_d (n,); tag (n,): which nodes are the tag's leg.
     """
 
     hands_deg: float
@@ -92,3 +96,5 @@ class FormRun:
     frames: Array = hidden()
     strains: Array = hidden()
     stages: tuple[Stage, ...] = hidden(default=())
+    rounds: tuple[float, ...] = hidden(default=())
+    tag: NDArray[np.bool_] = hidden()

@@ -199,6 +199,8 @@ def form_joint(recipe: Recipe, hands: Hands) -> Formed:
         frames=np.array(film.frames),
         strains=np.array(film.strains),
         stages=tuple(film.stages),
+        rounds=tuple(film.rounds),
+        tag=film.tag,
     )
     return Formed(run, None if failed else joint, front, bend)
 

@@ -40,7 +40,7 @@ class ShippedPull:
 @functools.cache
 def shipped_list() -> dict[str, dict[str, Any]]:
     """What is told of each pull, by its key: `recipe` as text, `run`; quick, since nothing is unpacked."""
-    told = json.loads(bytes(_file()["told"]).decode("utf-8"))
+    told = open_shipped()[1]
     return {row["key"]: row | {"kernel": told["kernel"]} for row in told["pulls"]}
 
 
@@ -48,11 +48,19 @@ def shipped_list() -> dict[str, dict[str, Any]]:
 def shipped_pull(key: str) -> ShippedPull:
     """One of the pulls that come with the package. Raises KeyError for a key that is not in `shipped_list`."""
     told = shipped_list()[key]
-    return _unpacked(_file(), told, told["kernel"])
+    return _unpacked(open_shipped()[0], told, told["kernel"])
 
 
-def _file() -> Any:
-    return np.load(io.BytesIO(files("helix.data").joinpath(FILE).read_bytes()))
+def open_shipped() -> tuple[Any, dict[str, Any]]:
+    """The arrays of the file, unpacked as they are asked for, and what is told beside them: `kernel`, `pulls`, `forms`."""
+    data = np.load(io.BytesIO(files("helix.data").joinpath(FILE).read_bytes()))
+    return data, json.loads(bytes(data["told"]).decode("utf-8"))
+
+
+def whole_steps(frames: NDArray[np.float64], scale: float) -> NDArray[np.int16]:
+    """Places (k, n, 3) as whole steps from frame to frame, (3, k, n)."""
+    whole = np.round(frames / scale).astype(np.int16)
+    return np.diff(whole, axis=0, prepend=np.zeros_like(whole[:1])).transpose(2, 0, 1)
 
 
 def pack_pull(
@@ -61,7 +69,6 @@ def pack_pull(
     """What is told of a run, and its arrays by name. text: of its recipe; rows: frames that are kept."""
     frames = run.frames[rows]
     scale = float(np.abs(frames).max()) / 32767.0
-    whole = np.round(frames / scale).astype(np.int16)
     names = list(dict.fromkeys(run.section))
     curve = np.array([[getattr(run.curve[row], name) for name in _POINT] for row in rows], dtype=np.float32)
     tension = np.clip(np.round(run.tensions[rows] / _MOST_TENSION * 255.0), 0, 255).astype(np.uint8)
@@ -74,8 +81,8 @@ def pack_pull(
         "run": {name: to_plain(getattr(run, name)) for name in
                 ("start", "friction", "outcome", "loose_d", "peak_load", "works", "unaccounted", "overlap_d", "breaks")},
     }  # fmt: skip
-    arrays = {
-        "steps": np.diff(whole, axis=0, prepend=np.zeros_like(whole[:1])).transpose(2, 0, 1),
+    arrays: dict[str, NDArray[Any]] = {
+        "steps": whole_steps(frames, scale),
         "curve": curve,
         "tension": np.diff(tension, axis=0, prepend=np.zeros_like(tension[:1])),
         "section": np.array([names.index(name) for name in run.section], dtype=np.uint8),

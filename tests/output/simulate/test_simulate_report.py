@@ -57,7 +57,7 @@ FORMED = FormRun(
     hands_deg=76.0, unlike_deg=10.0, tension=0.1, friction=0.08, turns=5.0, outcome=FormOutcome.TWISTED, held=TWIST,
     free=dataclasses.replace(TWIST, lay_d=5.1, gap_d=0.04), first_deg=65.0, first_strain=0.32, strain=0.29, twisted=(0.02, 0.01),
     shear=0.05, fibre_strain=0.33, torque=0.4, wound=BARREL,
-    sprung=dataclasses.replace(BARREL, off_d=0.03), unaccounted=1e-3, overlap_d=0.002, s_d=(), frames=(), strains=(),
+    sprung=dataclasses.replace(BARREL, off_d=0.03), unaccounted=1e-3, overlap_d=0.002, s_d=(), frames=(), strains=(), tag=(),
 )  # fmt: skip
 BROKEN = run(0.08, PullOutcome.BREAKS, (0.86, 0.9, 0.94))
 

@@ -16,27 +16,22 @@ function bytesOfColour(colour) {
   return [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));
 }
 
-class PulledWire {
+/** A wire by its places in each frame, coloured by a shade at each. */
+export class Strand {
   constructor(record) {
     Object.assign(this, record);
     this.places = new Int16Array(bytesOf(record.points).buffer);
     this.tensions = bytesOf(record.tension);
     this.bare = bytesOf(record.plain);
-    this.inked = bytesOf(record.ink);
+    this.inked = record.ink ? bytesOf(record.ink) : [];
     this.colours = record.ramp.map(bytesOfColour);
     this.nodes = this.tensions.length / record.frames;
     this.aside = 0;
   }
 
-  /** The frame after so much pull. */
-  at(pull) {
-    const on = this.pull.findIndex((value) => value >= pull - 1e-9);
-    return on < 0 ? this.frames - 1 : on;
-  }
-
   /** Whether the wire is in two in a frame. */
   parted(k) {
-    return this.broken !== null && k > this.last;
+    return this.broken != null && k > this.last;
   }
 
   place(k, node) {
@@ -77,6 +72,15 @@ class PulledWire {
     return rings;
   }
 
+}
+
+class PulledWire extends Strand {
+  /** The frame after so much pull. */
+  at(pull) {
+    const on = this.pull.findIndex((value) => value >= pull - 1e-9);
+    return on < 0 ? this.frames - 1 : on;
+  }
+
   /** What must be in the picture all through: the wire, the arrows, and the broken end drawn off. */
   get extent() {
     const { pin, radius, around, aside } = this, [x, y, z] = pin.middle;
@@ -107,7 +111,7 @@ class PulledWire {
 }
 
 /** Several sets of rings as one. */
-function joined(sets) {
+export function joined(sets) {
   if (sets.length === 1) return sets[0];
   const made = { ...sets[0], count: 0, pieces: [], colours: {} };
   for (const set of sets) {

@@ -3,12 +3,13 @@ import { el } from "../dom.js";
 import { buttons, goButton, intro } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { judged, pane } from "./pane.js";
+import { formItSection } from "./form_it.js";
 import { Player } from "./player.js";
 import { pullItSection } from "./pull_it.js";
 import { reportNodes } from "./report.js";
 
 export const LEARN = pane("learn", "Learn", (sheet, app) => {
-  const pulled = pullItSection(app), player = new Player(app);
+  const pulled = pullItSection(app), formed = formItSection(app), player = new Player(app);
   const making = new JobBox(app, { wait: "working out the making" });
   const films = new JobBox(app, { wait: "drawing every step, this takes a while" });
   let of = "";
@@ -27,7 +28,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
     buttons(goButton("Show the making", make), goButton("The steps as a moving picture", () => films.file("steps.webp", judged(app)), "plain")), films.element, player.element, making.element,
     ...(app.quiz ? [el("h2", {}, "Find the fault"), el("p", { class: "intro" }, "Joints with a fault and without a name: tap the place, and see why it matters and what hands should do."),
       buttons(goButton("Begin", () => app.quiz.open()))] : []),
-    pulled.element,
+    formed.element, pulled.element,
     el("h2", {}, "Lessons"), el("p", { class: "intro" }, "One fault each, beside a good joint. The joint in hand stays as it is."),
     el("div", { class: "lessons" }, ...app.start.lessons.map((lesson) => card(lesson, app))));
 
@@ -43,6 +44,7 @@ export const LEARN = pane("learn", "Learn", (sheet, app) => {
     if (!sheet.parentElement.hidden) return;
     player.leave();
     pulled.leave();
+    formed.leave();
   }).observe(sheet.parentElement, { attributeFilter: ["hidden"] });
 });
 

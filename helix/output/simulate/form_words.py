@@ -1,0 +1,45 @@
+"""Simulated formings that come with the package, in words: what each is called, and which two are worth seeing side by side."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from typing import Any, Final
+
+FORM_PAIRS: Final = (
+    ("hands-75", "hands-105", "Hands 75 deg apart beside 105: the wide ones wind a lay half as long."),
+    (
+        "hands-90",
+        "unlike-40",
+        "Hands alike beside hands 40 deg unlike: one leg stays straighter, the other winds round it.",
+    ),
+    ("unlike-40", "slack", "Unlike hands, and hands that hardly pull: both wind an uneven twist."),
+)
+"""Pairs of keys, and what they show."""
+
+
+def form_name(told: Mapping[str, Any]) -> str:
+    """What a forming is called: its counts and its hands. told: a value of `form_list`."""
+    recipe, run = tomllib.loads(told["recipe"]), told["run"]
+    words = [
+        f"{recipe['twist']['turns']:g} turns, {recipe['barrel']['wraps']:g} wraps",
+        f"hands {run['hands_deg']:g} deg apart",
+    ]
+    if run["unlike_deg"]:
+        words.append(f"{run['unlike_deg']:g} deg unlike")
+    if run["tension"] != _USUAL_TENSION:
+        words.append(f"pull {run['tension']:g} of the strength")
+    return ", ".join(words)
+
+
+_USUAL_TENSION: Final = 0.1
+
+
+def form_end(told: Mapping[str, Any]) -> str:
+    """What came out of it, in a line."""
+    run = told["run"]
+    held, free, barrel = run["held"], run["free"], run["sprung"]
+    if free is None or held is None:
+        return "The run did not converge."
+    line = f"Let go, the lay is {free['lay_d']:.1f} d, the evenness {free['evenness']:.2f}"
+    return line + (f", the barrel {100.0 * barrel['off_d']:.0f} % of the wire off the leg." if barrel else ".")

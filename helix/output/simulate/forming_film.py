@@ -1,0 +1,89 @@
+"""A simulated forming as a film for the viewer: the wire at each moment in small numbers, how hard it is bent, what the hands do.
+
+The keys are described in docs/sheet-and-viewer.md. The page lays a smooth line through the places and works out nothing else.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import numpy as np
+
+from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
+from helix.output.viewer.scene import METAL, packed
+from helix.studies.simulate.form_result import FormRun, Stage
+
+SHADES: Final = 32
+A_SECOND: Final = 5
+MOST_STRAIN: Final = 0.64
+"""The last shade; the wire's own wrapping test strains it by 0.5."""
+BENT_NOTE: Final = (
+    "strain of the outer fibres, from blue (straight) to pale yellow (0.6 and more); simulated, not tested"
+)
+_DONE: Final = {
+    Stage.TWIST: ("Twist", "Both legs go round each other; the eye is seen at rest, the hands go round it."),
+    Stage.STRAIGHTEN: ("Straighten the leg", "The twist is held, the standing leg comes into line."),
+    Stage.SWING: ("Swing the tag", "The tag is pulled out, nearly square to the leg."),
+    Stage.WIND: ("Wind the barrel", "The tag goes round the leg, wrap on wrap."),
+    Stage.LET_GO: ("Let go", "The tag is cut off; barrel and twist spring open a little."),
+}
+_PIN_HALF_D: Final = 2.0
+_MARK: Final = "Simulated, not tested."
+
+
+def forming_film(run: FormRun, pin_d: float, d_mm: float) -> dict[str, Any]:
+    """The film of a forming, ready for JSON; lengths in mm. pin_d: diameter of the pin."""
+    points = np.round(run.frames * d_mm, 4)
+    scale = float(np.abs(points).max()) / 32767.0
+    tone = np.where(run.tag[:, None], rgb(METAL) * TAG_TONE, rgb(METAL))
+    starts = [k for k, stage in enumerate(run.stages) if k == 0 or run.stages[k - 1] is not stage]
+    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
+    near = points.reshape(-1, 3)
+    around = near[np.argmax(ways @ near.T, axis=1)]
+    return {
+        "frames": len(points),
+        "a_second": A_SECOND,
+        "radius": 0.5 * d_mm,
+        "scale": scale,
+        "points": packed(np.round(points / scale), "<i2"),
+        "tension": packed(np.clip(np.floor(run.strains / MOST_STRAIN * SHADES), 0, SHADES - 1), "u1"),
+        "plain": packed(np.round(255.0 * tone), "u1"),
+        "ramp": _shades(),
+        "starts": starts,
+        "captions": [
+            {"title": _DONE[run.stages[k]][0], "sentence": f"{_DONE[run.stages[k]][1]} {_MARK}"} for k in starts
+        ],
+        "said": [_said(run, k) for k in range(len(points))],
+        "pin": {
+            "middle": [0.0, 0.0, 0.0],
+            "radius": round(0.985 * 0.5 * pin_d * d_mm, 4),
+            "half": (_PIN_HALF_D + 0.5 * pin_d) * d_mm,
+        },
+        "around": [round(float(value), 2) for value in around.ravel()],
+    }
+
+
+def bend_legend() -> dict[str, Any]:
+    """The legend of the colours of the bend, as the viewer takes it."""
+    return {
+        "name": "Bend",
+        "title": "Bend",
+        "entries": [],
+        "note": BENT_NOTE,
+        "scale": [0.0, MOST_STRAIN],
+        "ticks": [[0.0, "0"], [0.25, "0.25"], [0.5, "0.5"]],
+        "ramp": _shades(),
+    }
+
+
+def _shades() -> list[str]:
+    return [hex_of(shade) for shade in ramp((np.arange(SHADES) + 0.5) / SHADES)]
+
+
+def _said(run: FormRun, frame: int) -> list[str]:
+    """How far the hands are, and the hardest bend."""
+    stage, rounds = run.stages[frame], run.rounds[frame]
+    done = f"{min(rounds, run.turns):.1f} turns"
+    if stage in (Stage.WIND, Stage.LET_GO):
+        done += f", {max(rounds - run.turns, 0.0):.1f} wraps"
+    return [done, f"hardest bend {float(run.strains[frame].max()):.2f}"]
