@@ -67,10 +67,10 @@ def _shown(given: Given) -> dict[str, Any]:
     """The tables to show first; none where the page may show what it showed last."""
     if given.units is None:
         return given.recipe or {}
-    from helix.page.answers.joint_answer import START
+    from helix.page.answers.joint_answer import START, START_INCH
     from helix.page.answers.recipe_tables import in_units
 
-    return in_units(given.recipe or START, given.units)
+    return in_units(given.recipe or (START_INCH if given.units == "inch" else START), given.units)
 
 
 TASK = Task(

@@ -14,13 +14,13 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.units import UnitSystem
 
 _COMMENT_AT: Final = 27  # column of the template's comments
-# what stands in the template in inches: round numbers, within 2 % of the metric ones
-_IN_INCHES: Final = {
+ROUND_INCHES: Final = {
     "6 mm": "0.24 in", "60 mm": "2.4 in", "300 mm": "12 in", "0.1 mm": "0.004 in", "1 mm": "0.04 in",
     "0.737 mm": "0.029 in", "14.7 mm": "0.58 in", "700 N": "157 lbf", "850.0 N": "191 lbf",
     "1900 MPa": "276 ksi", "2000 MPa": "290 ksi", "2100 MPa": "305 ksi", "190 GPa": "27.6 Msi",
     "7.9 g/cm3": "0.285 lb/in3",
 }  # fmt: skip
+"""What stands in the template in inches: round numbers, within 2 % of the metric ones."""
 _HEAD: Final = """\
 # Recipe of one twisted wire joint. Change what you need; whatever you leave out keeps the value shown.
 # A quantity is text with its unit: "6 mm", "1/4 in", "90 deg", "700 N", "150 lbf"; "4 d" is 4 wire diameters.
@@ -74,11 +74,11 @@ def recipe_template(units: UnitSystem, values: Mapping[tuple[str, str], str] | N
 def _template_line(key: Key, units: UnitSystem) -> str:
     value = key.example if key.default is None else key.default
     if units == "inch" and isinstance(value, str):
-        value = _IN_INCHES.get(value, value)
+        value = ROUND_INCHES.get(value, value)
     bare = key.kind in ("count", "share")
     line = f"{'# ' if key.off else ''}{key.name} = {value if bare else json.dumps(value)}"
     comment = key.help if key.comment is None else key.comment
-    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
+    for metric, inch in ROUND_INCHES.items() if units == "inch" else ():
         comment = comment.replace(f'"{metric}"', f'"{inch}"')
     return f"{line.ljust(_COMMENT_AT - 1)} # {comment}" if comment else line
 

@@ -27,7 +27,7 @@ _MOST_FINDINGS = 5
 class Callout:
     """Words and the place they belong to. severity: None for a part. ring: draw a mark round the place.
 
-    also_mm: further places to mark.
+    also_mm: further places to mark. short: the title where there is little room.
     """
 
     name: str
@@ -37,6 +37,7 @@ class Callout:
     severity: Severity | None = None
     ring: bool = False
     also_mm: tuple[tuple[float, float, float], ...] = ()
+    short: str = ""
 
 
 def part_callouts(result: Outline, shown: VisiblePart, units: UnitSystem) -> list[Callout]:
@@ -81,7 +82,8 @@ def bend_callouts(result: Outline, shown: VisiblePart, units: UnitSystem = "metr
         lines = tuple(f"{capital(text)}." for text in (finding.why, with_advice(finding).do) if text)
         title = f"{finding.word}: {finding.what}"
         ring = bool(finding.points_mm)
-        calls.append(Callout(finding.key, title, lines, points[0], finding.severity, ring, points[1:]))
+        short = f"{finding.word}: {finding.short}"
+        calls.append(Callout(finding.key, title, lines, points[0], finding.severity, ring, points[1:], short))
     for pair, title in (("entry", "first bend"), ("exit", "exit bend")):
         bends = [bend for bend in result.bends if part_name(bend.name) == pair and bend.length_d > 0.0]
         sound = [bend for bend in bends if not bend.severity]

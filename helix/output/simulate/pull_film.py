@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
 from helix.output.simulate.pull_frames import PullFrames, pull_frames
@@ -20,6 +21,10 @@ SHADES: Final = 32
 A_SECOND: Final = 8
 _TAG: Final = ("entry_tag", "twist_tag", "exit_tag", "barrel", "stub")
 _PIN_HALF_D: Final = 2.0
+_PULLS_D: Final = 10.0  # length of the arrow that pulls with all that straight wire holds
+_MARK_D: Final = 1.5  # from the wire to the mark on the pin
+_OUT_D: Final = 2.3  # how far the arrow round the pin stands off
+_ARC_RAD: Final = 0.9  # half of its arc
 _APART: Final = "How far the ends go apart is drawn, not simulated. "
 _THREADED_D: Final = 0.2  # wire that ran round the pin is told from there on
 STATES: Final = {
@@ -40,10 +45,20 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
     scale = float(np.abs(points).max()) / 32767.0
     bare, dark = rgb(METAL), rgb(METAL) * TAG_TONE
     ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
-    near = points[:: max(len(points) - 1, 1)].reshape(-1, 3)
-    around = near[np.argmax(ways @ near.T, axis=1)]
     tag = np.isin(run.section, _TAG)
-    pin = [value * d_mm for value in run.pin_d]
+    pin = np.array(run.pin_d) * d_mm
+    middle, radius, half = pin[:3], float(pin[3]), _PIN_HALF_D * d_mm + float(pin[3])
+    low, across = middle - [0.0, 0.0, radius], np.array([0.0, half, 0.0])
+    beside = np.array([0.0, _MARK_D * d_mm, 0.0])
+    runs = _round_pin(run, middle, radius + _OUT_D * d_mm, d_mm) if run.outcome is PullOutcome.SLIPS else None
+    ends = [
+        points[:: max(len(points) - 1, 1)].reshape(-1, 3),
+        points[:, 0] + [0.0, 0.0, _PULLS_D * d_mm],
+        middle + across,
+        middle - across,
+    ]
+    near = np.vstack([*ends, *([] if runs is None else [runs])])
+    around = near[np.argmax(ways @ near.T, axis=1)]
     return {
         "frames": len(points),
         "a_second": A_SECOND,
@@ -60,7 +75,6 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
         "said": [_said(shown, k, d_mm, strength_n, units) for k in range(len(points))],
         "last": shown.last,
         "broken": shown.broken,
-        "threads": run.outcome is PullOutcome.SLIPS,
         "state": STATES[run.outcome],
         "captions": [
             {"title": "Pulled", "sentence": "Simulated, not tested. The load rises."},
@@ -70,12 +84,28 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
             },
         ],
         "pin": {
-            "middle": [round(value, 4) for value in pin[:3]],
-            "radius": round(0.985 * pin[3], 4),
-            "half": _PIN_HALF_D * d_mm + pin[3],
+            "middle": _rounded(middle),
+            "radius": round(0.985 * radius, 4),
+            "ends": _rounded([middle - across, middle + across]),
+            "marks": _rounded([[low - across, low - beside], [low + beside, low + across]]),
         },
+        "pulls": _PULLS_D * d_mm,
+        "runs": None if runs is None else _rounded(runs),
         "around": [round(float(value), 2) for value in around.ravel()],
     }
+
+
+def _rounded(places: object) -> Any:
+    return np.round(places, 4).tolist()  # type: ignore[call-overload]
+
+
+def _round_pin(run: PullRun, middle: NDArray[np.float64], far: float, d_mm: float) -> NDArray[np.float64]:
+    """The way of wire that runs round the pin (n, 3), from the tag to the standing leg."""
+    first = run.frames[0] * d_mm
+    low = int(np.argmin(first[:, 2]))
+    way = np.sign(first[low - 3, 0] - first[low + 3, 0])
+    angles = np.linspace(-_ARC_RAD, _ARC_RAD, 5)
+    return np.asarray(middle + far * np.stack([way * np.sin(angles), 0.0 * angles, -np.cos(angles)], axis=1))
 
 
 def _said(shown: PullFrames, frame: int, d_mm: float, strength_n: float, units: UnitSystem) -> list[str]:

@@ -128,6 +128,7 @@ def _notes(result: Outline, shown: VisiblePart, units: UnitSystem) -> list[dict[
             "name": call.name,
             "part": part,
             "title": call.title,
+            **({"short": call.short} if call.short else {}),
             "lines": [line for line in call.lines if line],
             "verdict": "" if call.severity is None else call.severity.word,
             "point": [round(float(v), 4) for v in call.point_mm],

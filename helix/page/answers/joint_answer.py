@@ -16,6 +16,7 @@ from helix.issue_words import OF_TWO
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
 from helix.model.joint.wire import wire_of
+from helix.model.recipe.recipe_writing import ROUND_INCHES
 from helix.output.report.numbers import bends_block, counts_block, marks_block, sizes_block, wire_line
 from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
@@ -63,6 +64,11 @@ START: dict[str, Any] = {
     "finish": {"stub": "1 d", "handle": "60 mm", "standing": "300 mm"},
 }
 """A good joint to start from."""
+START_INCH: dict[str, Any] = {"units": "inch"} | {
+    name: {key: ROUND_INCHES.get(value, value) for key, value in table.items()} if isinstance(table, dict) else table
+    for name, table in START.items()
+}
+"""About the same joint in round inches."""
 
 
 def joint_answer(body: dict[str, Any]) -> dict[str, Any]:
@@ -140,6 +146,7 @@ def start_record() -> dict[str, Any]:
         "of_two": {pane: f"{capital(OF_TWO[pane])}." for pane in ("why", "table", "stretch", "link")},
         "wires": _wires(),
         "recipe": START,
+        "recipe_inch": START_INCH,
         "lessons": lessons(),
         "quiz": quiz(),
         "pulls": pulls_record(),

@@ -15,6 +15,7 @@ from helix.mechanics import limits
 from helix.model.joint.joint_curves import gradual_plan
 from helix.model.recipe.file_keys import Key, Scale
 from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, TABLES
+from helix.model.recipe.recipe_writing import ROUND_INCHES
 from helix.studies.shape.outline import Draft, Outline
 from helix.studies.shape.remedies import DROPS
 from helix.units import MM_PER_INCH, RAD_PER_DEG, UnitSystem
@@ -90,13 +91,18 @@ class Knob:
         row = self.row
         return row.example if row.needed else None if row.default == row.word else row.default
 
+    @property
+    def default_inch(self) -> str | float | None:
+        """What a reset writes in inches: round numbers."""
+        return ROUND_INCHES.get(self.default, self.default) if isinstance(self.default, str) else self.default
+
     def record(self) -> dict[str, Any]:
         """As data for the page."""
         row = self.row
         return {
             "key": self.key, "group": self.table, "label": row.label, "help": f"{row.help[:1].upper()}{row.help[1:]}.",
             "note_of_two": _note_of_two() if self.key == "wire.count" else None, "kind": self.kind, "options": self.options, "only": _ONLY.get(self.key), "default_of_two": _OF_TWO.get(self.key),
-            "open": row.open, "drops": list(_LEFT_OPEN.get(self.key, DROPS.get(self.key, ()))), "default": self.default,
+            "open": row.open, "drops": list(_LEFT_OPEN.get(self.key, DROPS.get(self.key, ()))), "default": self.default, "default_inch": self.default_inch,
             "scales": {name: vars(scale) for name, scale in self.scales.items()},
         }  # fmt: skip
 

@@ -21,7 +21,7 @@ export class Notes {
     this.angles = new Angles(this.lines);
     this.deep = [0, 0]; // pixels across the wire that the labels of each side take
     this.none = false; // there is no room for any
-    this.spare = 0; // pixels at the right of the flags' row that something else takes
+    this.spare = [0, 0]; // pixels at the right of the flags' row that something else takes, and below their column
   }
 
   /** notes: [{title, big, lines, point, also, verdict, part, side}]; parts stand on one side of the wire, flags on the other,
@@ -39,6 +39,7 @@ export class Notes {
       const title = document.createElement("b");
       title.textContent = note.title;
       button.append(title);
+      if (note.short) button.setAttribute("aria-label", note.title);
       if (note.big !== undefined) button.append(document.createElement("strong"));
       for (const text of note.part ? note.lines : []) {
         const line = document.createElement("span");
@@ -57,14 +58,9 @@ export class Notes {
     });
   }
 
-  /** Say something else at the labels: {big, lines} each, null where it stays. */
+  /** Another number at each label that has one. */
   say(rows) {
-    rows.forEach((row, k) => {
-      if (!row) return;
-      const { button } = this.notes[k];
-      button.querySelector("strong").textContent = row.big;
-      button.querySelectorAll("span").forEach((line, at) => (line.textContent = row.lines[at]));
-    });
+    rows.forEach((text, k) => text && (this.notes[k].button.querySelector("strong").textContent = text));
   }
 
   set visible(yes) {
@@ -79,11 +75,12 @@ export class Notes {
     const taken = [0, 0];
     for (const mode of ["", "brief", "brief tight", "few"]) {
       for (const name of ["brief", "tight"]) this.layer.classList.toggle(name, mode === "few" || mode.includes(name));
-      const sums = [0, 0], rooms = [long - 4, long - 4 - (upright ? 0 : this.spare)];
+      const sums = [0, 0], rooms = [long - 4, long - 4 - this.spare[Number(upright)]];
       taken.fill(0);
       for (const note of this.notes) {
         const { button, side } = note;
         if (!note.title) continue;
+        if (note.short) button.firstChild.textContent = mode ? note.short : note.title;
         note.left = button.hidden = false;
         button.classList.remove("over");
         [note.along, note.across] = upright ? [button.offsetHeight, button.offsetWidth] : [button.offsetWidth, button.offsetHeight];
@@ -92,7 +89,9 @@ export class Notes {
         this.deep[side] = taken[side];
       }
       if (mode === "few") {
-        for (const note of this.notes.filter(({ part, verdict, big }) => (part && big === undefined) || verdict === "ok").sort((one, other) => other.along - one.along)) {
+        const light = this.notes.filter(({ part, verdict, big }) => (part && big === undefined) || verdict === "ok").sort((one, other) => other.along - one.along);
+        const grave = this.notes.filter(({ part, verdict, title }) => !part && verdict !== "ok" && title).reverse(); // the gravest come first
+        for (const note of [...light, ...grave.slice(0, -1)]) {
           const { side } = note;
           if (sums[side] <= rooms[side]) continue;
           note.left = true;
@@ -137,7 +136,7 @@ export class Notes {
         const { offsetWidth: w, offsetHeight: h } = item.note.button;
         [item.along, item.across] = upright ? [h, w] : [w, h];
       }
-      const left = spread(row.map((item) => item.u), row.map((item) => item.along + 10), 2, long - 2 - (side && !upright ? this.spare : 0));
+      const left = spread(row.map((item) => item.u), row.map((item) => item.along + 10), 2, long - 2 - (side ? this.spare[Number(upright)] : 0));
       row.forEach((item, k) => {
         const u = left[k] + 5;
         const beside = side === 0 ? edge[0] - 26 - item.across : edge[1] + 26;

@@ -2,6 +2,7 @@
 import { Pulled } from "./film/pulled.js";
 import { controls, showRuler } from "./tools.js";
 import { canDraw, Viewer } from "./viewer.js";
+import { readRings } from "./wire.js";
 
 /** Bring the page to life; the viewer, or null where this browser cannot draw in 3-D. */
 export function start() {
@@ -39,10 +40,14 @@ const element = (id) => document.getElementById(id);
 /** The forming steps under a slider. */
 function steps(viewer, scene) {
   if (!scene.steps || !scene.steps.length) return;
-  const count = scene.steps.length;
+  const count = scene.steps.length, around = scene.steps.filter(({ kind }) => kind !== "mark").flatMap(({ fit }) => fit);
   slide(count, 1400, count, (step, said, slider) => {
     const done = step >= count;
-    viewer.form(done ? null : step);
+    if (done) viewer.lay(null);
+    else {
+      const { wire, kind, fit, notes = [] } = scene.steps[step], lying = kind === "mark"; // the wire is inked
+      viewer.lay(readRings(wire, scene.palettes), { around: lying ? fit : around, notes, lying });
+    }
     const text = done ? "The finished joint." : `${step + 1} of ${count}. ${scene.steps[step].sentence}`;
     said.textContent = done ? "The finished joint. Move the slider back to see how it is made." : text;
     slider.setAttribute("aria-valuetext", text);

@@ -4,6 +4,8 @@ import { DoubleSide, Matrix4, ShaderMaterial, Vector3 } from "three";
 /** Where the lamp stands, for whoever looks: above, to the left, in front. */
 export const LAMP = [-0.345, 0.69, 0.636];
 
+// What a place of the prism tells the pixels between it and others.
+const PASSED = ["vec3 vTint", "vec3 vMiddle", "vec3 vAlong", "vec3 vAt", "float vEnd", "float vOpen", "vec2 vDepth"].map((name) => `varying ${name};`).join("");
 const VERTEX = `
 attribute vec3 rim;
 attribute vec3 along;
@@ -11,13 +13,7 @@ attribute float end;
 attribute vec3 tint;
 attribute float open;
 uniform float swell;
-varying vec3 vTint;
-varying vec3 vMiddle;
-varying vec3 vAlong;
-varying vec3 vAt;
-varying float vEnd;
-varying float vOpen;
-varying vec2 vDepth;
+${PASSED}
 void main() {
   vec4 at = modelViewMatrix * vec4(position + swell * rim, 1.0);
   vTint = tint;
@@ -34,13 +30,7 @@ void main() {
 // every facet, so none is seen.
 const ROUND = `
 uniform float radius;
-varying vec3 vTint;
-varying vec3 vMiddle;
-varying vec3 vAlong;
-varying vec3 vAt;
-varying float vEnd;
-varying float vOpen;
-varying vec2 vDepth;
+${PASSED}
 struct Seen { vec3 at; vec3 normal; vec3 along; vec3 eye; };
 Seen seen() {
   vec3 eye = normalize(-vAt), along = normalize(vAlong), off = (vAt - vMiddle) / radius;

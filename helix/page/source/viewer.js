@@ -60,7 +60,6 @@ export class Viewer {
     this.props = []; // what stands beside the wire of a film
     this.framed = null; // points that are in the picture all through a film
     this.shaded = true;
-    this.step = null;
     this.by = "plain";
     this.labelled = true;
     this.waiting = 0;
@@ -90,10 +89,7 @@ export class Viewer {
     this.framed = around;
     this.finished = readRings(scene.wire);
     this.#beside(scene.others || []);
-    this.steps = scene.steps || [];
-    this.around = this.#framing();
     this.#note(scene.notes);
-    this.step = null;
     this.#mesh(this.finished);
     if (!this.width) this.resize(true);
     if (keepView) this.keep();
@@ -142,21 +138,12 @@ export class Viewer {
     this.look(this.turning.view, true);
   }
 
-  /** A forming step by its number, or null for the finished joint. */
-  form(step) {
-    this.step = step;
-    this.#mesh(step === null ? this.finished : readRings(this.steps[step].wire, this.scene.palettes));
-    this.#note(step === null ? this.scene.notes : this.steps[step].notes || []);
-    this.look(this.turning.view, true);
-  }
-
   /** A wire of a film with what stands beside it (meshes) in place of the joint; moving: the next will follow at once.
    *  around: points that must be in the picture all through the film; notes: labels of this picture; lying: the wire is seen
    *  from the side, as where it is inked; says: what stands at each label now; level: as on a low
    *  stage. null: the joint itself again. */
   lay(rings, { props = [], moving = false, around = null, notes = [], says = [], lying = notes.length > 0, level = false } = {}) {
     const begins = rings && !this.framed;
-    this.step = null;
     this.before.lay(null);
     this.shaded = !moving;
     this.sides = moving ? QUICK_SIDES : SIDES;
@@ -177,11 +164,9 @@ export class Viewer {
 
   /** Look from a side: "three-quarter", "side", "top" or "eye". ifUntouched: only if nobody has turned the joint. */
   look(view, ifUntouched = false) {
-    const { turning, rings, step } = this;
+    const { turning, rings, framed } = this;
     if (this.#led() || (ifUntouched && turning.touched)) return this.refresh();
-    const inked = this.framed ? this.lying : step !== null && this.steps[step].kind === "mark"; // the wire lies then
-    const points = this.framed ? this.framed : step === null ? this.#all() : inked ? this.steps[step].fit : this.around;
-    turning.look(view, points, rings.radius, this.#room(), inked);
+    turning.look(view, framed || this.#all(), rings.radius, this.#room(), Boolean(framed && this.lying));
   }
 
   /** The camera is another's: taken from there. */
@@ -327,13 +312,6 @@ export class Viewer {
     const own = colours[this.by] || colours.plain;
     const lit = this.lit === null || !section ? -1 : this.scene.sections.indexOf(this.lit);
     this.wire.tint(lit < 0 ? own : brightened(own, section, lit));
-  }
-
-  /** What must be in the picture while the joint is made: the same for every step but the straight wire. */
-  #framing() {
-    const found = [];
-    for (const step of this.steps) if (step.kind !== "mark") found.push(...step.fit);
-    return found;
   }
 
   /** Pixels at each side that labels need. */

@@ -58,7 +58,9 @@ def test_they_play_as_they_were_run(key: str) -> None:
     assert np.diff(run.frames[:, 0, 2]) == pytest.approx(np.diff([p.pull_d for p in run.curve]), abs=0.01)
     assert (run.outcome is PullOutcome.BREAKS) == (key == "turns-5")
     film = pull_film(run, pull.recipe.wire.diameter_mm, 1000.0)
-    assert 0 < film["last"] < film["frames"] and film["threads"] == (film["broken"] is None) == (key == "turns-2")
+    assert 0 < film["last"] < film["frames"] and (film["runs"] is not None) == (film["broken"] is None) == (
+        key == "turns-2"
+    )
 
 
 def test_the_last_moment_of_each_is_its_break() -> None:

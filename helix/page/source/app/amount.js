@@ -13,6 +13,12 @@ export function rounded(number, step) {
   return String(Number(number.toFixed(decimals)));
 }
 
+/** A quantity as it is read: what came from mm has no more digits of an inch than a caliper shows. The recipe keeps it as it is. */
+export function told(value) {
+  const found = amount(value);
+  return found?.unit === "in" ? `${Number(found.number.toPrecision(4))} in` : String(value);
+}
+
 /** A number on a scale as it goes into the recipe: bare without a unit, text with one. */
 export const valueOf = (text, unit) => (unit ? `${text} ${unit}` : Number(text));
 

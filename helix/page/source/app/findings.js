@@ -10,10 +10,6 @@ export class Findings {
   /** holder: the row of buttons; card: where the chosen one is told. */
   constructor(holder, card, app) {
     Object.assign(this, { holder, card, app, chosen: null });
-    const more = () => holder.classList.toggle("more", holder.scrollLeft + holder.clientWidth < holder.scrollWidth - 4);
-    holder.addEventListener("scroll", more, { passive: true });
-    new ResizeObserver(more).observe(holder);
-    new MutationObserver(more).observe(holder, { childList: true });
   }
 
   /** recipe: the joint that the answer is about. */
@@ -21,8 +17,8 @@ export class Findings {
     const { findings } = answer;
     Object.assign(this, { list: findings, recipe });
     const { first, worst } = answer.answer, rest = first ? findings.slice(1) : findings; // the first is the verdict at the head of the page
-    this.holder.replaceChildren(...rest.map((finding) => this.button(finding)),
-      el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`));
+    const hardest = el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`);
+    this.holder.replaceChildren(...rest.map((finding) => this.button(finding)), ...(rest.length < 2 ? [hardest] : [])); // it is in the table of bends too
     if (this.chosen) {
       const { chosen } = this;
       const still = findings.find((finding) => keyOf(finding) === keyOf(chosen)) ||

@@ -1,6 +1,5 @@
 // The bar at the very top: the joint's name, undo and redo, files, units, light.
 import { changed } from "./address.js";
-import { post } from "./api.js";
 import { el } from "./dom.js";
 import { fileButtons } from "./files.js";
 import { lightButton, unitButtons } from "./look.js";
@@ -16,7 +15,7 @@ export class Header {
     this.light = lightButton(state);
     this.units = unitButtons((units) => this.#units(units));
     const files = fileButtons(() => state.kept, (recipe, name) => app.setRecipe(recipe, `${name} opened`), (faults) => app.say(faults.map((fault) => fault.message).join("\n")));
-    const fresh = el("button", { class: "plain", onclick: () => app.setRecipe(structuredClone(app.start.recipe), "New joint") }, "New");
+    const fresh = el("button", { class: "plain", onclick: () => app.setRecipe(structuredClone(app.units === "inch" ? app.start.recipe_inch : app.start.recipe), "New joint") }, "New");
     holder.append(el("h1", {}, "helix"), this.name,
       el("div", { class: "tools-set", role: "group", "aria-label": "Steps" }, this.undo, this.redo),
       el("div", { class: "tools-set", role: "group", "aria-label": "Recipe file" }, fresh, ...files), this.units.row, this.light.button);
@@ -45,14 +44,8 @@ export class Header {
     this.app.say(said ? `${word}: ${said}` : forward ? "Nothing to redo." : "Nothing to undo.");
   }
 
-  async #units(units) {
-    if (units === this.app.units) return;
-    try {
-      const { recipe } = await post("/api/units", { recipe: this.app.state.kept, units });
-      this.app.setRecipe(recipe, units === "inch" ? "Shown in inches" : "Shown in mm");
-    } catch (error) {
-      this.app.say(error.message);
-    }
+  #units(units) {
+    if (units !== this.app.units) this.app.takeIn(units, this.app.state.kept, units === "inch" ? "Shown in inches" : "Shown in mm");
   }
 
   #key(event) {

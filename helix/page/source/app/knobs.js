@@ -43,11 +43,11 @@ class Knob {
     const wires = at(recipe, "wire.count") ?? 1;
     this.element.hidden = Boolean(knob.only) && (at(recipe, knob.only.key) ?? 1) !== knob.only.value;
     this.note.hidden = !knob.note_of_two || wires !== 2;
-    this.back = wires === 2 ? knob.default_of_two ?? knob.default : knob.default;
+    const units = recipe.units === "inch" ? "inch" : "metric", usual = units === "inch" ? knob.default_inch : knob.default;
+    this.back = wires === 2 ? knob.default_of_two ?? usual : usual;
     const back = this.back === null ? knob.open || "left open" : this.back;
     this.reset.setAttribute("aria-label", `Reset ${knob.label} to ${back}`);
     this.reset.title = `Reset to ${back}`;
-    const units = recipe.units === "inch" ? "inch" : "metric";
     this.control.show(given, filled?.[knob.key], knob.scales?.[units], list, sensible?.[knob.key]);
     this.word.textContent = given === undefined ? knob.open || "" : "";
     const same = given === undefined ? true : this.back !== null && String(given) === String(this.back);

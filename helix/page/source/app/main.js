@@ -39,6 +39,7 @@ const LOOK_MS = 2000; // between two looks for a program that is gone
  * @property {import("../viewer.js").Viewer|null} viewer  the joint on the stage; null where there is no WebGL
  * @property {(tables: object, say: string) => void} setRecipe  makes this the joint in hand; can be undone.
  *   say: what was done in a few words ("Exit made gradual")
+ * @property {(units: string, tables: object, say: string) => Promise} takeIn  the same with its lengths in "metric" or "inch"
  * @property {(fn: (what: string) => void) => (() => void)} subscribe  fn is called with "answer" (a new app.answer),
  *   "hold", "faults", "recipe" (before its answer), "light"; returns what ends it
  * @property {(point: number[]) => void} goTo  the camera goes to a place of the joint (mm)
@@ -111,6 +112,16 @@ class Page {
   setRecipe(recipe, say, knob) {
     this.state.set(recipe, say, knob);
     if (!knob) this.say(say);
+  }
+
+  /** A recipe as the joint in hand, its lengths in these units. */
+  async takeIn(units, recipe, say) {
+    try {
+      const same = units === (recipe.units ?? "metric");
+      this.setRecipe(same ? structuredClone(recipe) : (await api.post("/api/units", { recipe, units })).recipe, say);
+    } catch (error) {
+      this.say(error.message);
+    }
   }
 
   subscribe(fn) {

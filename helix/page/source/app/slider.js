@@ -1,5 +1,5 @@
 // A knob that is a number: a slider with its sensible range marked, and the value to type.
-import { amount, rounded, typed, valueOf } from "./amount.js";
+import { amount, rounded, told, typed, valueOf } from "./amount.js";
 import { el } from "./dom.js";
 
 export class Slider {
@@ -63,7 +63,7 @@ export class Slider {
   }
 
   #words(value) {
-    return typeof value === "number" ? String(value) : value;
+    return told(value);
   }
 
   #scaled(scale) {

@@ -23,7 +23,7 @@ export class Stage {
     const moved = (size) => {
       const narrow = parts.stage.clientWidth < NARROW_PX;
       showRuler(parts.ruler, size, this.answer?.scene.units, narrow ? 80 : 130);
-      this.viewer.notes.spare = narrow ? parts.ruler.offsetWidth + 20 : 0;
+      this.#spare();
       parts.labels.textContent = this.viewer.crowded ? "Labels: no room" : "Labels";
       const { touched, view } = this.viewer.turning;
       for (const button of parts.views.children) button.setAttribute("aria-pressed", !touched && button.value === view);
@@ -38,6 +38,15 @@ export class Stage {
     if (!this.viewer) return;
     parts.fit.addEventListener("click", () => this.viewer.fit());
     this.#point();
+  }
+
+  /** Labels leave the scale its place, and what stands above it. */
+  #spare() {
+    const { ruler, before } = this.parts, { notes } = this.viewer;
+    const spare = [Math.max(ruler.offsetWidth, before.offsetWidth) + 24, ruler.offsetHeight + before.offsetHeight + 16];
+    const more = spare.some((value, k) => value > notes.spare[k] + 3);
+    notes.spare = spare;
+    if (more) this.viewer.refresh();
   }
 
   show(answer) {
@@ -63,6 +72,7 @@ export class Stage {
     if (before.rings && !far) viewer.forget();
     this.last = scene;
     parts.before.hidden = !far;
+    if (far) viewer.refresh(); // labels make room for its words
     clearTimeout(this.fading);
     if (far) this.fading = setTimeout(() => this.#forget(), BEFORE_MS);
   }

@@ -75,23 +75,20 @@ class FilmWire {
 }
 
 /** Several wires as one set of rings. */
-function joined(wires) {
+export function joined(wires) {
   if (wires.length === 1) return wires[0];
-  const count = wires.reduce((sum, wire) => sum + wire.count, 0), { radius } = wires[0];
-  const all = (list, Kind) => {
-    const made = new Kind(list.reduce((sum, part) => sum + part.length, 0));
-    let at = 0;
-    for (const part of list) made.set(part, at), (at += part.length);
+  const all = (list) => {
+    const made = new list[0].constructor(list.reduce((sum, part) => sum + part.length, 0));
+    list.reduce((at, part) => (made.set(part, at), at + part.length), 0);
     return made;
   };
-  const rings = { count, radius, section: null, pieces: [], colours: {} };
-  for (const key of ["middle", "along", "side", "s"]) rings[key] = all(wires.map((wire) => wire[key]), Float32Array);
-  for (const name of Object.keys(wires[0].colours)) rings.colours[name] = all(wires.map((wire) => wire.colours[name]), Uint8Array);
-  let begin = 0;
+  const rings = { ...wires[0], count: 0, pieces: [], colours: {} };
   for (const wire of wires) {
-    rings.pieces.push(...wire.pieces.map(([a, b]) => [begin + a, begin + b]));
-    begin += wire.count;
+    rings.pieces.push(...wire.pieces.map((ends) => ends.map((end) => rings.count + end)));
+    rings.count += wire.count;
   }
+  for (const key of ["middle", "along", "side", "s"]) if (rings[key]) rings[key] = all(wires.map((wire) => wire[key]));
+  for (const name of Object.keys(wires[0].colours)) rings.colours[name] = all(wires.map((wire) => wire.colours[name]));
   return rings;
 }
 

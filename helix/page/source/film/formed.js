@@ -1,7 +1,8 @@
 // A simulated forming, frame by frame, of one joint or of two side by side, by how far either is (helix/output/simulate/forming_film.py).
 // It is played like a pull.
-import { joined, Strand } from "./pulled.js";
+import { joined } from "./film.js";
 import { bar, plainMaterial } from "./props.js";
+import { Strand } from "./pulled.js";
 
 const PIN = "#b98b4e";
 const ASIDE = 26; // from one joint to the other, in radii of the wire, beside the pins: legs and hands need room
@@ -23,7 +24,7 @@ export class Formed {
     this.points = this.wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
     this.called = !this.two ? [] : this.wires.map(({ pin, aside }, row) => {
       const [x, y, z] = pin.middle;
-      return { name: `formed-${row}`, part: true, side: row, title: names[row], lines: [""], big: "", verdict: "", point: [x + aside, y, z] };
+      return { name: `formed-${row}`, part: true, side: row, title: names[row], lines: [], big: "", verdict: "", point: [x + aside, y, z] };
     });
   }
 
@@ -42,7 +43,7 @@ export class Formed {
 
   /** What is said at each note: what the hands do, how far they are, the hardest bend. */
   says(k) {
-    return this.two ? this.#frames(k).map(([wire, at]) => ({ big: this.captions[this.step(k)].title, lines: [wire.said[at].join(", ")] })) : [];
+    return this.two ? this.#frames(k).map(([wire, at]) => [this.captions[this.step(k)].title, ...wire.said[at]].join(", ")) : [];
   }
 
   count(k) {

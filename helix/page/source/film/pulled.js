@@ -1,16 +1,13 @@
 // A simulated pull, frame by frame, of one joint or of two side by side: a smooth line through the places of its data
 // (helix/output/simulate/pull_film.py). It is played like the film of a joint's making.
 import { bytesOf } from "../wire.js";
-import { carrySides } from "./film.js";
+import { carrySides, joined } from "./film.js";
 import { arrow, bar, plainMaterial } from "./props.js";
 
 const FINE = 3; // rings between two places
 const ASIDE = 12; // from one joint to the other, in radii of the wire, beside the pins
 const HAND = "#d55e00", PIN = "#b98b4e", INK = "#14171a", PAINT = [255, 255, 255], EDGE = bytesOfColour(INK);
 const THICK = [1.3, 0.85]; // of the arrow that pulls and of the one round the pin, in radii of the wire
-const PULLS = 20; // length of the arrow that pulls with all that straight wire holds, in radii
-const FLOWS = 0.9; // half the arc of the arrow of wire that runs round the pin, in rad
-const OUT = [4.6, 3]; // how far that arrow and the line of the pin's mark stand off, in radii
 
 function bytesOfColour(colour) {
   return [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));
@@ -36,7 +33,7 @@ export class Strand {
 
   place(k, node) {
     const from = 3 * (this.nodes * k + node);
-    return [0, 1, 2].map((x) => this.scale * this.places[from + x] + (x === 0 ? this.aside : 0));
+    return this.shown([0, 1, 2].map((x) => this.scale * this.places[from + x]));
   }
 
   /** The wire in a frame, as rings like those of a joint; a quadratic spline over the places. */
@@ -72,6 +69,10 @@ export class Strand {
     return rings;
   }
 
+  /** A place of the data as it is shown. */
+  shown([x, y, z]) {
+    return [x + this.aside, y, z];
+  }
 }
 
 class PulledWire extends Strand {
@@ -81,51 +82,15 @@ class PulledWire extends Strand {
     return on < 0 ? this.frames - 1 : on;
   }
 
-  /** What must be in the picture all through: the wire, the arrows, and the broken end drawn off. */
-  get extent() {
-    const { pin, radius, around, aside } = this, [x, y, z] = pin.middle;
-    const top = Math.max(...around.filter((_, i) => i % 3 === 2));
-    const points = [...around, x, y, z - pin.radius - (OUT[0] + 2) * radius, x, y, top + PULLS * radius, x, y - pin.half, z, x, y + pin.half, z];
-    return points.map((value, i) => value + (i % 3 === 0 ? aside : 0));
-  }
-
-  /** Pin, the mark that stood beside the wire's own at the start, and arrows: of the load, of wire that runs round the pin. */
+  /** Pin, the mark on it, and arrows: of the load, of wire that runs round the pin. */
   props(k, paint) {
-    const { pin, radius, aside } = this, [x, y, z] = [pin.middle[0] + aside, pin.middle[1], pin.middle[2]];
-    const low = z - pin.radius, line = (from, to) => bar([x, from, low], [x, to, low], 0.35 * radius, paint.ink);
-    const made = [bar([x, y - pin.half, z], [x, y + pin.half, z], pin.radius, paint.pin), line(y - pin.half, y - OUT[1] * radius), line(y + OUT[1] * radius, y + pin.half)];
-    const end = this.place(k, 0), size = PULLS * radius * Math.min(this.load[k], 1);
-    made.push(arrow([end, [end[0], end[1], end[2] + 0.5 * size], [end[0], end[1], end[2] + size]], THICK[0] * radius, paint.hand));
-    if (this.threads && k >= this.last) made.push(arrow(this.#round(), THICK[1] * radius, paint.hand));
+    const { pin, radius } = this, rod = ([from, to], thick, by) => bar(this.shown(from), this.shown(to), thick, by);
+    const [x, y, z] = this.place(k, 0), size = this.pulls * Math.min(this.load[k], 1);
+    const made = [rod(pin.ends, pin.radius, paint.pin), ...pin.marks.map((mark) => rod(mark, 0.35 * radius, paint.ink)),
+      arrow([0, 0.5, 1].map((share) => [x, y, z + share * size]), THICK[0] * radius, paint.hand)];
+    if (this.runs && k >= this.last) made.push(arrow(this.runs.map((place) => this.shown(place)), THICK[1] * radius, paint.hand));
     return made.filter(Boolean);
   }
-
-  /** The way of wire round the pin, from the tag to the standing leg. */
-  #round() {
-    const { pin, radius, aside, places, nodes } = this, [x, y, z] = pin.middle;
-    let low = 0;
-    for (let i = 0; i < nodes; i++) if (places[3 * i + 2] < places[3 * low + 2]) low = i;
-    const way = Math.sign(places[3 * (low + 3)] - places[3 * (low - 3)]), far = pin.radius + OUT[0] * radius;
-    return [-1, -0.5, 0, 0.5, 1].map((share) => [x + aside - way * far * Math.sin(FLOWS * share), y, z - far * Math.cos(FLOWS * share)]);
-  }
-}
-
-/** Several sets of rings as one. */
-export function joined(sets) {
-  if (sets.length === 1) return sets[0];
-  const made = { ...sets[0], count: 0, pieces: [], colours: {} };
-  for (const set of sets) {
-    made.pieces.push(...set.pieces.map(([a, b]) => [made.count + a, made.count + b]));
-    made.count += set.count;
-  }
-  const all = (get, Kind) => {
-    const list = new Kind(3 * made.count);
-    sets.reduce((at, set) => (list.set(get(set), at), at + get(set).length), 0);
-    return list;
-  };
-  for (const key of ["middle", "along", "side"]) made[key] = all((set) => set[key], Float32Array);
-  for (const name of Object.keys(sets[0].colours)) made.colours[name] = all((set) => set.colours[name], Uint8Array);
-  return made;
 }
 
 export class Pulled {
@@ -155,7 +120,7 @@ export class Pulled {
       sentence: this.wires[k].captions[1].sentence,
       done: row + 1 < order.length ? order[row + 1][0] : this.frames - 1,
     }))];
-    this.points = this.wires.flatMap((wire) => wire.extent);
+    this.points = this.wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
     this.called = new Map(); // notes by which of the wires are in two, so that they stay the same while that does
   }
 
@@ -172,8 +137,8 @@ export class Pulled {
     const frames = this.#frames(k), key = frames.map(([wire, at]) => wire.parted(at)).join();
     if (!this.called.has(key)) {
       this.called.set(key, frames.flatMap(([wire, at], row) => {
-        const [x, y, z] = wire.pin.middle, side = this.two ? row : 1;
-        const name = { name: `pulled-${row}`, part: true, side, title: this.names[row], lines: [""], big: "", verdict: "", point: [x + wire.aside, y, z] };
+        const side = this.two ? row : 1;
+        const name = { name: `pulled-${row}`, part: true, side, title: this.names[row], lines: [], big: "", verdict: "", point: wire.shown(wire.pin.middle) };
         const broken = { name: `broken-${row}`, side, title: this.two ? "" : "broken here", lines: [], verdict: "sharp", point: wire.parted(at) && wire.place(at, wire.broken) };
         return [...(this.two ? [name] : []), ...(wire.parted(at) ? [broken] : [])];
       }));
@@ -181,12 +146,11 @@ export class Pulled {
     return this.called.get(key);
   }
 
-  /** What is said at each note of a picture: the load, and what has become of the joint. */
+  /** What is said at each note of a picture: the load, and what has become of the joint; null where nothing is. */
   says(k) {
     if (!this.two) return [];
     return this.#frames(k).flatMap(([wire, at]) => {
-      const [load, words] = wire.said[at], gone = at >= wire.last;
-      const said = { big: gone ? `${load}, ${wire.state}` : load, lines: [gone ? wire.captions[1].title : words] };
+      const said = wire.said[at][0] + (at >= wire.last ? `, ${wire.state}` : "");
       return wire.parted(at) ? [said, null] : [said];
     });
   }

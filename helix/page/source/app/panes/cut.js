@@ -33,7 +33,7 @@ const STOCK = (units) => [
 export const CUT = pane("cut", "Cut list", (sheet, app) => {
   const kept = recall("session", KEPT);
   const recipes = { ...kept?.recipes };
-  let byHand = false, units = app.units;
+  let byHand = false, units = app.units, own = Boolean(kept?.own);
   const go = goButton("", () => plan());
   let mine = null;
   const write = () => {
@@ -43,26 +43,31 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
       title: app.state.recipe.title ? `Batch: ${app.state.recipe.title}` : "Batch", units: app.units, cutting: cutting.values,
       wire: app.state.recipe.wire || {}, pieces: pieces.values, stock: stock.values,
     });
-    keep("session", KEPT, { units, byHand, text: byHand ? area.value : "", recipes, pieces: pieces.values, stock: stock.values, cutting: cutting.values, search: search.values });
+    keep("session", KEPT, { units, own, byHand, text: byHand ? area.value : "", recipes, pieces: pieces.values, stock: stock.values, cutting: cutting.values, search: search.values });
     mine?.look();
   };
-  /** Lengths that nobody has changed go with the unit. */
+  /** A form that nobody has filled in goes with the unit; what somebody typed stays as it was typed. */
   const follow = () => {
     const [from, to] = [USUAL[units], USUAL[app.units]];
     if (from === to) return;
     units = app.units;
+    for (const { made } of stock.rows) made.inputs.get("mass").placeholder = MASS[units];
+    if (own) return;
     for (const { made } of pieces.rows) if (made.values.length === from.piece) made.set("length", to.piece);
     for (const { made } of stock.rows) if (made.values.length === from.stock) made.set("length", to.stock);
     if (cutting.values.saw_loss === from.saw) cutting.set("saw_loss", to.saw);
-    for (const { made } of stock.rows) made.inputs.get("mass").placeholder = MASS[units];
   };
-  const pieces = new Rows("Piece", () => PIECE(() => app.units), write), stock = new Rows("Stock", () => STOCK(() => app.units), write);
+  const filledIn = () => {
+    own = true;
+    write();
+  };
+  const pieces = new Rows("Piece", () => PIECE(() => app.units), filledIn), stock = new Rows("Stock", () => STOCK(() => app.units), filledIn);
   const cutting = new Fields([
     { name: "saw_loss", label: "Lost at each cut", hint: "0 mm", dimension: "length", units: () => app.units },
     { name: "least_tail", label: "Shortest rest to keep", hint: "the shortest piece", dimension: "length", units: () => app.units },
     { name: "spare", label: "Share of joints spoiled", hint: "0", help: "0.02: two in a hundred." },
     { name: "minimise", label: "Keep low", kind: "select", options: [["", "stock, then waste"], ["waste", "waste alone"]] },
-  ], write);
+  ], filledIn);
   const search = new Fields(fieldsOf(app, "cut", ["seconds"]), write);
   const areaId = fresh("plan");
   const area = el("textarea", { id: areaId, rows: 16, spellcheck: "false", class: "code", oninput: () => hand(true) });

@@ -54,7 +54,7 @@ function card(lesson, app) {
   const differ = () => box.pane("compare", both(), (result) => [
     el("p", {}, el("b", {}, "What differs from the good joint")), el("ul", {}, ...result.differences.map((line) => el("li", {}, line)))]);
   const both3d = () => app.beside?.open({ title: "Good joint", recipe: lesson.good }, { title: lesson.title, recipe: lesson.recipe });
-  const take = () => app.setRecipe(structuredClone(lesson.recipe), `Lesson: ${lesson.title}`);
+  const take = () => app.takeIn(app.units, lesson.recipe, `Lesson: ${lesson.title}`);
   const details = el("details", { class: "lesson" }, el("summary", {}, lesson.title), el("p", {}, lesson.paragraph),
     el("p", { class: "small" }, `Numbers here are of the lesson's own joints: ${[lesson.good.wire.size ?? lesson.good.wire.diameter, lesson.good.wire.material].join(", ")}.`),
     buttons(app.beside ? goButton("Good and bad, side by side", both3d) : "", goButton("Take it in hand", take, "plain"),
