@@ -63,6 +63,18 @@ def left_behind() -> set[str]:
     return {path.name for path in Path().iterdir()}
 
 
+def test_a_long_model_tells_its_size_and_its_time_first(helix: Run, tmp_path: Path) -> None:
+    """Failed once: 1,000 turns took 48 s, and neither their length nor the time was told before."""
+    recipe = tmp_path / "long.toml"
+    recipe.write_text(
+        '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[twist]\nturns = 120\n'
+    )
+    ran = helix("draw", recipe, "-o", "a.stl", "--quality", "draft")
+    size = next(line for line in ran.out.splitlines() if line.startswith("True size: "))
+    first = next(line for line in ran.told if "takes" in line)
+    assert ran.code == 0 and size.split(",")[0] in first and "takes 2 to 7 s" in first
+
+
 @pytest.mark.parametrize("name", ["a.stl", "a.GLB", "a.ply"])
 def test_draw_writes_models(helix: Run, name: str) -> None:
     ran = helix("draw", DEMO, "-o", name, "--quality", "draft", "--scale", "10", "--standing", "5 mm")

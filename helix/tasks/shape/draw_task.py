@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
@@ -39,6 +40,8 @@ LEG_MM: Final = 20.0
 """Of the standing leg in a model: enough to hold it by."""
 LONG: Final = 100.0
 """Turns and wraps of a joint whose model takes so long that it is told."""
+TURN_S: Final = (0.01, 0.05)
+"""What a turn or wrap of a model takes [s]: measured on a quiet machine, and on a busy one."""
 THEME: Final = Option("theme", "a picture's paper", choice("light", "dark"), usual="light")
 _KINDS: Final = {
     "colour": ((PICTURE, *MODELS), f"is for pictures ({PICTURE}) and models ({', '.join(MODELS)})"),
@@ -125,11 +128,13 @@ def plate_of(joints: Sequence[Outline], given: Given) -> Plate:
 def _model(result: ShapeResult, given: Given, suffix: str) -> bytes:
     """So many times true size, with as much of the standing leg as wanted; in two parts, or beside another, if wanted."""
     recipes = [recipe for recipe in (result.recipe, given.beside) if recipe is not None]
-    if max(recipe.twist.turns + recipe.barrel.wraps for recipe in recipes) > LONG:
-        given.on_output("working out the skin of a long joint, this may take a minute ...")
     joints = [shape(shortened(recipe, given)) for recipe in recipes]
     joints[0] = replace(joints[0], of_hold=result.of_hold)
     plate = plate_of(joints, given)
+    count = max(recipe.twist.turns + recipe.barrel.wraps for recipe in recipes)
+    if count > LONG:
+        least, most = (math.ceil(count * second) for second in TURN_S)
+        given.on_output(f"{size_lines(plate, given.system)[0]} Working out its skin takes {least} to {most} s ...")
     colour: ColourBy = given.colour or "verdict"
     try:
         of_joints = [joint_meshes(each, QUALITIES[given.quality or "normal"]) for each in joints]

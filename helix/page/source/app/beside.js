@@ -8,6 +8,7 @@ import { WholeScreen } from "./whole_screen.js";
 
 const LONG = 2.6; // how many times longer than wide a joint is, about
 const STEP = 4; // per cent that a key moves the edge
+const UNLIKE = 0.02; // of diameters: wires that differ by more are told
 
 export class Beside {
   constructor(app) {
@@ -86,10 +87,12 @@ export class Beside {
     return pair.every((one) => one.recipe) ? null : pieces.of(recipe ?? state.kept);
   }
 
-  /** A joint's title, with whether own pieces are in its verdict, where there are any. */
-  #titled({ title }, { answer }) {
-    if (this.ofOthers || !this.app.pieces.complete.length) return title;
-    return `${title}, ${answer.judged_by === "pulls" ? "with your pull tests" : "by the models alone"}`;
+  /** A joint's title; with its wire, where the two are of unlike wires and so of unlike size; with whether own pieces are in its verdict, where there are any. */
+  #titled({ title }, { answer, scene }) {
+    const [one, other] = this.answers.map((each) => each.scene.diameter_mm), inch = scene.units === "inch";
+    const wire = Math.abs(one / other - 1) > UNLIKE ? `, wire of ${inch ? (scene.diameter_mm / 25.4).toFixed(3) : scene.diameter_mm.toFixed(2)} ${inch ? "in" : "mm"}` : "";
+    if (this.ofOthers || !this.app.pieces.complete.length) return `${title}${wire}`;
+    return `${title}${wire}, ${answer.judged_by === "pulls" ? "with your pull tests" : "by the models alone"}`;
   }
 
   /** The joint in hand beside what is most worth seeing there. */
