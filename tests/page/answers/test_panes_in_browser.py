@@ -258,6 +258,18 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     in_head = shared.page.locator(".answer")
     in_head.get_by_text("Do not plan with it").wait_for()  # the pieces are in the head of the page
     assert "1 of your own pieces unwound" in words(in_head.inner_text())
+    judged = "() => [helixPage.answer.judgement.code, ...helixPage.viewer.scene.notes.filter(({ name }) => name.startsWith('own-unwound')).map(({ verdict }) => verdict)]"
+    assert shared.page.evaluate(judged) == ["own-unwound", "sharp"]  # and on the joint itself
+    beside = "(recipe) => helixPage.joints.of(recipe, helixPage.pieces.of(recipe)).then(({ judgement, answer }) => [judgement.code, answer.judged_by])"
+    assert shared.page.evaluate(beside, START) == ["own-unwound", "pulls"]
+    assert shared.page.evaluate(beside, START | {"twist": START["twist"] | {"turns": 6}}) == ["not-pulled", "pulls"]
+    holds = pane(shared, "hold")
+    press(holds, "Every pair of turns and wraps")
+    holds.get_by_text("By your pull tests 5 turns and 5 wraps unwound in 1 of 9").first.wait_for()
+    assert not holds.locator(".count-map .locks").count() and holds.locator(".count-map .not-pulled").count()
+    read_on_picture(pane(shared, "made"), "Turns", "5")
+    shared.page.locator("#panel-made .measured-line", has_text="1 of your own pieces unwound").wait_for()
+    press(pane(shared, "made"), "Clear the readings")
     holds = pane(shared, "hold")
     press(holds, "Find the change that helps most")
     cure = holds.locator(".job .apply")
@@ -286,7 +298,10 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     panel.get_by_text("Rows 1 to 9 are of another joint").wait_for()
     shared.page.wait_for_function(READY)
     in_head.get_by_text("9 typed pull tests are of another joint").wait_for()
-    assert "own pieces" not in words(in_head.inner_text())  # of another joint they say nothing
+    assert "own pieces" not in words(
+        in_head.inner_text()
+    )  # of another joint they say nothing, but that it was not pulled
+    assert shared.page.evaluate("() => helixPage.answer.findings.some(({ code }) => code === 'not-pulled')")
     assert cure.get_attribute("aria-disabled") == "true"  # what was worked out for one joint is not done to another
     cure.dispatch_event("click")
     assert shared.page.evaluate("() => helixPage.state.kept.exit.style") == "bench"

@@ -88,6 +88,9 @@ def test_the_drawing_is_true(more: str) -> None:
         line, name = points_of(place["path"]), place["name"]
         assert place["row"] in ROWS
         assert (line >= [x0, y0]).all() and (line <= [x0 + width, y0 + height]).all()
+        if name == "exit":  # clear of the wraps
+            barrel = next(points_of(each["path"]) for each in picture["places"] if each["name"] == "barrel_diameter")
+            assert line[:, 1].max() < barrel[:, 1].min() - picture["d_mm"]
         if name in ("first_bend", "exit"):
             arms = [line[1] - line[0], line[-2] - line[0]]
             cos = arms[0] @ arms[1] / np.prod([np.linalg.norm(arm) for arm in arms])
