@@ -270,6 +270,9 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     read_on_picture(pane(shared, "made"), "Turns", "5")
     shared.page.locator("#panel-made .measured-line", has_text="1 of your own pieces unwound").wait_for()
     press(pane(shared, "made"), "Clear the readings")
+    other = pane(shared, "choose")
+    press(other, "Find wires")
+    other.get_by_text("By the models alone").wait_for()  # of other joints than those that were pulled
     holds = pane(shared, "hold")
     press(holds, "Find the change that helps most")
     cure = holds.locator(".job .apply")
