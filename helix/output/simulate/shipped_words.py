@@ -9,6 +9,11 @@ from typing import Any, Final
 from helix.studies.simulate.pull_result import Start
 
 PAIRS: Final = (
+    (
+        "mid-5",
+        "mid-4",
+        "Five turns beside four at a friction of 0.065: four let wire run round the pin, five break first.",
+    ),
     ("turns-5", "turns-2", "Five turns beside two: two let wire run round the pin, five break first."),
     ("turns-4", "turns-3", "Four turns beside three: where slipping begins at this friction."),
     ("bare-3", "turns-3", "Without and with a barrel: it adds a little, and turns back as one piece."),

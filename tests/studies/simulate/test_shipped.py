@@ -46,7 +46,10 @@ def test_they_are_many_and_small_and_of_these_kernels() -> None:
     assert len({name_of(row) for row in told.values()}) == len(told)
 
 
-@pytest.mark.parametrize("key", ["turns-5", "turns-2"])
+BREAKS = {"turns-5": True, "turns-2": False, "mid-5": True, "mid-4": False}
+
+
+@pytest.mark.parametrize("key", BREAKS)
 def test_they_play_as_they_were_run(key: str) -> None:
     pull = shipped_pull(key)
     run = pull.run
@@ -56,11 +59,10 @@ def test_they_play_as_they_were_run(key: str) -> None:
     lengths = np.linalg.norm(np.diff(run.frames, axis=1), axis=2).sum(axis=1)
     assert lengths == pytest.approx(np.full(len(lengths), run.s_d[-1]), rel=0.06)
     assert np.diff(run.frames[:, 0, 2]) == pytest.approx(np.diff([p.pull_d for p in run.curve]), abs=0.01)
-    assert (run.outcome is PullOutcome.BREAKS) == (key == "turns-5")
+    assert (run.outcome is PullOutcome.BREAKS) == BREAKS[key]
     film = pull_film(run, pull.recipe.wire.diameter_mm, 1000.0)
-    assert 0 < film["last"] < film["frames"] and (film["runs"] is not None) == (film["broken"] is None) == (
-        key == "turns-2"
-    )
+    runs = film["runs"] is not None
+    assert 0 < film["last"] < film["frames"] and runs == (film["broken"] is None) == (not BREAKS[key])
 
 
 def test_the_last_moment_of_each_is_its_break() -> None:
