@@ -1,7 +1,7 @@
 """Pull many simulated joints over their ranges, and fit a smooth surface to the load at which they slip; nothing of it enters `hold`.
 
     .venv/bin/python scripts/pull_map.py 580 validation/pull_map.csv      pulls until there are 580 rows; goes on where it stopped
-    .venv/bin/python scripts/pull_map.py --fit validation/pull_map.csv    the surface, its cross-validated error, model R beside it
+    .venv/bin/python scripts/pull_map.py --fit validation/pull_map.csv    the surface, its cross-validated error, model R beside it; draws docs/theory/pull-map.svg
 
 Joint number k is drawn from seed k: turns 2 to 7, lay 3.4 to 6 d, friction 0.03 to 0.2, throat 60 to 120 deg (spread), evenness 0.5 to 1, wraps 1 to 8,
 wound and let go or free of stress. Coarse mesh, fast pull: loads within 0.02 of the fine ones. Needs helix[simulate].
@@ -43,6 +43,7 @@ EVEN: Final = 0.35
 """Share of joints with an even twist."""
 COLUMNS: Final = ("seed", *RANGES, "outcome", "peak", "break_load", "section", "loose_d", "through_d", "unaccounted")
 FOLDS: Final = 10
+CHART: Final = Path(__file__).resolve().parents[1] / "docs" / "theory" / "pull-map.svg"
 RIDGE: Final = 0.01
 LEVEL: Final = ("1", "lay", "lay2", "throat", "uneven", "pin", "wrap", "loose")
 """What the logarithm of the slip load goes with at no friction."""
@@ -204,8 +205,41 @@ def errors(told: NDArray[np.float64], rows: list[dict[str, str]], which: NDArray
     return f"rms {float(np.sqrt(np.mean(off**2))):.4f}, mean {float(off.mean()):+.4f}, worst {float(np.abs(off).max()):.3f} ({int(which.sum())})"
 
 
+def chart(rows: list[dict[str, str]], told: NDArray[np.float64]) -> str:
+    """Loads told against loads simulated, as SVG: a dot a joint that slips, held out; a tick one that broke, at the load it bore."""
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return 60.0 + 640.0 * (x - 0.5) / 0.5, 460.0 - 400.0 * (y - 0.5) / 0.5
+
+    parts = [
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 720 520" font-family="sans-serif" font-size="14" fill="#222">',
+        '<rect width="720" height="520" fill="#fff"/>',
+    ]
+    for level in (0.5, 0.6, 0.7, 0.8, 0.9, 1.0):
+        x, y = at(level, level)
+        parts.append(f'<path d="M60 {y:.1f}H700M{x:.1f} 60V460" stroke="#ddd"/>')
+        parts.append(
+            f'<text x="52" y="{y + 5:.1f}" text-anchor="end">{level:g}</text><text x="{x:.1f}" y="480" text-anchor="middle">{level:g}</text>'
+        )
+    parts.append('<path d="M60 460L700 60" stroke="#888" stroke-dasharray="5 4"/>')
+    for row, load in zip(rows, told, strict=True):
+        x, y = at(float(row["peak"]), min(float(load), 1.0))
+        if row["outcome"] == "slips":
+            parts.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3" fill="#0072b2" fill-opacity="0.7"/>')
+        else:
+            parts.append(f'<path d="M{x:.1f} {y - 4:.1f}v8" stroke="#d55e00" stroke-width="1.5"/>')
+    parts += [
+        '<text x="380" y="508" text-anchor="middle">largest load in the simulated pull, over the strength</text>',
+        '<text x="20" y="260" text-anchor="middle" transform="rotate(-90 20 260)">load at which it is told to slip, without that pull</text>',
+        '<text x="60" y="24" font-weight="bold">Slip load of joints that the surface did not see. Simulated, not tested</text>',
+        '<text x="60" y="46"><tspan fill="#0072b2">dot: slips.</tspan> <tspan fill="#d55e00">tick: broke first, would slip no lower.</tspan></text>',
+        "</svg>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
 def fit(file: Path) -> None:
-    """Print the surface, its cross-validated error, and model R's on the same rows."""
+    """Print the surface, its cross-validated error, and model R's on the same rows; draw them."""
     rows = used(file)
     x, y = terms(rows), np.log([float(row["peak"]) for row in rows])
     slips = np.array([row["outcome"] == "slips" for row in rows])
@@ -217,6 +251,7 @@ def fit(file: Path) -> None:
     print("model R, all:              ", errors(r, rows, slips))
     print("surface, in model R's range:", errors(told, rows, slips & inside))
     print("model R, in its range:     ", errors(r, rows, slips & inside))
+    CHART.write_text(chart(rows, told.mean(axis=0)), encoding="utf-8", newline="\n")
     short = np.array([float(row["peak"]) for row in rows]) - told.mean(axis=0)
     print(
         f"told to slip below where they broke: {int((short[~slips] > 0.0).sum())} of {int((~slips).sum())}, at most by {short[~slips].max():.3f}"

@@ -4,6 +4,7 @@
 * a good joint breaks at the standing leg's exit, near what the closed form says; with no hardening and a smooth pin it
   holds what the earlier trial did (slow); mesh and speed hardly matter (slow);
 * wound and let go, the barrel stands off by what a coil of its size springs back, and the joint holds less (slow);
+* a joint that hands form slips sooner, though its barrel is no looser (slow);
 * what was not looked at is refused; a run that diverges keeps its last good state; without numba there is one line.
 """
 
@@ -167,3 +168,14 @@ def test_wound_and_let_go_three_turns_slip_where_the_exact_joint_holds_more() ->
     # the earlier trial's fit: 0.558 exp(mu (1.81 + 1.08 N))
     assert sprung.peak_load == pytest.approx(0.558 * np.exp(0.07 * (1.81 + 1.08 * 3)), abs=0.03)
     assert max(sprung.unaccounted, exact.unaccounted) < 0.005
+
+
+@pytest.mark.slow
+def test_a_joint_that_hands_form_slips_sooner_though_its_barrel_is_no_looser() -> None:
+    result = simulate_pull(joint(turns=3), (0.08,), starts=(Start.FORMED, Start.SPRUNG), mesh_d=0.45)
+    formed, sprung = result.runs
+    assert formed.outcome is PullOutcome.SLIPS and sprung.outcome is PullOutcome.SLIPS
+    assert formed.peak_load < sprung.peak_load - 0.02
+    assert formed.loose_d == pytest.approx(sprung.loose_d, abs=0.02)
+    assert result.forming.free.lay_d == pytest.approx(4.0, abs=0.2) and result.forming.sprung.off_d < 0.04
+    assert max(formed.unaccounted, result.forming.unaccounted) < 0.005
