@@ -96,7 +96,7 @@ def go_on(count: int, file: Path) -> None:
     """Add rows until there are so many."""
     have = sum(1 for _ in read(file)) if file.exists() else 0
     with file.open("a", newline="") as out:
-        rows = csv.DictWriter(out, COLUMNS)
+        rows = csv.DictWriter(out, COLUMNS, lineterminator="\n")
         if not have:
             rows.writeheader()
         for seed in range(have + 1, count + 1):
