@@ -21,6 +21,7 @@ from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.primitives import SOFT, Area, Primitive, Stroke, rectangle
 from helix.output.words.words import tape_number
 from helix.studies.batch.piece_cuts import MARKS
+from helix.studies.teaching.hand_work import pin_to_bend_mm
 from helix.units import UNIT_WORDS, UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
         about += f" This is {format_length(cut.extra_mm, units)} long: trim it."
     elif cut.high_mm > cut.low_mm:
         about += " More or less comes off the handles."
-    lines = wide_lines([about], 8)
+    lines = wide_lines([f"{about}{_pins(cut, units)}"], 8)
     top = 12.6 + 4.0 * len(lines)
     middle = PAGE_MM[0] / 2
     shapes: list[Primitive] = [
@@ -59,6 +60,13 @@ def piece_card(cut: PieceCut, letter: str, tint: str, units: UnitSystem) -> Shee
         *(Stroke(((x - 1.2, top + 6.0), (x + 1.2, top - 1.0)), 0.25) for x in (middle - 1.2, middle + 1.2)),
     ]
     return SheetBlock(top + 13.5, tuple(shapes))
+
+
+def _pins(cut: PieceCut, units: UnitSystem) -> str:
+    """The pins to bend its eyes round, which are thinner than the eyes."""
+    pins = [pin_to_bend_mm(end.recipe) for end in cut.piece.ends if end.recipe is not None]
+    shown = dict.fromkeys(format_length(pin, units) for pin in pins if pin is not None)
+    return f" Bend the eye{'s' if len(pins) > 1 else ''} on a pin of {' and '.join(shown)}." if shown else ""
 
 
 def _end(cut: PieceCut, number: int, tint: str, top: float, size: Callable[[float], str]) -> list[Primitive]:

@@ -36,6 +36,7 @@ from helix.output.words.words import tape_number
 from helix.studies.batch.cut_plan import cut_plan
 from helix.studies.hold.holding import hold
 from helix.studies.shape.shape import ShapeResult, shape
+from helix.studies.teaching.hand_work import pin_to_bend_mm
 from helix.studies.teaching.steps import ink_marks
 from helix.studies.teaching.wire_parts import wire_parts
 from helix.units import format_length, format_tape
@@ -375,6 +376,9 @@ def test_cut_sheet_has_the_paper_asked_for_and_loses_nothing() -> None:
         assert any("4 inches when printed at full size" in line for line in said)
         lines[paper] = {line for line in said if not line.startswith("page ")}
     assert lines["a4"] == lines["a3"] == lines["letter"]
+    pins = {pin_to_bend_mm(end.recipe) for piece in plan.pieces for end in piece.piece.ends if end.recipe is not None}
+    told = " ".join(lines["a4"])
+    assert pins and all(format_length(pin, "inch") in told for pin in pins if pin is not None)  # thinner than the eyes
 
 
 def test_the_sheet_of_two_wires_has_both_to_cut_and_to_ink() -> None:
