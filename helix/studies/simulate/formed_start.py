@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from helix.studies.simulate.pull_result import HARDENINGS
 from helix.studies.simulate.pull_start import PullStart
 from helix.studies.simulate.pull_watch import Judge, tension_of
 
-_EXIT_D = 1.0  # to either side of the twist's end
+_EXIT_D: Final = (2.0, 1.0)  # below the twist's end and above it: the leg bends where the twist was held
 
 
 def formed_start(formed: Formed, work: Twisting) -> PullStart:
@@ -30,13 +31,13 @@ def formed_start(formed: Formed, work: Twisting) -> PullStart:
         z = height[leg]
         section[leg[z > 0.5 * work.throat]] = f"entry_{name}"
         section[leg[z > work.throat]] = f"twist_{name}"
-        section[leg[z > formed.front - _EXIT_D]] = f"exit_{name}"
-    section[standing[height[standing] > formed.front + _EXIT_D]] = "barrel_core"
+        section[leg[z > formed.front - _EXIT_D[0]]] = f"exit_{name}"
+    section[standing[height[standing] > formed.front + _EXIT_D[1]]] = "barrel_core"
     section[standing[height[standing] > top + 0.5]] = "standing"
     if barrel.size:
         section[barrel] = "barrel"
         section[barrel[-1] + 1 :] = "stub"
-    middles = [int(leg[np.argmin(np.abs(height[leg] - 0.25 * work.throat))]) for leg in (standing, tag)]
+    middles = [int(leg[np.argmin(np.abs(height[leg] - 0.5 * work.throat))]) for leg in (standing, tag)]
     return PullStart(
         points=state.points.copy(),
         nodes=state.points.copy(),

@@ -82,6 +82,12 @@ def test_a_formed_joint_is_ready_to_be_pulled() -> None:
     start = formed_start(made, made.work)
     assert list(dict.fromkeys(start.section)) == list(SECTIONS)
     assert set(np.array(start.section)[barrel_nodes(made.work, made.front)]) == {"barrel"}
+    height = made.work.state.points[:, 2]
+    assert height[list(start.leg_middles)] == pytest.approx([0.5 * made.work.throat] * 2, abs=0.3)
+    # the leg is bent where the twist was held: that bend is the exit's
+    bend = np.linalg.norm(made.wound_bend, axis=1)[: made.work.middle]
+    near = np.flatnonzero(np.abs(height[: made.work.middle] - made.front) < 1.6)
+    assert start.section[near[np.argmax(bend[near])]] == "exit_standing"
     assert made.wound_bend.shape == made.work.state.bend.shape
     assert np.abs(made.work.state.velocity).max() < 1e-3
 
