@@ -14,6 +14,7 @@ from typing import Literal
 from helix.findings import Finding, Judgement, Severity, judgement_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.hold_findings import advise_turns
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import found_of_hold, hold_with, setting_of
 from helix.studies.shape.shape import ShapeResult, shape
@@ -29,7 +30,7 @@ def judge(recipe: Recipe, of_hold: tuple[Finding, ...] | None = None) -> Judgeme
     >>> [judge(recipe_from_text(text + turns)).code for turns in ("5", "2")]
     ['ok', 'few']
     """
-    return judgement_of((*_found_of_shape(recipe), *(found_of_hold(recipe) if of_hold is None else of_hold)))
+    return judgement_of(advise_turns(_found_of_shape(recipe), found_of_hold(recipe) if of_hold is None else of_hold))
 
 
 def found_by_own(recipe: Recipe, own: OwnPulls | None) -> tuple[Finding, ...] | None:
@@ -51,12 +52,12 @@ def shape_judged(recipe: Recipe, own: OwnPulls | None) -> ShapeResult:
 
 def judge_held(held: HoldResult) -> Judgement:
     """The judgement of a joint whose hold is estimated already, perhaps by settings of its own."""
-    return judgement_of((*_found_of_shape(held.recipe), *held.findings))
+    return judgement_of(advise_turns(_found_of_shape(held.recipe), held.findings))
 
 
 def judge_shaped(shaped: ShapeResult, held: HoldResult | None) -> Judgement:
     """The judgement of a joint that is shaped already; held: None where it is too far out to be estimated."""
-    return judgement_of((*shaped.findings, *(found_of_hold(shaped.recipe) if held is None else held.findings)))
+    return judgement_of(advise_turns(shaped.findings, found_of_hold(shaped.recipe) if held is None else held.findings))
 
 
 @lru_cache(maxsize=64)
@@ -82,7 +83,7 @@ def load_to_plan(held: HoldResult) -> LoadToPlan:
     severity, load_n = judge_held(held).severity, held.plan_with_n
     if held.pair is not None and held.pair.load is not None:
         told = held.pair.own or held.pair.load
-        if severity is Severity.FAULT:
+        if severity is Severity.FAULT or (held.other is not None and held.other.unwinds):
             return LoadToPlan(use="do-not")
         unwound = held.pair.own is not None and held.pair.own.unwound > 0
         return LoadToPlan(use="plan" if unwound else "if-it-holds", load_n=told.plan_with_n)
@@ -99,6 +100,8 @@ def load_to_plan(held: HoldResult) -> LoadToPlan:
 
 
 def pieces_unwound(held: HoldResult) -> bool:
-    """Whether so many of one's own pieces unwound that it is found of the joint; then a turn more is what they ask for."""
+    """Whether so many of one's own pieces unwound, of this joint or of one that is wound no less, that it is found of the joint;
+    then more turns are what they ask for."""
     coming = held.forecast
-    return coming is not None and coming.own_unwound > 0 and held.verdict != "locks"
+    own = coming is not None and coming.own_unwound > 0 and held.verdict != "locks"
+    return own or (held.other is not None and held.other.unwinds > 0.0)

@@ -99,9 +99,13 @@ def examples() -> Iterator[Finding]:
         code="own-unwound",
         severity=Severity.SHARP,
         place="twist_tag",
-        values=Values(unwound=2.0, chance=0.19),
-        remedy="turn-more",
+        values=Values(unwound=2.0, pieces=9.0, chance=0.19, make=6.0, pulled=False),
+        remedy="turns-above",
     )
+    like = {"turns": 5.0, "wraps": 5.0, "unwound": 2.0, "pieces": 9.0, "chance": 0.25}
+    for alike, pin_mm, remedy in ((True, 8.0, "turns-above"), (False, None, "turns-above-first")):
+        values = Values(**like, alike=alike, pin_mm=pin_mm, make=6.0, pulled=alike)
+        yield Finding(code="like-unwound", severity=Severity.SHARP, place="twist_tag", values=values, remedy=remedy)
     yield from form(joint()).of_making
     other = Values(turns=5.0, wraps=5.0, unwound=3.0, pieces=5.0)
     yield Finding(code="not-pulled", severity=Severity.CAUTION, place="twist_tag", values=other, remedy="pull-these")

@@ -29,6 +29,7 @@ TABLE = "--table: other counts; --all: the rest."
 REST = "--all: the rest."
 BROKE = "--all: the estimate."
 DO_NOT = "Do not plan with it"
+UNPULLED = ", none of these pulled yet"
 
 
 def hold_answer(result: HoldResult, units: UnitSystem, fewer: float | None = None) -> Answer:
@@ -104,8 +105,7 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
             short = "No figure: remake it" if result.not_estimated else "No figure"
             return LoadHead(severity, to_plan, short, "", because)
         case "do-not" if pieces_unwound(result) and result.forecast is not None:
-            unwound = result.forecast.own_unwound
-            rest = f"{unwound} of your own pieces unwound; one that breaks is expected to at {expected}"
+            rest = f"{unwound_clause(result, units)}; one that breaks is expected to at {expected}"
         case "do-not":
             rest = f"{ends}, 19 of 20 above {plan}"
         case "remake":
@@ -118,6 +118,12 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
         case _:
             return LoadHead(severity, to_plan, f"Plan with {load}", mark, ends)
     return LoadHead(severity, to_plan, DO_NOT, mark, rest)
+
+
+def unwound_clause(result: HoldResult, units: UnitSystem) -> str:
+    """Which pieces unwound, of this joint or of one that is wound no less; empty where none count."""
+    telling = (finding for finding in result.findings if finding.code in ("own-unwound", "like-unwound"))
+    return next((explain(finding, units).what for finding in telling), "")
 
 
 def bounds_clause(result: HoldResult, units: UnitSystem) -> str:
@@ -141,8 +147,7 @@ def strength_line(recipe: Recipe, units: UnitSystem, held: HoldResult | None = N
 def own_clause(result: HoldResult) -> str:
     """That own pieces are in the estimate; empty where none are."""
     joints = "own_joints" in {layer.name for layer in result.layers} or (result.pair and result.pair.own)
-    told = result.forecast is not None and result.forecast.own_unwound and result.verdict != "locks"
-    return "your own pull tests are in it" if joints and not told else ""
+    return "your own pull tests are in it" if joints and not pieces_unwound(result) else ""
 
 
 def _pair_head(
@@ -189,7 +194,8 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
-    pulls = " and your own straight pulls" if "coil" in layers else "; no pulls of yours yet"
+    none = "; no pulls of yours yet" if result.other is None else "; no pulls of this joint yet"
+    pulls = " and your own straight pulls" if "coil" in layers else none
     if "own_joints" in layers:
         pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"
     yield f"That is {part}, from mechanics{pulls}."
@@ -261,8 +267,8 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
         yield remedy_line(judgement, units)
         return
     if pieces_unwound(why.hold):
-        yield f"Best change: {best.what}."
-        yield "How much that helps only pieces can tell, as the models did not know of yours: pull such pieces again."
+        yield f"Best change: {best.what}{UNPULLED if best.result.other is not None else ''}."
+        yield "How much that helps only pieces can tell, as the models did not know of yours: pull such pieces."
         return
     after = best.result
     to = f"plan with {format_force(after.plan_with_n, units)}" if not math.isnan(after.plan_with_n) else ""
@@ -272,6 +278,8 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
     if math.isnan(now.probability.unwinds) or abs(now.probability.unwinds - after.probability.unwinds) > 0.01:
         odds = after.probability.unwinds
         to = "; ".join(part for part in (to, "" if math.isnan(odds) else unwinds_words(odds)) if part)
+    if best.result.other is not None:
+        to = f"{to}{UNPULLED}"
     same = f"the load stays, {cured_clause(best)}" if best.cures else ""
     yield f"Best change: {best.what}{f': {to or same}' if to or same else ''}."
     if after.verdict == "unwinds":

@@ -7,7 +7,7 @@ import math
 from html import escape
 
 from helix.findings import Severity
-from helix.output.hold.hold_answers import cured_clause, why_answer
+from helix.output.hold.hold_answers import UNPULLED, cured_clause, why_answer
 from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
@@ -74,7 +74,10 @@ def best_line(why: WhyResult, units: UnitSystem) -> str:
             else "No change that was tried takes away what is found."
         )
     what = f"{best.what[0].upper()}{best.what[1:]}"
-    return f"{what}." if pieces_unwound(why.hold) else f"{what}: {_gain(best, why.by_models, units)}."
+    unpulled = UNPULLED if best.result.other is not None else ""
+    return (
+        f"{what}{unpulled}." if pieces_unwound(why.hold) else f"{what}: {_gain(best, why.by_models, units)}{unpulled}."
+    )
 
 
 def then_line(why: WhyResult, units: UnitSystem) -> str:
@@ -89,7 +92,9 @@ def sure_line(why: WhyResult) -> str:
     result = why.hold
     applicable = result.applicable
     if pieces_unwound(result):
-        return "How sure: your pieces unwound where the models did not expect it; pull such pieces again before you rely on it."
+        return (
+            "How sure: your pieces unwound where the models did not expect it; pull such pieces before you rely on it."
+        )
     if (
         why.best is not None
         and (why.best.mends or why.best.cures)
@@ -123,7 +128,8 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
         held = "-" if math.isnan(after.plan_with_n) else format_force(after.plan_with_n, units)
         gain = "-" if math.isnan(change.gain_n) else _signed(change.gain_n, units)
         mends = "yes" if change.mends or change.cures else ""
-        rows.append((change.what, after.verdict, held, gain, chance_words(after.probability.unwinds), mends))
+        ends = "locks?" if after.verdict == "locks" and after.other is not None else after.verdict
+        rows.append((change.what, ends, held, gain, chance_words(after.probability.unwinds), mends))
     now = why.by_models
     held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
     return Table(

@@ -122,7 +122,10 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"Load as made{if_held}: plan with {plan}, as intended (an estimate)."
     if not math.isnan(load.intended_unwinds + load.unwinds):
         before, now = unwinds_words(load.intended_unwinds), unwinds_words(load.unwinds)
-        lines = any(finding.code in ("unwinds", "may-unwind", "own-unwound") for finding in result.judgement.findings)
+        lines = any(
+            finding.code in ("unwinds", "may-unwind", "own-unwound", "like-unwound")
+            for finding in result.judgement.findings
+        )
         if before != now:
             yield f"As intended {before}." if lines else f"{capital(now)}; as intended {before}."
 

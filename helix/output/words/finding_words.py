@@ -17,7 +17,7 @@ from helix.output.words.link_words import LINK_ADVICE, LINK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
 from helix.output.words.reading_words import reading_parts
 from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond, chance_words
-from helix.units import UnitSystem, format_turns
+from helix.units import UnitSystem, format_length, format_turns
 
 Point = tuple[float, float, float]
 
@@ -42,9 +42,8 @@ class Explained:
 
     @property
     def word(self) -> str:
-        """The word that heads it: its severity's; of pieces that unwound, which are sharp in no sense that hands know, what they do."""
-        by_pieces = self.finding.code in ("own-unwound", "unwinds") and self.severity is Severity.SHARP
-        return "UNWINDS" if by_pieces else self.severity.name
+        """The word that heads it: its severity's; of what is as bad as a sharp bend and no bend, what it is."""
+        return (SHARP_WORDS if self.severity is Severity.SHARP else {}).get(self.finding.code, self.severity.name)
 
     @property
     def place(self) -> str:
@@ -65,6 +64,14 @@ class Explained:
         return " ".join(_sentence(part) for part in (self.what, self.why, self.do) if part)
 
 
+SHARP_WORDS: Final[dict[str, str]] = {
+    "own-unwound": "UNWINDS",
+    "like-unwound": "UNWINDS",
+    "unwinds": "UNWINDS",
+    "may-unwind": "MAY UNWIND",
+    "unwinds-in-practice": "TOO FEW",
+}
+"""By code, what heads a finding as severe as a sharp bend that is of no bend."""
 # code: (short, what, why); values are put in as {value:format}, and {radius} is the radius where it can be trusted
 WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "steep-first-bend": (
@@ -216,8 +223,16 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "own-unwound": (
         "own pieces unwound",
-        "{unwound:.0f} of your own pieces unwound",
+        "{unwound:.0f} of your own {pieces:.0f} pieces unwound",
         "one more joint unwinds with a chance of {chance:chance}; trust the pieces",
+    ),
+    "like-unwound": (
+        "{unwound:.0f} of {pieces:.0f} pieces{alike:choose: like it|} unwound",
+        "{unwound:.0f} of {pieces:.0f} pieces of {turns:g} turns and {wraps:g} wraps{on_pin} unwound",
+        (
+            "{alike:choose:pin, throat and exit have no part in the grip|a joint with no more wound on it is no better}; one more of this joint unwinds "
+            "with a chance of {chance:chance} or more; trust the pieces"
+        ),
     ),
     "not-pulled": (
         "no pull tests of this joint yet",
@@ -301,7 +316,14 @@ ADVICE: Final[dict[str, str]] = {
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
     "pull-along": "pull along both legs, {pulled_deg:.0f} deg apart",
-    "turn-more": "make a turn more, and pull such pieces again",
+    "turns-above": "make {make:g} turns, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}",
+    "turns-above-first": (
+        "make {make:g} turns, then {usual:g} wraps, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}"
+    ),
+    "turns-above-lay": (
+        "make {make:g} turns, wound steeper, to a lay of about {usual_lay_d:g} d, {pulled:choose:which your pieces held|"
+        "none of these pulled yet: pull such pieces before you rely on it}"
+    ),
     "pull-these": "pull pieces of this joint before you rely on it",
     "see-why": "look under why for what would help",
     "pull-tests": "prove it with pull tests",
@@ -319,7 +341,7 @@ def explain(finding: Finding, units: UnitSystem = "metric", points_mm: tuple[Poi
     ('only 4 turns', 'make 5 turns, or prove it with pull tests')
     """
     put = SentenceFormatter(units)
-    values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding)}
+    values = {"place": finding.place, **_advised(), **finding.values, **_made_up(finding, units)}
     parts = pull_parts(finding) | reading_parts(finding)
     values |= {name: put.vformat(text, (), values) for name, text in parts.items()}
     texts = WORDS.get(finding.code) or ("", BREAK_WORDS.get(finding.code) or PULL_WORDS[finding.code], "")
@@ -342,7 +364,7 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _made_up(finding: Finding) -> dict[str, str]:
+def _made_up(finding: Finding, units: UnitSystem) -> dict[str, str]:
     """Parts of a text that are there or not by the values."""
     values = finding.values
     radius = values.get("radius_d")
@@ -372,6 +394,9 @@ def _made_up(finding: Finding) -> dict[str, str]:
             else f"a kink of radius {{}} d (limit {{:.2f}} d: {ASSUMED})"
         )
         made["bent"] = text.format(beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
+    if finding.code == "like-unwound":
+        pin_mm = values["pin_mm"]
+        made["on_pin"] = "" if pin_mm is None else f" on a pin of {format_length(float(pin_mm), units)}"
     if finding.code == "tight-first-bend":
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"
     if finding.code == "overlap":
@@ -405,7 +430,7 @@ def _unwinding(finding: Finding) -> dict[str, str]:
     """Why a joint unwinds or may: what hands did, where the same joint made right does not; and how far the chance is known."""
     values = finding.values
     chance, most = (float(math.nan if value is None else value) for value in (values["chance"], values.get("most")))
-    nearest, few = bool(values.get("nearest")), finding.remedy == "turns-and-lay"
+    nearest, few = bool(values.get("nearest")), finding.remedy in ("turns-and-lay", "turns-above-lay")
     open_lay = few or finding.remedy == "usual-lay"
     told = not math.isnan(most) and not nearest and chance_words(most) != chance_words(chance)
     why = (

@@ -16,7 +16,7 @@ from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.places.bend_places import STRAIGHT, places_of
-from helix.studies.judge import judge_held
+from helix.studies.judge import judge_held, pieces_unwound
 from helix.units import UnitSystem, format_force, format_length
 
 VERDICTS: Final = {
@@ -176,7 +176,7 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         return text
     plan = f"{format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more)"
     severity = shown_severity(judge_held(result))
-    if result.forecast is not None and result.forecast.own_unwound and result.verdict != "locks":
+    if pieces_unwound(result):
         severity = Severity.FAULT
     advice = {Severity.FAULT: "Do not plan with it:", Severity.SHARP: "Remake it; as it is"}.get(severity, "Plan with")
     rated_n = result.wire.rated_load_n

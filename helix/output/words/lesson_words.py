@@ -152,6 +152,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "twist and barrel grip less than the wire can carry, as your own pull tests show",
         "make more full turns, and pull some pieces again before you rely on it",
     ),
+    "like-unwound": (
+        "Pieces wound like this, or with more, turned back out",
+        "twist and barrel are what holds the tag; pin and eye are no part of that",
+        "make more full turns, and pull some pieces before you rely on it",
+    ),
     "not-pulled": (
         "Nobody has pulled a joint like this yet",
         "pieces of another joint unwound, and say nothing sure of this one",
@@ -266,7 +271,8 @@ def lesson_of(finding: Explained) -> Lesson:
         "swing": format_turns(float(values.get("swing_turns") or 0.0)),
         **values,
     }
-    return Lesson(*((part or usual).format(**said) for part, usual in zip(own, words, strict=True)))
+    lesson = Lesson(*((part or usual).format(**said) for part, usual in zip(own, words, strict=True)))
+    return lesson._replace(do=finding.do) if "make" in values else lesson
 
 
 def with_advice(finding: Explained) -> Explained:
@@ -280,7 +286,8 @@ def first_lesson(result: Outline) -> tuple[Explained, Lesson] | None:
     if not explained:
         return None
     worst = max(finding.severity for finding in explained)
-    seen = (finding for finding in explained if finding.finding in result.findings and finding.severity == worst)
+    shown = {(finding.code, finding.place) for finding in result.findings}
+    seen = (each for each in explained if (each.finding.code, each.place) in shown and each.severity == worst)
     first = next(seen, explained[0])
     first = next((finding for finding in explained if _is_cause(finding, first, result)), first)
     return first, _among(first, explained)

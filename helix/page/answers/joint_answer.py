@@ -39,11 +39,13 @@ from helix.page.answers.quiz import places_of, quiz
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.answers.request_values import own_pieces
 from helix.page.server.replies import CurableFaults
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.offered import offered
 from helix.studies.judge import shape_judged
 from helix.studies.shape.along import severities
 from helix.studies.shape.outline import Draft, Outline, draft
 from helix.studies.shape.refusals import refusal_remedies
-from helix.studies.shape.remedies import apply, remedies
+from helix.studies.shape.remedies import apply
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.steps import ink_marks
 from helix.units import UnitSystem, format_force, format_length
@@ -105,7 +107,7 @@ def _answered(body: dict[str, Any]) -> dict[str, Any]:
         "draft": quick,
         "answer": _answer(outline, units),
         "judgement": judgement_record(outline.judgement),
-        "findings": _findings(outline, explained, shown, body["recipe"]),
+        "findings": _findings(outline, explained, shown, body["recipe"], own),
         "lessons": [lesson._asdict() for lesson in taught(outline, units)],
         "blocks": _blocks(outline, units),
         "parts": _parts(outline, units) if isinstance(outline, ShapeResult) else None,
@@ -197,9 +199,10 @@ def _worst_bend(outline: Outline) -> dict[str, str]:
 
 
 def _findings(
-    outline: Outline, explaineds: list[Explained], shown: dict[str, Any], tables: dict[str, Any]
+    outline: Outline, explaineds: list[Explained], shown: dict[str, Any], tables: dict[str, Any], own: OwnPulls | None
 ) -> list[dict[str, Any]]:
-    cures = remedies(outline) if isinstance(outline, ShapeResult) else ()
+    cures = offered(outline, own) if isinstance(outline, ShapeResult) else ()
+    seen = {(found.code, found.place) for found in outline.findings}
     marked = [note for note in shown["notes"] if not note["part"] and note["verdict"] != Severity.OK.word]
     entries = []
     for finding in explaineds:
@@ -211,7 +214,7 @@ def _findings(
                 "severity": finding.severity.word,
                 "word": capital(finding.word.lower()),
                 "name": finding.key,
-                "at": places_of(finding.finding) if finding.finding in outline.findings else [],
+                "at": places_of(finding.finding) if (finding.finding.code, finding.place) in seen else [],
                 "what": capital(finding.what),
                 "why": finding.why,
                 "do": finding.do,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from helix.data.materials import find_material
@@ -12,7 +13,8 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.evidence.forecast import Forecast, OtherPieces
+from helix.studies.hold.evidence.forecast import Forecast
+from helix.studies.hold.evidence.wound_alike import COUNTS_ALIKE, OtherPieces
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.outcome import WORSE, Outcome, Verdict
 from helix.studies.hold.places.bend_places import BreakPlace
@@ -24,6 +26,11 @@ NOT_IN_LOAD: Final = frozenset({
     "over-twist", "tight-lay", "opposite-hand", "open-barrel",
 })  # fmt: skip
 """Codes of findings of a shape that no model of the hold takes anything off the load for."""
+MORE_TURNS: Final = {
+    "add-turns": "turns-above", "add-turns-first": "turns-above-first", "turns-and-lay": "turns-above-lay",
+    "see-why": "turns-above",
+}  # fmt: skip
+"""Advice on turns, and the advice in its place where own pieces of as many or more unwound."""
 
 
 def not_modelled(joint: Grip, places: tuple[BreakPlace, ...]) -> Iterator[str]:
@@ -56,9 +63,10 @@ def hold_findings(
     right_n: float,
     right_verdict: Verdict | None = None,
     other: OtherPieces | None = None,
+    turns_above: tuple[float, bool] | None = None,
 ) -> Iterator[Finding]:
-    """How the estimate ends, then whether it is enough. other: pieces of another joint that unwound, where none of this one was
-    pulled. right_n, right_verdict: what the same joint made right is expected to
+    """How the estimate ends, then whether it is enough. other: pieces of another joint that unwound, which count against this one
+    or, where none of this one was pulled, are told beside it; turns_above: as `fewest_turns` has it. right_n, right_verdict: what the same joint made right is expected to
     hold and how it ends; nan and None where nothing is."""
     rated_n = recipe.wire.rated_load_n
     twist = "twist_tag" if joint.turns else "barrel"
@@ -71,16 +79,23 @@ def hold_findings(
     # of a joint that no model knows it is the chance of the nearest that one does
     chance: dict[str, Scalar] = {"chance": outcome.unwinds, "nearest": outcome.governing is None}
     remedy, cause = ("", {}) if outcome.verdict == "locks" else _cause(recipe, joint, outcome.verdict, right_verdict)
+    least = 0.0 if other is None else other.unwinds
+    more = _turns(turns_above) if least or (coming is not None and coming.own_unwound) else {}
+    if more and remedy in MORE_TURNS:
+        remedy, cause = MORE_TURNS[remedy], cause | more
     match outcome.verdict:
+        case "unwinds" if least > limits.UNWINDS_AT:
+            pass  # told below, by the pieces
         case "unwinds":
             yield _finding("unwinds", Severity.FAULT, twist, remedy, **chance, **cause)
         case "marginal" if joint.wires > 1:  # by own pieces, of which some unwound
             yield _finding("unwinds", Severity.SHARP, twist, chance=outcome.unwinds)
         case "marginal" if coming is not None and coming.own_unwound:
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
-            yield _finding(
-                "own-unwound", severity, twist, "turn-more", unwound=coming.own_unwound, chance=outcome.unwinds
-            )
+            counted = {"unwound": coming.own_unwound, "pieces": coming.own_pieces, "chance": outcome.unwinds}
+            yield _finding("own-unwound", severity, twist, "turns-above", **counted, **more)
+        case "marginal" if least:
+            pass
         case "marginal":
             most = max(
                 (model.unwinds for model in outcome.models if not model.not_applicable_because), default=outcome.unwinds
@@ -91,8 +106,18 @@ def hold_findings(
             share = coming.expected_n / right_n
             yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
     if other is not None:
-        counted = {"turns": other.turns, "wraps": other.wraps, "unwound": other.unwound, "pieces": other.pieces}
-        yield _finding("not-pulled", Severity.CAUTION, twist, "pull-these", **counted)
+        told: dict[str, Scalar] = {
+            "turns": other.turns,
+            "wraps": other.wraps,
+            "unwound": other.unwound,
+            "pieces": other.pieces,
+        }
+        if least:
+            severity = Severity.FAULT if least > limits.UNWINDS_AT else Severity.SHARP
+            told |= {"pin_mm": other.pin_mm, "chance": outcome.unwinds, "alike": _alike(recipe, other)}
+            yield _finding("like-unwound", severity, twist, "turns-above", **told, **more)
+        else:
+            yield _finding("not-pulled", Severity.CAUTION, twist, "pull-these", **told)
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire
         yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)
@@ -102,6 +127,32 @@ def hold_findings(
         yield _finding(
             "rated-not-held-by-all", Severity.CAUTION, "standing", load_n=coming.plan_with_n, rated_n=rated_n
         )
+
+
+def advise_turns(of_shape: tuple[Finding, ...], of_hold: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """What is found of a joint, its advice on counts that of its own pieces where these count against it."""
+    more = next((found.values for found in of_hold if "make" in found.values), None)
+    if more is None:
+        return (*of_shape, *of_hold)
+    counted = {name: more[name] for name in ("make", "pulled")}
+    advised = (
+        replace(found, remedy=MORE_TURNS[found.remedy], values=Values(**found.values, **counted))
+        if found.code == "few" and found.remedy in MORE_TURNS
+        else found
+        for found in of_shape
+    )
+    return (*advised, *of_hold)
+
+
+def _turns(above: tuple[float, bool] | None) -> dict[str, Scalar]:
+    """The turns to make by own pieces, and whether such were pulled."""
+    return {} if above is None else {"make": above[0], "pulled": above[1]}
+
+
+def _alike(recipe: Recipe, other: OtherPieces) -> bool:
+    """Whether other pieces have the counts of a recipe."""
+    counts = zip((other.turns, other.wraps), (recipe.twist.turns, recipe.barrel.wraps), strict=True)
+    return all(abs(one - own) < COUNTS_ALIKE for one, own in counts)
 
 
 def _cause(

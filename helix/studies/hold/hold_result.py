@@ -10,7 +10,8 @@ from helix.data.calibration import FrictionNumber
 from helix.findings import Finding
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.deciding_test import DecidingTest
-from helix.studies.hold.evidence.forecast import Forecast, Layer, OtherPieces
+from helix.studies.hold.evidence.forecast import Forecast, Layer
+from helix.studies.hold.evidence.wound_alike import OtherPieces
 from helix.studies.hold.grip_models import Grip
 from helix.studies.hold.hold_findings import hold_findings
 from helix.studies.hold.outcome import Outcome, Setting, Verdict
@@ -188,6 +189,7 @@ class HoldResult(Result):
     forecast: Forecast | None = hidden()
     benchmark_n: float = hidden()
     other: OtherPieces | None = hidden(default=None)
+    turns_above: tuple[float, bool] | None = hidden(default=None)
     broke_at: BrokeAt | None = None
     pair: PairHold | None = None
     schema: int = SCHEMA
@@ -208,5 +210,14 @@ class HoldResult(Result):
         """What the estimate finds wrong: that it unwinds or may, breaks early, holds less than is asked, or is none."""
         right = None if self.made_right is None else self.made_right.verdict
         return tuple(
-            hold_findings(self.recipe, self.grip, self.outcome, self.forecast, self.benchmark_n, right, self.other)
+            hold_findings(
+                self.recipe,
+                self.grip,
+                self.outcome,
+                self.forecast,
+                self.benchmark_n,
+                right,
+                self.other,
+                self.turns_above,
+            )
         )

@@ -13,12 +13,14 @@ from helix.mechanics import limits
 from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
-from helix.studies.hold.evidence.forecast import Forecast, OtherPieces, OwnPulls
+from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
+from helix.studies.hold.evidence.own_pulls import pulled
+from helix.studies.hold.evidence.wound_alike import OtherPieces, other_of, wound_of
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.studies.hold.holding import hold_with
 from helix.studies.hold.made_right import HeldEstimate, HeldShape, estimate, twins_of, with_counts
-from helix.studies.hold.outcome import WORSE, Outcome, Setting, Verdict
+from helix.studies.hold.outcome import WORSE, Outcome, Setting, Verdict, verdict_of
 from helix.values import Result, hidden, result
 
 MOST_TURNS: Final = 10
@@ -86,8 +88,8 @@ def hold_table(
     """The verdict for 0 to `most_turns` turns against 0 to `most_wraps` wraps, all else as the recipe.
 
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
-    barrel, without one, and without a twist. own: pieces of the recipe's joint, which decide its cell; no pair with fewer counts
-    than those of pieces that unwound is better. Raises InfeasibleJointError where the recipe's own joint cannot exist.
+    barrel, without one, and without a twist. own: pieces of the recipe's joint, which decide its cell; no pair with no more of
+    either than pieces that unwound is better. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
     check_one_wire(recipe, "table-of-two")
     shapes: dict[tuple[bool, bool], tuple[HeldShape, ...]] = {}
@@ -104,7 +106,7 @@ def hold_table(
             cells.append(_cell(turns, wraps, known[kind].outcome, known[kind].forecast, setting))
     unwound = unwound_of(recipe, own)
     if own is not None and (own.loads_n or unwound):
-        cells = _by_pieces(cells, recipe, setting, own, unwound)
+        cells = _by_pieces(cells, recipe, setting, own)
     safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
     return HoldTable(
         recipe=recipe,
@@ -121,18 +123,15 @@ def hold_table(
 
 def unwound_of(recipe: Recipe, own: OwnPulls | None) -> OtherPieces | None:
     """The joint of which own pieces unwound: the recipe's, else another one; None where none did."""
-    if own is None or not any(own.unwound):
+    if own is None or own.other is not None:
         return None if own is None else own.other
-    turns, wraps = recipe.twist.turns, recipe.barrel.wraps
-    return OtherPieces(turns=turns, wraps=wraps, unwound=sum(own.unwound), pieces=len(own.unwound))
+    return next((one for one in pulled(own, recipe)[::-1] if one.unwound), None)
 
 
-def _by_pieces(
-    cells: list[HoldCell], recipe: Recipe, setting: Setting, own: OwnPulls, unwound: OtherPieces | None
-) -> list[HoldCell]:
-    """The cells, the recipe's own as its pieces have it, none with fewer counts better than pieces that unwound."""
+def _by_pieces(cells: list[HoldCell], recipe: Recipe, setting: Setting, own: OwnPulls) -> list[HoldCell]:
+    """The cells, the recipe's own as its pieces have it, none better than pieces that unwound with no fewer of both."""
     held = hold_with(recipe, setting, own) if own.loads_n else None
-    ends: Verdict = "marginal" if held is None else held.verdict
+    groups, wound = pulled(own, recipe), wound_of(recipe)
     decided = []
     for cell in cells:
         if held is not None and (cell.turns, cell.wraps) == (recipe.twist.turns, recipe.barrel.wraps):
@@ -142,14 +141,23 @@ def _by_pieces(
                 probability_unwinds=chance, probability_low=held.probability.low, probability_high=held.probability.high,
                 wraps_note=None,
             )  # fmt: skip
-        elif (
-            unwound is not None
-            and (cell.turns <= unwound.turns and cell.wraps <= unwound.wraps)
-            and WORSE[cell.verdict] < WORSE[ends]
-        ):
-            cell = replace(cell, verdict=ends, by_pieces=True)
+        else:
+            cell = _no_better(cell, other_of(groups, replace(wound, turns=cell.turns, wraps=cell.wraps)))
         decided.append(cell)
     return decided
+
+
+def _no_better(cell: HoldCell, other: OtherPieces | None) -> HoldCell:
+    """A cell no better than pieces of other counts have it."""
+    least = 0.0 if other is None else other.unwinds
+    ends = verdict_of([least])
+    if WORSE[cell.verdict] >= WORSE[ends]:
+        return cell
+    low, high = (max(value, least) for value in (cell.probability_low, cell.probability_high))
+    return replace(
+        cell, verdict=ends, by_pieces=True, wraps_note=None, probability_unwinds=max(cell.probability_unwinds, least),
+        probability_low=low, probability_high=high,
+    )  # fmt: skip
 
 
 def _twins(recipe: Recipe, twisted: bool, wrapped: bool) -> tuple[HeldShape, ...]:

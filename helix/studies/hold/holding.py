@@ -20,6 +20,8 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.deciding_test import deciding_tests
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
+from helix.studies.hold.evidence.own_pulls import any_unwound, turns_above
+from helix.studies.hold.evidence.wound_alike import jeffreys
 from helix.studies.hold.hold_findings import not_modelled
 from helix.studies.hold.hold_result import (
     Band,
@@ -132,7 +134,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         )
     breaks, ended, coming, right = estimated.breaks, estimated.outcome, estimated.forecast, estimated.right
     if recipe.wire.count > 1 and own is not None and any(own.unwound):  # no model speaks, but own pieces do
-        share = (sum(own.unwound) + 0.5) / (len(own.unwound) + 1.0)  # Jeffreys
+        share = jeffreys(sum(own.unwound), len(own.unwound))
         ended = replace(ended, verdict="unwinds" if share > limits.UNWINDS_AT else "marginal", unwinds=share)
     weak, strength, strong = recipe.wire.breaking_load_n
     governing, used = ended.governing, setting.calibration
@@ -170,6 +172,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         forecast=coming,
         benchmark_n=estimated.benchmark_n,
         other=None if own is None else own.other,
+        turns_above=turns_above(own, recipe) if own is not None and any_unwound(own) else None,
         pair=pair_hold(recipe, places, setting, own, not estimated.not_estimated),
     )
 

@@ -19,6 +19,7 @@ from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
+from helix.studies.hold.evidence.own_pulls import carried
 from helix.studies.hold.grip_models import Grip, grip_of
 from helix.studies.hold.outcome import WORSE, Breaks, Outcome, Setting, Verdict, breaks_of, outcome, verdict_of
 from helix.studies.hold.places.bend_places import BreakPlace, grip_under_load, places_of
@@ -204,6 +205,12 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
         estimated = replace(estimated, verdict=worst.verdict, unwinds=max(chances, default=math.nan))
         for better in coming[1:]:
             first = first if first is None or better is None else first.no_better_than(better)
+    right_verdict = outcomes[-1].verdict
+    if own is not None and own.other is not None:
+        estimated, first = _no_better_than_pieces(estimated, first, own.other.unwinds)
+        of_right = carried(own, twins[0].recipe, twins[-1].recipe)
+        least = 0.0 if of_right is None or of_right.other is None else of_right.other.unwinds
+        right_verdict = max(right_verdict, verdict_of([least]), key=WORSE.__getitem__)
     benchmark = coming[-1]
     if benchmark is not None and not as_usual:
         benchmark = forecast(twins[-1].recipe.wire, right_breaks, outcomes[-1], setting.draws)
@@ -213,10 +220,19 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
         outcome=estimated,
         forecast=None if not_estimated else first,
         right=first if len(twins) == 1 else coming[-1],
-        right_verdict=outcomes[-1].verdict,
+        right_verdict=right_verdict,
         benchmark_n=math.nan if benchmark is None else benchmark.expected_n,
         not_estimated=not_estimated,
     )
+
+
+def _no_better_than_pieces(ended: Outcome, coming: Forecast | None, least: float) -> tuple[Outcome, Forecast | None]:
+    """Outcome and forecast of a joint of which by pieces of others at least that proportion unwinds."""
+    chance = least if math.isnan(ended.unwinds) else max(ended.unwinds, least)
+    verdict = max(ended.verdict, verdict_of([least]), key=WORSE.__getitem__)
+    if coming is not None:
+        coming = replace(coming, probability_unwinds=max(coming.probability_unwinds, least))
+    return (replace(ended, verdict=verdict, unwinds=chance), coming) if least else (ended, coming)
 
 
 def _by_own(

@@ -20,13 +20,15 @@ from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.hold.bend_stories import BendStory, bend_stories
 from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.own_pulls import carried, counts_against, turns_above
 from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
 from helix.studies.hold.holding import hold_with
+from helix.studies.hold.offered import offered
 from helix.studies.hold.outcome import Setting
 from helix.studies.hold.places.load_path import LoadPath, load_path
 from helix.studies.judge import judge_held, pieces_unwound
-from helix.studies.shape.remedies import Changes, apply, remedies, twist_changes
-from helix.studies.shape.shape import shape
+from helix.studies.shape.remedies import Changes, apply, twist_changes
+from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Result, hidden, result
 
 
@@ -104,20 +106,19 @@ class WhyResult(Result):
 def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyResult:
     """What a joint holds and why, and what would help. Raises InfeasibleJointError where the joint cannot exist.
 
-    own: pieces of one's own, which decide how the joint as it is ends; of a changed one they tell its straight wire alone, so changes
-    are held against the joint as the models have it.
+    own: pieces of one's own, which decide how the joint as it is ends; of a changed one they tell its straight wire, and whether it is
+    wound no more than one that unwound: such a change is none. The rest are held against the joint as the models have it.
     """
     check_one_wire(recipe, "why-of-two")
     result = hold_with(recipe, setting, own)
-    wire = None if own is None else OwnPulls(straight_n=own.straight_n, other=own.other)
-    before = result if own is None or not own.loads_n else hold_with(recipe, setting, wire)
-    changes = _tried(recipe, before, setting, wire)
+    before = result if own is None or not own.loads_n else hold_with(recipe, setting, _by_models(own))
+    changes = _tried(recipe, before, setting, own)
     best = changes[0] if changes and _helps(changes[0], before) else None
     if pieces_unwound(result) and not (best and best.recipe.twist.turns > recipe.twist.turns):
         best = next((change for change in changes if change.recipe.twist.turns > recipe.twist.turns), best)
     then = None
     if best is not None:
-        further = _tried(best.recipe, best.result, setting, wire)
+        further = _tried(best.recipe, best.result, setting, carried(own, recipe, best.recipe))
         then = further[0] if further and _helps(further[0], best.result) else None
     return WhyResult(
         hold=result,
@@ -130,16 +131,24 @@ def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyRes
     )
 
 
-def _tried(recipe: Recipe, before: HoldResult, setting: Setting, wire: OwnPulls | None) -> tuple[Change, ...]:
-    """Every change alone, the best first; of those that come to the same joint the first."""
+def _by_models(own: OwnPulls) -> OwnPulls:
+    """Own pieces without those of the joint itself."""
+    return replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0)
+
+
+def _tried(recipe: Recipe, before: HoldResult, setting: Setting, own: OwnPulls | None) -> tuple[Change, ...]:
+    """Every change alone, the best first; of those that come to the same joint the first. None that own pieces count against."""
     tables, found = toml_values(recipe_file_text(recipe), recipe.place), _found(judge_held(before))
     changes: dict[Recipe, Change] = {}
-    for what, change in (*_cures(recipe), *_changes(recipe)):
+    turns = limits.FEW if own is None else turns_above(own, recipe)[0]
+    shaped = replace(shape(recipe), of_hold=before.findings)
+    for what, change in (*_cures(shaped, own), *_changes(recipe, turns)):
         try:
             changed = read_values(apply(tables, change), recipe.place, {})
-            if changed in changes:
+            told = carried(own, recipe, changed)
+            if changed in changes or counts_against(told):
                 continue
-            after = hold_with(changed, setting, wire)
+            after = hold_with(changed, setting, told)
             judgement = judge_held(after)
         except HelixError:
             continue  # such a joint cannot be made, or lies beyond its range
@@ -187,18 +196,18 @@ def _helps(change: Change, before: HoldResult) -> bool:
     return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or fall > limits.WORTH_CHANCE))
 
 
-def _cures(recipe: Recipe) -> Iterator[tuple[str, Changes]]:
+def _cures(shaped: ShapeResult, own: OwnPulls | None) -> Iterator[tuple[str, Changes]]:
     """What is advised for each finding of its shape, in words, each alone."""
-    for remedy in remedies(shape(recipe)):
+    for remedy in offered(shaped, own):
         yield remedy.say[:1].lower() + remedy.say[1:], dict(remedy.changes)
 
 
-def _changes(recipe: Recipe) -> Iterator[tuple[str, Changes]]:
-    """Changes that a maker can make, in words, each alone."""
+def _changes(recipe: Recipe, turns: float) -> Iterator[tuple[str, Changes]]:
+    """Changes that a maker can make, in words, each alone. turns: as many as are enough."""
     twist, barrel, out = recipe.twist, recipe.barrel, recipe.exit
     few, usual, pin = (f"{limit:g}" for limit in (limits.FEW, limits.USUAL_LAY, limits.GOOD_PIN_D))
-    if twist.turns < limits.FEW:
-        yield f"make {few} full turns instead of {twist.turns:g}", twist_changes(recipe, turns=limits.FEW)
+    if twist.turns < turns:
+        yield f"make {turns:g} full turns instead of {twist.turns:g}", twist_changes(recipe, turns=turns)
     with contextlib.suppress(ValidationError):  # at the most turns that are computed there is no more
         more = twist_changes(recipe, turns=twist.turns + 1.0)
         yield f"make one more turn, {twist.turns + 1.0:g}", more

@@ -10,8 +10,9 @@ from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.evidence.forecast import OtherPieces, OwnPulls
-from helix.studies.hold.evidence.own_pulls import COUNTS_ALIKE
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.own_pulls import carried
+from helix.studies.hold.evidence.wound_alike import COUNTS_ALIKE
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.values import result
@@ -44,13 +45,7 @@ def held_of(recipe: Recipe, own: OwnPulls | None = None) -> HoldResult | None:
 def own_of_made(recipe: Recipe, made: Recipe, own: OwnPulls | None) -> OwnPulls | None:
     """What own pieces of a recipe's joint say of one that was made: all, where it was made so; else their straight wire, and that
     pieces of another joint unwound."""
-    if own is None or _made_so(recipe, made):
-        return own
-    other = own.other
-    if any(own.unwound):
-        turns, wraps = recipe.twist.turns, recipe.barrel.wraps
-        other = OtherPieces(turns=turns, wraps=wraps, unwound=sum(own.unwound), pieces=len(own.unwound))
-    return OwnPulls(straight_n=own.straight_n, other=other)
+    return own if _made_so(recipe, made) else carried(own, recipe, made)
 
 
 def _made_so(recipe: Recipe, made: Recipe) -> bool:

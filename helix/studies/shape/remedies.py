@@ -80,8 +80,9 @@ class Remedy:
     changes: Mapping[str, Value]
 
 
-def remedies(result: Outline) -> tuple[Remedy, ...]:
-    """What cures each finding of a joint's shape, in the order of the findings; the best of several first.
+def remedies(result: Outline, turns: float = limits.FEW) -> tuple[Remedy, ...]:
+    """What cures each finding of a joint's shape, and of its hold what more turns cure, in the order of the findings; the best of
+    several first. turns: as many as are enough.
 
     Nothing is offered for those of :data:`NO_REMEDY`.
 
@@ -93,7 +94,9 @@ def remedies(result: Outline) -> tuple[Remedy, ...]:
     [('Wind each wrap so that it touches the last', {'barrel.pitch': 'touching'})]
     """
     return tuple(
-        Remedy(finding, _all_of(*way), way[1]) for finding in result.findings for way in _ways(finding, result)
+        Remedy(finding, _all_of(*way), way[1])
+        for finding in result.judgement.findings
+        for way in _ways(finding, result, turns)
     )
 
 
@@ -169,7 +172,7 @@ def _exit(result: Outline) -> Iterator[Way]:
     yield say, twist_changes(recipe, sound_lay(recipe)) | changes
 
 
-def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
+def _ways(finding: Finding, result: Outline, turns: float) -> Iterator[Way]:
     """What cures a finding; nothing for those of NO_REMEDY."""
     recipe, sizes = result.recipe, result.joint.layout.sizes
     twist = recipe.twist
@@ -192,8 +195,8 @@ def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
             yield say, twist_changes(recipe, sound_lay(recipe) if tight else None, even=True)
         case "wraps-only":
             lay = None if np.pi <= sizes.lay <= limits.LOOSE_LAY else usual_lay(recipe)
-            changes = twist_changes(recipe, lay, even=twist.evenness < limits.EVEN, turns=limits.FEW)
-            say = f"Make {limits.FEW:g} even turns before the barrel"
+            changes = twist_changes(recipe, lay, even=twist.evenness < limits.EVEN, turns=turns)
+            say = f"Make {turns:g} even turns before the barrel"
             yield say + (f", at a lay of {lay:g} d" if lay else ""), changes | _same_hand(recipe)
         case "no-barrel":
             changes = {"barrel.wraps": _number(limits.FEW)} | _touching(recipe) | _same_hand(recipe)
@@ -203,13 +206,15 @@ def _ways(finding: Finding, result: Outline) -> Iterator[Way]:
         case "opposite-hand":
             yield "Wind the barrel the same way round as the twist", {"barrel.hand": "same"}
         case "few":
-            yield _enough(recipe)
+            yield _enough(recipe, turns)
         case "many":
-            yield from _many(recipe)
+            yield from _many(recipe, turns)
         case "tight-eye":
             yield f"Use a pin or a thimble of {LARGER_PIN} or more", {"eye.pin": LARGER_PIN}
         case "over-twisted-count":
             yield _crossings(recipe)
+        case _ if finding.remedy in ("turns-above", "turns-above-first") and 0.0 < twist.turns < turns:
+            yield _enough(recipe, turns)
 
 
 def _overlap(result: ShapeResult) -> Iterator[Way]:
@@ -236,28 +241,28 @@ def _overlap(result: ShapeResult) -> Iterator[Way]:
     yield say[0].upper() + say[1:], changes
 
 
-def _enough(recipe: Recipe) -> Way:
+def _enough(recipe: Recipe, turns: float) -> Way:
     """As many turns and wraps as practice makes, where there are fewer."""
     changes: Changes = {}
     words = []
-    if 0.0 < recipe.twist.turns < limits.FEW - recipe.tolerance.turns:
+    if 0.0 < recipe.twist.turns < turns - recipe.tolerance.turns:
         usual = usual_lay(recipe)
         lay_d = usual if sizes_of(recipe).lay > usual + limits.LAY_OFF else None  # so few of a long lay need both
-        changes |= twist_changes(recipe, lay_d, turns=limits.FEW)
-        words.append(f"{limits.FEW:g} turns{'' if lay_d is None else f' at a lay of {lay_d:g} d'}")
+        changes |= twist_changes(recipe, lay_d, turns=turns)
+        words.append(f"{turns:g} turns{'' if lay_d is None else f' at a lay of {lay_d:g} d'}")
     if 0.0 < recipe.barrel.wraps < limits.FEW - recipe.tolerance.wraps:
         changes["barrel.wraps"] = _number(limits.FEW)
         words.append(f"{limits.FEW:g} wraps")
     return f"Make {' and '.join(words)}", changes
 
 
-def _many(recipe: Recipe) -> Iterator[Way]:
+def _many(recipe: Recipe, turns: float) -> Iterator[Way]:
     """The count taken for crossings, where that makes a usual twist; and as many turns as practice makes."""
     twist = recipe.twist
     longer = 2.0 * sizes_of(recipe).lay
     if twist.turns < 4.0 * limits.FEW and (twist.length_mm is None or longer <= limits.LOOSE_LAY):
         yield _crossings(recipe)
-    yield f"Make {limits.FEW:g} turns", twist_changes(recipe, turns=limits.FEW)
+    yield f"Make {turns:g} turns", twist_changes(recipe, turns=turns)
 
 
 def _crossings(recipe: Recipe) -> Way:

@@ -144,10 +144,11 @@ class ShapeResult(Outline):
     @property
     def judgement(self) -> Judgement:
         """The one verdict on the joint, by its shape, its hold and its counts."""
+        from helix.studies.hold.hold_findings import advise_turns
         from helix.studies.hold.holding import found_of_hold
 
         held = found_of_hold(self.recipe) if self.of_hold is None else self.of_hold
-        return judgement_of((*self.findings, *held))
+        return judgement_of(advise_turns(self.findings, held))
 
 
 @lru_cache(maxsize=_KEPT)

@@ -16,7 +16,9 @@ from helix.output.report.document import Document
 from helix.output.report.document_pdf import document_pdf
 from helix.output.words.finding_words import capital
 from helix.output.words.hold_words import place_words
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.friction_fit import CalibrationFit
+from helix.studies.hold.evidence.own_pulls import carried
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldTable, hold_table
 from helix.studies.hold.holding import hold_with
@@ -52,18 +54,17 @@ def _estimated(given: Given) -> Estimate:
     if given.table:
         given.on_output("trying every pair and every cause, this takes a few seconds ...")
         table = hold_table(given.recipe, how, own=given.pulls), *sensitivities(given.recipe, how)
-    return Estimate(result, given.calibrate, table, _fewer(given.recipe, how))
+    return Estimate(result, given.calibrate, table, _fewer(given.recipe, how, given.pulls))
 
 
-def _fewer(recipe: Recipe, how: Setting) -> float | None:
+def _fewer(recipe: Recipe, how: Setting, own: OwnPulls | None) -> float | None:
     """The chance of unwinding with one turn fewer; None where there is no such joint."""
     twist = recipe.twist
     if twist.turns <= 1.0:
         return None
     try:
-        return hold_with(
-            recipe.variant(twist=replace(twist, turns=twist.turns - 1.0, length_mm=None)), how
-        ).probability.unwinds
+        fewer = recipe.variant(twist=replace(twist, turns=twist.turns - 1.0, length_mm=None))
+        return hold_with(fewer, how, carried(own, recipe, fewer)).probability.unwinds
     except HelixError:
         return None
 

@@ -132,7 +132,7 @@ def test_what_pull_tests_say_is_in_the_head_of_the_hold() -> None:
     found = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
     head = found["head"]
     assert head["short"] == "Do not plan with it" and head["severity"] == "sharp"
-    assert found["head"]["more"].count("2 of your own pieces unwound") == 1
+    assert found["head"]["more"].count("2 of your own 9 pieces unwound") == 1
     assert ask("hold", recipe=START)["head"]["severity"] == "ok"
 
 

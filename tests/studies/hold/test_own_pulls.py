@@ -72,7 +72,9 @@ def test_unwound_pieces_move_the_odds_and_the_verdict() -> None:
     found = {found.code: found for found in judge_held(chances[1]).findings}["own-unwound"]
     assert found.severity is Severity.SHARP and found.values["unwound"] == 2
     heads = [load_head(each, "metric") for each in chances]
-    assert [head.short == DO_NOT for head in heads] == [False, True, True] and "2 of your own pieces" in heads[1].rest
+    assert [head.short == DO_NOT for head in heads] == [False, True, True] and "2 of your own 10 pieces" in heads[
+        1
+    ].rest
     assert chances[0].probability.unwinds <= held().probability.unwinds
 
 

@@ -137,21 +137,31 @@ export class Pieces {
     return this.of(this.app.state.kept);
   }
 
-  /** What a joint is judged by: its own pieces and straight wire like its own; where there is no piece of it, those of others in its
-   *  wire, of which some unwound; null where there are none. */
+  /** What a joint is judged by: its own pieces and straight wire like its own, and those of others in its wire, where some of these
+   *  unwound; null where there are none. */
   of(joint) {
-    const rows = this.complete.filter((row) => amount(row.load)), own = rows.filter((row) => this.isOwn(row, joint));
-    const others = rows.filter((row) => !own.includes(row) && this.#sameWire(this.joints[row.of], joint));
-    const told = own.some(({ kind }) => kind !== "straight") || !others.some(({ failure }) => failure.startsWith("unwound")) ? own : [...own, ...others];
+    const { own, told } = this.#told(joint);
     if (!told.length) return null;
     const recipes = Object.fromEntries(told.filter((row) => !own.includes(row)).map((row) => [`joint ${row.of + 1}.toml`, this.joints[row.of]]));
     const lines = told.map((row) => (own.includes(row) ? this.#line(row, RECIPE, "this joint") : this.#line(row, `joint ${row.of + 1}.toml`, this.named(row))));
     return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), ...(told.length > own.length ? { recipes } : {}) };
   }
 
+  #told(joint) {
+    const rows = this.complete.filter((row) => amount(row.load)), own = rows.filter((row) => this.isOwn(row, joint));
+    const others = rows.filter((row) => !own.includes(row) && this.#sameWire(this.joints[row.of], joint));
+    return { own, told: others.some(({ failure }) => failure.startsWith("unwound")) ? [...own, ...others] : own };
+  }
+
+  /** Whether rows of other joints are among what the joint in hand is judged by. */
+  counted(rows) {
+    const { told } = this.#told(this.app.state.kept);
+    return rows.some((row) => told.includes(row));
+  }
+
   /** What the head says of pieces that it leaves out; "" where it leaves none out. */
   get leftOut() {
-    const { length } = this.complete.filter((row) => !this.isOwn(row));
+    const { told } = this.#told(this.app.state.kept), { length } = this.complete.filter((row) => !told.includes(row) && !this.isOwn(row));
     if (!length) return "";
     return `${length} typed pull test${length === 1 ? " is" : "s are"} of another joint and do${length === 1 ? "es" : ""} not count here`;
   }

@@ -16,6 +16,7 @@ from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
 from helix.model.joint.wire import Wire
 from helix.statistics.fits.predictive import update_log_normal
+from helix.studies.hold.evidence.wound_alike import OtherPieces
 from helix.studies.hold.outcome import STRAIGHT_SCATTER, Breaks, Outcome
 from helix.studies.hold.scatter import Draws
 from helix.values import hidden, result
@@ -30,26 +31,20 @@ _MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would a
 
 
 @result
-class OtherPieces:
-    """Pieces of another joint in the same wire, by its counts: how many there are, and how many of them unwound."""
-
-    turns: float
-    wraps: float
-    unwound: int
-    pieces: int
-
-
-@result
 class OwnPulls:
     """Pieces of one's own. straight_n: breaking loads of straight wire of this coil. loads_n, broke, unwound, joints: of
-    pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this".
-    other: where there is none of this joint, the nearest one in this wire of which some unwound."""
+    pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this". ended: how many
+    of them broke or unwound; None for all.
+    others: pieces of other joints in this wire. other: of those what bounds this joint, or, where there is none of it, the nearest
+    of which some unwound; `other_of`."""
 
     straight_n: tuple[float, ...] = ()
     loads_n: tuple[float, ...] = ()
     broke: tuple[bool, ...] = ()
     unwound: tuple[bool, ...] = ()
     joints: tuple[int, ...] = ()
+    ended: int | None = None
+    others: tuple[OtherPieces, ...] = ()
     other: OtherPieces | None = None
 
 
@@ -67,7 +62,7 @@ class Forecast:
     """One more piece. Loads in N: expected, to plan with (5 % of pieces lie below), 95 % range.
 
     odds_first: of the pieces that break, the part that does so at each place, in the order of the places. none_failed: own
-    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound.
+    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound, of own_pieces that broke or unwound.
     """
 
     expected_n: float
@@ -80,6 +75,7 @@ class Forecast:
     pieces_n: Array = hidden()
     none_failed: bool = hidden()
     own_unwound: int = hidden()
+    own_pieces: int = hidden(default=0)
 
     def holds(self, load_n: float) -> float:
         """Probability that one more piece holds a load."""
@@ -163,6 +159,7 @@ def forecast(
         pieces_n=pieces,
         none_failed=none_failed,
         own_unwound=sum(pulls.unwound),
+        own_pieces=len(pulls.loads_n) if pulls.ended is None else pulls.ended,
     )
 
 

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Final
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import ValidationError, ValidationIssue
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe_checks import OFF_TABLE
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.evidence.forecast import OtherPieces, OwnPulls
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.wound_alike import COUNTS_ALIKE, OtherPieces, fewest_turns, grouped, other_of, wound_of
 from helix.values import Values
-
-COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same joint
 
 
 def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None = None) -> OwnPulls:
@@ -23,7 +21,7 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
     Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
     neither broke nor unwound says only that it holds that much. named: the recipes that rows name, by name; pieces of another
     one with the same counts are left out, and so are pieces of recipes of another material. Where pieces of another joint in
-    this wire unwound and there is none of this one, that is told.
+    this wire unwound, and they count against this one or there is none of it, that is told.
     """
     faults = list(file.faults)
     alike = [piece for piece in file.pieces if _same_wire(piece, recipe, named or {})]
@@ -38,7 +36,14 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
         jointed = [piece for piece in jointed if set(piece.recipes) <= mine]
     else:
         jointed = [piece for piece in jointed if not set(piece.recipes) & set(named or {})]
-    other = None if jointed else _other_that_unwound(alike, recipe, named or {})
+    rest = [
+        piece
+        for piece in alike
+        if not piece.control and piece not in jointed and _as_many_wires(piece, recipe, named or {})
+    ]
+    others = grouped((piece for piece in rest if None not in _counts(piece, named or {})), recipe, named or {})
+    ended = [piece.ending for piece in jointed if piece.ending not in ("grip", "stopped")]
+    other = other_of(others, wound_of(recipe), (ended.count("unwound"), len(ended)))
     if straight:
         usual = recipe.wire.breaking_load_n[1]
         mean = sum(piece.load_n for piece in straight) / len(straight)
@@ -56,31 +61,50 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
         broke=tuple(piece.ending == "joint" for piece in jointed),
         unwound=tuple(piece.ending == "unwound" for piece in jointed),
         joints=tuple(piece.joints for piece in jointed),
+        ended=len(ended),
+        others=others,
         other=other,
     )
 
 
-def _other_that_unwound(alike: list[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> OtherPieces | None:
-    """Of the other joints in this wire of which pieces unwound, the one with the nearest counts; of two alike the one with more."""
-    groups: dict[tuple[float, float], list[PullPiece]] = {}
-    for piece in alike:
-        if piece.control or not _as_many_wires(piece, recipe, named):
-            continue
-        turns, wraps = _counts(piece, named)
-        if turns is not None and wraps is not None:
-            groups.setdefault((turns, wraps), []).append(piece)
-    found = [
-        OtherPieces(
-            turns=turns, wraps=wraps, unwound=sum(piece.ending == "unwound" for piece in pieces), pieces=len(pieces)
-        )
-        for (turns, wraps), pieces in groups.items()
-    ]
-    mine = (recipe.twist.turns, recipe.barrel.wraps)
-    return min(
-        (each for each in found if each.unwound),
-        key=lambda each: (abs(each.turns - mine[0]) + abs(each.wraps - mine[1]), -each.turns),
-        default=None,
+def pulled(own: OwnPulls, recipe: Recipe) -> tuple[OtherPieces, ...]:
+    """All joints that were pulled in this wire, with the recipe's own, whose pieces these are."""
+    if not own.loads_n:
+        return own.others
+    wound, ended = wound_of(recipe), len(own.loads_n) if own.ended is None else own.ended
+    mine = OtherPieces(
+        turns=wound.turns,
+        wraps=wound.wraps,
+        unwound=sum(own.unwound),
+        pieces=ended,
+        pin_mm=recipe.eye.pin_mm,
+        wound=wound,
     )
+    return (*own.others, mine)
+
+
+def carried(own: OwnPulls | None, recipe: Recipe, changed: Recipe) -> OwnPulls | None:
+    """What own pieces of a recipe's joint say of a changed one: their straight wire, and what unwound."""
+    if own is None:
+        return None
+    others = pulled(own, recipe)
+    return OwnPulls(straight_n=own.straight_n, others=others, other=other_of(others, wound_of(changed)))
+
+
+def counts_against(own: OwnPulls | None) -> bool:
+    """Whether pieces of another joint count against the one that is asked about."""
+    return own is not None and own.other is not None and own.other.unwinds > 0.0
+
+
+def any_unwound(own: OwnPulls | None) -> bool:
+    """Whether any own piece in this wire unwound, of whichever joint."""
+    return own is not None and (any(own.unwound) or any(group.unwound for group in own.others))
+
+
+def turns_above(own: OwnPulls, recipe: Recipe, changed: Recipe | None = None) -> tuple[float, bool]:
+    """The fewest turns, else as the recipe or a changed one, that no own pieces of the recipe count against; and whether such were
+    pulled."""
+    return fewest_turns(pulled(own, recipe), wound_of(changed or recipe))
 
 
 def _same_wire(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) -> bool:

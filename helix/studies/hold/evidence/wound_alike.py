@@ -1,0 +1,147 @@
+"""Which pieces of other joints count against one: those wound no less than it, of which some unwound.
+
+Whether a joint unwinds is settled in its twist and its barrel. Pin, throat, entry and exit are no part of that, so pieces that
+differ in these alone are pieces of it as far as unwinding goes; and a joint with no more turns and no more wraps than one that
+unwound is no better (docs/decisions/0136-wound-no-more-than-what-unwound.md).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Final
+
+from helix.mechanics import limits
+from helix.model.joint.joint_curves import sizes_of
+from helix.model.measured.pull_file import PullPiece
+from helix.model.recipe.recipe_parts import Recipe
+from helix.values import hidden, result
+
+COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same joint
+
+
+@result
+class Wound:
+    """What of a joint bears on whether it unwinds. lay_d: in wire diameters; evenness: at most what is even enough."""
+
+    turns: float
+    wraps: float
+    lay_d: float
+    evenness: float
+    same_hand: bool
+    touching: bool
+
+    def no_more_than(self, other: Wound) -> bool:
+        """Whether it grips no better than another one: no more turns, no more wraps, nothing about them wound better."""
+        return (
+            self.turns < other.turns + COUNTS_ALIKE
+            and self.wraps < other.wraps + COUNTS_ALIKE
+            and self.lay_d >= other.lay_d - limits.LAY_OFF
+            and self.evenness <= other.evenness
+            and self.same_hand <= other.same_hand
+            and self.touching <= other.touching
+        )
+
+    def like(self, other: Wound) -> bool:
+        """Whether the two are wound alike."""
+        return self.no_more_than(other) and other.no_more_than(self)
+
+
+@result
+class OtherPieces:
+    """Pieces of another joint in the same wire, by its counts: how many broke or unwound, and how many of them unwound.
+
+    pin_mm: what they were bent round, None where that is not known or not one. unwinds: of the joint that is asked about, the
+    proportion that unwinds at least by these pieces; 0 where they are no bound on it.
+    """
+
+    turns: float
+    wraps: float
+    unwound: int
+    pieces: int
+    pin_mm: float | None = None
+    unwinds: float = 0.0
+    wound: Wound | None = hidden(default=None)
+
+
+def wound_of(recipe: Recipe) -> Wound:
+    """How a recipe's joint is wound."""
+    twist, barrel = recipe.twist, recipe.barrel
+    return Wound(
+        turns=twist.turns,
+        wraps=barrel.wraps,
+        lay_d=sizes_of(recipe).lay,
+        evenness=min(twist.evenness, limits.EVEN),
+        same_hand=barrel.hand == "same",
+        touching=barrel.pitch_mm is None,
+    )
+
+
+def grouped(pieces: Iterable[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> tuple[OtherPieces, ...]:
+    """Pieces of joints by how they are wound; a row that names no recipe is of one wound as the recipe but for its counts."""
+    groups: list[tuple[Wound, list[PullPiece], set[float | None]]] = []
+    for piece in pieces:
+        its = next((named[name] for name in piece.recipes if name in named), None)
+        wound = wound_of(its or recipe)
+        wound = replace(
+            wound,
+            turns=wound.turns if piece.turns is None else piece.turns,
+            wraps=wound.wraps if piece.wraps is None else piece.wraps,
+        )
+        group = next((one for one in groups if one[0].like(wound)), None)
+        if group is None:
+            groups.append(group := (wound, [], set()))
+        group[1].append(piece)
+        group[2].add(None if its is None else its.eye.pin_mm)
+    found = []
+    for wound, alike, pins in groups:
+        ended = [piece.ending for piece in alike if piece.ending not in ("grip", "stopped")]
+        found.append(
+            OtherPieces(
+                turns=wound.turns,
+                wraps=wound.wraps,
+                unwound=ended.count("unwound"),
+                pieces=len(ended),
+                pin_mm=next(iter(pins)) if len(pins) == 1 else None,
+                wound=wound,
+            )
+        )
+    return tuple(found)
+
+
+def other_of(groups: Iterable[OtherPieces], wound: Wound, own: tuple[int, int] = (0, 0)) -> OtherPieces | None:
+    """Of other joints' pieces what is to be told of one wound so: those that bound it, by which most unwind of it; else, where none
+    of it was pulled, the nearest of those of which some unwound. own: of its own pieces, how many unwound, and how many there are.
+    """
+    groups = tuple(groups)
+    unwound = [group for group in groups if group.unwound]
+    binding = []
+    for group in unwound:
+        if group.wound is not None and wound.no_more_than(group.wound):
+            share = jeffreys(group.unwound + own[0], group.pieces + own[1])
+            binding += [replace(group, unwinds=share)] if share > limits.LOCKS_AT else []
+    if binding:
+        return max(binding, key=lambda group: (group.unwinds, -group.turns))
+    if own[1] or any(group.pieces and group.wound is not None and group.wound.like(wound) for group in groups):
+        return None
+    far = (abs(group.turns - wound.turns) + abs(group.wraps - wound.wraps) for group in unwound)
+    return min(zip(far, unwound, strict=True), key=lambda one: (one[0], -one[1].turns), default=(0.0, None))[1]
+
+
+def jeffreys(unwound: int, pieces: int) -> float:
+    """Mean of a proportion once so many of so many were counted, from Jeffreys' prior."""
+    return (unwound + 0.5) / (pieces + 1.0)
+
+
+def fewest_turns(groups: Iterable[OtherPieces], wound: Wound) -> tuple[float, bool]:
+    """The fewest whole turns, not fewer than practice makes, that no pieces count against; and whether such pieces were pulled."""
+    groups = tuple(groups)
+    turns = limits.FEW
+    while _bound(groups, at := replace(wound, turns=turns)):
+        turns += 1.0
+    return turns, any(group.pieces and group.wound is not None and group.wound.like(at) for group in groups)
+
+
+def _bound(groups: tuple[OtherPieces, ...], wound: Wound) -> bool:
+    other = other_of(groups, wound)
+    return other is not None and other.unwinds > 0.0

@@ -1,0 +1,180 @@
+"""Pieces that unwound count against every joint wound no more. What is tested, strongest first:
+
+* no more is an order, and the joints that one piece counts against are those of no more turns and wraps, however they are pinned;
+* no advice, remedy or cell of the table leads to such a joint; the turns that are advised are the fewest that none counts against;
+* a pin or a throat that moves leaves them in: no load to plan with, and what they were is told;
+* good pieces of the joint itself are counted with them, and pieces that were pulled are not called unpulled.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+from typing import Any
+
+import pytest
+
+from helix.findings import Severity
+from helix.mechanics import limits
+from helix.model.measured.pull_file import pull_file_from_text
+from helix.model.recipe.recipe import recipe_from_text
+from helix.model.recipe.recipe_parts import Recipe
+from helix.output.hold.hold_answers import load_head
+from helix.page.answers.joint_answer import START, joint_answer
+from helix.page.answers.panes import answer
+from helix.page.answers.recipe_tables import recipe_of_tables
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.own_pulls import carried, counts_against, own_pulls, turns_above
+from helix.studies.hold.evidence.wound_alike import wound_of
+from helix.studies.hold.hold_result import HoldResult
+from helix.studies.hold.hold_table import hold_table
+from helix.studies.hold.holding import hold, hold_with, setting_of
+from helix.studies.hold.why import why
+from helix.studies.judge import judge_held, load_to_plan
+from helix.studies.shape.remedies import apply
+
+HEAD = "id,group,size,joints,recipe,load,unit,failure\n"
+
+
+def joint(turns: float = 5, wraps: float = 5, pin: str = "8 mm", rest: str = "") -> Recipe:
+    text = f'[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "{pin}"\n'
+    return recipe_from_text(f"{text}{rest}[twist]\nturns = {turns}\n[barrel]\nwraps = {wraps}\n")
+
+
+def rows(name: str, broke: int, unwound: int, grip: int = 0) -> str:
+    ends = ["broke_exit"] * broke + ["unwound"] * unwound + ["grip"] * grip
+    return "".join(f"{name}{k},{name},MWG 12,1,{name}.toml,{740 + k},N,{end}\n" for k, end in enumerate(ends))
+
+
+def pieces(of: Recipe, text: str, **named: Recipe) -> OwnPulls:
+    recipes = {f"{name}.toml": recipe for name, recipe in named.items()}
+    return own_pulls(pull_file_from_text(HEAD + text, "mine.csv"), of, recipes)
+
+
+FIVE = joint()
+SETTING = setting_of(FIVE, draws=500)
+TWO_OF_NINE = rows("five", 7, 2, grip=1)
+
+
+def held(recipe: Recipe, text: str = TWO_OF_NINE, **named: Recipe) -> HoldResult:
+    return hold_with(recipe, setting_of(recipe, draws=500), pieces(recipe, text, **(named or {"five": FIVE})))
+
+
+def test_no_more_than_is_an_order_of_turns_and_wraps() -> None:
+    wounds = [wound_of(joint(turns, wraps)) for turns, wraps in product((3, 4, 5, 6), (4, 5, 6))]
+    for one, other in product(wounds, wounds):
+        assert one.no_more_than(other) == (one.turns <= other.turns and one.wraps <= other.wraps)
+        assert one.like(other) == (one == other)
+
+
+@pytest.mark.parametrize(("turns", "wraps"), list(product((4, 5, 6), (4, 5, 6))))
+def test_they_count_against_no_more_turns_and_wraps(turns: int, wraps: int) -> None:
+    found = held(joint(turns, wraps, "9.5 mm"))
+    against = turns <= 5 and wraps <= 5
+    codes = {finding.code: finding for finding in judge_held(found).findings}
+    assert ("like-unwound" in codes) == against and ("not-pulled" in codes) != against
+    assert (load_to_plan(found).use == "do-not") == (against or hold(found.recipe, draws=500).verdict == "unwinds")
+    if against:
+        told = codes["like-unwound"]
+        assert told.severity is Severity.SHARP and (told["unwound"], told["pieces"], told["make"]) == (2, 9, 6.0)
+        assert found.probability.unwinds >= 2.5 / 10.0 and found.verdict != "locks"
+
+
+@pytest.mark.parametrize(
+    ("other", "against"),
+    [
+        (joint(pin="8.2 mm"), True),
+        (joint(pin="7.2 mm", rest='throat = "82 deg"\n'), True),
+        (joint(rest='[exit]\nstyle = "bench"\n'), True),
+        (joint().variant(twist=replace(FIVE.twist, lay_mm=FIVE.twist.lay_mm * 1.3)), True),
+        (joint().variant(twist=replace(FIVE.twist, lay_mm=FIVE.twist.lay_mm * 0.9)), False),
+        (joint().variant(twist=replace(FIVE.twist, evenness=0.9)), True),
+        (joint().variant(barrel=replace(FIVE.barrel, hand="opposite")), True),
+    ],
+)
+def test_what_is_no_part_of_the_grip_leaves_them_in(other: Recipe, against: bool) -> None:
+    """Failed once: 0.2 mm on the pin, and two pieces in ten that unwound were forgotten."""
+    assert counts_against(pieces(other, TWO_OF_NINE, five=FIVE)) == against
+
+
+def test_what_the_pieces_had_wrong_does_not_count_against_the_joint_made_right() -> None:
+    loose = FIVE.variant(twist=replace(FIVE.twist, lay_mm=2.0 * FIVE.twist.lay_mm))
+    assert not counts_against(pieces(FIVE, TWO_OF_NINE, five=loose)) and counts_against(
+        pieces(loose, TWO_OF_NINE, five=FIVE)
+    )
+
+
+def test_a_moved_pin_has_no_load_to_plan_with_and_says_why() -> None:
+    moved = held(joint(pin="8.2 mm"))
+    assert load_to_plan(moved).use == "do-not" and "8.00 mm" in load_head(moved, "metric").rest
+    (told,) = (finding for finding in judge_held(moved).findings if finding.code == "like-unwound")
+    assert told["alike"] and told["pin_mm"] == pytest.approx(8.0)
+
+
+def test_pieces_of_the_joint_itself_are_counted_with_them() -> None:
+    four = joint(4)
+    text = rows("four", 3, 0) + TWO_OF_NINE
+    few = pieces(four, text, four=four, five=FIVE)
+    many = pieces(four, rows("four", 60, 0) + TWO_OF_NINE, four=four, five=FIVE)
+    assert few.other is not None and few.other.unwinds == pytest.approx(2.5 / 13.0) and len(few.loads_n) == 3
+    assert not counts_against(many) and many.other is None
+
+
+@pytest.mark.parametrize("turns", [3, 4, 5])
+def test_no_change_leads_to_a_joint_that_they_count_against(turns: int) -> None:
+    recipe = joint(turns, turns)
+    own = pieces(recipe, TWO_OF_NINE, five=FIVE)
+    found = why(recipe, SETTING, own)
+    assert found.best is not None and found.best.recipe.twist.turns == 6.0
+    for change in found.changes:
+        assert not counts_against(carried(own, recipe, change.recipe)), change.what
+        assert change.result.other is not None  # nobody pulled it
+    assert turns_above(own, recipe) == (6.0, False)
+
+
+def test_the_turns_that_are_advised_are_the_fewest_above_all_and_told_as_pulled_where_they_were() -> None:
+    six, seven = joint(6), joint(7)
+    text = TWO_OF_NINE + rows("six", 6, 1)
+    assert turns_above(pieces(FIVE, text, five=FIVE, six=six), FIVE) == (7.0, False)
+    text += rows("seven", 20, 0)
+    own = pieces(FIVE, text, five=FIVE, six=six, seven=seven)
+    assert turns_above(own, FIVE) == (7.0, True)
+    assert turns_above(OwnPulls(), FIVE) == (limits.FEW, False)
+
+
+def test_no_cell_of_the_table_is_better_than_they_are() -> None:
+    recipe = joint(4, 4)
+    plain = hold_table(recipe, SETTING)
+    table = hold_table(recipe, SETTING, own=pieces(recipe, TWO_OF_NINE, five=FIVE))
+    for cell in table.cells:
+        if cell.turns <= 5 and cell.wraps <= 5:
+            assert cell.verdict != "locks" and not cell.probability_unwinds < 0.25  # nan where no model speaks
+        else:
+            assert cell == plain.cell(cell.turns, cell.wraps)
+    assert table.smallest_safe.turns == 6.0
+
+
+def body(turns: int) -> dict[str, Any]:
+    named = {"five.toml": START}
+    tables = apply(START, {"twist.turns": turns, "barrel.wraps": turns})
+    return {
+        "recipe": tables,
+        "units": "metric",
+        "pulls": {"name": "p.csv", "text": HEAD + TWO_OF_NINE, "recipes": named},
+    }
+
+
+@pytest.mark.parametrize("turns", [4, 5])
+def test_nothing_on_the_page_applies_a_joint_that_they_count_against(turns: int) -> None:
+    """Failed once: "make 5 turns" with 5 turns unwound, and after it "make a turn more"."""
+    asked = body(turns)
+    shown, changed = joint_answer(asked), answer("why", asked, lambda _: None)
+    fixes = [fix["recipe"] for finding in shown["findings"] for fix in finding["fixes"]]
+    assert fixes and all(recipe["twist"]["turns"] == 6 for recipe in [*fixes, changed["cure"]["recipe"]])
+    for tables in fixes:
+        again = joint_answer(asked | {"recipe": tables})
+        assert (again["judgement"]["severity"], again["judgement"]["code"]) == ("caution", "not-pulled")
+    found = {finding["code"]: finding["values"] for finding in shown["judgement"]["findings"]}
+    code = "own-unwound" if turns == 5 else "like-unwound"  # the page starts with the joint that was pulled
+    assert found[code]["make"] == 6.0 and ("few" not in found or found["few"]["make"] == 6.0)
+    assert recipe_of_tables(fixes[0]).barrel.wraps >= limits.FEW
