@@ -195,7 +195,7 @@ def advice(remedy: str) -> str:
 def changes(lay: float = 4.0, pin: float = 8.0) -> list[str]:
     """The changes that are tried on a joint of that lay and pin."""
     text = WIRE.replace('"8 d"', f'"{pin:.12g} d"') + f'turns = 5\nlay_length = "{lay:.12g} d"\n'
-    return [what for what, _ in why._changes(recipe_from_text(text))]
+    return [what for what, _ in why._changes(recipe_from_text(text), limits.FEW)]
 
 
 def breaking_at(share: float) -> list[str]:

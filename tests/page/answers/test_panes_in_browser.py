@@ -300,7 +300,7 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     shared.page.evaluate("() => helixPage.setRecipe({ ...helixPage.state.kept, exit: { style: 'bench' } }, 'other')")
     panel.get_by_text("Rows 1 to 9 are of another joint").wait_for()
     shared.page.wait_for_function(READY)
-    in_head.get_by_text("1 of 9 pieces of 5 turns and 5 wraps").wait_for()  # the exit is no part of what unwound
+    in_head.get_by_text("1 of 9 pieces of 5 turns and 5 wraps").first.wait_for()  # the exit is no part of what unwound
     assert "own 9 pieces" not in words(in_head.inner_text()) and in_head.get_by_text("Do not plan with it").is_visible()
     assert cure.get_attribute("aria-disabled") == "true"  # what was worked out for one joint is not done to another
     cure.dispatch_event("click")
