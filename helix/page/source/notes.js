@@ -90,7 +90,7 @@ export class Notes {
       }
       if (mode === "few") {
         const light = this.notes.filter(({ part, verdict, big }) => (part && big === undefined) || verdict === "ok").sort((one, other) => other.along - one.along);
-        const grave = this.notes.filter(({ part, verdict, title }) => !part && verdict !== "ok" && title).reverse(); // the gravest come first
+        const grave = this.notes.filter(({ part, verdict, title }) => !part && verdict !== "ok" && title).reverse(); // the most severe come first
         for (const note of [...light, ...grave.slice(0, -1)]) {
           const { side } = note;
           if (sums[side] <= rooms[side]) continue;
