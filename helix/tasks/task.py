@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
 from helix.model.recipe.recipe_parts import Recipe
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
 
 OnOutput: TypeAlias = Callable[[str], None]
 """Takes one line in words: how far the work is."""
+
+
+TELL_S: Final = 2.0  # between two words of progress
 
 
 @dataclass
@@ -213,3 +217,16 @@ def given_of(
     for text in remarks:
         on_output(text)
     return given
+
+
+def progress(given: Given, what: str) -> Callable[[int, int], None]:
+    """Tells every few seconds how far it is."""
+    last = time.monotonic()
+
+    def progress(done: int, of: int) -> None:
+        nonlocal last
+        if time.monotonic() - last > TELL_S and done < of:
+            last = time.monotonic()
+            given.on_output(f"{what} {done} of {of} ...")
+
+    return progress

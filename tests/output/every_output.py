@@ -98,6 +98,9 @@ ROWS: dict[str, Row] = {
     "simulate": _joint("simulate", "--friction", "0.3", "--start", "exact"),
     "simulate, all": _joint("simulate", "--friction", "0.3", "--start", "exact", "--all"),
     "simulate, page": _joint("simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.html", file="pull.html"),
+    "simulate, moving": _joint(
+        "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.webp", file="pull.webp", drawn=True
+    ),
     "simulate, moments": _joint(
         "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.csv", file="pull.csv", load=False, demo=False, units=False
     ),

@@ -20,8 +20,8 @@ from helix.units import UnitSystem, format_force, format_length
 SHADES: Final = 32
 A_SECOND: Final = 8
 _TAG: Final = ("entry_tag", "twist_tag", "exit_tag", "barrel", "stub")
-_PIN_HALF_D: Final = 2.0
-_PULLS_D: Final = 10.0  # length of the arrow that pulls with all that straight wire holds
+PIN_HALF_D: Final = 2.0
+PULLS_D: Final = 10.0  # length of the arrow that pulls with all that straight wire holds
 _MARK_D: Final = 1.5  # from the wire to the mark on the pin
 _OUT_D: Final = 2.3  # how far the arrow round the pin stands off
 _ARC_RAD: Final = 0.9  # half of its arc
@@ -47,13 +47,13 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
     ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
     tag = np.isin(run.section, _TAG)
     pin = np.array(run.pin_d) * d_mm
-    middle, radius, half = pin[:3], float(pin[3]), _PIN_HALF_D * d_mm + float(pin[3])
+    middle, radius, half = pin[:3], float(pin[3]), PIN_HALF_D * d_mm + float(pin[3])
     low, across = middle - [0.0, 0.0, radius], np.array([0.0, half, 0.0])
     beside = np.array([0.0, _MARK_D * d_mm, 0.0])
-    runs = _round_pin(run, middle, radius + _OUT_D * d_mm, d_mm) if run.outcome is PullOutcome.SLIPS else None
+    runs = round_pin(run, d_mm)
     ends = [
         points[:: max(len(points) - 1, 1)].reshape(-1, 3),
-        points[:, 0] + [0.0, 0.0, _PULLS_D * d_mm],
+        points[:, 0] + [0.0, 0.0, PULLS_D * d_mm],
         middle + across,
         middle - across,
     ]
@@ -72,7 +72,7 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
         "ramp": _shades(),
         "pull": [round(float(value) * d_mm, 4) for value in shown.pull_d],
         "pull_words": [format_length(float(value) * d_mm, units) for value in shown.pull_d],
-        "said": [_said(shown, k, d_mm, strength_n, units) for k in range(len(points))],
+        "said": [said_words(shown, k, d_mm, strength_n, units) for k in range(len(points))],
         "last": shown.last,
         "broken": shown.broken,
         "state": STATES[run.outcome],
@@ -89,7 +89,7 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
             "ends": _rounded([middle - across, middle + across]),
             "marks": _rounded([[low - across, low - beside], [low + beside, low + across]]),
         },
-        "pulls": _PULLS_D * d_mm,
+        "pulls": PULLS_D * d_mm,
         "runs": None if runs is None else _rounded(runs),
         "around": [round(float(value), 2) for value in around.ravel()],
     }
@@ -99,16 +99,19 @@ def _rounded(places: object) -> Any:
     return np.round(places, 4).tolist()  # type: ignore[call-overload]
 
 
-def _round_pin(run: PullRun, middle: NDArray[np.float64], far: float, d_mm: float) -> NDArray[np.float64]:
-    """The way of wire that runs round the pin (n, 3), from the tag to the standing leg."""
+def round_pin(run: PullRun, d_mm: float) -> NDArray[np.float64] | None:
+    """An arrow along the way of wire that runs round the pin (n, 3), from the tag to the standing leg; None where none does."""
+    if run.outcome is not PullOutcome.SLIPS:
+        return None
     first = run.frames[0] * d_mm
+    middle, far = np.array(run.pin_d[:3]) * d_mm, (run.pin_d[3] + _OUT_D) * d_mm
     low = int(np.argmin(first[:, 2]))
     way = np.sign(first[low - 3, 0] - first[low + 3, 0])
-    angles = np.linspace(-_ARC_RAD, _ARC_RAD, 5)
+    angles = np.linspace(-_ARC_RAD, _ARC_RAD, 9)
     return np.asarray(middle + far * np.stack([way * np.sin(angles), 0.0 * angles, -np.cos(angles)], axis=1))
 
 
-def _said(shown: PullFrames, frame: int, d_mm: float, strength_n: float, units: UnitSystem) -> list[str]:
+def said_words(shown: PullFrames, frame: int, d_mm: float, strength_n: float, units: UnitSystem) -> list[str]:
     """The load in a frame, and what it is; of a broken wire, at which load it broke."""
     point = shown.curve[frame]
     load = max(point.load, 0.0)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from helix.errors import ValidationIssue, argument_issue
 from helix.output.report.record import record
+from helix.output.simulate.pull_moving import moving_pull
 from helix.output.simulate.pull_page import pull_csv, pull_html, pull_json
 from helix.output.simulate.simulate_report import simulate_document
 from helix.studies.hold.hold_result import HoldResult
@@ -18,9 +19,9 @@ from helix.studies.simulate.pulling import BAND, simulate_pull
 from helix.studies.simulate.simulated_range import FRICTIONS
 from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, TICK, Option, choice, number, numbers, quantity, units
-from helix.tasks.task import Given, Output, Task
+from helix.tasks.task import Given, Output, Task, progress
 
-PAGE, MOMENTS, NUMBERS = ".html", ".csv", ".json"
+PAGE, MOMENTS, NUMBERS, MOVING = ".html", ".csv", ".json", ".webp"
 STARTS = {
     "sprung": (Start.SPRUNG,),
     "exact": (Start.EXACT,),
@@ -64,13 +65,17 @@ def _held(given: Given) -> HoldResult | None:
 
 def _has_pull(given: Given) -> Iterable[ValidationIssue]:
     """A page and a table need a pull."""
-    if given.form and not given.pull and given.suffix("output") in (PAGE, MOMENTS):
-        yield argument_issue("output", "must end in .json where nothing is pulled: add --pull for a page or a table")
+    if given.form and not given.pull and given.suffix("output") in (PAGE, MOMENTS, MOVING):
+        yield argument_issue(
+            "output", "must end in .json where nothing is pulled: add --pull for a page, a table or a moving picture"
+        )
 
 
-def _written(result: PullSimulation, given: Given, suffix: str) -> str:
+def _written(result: PullSimulation, given: Given, suffix: str) -> str | bytes:
     if suffix == MOMENTS:
         return pull_csv(result)
+    if suffix == MOVING and result.middle.curve:
+        return moving_pull(result, given.system, on_output=progress(given, "frame"))
     return pull_html(result, given.system) if suffix == PAGE and result.middle.curve else pull_json(result)
 
 
@@ -113,11 +118,13 @@ TASK = Task(
     files=(
         Output(
             "output",
-            "also write the pull: .html page that plays it under a slider, .csv every moment, .json all numbers",
-            (PAGE, MOMENTS, NUMBERS),
+            "also write the pull: .html page that plays it under a slider, .webp moving picture, .csv every moment, .json all numbers",
+            (PAGE, MOVING, MOMENTS, NUMBERS),
             _written,
             said="written to {}",
             short="-o",
+            pictures={MOVING: None},
+            instead=f"{PAGE} can, in a browser",
         ),
     ),
     check=_has_pull,

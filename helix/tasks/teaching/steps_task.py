@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,12 +25,11 @@ from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, TICK, Option, units
 from helix.tasks.shape.draw_task import DRAWING, MODELS, PAGE, PICTURE, size_of, unfit
 from helix.tasks.shape.judged import STRICT, is_ok
-from helix.tasks.task import Given, Output, Task
+from helix.tasks.task import Given, Output, Task, progress
 from helix.units import UNIT_WORDS
 
 MOVING = (".gif", ".webp")
 SMOOTH = ".webp"
-_TELL_S = 2.0
 
 
 @dataclass(frozen=True)
@@ -62,14 +60,14 @@ def _moving(making: Making, given: Given, suffix: str) -> str | bytes:
     if suffix in MOVING:
         size = _size(given) or SIZE_PX
         if given.smooth:
-            return smooth_bytes(making.bench, making.steps, size, _progress(given, "frame"))
-        return moving_bytes(making.bench, making.steps, suffix[1:], size, _progress(given, "frame"))
+            return smooth_bytes(making.bench, making.steps, size, progress(given, "frame"))
+        return moving_bytes(making.bench, making.steps, suffix[1:], size, progress(given, "frame"))
     vector = _vector(given)
-    return page_text(making.bench, making.steps, _size(given), vector=vector, on_output=_progress(given, "step"))
+    return page_text(making.bench, making.steps, _size(given), vector=vector, on_output=progress(given, "step"))
 
 
 def _folder(making: Making, given: Given, path: Path, force: bool) -> None:
-    vector, on_output = _vector(given), _progress(given, "step")
+    vector, on_output = _vector(given), progress(given, "step")
     write_folder(making.bench, making.steps, path, _size(given), vector=vector, force=force, on_output=on_output)
 
 
@@ -85,19 +83,6 @@ def _vector(given: Given) -> bool:
     if problem:
         given.on_output(f"{problem}. Making drawings in place of pictures")
     return problem is not None
-
-
-def _progress(given: Given, what: str) -> Callable[[int, int], None]:
-    """Tells every few seconds how far it is."""
-    last = time.monotonic()
-
-    def progress(done: int, of: int) -> None:
-        nonlocal last
-        if time.monotonic() - last > _TELL_S and done < of:
-            last = time.monotonic()
-            given.on_output(f"{what} {done} of {of} ...")
-
-    return progress
 
 
 def _answer(making: Making, given: Given) -> Answer:
