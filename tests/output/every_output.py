@@ -214,6 +214,7 @@ def unpainted() -> Iterator[Painted]:
     from helix.output.link import link_picture
     from helix.output.picture import gl, picture, window
     from helix.output.report import chart_sheet
+    from helix.output.simulate import pull_moving
     from helix.output.teaching import animation, compare_picture, steps_folder
 
     painted = Painted()
@@ -243,11 +244,12 @@ def unpainted() -> Iterator[Painted]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(gl, "rendering_problem", lambda: None)
-        for module in (canvas, picture, compare_picture, link_picture, steps_folder, animation):
+        for module in (canvas, picture, compare_picture, link_picture, steps_folder, animation, pull_moving):
             patch.setattr(module, "canvas_pixels", pixels)
-        for module in (steps_folder, animation):
+        for module in (steps_folder, animation, pull_moving):
             patch.setattr(module, "painter", lambda: contextlib.nullcontext(object()))
         patch.setattr(animation, "MOST_FRAMES", 0)
+        patch.setattr(pull_moving, "BETWEEN", 1)
         patch.setattr(chart_sheet, "_saved", saved)
         patch.setattr(registry, "task", shared)
         patch.setattr(window, "window_problem", lambda: None)

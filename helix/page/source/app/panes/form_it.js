@@ -13,7 +13,7 @@ export function formItSection(app) {
   const options = forms.map(({ key, name }) => [key, name]);
   const fields = new Fields([
     { name: "one", label: "These hands", help: "", kind: "select", options, value: forms[0].key },
-    { name: "two", label: "beside", help: "", kind: "select", options: [["", "none"], ...options] },
+    { name: "two", label: "beside these hands", help: "", kind: "select", options: [["", "none"], ...options] },
   ]);
   const show = (keys) => box.pane("form-it", { keys, units: app.units }, (result) => {
     playing.open(new Formed(result.films, result.names, legend));

@@ -16,7 +16,7 @@ export function pullItSection(app) {
   const options = [["", "none"], ...pulls.map(({ key, name }) => [key, name])];
   const fields = new Fields([
     { name: "one", label: "This joint", help: "", kind: "select", options: options.slice(1), value: pulls[0].key },
-    { name: "two", label: "beside", help: "", kind: "select", options },
+    { name: "two", label: "beside this joint", help: "", kind: "select", options },
   ]);
   const play = (films, names, others) => {
     playing.ofOthers = others;
