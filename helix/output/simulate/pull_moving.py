@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -132,11 +133,12 @@ def _between(values: Any, time: float) -> Any:
 def _wire(shown: PullFrames, time: float, d_mm: float) -> tuple[VisiblePart, NDArray[np.float64]]:
     """The wire at a moment, in one piece or in two, a quadratic spline over its places; its colours."""
     nodes, tension = _between(shown.points, time) * d_mm, _between(shown.tensions, time)
-    whole = shown.broken is None or time <= shown.last
-    ends = [(0, len(nodes))] if whole else [(0, shown.broken), (shown.broken, len(nodes))]
+    cuts = [] if shown.broken is None or time <= shown.last else [shown.broken]
+    edges = [0, *cuts, len(nodes)]
     u = (np.arange(_FINE) + 0.5) / _FINE - 0.5
-    points, along, colours, pieces = [], [], [], []
-    for first, last in ends:
+    points, along, colours = [], [], []
+    pieces: list[slice] = []
+    for first, last in pairwise(edges):
         own = nodes[first:last]
         before, here, after = (own[k : len(own) - 2 + k, None] for k in range(3))
         a, b = 0.5 - u[:, None], 0.5 + u[:, None]

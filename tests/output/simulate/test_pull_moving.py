@@ -93,6 +93,6 @@ def test_it_is_one_endless_file() -> None:
     data = moving_pull(result, size_px=(300, 200), on_output=lambda done, of: told.append((done, of)))
     picture = Image.open(io.BytesIO(data))
     count = BETWEEN * (len(pull_frames(result.middle).points) - 1) + 1
-    assert picture.format == "WEBP" and picture.info["loop"] == 0 and picture.n_frames == count
+    assert picture.format == "WEBP" and picture.info["loop"] == 0 and getattr(picture, "n_frames", 1) == count
     assert told == [(done, count) for done in range(1, count + 1)]
     assert len(data) < 1_000_000
