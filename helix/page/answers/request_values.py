@@ -18,11 +18,14 @@ if TYPE_CHECKING:
     from helix.model.measured.curve_file import CurveMapping
     from helix.model.recipe.recipe_parts import Recipe
     from helix.studies.hold.evidence.forecast import OwnPulls
+    from helix.studies.hold.evidence.wound_alike import Counted
 
 MOST_TEXT = 200
 """Letters in an option."""
 MOST_ENTRIES = 20
 MOST_FILES = 200
+MOST_COUNTED = 10_000
+"""Turns, wraps and pieces that an address tells."""
 MOST_FILE_LETTERS = 4_000_000
 OWN_RECIPE = "joint.toml"
 """Under this name a plan means the joint in hand."""
@@ -176,8 +179,9 @@ def _pulls(body: Body, option: Option) -> Any:
 
 
 def _own_pulls(body: Body, option: Option) -> Any:
-    """The user's own pieces, {"name", "text", "recipes"}, where there are any: rows name the joint in hand, or one of those recipes."""
-    from helix.model.measured.pull_file import pull_file_from_text
+    """The user's own pieces, {"name", "text", "recipes", "counted"}, where there are any: rows name the joint in hand, or one of those
+    recipes; counted: those that are known by their number alone, of an address."""
+    from helix.model.measured.pull_file import PullFile, pull_file_from_text
     from helix.tasks.pulls.pull_files import PullTests
 
     if body.get(option.key) is None:
@@ -186,7 +190,32 @@ def _own_pulls(body: Body, option: Option) -> Any:
     in_hand = body.get("recipe") or _tables(body, body.get("recipes")).get(OWN_RECIPE)
     others = _tables(body, body[option.key].get("recipes"))
     named = others | ({OWN_RECIPE: in_hand} if isinstance(in_hand, dict) else {})
-    return PullTests(pull_file_from_text(text, name), {name: text_of_tables(tables) for name, tables in named.items()})
+    counted = _counted(body[option.key].get("counted"))
+    file = pull_file_from_text(text, name) if text or not counted else PullFile(name, (), (), (), (), 0)
+    beside = {name: text_of_tables(tables) for name, tables in named.items()}
+    return PullTests(file, beside, counted=counted)
+
+
+def _counted(given: object) -> tuple[Counted, ...]:
+    """Pieces known by their number alone, [{"recipe", "turns", "wraps", "pieces", "unwound"}]; turns and wraps are theirs."""
+    if given is None:
+        return ()
+    wanted = [argument_issue("pulls", "must count pieces as {recipe, turns, wraps, pieces, unwound}")]
+    if not isinstance(given, list) or len(given) > MOST_ENTRIES or not all(isinstance(one, dict) for one in given):
+        raise ValidationError(wanted)
+    found = []
+    for one in given:
+        numbers = [one.get(key) for key in ("turns", "wraps", "pieces", "unwound")]
+        if not all(type(number) in (int, float) and 0 <= number <= MOST_COUNTED for number in numbers):
+            raise ValidationError(wanted)
+        turns, wraps, pieces, unwound = numbers
+        recipe = recipe_of_tables(one.get("recipe"))
+        recipe = recipe.variant(
+            twist=replace(recipe.twist, turns=float(turns), length_mm=None),
+            barrel=replace(recipe.barrel, wraps=float(wraps)),
+        )
+        found.append((recipe, int(pieces), min(int(unwound), int(pieces))))
+    return tuple(found)
 
 
 def own_pieces(body: Body, recipe: Recipe) -> OwnPulls | None:

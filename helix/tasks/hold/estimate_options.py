@@ -92,7 +92,11 @@ ESTIMATE: Final = (
 def _own(tests: PullTests, recipe: Recipe | None) -> OwnPulls | None:
     from helix.studies.pulls.pull_predicted import recipes_of
 
-    return None if recipe is None else own_pulls(tests.file, recipe, recipes_of(tests.file, tests.beside)[0])
+    return (
+        None
+        if recipe is None
+        else own_pulls(tests.file, recipe, recipes_of(tests.file, tests.beside)[0], tests.counted)
+    )
 
 
 PULLS: Final = Option(
@@ -120,7 +124,7 @@ def own_by_recipe(tests: PullTests | None, recipes: Iterable[Recipe]) -> dict[Re
     named, found, faults = recipes_of(tests.file, tests.beside)[0], {}, list[ValidationIssue]()
     for recipe in dict.fromkeys(recipes):
         try:
-            found[recipe] = own_pulls(tests.file, recipe, named)
+            found[recipe] = own_pulls(tests.file, recipe, named, tests.counted)
         except ValidationError as error:
             faults += error.faults
     if any(fault.code != "none-alike" for fault in faults) or (faults and not found):

@@ -20,17 +20,20 @@ from helix.tasks.task import Given, Output
 if TYPE_CHECKING:
     from helix.model.measured.curve_file import CurveMapping
     from helix.model.measured.pull_file import PullFile
+    from helix.studies.hold.evidence.wound_alike import Counted
 
 Documented = Callable[[Any, Any], Document]
 
 
 @dataclass(frozen=True)
 class PullTests:
-    """A file of pull tests; beside: its folder, or the texts of the files opened with it, by name; mapping: if among them."""
+    """A file of pull tests; beside: its folder, or the texts of the files opened with it, by name; mapping: if among them. counted: pieces of
+    which no more is known than their joint, how many broke or unwound, and how many of them unwound."""
 
     file: PullFile
     beside: Path | Mapping[str, str]
     mapping: CurveMapping | None = None
+    counted: tuple[Counted, ...] = ()
 
 
 LEAVE_OUT: Final = Option(

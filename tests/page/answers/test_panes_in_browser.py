@@ -258,6 +258,7 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     in_head = shared.page.locator(".answer")
     in_head.get_by_text("Do not plan with it").wait_for()  # the pieces are in the head of the page
     assert "1 of your own 9 pieces unwound" in words(in_head.inner_text())
+    assert "pulled=5%2C5%2C9%2C1" in shared.page.evaluate("() => location.hash")  # whoever is sent the address is told
     judged = "() => [helixPage.answer.judgement.code, ...helixPage.viewer.scene.notes.filter(({ name }) => name.startsWith('own-unwound')).map(({ verdict }) => verdict)]"
     assert shared.page.evaluate(judged) == ["own-unwound", "sharp"]  # and on the joint itself
     beside = "(recipe) => helixPage.joints.of(recipe, helixPage.pieces.of(recipe)).then(({ judgement, answer }) => [judgement.code, answer.judged_by])"
@@ -565,6 +566,31 @@ def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> No
     panel.locator("input[type=file]").set_input_files(recipe)
     page.wait_for_function("(recipe) => JSON.stringify(helixPage.state.recipe) === JSON.stringify(recipe)", arg=before)
     begin_again(shared)
+
+
+def test_an_address_that_tells_of_pieces_is_judged_by_them(browser: Any, page_address: str) -> None:
+    """Until they are cleared, for the joint that it opens and those that come of it."""
+    made = Visit(
+        browser,
+        f"{page_address}#wire.size=MWG+12&wire.material=302+stainless&eye.pin=8+mm&pulled=5,5,9,2",
+        SIZE,
+        **COARSE,
+    )
+    judged = "(code) => helixPage.answer?.judgement.code === code && helixPage.hold.state === 'done'"
+    head = made.page.locator(".answer")
+    for change, code, holds in (
+        ({}, "like-unwound", "Do not plan"),
+        ({"twist": {"turns": 6}}, "not-pulled", "If it holds"),
+    ):
+        made.page.evaluate("(change) => helixPage.setRecipe({ ...helixPage.state.kept, ...change }, 'another')", change)
+        made.page.wait_for_function(judged, arg=code)
+        assert holds in head.inner_text() and "9 pieces of 5 turns and 5 wraps, of which 2 unwound" in head.inner_text()
+        assert "pulled=5%2C5%2C9%2C2" in made.page.evaluate("() => location.hash")
+    made.page.evaluate("() => helixPage.pieces.clear()")
+    made.page.wait_for_function(judged, arg="ok")
+    assert "pulled" not in made.page.evaluate("() => location.hash")
+    assert made.said == []
+    made.context.close()
 
 
 def test_the_page_on_paper(shared: Visit) -> None:

@@ -14,12 +14,13 @@ from typing import Any
 
 import pytest
 
+from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.mechanics import limits
 from helix.model.measured.pull_file import pull_file_from_text
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
-from helix.output.hold.hold_answers import load_head
+from helix.output.hold.hold_answers import DO_NOT, load_head
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
 from helix.page.answers.recipe_tables import recipe_of_tables
@@ -178,3 +179,24 @@ def test_nothing_on_the_page_applies_a_joint_that_they_count_against(turns: int)
     code = "own-unwound" if turns == 5 else "like-unwound"  # the page starts with the joint that was pulled
     assert found[code]["make"] == 6.0 and ("few" not in found or found["few"]["make"] == 6.0)
     assert recipe_of_tables(fixes[0]).barrel.wraps >= limits.FEW
+
+
+@pytest.mark.parametrize(("unwound", "code"), [(2, "like-unwound"), (0, "ok")])
+def test_pieces_that_are_counts_alone_judge_the_joint_that_an_address_opens(unwound: int, code: str) -> None:
+    """Failed once: an address opened green, with no word of the pieces that were red where it was sent from."""
+    one = {"recipe": START, "turns": 5, "wraps": 5, "pieces": 9, "unwound": unwound}
+    asked = {"recipe": START, "units": "metric", "pulls": {"name": "address", "text": "", "counted": [one]}}
+    shown = joint_answer(asked)
+    assert shown["judgement"]["code"] == code
+    if unwound:
+        head = answer("hold", asked, lambda _: None)["head"]
+        assert head["severity"] == "sharp" and head["short"] == DO_NOT
+        thicker = joint_answer(asked | {"recipe": apply(START, {"wire.size": "MWG 14"})})
+        assert thicker["judgement"]["code"] == "ok"  # of another wire they say nothing
+
+
+@pytest.mark.parametrize("wrong", [{}, [3], [{"pieces": 3}], [{"turns": -1, "wraps": 5, "pieces": 3, "unwound": 1}]])
+def test_counts_that_are_none_are_refused(wrong: Any) -> None:
+    asked = {"recipe": START, "units": "metric", "pulls": {"name": "address", "text": "", "counted": wrong}}
+    with pytest.raises(ValidationError):
+        answer("hold", asked, lambda _: None)

@@ -2,28 +2,38 @@
 const NUMBER = /^-?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?$/i;
 const QUOTED = /^(["[{]|true$|false$)/;
 const OWN = ["pane", "light"];
+const PULLED = ["turns", "wraps", "pieces", "unwound"];
 
-/** {recipe, pane, light} as text; the recipe's tables as dotted keys. Numbers stay numbers, text stays text. */
-export function write({ recipe, pane, light }) {
+/** {recipe, pane, light, pulled} as text; the recipe's tables as dotted keys. Numbers stay numbers, text stays text. pulled: pieces that
+ *  the joint is judged by, {turns, wraps, pieces, unwound}: their counts, not their loads. */
+export function write({ recipe, pane, light, pulled }) {
   const pairs = flat(recipe).map(([key, value]) => [key, said(value)]);
   if (pane) pairs.push(["pane", pane]);
   if (light) pairs.push(["light", light]);
+  if (pulled) pairs.push(["pulled", PULLED.map((name) => pulled[name]).join(",")]);
   return new URLSearchParams(pairs).toString();
 }
 
 /** What `write` wrote; null where the text holds no joint. */
 export function read(text) {
-  const state = { recipe: {}, pane: "", light: "" };
+  const state = { recipe: {}, pane: "", light: "", pulled: null };
   let found = false;
   for (const [key, value] of new URLSearchParams(text.replace(/^#/, ""))) {
     const names = key.split(".");
-    if (OWN.includes(key)) state[key] = value;
+    if (key === "pulled") state.pulled = counted(value);
+    else if (OWN.includes(key)) state[key] = value;
     else if (names.every((name) => /^[a-z][a-z_]*$/.test(name))) {
       put(state.recipe, names, meant(value));
       found ||= names.length > 1;
     }
   }
   return found ? state : null;
+}
+
+function counted(text) {
+  const numbers = text.split(",").map(Number);
+  const fits = numbers.length === PULLED.length && numbers.every((number) => number >= 0) && numbers[2] > 0;
+  return fits ? Object.fromEntries(PULLED.map((name, k) => [name, numbers[k]])) : null;
 }
 
 function flat(table, before = "") {

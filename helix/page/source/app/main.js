@@ -207,9 +207,12 @@ class Page {
     this.findings.show(reply, asked.recipe);
     this.knobs.faults([]);
     this.knobs.show(this.state.recipe, reply.filled, reply.sensible);
+    if (!draft) {
+      this.pieces.learn(asked.recipe, reply.filled);
+      this.state.tell(this.pieces.counts(reply.judgement));
+    }
     this.tabs.changed(reply);
     this.#emit("answer");
-    if (!draft) this.pieces.learn(asked.recipe, reply.filled);
     if (draft) {
       this.line.hold({ state: "waiting", said: "" });
       requestAnimationFrame(() => setTimeout(() => this.pace.push(performance.now() - since)));

@@ -12,6 +12,8 @@ const ASIDE = ["title", "units", "finish", "tolerance", "wire.rated_load", "wire
 const WIRE = ["wire.size", "wire.diameter", "wire.material"];
 const MM = { mm: 1, in: 25.4, '"': 25.4 };
 const DIGITS = 3;
+const UNWOUND = ["own-unwound", "like-unwound", "not-pulled"]; // findings that say of which pieces some unwound
+const LEFT_OUT = ["grip", "stopped"];
 
 const aside = (key) => ASIDE.some((table) => key === table || key.startsWith(`${table}.`));
 const quoted = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
@@ -140,11 +142,28 @@ export class Pieces {
   /** What a joint is judged by: its own pieces and straight wire like its own, and those of others in its wire, where some of these
    *  unwound; null where there are none. */
   of(joint) {
-    const { own, told } = this.#told(joint);
-    if (!told.length) return null;
+    const { own, told } = this.#told(joint), came = this.#came(told, joint);
+    if (!told.length) return came?.unwound ? { name: "address", text: "", counted: [came] } : null;
     const recipes = Object.fromEntries(told.filter((row) => !own.includes(row)).map((row) => [`joint ${row.of + 1}.toml`, this.joints[row.of]]));
     const lines = told.map((row) => (own.includes(row) ? this.#line(row, RECIPE, "this joint") : this.#line(row, `joint ${row.of + 1}.toml`, this.named(row))));
     return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), ...(told.length > own.length ? { recipes } : {}) };
+  }
+
+  /** Pieces that an address told of, where no row says more; null where there are none. */
+  #came(told, joint) {
+    const { came } = this.app.state;
+    return came && !told.length && this.#sameWire(came.recipe, joint) ? came : null;
+  }
+
+  /** The pieces that the joint in hand is judged by, for its address: {turns, wraps, pieces, unwound}; null where there are none. */
+  counts({ findings }) {
+    const { kept } = this.app.state, { told } = this.#told(kept), came = this.#came(told, kept);
+    const found = findings.find(({ code }) => UNWOUND.includes(code));
+    const counts = { turns: at(kept, "twist.turns") ?? 5, wraps: at(kept, "barrel.wraps") ?? 5, ...found?.values };
+    const pieces = found ? counts.pieces : told.filter(({ kind, failure }) => kind !== "straight" && !LEFT_OUT.includes(failure)).length;
+    const { turns, wraps } = counts, { unwound = 0 } = found ? counts : {};
+    if (pieces) return { turns, wraps, pieces, unwound };
+    return came && { turns: came.turns, wraps: came.wraps, pieces: came.pieces, unwound: came.unwound };
   }
 
   #told(joint) {
@@ -162,6 +181,8 @@ export class Pieces {
   /** What the head says of pieces that it leaves out; "" where it leaves none out. */
   get leftOut() {
     const { told } = this.#told(this.app.state.kept), { length } = this.complete.filter((row) => !told.includes(row) && !this.isOwn(row));
+    const came = this.#came(told, this.app.state.kept);
+    if (came) return `The address tells of ${came.pieces} pieces of ${came.turns} turns and ${came.wraps} wraps, of which ${came.unwound || "none"} unwound; their loads are not in it`;
     if (!length) return "";
     return `${length} typed pull test${length === 1 ? " is" : "s are"} of another joint and do${length === 1 ? "es" : ""} not count here`;
   }
@@ -170,7 +191,10 @@ export class Pieces {
     this.rows = [];
     this.joints = [];
     this.shapes = {};
+    const { state } = this.app, told = state.came;
+    state.came = null;
     this.keep();
+    if (told) this.changed();
   }
 
   keep() {

@@ -16,11 +16,17 @@ export class State {
     this.undone = [];
     const found = read(location.hash) || read(String(recall("local", KEPT) ?? "")) || { recipe: first, pane: "", light: "" };
     Object.assign(this, found);
+    this.#heard(found);
     this.kept = this.recipe;
     const steps = recall("session", STEPS);
     if (same(steps?.at, this.kept) && [steps.done, steps.undone].every(Array.isArray)) Object.assign(this, { done: steps.done, undone: steps.undone });
     this.#tell("replaceState");
     addEventListener("popstate", () => this.#arrive());
+  }
+
+  /** What the address says. */
+  get address() {
+    return { recipe: this.kept, pane: this.pane, light: this.light, pulled: this.pulled };
   }
 
   get units() {
@@ -58,6 +64,18 @@ export class State {
     return this.#step(this.undone, this.done);
   }
 
+  /** pulled: the pieces that the joint in hand is judged by, for its address; null where there are none. */
+  tell(pulled) {
+    if (same(pulled, this.pulled ?? null)) return;
+    this.pulled = pulled;
+    this.#tell("replaceState");
+  }
+
+  /** What an address tells of pieces is kept for the joints that come of its own. */
+  #heard({ recipe, pulled }) {
+    this.came = pulled ? { recipe, ...pulled } : null;
+  }
+
   show(pane) {
     if (pane === this.pane) return;
     this.pane = pane;
@@ -82,12 +100,13 @@ export class State {
 
   #take(recipe, how = "pushState") {
     this.recipe = this.kept = recipe;
+    this.pulled = null; // told anew once it is judged
     this.#tell(how);
     this.changed("recipe");
   }
 
   #tell(how) {
-    const text = write({ recipe: this.kept, pane: this.pane, light: this.light });
+    const text = write(this.address);
     if (`#${text}` !== location.hash) history[how](null, "", `#${text}`);
     keep("local", KEPT, text); // where a browser keeps nothing, the address still holds the joint
     const [done, undone] = [this.done, this.undone].map((steps) => steps.slice(-MOST_KEPT));
@@ -103,6 +122,7 @@ export class State {
     if (this.pane !== pane) this.changed("pane");
     if (this.light !== light) this.changed("light");
     if (same(kept, found.recipe)) return;
+    if (found.pulled) this.#heard(found);
     this.done.push({ recipe: kept, say: "going to another address" });
     this.undone = [];
     this.kept = found.recipe;

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
@@ -11,17 +11,28 @@ from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe_checks import OFF_TABLE
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import OwnPulls
-from helix.studies.hold.evidence.wound_alike import COUNTS_ALIKE, OtherPieces, fewest_turns, grouped, other_of, wound_of
+from helix.studies.hold.evidence.wound_alike import (
+    COUNTS_ALIKE,
+    Counted,
+    OtherPieces,
+    counted_groups,
+    fewest_turns,
+    grouped,
+    other_of,
+    wound_of,
+)
 from helix.values import Values
 
 
-def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None = None) -> OwnPulls:
+def own_pulls(
+    file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None = None, counted: Sequence[Counted] = ()
+) -> OwnPulls:
     """What a file's pieces say of a recipe's wire and joint. Raises ValidationError, every fault of the file at once.
 
     Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
     neither broke nor unwound says only that it holds that much. named: the recipes that rows name, by name; pieces of another
     one with the same counts are left out, and so are pieces of recipes of another material. Where pieces of another joint in
-    this wire unwound, and they count against this one or there is none of it, that is told.
+    this wire unwound, and they count against this one or there is none of it, that is told. counted: pieces that are in no file.
     """
     faults = list(file.faults)
     alike = [piece for piece in file.pieces if _same_wire(piece, recipe, named or {})]
@@ -42,6 +53,7 @@ def own_pulls(file: PullFile, recipe: Recipe, named: Mapping[str, Recipe] | None
         if not piece.control and piece not in jointed and _as_many_wires(piece, recipe, named or {})
     ]
     others = grouped((piece for piece in rest if None not in _counts(piece, named or {})), recipe, named or {})
+    others += counted_groups(one for one in counted if _wire_alike(one[0], recipe))
     ended = [piece.ending for piece in jointed if piece.ending not in ("grip", "stopped")]
     other = other_of(others, wound_of(recipe), (ended.count("unwound"), len(ended)))
     if straight:
@@ -105,6 +117,12 @@ def turns_above(own: OwnPulls, recipe: Recipe, changed: Recipe | None = None) ->
     """The fewest turns, else as the recipe or a changed one, that no own pieces of the recipe count against; and whether such were
     pulled."""
     return fewest_turns(pulled(own, recipe), wound_of(changed or recipe))
+
+
+def _wire_alike(one: Recipe, other: Recipe) -> bool:
+    """Whether two recipes are of one wire, and as many of it."""
+    size = abs(one.wire.diameter_mm / other.wire.diameter_mm - 1.0) <= SIZE_TOLERANCE
+    return size and one.wire.material == other.wire.material and one.wire.count == other.wire.count
 
 
 def _same_wire(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) -> bool:

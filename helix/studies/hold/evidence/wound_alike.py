@@ -64,6 +64,10 @@ class OtherPieces:
     wound: Wound | None = hidden(default=None)
 
 
+Counted = tuple[Recipe, int, int]
+"""A joint of which pieces were pulled, how many broke or unwound, and how many of them unwound."""
+
+
 def wound_of(recipe: Recipe) -> Wound:
     """How a recipe's joint is wound."""
     twist, barrel = recipe.twist, recipe.barrel
@@ -107,6 +111,21 @@ def grouped(pieces: Iterable[PullPiece], recipe: Recipe, named: Mapping[str, Rec
             )
         )
     return tuple(found)
+
+
+def counted_groups(counted: Iterable[Counted]) -> tuple[OtherPieces, ...]:
+    """Pieces of which only the counts are known."""
+    return tuple(
+        OtherPieces(
+            turns=of.twist.turns,
+            wraps=of.barrel.wraps,
+            unwound=unwound,
+            pieces=pieces,
+            pin_mm=of.eye.pin_mm,
+            wound=wound_of(of),
+        )
+        for of, pieces, unwound in counted
+    )
 
 
 def other_of(groups: Iterable[OtherPieces], wound: Wound, own: tuple[int, int] = (0, 0)) -> OtherPieces | None:

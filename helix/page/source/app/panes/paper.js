@@ -55,6 +55,6 @@ export const PAPER = pane("paper", "Print and files", (sheet, app) => {
     el("h3", {}, "A model to hold"), shape.element, making.element,
     el("h3", {}, "To build on"), files(NUMBERS),
     el("h3", {}, "Open a recipe"), dropZone({ label: "Drop a recipe here, or choose its file", accept: ".toml,text/plain", taken: open, failed: (faults) => box.fail(faults) }));
-  app.subscribe((event) => event === "recipe" && link.changed());
+  app.subscribe((event) => ["recipe", "answer"].includes(event) && link.changed());
   return shape;
 });

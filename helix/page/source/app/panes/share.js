@@ -4,7 +4,7 @@ import { el } from "../dom.js";
 import { buttons, goButton } from "./form.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const BARE = "It holds the joint, not your pull tests: opened elsewhere it is judged by the models alone.";
+const BARE = "It holds the joint and how many of your pieces unwound, not their loads.";
 const QUIET = 4; // dots left free round a code
 
 /** -> {element, changed()}: changed is called when the joint in hand is another one. */
@@ -12,7 +12,7 @@ export function share(app) {
   const line = el("input", { type: "text", class: "link", readonly: true, "aria-label": "The address of this joint", onfocus: () => line.select() });
   const bare = el("p", { class: "small", hidden: true }, BARE);
   const code = el("figure", { class: "code-box", hidden: true });
-  const address = () => `${location.origin}/#${write({ recipe: app.state.kept, pane: "", light: "" })}`;
+  const address = () => `${location.origin}/#${write({ ...app.state.address, pane: "", light: "" })}`;
   const copy = async () => {
     try {
       await navigator.clipboard.writeText(line.value);
