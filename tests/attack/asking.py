@@ -58,6 +58,15 @@ class _InThisThread(asyncio.SelectorEventLoop):
             future.set_exception(error)
         return future
 
+    def run_until_complete(self, future: Any) -> Any:
+        """Run though a browser that is driven from this thread has a loop of its own here, which waits meanwhile."""
+        other = asyncio._get_running_loop()
+        asyncio._set_running_loop(None)
+        try:
+            return super().run_until_complete(future)
+        finally:
+            asyncio._set_running_loop(other)
+
 
 def _joint(body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
     return joint_answer(body)
