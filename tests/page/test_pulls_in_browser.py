@@ -67,7 +67,7 @@ def test_what_is_said_stands_clear_and_inside(visit: Visit, pair: str, width: in
     page = visit.page
     page.set_viewport_size({"width": width, "height": WIDTHS[width]})
     play(visit, pair)
-    for moment in (0.8, "broken", "end"):
+    for moment in (0.8, "end"):
         page.evaluate(FRAME, moment)
         visit.settle()
         stage = page.locator("#stage").bounding_box()
