@@ -288,3 +288,8 @@ def test_the_changes_name_the_schema_and_the_version() -> None:
     number = helix.__version__.partition(".dev")[0]
     assert f"## {number} " in (DOCS / "changelog.md").read_text(encoding="utf-8")
     assert f"schema {example('good').schema}" in page("changelog.md")
+
+
+def test_each_decision_has_a_number_of_its_own() -> None:
+    numbers = [path.name[:4] for path in (DOCS / "decisions").glob("[0-9]*.md")]
+    assert len(set(numbers)) == len(numbers)

@@ -2,7 +2,7 @@
 
 Whether a joint unwinds is settled in its twist and its barrel. Pin, throat, entry and exit are no part of that, so pieces that
 differ in these alone are pieces of it as far as unwinding goes; and a joint with no more turns and no more wraps than one that
-unwound is no better (docs/decisions/0136-wound-no-more-than-what-unwound.md).
+unwound is no better (docs/decisions/0130-wound-no-more-than-what-unwound.md).
 """
 
 from __future__ import annotations
