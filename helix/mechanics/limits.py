@@ -103,6 +103,10 @@ PAIR_LOSS = _limit("PAIR_LOSS", 0.05, "", "two wires worked as one are cut equal
                    "load", ASSUMED)
 WANDER_DEG = _limit("WANDER_DEG", 15.0, "deg", "a wire that is wound and leans more wanders: move the grip", ASSUMED)
 
+NEAR_PIN = _limit("NEAR_PIN", 0.1, "", "pieces on a pin that is further off, as a proportion, are of another joint", ASSUMED)
+NEAR_THROAT_DEG = _limit("NEAR_THROAT_DEG", 6.0, "deg", "pieces whose first bend is further off are of another joint",
+                         "twice what a first bend is read off by eye by; assumed")
+
 # joints side by side
 COMPARE_NEAR = _limit("COMPARE_NEAR", 0.02, "", "proportion by which numbers of two joints must differ to be told",
                       ASSUMED)

@@ -40,7 +40,7 @@ from helix.statistics.fits.likelihood import sample
 from helix.statistics.load_curves import curve_events
 from helix.statistics.samples import outliers
 from helix.studies.hold import grip_models, hold_findings, outcome, why
-from helix.studies.hold.evidence import deciding_test, friction_fit
+from helix.studies.hold.evidence import deciding_test, friction_fit, wound_alike
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair import pair_load
 from helix.studies.inspect import made_checks
@@ -196,6 +196,15 @@ def changes(lay: float = 4.0, pin: float = 8.0) -> list[str]:
     """The changes that are tried on a joint of that lay and pin."""
     text = WIRE.replace('"8 d"', f'"{pin:.12g} d"') + f'turns = 5\nlay_length = "{lay:.12g} d"\n'
     return [what for what, _ in why._changes(recipe_from_text(text), limits.FEW)]
+
+
+def alike(pin: float = 8.0, throat: float = 80.0) -> bool:
+    """Whether pieces of a joint on that pin with that first bend are pieces of the usual one."""
+    one, other = (
+        recipe_from_text(WIRE.replace('pin = "8 d"', f'pin = "{p:.12g} d"\nthroat = "{t:.12g} deg"') + "turns = 5\n")
+        for p, t in ((8.0, 80.0), (pin, throat))
+    )
+    return wound_alike.pulled_alike(one, other)
 
 
 def breaking_at(share: float) -> list[str]:
@@ -374,6 +383,8 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "EARLY": lambda x: breaking_at(x),
     "LEAST_EVEN": lambda x: grip_models.not_applicable_because("R", grip(evenness=x)) == "",
     "PAIR_LOSS": lambda x: pair_load.pair_load(wire_of("302 stainless", 1.0), np.ones(100), 1.0).most_slack_mm,
+    "NEAR_PIN": lambda x: alike(pin=8.0 * (1.0 - x)),
+    "NEAR_THROAT_DEG": lambda x: alike(throat=80.0 + x),
     "WANDER_DEG": lambda x: form(recipe_from_text(WIRE + "turns = 5\n")).grips.free_length_mm,
     "SURE": lambda x: doubts("twist_diameter", 2.0 - 0.01 * x, 0.01),
     "FEWEST_FAILURES": lambda x: estimated(3, 5),

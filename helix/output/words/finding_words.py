@@ -223,7 +223,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "own-unwound": (
         "own pieces unwound",
-        "{unwound:.0f} of your own {pieces:.0f} pieces unwound",
+        "{unwound:.0f} of your own {pieces:.0f} pieces{on_pin} unwound",
         "one more joint unwinds with a chance of {chance:chance}; trust the pieces",
     ),
     "like-unwound": (
@@ -394,8 +394,8 @@ def _made_up(finding: Finding, units: UnitSystem) -> dict[str, str]:
             else f"a kink of radius {{}} d (limit {{:.2f}} d: {ASSUMED})"
         )
         made["bent"] = text.format(beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
-    if finding.code == "like-unwound":
-        pin_mm = values["pin_mm"]
+    if finding.code in ("own-unwound", "like-unwound"):
+        pin_mm = values.get("pin_mm")
         made["on_pin"] = "" if pin_mm is None else f" on a pin of {format_length(float(pin_mm), units)}"
     if finding.code == "tight-first-bend":
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"

@@ -87,15 +87,16 @@ def _draw(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """The verdict, the joint as it was made as tables of a recipe, and what is laid over the drawing."""
-    from helix.model.recipe.recipe_writing import recipe_file_text
     from helix.output.inspect.inspect_picture import picture_of_made
-    from helix.page.answers.recipe_tables import tables_of_text
+    from helix.studies.inspect.as_typed import typed_changes
     from helix.studies.shape.outline import draft
+    from helix.studies.shape.remedies import apply
 
+    changes = {"title": result.made.title} | typed_changes(given.recipe, result.made, given.system)
     return {
         "verdict": result.verdict,
         "severity": result.whole.severity.word,
-        "made": tables_of_text(recipe_file_text(result.made), "the joint as made"),
+        "made": apply(body["recipe"], changes),
         "drawn": picture_of_made(result, draft(given.recipe), given.system),
     }
 

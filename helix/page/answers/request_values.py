@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe
     from helix.studies.hold.evidence.forecast import OwnPulls
     from helix.studies.hold.evidence.wound_alike import Counted
+    from helix.tasks.pulls.pull_files import PullTests
 
 MOST_TEXT = 200
 """Letters in an option."""
@@ -193,7 +194,19 @@ def _own_pulls(body: Body, option: Option) -> Any:
     counted = _counted(body[option.key].get("counted"))
     file = pull_file_from_text(text, name) if text or not counted else PullFile(name, (), (), (), (), 0)
     beside = {name: text_of_tables(tables) for name, tables in named.items()}
-    return PullTests(file, beside, counted=counted)
+    tests = PullTests(file, beside, counted=counted)
+    return None if isinstance(in_hand, dict) and _says_nothing(tests, in_hand) else tests
+
+
+def _says_nothing(tests: PullTests, tables: dict[str, Any]) -> bool:
+    """Whether all that is wrong with pieces is that they say nothing of a joint."""
+    from helix.tasks.hold.estimate_options import PULLS
+
+    try:
+        PULLS.kind.read(tests, recipe_of_tables(tables))
+    except ValidationError as error:
+        return all(fault.code == "none-alike" for fault in error.faults)
+    return False
 
 
 def _counted(given: object) -> tuple[Counted, ...]:
@@ -222,10 +235,9 @@ def own_pieces(body: Body, recipe: Recipe) -> OwnPulls | None:
     """What own pieces in a body say of a recipe; None where there are none, or none that can be used."""
     from helix.tasks.hold.estimate_options import PULLS
 
-    if body.get(PULLS.key) is None:
-        return None
     try:
-        found: OwnPulls = PULLS.kind.read(_own_pulls(body, PULLS), recipe)
+        tests = None if body.get(PULLS.key) is None else _own_pulls(body, PULLS)
+        found: OwnPulls | None = None if tests is None else PULLS.kind.read(tests, recipe)
     except ValidationError:
         return None
     return found

@@ -92,7 +92,12 @@ def hold_findings(
             yield _finding("unwinds", Severity.SHARP, twist, chance=outcome.unwinds)
         case "marginal" if coming is not None and coming.own_unwound:
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
-            counted = {"unwound": coming.own_unwound, "pieces": coming.own_pieces, "chance": outcome.unwinds}
+            counted: dict[str, Scalar] = {
+                "unwound": coming.own_unwound,
+                "pieces": coming.own_pieces,
+                "chance": outcome.unwinds,
+            }
+            counted |= {"pin_mm": coming.own_pin_mm}
             yield _finding("own-unwound", severity, twist, "turns-above", **counted, **more)
         case "marginal" if least:
             pass

@@ -7,12 +7,10 @@ from dataclasses import replace
 
 from helix.errors import HelixError
 from helix.findings import Judgement, Severity
-from helix.mechanics import limits
-from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.own_pulls import carried
-from helix.studies.hold.evidence.wound_alike import COUNTS_ALIKE
+from helix.studies.hold.evidence.wound_alike import COUNTS_ALIKE, pulled_alike
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.values import result
@@ -49,17 +47,9 @@ def own_of_made(recipe: Recipe, made: Recipe, own: OwnPulls | None) -> OwnPulls 
 
 
 def _made_so(recipe: Recipe, made: Recipe) -> bool:
-    """Whether a made joint has the recipe's counts, lay, evenness and barrel."""
-    lays = (sizes_of(one).lay for one in (recipe, made))
+    """Whether a made joint is one of the recipe's, as pieces are: its counts, wound and bent alike."""
     counts = zip((recipe.twist.turns, recipe.barrel.wraps), (made.twist.turns, made.barrel.wraps), strict=True)
-    uneven = min(recipe.twist.evenness, limits.EVEN) - made.twist.evenness
-    return (
-        all(abs(one - other) < COUNTS_ALIKE for one, other in counts)
-        and abs(next(lays) - next(lays)) <= limits.LAY_OFF
-        and uneven <= 0.0
-        and recipe.barrel.hand == made.barrel.hand
-        and (recipe.barrel.pitch_mm is None) == (made.barrel.pitch_mm is None)
-    )
+    return all(abs(one - other) < COUNTS_ALIKE for one, other in counts) and pulled_alike(recipe, made)
 
 
 def without_load(held: HoldResult, fault: str) -> HoldResult:

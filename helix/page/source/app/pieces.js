@@ -139,8 +139,8 @@ export class Pieces {
     return this.of(this.app.state.kept);
   }
 
-  /** What a joint is judged by: its own pieces and straight wire like its own, and those of others in its wire, where some of these
-   *  unwound; null where there are none. */
+  /** What a joint is judged by: its own pieces and straight wire like its own, and those of others in its wire, as far as they say
+   *  anything of it, which the program knows; null where there are none. */
   of(joint) {
     const { own, told } = this.#told(joint), came = this.#came(told, joint);
     if (!told.length) return came?.unwound ? { name: "address", text: "", counted: [came] } : null;
@@ -157,10 +157,10 @@ export class Pieces {
 
   /** The pieces that the joint in hand is judged by, for its address: {turns, wraps, pieces, unwound}; null where there are none. */
   counts({ findings }) {
-    const { kept } = this.app.state, { told } = this.#told(kept), came = this.#came(told, kept);
+    const { kept } = this.app.state, { own, told } = this.#told(kept), came = this.#came(told, kept);
     const found = findings.find(({ code }) => UNWOUND.includes(code));
     const counts = { turns: at(kept, "twist.turns") ?? 5, wraps: at(kept, "barrel.wraps") ?? 5, ...found?.values };
-    const pieces = found ? counts.pieces : told.filter(({ kind, failure }) => kind !== "straight" && !LEFT_OUT.includes(failure)).length;
+    const pieces = found ? counts.pieces : own.filter(({ kind, failure }) => kind !== "straight" && !LEFT_OUT.includes(failure)).length;
     const { turns, wraps } = counts, { unwound = 0 } = found ? counts : {};
     if (pieces) return { turns, wraps, pieces, unwound };
     return came && { turns: came.turns, wraps: came.wraps, pieces: came.pieces, unwound: came.unwound };
@@ -169,18 +169,17 @@ export class Pieces {
   #told(joint) {
     const rows = this.complete.filter((row) => amount(row.load)), own = rows.filter((row) => this.isOwn(row, joint));
     const others = rows.filter((row) => !own.includes(row) && this.#sameWire(this.joints[row.of], joint));
-    return { own, told: others.some(({ failure }) => failure.startsWith("unwound")) ? [...own, ...others] : own };
+    return { own, told: [...own, ...others] };
   }
 
-  /** Whether rows of other joints are among what the joint in hand is judged by. */
-  counted(rows) {
-    const { told } = this.#told(this.app.state.kept);
-    return rows.some((row) => told.includes(row));
+  /** Whether the joint in hand is judged by pieces. */
+  get counted() {
+    return this.app.answer?.answer.judged_by === "pulls";
   }
 
   /** What the head says of pieces that it leaves out; "" where it leaves none out. */
   get leftOut() {
-    const { told } = this.#told(this.app.state.kept), { length } = this.complete.filter((row) => !told.includes(row) && !this.isOwn(row));
+    const { told } = this.#told(this.app.state.kept), { length } = this.counted ? [] : this.complete.filter((row) => !this.isOwn(row));
     const came = this.#came(told, this.app.state.kept);
     if (came) return `The address tells of ${came.pieces} pieces of ${came.turns} turns and ${came.wraps} wraps, of which ${came.unwound || "none"} unwound; their loads are not in it`;
     if (!length) return "";

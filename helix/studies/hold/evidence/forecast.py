@@ -34,7 +34,7 @@ _MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would a
 class OwnPulls:
     """Pieces of one's own. straight_n: breaking loads of straight wire of this coil. loads_n, broke, unwound, joints: of
     pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this". ended: how many
-    of them broke or unwound; None for all.
+    of them broke or unwound; None for all. pin_mm: what they were bent round, where that is not the recipe's pin.
     others: pieces of other joints in this wire. other: of those what bounds this joint, or, where there is none of it, the nearest
     of which some unwound; `other_of`."""
 
@@ -44,6 +44,7 @@ class OwnPulls:
     unwound: tuple[bool, ...] = ()
     joints: tuple[int, ...] = ()
     ended: int | None = None
+    pin_mm: float | None = None
     others: tuple[OtherPieces, ...] = ()
     other: OtherPieces | None = None
 
@@ -76,6 +77,7 @@ class Forecast:
     none_failed: bool = hidden()
     own_unwound: int = hidden()
     own_pieces: int = hidden(default=0)
+    own_pin_mm: float | None = hidden(default=None)
 
     def holds(self, load_n: float) -> float:
         """Probability that one more piece holds a load."""
@@ -160,6 +162,7 @@ def forecast(
         none_failed=none_failed,
         own_unwound=sum(pulls.unwound),
         own_pieces=len(pulls.loads_n) if pulls.ended is None else pulls.ended,
+        own_pin_mm=pulls.pin_mm,
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import ValidationError, ValidationIssue
@@ -19,6 +18,7 @@ from helix.studies.hold.evidence.wound_alike import (
     fewest_turns,
     grouped,
     other_of,
+    pulled_alike,
     wound_of,
 )
 from helix.values import Values
@@ -31,7 +31,7 @@ def own_pulls(
 
     Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
     neither broke nor unwound says only that it holds that much. named: the recipes that rows name, by name; pieces of another
-    one with the same counts are left out, and so are pieces of recipes of another material. Where pieces of another joint in
+    one that is not nearly this (`pulled_alike`) are left out, and so are pieces of recipes of another material. Where pieces of another joint in
     this wire unwound, and they count against this one or there is none of it, that is told. counted: pieces that are in no file.
     """
     faults = list(file.faults)
@@ -42,7 +42,7 @@ def own_pulls(
         for piece in alike
         if not piece.control and _same_counts(piece, recipe, named or {}) and _as_many_wires(piece, recipe, named or {})
     ]
-    mine = {name for name, other in (named or {}).items() if _made_alike(other) == _made_alike(recipe)}
+    mine = {name for name, other in (named or {}).items() if pulled_alike(other, recipe)}
     if any(set(piece.recipes) & mine for piece in jointed):
         jointed = [piece for piece in jointed if set(piece.recipes) <= mine]
     else:
@@ -74,9 +74,16 @@ def own_pulls(
         unwound=tuple(piece.ending == "unwound" for piece in jointed),
         joints=tuple(piece.joints for piece in jointed),
         ended=len(ended),
+        pin_mm=_other_pin(jointed, recipe, named or {}),
         others=others,
         other=other,
     )
+
+
+def _other_pin(pieces: list[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> float | None:
+    """The pin that a joint's pieces were bent round, where that is another than the recipe's and one; else None."""
+    pins = {named[name].eye.pin_mm for piece in pieces for name in piece.recipes if name in named}
+    return next(iter(pins)) if len(pins) == 1 and recipe.eye.pin_mm not in pins else None
 
 
 def pulled(own: OwnPulls, recipe: Recipe) -> tuple[OtherPieces, ...]:
@@ -136,16 +143,6 @@ def _as_many_wires(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]
     """Whether a piece has as many wires worked as one; one, where its row names no recipe."""
     wires = {named[name].wire.count for name in piece.recipes if name in named} or {1}
     return wires == {recipe.wire.count}
-
-
-def _made_alike(recipe: Recipe) -> Recipe:
-    """A recipe without what rows say of their own: counts; and without what no load depends on: title and units."""
-    return recipe.variant(
-        title="",
-        units="metric",
-        twist=replace(recipe.twist, turns=1.0, length_mm=None),
-        barrel=replace(recipe.barrel, wraps=1.0),
-    )
 
 
 def _counts(piece: PullPiece, named: Mapping[str, Recipe]) -> tuple[float | None, float | None]:

@@ -7,6 +7,7 @@ unwound is no better (docs/decisions/0130-wound-no-more-than-what-unwound.md).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final
@@ -17,6 +18,7 @@ from helix.model.measured.pull_file import PullPiece
 from helix.model.recipe.recipe_parts import Recipe
 from helix.values import hidden, result
 
+_ROUNDING: Final = 1e-9
 COUNTS_ALIKE: Final = 0.26  # turns and wraps within a quarter are the same joint
 
 
@@ -79,6 +81,25 @@ def wound_of(recipe: Recipe) -> Wound:
         same_hand=barrel.hand == "same",
         touching=barrel.pitch_mm is None,
     )
+
+
+def pulled_alike(one: Recipe, other: Recipe) -> bool:
+    """Whether pieces of one recipe are pieces of another: wound and bent alike but for their counts, the pin within NEAR_PIN and the
+    first bend within NEAR_THROAT_DEG."""
+    ones, others = (replace(wound_of(recipe), turns=1.0, wraps=1.0) for recipe in (one, other))
+    return (
+        ones.like(others)
+        and (one.exit, one.entry) == (other.exit, other.entry)
+        and abs(one.eye.pin_mm - other.eye.pin_mm)
+        <= (limits.NEAR_PIN + _ROUNDING) * max(one.eye.pin_mm, other.eye.pin_mm)
+        and abs(_throat_deg(one) - _throat_deg(other)) <= limits.NEAR_THROAT_DEG + _ROUNDING
+    )
+
+
+def _throat_deg(recipe: Recipe) -> float:
+    """The angle between the two legs where the eye runs into the twist, as stated or the twist's own."""
+    own = recipe.eye.throat_rad
+    return math.degrees(2.0 * sizes_of(recipe).tangent_half if own is None else own)
 
 
 def grouped(pieces: Iterable[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> tuple[OtherPieces, ...]:

@@ -77,7 +77,7 @@ export class TypedPulls {
     const many = (list, one, more) => `${list.length === 1 ? "Row" : "Rows"} ${numbers(list)} ${list.length === 1 ? one : more}`;
     this.left.textContent = [
       begun.length ? `${many(begun, "is", "are")} not counted yet: a piece needs its load and how it ended.` : "",
-      others.length ? `${many(others, "is", "are")} of another joint than the one in hand (${[...new Set(others.map((row) => pieces.named(row)))].join("; ")}): kept apart${pieces.counted(others) ? "; that some unwound counts for this joint too" : ", and not in the head of the page"}.` : "",
+      others.length ? `${many(others, "is", "are")} of another joint than the one in hand (${[...new Set(others.map((row) => pieces.named(row)))].join("; ")}): kept apart${pieces.counted ? "; what they say of this one is in the head of the page" : ", and not in the head of the page"}.` : "",
     ].filter(Boolean).join(" ");
     this.left.hidden = !this.left.textContent;
   }
