@@ -22,7 +22,7 @@ from helix.output.report.document import answer_text
 from helix.output.teaching.teaching_answers import steps_answer
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.lesson_words import first_lesson
-from helix.output.words.words import mark_number
+from helix.output.words.words import mark_number, verdict_word
 from helix.studies.judge import judge
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.steps import forming_steps, ink_marks
@@ -89,7 +89,7 @@ def test_a_joint_is_answered_in_eight_lines_its_verdict_first(printed, path: Pat
         lines = printed(name, str(path), *more)
         check_short(lines)
         if judgement.severity > Severity.NOTE:
-            assert lines[0].startswith(f"{judgement.severity.name}: "), (name, lines)
+            assert lines[0].startswith(f"{verdict_word(judgement)}: "), (name, lines)
         if not judgement.is_ok:
             assert not re.search(r"\b(LOCKS|OK)\b", "\n".join(lines)), (name, lines)
         if "Plan with" in "\n".join(lines):

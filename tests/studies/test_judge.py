@@ -106,9 +106,9 @@ def check(recipe: Recipe) -> None:
         assert key_fact(result) == "ok" and judgement_line(estimate).startswith("OK: ")
         return
     worst = explain(one.findings[0])
-    assert judgement_line(estimate).startswith(f"{worst.severity.name}: {worst.what}")
-    assert key_fact(result) == f"{worst.severity.name}: {worst.what}"
-    assert shape_verdict_line(result).startswith(f"{worst.severity.word.capitalize()}: {worst.what}")
+    assert judgement_line(estimate).startswith(f"{worst.word}: {worst.what}")
+    assert key_fact(result) == f"{worst.word}: {worst.what}"
+    assert shape_verdict_line(result).startswith(f"{worst.word.capitalize()}: {worst.what}")
     if not one.is_ok:  # never praised
         assert not verdict_line(estimate).startswith("LOCKS") or estimate.verdict != "locks"
         assert practice_of(estimate) != "holds"

@@ -72,11 +72,7 @@ def _answer(result: Choices, units: UnitSystem) -> str:
     requirements, first = result.requirements, result.choices[0]
     more = ", and heavier ones" if result.more else ""
     telling = telling_of(first.judgement, units)
-    verdict = (
-        f" But its joint is not sound: {telling[0].severity.name}: {telling[0].what}."
-        if not first.judgement.is_ok
-        else ""
-    )
+    verdict = f" But its joint is not sound: {telling[0].word}: {telling[0].what}." if not first.judgement.is_ok else ""
     number = len(result.choices)
     return (
         f"The lightest wire whose joint holds {format_force(requirements.load_n, units)} with a margin of {requirements.margin:g} is "

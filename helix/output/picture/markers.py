@@ -30,6 +30,7 @@ class Marker:
 
     number: int
     severity: Severity
+    word: str
     title: str
     why: str
     do: str
@@ -89,7 +90,9 @@ def spots(result: ShapeResult, shown: VisiblePart, view: View, units: UnitSystem
             names = tuple(name for name in shown.names if name in sections or not finding.place)
             points = _nearest_to_viewer(shown, view, shown.rows(*names))
         do = with_advice(finding).do
-        markers.append(Marker(len(markers) + 1, finding.severity, capital(finding.what), finding.why, do, points))
+        markers.append(
+            Marker(len(markers) + 1, finding.severity, finding.word, capital(finding.what), finding.why, do, points)
+        )
     return markers
 
 

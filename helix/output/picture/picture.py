@@ -302,7 +302,7 @@ def _words(
     entries = [
         (
             marker,
-            wrapped(f"{marker.severity.name}: {_small(marker.title)}", 1.05 * f, room, bold=True, most=4),
+            wrapped(f"{marker.word}: {_small(marker.title)}", 1.05 * f, room, bold=True, most=4),
             [f"{_large(part).rstrip('.')}." for part in (marker.why, _cure(markers, marker)) if part],
         )
         for marker in markers

@@ -155,7 +155,7 @@ def _trust(pieces: int) -> str:
 
 
 def _unwinding(unwinding: CountAgreement) -> str:
-    expected = f"helix expected {odds_words(unwinding.expected)} to unwind"
+    expected = f"helix expected {odds_words(unwinding.expected)} of such pieces to unwind"
     return f"{expected}; {unwinding.count} of {unwinding.of} did ({by_chance(unwinding.p)})"
 
 

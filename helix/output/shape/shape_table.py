@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 WIDTH = 100
 MORE = "--all adds contact lengths, how the exit is shaped, and what the interval of the cut is made of."
-_COLOURS = {"SHARP": "1;31", "FAULT": "1;31", "CAUTION": "33", "OK": "32"}
+_COLOURS = {Severity.FAULT: "1;31", Severity.SHARP: "1;31", Severity.CAUTION: "33", Severity.OK: "32"}
 
 
 def shape_text(result: ShapeResult, units: UnitSystem = "metric", *, colour: bool = False, every: bool = False) -> str:
@@ -80,14 +80,14 @@ def columns(rows: Sequence[Sequence[str]], *, indent: str = "  ", left: Sequence
 
 def _findings(result: ShapeResult, units: UnitSystem, colour: bool) -> str:
     """A line or two for each finding, the most severe first; one line when nothing is wrong."""
-    sentences = [(finding.word, finding.sentence()) for finding in findings(result, units)]
+    sentences = [(finding.word, finding.severity, finding.sentence()) for finding in findings(result, units)]
     if result.judgement.severity <= Severity.NOTE:
-        sentences.insert(0, ("OK", sound_line(result)))
-    width = max(len(word) for word, _ in sentences) + 2
+        sentences.insert(0, ("OK", Severity.OK, sound_line(result)))
+    width = max(len(word) for word, _, _ in sentences) + 2
     lines = []
-    for word, sentence in sentences:
+    for word, severity, sentence in sentences:
         body = _wrapped(sentence, " " * width)[width:]
-        lines.append(_painted(word, colour) + " " * (width - len(word)) + body)
+        lines.append(_painted(word, severity, colour) + " " * (width - len(word)) + body)
     return "\n".join(lines)
 
 
@@ -239,8 +239,8 @@ def _wrapped(text: str, indent: str = "") -> str:
     return lines.replace(HELD, " ")
 
 
-def _painted(word: str, colour: bool) -> str:
-    return f"\x1b[{_COLOURS[word]}m{word}\x1b[0m" if colour and word in _COLOURS else word
+def _painted(word: str, severity: Severity, colour: bool) -> str:
+    return f"\x1b[{_COLOURS[severity]}m{word}\x1b[0m" if colour and severity in _COLOURS else word
 
 
 def _decimal(value: float | None, digits: int) -> str:

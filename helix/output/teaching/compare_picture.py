@@ -24,7 +24,7 @@ from helix.output.teaching.compare_rows import CLOSE, MADE_RIGHT, Drawing, Joint
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.compare_words import difference_lines, differences, key_fact, tally, value_text
 from helix.output.words.lesson_words import Lesson, first_lesson
-from helix.output.words.words import shown_severity, small_eye_line, title_of
+from helix.output.words.words import shown_severity, small_eye_line, title_of, verdict_word
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.compare_joints import Comparison
 from helix.units import MM_PER_INCH, UnitSystem, format_length
@@ -194,7 +194,8 @@ def _heading(
 ) -> tuple[list[Primitive], float]:  # fmt: skip
     """The joint's verdict and title; its own lesson, where it is one of several; and where that ends."""
     severity = joint.severity
-    word = MADE_RIGHT if not severity else severity.word.capitalize() if severity < Severity.SHARP else severity.name
+    told = verdict_word(joint.result.judgement)
+    word = MADE_RIGHT if not severity else told.capitalize() if severity < Severity.SHARP else told
     title = joint.lesson.headline if own and joint.lesson else title_of(joint.result)
     shapes: list[Primitive] = [
         Area(mark_outline(severity, x + 0.7 * f, y + 0.75 * f, 0.6 * f), MARK_COLOURS[severity], role=f"mark {severity.word}"),

@@ -274,7 +274,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     **dict.fromkeys(("reading", "reading-impossible"), ("{cannot}", "{place}: {text}", "")),
     "off-recipe": (
         "{place} off the recipe",
-        "the {place} is off the recipe by more than its tolerances allow, {allowed_mm:length}",
+        "the {place} is {made_mm:length}, not {recipe_mm:length}: the recipe allows {allowed_mm:length} more or less",
         "",
     ),
     **dict.fromkeys(

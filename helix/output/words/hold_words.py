@@ -77,7 +77,9 @@ def limits_words(low: float, high: float) -> str:
 def verdict_line(result: HoldResult) -> str:
     """The verdict and its chance, with the interval of the counting and the spread of the models, in a line or two."""
     head = VERDICTS[result.verdict]
-    if breaks_early(result):
+    if pieces_unwound(result):
+        head = "By the models and your own pieces, which decide."
+    elif breaks_early(result):
         head = "BREAKS EARLY: the wire breaks before the joint unwinds, below the same joint made right."
     elif result.verdict == "locks" and not judge_held(result).is_ok:
         blind = ", which does not know of that" if unseen(result) else ""
@@ -177,7 +179,10 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     plan = f"{format_force(result.plan_with_n, units)} (an estimate: 19 of 20 pieces hold more)"
     severity = shown_severity(judge_held(result))
     if pieces_unwound(result):
-        severity = Severity.FAULT
+        return (
+            f"Do not plan with any load of it: pieces unwound. One that breaks is expected to at {format_force(result.expected_n, units)}, "
+            f"{result.expected_n / result.strength_n:.0%} of the straight wire (an estimate)."
+        )
     advice = {Severity.FAULT: "Do not plan with it:", Severity.SHARP: "Remake it; as it is"}.get(severity, "Plan with")
     rated_n = result.wire.rated_load_n
     if rated_n is not None and rated_n < result.plan_with_n and severity < Severity.SHARP:

@@ -224,8 +224,8 @@ def _end_sentence(result: ShapeResult) -> str:
     finish, two = result.recipe.finish, result.recipe.wire.count > 1
     if finish.handle_mm == 0.0:
         return "All of both tags is used up." if two else "All of the tag is used up."
-    left = "" if finish.stub_mm == 0.0 else " and leave the stubs" if two else " and leaves the stub"
-    return f"The handles break off flush{left}." if two else f"The handle breaks off flush{left}."
+    left = "flush" if finish.stub_mm == 0.0 else "and leave the stubs" if two else "and leaves the stub"
+    return f"The handles break off {left}." if two else f"The handle breaks off {left}."
 
 
 def _turns(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, float, str, str]]:

@@ -37,6 +37,7 @@ from helix.output.report.document import Table, document_text
 from helix.output.words import hold_words
 from helix.output.words.hold_words import LAYERS
 from helix.output.words.sentence_format import chance_words
+from helix.output.words.words import verdict_word
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, setting_of
 from helix.studies.hold.sensitivity import sensitivities
@@ -104,7 +105,7 @@ def test_the_answer_comes_first_and_the_next_test_last(name):
     lines = document_text(document).split("\n\n")
     judgement, answer = judge_held(found), document.answer
     assert answer is not None and lines[1].splitlines()[0] == answer.lines[0]
-    word = judgement.severity.name if judgement.severity > Severity.NOTE else "LOCKS"
+    word = verdict_word(judgement) if judgement.severity > Severity.NOTE else "LOCKS"
     assert answer.lines[0].startswith(word)
     word = {"locks": "LOCKS", "marginal": "MARGINAL", "unwinds": "UNWINDS", "no model": "NO MODEL"}[found.verdict]
     early = "BREAKS EARLY" if hold_words.breaks_early(found) else word

@@ -298,7 +298,7 @@ def test_every_finding_is_numbered_marked_and_named(example: Callable[[str], Sha
     assert len(told) >= min(len(found), 2) and bool(canvas.marks) == bool(found)
     for number, finding in enumerate(told, 1):
         assert words.count(f" {number} ") >= 2 if number > 1 else True
-        assert f"{finding.severity.name}: {finding.what}"[:24] in words
+        assert f"{finding.word}: {finding.what}"[:24] in words
     numbers = sorted({int(item.text) for item in texts if item.text.isdigit() and item.anchor == "middle" and any(
         np.hypot(item.x - x, item.y - y) < r for _, x, y, r in canvas.marks)})  # fmt: skip
     assert numbers == list(range(1, len(told) + 1))  # every one, what is found of the hold as well

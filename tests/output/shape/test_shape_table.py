@@ -53,7 +53,7 @@ def test_answer_then_findings_then_tables(example: Callable[[str], ShapeResult],
     told = squeezed(rest.split("\n\nWire:")[0])
     found = findings(result)
     for finding in found:
-        assert f"{finding.severity.name} {squeezed(finding.sentence())}" in told
+        assert f"{finding.word} {squeezed(finding.sentence())}" in told
     if not any(finding.severity > Severity.NOTE for finding in found):
         assert re.match("OK Every bend is (only just )?within its limits and nothing overlaps[.]", told)
     assert "wear eye protection." in squeezed(text) and squeezed(text).endswith("loads over people.")

@@ -577,6 +577,7 @@ def test_an_address_that_tells_of_pieces_is_judged_by_them(browser: Any, page_ad
         **COARSE,
     )
     judged = "(code) => helixPage.answer?.judgement.code === code && helixPage.hold.state === 'done'"
+    made.page.wait_for_function(READY)
     head = made.page.locator(".answer")
     for change, code, holds in (
         ({}, "like-unwound", "Do not plan"),
