@@ -107,6 +107,12 @@ ROWS: dict[str, Row] = {
     "simulate, JSON file": _joint(
         "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.json", file="pull.json", load=False, units=False
     ),
+    "simulate, forming": _joint("simulate", "--form"),
+    "simulate, forming, page": _joint("simulate", "--form", "-o", "form.html", file="form.html"),
+    "simulate, forming, moving": _joint("simulate", "--form", "-o", "form.webp", file="form.webp", drawn=True),
+    "simulate, forming, moments": _joint(
+        "simulate", "--form", "-o", "form.csv", file="form.csv", load=False, demo=False, units=False
+    ),
     "simulate, JSON": _joint("simulate", "--friction", "0.3", "--start", "exact", "--json", units=False),
     "sizes": Row(("sizes",), demo=False),
     "sizes, all": Row(("sizes", "--all"), demo=False),
@@ -214,8 +220,10 @@ def unpainted() -> Iterator[Painted]:
     from helix.output.link import link_picture
     from helix.output.picture import gl, picture, window
     from helix.output.report import chart_sheet
-    from helix.output.simulate import pull_moving
+    from helix.output.simulate import moving, pull_moving
     from helix.output.teaching import animation, compare_picture, steps_folder
+    from helix.studies.simulate.shipped_forms import shipped_form
+    from helix.tasks.simulate import simulate_task
 
     painted = Painted()
 
@@ -244,12 +252,14 @@ def unpainted() -> Iterator[Painted]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(gl, "rendering_problem", lambda: None)
-        for module in (canvas, picture, compare_picture, link_picture, steps_folder, animation, pull_moving):
+        for module in (canvas, picture, compare_picture, link_picture, steps_folder, animation, moving):
             patch.setattr(module, "canvas_pixels", pixels)
-        for module in (steps_folder, animation, pull_moving):
+        for module in (steps_folder, animation, moving):
             patch.setattr(module, "painter", lambda: contextlib.nullcontext(object()))
         patch.setattr(animation, "MOST_FRAMES", 0)
         patch.setattr(pull_moving, "BETWEEN", 1)
+        # a forming takes half a minute: the one that comes with helix
+        patch.setattr(simulate_task, "simulate_form", lambda *_, **__: shipped_form("hands-90").run)
         patch.setattr(chart_sheet, "_saved", saved)
         patch.setattr(registry, "task", shared)
         patch.setattr(window, "window_problem", lambda: None)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
 from helix.output.viewer.scene import METAL, packed
@@ -20,6 +21,7 @@ MOST_STRAIN: Final = 0.64
 BENT_NOTE: Final = (
     "strain of the outer fibres, from blue (straight) to pale yellow (0.6 and more); simulated, not tested"
 )
+BENT_TICKS: Final = ((0.0, "0"), (0.25, "0.25"), (0.5, "0.5"))
 _DONE: Final = {
     Stage.TWIST: ("Twist", "Both legs go round each other; the eye is seen at rest, the hands go round it."),
     Stage.STRAIGHTEN: ("Straighten the leg", "The twist is held, the standing leg comes into line."),
@@ -36,9 +38,8 @@ def forming_film(run: FormRun, pin_d: float, d_mm: float) -> dict[str, Any]:
     points = np.round(run.frames * d_mm, 4)
     scale = float(np.abs(points).max()) / 32767.0
     tone = np.where(run.tag[:, None], rgb(METAL) * TAG_TONE, rgb(METAL))
-    starts = [k for k, stage in enumerate(run.stages) if k == 0 or run.stages[k - 1] is not stage]
     ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
-    near = points.reshape(-1, 3)
+    near = np.vstack([points.reshape(-1, 3), pin_corners(pin_d * d_mm, d_mm)])
     around = near[np.argmax(ways @ near.T, axis=1)]
     return {
         "frames": len(points),
@@ -49,15 +50,16 @@ def forming_film(run: FormRun, pin_d: float, d_mm: float) -> dict[str, Any]:
         "tension": packed(np.clip(np.floor(run.strains / MOST_STRAIN * SHADES), 0, SHADES - 1), "u1"),
         "plain": packed(np.round(255.0 * tone), "u1"),
         "ramp": _shades(),
-        "starts": starts,
+        "starts": list(run.starts),
         "captions": [
-            {"title": _DONE[run.stages[k]][0], "sentence": f"{_DONE[run.stages[k]][1]} {_MARK}"} for k in starts
+            {"title": title, "sentence": f"{sentence} {_MARK}"}
+            for title, sentence in (done_words(run.stages[k]) for k in run.starts)
         ],
-        "said": [_said(run, k) for k in range(len(points))],
+        "said": [said_words(run, k) for k in range(len(points))],
         "pin": {
             "middle": [0.0, 0.0, 0.0],
             "radius": round(0.985 * 0.5 * pin_d * d_mm, 4),
-            "half": (_PIN_HALF_D + 0.5 * pin_d) * d_mm,
+            "half": pin_half(pin_d * d_mm, d_mm),
         },
         "around": [round(float(value), 2) for value in around.ravel()],
     }
@@ -71,7 +73,7 @@ def bend_legend() -> dict[str, Any]:
         "entries": [],
         "note": BENT_NOTE,
         "scale": [0.0, MOST_STRAIN],
-        "ticks": [[0.0, "0"], [0.25, "0.25"], [0.5, "0.5"]],
+        "ticks": [list(tick) for tick in BENT_TICKS],
         "ramp": _shades(),
     }
 
@@ -80,7 +82,23 @@ def _shades() -> list[str]:
     return [hex_of(shade) for shade in ramp((np.arange(SHADES) + 0.5) / SHADES)]
 
 
-def _said(run: FormRun, frame: int) -> list[str]:
+def pin_half(pin_mm: float, d_mm: float) -> float:
+    """Half of the length of the pin that is drawn."""
+    return _PIN_HALF_D * d_mm + 0.5 * pin_mm
+
+
+def pin_corners(pin_mm: float, d_mm: float) -> NDArray[np.float64]:
+    """Corners of the box round the pin (8, 3)."""
+    half = 0.5 * pin_mm, pin_half(pin_mm, d_mm), 0.5 * pin_mm
+    return np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)]) * half
+
+
+def done_words(stage: Stage) -> tuple[str, str]:
+    """What the hands do in a stage, as a heading and a sentence."""
+    return _DONE[stage]
+
+
+def said_words(run: FormRun, frame: int) -> list[str]:
     """How far the hands are, and the hardest bend."""
     stage, rounds = run.stages[frame], run.rounds[frame]
     done = f"{min(rounds, run.turns):.1f} turns"

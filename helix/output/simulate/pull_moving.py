@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import io
-from collections.abc import Callable
-from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from helix.output.canvas.canvas import Canvas, Frame, canvas_pixels
+from helix.output.canvas.canvas import Canvas, Frame
 from helix.output.canvas.legend import legend_shapes
 from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, SOFT, Area, Primitive, Stroke, Text, disc
 from helix.output.picture.guide_shapes import arrow_shapes
-from helix.output.picture.render import painter, pin_body
-from helix.output.picture.view import TILT_RAD, View, VisiblePart, fitted, side_view
+from helix.output.picture.render import pin_body
+from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Legend, ramp, rgb
+from helix.output.simulate.moving import OnProgress, endless, spline_wire, view_of
 from helix.output.simulate.pull_film import PIN_HALF_D, PULLS_D, TENSION_NOTE, end_words, round_pin, said_words
 from helix.output.simulate.pull_frames import PullFrames, pull_frames
 from helix.output.words.answer_words import CAUTION, headline, short_title
@@ -29,12 +27,8 @@ SIZE_PX: Final = (900, 600)
 BETWEEN: Final = 3
 """Pictures from one moment of the film to the next."""
 A_SECOND: Final = 24
-_LAST_MS: Final = 2500
-_FINE: Final = 4  # places between two of the film's
-_PIN_COLOUR: Final = "#d9c9ae"
+PIN_COLOUR: Final = "#d9c9ae"
 _INK_COLOUR: Final = "#ffffff"
-
-OnProgress = Callable[[int, int], None]
 
 
 def moving_pull(
@@ -44,25 +38,10 @@ def moving_pull(
     on_output: OnProgress | None = None,
 ) -> bytes:
     """The middle run as an endless animation. Raises CannotRender where nothing can be drawn."""
-    from PIL import Image
-
     run = result.middle
     shown = pull_frames(run)
-    times = np.linspace(0.0, len(shown.points) - 1.0, BETWEEN * (len(shown.points) - 1) + 1)
-    pictures = []
-    with painter() as by:
-        for done, time in enumerate(times.tolist(), 1):
-            pictures.append(
-                Image.fromarray(canvas_pixels(pull_canvas(result, shown, time, units, size_px), by=by)[..., :3])
-            )
-            if on_output:
-                on_output(done, len(times))
-    each = round(1000.0 / A_SECOND)
-    buffer = io.BytesIO()
-    pictures[0].save(
-        buffer, "WEBP", save_all=True, append_images=pictures[1:], duration=[each] * (len(pictures) - 1) + [_LAST_MS], loop=0, quality=82, method=2
-    )  # fmt: skip
-    return buffer.getvalue()
+    times = np.linspace(0.0, len(shown.points) - 1.0, BETWEEN * (len(shown.points) - 1) + 1).tolist()
+    return endless(lambda time: pull_canvas(result, shown, time, units, size_px), times, A_SECOND, on_output)
 
 
 def pull_canvas(
@@ -81,7 +60,7 @@ def pull_canvas(
     wire, colours = _wire(shown, time, d)
     view = _view(shown, np.array(run.pin_d) * d, d, box)
     middle = np.array(run.pin_d[:3]) * d
-    pin = pin_body(middle, np.array([0.0, 1.0, 0.0]), 1.97 * run.pin_d[3] * d, 2.0 * PIN_HALF_D * d, rgb(_PIN_COLOUR))
+    pin = pin_body(middle, np.array([0.0, 1.0, 0.0]), 1.97 * run.pin_d[3] * d, 2.0 * PIN_HALF_D * d, rgb(PIN_COLOUR))
     frame = Frame(box, view, wire, colours, things=(pin,))
     load, words = said_words(shown, row, d, result.strength_n, units)
     gone = row >= shown.last
@@ -131,29 +110,11 @@ def _between(values: Any, time: float) -> Any:
 
 
 def _wire(shown: PullFrames, time: float, d_mm: float) -> tuple[VisiblePart, NDArray[np.float64]]:
-    """The wire at a moment, in one piece or in two, a quadratic spline over its places; its colours."""
+    """The wire at a moment, in one piece or in two, and its colours."""
     nodes, tension = _between(shown.points, time) * d_mm, _between(shown.tensions, time)
     cuts = [] if shown.broken is None or time <= shown.last else [shown.broken]
-    edges = [0, *cuts, len(nodes)]
-    u = (np.arange(_FINE) + 0.5) / _FINE - 0.5
-    points, along, colours = [], [], []
-    pieces: list[slice] = []
-    for first, last in pairwise(edges):
-        own = nodes[first:last]
-        before, here, after = (own[k : len(own) - 2 + k, None] for k in range(3))
-        a, b = 0.5 - u[:, None], 0.5 + u[:, None]
-        points.append((0.5 * a**2 * before + (0.75 - u[:, None] ** 2) * here + 0.5 * b**2 * after).reshape(-1, 3))
-        along.append((-a * before - 2.0 * u[:, None] * here + b * after).reshape(-1, 3))
-        shade = ramp(np.clip(tension[first + 1 : last - 1], 0.0, 1.0))
-        shade = np.where(shown.ink[first + 1 : last - 1, None], rgb(_INK_COLOUR), shade)
-        colours.append(np.repeat(shade, _FINE, axis=0))
-        start = pieces[-1].stop if pieces else 0
-        pieces.append(slice(start, start + len(points[-1])))
-    line, tangents = np.concatenate(points), np.concatenate(along)
-    tangents /= np.linalg.norm(tangents, axis=1, keepdims=True)
-    s = np.concatenate([[0.0], np.linalg.norm(np.diff(line, axis=0), axis=1).cumsum()])
-    part = VisiblePart(line, tangents, np.zeros(len(line), dtype=np.int64), s, tuple(pieces), None, ("wire",), d_mm)
-    return part, np.concatenate(colours)
+    shades = np.where(shown.ink[:, None], rgb(_INK_COLOUR), ramp(np.clip(tension, 0.0, 1.0)))
+    return spline_wire(nodes, shades, d_mm, cuts)
 
 
 def _view(shown: PullFrames, pin_mm: NDArray[np.float64], d_mm: float, box: tuple[float, float, float, float]) -> View:
@@ -162,14 +123,4 @@ def _view(shown: PullFrames, pin_mm: NDArray[np.float64], d_mm: float, box: tupl
     far = shown.points[:, 0] * d_mm + [0.0, 0.0, PULLS_D * d_mm]
     low = pin_mm[:3] - [0.0, 0.0, pin_mm[3] + 3.0 * d_mm]  # the arrow round the pin
     line = np.vstack([shown.points[0] * d_mm, shown.points[-1] * d_mm, far, corners, low[None]])
-    all_of_it = VisiblePart(
-        line,
-        line,
-        np.zeros(len(line), dtype=np.int64),
-        np.zeros(len(line)),
-        (slice(0, len(line)),),
-        None,
-        ("wire",),
-        d_mm,
-    )
-    return fitted(side_view(TILT_RAD), all_of_it, box)
+    return view_of(line, d_mm, box)

@@ -1,4 +1,4 @@
-"""A simulated pull as one page with a slider for the pull, as a table of its moments (CSV), and as all its numbers (JSON)."""
+"""A simulated pull, or a forming, as one page with a slider; a pull as a table of its moments (CSV), and as all its numbers (JSON)."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from typing import Any, Final
 from helix.output.report.document import Table
 from helix.output.report.record import record
 from helix.output.shape.drawing import drawing_svg
+from helix.output.simulate.form_page import form_scene
 from helix.output.simulate.pull_film import SHADES, pull_film, tension_legend
 from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
-from helix.output.viewer.scene import METAL, SCHEMA, packed, rings_record
+from helix.output.simulate.wire_scene import wire_scene
 from helix.output.viewer.shared_page import PageHead, block_html, viewer_page
 from helix.output.words.answer_words import CAUTION, headline
 from helix.studies.judge import judge
 from helix.studies.shape.shape import shape
-from helix.studies.simulate.pull_result import PullRun, PullSimulation
+from helix.studies.simulate.pull_result import PullSimulation
 from helix.units import UnitSystem
 
 COLUMNS: Final = (
@@ -57,7 +58,7 @@ def pull_json(result: PullSimulation) -> str:
 
 
 def pull_html(result: PullSimulation, units: UnitSystem = "metric") -> str:
-    """The middle run as a page that plays it; nothing in it is fetched. A run without any moment has the report alone."""
+    """The middle run, or the forming where nothing is pulled, as a page that plays it; nothing in it is fetched."""
     answer = simulate_answer(result, units)
     shown = shape(result.recipe)
     head = PageHead(
@@ -66,39 +67,16 @@ def pull_html(result: PullSimulation, units: UnitSystem = "metric") -> str:
         f"{headline(judge(result.recipe, result.of_hold), units)} (the joint, as judged)",
         result.version,
     )
-    return viewer_page(head, pull_scene(result, units), drawing_svg(shown, units), _numbers(result, units))
+    forming = None if result.runs else result.forming
+    scene = pull_scene(result, units) if forming is None else form_scene(result, forming, units)
+    return viewer_page(head, scene, drawing_svg(shown, units), _numbers(result, units))
 
 
 def pull_scene(result: PullSimulation, units: UnitSystem = "metric") -> dict[str, Any]:
     """The pull as the viewer takes it: the wire at the start, and the film under `pulled`."""
     run, d = result.middle, result.recipe.wire.diameter_mm
-    return {
-        "schema": SCHEMA,
-        "units": units,
-        "diameter_mm": d,
-        "sections": [],
-        "wire": _start(run, d),
-        "legends": {
-            "tension": tension_legend(),
-            "plain": {"name": "Bare wire", "title": "", "entries": [], "note": ""},
-        },
-        "notes": [],
-        "by": "tension",
-        "pulled": pull_film(run, d, result.strength_n, units),
-    }
-
-
-def _start(run: PullRun, d_mm: float) -> dict[str, Any]:
-    """The wire of the first frame as rings."""
-    import numpy as np
-
-    points = run.frames[0]
-    along = np.gradient(points, axis=0)
-    along /= np.linalg.norm(along, axis=1, keepdims=True)
-    wire = rings_record(points * d_mm, along, d_mm)
-    bare = np.broadcast_to([int(METAL[at : at + 2], 16) for at in (1, 3, 5)], (len(points), 3))
-    wire["colours"] = {"tension": packed(bare, "u1"), "plain": packed(bare, "u1")}
-    return wire
+    film = pull_film(run, d, result.strength_n, units)
+    return wire_scene(run.frames[0], d, tension_legend(), units) | {"pulled": film}
 
 
 def _numbers(result: PullSimulation, units: UnitSystem) -> str:
@@ -108,6 +86,7 @@ def _numbers(result: PullSimulation, units: UnitSystem) -> str:
     parts.append("</section>")
     document = simulate_document(result, units)
     parts += [block_html(block) for block in document.blocks if isinstance(block, Table) and len(block.heading) > 1]
-    parts.append(f'<p class="small">Colours: tension in {SHADES} shades, {escape(MARK)}.</p>')
+    coloured = "tension" if result.runs else "bend"
+    parts.append(f'<p class="small">Colours: {coloured} in {SHADES} shades, {escape(MARK)}.</p>')
     parts += [f'<p class="small">{escape(line)}</p>' for line in CAUTION.splitlines()]
     return "\n".join(parts)

@@ -1,4 +1,5 @@
 // The self-contained page: everything is in the file already; this makes its joint turn.
+import { Formed } from "./film/formed.js";
 import { Pulled } from "./film/pulled.js";
 import { controls, showRuler } from "./tools.js";
 import { canDraw, Viewer } from "./viewer.js";
@@ -28,6 +29,7 @@ export function start() {
   const [views, colours, labels, legend] = ["views", "colours", "labels", "legend"].map(element);
   controls(viewer, scene, { stage, views, colours, labels, legend });
   if (scene.pulled) pulled(viewer, scene.pulled);
+  else if (scene.formed) played(viewer, new Formed([scene.formed]), "Forming", scene.formed.frames - 1);
   else steps(viewer, scene);
   for (const place of document.querySelectorAll("[data-place]")) {
     place.addEventListener("click", () => viewer.goTo(JSON.parse(place.dataset.place)));
@@ -56,18 +58,22 @@ function steps(viewer, scene) {
 
 /** A simulated pull under a slider; where there is no way back is marked at it. */
 function pulled(viewer, record) {
-  const film = new Pulled([record]), last = film.frames - 1, end = film.ends[0];
-  const slider = element("step");
-  slider.setAttribute("aria-label", "Pull");
+  const film = new Pulled([record]), end = film.ends[0], slider = element("step");
   const marks = document.createElement("datalist");
   marks.id = "no-way-back";
   marks.append(Object.assign(document.createElement("option"), { value: end, label: "no way back" }));
   slider.after(marks);
   slider.setAttribute("list", marks.id);
-  slide(last, 1000 / film.aSecond, end, (frame, said) => {
-    const { title, sentence } = film.captions[film.step(frame)], [load, words] = film.count(frame);
+  played(viewer, film, "Pull", end, (frame) => `; pulled by ${record.pull_words[frame]}`);
+}
+
+/** A film of a simulation under a slider, from one of its frames on. more(frame): what is said after its numbers. */
+function played(viewer, film, called, first, more = () => "") {
+  element("step").setAttribute("aria-label", called);
+  slide(film.frames - 1, 1000 / film.aSecond, first, (frame, said, slider) => {
+    const { title, sentence } = film.captions[film.step(frame)], [number, words] = film.count(frame);
     viewer.lay(film.picture(frame), { props: film.props(frame), around: film.around(frame), notes: film.notes(frame), lying: false });
-    said.textContent = `${title}. ${load}, ${words}; pulled by ${record.pull_words[frame]}. ${sentence}`;
+    said.textContent = `${title}. ${number}, ${words}${more(frame)}. ${sentence}`;
     slider.setAttribute("aria-valuetext", said.textContent);
   });
 }

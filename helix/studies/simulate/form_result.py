@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from helix.geometry.maths.jets import Array
 from helix.values import hidden, result
+
+_SAME_D: Final = 1e-6
 
 
 class FormOutcome(StrEnum):
@@ -98,3 +101,13 @@ class FormRun:
     stages: tuple[Stage, ...] = hidden(default=())
     rounds: tuple[float, ...] = hidden(default=())
     tag: NDArray[np.bool_] = hidden()
+
+    @property
+    def starts(self) -> tuple[int, ...]:
+        """Frames with which a stage begins."""
+        return tuple(k for k, stage in enumerate(self.stages) if k == 0 or self.stages[k - 1] is not stage)
+
+    def there(self, frame: int) -> slice:
+        """Nodes of a frame without those that all lie in one place: beyond a leg's seen end, and what was cut off the tag."""
+        apart = np.flatnonzero(np.linalg.norm(np.diff(self.frames[frame], axis=0), axis=1) > _SAME_D)
+        return slice(int(apart[0]), int(apart[-1]) + 2)

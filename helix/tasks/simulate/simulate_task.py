@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable
 
-from helix.errors import ValidationIssue, argument_issue
 from helix.output.report.record import record
+from helix.output.simulate.form_moving import moving_form
+from helix.output.simulate.form_page import form_csv
 from helix.output.simulate.pull_moving import moving_pull
 from helix.output.simulate.pull_page import pull_csv, pull_html, pull_json
 from helix.output.simulate.simulate_report import simulate_document
@@ -63,20 +63,18 @@ def _held(given: Given) -> HoldResult | None:
         return None
 
 
-def _has_pull(given: Given) -> Iterable[ValidationIssue]:
-    """A page and a table need a pull."""
-    if given.form and not given.pull and given.suffix("output") in (PAGE, MOMENTS, MOVING):
-        yield argument_issue(
-            "output", "must end in .json where nothing is pulled: add --pull for a page, a table or a moving picture"
-        )
-
-
 def _written(result: PullSimulation, given: Given, suffix: str) -> str | bytes:
+    forming = None if result.runs else result.forming
     if suffix == MOMENTS:
-        return pull_csv(result)
-    if suffix == MOVING and result.middle.curve:
-        return moving_pull(result, given.system, on_output=progress(given, "frame"))
-    return pull_html(result, given.system) if suffix == PAGE and result.middle.curve else pull_json(result)
+        return pull_csv(result) if forming is None else form_csv(result, forming)
+    if suffix == NUMBERS or (forming is None and not result.middle.curve):
+        return pull_json(result)
+    if suffix == PAGE:
+        return pull_html(result, given.system)
+    told = progress(given, "frame")
+    if forming is None:
+        return moving_pull(result, given.system, on_output=told)
+    return moving_form(result, forming, given.system, on_output=told)
 
 
 TASK = Task(
@@ -118,7 +116,7 @@ TASK = Task(
     files=(
         Output(
             "output",
-            "also write the pull: .html page that plays it under a slider, .webp moving picture, .csv every moment, .json all numbers",
+            "also write the pull, or the forming where nothing is pulled: .html page that plays it under a slider, .webp moving picture, .csv every moment, .json all numbers",
             (PAGE, MOVING, MOMENTS, NUMBERS),
             _written,
             said="written to {}",
@@ -127,6 +125,5 @@ TASK = Task(
             instead=f"{PAGE} can, in a browser",
         ),
     ),
-    check=_has_pull,
     json="mm, N and deg; _d in wire diameters, loads over the strength",
 )

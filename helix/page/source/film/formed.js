@@ -8,8 +8,8 @@ const PIN = "#b98b4e";
 const ASIDE = 26; // from one joint to the other, in radii of the wire, beside the pins: legs and hands need room
 
 export class Formed {
-  /** records: of one forming, or of two; names: what each is called; legend: of the colours, strain. */
-  constructor(records, names, legend) {
+  /** records: of one forming, or of two; names: what each is called; legend: of the colours, strain, whatever others are asked for. */
+  constructor(records, names = [], legend = null) {
     Object.assign(this, { names, legend, sides: 0, marks: [] });
     this.wires = records.map((record) => new Strand(record));
     this.radius = this.wires[0].radius;
@@ -53,7 +53,7 @@ export class Formed {
 
   picture(k) {
     const rings = joined(this.#frames(k).map(([wire, at]) => wire.rings(at)));
-    rings.colours = { plain: rings.colours.tension };
+    if (this.legend) rings.colours = { plain: rings.colours.tension };
     return rings;
   }
 
