@@ -108,6 +108,7 @@ ROWS: dict[str, Row] = {
         "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.json", file="pull.json", load=False, units=False
     ),
     "simulate, forming": _joint("simulate", "--form"),
+    "simulate, forming, all": _joint("simulate", "--form", "--all"),
     "simulate, forming, page": _joint("simulate", "--form", "-o", "form.html", file="form.html"),
     "simulate, forming, moving": _joint("simulate", "--form", "-o", "form.webp", file="form.webp", drawn=True),
     "simulate, forming, moments": _joint(

@@ -144,7 +144,7 @@ def test_hands_form_two_joints_side_by_side(visit: Visit) -> None:
         shown = boxes(page, ON_STAGE)
         assert len(shown) >= 3 and all(inside(box, stage) for _, box in shown) and meeting(shown) == []
         assert page.evaluate(CUT) == []
-    assert "5.0 turns, 5.0 wraps" in slider.get_attribute("aria-valuetext")
+    assert "5 turns, 5 wraps" in slider.get_attribute("aria-valuetext")
     assert "simulated, not tested" in page.locator(".making-legend:visible").inner_text()
     assert panel.locator(".output", has_text="the lay is").inner_text().count("the lay is") == 2
     # colours of the bend: many shades in the last picture

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from helix.output.report.document import Table
 from helix.studies.simulate.form_result import BarrelShape, FormOutcome, FormRun, TwistShape
-from helix.units import UnitSystem, format_length
+from helix.units import UnitSystem, format_length, format_turns
 
 FORM_ASSUMPTIONS = (
     "Hands: each pulls one leg in a fixed direction and grips anew 8 d from the work; wire is free to turn about itself in the fingers. They pull alike, at a tension that is assumed.",
     "The wire starts bent round the pin, with what that leaves in it; the pin turns with the eye and does not rub. Before the barrel is wound the twist is held, the standing leg straightened and held, the tag swung out.",
-    "Hands do not wind to a recipe: the lay is what comes out. A pull starts from such a joint with --start formed, from the recipe's lay otherwise.",
+    "Hands do not wind to a recipe: the lay is what comes out. A pull starts from the recipe's lay, unless it is asked to start formed.",
 )
 
 
@@ -55,7 +55,7 @@ def _barrel(shape: BarrelShape | None) -> tuple[str, ...]:
     if shape is None:
         return ("-",) * len(_BARREL)
     return (
-        f"{shape.turns:.1f} turns",
+        format_turns(shape.turns),
         f"{shape.off_d:.3f} d",
         f"{shape.pitch_d:.2f} d",
         f"{shape.tag_strain:.2f}",

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
 from helix.output.viewer.scene import METAL, packed
+from helix.output.words.words import quarters
 from helix.studies.simulate.form_result import FormRun, Stage
 
 SHADES: Final = 32
@@ -101,7 +102,11 @@ def done_words(stage: Stage) -> tuple[str, str]:
 def said_words(run: FormRun, frame: int) -> list[str]:
     """How far the hands are, and the hardest bend."""
     stage, rounds = run.stages[frame], run.rounds[frame]
-    done = f"{min(rounds, run.turns):.1f} turns"
+    done = _quarters_of(min(rounds, run.turns), "turn")
     if stage in (Stage.WIND, Stage.LET_GO):
-        done += f", {max(rounds - run.turns, 0.0):.1f} wraps"
+        done += f", {_quarters_of(max(rounds - run.turns, 0.0), 'wrap')}"
     return [done, f"hardest bend {float(run.strains[frame].max()):.2f}"]
+
+
+def _quarters_of(count: float, what: str) -> str:
+    return f"{quarters(count)} {what}{'' if 0 < round(4.0 * count) <= 4 else 's'}"

@@ -115,7 +115,7 @@ def test_the_command_writes_it(suffix: str, tmp_path: Path, monkeypatch: pytest.
 
 def test_the_page_plays_it(browser: Any, tmp_path: Path) -> None:
     for name, result, words in (
-        ("form", forming()[0], ("Twist. 0.0 turns", "Let go. 3.0 turns, 3.0 wraps")),
+        ("form", forming()[0], ("Twist. 0 turns", "Let go. 3 turns, 3 wraps")),
         ("pull", simulation("turns-5"), ("Pulled. ", "It breaks at the standing leg's exit. ")),
     ):
         path = tmp_path / f"{name}.html"

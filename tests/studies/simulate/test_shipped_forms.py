@@ -63,7 +63,7 @@ def test_a_film_goes_from_turns_to_wraps() -> None:
     ]
     assert all("Simulated, not tested" in caption["sentence"] for caption in film["captions"])
     assert film["starts"][0] == 0 and np.all(np.diff(film["starts"]) > 0)
-    assert film["said"][0][0] == "0.0 turns" and film["said"][-1][0] == "3.0 turns, 3.0 wraps"
+    assert film["said"][0][0] == "0 turns" and film["said"][-1][0] == "3 turns, 3 wraps"
     assert len(film["said"]) == film["frames"] == len(form.run.stages)
 
 
