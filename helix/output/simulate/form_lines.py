@@ -80,11 +80,11 @@ def form_table(run: FormRun, d_mm: float, units: UnitSystem, mark: str) -> Table
     names = ("lay", "evenness", "between the legs", "they press", "legs of the eye")
     rows = tuple(zip(names, column(run.held), column(run.free), strict=True))
     rows += tuple(zip(_BARREL, _barrel(run.wound), _barrel(run.sprung), strict=True)) if run.wound else ()
-    turned = " and ".join(f"{turns:.2f}" for turns in run.twisted)
+    turned = " and ".join(f"{360.0 * turns:.0f}" for turns in run.twisted) + " deg"
     return Table(
         f"Formed by hands {run.hands_deg:.0f} deg apart ({mark})",
         ("", "in the hands", "let go"),
-        (*rows, ("turns about itself in a turn, standing leg and tag", turned, "")),
+        (*rows, ("wire about itself in a turn, standing leg and tag", turned, "")),
         left=(0, 1, 2),
         note=f"tension of either hand {run.tension:g} of the strength, friction {run.friction:g} (both assumed); unaccounted {100.0 * run.unaccounted:.2f} % of all work.",
     )
