@@ -2,26 +2,20 @@
 // It is played like a pull.
 import { joined } from "./film.js";
 import { bar, plainMaterial } from "./props.js";
-import { Strand } from "./pulled.js";
+import { PIN, Played, Strand } from "./pulled.js";
 
-const PIN = "#b98b4e";
 const ASIDE = 26; // from one joint to the other, in radii of the wire, beside the pins: legs and hands need room
 
-export class Formed {
+export class Formed extends Played {
   /** records: of one forming, or of two; names: what each is called; legend: of the colours, strain, whatever others are asked for. */
   constructor(records, names = [], legend = null) {
-    Object.assign(this, { names, legend, sides: 0, marks: [] });
-    this.wires = records.map((record) => new Strand(record));
-    this.radius = this.wires[0].radius;
+    super(records.map((record) => new Strand(record)), names, ASIDE, { legend, marks: [] });
     this.pin = plainMaterial(PIN, 0.38);
-    this.two = this.wires.length === 2;
-    if (this.two) [this.wires[0].aside, this.wires[1].aside] = [1, -1].map((way, k) => way * (this.wires[k].pin.radius + 0.5 * ASIDE * this.radius));
     this.frames = Math.max(...this.wires.map((wire) => wire.frames));
     this.aSecond = this.wires[0].a_second;
     const { starts, captions } = this.wires.find((wire) => wire.frames === this.frames);
     this.starts = starts;
     this.captions = captions.map((caption, row) => ({ ...caption, done: row + 1 < starts.length ? starts[row + 1] - 1 : this.frames - 1 }));
-    this.points = this.wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
     this.called = !this.two ? [] : this.wires.map(({ pin, aside }, row) => {
       const [x, y, z] = pin.middle;
       return { name: `formed-${row}`, part: true, side: row, title: names[row], lines: [], big: "", verdict: "", point: [x + aside, y, z] };
@@ -55,14 +49,6 @@ export class Formed {
     const rings = joined(this.#frames(k).map(([wire, at]) => wire.rings(at)));
     if (this.legend) rings.colours = { plain: rings.colours.tension };
     return rings;
-  }
-
-  around() {
-    return this.points;
-  }
-
-  way() {
-    return null;
   }
 
   props() {

@@ -6,7 +6,8 @@ import { arrow, bar, plainMaterial } from "./props.js";
 
 const FINE = 3; // rings between two places
 const ASIDE = 12; // from one joint to the other, in radii of the wire, beside the pins
-const HAND = "#d55e00", PIN = "#b98b4e", INK = "#14171a", PAINT = [255, 255, 255], EDGE = bytesOfColour(INK);
+export const PIN = "#b98b4e";
+const HAND = "#d55e00", INK = "#14171a", PAINT = [255, 255, 255], EDGE = bytesOfColour(INK);
 const THICK = [1.3, 0.85]; // of the arrow that pulls and of the one round the pin, in radii of the wire
 
 function bytesOfColour(colour) {
@@ -93,24 +94,34 @@ class PulledWire extends Strand {
   }
 }
 
-export class Pulled {
+/** One wire, or two side by side, under one slider: the first stands above, or at the left. */
+export class Played {
+  /** apart: from one to the other, in radii of the wire, beside the pins. */
+  constructor(wires, names, apart, more) {
+    Object.assign(this, { wires, names, radius: wires[0].radius, two: wires.length === 2, sides: 0, ...more });
+    if (this.two) wires.forEach((wire, k) => (wire.aside = (1 - 2 * k) * (wire.pin.radius + 0.5 * apart * wire.radius)));
+    this.points = wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
+  }
+
+  around() {
+    return this.points;
+  }
+
+  way() {
+    return null;
+  }
+}
+
+export class Pulled extends Played {
   /** records: of one pull, or of two that are seen side by side at the same pull; names: what each is called; by: the colours of
    *  the wire, whatever others are asked for; legend: of them. */
   constructor(records, names = [], { by = "", legend = null } = {}) {
-    Object.assign(this, { by, legend, names });
-    this.wires = records.map((record) => new PulledWire(record));
-    this.radius = this.wires[0].radius;
+    super(records.map((record) => new PulledWire(record)), names, ASIDE, { by, legend });
     this.paint = { pin: plainMaterial(PIN, 0.38), hand: plainMaterial(HAND), ink: plainMaterial(INK) };
-    this.two = this.wires.length === 2;
-    if (this.two) {
-      const half = (wire) => wire.pin.radius + 0.5 * ASIDE * wire.radius, [one, two] = this.wires;
-      [one.aside, two.aside] = [half(one), -half(two)]; // the first stands above, or at the left
-    }
     // every moment of either; the one from which there is no way back is among them
     this.pulls = [...new Set(this.wires.flatMap((wire) => wire.pull))].sort((a, b) => a - b);
     this.frames = this.pulls.length;
     this.aSecond = this.wires[0].a_second * this.wires.length;
-    this.sides = 0;
     const ends = this.wires.map((wire) => this.pulls.indexOf(wire.pull[wire.last]));
     this.marks = ends.map((at, k) => ({ at, text: this.two ? `${names[k]}: no way back` : "no way back" }));
     const order = ends.map((at, k) => [at, k]).sort((a, b) => a[0] - b[0]);
@@ -120,7 +131,6 @@ export class Pulled {
       sentence: this.wires[k].captions[1].sentence,
       done: row + 1 < order.length ? order[row + 1][0] : this.frames - 1,
     }))];
-    this.points = this.wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
     this.called = new Map(); // notes by which of the wires are in two, so that they stay the same while that does
   }
 
@@ -166,14 +176,6 @@ export class Pulled {
     const rings = joined(this.#frames(k).map(([wire, at]) => wire.rings(at)));
     if (this.by) rings.colours = { plain: rings.colours[this.by] };
     return rings;
-  }
-
-  around() {
-    return this.points;
-  }
-
-  way() {
-    return null;
   }
 
   /** What stands beside the wire, as meshes. */
