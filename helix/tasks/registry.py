@@ -53,7 +53,7 @@ def task(name: str) -> Task:
     """The task of that name.
 
     >>> [option.key for option in task("form").options]
-    ['recipe', 'units', 'hand_force']
+    ['recipe', 'units', 'hand_force', 'pulls']
     """
     named: Task = importlib.import_module(PLACES[name]).TASK
     return named

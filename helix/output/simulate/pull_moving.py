@@ -90,9 +90,9 @@ def pull_canvas(
     at = [x0 + share / (len(shown.points) - 1) * (x1 - x0) for share in (shown.last, time)]
     over += [
         Stroke(((x0, y), (x1, y)), 0.25 * f, SOFT, "pull"),
-        Stroke(((at[0], y - 0.7 * f), (at[0], y + 0.9 * f)), 0.2 * f, INK, "no way back"),
+        Stroke(((at[0], y - 0.7 * f), (at[0], y + 0.9 * f)), 0.2 * f, INK, "gives way"),
         Area(disc(at[1], y, 0.6 * f), INK),
-        Text(at[0] - 0.5 * f, y + 1.7 * f, "no way back", 0.9 * f, SOFT, anchor="end"),
+        Text(at[0] - 0.5 * f, y + 1.7 * f, "gives way", 0.9 * f, SOFT, anchor="end"),
         Text(x0, y - 1.2 * f, f"{end_words(run)}." if gone else "Pulled.", 1.15 * f, INK, True),
         *legend_shapes(Legend("Tension", scale=(0.0, 1.0), ticks=((0.0, "0"), (0.5, "half"), (1.0, "all")), note=TENSION_NOTE), x0, y + 2.2 * f, f, 0.48 * (x1 - x0)),
         *(Text(0.52 * width, y + (3.4 + 1.3 * k) * f, line, f, INK) for k, line in enumerate(wrapped(judged, f, x1 - 0.52 * width, most=3))),

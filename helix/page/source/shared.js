@@ -61,7 +61,7 @@ function pulled(viewer, record) {
   const film = new Pulled([record]), end = film.ends[0], slider = element("step");
   const marks = document.createElement("datalist");
   marks.id = "no-way-back";
-  marks.append(Object.assign(document.createElement("option"), { value: end, label: "no way back" }));
+  marks.append(Object.assign(document.createElement("option"), { value: end, label: "gives way" }));
   slider.after(marks);
   slider.setAttribute("list", marks.id);
   played(viewer, film, "Pull", end, (frame) => `; pulled by ${record.pull_words[frame]}`);

@@ -18,7 +18,7 @@ def out_of_range(*rows: tuple[str, float, tuple[float, float], str]) -> list[Val
     """Issues of what lies outside: name, value, range and unit of each.
 
     >>> [issue.code for issue in out_of_range(("turns", 200.0, TURNS, ""), ("pin", 6.0, PINS_D, "d"))]
-    ['argument']
+    ['invalid']
     """
     return [
         argument_issue(key, f"must be from {low:g} to {high:g} {unit}".rstrip() + f" to be simulated; got {value:.4g}")

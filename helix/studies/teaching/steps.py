@@ -125,7 +125,7 @@ def _ink_places(making: Making) -> list[tuple[float, str]]:
 def forming_steps(result: ShapeResult) -> tuple[Step, ...]:
     """Every step of making the joint, numbered from 1; turns and wraps one by one, up to eight of a kind.
 
-    >>>     from helix.model.recipe.recipe import recipe_from_text
+    >>> from helix.model.recipe.recipe import recipe_from_text
     >>> from helix.studies.shape.shape import shape
     >>> text = '[wire]\\nsize = "MWG 12"\\nmaterial = "302 stainless"\\n[eye]\\npin = "6 mm"\\n'
     >>> steps = forming_steps(shape(recipe_from_text(text)))

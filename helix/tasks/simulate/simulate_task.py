@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
+from helix.errors import ValidationError, argument_issue
 from helix.output.report.record import record
 from helix.output.simulate.form_moving import moving_form
 from helix.output.simulate.form_page import form_csv
@@ -67,8 +68,12 @@ def _written(result: PullSimulation, given: Given, suffix: str) -> str | bytes:
     forming = None if result.runs else result.forming
     if suffix == MOMENTS:
         return pull_csv(result) if forming is None else form_csv(result, forming)
-    if suffix == NUMBERS or (forming is None and not result.middle.curve):
+    if suffix == NUMBERS:
         return pull_json(result)
+    if forming is None and not result.middle.curve:
+        raise ValidationError(
+            [argument_issue("output", "has no moment to show: this pull ran away as it began; .json has its numbers")]
+        )
     if suffix == PAGE:
         return pull_html(result, given.system)
     told = progress(given, "frame")

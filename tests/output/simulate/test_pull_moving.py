@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import io
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from helix.errors import ValidationError
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import Stroke, Text
 from helix.output.simulate.pull_film import pull_film
@@ -24,6 +26,8 @@ from helix.output.words.answer_words import CAUTION, headline
 from helix.studies.judge import judge
 from helix.studies.simulate.pull_result import PullSimulation
 from helix.studies.simulate.shipped import shipped_pull
+from helix.tasks.simulate.simulate_task import TASK
+from helix.tasks.task import Given
 
 
 def simulation(key: str) -> PullSimulation:
@@ -41,7 +45,7 @@ def test_each_picture_says_what_it_is(key: str, share: float) -> None:
     texts = [item for item in canvas.over if isinstance(item, Text)]
     words = [item.text for item in texts]
     film = pull_film(result.middle, result.recipe.wire.diameter_mm, result.strength_n)
-    assert "Simulated, not tested" in words and CAUTION in words and "no way back" in words
+    assert "Simulated, not tested" in words and CAUTION in words and "gives way" in words
     assert headline(judge(result.recipe)) in " ".join(words)
     assert film["said"][row][0] in words and film["said"][row][1] in words
     boxes = [box(item) for item in texts]
@@ -69,7 +73,7 @@ def test_the_wire_parts_at_the_mark() -> None:
     last, end = float(shown.last), len(shown.points) - 1.0
     pieces = [len(pull_canvas(result, shown, time).frames[0].shown.pieces) for time in (0.0, last, last + 0.5, end)]
     assert pieces == [1, 1, 2, 2]
-    line, mark = (np.array(strokes(result, 0.0)[name].points) for name in ("pull", "no way back"))
+    line, mark = (np.array(strokes(result, 0.0)[name].points) for name in ("pull", "gives way"))
     assert (mark[0, 0] - line[0, 0]) / (line[-1, 0] - line[0, 0]) == pytest.approx(last / end)
     assert "runs round the pin" not in strokes(result, end)
     assert "runs round the pin" in strokes(
@@ -96,3 +100,13 @@ def test_it_is_one_endless_file() -> None:
     assert picture.format == "WEBP" and picture.info["loop"] == 0 and getattr(picture, "n_frames", 1) == count
     assert told == [(done, count) for done in range(1, count + 1)]
     assert len(data) < 1_000_000
+
+
+@pytest.mark.parametrize("suffix", [".html", ".webp"])
+def test_a_pull_that_ran_away_as_it_began_is_no_film(suffix: str) -> None:
+    run = replace(shipped_pull("turns-5").run, curve=(), frames=np.zeros((0, 0, 3)))
+    result = replace(simulation("turns-5"), runs=(run,))
+    given = Given(values={}, on_output=lambda line: None)
+    with pytest.raises(ValidationError) as refused:
+        [output.make(result, given, suffix) for output in TASK.files]
+    assert ["output" in str(fault.place) for fault in refused.value.faults] == [True]

@@ -585,7 +585,8 @@ def test_an_address_that_tells_of_pieces_is_judged_by_them(browser: Any, page_ad
     ):
         made.page.evaluate("(change) => helixPage.setRecipe({ ...helixPage.state.kept, ...change }, 'another')", change)
         made.page.wait_for_function(judged, arg=code)
-        assert holds in head.inner_text() and "9 pieces of 5 turns and 5 wraps, of which 2 unwound" in head.inner_text()
+        head.get_by_text(holds).first.wait_for()  # what is estimated follows the verdict
+        head.get_by_text("9 pieces of 5 turns and 5 wraps, of which 2 unwound").first.wait_for()
         assert "pulled=5%2C5%2C9%2C2" in made.page.evaluate("() => location.hash")
     made.page.evaluate("() => helixPage.pieces.clear()")
     made.page.wait_for_function(judged, arg="ok")

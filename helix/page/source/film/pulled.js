@@ -123,7 +123,7 @@ export class Pulled extends Played {
     this.frames = this.pulls.length;
     this.aSecond = this.wires[0].a_second * this.wires.length;
     const ends = this.wires.map((wire) => this.pulls.indexOf(wire.pull[wire.last]));
-    this.marks = ends.map((at, k) => ({ at, text: this.two ? `${names[k]}: no way back` : "no way back" }));
+    this.marks = ends.map((at, k) => ({ at, text: this.two ? `${names[k]}: gives way` : "gives way" }));
     const order = ends.map((at, k) => [at, k]).sort((a, b) => a[0] - b[0]);
     this.ends = order.map(([at]) => at);
     this.captions = [{ ...this.wires[0].captions[0], done: this.ends[0] }, ...order.map(([, k], row) => ({
