@@ -23,6 +23,7 @@ TOGETHER = {
     "tests/page/test_page_states.py": "browser",
     "in_browser.py": "browser",  # one browser, one server; a pane shows what tests before brought up
     "test_a_page_of_steps_goes_by_key_and_button": "browser",
+    "test_the_page_of_a_forming_plays_it": "browser",
     "tests/output/test_every_output.py": "every output",
     "tests/mechanics/rod/": "rod",
     "tests/studies/simulate/": "rod",
