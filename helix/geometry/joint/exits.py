@@ -262,7 +262,12 @@ def run_in(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, ContactCurve]:
     tuple of Strand and ContactCurve
         The leg coming onto the axis, and the tag riding on it.
     """
-    return _run_in(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan.leg, plan.lift)
+    return _run_in(_opened(end, plan), plan.leg, plan.lift)
+
+
+def _opened(end: TwistEnd, plan: ExitPlan) -> TwistEnd:
+    """Where the run-in begins: the end of the twist, or of its opening."""
+    return _opening(end, plan)[2] if plan.open_length > 0.0 else end
 
 
 def _opening(end: TwistEnd, plan: ExitPlan) -> tuple[Strand, Strand, TwistEnd]:
@@ -289,7 +294,7 @@ def run_in_leg(end: TwistEnd, plan: ExitPlan) -> Strand:
     Strand
         The leg coming onto the axis.
     """
-    return _leg(_opening(end, plan)[2] if plan.open_length > 0.0 else end, plan.leg)
+    return _leg(_opened(end, plan), plan.leg)
 
 
 def _leg(end: TwistEnd, leg: float) -> Strand:

@@ -7,7 +7,7 @@ going round an eye that stands still, without sweeping long legs through space. 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -208,13 +208,15 @@ def twist(work: Twisting, turns: float, turning: float = TURNING) -> int:
     return 0
 
 
-def open_hands(work: Twisting) -> int:
-    """Let both legs go, little by little; the eye stays where it is held.
+def open_hands(work: Twisting, watch: Callable[[Twisting], None] = lambda work: None) -> int:
+    """Let go of what the hands hold, little by little; the eye stays where it is held.
 
     Parameters
     ----------
     work : Twisting
         Changed in place.
+    watch : callable
+        Called after each frame.
 
     Returns
     -------
@@ -225,6 +227,7 @@ def open_hands(work: Twisting) -> int:
         failed = go_on(work, 0.0, float(share))
         if failed:
             return failed
+        watch(work)
     return go_on(work, 0.0, 0.0, 0.3 * EASE)
 
 

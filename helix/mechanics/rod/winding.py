@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from helix.mechanics.rod.hands import EASE, FRAME, SIDE, TURNING, Twisting, go_on, grip_anew
+from helix.mechanics.rod.hands import EASE, FRAME, SIDE, TURNING, Twisting, go_on, grip_anew, open_hands
 from helix.mechanics.rod.rod_making import make_guides, make_pins, make_touch
 from helix.mechanics.rod.rod_state import State, Wire
 from helix.mechanics.rod.stepping import advance, ramp_up
@@ -131,12 +131,7 @@ def let_tag_go(work: Twisting, watch: Watch) -> int:
     int
         As `advance`.
     """
-    for share in np.linspace(1.0, 0.0, round(EASE / FRAME)):
-        failed = go_on(work, 0.0, float(share))
-        if failed:
-            return failed
-        watch(work)
-    return go_on(work, 0.0, 0.0, 0.3 * EASE)
+    return open_hands(work, watch)
 
 
 def cut_out(work: Twisting, stub: float, friction: float, on_pin: float) -> Twisting:

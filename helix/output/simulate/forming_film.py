@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
-from helix.output.viewer.scene import METAL, packed
+from helix.output.viewer.scene import METAL, outermost, packed
 from helix.output.words.words import quarters
 from helix.studies.simulate.form_result import FormRun, Stage
 
@@ -39,9 +39,8 @@ def forming_film(run: FormRun, pin_d: float, d_mm: float) -> dict[str, Any]:
     points = np.round(run.frames * d_mm, 4)
     scale = float(np.abs(points).max()) / 32767.0
     tone = np.where(run.tag[:, None], rgb(METAL) * TAG_TONE, rgb(METAL))
-    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
     near = np.vstack([points.reshape(-1, 3), pin_corners(pin_d * d_mm, d_mm)])
-    around = near[np.argmax(ways @ near.T, axis=1)]
+    around = outermost(near)
     return {
         "frames": len(points),
         "a_second": A_SECOND,

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
 from helix.output.simulate.pull_frames import PullFrames, pull_frames
-from helix.output.viewer.scene import METAL, packed
+from helix.output.viewer.scene import METAL, outermost, packed
 from helix.output.words.answer_words import breaks_words
 from helix.studies.simulate.pull_result import PullOutcome, PullRun
 from helix.units import UnitSystem, format_force, format_length
@@ -44,7 +44,6 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
     points = np.round(shown.points * d_mm, 4)
     scale = float(np.abs(points).max()) / 32767.0
     bare, dark = rgb(METAL), rgb(METAL) * TAG_TONE
-    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
     tag = np.isin(run.section, _TAG)
     pin = np.array(run.pin_d) * d_mm
     middle, radius, half = pin[:3], float(pin[3]), PIN_HALF_D * d_mm + float(pin[3])
@@ -58,7 +57,7 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
         middle - across,
     ]
     near = np.vstack([*ends, *([] if runs is None else [runs])])
-    around = near[np.argmax(ways @ near.T, axis=1)]
+    around = outermost(near)
     return {
         "frames": len(points),
         "a_second": A_SECOND,

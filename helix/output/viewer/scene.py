@@ -154,6 +154,13 @@ def _angles(result: ShapeResult, shown: VisiblePart) -> list[dict[str, Any]]:
     ]
 
 
+def outermost(places: NDArray[np.float64]) -> NDArray[np.float64]:
+    """As many places as every view has: of some (n, 3) those farthest out towards the 26 sides, edges and corners of a cube."""
+    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
+    farthest: NDArray[np.float64] = places[np.argmax(ways @ places.T, axis=1)]
+    return farthest
+
+
 def packed(values: ArrayLike, kind: str) -> str:
     """Numbers as base64 of numpy's type `kind`, little-endian."""
     return base64.b64encode(np.ascontiguousarray(values, dtype=kind).tobytes()).decode("ascii")

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from helix.geometry.joint.free_ends import FreeEnds
 from helix.output.shape.colouring import SECTION_COLOURS, TAG_TONE, rgb, tag_proportion
-from helix.output.viewer.scene import METAL, packed, rings_record
+from helix.output.viewer.scene import METAL, outermost, packed, rings_record
 from helix.output.viewer.scene_steps import mark_notes, marks_of_wires_d
 from helix.output.words.step_words import step_words
 from helix.output.words.words import counted
@@ -202,13 +202,6 @@ def _views(film: Film, frames: FilmFrames, marks_d: Floats) -> list[dict[str, An
         views += [(min(int(last[0]) + _PAN, off), handle), (off, handle)]
     views.append((count - 1, joint_points))
     return [
-        {"frame": frame, "points": [round(float(value) * d, 2) for value in _some(points).ravel()]}
+        {"frame": frame, "points": [round(float(value) * d, 2) for value in outermost(points).ravel()]}
         for frame, points in views
     ]
-
-
-def _some(points: Floats) -> Floats:
-    """As many points as every view has: the outermost in as many directions."""
-    ways = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
-    outermost: Floats = points[np.argmax(ways @ points.T, axis=1)]
-    return outermost
