@@ -1,5 +1,6 @@
-"""Build helix's pages from helix/page/source/: viewer.js and viewer.css for the self-contained page, page.js and
-page.css for `helix page`, and three.js, which both load first, all in helix/page/built/.
+"""Build helix's pages from helix/page/source/: three.js, which both pages load first; viewer.js with the
+joint in 3-D, which both load next, and viewer.css for the self-contained page; page.js and page.css for `helix page`. All of it
+goes into helix/page/built/.
 
     python3 scripts/build_page.py           build (needs Node.js with npm)
     python3 scripts/build_page.py --check   only say whether what is built fits its sources
@@ -27,6 +28,13 @@ BUNDLES = {
     "page.js": "source/app/main.js",
     "page.css": "source/app/page.css",
 }
+THREE = "--alias:three=./source/three_loaded.cjs"
+LINKED = {
+    "three.js": ["--global-name=three"],
+    "viewer.js": ["--global-name=helix", THREE],
+    "page.js": [THREE, "--alias:viewer=./source/viewer_loaded.cjs"],
+}
+"""What a script leaves for the next under a name, and what it finds from those before it."""
 BUILT = ("licences.txt", *sorted(BUNDLES))
 NPM = ("ci", "--no-audit", "--no-fund", "--ignore-scripts")
 BUNDLE = ("--bundle", "--minify", "--format=iife", "--target=es2022", "--charset=ascii")
@@ -79,9 +87,7 @@ def build() -> int:
         return 1
     esbuild = [npm, "exec", "--offline", "--", "esbuild", *BUNDLE, "--legal-comments=none"]
     for made, source in BUNDLES.items():
-        name = "--global-name=three" if made == "three.js" else "--global-name=helix"
-        three = [] if made == "three.js" else ["--alias:three=./source/three_loaded.cjs"]
-        command = [*esbuild, name, *three, source, f"--outfile=built/{made}"]
+        command = [*esbuild, *LINKED.get(made, []), source, f"--outfile=built/{made}"]
         if subprocess.run(command, cwd=PAGE, check=False).returncode:
             return 1
     version = json.loads((PAGE / "node_modules/three/package.json").read_text(encoding="utf-8"))["version"]

@@ -31,6 +31,7 @@ Handler = Callable[[Request], Awaitable[Response]]
 BUNDLED = {
     "/": ("page.html", "text/html; charset=utf-8"),
     "/three.js": ("built/three.js", "text/javascript; charset=utf-8"),
+    "/viewer.js": ("built/viewer.js", "text/javascript; charset=utf-8"),
     "/page.js": ("built/page.js", "text/javascript; charset=utf-8"),
     "/page.css": ("built/page.css", "text/css; charset=utf-8"),
     "/icon": ("icon.svg", "image/svg+xml"),

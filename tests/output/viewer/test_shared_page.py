@@ -215,17 +215,34 @@ def test_three_js_is_shipped_once() -> None:
     assert holders == ["three.js"]
     sizes = {path.name: path.stat().st_size for path in (PAGE / "built").glob("*.js")}
     assert sizes.pop("three.js") < 540_000
-    own = sum(sizes.values())  # the viewer's in both pages, films of pulls and formings with it
-    assert own < 206_000
+    own = sum(sizes.values())  # the viewer with films of pulls and formings, and the page around it
+    assert own < 190_000
+
+
+def test_the_joint_in_3d_is_shipped_once() -> None:
+    """Both pages load viewer.js: `helix page` has no viewer of its own beside it."""
+    holders = {path.name for path in (PAGE / "built").glob("*.js") if "gl_Position" in path.read_text("utf-8")}
+    assert holders == {"three.js", "viewer.js"}
+
+
+def names_from(package: str) -> set[str]:
+    """What the page's sources import from a bundle that is loaded before theirs."""
+    return {
+        name.strip()
+        for path in (PAGE / "source").rglob("*.js")
+        for names in re.findall(rf'^import \{{(.*?)\}} from "{package}";', path.read_text("utf-8"), re.MULTILINE)
+        for name in names.split(",")
+    }
+
+
+def test_every_name_of_the_viewer_that_the_page_uses_is_in_its_bundle() -> None:
+    offers = re.findall(r"^export \{(.*?)\}", (PAGE / "source" / "index.js").read_text("utf-8"), re.MULTILINE)
+    offered = {name.strip() for names in offers for name in names.split(",")}
+    assert names_from("viewer") == offered - {"start"} != set()
 
 
 def test_every_name_of_three_js_that_is_used_is_in_its_bundle() -> None:
-    used = {
-        name.strip()
-        for path in (PAGE / "source").rglob("*.js")
-        for names in re.findall(r'^import \{(.*?)\} from "three";', path.read_text("utf-8"), re.MULTILINE)
-        for name in names.split(",")
-    }
+    used = names_from("three")
     offered = re.search(r"export \{(.*?)\}", (PAGE / "source" / "three_used.js").read_text("utf-8"), re.DOTALL)
     assert offered is not None and used == {name.strip() for name in offered[1].split(",") if name.strip()} != set()
 

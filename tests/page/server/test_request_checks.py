@@ -135,7 +135,7 @@ def test_other_machines_know_the_page_by_the_address_they_reached() -> None:
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/three.js", "/page.js", "/page.css", "/icon", "/api/start", "/nowhere", "/api/job/none"]
+    "path", ["/", "/three.js", "/viewer.js", "/page.js", "/page.css", "/icon", "/api/start", "/nowhere", "/api/job/none"]
 )
 def test_every_reply_carries_a_strict_policy(server: Running, path: str) -> None:
     reply = server.ask("GET", path)
@@ -185,6 +185,7 @@ def test_the_bundled_files_are_those_of_the_package(server: Running) -> None:
     for path, name in (
         ("/", "page.html"),
         ("/three.js", "built/three.js"),
+        ("/viewer.js", "built/viewer.js"),
         ("/page.js", "built/page.js"),
         ("/page.css", "built/page.css"),
         ("/icon", "icon.svg"),

@@ -1,6 +1,5 @@
 // Two joints on the stage, seen by one camera at one scale: beside each other, or one over the other with an edge to drag.
-import { readRings } from "../wire.js";
-import { choice, VIEWS } from "../tools.js";
+import { choice, readRings, VIEWS } from "viewer";
 import { el } from "./dom.js";
 import { readRecipe } from "./files.js";
 import { Half } from "./half.js";

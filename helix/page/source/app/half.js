@@ -1,5 +1,5 @@
 // One of the joints that are looked at beside each other, or alone: a picture in 3-D of its own, with what is wrong in words.
-import { Viewer } from "../viewer.js";
+import { Viewer } from "viewer";
 import { capital, el, mark } from "./dom.js";
 
 export class Half {

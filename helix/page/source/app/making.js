@@ -1,6 +1,5 @@
 // The making of a joint on the stage: a film under one slider, its step in words on the stage, the whole screen for a class.
-import { arrow, ball, bar, plainMaterial } from "../film/props.js";
-import { choice, showLegend, VIEWS } from "../tools.js";
+import { arrow, ball, bar, choice, plainMaterial, showLegend, VIEWS } from "viewer";
 import { el, fresh } from "./dom.js";
 import { WholeScreen } from "./whole_screen.js";
 

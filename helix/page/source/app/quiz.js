@@ -1,5 +1,5 @@
 // A quiz on the stage: a joint with a fault and without a name; who learns taps the place, and is told why and what to do.
-import { ringAt } from "../picking.js";
+import { ringAt } from "viewer";
 import { el, mark } from "./dom.js";
 import { Half, lessonNodes } from "./half.js";
 

@@ -1,7 +1,5 @@
 // The joint in 3-D: drawn, pointed at, and gone to.
-import { sectionAt } from "../picking.js";
-import { controls, showRuler } from "../tools.js";
-import { canDraw, Viewer } from "../viewer.js";
+import { canDraw, controls, sectionAt, showRuler, Viewer } from "viewer";
 import { el, mark } from "./dom.js";
 
 const NARROW_PX = 600;

@@ -1,5 +1,5 @@
 // Joints formed by hands in a simulation, played on the stage under one slider: those that come with helix.
-import { Formed } from "../../film/formed.js";
+import { Formed } from "viewer";
 import { el } from "../dom.js";
 import { Making } from "../making.js";
 import { buttons, Fields, goButton } from "./form.js";

@@ -1,5 +1,5 @@
 // The joint as a drawing whose sizes are typed: each label is what it is to be, and once read where that lies.
-import { spread } from "../../notes.js";
+import { spread } from "viewer";
 import { typed } from "../amount.js";
 import { el, mark } from "../dom.js";
 

@@ -1,6 +1,6 @@
 // The making of a joint in its pane: every step in words, to press; the film itself runs on the stage.
 import { el } from "../dom.js";
-import { Film } from "../../film/film.js";
+import { Film } from "viewer";
 import { Making } from "../making.js";
 
 export class Player {

@@ -1,5 +1,5 @@
 // Joints pulled in a simulation, played on the stage under one slider: those that come with helix, and the joint in hand.
-import { Pulled } from "../../film/pulled.js";
+import { Pulled } from "viewer";
 import { el } from "../dom.js";
 import { Making } from "../making.js";
 import { buttons, Fields, goButton } from "./form.js";
