@@ -135,7 +135,8 @@ def test_other_machines_know_the_page_by_the_address_they_reached() -> None:
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/three.js", "/viewer.js", "/page.js", "/page.css", "/icon", "/api/start", "/nowhere", "/api/job/none"]
+    "path",
+    ["/", "/three.js", "/viewer.js", "/page.js", "/page.css", "/icon", "/api/start", "/nowhere", "/api/job/none"],
 )
 def test_every_reply_carries_a_strict_policy(server: Running, path: str) -> None:
     reply = server.ask("GET", path)
