@@ -19,7 +19,7 @@ def caliper_readings(joint: Joint) -> dict[str, float]:
     """Sizes of a joint as calipers find them [mm], and counts; those of parts that are not there are left out.
 
     wire, turns, twist_length, lay, twist_diameter, wraps, barrel_length, barrel_diameter, eye, eye_length,
-    length: see helix.model.measured.readings. Of two wires worked as one without eye_length.
+    length, outside_length: see helix.model.measured.readings. Of two wires worked as one without eye_length.
     """
     lines, d = [wire.sample(_STEP_D) for wire in joint.wires], joint.diameter_mm
     parts = [np.array(joint.section_names)[line.section] for line in lines]
@@ -57,6 +57,7 @@ def caliper_readings(joint: Joint) -> dict[str, float]:
         found["barrel_length"] = float(np.ptp(barrel[:, 2])) + d
         found["barrel_diameter"] = 2.0 * float(np.hypot(barrel[:, 0], barrel[:, 1]).max()) + d
         found["length"] = float(barrel[:, 2].max()) + d / 2.0 - bight
+        found["outside_length"] = float(barrel[:, 2].max()) - min(float(eye[:, 2].min()) for eye in eyes) + d
     return found
 
 

@@ -316,8 +316,9 @@ def inspect(
     wire_mm: float | None = None, lay_mm: float | None = None, twist_length_mm: float | None = None,
     twist_diameter_mm: float | None = None, barrel_length_mm: float | None = None,
     barrel_diameter_mm: float | None = None, eye_mm: float | None = None, eye_length_mm: float | None = None,
-    length_mm: float | None = None, first_bend_deg: float | None = None, exit_deg: float | None = None,
-    evenness: str | None = None, counted_to: str | None = None, caliper_mm: float | None = None,
+    length_mm: float | None = None, outside_length_mm: float | None = None, first_bend_deg: float | None = None,
+    exit_deg: float | None = None, evenness: str | None = None, counted_to: str | None = None,
+    caliper_mm: float | None = None,
     readings: str | Path | None = None, pulls: str | Path | None = None,
 ) -> Inspection:  # fmt: skip
     """Find what was made from counts and caliper readings.
@@ -330,8 +331,8 @@ def inspect(
         Counts; one may carry its uncertainty, "5 +- 0.1".
     wire_mm, lay_mm, twist_length_mm, twist_diameter_mm, barrel_length_mm, barrel_diameter_mm : float, optional
         Caliper readings of wire, twist and barrel [mm].
-    eye_mm, eye_length_mm, length_mm : float, optional
-        Width and length of the eye inside, and the finished length from the eye to the last wrap [mm].
+    eye_mm, eye_length_mm, length_mm, outside_length_mm : float, optional
+        Width and length of the eye inside, and the finished length from the eye, its inside or outside, to the last wrap [mm].
     first_bend_deg, exit_deg : float, optional
         Angle between the eye legs at the throat, and largest angle between tag and standing leg [deg], as seen.
     evenness : str, optional

@@ -207,6 +207,16 @@ def alike(pin: float = 8.0, throat: float = 80.0) -> bool:
     return wound_alike.pulled_alike(one, other)
 
 
+def alike_exits(shorter: float) -> bool:
+    """Whether pieces of a joint are those of one whose exit is shorter by that part of itself."""
+
+    def of(leg: float) -> Any:
+        return recipe_from_text(WIRE + f'turns = 5\n[exit]\nleg = "{leg:.12g} d"\nswing = 0.4\n[barrel]\nwraps = 5\n')
+
+    whole = wound_alike._exit_d(of(4.0))
+    return wound_alike.pulled_alike(of(4.0), of(4.0 - shorter * whole))
+
+
 def breaking_at(share: float) -> list[str]:
     """What is found of a joint that is expected to break at that part of what it would hold made right."""
     recipe: Any = Stand(wire=Stand(rated_load_n=None, material="none"))
@@ -384,6 +394,7 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "LEAST_EVEN": lambda x: grip_models.not_applicable_because("R", grip(evenness=x)) == "",
     "PAIR_LOSS": lambda x: pair_load.pair_load(wire_of("302 stainless", 1.0), np.ones(100), 1.0).most_slack_mm,
     "NEAR_PIN": lambda x: alike(pin=8.0 * (1.0 - x)),
+    "NEAR_EXIT": alike_exits,
     "NEAR_THROAT_DEG": lambda x: alike(throat=80.0 + x),
     "WANDER_DEG": lambda x: form(recipe_from_text(WIRE + "turns = 5\n")).grips.free_length_mm,
     "SURE": lambda x: doubts("twist_diameter", 2.0 - 0.01 * x, 0.01),

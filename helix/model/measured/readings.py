@@ -23,6 +23,7 @@ LENGTHS: Final[dict[str, str]] = {
     "eye": "inside width of the eye, across",
     "eye_length": "inside length of the eye, seen along the pin",
     "length": "from the inside of the eye's bight to the far face of the last wrap",
+    "outside_length": "from the outside of the eye's end to the far face of the last wrap, as a rule reads it",
 }
 ANGLES: Final[dict[str, str]] = {
     "first_bend": "angle between the two eye legs at the throat, seen along the pin",
@@ -44,6 +45,8 @@ CALIPER_MM: Final = 0.02
 """Standard deviation of a caliper across a wire, twist or barrel (an assumption: the usual resolution twice)."""
 BY_EYE_D: Final = 0.15
 """The same along the joint, in wire diameters: where a part begins is judged by eye (an assumption)."""
+RULE_MM: Final = 0.25
+"""The same of a length that a rule reads to half a millimetre (an assumption)."""
 BY_EYE_DEG: Final = 3.0
 """The same of an angle that is seen (an assumption)."""
 BY_EYE_EVENNESS: Final = 0.05
@@ -141,7 +144,7 @@ def _measured(name: str, text: str, d_mm: float, across: float, faults: list[Val
         )
         return None
     if sd is None:
-        own = across if name in ACROSS else max(BY_EYE_D * d_mm, across)
+        own = across if name in ACROSS else max(BY_EYE_D * d_mm, across, RULE_MM if name == "outside_length" else 0.0)
         return Reading(name=name, value=value, sd=own, stated=False)
     if sd >= value:
         faults.append(_issue(name, "out-of-range", wanted="larger than its uncertainty", got=quoted(text)))

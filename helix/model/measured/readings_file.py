@@ -37,6 +37,7 @@ barrel_diameter = "2.2 mm" # across the barrel
 eye = "6.1 mm"             # inside width of the eye, across
 # eye_length = "8 mm"      # inside length of the eye, seen along the pin
 length = "31.2 mm"         # from the inside of the eye's bight to the far face of the last wrap
+# outside_length = "32 mm" # the same from the outside of the eye's end, as a rule reads it
 # first_bend = "76 deg"    # angle between the two eye legs at the throat, seen along the pin
 # exit = "81 deg"          # largest angle between tag and standing leg, where the tag leaves the twist
 # caliper = "0.02 mm"      # standard deviation of readings across the joint
@@ -44,7 +45,7 @@ length = "31.2 mm"         # from the inside of the eye's bight to the far face 
 _IN_INCHES: Final = {
     '"11.6 mm +- 0.1 mm"': '"0.457 in +- 0.004 in"', '"0.737 mm"': '"0.029 in"', '"2.95 mm"  ': '"0.116 in" ',
     '"14.7 mm" ': '"0.58 in" ', '"1.47 mm"': '"0.058 in"', '"4.4 mm" ': '"0.17 in"', '"2.2 mm" ': '"0.087 in"',
-    '"6.1 mm" ': '"0.24 in"', '"8 mm"   ': '"0.31 in"', '"31.2 mm"': '"1.23 in"', '"0.02 mm" ': '"0.001 in"',
+    '"6.1 mm" ': '"0.24 in"', '"8 mm"   ': '"0.31 in"', '"31.2 mm"': '"1.23 in"', '"32 mm" #': '"1.26 in" #', '"0.02 mm" ': '"0.001 in"',
 }  # fmt: skip
 _TITLE: Final = key_of("", "title")
 _TEXTS: Final = (*LENGTHS, *ANGLES, "evenness", "counted_to", "caliper")

@@ -79,7 +79,7 @@ def _sizes(result: Inspection, units: UnitSystem) -> str:
     parts += [
         f"{name} {plain_count(made)} ({plain_count(own)})" for key, name, made, own in counts if key in result.readings
     ]
-    if length is not None and "length" in result.readings:
+    if length is not None and {"length", "outside_length"} & set(result.readings):
         own = format_length(length.recipe, units).removesuffix(" mm").removesuffix(" in")
         parts.append(f"length {format_length(length.value, units)} ({own})")
     return "  ".join(parts)

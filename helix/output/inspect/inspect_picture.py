@@ -150,6 +150,8 @@ def _places(outline: Outline, shown: VisiblePart, intended: Mapping[str, float])
     wire = float(flat[shown.rows("standing")][:, 0].max(initial=top + d)) - 0.9 * d
     yield Place("wire", ((wire, -d / 2.0), (wire, d / 2.0)), "above")
     yield Place("length", ((bight, deep + 2.0 * d), (top, deep + 2.0 * d)), "whole")
+    outside = top - intended["outside_length"]
+    yield Place("outside_length", ((outside, deep + 3.5 * d), (top, deep + 3.5 * d)), "whole")
 
 
 def _seen(outline: Outline, name: str) -> float:

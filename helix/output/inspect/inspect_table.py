@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from helix.model.measured.readings import ANGLES, BY_EYE, LENGTHS
 from helix.output.inspect.inspect_answer import inspect_answer
+from helix.output.inspect.inspect_picture import reading_text
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import inspection_notes
 from helix.output.words.reading_words import why
@@ -24,7 +25,7 @@ def inspection_document(result: Inspection, units: UnitSystem = "metric") -> Doc
     blocks: list[Block] = [
         Heading(result.recipe.title, 1),
         inspect_answer(result, units),
-        Para(" ".join(filter(None, (_length(result, units), _cut(result, units))))),
+        Para(" ".join(filter(None, (_length(result, units), _undrawn(result, units), _cut(result, units))))),
         Bullets(_reasons(result, units)),
         _sizes(result, units),
         _readings(result, units),
@@ -58,6 +59,15 @@ def _length(result: Inspection, units: UnitSystem) -> str:
     way = "longer" if off.value > 0.0 else "shorter"
     shown = [_signed(mm, units) for mm in (off.low, off.high)]
     return f"The finished length is {format_length(abs(off.value), units)} {way} than the recipe's ({shown[0]} to {shown[1]})."
+
+
+def _undrawn(result: Inspection, units: UnitSystem) -> str:
+    """What the joint drawn as made cannot have of the readings; empty where it has all."""
+    parts = [
+        f"{one.reading.replace('_', ' ')} {reading_text(one.reading, one.drawn, units)} ({reading_text(one.reading, one.read, units)} read)"
+        for one in result.undrawn
+    ]
+    return f"No joint has every reading; as made it is drawn with {' and '.join(parts)}." if parts else ""
 
 
 def _cut(result: Inspection, units: UnitSystem) -> str:

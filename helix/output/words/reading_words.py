@@ -154,7 +154,7 @@ def _in_place(text: str, reading: str, values: Mapping[str, Scalar]) -> str:
     return (
         text.replace("{reading}", reading)
         .replace("{unread}", " and ".join(_UNREAD[name] for name in unread))
-        .replace("{rest}", "counts" if reading == "length" else "recipe")
+        .replace("{rest}", "counts" if reading in ("length", "outside length") else "recipe")
         .replace("{with}", " and ".join(dict.fromkeys(part for name in unread for part in _READ_WITH[name])))
     )
 

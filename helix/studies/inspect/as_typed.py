@@ -31,6 +31,7 @@ def typed_changes(recipe: Recipe, made: Recipe, units: UnitSystem = "metric") ->
 
     def of(one: Recipe) -> dict[str, str | None]:
         throat, peak, pitch = one.eye.throat_rad, one.exit.peak_angle_rad, one.barrel.pitch_mm
+        leg, swing = one.exit.leg_mm, one.exit.swing_turns
         return {
             "wire.diameter": length(one.wire.diameter_mm),
             "eye.pin": length(one.eye.pin_mm),
@@ -38,13 +39,15 @@ def typed_changes(recipe: Recipe, made: Recipe, units: UnitSystem = "metric") ->
             "twist.turns": count(one.twist.turns),
             "twist.lay_length": length(one.twist.lay_mm),
             "twist.evenness": count(one.twist.evenness),
+            "exit.leg": None if leg is None else length(leg),
+            "exit.swing": None if swing is None else count(swing),
             "exit.peak_angle": None if peak is None else angle(peak),
             "barrel.wraps": count(one.barrel.wraps),
             "barrel.pitch": "touching" if pitch is None else length(pitch),
         }
 
     was, now = of(recipe), of(made)
-    numbers = ("twist.turns", "twist.evenness", "barrel.wraps")
+    numbers = ("twist.turns", "twist.evenness", "exit.swing", "barrel.wraps")
     return {
         key: float(value) if value is not None and key in numbers else value
         for key, value in now.items()

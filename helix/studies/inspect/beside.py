@@ -7,9 +7,9 @@ from typing import Final
 
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
-from helix.model.measured.readings import ANGLES, LENGTHS
+from helix.model.measured.readings import ANGLES, LENGTHS, Reading
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.inspect.inspection_result import Inspection
+from helix.studies.inspect.inspection_result import Inspection, Undrawn
 from helix.studies.inspect.made_joint import (
     BARREL_SD,
     OUTER_SD,
@@ -22,6 +22,7 @@ from helix.studies.inspect.made_joint import (
 from helix.studies.shape.outline import Outline
 from helix.values import result
 
+_SAME: Final = 1e-3  # of a reading: what a search stops at
 _TELLS: Final[Mapping[str, tuple[str, ...]]] = {
     "unwinds": ("turns",), "may-unwind": ("turns",), "wraps-only": ("turns",), "no-barrel": ("wraps",),
     "steep-first-bend": ("first_bend",), "spread-throat": ("first_bend",), "steep-exit": ("exit",),
@@ -32,7 +33,7 @@ _TELLS: Final[Mapping[str, tuple[str, ...]]] = {
 """What is found of a made joint, and the readings that tell it."""
 _OFF: Final[Mapping[str, tuple[str, ...]]] = {
     "lay": ("lay", "twist_length"), "gap between wraps": ("barrel_length",), "eye": ("eye", "eye_length"),
-    "finished length": ("length",),
+    "finished length": ("length", "outside_length"),
 }  # fmt: skip
 """The same of a size off the recipe, by its name."""
 
@@ -87,6 +88,18 @@ def readings_beside(inspection: Inspection, intended: Mapping[str, float]) -> tu
     return tuple(rows)
 
 
+def undrawn_of(made: Outline, readings: Mapping[str, Reading], counted: bool = True) -> tuple[Undrawn, ...]:
+    """Readings whose limits the joint as made lies outside of; counted: turns and wraps are the recipe's counts."""
+    drawn = intended_readings(made)
+    return tuple(
+        Undrawn(reading=name, read=reading.value, drawn=drawn[name])
+        for name, reading in readings.items()
+        if name in drawn
+        and (counted or name not in ("turns", "wraps"))
+        and abs(reading.value - drawn[name]) > limits.SURE * reading.sd + _SAME * abs(reading.value)
+    )
+
+
 def _told_by(finding: Finding) -> tuple[str, ...]:
     """The readings that tell a finding."""
     if finding.code == "few":
@@ -109,4 +122,5 @@ def _slack(recipe: Recipe) -> dict[str, float]:
         "eye": slack.pin_mm,
         "eye_length": slack.pin_mm,
         "length": finished_slack(recipe),
+        "outside_length": finished_slack(recipe),
     }

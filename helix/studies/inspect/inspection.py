@@ -15,8 +15,10 @@ from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
 from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.inspect.beside import undrawn_of
 from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
+from helix.studies.inspect.made_exit import exit_to_length
 from helix.studies.inspect.made_joint import (
     VALUES,
     WIRE_SD,
@@ -28,7 +30,7 @@ from helix.studies.inspect.made_joint import (
     read_made,
 )
 from helix.studies.inspect.made_load import held_of, load_lost, own_of_made, without_load
-from helix.studies.inspect.seen import counted_as_recipe, seen_recipe, transition_in, transition_of
+from helix.studies.inspect.seen import Transition, counted_as_recipe, seen_recipe, transition_in, transition_of
 from helix.studies.judge import judge_shaped
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Values, result
@@ -123,10 +125,13 @@ def inspect(
     """
     estimate = found_to_tag(recipe, readings) if counted_to == "tag" else found_of(recipe, readings)
     sizes, made, doubts = estimate.sizes, estimate.made, estimate.doubts
-    shaped = None
+    shaped, undrawn, plain = None, (), made
     if made is not None:
         try:
+            if "length" in readings or "outside_length" in readings:
+                made = exit_to_length(made, sizes["finished"].value)
             shaped = shape(made)
+            undrawn = undrawn_of(shaped, readings, counted_to == "twist")
         except ValidationError as problem:
             doubts, made = (*doubts, _no_joint(problem)), None
     held = intended = load = None
@@ -160,11 +165,19 @@ def inspect(
         judgement=judgement,
         of_readings=of_readings,
         load=load,
-        between=transition_of(recipe) if shaped is None else transition_in(shaped.joint),
+        undrawn=undrawn,
+        between=_between(recipe, plain, shaped, counted_to),
         held=held,
         intended=intended,
         counted_to=counted_to,
     )
+
+
+def _between(recipe: Recipe, plain: Recipe | None, shaped: ShapeResult | None, counted_to: CountedTo) -> Transition:
+    """What lies between the made joint's turns and wraps; by the exit that they were counted with, where they were to the tag."""
+    if shaped is None or plain is None:
+        return transition_of(recipe)
+    return transition_of(plain) if counted_to == "tag" else transition_in(shaped.joint)
 
 
 def _past_square(shaped: ShapeResult, readings: Mapping[str, Reading]) -> Finding | None:
@@ -296,7 +309,9 @@ def _sizes(
         "pin": sized(v["pin"], _sd(estimate, "pin"), recipe.eye.pin_mm, eye_read, slack.pin_mm),
     }
     if exists:
-        read = bool(names & {"length", "lay", "twist_length", "barrel_length", "eye", "turns", "wraps"})
+        read = bool(
+            names & {"length", "outside_length", "lay", "twist_length", "barrel_length", "eye", "turns", "wraps"}
+        )
         sizes["finished"] = sized(float(now[3]), float(sd[3]), wanted_mm, read, finished_slack(recipe))
     return sizes
 

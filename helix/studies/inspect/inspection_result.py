@@ -64,12 +64,22 @@ class MadeBend:
 
 
 @result
+class Undrawn:
+    """A reading [mm, deg or turns] that the joint as made cannot have beside the others: what it has instead."""
+
+    reading: str
+    read: float
+    drawn: float
+
+
+@result
 class Inspection(Result):
     """What was made. Sizes in mm, lay angle in rad, evenness 0 to 1. made: the recipe as made; shaped: its
     shape; both None where no joint can have these readings. finished_off_mm: finished length less the
     recipe's. doubts: readings that cannot be, or that another count fits better. judgement: the one verdict on the joint
     as made; of_readings: what is found of the readings, and of sizes beside the recipe's. load: what was lost; None where
-    there is no joint. counted: the transition, for counts to where the tag leaves. held, intended: both estimates."""
+    there is no joint. undrawn: readings that the joint as made does not have.
+    between: the transition, for counts to where the tag leaves. held, intended: both estimates."""
 
     also: ClassVar = (
         "verdict",
@@ -99,6 +109,7 @@ class Inspection(Result):
     judgement: Judgement
     of_readings: tuple[Finding, ...]
     load: MadeLoad | None
+    undrawn: tuple[Undrawn, ...] = ()
     between: Transition = hidden()
     held: HoldResult | None = hidden()
     intended: HoldResult | None = hidden()

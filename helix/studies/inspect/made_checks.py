@@ -233,5 +233,7 @@ def _together(readings: Mapping[str, Reading], estimate: Estimate) -> list[Incon
     pulled = [VALUES[k] for k in np.argsort(-np.abs(estimate.pull)) if abs(float(estimate.pull[k])) > limits.AMISS]
     if not pulled:
         return []
-    name = next((reading for reading in ("length", "eye_length", "wire") if reading in readings), names[0])
+    name = next(
+        (reading for reading in ("length", "outside_length", "eye_length", "wire") if reading in readings), names[0]
+    )
     return [Inconsistency(name=name, code="fits-only-with", values=Values(unread=" ".join(pulled)), impossible=False)]

@@ -17,7 +17,7 @@ from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import LENGTHS, Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, estimate
-from helix.studies.shape.joint_sizes import eye_length_mm, eye_width_mm, finished_mm
+from helix.studies.shape.joint_sizes import eye_length_mm, eye_width_mm, finished_mm, outside_length_mm
 from helix.values import result
 
 VALUES = ("d", "lay", "outer", "turns", "pitch", "wraps", "barrel", "pin", "exit")
@@ -36,7 +36,8 @@ class Lengths:
     """Lengths of a built joint that are not closed forms, about its own sizes, with their first derivatives.
 
     finished, eye_length, eye_width [mm]: base values; slopes: per mm of wire diameter, lay and pin. barrel_beyond: what the barrel
-    is longer than its wraps times their pitch [mm]: a diameter, and of two wires what one starts behind the other.
+    is longer than its wraps times their pitch [mm]: a diameter, and of two wires what one starts behind the other. eye_thick: the wire in the bight beyond
+    its inside [d].
     """
 
     at: Floats
@@ -46,6 +47,7 @@ class Lengths:
     eye_length_slope: Floats
     width_beyond_pin: float
     barrel_beyond: float
+    eye_thick: float
 
     def whole(self, recipe: Recipe) -> float:
         """Finished length of the recipe that these are the lengths of [mm]."""
@@ -104,7 +106,8 @@ def predicted(name: str, v: Floats, lengths: Lengths | None, wires: int = 1) -> 
     if name == "eye_length":
         return lengths.eye_length + float(lengths.eye_length_slope @ moved)
     own = lengths.finished + float(lengths.finished_slope @ moved)
-    return own + turns * lay + wraps * pitch + beyond
+    whole = own + turns * lay + wraps * pitch + beyond
+    return whole + lengths.eye_thick * d if name == "outside_length" else whole
 
 
 def _prior(recipe: Recipe, readings: Mapping[str, Reading]) -> tuple[Floats, Floats]:
@@ -184,6 +187,7 @@ def lengths_of(recipe: Recipe) -> Lengths:
         eye_length_slope=slope[1],
         width_beyond_pin=float(base[2]),
         barrel_beyond=_staggered(joint) * joint.diameter_mm,
+        eye_thick=(outside_length_mm(joint) - finished_mm(joint)) / joint.diameter_mm,
     )
 
 

@@ -14,6 +14,12 @@ from helix.model.recipe.recipe_parts import Recipe
 _POINTS = 241
 
 
+def outside_length_mm(joint: Joint) -> float:
+    """Length from the outside of the eye's end to the far face of the last wrap, as a rule reads it [mm]."""
+    lowest = min(_lowest(path) for path in joint.layout.paths)
+    return joint.axial["top"] + (1.0 - lowest) * joint.diameter_mm
+
+
 def bight_height(joint: Joint) -> float:
     """Lowest height of the wire's centre line along the joint axis, below the throat [d]; of two wires, the inner one's."""
     return max(_lowest(path) for path in joint.layout.paths)

@@ -12,8 +12,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final
 
+from helix.geometry.joint.exits import exit_curves
 from helix.mechanics import limits
-from helix.model.joint.joint_curves import sizes_of
+from helix.model.joint.joint_curves import plan_of, sizes_of, twist_end
 from helix.model.measured.pull_file import PullPiece
 from helix.model.recipe.recipe_parts import Recipe
 from helix.values import hidden, result
@@ -84,16 +85,37 @@ def wound_of(recipe: Recipe) -> Wound:
 
 
 def pulled_alike(one: Recipe, other: Recipe) -> bool:
-    """Whether pieces of one recipe are pieces of another: wound and bent alike but for their counts, the pin within NEAR_PIN and the
-    first bend within NEAR_THROAT_DEG."""
+    """Whether pieces of one recipe are pieces of another: wound and bent alike but for their counts, the pin within NEAR_PIN, the
+    first bend within NEAR_THROAT_DEG and the exit's length within NEAR_EXIT."""
     ones, others = (replace(wound_of(recipe), turns=1.0, wraps=1.0) for recipe in (one, other))
     return (
         ones.like(others)
-        and (one.exit, one.entry) == (other.exit, other.entry)
+        and one.entry == other.entry
+        and _exits_alike(one, other)
         and abs(one.eye.pin_mm - other.eye.pin_mm)
         <= (limits.NEAR_PIN + _ROUNDING) * max(one.eye.pin_mm, other.eye.pin_mm)
         and abs(_throat_deg(one) - _throat_deg(other)) <= limits.NEAR_THROAT_DEG + _ROUNDING
     )
+
+
+def _exits_alike(one: Recipe, other: Recipe) -> bool:
+    """Whether two exits are one, bent to the same angle: a joint as made has the one that its whole length leaves."""
+    if one.exit == other.exit:
+        return True
+    if one.exit.peak_angle_rad != other.exit.peak_angle_rad:
+        return False
+    try:
+        lengths = [_exit_d(recipe) for recipe in (one, other)]
+    except ValueError:  # no joint
+        return False
+    return max(lengths) - min(lengths) <= (limits.NEAR_EXIT + _ROUNDING) * max(lengths)
+
+
+def _exit_d(recipe: Recipe) -> float:
+    """Length of an exit along the joint [d], by a draft of it."""
+    sizes = sizes_of(recipe)
+    end, plan = twist_end(sizes), plan_of(recipe, sizes, checked=False).plan
+    return exit_curves(end, plan).z_end - end.z
 
 
 def _throat_deg(recipe: Recipe) -> float:

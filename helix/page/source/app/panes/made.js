@@ -7,7 +7,7 @@ import { Measured } from "./measured.js";
 import { joint, judged, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
-const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "wire", "first_bend", "exit", "evenness", "counted_to"];
+const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "outside_length", "wire", "first_bend", "exit", "evenness", "counted_to"];
 
 export const MADE = pane("made", "Inspect", (sheet, app) => {
   const seen = app.start.fields.inspect.find(({ name }) => name === "evenness").options;
