@@ -27,12 +27,8 @@ GOOD_EXIT: Final = 0.487
 """Strain of a good joint's standing exit, that of a touching barrel (exact): a first bend wound no harder costs nothing."""
 CLOSED_TENSION: Final = 0.68
 """Most tension that a leg keeps at the break, over the load: a wide throat closes (simulated)."""
-KNEE_RAD: Final = math.radians(55.0)
-"""The wider hand's angle off the axis from which unlike hands make the twist uneven (simulated, +-3 deg)."""
 TAKEN: Final = 0.67
 """Lay angle that hard wire takes of the angle at which it is held by hands that only lead it round (simulated)."""
-TAKEN_PULLED: Final = 0.85
-"""The same of hands that pull along the legs, by the simulated rod: 0.82 to 0.87 from 75 to 105 deg between the legs."""
 PEELED: Final = ((math.degrees(2.0 * math.atan(math.pi / 4.0)), 90.0, 100.0, 120.0), (0.0, 0.1, 0.2, 0.25))
 """Angle between the legs [deg], from that of a lay of 4 d, and part of a turn that peels off under load (simulated at a friction of 0.12)."""
 
@@ -166,46 +162,18 @@ def peeled_turns(half_throat_rad: ArrayLike) -> Array:
     return np.interp(2.0 * np.degrees(check_acute(half_throat_rad, "half_throat_rad")), *PEELED)
 
 
-def hands_alike(half_throat_rad: ArrayLike) -> Array:
-    """Give by how much two hands may differ before the twist comes out uneven [rad].
-
-    Parameters
-    ----------
-    half_throat_rad : array_like
-        Half the angle between the legs [rad], 0 to below pi/2.
-
-    Returns
-    -------
-    ndarray
-        Twice what the wider hand may stand off before it passes :data:`KNEE_RAD` off the axis; 0 where none is left.
-
-    Raises
-    ------
-    ValueError
-        Outside the range.
-
-    Examples
-    --------
-    >>> np.degrees(hands_alike(np.radians([38.0, 45.0, 57.0]))).round(6).tolist()
-    [34.0, 20.0, 0.0]
-    """
-    return np.maximum(2.0 * (KNEE_RAD - check_acute(half_throat_rad, "half_throat_rad")), 0.0)
-
-
-def held_angle(lay_rad: ArrayLike, taken: float = TAKEN) -> Array:
-    """Give half the angle at which hard wire must be held for a lay angle, the lay angle over what it takes of it [rad].
+def held_angle(lay_rad: ArrayLike) -> Array:
+    """Give half the angle at which hands that only lead the legs round must hold hard wire for a lay angle [rad].
 
     Parameters
     ----------
     lay_rad : array_like
         Lay angle wanted [rad], 0 to below pi/2.
-    taken : float
-        :data:`TAKEN` of hands that lead the legs round, :data:`TAKEN_PULLED` of hands that pull along them.
 
     Returns
     -------
     ndarray
-        Half the angle between the legs in the hands.
+        Half the angle between the legs in the hands: the lay angle over :data:`TAKEN`. Of hands that pull: `hand_twist.pulled_angle`.
 
     Raises
     ------
@@ -217,7 +185,7 @@ def held_angle(lay_rad: ArrayLike, taken: float = TAKEN) -> Array:
     >>> float(2.0 * np.degrees(held_angle(np.arctan(np.pi / 4.0))).round(0))
     114.0
     """
-    return check_acute(lay_rad, "lay_rad") / taken
+    return check_acute(lay_rad, "lay_rad") / TAKEN
 
 
 def even_pull(lay_rad: ArrayLike, flow: ArrayLike = 1.0) -> Array:

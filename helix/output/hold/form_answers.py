@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
 from helix.findings import Severity
-from helix.mechanics.bends.first_bend import TAKEN
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
@@ -72,11 +72,12 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
         if result.recipe.wire.count > 1:
             yield "Twist: how far apart to hold two pairs nobody has simulated: try one, and measure its lay."
         return
-    if hands.held_deg is None:
+    if hands.pulled_deg is None:
         yield f"Twist: a lay of {hands.lay_d:.3g} d is too short to wind by hand in hard wire (simulated)."
         return
-    own = f"let go they cross at {TAKEN * hands.held_deg:.0f}"
-    yield f"Twist: pull along the legs, {hands.pulled_deg:.0f} deg apart ({own}), both hands alike (simulated)."
+    pull = format_force(hands.pull_n, units)
+    own = math.degrees(2.0 * math.atan(math.pi / hands.lay_d))
+    yield f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, hands alike (simulated); let go they cross at {own:.0f}."
     for finding in result.of_making:
         told = explain(finding, units)
         yield f"{told.word}: {told.what}."

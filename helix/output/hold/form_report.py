@@ -6,13 +6,14 @@ import math
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.mechanics.bends.first_bend import TAKEN, TAKEN_PULLED
+from helix.mechanics.bends.first_bend import TAKEN
+from helix.mechanics.bends.hand_twist import FIRM, LEAST_PULL
 from helix.output.hold.form_answers import after_words, form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
 from helix.output.words.finding_words import explain
 from helix.studies.hold.stretch import StretchResult
-from helix.studies.teaching.hand_work import PLIERS_ARM_MM, FormResult
+from helix.studies.teaching.hand_work import PLIERS_ARM_MM, UNLIKE_DEG, FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
 OF_TWO = (
@@ -97,24 +98,36 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     hands = result.hands
     if hands is None:
         return OF_TWO if result.recipe.wire.count > 1 else ()
-    square = (
-        f"Led round at 90 deg, which practice keeps below ({practice().mark}), the lay comes out at about {hands.square_lay_d:.1f} d and hands may differ "
-        f"by {hands.square_alike_deg:.0f} deg"
+    led = (
+        f"Led round without a pull, hard wire takes about {TAKEN:g} of the angle at which it is held (an earlier trial with hands on fixed cones): "
+        f"at 90 deg, which practice keeps below ({practice().mark}), the lay comes out at about {hands.square_lay_d:.1f} d"
     )
-    takes = f"hard wire takes about {TAKEN:g} of the angle at which it is held (simulated only, not tested)"
-    if hands.held_deg is None:
-        return (f"A lay of {hands.lay_d:.3g} d is too short to wind in hard wire: {takes}. {square}.",)
-    alike = f"alike to {hands.hands_alike_deg:.0f} deg" if hands.hands_alike_deg >= 0.5 else "exactly alike"
-    strong = ", more than a hand gives" if hands.even_pull_n > result.hand_force_n else ""
+    if hands.pulled_deg is None:
+        return (f"A lay of {hands.lay_d:.3g} d is too short to wind in hard wire (simulated only, not tested). {led}.",)
+    pull, share = format_force(hands.pull_n, units), f"{hands.pull_share:.2g} of the wire's strength"
+    gives = "what a hand gives" if hands.pull_n >= result.hand_force_n else "the most that was simulated"
+    how = f"{gives}, {share}"
+    if hands.pull_share < LEAST_PULL:
+        how += f"; under {LEAST_PULL:g} nobody has simulated, so measure the lay of a trial piece"
+    firm = ""
+    if hands.firm_deg is not None and hands.firm_pull_n > hands.pull_n:
+        firm = (
+            f" With {format_force(hands.firm_pull_n, units)}, {FIRM:g} of the strength, each leg's end wound on a bar to lean on, "
+            f"{hands.firm_deg:.0f} deg do, and the twist comes out evener."
+        )
+    wide = "" if hands.held_deg is None else f"; this lay wants {hands.held_deg:.0f}"
     return (
         (
-            f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.pulled_deg:.0f} deg apart and pull along them: hard wire takes about {TAKEN_PULLED:g} of the "
-            f"angle then (simulated only, not tested). Led round without a pull it takes {TAKEN:g}, and they are about {hands.held_deg:.0f} apart. {square}."
+            f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.pulled_deg:.0f} deg apart and pull {pull} along each ({how}). Hard wire springs back, "
+            f"so hands stand wider than the legs cross once let go.{firm} Simulated only, not tested."
         ),
         (
-            f"Hands at {hands.held_deg:.0f} deg must be {alike}, or the twist comes out uneven; pulling on both legs would keep it even, but takes "
-            f"{format_force(hands.even_pull_n, units)}{strong} (simulated only, not tested)."
+            f"Hands that differ by {UNLIKE_DEG:.0f} deg all along, at that pull, leave an evenness of {hands.unlike_evenness:.2f} (1: both legs bent alike; under "
+            f"{limits.EVEN:g} a caution, under {limits.UNEVEN:g} a fault; simulated only). Watch the twist, and bring the hands together again where one leg stays "
+            f"straighter. Pull alone evens such hands out at {format_force(hands.even_pull_n, units)} on each leg only"
+            f"{', more than a hand gives' if hands.even_pull_n > result.hand_force_n else ''}."
         ),
+        f"{led}{wide}.",
         f"The recipe's own curve, by which shape and verdict are told, is even: a strain of {hands.twist_strain:.2f} all along the twist.",
         *(explain(finding, units).sentence() for finding in result.of_making),
     )

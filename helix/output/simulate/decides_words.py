@@ -7,6 +7,7 @@ from typing import Final
 
 from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.words.answer_words import unwinds_words
+from helix.output.words.finding_words import capital
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.simulate.pull_result import PullOutcome, PullRun
 
@@ -18,11 +19,25 @@ def decides_line(held: HoldResult | None, run: PullRun) -> str:
 
     held: None where the joint is too far out to be estimated.
     """
-    if held is None or math.isnan(held.probability.unwinds) or run.outcome is PullOutcome.DIVERGED:
+    if held is None or not _is_known(held, run):
         return f"{NOT_KNOWN} {GIVES_WAY}"
+    return f"{capital(_by(held))}: that decides{', not this pull' if against_estimate(held, run) else ''}. {GIVES_WAY}"
+
+
+def decides_label(held: HoldResult | None, run: PullRun) -> str:
+    """The same in the few words that have room beside the pull in a picture."""
+    if held is None or not _is_known(held, run):
+        return "no model knows it: pull pieces"
+    return f"but {_by(held)}: that decides" if against_estimate(held, run) else _by(held)
+
+
+def _is_known(held: HoldResult, run: PullRun) -> bool:
+    return not math.isnan(held.probability.unwinds) and run.outcome is not PullOutcome.DIVERGED
+
+
+def _by(held: HoldResult) -> str:
     pulled = "own_joints" in {layer.name for layer in held.layers}
-    by = f"By {'your pull tests' if pulled else 'the estimate'} {unwinds_words(held.probability.unwinds)}"
-    return f"{by}: that decides{', not this pull' if against_estimate(held, run) else ''}. {GIVES_WAY}"
+    return f"by {'your pull tests' if pulled else 'the estimate'} {unwinds_words(held.probability.unwinds)}"
 
 
 def against_estimate(held: HoldResult, run: PullRun) -> bool:

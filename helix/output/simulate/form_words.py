@@ -6,6 +6,10 @@ import tomllib
 from collections.abc import Mapping
 from typing import Any, Final
 
+from helix.mechanics import limits
+from helix.mechanics.bends.first_bend import GOOD_EXIT
+from helix.output.words.sentence_format import TESTED
+
 FORM_PAIRS: Final = (
     ("hands-75", "hands-105", "Hands 75 deg apart beside 105: the wide ones wind a lay half as long."),
     (
@@ -42,4 +46,16 @@ def form_end(told: Mapping[str, Any]) -> str:
     if free is None or held is None:
         return "The run did not converge."
     line = f"Let go, the lay is {free['lay_d']:.1f} d, the evenness {free['evenness']:.2f}"
-    return line + (f", the barrel {100.0 * barrel['off_d']:.0f} % of the wire off the leg." if barrel else ".")
+    if not barrel:
+        return f"{line}."
+    line += f", the barrel {100.0 * barrel['off_d']:.0f} % of the wire off the leg."
+    return line + _past_the_test(max(barrel["tag_strain"], barrel["leg_strain"]), run["strain"])
+
+
+def _past_the_test(barrel: float, twist: float) -> str:
+    """What is said of a hardest bend that is past the wrapping test."""
+    hardest, place = max((barrel, "where the barrel begins"), (twist, "in the turns"))
+    if round(hardest, 2) <= limits.STRAIN_OK:
+        return ""
+    exact = f"; a touching barrel has {GOOD_EXIT:.2f}" if barrel >= twist else ""
+    return f" Hardest bend {hardest:.2f}, {place}: past the {limits.STRAIN_OK:.2f} of the {TESTED}, a caution{exact}."

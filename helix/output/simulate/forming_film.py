@@ -10,10 +10,14 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from helix.mechanics import limits
 from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
+from helix.output.simulate.pull_film import wire_words
 from helix.output.viewer.scene import METAL, outermost, packed
+from helix.output.words.sentence_format import TESTED
 from helix.output.words.words import quarters
 from helix.studies.simulate.form_result import FormRun, Stage
+from helix.units import UnitSystem
 
 SHADES: Final = 32
 A_SECOND: Final = 5
@@ -31,20 +35,20 @@ _DONE: Final = {
     Stage.LET_GO: ("Let go", "The tag is cut off; barrel and twist spring open a little."),
 }
 _PIN_HALF_D: Final = 2.0
+_PAN: Final = 3
 _MARK: Final = "Simulated, not tested."
 
 
-def forming_film(run: FormRun, pin_d: float, d_mm: float) -> dict[str, Any]:
+def forming_film(run: FormRun, pin_d: float, d_mm: float, units: UnitSystem = "metric") -> dict[str, Any]:
     """The film of a forming, ready for JSON; lengths in mm. pin_d: diameter of the pin."""
     points = np.round(run.frames * d_mm, 4)
     scale = float(np.abs(points).max()) / 32767.0
     tone = np.where(run.tag[:, None], rgb(METAL) * TAG_TONE, rgb(METAL))
-    near = np.vstack([points.reshape(-1, 3), pin_corners(pin_d * d_mm, d_mm)])
-    around = outermost(near)
     return {
         "frames": len(points),
         "a_second": A_SECOND,
         "radius": 0.5 * d_mm,
+        "wire": wire_words(d_mm, units),
         "scale": scale,
         "points": packed(np.round(points / scale), "<i2"),
         "tension": packed(np.clip(np.floor(run.strains / MOST_STRAIN * SHADES), 0, SHADES - 1), "u1"),
@@ -61,8 +65,23 @@ def forming_film(run: FormRun, pin_d: float, d_mm: float) -> dict[str, Any]:
             "radius": round(0.985 * 0.5 * pin_d * d_mm, 4),
             "half": pin_half(pin_d * d_mm, d_mm),
         },
-        "around": [round(float(value), 2) for value in around.ravel()],
+        "views": _views(run, points, pin_corners(pin_d * d_mm, d_mm)),
     }
+
+
+def _views(run: FormRun, points: NDArray[np.float64], pin: NDArray[np.float64]) -> list[dict[str, Any]]:
+    """What must be in the picture, as of the film of a making: all that a stage needs at its first frame and at its last, but for the
+    few in which the view passes on to it."""
+    ends = [*(start - 1 for start in run.starts[1:]), len(points) - 1]
+    views = []
+    for start, end in zip(run.starts, ends, strict=True):
+        seen = range(end if run.stages[end] is Stage.LET_GO else start, end + 1)  # let go, the tag stands out no longer
+        swept = np.vstack([pin, *(points[k, run.there(k)] for k in seen)])
+        around = [round(float(value), 2) for value in outermost(swept).ravel()]
+        views += [
+            {"frame": frame, "points": around} for frame in dict.fromkeys((min(start + _PAN * bool(start), end), end))
+        ]
+    return views
 
 
 def bend_legend() -> dict[str, Any]:
@@ -104,7 +123,9 @@ def said_words(run: FormRun, frame: int) -> list[str]:
     done = _quarters_of(min(rounds, run.turns), "turn")
     if stage in (Stage.WIND, Stage.LET_GO):
         done += f", {_quarters_of(max(rounds - run.turns, 0.0), 'wrap')}"
-    return [done, f"hardest bend {float(run.strains[frame].max()):.2f}"]
+    most = float(run.strains[frame].max())
+    past = f", past the {limits.STRAIN_OK:.2f} of the {TESTED}" if round(most, 2) > limits.STRAIN_OK else ""
+    return [done, f"hardest bend {most:.2f}{past}"]
 
 
 def _quarters_of(count: float, what: str) -> str:

@@ -62,6 +62,7 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
         "frames": len(points),
         "a_second": A_SECOND,
         "radius": 0.5 * d_mm,
+        "wire": wire_words(d_mm, units),
         "scale": scale,
         "points": packed(np.round(points / scale), "<i2"),
         "tension": packed(np.clip(np.floor(shown.tensions * SHADES), 0, SHADES - 1), "u1"),
@@ -92,6 +93,15 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
         "runs": None if runs is None else _rounded(runs),
         "around": [round(float(value), 2) for value in around.ravel()],
     }
+
+
+def wire_words(d_mm: float, units: UnitSystem) -> str:
+    """Of which wire a film is, for its picture.
+
+    >>> wire_words(0.7366, "metric")
+    'wire 0.737 mm'
+    """
+    return f"wire {format_length(d_mm, units)}"
 
 
 def _rounded(places: object) -> Any:

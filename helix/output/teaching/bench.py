@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from helix.output.picture.view import VisiblePart
 from helix.studies.shape.shape import ShapeResult
 from helix.studies.teaching.film import pin_place
-from helix.studies.teaching.hand_work import grip_reach_mm, held_apart_deg, pulled_apart_deg
+from helix.studies.teaching.hand_work import grip_reach_mm, pulled_apart_deg
 from helix.studies.teaching.making import Making, making_of
 from helix.studies.teaching.steps import Mark, ink_marks
 from helix.units import UnitSystem
@@ -54,5 +54,5 @@ def bench_of(result: ShapeResult, units: UnitSystem) -> Bench:
     making = making_of(result.joint)
     middle_mm = np.array(pin_place(making)) * result.joint.diameter_mm
     reach = grip_reach_mm(result.recipe.wire)
-    apart = None if held_apart_deg(result.joint) is None else pulled_apart_deg(result.joint)
+    apart = pulled_apart_deg(result.joint)
     return Bench(result, making, ink_marks(result), middle_mm, units, reach, apart)

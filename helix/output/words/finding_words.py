@@ -241,7 +241,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "hard-crossing": (
         "first crossing",
-        "led round at {held_deg:.0f} deg, the first crossing passes the {tested} (strain {strain:.2f} of {strain_limit:.2f})",
+        "without pull ({held_deg:.0f} deg) the first crossing passes the {tested} (strain {strain:.2f} of {strain_limit:.2f})",
         (
             "simulated, within 0.1; the limit of {limit_deg:.0f} deg ({practice}) is of legs as they cross once let go, here at {free_deg:.0f}: hands stand wider, as hard wire springs "
             "back, and only the first crossing has no twist yet to spring it back. Hands that pull along the legs come to the same lay closer together, the first "
@@ -315,7 +315,7 @@ ADVICE: Final[dict[str, str]] = {
     "check-rating-or-test": "check size, material and rated load, or test straight wire of the batch",
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
-    "pull-along": "pull along both legs, {pulled_deg:.0f} deg apart",
+    "pull-along": "pull {pull_n:force} along each leg, {pulled_deg:.0f} deg apart",
     "turns-above": "make {make:g} turns, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}",
     "turns-above-first": (
         "make {make:g} turns, then {usual:g} wraps, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}"

@@ -34,7 +34,7 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
     "steep-first-bend": (
         "The legs cross too steeply",
         "where they first cross, each leg is bent harder than the wrapping test bends it",
-        "hold the legs closer together, well under square, and both at the same angle",
+        "hold the legs closer together, both at the same angle, and pull along them: let go they cross well under square",
     ),
     "spread-throat": (
         "The legs were spread after the twist",

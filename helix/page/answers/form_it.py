@@ -8,6 +8,7 @@ from helix.errors import ValidationError, argument_issue
 from helix.output.simulate.form_words import FORM_PAIRS, form_end, form_name
 from helix.output.simulate.forming_film import BENT_NOTE, bend_legend, forming_film
 from helix.studies.simulate.shipped_forms import form_list, shipped_form
+from helix.units import UnitSystem
 
 
 def forms_record() -> dict[str, Any]:
@@ -20,7 +21,7 @@ def forms_record() -> dict[str, Any]:
     }
 
 
-def form_films(keys: object) -> dict[str, Any]:
+def form_films(keys: object, units: UnitSystem = "metric") -> dict[str, Any]:
     """A film of each of one or two formings by their keys, their names and what came out. Raises ValidationError for other keys."""
     known = form_list()
     if (
@@ -32,7 +33,9 @@ def form_films(keys: object) -> dict[str, Any]:
     chosen = [shipped_form(key) for key in keys]
     return {
         "films": [
-            forming_film(form.run, form.recipe.eye.pin_mm / form.recipe.wire.diameter_mm, form.recipe.wire.diameter_mm)
+            forming_film(
+                form.run, form.recipe.eye.pin_mm / form.recipe.wire.diameter_mm, form.recipe.wire.diameter_mm, units
+            )
             for form in chosen
         ],
         "names": [form_name(known[key]) for key in keys],

@@ -144,12 +144,14 @@ def _steps(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 
 def _simulate(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    """The pull as a film; none where there was no moment of it."""
+    """The pull as a film, and what decides beside it; none where there was no moment of it."""
     from helix.output.simulate.pull_film import pull_film
+    from helix.page.answers.pull_it import label_record
 
     if not result.runs or not result.middle.curve:
         return {"film": None}
-    return {"film": pull_film(result.middle, result.recipe.wire.diameter_mm, result.strength_n, given.system)}
+    film = pull_film(result.middle, result.recipe.wire.diameter_mm, result.strength_n, given.system)
+    return {"film": film, "label": label_record(result.held, result.middle)}
 
 
 def _compare(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
@@ -198,14 +200,15 @@ def pulled(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
     from helix.page.answers.joint_answer import units_of
     from helix.page.answers.pull_it import films
 
-    return films(body.get("keys"), units_of(body))
+    return films(body, units_of(body))
 
 
 def formed(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
     """Simulated formings that come with helix, as films."""
     from helix.page.answers.form_it import form_films
+    from helix.page.answers.joint_answer import units_of
 
-    return form_films(body.get("keys"))
+    return form_films(body.get("keys"), units_of(body))
 
 
 PANES: Final = {name: named_work(answer, name, slow=name not in QUICK) for name in NAMES} | {

@@ -24,8 +24,8 @@ export class Notes {
     this.spare = [0, 0]; // pixels at the right of the flags' row that something else takes, and below their column
   }
 
-  /** notes: [{title, big, lines, point, also, verdict, part, side}]; parts stand on one side of the wire, flags on the other,
-   *  where none (0, 1) is asked for; big: a number that is changed by `say`.
+  /** notes: [{title, big, lines, warned, point, also, verdict, part, side}]; parts stand on one side of the wire, flags on the other,
+   *  where none (0, 1) is asked for; big: a number that is changed by `say`; warned: the last line is a warning.
    *  angles: as in a scene, on a wire of this radius. */
   show(notes, angles = [], radius = 1) {
     for (const note of this.notes) note.button.remove();
@@ -36,6 +36,7 @@ export class Notes {
       button.type = "button";
       button.className = note.part ? "note part" : `note flag ${note.verdict}`;
       button.classList.toggle("bare", !note.title); // a mark, and no words
+      button.classList.toggle("warned", Boolean(note.warned));
       const title = document.createElement("b");
       title.textContent = note.title;
       button.append(title);
@@ -58,9 +59,14 @@ export class Notes {
     });
   }
 
-  /** Another number at each label that has one. */
+  /** Another number at each label that has one: its text, or that and the one of its last line; null: as it is. */
   say(rows) {
-    rows.forEach((text, k) => text && (this.notes[k].button.querySelector("strong").textContent = text));
+    rows.forEach((row, k) => {
+      if (!row) return;
+      const [big, last] = [row].flat(), { button } = this.notes[k];
+      button.querySelector("strong").textContent = big;
+      if (last !== undefined) button.lastChild.textContent = last;
+    });
   }
 
   set visible(yes) {

@@ -13,7 +13,8 @@ import numpy as np
 from helix.findings import Finding
 from helix.geometry.joint.exits import mean_sine
 from helix.mechanics import limits
-from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD, hands_alike, peeled_turns
+from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD, peeled_turns
+from helix.mechanics.bends.hand_twist import hands_alike
 from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.model.joint.joint import build_joint
 from helix.model.joint.joint_curves import gradual_plan
@@ -94,8 +95,8 @@ def _throat(held: HoldResult, finding: Finding) -> BendStory:
             load_high_n=high,
             cost_most_n=high - low,
             free_deg=math.degrees(2.0 * math.asin(math.sqrt(min(exit_strain, limits.STRAIN_OK)))),
-            hands_alike_deg=math.degrees(float(hands_alike(0.5 * angle))),
-            hands_alike_own_deg=math.degrees(float(hands_alike(0.5 * min(twist, limits.ANGLE_LIMIT_RAD)))),
+            hands_alike_deg=math.degrees(hands_alike(0.5 * angle)),
+            hands_alike_own_deg=math.degrees(hands_alike(0.5 * min(twist, limits.ANGLE_LIMIT_RAD))),
         ),
     )  # fmt: skip
 

@@ -12,15 +12,17 @@ import helix
 from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import handling, limits
-from helix.mechanics.bends import first_bend
+from helix.mechanics.bends import first_bend, hand_twist
 from helix.mechanics.bends.bending import bent_radius, kappa_yield, moment_ratio, sprung_radius, yield_moment
 from helix.model.joint.joint import Joint, build_joint
 from helix.model.joint.wire import Wire
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.hold_result import SCHEMA, Band
+from helix.studies.hold.hold_result import Band
 from helix.values import Result, Values, hidden, result
 
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
+SCHEMA: Final = 5
+UNLIKE_DEG: Final = 10.0  # by so much hands differ that are not watched (assumed, to show what it costs)
 PLIERS_ARM_MM: Final = 100.0  # from where pliers bite to the middle of the hand on their handles (assumed)
 
 
@@ -66,22 +68,26 @@ class Tools:
 class HandAngles:
     """How hands must hold the legs for the lay that is wanted. Simulated, not tested.
 
-    held_deg: angle between the legs in the hands, None where it would be a straight angle or more; hands_alike_deg: by how
-    much the two may differ there before the twist comes out uneven. first_crossing_strain: of the first crossing, within
-    0.1, which comes out sharper than the rest, twist_strain; pulled_deg: held_deg of hands that pull
-    along the legs in place of leading them round. even_pull_n: pull on each leg that keeps the twist even
-    though the hands differ. square_: lay that comes out, and how much hands may differ, at 90 deg between the legs.
+    pull_n: along each leg, what a hand gives, or the most that was simulated, over the strength pull_share; pulled_deg: angle between the legs
+    in such hands, None where it would be a straight angle or more; unlike_evenness: of the twist of hands that differ there by
+    UNLIKE_DEG all along. firm_pull_n, firm_deg: the same with the pull at which most was simulated, with a handle on each leg.
+    even_pull_n: pull on each leg that keeps the twist even though the hands differ. held_deg: angle of hands that only lead the legs
+    round, None as pulled_deg; first_crossing_strain: of the first crossing then, within 0.1, which comes out sharper than the rest,
+    twist_strain; square_lay_d: lay that comes out then at 90 deg.
     """
 
     lay_d: float
-    held_deg: float | None
-    hands_alike_deg: float
-    first_crossing_strain: float
-    pulled_deg: float
-    twist_strain: float
+    pull_n: float
+    pull_share: float
+    pulled_deg: float | None
+    unlike_evenness: float
+    firm_pull_n: float
+    firm_deg: float | None
     even_pull_n: float
+    held_deg: float | None
+    first_crossing_strain: float
+    twist_strain: float
     square_lay_d: float
-    square_alike_deg: float
 
 
 @result
@@ -163,7 +169,7 @@ def form(recipe: Recipe, hand_force_n: float = HAND_FORCE_N) -> FormResult:
     worked = max(joint.axial["top"], 0.0)  # a tag bent far back may end its barrel before the throat
     tag_wire = joint.section_mm("exit_tag") + joint.section_mm("barrel")
     strength = wire.strength_mpa[1]
-    hands = _hands(joint, shares[1]) if sizes.turns and wires == 1 else None
+    hands = _hands(joint, shares[1], hand_force_n) if sizes.turns and wires == 1 else None
     after_turns, after_wraps = _regrips(joint, worked, reach)
     return FormResult(
         recipe=recipe,
@@ -205,41 +211,55 @@ def held_apart_deg(joint: Joint) -> float | None:
     return math.degrees(2.0 * held) if held < 0.5 * math.pi else None
 
 
-def pulled_apart_deg(joint: Joint) -> float:
-    """The same of hands that pull along the legs (simulated, not tested)."""
+def pulled_apart_deg(joint: Joint, hand_force_n: float = HAND_FORCE_N) -> float | None:
+    """The same of hands that pull along the legs as hard as a hand does again and again (simulated, not tested)."""
+    return None if joint.layout.sizes.count > 1 else _pulled_deg(joint, hand_force_n / _strength_n(joint))
+
+
+def _pulled_deg(joint: Joint, share: float) -> float | None:
     sizes = joint.layout.sizes
-    lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
-    return math.degrees(2.0 * float(first_bend.held_angle(lay, first_bend.TAKEN_PULLED)))
+    half = hand_twist.pulled_angle(0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay), share)
+    return math.degrees(2.0 * half) if half < 0.5 * math.pi else None
 
 
-def _hands(joint: Joint, flow: float) -> HandAngles:
-    """At which angle between the legs hard wire takes the recipe's lay."""
-    sizes, square = joint.layout.sizes, 0.25 * math.pi
+def _strength_n(joint: Joint) -> float:
+    return joint.recipe.wire.breaking_load_n[1]
+
+
+def _hands(joint: Joint, flow: float, hand_force_n: float) -> HandAngles:
+    """At which angle between the legs, and with which pull, hard wire takes the recipe's lay."""
+    sizes, strength = joint.layout.sizes, _strength_n(joint)
     lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
     held = float(first_bend.held_angle(lay))
-    possible = held < 0.5 * math.pi
+    share = min(hand_force_n / strength, hand_twist.MOST_PULL)
+    pulled = _pulled_deg(joint, share)
+    between = math.radians(0.5 * (180.0 if pulled is None else pulled)) * (1.0 - 1e-12)
     return HandAngles(
         lay_d=sizes.lay,
+        pull_n=share * strength,
+        pull_share=share,
+        pulled_deg=pulled,
+        unlike_evenness=hand_twist.unlike_evenness(between, math.radians(UNLIKE_DEG), share),
+        firm_pull_n=hand_twist.FIRM * strength,
+        firm_deg=_pulled_deg(joint, hand_twist.FIRM),
+        even_pull_n=float(first_bend.even_pull(lay, flow)) * strength,
         held_deg=held_apart_deg(joint),
-        hands_alike_deg=math.degrees(float(first_bend.hands_alike(held))) if possible else 0.0,
         first_crossing_strain=float(first_bend.wound_strain(min(held, first_bend.WIDEST_RAD))),
-        pulled_deg=pulled_apart_deg(joint),
         twist_strain=float(first_bend.wound_strain(min(lay, first_bend.WIDEST_RAD))),
-        even_pull_n=float(first_bend.even_pull(lay, flow)) * joint.recipe.wire.breaking_load_n[1],
-        square_lay_d=math.pi / math.tan(first_bend.TAKEN * square),
-        square_alike_deg=math.degrees(float(first_bend.hands_alike(square))),
+        square_lay_d=math.pi / math.tan(first_bend.TAKEN * 0.25 * math.pi),
     )
 
 
 def _crossing(hands: HandAngles) -> Iterator[Finding]:
     """A first crossing that hands as wide as the lay wants wind harder than the wrapping test."""
-    if hands.held_deg is None or hands.first_crossing_strain <= limits.STRAIN_OK:
+    if hands.held_deg is None or hands.pulled_deg is None or hands.first_crossing_strain <= limits.STRAIN_OK:
         return
     values = Values(
         strain=hands.first_crossing_strain,
         strain_limit=limits.STRAIN_OK,
         held_deg=hands.held_deg,
         pulled_deg=hands.pulled_deg,
+        pull_n=hands.pull_n,
         free_deg=first_bend.TAKEN * hands.held_deg,
         limit_deg=math.degrees(limits.ANGLE_LIMIT_RAD),
     )

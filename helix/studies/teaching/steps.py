@@ -14,7 +14,7 @@ import numpy as np
 from helix.geometry.wire.path import Path
 from helix.mechanics import limits
 from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.hand_work import held_apart_deg, pulled_apart_deg
+from helix.studies.teaching.hand_work import pulled_apart_deg
 from helix.studies.teaching.making import Making, making_of, wires_at
 from helix.units import format_turns
 from helix.values import hidden, result
@@ -191,10 +191,10 @@ def _plan(result: ShapeResult, making: Making) -> Iterator[tuple[str, float, flo
     yield "bend", 0.0, making.parallel, "Bend the eye", sentence
     first = next(bend for bend in result.bends if bend.name == "entry_tag").visible_angle_deg
     legs = "pairs of legs" if two else "legs"
-    held_deg = held_apart_deg(making.joint) if recipe.twist.turns else None
+    pulled_deg = pulled_apart_deg(making.joint) if recipe.twist.turns else None
     held = "to each other"
-    if held_deg is not None:
-        held = f"once let go; hands hold them about {pulled_apart_deg(making.joint):.0f} apart and pull, or {held_deg:.0f} (simulated)"
+    if pulled_deg is not None:
+        held = f"once let go; hands hold them about {pulled_deg:.0f} apart and pull along each (simulated)"
     sentence = f"Cross the {legs} close to the pin, at {first:.0f} deg {held}."
     yield "cross", 0.0, 1.0, "Cross the legs", sentence
     if "twist" in kinds:

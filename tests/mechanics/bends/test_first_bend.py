@@ -46,13 +46,11 @@ def test_a_wide_throat_closes_and_peels() -> None:
     assert f.peeled_turns(np.radians([30.0, 70.0])).tolist() == [0.0, 0.25]
 
 
-def test_hands_alike_to_what_is_left_of_110_deg() -> None:
-    assert np.degrees(f.hands_alike(half(90.0))) == pytest.approx(20.0)
-    assert float(f.hands_alike(half(120.0))) == 0.0
+def test_hands_that_lead_the_legs_round_stand_wide() -> None:
     assert np.degrees(2.0 * f.held_angle(np.arctan(np.pi / 4.0))) == pytest.approx(114.0, abs=0.5)
 
 
-@pytest.mark.parametrize("function", [f.wound_strain, f.opening_load, f.leg_tension, f.peeled_turns, f.hands_alike])
+@pytest.mark.parametrize("function", [f.wound_strain, f.opening_load, f.leg_tension, f.peeled_turns])
 def test_no_throat_of_a_straight_angle(function: object) -> None:
     with pytest.raises(ValueError, match="must be from 0 to below pi/2"):
         function(np.pi / 2.0)

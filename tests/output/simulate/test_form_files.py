@@ -57,9 +57,15 @@ def test_the_scene_is_the_run_with_its_pin() -> None:
     scene = form_scene(result, run)
     assert scene["formed"]["frames"] == len(run.frames) and set(scene["legends"]) == set(scene["wire"]["colours"])
     ways = np.array(list(itertools.product((-1.0, 0.0, 1.0), repeat=3)))
-    everything = np.vstack([run.frames.reshape(-1, 3) * d, pin_corners(pin, d)])
-    around = np.reshape(scene["formed"]["around"], (-1, 3))
-    assert np.max(around @ ways.T, axis=0) == pytest.approx(np.max(everything @ ways.T, axis=0), abs=0.02)
+    views, ends = scene["formed"]["views"], [*(start - 1 for start in run.starts[1:]), len(run.frames) - 1]
+    for start, end in zip(run.starts, ends, strict=True):  # at its end a stage has all in the picture that it has moved
+        seen = run.frames[end if run.stages[end] is Stage.LET_GO else start : end + 1]
+        everything = np.vstack([seen.reshape(-1, 3) * d, pin_corners(pin, d)])
+        around = np.reshape(next(view["points"] for view in views if view["frame"] == end), (-1, 3))
+        assert np.max(around @ ways.T, axis=0) == pytest.approx(np.max(everything @ ways.T, axis=0), abs=0.02)
+    assert [view["frame"] for view in views] == sorted({view["frame"] for view in views}) and views[0]["frame"] == 0
+    first, last = (np.ptp(np.reshape(view["points"], (-1, 3)), axis=0)[0] for view in (views[0], views[-1]))
+    assert last < 0.6 * first  # across: the legs in the hands are gone; it was seen as small as with them
     json.dumps(scene, allow_nan=False)
 
 

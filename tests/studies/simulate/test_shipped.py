@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import tomllib
 from importlib.resources import files
 
 import numpy as np
@@ -16,6 +17,7 @@ from helix.mechanics.rod import KERNEL
 from helix.output.simulate.pull_film import pull_film
 from helix.output.simulate.pull_frames import frame_rows
 from helix.output.simulate.shipped_words import PAIRS, name_of
+from helix.page.answers.panes import answer
 from helix.page.answers.pull_it import films, pulls_record
 from helix.studies.simulate import shipped
 from helix.studies.simulate.pull_result import PullOutcome
@@ -77,9 +79,29 @@ def test_the_page_has_their_names_and_the_pairs_worth_seeing() -> None:
     record = pulls_record()
     keys = {one["key"] for one in record["pulls"]}
     assert all({one, two} <= keys for one, two, _ in PAIRS) and len(record["pairs"]) == len(PAIRS)
-    both = films(["turns-5", "turns-2"], "metric")
+    both = films({"keys": ["turns-5", "turns-2"]}, "metric")
     assert len(both["decides"]) == 2 and all("decides" in line for line in both["decides"])
     assert len(both["films"]) == 2 and both["names"] == ["5 turns, 5 wraps", "2 turns, 5 wraps"]
     for wrong in ([], ["a"], "turns-5", [["turns-5"]], ["turns-5"] * 3):
         with pytest.raises(Exception, match="keys: must be one or two of the pulls that come with helix"):
-            films(wrong, "metric")
+            films({"keys": wrong}, "metric")
+
+
+def test_what_decides_stands_on_the_picture() -> None:
+    """Failed once: five turns beside four, both broke, and that four unwind stood far below."""
+    labels = films({"keys": ["turns-5", "turns-4"]}, "metric")["labels"]
+    assert [label["against"] for label in labels] == [False, True]
+    assert labels[0]["text"] == "by the estimate about 1 in 100 unwinds"
+    assert labels[1]["text"].startswith("but by the estimate") and "that decides" in labels[1]["text"]
+
+
+def test_own_pieces_decide_beside_a_pull_as_they_do_in_the_head() -> None:
+    """Failed once: the head of the page went by own pieces, and beside the pull of such a joint the estimate decided."""
+    tables = tomllib.loads(shipped_list()["turns-5"]["recipe"])
+    rows = [f"{k},mine,MWG 12,1,mine,600,N,unwound" for k in range(5)]
+    own = {"name": "typed.csv", "text": "\n".join(["id,group,size,joints,recipe,load,unit,failure", *rows, ""]), "recipes": {"mine": tables}}
+    asked = films({"keys": ["turns-5"], "pulls": own}, "metric")
+    assert "by your pull tests" in asked["labels"][0]["text"] and asked["labels"][0]["against"]
+    assert asked["decides"][0].startswith("By your pull tests")
+    head = answer("hold", {"recipe": tables, "units": "metric", "pulls": own}, lambda line: None)["head"]
+    assert asked["labels"][0]["text"].split("pull tests ")[1].split(":")[0].lower() in head["more"].lower()

@@ -22,8 +22,11 @@ from helix.mechanics import limits
 from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe import recipe_from_values
+from helix.output.hold.form_answers import form_answer
+from helix.output.hold.form_report import hands_lines
 from helix.output.report.record import record
 from helix.output.words.assumptions import stretch_note
+from helix.output.words.finding_words import explain
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.judge import judge
@@ -130,9 +133,8 @@ def test_hands_hold_wider_than_the_lay_that_comes_out(lay):
     hands = form(joint(twist=f'lay_length = "{lay} d"')).hands
     half = math.atan(math.pi / lay)
     assert math.radians(0.5 * hands.held_deg) * 0.67 == pytest.approx(half)
-    assert hands.hands_alike_deg == pytest.approx(max(110.0 - hands.held_deg, 0.0))
     assert hands.first_crossing_strain > hands.twist_strain == pytest.approx(math.sin(half) ** 2)
-    assert (hands.square_alike_deg, round(hands.square_lay_d, 1)) == (pytest.approx(20.0), 5.4)
+    assert round(hands.square_lay_d, 1) == 5.4
     wire = joint().wire
     plastic = 0.9 * wire.strength_mpa[1] * wire.diameter_mm**3 / 6.0
     assert hands.even_pull_n == pytest.approx(6.0 * plastic * math.sin(half) ** 2 / wire.diameter_mm)
@@ -142,9 +144,11 @@ def test_hands_hold_wider_than_the_lay_that_comes_out(lay):
 def test_a_first_crossing_is_found_by_the_limit_of_every_bend(lay, monkeypatch):
     """Failed once: hands 114 deg apart, strain 0.59, were no finding; a throat of 105 deg, strain 0.58, was sharp."""
     made = form(joint(twist=f'lay_length = "{lay} d"'))
-    hands = made.hands
+    hands, half = made.hands, math.atan(math.pi / lay)
     assert bool(made.of_making) == (hands.held_deg > 90.0) == (hands.first_crossing_strain > limits.STRAIN_OK)
-    assert hands.pulled_deg == pytest.approx(hands.held_deg * 0.67 / 0.85)
+    assert 2.0 * math.degrees(half) < hands.firm_deg < hands.pulled_deg < hands.held_deg
+    assert (hands.pull_n, hands.pull_share) == (50.0, pytest.approx(50.0 / joint().wire.breaking_load_n[1]))
+    assert hands.unlike_evenness < limits.EVEN
     for found in made.of_making:
         assert (found.code, found.severity, found["strain_limit"]) == (
             "hard-crossing",
@@ -268,6 +272,19 @@ def test_hands_and_the_making_tell_the_same_angles() -> None:
     cross = next(step.sentence for step in forming_steps(shape(RECIPE)) if step.kind == "cross")
     assert FOUND.hands is not None and FOUND.hands.held_deg is not None
     own = next(bend.visible_angle_deg for bend in shape(RECIPE).bends if bend.name == "entry_tag")
-    assert [f"{angle:.0f}" for angle in (own, FOUND.hands.pulled_deg, FOUND.hands.held_deg)] == re.findall(
-        r"[0-9]+", cross
-    )
+    assert [f"{angle:.0f}" for angle in (own, FOUND.hands.pulled_deg)] == re.findall(r"[0-9]+", cross)
+
+
+def test_the_pull_is_that_of_the_hand_and_the_angle_is_that_of_the_pull() -> None:
+    """Failed once: 90 deg were told without a force, and what held at 114 deg was told to take 371 N."""
+    weak, strong, strongest = (form(RECIPE, force).hands for force in (20.0, 120.0, 1000.0))
+    assert weak is not None and strong is not None and strongest is not None
+    assert weak.pull_n == 20.0 and weak.pulled_deg > FOUND.hands.pulled_deg > strong.pulled_deg
+    assert strongest.pull_share == 0.2 and strongest.pull_n == pytest.approx(0.2 * RECIPE.wire.breaking_load_n[1])
+    line = next(line for line in form_answer(form(RECIPE, 120.0), "metric").lines if line.startswith("Twist"))
+    assert f"{strong.pulled_deg:.0f} deg apart, 120 N along each" in line
+    crossing = next(iter(form(RECIPE, 120.0).of_making))
+    assert explain(crossing).do == f"pull 120 N along each leg, {strong.pulled_deg:.0f} deg apart"
+    told = " ".join(hands_lines(form(RECIPE, 20.0), "metric"))
+    assert "nobody has simulated" in told and "wound on a bar" in told
+    assert "wound on a bar" not in " ".join(hands_lines(form(RECIPE, 120.0), "metric"))

@@ -92,6 +92,15 @@ export function joined(wires) {
   return rings;
 }
 
+/** What must be in a picture, as points one after the other, passing over evenly between the pictures of which it is told. */
+export function viewAt(views, k) {
+  const on = views.findIndex(({ frame }) => frame > k);
+  if (on < 1) return views.at(on < 0 ? -1 : 0).points;
+  const [a, b] = [views[on - 1], views[on]], share = (k - a.frame) / (b.frame - a.frame);
+  const eased = share * share * (3 - 2 * share);
+  return a.points.map((value, i) => value + eased * (b.points[i] - value));
+}
+
 export class Film {
   constructor(record) {
     const { frames, a_second: aSecond, ahead, captions, views } = record;
@@ -128,11 +137,7 @@ export class Film {
 
   /** What must be in a picture, as points x, y, z one after the other. */
   around(k) {
-    const on = this.views.findIndex(({ frame }) => frame > k);
-    if (on < 1) return this.views.at(on < 0 ? -1 : 0).points;
-    const [a, b] = [this.views[on - 1], this.views[on]], share = (k - a.frame) / (b.frame - a.frame);
-    const eased = share * share * (3 - 2 * share);
-    return a.points.map((value, i) => value + eased * (b.points[i] - value));
+    return viewAt(this.views, k);
   }
 
   /** The way that a hand goes next (0: on the tag, 1: on the standing leg, 2: on the second tag of two), as points; null: it rests. */

@@ -99,12 +99,11 @@ export class Played {
   /** apart: from one to the other, in radii of the wire, beside the pins. */
   constructor(wires, names, apart, more) {
     Object.assign(this, { wires, names, radius: wires[0].radius, two: wires.length === 2, sides: 0, ...more });
-    if (this.two) wires.forEach((wire, k) => (wire.aside = (1 - 2 * k) * (wire.pin.radius + 0.5 * apart * wire.radius)));
-    this.points = wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
+    this.setApart(apart);
   }
 
-  around() {
-    return this.points;
+  setApart(apart) {
+    if (this.two) this.wires.forEach((wire, k) => (wire.aside = (1 - 2 * k) * (wire.pin.radius + 0.5 * apart * wire.radius)));
   }
 
   way() {
@@ -114,9 +113,11 @@ export class Played {
 
 export class Pulled extends Played {
   /** records: of one pull, or of two that are seen side by side at the same pull; names: what each is called; by: the colours of
-   *  the wire, whatever others are asked for; legend: of them. */
-  constructor(records, names = [], { by = "", legend = null } = {}) {
+   *  the wire, whatever others are asked for; legend: of them; decides: what decides beside each, {text, against: the pull ends otherwise}. */
+  constructor(records, names = [], { by = "", legend = null, decides = [] } = {}) {
     super(records.map((record) => new PulledWire(record)), names, ASIDE, { by, legend });
+    this.decides = decides;
+    this.points = this.wires.flatMap((wire) => wire.around.map((value, i) => value + (i % 3 === 0 ? wire.aside : 0)));
     this.paint = { pin: plainMaterial(PIN, 0.38), hand: plainMaterial(HAND), ink: plainMaterial(INK) };
     // every moment of either; the one from which there is no way back is among them
     this.pulls = [...new Set(this.wires.flatMap((wire) => wire.pull))].sort((a, b) => a - b);
@@ -127,11 +128,15 @@ export class Pulled extends Played {
     const order = ends.map((at, k) => [at, k]).sort((a, b) => a[0] - b[0]);
     this.ends = order.map(([at]) => at);
     this.captions = [{ ...this.wires[0].captions[0], done: this.ends[0] }, ...order.map(([, k], row) => ({
-      title: names[k] ? `${names[k]}: ${this.wires[k].captions[1].title}` : this.wires[k].captions[1].title,
+      title: this.two ? `${names[k]}: ${this.wires[k].captions[1].title}` : this.wires[k].captions[1].title,
       sentence: this.wires[k].captions[1].sentence,
       done: row + 1 < order.length ? order[row + 1][0] : this.frames - 1,
     }))];
     this.called = new Map(); // notes by which of the wires are in two, so that they stay the same while that does
+  }
+
+  around() {
+    return this.points;
   }
 
   step(k) {
@@ -147,10 +152,11 @@ export class Pulled extends Played {
     const frames = this.#frames(k), key = frames.map(([wire, at]) => wire.parted(at)).join();
     if (!this.called.has(key)) {
       this.called.set(key, frames.flatMap(([wire, at], row) => {
-        const side = this.two ? row : 1;
-        const name = { name: `pulled-${row}`, part: true, side, title: this.names[row], lines: [], big: "", verdict: "", point: wire.shown(wire.pin.middle) };
+        const side = this.two ? row : 1, decides = this.decides[row];
+        const name = { name: `pulled-${row}`, part: true, side: this.two ? row : 0, title: `${this.names[row]}, ${wire.wire}`, lines: decides ? [decides.text] : [], warned: decides?.against,
+          ...(this.two ? { big: "" } : {}), verdict: "", point: wire.shown(wire.pin.middle) };
         const broken = { name: `broken-${row}`, side, title: this.two ? "" : "broken here", lines: [], verdict: "sharp", point: wire.parted(at) && wire.place(at, wire.broken) };
-        return [...(this.two ? [name] : []), ...(wire.parted(at) ? [broken] : [])];
+        return [...(this.names[row] ? [name] : []), ...(wire.parted(at) ? [broken] : [])];
       }));
     }
     return this.called.get(key);

@@ -8,7 +8,8 @@ from typing import Final
 
 from helix.findings import Severity, notice
 from helix.mechanics import limits
-from helix.mechanics.bends.first_bend import GOOD_EXIT, hands_alike
+from helix.mechanics.bends.first_bend import GOOD_EXIT
+from helix.mechanics.bends.hand_twist import hands_alike
 from helix.studies.hold.hold_result import BreakHold, BrokeAt, HoldResult
 from helix.studies.hold.places.bend_places import places_of
 from helix.values import Scalar
@@ -67,7 +68,7 @@ def _legs_wide(held: HoldResult, there: BreakHold) -> Shown:
 
 
 def _hands_unlike(held: HoldResult, there: BreakHold) -> Shown:
-    alike = float(hands_alike(min(0.5 * _between_legs(held), 0.49 * math.pi)))
+    alike = hands_alike(min(0.5 * _between_legs(held), 0.49 * math.pi))
     return {"alike_deg": math.degrees(alike)}, held.recipe.twist.evenness < limits.EVEN
 
 

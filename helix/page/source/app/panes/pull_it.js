@@ -18,16 +18,17 @@ export function pullItSection(app) {
     { name: "one", label: "This joint", help: "", kind: "select", options: options.slice(1), value: pulls[0].key },
     { name: "two", label: "beside this joint", help: "", kind: "select", options },
   ]);
-  const play = (films, names, others) => {
+  const play = (films, names, decides, others) => {
     playing.ofOthers = others;
-    playing.open(new Pulled(films, names, { by: "tension", legend }));
+    playing.open(new Pulled(films, names, { by: "tension", legend, decides }));
   };
-  const show = (keys) => box.pane("pull-it", { keys, units: app.units }, (result) => {
-    play(result.films, keys.length > 1 ? result.names : [], true);
+  const pieces = () => (app.pieces.complete.length ? app.pieces.file : app.pieces.own);
+  const show = (keys) => box.pane("pull-it", { keys, units: app.units, pulls: pieces() }, (result) => {
+    play(result.films, result.names, result.labels, true);
     return result.decides.map((line, k) => el("p", {}, el("b", {}, `${result.names[k]}: `), line));
   });
   const pull = () => own.pane("simulate", { ...judged(app), friction: "0.08" }, (result) => {
-    if (result.film) play([result.film], [], false);
+    if (result.film) play([result.film], ["The joint in hand"], [result.label], false);
     return reportNodes({ ...result.report, title: "" }, 4);
   });
   app.subscribe((event) => {
