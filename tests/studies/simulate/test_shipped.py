@@ -99,7 +99,11 @@ def test_own_pieces_decide_beside_a_pull_as_they_do_in_the_head() -> None:
     """Failed once: the head of the page went by own pieces, and beside the pull of such a joint the estimate decided."""
     tables = tomllib.loads(shipped_list()["turns-5"]["recipe"])
     rows = [f"{k},mine,MWG 12,1,mine,600,N,unwound" for k in range(5)]
-    own = {"name": "typed.csv", "text": "\n".join(["id,group,size,joints,recipe,load,unit,failure", *rows, ""]), "recipes": {"mine": tables}}
+    own = {
+        "name": "typed.csv",
+        "text": "\n".join(["id,group,size,joints,recipe,load,unit,failure", *rows, ""]),
+        "recipes": {"mine": tables},
+    }
     asked = films({"keys": ["turns-5"], "pulls": own}, "metric")
     assert "by your pull tests" in asked["labels"][0]["text"] and asked["labels"][0]["against"]
     assert asked["decides"][0].startswith("By your pull tests")
