@@ -16,7 +16,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.inspect.beside import undrawn_of
-from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized
+from helix.studies.inspect.inspection_result import CountedTo, Inspection, Sized, Undrawn
 from helix.studies.inspect.made_checks import Inconsistency, doubts_of
 from helix.studies.inspect.made_exit import exit_to_length
 from helix.studies.inspect.made_joint import (
@@ -125,7 +125,8 @@ def inspect(
     """
     estimate = found_to_tag(recipe, readings) if counted_to == "tag" else found_of(recipe, readings)
     sizes, made, doubts = estimate.sizes, estimate.made, estimate.doubts
-    shaped, undrawn, plain = None, (), made
+    shaped, plain = None, made
+    undrawn: tuple[Undrawn, ...] = ()
     if made is not None:
         try:
             if "length" in readings or "outside_length" in readings:
