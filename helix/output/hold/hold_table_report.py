@@ -42,8 +42,8 @@ def pieces_line(table: HoldTable) -> str:
         return f"{of_own}, all else is by the models alone." if own else ""
     of = table.unwound
     return (
-        f"By your pull tests {of.turns:g} turns and {of.wraps:g} wraps unwound in {of.unwound} of {of.pieces}: no fewer turns and wraps are better. Of all "
-        f'with "{UNPULLED}" no piece was pulled: pull some before you rely on one.'
+        f"By your pull tests {of.turns:g} turns and {of.wraps:g} wraps unwound in {of.unwound} of {of.pieces}: no joint of as few turns is better, whatever its wraps. "
+        f'Of all with "{UNPULLED}" no piece was pulled: pull some before you rely on one.'
     )
 
 

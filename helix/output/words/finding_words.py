@@ -230,8 +230,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "{unwound:.0f} of {pieces:.0f} pieces{alike:choose: like it|} unwound",
         "{unwound:.0f} of {pieces:.0f} pieces of {turns:g} turns and {wraps:g} wraps{on_pin} unwound",
         (
-            "{alike:choose:pin, throat and exit have no part in the grip|a joint with no more wound on it is no better}; one more of this joint unwinds "
-            "with a chance of {chance:chance} or more; trust the pieces"
+            "{no_better}; trust the pieces"
         ),
     ),
     "not-pulled": (
@@ -397,6 +396,12 @@ def _made_up(finding: Finding, units: UnitSystem) -> dict[str, str]:
     if finding.code in ("own-unwound", "like-unwound"):
         pin_mm = values.get("pin_mm")
         made["on_pin"] = "" if pin_mm is None else f" on a pin of {format_length(float(pin_mm), units)}"
+        made["no_better"] = (
+            "pin, throat and exit have no part in the grip" if values.get("alike")
+            else "more wraps are not shown to cure that: the twist may have let go, and wraps do not hold a twist"
+            if values.get("more_wraps")
+            else "a joint with no more wound on it is no better"
+        )  # fmt: skip
     if finding.code == "tight-first-bend":
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"
     if finding.code == "overlap":

@@ -118,8 +118,10 @@ def hold_findings(
             "pieces": other.pieces,
         }
         if least:
-            severity = Severity.FAULT if least > limits.UNWINDS_AT else Severity.SHARP
+            more_wraps = recipe.barrel.wraps >= other.wraps + COUNTS_ALIKE
+            severity = Severity.FAULT if least > limits.UNWINDS_AT and not more_wraps else Severity.SHARP
             told |= {"pin_mm": other.pin_mm, "chance": outcome.unwinds, "alike": _alike(recipe, other)}
+            told["more_wraps"] = more_wraps
             yield _finding("like-unwound", severity, twist, "turns-above", **told, **more)
         else:
             yield _finding("not-pulled", Severity.CAUTION, twist, "pull-these", **told)

@@ -1,8 +1,9 @@
 """Which pieces of other joints count against one: those wound no less than it, of which some unwound.
 
 Whether a joint unwinds is settled in its twist and its barrel. Pin, throat, entry and exit are no part of that, so pieces that
-differ in these alone are pieces of it as far as unwinding goes; and a joint with no more turns and no more wraps than one that
-unwound is no better (docs/decisions/0130-wound-no-more-than-what-unwound.md).
+differ in these alone are pieces of it as far as unwinding goes; and a joint with no more turns than one that unwound is no better,
+whatever its wraps: no file says whether the twist or the barrel let go, and a twist that untwists is not cured by wraps
+(docs/decisions/0130-wound-no-more-than-what-unwound.md, docs/decisions/0137-more-wraps-cure-no-twist.md).
 """
 
 from __future__ import annotations
@@ -36,9 +37,12 @@ class Wound:
 
     def no_more_than(self, other: Wound) -> bool:
         """Whether it grips no better than another one: no more turns, no more wraps, nothing about them wound better."""
+        return self.wraps < other.wraps + COUNTS_ALIKE and self.twisted_no_more_than(other)
+
+    def twisted_no_more_than(self, other: Wound) -> bool:
+        """The same whatever the wraps."""
         return (
             self.turns < other.turns + COUNTS_ALIKE
-            and self.wraps < other.wraps + COUNTS_ALIKE
             and self.lay_d >= other.lay_d - limits.LAY_OFF
             and self.evenness <= other.evenness
             and self.same_hand <= other.same_hand
@@ -179,15 +183,36 @@ def other_of(groups: Iterable[OtherPieces], wound: Wound, own: tuple[int, int] =
     unwound = [group for group in groups if group.unwound]
     binding = []
     for group in unwound:
-        if group.wound is not None and wound.no_more_than(group.wound):
-            share = jeffreys(group.unwound + own[0], group.pieces + own[1])
-            binding += [replace(group, unwinds=share)] if share > limits.LOCKS_AT else []
+        if group.wound is None or not wound.twisted_no_more_than(group.wound):
+            continue
+        more = own
+        if not wound.no_more_than(group.wound):
+            if group.wraps < limits.HINGE_WRAPS - COUNTS_ALIKE:
+                continue  # it had no barrel to speak of
+            more = _with_more_wraps(groups, group, wound, own)
+            if more[1] and jeffreys(*more) <= limits.LOCKS_AT:
+                continue  # pieces have shown that so many wraps hold
+        share = jeffreys(group.unwound + more[0], group.pieces + more[1])
+        binding += [replace(group, unwinds=share)] if share > limits.LOCKS_AT else []
     if binding:
         return max(binding, key=lambda group: (group.unwinds, -group.turns))
     if own[1] or any(group.pieces and group.wound is not None and group.wound.like(wound) for group in groups):
         return None
     far = (abs(group.turns - wound.turns) + abs(group.wraps - wound.wraps) for group in unwound)
     return min(zip(far, unwound, strict=True), key=lambda one: (one[0], -one[1].turns), default=(0.0, None))[1]
+
+
+def _with_more_wraps(
+    groups: tuple[OtherPieces, ...], than: OtherPieces, wound: Wound, own: tuple[int, int]
+) -> tuple[int, int]:
+    """Of the pieces that had more wraps than some others and are wound no more than the joint, how many unwound, and how many there
+    are; own ones counted."""
+    fit = [
+        group
+        for group in groups
+        if group.wound is not None and group.wraps >= than.wraps + COUNTS_ALIKE and group.wound.no_more_than(wound)
+    ]
+    return own[0] + sum(group.unwound for group in fit), own[1] + sum(group.pieces for group in fit)
 
 
 def jeffreys(unwound: int, pieces: int) -> float:
