@@ -60,7 +60,7 @@ def recipe(tmp_path, text, name="joint.toml"):
 def test_hold_says_the_verdict_first(helix, tmp_path):
     good = helix("hold", DEMO)
     assert good.code == 0 and good.err == ""
-    assert good.out.startswith("LOCKS. About 1 in 100 unwinds.\nPlan with ")
+    assert good.out.startswith("LOCKS. About 1 in 100 joints unwinds.\nPlan with ")
     path = recipe(tmp_path, "[twist]\nturns = 4\n[barrel]\nwraps = 4")
     short = helix("hold", path)
     assert short.out.startswith("FAULT: it unwinds before the wire breaks")

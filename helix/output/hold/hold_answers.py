@@ -12,9 +12,10 @@ from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line, unwinding_line
 from helix.output.report.document import Answer
-from helix.output.words.answer_words import breaks_words, headline, odds_words, remedy_line, short_title, unwinds_words
+from helix.output.words.answer_words import breaks_words, headline, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import breaks_early, unseen
+from helix.output.words.sentence_format import odds_words
 from helix.output.words.story_words import story_line
 from helix.output.words.words import number_of, shown_severity
 from helix.studies.hold.hold_result import BrokeAt, HoldResult
@@ -104,10 +105,10 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
             because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
             short = "No figure: remake it" if result.not_estimated else "No figure"
             return LoadHead(severity, to_plan, short, "", because)
-        case "do-not" if pieces_unwound(result) and result.forecast is not None:
-            rest = f"{unwound_clause(result, units)}; one that breaks is expected to at {expected}"
+        case "do-not" if pieces_unwound(result):
+            return LoadHead(severity, to_plan, DO_NOT, "", unwound_clause(result, units))
         case "do-not":
-            rest = f"{ends}, 19 of 20 above {plan}"
+            rest = ends
         case "remake":
             return LoadHead(severity, to_plan, f"Remake it: {load} as it is", mark, ends)
         case "if-it-holds":
@@ -158,7 +159,7 @@ def _pair_head(
     ends = f"expected to {'break or unwind' if unwound else 'break'} at {expected}"
     match to_plan.use:
         case "do-not":
-            rest = f"{'' if unwound else 'if it holds, '}{ends}, 19 of 20 above {plan}"
+            rest = f"{'' if unwound else 'if it holds, '}{ends}"
             return LoadHead(severity, to_plan, DO_NOT, mark, rest)
         case "plan":
             return LoadHead(severity, to_plan, f"Plan with {plan}", mark, ends)
@@ -189,7 +190,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         return
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
     if head.to_plan.use == "do-not":
-        yield f"{head.short}: {head.rest} ({head.mark})."
+        yield f"{head.short}: {head.rest}{f' ({head.mark})' if head.mark else ''}."
     else:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     layers = {layer.name for layer in result.layers}
@@ -198,7 +199,11 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     pulls = " and your own straight pulls" if "coil" in layers else none
     if "own_joints" in layers:
         pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"
-    yield f"That is {part}, from mechanics{pulls}."
+    if head.mark:
+        yield f"That is {part}, from mechanics{pulls}."
+    else:
+        ends = f"Broken or unwound, one is expected to end at {format_force(result.expected_n, units)}"
+        yield f"{ends}, {part} (an estimate from mechanics{pulls})."
     if breaks_early(result) and right is not None and right.holds:
         yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
     rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated
@@ -220,9 +225,9 @@ def where_line(result: HoldResult) -> str:
 
 
 def odds_clause(result: HoldResult) -> str:
-    """How many unwind, as a clause; empty where nothing is estimated."""
+    """How many joints unwind, as a clause; empty where nothing is estimated, and where pieces unwound, of which is told how many."""
     chance = result.probability.unwinds
-    return "" if math.isnan(chance) or result.not_estimated else unwinds_words(chance)
+    return "" if math.isnan(chance) or result.not_estimated or pieces_unwound(result) else unwinds_words(chance)
 
 
 def _verdict(result: HoldResult, units: UnitSystem) -> Iterator[str]:

@@ -76,6 +76,9 @@ def count_map(table: HoldTable, units: UnitSystem) -> dict[str, Any]:
 def _cell(cell: HoldCell, table: HoldTable, units: UnitSystem) -> dict[str, Any]:
     chance, load_n = cell.probability_unwinds, cell.hold_n.nominal
     known = "" if math.isnan(chance) else f", {unwinds_words(chance)}"
+    if cell.by_pieces and table.unwound is not None:
+        of = table.unwound
+        known = f", {of.unwound} of {of.pieces} pieces of {of.turns:g} turns and {of.wraps:g} wraps unwound"
     load = "" if math.isnan(load_n) else f", expected {format_force(load_n, units)}"
     star = "; the number of wraps is in no model" if is_starred(cell) else ""
     word = cell_word(cell, table)

@@ -25,7 +25,7 @@ from helix.output.words.hold_words import (
     speaker_line,
     verdict_line,
 )
-from helix.output.words.sentence_format import chance_words
+from helix.output.words.sentence_format import odds_words
 from helix.output.words.words import number_of
 from helix.studies.hold.hold_findings import NOT_IN_LOAD
 from helix.studies.hold.hold_result import Band, HoldResult
@@ -145,7 +145,7 @@ def models_table(result: HoldResult, units: UnitSystem) -> Table:
             continue
         low, at, high = (_slip(value, result, units) for value in _three(model.unwinds_at_n))
         spread = f"{low} to {high}" if low != high else low
-        rows.append((model_name(model.key), friction, at, spread, chance_words(model.probability_unwinds)))
+        rows.append((model_name(model.key), friction, at, spread, odds_words(model.probability_unwinds)))
     numbers = [model.friction for model in result.models if model.friction is not None]
     note = ""
     if numbers:

@@ -10,9 +10,8 @@ from typing import Final
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
-from helix.output.words.answer_words import odds_words
 from helix.output.words.hold_words import model_name
-from helix.output.words.sentence_format import chance_words
+from helix.output.words.sentence_format import odds_words
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import UnitSystem, format_force
@@ -133,9 +132,9 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
         if bar.at_low is None or bar.at_high is None:
             continue
         held = [_force(end.plan_with_n, units) for end in (bar.at_low, bar.at_high)]
-        chance = [chance_words(end.probability_unwinds) for end in (bar.at_low, bar.at_high)]
+        chance = [odds_words(end.probability_unwinds) for end in (bar.at_low, bar.at_high)]
         rows.append((bar.cause, bar.low or "", held[0], chance[0], bar.high or "", held[1], chance[1]))
-    now = f"As it stands: {_force(base.plan_with_n, units)}, {chance_words(base.probability_unwinds)}."
+    now = f"As it stands: {_force(base.plan_with_n, units)}, {odds_words(base.probability_unwinds)}."
     return [
         Heading("What moves the answer"),
         Table(

@@ -11,9 +11,10 @@ from helix.output.hold.hold_answers import UNPULLED, cured_clause, why_answer
 from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
+from helix.output.words.answer_words import unwinds_words
 from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.hold_words import deciding_lines, governs_words, model_name, not_modelled_line, place_words
-from helix.output.words.sentence_format import chance_words
+from helix.output.words.sentence_format import joints_words, odds_words
 from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
@@ -106,13 +107,9 @@ def sure_line(why: WhyResult) -> str:
     if not applicable:
         return "How sure: no model applies to the joint as it is, so the gain cannot be put in numbers; practice points the same way."
     if result.governs_place in ("unwinding",):
-        low, high = chance_words(result.probability.models_low), chance_words(result.probability.models_high)
+        low, high = odds_words(result.probability.models_low), joints_words(result.probability.models_high)
         names = " and ".join(model_name(model.key) for model in applicable)
-        agree = (
-            "one model applies"
-            if len(applicable) == 1
-            else f"the models ({names}) put the chance of unwinding at {low} to {high}"
-        )
+        agree = "one model applies" if len(applicable) == 1 else f"the models ({names}) say that {low} to {high} unwind"
         return f"How sure: {agree}; none is proven. Pull three of each before you rely on it."
     return (
         "How sure: strength lost at a bend is calculated, not tested; which bend is worst, "
@@ -129,15 +126,15 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
         gain = "-" if math.isnan(change.gain_n) else _signed(change.gain_n, units)
         mends = "yes" if change.mends or change.cures else ""
         ends = "locks?" if after.verdict == "locks" and after.other is not None else after.verdict
-        rows.append((change.what, ends, held, gain, chance_words(after.probability.unwinds), mends))
+        rows.append((change.what, ends, held, gain, odds_words(after.probability.unwinds), mends))
     now = why.by_models
     held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
     return Table(
         "Changes that were tried, each alone",
-        ("change", "verdict", "plan with", "gain", "unwinds", "mends a warning"),
+        ("change", "verdict", "plan with", "gain", "joints that unwind", "mends a warning"),
         tuple(rows),
         left=(0, 1),
-        note=f"As it is{'' if now is why.hold else ', by the models alone'}: {now.verdict}, plan with {held}, chance of unwinding {chance_words(now.probability.unwinds)}.",
+        note=f"As it is{'' if now is why.hold else ', by the models alone'}: {now.verdict}, plan with {held}, {unwinds_words(now.probability.unwinds)}.",
     )
 
 
@@ -217,7 +214,7 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
         and abs(before.probability.unwinds - change.result.probability.unwinds) > 0.01
     ):
         parts.append(
-            f"chance of unwinding {chance_words(before.probability.unwinds)} before, {chance_words(change.result.probability.unwinds)} after"
+            f"{unwinds_words(before.probability.unwinds)} before, {odds_words(change.result.probability.unwinds)} after"
         )
     if change.mends:
         parts.append("it mends what practice warns of")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from helix.data.practice import practice
 from helix.findings import Severity
+from helix.output.hold.hold_answers import unwound_clause
 from helix.output.hold.pair_report import UNWINDING
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
@@ -15,7 +16,7 @@ from helix.output.words.finding_words import capital, explain
 from helix.output.words.hold_words import unseen
 from helix.output.words.reading_words import cannot_be
 from helix.output.words.words import more_words, plain_count, quarters, shown_severity, telling_of
-from helix.studies.judge import pieces_unwound
+from helix.studies.judge import load_to_plan, pieces_unwound
 from helix.units import UnitSystem, format_force, format_length
 
 if TYPE_CHECKING:
@@ -90,7 +91,8 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
     load, held = result.load, result.held
     if load is None:
         return
-    wanted = "" if math.isnan(load.intended_plan_with_n) else format_force(load.intended_plan_with_n, units)
+    nor = result.intended is not None and pieces_unwound(result.intended)  # then that is no load to compare with
+    wanted = "" if nor or math.isnan(load.intended_plan_with_n) else format_force(load.intended_plan_with_n, units)
     if math.isnan(load.plan_with_n):
         fault = held is not None and held.not_estimated
         because = f"practice calls it a fault ({practice().mark})" if fault else "no model knows it"
@@ -105,14 +107,15 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"{capital(UNWINDING)}"
     blind = unseen(held) if held is not None else ()
     if shown_severity(result.judgement) is Severity.FAULT or (held is not None and pieces_unwound(held)):
-        without = f"; {explain(blind[0], units).short}: not in it" if blind else ""
-        beside = f"; as intended {wanted}" if wanted else ""
-        yield f"Do not plan with it as made: 19 of 20 above {plan} (an estimate{without}){beside}."
-    elif blind:
+        yield f"Do not plan with it as made.{_as_intended(result, wanted)}"
+        return
+    if blind:
         beside = f"; as intended {wanted}" if wanted else ""
         yield f"Load as made{if_held}: at most {plan} to plan with (an estimate; {explain(blind[0], units).short}: not in it{beside})."
     elif not wanted:
         yield f"Load as made{if_held}: plan with {plan} (an estimate)."
+    elif shown_severity(result.judgement) is Severity.SHARP:
+        yield f"Remake it: {plan} as it is{if_held}, {wanted} as intended (an estimate)."
     elif load.lost_n > 0.005 * load.intended_plan_with_n:
         share = f"{100.0 * load.lost_n / load.intended_plan_with_n:.0f} %"
         yield f"Load as made{if_held}: plan with {plan} in place of {wanted}, {share} lost (an estimate)."
@@ -120,14 +123,32 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         yield f"Load as made{if_held}: plan with {plan}, intended {wanted} (an estimate)."
     else:
         yield f"Load as made{if_held}: plan with {plan}, as intended (an estimate)."
-    if not math.isnan(load.intended_unwinds + load.unwinds):
+    if result.intended is not None and nor:
+        yield f"As intended {unwound_clause(result.intended, units)}."
+    elif not math.isnan(load.intended_unwinds + load.unwinds):
         before, now = unwinds_words(load.intended_unwinds), unwinds_words(load.unwinds)
-        lines = any(
-            finding.code in ("unwinds", "may-unwind", "own-unwound", "like-unwound")
-            for finding in result.judgement.findings
-        )
+        told = any(finding.code in ("unwinds", "may-unwind") for finding in result.judgement.findings)
         if before != now:
-            yield f"As intended {before}." if lines else f"{capital(now)}; as intended {before}."
+            yield f"As intended {before}." if told else f"{capital(now)}; as intended {before}."
+
+
+def _as_intended(result: Inspection, wanted: str) -> str:
+    """What the joint carries once it is made as intended, beside one that is not to be planned with; how many of those unwind."""
+    intended = result.intended
+    if intended is not None and pieces_unwound(intended):
+        return " Nor as intended."
+    if intended is None or not wanted:
+        return ""
+    if load_to_plan(intended).use == "do-not":
+        right = intended.made_right
+        return (
+            " Nor as intended."
+            if right is None or not right.holds
+            else f" Made right: plan with {wanted} (an estimate)."
+        )
+    if_holds = "if it holds, " if load_to_plan(intended).use == "if-it-holds" else ""
+    odds = "" if math.isnan(intended.probability.unwinds) else f"; {unwinds_words(intended.probability.unwinds)}"
+    return f" Remade as intended: {if_holds}plan with {wanted} (an estimate{odds})."
 
 
 def _counted(result: Inspection) -> Iterator[str]:

@@ -7,9 +7,10 @@ from typing import Final
 from helix.mechanics import limits
 from helix.model.measured.opened_files import bare_name
 from helix.output.report.document import Answer
-from helix.output.words.answer_words import odds_words, unwinds_words
+from helix.output.words.answer_words import unwinds_words
 from helix.output.words.finding_words import capital
 from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
+from helix.output.words.sentence_format import odds_words
 from helix.studies.pulls.pull_across import SizeLine
 from helix.studies.pulls.pull_confronted import Confronted, CountAgreement
 from helix.studies.pulls.pull_groups import Group
@@ -69,13 +70,14 @@ def group_words(group: Group, shown: PullFormat, faults: tuple[str, ...] = ()) -
     wrong = f" Practice calls it a fault ({limits.PRACTICE}): {_plain(faults)}." if faults else ""
     if len(parts) == 2:
         ends = ", ".join(f"{part.n} {mode} ({shown.load(part.mean_n)} {unit})" for mode, part in parts.items())
-        return f"{group.name}: {ends}; no load to plan with: {percents_of(odds)} unwind.{wrong}"
+        return f"{group.name}: {ends}; no load to plan with: {percents_of(odds)} of such pieces unwind.{wrong}"
     ends = f"{ended - group.unwound} broke, {group.unwound} unwound"
     mean = f"mean {shown.load(group.populations[0].mean_n)} {unit}"
     over = group.efficiency.over_control.value
     mean += "" if over is None else f", {percent(over, 0)} % of straight wire"
     load = group.plan_with_n
-    still = f"Up to {percent(odds.high, 0)} % may unwind" if parts.get("broke") else f"{percents_of(odds)} unwind"
+    most = f"Up to {percent(odds.high, 0)} % may unwind"
+    still = most if parts.get("broke") else f"{percents_of(odds)} of such pieces unwind"
     if faults:
         return f"{group.name}: {ends}; {mean}; no load to plan with.{wrong}"
     if load is None or (odds.high or 0.0) > limits.UNWINDS_AT:  # beside that a load says nothing
@@ -187,15 +189,12 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
             f"{unit} on average ({by_chance(load.p)}): they agree."
         )
     lines += news(confronted, shown)
-    if after is not None:
+    if after is not None and after.unwinds > limits.HELD:
+        lines.append("With these pieces there is nothing to plan with: too many unwound.")
+    elif after is not None:
         with_them = f"With these pieces it expects {shown.load(after.expected_n)} {unit}"
-        if after.unwinds > limits.HELD:
-            lines.append(
-                f"{with_them} of one joint that breaks, and nothing to plan with: {unwinds_words(after.unwinds)}."
-            )
-        else:
-            plan = f"{shown.load(after.plan_with_n)} {unit}"
-            lines.append(f"{with_them} and plans with {plan} for one joint; {unwinds_words(after.unwinds)}.")
+        plan = f"{shown.load(after.plan_with_n)} {unit}"
+        lines.append(f"{with_them} and plans with {plan} for one joint; {unwinds_words(after.unwinds)}.")
     return lines
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from helix.output.hold.hold_answers import unwound_clause
 from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.words.answer_words import unwinds_words
 from helix.output.words.finding_words import capital
 from helix.studies.hold.hold_result import HoldResult
+from helix.studies.judge import pieces_unwound
 from helix.studies.simulate.pull_result import PullOutcome, PullRun
 
 NOT_KNOWN: Final = "No model says whether such a joint unwinds: pull pieces."
@@ -37,7 +39,8 @@ def _is_known(held: HoldResult, run: PullRun) -> bool:
 
 def _by(held: HoldResult) -> str:
     pulled = "own_joints" in {layer.name for layer in held.layers}
-    return f"by {'your pull tests' if pulled else 'the estimate'} {unwinds_words(held.probability.unwinds)}"
+    ends = unwound_clause(held, "metric") if pieces_unwound(held) else unwinds_words(held.probability.unwinds)
+    return f"by {'your pull tests' if pulled or pieces_unwound(held) else 'the estimate'} {ends}"
 
 
 def against_estimate(held: HoldResult, run: PullRun) -> bool:

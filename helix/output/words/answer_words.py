@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import textwrap
 from typing import Final
 
 from helix.findings import Judgement, Severity
 from helix.output.words.finding_words import capital
+from helix.output.words.sentence_format import joints_words
 from helix.output.words.words import more_words, telling_of
 from helix.units import UnitSystem, format_tape
 
@@ -31,32 +31,14 @@ _PLACES: Final = {
 }
 
 
-def odds_words(chance: float) -> str:
-    """A chance as a person says it, rounded to the worse side.
-
-    >>> [odds_words(chance) for chance in (0.0003, 0.0118, 0.04, 0.12, 0.3, 0.51, 0.97)]
-    ['under 1 in 1000', 'about 1 in 80', 'about 1 in 20', '1 in 8', '3 in 10', '1 in 2', 'nearly every one']
-    """
-    if chance < 0.001:
-        return "under 1 in 1000"
-    if chance > 0.15:
-        tenths = round(10.0 * chance)
-        return "nearly every one" if chance > 0.95 else "1 in 2" if tenths == 5 else f"{tenths} in 10"
-    among = math.floor(1.0 / chance + 1e-9)
-    if among < 20:
-        return f"1 in {among}"
-    step = 10 ** (len(str(among)) - 1)
-    return f"about 1 in {among // step * step}"
-
-
 def unwinds_words(chance: float) -> str:
-    """How many unwind, as a clause.
+    """How many joints unwind, as a clause.
 
-    >>> unwinds_words(0.0118), unwinds_words(0.31)
-    ('about 1 in 80 unwinds', '3 in 10 unwind')
+    >>> unwinds_words(0.0118), unwinds_words(0.31), unwinds_words(0.99)
+    ('about 1 in 80 joints unwinds', '3 in 10 joints unwind', 'nearly every joint unwinds')
     """
-    odds = odds_words(chance)
-    return f"{odds} unwind{'' if odds.endswith('in 10') else 's'}"
+    odds = joints_words(chance)
+    return f"{odds} unwind{'' if 'in 10 ' in odds else 's'}"
 
 
 def breaks_words(place: str) -> str:

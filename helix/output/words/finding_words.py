@@ -16,7 +16,7 @@ from helix.output.words.break_words import BREAK_WORDS
 from helix.output.words.link_words import LINK_ADVICE, LINK_WORDS
 from helix.output.words.pull_findings import PULL_WORDS, pull_parts
 from helix.output.words.reading_words import reading_parts
-from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond, chance_words
+from helix.output.words.sentence_format import ASSUMED, MARKS, TESTED, SentenceFormatter, beyond, odds_words
 from helix.units import UnitSystem, format_length, format_turns
 
 Point = tuple[float, float, float]
@@ -213,25 +213,23 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "unwinds": (
         "{unwinds_by}unwinds",
-        "{unwinds_by}it unwinds before the wire breaks (chance {chance:chance}{or_more})",
+        "{unwinds_by}it unwinds before the wire breaks ({chance:joints}{or_more})",
         "{unwinds_why}",
     ),
     "may-unwind": (
         "{unwinds_by}may unwind",
-        "{unwinds_by}it may unwind before the wire breaks (chance {chance:chance}{or_more}{by_model})",
+        "{unwinds_by}it may unwind before the wire breaks ({chance:joints}{or_more}{by_model})",
         "{unwinds_why}",
     ),
     "own-unwound": (
         "own pieces unwound",
         "{unwound:.0f} of your own {pieces:.0f} pieces{on_pin} unwound",
-        "one more joint unwinds with a chance of {chance:chance}; trust the pieces",
+        "trust the pieces, not what the models expect of such joints",
     ),
     "like-unwound": (
         "{unwound:.0f} of {pieces:.0f} pieces{alike:choose: like it|} unwound",
         "{unwound:.0f} of {pieces:.0f} pieces of {turns:g} turns and {wraps:g} wraps{on_pin} unwound",
-        (
-            "{no_better}; trust the pieces"
-        ),
+        ("{no_better}; trust the pieces"),
     ),
     "not-pulled": (
         "no pull tests of this joint yet",
@@ -437,7 +435,7 @@ def _unwinding(finding: Finding) -> dict[str, str]:
     chance, most = (float(math.nan if value is None else value) for value in (values["chance"], values.get("most")))
     nearest, few = bool(values.get("nearest")), finding.remedy in ("turns-and-lay", "turns-above-lay")
     open_lay = few or finding.remedy == "usual-lay"
-    told = not math.isnan(most) and not nearest and chance_words(most) != chance_words(chance)
+    told = not math.isnan(most) and not nearest and odds_words(most) != odds_words(chance)
     why = (
         "few turns of a long lay grip little" if few
         else "a long lay grips little" if open_lay
@@ -451,5 +449,5 @@ def _unwinding(finding: Finding) -> dict[str, str]:
         else "",
         "unwinds_why": why,
         "or_more": " or more" if nearest else "",
-        "by_model": f", up to {chance_words(most)} by model" if told else "",
+        "by_model": f", up to {odds_words(most)} by model" if told else "",
     }

@@ -9,7 +9,9 @@ from helix.data.practice import practice
 from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name, section_name
-from helix.output.words.sentence_format import chance_words
+from helix.output.words.answer_words import unwinds_words
+from helix.output.words.finding_words import capital
+from helix.output.words.sentence_format import chance_words, joints_words, odds_words
 from helix.output.words.words import bend_name, more_words, number_of, shown_severity, telling_of
 from helix.studies.hold.evidence.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction
 from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
@@ -89,10 +91,12 @@ def verdict_line(result: HoldResult) -> str:
     if result.not_estimated:
         return head
     chance = result.probability
-    count = len(result.applicable)
-    text = f"{head} Chance of unwinding {chance_words(chance.unwinds)}"
-    if count > 1 and chance_words(chance.models_low) != chance_words(chance.models_high):
-        text += f" ({chance_words(chance.models_low)} to {chance_words(chance.models_high)} by model)"
+    if pieces_unwound(result):
+        return f"{head} By them {joints_words(chance.unwinds)} would unwind, by the model that expects least {odds_words(chance.models_low)}; a piece with two joints shows the worse one."
+    text = f"{head} {capital(unwinds_words(chance.unwinds))}"
+    low, high = odds_words(chance.models_low), odds_words(chance.models_high)
+    if len(result.applicable) > 1 and low != high:
+        text += f" ({low} to {high} by model)"
     return f"{text}; counted in {chance.draws:,} draws, 95 % limits {limits_words(chance.low, chance.high)}."
 
 
@@ -180,15 +184,15 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     severity = shown_severity(judge_held(result))
     if pieces_unwound(result):
         return (
-            f"Do not plan with any load of it: pieces unwound. One that breaks is expected to at {format_force(result.expected_n, units)}, "
+            f"Do not plan with any load of it: pieces unwound. Broken or unwound, one is expected to end at {format_force(result.expected_n, units)}, "
             f"{result.expected_n / result.strength_n:.0%} of the straight wire (an estimate)."
         )
-    advice = {Severity.FAULT: "Do not plan with it:", Severity.SHARP: "Remake it; as it is"}.get(severity, "Plan with")
+    advice = "Remake it; as it is" if severity is Severity.SHARP else "Plan with"
     rated_n = result.wire.rated_load_n
     if rated_n is not None and rated_n < result.plan_with_n and severity < Severity.SHARP:
         advice = f"Plan with {format_force(rated_n, units)}, as rated; the joint with"
     text = (
-        f"{advice} {plan}. Expected "
+        f"{'Do not plan with it' if severity is Severity.FAULT else f'{advice} {plan}'}. Expected "
         f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 19 of 20 pieces "
         f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )

@@ -23,6 +23,37 @@ def bend_limits() -> str:
     )
 
 
+def odds_words(chance: float) -> str:
+    """A chance as a person says it, rounded to the worse side; "-" where it is not known.
+
+    >>> [odds_words(chance) for chance in (0.0003, 0.0118, 0.04, 0.12, 0.3, 0.51, 0.97)]
+    ['under 1 in 1000', 'about 1 in 80', 'about 1 in 20', '1 in 8', '3 in 10', '1 in 2', 'nearly every one']
+    """
+    if math.isnan(chance):
+        return "-"
+    if chance < 0.001:
+        return "under 1 in 1000"
+    if chance > 0.15:
+        tenths = round(10.0 * chance)
+        return "nearly every one" if chance > 0.95 else "1 in 2" if tenths == 5 else f"{tenths} in 10"
+    among = math.floor(1.0 / chance + 1e-9)
+    if among < 20:
+        return f"1 in {among}"
+    step = 10 ** (len(str(among)) - 1)
+    return f"about 1 in {among // step * step}"
+
+
+def joints_words(chance: float) -> str:
+    """How many of all joints: a chance that is one joint's.
+
+    >>> joints_words(0.0118), joints_words(0.97), joints_words(math.nan)
+    ('about 1 in 80 joints', 'nearly every joint', 'of how many joints is not known')
+    """
+    if math.isnan(chance):
+        return "of how many joints is not known"
+    return "nearly every joint" if (odds := odds_words(chance)) == "nearly every one" else f"{odds} joints"
+
+
 def chance_words(chance: float) -> str:
     """A chance for people.
 
@@ -40,7 +71,7 @@ def chance_words(chance: float) -> str:
 
 class SentenceFormatter(string.Formatter):
     """Puts values into a text. Formats beside Python's own: "length" and "force" with their unit; "load", whole from 10 on,
-    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "code", its
+    and "change" of a load, with its sign; "percent" of a proportion; "chance"; "joints", how many of them; "code", its
     hyphens as spaces; "over:NAME" and "under:NAME", so many
     decimals that it shows beyond that limit; "choose:A|B", by truth."""
 
@@ -58,6 +89,8 @@ class SentenceFormatter(string.Formatter):
                 return format_length(value, self._units)
             case "chance":
                 return chance_words(value)
+            case "joints":
+                return joints_words(value)
             case "force":
                 return format_force(value, self._units)
             case "load" | "change":

@@ -86,12 +86,13 @@ def hold_findings(
     match outcome.verdict:
         case "unwinds" if least > limits.UNWINDS_AT:
             pass  # told below, by the pieces
-        case "unwinds":
+        case "unwinds" if joint.wires > 1 or coming is None or not coming.own_unwound:
             yield _finding("unwinds", Severity.FAULT, twist, remedy, **chance, **cause)
         case "marginal" if joint.wires > 1:  # by own pieces, of which some unwound
             yield _finding("unwinds", Severity.SHARP, twist, chance=outcome.unwinds)
-        case "marginal" if coming is not None and coming.own_unwound:
+        case "unwinds" | "marginal" if coming is not None and coming.own_unwound:
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
+            severity = Severity.FAULT if outcome.verdict == "unwinds" else severity
             counted: dict[str, Scalar] = {
                 "unwound": coming.own_unwound,
                 "pieces": coming.own_pieces,

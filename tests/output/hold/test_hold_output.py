@@ -36,7 +36,7 @@ from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Table, document_text
 from helix.output.words import hold_words
 from helix.output.words.hold_words import LAYERS
-from helix.output.words.sentence_format import chance_words
+from helix.output.words.sentence_format import chance_words, joints_words
 from helix.output.words.words import verdict_word
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, setting_of
@@ -170,7 +170,7 @@ def test_how_thin_the_evidence_is_is_said():
 def test_chance_load_and_place_are_those_of_the_result():
     found = result("short")
     line = hold_words.verdict_line(found)
-    assert chance_words(found.probability.unwinds) in line and "1,000 draws" in line
+    assert joints_words(found.probability.unwinds) in line and "1,000 draws" in line
     assert "95 % limits" in line and "by model" in line
     assert "unwinding: the twist leaves more in the tag than the barrel can hold" in hold_words.governs_words(found)
     assert hold_words.governs_words(result("good")).startswith("breaks at the exit bend, standing leg")
@@ -179,7 +179,7 @@ def test_chance_load_and_place_are_those_of_the_result():
 
 
 def test_inch_says_the_same_loads():
-    found = result("short")
+    found = result("good")
     metric = document_text(hold_document(found, "metric"))
     inch = document_text(hold_document(found, "inch"))
     assert " lbf" in inch and not re.search(r"\d N\b", inch)

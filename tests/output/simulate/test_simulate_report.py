@@ -79,7 +79,7 @@ def test_the_answer_is_short_and_marked() -> None:
 
 
 def test_the_estimate_stands_beside_the_pull_and_decides() -> None:
-    """Failed once: a pull of four turns broke, the estimate had 8 in 10 unwind, and neither told of the other."""
+    """Failed once: a pull of four turns broke, the estimate had 8 in 10 joints unwind, and neither told of the other."""
     breaks, slips = BROKEN, run(0.08, PullOutcome.SLIPS)
     held = {turns: hold(joint(turns=turns), draws=2000) for turns in (4, 5)}
     assert held[4].verdict != "locks" and held[5].verdict == "locks"
@@ -91,7 +91,7 @@ def test_the_estimate_stands_beside_the_pull_and_decides() -> None:
     own = OwnPulls(loads_n=(520.0,) * 5, broke=(False,) * 5, unwound=(True,) * 5, joints=(1,) * 5)
     pulled = hold_with(joint(), setting_of(joint(), draws=2000), own)
     result = dataclasses.replace(simulation(breaks), held=pulled)
-    assert against_estimate(pulled, breaks) and judge(joint(), result.of_hold).code == "unwinds"
+    assert against_estimate(pulled, breaks) and judge(joint(), result.of_hold).code == "own-unwound"
     assert (
         not simulate_answer(result).lines[0].startswith("OK") and "your pull tests" in simulate_answer(result).lines[2]
     )
