@@ -139,13 +139,13 @@ def test_what_decides_stands_on_the_picture(visit: Visit) -> None:
     page.wait_for_function("() => helixPage.above?.film?.names?.[1] === '4 turns, 5 wraps'")
     visit.settle()
     first, second = (note.inner_text() for note in page.locator("#stage .note.part").all())
-    assert "by the estimate" in first and "but by the estimate 8 in 10 unwind: that decides" in second
+    assert "by the estimate" in first and "but by the estimate 8 in 10 joints unwind: that decides" in second
     assert page.locator("#stage .note.warned").count() == 1
     fields.get_by_label("beside this joint", exact=True).select_option("")
     fields.get_by_role("button", name="Pull them").click()
     page.wait_for_function("() => helixPage.above?.film && !helixPage.above.film.two")
     visit.settle()
-    assert "by the estimate about 1 in 100 unwinds" in page.locator("#stage .note.part").inner_text()
+    assert "by the estimate about 1 in 100 joints unwinds" in page.locator("#stage .note.part").inner_text()
     shown = boxes(page, ON_STAGE)
     assert meeting(shown) == []
 

@@ -91,7 +91,7 @@ def test_what_decides_stands_on_the_picture() -> None:
     """Failed once: five turns beside four, both broke, and that four unwind stood far below."""
     labels = films({"keys": ["turns-5", "turns-4"]}, "metric")["labels"]
     assert [label["against"] for label in labels] == [False, True]
-    assert labels[0]["text"] == "by the estimate about 1 in 100 unwinds"
+    assert labels[0]["text"] == "by the estimate about 1 in 100 joints unwinds"
     assert labels[1]["text"].startswith("but by the estimate") and "that decides" in labels[1]["text"]
 
 
