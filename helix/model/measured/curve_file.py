@@ -185,9 +185,13 @@ def _table(values: dict[str, Any], name: str) -> dict[str, Any]:
 
 def _heading_line(lines: list[str], skip: int) -> int | None:
     for k in range(skip, len(lines)):
-        if lines[k].strip() and not lines[k].lstrip().startswith("#"):
+        if _is_row(lines[k]):
             return k
     return None
+
+
+def _is_row(line: str) -> bool:
+    return bool(line.strip()) and not line.lstrip().startswith("#")
 
 
 def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | ValidationIssue:
@@ -206,7 +210,9 @@ def _column(wanted: str | int, names: list[str], place: str, row: int) -> int | 
 
 
 def _fast(body: list[str], delimiter: str, columns: list[int], notes: list[Finding]) -> Array | None:
-    """Both columns by numpy's reader; None where a cell is no number, or none that a bench reads."""
+    """Both columns by numpy's reader; None where a cell is no number, or none that a bench reads, and without rows."""
+    if not any(map(_is_row, body)):
+        return None
     text = "".join(body)
     if delimiter != "," and "," in text:
         if "." in text:
@@ -226,7 +232,7 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
     values = []
     for line in body:
         cells = line.rstrip("\r\n").split(delimiter)
-        if line.strip() and not line.lstrip().startswith("#"):
+        if _is_row(line):
             slow = []
             for k in columns:
                 try:
@@ -241,4 +247,4 @@ def _slow(body: list[str], row: int, delimiter: str, columns: list[int], names: 
             more = Values(more=len(faults) - _MOST_NAMED, what="such cells")
             faults = [*faults[:_MOST_NAMED], ValidationIssue(place, code="and-more", values=more)]
         raise ValidationError(faults)
-    return np.array(values)
+    return np.array(values).reshape(-1, 2)

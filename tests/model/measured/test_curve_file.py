@@ -53,6 +53,7 @@ def test_bad_cells_name_row_and_column_all_at_once() -> None:
         ("Time,Travel,Force\n" + rows(), 'column "Extension" of the mapping is missing; its columns are Time, Travel'),
         ("Force,Extension,Force\n" + rows(), 'column "Force" of the mapping is there twice'),
         ("Time,Extension,Force\n" + rows(5), "at least 20 points; got 5"),
+        ("Time,Extension,Force\n# a remark\n\n", "at least 20 points; got 0"),
         ("Time;Extension;Force\n" + rows().replace(",", ";") + "1;4,58;0,1e309\n", "too large"),
         ("Time,Extension,Force\n" + rows() + "1,4.58,-1e305\n", "too large"),
         ("Time,Extension,Force\n" + rows() + "1,nan,4\n", 'got "nan"'),
