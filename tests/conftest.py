@@ -32,12 +32,13 @@ TOGETHER = {
     "tests/output/hold/test_hold_record.py": "hold record",
     "tests/studies/shape/test_outline.py": "outline",
 }
-"""What shares something that takes long to make, by a part of its name: it runs in one process."""
+"""What shares something that takes long to make, by a part of its name: it runs in one process. So does each file, as its
+tests ask of the same joints, which are kept."""
 
 
 def scope_of(name: str) -> str:
-    """What a test is run together with; itself alone if with nothing."""
-    return next((group for part, group in TOGETHER.items() if part in name), name)
+    """What a test is run together with: the tests of its file, unless TOGETHER says more."""
+    return next((group for part, group in TOGETHER.items() if part in name), name.partition("::")[0])
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -235,6 +235,7 @@ def test_a_python_without_ensurepip_gets_the_name_of_the_package(tmp_path: Path)
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.slow  # two demos; one is run before the tests
 def test_demo_prints_numbers_and_draws_a_picture_and_can_be_run_again(
     tmp_path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -19,7 +19,7 @@ def test_every_test_with_a_browser_is_run_beside_the_others() -> None:
         if scope_of(name := f"{path.relative_to(ROOT).as_posix()}::{test}") != "browser"
     ]
     assert alone == []
-    assert scope_of("tests/test_units.py::test_one[in_browser]") == "tests/test_units.py::test_one[in_browser]"
+    assert scope_of("tests/test_units.py::test_one[in_browser]") == "tests/test_units.py"
 
 
 def test_every_name_of_what_runs_together_is_there() -> None:

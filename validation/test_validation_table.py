@@ -12,7 +12,7 @@ from validation import charts, rows
 from validation.rows import HERE, TABLE, Row, groups, render
 
 
-@pytest.mark.xdist_group("rod")  # beside the rod's own rows, which take seconds
+@pytest.mark.slow  # works every row out a second time
 def test_the_committed_table_is_up_to_date() -> None:
     assert TABLE.read_text(encoding="utf-8") == render(), "run: python scripts/validation_table.py"
 

@@ -90,6 +90,7 @@ def test_a_gap_is_seen_between_the_ends() -> None:
     assert upper.min() - lower.max() > frame.shown.d_mm * frame.view.scale  # more than the wire is thick
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("rendering")
 def test_it_is_one_endless_file() -> None:
     result = simulation("turns-5")

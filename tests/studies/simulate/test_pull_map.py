@@ -63,6 +63,7 @@ def test_a_fit_sees_through_what_broke_first(study: ModuleType) -> None:
     assert np.abs(study.fitted(x, seen, np.zeros(400, dtype=bool)) - true).max() > 0.05
 
 
+@pytest.mark.slow
 def test_the_surface_is_off_by_what_the_page_says(study: ModuleType) -> None:
     rows = study.used(TABLE)
     slips = np.array([row["outcome"] == "slips" for row in rows])
