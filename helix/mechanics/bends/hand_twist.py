@@ -96,7 +96,7 @@ def unlike_evenness(half_throat_rad: float, unlike_rad: float, pull: float = FIR
     rows = np.array(list(EVENNESS.values()))
     row = [np.interp(angle, list(EVENNESS), column) for column in rows.T]
     lost = 1.0 - float(np.interp(np.degrees(check_nonnegative(unlike_rad, "unlike_rad")), _UNLIKE_DEG, row))
-    eased = (min(max(float(check_nonnegative(pull, "pull")), LEAST_PULL), MOST_PULL) / FIRM) ** -_EASED
+    eased: float = (min(max(float(check_nonnegative(pull, "pull")), LEAST_PULL), MOST_PULL) / FIRM) ** -_EASED
     return max(1.0 - lost * eased, 0.0)
 
 
