@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from helix.output.report.document import Table
 from helix.output.words.words import bend_name, mark_number, of_each_wire, plain_count, quarters
@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from helix.studies.teaching.steps import Mark
 
 
+LEAST_TURN: Final = 0.125
+"""Of a leg that comes straight: less is told in no quarters of a turn."""
+
+
 def counts_block(result: Outline) -> Table:
     """Turns and wraps to count on the bench."""
     counts, twist, barrel = result.counts, result.recipe.twist, result.recipe.barrel
@@ -21,7 +25,12 @@ def counts_block(result: Outline) -> Table:
         rows.append(("twist, turns", f"{plain_count(counts.turns)} ({twist.hand}-hand)"))
         rows.append(("twist, crossings", plain_count(counts.crossings)))
     if counts.swing:
-        rows.append(("swing of the tag", format_turns(counts.swing)))
+        leg = counts.swing - counts.swing_after_leg
+        if leg > LEAST_TURN:
+            rows.append(("leg comes straight", format_turns(leg)))
+            if counts.turns:
+                rows.append(("turns till the tag leaves", quarters(counts.turns + leg)))
+        rows.append(("swing of the tag", format_turns(counts.swing_after_leg)))
     if counts.wraps:
         hand = "same hand" if barrel.hand == "same" else "OPPOSITE hand"
         rows.append(("barrel, wraps", f"{plain_count(counts.wraps)} ({hand})"))

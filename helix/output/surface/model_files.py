@@ -19,6 +19,8 @@ from helix.units import UnitSystem, format_length
 if TYPE_CHECKING:
     from helix.output.surface.model import Surface
 
+LEAST_LEG_D = 4.0
+"""Of a standing leg that is worth keeping in a model, over the wire (an assumption)."""
 SUFFIXES = (".stl", ".glb", ".ply")
 _METAL = {"metallicFactor": 0.35, "roughnessFactor": 0.38, "baseColorFactor": [1.0, 1.0, 1.0, 1.0]}
 """The look of bright wire."""
@@ -43,8 +45,9 @@ def model_bytes(surface: Surface, suffix: str, scale: float = 1.0, title: str = 
     return glb_bytes(surface, extras, scale / 1000.0, side_on, _METAL)
 
 
-def size_lines(plate: Plate, units: UnitSystem) -> list[str]:
-    """How large a model comes out, whether a printer's bed has room for it, and how its parts go together."""
+def size_lines(plate: Plate, units: UnitSystem, standing_mm: float | None = None) -> list[str]:
+    """How large a model comes out, whether a printer's bed has room for it, and how its parts go together. standing_mm: of the standing
+    leg in it, at true size."""
     sizes, scale = plate.sizes_mm, plate.scale
     lengths = _listed([_length(mm, units) for mm in sizes[:, 0]])
     times = "True size" if scale == 1.0 else f"{scale:g}x"
@@ -61,9 +64,32 @@ def size_lines(plate: Plate, units: UnitSystem) -> list[str]:
         lines.append(f"All of it lies on a plate of {long} x {wide}.")
     if cut:
         lines.append(_pegs(plate, units))
+    elif standing_mm is not None and (kept := leg_that_fits(plate, standing_mm)) is not None:
+        lines.append(
+            f"With {leg_words(kept, units)} of standing leg, in place of {_length(standing_mm, units)}, it fits at this scale."
+        )
     elif plate.split:
         lines.append("Not cut in two: it fits as it is." if plate.fits else "It cannot be cut in two.")
     return lines + _too_thin(plate, units)
+
+
+def leg_that_fits(plate: Plate, standing_mm: float) -> float | None:
+    """Standing leg with which a model that is too long fits its bed, at true size to a whole mm [mm]; None where it fits, or where no
+    leg of LEAST_LEG_D or more would do."""
+    long, wide = plate.size_mm
+    if plate.fits or plate.split or wide > plate.bed_mm:
+        return None
+    kept = math.floor(standing_mm - (long - plate.bed_mm) / plate.scale)
+    return float(kept) if kept >= LEAST_LEG_D * max(joint.d_mm for joint in plate.joints) else None
+
+
+def leg_words(mm: float, units: UnitSystem) -> str:
+    """A standing leg of whole mm, as it can be typed.
+
+    >>> leg_words(5.0, "metric"), leg_words(5.0, "inch")
+    ('5 mm', '0.197 in')
+    """
+    return f"{mm:.0f} mm" if units == "metric" else format_length(mm, units)
 
 
 def smaller_scales(plate: Plate) -> list[tuple[float, bool]]:

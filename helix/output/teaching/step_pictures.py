@@ -32,6 +32,7 @@ from helix.output.teaching.step_hands import hand_shapes, inside, letter_shapes,
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.step_words import step_words
 from helix.output.words.words import answer_line, mark_number, of_each_wire, title_of
+from helix.studies.teaching.hand_work import pin_drawn_mm
 from helix.studies.teaching.steps import Step
 from helix.units import UNIT_WORDS, format_tape
 
@@ -291,7 +292,7 @@ def _tile_view(bench: Bench, path: Path, formed_d: tuple[float, float], area: Bo
 
 
 def _pin(bench: Bench) -> Body:
-    pin = bench.result.recipe.eye.pin_mm
+    pin = pin_drawn_mm(bench.result.recipe)
     return pin_body(bench.pin_mm, np.array([0.0, 1.0, 0.0]), pin * 0.985, 2.0 * bench.d_mm, rgb(_PIN_COLOUR))
 
 

@@ -19,6 +19,7 @@ from helix.output.viewer.scene_steps import mark_notes, marks_of_wires_d
 from helix.output.words.step_words import step_words
 from helix.output.words.words import counted
 from helix.studies.teaching.film import FRAMES_A_SECOND, HAND_AHEAD_S, film_frames, film_of
+from helix.studies.teaching.hand_work import pin_drawn_mm
 from helix.studies.teaching.steps import Step
 from helix.units import UnitSystem
 
@@ -68,8 +69,8 @@ def film_record(
         "hands": packed(frames.hands * d, "<f4"),
         "pin": {
             "middle": [round(float(value) * d, 3) for value in film.pin_d],
-            "radius": 0.985 * result.recipe.eye.pin_mm / 2.0,
-            "half": _PIN_HALF_D * d + result.recipe.eye.pin_mm / 2.0,
+            "radius": 0.985 * pin_drawn_mm(result.recipe) / 2.0,
+            "half": _PIN_HALF_D * d + pin_drawn_mm(result.recipe) / 2.0,
             "out": packed(frames.pin_out, "<f4"),
         },
         "step": packed(frames.step, "u1"),

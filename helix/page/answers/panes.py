@@ -39,7 +39,7 @@ def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
 
 def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """The load in a few words, under the joint's one judgement, and on a scale; turns against wraps alone, if wanted."""
-    from helix.output.hold.hold_answers import bounds_clause, load_head, odds_clause, own_clause
+    from helix.output.hold.hold_answers import bounds_clause, load_head, odds_clause, own_clause, unwound_clause
     from helix.output.hold.hold_figures import count_map, gauge
     from helix.output.hold.hold_table_report import cells_table
     from helix.tasks.hold.hold_task import tried_document
@@ -50,7 +50,9 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
         rest = tuple(block for block in tried.blocks if block != cells_table(table))  # the map has them
         return {"map": count_map(table, given.system), "report": report_record(replace(tried, blocks=rest))}
     head = load_head(result.result, given.system)
-    said = (head.mark, bounds_clause(result.result, given.system), head.rest, odds_clause(result.result))
+    unwound = unwound_clause(result.result, given.system)  # the verdict beside it is headed by that
+    rest = "" if head.rest == unwound else head.rest
+    said = (head.mark, bounds_clause(result.result, given.system), rest, odds_clause(result.result))
     more = [capital(part) for part in (*said, own_clause(result.result)) if part]
     return {
         "verdict": result.result.verdict,
@@ -75,14 +77,20 @@ def _choose(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 def _draw(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """How large a model comes out, and the scales that a printer's bed has room for."""
-    from helix.output.surface.model_files import size_lines, smaller_scales
+    from helix.output.surface.model_files import leg_that_fits, leg_words, size_lines, smaller_scales
     from helix.studies.shape.outline import draft
     from helix.tasks.shape.draw_task import plate_of, shortened
 
     recipes = [recipe for recipe in (given.recipe, given.beside) if recipe is not None]
-    plate = plate_of([draft(shortened(recipe, given)) for recipe in recipes], given)
+    drafts = [draft(shortened(recipe, given)) for recipe in recipes]
+    plate, standing = plate_of(drafts, given), drafts[0].recipe.finish.standing_mm
+    leg = leg_that_fits(plate, standing)
     scales = [{"scale": f"{scale:g}", "split": split} for scale, split in smaller_scales(plate)]
-    return {"lines": size_lines(plate, given.system), "scales": scales}
+    return {
+        "lines": size_lines(plate, given.system, standing),
+        "scales": scales,
+        "leg": None if leg is None else leg_words(leg, given.system),
+    }
 
 
 def _inspect(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:

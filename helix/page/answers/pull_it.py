@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from helix.errors import ValidationError, argument_issue
+from helix.mechanics.rod.compiling import is_installed
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.simulate.decides_words import against_estimate, decides_label, decides_line
 from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film, tension_legend
@@ -22,6 +23,7 @@ def pulls_record() -> dict[str, Any]:
     return {
         "note": TENSION_NOTE,
         "limit": GIVES_WAY,
+        "own": is_installed(),
         "legend": tension_legend(),
         "pulls": [{"key": key, "name": name_of(told)} for key, told in shipped_list().items()],
         "pairs": [{"keys": [one, two], "says": says} for one, two, says in PAIRS],

@@ -19,7 +19,7 @@ _CHANGED: Final[tuple[dict[str, Any], ...]] = (
     {"twist.lay_length": "2.1 d", "eye.pin": "8 mm"},
     {"eye.throat": "110 deg", "eye.throat_made": "spread", "eye.pin": "9 mm"},
     {"eye.throat": "95 deg", "eye.pin": "8 mm", "twist.hand": "left"},
-    {"exit.style": None, "exit.leg": "1 d", "exit.swing": 0.1},
+    {"exit.style": "bench", "exit.peak_angle": "110 deg", "twist.hand": "left"},
     {"barrel.pitch": "1.4 d", "twist.hand": "left", "eye.pin": "5 mm"},
 )
 """The good joint of the lessons, made badly in these ways: each is judged sharp or a fault, as every joint of the quiz."""

@@ -24,10 +24,11 @@ export function choice(holder, options, chosen, act) {
  *  Returns what tells it of another scene, whose legends may differ. */
 export function controls(viewer, scene, { stage, views, colours, labels, legend }) {
   const names = Object.keys(scene.wire.colours);
-  const marked = scene.notes.some((note) => !note.part && note.verdict !== "ok");
+  const usual = (of) => of.by || (of.notes.some((note) => !note.part && note.verdict !== "ok") && names.includes("verdict") ? "verdict" : "plain");
   const view = choice(views, VIEWS, "three-quarter", (name) => viewer.look(name));
-  let shown = scene, by = scene.by || (marked && names.includes("verdict") ? "verdict" : "plain");
+  let shown = scene, by = usual(scene), own = false; // own: chosen by a hand
   const colour = choice(colours, names.map((name) => [name, scene.legends[name].name]), by, (name) => {
+    own = name !== usual(shown);
     by = name;
     viewer.colour(name);
     showLegend(legend, shown.legends[name]);
@@ -49,6 +50,7 @@ export function controls(viewer, scene, { stage, views, colours, labels, legend 
   });
   return (next) => {
     shown = next;
+    if (!own && by !== usual(next)) return colour(usual(next));
     showLegend(legend, shown.legends?.[by]);
   };
 }

@@ -86,6 +86,7 @@ export class Viewer {
     this.shaded = !quick;
     this.#move(quick);
     this.#stand([]);
+    this.laid = null; // a film that goes on names its own again
     this.framed = around;
     this.finished = readRings(scene.wire);
     this.#beside(scene.others || []);

@@ -6,6 +6,7 @@ with it what is formed, goes on steadily. So every picture is a curve of the who
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -16,7 +17,7 @@ from helix.geometry.joint.free_ends import FreeEnds, free_ends
 from helix.geometry.joint.partly_formed import Arc, cranked
 from helix.geometry.wire.curves import Curve, derivatives
 from helix.studies.shape.shape import ShapeResult
-from helix.studies.teaching.hand_work import grip_reach_mm
+from helix.studies.teaching.hand_work import grip_reach_mm, pin_drawn_mm
 from helix.studies.teaching.making import Making, Move, WireNow, forming_at, making_of, wires_at
 from helix.studies.teaching.steps import Step, forming_steps
 from helix.values import result
@@ -186,12 +187,15 @@ def film_of(result: ShapeResult, steps: Sequence[Step] | None = None, hold_d: fl
 
 
 def pin_place(making: Making) -> tuple[float, float, float]:
-    """Middle of the pin [d], from where the eye's middle lies and how it is bent there; the pin runs along y."""
+    """Middle of the pin [d], which touches the eye's end from within, at its middle; the pin runs along y."""
     path = making.joint.layout.path
     samples = path.sample(0.02, 0.5)
     k = int(np.argmin(np.abs(samples.s - making.middle_d)))
     bent = samples.curvature[k]
-    x, y, z = (samples.points[k] + bent / max(float(bent @ bent), 1e-9)).tolist()
+    recipe = making.joint.recipe
+    thinner_d = 0.5 * (recipe.eye.pin_mm - pin_drawn_mm(recipe)) / recipe.wire.diameter_mm
+    size = math.sqrt(max(float(bent @ bent), 1e-9))
+    x, y, z = (samples.points[k] + bent / size * (1.0 / size - thinner_d)).tolist()
     return x, y, z
 
 

@@ -318,6 +318,11 @@ def pin_to_bend_mm(recipe: Recipe) -> float | None:
     return _pin_for(recipe.eye.pin_mm, wire.diameter_mm, wire.strength_mpa[1], wire.modulus_mpa)
 
 
+def pin_drawn_mm(recipe: Recipe) -> float:
+    """Pin that stands in a picture of the making: that to bend round, or one as wide as the eye where none is small enough [mm]."""
+    return pin_to_bend_mm(recipe) or recipe.eye.pin_mm
+
+
 def _pin_for(eye_mm: float, d_mm: float, flow_mpa: float, modulus_mpa: float) -> float | None:
     """Pin to bend round for an eye of that inside width after springback [mm]; None where no pin is small enough."""
     try:

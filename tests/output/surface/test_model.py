@@ -23,7 +23,7 @@ from helix.findings import Severity
 from helix.model.recipe.recipe import recipe_from_values
 from helix.output.surface.mesh import QUALITIES, joint_meshes, mesh_colours, wire_mesh
 from helix.output.surface.model import Joint, Surface, plate_surface
-from helix.output.surface.model_files import model_bytes, size_lines
+from helix.output.surface.model_files import leg_that_fits, model_bytes, size_lines
 from helix.output.surface.model_parts import GAP_MM, PEG, PEG_DEPTH_D, PLAY_MM, JointParts, Plate, joint_parts
 from helix.output.surface.tube import volume
 from helix.studies.shape.shape import ShapeResult, shape
@@ -129,6 +129,20 @@ def test_the_scale_that_is_said_to_fit_does(good: ShapeResult, split: bool) -> N
     assert "corner" not in size_lines(replace(corner, bed_mm=corner.bed_mm - 0.02), "metric")[0]
     small = Plate((parts_at(result, 2.0),), 2.0, 220.0, True, split)
     assert len(small.parts) == 1 and "fits a bed" in size_lines(small, "metric")[0]
+
+
+def test_the_leg_that_is_said_to_fit_does(good: ShapeResult) -> None:
+    """Failed once: 5 times true size fitted no bed, and that a shorter standing leg would do was not told."""
+    scale, leg = 6.0, 20.0
+    far = Plate((parts_at(legged(good, leg), scale),), scale, 220.0, True, False)
+    kept = leg_that_fits(far, leg)
+    assert not far.fits and kept is not None and kept < leg
+    assert f"With {kept:.0f} mm of standing leg, in place of 20 mm, it fits" in " ".join(size_lines(far, "metric", leg))
+    for mm, fits in ((kept, True), (kept + 1.0, False)):
+        assert Plate((parts_at(legged(good, mm), scale),), scale, 220.0, True, False).fits is fits
+    assert leg_that_fits(Plate((parts_at(legged(good, leg), 2.0),), 2.0, 220.0, True, False), leg) is None
+    assert leg_that_fits(replace(far, scale=40.0), leg) is None  # no leg is short enough
+    assert "standing leg" not in " ".join(size_lines(far, "metric"))
 
 
 def test_without_a_twist_the_leg_is_cut(example) -> None:

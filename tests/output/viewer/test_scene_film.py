@@ -18,6 +18,7 @@ import pytest
 
 from helix.output.viewer.scene_film import film_record
 from helix.studies.teaching.film import film_of
+from helix.studies.teaching.hand_work import pin_to_bend_mm
 from helix.studies.teaching.making import wire_at
 from tests.studies.teaching.test_film import points
 from tests.studies.teaching.test_steps import lesson
@@ -62,6 +63,16 @@ def test_a_picture_is_the_wire_at_its_time(share: float) -> None:
     on = np.abs(s - wire["breaks"]) > 1e-3 * d  # where it breaks there are two
     assert there[on] == pytest.approx(points(now, np.minimum(s, wire["last"])[on] / d) * d, abs=2e-4)
     assert np.all(np.diff(s) >= 0.0) and s[0] == pytest.approx(wire["first"]) and s[-1] == pytest.approx(wire["last"])
+
+
+def test_the_pin_is_the_one_to_bend_round() -> None:
+    """Failed once: it was drawn as wide as the eye, beside the words that it is thinner."""
+    joint = lesson("good")
+    pin, d, wanted = record()["pin"], joint.joint.diameter_mm, pin_to_bend_mm(joint.recipe)
+    assert wanted is not None and wanted < joint.recipe.eye.pin_mm
+    assert pin["radius"] == pytest.approx(0.985 * wanted / 2.0)
+    nearest = np.linalg.norm(joint.joint.layout.path.sample(0.02, 0.5).points * d - pin["middle"], axis=1).min()
+    assert nearest == pytest.approx(0.5 * (wanted + d), abs=0.02)  # the eye's end lies on it
 
 
 def test_tag_and_standing_leg_are_told_apart_and_the_data_are_small() -> None:

@@ -13,6 +13,8 @@ from helix.page.answers.examples import examples, lessons
 from helix.page.answers.joint_answer import joint_answer
 from helix.page.answers.quiz import quiz
 from helix.page.answers.recipe_tables import recipe_of_tables
+from helix.studies.shape.along import overlaps_along
+from helix.studies.shape.shape import shape
 
 ROOT = Path(__file__).resolve().parents[3]
 DATA = ROOT / "helix" / "data"
@@ -49,6 +51,9 @@ def test_every_question_of_the_quiz_has_a_place_and_a_lesson() -> None:
         at = {place for finding in told["findings"] if finding["severity"] in FAULTS for place in finding["at"]}
         assert at and at <= set(places)
         assert all(told["lessons"][0].values())
+        assert not list(
+            overlaps_along(shape(recipe_of_tables(tables)))
+        )  # its colour would tell the place, and no hand makes it
         assert "title" not in tables and told["judgement"]["severity"] in FAULTS  # a caution is no fault
         right.append(frozenset(at))
     assert {place for at in right for place in at} == set(places) - {"eye"}

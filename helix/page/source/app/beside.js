@@ -7,6 +7,7 @@ import { WholeScreen } from "./whole_screen.js";
 
 const LONG = 2.6; // how many times longer than wide a joint is, about
 const STEP = 4; // per cent that a key moves the edge
+const BESIDE = "Side by side", BELOW = "One below the other";
 const UNLIKE = 0.02; // of diameters: wires that differ by more are told
 
 export class Beside {
@@ -33,7 +34,8 @@ export class Beside {
       el("button", { class: "plain", onclick: () => this.#leave() }, "Close"));
     stage.append(this.element);
     stage.after(this.bar);
-    choice(how, [["beside", "Side by side"], ["over", "One over the other"]], "beside", (name) => this.#how(name === "over"));
+    choice(how, [["beside", BESIDE], ["over", "Laid over each other"]], "beside", (name) => this.#how(name === "over"));
+    this.apart = how.firstChild;
     choice(views, VIEWS, "three-quarter", (view) => this.pair && this.#led((viewer) => viewer.look(view)));
     this.element.addEventListener("keydown", (event) => event.key === "Escape" && this.#leave());
     this.watch = new ResizeObserver(() => this.#lay());
@@ -120,7 +122,7 @@ export class Beside {
   /** What may stand at the right: cures, the joint before the last change, the good joint, lessons. */
   #others({ recipe }) {
     const { state, start, answer } = this.app, [first] = start.lessons;
-    const cures = recipe ? [] : (answer?.findings ?? []).flatMap(({ fixes }) => fixes).map((fix) => ({ title: `Cured: ${fix.say}`, recipe: fix.recipe }));
+    const cures = recipe ? [] : (answer?.findings ?? []).flatMap(({ fixes }) => fixes).map((fix) => ({ title: `Changed: ${fix.say}`, recipe: fix.recipe }));
     const before = recipe ? null : state.done.at(-1);
     return [...cures, ...(before ? [{ title: "As it was before the last change", recipe: before.recipe }] : []),
       { title: "Good joint", recipe: first.good }, ...start.lessons.map(({ title, recipe: bad }) => ({ title, recipe: bad }))];
@@ -194,7 +196,9 @@ export class Beside {
     if (!this.shown) return;
     const { clientWidth: width, clientHeight: height } = this.element;
     const scale = (w, h) => (w < 0.85 * h ? Math.min(w, h / LONG) : Math.min(w / LONG, h));
-    this.element.classList.toggle("column", scale(width, height / 2) > scale(width / 2, height));
+    const column = scale(width, height / 2) > scale(width / 2, height);
+    this.element.classList.toggle("column", column);
+    this.apart.textContent = column ? BELOW : BESIDE;
     this.element.style.setProperty("--edge", `${this.edge}%`);
     this.handle.setAttribute("aria-valuenow", Math.round(this.edge));
   }

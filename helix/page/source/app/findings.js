@@ -10,6 +10,12 @@ export class Findings {
   /** holder: the row of buttons; card: where the chosen one is told. */
   constructor(holder, card, app) {
     Object.assign(this, { holder, card, app, chosen: null });
+    this.more = el("button", { class: "finding others", onclick: () => {
+      holder.classList.add("all");
+      this.#fold();
+      holder.lastChild.focus();
+    } });
+    new ResizeObserver(() => holder.clientWidth !== this.width && this.#fold()).observe(holder);
   }
 
   /** recipe: the joint that the answer is about. */
@@ -19,12 +25,28 @@ export class Findings {
     const { first, worst } = answer.answer, rest = first ? findings.slice(1) : findings; // the first is the verdict at the head of the page
     const hardest = el("span", { class: "hardest" }, `Hardest bend: ${[worst.where, worst.verdict, worst.strain, worst.radius].filter(Boolean).join(", ")}`);
     this.holder.replaceChildren(...rest.map((finding) => this.button(finding)), ...(rest.length < 2 ? [hardest] : [])); // it is in the table of bends too
+    this.#fold();
     if (this.chosen) {
       const { chosen } = this;
       const still = findings.find((finding) => keyOf(finding) === keyOf(chosen)) ||
         findings.find((finding) => finding.name === chosen.name && finding.severity === chosen.severity);
       if (still) this.#tell(still);
       else this.close();
+    }
+  }
+
+  /** What has no room in two rows is behind a button that says how many there are: none is cut through. */
+  #fold() {
+    const { holder, more } = this, found = [...holder.children].filter((one) => one !== more);
+    this.width = holder.clientWidth;
+    more.remove();
+    for (const one of found) one.hidden = false;
+    const full = () => holder.scrollHeight > holder.clientHeight + 2;
+    if (holder.classList.contains("all") || !full()) return;
+    holder.append(more);
+    for (let left = found.length - 1; left > 0 && full(); left--) {
+      found[left].hidden = true;
+      more.textContent = `${found.length - left} more`;
     }
   }
 
@@ -90,8 +112,8 @@ export class Findings {
 
   #beside(fix) {
     const { beside } = this.app;
-    return beside && madeFor(this.app, this.recipe, el("button", { class: "plain beside-cured" }, "See it cured, side by side"),
-      () => beside.open({ title: "In hand" }, { title: `Cured: ${fix.say}`, recipe: fix.recipe }));
+    return beside && madeFor(this.app, this.recipe, el("button", { class: "plain beside-cured" }, "See it changed, side by side"),
+      () => beside.open({ title: "In hand" }, { title: `Changed: ${fix.say}`, recipe: fix.recipe }));
   }
 
   #leave() {

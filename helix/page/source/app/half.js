@@ -21,7 +21,8 @@ export class Half {
     const notes = told ? this.flagsOf({ scene }).slice(0, 1) : []; // the most severe
     const [first] = lessons;
     this.caption.hidden = !told || !title;
-    this.words.replaceChildren(el("b", {}, mark(answer.verdict), ` ${title}: `), first ? first.headline : answer.sentence,
+    const fine = answer.verdict === "ok"; // of such a joint its mark says all
+    this.words.replaceChildren(el("b", {}, mark(answer.verdict), ` ${title}${fine ? "" : ": "}`), first ? first.headline : fine ? "" : answer.sentence,
       first ? el("span", {}, ...lessonNodes(first)) : "");
     const angles = told ? scene.angles.map(({ name, text }) => `${name === "entry" ? "first bend" : name} ${text}`) : [];
     const seen = told && title ? [`${title}: ${first ? first.headline : answer.sentence}`, ...angles].join(", ") : this.name;

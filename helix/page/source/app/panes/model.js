@@ -20,8 +20,9 @@ export function model(app, load) {
     const { beside, ...said } = fields.values;
     return { ...joint(app), ...said, ...(beside ? { beside: other(beside) } : {}) };
   };
-  const take = ({ scale, split }) => {
-    fields.set("scale", scale);
+  const take = ({ scale, split, leg }) => {
+    if (leg) fields.set("standing", leg);
+    else fields.set("scale", scale);
     if (split) fields.set("split", true);
     tell();
   };
@@ -32,11 +33,11 @@ export function model(app, load) {
     if (asked === told) return;
     told = asked;
     try {
-      const { lines, scales } = await app.api.post("/api/pane/draw", body());
+      const { lines, scales, leg } = await app.api.post("/api/pane/draw", body());
       if (asked !== told) return;
       fields.faults([]);
       size.replaceChildren(...lines.map((line, k) => el("p", { class: k ? "small" : "strong" }, line)),
-        ...(scales.length ? [buttons(...scales.map((one) => goButton(`Take ${one.scale}x${one.split ? " in two parts" : ""}`, () => take(one), "plain")))] : []));
+        ...(scales.length || leg ? [buttons(...(leg ? [goButton(`Keep ${leg} of standing leg`, () => take({ leg }), "plain")] : []), ...scales.map((one) => goButton(`Take ${one.scale}x${one.split ? " in two parts" : ""}`, () => take(one), "plain")))] : []));
     } catch (error) {
       if (asked !== told) return;
       const left = fields.faults(error.faults || [{ key: "", message: error.message }]);

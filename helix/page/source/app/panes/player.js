@@ -3,6 +3,16 @@ import { el } from "../dom.js";
 import { Film } from "viewer";
 import { Making } from "../making.js";
 
+const EDGE_PX = 8;
+
+/** Scroll the panel, and nothing else, so that an item is seen in it. */
+function inSight(item) {
+  const panel = item.closest(".panel"), [own, all] = [item, panel].map((one) => one.getBoundingClientRect());
+  if (panel.scrollHeight <= panel.clientHeight) return; // the page scrolls, under a hand
+  if (own.top < all.top + EDGE_PX) panel.scrollTop -= all.top + EDGE_PX - own.top;
+  else if (own.bottom > all.bottom - EDGE_PX) panel.scrollTop += own.bottom - all.bottom + EDGE_PX;
+}
+
 export class Player {
   constructor(app) {
     this.making = new Making(app, (step) => this.#at(step));
@@ -39,6 +49,9 @@ export class Player {
   }
 
   #at(step) {
-    [...this.list.children].forEach((item, k) => item.firstChild.setAttribute("aria-pressed", k === step));
+    [...this.list.children].forEach((item, k) => {
+      item.firstChild.setAttribute("aria-pressed", k === step);
+      if (k === step) inSight(item);
+    });
   }
 }

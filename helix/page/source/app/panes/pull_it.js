@@ -7,8 +7,10 @@ import { JobBox } from "./job_box.js";
 import { judged } from "./pane.js";
 import { reportNodes } from "./report.js";
 
+const INSTALL = 'pip install "helix[simulate]"';
+
 export function pullItSection(app) {
-  const { pulls, pairs, note, limit, legend } = app.start.pulls;
+  const { pulls, pairs, note, limit, legend, own: simulates } = app.start.pulls;
   const playing = new Making(app, () => {}, "The pull");
   playing.ofOthers = true;
   const box = new JobBox(app, { wait: "fetching the pull", live: true });
@@ -43,7 +45,7 @@ export function pullItSection(app) {
     element: el("section", { "aria-label": "Pull it" }, el("h2", {}, "Pull it"),
       el("p", { class: "intro" }, "Joints pulled in a simulation until they break or slip, not tested. Colours: tension, from blue (none) to pale yellow (all that straight wire holds). ", el("b", {}, limit), " That is told under Will it hold."),
       el("ul", { class: "pairs" }, ...pairs.map(({ keys, says }) => el("li", {}, el("button", { class: "step", onclick: () => show(keys) }, says)))),
-      fields.element, buttons(goButton("Pull them", both, "plain"), goButton("Pull the joint in hand", pull, "plain")),
-      el("p", { class: "small" }, `${note}. The joint in hand needs helix[simulate].`), box.element, own.element),
+      fields.element, buttons(goButton("Pull them", both, "plain"), simulates ? goButton("Pull the joint in hand", pull, "plain") : ""),
+      el("p", { class: "small" }, `${note}.`), ...(simulates ? [] : [el("p", { class: "small" }, "To pull the joint in hand too, add the simulation to helix once: stop helix, type ", el("code", {}, INSTALL), " where you start it, and start it again.")]), box.element, own.element),
   };
 }

@@ -23,11 +23,11 @@ export function share(app) {
     }
   };
   const here = /^(localhost|127\.|\[::1\])/.test(location.host);
-  const only = el("p", { class: "small", hidden: !here }, "This address opens on this computer only, while helix runs here. For somebody else: Save the recipe, or send the interactive page or the sheet above.");
+  const only = el("p", { class: "small", hidden: !here }, "This address, and its QR code, opens on this computer only, while helix runs here; a phone opens it only if helix runs on the phone itself. For somebody else: Save the recipe, or send the interactive page or the sheet above.");
   const show = async () => {
     try {
       const { address: shown, size, path } = await app.api.post("/api/code", { address: line.value });
-      code.replaceChildren(drawn(size, path), el("figcaption", {}, "Scan it with a phone that runs helix itself, and this joint opens there. It holds ", el("code", {}, shown)));
+      code.replaceChildren(drawn(size, path), el("figcaption", {}, here ? "Only for a phone on which helix itself runs: another cannot open it. It holds " : "Scan it, and this joint opens there. It holds ", el("code", {}, shown)));
     } catch (error) {
       code.replaceChildren(el("p", { class: "wrong" }, error.faults?.[0].message ?? error.message));
     }
