@@ -109,7 +109,7 @@ def test_what_it_holds_is_told_whole(visit: Visit) -> None:
         text, high, room = page.evaluate(
             "() => { const one = document.querySelector('.answer .hold .small'); return [one.textContent, one.scrollHeight, one.clientHeight]; }"
         )
-        assert "in 1000 unwinds" in text and high <= room + 1, width
+        assert "in 1000" in text and high <= room + 1, width
     page.set_viewport_size({"width": 1440, "height": 900})
 
 

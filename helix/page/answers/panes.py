@@ -50,8 +50,8 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
         rest = tuple(block for block in tried.blocks if block != cells_table(table))  # the map has them
         return {"map": count_map(table, given.system), "report": report_record(replace(tried, blocks=rest))}
     head = load_head(result.result, given.system)
-    unwound = unwound_clause(result.result, given.system)  # the verdict beside it is headed by that
-    rest = "" if head.rest == unwound else head.rest
+    unwound = unwound_clause(result.result, given.system)  # which ones the verdict beside it says
+    rest = "pieces that were pulled unwound" if unwound and head.rest == unwound else head.rest
     said = (head.mark, bounds_clause(result.result, given.system), rest, odds_clause(result.result))
     more = [capital(part) for part in (*said, own_clause(result.result)) if part]
     return {
