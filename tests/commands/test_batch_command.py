@@ -192,9 +192,14 @@ def test_stock_that_runs_out(tmp_path: Path) -> None:
     lines = told(err)
     assert lines
     assert all("wire thin runs out:" in line and "no stock to be cut from" in line for line in lines)
+    more = re.search(r': (\d+) more of "([^"]+)" would do', lines[0])
+    assert more is not None  # failed once: what is short was told, and not how many more coils would do
     code, out, _ = run("cut", path, "--json")
     record = json.loads(out)
-    assert code == 2
+    assert code == 2 and (record["short"][0]["stock_more"], record["short"][0]["stock_name"]) == (int(more[1]), more[2])
+    enough = tmp_path / "enough.toml"
+    enough.write_text(SMALL.replace("count = 4", f"count = {2 + int(more[1])}"), encoding="utf-8")
+    assert run("cut", enough)[0] == 0
     assert sum(each["count"] for each in record["short"]) == sum(
         int(re.search(r": (\d+) piece", line)[1]) for line in lines
     )

@@ -5,6 +5,7 @@ Map of what must hold:
   what the joint holds is told whole, whatever the width
   a joint is coloured by its verdict while there is one to show, unless a hand has chosen otherwise
   a film keeps its own labels while a knob moves; its list of steps follows the slider
+  the joint keeps a quarter of the window beside any pane; on a wide window the words of a pane stand in two columns
   two joints that stand one below the other are called so; a joint that is changed and still bad is named by its fault
   no console error, no request off the machine
 """
@@ -139,3 +140,19 @@ def test_a_film_keeps_its_labels_while_a_knob_moves(visit: Visit) -> None:
             told
         )
     page.evaluate("() => helixPage.above.close()")
+
+
+def test_a_pane_leaves_the_joint_its_room(visit: Visit) -> None:
+    """Failed once: beside a pane the joint had 226 of 900 pixels, and at 1920 the right half of a pane was empty."""
+    page = visit.page
+    take(visit, GOOD)
+    for width, height in ((1440, 900), (1920, 1080)):
+        page.set_viewport_size({"width": width, "height": height})
+        for name in ("hold", "form", "learn", "paper"):
+            panel = pane(visit, name)
+            visit.settle()
+            assert page.locator("#stage").bounding_box()["height"] > 0.27 * height, (name, width)
+            sheet = panel.locator(".sheet").evaluate("(one) => [getComputedStyle(one).columnCount, one.offsetWidth]")
+            assert (sheet[0] == "2") == (width == 1920) and (width < 1920 or sheet[1] > 1300)
+            assert page.evaluate("() => document.documentElement.scrollWidth") <= width
+    page.set_viewport_size({"width": 1440, "height": 900})

@@ -86,7 +86,7 @@ def short_text(lack: Short, units: UnitSystem = "metric") -> str:
     missing, needed, there = (long_length(mm, units) for mm in (lack.missing_mm, lack.needed_mm, lack.stock_mm))
     return (
         f"wire {lack.wire} runs out: {pieces} no stock to be cut from, {missing} of wire; all of its pieces take {needed}, "
-        f"without saw cuts and rests, and the stock has {there}"
+        f'without saw cuts and rests, and the stock has {there}: {lack.stock_more} more of "{lack.stock_name}" would do'
     )
 
 

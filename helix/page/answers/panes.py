@@ -51,8 +51,8 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
         return {"map": count_map(table, given.system), "report": report_record(replace(tried, blocks=rest))}
     head = load_head(result.result, given.system)
     unwound = unwound_clause(result.result, given.system)  # which ones the verdict beside it says
-    rest = "pieces that were pulled unwound" if unwound and head.rest == unwound else head.rest
-    said = (head.mark, bounds_clause(result.result, given.system), rest, odds_clause(result.result))
+    ends = "pieces that were pulled unwound" if unwound and head.rest == unwound else head.rest
+    said = (head.mark, bounds_clause(result.result, given.system), ends, odds_clause(result.result))
     more = [capital(part) for part in (*said, own_clause(result.result)) if part]
     return {
         "verdict": result.result.verdict,

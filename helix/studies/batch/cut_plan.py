@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import ClassVar
 
@@ -42,7 +42,7 @@ Ends = dict[Recipe, tuple[tuple[EndCut, ...], ShapeResult]]
 @result
 class Short:
     """Pieces that the stock has no room for. needed_mm: what all pieces of this wire take, without cuts and rests; stock_mm: what
-    there is of it."""
+    there is of it. stock_name, stock_more: of the longest stock so many more would do for all that is short of this wire."""
 
     name: str
     wire: str
@@ -50,6 +50,8 @@ class Short:
     missing_mm: float
     needed_mm: float
     stock_mm: float
+    stock_name: str
+    stock_more: int
 
 
 @result
@@ -192,6 +194,9 @@ def cut_plan(
         uses.append(wire_use(name, wire, mine, stock, cuts, cutting, tail, plan.cutting.minimise))
         needed_mm = sum(piece.to_cut * piece.saw_mm for piece in mine)
         stock_mm = sum(bar.length_mm * (bar.count or 0) for bar in stock)
+        longest = max(stock, key=lambda bar: bar.length_mm)
+        lacking = [piece.saw_mm for piece, number in zip(mine, cutting.short, strict=True) for _ in range(number)]
+        more = bars_for(lacking, longest.length_mm, plan.cutting.saw_loss_mm)
         short += [
             Short(
                 name=piece.piece.name,
@@ -200,6 +205,8 @@ def cut_plan(
                 missing_mm=number * piece.saw_mm,
                 needed_mm=needed_mm,
                 stock_mm=stock_mm,
+                stock_name=longest.name or "stock",
+                stock_more=more,
             )
             for piece, number in zip(mine, cutting.short, strict=True)
             if number
@@ -213,6 +220,21 @@ def cut_plan(
         notes=plan.notes,
         cutting=plan.cutting,
     )
+
+
+def bars_for(lengths_mm: Sequence[float], bar_mm: float, saw_loss_mm: float) -> int:
+    """Bars of one length from which these pieces can be cut, each with its saw cut: the longest first, each from the first bar with room.
+
+    >>> bars_for([600.0, 500.0, 400.0], 1000.0, 2.0)
+    2
+    """
+    rests: list[float] = []
+    for length in sorted(lengths_mm, reverse=True):
+        k = next((k for k, rest in enumerate(rests) if rest >= length), len(rests))
+        if k == len(rests):
+            rests.append(bar_mm)
+        rests[k] -= length + saw_loss_mm
+    return len(rests)
 
 
 def joints_of(plan: Plan) -> Iterator[Recipe]:
