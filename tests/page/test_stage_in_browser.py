@@ -146,6 +146,7 @@ def test_a_pane_leaves_the_joint_its_room(visit: Visit) -> None:
     """Failed once: beside a pane the joint had 226 of 900 pixels, and at 1920 the right half of a pane was empty."""
     page = visit.page
     take(visit, GOOD)
+    page.get_by_role("button", name="Bare wire", exact=True).click()
     for width, height in ((1440, 900), (1920, 1080)):
         page.set_viewport_size({"width": width, "height": height})
         for name in ("hold", "form", "learn", "paper"):
