@@ -119,7 +119,7 @@ def judge(recipe: RecipeLike) -> Judgement:
 
 
 def sweep(recipe: RecipeLike, *, paired: bool = False, **values: Sequence[float] | float | Array) -> SweepResult:
-    """Compute many joints at once, as arrays; see `helix.studies.shape.sweep.sweep`.
+    """Compute many joints at once, as arrays; see `helix.studies.shape.sweep.sweep`. Shape alone: whether they hold, and pull tests, are not in it.
 
     Parameters
     ----------

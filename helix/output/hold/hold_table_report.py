@@ -19,6 +19,7 @@ from helix.units import UnitSystem, format_force
 MOVES: Final = "--table --all: what moves the answer, and the rest."
 CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}
 UNPULLED: Final = "locks?"
+ALONE: Final = "By the models alone, your pull tests are not counted here"
 
 
 def safe_line(table: HoldTable) -> str:
@@ -68,7 +69,11 @@ def table_document(
         *([Para(line, strong=True)] if (line := pieces_line(table)) else []),
         cells_table(table),
         turns_table(table, units),
-        *(sensitivity_blocks(base, bars, units) if moves else [Para(MOVES)]),
+        *(
+            sensitivity_blocks(base, bars, units, alone=any(cell.by_pieces for cell in table.cells))
+            if moves
+            else [Para(MOVES)]
+        ),
     ]
     return Document(title, tuple(blocks))
 
@@ -104,13 +109,19 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
             continue
         none = math.isnan(band.nominal)  # the model knows the chance only
         load = "-" if none else f"{format_force(band.low, units)} to {format_force(band.high, units)}"
+        of = table.unwound
+        if cell.by_pieces and of is not None:  # no load is one to plan with
+            told.append(
+                (cell.turns, (cell.verdict, "-", "-", f"{of.unwound} of {of.pieces} pieces", "your pull tests"))
+            )
+            continue
         told.append(
             (cell.turns, (cell.verdict, _force(band.nominal, units), load, odds_words(chance), model_name(cell.model)))
         )
     words = dict(told)
     return Table(
         f"Turn by turn, with a barrel of {limits.HINGE_WRAPS:g} wraps or more",
-        ("turns", "verdict", "holds", "from weakest to strongest", "unwinds", "governing model"),
+        ("turns", "verdict", "holds", "from weakest to strongest", "joints that unwind", "by"),
         tuple((_from_to(rows), *words[rows[0]]) for rows in _alike(told)),
         left=(0, 1, 5),
     )
@@ -125,8 +136,8 @@ def _from_to(counts: list[float]) -> str:
     return f"{counts[0]:g}" if len(counts) == 1 else f"{counts[0]:g} to {counts[-1]:g}"
 
 
-def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -> list[Block]:
-    """How the answer moves with one cause at a time, then what no model knows."""
+def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem, alone: bool = False) -> list[Block]:
+    """How the answer moves with one cause at a time, then what no model knows; alone: own pieces were pulled, which are not in it."""
     rows = []
     for bar in bars:
         if bar.at_low is None or bar.at_high is None:
@@ -137,6 +148,7 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem) -
     now = f"As it stands: {_force(base.plan_with_n, units)}, {odds_words(base.probability_unwinds)}."
     return [
         Heading("What moves the answer"),
+        *([Para(f"{ALONE}: pieces do not say what moves it.", strong=True)] if alone else []),
         Table(
             "One cause at a time, the one that moves the load furthest first",
             ("cause", "from", "plan with", "unwinds", "to", "plan with", "unwinds"),

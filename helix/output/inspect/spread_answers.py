@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import short_title, tape_range
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from helix.studies.inspect.spread import Effect, SpreadResult
 
 _SHOWN = 3
+ALONE: Final = "Of bends and lengths alone: whether it holds, and your pull tests, are not counted here."
 
 
 def spread_answer(result: SpreadResult, units: UnitSystem) -> Answer:
@@ -34,7 +35,7 @@ def spread_answer(result: SpreadResult, units: UnitSystem) -> Answer:
             f"{_most(result, units, lambda effect: effect.finished_sd_mm, lambda effect: effect.finished_slope_mm)}."
         ),
     )
-    return Answer(lines, short_title(result.recipe.title))
+    return Answer((*lines, ALONE), short_title(result.recipe.title))
 
 
 def _most(

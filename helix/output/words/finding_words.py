@@ -313,7 +313,7 @@ ADVICE: Final[dict[str, str]] = {
     "larger-pin": "use a larger pin or a thimble",
     "check-recipe": "check the recipe",
     "pull-along": "pull {pull_n:force} along each leg, {pulled_deg:.0f} deg apart",
-    "turns-above": "make {make:g} turns, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}",
+    "turns-above": "make {make:g} turns{beside}, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}",
     "turns-above-first": (
         "make {make:g} turns, then {usual:g} wraps, {pulled:choose:which your pieces held|none of these pulled yet: pull such pieces before you rely on it}"
     ),
@@ -400,6 +400,10 @@ def _made_up(finding: Finding, units: UnitSystem) -> dict[str, str]:
             if values.get("more_wraps")
             else "a joint with no more wound on it is no better"
         )  # fmt: skip
+    if finding.remedy == "turns-above":
+        lay_d, wraps = values.get("to_lay_d"), values.get("to_wraps")
+        made["beside"] = "" if lay_d is None else f" at a lay of {lay_d:g} d"
+        made["beside"] += "" if wraps is None else f" and {wraps:g} wraps"
     if finding.code == "tight-first-bend":
         made["leg"] = "standing leg" if finding.place == "entry_standing" else "tag"
     if finding.code == "overlap":

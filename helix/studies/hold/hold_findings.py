@@ -80,7 +80,7 @@ def hold_findings(
     chance: dict[str, Scalar] = {"chance": outcome.unwinds, "nearest": outcome.governing is None}
     remedy, cause = ("", {}) if outcome.verdict == "locks" else _cause(recipe, joint, outcome.verdict, right_verdict)
     least = 0.0 if other is None else other.unwinds
-    more = _turns(turns_above) if least or (coming is not None and coming.own_unwound) else {}
+    more = _turns(recipe, turns_above) if least or (coming is not None and coming.own_unwound) else {}
     if more and remedy in MORE_TURNS:
         remedy, cause = MORE_TURNS[remedy], cause | more
     match outcome.verdict:
@@ -142,7 +142,7 @@ def advise_turns(of_shape: tuple[Finding, ...], of_hold: tuple[Finding, ...]) ->
     more = next((found.values for found in of_hold if "make" in found.values), None)
     if more is None:
         return (*of_shape, *of_hold)
-    counted = {name: more[name] for name in ("make", "pulled")}
+    counted = {name: more[name] for name in ("make", "pulled", "to_lay_d", "to_wraps")}
     advised = (
         replace(found, remedy=MORE_TURNS[found.remedy], values=Values(**found.values, **counted))
         if found.code == "few" and found.remedy in MORE_TURNS
@@ -152,9 +152,17 @@ def advise_turns(of_shape: tuple[Finding, ...], of_hold: tuple[Finding, ...]) ->
     return (*advised, *of_hold)
 
 
-def _turns(above: tuple[float, bool] | None) -> dict[str, Scalar]:
-    """The turns to make by own pieces, and whether such were pulled."""
-    return {} if above is None else {"make": above[0], "pulled": above[1]}
+def _beside(recipe: Recipe) -> dict[str, Scalar]:
+    """What goes with more turns, where it is off: the usual lay, and as many wraps as practice makes; None where it is as it is."""
+    usual, lay = usual_lay(recipe), checked_sizes(recipe).lay
+    few = 0.0 < recipe.barrel.wraps < limits.FEW - recipe.tolerance.wraps
+    long = recipe.twist.turns > 0.0 and lay > usual + limits.LAY_OFF
+    return {"to_lay_d": usual if long else None, "to_wraps": limits.FEW if few else None}
+
+
+def _turns(recipe: Recipe, above: tuple[float, bool] | None) -> dict[str, Scalar]:
+    """The turns to make by own pieces, and whether such were pulled; what goes with them."""
+    return {} if above is None else {"make": above[0], "pulled": above[1], **_beside(recipe)}
 
 
 def _alike(recipe: Recipe, other: OtherPieces) -> bool:

@@ -29,11 +29,13 @@ class Predicted:
 
 
 def recipes_of(file: PullFile, folder: Path | Mapping[str, str]) -> tuple[dict[str, Recipe], tuple[Finding, ...]]:
-    """Recipes of the recipe files (ending in .toml) that the rows name, by name; notes on those that do not read.
+    """Recipes of the recipe files (ending in .toml, or among the texts) that the rows name, by name; notes on those that do not read.
 
     folder: where they stand, or the texts of the files, by their names.
     """
-    names = dict.fromkeys(name for p in file.pieces for name in p.recipes if name.lower().endswith(".toml"))
+    there = folder if isinstance(folder, Mapping) else ()
+    named = dict.fromkeys(name for p in file.pieces for name in p.recipes)
+    names = [name for name in named if name.lower().endswith(".toml") or name in there]
     recipes: dict[str, Recipe] = {}
     notes = []
     for name in names:

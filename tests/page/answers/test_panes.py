@@ -392,3 +392,15 @@ def test_a_recipe_that_a_plan_names_is_found_without_its_folder() -> None:
     plan = SMALL_PLAN.replace("joint.toml", "bench/mine.toml")
     tables = tables_of_text(text_of_tables(START), "mine.toml")
     assert ask("cut", plan=plan, recipes={"mine.toml": tables})["report"]["blocks"]
+
+
+def test_pieces_of_another_joint_than_the_one_in_hand_are_predicted_by_their_own() -> None:
+    """Failed once: "nothing is predicted, because its pieces are of several recipes"; they were all of one."""
+    four = {**START, "twist": {**START["twist"], "turns": 4}, "barrel": {"wraps": 4}}
+    ends = ["unwound"] * 2 + ["broke_exit"] * 7
+    rows = "".join(f'{k},"5 turns, 5 wraps",MWG 12,2,joint 1,{770 + k},N,{end}\n' for k, end in enumerate(ends))
+    file = {"name": "typed.csv", "text": "id,group,size,joints,recipe,load,unit,failure\n" + rows}
+    for in_hand in (START, four):
+        recipes = {"the joint in hand": in_hand, "joint 1": START}
+        (told,) = ask("pulls-read", files=[file], recipes=recipes, units="metric")["against"]
+        assert "5 turns, 5 wraps (joint 1, by the wire's table): helix expected 746 N" in told

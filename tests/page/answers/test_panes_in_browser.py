@@ -35,6 +35,8 @@ from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.serving import PORT
 from tests.browser import COARSE, Visit
 
+JOINT = "wire.size=MWG+12&wire.material=302+stainless&eye.pin=8+mm&twist.turns=5&barrel.wraps=5"
+
 ROOT = Path(__file__).resolve().parents[3]
 EXAMPLES = ROOT / "docs" / "examples"
 TESTS = EXAMPLES / "pulls" / "logger-tethers.csv"
@@ -258,7 +260,7 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     in_head = shared.page.locator(".answer")
     in_head.get_by_text("Do not plan with it").wait_for()  # the pieces are in the head of the page
     assert "1 of your own 9 pieces unwound" in words(in_head.inner_text())
-    assert "pulled=5%2C5%2C9%2C1" in shared.page.evaluate("() => location.hash")  # whoever is sent the address is told
+    assert "pulls=2**" in shared.page.evaluate("() => location.hash")  # whoever is sent the address has them
     judged = "() => [helixPage.answer.judgement.code, ...helixPage.viewer.scene.notes.filter(({ name }) => name.startsWith('own-unwound')).map(({ verdict }) => verdict)]"
     assert shared.page.evaluate(judged) == ["own-unwound", "sharp"]  # and on the joint itself
     beside = "(recipe) => helixPage.joints.of(recipe, helixPage.pieces.of(recipe)).then(({ judgement, answer }) => [judgement.code, answer.judged_by])"
@@ -591,6 +593,80 @@ def test_an_address_that_tells_of_pieces_is_judged_by_them(browser: Any, page_ad
     made.page.evaluate("() => helixPage.pieces.clear()")
     made.page.wait_for_function(judged, arg="ok")
     assert "pulled" not in made.page.evaluate("() => location.hash")
+    assert made.said == []
+    made.context.close()
+
+
+def test_who_opens_an_address_sees_what_its_sender_sees(browser: Any, page_address: str) -> None:
+    """Failed once: "no pulls of this joint yet" under "with your pull tests", and 718 N for the sender's 745 N."""
+    loads = [(700 + 9 * k, "unwound" if k in (2, 6) else "broke_exit") for k in range(9)]
+    typed = (
+        "([rows, say]) => { const { pieces } = helixPage; rows.forEach(([load, failure], k) => { const row = pieces.row(k);"
+        " Object.assign(row, { id: k === 1 ? 'A-1 b' : '', failure: k === 8 ? 'broke_clear' : failure, kind: k === 8 ? 'straight' : 'joint' }); pieces.takeLoad(row, String(load)); pieces.stamp(row); });"
+        " pieces.keep(); if (say) helixPage.setRecipe({ ...helixPage.state.kept, barrel: { wraps: 6 } }, say); }"
+    )
+    told = (
+        "() => ({ head: document.querySelector('.answer').innerText, hold: helixPage.hold.said, gauge: helixPage.hold.result.gauge,"
+        " report: helixPage.hold.result.report, rows: helixPage.pieces.complete.map(({ id, load, failure, kind }) => [id, load, failure, kind]), file: helixPage.pieces.file.text })"
+    )
+    judged = "(n) => helixPage.answer?.answer.judged_by === 'pulls' && helixPage.hold.state === 'done' && !helixPage.asker.busy && helixPage.pieces.complete.length === n"
+    for say in ("", "more wraps"):  # pieces of the joint in hand, and of another one
+        sender = Visit(browser, f"{page_address}#{JOINT}", SIZE, **COARSE)
+        sender.page.wait_for_function(READY)
+        sender.page.evaluate(typed, [loads, say])
+        sender.page.wait_for_function(judged, arg=9)
+        seen, link = sender.page.evaluate(told), sender.page.evaluate("() => location.href")
+        assert "pulls=2**" in link and "pulled=" not in link and ("of1=" in link) == bool(say)
+        sender.context.close()
+        receiver = Visit(browser, link, SIZE, **COARSE)
+        receiver.page.wait_for_function(judged, arg=9)
+        assert receiver.page.evaluate(told) == seen
+        receiver.page.reload()  # once more the same, not twice as many
+        receiver.page.wait_for_function(judged, arg=9)
+        receiver.page.evaluate("() => helixPage.pieces.clear()")
+        receiver.page.wait_for_function("() => !location.hash.includes('pulls=')")
+        receiver.page.evaluate(
+            "(link) => { location.href = link; }", link
+        )  # pasted into the same page, its table empty
+        receiver.page.wait_for_function(judged, arg=9)
+        assert receiver.said == []
+        receiver.context.close()
+    many = Visit(browser, f"{page_address}#{JOINT}", SIZE, **COARSE)
+    many.page.wait_for_function(READY)
+    many.page.evaluate(typed, [loads * 9, ""])
+    many.page.wait_for_function(judged, arg=81)
+    assert "pulls=" not in many.page.evaluate("() => location.hash") and "pulled=5%2C5%2C80%2C18" in many.page.evaluate(
+        "() => location.hash"
+    )
+    assert "not their loads" in many.page.locator(".share .small").nth(1).text_content()
+    many.context.close()
+
+
+def test_nothing_of_another_joint_stays_as_if_it_were_of_this_one(browser: Any, page_address: str) -> None:
+    """Failed once: rows of 5 turns said "the joint in hand" over one of 4, and the report of why stayed open."""
+    made = Visit(browser, f"{page_address}#{JOINT}&pulls=2**780+N*broke_exit**790+N*broke_exit", SIZE, **COARSE)
+    page = made.page
+    page.wait_for_function(READY)
+    kinds = pane(made, "pulls").locator("select[data-column=kind]")
+    kinds.first.wait_for()
+    shown = "(all) => all.slice(0, 2).map((one) => one.selectedOptions[0].textContent)"
+    assert kinds.evaluate_all(shown) == ["the joint in hand"] * 2
+    panel = pane(made, "hold")
+    press(panel, "Find the change that helps most")
+    report = panel.locator(".output", has_text="Changes that were tried")
+    report.wait_for()
+    page.evaluate(
+        "() => helixPage.setRecipe({ ...helixPage.state.kept, twist: { turns: 4 }, barrel: { wraps: 4 } }, 'four')"
+    )
+    page.wait_for_function(ANSWERED)
+    report.wait_for(state="hidden")
+    assert "for the joint as it was before" in panel.inner_text()
+    kinds = pane(made, "pulls").locator("select[data-column=kind]")
+    assert kinds.evaluate_all(shown) == ["MWG 12, 5 turns, 5 wraps"] * 2
+    page.evaluate("() => helixPage.state.undo()")
+    page.wait_for_function(ANSWERED)
+    pane(made, "hold")
+    report.wait_for()  # it is of this joint once more
     assert made.said == []
     made.context.close()
 

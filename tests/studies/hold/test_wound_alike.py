@@ -249,3 +249,15 @@ def test_counts_that_are_none_are_refused(wrong: Any) -> None:
     asked = {"recipe": START, "units": "metric", "pulls": {"name": "address", "text": "", "counted": wrong}}
     with pytest.raises(ValidationError):
         answer("hold", asked, lambda _: None)
+
+
+@pytest.mark.parametrize(("turns", "wraps", "rest"), [(4, 4, ""), (5, 5, ""), (3, 5, ""), (5, 3, "")])
+def test_the_line_and_the_button_say_one_change(turns: int, wraps: int, rest: str) -> None:
+    """Failed once: "make 6 turns" beside a button "Make 6 turns and 5 wraps"."""
+    named = "joint 1.toml"
+    own = {"name": "typed.csv", "text": HEAD + rows("joint 1", 7, 2), "recipes": {named: START}}
+    recipe = {**START, "twist": {**START["twist"], "turns": turns}, "barrel": {"wraps": wraps}}
+    shown = joint_answer({"recipe": recipe, "units": "metric", "pulls": own})
+    first = next(finding for finding in shown["findings"] if finding["fixes"])
+    say = first["fixes"][0]["say"]
+    assert first["do"].lower().startswith(say.lower() + ",") and ("wraps" in say) == (wraps < 5)

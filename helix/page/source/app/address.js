@@ -1,16 +1,18 @@
 // A joint as the readable end of an address: #wire.size=MWG+12&eye.pin=6+mm&twist.turns=5&units=metric&pane=shape
 const NUMBER = /^-?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?$/i;
 const QUOTED = /^(["[{]|true$|false$)/;
-const OWN = ["pane", "light"];
+const OWN = ["pane", "light"], OF = /^of(\d)$/;
 const PULLED = ["turns", "wraps", "pieces", "unwound"];
 
 /** {recipe, pane, light, pulled} as text; the recipe's tables as dotted keys. Numbers stay numbers, text stays text. pulled: pieces that
- *  the joint is judged by, {turns, wraps, pieces, unwound}: their counts, not their loads. */
+ *  were pulled, {sent: {text, joints}} with the other joints that they are of; where they are too many {turns, wraps, pieces, unwound}:
+ *  their counts, not their loads. */
 export function write({ recipe, pane, light, pulled }) {
   const pairs = flat(recipe).map(([key, value]) => [key, said(value)]);
   if (pane) pairs.push(["pane", pane]);
   if (light) pairs.push(["light", light]);
-  if (pulled) pairs.push(["pulled", PULLED.map((name) => pulled[name]).join(",")]);
+  if (pulled?.sent) pairs.push(["pulls", pulled.sent.text], ...pulled.sent.joints.map((recipe, k) => [`of${k + 1}`, write({ recipe })]));
+  else if (pulled) pairs.push(["pulled", PULLED.map((name) => pulled[name]).join(",")]);
   return new URLSearchParams(pairs).toString();
 }
 
@@ -18,9 +20,12 @@ export function write({ recipe, pane, light, pulled }) {
 export function read(text) {
   const state = { recipe: {}, pane: "", light: "", pulled: null };
   let found = false;
+  const joints = [];
   for (const [key, value] of new URLSearchParams(text.replace(/^#/, ""))) {
     const names = key.split(".");
-    if (key === "pulled") state.pulled = counted(value);
+    if (key === "pulls") state.pulled = { sent: { text: value, joints } };
+    else if (OF.test(key)) joints[key.match(OF)[1] - 1] = read(value)?.recipe;
+    else if (key === "pulled") state.pulled = counted(value);
     else if (OWN.includes(key)) state[key] = value;
     else if (names.every((name) => /^[a-z][a-z_]*$/.test(name))) {
       put(state.recipe, names, meant(value));

@@ -184,6 +184,10 @@ class Page {
     if (what === "light") this.header.light.tell();
     if (what === "pane" && NARROW.matches) this.above?.close(); // it has no room beside a pane there
     if (what === "pane" && this.tabs.name !== this.state.pane) this.tabs.open(this.state.pane);
+    if (what === "sent") {
+      this.pieces.receive(this.state.sent);
+      this.#ask(false);
+    }
     if (what === "recipe") {
       this.header.tell();
       this.knobs.show(this.state.recipe, this.answer?.filled, this.answer?.sensible);

@@ -3,6 +3,7 @@
 import { at } from "./address.js";
 import { amount } from "./amount.js";
 import { keep, recall } from "./keeping.js";
+import { pack, unpack } from "./sent_pieces.js";
 
 const KEPT = "helix.page.pulls";
 const RECIPE = "joint.toml"; // the joint in hand, as rows of a file name it
@@ -40,7 +41,23 @@ export class Pieces {
     this.shapes = kept?.shapes ?? {}; // what comes of them, by their keys: a joint is the same however it is written
     this.now = { key: "", shape: "" };
     this.ends = kept?.ends ?? "2"; // joints that a piece has
+    this.received = 0; // times that pieces came with an address
     this.told = this.#sign();
+    if (app.state.sent) this.receive(app.state.sent);
+  }
+
+  /** Pieces that came with an address, {text, joints}: they are the table, where nothing stands in it. */
+  receive({ text, joints }) {
+    const found = unpack(text), { kept } = this.app.state;
+    if (!found || this.complete.length || found.rows.some(({ at: n }) => n && !joints[n - 1])) return;
+    const inHand = found.rows.some(({ at: n }) => !n) ? [structuredClone(kept)] : [];
+    this.joints = [...inHand, ...joints];
+    this.shapes = {};
+    this.ends = found.ends;
+    this.rows = found.rows.map(({ at: n, ...row }) => ({ ...row, of: n ? inHand.length + n - 1 : 0 }));
+    this.received++;
+    this.told = this.#sign(); // the joint is asked about anyway
+    this.keep();
   }
 
   /** Rows with a load and an end. */
@@ -162,6 +179,8 @@ export class Pieces {
     const counts = { turns: at(kept, "twist.turns") ?? 5, wraps: at(kept, "barrel.wraps") ?? 5, ...found?.values };
     const pieces = found ? counts.pieces : own.filter(({ kind, failure }) => kind !== "straight" && !LEFT_OUT.includes(failure)).length;
     const { turns, wraps } = counts, { unwound = 0 } = found ? counts : {};
+    const sent = pack(this.complete, this.ends, (row) => (this.isOwn(row) ? null : this.joints[row.of]), this.unit);
+    if (sent) return { turns, wraps, pieces, unwound, sent };
     if (pieces) return { turns, wraps, pieces, unwound };
     return came && { turns: came.turns, wraps: came.wraps, pieces: came.pieces, unwound: came.unwound };
   }

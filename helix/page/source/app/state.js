@@ -71,9 +71,10 @@ export class State {
     this.#tell("replaceState");
   }
 
-  /** What an address tells of pieces is kept for the joints that come of its own. */
+  /** What an address tells of pieces is kept for the joints that come of its own. sent: the pieces themselves. */
   #heard({ recipe, pulled }) {
-    this.came = pulled ? { recipe, ...pulled } : null;
+    this.sent = pulled?.sent ?? null;
+    this.came = pulled && !pulled.sent ? { recipe, ...pulled } : null;
   }
 
   show(pane) {
@@ -121,11 +122,12 @@ export class State {
     Object.assign(this, found, { pane: found.pane || pane, light: found.light });
     if (this.pane !== pane) this.changed("pane");
     if (this.light !== light) this.changed("light");
-    if (same(kept, found.recipe)) return;
     if (found.pulled) this.#heard(found);
+    if (same(kept, found.recipe)) return found.pulled?.sent && this.changed("sent");
     this.done.push({ recipe: kept, say: "going to another address" });
     this.undone = [];
     this.kept = found.recipe;
+    if (found.pulled?.sent) this.changed("sent");
     this.changed("recipe");
   }
 }

@@ -13,7 +13,7 @@ import { reportNodes } from "./report.js";
 export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
   const state = el("p", { class: "going" });
   const [lead, cure, evidence] = ["output lead", "output cure", "evidence"].map((name) => el("div", { class: name }));
-  const why = new JobBox(app, { wait: "trying changes, this takes a few seconds" });
+  const why = new JobBox(app, { wait: "trying changes, this takes a few seconds", closes: true });
   const map = new JobBox(app, { wait: "trying every pair of turns and wraps, this takes a few seconds" });
   const load = new Fields(fieldsOf(app, "stretch", ["load"]));
   const stretch = new JobBox(app, { fields: load });

@@ -5,9 +5,9 @@ import { el, mark } from "../dom.js";
 const SLOW_MS = 400;
 
 export class JobBox {
-  /** app: as the panes get it. live: what comes follows the hand, so the page stays where it is. fields: of the form, where there is one: their faults are shown at them. */
-  constructor(app, { fields = null, wait = "working it out", live = false } = {}) {
-    Object.assign(this, { app, fields, wait, live, stop: null, timer: 0, result: null });
+  /** app: as the panes get it. live: what comes follows the hand, so the page stays where it is. closes: what is of another joint is out of sight. fields: of the form, where there is one: their faults are shown at them. */
+  constructor(app, { fields = null, wait = "working it out", live = false, closes = false } = {}) {
+    Object.assign(this, { app, fields, wait, live, closes, stop: null, timer: 0, result: null });
     this.line = el("span", {});
     this.seconds = el("span", { class: "seconds", "aria-hidden": "true" });
     this.cancel = el("button", { class: "plain", onclick: () => this.end() }, "Cancel");
@@ -100,6 +100,7 @@ export class JobBox {
     this.stale.textContent = shown ? text : "";
     this.output.classList.toggle("gone", shown);
     this.output.inert = shown; // what it offers is of what is no longer in hand
+    if (this.closes) this.output.hidden = shown;
   }
 
   clear() {

@@ -83,8 +83,12 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
     more("Plan a series of tests", ...series(app)));
   const again = () => app.pieces.complete.length && readTyped();
   let asked = "";
-  return { shown: again, changed: (answer) => {
-    const now = JSON.stringify(app.state.recipe);
+  const shown = () => {
+    typed.redraw(); // another joint may be in hand than when the table was last seen
+    again();
+  };
+  return { shown, changed: (answer) => {
+    const now = JSON.stringify([app.state.recipe, app.pieces.received]);
     if (answer.draft || now === asked) return;
     asked = now;
     typed.redraw();

@@ -4,19 +4,21 @@ import { el } from "../dom.js";
 import { buttons, goButton } from "./form.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const BARE = "It holds the joint and how many of your pieces unwound, not their loads.";
+const ALL = "It holds the joint and your pull tests.";
+const BARE = "It holds the joint and how many of your pieces unwound, not their loads: there are too many of them for an address.";
 const QUIET = 4; // dots left free round a code
 
 /** -> {element, changed()}: changed is called when the joint in hand is another one. */
 export function share(app) {
   const line = el("input", { type: "text", class: "link", readonly: true, "aria-label": "The address of this joint", onfocus: () => line.select() });
-  const bare = el("p", { class: "small", hidden: true }, BARE);
+  const bare = el("p", { class: "small", hidden: true });
+  const held = () => (app.state.pulled?.sent ? ALL : BARE);
   const code = el("figure", { class: "code-box", hidden: true });
   const address = () => `${location.origin}/#${write({ ...app.state.address, pane: "", light: "" })}`;
   const copy = async () => {
     try {
       await navigator.clipboard.writeText(line.value);
-      app.say(`Address copied${here ? ": it opens on this computer only" : ""}.${app.pieces.complete.length ? ` ${BARE}` : ""}`);
+      app.say(`Address copied${here ? ": it opens on this computer only" : ""}.${app.pieces.complete.length ? ` ${held()}` : ""}`);
     } catch {
       line.focus(); // another machine's page has no clipboard: it is selected, to copy by hand
       app.say("The address is selected: copy it with Ctrl and C.");
@@ -35,6 +37,7 @@ export function share(app) {
   };
   const changed = () => {
     bare.hidden = !app.pieces.complete.length;
+    bare.textContent = held();
     const now = address();
     if (now === line.value) return;
     line.value = now;

@@ -54,6 +54,7 @@ export class TypedPulls {
 
   /** The unit of loads may be another one, and another joint in hand. */
   redraw() {
+    this.joints.value = this.pieces.ends;
     const last = this.rows.at(-1);
     this.pieces.row(Math.max(FEWEST, this.rows.length + Number(Boolean(last?.load || last?.failure))) - 1);
     const { children } = this.body;
