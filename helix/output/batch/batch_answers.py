@@ -109,7 +109,7 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
     lines = [
         headline(first.judgement, units, f"{wire}: the lightest for {load}."),
         *([f"Lightest for {load}: {wire}."] if not first.judgement.is_ok or telling_of(first.judgement) else []),
-        f"Plan with {format_force(first.holds_n, units)} (an estimate), {first.margin:.2f} times the load. By the models alone, no pulls.",
+        f"Plan with {format_force(first.holds_n, units)} (an estimate without pull tests of yours), {first.margin:.2f} times the load.",
         f"Joint {format_length(first.finished_mm, units)} long; {_pin(first, units)}.",
         *_next(result, units),
     ]

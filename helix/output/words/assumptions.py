@@ -133,7 +133,6 @@ def choose_assumptions(result: Choices) -> tuple[str, ...]:
             "Holds: what 19 of 20 such joints hold by the estimate of holding, in wire of the lowest strength that "
             "its table allows; an estimate that rests on thin evidence. Prove it with pull tests."
         ),
-        "By the models alone: your pull tests are not counted here.",
         "Least pin: the eye closes round it, and the wire is bent no sharper than in its wrapping test.",
         "A piece has such a joint at each end; its length runs between its pins, and its handles are counted.",
     )

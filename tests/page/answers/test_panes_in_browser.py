@@ -638,7 +638,7 @@ def test_who_opens_an_address_sees_what_its_sender_sees(browser: Any, page_addre
     assert "pulls=" not in many.page.evaluate("() => location.hash") and "pulled=5%2C5%2C80%2C18" in many.page.evaluate(
         "() => location.hash"
     )
-    assert "not their loads" in many.page.locator(".share .small").nth(1).text_content()
+    assert "not their loads" in pane(many, "paper").locator(".share").inner_text()
     many.context.close()
 
 

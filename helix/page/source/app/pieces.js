@@ -51,10 +51,10 @@ export class Pieces {
     const found = unpack(text), { kept } = this.app.state;
     if (!found || this.complete.length || found.rows.some(({ at: n }) => n && !joints[n - 1])) return;
     const inHand = found.rows.some(({ at: n }) => !n) ? [structuredClone(kept)] : [];
-    this.joints = [...inHand, ...joints];
+    this.joints = [...joints, ...inHand];
     this.shapes = {};
     this.ends = found.ends;
-    this.rows = found.rows.map(({ at: n, ...row }) => ({ ...row, of: n ? inHand.length + n - 1 : 0 }));
+    this.rows = found.rows.map(({ at: n, ...row }) => ({ ...row, of: n ? n - 1 : joints.length }));
     this.received++;
     this.told = this.#sign(); // the joint is asked about anyway
     this.keep();
