@@ -87,3 +87,21 @@ def _meet(one: dict[str, float], other: dict[str, float]) -> bool:
         one[low] < other[low] + other[size] and other[low] < one[low] + one[size]
         for low, size in (("x", "width"), ("y", "height"))
     )
+
+
+def test_a_chart_is_seen_whole_and_larger_when_that_is_wanted(phone: Visit) -> None:
+    """Failed once: of a chart only its left half was in sight, and the rest lay beside it."""
+    page, panel = phone.page, pane(phone, "hold")
+    page.wait_for_function(READY)
+    page.evaluate("() => document.querySelectorAll('#panel-hold details').forEach((one) => (one.open = true))")
+    chart = panel.locator("svg.chart").first
+    chart.wait_for()
+    figure = panel.locator("figure", has=page.locator("svg.chart")).first
+    wide = "(one) => { const box = one.querySelector('.sideways'); return [box.scrollWidth, box.clientWidth]; }"
+    whole, room = figure.evaluate(wide)
+    assert whole <= room
+    figure.get_by_role("button", name="Larger").click()
+    large, room = figure.evaluate(wide)
+    assert large > 1.5 * room
+    figure.get_by_role("button", name="Whole chart").click()
+    assert figure.evaluate(wide) == [whole, room]

@@ -53,5 +53,12 @@ function chartBox({ title: name, methods = "", caption, svg }) {
   const title = name && name + methods;
   const drawn = svg && chart(svg, [title, caption].filter(Boolean).join(". "));
   const words = el("figcaption", {}, title ? el("b", {}, title) : null, title && caption ? " " : null, caption || null);
-  return [el("figure", {}, drawn ? scrolled(drawn, title || "Chart") : null, words)];
+  if (!drawn) return [el("figure", {}, words)];
+  const box = scrolled(drawn, title || "Chart");
+  const large = el("button", { class: "plain large-chart", "aria-pressed": "false", onclick: () => { // where the window is narrower than the chart
+    const yes = box.classList.toggle("large");
+    large.setAttribute("aria-pressed", yes);
+    large.textContent = yes ? "Whole chart" : "Larger";
+  } }, "Larger");
+  return [el("figure", {}, box, large, words)];
 }
