@@ -141,6 +141,14 @@ def test_what_decides_stands_on_the_picture(visit: Visit) -> None:
     first, second = (note.inner_text() for note in page.locator("#stage .note.part").all())
     assert "by the estimate" in first and "but by the estimate 8 in 10 joints unwind: that decides" in second
     assert page.locator("#stage .note.warned").count() == 1
+    for width, height in WIDTHS.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.evaluate(FRAME, "end")
+        visit.settle()
+        shown, stage = boxes(page, ON_STAGE), page.locator("#stage").bounding_box()
+        assert page.evaluate(CUT) == [] and meeting(shown) == [], width  # failed once on a phone: it ran over the scale
+        assert all(inside(box, stage) for _, box in shown), width
+    page.set_viewport_size({"width": 1440, "height": 900})
     fields.get_by_label("beside this joint", exact=True).select_option("")
     fields.get_by_role("button", name="Pull them").click()
     page.wait_for_function("() => helixPage.above?.film && !helixPage.above.film.two")
