@@ -195,7 +195,9 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
-    none = "; no pulls of yours yet" if result.other is None else "; no loads of such pieces here"
+    none = "; no pulls of yours yet" if result.other is None else "; no pulls of this joint yet"
+    if any(finding.code == "like-unwound" and finding["alike"] for finding in result.findings):
+        none = "; no loads of such pieces here"
     pulls = " and your own straight pulls" if "coil" in layers else none
     if "own_joints" in layers:
         pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"

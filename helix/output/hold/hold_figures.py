@@ -52,7 +52,7 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
         "low_n": result.hold_n.low,
         "high_n": result.hold_n.high,
         "most_n": 1.08 * max(result.hold_n.high, *(mark.load_n for mark in marks)),
-        "range": f"19 of 20 pieces: {format_force(result.hold_n.low, units)} to {format_force(result.hold_n.high, units)}",
+        "range": f"19 of 20 pieces{' end, broken or unwound' if use == 'do-not' else ''}: {format_force(result.hold_n.low, units)} to {format_force(result.hold_n.high, units)}",
         "no_label": "" if rated_n is not None else "Label: not known. Give it under Wire, Rated load.",
     }
 

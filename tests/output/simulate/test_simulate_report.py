@@ -95,6 +95,7 @@ def test_the_estimate_stands_beside_the_pull_and_decides() -> None:
     assert (
         not simulate_answer(result).lines[0].startswith("OK") and "your pull tests" in simulate_answer(result).lines[2]
     )
+    assert "By your pull tests 5 of your own 5 pieces unwound" in simulate_answer(result).lines[2]
     assert NOT_KNOWN in decides_line(None, breaks)
 
 
