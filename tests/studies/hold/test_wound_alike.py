@@ -22,7 +22,8 @@ from helix.model.measured.pull_file import pull_file_from_text
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.hold_answers import DO_NOT, load_head
-from helix.output.hold.hold_table_report import is_starred
+from helix.output.hold.hold_table_report import ALONE, is_starred, table_document
+from helix.output.report.document import document_text
 from helix.output.words.finding_words import explain
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
@@ -33,6 +34,7 @@ from helix.studies.hold.evidence.wound_alike import wound_of
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, hold_with, setting_of
+from helix.studies.hold.sensitivity import Answer
 from helix.studies.hold.why import why
 from helix.studies.judge import judge_held, load_to_plan
 from helix.studies.shape.remedies import apply
@@ -249,6 +251,15 @@ def test_counts_that_are_none_are_refused(wrong: Any) -> None:
     asked = {"recipe": START, "units": "metric", "pulls": {"name": "address", "text": "", "counted": wrong}}
     with pytest.raises(ValidationError):
         answer("hold", asked, lambda _: None)
+
+
+def test_what_moves_the_answer_says_that_pieces_are_not_in_it() -> None:
+    base = Answer(hold_n=746.0, plan_with_n=627.0, probability_unwinds=0.01)
+    for own, alone in ((pieces(FIVE, TWO_OF_NINE, five=FIVE), True), (None, False)):
+        document = table_document(hold_table(FIVE, SETTING, own=own), base, (), "metric", "t")
+        text = document_text(document)
+        assert (ALONE in " ".join(text.split())) == alone
+        assert ("2 of 9 pieces" in text) == alone  # the row of five turns is theirs, without a load
 
 
 @pytest.mark.parametrize(("turns", "wraps", "rest"), [(4, 4, ""), (5, 5, ""), (3, 5, ""), (5, 3, "")])
