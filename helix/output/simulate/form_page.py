@@ -35,5 +35,5 @@ def form_csv(result: PullSimulation, run: FormRun) -> str:
 def form_scene(result: PullSimulation, run: FormRun, units: UnitSystem = "metric") -> dict[str, Any]:
     """The forming as the viewer takes it: the wire at the end, and the film under `formed`."""
     d = result.recipe.wire.diameter_mm
-    film = forming_film(run, result.recipe.eye.pin_mm / d, d)
+    film = forming_film(run, result.recipe.eye.pin_mm / d, d, units)
     return wire_scene(run.frames[-1][run.there(-1)], d, bend_legend(), units) | {"formed": film}
