@@ -35,8 +35,8 @@ _COUNTS: Final = {
 _LABELS: Final = {
     "wire": "Wire", "lay": "Lay", "twist_length": "Twist, length", "twist_diameter": "Twist, across",
     "barrel_length": "Barrel, length", "barrel_diameter": "Barrel, across", "eye": "Eye, across",
-    "eye_length": "Eye, along", "length": "Whole, eye's inside",
-    "outside_length": "Whole, eye's outside",
+    "eye_length": "Eye, along", "length": "Whole, eye inside",
+    "outside_length": "Whole, eye outside",
 }  # fmt: skip
 _EXAMPLE: Final = "11.6 mm +- 0.1 mm"
 _ANGLES: Final = {"first_bend": ("First bend", "76 deg"), "exit": ("Exit of the tag", "85 deg")}
