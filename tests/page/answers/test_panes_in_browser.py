@@ -609,7 +609,7 @@ def test_who_opens_an_address_sees_what_its_sender_sees(browser: Any, page_addre
         "() => ({ head: document.querySelector('.answer').innerText, hold: helixPage.hold.said, gauge: helixPage.hold.result.gauge,"
         " report: helixPage.hold.result.report, rows: helixPage.pieces.complete.map(({ id, load, failure, kind }) => [id, load, failure, kind]), file: helixPage.pieces.file.text })"
     )
-    judged = "(n) => helixPage.answer?.answer.judged_by === 'pulls' && helixPage.hold.state === 'done' && !helixPage.asker.busy && helixPage.pieces.complete.length === n"
+    judged = "(n) => window.helixPage?.answer?.answer.judged_by === 'pulls' && helixPage.hold.state === 'done' && !helixPage.asker.busy && helixPage.pieces.complete.length === n"
     for say in ("", "more wraps"):  # pieces of the joint in hand, and of another one
         sender = Visit(browser, f"{page_address}#{JOINT}", SIZE, **COARSE)
         sender.page.wait_for_function(READY)
