@@ -4,7 +4,8 @@
 * more wraps are shown to hold by pieces alone: enough of them, and those with fewer are outdone; pieces without a barrel say nothing of one;
 * no advice, remedy or cell of the table leads to such a joint; the turns that are advised are the fewest that none counts against;
 * a pin or a throat that moves leaves them in: no load to plan with, and what they were is told;
-* good pieces of the joint itself are counted with them, and pieces that were pulled are not called unpulled.
+* good pieces of the joint itself are counted with them, and pieces that were pulled are not called unpulled;
+* a piece that unwound betters nothing, the order of pieces changes nothing, and at the limit itself a joint locks.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ from helix.page.answers.panes import answer
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.own_pulls import carried, counts_against, own_pulls, turns_above
-from helix.studies.hold.evidence.wound_alike import wound_of
+from helix.studies.hold.evidence.wound_alike import jeffreys, wound_of
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import hold_table
 from helix.studies.hold.holding import hold, hold_with, setting_of
@@ -272,3 +273,37 @@ def test_the_line_and_the_button_say_one_change(turns: int, wraps: int, rest: st
     first = next(finding for finding in shown["findings"] if finding["fixes"])
     say = first["fixes"][0]["say"]
     assert first["do"].lower().startswith(say.lower() + ",") and ("wraps" in say) == (wraps < 5)
+
+
+@pytest.mark.parametrize("wraps", [(5, 5.25, 5.5), (5.25, 5.5, 5), (5.5, 5, 5.25), (5.25, 5, 5.5)])
+def test_the_order_of_pieces_does_not_matter(wraps: tuple[float, ...]) -> None:
+    """Failed once: counts a quarter apart are alike by pairs, and which were taken together was the first row's say: 0 or 0.5."""
+    counts = {5: (28, 1), 5.25: (38, 1), 5.5: (1, 1)}
+    named = {f"six{k}": joint(6, wraps[k]) for k in range(3)}
+    text = "".join(rows(f"six{k}", *counts[wraps[k]]) for k in range(3))
+    found = pieces(FIVE, text, **named).other
+    assert found is not None and found.unwinds == pytest.approx(2.5 / 42.0)
+    assert (found.unwound, found.pieces) == (2, 41)
+
+
+@pytest.mark.parametrize(
+    ("unwound", "broke", "against"), [(1, 28, False), (1, 27, True), (2, 47, False), (2, 46, True)]
+)
+def test_at_the_limit_itself_it_locks(unwound: int, broke: int, against: bool) -> None:
+    """One of 29 is a mean of exactly LOCKS_AT, which is the most at which a joint locks: by its own pieces, and by others."""
+    assert (jeffreys(unwound, unwound + broke) > limits.LOCKS_AT) == against
+    assert counts_against(pieces(joint(4), rows("five", broke, unwound), five=FIVE)) == against
+    assert (jeffreys(unwound, unwound + broke) == limits.LOCKS_AT) != against
+
+
+@pytest.mark.parametrize("load_n", [300, 700, 900])
+@pytest.mark.parametrize(("turns", "wraps"), [(3, 3), (3, 5), (4, 3)])
+def test_a_piece_that_unwound_never_betters_its_joint(turns: int, wraps: int, load_n: int) -> None:
+    """Failed once: a joint of which 4 in 5 unwind by the models was said to unwind 2 in 5 times once the only piece had, at 900 N."""
+    recipe = joint(turns, wraps)
+    plain = hold_with(recipe, setting_of(recipe, draws=500))
+    one = f"a0,a,MWG 12,1,a.toml,{load_n},N,unwound\n"
+    found = held(recipe, one, a=recipe)
+    assert found.probability.unwinds >= plain.probability.unwinds
+    assert judge_held(found).severity >= judge_held(plain).severity
+    assert (found.verdict, load_to_plan(found).use) == ("unwinds", "do-not") or plain.verdict != "unwinds"

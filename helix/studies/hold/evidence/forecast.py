@@ -141,6 +141,9 @@ def forecast(
         unwinds = float(np.mean(slips < broken))
         if not any(pulls.unwound):  # pieces that only say "above" never raise the odds
             unwinds = min(unwinds, outcome.unwinds)
+        else:  # a piece that unwound at a high load says where the grip ends, not that fewer unwind
+            held = forecast(wire, breaks, outcome, draws, _held_alone(pulls))
+            unwinds = max(unwinds, held.probability_unwinds)
         before, pieces = pieces, np.minimum(broken, slips).ravel()
         if none_failed:
             pieces = no_further_than(pieces, before, float(loads.max()))
@@ -164,6 +167,13 @@ def forecast(
         own_pieces=len(pulls.loads_n) if pulls.ended is None else pulls.ended,
         own_pin_mm=pulls.pin_mm,
     )
+
+
+def _held_alone(own: OwnPulls) -> OwnPulls:
+    """Own pieces without those that unwound."""
+    kept = [k for k, unwound in enumerate(own.unwound) if not unwound]
+    rows = {name: tuple(getattr(own, name)[k] for k in kept) for name in ("loads_n", "broke", "unwound", "joints")}
+    return OwnPulls(straight_n=own.straight_n, **rows)
 
 
 def no_further_than(pieces: Array, before: Array, seen: float) -> Array:

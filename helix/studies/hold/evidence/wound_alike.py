@@ -4,6 +4,10 @@ Whether a joint unwinds is settled in its twist and its barrel. Pin, throat, ent
 differ in these alone are pieces of it as far as unwinding goes; and a joint with no more turns than one that unwound is no better,
 whatever its wraps: no file says whether the twist or the barrel let go, and a twist that untwists is not cured by wraps
 (docs/decisions/0130-wound-no-more-than-what-unwound.md, docs/decisions/0137-more-wraps-cure-no-twist.md).
+
+By the same pieces more turns are never told worse, and a piece that unwound betters nothing, but for three things that are meant: own pieces
+decide for the joint that they are of, whatever more turns did; a mean of few pieces lies nearer 1/2 than that of many, which moves a
+proportion and no verdict; and loads at which pieces unwound move a proportion that is above what the pieces that held leave.
 """
 
 from __future__ import annotations
@@ -139,7 +143,7 @@ def grouped(pieces: Iterable[PullPiece], recipe: Recipe, named: Mapping[str, Rec
             turns=wound.turns if piece.turns is None else piece.turns,
             wraps=wound.wraps if piece.wraps is None else piece.wraps,
         )
-        group = next((one for one in groups if one[0].like(wound)), None)
+        group = next((one for one in groups if one[0] == wound), None)
         if group is None:
             groups.append(group := (wound, [], set()))
         group[1].append(piece)
@@ -180,7 +184,7 @@ def other_of(groups: Iterable[OtherPieces], wound: Wound, own: tuple[int, int] =
     of it was pulled, the nearest of those of which some unwound. own: of its own pieces, how many unwound, and how many there are.
     """
     groups = tuple(groups)
-    unwound = [group for group in groups if group.unwound]
+    unwound = [_with_alike(groups, group) for group in groups if group.unwound]
     binding = []
     for group in unwound:
         if group.wound is None or not wound.twisted_no_more_than(group.wound):
@@ -200,6 +204,20 @@ def other_of(groups: Iterable[OtherPieces], wound: Wound, own: tuple[int, int] =
         return None
     far = (abs(group.turns - wound.turns) + abs(group.wraps - wound.wraps) for group in unwound)
     return min(zip(far, unwound, strict=True), key=lambda one: (one[0], -one[1].turns), default=(0.0, None))[1]
+
+
+def _with_alike(groups: tuple[OtherPieces, ...], of: OtherPieces) -> OtherPieces:
+    """A group with the pieces of all that are wound alike counted in: nearly alike, a is to b and b to c, not a to c."""
+    alike = [
+        group for group in groups if of.wound is not None and group.wound is not None and group.wound.like(of.wound)
+    ]
+    pins = {group.pin_mm for group in alike}
+    return replace(
+        of,
+        unwound=sum(group.unwound for group in alike) or of.unwound,
+        pieces=sum(group.pieces for group in alike) or of.pieces,
+        pin_mm=of.pin_mm if len(pins) <= 1 else None,
+    )
 
 
 def _with_more_wraps(
