@@ -120,7 +120,8 @@ def hold_findings(
         }
         if least:
             more_wraps = recipe.barrel.wraps >= other.wraps + COUNTS_ALIKE
-            severity = Severity.FAULT if least > limits.UNWINDS_AT and not more_wraps else Severity.SHARP
+            bad = least > limits.UNWINDS_AT and (outcome.unwinds_itself or not more_wraps)
+            severity = Severity.FAULT if bad else Severity.SHARP
             told |= {"pin_mm": other.pin_mm, "chance": outcome.unwinds, "alike": _alike(recipe, other)}
             told["more_wraps"] = more_wraps
             yield _finding("like-unwound", severity, twist, "turns-above", **told, **more)

@@ -232,7 +232,10 @@ def _no_better_than_pieces(ended: Outcome, coming: Forecast | None, least: float
     verdict = max(ended.verdict, verdict_of([least]), key=WORSE.__getitem__)
     if coming is not None:
         coming = replace(coming, probability_unwinds=max(coming.probability_unwinds, least))
-    return (replace(ended, verdict=verdict, unwinds=chance), coming) if least else (ended, coming)
+    itself = ended.verdict == "unwinds"
+    return (
+        (replace(ended, verdict=verdict, unwinds=chance, unwinds_itself=itself), coming) if least else (ended, coming)
+    )
 
 
 def _by_own(

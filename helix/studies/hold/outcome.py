@@ -101,7 +101,8 @@ class Outcome:
 
     governing: the one that is named, the most cautious (least hold without scatter, then the likeliest to unwind).
     hold: the governing one's, without scatter. unwinds: mean over the models that apply. governs_place: place or
-    "unwinding". slips: load to unwind of every draw, (models that apply, n).
+    "unwinding". slips: load to unwind of every draw, (models that apply, n). unwinds_itself: whether the verdict is "unwinds"
+    without pieces of other joints.
     """
 
     models: tuple[ModelOutcome, ...]
@@ -111,6 +112,7 @@ class Outcome:
     unwinds: float = math.nan
     hold: float = math.nan
     slips: Array = field(default_factory=lambda: np.empty((0, 0)))
+    unwinds_itself: bool = False
 
 
 def breaks_of(places: tuple[BreakPlace, ...], setting: Setting) -> Breaks:

@@ -307,3 +307,14 @@ def test_a_piece_that_unwound_never_betters_its_joint(turns: int, wraps: int, lo
     assert found.probability.unwinds >= plain.probability.unwinds
     assert judge_held(found).severity >= judge_held(plain).severity
     assert (found.verdict, load_to_plan(found).use) == ("unwinds", "do-not") or plain.verdict != "unwinds"
+
+
+@pytest.mark.parametrize("of_it", [(0, 0), (0, 1)])
+def test_pieces_with_fewer_wraps_never_better_a_joint_that_unwinds_without_them(of_it: tuple[int, int]) -> None:
+    """Failed once: of 4 turns and 6 wraps most unwind by the models, a fault; once pieces with 5 wraps had, it was none."""
+    recipe, five = joint(4, 6), joint(4, 5)
+    text = rows("six", *of_it) + rows("five", 1, 5)
+    plain = held(recipe, rows("six", *of_it), six=recipe) if sum(of_it) else hold_with(recipe, SETTING)
+    found = held(recipe, text, six=recipe, five=five)
+    assert plain.verdict == found.verdict == "unwinds" and found.other is not None and found.other.unwinds > 0.5
+    assert judge_held(plain).severity is judge_held(found).severity is Severity.FAULT

@@ -172,8 +172,13 @@ def forecast(
 def _held_alone(own: OwnPulls) -> OwnPulls:
     """Own pieces without those that unwound."""
     kept = [k for k, unwound in enumerate(own.unwound) if not unwound]
-    rows = {name: tuple(getattr(own, name)[k] for k in kept) for name in ("loads_n", "broke", "unwound", "joints")}
-    return OwnPulls(straight_n=own.straight_n, **rows)
+    return OwnPulls(
+        straight_n=own.straight_n,
+        loads_n=tuple(own.loads_n[k] for k in kept),
+        broke=tuple(own.broke[k] for k in kept),
+        unwound=(False,) * len(kept),
+        joints=tuple(own.joints[k] for k in kept),
+    )
 
 
 def no_further_than(pieces: Array, before: Array, seen: float) -> Array:
