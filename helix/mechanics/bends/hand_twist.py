@@ -26,6 +26,8 @@ LEAST_PULL: Final = min(LAYS_D)
 MOST_PULL: Final = max(LAYS_D)
 EVENNESS: Final = {60.0: (1.0, 0.96, 0.93), 75.0: (1.0, 0.92, 0.89), 90.0: (1.0, 0.86, 0.75), 105.0: (1.0, 0.82, 0.66)}
 """Evenness of the twist by the angle between the legs [deg], of hands 0, 10 and 20 deg unlike at a pull of FIRM (simulated rod)."""
+WIDEST_DEG: Final = max(EVENNESS)
+"""The widest that unlike hands were simulated: wider ones leave less even a twist than is counted here."""
 _UNLIKE_DEG: Final = (0.0, 10.0, 20.0)
 _EASED: Final = 0.6
 """What unevenness falls with the pull as: to this power, within 0.05 from 0.05 to 0.2 of the strength (simulated rod)."""
@@ -65,13 +67,37 @@ def pulled_angle(lay_rad: float, pull: float) -> float:
     return lay / float(np.interp(float(check_nonnegative(pull, "pull")), [0.0, *LAYS_D], taken))
 
 
+def is_simulated(lay_d: float, pull: float) -> bool:
+    """Whether hands that pull so were simulated for such a lay; else their angle is drawn on from what was.
+
+    Parameters
+    ----------
+    lay_d : float
+        Lay wanted, once let go, in wire diameters, above 0.
+    pull : float
+        Pull along each leg over the strength, 0 or more.
+
+    Returns
+    -------
+    bool
+        Whether both lie within LAYS_D.
+
+    Examples
+    --------
+    >>> is_simulated(4.0, 0.06), is_simulated(4.0, 0.01), is_simulated(12.0, 0.1)
+    (True, False, False)
+    """
+    lays = [lay for places in LAYS_D.values() for _, lay in places]
+    return LEAST_PULL <= pull <= MOST_PULL and min(lays) <= lay_d <= max(lays)
+
+
 def unlike_evenness(half_throat_rad: float, unlike_rad: float, pull: float = FIRM) -> float:
     """Give the evenness of the twist of hands that differ all along, and are not brought together again.
 
     Parameters
     ----------
     half_throat_rad : float
-        Half the angle between the legs in the hands [rad], 0 to below pi/2; counted from 30 to 52.5 deg.
+        Half the angle between the legs in the hands [rad], 0 to below pi/2; counted from 30 to 52.5 deg, beyond which the twist is less even.
     unlike_rad : float
         By how much one hand stands further off the axis than the other [rad], 0 to 20 deg.
     pull : float
@@ -93,6 +119,8 @@ def unlike_evenness(half_throat_rad: float, unlike_rad: float, pull: float = FIR
     [0.79, 0.86]
     """
     angle = 2.0 * np.degrees(check_acute(half_throat_rad, "half_throat_rad"))
+    if unlike_rad > np.radians(_UNLIKE_DEG[-1]) * (1.0 + 1e-9):
+        raise ValueError(f"unlike_rad must be at most {_UNLIKE_DEG[-1]:g} deg; got {np.degrees(unlike_rad):g} deg")
     rows = np.array(list(EVENNESS.values()))
     row = [np.interp(angle, list(EVENNESS), column) for column in rows.T]
     lost = 1.0 - float(np.interp(np.degrees(check_nonnegative(unlike_rad, "unlike_rad")), _UNLIKE_DEG, row))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from helix.findings import Severity
+from helix.mechanics.bends.hand_twist import is_simulated
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
@@ -77,7 +78,8 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
         return
     pull = format_force(hands.pull_n, units)
     own = math.degrees(2.0 * math.atan(math.pi / hands.lay_d))
-    yield f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, hands alike (simulated); let go they cross at {own:.0f}."
+    known = "simulated" if is_simulated(hands.lay_d, hands.pull_share) else "not simulated so: measure a trial's lay"
+    yield f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, hands alike ({known}); let go they cross at {own:.0f}."
     for finding in result.of_making:
         told = explain(finding, units)
         yield f"{told.word}: {told.what}."

@@ -7,13 +7,13 @@ import math
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import TAKEN
-from helix.mechanics.bends.hand_twist import FIRM, LEAST_PULL
+from helix.mechanics.bends.hand_twist import FIRM, LEAST_PULL, WIDEST_DEG, is_simulated
 from helix.output.hold.form_answers import after_words, form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
 from helix.output.words.finding_words import explain
 from helix.studies.hold.stretch import StretchResult
-from helix.studies.teaching.hand_work import PLIERS_ARM_MM, UNLIKE_DEG, FormResult
+from helix.studies.teaching.hand_work import LEAN_N, PLIERS_ARM_MM, UNLIKE_DEG, FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length
 
 OF_TWO = (
@@ -109,20 +109,28 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     how = f"{gives}, {share}"
     if hands.pull_share < LEAST_PULL:
         how += f"; under {LEAST_PULL:g} nobody has simulated, so measure the lay of a trial piece"
+    elif not is_simulated(hands.lay_d, hands.pull_share):
+        how += "; such a lay nobody has simulated, so measure that of a trial piece"
     firm = ""
     if hands.firm_deg is not None and hands.firm_pull_n > hands.pull_n:
+        lean = (
+            "each leg's end wound on a bar to lean on"
+            if hands.firm_pull_n <= LEAN_N
+            else "more than a person gives (assumed), by weights or a winch"
+        )
         firm = (
-            f" With {format_force(hands.firm_pull_n, units)}, {FIRM:g} of the strength, each leg's end wound on a bar to lean on, "
+            f" With {format_force(hands.firm_pull_n, units)}, {FIRM:g} of the strength, {lean}, "
             f"{hands.firm_deg:.0f} deg do, and the twist comes out evener."
         )
     wide = "" if hands.held_deg is None else f"; this lay wants {hands.held_deg:.0f}"
+    most = "at most " if hands.pull_share < LEAST_PULL or hands.pulled_deg > WIDEST_DEG else ""
     return (
         (
             f"For a lay of {hands.lay_d:.3g} d hold the legs about {hands.pulled_deg:.0f} deg apart and pull {pull} along each ({how}). Hard wire springs back, "
             f"so hands stand wider than the legs cross once let go.{firm} Simulated only, not tested."
         ),
         (
-            f"Hands that differ by {UNLIKE_DEG:.0f} deg all along, at that pull, leave an evenness of {hands.unlike_evenness:.2f} (1: both legs bent alike; under "
+            f"Hands that differ by {UNLIKE_DEG:.0f} deg all along, at that pull, leave an evenness of {most}{hands.unlike_evenness:.2f} (1: both legs bent alike; under "
             f"{limits.EVEN:g} a caution, under {limits.UNEVEN:g} a fault; simulated only). Watch the twist, and bring the hands together again where one leg stays "
             f"straighter. Pull alone evens such hands out at {format_force(hands.even_pull_n, units)} on each leg only"
             f"{', more than a hand gives' if hands.even_pull_n > result.hand_force_n else ''}."

@@ -23,6 +23,7 @@ from helix.values import Result, Values, hidden, result
 HAND_FORCE_N: Final = 50.0  # what a hand gives comfortably and again and again (assumed)
 SCHEMA: Final = 5
 UNLIKE_DEG: Final = 10.0  # by so much hands differ that are not watched (assumed, to show what it costs)
+LEAN_N: Final = 400.0  # what a person gives along one leg who leans on a bar (assumed)
 PLIERS_ARM_MM: Final = 100.0  # from where pliers bite to the middle of the hand on their handles (assumed)
 
 
@@ -254,12 +255,13 @@ def _crossing(hands: HandAngles) -> Iterator[Finding]:
     """A first crossing that hands as wide as the lay wants wind harder than the wrapping test."""
     if hands.held_deg is None or hands.pulled_deg is None or hands.first_crossing_strain <= limits.STRAIN_OK:
         return
+    weak = hands.pull_share < hand_twist.LEAST_PULL and hands.firm_deg is not None  # too weak to do anything for it
     values = Values(
         strain=hands.first_crossing_strain,
         strain_limit=limits.STRAIN_OK,
         held_deg=hands.held_deg,
-        pulled_deg=hands.pulled_deg,
-        pull_n=hands.pull_n,
+        pulled_deg=hands.firm_deg if weak else hands.pulled_deg,
+        pull_n=hands.firm_pull_n if weak else hands.pull_n,
         free_deg=first_bend.TAKEN * hands.held_deg,
         limit_deg=math.degrees(limits.ANGLE_LIMIT_RAD),
     )

@@ -41,7 +41,7 @@ def test_no_pull_is_hands_that_lead_the_legs_round() -> None:
     [
         (90.0, 20.0, 0.1, 0.75), (75.0, 10.0, 0.1, 0.92),  # of the table
         (90.0, 5.0, 0.1, 0.94), (90.0, 10.0, 0.05, 0.79), (90.0, 20.0, 0.05, 0.62), (100.0, 10.0, 0.05, 0.74),
-        (100.0, 20.0, 0.05, 0.52), (100.0, 20.0, 0.1, 0.68), (100.0, 20.0, 0.2, 0.81),
+        (82.0, 10.0, 0.1, 0.89), (100.0, 20.0, 0.05, 0.52), (100.0, 20.0, 0.1, 0.68), (100.0, 20.0, 0.2, 0.81),
     ],
 )  # fmt: skip
 def test_unlike_hands_leave_the_evenness_of_the_simulation(
@@ -59,6 +59,29 @@ def test_hands_are_alike_while_the_twist_is_even(angle_deg: float) -> None:
     assert h.hands_alike(half(90.0)) <= h.hands_alike(half(80.0))
 
 
+@pytest.mark.parametrize(
+    ("angle_deg", "pull", "lay_d"), [(82.0, 0.1, 4.58), (90.0, 0.1, 3.94), (97.0, 0.07, 3.73), (110.0, 0.05, 3.19)]
+)
+def test_between_and_beyond_the_table_the_angle_is_near_that_of_the_simulation(
+    angle_deg: float, pull: float, lay_d: float
+) -> None:
+    told = np.degrees(2.0 * h.pulled_angle(float(np.arctan(np.pi / lay_d)), pull))
+    assert told == pytest.approx(angle_deg, abs=3.0)
+
+
+@pytest.mark.parametrize(("pull", "evenness"), [(0.1, 0.77), (0.05, 0.67)])
+def test_wider_than_the_table_the_twist_is_less_even_than_is_counted(pull: float, evenness: float) -> None:
+    """Simulated at 110 deg; what tells of such hands says at most."""
+    assert h.WIDEST_DEG < 110.0 and evenness < h.unlike_evenness(half(110.0), float(np.radians(10.0)), pull)
+
+
+def test_what_was_not_simulated_is_known() -> None:
+    for pull, places in h.LAYS_D.items():
+        assert all(h.is_simulated(lay_d, pull) for _, lay_d in places)
+    for lay_d, pull in ((4.0, 0.049), (4.0, 0.21), (2.9, 0.1), (7.9, 0.1)):
+        assert not h.is_simulated(lay_d, pull)
+
+
 def test_angles_and_pulls_out_of_range_are_refused() -> None:
     for wrong in (
         lambda: h.pulled_angle(np.pi / 2.0, 0.1),
@@ -67,5 +90,7 @@ def test_angles_and_pulls_out_of_range_are_refused() -> None:
     ):
         with pytest.raises(ValueError, match="must be from 0 to below pi/2"):
             wrong()
+    with pytest.raises(ValueError, match="unlike_rad must be at most 20 deg"):
+        h.unlike_evenness(0.5, float(np.radians(25.0)))
     with pytest.raises(ValueError, match="pull must be zero or more"):
         h.pulled_angle(0.5, -0.1)

@@ -20,6 +20,7 @@ from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.mechanics import limits
 from helix.mechanics.bends.bending import sprung_radius
+from helix.mechanics.bends.hand_twist import LEAST_PULL
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe import recipe_from_values
 from helix.output.hold.form_answers import form_answer
@@ -163,6 +164,39 @@ def test_a_first_crossing_is_found_by_the_limit_of_every_bend(lay, monkeypatch):
 def test_what_hands_do_to_a_first_crossing_is_no_finding_of_the_joint():
     made = form(RECIPE)
     assert made.of_making and judge(RECIPE).severity is Severity.OK and record(made)["judgement"]["severity"] == "ok"
+
+
+@pytest.mark.parametrize("force_n", [0.1, 5.0, 50.0, 1e4])
+@pytest.mark.parametrize("d_mm", [0.3, 0.74, 2.0])
+def test_what_mends_a_hard_crossing_is_a_pull_that_does(d_mm, force_n):
+    """Failed once: without pull, 114 deg, the crossing is too hard: pull 0.1 N along each leg, 114 deg apart."""
+    made = form(own(d_mm, 2000.0), force_n)
+    (found,) = made.of_making
+    assert found["pulled_deg"] < found["held_deg"] - 5.0
+    assert found["pull_n"] >= min(LEAST_PULL * made.recipe.wire.breaking_load_n[1], force_n)
+
+
+@pytest.mark.parametrize(
+    ("recipe", "force_n", "said"),
+    [
+        (joint('size = "MWG 12"'), 0.1, "not simulated so"),
+        (joint('size = "MWG 12"', twist='lay_length = "12 d"'), 50.0, "not simulated so"),
+        (joint('size = "MWG 12"'), 50.0, "(simulated)"),
+    ],
+)
+def test_hands_that_nobody_simulated_are_not_said_to_be(recipe, force_n, said):
+    """Failed once: hands that pull 0.0001 of the strength, and a lay of 12 d, were told as simulated."""
+    made = form(recipe, force_n)
+    assert said in " ".join(form_answer(made, "metric").lines)
+    told = " ".join(hands_lines(made, "metric"))
+    assert ("nobody has simulated" in told) == (said != "(simulated)")
+    assert ("evenness of at most" in told) == (force_n < 1.0)
+
+
+def test_a_pull_beyond_a_person_is_not_leant_on():
+    assert "a bar to lean on" in hands_lines(form(own(0.74, 2000.0)), "metric")[0]
+    thick = hands_lines(form(own(2.0, 2000.0)), "metric")[0]
+    assert "a bar to lean on" not in thick and "more than a person gives (assumed)" in thick
 
 
 def test_no_twist_needs_no_angle_and_no_hands_wind_too_short_a_lay():
