@@ -9,9 +9,9 @@ from typing import Final
 
 import numpy as np
 
+from helix.mechanics import limits
 from helix.mechanics.bends.first_bend import TAKEN
 from helix.mechanics.checks import check_acute, check_nonnegative
-from helix.mechanics.limits import EVEN
 
 LAYS_D: Final = {
     0.05: ((75.0, 6.88), (90.0, 4.77), (100.0, 3.86), (105.0, 3.54)),
@@ -154,4 +154,4 @@ def hands_alike(half_throat_rad: float) -> float:
     angle = 2.0 * np.degrees(check_acute(half_throat_rad, "half_throat_rad"))
     columns = np.array(list(EVENNESS.values())).T
     row = np.array([np.interp(angle, list(EVENNESS), column) for column in columns])
-    return float(np.radians(np.interp(1.0 - EVEN, 1.0 - row, _UNLIKE_DEG)))
+    return float(np.radians(np.interp(1.0 - limits.EVEN, 1.0 - row, _UNLIKE_DEG)))
