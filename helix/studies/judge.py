@@ -87,9 +87,11 @@ def load_to_plan(held: HoldResult) -> LoadToPlan:
             return LoadToPlan(use="do-not")
         unwound = held.pair.own is not None and held.pair.own.unwound > 0
         return LoadToPlan(use="plan" if unwound else "if-it-holds", load_n=told.plan_with_n)
+    if pieces_unwound(held):
+        return LoadToPlan(use="do-not")
     if math.isnan(load_n):
         return LoadToPlan(use="none")
-    if severity is Severity.FAULT or pieces_unwound(held):
+    if severity is Severity.FAULT:
         return LoadToPlan(use="do-not")
     if severity is Severity.SHARP:
         return LoadToPlan(use="remake", load_n=load_n)

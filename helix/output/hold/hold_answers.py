@@ -14,7 +14,7 @@ from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, remedy_line, short_title, unwinds_words
 from helix.output.words.finding_words import capital, explain
-from helix.output.words.hold_words import breaks_early, unseen
+from helix.output.words.hold_words import WITHHELD, breaks_early, unseen
 from helix.output.words.sentence_format import odds_words
 from helix.output.words.story_words import story_line
 from helix.output.words.words import number_of, shown_severity
@@ -183,6 +183,10 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
             yield "That is from mechanics and your own pieces, the two as equal as you made them."
         yield reckoned_line(result.pair.load, units)
         return
+    if result.load_withheld:
+        yield f"{head.short}: {head.rest}."
+        yield WITHHELD
+        return
     if math.isnan(result.plan_with_n):
         yield f"{head.short}. {capital(head.rest)}.{f' Made right: {made} (an estimate).' if made else ''}"
         if right is not None and not right.holds:
@@ -196,8 +200,6 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
     none = "; no pulls of yours yet" if result.other is None else "; no pulls of this joint yet"
-    if any(finding.code == "like-unwound" and finding["alike"] for finding in result.findings):
-        none = "; no loads of such pieces here"
     pulls = " and your own straight pulls" if "coil" in layers else none
     if "own_joints" in layers:
         pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"
@@ -278,8 +280,11 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
         yield "How much that helps only pieces can tell, as the models did not know of yours: pull such pieces."
         return
     after = best.result
+    can, may = load_to_plan(after).use in ("plan", "if-it-holds"), load_to_plan(why.hold).use != "do-not"
     to = f"plan with {format_force(after.plan_with_n, units)}" if not math.isnan(after.plan_with_n) else ""
-    if to and not math.isnan(now.plan_with_n):
+    if to and not may:
+        to = f"it can then be planned with {to.removeprefix('plan with ')} by the models" if can else ""
+    elif to and not math.isnan(now.plan_with_n):
         before = format_force(now.plan_with_n, units)
         to = "" if to.endswith(f" {before}") else f"{to} instead of {before}"
     if math.isnan(now.probability.unwinds) or abs(now.probability.unwinds - after.probability.unwinds) > 0.01:

@@ -16,7 +16,7 @@ from helix.mechanics import limits
 from helix.mechanics.bends.retained import strain_of_turn
 from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.model.joint.section_names import SECTIONS, section_name
-from helix.output.hold.hold_table_report import cell_word, is_unpulled
+from helix.output.hold.hold_table_report import cell_end, cell_word
 from helix.output.report.chart_style import BAND, INK, JOINT, PLAIN, QUIET
 from helix.output.report.document import Chart
 from helix.output.words.hold_words import LAYERS, model_name, place_words
@@ -24,15 +24,25 @@ from helix.studies.hold.hold_result import BreakHold, HoldResult
 from helix.studies.hold.hold_table import HoldTable
 from helix.studies.hold.places.load_path import LoadPath
 from helix.studies.hold.sensitivity import Answer, Bar
+from helix.studies.judge import load_to_plan
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force
 
-FILLS: Final = {"locks": "#cfe3f1", "marginal": "#f6dfa0", "unwinds": "#e08a5f", "no model": "#ffffff"}
+FILLS: Final = {
+    "locks": "#cfe3f1",
+    "marginal": "#f6dfa0",
+    "unwinds": "#e08a5f",
+    "no model": "#ffffff",
+    "not pulled": "#ffffff",
+}
 _MOST_RADIUS_D = 3.0  # of a bend that is shown
 _DASHES: Final = ("-", "--", ":")
 
 
-def layers_chart(result: HoldResult, units: UnitSystem) -> Chart:
-    """The load to plan with as each layer of evidence moves it, from the table to what is told."""
+def layers_charts(result: HoldResult, units: UnitSystem) -> tuple[Chart, ...]:
+    """The load to plan with as each layer of evidence moves it, from the table to what is told; none where there is none, or none
+    is to be planned with."""
+    if not result.layers or load_to_plan(result).use == "do-not":
+        return ()
     unit, per = ("lbf", N_PER_LBF) if units == "inch" else ("N", 1.0)
     names = [textwrap.fill(LAYERS[layer.name], 34) for layer in result.layers]
 
@@ -65,7 +75,9 @@ def layers_chart(result: HoldResult, units: UnitSystem) -> Chart:
         "The load to plan with (19 of 20 pieces hold more), once each layer of evidence is in. Plain: the first layer, and what raises it; hatched: "
         "what lowers it. Dashed: what to plan with. An estimate."
     )
-    return Chart("hold-layers", "What each layer of evidence moves", caption, draw, height_mm=22.0 + 11.0 * len(names))
+    return (
+        Chart("hold-layers", "What each layer of evidence moves", caption, draw, height_mm=22.0 + 11.0 * len(names)),
+    )
 
 
 def models_chart(result: HoldResult, units: UnitSystem) -> Chart:
@@ -192,7 +204,7 @@ def table_chart(table: HoldTable) -> Chart:
             none = cell.verdict == "no model"
             axes.add_patch(
                 Rectangle(
-                    (cell.wraps - 0.5, cell.turns - 0.5), 1.0, 1.0, facecolor="#ffffff" if is_unpulled(cell, table) else FILLS[cell.verdict], edgecolor=BAND if none else "#ffffff",
+                    (cell.wraps - 0.5, cell.turns - 0.5), 1.0, 1.0, facecolor=FILLS[cell_end(cell, table)], edgecolor=BAND if none else "#ffffff",
                     hatch="////" if none else None, linewidth=1.0,
                 )
             )  # fmt: skip

@@ -8,8 +8,9 @@ from typing import Any
 
 from helix.data.practice import practice
 from helix.mechanics import limits
-from helix.output.hold.hold_table_report import cell_word, is_starred, is_unpulled, pieces_line, safe_line
+from helix.output.hold.hold_table_report import MEANS, cell_end, cell_word, is_starred, pieces_line, safe_line
 from helix.output.words.answer_words import unwinds_words
+from helix.output.words.finding_words import capital
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.judge import load_to_plan
@@ -60,12 +61,12 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
 def count_map(table: HoldTable, units: UnitSystem) -> dict[str, Any]:
     """Every pair as a cell with its words, and what the star and the frame mean."""
     turns, wraps = (sorted({getattr(cell, name) for cell in table.cells}) for name in ("turns", "wraps"))
-    starred = f"Models see {limits.HINGE_WRAPS:g} wraps or more as one hinge, so a cell with a star has the verdict of {limits.HINGE_WRAPS:g} wraps; below that it is no better than with them. None: no model applies."
+    starred = f"Models see {limits.HINGE_WRAPS:g} wraps or more as one hinge, so a cell with a star has the verdict of {limits.HINGE_WRAPS:g} wraps; below that it is no better than with them."
     return {
         "title": "Turns (down) against wraps (across)",
         "safe": safe_line(table),
         "pieces": pieces_line(table),
-        "star": f"* {starred} For the number of wraps itself there is no model; practice says {practice().says['wraps']}.",
+        "star": f"{capital(MEANS)} * {starred} For the number of wraps itself there is no model; practice says {practice().says['wraps']}.",
         "here": "Framed: the joint in hand. Press a cell to make it the joint in hand; all else stays as it is.",
         "turns": turns,
         "wraps": wraps,
@@ -81,10 +82,10 @@ def _cell(cell: HoldCell, table: HoldTable, units: UnitSystem) -> dict[str, Any]
         known = f", {of.unwound} of {of.pieces} pieces of {of.turns:g} turns and {of.wraps:g} wraps unwound"
     load = "" if math.isnan(load_n) else f", expected {format_force(load_n, units)}"
     star = "; the number of wraps is in no model" if is_starred(cell) else ""
-    word = cell_word(cell, table)
+    word, end = cell_word(cell, table), cell_end(cell, table)
     by = "; by your pull tests" if cell.by_pieces else "; by the models alone" if table.unwound is not None else ""
     return {
-        "verdict": "not pulled" if is_unpulled(cell, table) else cell.verdict,
+        "verdict": end,
         "word": word,
-        "said": f"{word}, {cell.turns:g} turns, {cell.wraps:g} wraps: {cell.verdict}{known}{load}{star}{by}",
+        "said": f"{word}, {cell.turns:g} turns, {cell.wraps:g} wraps{'' if end == 'not pulled' else f': {end}'}{known}{load}{star}{by}",
     }

@@ -14,6 +14,7 @@ from helix.output.words.assumptions import hold_assumptions
 from helix.output.words.finding_words import explain
 from helix.output.words.hold_words import (
     LAYERS,
+    NO_LAYERS,
     deciding_lines,
     governs_words,
     load_line,
@@ -30,7 +31,7 @@ from helix.output.words.words import number_of
 from helix.studies.hold.hold_findings import NOT_IN_LOAD
 from helix.studies.hold.hold_result import Band, HoldResult
 from helix.studies.hold.holding import tag_left
-from helix.studies.judge import judge_held
+from helix.studies.judge import judge_held, load_to_plan
 from helix.units import UnitSystem, format_force, format_length, format_stress
 
 if TYPE_CHECKING:
@@ -111,11 +112,12 @@ def strength_table(result: HoldResult, units: UnitSystem) -> Table:
     ):
         cells = [format_stress(strength, units), *(_force(value, units) for value in (straight, bends, held))]
         rows.append((name, *cells))
+    ends = "one ends at" if load_to_plan(result).use == "do-not" else "joint holds"
     return Table(
-        f"Loads{_of_two(result)}: the straight wire, what its bends leave of it, and what the joint holds",
-        ("wire", "strength", "straight", "bends leave", "joint holds"),
+        f"Loads{_of_two(result)}: the straight wire, what its bends leave of it, and what {'one of the joint ends at' if ends != 'joint holds' else 'the joint holds'}",
+        ("wire", "strength", "straight", "bends leave", ends),
         tuple(rows),
-        note="Straight: limits of the table. Bends leave and joint holds: 19 of 20 pieces, with the middle and the expected load.",
+        note=f"Straight: limits of the table. Bends leave and {ends}: 19 of 20 pieces, with the middle and the expected load.",
     )
 
 
@@ -125,7 +127,10 @@ def _of_two(result: HoldResult) -> str:
 
 
 def layers_blocks(result: HoldResult, units: UnitSystem) -> list[Block]:
-    """What each layer of evidence moved the load to plan with by; nothing where there is no load."""
+    """What each layer of evidence moved the load to plan with by; nothing where there is no load, and only that where none is to be
+    planned with."""
+    if load_to_plan(result).use == "do-not":
+        return [Para(NO_LAYERS)]
     rows = tuple(
         (LAYERS[layer.name], _force(layer.plan_with_n, units), "" if k == 0 else _moved(layer.moved_n, units))
         for k, layer in enumerate(result.layers)
@@ -259,15 +264,14 @@ def _barrel_line(result: HoldResult, units: UnitSystem) -> str:
 
 
 def _charts(result: HoldResult, units: UnitSystem) -> tuple[Chart, ...]:
-    from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart
+    from helix.output.hold.hold_charts import bends_chart, layers_charts, models_chart
 
     if result.pair is not None:
         from helix.output.hold.pair_charts import slack_chart
 
         of_two = () if result.pair.load is None else (slack_chart(result.pair.load, units),)
         return (*of_two, bends_chart(result))
-    layers = (layers_chart(result, units),) if result.layers else ()
-    return (*layers, models_chart(result, units), bends_chart(result))
+    return (*layers_charts(result, units), models_chart(result, units), bends_chart(result))
 
 
 def _wire(result: HoldResult, units: UnitSystem) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from itertools import groupby
-from typing import Final
+from typing import Final, Literal
 
 from helix.data.practice import practice
 from helix.mechanics import limits
@@ -13,12 +13,16 @@ from helix.output.report.document import Block, Bullets, Document, Heading, Para
 from helix.output.words.hold_words import model_name
 from helix.output.words.sentence_format import odds_words
 from helix.studies.hold.hold_table import HoldCell, HoldTable
+from helix.studies.hold.outcome import Verdict
 from helix.studies.hold.sensitivity import Answer, Bar
 from helix.units import UnitSystem, format_force
 
 MOVES: Final = "--table --all: what moves the answer, and the rest."
 CELL_WORDS: Final = {"locks": "locks", "marginal": "margin", "unwinds": "unwind", "no model": "none"}
 UNPULLED: Final = "locks?"
+MEANS: Final = (
+    "locks: the wire breaks first; margin: it may unwind; unwind: it unwinds; none: no model knows so few wraps."
+)
 ALONE: Final = "By the models alone, your pull tests are not counted here"
 
 
@@ -26,7 +30,15 @@ def safe_line(table: HoldTable) -> str:
     """The fewest counts estimated to lock for this wire, in words."""
     if table.smallest_safe.turns is None:
         return (
-            "No pair up to 10 turns locks: every model that applies gives unwinding more than 1 chance in 20 somewhere."
+            "No pair up to 10 turns locks: pieces of yours unwound, or models that apply give unwinding more than 1 chance in 20."
+            if table.smallest_safe.by_pieces
+            else "No pair up to 10 turns locks: every model that applies gives unwinding more than 1 chance in 20 somewhere."
+        )
+    if table.smallest_safe.by_pieces:
+        pulled = any(cell.by_pieces for cell in table.cells if cell.verdict == "locks")
+        return (
+            f"Fewest counts that no pieces of yours count against, and that the models lock: {table.smallest_safe.turns:g} turns{'' if pulled else ', not pulled yet'}, "
+            f"and {table.smallest_safe.wraps_by_practice:g} wraps (no model; {practice().saying('wraps')})."
         )
     return (
         f"Fewest counts estimated to lock: {table.smallest_safe.turns:g} turns (by the models) and {table.smallest_safe.wraps_by_practice:g} wraps (no model; "
@@ -50,8 +62,19 @@ def pieces_line(table: HoldTable) -> str:
 def cell_word(cell: HoldCell, table: HoldTable) -> str:
     """The word in a cell, with a star where its number of wraps is beyond what the models know, and a mark where pieces unwound and none
     of this pair was pulled."""
-    unpulled = is_unpulled(cell, table)
-    return (UNPULLED if unpulled else CELL_WORDS[cell.verdict]) + ("*" if is_starred(cell) else "")
+    return _end_word(cell, table) + ("*" if is_starred(cell) else "")
+
+
+def cell_end(cell: HoldCell, table: HoldTable) -> Verdict | Literal["not pulled"]:
+    """How a cell ends as its joint's head has it: it unwinds where pieces that unwound count against it, however many."""
+    if is_unpulled(cell, table):
+        return "not pulled"
+    return "unwinds" if table.unwound is not None and cell.by_pieces and cell.verdict != "locks" else cell.verdict
+
+
+def _end_word(cell: HoldCell, table: HoldTable) -> str:
+    end = cell_end(cell, table)
+    return UNPULLED if end == "not pulled" else CELL_WORDS[end]
 
 
 def is_unpulled(cell: HoldCell, table: HoldTable) -> bool:
@@ -90,7 +113,7 @@ def cells_table(table: HoldTable) -> Table:
         ("turns", *(_from_to(counts) for counts in across)),
         tuple((_from_to(rows), *(at[rows[0], counts[0]] for counts in across)) for rows in down),
         note=(
-            "locks: the wire breaks first; margin: it may unwind; unwind: it unwinds; none: no model knows so few wraps. "
+            f"{MEANS} "
             f"Star: as a barrel of {limits.HINGE_WRAPS:g} wraps; what more wraps add no model knows, "
             f"{practice().saying('wraps')}."
         ),
@@ -105,18 +128,26 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
             continue
         band, chance = cell.hold_n, cell.probability_unwinds
         if cell.model is None:
-            told.append((cell.turns, (cell.verdict, "-", "-", "-", "-")))
+            word = _end_word(cell, table)
+            by = "your pull tests" if cell.by_pieces else "-"
+            told.append((cell.turns, (word, "-", "-", "-", by)))
             continue
         none = math.isnan(band.nominal)  # the model knows the chance only
         load = "-" if none else f"{format_force(band.low, units)} to {format_force(band.high, units)}"
         of = table.unwound
         if cell.by_pieces and of is not None:  # no load is one to plan with
             told.append(
-                (cell.turns, (cell.verdict, "-", "-", f"{of.unwound} of {of.pieces} pieces", "your pull tests"))
+                (
+                    cell.turns,
+                    (_end_word(cell, table), "-", "-", f"{of.unwound} of {of.pieces} pieces", "your pull tests"),
+                )
             )
             continue
         told.append(
-            (cell.turns, (cell.verdict, _force(band.nominal, units), load, odds_words(chance), model_name(cell.model)))
+            (
+                cell.turns,
+                (_end_word(cell, table), _force(band.nominal, units), load, odds_words(chance), model_name(cell.model)),
+            )
         )
     words = dict(told)
     return Table(

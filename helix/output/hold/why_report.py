@@ -7,7 +7,7 @@ import math
 from html import escape
 
 from helix.findings import Severity
-from helix.output.hold.hold_answers import UNPULLED, cured_clause, why_answer
+from helix.output.hold.hold_answers import DO_NOT, UNPULLED, cured_clause, why_answer
 from helix.output.hold.hold_report import bends_table, detail_blocks, evidence_blocks, models_table, title_of
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.report.document_html import document_html
@@ -18,7 +18,7 @@ from helix.output.words.sentence_format import joints_words, odds_words
 from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
-from helix.studies.judge import judge_held, pieces_unwound
+from helix.studies.judge import judge_held, load_to_plan, pieces_unwound
 from helix.units import UnitSystem, format_force, format_line_load
 
 
@@ -38,10 +38,14 @@ def why_document(why: WhyResult, units: UnitSystem = "metric", charts: bool = Fa
         *(Para(line) for line in path_lines(why, units)),
     ]
     if charts:
-        from helix.output.hold.hold_charts import bends_chart, layers_chart, models_chart, path_chart
+        from helix.output.hold.hold_charts import bends_chart, layers_charts, models_chart, path_chart
 
-        layers = [layers_chart(result, units)] if result.layers else []
-        blocks += [*layers, path_chart(why.load_path, result, units), models_chart(result, units), bends_chart(result)]
+        blocks += [
+            *layers_charts(result, units),
+            path_chart(why.load_path, result, units),
+            models_chart(result, units),
+            bends_chart(result),
+        ]
     blocks += [
         Heading("The weakest place"),
         Para(weakest_line(result, units)),
@@ -99,7 +103,7 @@ def sure_line(why: WhyResult) -> str:
     if (
         why.best is not None
         and (why.best.mends or why.best.cures)
-        and (math.isnan(why.best.gain_n) or why.best.gain_n == 0.0)
+        and (why.best.gain_n == 0.0 or (math.isnan(why.best.gain_n) and load_to_plan(result).use != "do-not"))
     ):
         if why.best.mends:
             return "How sure: practice says so, without a source; no model can put a number to it."
@@ -122,20 +126,28 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
     rows = []
     for change in why.changes:
         after = change.result
-        held = "-" if math.isnan(after.plan_with_n) else format_force(after.plan_with_n, units)
+        held = _plan(after, units)
         gain = "-" if math.isnan(change.gain_n) else _signed(change.gain_n, units)
         mends = "yes" if change.mends or change.cures else ""
         ends = "locks?" if after.verdict == "locks" and after.other is not None else after.verdict
         rows.append((change.what, ends, held, gain, odds_words(after.probability.unwinds), mends))
     now = why.by_models
-    held = "-" if math.isnan(now.plan_with_n) else format_force(now.plan_with_n, units)
+    as_it_is = f"{now.verdict}, plan with {_plan(now, units)}, {unwinds_words(now.probability.unwinds)}"
+    if load_to_plan(why.hold).use == "do-not":
+        as_it_is = f"{DO_NOT.lower()}, so no change has a gain over it"
     return Table(
         "Changes that were tried, each alone",
         ("change", "verdict", "plan with", "gain", "joints that unwind", "mends a warning"),
         tuple(rows),
         left=(0, 1),
-        note=f"As it is{'' if now is why.hold else ', by the models alone'}: {now.verdict}, plan with {held}, {unwinds_words(now.probability.unwinds)}.",
+        note=f"As it is: {as_it_is}. Loads after a change are by the models alone.",
     )
+
+
+def _plan(held: HoldResult, units: UnitSystem) -> str:
+    """The load to plan with; a dash where there is none, or none is to be planned with."""
+    none = math.isnan(held.plan_with_n) or load_to_plan(held).use == "do-not"
+    return "-" if none else format_force(held.plan_with_n, units)
 
 
 def path_lines(why: WhyResult, units: UnitSystem) -> tuple[str, ...]:
@@ -207,6 +219,12 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
     parts = []
     if change.verdict != before.verdict:
         parts.append(f"from {before.verdict} to {change.verdict}")
+    if (
+        math.isnan(change.gain_n)
+        and load_to_plan(before).use == "do-not"
+        and (load := _plan(change.result, units)) != "-"
+    ):
+        parts.append(f"it can then be planned with {load} by the models")
     if not math.isnan(change.gain_n) and abs(change.gain_n) > 0.005 * before.strength_n:
         parts.append(f"plan with {format_force(change.result.plan_with_n, units)}, {_signed(change.gain_n, units)}")
     if (

@@ -93,7 +93,7 @@ def _load(result: Inspection, units: UnitSystem) -> Iterator[str]:
         return
     nor = result.intended is not None and pieces_unwound(result.intended)  # then that is no load to compare with
     wanted = "" if nor or math.isnan(load.intended_plan_with_n) else format_force(load.intended_plan_with_n, units)
-    if math.isnan(load.plan_with_n):
+    if math.isnan(load.plan_with_n) and (held is None or held.load_withheld is None):
         fault = held is not None and held.not_estimated
         because = f"practice calls it a fault ({practice().mark})" if fault else "no model knows it"
         right = "As intended, made right" + (", if it holds" if result.recipe.wire.count > 1 else "")

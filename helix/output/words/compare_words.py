@@ -80,6 +80,8 @@ def hold_line(comparison: Comparison, joint: int, units: UnitSystem) -> str:
 
     def said(which: int, *, loud: bool) -> str:
         verdict = comparison.row("hold_verdict").values[which]
+        if any(found.code == "like-unwound" for found in comparison.results[which].judgement.findings):
+            return "no load is known: pieces wound like it, or with more, unwound"
         if not load(which):
             ends = "".join(f"; {text}" for text in _ends(comparison.results[which], units))
             return f"no load is known, no model counts such a fault (practice calls it one: {practice().mark}){ends}"

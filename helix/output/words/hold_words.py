@@ -36,6 +36,8 @@ LAYERS: Final = {
     "own_joints": "joints of your own",
     "linked": "the bend over what it hangs in",
 }
+WITHHELD: Final = "At what load one ends is not known: only that it is no better than those pieces."
+NO_LAYERS: Final = "No layers of evidence are shown: there is no load to plan with."
 NEXT_TESTS_OF_TWO: Final = "Pull three such joints to break: whether four strands unwind is what no model says."
 NEXT_TESTS: Final = "Next: 5 turns with 2 wraps, 3 turns with 8 wraps, and the same joint degreased against oiled."
 _NAMES: Final = {model.key: model.name for model in (*MODELS, WRAPS_ALONE)}
@@ -171,6 +173,8 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
     band, right = result.hold_n, result.made_right
     if result.pair is not None and result.pair.load is not None:
         return "No figure for the joint itself. What two wires would hold if it does not unwind stands below."
+    if result.load_withheld:
+        return f"Do not plan with any load of it: pieces unwound. {WITHHELD}"
     if math.isnan(result.plan_with_n):
         text = "No figure: no model applies to such a joint."
         if result.not_estimated:

@@ -156,7 +156,8 @@ class HoldResult(Result):
     """The answer for one recipe.
 
     plan_with_n: 19 of 20 pieces hold more; expected_n: their mean; hold_n: it between the 2.5 % and the 97.5 % of pieces.
-    not_estimated: codes of what practice calls a fault and no model speaks of; then there is no load. made_right: of the
+    not_estimated: codes of what practice calls a fault and no model speaks of; then there is no load. load_withheld: code of the
+    finding for which none is told, as pieces of another joint unwound and all that is known of this one is that it is no better. made_right: of the
     same joint without a fault, which none is said to better. layers: what each layer of evidence moved. bends_leave_n:
     what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most conservative of those
     that apply. not_modelled: codes of what the models know nothing of in this joint, most of them those of findings of
@@ -171,6 +172,7 @@ class HoldResult(Result):
     plan_with_n: float
     hold_n: Band
     not_estimated: tuple[str, ...]
+    load_withheld: str | None = None
     made_right: MadeRight | None
     layers: tuple[Layer, ...]
     bends_leave_n: Band

@@ -49,11 +49,13 @@ class HoldCell:
 
 @result
 class SafePair:
-    """turns: the fewest that lock with a barrel that is a hinge, None if none do. No model knows the wraps beside them."""
+    """turns: the fewest that lock with a barrel that is a hinge, None if none do. No model knows the wraps beside them.
+    by_pieces: fewer would lock by the models, and own pieces count against these."""
 
     turns: float | None
     wraps_by_practice: float
     wraps_note: str
+    by_pieces: bool = False
 
 
 @result
@@ -104,21 +106,26 @@ def hold_table(
                     shapes[shape] = _twins(recipe, *shape)
                 known[kind] = estimate(with_counts(shapes[shape], float(turns), kind), setting)
             cells.append(_cell(turns, wraps, known[kind].outcome, known[kind].forecast, setting))
-    unwound = unwound_of(recipe, own)
+    unwound, by_models = unwound_of(recipe, own), _fewest(cells)
     if own is not None and (own.loads_n or unwound):
         cells = _by_pieces(cells, recipe, setting, own)
-    safe = [c.turns for c in cells if c.verdict == "locks" and c.wraps == limits.FEW]
+    safe = _fewest(cells)
     return HoldTable(
         recipe=recipe,
         setting=setting,
         cells=tuple(cells),
         smallest_safe=SafePair(
-            turns=min(safe, default=None),
+            turns=safe,
             wraps_by_practice=limits.FEW,
             wraps_note=f"no model, {practice().saying('wraps')}",
+            by_pieces=by_models is not None and (safe is None or safe > by_models),
         ),
         unwound=unwound,
     )
+
+
+def _fewest(cells: list[HoldCell]) -> float | None:
+    return min((cell.turns for cell in cells if cell.verdict == "locks" and cell.wraps == limits.FEW), default=None)
 
 
 def unwound_of(recipe: Recipe, own: OwnPulls | None) -> OtherPieces | None:
@@ -148,9 +155,11 @@ def _by_pieces(cells: list[HoldCell], recipe: Recipe, setting: Setting, own: Own
 
 
 def _no_better(cell: HoldCell, other: OtherPieces | None) -> HoldCell:
-    """A cell no better than pieces of other counts have it."""
+    """A cell no better than pieces of other counts have it; at what load it ends is not known where they bind it."""
     least = 0.0 if other is None else other.unwinds
-    ends = verdict_of([least])
+    if not least:
+        return cell
+    cell, ends = replace(cell, hold_n=Band.of(math.nan)), verdict_of([least])
     if WORSE[cell.verdict] >= WORSE[ends]:
         return cell
     low, high = (max(value, least) for value in (cell.probability_low, cell.probability_high))

@@ -20,7 +20,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.deciding_test import deciding_tests
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
-from helix.studies.hold.evidence.own_pulls import any_unwound, turns_above
+from helix.studies.hold.evidence.own_pulls import any_unwound, counts_against, turns_above
 from helix.studies.hold.evidence.wound_alike import jeffreys
 from helix.studies.hold.hold_findings import not_modelled
 from helix.studies.hold.hold_result import (
@@ -136,6 +136,8 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
     if recipe.wire.count > 1 and own is not None and any(own.unwound):  # no model speaks, but own pieces do
         share = jeffreys(sum(own.unwound), len(own.unwound))
         ended = replace(ended, verdict="unwinds" if share > limits.UNWINDS_AT else "marginal", unwinds=share)
+    withheld = own is not None and counts_against(own) and not own.loads_n
+    told = None if withheld else coming
     weak, strength, strong = recipe.wire.breaking_load_n
     governing, used = ended.governing, setting.calibration
     bending, torsion = nominal_hinges(joint, setting.scatter)
@@ -150,14 +152,15 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         ),
         verdict="no model" if estimated.not_estimated and ended.verdict == "locks" else ended.verdict,
         governs_place=ended.governs_place,
-        expected_n=math.nan if coming is None else coming.expected_n,
-        plan_with_n=math.nan if coming is None else coming.plan_with_n,
-        hold_n=Band.of(math.nan) if coming is None else Band.of(coming.low_n, coming.expected_n, coming.high_n),
+        expected_n=math.nan if told is None else told.expected_n,
+        plan_with_n=math.nan if told is None else told.plan_with_n,
+        hold_n=Band.of(math.nan) if told is None else Band.of(told.low_n, told.expected_n, told.high_n),
+        load_withheld="like-unwound" if withheld else None,
         not_estimated=estimated.not_estimated,
-        made_right=None if right is None else _right(right, estimated.right_verdict),
-        layers=() if coming is None else coming.layers,
+        made_right=None if right is None or withheld else _right(right, estimated.right_verdict),
+        layers=() if told is None else told.layers,
         bends_leave_n=Band.of(*(strength * float(np.quantile(breaks.least, level)) for level in _LEVELS)),
-        probability=_probability(ended, setting, coming, recipe.wire.rated_load_n),
+        probability=_probability(ended, setting, coming, None if withheld else recipe.wire.rated_load_n),
         model=None if governing is None else _in_newton(governing, strength),
         models=tuple(_in_newton(model, strength) for model in ended.models),
         breaks=_breaks(places, breaks, strength, coming),

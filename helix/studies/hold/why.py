@@ -26,7 +26,7 @@ from helix.studies.hold.holding import hold_with
 from helix.studies.hold.offered import offered
 from helix.studies.hold.outcome import Setting
 from helix.studies.hold.places.load_path import LoadPath, load_path
-from helix.studies.judge import judge_held, pieces_unwound
+from helix.studies.judge import judge_held, load_to_plan, pieces_unwound
 from helix.studies.shape.remedies import Changes, apply, twist_changes
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import Result, hidden, result
@@ -35,7 +35,7 @@ from helix.values import Result, hidden, result
 @result
 class Change:
     """One change that was tried. what: as advice; changes: of a recipe's file. gain_n: in the load that 19 of 20 pieces hold,
-    nominal wire, by the models.
+    nominal wire, by the models; nan where the joint as it is is not to be planned with.
 
     mends: what practice warns of and no longer has to. cures: codes of findings of a caution or worse that go, and judgement: what
     is found of the joint then. Numbers are nan where no model applies before or after.
@@ -120,6 +120,11 @@ def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyRes
     if best is not None:
         further = _tried(best.recipe, best.result, setting, carried(own, recipe, best.recipe))
         then = further[0] if further and _helps(further[0], best.result) else None
+        then = then if then is None or _planned(best.result) else replace(then, gain_n=math.nan)
+    if not _planned(result):
+        ungained = {change.recipe: replace(change, gain_n=math.nan) for change in changes}
+        changes = tuple(ungained.values())
+        best = None if best is None else ungained[best.recipe]
     return WhyResult(
         hold=result,
         load_path=load_path(result),
@@ -129,6 +134,11 @@ def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyRes
         then=then,
         by_models=before,
     )
+
+
+def _planned(held: HoldResult) -> bool:
+    """Whether a joint's load may be compared with another's: not where it is not to be planned with."""
+    return load_to_plan(held).use != "do-not"
 
 
 def _by_models(own: OwnPulls) -> OwnPulls:
