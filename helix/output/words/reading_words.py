@@ -39,6 +39,7 @@ READING_WORDS: Final[dict[str, str]] = {
         "length"
     ),
     "no-room-for-pin": "leaves no room for a pin in the eye of this twist; measure the eye and the twist again",
+    "shorter-than-parts": "{read_mm:length} is less than twist and barrel together, {parts_mm:length}; measure all three again",
     "contradicts": ("is {off} than the other readings and the recipe allow; measure again, or check the counts"),
     "fits-only-with": (
         "fits only with {unread} further off the recipe than its tolerance; read that too, or measure again"
@@ -89,6 +90,10 @@ CANNOT: Final[dict[str, tuple[str, str]]] = {
         "Measure the exit or the barrel's length again.",
     ),
     "no-room-for-pin": ("no pin has room in this eye beside this twist", "Measure the eye and the twist again."),
+    "shorter-than-parts": (
+        "a {reading} of {read_mm:length} is less than twist and barrel together",
+        "Measure all three again.",
+    ),
     "contradicts": ("the {reading} does not go with the other readings", "Measure it again, and count again."),
     "fits-only-with": ("the {reading} hardly fits the {rest}", "Measure it, {with} again."),
     "no-joint": ("no joint has all of these readings", "Count again first, then measure the twist and the eye again."),
@@ -198,5 +203,7 @@ def _template(reading: str, code: str, values: Mapping[str, Scalar]) -> str:
         text = _in_place(text, reading, values)
     elif code == "contradicts":
         off = float(values["off"] or 0.0)
-        text = text.replace("{off}", f"{100.0 * abs(off):.2g} % {'more' if off > 0.0 else 'less'}")
+        text = text.replace(
+            "{off}", f"{100.0 * abs(off):{'.2g' if abs(off) < 0.1 else '.0f'}} % {'more' if off > 0.0 else 'less'}"
+        )
     return text

@@ -61,7 +61,7 @@ def found_of(recipe: Recipe, readings: Mapping[str, Reading]) -> Found:
     lengths = lengths_of(recipe)
     wanted = lengths.whole(recipe)
     estimate = read_made(recipe, readings, lengths)
-    doubts = doubts_of(recipe, readings, estimate)
+    doubts = doubts_of(recipe, readings, estimate, lengths)
     made, shaped_as = None, (recipe.eye.throat_rad, recipe.exit.peak_angle_rad)
     if not any(inconsistency.impossible for inconsistency in doubts):
         try:

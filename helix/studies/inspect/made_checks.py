@@ -13,7 +13,7 @@ from helix.mechanics import limits
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, derivatives
-from helix.studies.inspect.made_joint import VALUES, derived, fitted
+from helix.studies.inspect.made_joint import VALUES, Lengths, derived, fitted, predicted, read_made
 from helix.studies.inspect.seen import barrel_angle_deg
 from helix.values import Values, keyed, result
 
@@ -30,7 +30,9 @@ class Inconsistency:
     fits: float | None = None
 
 
-def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate) -> tuple[Inconsistency, ...]:
+def doubts_of(
+    recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate, lengths: Lengths
+) -> tuple[Inconsistency, ...]:
     """Every doubt about the readings of a joint made to this recipe; contradictions only where each could be."""
     doubts = (
         *_without_part(recipe, readings),
@@ -40,11 +42,12 @@ def doubts_of(recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimat
         *_barrel(recipe, readings, estimate),
         *_exit(recipe, readings),
         *_pin(readings, estimate),
+        *_whole(readings),
     )
     return (
         doubts
         if any(inconsistency.impossible for inconsistency in doubts)
-        else (*doubts, *_together(readings, estimate))
+        else (*doubts, *_together(recipe, readings, estimate, lengths))
     )
 
 
@@ -212,13 +215,27 @@ def _pin(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsiste
     return [Inconsistency(name=name, code="no-room-for-pin")]
 
 
+def _whole(readings: Mapping[str, Reading]) -> list[Inconsistency]:
+    """A whole that is shorter than two of its parts, which lie one behind the other."""
+    parts = [readings[name] for name in ("twist_length", "barrel_length") if name in readings]
+    together = sum(part.value for part in parts)
+    return [
+        Inconsistency(name=name, code="shorter-than-parts", values=Values(read_mm=whole.value, parts_mm=together))
+        for name in ("length", "outside_length")
+        if len(parts) > 1 and (whole := readings.get(name)) is not None
+        if whole.value + limits.AMISS * math.hypot(whole.sd, *(part.sd for part in parts)) < together
+    ]
+
+
 def _gap_sd(estimate: Estimate, wires: int) -> float:
     """Standard deviation of the gap between wraps [mm]."""
     slope = derivatives(lambda v: derived(v, None, wires)[1:2], estimate.values, estimate.deviations)[0]
     return math.sqrt(float(slope @ estimate.covariance @ slope))
 
 
-def _together(readings: Mapping[str, Reading], estimate: Estimate) -> list[Inconsistency]:
+def _together(
+    recipe: Recipe, readings: Mapping[str, Reading], estimate: Estimate, lengths: Lengths
+) -> list[Inconsistency]:
     """Readings that contradict each other, or fit only with something unread beyond the recipe's tolerance."""
     names = fitted(readings)
     if not names:
@@ -227,7 +244,9 @@ def _together(readings: Mapping[str, Reading], estimate: Estimate) -> list[Incon
     misfit = float(estimate.misfit[worst])
     if abs(misfit) > limits.AMISS:
         reading = readings[names[worst]]
-        values = Values(off=misfit * reading.sd / reading.value)
+        others = {name: other for name, other in readings.items() if name != reading.name}
+        without = read_made(recipe, others, lengths)  # the fit itself leans towards what is far off
+        values = Values(off=reading.value / predicted(reading.name, without.values, lengths, recipe.wire.count) - 1.0)
         impossible = abs(misfit) > limits.IMPOSSIBLE
         return [Inconsistency(name=reading.name, code="contradicts", values=values, impossible=impossible)]
     pulled = [VALUES[k] for k in np.argsort(-np.abs(estimate.pull)) if abs(float(estimate.pull[k])) > limits.AMISS]
