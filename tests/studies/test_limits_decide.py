@@ -44,7 +44,7 @@ from helix.studies.hold.evidence import deciding_test, friction_fit, wound_alike
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair import pair_load
 from helix.studies.inspect import made_checks
-from helix.studies.inspect.made_joint import VALUES
+from helix.studies.inspect.made_joint import VALUES, lengths_of
 from helix.studies.judge import judge_held
 from helix.studies.pulls import pull_compare, pull_confronted, pull_joints, pull_predicted, pull_unwinding
 from helix.studies.pulls.pull_curves import curves_of
@@ -96,6 +96,12 @@ def quantile(wanted: Callable[[Any], float]) -> float:
     """What is read off the pieces of a good joint."""
     recipe = recipe_from_text(WIRE + "turns = 5\n")
     return wanted(hold_with.__wrapped__(recipe, setting_of(recipe, draws=1000)))  # not the answer that is remembered
+
+
+def off_the_others(misfit: float) -> list[made_checks.Inconsistency]:
+    readings = {"lay": Reading(name="lay", value=4.0, sd=0.1, stated=True)}
+    recipe = recipe_from_text(WIRE + "turns = 5\n")
+    return made_checks._together(recipe, readings, estimate(misfit), lengths_of(recipe))
 
 
 def grip(**counts: float) -> grip_models.Grip:
@@ -367,12 +373,8 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "COMPARE_MM": differs("mm"),
     "COMPARE_N": differs("N"),
     "COMPARE_SHARE": differs("share"),
-    "AMISS": lambda x: len(
-        made_checks._together({"lay": Reading(name="lay", value=4.0, sd=0.1, stated=True)}, estimate(x))
-    ),
-    "IMPOSSIBLE": lambda x: (
-        made_checks._together({"lay": Reading(name="lay", value=4.0, sd=0.1, stated=True)}, estimate(x))[0].impossible
-    ),
+    "AMISS": lambda x: len(off_the_others(x)),
+    "IMPOSSIBLE": lambda x: off_the_others(x)[0].impossible,
     "OTHER_WIRE": lambda x: doubts("wire", 1.0 + x),
     "TWIST_LEAST_D": lambda x: doubts("twist_diameter", x),
     "TWIST_MOST_D": lambda x: doubts("twist_diameter", x),

@@ -208,7 +208,7 @@ def held_apart_deg(joint: Joint) -> float | None:
     sizes = joint.layout.sizes
     if sizes.count > 1:
         return None
-    held = float(first_bend.held_angle(0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)))
+    held = hand_twist.pulled_angle(0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay), 0.0)
     return math.degrees(2.0 * held) if held < 0.5 * math.pi else None
 
 
@@ -231,7 +231,7 @@ def _hands(joint: Joint, flow: float, hand_force_n: float) -> HandAngles:
     """At which angle between the legs, and with which pull, hard wire takes the recipe's lay."""
     sizes, strength = joint.layout.sizes, _strength_n(joint)
     lay = 0.5 * (sizes.tag_throat.lay + sizes.standing_throat.lay)
-    held = float(first_bend.held_angle(lay))
+    held = hand_twist.pulled_angle(lay, 0.0)
     share = min(hand_force_n / strength, hand_twist.MOST_PULL)
     pulled = _pulled_deg(joint, share)
     between = math.radians(0.5 * (180.0 if pulled is None else pulled)) * (1.0 - 1e-12)
