@@ -186,6 +186,29 @@ def test_the_estimate_and_why(shared: Visit) -> None:
     assert panel.get_by_text("under 300 N").count() == 0  # no answer is left standing under what is wrong
 
 
+def test_a_joint_that_cannot_be_made_has_no_answer_of_the_last_one(shared: Visit) -> None:
+    """Its fault and its cures stand in place of the estimate and of the change to the joint before."""
+    panel, page = pane(shared, "hold"), shared.page
+    page.wait_for_function(READY)
+    cure = panel.get_by_role("region", name="What to change").locator(".output.cure")
+    assert panel.locator(".lead").inner_text() and "Nothing is found wrong" in cure.inner_text()
+    tall = panel.locator(".lead").bounding_box()["height"]
+    page.evaluate("""() => { const { recipe } = helixPage.state;
+      helixPage.setRecipe({ ...recipe, eye: { ...recipe.eye, throat: "150 deg" } }, "throat 150") }""")
+    page.wait_for_function("() => helixPage.faults.length && helixPage.hold.state === 'failed'")
+    assert panel.locator(".lead").inner_text() == panel.locator(".evidence").inner_text() == ""
+    assert panel.locator(".lead").bounding_box()["height"] < 0.2 * tall
+    faults, told = page.evaluate("() => helixPage.faults"), words(cure.inner_text())
+    assert all(words(fault["message"]).lower() in told.lower() for fault in faults) and "Nothing is found" not in told
+    cures = page.locator(".findings .apply").all_inner_texts()
+    assert len(cures) == sum(len(fault["fixes"]) for fault in faults) > 0 and cure.locator(".apply").all_inner_texts() == cures
+    cure.locator(".apply").first.click()
+    page.wait_for_function(READY)
+    assert panel.locator(".lead").inner_text() and words(cure.inner_text()) != told
+    begin_again(shared)
+    page.wait_for_function(READY)
+
+
 def test_heavy_work_can_be_cancelled(shared: Visit) -> None:
     page, panel = shared.page, pane(shared, "hold")
     page.evaluate(CANCELLING)

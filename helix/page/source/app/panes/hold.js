@@ -1,5 +1,5 @@
 // Will it hold, in three layers: a line and a gauge, the one change to make, then layers and evidence; turns against wraps.
-import { el } from "../dom.js";
+import { capital, el } from "../dom.js";
 import { applyButton } from "../made_for.js";
 import { dropZone } from "./drop.js";
 import { countMap, uncounted } from "./count_map.js";
@@ -65,8 +65,11 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     const { result } = hold;
     state.hidden = hold.state === "done";
     for (const part of [lead, evidence]) part.classList.toggle("gone", hold.state !== "done");
-    if (hold.state === "failed") state.textContent = inWords({ message: hold.said || "No estimate for this joint." });
-    else state.textContent = hold.said || "The estimate follows when the knobs rest ...";
+    if (hold.state === "failed") {
+      for (const part of [lead, evidence]) part.replaceChildren(); // no number of another joint is left standing
+      lead.shown = null;
+      state.textContent = app.faults.length ? "Cannot be made: no estimate." : inWords({ message: hold.said || "No estimate for this joint." });
+    } else state.textContent = hold.said || "The estimate follows when the knobs rest ...";
     if (hold.state !== "done" || !result?.report || lead.shown === result) return;
     lead.shown = result;
     const { blocks } = result.report;
@@ -77,9 +80,12 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     evidence.replaceChildren(more("Layers and evidence", ...reportNodes({ title: "", blocks: rest }, 3)));
     evidence.querySelector("details").open = Boolean(open);
   };
-  /** What cures the worst that was found, where that is known; else it has to be looked for. */
+  /** What cures the worst that was found, or what makes a joint that can be made, where that is known; else it has to be looked for. */
   const tellCure = () => {
-    const { answer } = app;
+    const { answer, faults } = app, { recipe } = app.state;
+    if (faults.length || !answer) {
+      return cure.replaceChildren(...faults.flatMap(({ message, fixes }) => [el("p", {}, capital(message)), ...(fixes || []).flatMap((fix) => cureNodes(fix, recipe))]));
+    }
     const wrong = answer?.answer.first, [fix] = answer?.findings[0]?.fixes ?? [];
     cure.replaceChildren(...(wrong ? [el("p", {}, wrong.do), ...cureNodes(fix, app.answered)] : [el("p", {}, "Nothing is found wrong.")]));
   };
@@ -91,7 +97,7 @@ export const HOLD = pane("hold", "Will it hold", (sheet, app) => {
     if (event === "answer" && !app.answer.draft) {
       tellCure();
       counted();
-    }
+    } else if (event === "faults") tellCure();
   });
   tellCure();
   app.subscribe((event) => {
