@@ -201,7 +201,10 @@ def test_a_joint_that_cannot_be_made_has_no_answer_of_the_last_one(shared: Visit
     faults, told = page.evaluate("() => helixPage.faults"), words(cure.inner_text())
     assert all(words(fault["message"]).lower() in told.lower() for fault in faults) and "Nothing is found" not in told
     cures = page.locator(".findings .apply").all_inner_texts()
-    assert len(cures) == sum(len(fault["fixes"]) for fault in faults) > 0 and cure.locator(".apply").all_inner_texts() == cures
+    assert (
+        len(cures) == sum(len(fault["fixes"]) for fault in faults) > 0
+        and cure.locator(".apply").all_inner_texts() == cures
+    )
     cure.locator(".apply").first.click()
     page.wait_for_function(READY)
     assert panel.locator(".lead").inner_text() and words(cure.inner_text()) != told
