@@ -148,7 +148,9 @@ def strength_line(recipe: Recipe, units: UnitSystem, held: HoldResult | None = N
 def own_clause(result: HoldResult) -> str:
     """That own pieces are in the estimate; empty where none are."""
     joints = "own_joints" in {layer.name for layer in result.layers} or (result.pair and result.pair.own)
-    return "your own pull tests are in it" if joints and not pieces_unwound(result) else ""
+    return (
+        "your own pull tests are in it, for one joint, not both ends" if joints and not pieces_unwound(result) else ""
+    )
 
 
 def _pair_head(

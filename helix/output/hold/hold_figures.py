@@ -53,7 +53,7 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
         "low_n": result.hold_n.low,
         "high_n": result.hold_n.high,
         "most_n": 1.08 * max(result.hold_n.high, *(mark.load_n for mark in marks)),
-        "range": f"19 of 20 pieces{' end, broken or unwound' if use == 'do-not' else ''}: {format_force(result.hold_n.low, units)} to {format_force(result.hold_n.high, units)}",
+        "range": f"Middle 19 of 20 pieces{', broken or unwound' if use == 'do-not' else ''}: {format_force(result.hold_n.low, units)} to {format_force(result.hold_n.high, units)}; 1 in 40 ends below it, 1 in 40 above",
         "no_label": "" if rated_n is not None else "Label: not known. Give it under Wire, Rated load.",
     }
 

@@ -12,7 +12,7 @@ from helix.output.words.finding_words import capital
 from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
 from helix.output.words.sentence_format import odds_words
 from helix.studies.pulls.pull_across import SizeLine
-from helix.studies.pulls.pull_confronted import Confronted, CountAgreement
+from helix.studies.pulls.pull_confronted import Confronted, CountAgreement, LoadAgreement
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_joints import Estimate
 from helix.studies.pulls.pull_next import NextPulls
@@ -31,14 +31,18 @@ def answer_lines(result: PullsResult, shown: PullFormat) -> tuple[str, ...]:
     joints = [group for group in result.groups if not group.control]
     faults = {against_prediction.group: against_prediction.faults for against_prediction in result.confronted}
     straight = [straight_words(group, shown) for group in result.groups if group.control]
-    against = [line for against_prediction in result.confronted for line in news(against_prediction, shown)]
+    against = [line for against_prediction in result.confronted for line in news(against_prediction, shown)][:MOST_SAID]
+    trusted = [trust for _, trust in against]
     rows = len({fault.path.row for fault in result.faults})
     return (
         *([f"{counted(rows, 'unreadable row')} {'is' if rows == 1 else 'are'} not in these numbers."] if rows else []),
         *(group_words(group, shown, faults.get(group.name, ())) for group in joints),
         *(line for group in joints if (line := odd_words(group, shown))),
         *([f"Straight wire: {'; '.join(straight)}."] if straight else []),
-        *against[:MOST_SAID],
+        *(
+            f"{line}{f' {trust}' if trust and trust != after else ''}"
+            for (line, trust), after in zip(against, [*trusted[1:], ""], strict=False)
+        ),
         *(together_words(line) for line in result.sizes if not line.size),
         *next_words(result.next_pulls, 2),
     )
@@ -75,16 +79,18 @@ def group_words(group: Group, shown: PullFormat, faults: tuple[str, ...] = ()) -
     mean = f"mean {shown.load(group.populations[0].mean_n)} {unit}"
     over = group.efficiency.over_control.value
     mean += "" if over is None else f", {percent(over, 0)} % of straight wire"
-    load = group.plan_with_n
-    most = f"Up to {percent(odds.high, 0)} % may unwind"
+    load = group.to_plan_n
+    most = f"Up to {percent(odds.high, 0)} % of pieces may unwind, by their number alone"
     still = most if parts.get("broke") else f"{percents_of(odds)} of such pieces unwind"
     if faults:
         return f"{group.name}: {ends}; {mean}; no load to plan with.{wrong}"
-    if load is None or (odds.high or 0.0) > limits.UNWINDS_AT:  # beside that a load says nothing
+    if load is None:
         few = f" from {counted(ended, 'piece')}" if ended < limits.ENOUGH_PIECES else ""
         return f"{group.name}: {ends}; {mean}; no load to plan with{few}. {still}."
     few = f" ({counted(ended, 'piece')} only)" if ended < limits.ENOUGH_PIECES else ""
-    return f"{group.name}: {ends}; {mean}; plan with {shown.load(load)} {unit}{few}. {still}."
+    joints = {piece.joints for piece in group.pieces}
+    of = f" for {_piece_of(joints.pop() if len(joints) == 1 else 0)}"
+    return f"{group.name}: {ends}; {mean}; plan with {shown.load(load)} {unit}{of}{few}. {still}."
 
 
 def percents_of(estimate: Estimate) -> str:
@@ -121,48 +127,49 @@ def by_chance(p: float) -> str:
     return f"{odds_words(p)} by chance" if p < 0.95 else "as expected"
 
 
-def news(confronted: Confronted, shown: PullFormat) -> list[str]:
-    """What the pieces say against the prediction, a line each; nothing where they agree."""
-    lines = []
-    unit = shown.force
+def news(confronted: Confronted, shown: PullFormat) -> list[tuple[str, str]]:
+    """What the pieces say against the prediction, a line each, and whom to trust in it, where that is said; nothing where they agree."""
+    name, lines = confronted.group, list[tuple[str, str]]()
     if confronted.unpredicted == "other-wire":
-        lines.append(
-            f"{confronted.group}: nothing is predicted, because {bare_name(confronted.recipe)} is of another wire."
-        )
+        other = f"{name}: nothing is predicted, because {bare_name(confronted.recipe)} is of another wire."
+        lines.append((other, ""))
     if confronted.off_table is not None:
-        lines.append(
-            f"{confronted.group}: straight wire broke at {confronted.off_table:.2g} times its table. Check size and unit; it is not used "
-            "in the prediction."
-        )
-    if confronted.unwinding is not None and not confronted.unwinding.agrees:
-        lines.append(f"{confronted.group}: {_unwinding(confronted.unwinding)}. {_trust(confronted.unwinding.of)}")
-    if confronted.load is not None and not confronted.load.agrees:
-        load = confronted.load
-        lines.append(
-            f"{confronted.group}: helix expected {shown.load(load.expected_n)} {unit} of such a piece; {load.of} broke at "
-            f"{shown.load(load.mean_n)} {unit} on average ({by_chance(load.p)}). {_trust(load.of)}"
-        )
-    if confronted.below_plan is not None and confronted.before is not None and not confronted.below_plan.agrees:
-        below = confronted.below_plan
-        lines.append(
-            f"{confronted.group}: {below.count} of {below.of} ended below {shown.load(confronted.before.plan_with_n)} {unit}, which "
-            f"helix said to plan with; {odds_words(below.expected)} was to be expected ({by_chance(below.p)})."
-        )
-    return lines
+        lines.append((f"{name}: {_off_table(confronted.off_table)}", ""))
+    against = [text for test, text in _tests(confronted, shown) if not test.agrees]
+    return lines + [(f"{name}: {text}.", _trust(confronted)) for text in against]
 
 
-def _trust(pieces: int) -> str:
+def _off_table(times: float) -> str:
+    return f"straight wire broke at {times:.2g} times its table. Check size and unit; it is not used in the prediction."
+
+
+def _tests(confronted: Confronted, shown: PullFormat) -> list[tuple[CountAgreement | LoadAgreement, str]]:
+    """Each thing that the prediction was held against, and in a sentence without its end what came out."""
+    unit, found = shown.force, list[tuple[CountAgreement | LoadAgreement, str]]()
+    kind = {0: "such", 1: "one-joint", 2: "two-joint"}.get(confronted.joints, "such")
+    if (odds := confronted.unwinding) is not None:
+        expected = f"expected {odds_words(odds.expected)} of {kind} pieces to unwind"
+        found.append((odds, f"{expected}; {odds.count} of {odds.of} did ({by_chance(odds.p)})"))
+    if (load := confronted.load) is not None:
+        expected = f"expected {shown.load(load.expected_n)} {unit} of {kind} pieces that break"
+        mean = f"{load.of} broke at {shown.load(load.mean_n)} {unit} on average"
+        found.append((load, f"{expected}; {mean} ({by_chance(load.p)})"))
+    if (below := confronted.below_plan) is not None and confronted.before is not None:
+        ended = f"{below.count} of {below.of} ended below {shown.load(confronted.before.plan_with_n)} {unit}"
+        expected = f"which helix said to plan with; {odds_words(below.expected)} was to be expected"
+        found.append((below, f"{ended}, {expected} ({by_chance(below.p)})"))
+    return found
+
+
+def _trust(confronted: Confronted) -> str:
     """Whom to trust where prediction and pieces differ."""
+    tests = (confronted.unwinding, confronted.load, confronted.below_plan)
+    pieces = min(test.of for test in tests if test is not None and not test.agrees)
     return "Trust the pieces." if pieces >= limits.FEWEST_FAILURES else "Pull more before you trust either."
 
 
-def _unwinding(unwinding: CountAgreement) -> str:
-    expected = f"helix expected {odds_words(unwinding.expected)} of such pieces to unwind"
-    return f"{expected}; {unwinding.count} of {unwinding.of} did ({by_chance(unwinding.p)})"
-
-
 def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
-    """Prediction and pieces of one group in full."""
+    """Prediction and pieces of one group in full: the one judgement before what it is from."""
     unit, before, after = shown.force, confronted.before, confronted.after
     if before is None:
         if confronted.unpredicted == "not-estimated" and not confronted.faults:
@@ -180,22 +187,41 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
         f"said to plan with {shown.load(before.plan_with_n)} {unit}."
     )
     lines = [head]
-    if confronted.unwinding is not None and confronted.unwinding.agrees:
-        lines.append(f"{capital(_unwinding(confronted.unwinding))}: they agree.")
-    if confronted.load is not None and confronted.load.agrees:
-        load = confronted.load
-        lines.append(
-            f"Of such a piece it expected {shown.load(load.expected_n)} {unit}; {load.of} broke at {shown.load(load.mean_n)} "
-            f"{unit} on average ({by_chance(load.p)}): they agree."
-        )
-    lines += news(confronted, shown)
+    if confronted.off_table is not None:
+        lines.append(capital(_off_table(confronted.off_table)))
+    tests = sorted(_tests(confronted, shown), key=lambda test: test[0].agrees)
+    if tests and confronted.agrees:
+        lines.append("The pieces agree with that.")
+    elif tests:
+        lines.append(f"The pieces speak against that. {_trust(confronted)}")
+    for test, text in tests:
+        if test is confronted.below_plan and test.agrees:
+            continue  # few below it are no news
+        alone = ", which alone does not speak against it" if test.agrees and not confronted.agrees else ""
+        lines.append(f"{capital(text)}{alone}.")
     if after is not None and after.unwinds > limits.HELD:
         lines.append("With these pieces there is nothing to plan with: too many unwound.")
     elif after is not None:
         with_them = f"With these pieces it expects {shown.load(after.expected_n)} {unit}"
         plan = f"{shown.load(after.plan_with_n)} {unit}"
         lines.append(f"{with_them} and plans with {plan} for one joint; {unwinds_words(after.unwinds)}.")
+        lines += _to_act_on(confronted, after.plan_with_n, shown)
     return lines
+
+
+def _to_act_on(confronted: Confronted, joint_n: float, shown: PullFormat) -> list[str]:
+    """The one load to act on, where the pieces alone give another one than helix with them does."""
+    whole_n = confronted.pieces_plan_with_n
+    if whole_n is None or shown.load(whole_n) == shown.load(joint_n):
+        return []
+    alone = f"The pieces alone give {shown.load(whole_n)} {shown.force} for {_piece_of(confronted.joints)}"
+    least = f"{shown.load(min(whole_n, joint_n))} {shown.force}"
+    return [f"{alone}: plan a whole piece with {least}, the lower of the two."]
+
+
+def _piece_of(joints: int) -> str:
+    """What a load of a whole piece is of."""
+    return {1: "a piece of one joint", 2: "a piece of two joints"}.get(joints, "a whole piece")
 
 
 def ends_words(group: Group) -> str:

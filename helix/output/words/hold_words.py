@@ -197,7 +197,7 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
         advice = f"Plan with {format_force(rated_n, units)}, as rated; the joint with"
     text = (
         f"{'Do not plan with it' if severity is Severity.FAULT else f'{advice} {plan}'}. Expected "
-        f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, 19 of 20 pieces "
+        f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, the middle 19 of 20 pieces "
         f"{format_force(band.low, units)} to {format_force(band.high, units)}."
     )
     if breaks_early(result) and right is not None and right.holds:

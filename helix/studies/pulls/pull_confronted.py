@@ -85,7 +85,8 @@ class Confronted(Result):
     """One group against its recipe.
 
     unpredicted: code of why nothing is predicted, faults: of what practice calls a fault. off_table: straight wire over
-    its table's strength, where it is so far off that it was left out. before, after: the prediction without and with the
+    its table's strength, where it is so far off that it was left out. joints: of each piece, 0 where they differ; pieces_plan_with_n: the
+    load that 19 of 20 more such whole pieces hold, by the pieces alone [N]. before, after: the prediction without and with the
     group's own pieces. unwinding, load, below_plan: what the pieces did against the prediction before them.
     """
 
@@ -94,6 +95,8 @@ class Confronted(Result):
     unpredicted: Unpredicted = ""
     faults: tuple[str, ...] = ()
     off_table: float | None = None
+    joints: int = 0
+    pieces_plan_with_n: float | None = None
     before: Prediction | None = None
     after: Prediction | None = None
     unwinding: CountAgreement | None = None
@@ -145,7 +148,15 @@ def _confronted(
         # that no model knows four strands is no fault of theirs
         codes = before.not_estimated or (() if recipe.wire.count > 1 else ("no-model",))
         return Confronted(group=group.name, recipe=name, unpredicted="not-estimated", faults=codes, off_table=off)
-    return _against(Confronted(group=group.name, recipe=name, off_table=off), group, before, straight)
+    kinds = {piece.joints for piece in group.pieces}
+    blank = Confronted(
+        group=group.name,
+        recipe=name,
+        off_table=off,
+        joints=kinds.pop() if len(kinds) == 1 else 0,
+        pieces_plan_with_n=group.to_plan_n,
+    )
+    return _against(blank, group, before, straight)
 
 
 def _recipe_for(

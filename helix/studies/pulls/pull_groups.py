@@ -169,6 +169,11 @@ class Group(Result):
         return self._one_load.plan_with_n if self._one_load else None
 
     @property
+    def to_plan_n(self) -> float | None:
+        """The same; None too where by the number of pieces more may unwind than break, beside which a load says nothing."""
+        return None if (self.unwound_share.high or 0.0) > limits.UNWINDS_AT else self.plan_with_n
+
+    @property
     def _one_load(self) -> Population | None:
         """The pieces, where one load stands for all of them."""
         alone = not self.control and len(self.populations) == 1 and len({size_of(piece) for piece in self.pieces}) == 1

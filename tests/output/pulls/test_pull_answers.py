@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
-from helix.output.pulls.pull_answers import answer_lines, next_phrase, pulls_answer
+from helix.model.recipe.recipe import read_recipe
+from helix.output.pulls.pull_answers import answer_lines, confronted_lines, next_phrase, pulls_answer
 from helix.output.pulls.pull_plan_report import plan_document
 from helix.output.pulls.pull_report import pulls_document
 from helix.output.report.document import answer_text, document_text
@@ -54,9 +55,12 @@ def test_a_group_that_unwinds_or_is_a_fault_is_not_praised() -> None:
 
 
 def test_few_pieces_are_told_beside_the_load() -> None:
-    assert "N (7 pieces only)." in answer_lines(read(broke([700.0 + k for k in range(7)])), SHOWN)[0]
+    assert (
+        "N for a piece of two joints (7 pieces only)."
+        in answer_lines(read(broke([700.0 + k for k in range(7)])), SHOWN)[0]
+    )
     four = answer_lines(read(broke([700.0, 710.0, 705.0, 712.0])), SHOWN)[0]
-    assert "no load to plan with from 4 pieces. Up to 60 % may unwind" in four
+    assert "no load to plan with from 4 pieces. Up to 60 % of pieces may unwind" in four
     assert "only" not in answer_lines(read(broke([700.0 + k for k in range(10)])), SHOWN)[0]
 
 
@@ -80,3 +84,45 @@ def test_a_plan_answers_in_few_lines() -> None:
         answer = plan_document(plan_pulls([], Wanted(), Setup(expected_n=800.0)), units).answer
         assert answer is not None and 3 <= len(answer_text(answer).splitlines()) <= 8
         assert "Load cell: " in " ".join(answer.lines)
+
+
+def mine(broke: list[float], unwound: list[float]) -> PullsResult:
+    """Pieces of two joints of the demo's wire, five turns and five wraps, read against its recipe."""
+    rows = [(load, "broke_exit") for load in broke] + [(load, "unwound") for load in unwound]
+    text = "id,group,joints,turns,wraps,load,unit,failure\n" + "".join(
+        f"{k},mine,2,5,5,{load},N,{failure}\n" for k, (load, failure) in enumerate(rows)
+    )
+    recipe = read_recipe(DEMO.parent / "logger-tether.toml")
+    return read_pulls(pull_file_from_text(text), given=[("mine.toml", recipe)])
+
+
+def test_one_judgement_of_prediction_and_pieces() -> None:
+    """Where one comparison speaks against the prediction, none beside it says that they agree."""
+    result = mine([615.0 + 3 * k for k in range(8)], [560.0, 590.0])
+    (found,) = result.confronted
+    assert found.load is not None and found.below_plan is not None
+    assert found.load.agrees and not found.below_plan.agrees
+    text = " ".join(confronted_lines(found, SHOWN))
+    assert "The pieces speak against that. Trust the pieces." in text and "agree" not in text
+    assert f"{found.load.of} broke at" in text and "which alone does not speak against it" in text
+    assert text.count("Trust the pieces.") == 1
+    right = mine([740.0 + 3 * k for k in range(10)], [])
+    agreeing = " ".join(confronted_lines(right.confronted[0], SHOWN))
+    assert "The pieces agree with that." in agreeing and "speak against" not in agreeing
+
+
+def test_a_load_says_whether_it_is_of_a_piece_or_of_a_joint() -> None:
+    """Beside the two, one load to act on: the lower."""
+    result = mine([640.0 + 5 * k for k in range(10)], [])
+    (found,) = result.confronted
+    assert found.after is not None and found.pieces_plan_with_n == result.groups[0].plan_with_n
+    piece, joint = (SHOWN.load(load) for load in (found.pieces_plan_with_n, found.after.plan_with_n))
+    assert piece != joint
+    assert f"plan with {piece} N for a piece of two joints" in answer_lines(result, SHOWN)[0]
+    text = " ".join(confronted_lines(found, SHOWN))
+    assert f"plans with {joint} N for one joint" in text and f"{piece} N for a piece of two joints" in text
+    assert text.endswith(f"plan a whole piece with {min(int(piece), int(joint))} N, the lower of the two.")
+    assert "of two-joint pieces to unwind" in text
+    few = mine([640.0, 650.0, 660.0], [])
+    assert few.groups[0].plan_with_n and few.confronted[0].pieces_plan_with_n is None
+    assert "whole piece" not in " ".join(confronted_lines(few.confronted[0], SHOWN))

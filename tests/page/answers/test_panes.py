@@ -127,7 +127,7 @@ def test_what_pull_tests_say_is_in_the_head_of_the_hold() -> None:
     rows += [f"{k},in hand,2,joint.toml,{load},N,broke" for k, load in enumerate((720, 735, 741, 728, 733, 716, 744))]
     broke = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
     assert broke["head"]["short"].startswith("Plan with ")
-    assert "own pull tests are in it" in broke["head"]["more"]
+    assert "own pull tests are in it, for one joint, not both ends" in broke["head"]["more"]
     rows += ["8,in hand,2,joint.toml,640,N,unwound", "9,in hand,2,joint.toml,655,N,unwound"]
     found = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
     head = found["head"]
@@ -152,6 +152,10 @@ def test_the_figures_of_the_hold_are_those_of_the_study() -> None:
     recipe = recipe_of_tables(START | {"wire": START["wire"] | {"rated_load": "700 N"}})
     result = hold(recipe)
     drawn = gauge(result, "inch")
+    assert drawn is not None and drawn["range"].startswith(
+        "Middle 19 of 20 pieces: "
+    )  # "19 of 20 hold more" is another limit
+    assert drawn["range"].endswith("; 1 in 40 ends below it, 1 in 40 above")
     assert drawn is not None
     loads = {mark["name"]: mark["load_n"] for mark in drawn["marks"]}
     assert loads == {

@@ -80,7 +80,7 @@ def test_two_of_ten_unwound_where_one_in_a_thousand_was_expected() -> None:
     assert (found.unwinding.count, found.unwinding.of) == (2, 10)
     assert found.unwinding.expected < 0.001 and found.unwinding.p < 0.001 and not found.unwinding.agrees
     (line,) = [line for line in answer_lines(result, PullFormat("metric")) if "Trust the pieces" in line]
-    assert "helix expected under 1 in 1000 of such pieces to unwind; 2 of 10 did (under 1 in 1000 by chance)" in line
+    assert "expected under 1 in 1000 of two-joint pieces to unwind; 2 of 10 did (under 1 in 1000 by chance)" in line
 
 
 def test_none_of_few_unwound_is_no_news() -> None:
@@ -182,7 +182,7 @@ def test_a_single_piece_says_how_little_it_knows() -> None:
     (wanted,) = [pulls for pulls in result.next_pulls if pulls.code == "more-of-the-same"]
     assert (wanted.pieces, wanted.turns, wanted.wraps) == (9, 5.0, 5.0)
     assert answer_lines(result, PullFormat("metric"))[0] == (
-        "5+5: 1 broke, 0 unwound; mean 700 N; no load to plan with from 1 piece. Up to 98 % may unwind."
+        "5+5: 1 broke, 0 unwound; mean 700 N; no load to plan with from 1 piece. Up to 98 % of pieces may unwind, by their number alone."
     )
 
 
