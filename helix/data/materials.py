@@ -168,8 +168,13 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
         middle = (row.low_mpa + row.high_mpa) / 2
         return Strength(row.low_mpa, middle, row.high_mpa, known.strength_source, known.strength_mark)
     others = ", ".join(quoted(other.name) for other in materials() if _bin_of(other, diameter_mm))
-    hint = f"; so thick or thin there is {others}" if others else ""
-    raise ValueError(f"{quoted(known.name)} must have a diameter {_covered(known)}; got {_both(diameter_mm)}{hint}")
+    hint = f"; listed for that diameter: {others}" if others else "; no material is listed for that diameter"
+    near = any(
+        format_length(edge) == format_length(diameter_mm) for row in known.bins for edge in (row.over_mm, row.up_to_mm)
+    )
+    raise ValueError(
+        f"{quoted(known.name)} is listed here {_covered(known, exactly=near)}; got {_both(diameter_mm, exactly=near)}{hint}"
+    )
 
 
 def _bin_of(material: Material, diameter_mm: float) -> StrengthBin | None:
@@ -178,8 +183,8 @@ def _bin_of(material: Material, diameter_mm: float) -> StrengthBin | None:
     return next(reach, None)
 
 
-def _covered(material: Material) -> str:
-    """Return the ranges of diameter that the table covers, in words."""
+def _covered(material: Material, *, exactly: bool) -> str:
+    """Return the ranges of diameter that the table covers, in words; exactly: with a digit more."""
     runs: list[list[float]] = []
     for diameter_bin in material.bins:
         if runs and diameter_bin.over_mm == runs[-1][1]:
@@ -187,12 +192,15 @@ def _covered(material: Material) -> str:
         else:
             runs.append([diameter_bin.over_mm, diameter_bin.up_to_mm])
     return " or ".join(
-        f"over {_both(low)} up to {_both(high)}" if low > 0 else f"up to {_both(high)}" for low, high in runs
+        f"over {_both(low, exactly=exactly)} up to {_both(high, exactly=exactly)}"
+        if low > 0
+        else f"up to {_both(high, exactly=exactly)}"
+        for low, high in runs
     )
 
 
-def _both(mm: float) -> str:
-    return f"{format_length(mm)} ({format_length(mm, 'inch')})"
+def _both(mm: float, *, exactly: bool) -> str:
+    return f"{mm:.5g} mm" if exactly else f"{format_length(mm)} ({format_length(mm, 'inch')})"
 
 
 def _plain(name: str) -> str:

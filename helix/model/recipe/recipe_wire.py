@@ -120,7 +120,7 @@ def _table_wire(
         # an unknown diameter still lets an unknown material be found
         wire = wire_of(material, diameter_mm or 0.7, size, size_source, rated_n)
     except ValueError as error:
-        table.put("material", "not-a-choice", message=str(error))
+        table.put("material", "out-of-range", message=str(error))
         return None
     return wire if diameter_mm is not None else None
 

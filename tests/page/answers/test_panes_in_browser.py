@@ -362,6 +362,22 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     typed.locator(".wrong", has_text="number").wait_for()
     press(panel, "Clear the table")
     panel.get_by_role("heading", name="Prediction against pieces").first.wait_for(state="hidden")
+    loads_shown = "(all) => all.map((one) => one.value).filter(Boolean)"
+    shown = panel.locator("[data-column=load]")
+    assert shown.evaluate_all(loads_shown) == []
+    shown.first.fill("702 N")
+    shown.first.press("Tab")
+    panel.get_by_role("button", name="Put the 10 rows back").focus()
+    shared.page.keyboard.press("Enter")  # nothing that was typed is lost, before or since
+    assert shown.evaluate_all(loads_shown)[:8] == [f"{load} N" for load in loads] or shown.evaluate_all(loads_shown)[
+        :8
+    ] == list(map(str, loads))
+    assert shown.evaluate_all(loads_shown)[8:] == ["7O0", "702 N"]
+    panel.get_by_role("heading", name="Prediction against pieces").first.wait_for()
+    assert not panel.get_by_role("button", name="rows back").is_visible()
+    press(panel, "Clear the table")
+    assert panel.get_by_role("button", name="Put the 11 rows back").evaluate("(one) => one === document.activeElement")
+    panel.get_by_role("heading", name="Prediction against pieces").first.wait_for(state="hidden")
 
 
 def test_a_dropped_file_with_faults_tells_each_in_words(shared: Visit) -> None:

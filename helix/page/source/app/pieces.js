@@ -41,6 +41,7 @@ export class Pieces {
     this.shapes = kept?.shapes ?? {}; // what comes of them, by their keys: a joint is the same however it is written
     this.now = { key: "", shape: "" };
     this.ends = kept?.ends ?? "2"; // joints that a piece has
+    this.cleared = kept?.cleared ?? []; // tables that were cleared and can be put back, the last one last
     this.received = 0; // times that pieces came with an address
     this.told = this.#sign();
     if (app.state.sent) this.receive(app.state.sent);
@@ -205,19 +206,34 @@ export class Pieces {
     return `${length} typed pull test${length === 1 ? " is" : "s are"} of another joint and do${length === 1 ? "es" : ""} not count here`;
   }
 
+  /** Rows in which anything stands. */
+  get #begun() {
+    return this.rows.filter((row) => row.id || row.load || row.failure);
+  }
+
+  /** Take all rows out; `putBack` brings them again. */
   clear() {
-    this.rows = [];
-    this.joints = [];
-    this.shapes = {};
-    const { state } = this.app, told = state.came;
+    const rows = this.#begun, { joints, shapes, ends } = this, { state } = this.app, { came } = state;
+    if (rows.length || came) this.cleared.push({ rows, joints, shapes, ends, came });
+    Object.assign(this, { rows: [], joints: [], shapes: {} });
     state.came = null;
     this.keep();
-    if (told) this.changed();
+    if (came) this.changed();
+  }
+
+  /** The rows that were cleared last stand again, above those typed since. */
+  putBack() {
+    const { rows, joints, shapes, ends, came } = this.cleared.pop();
+    const since = this.#begun.map((row) => (row.of === undefined ? row : { ...row, of: row.of + joints.length }));
+    Object.assign(this, { rows: [...rows, ...since], joints: [...joints, ...this.joints], shapes: { ...shapes, ...this.shapes }, ends });
+    this.app.state.came ??= came ?? null;
+    this.keep();
+    if (came) this.changed();
   }
 
   keep() {
-    const { joints, shapes, ends } = this;
-    keep("session", KEPT, { rows: this.rows.filter((row) => row.id || row.load || row.failure), joints, shapes, ends });
+    const { joints, shapes, ends, cleared } = this;
+    keep("session", KEPT, { rows: this.#begun, joints, shapes, ends, cleared });
     const now = this.#sign();
     if (now === this.told) return;
     this.told = now;

@@ -29,6 +29,7 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
       resting = setTimeout(() => readTyped(), REST_MS);
     },
     opened: (file) => take([file]),
+    kept: goButton("Keep as a file (CSV)", () => app.say(`Saved as ${app.api.save("pull-tests.csv", new Blob([app.pieces.kept.text], { type: "text/csv" }))}.`), "plain"),
   });
   const readTyped = async () => {
     if (!app.pieces.complete.length) {
@@ -71,9 +72,7 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   const examples = app.start.examples.filter((example) => example.kind === "pulls");
   sheet.append(
     ...intro("What do the pull tests say?", "Type them in, or paste them from a sheet: they are read as you type, and those of the joint in hand count in the head of the page."),
-    el("div", { class: "typed-and-read" }, el("div", {}, typed.element,
-    buttons(goButton("Clear the table", () => typed.clear(), "plain"),
-      goButton("Keep as a file (CSV)", () => app.say(`Saved as ${app.api.save("pull-tests.csv", new Blob([app.pieces.kept.text], { type: "text/csv" }))}.`), "plain"))), live.element),
+    el("div", { class: "typed-and-read" }, typed.element, live.element),
     el("h3", {}, "Or from a file"), el("p", { class: "small" }, "A file is read for the joints that it names. The head of the page goes by the model and by what is typed above."),
     dropZone({ label: "Drop a file of pull tests (CSV) here, or choose it", accept: ".csv,.txt,.toml,text/csv", multiple: true, taken: take, failed: (faults) => box.fail(faults) }),
     buttons(goButton("A file to fill in", () => templates.file("pulls-template.csv", { units: app.units }), "plain"),

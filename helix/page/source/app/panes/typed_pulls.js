@@ -1,5 +1,6 @@
 // Pull tests typed or pasted into a table: a row a piece. They become the same file that a bench would bring.
 import { el } from "../dom.js";
+import { buttons, goButton } from "./form.js";
 
 const FEWEST = 5; // rows that stand ready
 const COLUMNS = ["id", "load", "failure", "kind"];
@@ -12,8 +13,8 @@ const runs = (numbers) => numbers.filter((n) => !numbers.includes(n - 1)).map((f
 }).join(", ");
 
 export class TypedPulls {
-  /** changed(): something was typed; opened(file): a whole file with a heading was pasted. */
-  constructor(app, { changed, opened }) {
+  /** changed(): something was typed; opened(file): a whole file with a heading was pasted; kept: a button beside those of the table. */
+  constructor(app, { changed, opened, kept }) {
     Object.assign(this, { app, pieces: app.pieces, changed, opened, told: new Map() });
     this.joints = el("select", { onchange: () => {
       this.pieces.ends = this.joints.value;
@@ -25,8 +26,10 @@ export class TypedPulls {
     this.table = el("table", { class: "typed-pulls" }, el("thead", {}, el("tr", {}, ...heads)), this.body);
     this.table.addEventListener("paste", (event) => this.#paste(event));
     this.left = el("p", { class: "left-out small", role: "status", hidden: true });
+    this.emptying = goButton("Clear the table", () => this.#clear(), "plain");
+    this.back = goButton("", () => this.#putBack(), "plain");
     this.element = el("div", {}, el("label", { class: "joints" }, "Each piece of the joint in hand has ", this.joints),
-      el("div", { class: "sideways", role: "group", "aria-label": "Pull tests, a row a piece" }, this.table), this.left);
+      el("div", { class: "sideways", role: "group", "aria-label": "Pull tests, a row a piece" }, this.table), this.left, buttons(this.emptying, this.back, kept));
     this.redraw();
   }
 
@@ -41,10 +44,19 @@ export class TypedPulls {
     this.#tell();
   }
 
-  clear() {
+  /** All rows go; the button that brings them again stands beside. */
+  #clear() {
     this.pieces.clear();
     this.redraw();
     this.#done();
+    if (!this.back.hidden) this.back.focus();
+  }
+
+  #putBack() {
+    this.pieces.putBack();
+    this.redraw();
+    this.#done();
+    if (this.back.hidden) this.emptying.focus();
   }
 
   #done() {
@@ -63,6 +75,9 @@ export class TypedPulls {
       if (!children[n]) this.body.append(this.#line(n));
       this.#fill(children[n], row);
     });
+    const many = this.pieces.cleared.at(-1)?.rows.length;
+    this.back.hidden = many === undefined;
+    this.back.textContent = many === 1 ? "Put the row back" : many ? `Put the ${many} rows back` : "Put what the address told back";
     this.#tell();
   }
 
