@@ -452,7 +452,7 @@ def test_an_own_wire_that_is_no_table():
         ),
         ("music wire", "1.3 mm", "up to 1.2954 mm; got 1.3 mm; listed for that diameter: "),
         ("1.4401", "1.2 mm", "up to 1.00 mm (0.0394 in) or over 1.50 mm (0.0591 in) up to 2.00 mm"),
-        ("1.4310 normal strength", "2.001 mm", "up to 2.00 mm"),
+        ("1.4310 normal strength", "2.001 mm", "up to 2 mm; got 2.001 mm"),
     ],
 )
 def test_a_diameter_outside_the_table_names_the_range(material, diameter, range_said):
