@@ -168,7 +168,7 @@ def strength_mpa(material: str, diameter_mm: float) -> Strength:
         middle = (row.low_mpa + row.high_mpa) / 2
         return Strength(row.low_mpa, middle, row.high_mpa, known.strength_source, known.strength_mark)
     others = ", ".join(quoted(other.name) for other in materials() if _bin_of(other, diameter_mm))
-    hint = f"; listed for that diameter: {others}" if others else "; no material is listed for that diameter"
+    hint = f"; listed for that diameter: {others}" if others else ""
     near = any(
         format_length(edge) == format_length(diameter_mm) for row in known.bins for edge in (row.over_mm, row.up_to_mm)
     )

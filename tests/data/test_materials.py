@@ -76,15 +76,14 @@ def test_one_strength_at_every_diameter():
     [
         ("302 stainless", 2.04, "up to 2.03 mm (0.0800 in); got 2.04 mm"),
         ("music wire", 0.2, "over 0.203 mm (0.00800 in) up to 1.30 mm (0.0510 in); got 0.200 mm"),
-        ("music wire", 1.3, "up to 1.30 mm"),
-        ("1.4401", 1.0001, "up to 1.00 mm (0.0394 in) or over 1.50 mm (0.0591 in) up to 2.00 mm (0.0787 in)"),
-        ("1.4401", 1.5, "up to 1.00 mm"),
+        ("music wire", 1.3, "up to 1.2954 mm; got 1.3 mm; listed for that diameter: "),
+        ("1.4401", 1.2, "up to 1.00 mm (0.0394 in) or over 1.50 mm (0.0591 in) up to 2.00 mm (0.0787 in)"),
+        ("1.4401", 1.0001, "up to 1 mm or over 1.5 mm up to 2 mm; got 1.0001 mm"),
+        ("1.4401", 1.5, "up to 1 mm or over 1.5 mm"),
         ("302 stainless", float("nan"), "got nan mm"),
     ],
 )
 def test_outside_its_table_a_material_says_its_range(name, diameter_mm, said):
-    if (name, diameter_mm) == ("music wire", 1.3):
-        diameter_mm = 0.0511 * 25.4
     with pytest.raises(ValueError, match=re.escape(said)):
         strength_mpa(name, diameter_mm)
 

@@ -79,7 +79,10 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     pull = format_force(hands.pull_n, units)
     own = math.degrees(2.0 * math.atan(math.pi / hands.lay_d))
     known = "simulated" if is_simulated(hands.lay_d, hands.pull_share) else "not simulated so: measure a trial's lay"
-    yield f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, hands alike ({known}); let go they cross at {own:.0f}."
+    yield (
+        f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, hands alike ({known}); "
+        f"let go they cross at {own:.0f} (limit {math.degrees(ANGLE_LIMIT_RAD):.0f})."
+    )
     for finding in result.of_making:
         told = explain(finding, units)
         yield f"{told.word}: {told.what}."

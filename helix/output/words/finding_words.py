@@ -238,7 +238,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "hard-crossing": (
         "first crossing",
-        "without pull ({held_deg:.0f} deg) the first crossing passes the {tested} (strain {strain:.2f} of {strain_limit:.2f})",
+        "without pull ({held_deg:.0f} deg) the first crossing is bent too hard ({strain:.2f}; the {tested} {strain_limit:.2f})",
         (
             "simulated, within 0.1; the limit of {limit_deg:.0f} deg ({practice}) is of legs as they cross once let go, here at {free_deg:.0f}: hands stand wider, as hard wire springs "
             "back, and only the first crossing has no twist yet to spring it back. Hands that pull along the legs come to the same lay closer together, the first "
