@@ -290,6 +290,16 @@ def test_a_joint_comes_back_by_undo_back_address_and_reload(visit: Visit, page_a
     assert told(visit, "cut") == second
 
 
+def test_a_throat_that_is_set_as_the_twist_is_told_so(visit: Visit) -> None:
+    own = knob(visit, "eye.throat", ".typed").input_value()
+    visit.page.evaluate(
+        "() => helixPage.setRecipe({ ...helixPage.state.kept, eye: { ...helixPage.state.kept.eye, throat: 'tangent' } }, 'own')"
+    )
+    answered(visit)
+    assert knob(visit, "eye.throat", ".word-open").inner_text() == "as the twist"
+    assert knob(visit, "eye.throat", ".typed").input_value() == own  # the file's own word for it is nobody else's
+
+
 def test_a_file_saved_and_opened_again_is_the_same(visit: Visit, tmp_path: Path) -> None:
     page = visit.page
     name = page.get_by_role("textbox", name="Name of this joint")

@@ -102,7 +102,7 @@ class Knob:
         return {
             "key": self.key, "group": self.table, "label": row.label, "help": f"{row.help[:1].upper()}{row.help[1:]}.",
             "note_of_two": _note_of_two() if self.key == "wire.count" else None, "kind": self.kind, "options": self.options, "only": _ONLY.get(self.key), "default_of_two": _OF_TWO.get(self.key),
-            "open": row.open, "drops": list(_LEFT_OPEN.get(self.key, DROPS.get(self.key, ()))), "default": self.default, "default_inch": self.default_inch,
+            "open": row.open, "word": row.word, "drops": list(_LEFT_OPEN.get(self.key, DROPS.get(self.key, ()))), "default": self.default, "default_inch": self.default_inch,
             "scales": {name: vars(scale) for name, scale in self.scales.items()},
         }  # fmt: skip
 
@@ -117,6 +117,19 @@ def _note_of_two() -> str:
 KNOBS: Final = tuple(Knob(table, row) for table, rows in TABLES.items() for row in rows if row.label)
 MENUS: Final = frozenset(knob.key for knob in KNOBS if knob.kind in ("wire", "choice")) | {"wire.material"}
 """Keys of what is chosen from a list."""
+
+
+def label_of(key: str) -> str:
+    """What the page calls a key of the recipe, with its group where two are called alike; "" where it has no knob.
+
+    >>> label_of("eye.pin"), label_of("twist.turns"), label_of("title")
+    ('Pin or ring', 'Turns (Twist)', '')
+    """
+    own = next((knob for knob in KNOBS if knob.key == key), None)
+    if own is None:
+        return ""
+    alike = sum(knob.row.label == own.row.label for knob in KNOBS) > 1
+    return f"{own.row.label} ({dict(GROUPS)[own.table]})" if alike else own.row.label
 
 
 def filled(outline: Outline, units: UnitSystem) -> dict[str, str | float]:

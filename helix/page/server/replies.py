@@ -104,7 +104,7 @@ def fault_record(fault: ValidationIssue) -> dict[str, Any]:
     'hand_force'
     """
     return {
-        "place": one_line(fault.place),
+        "place": one_line(_place(fault)),
         "key": fault.path.name,
         "message": one_line(_without_syntax(fault)),
         "code": fault.code,
@@ -118,6 +118,26 @@ def in_words(message: str) -> dict[str, Any]:
 def faulty(faults: Iterable[dict[str, Any]]) -> dict[str, Any]:
     """The reply that holds faults."""
     return {"ok": False, "faults": list(faults)}
+
+
+def _place(fault: ValidationIssue) -> str:
+    """Where a fault stands: what the page calls its knob, where it is of no line of a file.
+
+    >>> from helix.errors import IssuePath
+    >>> _place(ValidationIssue(IssuePath(file="recipe", table=("eye",), key="pin"), "must be more than 0"))
+    'Pin or ring'
+    >>> _place(ValidationIssue(IssuePath(file="end lower: joint.toml", table=("twist",), key="turns"), "must be more than 0"))
+    'end lower: Turns (Twist)'
+    """
+    from helix.page.answers.knobs import label_of
+    from helix.page.answers.request_values import OWN_RECIPE
+
+    path, label = fault.path, label_of(fault.path.name)
+    if not label or path.line is not None:
+        return fault.place
+    file = path.file if path.file != "recipe" else ""
+    file = file.removesuffix(OWN_RECIPE).removesuffix(": ")
+    return ": ".join(part for part in (file, label) if part)
 
 
 def _without_syntax(fault: ValidationIssue) -> str:

@@ -257,7 +257,9 @@ def _ends(plan: Plan, own: Mapping[Recipe, OwnPulls], on_output: OnOutput) -> En
             judgement = _judged(shaped, own.get(end.recipe))
             ends[end.recipe] = end_cuts(end, shaped, judgement), shaped
         except ValidationError as problem:
-            faults += [ValidationIssue(f"end {end.name}: {fault.place}", fault.message) for fault in problem.faults]
+            place = f"end {end.name}: {{}}"
+            for fault in problem.faults:
+                faults.append(ValidationIssue(replace(fault.path, file=place.format(fault.path.file)), fault.message))
     if faults:
         raise ValidationError(faults)
     return ends

@@ -9,8 +9,9 @@ from dataclasses import replace
 import numpy as np
 
 from helix.errors import ConvergenceError, ValidationError
-from helix.findings import Finding, Severity, judgement_of
+from helix.findings import Finding, Judgement, Severity, judgement_of
 from helix.mechanics import limits
+from helix.model.joint.joint_curves import sizes_of
 from helix.model.measured.readings import Reading
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.least_squares import Estimate, Floats, derivatives
@@ -145,6 +146,7 @@ def inspect(
         if past is not None:
             judgement = judgement_of((past, *judgement.findings))
             held = None if held is None else without_load(held, past.code)
+        judgement = _advised(judgement, recipe)
         load = load_lost(held, intended, judgement)
     v = dict(zip(VALUES, estimate.estimate.values, strict=True))
     return Inspection(
@@ -179,6 +181,16 @@ def _between(recipe: Recipe, plain: Recipe | None, shaped: ShapeResult | None, c
     if shaped is None or plain is None:
         return transition_of(recipe)
     return transition_of(plain) if counted_to == "tag" else transition_in(shaped.joint)
+
+
+def _advised(judgement: Judgement, recipe: Recipe) -> Judgement:
+    """The same with the twist's own angle of the joint that is to be made, not of the lay that was: it is for the next one."""
+    throats = sizes_of(recipe).tag_throat, sizes_of(recipe).standing_throat
+    own = Values(own_deg=math.degrees(sum(throat.lay for throat in throats)))
+    return judgement_of(
+        replace(finding, values=Values(**{**finding.values, **own})) if "own_deg" in finding.values else finding
+        for finding in judgement.findings
+    )
 
 
 def _past_square(shaped: ShapeResult, readings: Mapping[str, Reading]) -> Finding | None:

@@ -184,6 +184,16 @@ def test_the_estimate_and_why(shared: Visit) -> None:
     panel.locator(".wrong:visible").wait_for()
     assert field(panel, "Load").get_attribute("aria-invalid") == "true"
     assert panel.get_by_text("under 300 N").count() == 0  # no answer is left standing under what is wrong
+    told = "(told) => { helixPage.setRecipe({ ...helixPage.state.kept, eye: { ...helixPage.state.kept.eye, pin: told } }, 'pin'); }"
+    pin = shared.page.evaluate("() => helixPage.state.kept.eye.pin")
+    shared.page.evaluate(told, "6 apples")
+    field(panel, "Load").fill("300 N")
+    press(panel, "Stretch under this load")
+    wrong = panel.locator(".fault:visible", has_text="apples")
+    wrong.first.wait_for()
+    assert "[eye]" not in wrong.first.inner_text() and "Pin or ring: must be" in wrong.first.inner_text()
+    shared.page.evaluate(told, pin)
+    shared.page.wait_for_function(READY)
 
 
 def test_a_joint_that_cannot_be_made_has_no_answer_of_the_last_one(shared: Visit) -> None:

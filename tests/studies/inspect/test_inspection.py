@@ -411,6 +411,16 @@ def test_angles_that_are_seen() -> None:
     steep = inspected(first_bend="95 deg")
     assert steep.made.eye.throat_rad == pytest.approx(math.radians(95.0))
     assert steep.judgement.code == "steep-first-bend"
+    # what to do next time is told of the joint that is to be made, whatever lay this one came out with
+    longer = inspected(first_bend="95 deg", turns="4", twist_length="12.6 mm").judgement.findings
+    own = [
+        finding.values["own_deg"] for finding in (*steep.judgement.findings, *longer) if finding.remedy == "own-angle"
+    ]
+    assert (
+        own
+        == [pytest.approx(2.0 * math.degrees(math.atan2(math.pi, recipe().twist.lay_mm / recipe().wire.diameter_mm)))]
+        * 2
+    )
     # the twist's own angle is 76 deg: what is seen as near that by eye says nothing new
     assert inspected(first_bend="78 deg").made.eye.throat_rad is None
     flat = inspected(exit="30 deg")

@@ -39,7 +39,7 @@ class Knob {
   /** filled: what the knobs stand at; list: of wires; sensible: where it goes with the joint. */
   show(recipe, filled, list, sensible) {
     const { knob } = this;
-    const given = at(recipe, knob.key);
+    const said = at(recipe, knob.key), given = said === knob.word ? undefined : said; // "tangent" is the same as left open
     const wires = at(recipe, "wire.count") ?? 1;
     this.element.hidden = Boolean(knob.only) && (at(recipe, knob.only.key) ?? 1) !== knob.only.value;
     this.note.hidden = !knob.note_of_two || wires !== 2;

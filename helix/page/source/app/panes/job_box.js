@@ -160,7 +160,7 @@ export class JobBox {
 const faultLine = (text) => el("p", { class: "fault" }, mark("fault"), el("span", {}, text));
 
 /** A fault as a line: where, and what. */
-export function inWords({ place, key, message }) {
-  const where = place && place === key ? place.replaceAll("_", " ") : [place, key].filter((part, k, all) => part && !(k && all[0]?.replaceAll("] ", ".").includes(part))).join(" ");
+export function inWords({ place, key = "", message }) {
+  const where = place && place !== key ? place : key.replaceAll("_", " ");
   return where && !message.startsWith(where) ? `${where}: ${message}` : message;
 }
