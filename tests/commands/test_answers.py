@@ -79,7 +79,7 @@ def check_short(lines: list[str], most: int = 8) -> None:
 
 def _slow_but(path: Path) -> Any:
     """Every command on a good joint, on one that may unwind, and on faults of twist, exit and barrel; on the rest when asked."""
-    return pytest.param(path, id=path.stem, marks=() if path in FEW_FAULTS else pytest.mark.slow)
+    return pytest.param(path, id=path.stem, marks=() if path in (*FEW_FAULTS, TWO_WIRES) else pytest.mark.slow)
 
 
 @pytest.mark.parametrize("path", [_slow_but(path) for path in (DEMO, *FAULTS)])
@@ -97,7 +97,7 @@ def test_a_joint_is_answered_in_eight_lines_its_verdict_first(printed, path: Pat
 
 
 @pytest.mark.parametrize("units", ["metric", "inch"])
-@pytest.mark.parametrize("path", [DEMO, TWO_WIRES, *FAULTS], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [_slow_but(path) for path in (DEMO, TWO_WIRES, *FAULTS)])
 def test_steps_say_what_to_do_and_where_to_ink_as_short(path: Path, units: UnitSystem) -> None:
     result = shape(read_recipe(path))
     marks = ink_marks(result)

@@ -97,7 +97,7 @@ def is_quick(name: str, joint: str) -> bool:
     words of a terminal are read in tests/commands/test_inches.py and sheets in sheet/test_paper_boxes.py."""
     drawn = ROWS[name].drawn or ROWS[name].file.endswith(".html")
     return not name.startswith(("spread", "handout")) and (
-        joint == DEMO or (drawn and not name.startswith(("pulls", "cut")))
+        joint == DEMO or (drawn and not name.startswith(("pulls", "cut", "simulate")))
     )
 
 

@@ -32,6 +32,11 @@ from tests.output.every_output import METRIC
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs/examples"
 LONG = "A tether of the outer reef with a long name that goes on and on and on, the lower eye of it"
 JOINTS = ("logger-tether", "faults/overbent-120", "faults/wide-throat", "faults/twist-only", "faults/uneven-half")
+SHEETS = [
+    pytest.param(name, paper, marks=() if name == JOINTS[0] or paper == "a4" else pytest.mark.slow)
+    for name in JOINTS
+    for paper in SIZES_MM
+]
 UNITS = ("metric", "inch")
 EDGE_MM = 4.0
 
@@ -94,8 +99,7 @@ def check(page: Page, units: str) -> None:
 
 
 @pytest.mark.parametrize("units", UNITS)
-@pytest.mark.parametrize("paper", SIZES_MM)
-@pytest.mark.parametrize("name", JOINTS)
+@pytest.mark.parametrize(("name", "paper"), SHEETS)
 def test_sheet(name: str, paper: str, units: Any) -> None:
     result = joint(name)
     for title in (result.recipe.title, f"{LONG} (invented)"):
