@@ -16,7 +16,8 @@ from helix.findings import Finding, Severity
 from helix.model.recipe.recipe import read_recipe, recipe_from_values
 from helix.output.words.compare_words import difference_lines
 from helix.output.words.finding_words import WORDS, explain
-from helix.studies.hold.holding import hold
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.holding import hold, hold_with
 from helix.studies.link.link_result import Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import shape
@@ -83,6 +84,8 @@ def examples() -> Iterator[Finding]:
     plain = hold(joint())
     for rated_n in (1.02 * plain.hold_n.nominal, 0.5 * (plain.hold_n.nominal + plain.plan_with_n)):
         yield from hold(joint().variant(wire=replace(joint().wire, rated_load_n=rated_n))).findings
+    pulled = OwnPulls(loads_n=(600.0, 610.0, 620.0), broke=(True,) * 3, unwound=(False,) * 3, joints=(2,) * 3)
+    yield from hold_with(joint(), plain.setting, pulled).findings
     yield Finding(
         code="legs-apart", severity=Severity.NOTE, place="exit_tag", values=Values(apart_d=0.01), remedy="longer-lay"
     )

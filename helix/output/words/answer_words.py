@@ -68,7 +68,7 @@ def remedy_line(judgement: Judgement, units: UnitSystem = "metric") -> str:
     known = [item for item in telling if item.do and item.finding.remedy != "see-why"]
     for item in known:
         if item is telling[0] or item.finding.code == "few":
-            return f"Change: {item.do}."
+            return f"{'Next' if item.finding.code == 'pieces-below' else 'Change'}: {item.do}."
     return ""
 
 

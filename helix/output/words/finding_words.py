@@ -257,6 +257,14 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "it breaks at {share:.0%} of what the same joint made right is expected to hold (limit {limit:.0%}: {assumed})",
         "a bend takes off more of the wire than it need",
     ),
+    "pieces-below": (
+        "your pieces broke at {mean_n:force}, the models expect {models_n:force}",
+        "{pieces:.0f} of your own pieces broke at {mean_n:force} on average, the models expect {models_n:force} of this joint",
+        (
+            "with them in it, it is expected at {share:.0%} of that (limit {limit:.0%}: {assumed}); trust the pieces: the wire may be thinner or weaker than its table "
+            "has it, or breaks where no model looks"
+        ),
+    ),
     "rated-not-held": (
         "rated load",
         "expected to hold {load_n:force}, less than the rated load of {rated_n:force}",
@@ -322,6 +330,8 @@ ADVICE: Final[dict[str, str]] = {
         "none of these pulled yet: pull such pieces before you rely on it}"
     ),
     "pull-these": "pull pieces of this joint before you rely on it",
+    "measure-wire": "measure the wire's diameter and look where the pieces broke",
+    "measure-wire-or-pull": "measure the wire's diameter, pull straight pieces of its coil, and look where the pieces broke",
     "see-why": "look under why for what would help",
     "pull-tests": "prove it with pull tests",
     **LINK_ADVICE,

@@ -163,8 +163,10 @@ def practice_line(result: HoldResult) -> str:
 
 
 def breaks_early(result: HoldResult) -> bool:
-    """Whether the joint locks but breaks well below the same joint made right."""
+    """Whether the joint locks but breaks well below the same joint made right, and not by its own pieces alone."""
     right = result.made_right
+    if any(finding.code == "pieces-below" for finding in result.findings):
+        return False
     return result.verdict == "locks" and right is not None and result.expected_n < limits.EARLY * right.expected_n
 
 

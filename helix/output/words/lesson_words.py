@@ -182,6 +182,11 @@ LESSONS: Final[dict[str, tuple[str, str, str]]] = {
         "one bend takes off more of the wire than it need",
         "let the wire turn slowly at the weakest bend, over a longer way",
     ),
+    "pieces-below": (
+        "Your pieces broke below what is expected",
+        "the wire may be thinner or weaker than its table has it, or it breaks where no model looks",
+        "measure the wire, pull straight pieces of its coil, and look where the pieces broke",
+    ),
     "rated-not-held": (
         "It holds less than it is rated for",
         "it is expected to fail below its rating",

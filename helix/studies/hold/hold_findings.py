@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from statistics import fmean
 from typing import Final
 
 from helix.data.materials import find_material
@@ -108,6 +109,16 @@ def hold_findings(
             )
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
             yield _finding("may-unwind", severity, twist, remedy, **chance, most=most, **cause)
+        case _ if coming is not None and coming.own_broke_n and _only_pieces_below(coming, right_n):
+            values: dict[str, Scalar] = {"pieces": len(coming.own_broke_n), "mean_n": fmean(coming.own_broke_n)}
+            values |= {
+                "models_n": coming.unpulled_n,
+                "share": coming.expected_n / coming.unpulled_n,
+                "limit": limits.EARLY,
+            }
+            straight = any(layer.name == "coil" for layer in coming.layers)
+            remedy = "measure-wire" if straight else "measure-wire-or-pull"
+            yield _finding("pieces-below", Severity.CAUTION, outcome.governs_place, remedy, **values)
         case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
             share = coming.expected_n / right_n
             yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
@@ -136,6 +147,11 @@ def hold_findings(
         yield _finding(
             "rated-not-held-by-all", Severity.CAUTION, "standing", load_n=coming.plan_with_n, rated_n=rated_n
         )
+
+
+def _only_pieces_below(coming: Forecast, right_n: float) -> bool:
+    """Whether a joint breaks early by its own pieces alone: before they were pulled it was expected to hold as much as one made right."""
+    return coming.expected_n < limits.EARLY * right_n <= coming.unpulled_n
 
 
 def advise_turns(of_shape: tuple[Finding, ...], of_hold: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -156,7 +156,6 @@ def test_the_figures_of_the_hold_are_those_of_the_study() -> None:
         "Middle 19 of 20 pieces: "
     )  # "19 of 20 hold more" is another limit
     assert drawn["range"].endswith("; 1 in 40 ends below it, 1 in 40 above")
-    assert drawn is not None
     loads = {mark["name"]: mark["load_n"] for mark in drawn["marks"]}
     assert loads == {
         "plan": result.plan_with_n,

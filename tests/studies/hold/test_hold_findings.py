@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 import helix
+from helix.output.words.finding_words import explain
+from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.hold_result import HoldResult
-from helix.studies.hold.holding import hold
+from helix.studies.hold.holding import hold, hold_with
 
 USUAL: dict[str, Any] = {"size": "MWG 14", "material": "302 stainless", "pin_mm": 6, "turns": 5, "wraps": 5, "lay_d": 4}
 
@@ -56,3 +59,24 @@ def test_what_is_found_and_advised(changes: dict[str, object], found: list[tuple
 )
 def test_what_no_model_knows(changes: dict[str, object], unknown: set[str]) -> None:
     assert set(held(**changes).not_modelled) == unknown
+
+
+def test_pieces_of_a_joint_made_right_that_broke_low_are_told_as_that() -> None:
+    """Failed once: "it breaks at 88% of what the same joint made right is expected to hold", of a joint made right."""
+    bare = held()
+    low, bent = 0.82 * bare.expected_n, held(throat_deg=100)
+    pulls = OwnPulls(loads_n=(low, low + 10.0), broke=(True,) * 2, unwound=(False,) * 2, joints=(2,) * 2)
+    (found,) = hold_with(bare.recipe, bare.setting, pulls).findings
+    assert (found.code, found.severity.word, found.remedy) == ("pieces-below", "caution", "measure-wire-or-pull")
+    assert found["pieces"] == 2 and found["mean_n"] == pytest.approx(low + 5.0)
+    assert found["models_n"] == pytest.approx(bare.expected_n)
+    said = explain(found).what
+    assert f"{low + 5.0:.0f} N" in said and f"{bare.expected_n:.0f} N" in said and "made right" not in said
+    straight = replace(pulls, straight_n=(bare.strength_n,) * 5)
+    (found,) = hold_with(bare.recipe, bare.setting, straight).findings
+    assert (found.code, found.remedy) == ("pieces-below", "measure-wire")  # straight pieces are there already
+    low = 0.82 * bent.expected_n  # its bend is sharp by itself
+    pulls = OwnPulls(loads_n=(low, low + 10.0), broke=(True,) * 2, unwound=(False,) * 2, joints=(2,) * 2)
+    assert [each.code for each in hold_with(bent.recipe, bent.setting, pulls).findings] == ["breaks-early"]
+    good = OwnPulls(loads_n=(bare.expected_n,) * 5, broke=(True,) * 5, unwound=(False,) * 5, joints=(2,) * 5)
+    assert hold_with(bare.recipe, bare.setting, good).findings == ()

@@ -189,7 +189,7 @@ CODES: dict[str, list[Tables]] = {
 
 
 def test_there_is_a_recipe_for_every_code() -> None:
-    of_hold = {"unwinds", "may-unwind", "own-unwound", "like-unwound", "not-pulled", "no-model", "two-wires", "unwinds-in-practice", "breaks-early", "rated-not-held",
+    of_hold = {"unwinds", "may-unwind", "own-unwound", "like-unwound", "not-pulled", "no-model", "two-wires", "unwinds-in-practice", "breaks-early", "pieces-below", "rated-not-held",
                "rated-not-held-by-all"}  # fmt: skip
     of_readings = {"reading", "reading-impossible", "off-recipe"}
     of_links = {"tight-crossing", "wire-on-wire"}

@@ -6,6 +6,7 @@ trade's rule of thumb, through the friction of the grip's models; joints of one'
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from statistics import NormalDist
 from typing import Final
@@ -63,7 +64,8 @@ class Forecast:
     """One more piece. Loads in N: expected, to plan with (5 % of pieces lie below), 95 % range.
 
     odds_first: of the pieces that break, the part that does so at each place, in the order of the places. none_failed: own
-    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound, of own_pieces that broke or unwound.
+    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound, of own_pieces that broke or unwound. own_broke_n: loads at which
+    they broke; unpulled_n: what was expected before they were pulled.
     """
 
     expected_n: float
@@ -78,6 +80,8 @@ class Forecast:
     own_unwound: int = hidden()
     own_pieces: int = hidden(default=0)
     own_pin_mm: float | None = hidden(default=None)
+    own_broke_n: tuple[float, ...] = hidden(default=())
+    unpulled_n: float = hidden(default=math.nan)
 
     def holds(self, load_n: float) -> float:
         """Probability that one more piece holds a load."""
@@ -131,6 +135,7 @@ def forecast(
     add("mechanics", broken)
     add("rule_of_thumb", np.minimum(broken, slips).ravel())
     unwinds, pieces = outcome.unwinds, np.minimum(broken, slips).ravel()
+    unpulled = strength * float(pieces.mean())
     none_failed = bool(pulls.loads_n) and not any(pulls.broke) and not any(pulls.unwound)
     if pulls.loads_n:
         loads, joints = np.array(pulls.loads_n) / strength, np.array(pulls.joints)
@@ -166,6 +171,8 @@ def forecast(
         own_unwound=sum(pulls.unwound),
         own_pieces=len(pulls.loads_n) if pulls.ended is None else pulls.ended,
         own_pin_mm=pulls.pin_mm,
+        own_broke_n=tuple(load for load, broke in zip(pulls.loads_n, pulls.broke, strict=True) if broke),
+        unpulled_n=unpulled,
     )
 
 
